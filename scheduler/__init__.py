@@ -1,0 +1,1 @@
+"""Duskfold: a seasonal flock-care scheduler and reminder service."""

@@ -1,0 +1,303 @@
+"""Lock-up, latest, let-out and free-range time of one coop on one date.
+
+On every date and at every latitude there is exactly one let-out and one lock-up, in this order:
+let-out(D) < lock-up(D) < let-out(D + 1). Both lie inside their half-day of D by construction.
+"""
+
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta, tzinfo
+from typing import Literal
+
+from scheduler.cares.records import Records
+from scheduler.husbandry.age import newly_moved, too_young_to_range
+from scheduler.light.sun import (
+    CIVIL_DEG,
+    SUNSET_DEG,
+    At,
+    Crossing,
+    HalfDay,
+    Never,
+    Sky,
+    visible_limb_deg,
+)
+from scheduler.light.wall import first_in
+from scheduler.profile.values import Coop, Flock, LetOutRule, LockUpRule, Profile, Site
+
+Basis = Literal[
+    "angle",
+    "sunset_offset",
+    "visible_sunset",
+    "civil_dusk",
+    "cap",
+    "not_after",
+    "not_before",
+    "fallback",
+]
+LetOutBasis = Literal[
+    "civil_dawn", "sunrise", "visible_sunrise", "not_before", "not_after", "fallback"
+]
+NoRange = Literal[
+    "run only", "disease order", "predator", "too young", "newly moved", "no sunset", "too late"
+]
+
+_MINUTE = timedelta(minutes=1)
+_SECOND = timedelta(seconds=1)
+_HALF_SECOND = _SECOND / 2
+# All common practice, no source.
+_LATEST_AFTER = timedelta(minutes=30)
+_LATEST_WITHOUT_DUSK = timedelta(minutes=20)
+_RANGE_BEFORE_SUNSET = timedelta(minutes=60)
+_CALL_IN_BEFORE = timedelta(minutes=10)
+_PREDATOR_DAYS = 14
+_BRIGHT_NIGHT_BEDTIME = time(22, 30)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LockUp:
+    """When the door is shut, what set that time, and when it must not be open any more."""
+
+    instant: datetime
+    latest: datetime
+    basis: Basis
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LetOut:
+    """When the door is opened, and what set that time."""
+
+    instant: datetime
+    basis: LetOutBasis
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FreeRange:
+    """Supervised time outside the run: from, call them in, until (the lock-up)."""
+
+    start: datetime
+    call_in: datetime
+    end: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CoopDay:
+    """One coop on one civil date: the sun's crossings and what follows from them."""
+
+    coop_id: str
+    day: date
+    dawn: Crossing
+    sunrise: Crossing
+    sunset: Crossing
+    dusk: Crossing
+    let_out: LetOut
+    lock_up: LockUp
+    free_range: FreeRange | NoRange
+
+
+def coop_day(profile: Profile, sky: Sky, coop: Coop, day: date, records: Records) -> CoopDay:
+    """The coop's day; instants are aware UTC in whole seconds."""
+    morning, evening = sky.morning(day), sky.evening(day)
+    dawn = sky.crossing(day, "morning", CIVIL_DEG)
+    sunrise = sky.crossing(day, "morning", SUNSET_DEG)
+    sunset = sky.crossing(day, "evening", SUNSET_DEG)
+    dusk = sky.crossing(day, "evening", CIVIL_DEG)
+    rule = coop.letout or profile.letout
+    risen = sunrise
+    if rule.basis == "visible sunrise":
+        risen = sky.crossing(day, "morning", visible_limb_deg(profile.site.east_horizon_deg))
+    opened = let_out(coop, rule, profile.site.zone, morning, dawn=dawn, sunrise=risen)
+    shut = lock_up(
+        profile.site, sky, coop.lockup or profile.lockup, day, evening, sunset=sunset, dusk=dusk
+    )
+    return CoopDay(
+        coop_id=coop.id,
+        day=day,
+        dawn=_whole(dawn),
+        sunrise=_whole(sunrise),
+        sunset=_whole(sunset),
+        dusk=_whole(dusk),
+        let_out=opened,
+        lock_up=shut,
+        free_range=free_range(
+            coop,
+            profile.flocks_of(coop.id),
+            day,
+            records,
+            sunset=sunset,
+            let_out_at=opened.instant,
+            lock_up_at=shut.instant,
+        ),
+    )
+
+
+def lock_up(  # noqa: PLR0913 - the evening in parts, so that the year table computes each once
+    site: Site,
+    sky: Sky,
+    rule: LockUpRule,
+    day: date,
+    evening: HalfDay,
+    *,
+    sunset: Crossing,
+    dusk: Crossing,
+) -> LockUp:
+    """The lock-up of `day`: basis or fallback, then cap and `not_after`, then `not_before`.
+
+    `not_before` never moves it past the latest, which is civil dusk but at most 30 minutes after
+    the lock-up, or 20 minutes after it where there is no later dusk.
+    """
+    shut, basis = _by_basis(site, sky, rule, day, evening, sunset=sunset, dusk=dusk)
+    bounds: tuple[tuple[time | None, Basis], ...] = (
+        (rule.cap, "cap"),
+        (rule.not_after, "not_after"),
+    )
+    for bound, named in bounds:
+        limit = first_in(evening, bound, site.zone) if bound else None
+        if limit and limit < shut:
+            shut, basis = limit, named
+    shut = _within(shut, evening.start + _MINUTE, evening.end - _MINUTE)
+    latest = shut + _LATEST_WITHOUT_DUSK
+    if isinstance(dusk, At) and dusk.instant > shut:
+        latest = min(_second(dusk.instant), shut + _LATEST_AFTER)
+    held = first_in(evening, rule.not_before, site.zone) if rule.not_before else None
+    if held and held > shut:
+        shut, basis = min(held, latest, _floor(evening.end - _MINUTE)), "not_before"
+    return LockUp(instant=shut, latest=max(latest, shut), basis=basis)
+
+
+def _by_basis(  # noqa: PLR0913 - as lock_up
+    site: Site,
+    sky: Sky,
+    rule: LockUpRule,
+    day: date,
+    evening: HalfDay,
+    *,
+    sunset: Crossing,
+    dusk: Crossing,
+) -> tuple[datetime, Basis]:
+    if sunset == Never("below"):
+        # Where that time has passed before the evening begins, it begins with the lock-up.
+        return first_in(evening, rule.no_sun, site.zone) or evening.start, "fallback"
+    after = timedelta(minutes=rule.after_sunset_minutes)
+    chosen: list[tuple[datetime, Basis]] = []
+    if rule.basis in {"light", "angle"}:
+        chosen += _at(sky.crossing(day, "evening", rule.angle_deg), "angle")
+    if rule.basis in {"light", "sunset"}:
+        chosen += _at(sunset, "sunset_offset", after)
+    if rule.basis == "visible sunset":
+        hill_deg = visible_limb_deg(site.west_horizon_deg)
+        chosen += _at(sky.crossing(day, "evening", hill_deg), "visible_sunset", after)
+    if rule.basis == "civil dusk":
+        chosen += _at(dusk, "civil_dusk")
+    if chosen:
+        return min(chosen)
+    # The chosen angle is not passed today: the light decides, or a bright night's bedtime.
+    spare = _at(sky.crossing(day, "evening", rule.angle_deg), "fallback")
+    spare += _at(sunset, "fallback", after)
+    bedtime = first_in(evening, rule.cap or _BRIGHT_NIGHT_BEDTIME, site.zone)
+    return min(spare) if spare else (bedtime or evening.end, "cap" if rule.cap else "fallback")
+
+
+def _at(
+    crossing: Crossing, basis: Basis, after: timedelta = timedelta()
+) -> list[tuple[datetime, Basis]]:
+    return [(crossing.instant + after, basis)] if isinstance(crossing, At) else []
+
+
+def is_secure(coop: Coop) -> bool:
+    """Whether the coop opens into a secure, roofed run."""
+    return coop.run is not None and coop.run.type == "secure"
+
+
+def let_out(  # noqa: PLR0913 - as lock_up
+    coop: Coop,
+    rule: LetOutRule,
+    zone: tzinfo,
+    morning: HalfDay,
+    *,
+    dawn: Crossing,
+    sunrise: Crossing,
+) -> LetOut:
+    """The let-out: civil dawn into a secure run, half an hour after sunrise on open ground.
+
+    `sunrise` is the one the rule asks for: over the horizon, or over the hill in the east.
+
+    Not after `not_after` (by default for a secure run only), then not before `not_before`, which
+    wins: late is safe. `no_sun` by the clock where the sun gives nothing.
+    """
+    secure = is_secure(coop)
+    by_dawn = secure if rule.basis is None else rule.basis == "civil dawn"
+    crossing = dawn if by_dawn else sunrise
+    basis: LetOutBasis = "civil_dawn" if by_dawn else "sunrise"
+    if rule.basis == "visible sunrise":
+        basis = "visible_sunrise"
+    after = rule.after_minutes if rule.after_minutes is not None else (0 if by_dawn else 30)
+    if isinstance(crossing, At):
+        opened = crossing.instant + timedelta(minutes=after)
+    else:
+        opened, basis = first_in(morning, rule.no_sun, zone) or morning.start, "fallback"
+    if rule.not_after and (secure or "not_after" in rule.model_fields_set):
+        last = first_in(morning, rule.not_after, zone)
+        if last and last < opened:
+            opened, basis = last, "not_after"
+    earliest = first_in(morning, rule.not_before, zone) if rule.not_before else None
+    if earliest and earliest > opened:
+        opened, basis = earliest, "not_before"
+    return LetOut(instant=_within(opened, morning.start, morning.end), basis=basis)
+
+
+def free_range(  # noqa: PLR0913 - as lock_up
+    coop: Coop,
+    flocks: tuple[Flock, ...],
+    day: date,
+    records: Records,
+    *,
+    sunset: Crossing,
+    let_out_at: datetime,
+    lock_up_at: datetime,
+) -> FreeRange | NoRange:
+    """From an hour before sunset (ranging all day: from let-out) to the lock-up, or why not."""
+    if reason := _stays_in(coop, flocks, day, records):
+        return reason
+    all_day = coop.ranging == "all day"
+    if not isinstance(sunset, At) and (not all_day or sunset == Never("below")):
+        return "no sunset"
+    start, call_in = let_out_at, lock_up_at - _CALL_IN_BEFORE
+    if isinstance(sunset, At):
+        call_in = min(call_in, sunset.instant - _CALL_IN_BEFORE)
+        if not all_day:
+            start = max(start, sunset.instant - _RANGE_BEFORE_SUNSET)
+    if start >= lock_up_at:
+        return "too late"
+    return FreeRange(
+        start=_second(start), call_in=_second(max(start, call_in)), end=_second(lock_up_at)
+    )
+
+
+def _stays_in(coop: Coop, flocks: tuple[Flock, ...], day: date, records: Records) -> NoRange | None:
+    if coop.ranging == "run only":
+        return "run only"
+    if any(day in order for order in records.orders):
+        return "disease order"
+    if any(0 <= (day - struck).days < _PREDATOR_DAYS for struck in records.predator_days):
+        return "predator"
+    if any(too_young_to_range(flock, day) for flock in flocks):
+        return "too young"
+    return "newly moved" if any(newly_moved(flock, day) for flock in flocks) else None
+
+
+def _second(instant: datetime) -> datetime:
+    """The nearest whole second: what is published must not hang on the last bits of a float."""
+    return (instant + _HALF_SECOND).replace(microsecond=0)
+
+
+def _floor(instant: datetime) -> datetime:
+    return instant.replace(microsecond=0)
+
+
+def _within(instant: datetime, first: datetime, last: datetime) -> datetime:
+    """The nearest whole second that does not leave the span."""
+    least = _floor(first) + (_SECOND if first.microsecond else timedelta())
+    return min(max(_second(instant), least), _floor(last))
+
+
+def _whole(crossing: Crossing) -> Crossing:
+    return crossing if isinstance(crossing, Never) else At(_second(crossing.instant))

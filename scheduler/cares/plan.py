@@ -1,0 +1,228 @@
+"""The plan: for each date each coop's day, the rounds with their lines, and what marks a season.
+
+A pure function of the profile, the catalogue and the records. Each date is planned by itself, so
+the result does not depend on the size or the order of the window asked for.
+"""
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from typing import Literal, get_args
+
+from scheduler.cares.catalogue import (
+    OWN,
+    Age,
+    Care,
+    Catalogue,
+    ClockChanges,
+    in_force,
+    is_daily,
+    leans_on_climate,
+)
+from scheduler.cares.due import Dates, clock_shift
+from scheduler.cares.evening import CoopDay, coop_day
+from scheduler.cares.records import Records
+from scheduler.climate.curve import averages
+from scheduler.light.sun import Sky
+from scheduler.profile.values import Coop, Profile, RoundName
+from scheduler.profile.words import words
+
+ESTIMATED = "Temperatures estimated from latitude."
+_SHORTEST_ROUND_MINUTES = 5
+_ROUND_NAMES: tuple[RoundName, ...] = get_args(RoundName)
+
+
+Subject = Literal["coop", "flock", "site"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Task:
+    """One care, due on one date for one coop, flock or site; known by these and an ordinal."""
+
+    care_id: str
+    subject: Subject
+    subject_id: str
+    day: date
+    ordinal: int
+    title: str
+    short: str
+    why: str
+    minutes: int
+    daily: bool
+    season: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Line:
+    """What a round shows as one line: one job, or the last jobs together."""
+
+    text: str
+    minutes: int
+    tasks: tuple[Task, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Round:
+    """One walk to the coops, with its lines in order of rank; aware UTC."""
+
+    name: RoundName
+    day: date
+    start: datetime
+    end: datetime
+    minutes: int
+    lines: tuple[Line, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DayPlan:
+    """Everything of one civil date at a site."""
+
+    day: date
+    coops: tuple[CoopDay, ...]
+    rounds: tuple[Round, ...]
+    seasons: tuple[Task, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plan:
+    """The days of a window, both ends included."""
+
+    profile: Profile
+    days: tuple[DayPlan, ...]
+    climate_estimated: bool
+
+
+def sky_over(profile: Profile) -> Sky:
+    """The sun at the profile's site."""
+    site = profile.site
+    return Sky.over(site.latitude_deg, site.longitude_deg, site.zone)
+
+
+def plan(profile: Profile, records: Records, first: date, last: date, catalogue: Catalogue) -> Plan:
+    """The plan from `first` to `last`, both included."""
+    sky, yearly = sky_over(profile), averages(profile)
+    cares = in_force(profile, catalogue)
+    dates = Dates(profile, sky, yearly, records, cares)
+    days = (
+        _day(dates, date.fromordinal(ordinal))
+        for ordinal in range(first.toordinal(), last.toordinal() + 1)
+    )
+    return Plan(profile=profile, days=tuple(days), climate_estimated=yearly.estimated)
+
+
+def _day(dates: Dates, day: date) -> DayPlan:
+    profile = dates.profile
+    coops = tuple(coop_day(profile, dates.sky, coop, day, dates.records) for coop in profile.coop)
+    due = [(care, _tasks(dates, care, day)) for care in dates.cares if dates.due(care, day)]
+    rounds = []
+    for name in _ROUND_NAMES:
+        lines = [job for care, tasks in due if care.round == name for job in _jobs(tasks)]
+        if lines:
+            rounds.append(_round(dates, name, day, coops, lines))
+    seasons = tuple(task for _, tasks in due for task in tasks if task.season)
+    return DayPlan(day=day, coops=coops, rounds=tuple(rounds), seasons=seasons)
+
+
+def _tasks(dates: Dates, care: Care, day: date) -> tuple[Task, ...]:
+    profile = dates.profile
+    spoken = words(profile.site.region)
+    if isinstance(care.due, ClockChanges):
+        forward = clock_shift(profile.site.zone, day) > timedelta()
+        spoken = spoken | {"direction": "forward" if forward else "back"}
+    subject: Subject = "coop"
+    subjects = [(coop.id, coop.name) for coop in profile.coop if _concerns(care, profile, coop)]
+    if isinstance(care.due, Age):
+        subject = "flock"
+        subjects = [(flock.id, flock.name) for flock in dates.flocks_of_age(care, care.due, day)]
+    elif isinstance(care.due, ClockChanges) or care.source == OWN:
+        subject, subjects = "site", [(profile.site.id, profile.site.name)]
+    leans = dates.averages.estimated and leans_on_climate(care)
+    why = _spoken(care.why, spoken) + (f" {ESTIMATED}" if leans else "")
+    return tuple(
+        Task(
+            care_id=care.id,
+            subject=subject,
+            subject_id=subject_id,
+            day=day,
+            ordinal=1,
+            title=_spoken(care.title, spoken | {"flock": subject_name}),
+            short=_spoken(care.short, spoken),
+            why=why,
+            minutes=care.minutes,
+            daily=is_daily(care),
+            season=care.season,
+        )
+        for subject_id, subject_name in subjects
+    )
+
+
+def _jobs(tasks: tuple[Task, ...]) -> list[tuple[Task, ...]]:
+    """The tasks of one care as jobs: houses share one, each flock is a job of its own."""
+    if tasks and tasks[0].subject == "flock":
+        return [(task,) for task in tasks]
+    return [tasks] if tasks else []
+
+
+def _concerns(care: Care, profile: Profile, coop: Coop) -> bool:
+    netting = coop.run.netting if coop.run else "none"
+    match care.only:
+        case None:
+            return True
+        case "ark":
+            return coop.type == "ark"
+        case "automatic door":
+            return coop.door == "automatic"
+        case "electric netting":
+            return netting == "electric"
+        case "overhead netting":
+            return netting == "overhead"
+        case "hens":
+            return any(flock.hens for flock in profile.flocks_of(coop.id))
+
+
+def _spoken(text: str, spoken: dict[str, str]) -> str:
+    return re.sub(r"\{(\w+)\}", lambda match: spoken.get(match[1], match[0]), text)
+
+
+def _round(
+    dates: Dates,
+    name: RoundName,
+    day: date,
+    coops: Sequence[CoopDay],
+    jobs: Sequence[tuple[Task, ...]],
+) -> Round:
+    lines = tuple(_lines(dates.profile, jobs))
+    minutes = sum(line.minutes for line in lines)
+    length = timedelta(minutes=max(minutes, _SHORTEST_ROUND_MINUTES))
+    if name == "evening":
+        end = min(coop.lock_up.instant for coop in coops)
+        start = max(end - length, dates.sky.transit(day).replace(microsecond=0))
+    else:
+        opened = min(coop.let_out.instant for coop in coops)
+        start = opened if name == "morning" else dates.sky.transit(day).replace(microsecond=0)
+        end = start + length
+    return Round(name=name, day=day, start=start, end=end, minutes=minutes, lines=lines)
+
+
+def _lines(profile: Profile, jobs: Sequence[tuple[Task, ...]]) -> Iterator[Line]:
+    most = profile.rounds.lines
+    kept = len(jobs) if len(jobs) <= most else most - 1
+    for tasks in jobs[:kept]:
+        yield Line(text=_titled(profile, tasks), minutes=sum(t.minutes for t in tasks), tasks=tasks)
+    if rest := [task for tasks in jobs[kept:] for task in tasks]:
+        titles = [_titled(profile, tasks) for tasks in jobs[kept:]]
+        yield Line(
+            text=("Also: " if kept else "") + "; ".join(titles),
+            minutes=sum(task.minutes for task in rest),
+            tasks=tuple(rest),
+        )
+
+
+def _titled(profile: Profile, tasks: tuple[Task, ...]) -> str:
+    """The job's title, with the houses it is for when it is not for all of them."""
+    ids = [task.subject_id for task in tasks if task.subject == "coop"]
+    houses = [coop.name for coop in profile.coop if coop.id in ids]
+    if houses and len(houses) < len(profile.coop):
+        return f"{tasks[0].title} ({', '.join(houses)})"
+    return tasks[0].title

@@ -1,0 +1,101 @@
+"""Puts the rooms together for one run of the command line: the only module that knows them all."""
+
+import sys
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime, timedelta
+from importlib.metadata import version
+from pathlib import Path
+from typing import TYPE_CHECKING, NoReturn
+
+from scheduler.cares.plan import Plan, plan
+from scheduler.cares.records import NO_RECORDS
+from scheduler.cli.faults import CANNOT_USE, FAILED, complain
+from scheduler.profile.load import Problems
+from scheduler.profile.package_data import tzdata_version
+from scheduler.service import clock
+from scheduler.service.open_profile import Household, open_profile
+from scheduler.service.places import (
+    JOURNAL_NAME,
+    PROFILE_NAME,
+    NoProfile,
+    data_folder,
+    find_profile,
+)
+
+if TYPE_CHECKING:
+    from scheduler.service.publish import Feed, Request
+
+
+def version_line() -> str:
+    """Program, journal schema and zone data in one line."""
+    from scheduler.journal.tables import VERSION  # noqa: PLC0415 - only --version asks
+
+    return f"duskfold {version('duskfold')} (journal schema {VERSION}, tzdata {tzdata_version()})"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Session:
+    """One run: its options, its environment and the instant at which it began."""
+
+    profile_option: Path | None
+    data_option: Path | None
+    environment: Mapping[str, str]
+    now: datetime = field(default_factory=clock.now)
+
+    def new_profile_path(self) -> Path:
+        """Where `init` writes: the named file, or ./duskfold.toml."""
+        named = self.profile_option or self.environment.get("DUSKFOLD_PROFILE")
+        return Path(named) if named else Path(PROFILE_NAME)
+
+    def judged(self) -> tuple[Path, Household | Problems]:
+        """The profile's path, and the household or everything that is wrong; ends when none."""
+        path = find_profile(self.profile_option, self.environment)
+        if isinstance(path, NoProfile):
+            complain(
+                "duskfold: no profile found. Looked at:",
+                *(f"  {place}" for place in path.looked_at),
+                "Write one with: duskfold init",
+            )
+            sys.exit(CANNOT_USE)
+        try:
+            return path, open_profile(path, self.now)
+        except OSError as error:
+            complain(f"duskfold: {path}: {error.strerror or error}")
+            sys.exit(CANNOT_USE)
+
+    def household(self) -> Household:
+        """The household; ends with every problem on standard error when there is none."""
+        _, household = self.judged()
+        if isinstance(household, tuple):
+            refuse(household)
+        return household
+
+    def plan(self, household: Household, first: date, days: int = 1) -> Plan:
+        """The plan of that many days."""
+        last = first + timedelta(days=days - 1)
+        return plan(household.profile, NO_RECORDS, first, last, household.catalogue)
+
+    def publish(self, household: Household, request: "Request") -> "tuple[Feed, ...]":
+        """Publishes through the journal; ends with a sentence when it cannot be used."""
+        # SQLAlchemy and icalendar are half of a second; commands that only show do without.
+        from scheduler.journal.store import JournalFault, open_journal  # noqa: PLC0415
+        from scheduler.service.publish import publish  # noqa: PLC0415
+
+        folder = data_folder(self.data_option, self.environment)
+        try:
+            journal = open_journal(folder / JOURNAL_NAME)
+            try:
+                return publish(journal, household, request, self.now)
+            finally:
+                journal.close()
+        except JournalFault as fault:
+            complain(f"duskfold: the journal cannot be used. {fault}")
+            sys.exit(FAILED)
+
+
+def refuse(problems: Problems) -> NoReturn:
+    """Shows every problem and ends with status 2."""
+    count = f"{len(problems)} problem{'s' if len(problems) > 1 else ''}"
+    complain(*map(str, problems), f"duskfold: {count}; nothing was done.")
+    sys.exit(CANNOT_USE)

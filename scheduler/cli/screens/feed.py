@@ -1,0 +1,63 @@
+"""`duskfold feed`: the calendar files."""
+
+from datetime import date
+from pathlib import Path
+
+from scheduler.cli.compose import Session
+from scheduler.cli.faults import complain
+from scheduler.cli.screens.tables import as_json, table
+from scheduler.service.places import write_whole
+from scheduler.service.publish import MOST_BYTES, MOST_EVENTS, WEEKS, Feed, Request
+
+
+def write(  # noqa: PLR0913 - the options of the command
+    session: Session,
+    out: Path,
+    *,
+    first: date | None,
+    days: int | None,
+    alarms: bool,
+    json: bool,
+) -> None:
+    """Writes the four files and says what is in them."""
+    household = session.household()
+    out.mkdir(parents=True, exist_ok=True)
+    feeds = session.publish(household, Request(first=first, days=days, alarms=alarms))
+    written = [(feed, write_whole(out / f"{feed.name}.ics", feed.content)) for feed in feeds]
+    if json:
+        print(as_json({"out": str(out), "feeds": [_facts(feed, new) for feed, new in written]}))
+    else:
+        print(table([_row(out, feed, new) for feed, new in written]))
+    for feed in feeds:
+        if feed.over_limit:
+            complain(
+                f"Note: {feed.name}.ics has {feed.events} events and {len(feed.content) // 1000} "
+                f"KB; some calendars take at most {MOST_EVENTS} events and {MOST_BYTES // 1000} KB."
+            )
+
+
+def _row(out: Path, feed: Feed, new: bool) -> tuple[str, ...]:
+    days = (feed.window.last - feed.window.first).days + 1
+    length = f"{days} days" if days % 7 else f"{days // 7} weeks"
+    usual = WEEKS[feed.name]
+    shrunk = f", shortened from {usual} to stay small" if feed.shortened else ""
+    return (
+        str(out / f"{feed.name}.ics"),
+        f"{feed.events} event{'' if feed.events == 1 else 's'}",
+        f"{len(feed.content) / 1000:.0f} KB",
+        f"{feed.window.first} to {feed.window.last} ({length}{shrunk})",
+        "written" if new else "unchanged",
+    )
+
+
+def _facts(feed: Feed, new: bool) -> dict[str, object]:
+    return {
+        "feed": feed.name,
+        "file": f"{feed.name}.ics",
+        "events": feed.events,
+        "bytes": len(feed.content),
+        "first": feed.window.first.isoformat(),
+        "last": feed.window.last.isoformat(),
+        "shortened": feed.shortened,
+        "changed": new,
+    }

@@ -1,0 +1,63 @@
+"""`duskfold week`: seven days on one screen."""
+
+from datetime import date
+
+from scheduler.cares.evening import FreeRange
+from scheduler.cares.plan import ESTIMATED, DayPlan, Round
+from scheduler.cli.compose import Session
+from scheduler.cli.screens.tables import as_json, table
+from scheduler.cli.screens.today import day_facts
+from scheduler.profile.values import Profile
+from scheduler.profile.words import local_clock
+
+DAYS = 7
+_HEADINGS = ("", "house", "let out", "range from", "lock up", "latest", "jobs")
+
+
+def show(session: Session, first: date | None, *, json: bool) -> None:
+    """Prints seven days from `first`."""
+    household = session.household()
+    first = first or household.today(session.now)
+    planned = session.plan(household, first, DAYS)
+    if json:
+        print(as_json({"days": [day_facts(planned, day) for day in planned.days]}))
+        return
+    profile = household.profile
+    print(table([row for day in planned.days for row in _rows(profile, day)], _HEADINGS))
+    for day in planned.days:
+        for task in day.seasons:
+            print(f"{day.day:%a} {day.day.day} {day.day:%b}: {task.title}. {task.why}")
+    if planned.climate_estimated:
+        print(ESTIMATED)
+
+
+def _rows(profile: Profile, day: DayPlan) -> list[tuple[str, ...]]:
+    zone, region = profile.site.zone, profile.site.region
+    rows: list[tuple[str, ...]] = []
+    for index, coop in enumerate(day.coops):
+        spell = coop.free_range
+        start = local_clock(spell.start, zone, region) if isinstance(spell, FreeRange) else "none"
+        rows.append(
+            (
+                f"{day.day:%a} {day.day.day} {day.day:%b}" if not index else "",
+                next(house.name for house in profile.coop if house.id == coop.coop_id),
+                local_clock(coop.let_out.instant, zone, region),
+                start,
+                local_clock(coop.lock_up.instant, zone, region),
+                local_clock(coop.lock_up.latest, zone, region),
+                _jobs(day.rounds) if not index else "",
+            )
+        )
+    return rows
+
+
+def _jobs(rounds: tuple[Round, ...]) -> str:
+    special = [
+        task.short
+        for walk in rounds
+        for line in walk.lines
+        for task in line.tasks
+        if not task.daily
+    ]
+    minutes = sum(walk.minutes for walk in rounds)
+    return ", ".join([f"{minutes} min", *dict.fromkeys(special)])

@@ -1,0 +1,84 @@
+"""What publishing changes: which events are new, moved, cancelled or back, and their numbers.
+
+DTSTAMP, LAST-MODIFIED and SEQUENCE move together and only with the content: clients differ in
+which of the three they look at.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from datetime import UTC, date, datetime, timedelta
+
+from scheduler.feeds.event import FeedEvent, Part
+
+_SEQUENCE_EPOCH = datetime(2025, 1, 1, tzinfo=UTC)
+_MINUTE = timedelta(minutes=1)
+CANCELLED_DAYS = 14
+KEPT_DAYS = 60
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Revision:
+    """The published state of one event; `cancelled_on` is set while it is called off."""
+
+    event: FeedEvent
+    sequence: int
+    changed_at: datetime
+    cancelled_on: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """Civil dates, both included."""
+
+    first: date
+    last: date
+
+    def __contains__(self, day: date) -> bool:
+        """Both ends belong to the window."""
+        return self.first <= day <= self.last
+
+
+def feed_week(today: date) -> date:
+    """The Monday on or before yesterday: where a feed's window starts."""
+    yesterday = today - timedelta(days=1)
+    return yesterday - timedelta(days=yesterday.weekday())
+
+
+def revised(
+    planned: Iterable[FeedEvent],
+    known: Mapping[str, Revision],
+    windows: Mapping[Part, Window],
+    *,
+    now: datetime,
+    today: date,
+) -> Iterator[Revision]:
+    """Every revision that publishing `planned` adds or changes; nothing when nothing changed.
+
+    An event that was published, lies inside its part's window after today and is planned no more
+    is cancelled. One that has left the window is not, nor is one whose part has no window.
+    """
+    at = now.replace(microsecond=0)
+    uids = set()
+    for event in planned:
+        uids.add(event.uid)
+        old = known.get(event.uid)
+        if not old or old.cancelled_on or old.event != event:
+            yield Revision(event=event, sequence=_next(old, at), changed_at=at)
+    for uid, old in known.items():
+        if uid in uids or old.cancelled_on or old.event.day <= today:
+            continue
+        window = windows.get(old.event.part)
+        if window and old.event.day in window:
+            yield replace(old, sequence=_next(old, at), changed_at=at, cancelled_on=today)
+
+
+def still_shown(revision: Revision, week: date) -> bool:
+    """Whether a cancelled event is still published in the feed week that starts on `week`."""
+    since = revision.cancelled_on
+    return since is not None and week < since + timedelta(days=CANCELLED_DAYS)
+
+
+def _next(old: Revision | None, at: datetime) -> int:
+    """Minutes since 2025, or one more than before: it never falls, even after a lost journal."""
+    minutes = (at - _SEQUENCE_EPOCH) // _MINUTE
+    return max(minutes, old.sequence + 1) if old else max(minutes, 0)

@@ -1,0 +1,77 @@
+"""What is wrong between the tables of a profile: ids said twice, homeless flocks, unknown jobs.
+
+It works on the raw tables, so that it can be said together with everything else that is wrong.
+"""
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from scheduler.profile.package_data import catalogue
+from scheduler.profile.prepare import NAMED_TABLES
+from scheduler.profile.problem import Problem, nearest, shown
+
+
+def disagreements(raw: Mapping[str, Any]) -> Iterator[Problem]:
+    """Each problem that only shows when two tables are seen together."""
+    for table in NAMED_TABLES:
+        yield from _repeated_ids(raw, table)
+    for table in ("coop", "flock"):
+        if raw.get(table) == []:
+            yield Problem(key=(table,), found="none", accepted=f"at least one [[{table}]]")
+    yield from _homeless(raw)
+    yield from _unknown_cares(raw)
+
+
+def _tables(raw: Mapping[str, Any], name: str) -> list[tuple[int, Mapping[str, Any]]]:
+    tables = raw.get(name)
+    if not isinstance(tables, list):
+        return []
+    return [(index, table) for index, table in enumerate(tables) if isinstance(table, Mapping)]
+
+
+def _repeated_ids(raw: Mapping[str, Any], name: str) -> Iterator[Problem]:
+    seen: set[str] = set()
+    for index, table in _tables(raw, name):
+        spelled = table.get("id")
+        if isinstance(spelled, str):
+            if spelled in seen:
+                accepted = f"a different id (or name) for each {name}"
+                yield Problem(key=(name, index, "id"), found=shown(spelled), accepted=accepted)
+            seen.add(spelled)
+
+
+def _homeless(raw: Mapping[str, Any]) -> Iterator[Problem]:
+    coops = {str(table.get("id")): index for index, table in _tables(raw, "coop")}
+    lived_in = {str(table.get("coop")) for _, table in _tables(raw, "flock")}
+    known = list(coops)
+    if not known:
+        return
+    for index, table in _tables(raw, "flock"):
+        coop = table.get("coop")
+        if isinstance(coop, str) and coop not in coops:
+            yield Problem(
+                key=("flock", index, "coop"),
+                found=shown(coop),
+                accepted=", ".join(f'"{name}"' for name in known),
+                hint=nearest(coop, known),
+            )
+    for coop in known:
+        if coop not in lived_in:
+            found = f"no flock that lives in {shown(coop)}"
+            accepted = "at least one flock for each coop"
+            yield Problem(key=("coop", coops[coop]), found=found, accepted=accepted)
+
+
+def _unknown_cares(raw: Mapping[str, Any]) -> Iterator[Problem]:
+    changes = raw.get("cares")
+    if not isinstance(changes, Mapping):
+        return
+    known = list(catalogue()["care"])
+    for care in changes:
+        if care not in known:
+            yield Problem(
+                key=("cares", care),
+                found=f"the unknown job {shown(care)}",
+                accepted=", ".join(known),
+                hint=nearest(care, known),
+            )

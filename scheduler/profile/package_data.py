@@ -1,0 +1,62 @@
+"""The package's own data: the catalogue of jobs, and zone data (the tzdata package first)."""
+
+import re
+import tomllib
+from functools import cache
+from importlib import resources
+from typing import Any
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError, available_timezones
+
+from scheduler.profile.problem import Unreadable, nearest
+
+_ZONE_NAME = re.compile(r"[A-Za-z][A-Za-z0-9_+-]*(/[A-Za-z0-9_+-]+){0,2}")
+
+
+# Files of zone data that mean something else on each machine, or count leap seconds.
+_NOT_A_PLACE = frozenset({"localtime", "posix", "posixrules", "right", "Factory"})
+
+
+@cache
+def zone(key: str) -> ZoneInfo:
+    """The zone of that name, from the tzdata package where it has it, else from the system.
+
+    Raises:
+        Unreadable: nobody knows the name.
+    """
+    accepted = 'a time zone such as "Europe/Paris" or "America/Denver"'
+    if not _ZONE_NAME.fullmatch(key) or key.partition("/")[0] in _NOT_A_PLACE:
+        raise Unreadable(accepted, nearest(_tidied(key), _zone_names()))
+    area, _, name = key.rpartition("/")
+    package = ".".join(["tzdata", "zoneinfo", *area.split("/")]) if area else "tzdata.zoneinfo"
+    try:
+        with (resources.files(package) / name).open("rb") as data:
+            return ZoneInfo.from_file(data, key=key)
+    except (OSError, ValueError, ImportError, TypeError):
+        pass
+    try:
+        return ZoneInfo(key)
+    except (ZoneInfoNotFoundError, OSError, ValueError):
+        raise Unreadable(accepted, nearest(_tidied(key), _zone_names())) from None
+
+
+def _tidied(key: str) -> str:
+    return key.strip()[:60].replace("\\", "/").replace(" ", "_")
+
+
+@cache
+def _zone_names() -> dict[str, None]:
+    return dict.fromkeys(sorted(available_timezones()))
+
+
+def tzdata_version() -> str:
+    """The version of the zone data in use, such as 2026.6."""
+    import tzdata  # noqa: PLC0415 - only --version asks
+
+    return str(tzdata.__version__)
+
+
+@cache
+def catalogue() -> dict[str, Any]:
+    """The catalogue of jobs as it stands in its file; the cares room gives it meaning."""
+    with (resources.files("scheduler") / "cares" / "catalogue.toml").open("rb") as data:
+        return tomllib.load(data)

@@ -1,0 +1,114 @@
+"""Fills in what follows from something else: ids from names, units, the only coop, the time zone.
+
+It works on the raw tables and leaves what is wrong for the reading that follows; where a thing
+cannot be filled in because another is wrong, it puts something harmless, so that one mistake is
+one problem.
+"""
+
+import re
+import unicodedata
+from collections.abc import Iterator, Mapping
+from typing import Any, get_args
+
+from scheduler.profile.problem import Problem
+from scheduler.profile.units import Region
+
+NAMED_TABLES = ("coop", "flock", "person", "care")
+_PARTS_OF_A_COOP = ("drinker", "feeder", "vent")
+_USUAL_UNITS = {"US": "us", "UK": "uk"}
+
+
+def slug(name: str) -> str:
+    """A short name of small letters, digits and hyphens; empty when the script has none of them."""
+    plain = unicodedata.normalize("NFKD", name[:200]).encode("ascii", "ignore").decode().lower()
+    return re.sub(r"[^a-z0-9]+", "-", plain).strip("-")[:40].strip("-")
+
+
+def proposed_zone(latitude_deg: float, longitude_deg: float) -> str | None:
+    """The zone name that tzfpy has for the place, offline; None in the open sea."""
+    from tzfpy import get_tz  # noqa: PLC0415 - its data is only needed when no zone is written
+
+    name = get_tz(longitude_deg, latitude_deg)
+    return None if not name or name.startswith("Etc/") else name
+
+
+def region_of(raw: Mapping[str, Any]) -> Region:
+    """The region that the site names, or "other"."""
+    site = raw.get("site")
+    named = site.get("region") if isinstance(site, Mapping) else None
+    by_fold: dict[str, Region] = {region.casefold(): region for region in get_args(Region)}
+    return by_fold.get(" ".join(str(named).split()).casefold(), "other")
+
+
+def prepare(raw: dict[str, Any]) -> Iterator[Problem]:
+    """Fills the raw tables in place; tells tables with too few brackets, and a missing zone."""
+    yield from _repeatable(raw)
+    raw.setdefault("units", _USUAL_UNITS.get(region_of(raw), "metric"))
+    for table in NAMED_TABLES:
+        _fill_ids(raw.get(table), table)
+    _fill_coop_of_flocks(raw)
+    site = raw.get("site")
+    if isinstance(site, dict):
+        _fill_ids([site], "site")
+        yield from _fill_zone(site)
+
+
+def _repeatable(raw: dict[str, Any]) -> Iterator[Problem]:
+    for table in NAMED_TABLES:
+        if isinstance(raw.get(table), dict):
+            yield _single(table, f"[[{table}]]")
+            raw[table] = [raw[table]]
+    coops = raw.get("coop")
+    for index, coop in enumerate(coops if isinstance(coops, list) else ()):
+        for part in _PARTS_OF_A_COOP:
+            if isinstance(coop, dict) and isinstance(coop.get(part), dict):
+                yield _single("coop", f"[[coop.{part}]]", index, part)
+                coop[part] = [coop[part]]
+
+
+def _single(table: str, header: str, *rest: str | int) -> Problem:
+    hint = f"Write {header} with double brackets."
+    return Problem(key=(table, *rest), found="a table", accepted="a list of tables", hint=hint)
+
+
+def _fill_ids(tables: object, kind: str) -> None:
+    if not isinstance(tables, list):
+        return
+    for number, table in enumerate(tables, start=1):
+        if isinstance(table, dict):
+            name = table.get("name")
+            from_name = slug(name) if isinstance(name, str) else ""
+            table.setdefault("id", from_name or f"{kind}-{number}")
+
+
+def _fill_coop_of_flocks(raw: Mapping[str, Any]) -> None:
+    coops, flocks = raw.get("coop"), raw.get("flock")
+    if not isinstance(flocks, list):
+        return
+    only = coops[0] if isinstance(coops, list) and len(coops) == 1 else None
+    for flock in flocks:
+        if isinstance(flock, dict) and isinstance(only, dict):
+            flock.setdefault("coop", only["id"])
+
+
+def _fill_zone(site: dict[str, Any]) -> Iterator[Problem]:
+    if "timezone" in site:
+        return
+    latitude_deg = _coordinate(site.get("latitude"), 90)
+    longitude_deg = _coordinate(site.get("longitude"), 180)
+    site["timezone"] = None  # read as: not known, nothing to hold it against
+    if latitude_deg is None or longitude_deg is None:
+        return
+    site["timezone"] = proposed_zone(latitude_deg, longitude_deg)
+    if site["timezone"] is None:
+        yield Problem(
+            key=("site", "timezone"),
+            found="no time zone, and none is known for this place (open sea?)",
+            accepted='a time zone such as "Europe/Paris"',
+            hint="Check latitude and longitude, or write the time zone you live by.",
+        )
+
+
+def _coordinate(value: object, limit: float) -> float | None:
+    ok = isinstance(value, int | float) and not isinstance(value, bool) and abs(value) <= limit
+    return float(value) if ok and isinstance(value, int | float) else None

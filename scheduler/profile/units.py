@@ -1,0 +1,265 @@
+"""Quantities as people write them, read by a small table of exact factors.
+
+pint knows more, but importing it costs 0.45 s of every start; a test holds this table against it.
+"""
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+
+from scheduler.profile.problem import Unreadable, nearest
+
+Dimension = Literal["length", "area", "volume", "mass", "temperature", "duration", "angle"]
+Region = Literal["US", "UK", "EU", "AU", "other"]
+Units = Literal["metric", "us", "uk"]
+
+# Exact by definition: inch 25.4 mm and pound 0.45359237 kg (international yard and pound, 1959),
+# US gallon 231 cubic inches, imperial gallon 4.54609 L (UK Weights and Measures Act 1985).
+_INCH_M = Fraction(254, 10_000)
+_FOOT_M = 12 * _INCH_M
+_YARD_M = 3 * _FOOT_M
+_POUND_KG = Fraction(45_359_237, 100_000_000)
+_US_GALLON_L = 231 * (_INCH_M * 10) ** 3
+_IMPERIAL_GALLON_L = Fraction(454_609, 100_000)
+
+_TABLE: dict[Dimension, dict[Fraction, str]] = {
+    "length": {
+        Fraction(1): "m metre metres meter meters",
+        Fraction(1, 100): "cm centimetre centimetres centimeter centimeters",
+        Fraction(1, 1000): "mm millimetre millimetres millimeter millimeters",
+        _INCH_M: 'in inch inches "',
+        _FOOT_M: "ft foot feet '",
+        _YARD_M: "yd yard yards",
+    },
+    "area": {
+        Fraction(1): "m2 sqm sq_m square_metre square_metres square_meter square_meters",
+        Fraction(1, 10_000): "cm2 sq_cm square_centimetres square_centimeters",
+        _INCH_M**2: "in2 sq_in sqin square_inch square_inches",
+        _FOOT_M**2: "ft2 sq_ft sqft square_foot square_feet",
+        _YARD_M**2: "yd2 sq_yd square_yard square_yards",
+    },
+    "volume": {
+        Fraction(1): "l litre litres liter liters",
+        Fraction(1, 1000): "ml millilitre millilitres milliliter milliliters",
+        _US_GALLON_L: "us_gal us_gallon us_gallons",
+        _US_GALLON_L / 4: "us_qt us_quart us_quarts",
+        _US_GALLON_L / 8: "us_pt us_pint us_pints",
+        _IMPERIAL_GALLON_L: "imp_gal imperial_gal imperial_gallon imperial_gallons uk_gal",
+        _IMPERIAL_GALLON_L / 4: "imp_qt imperial_quart imperial_quarts",
+        _IMPERIAL_GALLON_L / 8: "imp_pt imperial_pint imperial_pints uk_pint",
+    },
+    "mass": {
+        Fraction(1): "kg kilogram kilograms kilo kilos",
+        Fraction(1, 1000): "g gram grams",
+        _POUND_KG: "lb lbs pound pounds",
+        _POUND_KG / 16: "oz ounce ounces",
+    },
+    "duration": {
+        Fraction(1): "min minute minutes",
+        Fraction(60): "h hr hour hours",
+        Fraction(1440): "d day days",
+        Fraction(10_080): "wk week weeks",
+    },
+    "angle": {Fraction(1): "° deg degree degrees"},
+    "temperature": {Fraction(1): "c °c celsius degrees_c", Fraction(5, 9): "f °f fahrenheit"},
+}
+_REGIONAL = {
+    "gal": "gal", "gallon": "gal", "gallons": "gal",
+    "qt": "qt", "quart": "qt", "quarts": "qt",
+    "pt": "pt", "pint": "pt", "pints": "pt",
+}  # fmt: skip
+_WHOLE_WORDS = {"gal": "gallon", "qt": "quart", "pt": "pint"}
+_UNITS: dict[str, tuple[Dimension, Fraction]] = {
+    name.replace("_", " "): (dimension, factor)
+    for dimension, factors in _TABLE.items()
+    for factor, names in factors.items()
+    for name in names.split()
+}
+_EXAMPLES: dict[Dimension, str] = {
+    "length": 'a length such as "1.8 m", "60 cm" or "6 ft"',
+    "area": 'an area such as "3 m²", "32 sq ft" or "4 ft x 8 ft"',
+    "volume": 'a volume such as "8 L" or "2 US gal"',
+    "mass": 'a mass such as "2 kg" or "4.4 lb"',
+    "temperature": 'a temperature such as "-5 °C" or "23 °F"',
+    "duration": 'a time such as "40 min", "2 h" or "7 days"',
+    "angle": 'an angle in degrees such as 4 or "4°"',
+}
+_NUMBER = r"[-+]?(?:\d+/\d+|\d*\.?\d+(?:[ ]\d+/\d+)?)"
+_TERM = re.compile(rf"\s*({_NUMBER})\s*([^\d\s.][^\d]*(?:(?<=[a-z^])2(?![\d./]))?)?")
+_SIDES = re.compile(r"(?<=[\d\s'\"a-z])(?:x|×|by)(?=[\s\d.])|×")
+_LONGEST = 60
+# As people and their keyboards write them.
+_SPELLINGS = str.maketrans({
+    "−": "-", "–": "-", "’": "'", "′": "'", "”": '"', "“": '"', "″": '"', "²": "2", "º": "°",
+    "½": " 1/2", "¼": " 1/4", "¾": " 3/4",
+})  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Extent:
+    """An area, with its two sides in metres when they were given."""
+
+    area_m2: float
+    sides_m: tuple[float, float] | None = None
+
+
+def accepted_text(dimension: Dimension) -> str:
+    """The words of a problem's "accepted" part for a quantity of this dimension."""
+    return _EXAMPLES[dimension]
+
+
+def read_quantity(text: str, dimension: Dimension, region: Region) -> float:
+    """The quantity in m, m², L, kg, °C, minutes or degrees; feet and inches may be combined.
+
+    Raises:
+        Unreadable: the text is not a number with a unit of that dimension.
+    """
+    return float(_total(_tidied(text, dimension), dimension, region))
+
+
+def read_extent(text: str, region: Region) -> Extent:
+    """An area, or two sides ("4 ft x 8 ft", "4 x 8 ft") with the area they span.
+
+    Raises:
+        Unreadable: neither an area nor two lengths above zero.
+    """
+    sides = [side.strip() for side in _SIDES.split(_tidied(text, "area"))]
+    if len(sides) == 1:
+        return Extent(area_m2=read_quantity(text, "area", region))
+    if len(sides) != 2:  # noqa: PLR2004 - an area has two sides
+        raise Unreadable(_EXAMPLES["area"])
+    only_term = _TERM.fullmatch(sides[1])
+    if re.fullmatch(_NUMBER, sides[0]):
+        if not only_term:  # "4 x 8 ft 6 in": four feet, or four inches?
+            raise Unreadable(_EXAMPLES["area"], "Write the unit on both sides.")
+        sides[0] += f" {only_term[2] or ''}"
+    try:
+        width_m, length_m = (read_quantity(side, "length", region) for side in sides)
+    except Unreadable as unreadable:
+        raise Unreadable(_EXAMPLES["area"], unreadable.hint) from None
+    if min(width_m, length_m) <= 0:
+        raise Unreadable(_EXAMPLES["area"])
+    return Extent(area_m2=width_m * length_m, sides_m=(width_m, length_m))
+
+
+def _tidied(text: str, dimension: Dimension) -> str:
+    """The text in plain characters, or a refusal of what is no quantity at first sight."""
+    tidied = " ".join(text.translate(_SPELLINGS).lower().split()) if len(text) <= _LONGEST else ""
+    if re.search(r"\d,\d", tidied):
+        raise Unreadable(_EXAMPLES[dimension], "Write decimals with a point.")
+    if not tidied:
+        raise Unreadable(_EXAMPLES[dimension])
+    return tidied
+
+
+def _total(text: str, dimension: Dimension, region: Region) -> Fraction:
+    total, position = Fraction(0), 0
+    while position < len(text):
+        term = _TERM.match(text, position)
+        combines = dimension in {"length", "mass", "duration"} and term and term[2]
+        if not term or (position and not combines):
+            raise Unreadable(_EXAMPLES[dimension])
+        total += _in_base_units(_number(term[1]), term[2] or "", dimension, region)
+        position = term.end()
+    return total
+
+
+def _number(text: str) -> Fraction:
+    try:
+        parts = [Fraction(part) for part in text.lstrip("-+").split()]
+    except ZeroDivisionError:
+        raise Unreadable("a number") from None
+    return -sum(parts, Fraction(0)) if text.startswith("-") else sum(parts, Fraction(0))
+
+
+def _in_base_units(number: Fraction, unit: str, dimension: Dimension, region: Region) -> Fraction:
+    name = _canonical(unit)
+    if name in _REGIONAL:
+        name = _regional(name, number, region)
+    if not name and dimension == "angle":
+        return number
+    known = _UNITS.get(name)
+    if not known:
+        raise Unreadable(_EXAMPLES[dimension], _unknown_unit(unit, dimension))
+    measured, factor = known
+    if measured != dimension:
+        raise Unreadable(_EXAMPLES[dimension], f'"{unit.strip()}" measures {measured}.')
+    if dimension == "temperature" and factor != 1:
+        return (number - 32) * factor
+    return number * factor
+
+
+def _canonical(unit: str) -> str:
+    text = unit.strip().replace("^2", "2").replace(".", " ").replace("u s ", "us ")
+    text = " ".join(text.split())
+    return re.sub(r"^° (?=[cf]$)", "°", text)
+
+
+def _regional(name: str, number: Fraction, region: Region) -> str:
+    base = _REGIONAL[name]
+    if region == "US":
+        return f"us {base}"
+    litres = {kind: float(number * _UNITS[f"{kind} {base}"][1]) for kind in ("us", "imp")}
+    size = f"{float(number):g}"
+    raise Unreadable(
+        f'"{size} US {base}" ({litres["us"]:.2f} L) or "{size} imp {base}" ({litres["imp"]:.2f} L)',
+        f"A {_WHOLE_WORDS[base]} is not the same everywhere; say which.",
+    )
+
+
+def _unknown_unit(unit: str, dimension: Dimension) -> str:
+    if not unit.strip():
+        return "The unit is missing."
+    spellings = [name for name, (measured, _) in _UNITS.items() if measured == dimension]
+    return nearest(_canonical(unit), spellings)
+
+
+_Format = Callable[[float], str]
+
+
+def _feet(length_m: float) -> str:
+    inches = round(length_m / float(_INCH_M), 1)
+    feet, rest = divmod(inches, 12)
+    if not feet or inches < 36:  # noqa: PLR2004 - short lengths are read in inches
+        return f"{inches:g} in"
+    return f"{feet:g} ft" if not rest else f"{feet:g} ft {rest:g} in"
+
+
+def _metres(length_m: float) -> str:
+    return f"{length_m * 100:.0f} cm" if length_m < 1 else f"{length_m:.2f} m"
+
+
+def _litres(volume_l: float) -> str:
+    return f"{volume_l * 1000:.0f} mL" if volume_l < 1 else f"{volume_l:.1f} L"
+
+
+def _us_gallons(volume_l: float) -> str:
+    quarts = volume_l / float(_US_GALLON_L) * 4
+    return f"{quarts:.1f} qt" if quarts < 4 else f"{quarts / 4:.1f} gal"  # noqa: PLR2004 - 4 qt
+
+
+_METRIC: dict[Dimension, _Format] = {
+    "length": _metres,
+    "area": lambda v: f"{v:.2f} m²",
+    "volume": _litres,
+    "mass": lambda v: f"{v * 1000:.0f} g" if v < 1 else f"{v:.1f} kg",
+    "temperature": lambda v: f"{v:.0f} °C".replace("-0 ", "0 "),
+}
+_FORMATS: dict[Units, dict[Dimension, _Format]] = {
+    "metric": _METRIC,
+    "us": {
+        "length": _feet,
+        "area": lambda v: f"{v / float(_FOOT_M**2):.1f} sq ft",
+        "volume": _us_gallons,
+        "mass": lambda v: f"{v / float(_POUND_KG):.1f} lb",
+        "temperature": lambda v: f"{v * 9 / 5 + 32:.0f} °F".replace("-0 ", "0 "),
+    },
+    "uk": {**_METRIC, "length": _feet, "area": lambda v: f"{v / float(_FOOT_M**2):.1f} sq ft"},
+}
+
+
+def write_quantity(value: float, dimension: Dimension, units: Units) -> str:
+    """The quantity in the keeper's units: US customary, metric, or UK (feet, litres, °C)."""
+    return _FORMATS[units][dimension](value)

@@ -1,0 +1,47 @@
+"""Opens a profile for use: loaded, and judged by every room that has something to say."""
+
+import logging
+from dataclasses import dataclass
+from datetime import date, datetime
+from pathlib import Path
+
+from scheduler.cares import catalogue as cares
+from scheduler.cares.catalogue import Catalogue
+from scheduler.cares.problems import problems
+from scheduler.profile.load import Problems, load
+from scheduler.profile.package_data import catalogue as raw_catalogue
+from scheduler.profile.values import Profile
+
+_log = logging.getLogger(__name__)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Household:
+    """A usable profile with the catalogue of jobs."""
+
+    profile: Profile
+    catalogue: Catalogue
+
+    def today(self, now: datetime) -> date:
+        """The civil date at the site."""
+        return now.astimezone(self.profile.site.zone).date()
+
+
+def open_profile(path: Path, now: datetime) -> Household | Problems:
+    """The household, or everything that is wrong with its profile in line order.
+
+    Raises:
+        OSError: the file cannot be read.
+    """
+    # A hatch date is in the future when it is so everywhere: the zone is not known yet.
+    loaded = load(path, date.fromordinal(now.date().toordinal() + 1))
+    if isinstance(loaded, tuple):
+        return loaded
+    catalogue = cares.read(raw_catalogue())
+    found = loaded.located(list(problems(loaded.profile, catalogue)))
+    if found:
+        return found
+    _log.info(
+        "profile.opened coops=%d flocks=%d", len(loaded.profile.coop), len(loaded.profile.flock)
+    )
+    return Household(profile=loaded.profile, catalogue=catalogue)

@@ -1,0 +1,74 @@
+"""Where the profile and the data lie, by option, environment or custom of the system."""
+
+import os
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from platformdirs import user_config_path, user_data_path
+
+PROFILE_NAME = "duskfold.toml"
+JOURNAL_NAME = "journal.sqlite3"
+
+
+@dataclass(frozen=True, slots=True)
+class NoProfile:
+    """No profile was found; `looked_at` says where, in order."""
+
+    looked_at: tuple[str, ...]
+
+
+def find_profile(option: Path | None, environment: Mapping[str, str]) -> Path | NoProfile:
+    """The profile: option, DUSKFOLD_PROFILE, ./duskfold.toml, the user's config folder.
+
+    What is named by option or environment is taken as it is, whether it exists or not.
+    """
+    if option:
+        return option
+    if named := environment.get("DUSKFOLD_PROFILE"):
+        return Path(named)
+    here = Path(PROFILE_NAME)
+    users = user_config_path("duskfold", appauthor=False) / PROFILE_NAME
+    for candidate in (here, users):
+        if candidate.is_file():
+            return candidate
+    return NoProfile(
+        ("--profile (not given)", "DUSKFOLD_PROFILE (not set)", f"./{PROFILE_NAME}", str(users))
+    )
+
+
+def data_folder(option: Path | None, environment: Mapping[str, str]) -> Path:
+    """The data folder, made (mode 0700) when it is not there.
+
+    By option, DUSKFOLD_DATA, STATE_DIRECTORY (systemd), else the user's data folder.
+
+    Raises:
+        OSError: it cannot be made.
+    """
+    # systemd joins several state directories with colons; the first is ours.
+    state = environment.get("STATE_DIRECTORY", "").split(":")[0]
+    named = option or environment.get("DUSKFOLD_DATA") or state
+    folder = Path(named) if named else user_data_path("duskfold", appauthor=False)
+    if not folder.is_dir():
+        folder.mkdir(parents=True, mode=0o700)
+    return folder
+
+
+def write_whole(path: Path, content: bytes) -> bool:
+    """Replaces the file by rename, so that nobody reads half of it; False when nothing changed.
+
+    Raises:
+        OSError: it cannot be written; the old file is still there.
+    """
+    if path.is_file() and path.read_bytes() == content:
+        return False
+    draft = path.with_name(f".{path.name}.{os.getpid()}")
+    try:
+        with draft.open("wb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        draft.replace(path)
+    finally:
+        draft.unlink(missing_ok=True)
+    return True

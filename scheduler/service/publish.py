@@ -1,0 +1,186 @@
+"""The one publisher: plan to feeds, moving the revisions of what changed in one transaction.
+
+It commits first and hands out bytes afterwards: a feed never shows a revision that is not kept.
+"""
+
+import logging
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, time, timedelta
+
+from scheduler.cares.plan import plan
+from scheduler.cares.records import NO_RECORDS, Records
+from scheduler.feeds.event import PARTS, FeedEvent, FeedName, Part, events, nothing_to_show
+from scheduler.feeds.proof import faults
+from scheduler.feeds.render import Heading, event_bytes, feed_bytes
+from scheduler.feeds.revision import KEPT_DAYS, Revision, Window, feed_week, revised, still_shown
+from scheduler.journal.store import Journal
+from scheduler.service.open_profile import Household
+
+FEEDS: tuple[FeedName, ...] = ("lockup", "jobs", "seasons", "all")
+MOST_EVENTS = 500
+MOST_BYTES = 195_000
+LEAST_WEEKS = 4
+WEEKS: dict[FeedName, int] = {"lockup": 15, "jobs": 8, "seasons": 53, "all": 8}
+_WEEK = timedelta(weeks=1)
+_DAY = timedelta(days=1)
+_HEAD_BYTES = 1500  # the head of a feed with a name of the greatest length, with room to spare
+
+_log = logging.getLogger(__name__)
+
+
+class BrokenFeed(Exception):  # noqa: N818 - one of the three kinds of DEVELOPERS.md
+    """The bytes of a feed failed their proof and were not handed out: a bug, with its evidence."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Feed:
+    """A feed ready to be served."""
+
+    name: FeedName
+    content: bytes
+    window: Window
+    events: int
+    shortened: bool
+
+    @property
+    def over_limit(self) -> bool:
+        """Whether it is larger than calendar programs take without trouble."""
+        return self.events > MOST_EVENTS or len(self.content) > MOST_BYTES
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Request:
+    """What to publish: from which date (the feed week), how many days (the default windows)."""
+
+    first: date | None = None
+    days: int | None = None
+    alarms: bool = False
+
+
+def publish(
+    journal: Journal,
+    household: Household,
+    request: Request,
+    now: datetime,
+    records: Records = NO_RECORDS,
+) -> tuple[Feed, ...]:
+    """The feeds of the site as of `now`.
+
+    Raises:
+        JournalFault: the journal cannot be read or written.
+        BrokenFeed: a feed failed its proof.
+    """
+    profile = household.profile
+    site_id = profile.site.id
+    today = household.today(now)
+    week = feed_week(today)
+    first = request.first or week
+    widest = _widest(first, request)
+    last = max(window.last for window in widest.values())
+    whole = plan(profile, records, first, last, household.catalogue)
+    planned = _in_windows(events(whole), widest)
+    known = journal.revisions(site_id)
+    windows = widest
+    if not request.days:
+        drafts = {
+            draft.event.uid: draft for draft in revised(planned, known, {}, now=now, today=today)
+        }
+        windows = _fitting(widest, [drafts.get(event.uid) or known[event.uid] for event in planned])
+    kept = _in_windows(planned, windows)
+    part_windows = _part_windows(windows)
+    changes = list(revised(kept, known, part_windows, now=now, today=today))
+    if changes:
+        with journal.writing() as writing:
+            known = writing.revisions(site_id)  # another process may have published meanwhile
+            changes = list(revised(kept, known, part_windows, now=now, today=today))
+            writing.save(site_id, changes)
+            writing.prune(site_id, today - KEPT_DAYS * _DAY)
+        known |= {change.event.uid: change for change in changes}
+    _log.info("feeds.published events=%d changed=%d", len(kept), len(changes))
+    shown = _shown({event.uid for event in kept}, known, week)
+    return tuple(_feed(name, windows, shown, household, request) for name in FEEDS)
+
+
+def _widest(first: date, request: Request) -> dict[FeedName, Window]:
+    """Each feed's window as asked for, or the longest it may have."""
+    return {
+        name: Window(first, first + ((request.days or weeks * 7) - 1) * _DAY)
+        for name, weeks in WEEKS.items()
+    }
+
+
+def _fitting(
+    widest: Mapping[FeedName, Window], drafts: Iterable[Revision]
+) -> dict[FeedName, Window]:
+    """The windows shrunk by whole weeks, not below four, until events and bytes hold."""
+    windows = dict(widest)
+    sizes = [(draft.event, len(event_bytes(draft, alarms=True))) for draft in drafts]
+    names: tuple[FeedName, ...] = ("lockup", "jobs", "all")
+    for name in names:
+        first = windows[name].first
+        for weeks in range(WEEKS[name], LEAST_WEEKS - 1, -1):
+            windows[name] = Window(first, first + weeks * _WEEK - _DAY)
+            belonging = [size for event, size in sizes if _belongs(event, name, windows)]
+            if len(belonging) <= MOST_EVENTS and sum(belonging) + _HEAD_BYTES <= MOST_BYTES:
+                break
+    return windows
+
+
+def _belongs(event: FeedEvent, feed: FeedName, windows: Mapping[FeedName, Window]) -> bool:
+    if feed != "all":
+        return event.part == feed and event.day in windows[feed]
+    window = windows["seasons"] if event.part == "seasons" else windows["all"]
+    return event.day in window
+
+
+def _in_windows(
+    planned: Iterable[FeedEvent], windows: Mapping[FeedName, Window]
+) -> list[FeedEvent]:
+    return [
+        event
+        for event in planned
+        if _belongs(event, event.part, windows) or _belongs(event, "all", windows)
+    ]
+
+
+def _part_windows(windows: Mapping[FeedName, Window]) -> dict[Part, Window]:
+    """Where each part is published: in its own feed, or as far as the feed of everything goes."""
+    everything = windows["all"]
+    return {
+        part: Window(windows[part].first, max(windows[part].last, everything.last))
+        for part in PARTS
+    }
+
+
+def _shown(planned: set[str], known: Mapping[str, Revision], week: date) -> list[Revision]:
+    shown = (
+        revision for uid, revision in known.items() if uid in planned or still_shown(revision, week)
+    )
+    return sorted(shown, key=lambda revision: (revision.event.day, revision.event.uid))
+
+
+def _feed(
+    name: FeedName,
+    windows: Mapping[FeedName, Window],
+    shown: list[Revision],
+    household: Household,
+    request: Request,
+) -> Feed:
+    site, first = household.profile.site, windows[name].first
+    listed = [revision for revision in shown if _belongs(revision.event, name, windows)]
+    if not listed:
+        at = datetime.combine(first, time(), UTC)
+        event = nothing_to_show(household.profile, first)
+        listed = list(revised([event], {}, {}, now=at, today=first))
+    content = feed_bytes(Heading(feed=name, site_name=site.name), listed, alarms=request.alarms)
+    if broken := faults(content):
+        raise BrokenFeed(f"{name}: " + "; ".join(map(str, broken)))
+    window = windows[name]
+    return Feed(
+        name=name,
+        content=content,
+        window=window,
+        events=len(listed),
+        shortened=not request.days and window.last - window.first < WEEKS[name] * _WEEK - _DAY,
+    )

@@ -1,0 +1,317 @@
+import calendar
+import re
+from collections.abc import Callable
+from dataclasses import asdict, fields
+from typing import get_args
+
+import pytest
+
+from scheduler.cares import catalogue as cares
+from scheduler.cares.catalogue import (
+    Age,
+    Care,
+    Catalogue,
+    ClimatePasses,
+    ClockChanges,
+    DaylightPasses,
+    Every,
+    Mark,
+    Recorded,
+    SunPasses,
+    WeatherSign,
+)
+from scheduler.profile.units import Region
+from scheduler.profile.values import Profile, RoundName
+from scheduler.profile.words import words
+
+Declare = Callable[[str], Profile]
+
+GARDEN = """
+[site]
+name = "Orchard"
+latitude = 51.5
+longitude = -0.1
+timezone = "Europe/London"
+[[coop]]
+name = "Walnut"
+[[flock]]
+name = "Girls"
+hens = 12
+"""
+REQUIRED = {
+    "ark-move": Every,
+    "clock-change": ClockChanges,
+    "drinker-scrub": Every,
+    "egg-collection": Every,
+    "electric-netting": Every,
+    "feed": Every,
+    "frost-look": WeatherSign,
+    "heat-look": WeatherSign,
+    "latch-mesh-test": Every,
+    "litter-stirring": Every,
+    "mite-look": Every,
+    "nest-refresh": Every,
+    "overhead-netting": Every,
+    "perimeter-walk": Every,
+    "vents-autumn": ClimatePasses,
+    "vents-cold": ClimatePasses,
+    "vents-mild": ClimatePasses,
+    "vents-open": ClimatePasses,
+    "water": Every,
+}
+# What stands in braces besides the words of the region: who and which way, from the trigger.
+OWN_WORDS: dict[type, set[str]] = {Age: {"flock"}, ClockChanges: {"direction"}}
+
+
+@pytest.fixture(scope="session")
+def by_id(catalogue: Catalogue) -> dict[str, Care]:
+    """The shipped jobs by their id."""
+    return {care.id: care for care in catalogue}
+
+
+def in_force(profile: Profile, catalogue: Catalogue) -> dict[str, Care]:
+    return {care.id: care for care in cares.in_force(profile, catalogue)}
+
+
+@pytest.mark.parametrize(("care_id", "kind"), REQUIRED.items())
+def test_a_job_that_nobody_can_do_without_is_there_and_on(
+    by_id: dict[str, Care], care_id: str, kind: type
+) -> None:
+    assert isinstance(by_id[care_id].due, kind)
+    assert not by_id[care_id].keen
+
+
+def test_every_kind_of_trigger_is_in_use(catalogue: Catalogue) -> None:
+    used = {type(care.due) for care in catalogue}
+    assert used == {
+        Age,
+        ClimatePasses,
+        ClockChanges,
+        DaylightPasses,
+        Every,
+        Recorded,
+        SunPasses,
+        WeatherSign,
+    }
+
+
+def test_each_job_says_what_why_how_long_and_where_the_number_comes_from(
+    catalogue: Catalogue,
+) -> None:
+    for care in catalogue:
+        assert all(text.strip() == text != "" for text in (care.title, care.short, care.why))
+        assert care.why.endswith(".")
+        assert 0 < care.minutes <= 30
+        assert care.round in get_args(RoundName)
+        assert care.mark in get_args(Mark)
+        assert care.source.strip()
+        assert (care.source == "common practice, no source") == (care.mark == "C"), care.id
+
+
+def test_ids_are_slugs_and_said_once(catalogue: Catalogue) -> None:
+    ids = [care.id for care in catalogue]
+    assert len(ids) == len(set(ids))
+    assert all(re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*", care_id) for care_id in ids)
+
+
+def test_letting_out_ranging_and_locking_up_are_not_jobs_of_a_round(catalogue: Catalogue) -> None:
+    for care in catalogue:
+        said = f"{care.id} {care.title} {care.short}".lower()
+        assert not re.search(r"lock.?up|let.?out|free.?range|close the door|open the door", said)
+
+
+def test_no_trigger_names_a_month(catalogue: Catalogue) -> None:
+    months = {name.lower() for name in (*calendar.month_name, *calendar.month_abbr) if name}
+    for care in catalogue:
+        parts = re.findall(r"[a-z]+", repr(asdict(care.due)).lower())
+        assert not months.intersection(parts), care.id
+        assert not {"month", "date", "season"}.intersection(parts), care.id
+
+
+@pytest.mark.parametrize("region", get_args(Region))
+def test_every_word_in_braces_is_known_in_every_region(
+    catalogue: Catalogue, region: Region
+) -> None:
+    for care in catalogue:
+        known = words(region).keys() | OWN_WORDS.get(type(care.due), set())
+        for text in (care.title, care.short, care.why):
+            assert set(re.findall(r"\{(\w*)\}", text)) <= known, care.id
+            assert text.count("{") == text.count("}") == len(re.findall(r"\{\w+\}", text))
+
+
+def test_words_of_one_region_are_not_written_out(catalogue: Catalogue) -> None:
+    regional = {"waterer", "roost", "flashlight", "torch", "perch", "drinker", "litter", "bedding"}
+    for care in catalogue:
+        for text in (care.title, care.short, care.why):
+            plain = re.findall(r"[a-z]+", re.sub(r"\{\w+\}", "", text).lower())
+            assert not regional.intersection(plain), care.id
+
+
+def test_vents_follow_the_climate_both_ways_with_distance(catalogue: Catalogue) -> None:
+    vents = [care for care in catalogue if isinstance(care.due, ClimatePasses)]
+    ways = {
+        (care.due.passing, care.due.at) for care in vents if isinstance(care.due, ClimatePasses)
+    }
+    # Shut later than opened: what opens at 12 shuts at 10, what opens wide at 20 goes back at 18.
+    assert ways == {("falling", 10), ("rising", 12), ("rising", 20), ("falling", 18)}
+    for care in vents:
+        assert isinstance(care.due, ClimatePasses)
+        assert care.due.group == "vents"
+        assert care.due.apart == 14
+        assert care.season
+
+
+def test_published_figures(by_id: dict[str, Care]) -> None:
+    # J. C. Hermes, How to Feed Your Laying and Breeding Hens, PNW 477: layer feed at 18-20 weeks.
+    layer = by_id["layer-feed"].due
+    assert isinstance(layer, Age)
+    assert 18 <= layer.weeks <= 20
+    # WSU PestSense, Bird mites: egg to adult in as little as seven days.
+    mites = by_id["mite-look"].due
+    assert isinstance(mites, Every)
+    assert mites.extra is not None
+    assert mites.extra.days <= 7
+    # Hy-Line, Understanding Heat Stress in Layers: from 33 °C birds are in danger.
+    heat = by_id["heat-look"].due
+    assert isinstance(heat, WeatherSign)
+    assert 27 <= heat.at < 33
+    # Water freezes at 0 °C.
+    frost = by_id["frost-look"].due
+    assert isinstance(frost, WeatherSign)
+    assert frost.at == 0
+
+
+def test_the_default_set_is_work_for_two_short_rounds(catalogue: Catalogue) -> None:
+    # Six hens: at most a quarter of an hour a day; about twenty jobs. Common practice, no source.
+    default = [care for care in catalogue if not care.keen]
+    assert 15 <= len(default) <= 25
+    plain = [care for care in default if care.only in (None, "hens")]
+    assert sum(care.minutes for care in plain if cares.is_daily(care)) <= 15
+
+
+def test_the_set_for_the_keen_comes_on_top(declare: Declare, catalogue: Catalogue) -> None:
+    usual = in_force(declare(GARDEN), catalogue)
+    keen = in_force(declare(GARDEN + "[rounds]\nkeen = true\n"), catalogue)
+    assert set(usual) == {care.id for care in catalogue if not care.keen}
+    assert list(keen) == [care.id for care in catalogue]
+    assert set(usual) < set(keen)
+
+
+def test_a_job_can_be_switched_off_and_a_keen_one_on(
+    declare: Declare, catalogue: Catalogue
+) -> None:
+    text = GARDEN + "[cares.water]\non = false\n[cares.hands-on]\non = true\n"
+    changed = in_force(declare(text), catalogue)
+    usual = in_force(declare(GARDEN), catalogue)
+    assert set(changed) == set(usual) - {"water"} | {"hands-on"}
+    keen = in_force(declare(text + "[rounds]\nkeen = true\n"), catalogue)
+    assert "water" not in keen
+
+
+def test_a_profile_changes_what_it_names_and_nothing_else(
+    declare: Declare, catalogue: Catalogue
+) -> None:
+    text = """
+[cares.drinker-scrub]
+every = "5 days"
+[cares.feed]
+minutes = 9
+[cares.egg-collection]
+round = "midday"
+[cares.mite-look]
+text = "Look for mites with Kim"
+"""
+    before, after = (in_force(declare(GARDEN + more), catalogue) for more in ("", text))
+    assert after.pop("drinker-scrub").due == Every(days=5)
+    assert after.pop("feed").minutes == 9
+    assert after.pop("egg-collection").round == "midday"
+    mites = after.pop("mite-look")
+    assert mites.title == mites.short == "Look for mites with Kim"
+    assert mites.due == before["mite-look"].due
+    assert mites.why == before["mite-look"].why
+    for care_id, care in after.items():
+        assert care == before[care_id]
+
+
+def test_minutes_may_be_nought(declare: Declare, catalogue: Catalogue) -> None:
+    changed = in_force(declare(GARDEN + "[cares.feed]\nminutes = 0\n"), catalogue)
+    assert changed["feed"].minutes == 0
+
+
+def test_a_job_of_the_keepers_own_comes_last(declare: Declare, catalogue: Catalogue) -> None:
+    text = """
+[[care]]
+name = "Grit"
+every = "10 days"
+[[care]]
+name = "Sweep the path"
+every = "2 weeks"
+minutes = 15
+round = "evening"
+why = "It gets slippery."
+"""
+    *_, grit, sweep = cares.in_force(declare(GARDEN + text), catalogue)
+    assert (grit.id, grit.title, grit.due, grit.round) == (
+        "grit",
+        "Grit",
+        Every(days=10),
+        "morning",
+    )
+    assert (sweep.id, sweep.due, sweep.round) == ("sweep-the-path", Every(days=14), "evening")
+    assert (sweep.minutes, sweep.why) == (15, "It gets slippery.")
+    assert not sweep.season
+
+
+def test_a_usual_profile_has_no_problem(declare: Declare, catalogue: Catalogue) -> None:
+    assert not list(cares.problems(declare(GARDEN), catalogue))
+    fine = '[cares.feed]\nevery = "2 days"\n[cares.vents-cold]\nminutes = 4\n'
+    assert not list(cares.problems(declare(GARDEN + fine), catalogue))
+
+
+def test_an_own_job_with_the_id_of_another_is_a_problem(
+    declare: Declare, catalogue: Catalogue
+) -> None:
+    text = '[[care]]\nname = "Grit"\nevery = "7 days"\n[[care]]\nname = "Water"\nevery = "7 days"\n'
+    (problem,) = cares.problems(declare(GARDEN + text), catalogue)
+    assert problem.key == ("care", 1, "id")
+    assert problem.found == '"water"'
+    assert "catalogue" in problem.accepted
+
+
+@pytest.mark.parametrize(
+    "care_id", ["clock-change", "evening-water", "frost-look", "layer-feed", "short-days"]
+)
+def test_an_interval_where_the_season_decides_is_a_problem(
+    declare: Declare, catalogue: Catalogue, care_id: str
+) -> None:
+    profile = declare(GARDEN + f'[cares.{care_id}]\nevery = "7 days"\n')
+    (problem,) = cares.problems(profile, catalogue)
+    assert problem.key == ("cares", care_id, "every")
+    assert "minutes" in problem.accepted
+    assert problem.hint
+
+
+def test_a_misspelt_part_of_the_packages_file_is_not_swallowed() -> None:
+    good = {
+        "title": "Grit",
+        "short": "grit",
+        "why": "They need it.",
+        "round": "morning",
+        "minutes": 2,
+        "set": "default",
+        "mark": "C",
+        "source": "common practice, no source",
+        "due": {"kind": "every", "days": 7},
+    }
+    (care,) = cares.read({"care": {"grit": good}})
+    assert care.due == Every(days=7)
+    assert {field.name for field in fields(Care)} >= good.keys() - {"set"}
+    for broken in (
+        {**good, "due": {"kind": "monthly", "days": 7}},
+        {**good, "due": {"kind": "every", "day": 7}},
+        {**good, "colour": "red"},
+        {key: value for key, value in good.items() if key != "why"},
+        {key: value for key, value in good.items() if key != "set"},
+    ):
+        with pytest.raises((KeyError, TypeError)):
+            cares.read({"care": {"grit": broken}})

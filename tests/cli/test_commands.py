@@ -1,0 +1,423 @@
+"""The commands as a person and a program use them: output, exit status, nothing half-written."""
+
+import json
+import os
+import stat
+import subprocess
+import sys
+from datetime import date, timedelta
+from itertools import pairwise
+from pathlib import Path
+
+import pytest
+from freezegun import freeze_time
+from typer.testing import CliRunner, Result
+
+from scheduler.cli.app import app
+
+ROOT = Path(__file__).parents[2]
+ANNOTATED = ROOT / "config" / "annotated.toml"
+
+
+@pytest.fixture(autouse=True)
+def _somewhere_of_its_own(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """An empty folder, an empty home, no setting of the machine."""
+    for name in ("DUSKFOLD_PROFILE", "DUSKFOLD_DATA", "STATE_DIRECTORY", "XDG_CONFIG_HOME"):
+        monkeypatch.delenv(name, raising=False)
+    monkeypatch.setenv("HOME", str(tmp_path / "home"))
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "home" / "data"))
+    monkeypatch.chdir(tmp_path)
+
+
+def run(*arguments: str | Path) -> Result:
+    """The command in this process, on a fixed day."""
+    with freeze_time("2026-12-21T10:00:00Z"):
+        return CliRunner().invoke(app, [str(argument) for argument in arguments])
+
+
+def duskfold(*arguments: str | Path, **environment: str) -> subprocess.CompletedProcess[str]:
+    """The installed program as a process of its own."""
+    return subprocess.run(
+        [sys.executable, "-m", "scheduler", *map(str, arguments)],
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=60,
+        env={**os.environ, **environment},
+    )
+
+
+def test_today_shows_tonight_and_the_jobs() -> None:
+    result = run("--profile", ANNOTATED, "today")
+    assert result.exit_code == 0
+    assert "Quince Lane, Monday 21 December 2026" in result.output
+    assert "Lock up     16:52" in result.output
+    assert "Latest      17:07" in result.output
+    assert "Morning jobs, 07:55, 7 min" in result.output
+    assert "estimated" not in result.output
+
+
+def test_the_readme_shows_what_today_prints() -> None:
+    shown = (ROOT / "README.md").read_text().split("```text\n")[1].split("```")[0]
+    assert shown.strip() in run("today", "-p", ANNOTATED).output
+
+
+def test_us_profile_speaks_us() -> None:
+    result = run("today", "-p", ROOT / "config" / "twelve-hens-40n.toml", "--date", "2026-07-04")
+    assert "pm" in result.output
+    assert "waterers" in result.output
+
+
+def test_week_has_a_row_for_each_house_and_day() -> None:
+    result = run("week", "-p", ROOT / "config" / "southern-ark.toml")
+    assert result.exit_code == 0
+    assert result.output.count("Green Ark") == 7
+    assert result.output.count("Nursery Ark") == 7
+
+
+def test_light_prints_one_object_a_date_both_ends_included() -> None:
+    result = run("light", "-p", ANNOTATED, "--from", "2026-12-20", "--to", "2026-12-22", "--json")
+    rows = [json.loads(line) for line in result.output.splitlines()]
+    assert [row["date"] for row in rows] == ["2026-12-20", "2026-12-21", "2026-12-22"]
+    night = rows[1]
+    assert night["coop"] == "walnut-house"
+    assert night["lockup"] == "2026-12-21T15:52:20Z"
+    assert night["latest"] == night["dusk"]
+    assert night["lockup_basis"] == "angle"
+    assert night["range_to"] == night["lockup"]
+    assert night["daylight_minutes"] == pytest.approx(473, abs=2)
+    assert set(night) >= {
+        "date", "coop", "sunrise", "sunset", "dawn", "dusk", "lockup", "latest", "lockup_basis",
+        "letout", "range_from", "range_to", "daylight_minutes",
+    }  # fmt: skip
+
+
+def test_light_says_never_where_the_sun_gives_nothing() -> None:
+    result = run(
+        "light", "-p", ROOT / "config" / "northern-65n.toml", "--date", "2026-06-21", "--json"
+    )
+    row = json.loads(result.output)
+    assert row["dusk"] is None
+    assert row["dusk_never"] == "above"
+    assert row["lockup"] == "2026-06-21T19:00:00Z"
+    assert row["lockup_basis"] == "cap"
+    assert row["letout"]
+
+
+def test_light_of_one_coop_by_id_or_name_and_the_nearest_spelling() -> None:
+    southern = ROOT / "config" / "southern-ark.toml"
+    by_id = run("light", "-p", southern, "--coop", "green-ark", "--json").output
+    assert by_id == run("light", "-p", southern, "--coop", "Green Ark", "--json").output
+    assert len(by_id.splitlines()) == 1
+    wrong = run("light", "-p", southern, "--coop", "green-arc", "--json")
+    assert wrong.exit_code == 2
+    assert 'found "green-arc"; accepted: green-ark, nursery-ark. Did you mean' in wrong.output
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ("--from", "2026-12-22", "--to", "2026-12-21"),
+        ("--from", "2026-01-01", "--to", "2099-01-01"),
+    ],
+)
+def test_light_refuses_windows_that_are_empty_or_endless(arguments: tuple[str, ...]) -> None:
+    result = run("light", "-p", ANNOTATED, *arguments)
+    assert result.exit_code == 2
+    assert "accepted: 1 to 3660 days" in result.output
+
+
+def test_a_wrong_date_names_what_is_accepted() -> None:
+    result = run("today", "-p", ANNOTATED, "--date", "21.12.2026")
+    assert result.exit_code == 2
+    assert "accepted: a date such as 2026-12-21" in result.output
+
+
+def test_json_of_today_and_week() -> None:
+    today = json.loads(run("today", "-p", ANNOTATED, "--json").output)
+    assert today["coops"][0]["birds"] == 12
+    assert today["rounds"][0]["round"] == "morning"
+    assert today["rounds"][0]["jobs"][0] == {
+        "id": "water",
+        "subject": "walnut-house",
+        "title": "Water: fill and look",
+        "minutes": 3,
+        "why": (
+            "A few dry hours cost eggs; a quarter of the day's water is drunk in the last light."
+        ),
+    }
+    assert today["climate"] == "as given"
+    week = json.loads(run("week", "-p", ANNOTATED, "--json").output)
+    assert len(week["days"]) == 7
+    assert week["days"][0] == today
+
+
+def test_feed_writes_four_files_and_says_what_it_chose(tmp_path: Path) -> None:
+    result = run("feed", "-p", ANNOTATED, "--out", "cal", "--data", "data")
+    assert result.exit_code == 0
+    assert sorted(path.name for path in Path("cal").iterdir()) == [
+        "all.ics", "jobs.ics", "lockup.ics", "seasons.ics",
+    ]  # fmt: skip
+    assert "2026-12-14 to 2027-03-28 (15 weeks)" in result.output
+    assert stat.S_IMODE((tmp_path / "data").stat().st_mode) == 0o700
+    before = {path.name: path.stat().st_mtime_ns for path in Path("cal").iterdir()}
+    again = run("feed", "-p", ANNOTATED, "--out", "cal", "--data", "data")
+    assert again.output.count("unchanged") == 4
+    assert {path.name: path.stat().st_mtime_ns for path in Path("cal").iterdir()} == before
+
+
+def test_feed_obeys_days_and_warns() -> None:
+    result = run(
+        "feed", "-p", ANNOTATED, "--out", "cal", "--data", "data", "--days", "300", "--json"
+    )
+    assert "Note: lockup.ics has 900 events" in result.output
+    facts = json.loads(result.stdout)
+    assert {feed["feed"]: feed["events"] for feed in facts["feeds"]}["lockup"] == 900
+    assert all(feed["last"] == "2027-10-09" for feed in facts["feeds"])
+
+
+def test_feed_with_alarms() -> None:
+    run("feed", "-p", ANNOTATED, "--out", "cal", "--data", "data", "--alarms")
+    assert Path("cal/lockup.ics").read_bytes().count(b"BEGIN:VALARM") == 105
+
+
+def test_feed_that_cannot_be_written_is_one_sentence_and_status_1() -> None:
+    Path("cal").write_text("a file stands where the folder should be")
+    done = duskfold("feed", "-p", ANNOTATED, "--out", "cal", "--data", "data")
+    assert done.returncode == 1
+    assert "Traceback" not in done.stderr
+    assert "cal: File exists" in done.stderr
+
+
+def test_no_profile_names_all_four_places_and_init() -> None:
+    result = run("today")
+    assert result.exit_code == 2
+    for place in ("--profile", "DUSKFOLD_PROFILE", "./duskfold.toml", "duskfold init"):
+        assert place in result.output
+    assert len([line for line in result.output.splitlines() if line.startswith("  ")]) == 4
+
+
+def test_profile_by_environment_then_folder_then_configuration(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    users = tmp_path / "home" / ".config" / "duskfold"
+    users.mkdir(parents=True)
+    text = ANNOTATED.read_text()
+    (users / "duskfold.toml").write_text(text.replace("Quince Lane", "From config"))
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "home" / ".config"))
+    assert "From config" in run("today").output
+    Path("duskfold.toml").write_text(text.replace("Quince Lane", "From here"))
+    assert "From here" in run("today").output
+    other = tmp_path / "other.toml"
+    other.write_text(text.replace("Quince Lane", "From environment"))
+    monkeypatch.setenv("DUSKFOLD_PROFILE", str(other))
+    assert "From environment" in run("today").output
+    assert "Quince Lane" in run("today", "-p", ANNOTATED).output
+
+
+def test_data_by_option_then_environment_then_systemd(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def write(*more: str) -> None:
+        assert run("feed", "-p", ANNOTATED, "--out", "cal", *more).exit_code == 0
+
+    monkeypatch.setenv("STATE_DIRECTORY", f"{tmp_path / 'state'}:{tmp_path / 'second'}")
+    write()
+    assert (tmp_path / "state" / "journal.sqlite3").is_file()
+    monkeypatch.setenv("DUSKFOLD_DATA", str(tmp_path / "named"))
+    write()
+    assert (tmp_path / "named" / "journal.sqlite3").is_file()
+    write("--data", str(tmp_path / "given"))
+    assert (tmp_path / "given" / "journal.sqlite3").is_file()
+
+
+def test_a_profile_that_is_not_there_is_status_2() -> None:
+    done = duskfold("today", "-p", "nowhere.toml")
+    assert done.returncode == 2
+    assert done.stderr == "duskfold: nowhere.toml: No such file or directory\n"
+
+
+def test_problems_come_all_at_once_with_status_2_and_no_traceback() -> None:
+    text = ANNOTATED.read_text()
+    text = text.replace("latitude = 51.24", "latitude = 90.1").replace("hens = 12", "hens = 0")
+    text = text.replace('cap = "22:30"', 'cap = "noon"').replace("mite-look", "mite-lok")
+    Path("bad.toml").write_text(text)
+    done = duskfold("check", "-p", "bad.toml")
+    assert done.returncode == 2
+    assert "Traceback" not in done.stderr
+    lines = done.stderr.splitlines()
+    assert [line.split(":")[2].strip() for line in lines[:-1]] == [
+        "site.latitude", "lockup.cap", "flock[1].hens", "cares.mite-lok",
+    ]  # fmt: skip
+    assert "accepted: a number from -90 to 90" in lines[0]
+    assert 'Did you mean "mite-look"?' in lines[3]
+    assert lines[-1] == "duskfold: 4 problems; nothing was done."
+    facts = json.loads(duskfold("check", "-p", "bad.toml", "--json").stdout)
+    assert facts["usable"] is False
+    assert facts["problems"][0]["key"] == "site.latitude"
+
+
+def test_check_names_what_leans_on_latitude() -> None:
+    Path("p.toml").write_text(
+        '[site]\nname = "A"\nlatitude = 51\nlongitude = 7\ntimezone = "Europe/Berlin"\n'
+        '[[coop]]\nname = "C"\n[[flock]]\nname = "F"\nhens = 3\nothers = 2\n'
+    )
+    result = run("check", "-p", "p.toml")
+    assert result.exit_code == 0
+    assert "Temperatures estimated from latitude." in result.output
+    assert "Ducks do not put themselves in" in result.output
+    assert "estimated from latitude" in run("today", "-p", "p.toml").output
+
+
+def test_init_by_options_writes_what_check_accepts() -> None:
+    result = run(
+        "init", "--latitude", "40.03", "--longitude", "-86.1", "--hens", "9", "--roosters", "1",
+        "--name", 'The "Old" Yard 🐔', "--coop", "Kip\\Haus", "--person", "Ana",
+        "--mail", "ana@example.org", "--ranging", "ALL DAY", "--run", "secure",
+    )  # fmt: skip
+    assert result.exit_code == 0, result.output
+    written = Path("duskfold.toml").read_text()
+    assert 'timezone = "America/Indiana/Indianapolis"' in written
+    assert 'units = "us"' in written
+    checked = run("check")
+    assert checked.exit_code == 0
+    assert 'The "Old" Yard 🐔' in checked.output
+    assert "9 hens, 1 rooster" in checked.output
+
+
+def test_init_never_replaces_a_profile_without_being_told() -> None:
+    Path("duskfold.toml").write_text("# mine\n")
+    options = ("--latitude", "51", "--longitude", "7", "--hens", "3")
+    refused = run("init", *options)
+    assert refused.exit_code == 2
+    assert "was left alone" in refused.output
+    assert Path("duskfold.toml").read_text() == "# mine\n"
+    assert run("init", *options, "--force").exit_code == 0
+    assert run("check").exit_code == 0
+
+
+def test_init_without_a_terminal_names_what_is_missing() -> None:
+    result = run("init", "--latitude", "51")
+    assert result.exit_code == 2
+    assert "give --longitude, --hens" in result.output
+    assert not Path("duskfold.toml").exists()
+
+
+def test_init_in_the_open_sea_asks_for_the_zone() -> None:
+    options = ("init", "--latitude", "0", "--longitude", "-30", "--hens", "3")
+    refused = run(*options)
+    assert refused.exit_code == 2
+    assert "give --timezone" in refused.output
+    assert run(*options, "--timezone", "Atlantic/Azores").exit_code == 0
+
+
+@pytest.mark.parametrize(
+    ("option", "value", "said"),
+    [
+        ("--latitude", "91", "accepted: -90 to 90"),
+        ("--timezone", "Europe/Pariss", 'Did you mean "Europe/Paris"?'),
+        ("--timezone", "Asia/Tokyo", "away from longitude"),
+        ("--region", "Texas", "accepted: US, UK, EU, AU, other"),
+        ("--kind", "heavyy", "Did you mean"),
+        ("--hens", "0", "at least one bird"),
+        ("--mail", "not-an-address", "one mail address"),
+        ("--name", "x" * 81, "at most 80 characters"),
+    ],
+)
+def test_init_refuses_what_check_would_refuse(option: str, value: str, said: str) -> None:
+    options = {"--latitude": "51", "--longitude": "7", "--hens": "3", "--person": "Ana"}
+    options[option] = value
+    result = run("init", *(text for pair in options.items() for text in pair))
+    assert result.exit_code == 2
+    assert said in result.output
+    assert not Path("duskfold.toml").exists()
+
+
+def test_version_shows_program_schema_and_zone_data() -> None:
+    output = run("--version").output
+    assert output.startswith("duskfold 0.1.0 (journal schema 1, tzdata 20")
+
+
+def test_logs_go_to_standard_error_one_line_an_event_without_names() -> None:
+    done = duskfold("--log-level", "info", "-p", ANNOTATED, "feed", "--out", "c", "--data", "d")
+    assert "profile.opened coops=1 flocks=1" in done.stderr
+    assert "feeds.published events=" in done.stderr
+    for secret in ("Quince", "Robin", "example"):
+        assert secret not in done.stderr
+    wrong = run("--log-level", "loud", "today")
+    assert wrong.exit_code == 2
+
+
+def test_a_reader_that_leaves_early_hears_no_complaint() -> None:
+    # More than a pipe holds, so that the program is still writing when `head` has gone.
+    command = (
+        f'"{sys.executable}" -m scheduler light -p "{ANNOTATED}" --from 2026-01-01 '
+        "--to 2029-12-31 --json | head -1"
+    )
+    done = subprocess.run(
+        ["bash", "-c", command],  # noqa: S607 - any bash will do
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert json.loads(done.stdout)["date"] == "2026-01-01"
+    assert done.stderr == ""
+
+
+@pytest.mark.parametrize("zone", ["Pacific/Apia", "America/Nuuk", "Pacific/Easter", "UTC"])
+def test_output_does_not_depend_on_the_zone_of_the_process(zone: str) -> None:
+    arguments = ("light", "-p", ANNOTATED, "--from", "2026-03-27", "--to", "2026-03-31", "--json")
+    here = run(*arguments).output
+    assert duskfold(*arguments, TZ=zone).stdout == here
+
+
+@pytest.mark.parametrize("shell", ["bash", "zsh", "fish"])
+def test_shell_completion_knows_the_commands(shell: str) -> None:
+    done = duskfold(_DUSKFOLD_COMPLETE=f"source_{shell}")
+    assert done.returncode == 0
+    assert "_DUSKFOLD_COMPLETE" in done.stdout
+
+
+def test_help_imports_no_heavy_library() -> None:
+    code = (
+        "import sys\n"
+        "from scheduler.cli.app import app\n"
+        "heavy = {'sqlalchemy', 'alembic', 'icalendar', 'tzfpy', 'astral', 'rich', 'apscheduler'}\n"
+        "print(sorted(heavy & {name.split('.')[0] for name in sys.modules}))"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=60
+    )
+    assert done.stdout.strip() == "[]"
+
+
+def test_today_imports_neither_database_nor_calendar_library() -> None:
+    code = (
+        "import sys\n"
+        f"sys.argv = ['duskfold', 'today', '-p', {str(ANNOTATED)!r}]\n"
+        "from scheduler.cli.app import app\n"
+        "app(standalone_mode=False)\n"
+        "heavy = {'sqlalchemy', 'alembic', 'icalendar', 'tzfpy', 'rich'}\n"
+        "print(sorted(heavy & {name.split('.')[0] for name in sys.modules}))"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=60
+    )
+    assert done.stdout.splitlines()[-1] == "[]"
+
+
+def test_two_years_of_every_shipped_profile_without_a_gap() -> None:
+    first, last = date(2026, 1, 1), date(2027, 12, 31)
+    every = {(first + timedelta(days=n)).isoformat() for n in range((last - first).days + 1)}
+    profiles = sorted((ROOT / "config").glob("*.toml"))
+    assert len(profiles) >= 5
+    for profile in profiles:
+        output = run(
+            "light", "-p", profile, "--from", str(first), "--to", str(last), "--json"
+        ).output
+        rows = [json.loads(line) for line in output.splitlines()]
+        for coop in {row["coop"] for row in rows}:
+            own = [row for row in rows if row["coop"] == coop]
+            assert [row["date"] for row in own] == sorted(every)
+            for row, following in pairwise(own):
+                assert row["letout"] < row["lockup"] < row["latest"] < following["letout"]

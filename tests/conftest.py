@@ -1,0 +1,114 @@
+"""What every test may use: the shipped catalogue, and profiles written as a keeper writes them."""
+
+import os
+from collections.abc import Callable, Generator
+from datetime import date
+
+import pytest
+from hypothesis import settings
+
+from scheduler.cares import catalogue as cares
+from scheduler.cares.catalogue import Catalogue
+from scheduler.profile.load import Loaded, parse
+from scheduler.profile.package_data import catalogue as raw_catalogue
+from scheduler.profile.values import Profile
+
+# Properties draw few examples while one works and many in CI; --hypothesis-profile chooses.
+settings.register_profile("quick", deadline=None, max_examples=6, database=None)
+settings.register_profile("thorough", deadline=None, max_examples=150)
+settings.load_profile("thorough" if os.environ.get("DUSKFOLD_CI") == "1" else "quick")
+
+WRITTEN_ON = date(2026, 1, 1)
+
+SMALL = """
+[site]
+name = "Orchard"
+latitude = 51.5
+longitude = -0.1
+timezone = "Europe/London"
+region = "UK"
+[climate]
+coldest_month_low = "-2 °C"
+warmest_month_high = "24 °C"
+[[coop]]
+name = "Walnut"
+[[flock]]
+name = "Girls"
+hens = 12
+"""
+
+Declare = Callable[[str], Profile]
+
+
+def declared(text: str) -> Profile:
+    """The profile that a text declares; fails with its problems when there are any."""
+    loaded = parse(text.encode(), file="test.toml", today=WRITTEN_ON)
+    assert isinstance(loaded, Loaded), "\n".join(map(str, loaded))
+    return loaded.profile
+
+
+@pytest.fixture
+def declare() -> Declare:
+    """Turns the text of a profile into its value."""
+    return declared
+
+
+@pytest.fixture(scope="session")
+def small() -> Profile:
+    """Twelve hens in one coop on the edge of London."""
+    return declared(SMALL)
+
+
+@pytest.fixture(scope="session")
+def catalogue() -> Catalogue:
+    """The shipped catalogue of jobs."""
+    return cares.read(raw_catalogue())
+
+
+_HOW_TO_GET = {
+    "debian": "apt-get install libical3",
+    "browser": "apt-get install chromium",
+    "kernel": "a Linux machine that allows namespaces and ptrace",
+    "slow": "leave out -m 'not slow'",
+}
+_MUST_RUN_IN_CI = ("debian", "browser")
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_makereport(
+    item: pytest.Item, call: pytest.CallInfo[None]
+) -> Generator[None, pytest.TestReport, pytest.TestReport]:
+    """Under DUSKFOLD_CI=1 a skipped debian or browser test fails: CI installs what they need."""
+    del call
+    report = yield
+    if report.skipped and os.environ.get("DUSKFOLD_CI") == "1":
+        if marker := next((m for m in _MUST_RUN_IN_CI if item.get_closest_marker(m)), None):
+            report.outcome = "failed"
+            report.longrepr = f"skipped in CI, where {marker} tests must run: {_reason(report)}"
+    elif report.skipped:
+        marker = next((m for m in _HOW_TO_GET if item.get_closest_marker(m)), "")
+        report.user_properties.append(("how to get it", _HOW_TO_GET.get(marker, "")))
+    return report
+
+
+def _reason(report: pytest.TestReport) -> str:
+    said = report.longrepr[2] if isinstance(report.longrepr, tuple) else str(report.longrepr)
+    return said.removeprefix("Skipped: ")
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    """Ends the run with a table: skipped, why, how to get it."""
+    skipped = terminalreporter.stats.get("skipped", [])
+    if not skipped:
+        return
+    terminalreporter.section("skipped, why, how to get it")
+    rows = {
+        (
+            report.nodeid,
+            _reason(report),
+            next((value for key, value in report.user_properties if key == "how to get it"), ""),
+        )
+        for report in skipped
+    }
+    for nodeid, why, how in sorted(rows):
+        terminalreporter.write_line(f"{nodeid}  |  {why}  |  {how}".rstrip(" |"))

@@ -1,0 +1,82 @@
+"""The documents say what the program does: every command, option, setting and status is in them."""
+
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+import typer
+
+from scheduler.cli import faults
+from scheduler.cli.app import app
+
+ROOT = Path(__file__).parents[2]
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+
+
+def test_every_command_and_option_stands_in_the_readme() -> None:
+    group = typer.main.get_command(app)
+    commands = getattr(group, "commands", {})
+    assert commands
+    for name, command in commands.items():
+        row = next(line for line in README.splitlines() if line.startswith(f"| `duskfold {name}`"))
+        general = README.split("## Commands")[1].split("\n\n")[1]
+        for parameter in command.params:
+            for option in (*parameter.opts, *parameter.secondary_opts):
+                assert f"`{option}" in row + general, f"{name} {option}"
+    for parameter in group.params:
+        for option in parameter.opts:
+            assert option in README, option
+
+
+def test_every_environment_variable_stands_in_the_readme() -> None:
+    source = "".join(path.read_text() for path in (ROOT / "scheduler").rglob("*.py"))
+    names = set(re.findall(r"\bDUSKFOLD_[A-Z_]+\b|\bSTATE_DIRECTORY\b", source))
+    assert names >= {"DUSKFOLD_PROFILE", "DUSKFOLD_DATA", "STATE_DIRECTORY"}
+    for name in names:
+        assert f"`{name}`" in README, name
+
+
+def test_every_exit_status_stands_in_the_readme() -> None:
+    table = README.split("| exit status |")[1].split("\n\n")[0]
+    for status in (0, faults.FAILED, faults.CANNOT_USE):
+        assert f"\n| {status} |" in table
+
+
+def test_every_key_of_the_profile_stands_in_the_reference() -> None:
+    # The page is written from the models; when this fails: python tests/docs/reference.py
+    printed = subprocess.run(
+        [sys.executable, "-c", "import reference; print(reference.page(), end='')"],
+        capture_output=True,
+        text=True,
+        check=True,
+        cwd=Path(__file__).parent,
+        env={"PYTHONPATH": f"{ROOT}:{Path(__file__).parent}", "PYTHONIOENCODING": "utf-8"},
+    )
+    assert printed.stdout == (ROOT / "config" / "REFERENCE.md").read_text(encoding="utf-8")
+    assert "config/REFERENCE.md" in README
+
+
+def test_every_shipped_profile_is_named_in_the_readme() -> None:
+    for profile in (ROOT / "config").glob("*.toml"):
+        assert f"config/{profile.name}" in README
+
+
+@pytest.mark.parametrize("page", ["README.md", "DEVELOPERS.md"])
+def test_links_lead_somewhere(page: str) -> None:
+    text = (ROOT / page).read_text(encoding="utf-8")
+    for target in re.findall(r"\]\(([^)#]+)(?:#[^)]*)?\)", text):
+        assert target.startswith("http") or (ROOT / target).exists(), target
+
+
+def test_each_dependency_has_its_line_in_developers() -> None:
+    project = (ROOT / "pyproject.toml").read_text()
+    lists = project.split("dependencies = [")[1].split("]")[0]
+    lists += project.split("\ntest = [")[1].split("]")[0]
+    lists += project.split("\nreference = [")[1].split("]")[0]
+    names = re.findall(r'"([A-Za-z0-9-]+)>=', lists)
+    assert len(names) > 15
+    developers = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    for name in names:
+        assert re.search(rf"^\| {re.escape(name)} \|", developers, re.MULTILINE), name

@@ -1,0 +1,205 @@
+"""The journal on a real SQLite file: settings, transactions, migrations, refusals."""
+
+import sqlite3
+import threading
+from datetime import UTC, date, datetime, timedelta, timezone
+from pathlib import Path
+
+import pytest
+from alembic.autogenerate import compare_metadata
+from alembic.migration import MigrationContext
+from sqlalchemy import insert, select, text
+from sqlalchemy.exc import StatementError
+
+from scheduler.feeds.event import FeedEvent
+from scheduler.feeds.revision import Revision
+from scheduler.journal import tables
+from scheduler.journal.store import PRAGMAS, JournalFault, open_journal
+
+AT = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)
+
+
+def revision(uid: str = "lockup-a-2026-12-21@s", **changes: object) -> Revision:
+    event = FeedEvent(
+        part="lockup",
+        uid=uid,
+        day=date(2026, 12, 21),
+        start=datetime(2026, 12, 21, 16, 18, tzinfo=UTC),
+        end=datetime(2026, 12, 21, 16, 33, tzinfo=UTC),
+        title="Lock up · 12 hens · 16:18 🐔",
+        description="Two lines\nof why.",
+        rings=True,
+    )
+    values: dict[str, object] = {
+        "event": event, "sequence": 7, "changed_at": AT
+    }  # fmt: skip
+    return Revision(**(values | changes))  # type: ignore[arg-type] # a test's keyword arguments
+
+
+def whole_day(uid: str) -> Revision:
+    event = FeedEvent(
+        part="seasons", uid=uid, day=date(2027, 3, 27), start=date(2027, 3, 27),
+        end=date(2027, 3, 28), title="Clocks", description="",
+    )  # fmt: skip
+    return Revision(event=event, sequence=1, changed_at=AT, cancelled_on=date(2026, 12, 1))
+
+
+def test_revisions_come_back_as_they_were_saved(tmp_path: Path) -> None:
+    journal = open_journal(tmp_path / "journal.sqlite3")
+    saved = [revision(), whole_day("clock-s-2027-03-27@s")]
+    with journal.writing() as writing:
+        writing.save("s", saved)
+    assert journal.revisions("s") == {one.event.uid: one for one in saved}
+    assert journal.revisions("another") == {}
+    journal.close()
+
+
+def test_saving_again_replaces_and_pruning_forgets(tmp_path: Path) -> None:
+    journal = open_journal(tmp_path / "journal.sqlite3")
+    many = [revision(f"lockup-a-{n}@s") for n in range(1200)]
+    with journal.writing() as writing:
+        writing.save("s", many)
+        writing.save("s", [revision("lockup-a-7@s", sequence=8)])
+    assert journal.revisions("s")["lockup-a-7@s"].sequence == 8
+    with journal.writing() as writing:
+        writing.prune("s", date(2026, 12, 21))
+    assert len(journal.revisions("s")) == 1200
+    with journal.writing() as writing:
+        writing.prune("s", date(2026, 12, 22))
+    assert journal.revisions("s") == {}
+    journal.close()
+
+
+def test_settings_hold_on_every_pooled_connection(tmp_path: Path) -> None:
+    journal = open_journal(tmp_path / "journal.sqlite3")
+    connections = [journal.engine.connect() for _ in range(4)]
+    for connection in connections:
+        for name, value in PRAGMAS.items():
+            assert connection.exec_driver_sql(f"PRAGMA {name}").scalar_one() == value
+    for connection in connections:
+        connection.close()
+    journal.close()
+
+
+def test_a_failed_transaction_leaves_nothing(tmp_path: Path) -> None:
+    journal = open_journal(tmp_path / "journal.sqlite3")
+
+    def fail_half_way() -> None:
+        with journal.writing() as writing:
+            writing.save("s", [revision()])
+            raise ZeroDivisionError
+
+    with pytest.raises(ZeroDivisionError):
+        fail_half_way()
+    assert journal.revisions("s") == {}
+    journal.close()
+
+
+def test_a_writer_waits_for_its_turn(tmp_path: Path) -> None:
+    # Measured: a transaction that reads and then writes fails at once when it began deferred.
+    journal = open_journal(tmp_path / "journal.sqlite3")
+    entered = threading.Event()
+
+    def other() -> None:
+        with journal.writing() as writing:
+            entered.set()
+            writing.save("s", [revision("lockup-b-1@s")])
+
+    with journal.writing() as writing:
+        writing.revisions("s")
+        thread = threading.Thread(target=other)
+        thread.start()
+        assert not entered.wait(0.2), "two writers at once"
+        writing.save("s", [revision("lockup-a-1@s")])
+    thread.join(10)
+    assert not thread.is_alive()
+    assert set(journal.revisions("s")) == {"lockup-a-1@s", "lockup-b-1@s"}
+    journal.close()
+
+
+def test_migrations_build_exactly_the_tables_in_use(tmp_path: Path) -> None:
+    journal = open_journal(tmp_path / "journal.sqlite3")
+    with journal.engine.connect() as connection:
+        context = MigrationContext.configure(connection)
+        assert compare_metadata(context, tables.metadata) == []
+        row = connection.execute(select(tables.schema)).one()
+        assert row == (tables.VERSION, tables.READS_FROM)
+    journal.close()
+
+
+def test_opening_again_changes_nothing(tmp_path: Path) -> None:
+    path = tmp_path / "journal.sqlite3"
+    open_journal(path).close()
+    before = path.read_bytes()
+    open_journal(path).close()
+    assert path.read_bytes() == before
+
+
+def test_several_first_starts_at_once_end_with_one_schema(tmp_path: Path) -> None:
+    path = tmp_path / "journal.sqlite3"
+    faults: list[BaseException] = []
+
+    def start() -> None:
+        try:
+            open_journal(path).close()
+        except BaseException as fault:  # noqa: BLE001 - shown by the assertion
+            faults.append(fault)
+
+    threads = [threading.Thread(target=start) for _ in range(4)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join(30)
+    assert faults == []
+    journal = open_journal(path)
+    with journal.engine.connect() as connection:
+        assert connection.execute(text("SELECT count(*) FROM schema")).scalar_one() == 1
+    journal.close()
+
+
+def test_a_journal_of_a_newer_program_is_refused_untouched(tmp_path: Path) -> None:
+    path = tmp_path / "journal.sqlite3"
+    open_journal(path).close()
+    with sqlite3.connect(path) as connection:
+        connection.execute("UPDATE schema SET version = 99, min_reader = 98")
+    connection.close()
+    before = path.read_bytes()
+    with pytest.raises(JournalFault, match=r"newer Duskfold .*left untouched"):
+        open_journal(path)
+    assert path.read_bytes() == before
+
+
+def test_a_newer_journal_that_we_may_still_read_is_opened(tmp_path: Path) -> None:
+    path = tmp_path / "journal.sqlite3"
+    open_journal(path).close()
+    with sqlite3.connect(path) as connection:
+        connection.execute("UPDATE schema SET version = 99")
+    connection.close()
+    journal = open_journal(path)
+    assert journal.revisions("s") == {}
+    journal.close()
+
+
+def test_a_file_that_is_no_database_is_a_fault_that_names_it(tmp_path: Path) -> None:
+    path = tmp_path / "journal.sqlite3"
+    path.write_bytes(b"this is not a database, whatever its name says" * 100)
+    with pytest.raises(JournalFault, match=r"journal\.sqlite3.*not a database"):
+        open_journal(path)
+
+
+@pytest.mark.parametrize(
+    "at",
+    [datetime(2026, 11, 25, 9, 30), AT.astimezone(timezone(timedelta(hours=1)))],  # noqa: DTZ001 - refused
+)
+def test_naive_and_zoned_instants_are_refused(tmp_path: Path, at: datetime) -> None:
+    journal = open_journal(tmp_path / "journal.sqlite3")
+    row = {
+        "site_id": "s", "uid": "u", "part": "jobs", "day": date(2026, 1, 1), "start": "", "end": "",
+        "title": "", "description": "", "rings": 0, "sequence": 0, "changed_at": at,
+    }  # fmt: skip
+    with (
+        pytest.raises(StatementError, match="not an aware UTC instant"),
+        journal.engine.begin() as connection,
+    ):
+        connection.execute(insert(tables.revision), row)
+    journal.close()

@@ -1,0 +1,58 @@
+"""Sets up .venv with nothing but Python 3.11, venv and pip, and runs every check.
+
+`python3 tests/run.py` is what a contributor and CI run. `--extra NAME` installs one more optional
+set of the project; what follows `--` goes to pytest.
+"""
+
+import argparse
+import os
+import subprocess
+import sys
+import venv
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[1]
+FOLDER = ROOT / ".venv"
+PROGRAMS = FOLDER / ("Scripts" if os.name == "nt" else "bin")
+PURE_ROOMS = ("profile", "light", "climate", "husbandry", "cares", "feeds")
+
+
+def main() -> int:
+    """Exit status 0 when every check passes; all are run, whatever the first ones say."""
+    if sys.version_info < (3, 11):
+        print("Duskfold needs Python 3.11 or newer; this is", sys.version.split()[0])
+        return 2
+    parser = argparse.ArgumentParser(description=__doc__.split("\n\n", 1)[0])
+    parser.add_argument("--extra", action="append", default=[], help="one more optional set")
+    parser.add_argument("pytest", nargs="*", help="arguments for pytest, after --")
+    options = parser.parse_args()
+    if not PROGRAMS.exists():
+        print("Setting up .venv …", flush=True)
+        venv.create(FOLDER, with_pip=True)
+    python = str(PROGRAMS / "python")
+    extras = ",".join(["test", *options.extra])
+    install = [python, "-m", "pip", "install", "--quiet", "--editable", f"{ROOT}[{extras}]"]
+    if subprocess.run(install, check=False).returncode:
+        return 1
+    checks = {
+        "linter": [python, "-m", "ruff", "check", "."],
+        "formatter": [python, "-m", "ruff", "format", "--check", "."],
+        "types": [python, "-m", "mypy"],
+        "arrows": [str(PROGRAMS / "lint-imports")],
+        "tests": [python, "-m", "coverage", "run", "-m", "pytest", *options.pytest],
+    }
+    failed = []
+    for name, command in checks.items():
+        print(f"\n== {name} ==", flush=True)
+        if subprocess.run(command, cwd=ROOT, check=False).returncode:
+            failed.append(name)
+    print("\n== coverage of the pure rooms ==", flush=True)
+    include = ",".join(f"scheduler/{room}/*" for room in PURE_ROOMS)
+    report = [python, "-m", "coverage", "report", "--skip-covered", f"--include={include}"]
+    subprocess.run(report, cwd=ROOT, check=False)
+    print(f"\nFailed: {', '.join(failed)}" if failed else "\nEvery check passed.", flush=True)
+    return 1 if failed else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

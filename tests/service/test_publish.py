@@ -1,0 +1,280 @@
+"""The one publisher: windows, revisions over time, identical bytes when nothing changed."""
+
+import re
+from collections.abc import Iterator
+from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
+
+import pytest
+from icalendar import Calendar
+
+from scheduler.cares.catalogue import Catalogue
+from scheduler.cares.records import Records, Spell
+from scheduler.feeds import render
+from scheduler.feeds.event import FeedName
+from scheduler.journal.store import Journal, open_journal
+from scheduler.profile.values import Coop, Person, Profile
+from scheduler.service import publish as publishing
+from scheduler.service.open_profile import Household
+from scheduler.service.publish import MOST_BYTES, MOST_EVENTS, Feed, Request, publish
+
+NOW = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)  # a Wednesday
+USUAL = Request()
+
+
+@pytest.fixture
+def journal(tmp_path: Path) -> Iterator[Journal]:
+    """A real journal in a file of its own."""
+    opened = open_journal(tmp_path / "journal.sqlite3")
+    yield opened
+    opened.close()
+
+
+@pytest.fixture
+def household(small: Profile, catalogue: Catalogue) -> Household:
+    """The small profile with the shipped catalogue."""
+    return Household(profile=small, catalogue=catalogue)
+
+
+def with_hens(household: Household, hens: int) -> Household:
+    """The same household with another number of hens."""
+    flock = household.profile.flock[0].model_copy(update={"hens": hens})
+    profile = household.profile.model_copy(update={"flock": (flock,)})
+    return Household(profile=profile, catalogue=household.catalogue)
+
+
+def with_coops(household: Household, count: int) -> Household:
+    """As many coops, each with a lock-up rule and a flock of its own."""
+    house, flock = household.profile.coop[0], household.profile.flock[0]
+    rule = household.profile.lockup
+    coops: list[Coop] = []
+    for number in range(count):
+        own = rule.model_copy(update={"after_sunset_minutes": 20.0 + number, "basis": "sunset"})
+        update = {"id": f"house-{number}", "name": f"House {number}", "lockup": own}
+        coops.append(house.model_copy(update=update))
+    flocks = tuple(
+        flock.model_copy(update={"id": f"flock-{n}", "coop": f"house-{n}"}) for n in range(count)
+    )
+    profile = household.profile.model_copy(update={"coop": tuple(coops), "flock": flocks})
+    return Household(profile=profile, catalogue=household.catalogue)
+
+
+def by_name(feeds: tuple[Feed, ...]) -> dict[FeedName, Feed]:
+    return {feed.name: feed for feed in feeds}
+
+
+def blocks(content: bytes) -> dict[str, str]:
+    """Each event's text by UID, unfolded."""
+    text = content.decode().replace("\r\n ", "")
+    found = re.findall(r"BEGIN:VEVENT\r\n.*?END:VEVENT\r\n", text, re.DOTALL)
+    return {re.search(r"UID:(\S+)", block)[1]: block for block in found}  # type: ignore[index] # each has one
+
+
+def sequence(block: str) -> int:
+    found = re.search(r"SEQUENCE:(\d+)", block)
+    assert found
+    return int(found[1])
+
+
+def test_usual_windows_start_on_the_feed_week_and_are_whole_weeks_long(
+    journal: Journal, household: Household
+) -> None:
+    feeds = by_name(publish(journal, household, USUAL, NOW))
+    weeks = {name: ((f.window.last - f.window.first).days + 1) / 7 for name, f in feeds.items()}
+    assert weeks == {"lockup": 15, "jobs": 8, "seasons": 53, "all": 8}
+    assert {feed.window.first for feed in feeds.values()} == {date(2026, 11, 23)}
+    assert not any(feed.shortened or feed.over_limit for feed in feeds.values())
+
+
+def test_unchanged_plan_and_feed_week_give_identical_bytes_for_a_week(
+    journal: Journal, household: Household
+) -> None:
+    first = publish(journal, household, USUAL, NOW)
+    # The feed week is the Monday on or before yesterday: it changes on Tuesdays.
+    for hours in (1, 24, 72, 130):
+        assert publish(journal, household, USUAL, NOW + timedelta(hours=hours)) == first
+    assert publish(journal, household, USUAL, datetime(2026, 12, 1, 9, tzinfo=UTC)) != first
+
+
+def test_a_second_process_writes_the_same_bytes(tmp_path: Path, household: Household) -> None:
+    contents = []
+    for minutes in (0, 90):
+        journal = open_journal(tmp_path / "journal.sqlite3")
+        render._event.cache_clear()  # noqa: SLF001 - a new process starts with nothing cached
+        contents.append(publish(journal, household, USUAL, NOW + timedelta(minutes=minutes)))
+        journal.close()
+    assert contents[0] == contents[1]
+
+
+def test_events_keep_their_stamps_when_the_week_moves_on(
+    journal: Journal, household: Household
+) -> None:
+    before = blocks(by_name(publish(journal, household, USUAL, NOW))["lockup"].content)
+    later = publish(journal, household, USUAL, NOW + timedelta(days=14))
+    after = blocks(by_name(later)["lockup"].content)
+    common = before.keys() & after.keys()
+    assert len(common) == 13 * 7 * 3
+    assert all(before[uid] == after[uid] for uid in common)
+
+
+def test_a_change_touches_only_the_events_that_changed(
+    journal: Journal, household: Household
+) -> None:
+    before = blocks(by_name(publish(journal, household, USUAL, NOW))["all"].content)
+    at = NOW + timedelta(hours=2)
+    changed = publish(journal, with_hens(household, 11), USUAL, at)
+    after = blocks(by_name(changed)["all"].content)
+    assert before.keys() == after.keys()
+    touched = {uid for uid in before if before[uid] != after[uid]}
+    assert touched == {uid for uid in before if uid.startswith("lockup-")}
+    for uid in touched:
+        assert sequence(after[uid]) > sequence(before[uid])
+        assert "DTSTAMP:20261125T113000Z" in after[uid]
+        assert "LAST-MODIFIED:20261125T113000Z" in after[uid]
+
+
+def test_sequence_never_falls_even_with_a_lost_journal(
+    tmp_path: Path, household: Household
+) -> None:
+    highest = -1
+    for number, hours in enumerate((0, 1, 2)):
+        journal = open_journal(tmp_path / f"journal-{number}.sqlite3")  # each time from nothing
+        at = NOW + timedelta(hours=hours)
+        content = by_name(publish(journal, with_hens(household, number + 1), USUAL, at))["lockup"]
+        sequences = {sequence(block) for block in blocks(content.content).values()}
+        assert min(sequences) > highest
+        highest = max(sequences)
+        journal.close()
+
+
+def test_a_clock_set_back_still_raises_sequence(journal: Journal, household: Household) -> None:
+    before = blocks(by_name(publish(journal, household, USUAL, NOW))["lockup"].content)
+    earlier = publish(journal, with_hens(household, 9), USUAL, NOW - timedelta(hours=5))
+    after = blocks(by_name(earlier)["lockup"].content)
+    uid = "lockup-walnut-2026-12-21@orchard"
+    assert sequence(after[uid]) == sequence(before[uid]) + 1
+
+
+def test_what_is_planned_no_more_is_cancelled_and_fades_after_a_fortnight(
+    journal: Journal, household: Household
+) -> None:
+    uid = "range-walnut-2026-12-21@orchard"
+    publish(journal, household, USUAL, NOW)
+    order = Records(orders=(Spell(first=date(2026, 12, 1)),))
+
+    def shown(at: datetime, records: Records) -> str | None:
+        feeds = by_name(publish(journal, household, USUAL, at, records))
+        return blocks(feeds["lockup"].content).get(uid)
+
+    cancelled = shown(NOW + timedelta(hours=1), order)
+    assert cancelled
+    assert "STATUS:CANCELLED" in cancelled
+    assert shown(NOW + timedelta(days=12), order) == cancelled
+    # Cancelled on 25 November: the first feed week at least 14 days on is that of 14 December.
+    assert shown(datetime(2026, 12, 14, 12, tzinfo=UTC), order) == cancelled
+    assert shown(datetime(2026, 12, 15, 12, tzinfo=UTC), order) is None
+    back = shown(datetime(2026, 12, 16, 12, tzinfo=UTC), Records())
+    assert back
+    assert "STATUS:CONFIRMED" in back
+    assert sequence(back) > sequence(cancelled)
+
+
+def test_past_and_present_events_are_never_cancelled(
+    journal: Journal, household: Household
+) -> None:
+    publish(journal, household, USUAL, NOW)
+    order = Records(orders=(Spell(first=date(2026, 11, 20)),))
+    feeds = by_name(publish(journal, household, USUAL, NOW + timedelta(hours=1), order))
+    statuses = {
+        uid: "CANCELLED" in block
+        for uid, block in blocks(feeds["lockup"].content).items()
+        if uid.startswith("range-")
+    }
+    assert statuses["range-walnut-2026-11-26@orchard"]
+    assert "range-walnut-2026-11-25@orchard" not in statuses
+
+
+@pytest.mark.parametrize("coops", [2, 4])
+def test_more_coops_shrink_the_windows_by_whole_weeks_until_they_fit(
+    journal: Journal, household: Household, coops: int
+) -> None:
+    feeds = by_name(publish(journal, with_coops(household, coops), USUAL, NOW))
+    for feed in (feeds["lockup"], feeds["all"]):
+        days = (feed.window.last - feed.window.first).days + 1
+        assert days % 7 == 0
+        assert days >= 28
+        assert feed.events <= MOST_EVENTS
+        assert len(feed.content) <= MOST_BYTES
+    assert feeds["lockup"].shortened
+
+
+def test_windows_are_not_shrunk_below_four_weeks(journal: Journal, household: Household) -> None:
+    feed = by_name(publish(journal, with_coops(household, 12), USUAL, NOW))["lockup"]
+    assert (feed.window.last - feed.window.first).days + 1 == 28
+    assert feed.over_limit
+
+
+def test_window_does_not_depend_on_alarms(journal: Journal, household: Household) -> None:
+    many = with_coops(household, 3)
+    quiet = publish(journal, many, USUAL, NOW)
+    loud = publish(journal, many, Request(alarms=True), NOW)
+    assert [feed.window for feed in quiet] == [feed.window for feed in loud]
+    assert all(len(feed.content) <= MOST_BYTES for feed in loud)
+    assert b"BEGIN:VALARM" in loud[0].content
+    assert b"BEGIN:VALARM" not in quiet[0].content
+
+
+def test_explicit_days_are_obeyed(journal: Journal, household: Household) -> None:
+    request = Request(first=date(2027, 3, 1), days=400)
+    feeds = publish(journal, household, request, NOW)
+    for feed in feeds:
+        assert (feed.window.last - feed.window.first).days + 1 == 400
+    assert by_name(feeds)["lockup"].events == 1200
+    assert by_name(feeds)["lockup"].over_limit
+
+
+def test_coops_that_share_a_rule_share_the_event(journal: Journal, household: Household) -> None:
+    three = with_coops(household, 3)
+    coops = [coop.model_copy(update={"lockup": None}) for coop in three.profile.coop]
+    coops[2] = three.profile.coop[2]
+    profile = three.profile.model_copy(update={"coop": tuple(coops)})
+    shared = Household(profile=profile, catalogue=three.catalogue)
+    texts = blocks(by_name(publish(journal, shared, USUAL, NOW))["lockup"].content)
+    assert "lockup-house-0-2026-12-21@orchard" in texts
+    assert "House 0 + House 1 · 24 hens" in texts["lockup-house-0-2026-12-21@orchard"]
+    assert "lockup-house-1-2026-12-21@orchard" not in texts
+    assert "House 2 · 12 hens" in texts["lockup-house-2-2026-12-21@orchard"]
+
+
+def test_a_feed_with_nothing_to_say_still_holds_an_event(
+    journal: Journal, household: Household
+) -> None:
+    quiet = Household(profile=household.profile, catalogue=())
+    for feed in publish(journal, quiet, USUAL, NOW):
+        assert Calendar.from_ical(feed.content).events
+
+
+def test_rows_are_pruned_sixty_days_after_their_date(
+    journal: Journal, household: Household
+) -> None:
+    publish(journal, household, USUAL, NOW)
+    publish(journal, household, USUAL, NOW + timedelta(days=90))
+    oldest = min(revision.event.day for revision in journal.revisions("orchard").values())
+    assert oldest == NOW.date() + timedelta(days=90 - 60)
+
+
+def test_a_broken_feed_is_not_handed_out(
+    journal: Journal, household: Household, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(publishing, "feed_bytes", lambda *_, **__: b"BEGIN:VCALENDAR\n")
+    with pytest.raises(publishing.BrokenFeed, match="lockup"):
+        publish(journal, household, USUAL, NOW)
+
+
+def test_no_address_stands_in_any_feed(journal: Journal, household: Household) -> None:
+    person = Person(name="Ana Quiet", id="ana", mail="ana@example.org")
+    profile = household.profile.model_copy(update={"person": (person,)})
+    told = Household(profile=profile, catalogue=household.catalogue)
+    for feed in publish(journal, told, USUAL, NOW):
+        assert b"ana@example.org" not in feed.content
+        assert b"Ana Quiet" not in feed.content
