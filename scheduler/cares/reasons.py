@@ -12,7 +12,7 @@ _NO_RANGE: dict[NoRange, str] = {
     "predator": "They stay in for 14 days after a predator's visit.",
     "too young": "They stay in: some birds are under 12 weeks old.",
     "newly moved": "They stay in for 14 days after moving in.",
-    "no sunset": "No free-range time: the sun does not set today.",
+    "no sunset": "No free-range time: there is no sunset today.",
     "too late": "No free-range time: bedtime comes before the last hour of sun.",
 }
 
