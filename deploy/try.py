@@ -15,15 +15,22 @@ FOLDER = ROOT / ".venv"
 PROGRAMS = FOLDER / ("Scripts" if os.name == "nt" else "bin")
 
 
+def works() -> bool:
+    """Whether .venv is there with its pip: a run that was stopped leaves half of one."""
+    python = next((path for path in PROGRAMS.glob("python*") if path.exists()), None)
+    probe = [str(python), "-m", "pip", "--version"]
+    return bool(python) and not subprocess.run(probe, check=False, capture_output=True).returncode
+
+
 def main() -> int:
     """Exit status of the first step that fails, or 0."""
     if sys.version_info < (3, 11):
         print("Duskfold needs Python 3.11 or newer; this is", sys.version.split()[0])
         return 2
     profile = Path(sys.argv[1]) if len(sys.argv) > 1 else ROOT / "config" / "annotated.toml"
-    if not (PROGRAMS / "python").exists() and not (PROGRAMS / "python.exe").exists():
+    if not works():
         print("Setting up .venv …", flush=True)
-        venv.create(FOLDER, with_pip=True)
+        venv.create(FOLDER, with_pip=True, clear=True)
     duskfold = [str(PROGRAMS / "duskfold"), "--profile", str(profile)]
     out = ROOT / "calendars"
     steps = [

@@ -69,7 +69,6 @@ _HOW_TO_GET = {
     "debian": "apt-get install libical3",
     "browser": "apt-get install chromium",
     "kernel": "a Linux machine that allows namespaces and ptrace",
-    "slow": "leave out -m 'not slow'",
 }
 _MUST_RUN_IN_CI = ("debian", "browser")
 
@@ -81,17 +80,14 @@ def pytest_runtest_makereport(
     """Under DUSKFOLD_CI=1 a skipped debian or browser test fails: CI installs what they need."""
     del call
     report = yield
-    if report.skipped and os.environ.get("DUSKFOLD_CI") == "1":
-        if marker := next((m for m in _MUST_RUN_IN_CI if item.get_closest_marker(m)), None):
-            report.outcome = "failed"
-            report.longrepr = f"skipped in CI, where {marker} tests must run: {_reason(report)}"
-    elif report.skipped:
-        marker = next((m for m in _HOW_TO_GET if item.get_closest_marker(m)), "")
-        report.user_properties.append(("how to get it", _HOW_TO_GET.get(marker, "")))
+    marker = next((name for name in _MUST_RUN_IN_CI if item.get_closest_marker(name)), None)
+    if report.skipped and marker and os.environ.get("DUSKFOLD_CI") == "1":
+        report.outcome = "failed"
+        report.longrepr = f"skipped in CI, where {marker} tests must run: {_reason(report)}"
     return report
 
 
-def _reason(report: pytest.TestReport) -> str:
+def _reason(report: pytest.TestReport | pytest.CollectReport) -> str:
     said = report.longrepr[2] if isinstance(report.longrepr, tuple) else str(report.longrepr)
     return said.removeprefix("Skipped: ")
 
@@ -102,13 +98,7 @@ def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
     if not skipped:
         return
     terminalreporter.section("skipped, why, how to get it")
-    rows = {
-        (
-            report.nodeid,
-            _reason(report),
-            next((value for key, value in report.user_properties if key == "how to get it"), ""),
-        )
-        for report in skipped
-    }
-    for nodeid, why, how in sorted(rows):
-        terminalreporter.write_line(f"{nodeid}  |  {why}  |  {how}".rstrip(" |"))
+    for report in sorted(skipped, key=lambda report: report.nodeid):
+        how = next((how for name, how in _HOW_TO_GET.items() if name in report.keywords), "")
+        parts = [report.nodeid, _reason(report), how]
+        terminalreporter.write_line("  |  ".join(part for part in parts if part))

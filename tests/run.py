@@ -17,6 +17,13 @@ PROGRAMS = FOLDER / ("Scripts" if os.name == "nt" else "bin")
 PURE_ROOMS = ("profile", "light", "climate", "husbandry", "cares", "feeds")
 
 
+def works() -> bool:
+    """Whether .venv is there with its pip: a run that was stopped leaves half of one."""
+    python = next((path for path in PROGRAMS.glob("python*") if path.exists()), None)
+    probe = [str(python), "-m", "pip", "--version"]
+    return bool(python) and not subprocess.run(probe, check=False, capture_output=True).returncode
+
+
 def main() -> int:
     """Exit status 0 when every check passes; all are run, whatever the first ones say."""
     if sys.version_info < (3, 11):
@@ -26,9 +33,9 @@ def main() -> int:
     parser.add_argument("--extra", action="append", default=[], help="one more optional set")
     parser.add_argument("pytest", nargs="*", help="arguments for pytest, after --")
     options = parser.parse_args()
-    if not PROGRAMS.exists():
+    if not works():
         print("Setting up .venv …", flush=True)
-        venv.create(FOLDER, with_pip=True)
+        venv.create(FOLDER, with_pip=True, clear=True)
     python = str(PROGRAMS / "python")
     extras = ",".join(["test", *options.extra])
     install = [python, "-m", "pip", "install", "--quiet", "--editable", f"{ROOT}[{extras}]"]

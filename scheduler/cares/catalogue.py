@@ -4,35 +4,52 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any, Literal
 
+from scheduler.cares.records import ReportKind
 from scheduler.profile.problem import Problem
-from scheduler.profile.values import CareChange, OwnCare, Profile, RoundName
+from scheduler.profile.values import CareChange, OwnCare, Profile, RaisedBy, RoundName
 
 OWN = "the keeper's own"
 
 Mark = Literal["S", "M", "C"]
-Of = Literal["low", "high"]
+Of = Literal["low", "high", "daylight"]
 Passing = Literal["rising", "falling"]
 Only = Literal["ark", "electric netting", "overhead netting", "automatic door", "hens"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Extra:
-    """More due days while an average is above or below a temperature."""
+class During:
+    """A part of the year: while an average (°C) or the day length (hours) is above or below."""
 
-    days: int
     of: Of
-    phase: int = 0
     above: float | None = None
     below: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Extra:
+    """More due days in a part of the year."""
+
+    days: int
+    during: During
+    phase: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Every:
-    """Due each `days` days, `phase` days into the cycle, and on the days of `extra` besides."""
+    """Due each `days` days, `phase` days into the cycle, and on the days of `extra` besides.
+
+    With `during` only in that part of the year.
+    """
 
     days: int
     phase: int = 0
     extra: Extra | None = None
+    during: During | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BeddingLoad:
+    """Due one to four times a week, as the moisture load of the coop's own floor asks."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,7 +71,7 @@ class DaylightPasses:
 class ClimatePasses:
     """Due when an average passes `at` °C; changes of one group keep `apart` days of distance."""
 
-    of: Of
+    of: Literal["low", "high"]
     at: float
     passing: Passing
     group: str
@@ -63,26 +80,45 @@ class ClimatePasses:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WeatherSign:
-    """Due on days of told frost or heat, else on days whose average is at or beyond `at` °C."""
+    """Due on days told to be as cold or hot as `at` °C; untold, when the average is.
+
+    The first three days of told heat count 2 °C hotter. With `emergency`, a place where such heat
+    is ordinary has its own limit: 5 °C above its average, at most 43 °C.
+    """
 
     sign: Literal["frost", "heat"]
-    of: Of
+    of: Literal["low", "high"]
     at: float
+    emergency: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Age:
-    """Due once for each flock with a hatch date, at `weeks` weeks."""
+    """Due once for each flock with a hatch date, at `weeks` weeks.
+
+    For `raised_by` only, if named; with `every_days` again so often for `for_days` days.
+    """
 
     weeks: int
+    raised_by: RaisedBy | None = None
+    every_days: int = 0
+    for_days: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Arrival:
+    """Due once for each flock with a day of arrival, `days` days after it."""
+
+    days: int
+    raised_by: RaisedBy | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Recorded:
-    """Due on the day of a predator's visit and until `days` days have passed."""
+    """Due from the first day of such a report until `days` days have passed or, at 0, its end."""
 
-    of: Literal["predator"]
-    days: int = 1
+    of: ReportKind
+    days: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,15 +127,26 @@ class ClockChanges:
 
 
 Trigger = (
-    Every | SunPasses | DaylightPasses | ClimatePasses | WeatherSign | Age | Recorded | ClockChanges
+    Every
+    | BeddingLoad
+    | SunPasses
+    | DaylightPasses
+    | ClimatePasses
+    | WeatherSign
+    | Age
+    | Arrival
+    | Recorded
+    | ClockChanges
 )
 _KINDS: dict[str, type[Trigger]] = {
     "every": Every,
+    "bedding load": BeddingLoad,
     "sun": SunPasses,
     "daylight": DaylightPasses,
     "climate": ClimatePasses,
     "weather": WeatherSign,
     "age": Age,
+    "arrival": Arrival,
     "record": Recorded,
     "clock": ClockChanges,
 }
@@ -121,6 +168,7 @@ class Care:
     keen: bool = False
     season: bool = False
     only: Only | None = None
+    own_words: bool = False
 
 
 Catalogue = tuple[Care, ...]
@@ -138,8 +186,10 @@ def read(raw: Mapping[str, Any]) -> Catalogue:
 def _care(care_id: str, table: Mapping[str, Any]) -> Care:
     due = dict(table["due"])
     kind = _KINDS[due.pop("kind")]
-    if "extra" in due:
-        due["extra"] = Extra(**due["extra"])
+    if "during" in due:
+        due["during"] = During(**due["during"])
+    if extra := due.get("extra"):
+        due["extra"] = Extra(**(extra | {"during": During(**extra["during"])}))
     rest = {key: value for key, value in table.items() if key not in {"due", "set"}}
     return Care(id=care_id, due=kind(**due), keen=table["set"] == "keen", **rest)
 
@@ -147,8 +197,9 @@ def _care(care_id: str, table: Mapping[str, Any]) -> Care:
 def leans_on_climate(care: Care) -> bool:
     """Whether the averages of the year decide on which days the care is due."""
     if isinstance(care.due, Every):
-        return care.due.extra is not None
-    return isinstance(care.due, ClimatePasses | WeatherSign)
+        parts = (care.due.during, care.due.extra.during if care.due.extra else None)
+        return any(part is not None and part.of != "daylight" for part in parts)
+    return isinstance(care.due, ClimatePasses | WeatherSign | BeddingLoad)
 
 
 def is_daily(care: Care) -> bool:
@@ -163,7 +214,7 @@ def in_force(profile: Profile, catalogue: Catalogue) -> Catalogue:
         for care in catalogue
         if _is_on(care, change := profile.cares.get(care.id), keen=profile.rounds.keen)
     )
-    return (*kept, *(_own(own) for own in profile.care))
+    return (*kept, *(_own(own, place) for place, own in enumerate(profile.care)))
 
 
 def _is_on(care: Care, change: CareChange | None, *, keen: bool) -> bool:
@@ -176,23 +227,29 @@ def _changed(care: Care, change: CareChange | None) -> Care:
     if not change:
         return care
     if change.every is not None:
-        care = replace(care, due=Every(days=_whole_days(change.every)))
+        # The keeper's interval holds all year: what the seasons add is theirs to say.
+        phase = care.due.phase if isinstance(care.due, Every) else 0
+        care = replace(care, due=Every(days=_whole_days(change.every), phase=phase))
     return replace(
         care,
         minutes=care.minutes if change.minutes is None else change.minutes,
         round=change.round or care.round,
         title=change.text or care.title,
         short=change.text or care.short,
+        own_words=change.text is not None,
     )
 
 
-def _own(own: OwnCare) -> Care:
+def _own(own: OwnCare, place: int) -> Care:
+    days = _whole_days(own.every)
     return Care(
         id=own.id,
         title=own.name,
         short=own.name,
         why=own.why,
-        due=Every(days=_whole_days(own.every)),
+        # One a week later than the one before, so that they do not all fall on one day.
+        due=Every(days=days, phase=7 * place % days),
+        own_words=True,
         round=own.round,
         minutes=own.minutes,
         mark="C",
@@ -201,7 +258,7 @@ def _own(own: OwnCare) -> Care:
 
 
 def _whole_days(minutes: float) -> int:
-    return max(1, round(minutes / 1440))
+    return round(minutes / 1440)
 
 
 def problems(profile: Profile, catalogue: Catalogue) -> Iterator[Problem]:
@@ -213,7 +270,7 @@ def problems(profile: Profile, catalogue: Catalogue) -> Iterator[Problem]:
             yield Problem(key=("care", index, "id"), found=f'"{own.id}"', accepted=accepted)
     for care_id, change in profile.cares.items():
         care = known.get(care_id)
-        if care and change.every is not None and not isinstance(care.due, Every):
+        if care and change.every is not None and not isinstance(care.due, Every | BeddingLoad):
             yield Problem(
                 key=("cares", care_id, "every"),
                 found="an interval",

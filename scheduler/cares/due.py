@@ -13,39 +13,36 @@ from typing import NamedTuple, get_args
 
 from scheduler.cares.catalogue import (
     Age,
+    Arrival,
+    BeddingLoad,
     Care,
     Catalogue,
     ClimatePasses,
     ClockChanges,
     DaylightPasses,
+    During,
     Every,
-    Extra,
     Recorded,
     SunPasses,
     WeatherSign,
 )
-from scheduler.cares.records import Records
-from scheduler.climate.curve import Averages, Threshold, passings
+from scheduler.cares.records import Records, ReportKind
+from scheduler.climate.curve import TROPICAL_YEAR_DAYS, Averages, Threshold, passings
 from scheduler.climate.half_year import NORTHERN_ANCHOR, SOUTHERN_ANCHOR
-from scheduler.light.sun import SUNSET_DEG, At, Never, Sky
-from scheduler.profile.values import Flock, Profile, Weekday
+from scheduler.husbandry.birds import groups
+from scheduler.husbandry.consumption import bedding_load
+from scheduler.light.sun import At, Sky
+from scheduler.profile.values import Coop, Flock, Profile, Weekday
 
 _DAY = timedelta(days=1)
 _WEEK = 7
-_YEAR_DAYS = 365.2422
+# All common practice, no source.
+_COLD_DAY_C = 5.0
+_ORDINARY_HEAT_C = 30.0  # heat told without a figure
+_UNUSED_TO_HEAT_C, _UNUSED_DAYS = 2.0, 3
+_ABOVE_ORDINARY_C, _HEAT_ANYWHERE_C = 5.0, 43.0
+_SPREAD = {1: (0,), 2: (0, 3), 3: (0, 2, 4), 4: (0, 2, 4, 6)}  # days of a week, by times
 _WEEKDAYS: tuple[str, ...] = get_args(Weekday)
-
-
-def daylight(sky: Sky, day: date) -> timedelta:
-    """Sunrise to sunset; nothing in the polar night, 24 h under the midnight sun."""
-    rise = sky.crossing(day, "morning", SUNSET_DEG)
-    sets = sky.crossing(day, "evening", SUNSET_DEG)
-    morning, evening = sky.morning(day), sky.evening(day)
-    if Never("below") in (rise, sets):
-        return timedelta()
-    start = rise.instant if isinstance(rise, At) else morning.start
-    end = sets.instant if isinstance(sets, At) else evening.end
-    return min(end - start, _DAY)
 
 
 def clock_shift(zone: tzinfo, day: date) -> timedelta:
@@ -68,10 +65,12 @@ class Dates:
     def due(  # noqa: PLR0911 - one answer for each kind of trigger
         self, care: Care, day: date
     ) -> bool:
-        """Whether the care is due on `day`; for an age, whether any flock reaches it."""
+        """Whether the care is due on `day`, for any coop or flock it may concern."""
         match care.due:
             case Every():
                 return self._on_grid(care.due, day)
+            case BeddingLoad():
+                return any(self.stirs(coop, day) for coop in self.profile.coop)
             case SunPasses(angle=angle):
                 return isinstance(self.sky.crossing(day, "evening", angle), At)
             case DaylightPasses(hours=hours, passing=passing):
@@ -80,29 +79,70 @@ class Dates:
                 return self._climate_passes(care, day)
             case WeatherSign():
                 return self._shows(care.due, day)
-            case Age():
-                return any(True for _ in self.flocks_of_age(care, care.due, day))
-            case Recorded(days=days):
-                struck = self.records.predator_days
-                return any(0 <= (day - visit).days < days for visit in struck)
+            case Age() | Arrival():
+                return any(True for _ in self.flocks_due(care, day))
+            case Recorded(of=kind, days=days):
+                return self._recorded(kind, days, day)
             case ClockChanges():
                 return clock_shift(self.profile.site.zone, day) != timedelta()
 
-    def flocks_of_age(self, care: Care, age: Age, day: date) -> Iterator[Flock]:
-        """The flocks the care is for that reach the age on `day`."""
+    def flocks_due(self, care: Care, day: date) -> Iterator[Flock]:
+        """The flocks for which an age or an arrival makes the care due on `day`."""
         for flock in self.profile.flock:
             concerned = care.only is None or flock.hens + flock.young > 0
-            if concerned and flock.hatched and (day - flock.hatched).days == age.weeks * _WEEK:
+            if concerned and self._reaches(care, flock, day):
                 yield flock
 
+    def stirs(self, coop: Coop, day: date) -> bool:
+        """Whether the bedding of this coop is to be stirred on `day`.
+
+        A coop whose floor is not known is stirred weekly, twice a week where days are below 5 °C.
+        """
+        times = self._stirs_a_week(coop, day)
+        return any(self._counts(_WEEK, phase, day) for phase in _SPREAD[times])
+
+    def _stirs_a_week(self, coop: Coop, day: date) -> int:
+        mean_c = (self.averages.low_c(day) + self.averages.high_c(day)) / 2
+        birds = groups(self.profile.flocks_on(coop.id, day), day)
+        if not coop.floor or not birds:
+            return 2 if self.averages.high_c(day) < _COLD_DAY_C else 1
+        inside = any(drinker.inside and drinker.type != "nipple" for drinker in coop.drinker)
+        load = bedding_load(birds, coop.floor.area_m2, mean_c, drinker_inside=inside)
+        return min(-(-_WEEK // load.stir_every_days), max(_SPREAD))
+
+    def _reaches(self, care: Care, flock: Flock, day: date) -> bool:
+        due = care.due
+        if isinstance(due, Arrival):
+            since = flock.arrived
+            after = (day - since).days - due.days if since else -1
+            return after == 0 and due.raised_by in (None, flock.raised_by)
+        if not isinstance(due, Age) or not flock.hatched:
+            return False
+        if due.raised_by not in (None, flock.raised_by):
+            return False
+        after = (day - flock.hatched).days - due.weeks * _WEEK
+        if due.every_days:
+            return 0 <= after < due.for_days and after % due.every_days == 0
+        return after == 0
+
+    def _recorded(self, kind: ReportKind, days: int, day: date) -> bool:
+        if not days:
+            return self.records.of(kind, day) is not None
+        return any(
+            report.kind == kind and 0 <= (day - report.spell.first).days < days
+            for report in self.records.reports
+        )
+
     def _on_grid(self, every: Every, day: date) -> bool:
+        if every.during and not self._lies_in(every.during, day):
+            return False
         if self._counts(every.days, every.phase, day):
             return True
         extra = every.extra
         return (
             extra is not None
             and self._counts(extra.days, extra.phase, day)
-            and self._calls_for(extra, day)
+            and self._lies_in(extra.during, day)
         )
 
     def _counts(self, days: int, phase: int, day: date) -> bool:
@@ -118,20 +158,40 @@ class Dates:
     def _average(self, of: str, day: date) -> float:
         return self.averages.low_c(day) if of == "low" else self.averages.high_c(day)
 
-    def _calls_for(self, extra: Extra, day: date) -> bool:
-        average_c = self._average(extra.of, day)
-        above = extra.above is not None and average_c >= extra.above
-        return above or (extra.below is not None and average_c < extra.below)
+    def _lies_in(self, part: During, day: date) -> bool:
+        if part.of == "daylight":
+            value = self.sky.daylight(day) / timedelta(hours=1)
+        else:
+            value = self._average(part.of, day)
+        above = part.above is not None and value >= part.above
+        return above or (part.below is not None and value < part.below)
 
     def _daylight_passes(self, limit: timedelta, rising: bool, day: date) -> bool:
-        before, now = daylight(self.sky, day - _DAY), daylight(self.sky, day)
+        before, now = self.sky.daylight(day - _DAY), self.sky.daylight(day)
         return before < limit <= now if rising else before >= limit > now
 
     def _shows(self, sign: WeatherSign, day: date) -> bool:
-        if any(told.sign == sign.sign and day in told.spell for told in self.records.weather):
-            return True
+        told = self.records.of(sign.sign, day)
         average_c = self._average(sign.of, day)
-        return average_c <= sign.at if sign.sign == "frost" else average_c >= sign.at
+        if sign.sign == "frost":
+            return (told is not None and (told.air_c or 0.0) <= sign.at) or average_c <= sign.at
+        limit_c = self._heat_limit_c(sign, average_c)
+        if told is not None:
+            began = self.records.days_into("heat", day) or 0
+            unused_c = _UNUSED_TO_HEAT_C if began < _UNUSED_DAYS else 0.0
+            told_c = _ORDINARY_HEAT_C if told.air_c is None else told.air_c
+            if told_c + unused_c >= limit_c:
+                return True
+        return average_c >= limit_c
+
+    def _heat_limit_c(self, sign: WeatherSign, average_c: float) -> float:
+        if sign.emergency and self._warmest_c >= sign.at:
+            return min(average_c + _ABOVE_ORDINARY_C, _HEAT_ANYWHERE_C)
+        return sign.at
+
+    @cached_property
+    def _warmest_c(self) -> float:
+        return max(self.averages.high.at(step / 73) for step in range(73))
 
     def _climate_passes(self, care: Care, day: date) -> bool:
         yesterday = self.averages.share_of_year(day - _DAY)
@@ -152,7 +212,7 @@ class Dates:
                 wave = self.averages.low if care.due.of == "low" else self.averages.high
                 threshold = Threshold(care.due.at, rising=care.due.passing == "rising")
                 for share in passings(wave, threshold):
-                    change = _Change(share, care.due.apart / _YEAR_DAYS, care.id)
+                    change = _Change(share, care.due.apart / TROPICAL_YEAR_DAYS, care.id)
                     groups.setdefault(care.due.group, []).append(change)
         kept: dict[str, list[float]] = {}
         for group in groups.values():

@@ -8,8 +8,10 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta, tzinfo
 from typing import Literal
 
+from scheduler.cares.lamp import lamp_on
 from scheduler.cares.records import Records
 from scheduler.husbandry.age import newly_moved, too_young_to_range
+from scheduler.husbandry.lighting import LampDay
 from scheduler.light.sun import (
     CIVIL_DEG,
     SUNSET_DEG,
@@ -31,13 +33,21 @@ Basis = Literal[
     "cap",
     "not_after",
     "not_before",
+    "predator",
     "fallback",
 ]
 LetOutBasis = Literal[
     "civil_dawn", "sunrise", "visible_sunrise", "not_before", "not_after", "fallback"
 ]
 NoRange = Literal[
-    "run only", "disease order", "predator", "too young", "newly moved", "no sunset", "too late"
+    "run only",
+    "disease order",
+    "predator",
+    "storm",
+    "too young",
+    "newly moved",
+    "no sunset",
+    "too late",
 ]
 
 _MINUTE = timedelta(minutes=1)
@@ -48,7 +58,7 @@ _LATEST_AFTER = timedelta(minutes=30)
 _LATEST_WITHOUT_DUSK = timedelta(minutes=20)
 _RANGE_BEFORE_SUNSET = timedelta(minutes=60)
 _CALL_IN_BEFORE = timedelta(minutes=10)
-_PREDATOR_DAYS = 14
+_AFTER_A_PREDATOR = timedelta(minutes=10)  # after sunset
 _BRIGHT_NIGHT_BEDTIME = time(22, 30)
 
 
@@ -88,9 +98,11 @@ class CoopDay:
     sunrise: Crossing
     sunset: Crossing
     dusk: Crossing
+    daylight: timedelta
     let_out: LetOut
     lock_up: LockUp
     free_range: FreeRange | NoRange
+    lamp: LampDay | None
 
 
 def coop_day(profile: Profile, sky: Sky, coop: Coop, day: date, records: Records) -> CoopDay:
@@ -100,13 +112,21 @@ def coop_day(profile: Profile, sky: Sky, coop: Coop, day: date, records: Records
     sunrise = sky.crossing(day, "morning", SUNSET_DEG)
     sunset = sky.crossing(day, "evening", SUNSET_DEG)
     dusk = sky.crossing(day, "evening", CIVIL_DEG)
-    rule = coop.letout or profile.letout
+    rule = profile.let_out_rule(coop)
     risen = sunrise
     if rule.basis == "visible sunrise":
-        risen = sky.crossing(day, "morning", visible_limb_deg(profile.site.east_horizon_deg))
+        behind = sky.crossing(day, "morning", visible_limb_deg(profile.site.east_horizon_deg))
+        risen = behind if isinstance(behind, At) else sunrise  # the sun stays behind the hill
     opened = let_out(coop, rule, profile.site.zone, morning, dawn=dawn, sunrise=risen)
     shut = lock_up(
-        profile.site, sky, coop.lockup or profile.lockup, day, evening, sunset=sunset, dusk=dusk
+        profile.site,
+        sky,
+        profile.lock_up_rule(coop),
+        day,
+        evening,
+        sunset=sunset,
+        dusk=dusk,
+        after_predator=records.predator_near(day),
     )
     return CoopDay(
         coop_id=coop.id,
@@ -115,17 +135,19 @@ def coop_day(profile: Profile, sky: Sky, coop: Coop, day: date, records: Records
         sunrise=_whole(sunrise),
         sunset=_whole(sunset),
         dusk=_whole(dusk),
+        daylight=sky.daylight(day),
         let_out=opened,
         lock_up=shut,
         free_range=free_range(
             coop,
-            profile.flocks_of(coop.id),
+            profile.flocks_on(coop.id, day),
             day,
             records,
             sunset=sunset,
             let_out_at=opened.instant,
             lock_up_at=shut.instant,
         ),
+        lamp=lamp_on(coop, profile.flocks_on(coop.id, day), sky, day),
     )
 
 
@@ -138,8 +160,11 @@ def lock_up(  # noqa: PLR0913 - the evening in parts, so that the year table com
     *,
     sunset: Crossing,
     dusk: Crossing,
+    after_predator: bool = False,
 ) -> LockUp:
     """The lock-up of `day`: basis or fallback, then cap and `not_after`, then `not_before`.
+
+    In the days after a predator's visit it is ten minutes after sunset at the latest.
 
     `not_before` never moves it past the latest, which is civil dusk but at most 30 minutes after
     the lock-up, or 20 minutes after it where there is no later dusk.
@@ -153,12 +178,14 @@ def lock_up(  # noqa: PLR0913 - the evening in parts, so that the year table com
         limit = first_in(evening, bound, site.zone) if bound else None
         if limit and limit < shut:
             shut, basis = limit, named
+    if after_predator and isinstance(sunset, At) and sunset.instant + _AFTER_A_PREDATOR < shut:
+        shut, basis = sunset.instant + _AFTER_A_PREDATOR, "predator"
     shut = _within(shut, evening.start + _MINUTE, evening.end - _MINUTE)
     latest = shut + _LATEST_WITHOUT_DUSK
-    if isinstance(dusk, At) and dusk.instant > shut:
+    if isinstance(dusk, At) and _second(dusk.instant) > shut:
         latest = min(_second(dusk.instant), shut + _LATEST_AFTER)
     held = first_in(evening, rule.not_before, site.zone) if rule.not_before else None
-    if held and held > shut:
+    if held and held > shut and basis != "predator":
         shut, basis = min(held, latest, _floor(evening.end - _MINUTE)), "not_before"
     return LockUp(instant=shut, latest=max(latest, shut), basis=basis)
 
@@ -173,12 +200,10 @@ def _by_basis(  # noqa: PLR0913 - as lock_up
     sunset: Crossing,
     dusk: Crossing,
 ) -> tuple[datetime, Basis]:
-    if sunset == Never("below"):
-        # Where that time has passed before the evening begins, it begins with the lock-up.
-        return first_in(evening, rule.no_sun, site.zone) or evening.start, "fallback"
+    dark = sunset == Never("below")
     after = timedelta(minutes=rule.after_sunset_minutes)
     chosen: list[tuple[datetime, Basis]] = []
-    if rule.basis in {"light", "angle"}:
+    if rule.basis == "angle" or (rule.basis == "light" and not dark):
         chosen += _at(sky.crossing(day, "evening", rule.angle_deg), "angle")
     if rule.basis in {"light", "sunset"}:
         chosen += _at(sunset, "sunset_offset", after)
@@ -189,9 +214,12 @@ def _by_basis(  # noqa: PLR0913 - as lock_up
         chosen += _at(dusk, "civil_dusk")
     if chosen:
         return min(chosen)
+    if dark:
+        # Where that time has passed before the evening begins, it begins with the lock-up.
+        return first_in(evening, rule.no_sun, site.zone) or evening.start, "fallback"
     # The chosen angle is not passed today: the light decides, or a bright night's bedtime.
-    spare = _at(sky.crossing(day, "evening", rule.angle_deg), "fallback")
-    spare += _at(sunset, "fallback", after)
+    spare = _at(sky.crossing(day, "evening", rule.angle_deg), "angle")
+    spare += _at(sunset, "sunset_offset", after)
     bedtime = first_in(evening, rule.cap or _BRIGHT_NIGHT_BEDTIME, site.zone)
     return min(spare) if spare else (bedtime or evening.end, "cap" if rule.cap else "fallback")
 
@@ -275,10 +303,12 @@ def free_range(  # noqa: PLR0913 - as lock_up
 def _stays_in(coop: Coop, flocks: tuple[Flock, ...], day: date, records: Records) -> NoRange | None:
     if coop.ranging == "run only":
         return "run only"
-    if any(day in order for order in records.orders):
+    if records.of("order", day):
         return "disease order"
-    if any(0 <= (day - struck).days < _PREDATOR_DAYS for struck in records.predator_days):
+    if records.predator_near(day):
         return "predator"
+    if records.of("storm", day):
+        return "storm"
     if any(too_young_to_range(flock, day) for flock in flocks):
         return "too young"
     return "newly moved" if any(newly_moved(flock, day) for flock in flocks) else None

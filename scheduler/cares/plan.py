@@ -5,14 +5,17 @@ the result does not depend on the size or the order of the window asked for.
 """
 
 import re
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from typing import Literal, get_args
 
+from scheduler.cares import vents
 from scheduler.cares.catalogue import (
     OWN,
     Age,
+    Arrival,
+    BeddingLoad,
     Care,
     Catalogue,
     ClockChanges,
@@ -25,6 +28,7 @@ from scheduler.cares.evening import CoopDay, coop_day
 from scheduler.cares.records import Records
 from scheduler.climate.curve import averages
 from scheduler.light.sun import Sky
+from scheduler.profile.units import Dimension, Units, write_quantity
 from scheduler.profile.values import Coop, Profile, RoundName
 from scheduler.profile.words import words
 
@@ -131,23 +135,29 @@ def _tasks(dates: Dates, care: Care, day: date) -> tuple[Task, ...]:
         forward = clock_shift(profile.site.zone, day) > timedelta()
         spoken = spoken | {"direction": "forward" if forward else "back"}
     subject: Subject = "coop"
-    subjects = [(coop.id, coop.name) for coop in profile.coop if _concerns(care, profile, coop)]
-    if isinstance(care.due, Age):
+    subjects = [
+        (coop.id, coop.name)
+        for coop in profile.coop
+        if _concerns(care, profile, coop)
+        and (not isinstance(care.due, BeddingLoad) or dates.stirs(coop, day))
+    ]
+    if isinstance(care.due, Age | Arrival):
         subject = "flock"
-        subjects = [(flock.id, flock.name) for flock in dates.flocks_of_age(care, care.due, day)]
+        subjects = [(flock.id, flock.name) for flock in dates.flocks_due(care, day)]
     elif isinstance(care.due, ClockChanges) or care.source == OWN:
         subject, subjects = "site", [(profile.site.id, profile.site.name)]
     leans = dates.averages.estimated and leans_on_climate(care)
-    why = _spoken(care.why, spoken) + (f" {ESTIMATED}" if leans else "")
-    return tuple(
+    why = care.why if care.source == OWN else in_units(_spoken(care.why, spoken), profile.units)
+    why += f" {ESTIMATED}" if leans else ""
+    tasks = (
         Task(
             care_id=care.id,
             subject=subject,
             subject_id=subject_id,
             day=day,
             ordinal=1,
-            title=_spoken(care.title, spoken | {"flock": subject_name}),
-            short=_spoken(care.short, spoken),
+            title=_worded(care, care.title, spoken | {"flock": subject_name}),
+            short=_worded(care, care.short, spoken),
             why=why,
             minutes=care.minutes,
             daily=is_daily(care),
@@ -155,13 +165,28 @@ def _tasks(dates: Dates, care: Care, day: date) -> tuple[Task, ...]:
         )
         for subject_id, subject_name in subjects
     )
+    return tuple(_with_own_vents(dates, care, tasks))
+
+
+def _with_own_vents(dates: Dates, care: Care, tasks: Iterable[Task]) -> Iterator[Task]:
+    """A change of vents says what to set in this coop, or is left out where nothing changes."""
+    coops = {coop.id: coop for coop in dates.profile.coop}
+    for task in tasks:
+        coop = coops.get(task.subject_id)
+        if not vents.is_change(care.id) or not coop or not coop.vent:
+            yield task
+        elif own := vents.change(care.id, dates.profile, coop, task.day, dates.averages):
+            yield replace(task, title=own.title, why=f"{task.why} {own.why}".strip())
 
 
 def _jobs(tasks: tuple[Task, ...]) -> list[tuple[Task, ...]]:
-    """The tasks of one care as jobs: houses share one, each flock is a job of its own."""
+    """The tasks of one care as jobs: houses with the same words share one, flocks do not."""
     if tasks and tasks[0].subject == "flock":
         return [(task,) for task in tasks]
-    return [tasks] if tasks else []
+    by_title: dict[str, list[Task]] = {}
+    for task in tasks:
+        by_title.setdefault(task.title, []).append(task)
+    return [tuple(same) for same in by_title.values()]
 
 
 def _concerns(care: Care, profile: Profile, coop: Coop) -> bool:
@@ -179,6 +204,29 @@ def _concerns(care: Care, profile: Profile, coop: Coop) -> bool:
             return netting == "overhead"
         case "hens":
             return any(flock.hens for flock in profile.flocks_of(coop.id))
+
+
+def _worded(care: Care, text: str, spoken: dict[str, str]) -> str:
+    """The text of the catalogue in the region's words; a keeper's own words as they are."""
+    return text if care.own_words else _spoken(text, spoken)
+
+
+def spoken(text: str, profile: Profile) -> str:
+    """A text of the catalogue in the words and units of the profile, for nobody in particular."""
+    nobody = {"flock": "the flock", "direction": "forward or back"}
+    return in_units(_spoken(text, words(profile.site.region) | nobody), profile.units)
+
+
+def in_units(text: str, units: Units) -> str:
+    """The text of the catalogue with °C and mm as a keeper in the US reads them."""
+    if units != "us":
+        return text
+    text = re.sub(r"([-−]?\d+) °C", lambda m: _written(m[1], "temperature", 1.0), text)
+    return re.sub(r"(\d+) mm", lambda m: _written(m[1], "length", 1000.0), text)
+
+
+def _written(number: str, dimension: Dimension, divisor: float) -> str:
+    return write_quantity(float(number.replace("−", "-")) / divisor, dimension, "us")
 
 
 def _spoken(text: str, spoken: dict[str, str]) -> str:

@@ -5,7 +5,9 @@ from datetime import date, datetime, time, timedelta, tzinfo
 
 from scheduler.cares import catalogue as cares
 from scheduler.cares.catalogue import Catalogue
+from scheduler.cares.lamp import has_programme, keeps_feed_and_water_inside
 from scheduler.cares.plan import sky_over
+from scheduler.husbandry.housing import impossible_sizes
 from scheduler.light.sun import Half, HalfDay
 from scheduler.light.wall import first_in
 from scheduler.profile.problem import KeyPath, Problem
@@ -20,6 +22,15 @@ _LET_OUT_KEYS = ("not_before", "not_after", "no_sun")
 def problems(profile: Profile, catalogue: Catalogue) -> Iterator[Problem]:
     """Wall times that cannot lie in their half-day, and what is wrong with the jobs."""
     yield from cares.problems(profile, catalogue)
+    for index, coop in enumerate(profile.coop):
+        yield from impossible_sizes(coop, ("coop", index))
+        if has_programme(coop) and not keeps_feed_and_water_inside(coop):
+            yield Problem(
+                key=("coop", index, "light", "programme"),
+                found="true, without a drinker and a feeder inside",
+                accepted="a light programme only where feed and water stand inside overnight",
+                hint="Birds that are lit must be able to eat and drink: inside = true on both.",
+            )
     halves = _halves(profile)
     yield from _unreachable(halves["evening"], "evening", profile.lockup, ("lockup",), profile)
     yield from _unreachable(halves["morning"], "morning", profile.letout, ("letout",), profile)
@@ -30,6 +41,17 @@ def problems(profile: Profile, catalogue: Catalogue) -> Iterator[Problem]:
         ):
             if rule:
                 yield from _unreachable(halves[half], half, rule, ("coop", index, name), profile)
+
+
+def _crossed(rule: LockUpRule | LetOutRule, key: KeyPath) -> Iterator[Problem]:
+    """Bounds that leave no time between them."""
+    written = {"not_before", "not_after"} <= rule.model_fields_set
+    if written and rule.not_before and rule.not_after and rule.not_before > rule.not_after:
+        yield Problem(
+            key=(*key, "not_before"),
+            found=f"{rule.not_before:%H:%M}, after not_after {rule.not_after:%H:%M}",
+            accepted="a time before not_after",
+        )
 
 
 def _halves(profile: Profile) -> dict[str, list[HalfDay]]:
@@ -47,6 +69,7 @@ def _unreachable(
     key: KeyPath,
     profile: Profile,
 ) -> Iterator[Problem]:
+    yield from _crossed(rule, key)
     zone = profile.site.zone
     for name in _LOCK_UP_KEYS if isinstance(rule, LockUpRule) else _LET_OUT_KEYS:
         at: time | None = getattr(rule, name)

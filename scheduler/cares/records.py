@@ -4,7 +4,8 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
-Sign = Literal["frost", "heat"]
+ReportKind = Literal["heat", "frost", "snow", "storm", "predator", "order"]
+PREDATOR_DAYS = 14  # without free range after a visit, common practice, no source
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -20,20 +21,41 @@ class Spell:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Weather:
-    """Weather that a keeper has told for some days."""
+class Report:
+    """Weather, a predator's visit or a disease order, for the days of its spell.
 
-    sign: Sign
+    `air_c` is the temperature told with heat or frost; `link` and `who` belong to an order.
+    """
+
+    kind: ReportKind
     spell: Spell
+    air_c: float | None = None
+    link: str = ""
+    who: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Records:
-    """Reports by kind: disease orders, days of a predator's visit, weather as told."""
+    """Every report in force, in the order of making."""
 
-    orders: tuple[Spell, ...] = ()
-    predator_days: tuple[date, ...] = ()
-    weather: tuple[Weather, ...] = ()
+    reports: tuple[Report, ...] = ()
+
+    def of(self, kind: ReportKind, day: date) -> Report | None:
+        """The last report of that kind whose spell holds `day`."""
+        found = [report for report in self.reports if report.kind == kind and day in report.spell]
+        return found[-1] if found else None
+
+    def predator_near(self, day: date) -> bool:
+        """Whether a predator came on `day` or in the thirteen days before."""
+        return any(
+            report.kind == "predator" and 0 <= (day - report.spell.first).days < PREDATOR_DAYS
+            for report in self.reports
+        )
+
+    def days_into(self, kind: ReportKind, day: date) -> int | None:
+        """How many days before `day` the spell that holds it began; None outside a spell."""
+        report = self.of(kind, day)
+        return (day - report.spell.first).days if report else None
 
 
 NO_RECORDS = Records()

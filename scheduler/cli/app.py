@@ -1,5 +1,6 @@
 """Every command with its options. What a command does stands in compose and in its screen."""
 
+import io
 import os
 import sys
 from datetime import date
@@ -21,13 +22,23 @@ app = typer.Typer(
 )
 
 
+_FIRST_YEAR, _LAST_YEAR = (
+    1900,
+    2199,
+)  # where the sun's formulas and the clocks' rules mean something
+
+
 def _day(text: str) -> date:
     try:
-        return date.fromisoformat(text)
+        day = date.fromisoformat(text if len(text) == len("2026-12-21") else "")
     except ValueError:
         raise typer.BadParameter(f'found "{text}"; accepted: a date such as 2026-12-21') from None
+    if not _FIRST_YEAR <= day.year <= _LAST_YEAR:
+        raise typer.BadParameter(f"found {text}; accepted: years {_FIRST_YEAR} to {_LAST_YEAR}")
+    return day
 
 
+_LOG_LEVELS = ("debug", "info", "warning", "error")
 ProfileOption = Annotated[
     Path | None,
     typer.Option("--profile", "-p", metavar="FILE", help="The profile. [env: DUSKFOLD_PROFILE]"),
@@ -79,25 +90,29 @@ def everything(
 ) -> None:
     """When to let out, range and lock up your hens, what else is due, and calendars of it."""
     import logging  # noqa: PLC0415 - --help does without
+    import time  # noqa: PLC0415 - as above; only its calendar function is used
 
-    levels = {name.lower(): level for name, level in logging.getLevelNamesMapping().items()}
-    if log_level.lower() not in levels:
+    if log_level.lower() not in _LOG_LEVELS:
         raise typer.BadParameter(
-            f'found "{log_level}"; accepted: debug, info, warning, error', param_hint="--log-level"
+            f'found "{log_level}"; accepted: {", ".join(_LOG_LEVELS)}', param_hint="--log-level"
         )
-    logging.basicConfig(
-        stream=sys.stderr,
-        level=levels[log_level.lower()],
-        format="%(asctime)s %(levelname)s %(message)s",
-    )
+    handler = logging.StreamHandler(sys.stderr)
+    formatter = logging.Formatter("%(asctime)s %(levelname)s %(message)s", "%Y-%m-%dT%H:%M:%SZ")
+    formatter.converter = time.gmtime
+    handler.setFormatter(formatter)
+    log = logging.getLogger("scheduler")  # ours alone: libraries talk of other things
+    log.handlers, log.propagate = [handler], False
+    log.setLevel(log_level.upper())
     context.obj = (profile, data)
 
 
 def _session(context: typer.Context, profile: Path | None, data: Path | None) -> "Session":
     from scheduler.cli.compose import Session  # noqa: PLC0415 - --help does without
+    from scheduler.service import clock  # noqa: PLC0415 - as above
 
     general_profile, general_data = context.obj
     return Session(
+        now=clock.now(),
         profile_option=profile or general_profile,
         data_option=data or general_data,
         environment=os.environ,
@@ -109,8 +124,8 @@ def init(
     context: typer.Context,
     profile: ProfileOption = None,
     name: Annotated[str | None, typer.Option(help="What you call the place.")] = None,
-    latitude: Annotated[float | None, typer.Option(help="Degrees north.")] = None,
-    longitude: Annotated[float | None, typer.Option(help="Degrees east.")] = None,
+    latitude: Annotated[str | None, typer.Option(help="Degrees north.")] = None,
+    longitude: Annotated[str | None, typer.Option(help="Degrees east.")] = None,
     timezone: Annotated[str | None, typer.Option(help="Proposed from the place.")] = None,
     region: Annotated[str | None, typer.Option(help="US, UK, EU, AU or other.")] = None,
     units: Annotated[str | None, typer.Option(help="metric, us or uk.")] = None,
@@ -120,12 +135,12 @@ def init(
     ranging: Annotated[
         str | None, typer.Option(help='"run only", "supervised" or "all day".')
     ] = None,
-    hens: Annotated[int | None, typer.Option(help="How many hens.")] = None,
-    roosters: Annotated[int, typer.Option(help="How many roosters.")] = 0,
-    kind: Annotated[str, typer.Option(help="bantam, light, medium or heavy.")] = "medium",
+    hens: Annotated[str | None, typer.Option(help="How many hens.")] = None,
+    roosters: Annotated[str | None, typer.Option(help="How many roosters.")] = None,
+    kind: Annotated[str | None, typer.Option(help="bantam, light, medium or heavy.")] = None,
     person: Annotated[str | None, typer.Option(help="Who looks after them.")] = None,
-    mail: Annotated[str, typer.Option(help="Their mail address.")] = "",
-    push: Annotated[str, typer.Option(help="Their push topic address.")] = "",
+    mail: Annotated[str | None, typer.Option(help="Their mail address.")] = None,
+    push: Annotated[str | None, typer.Option(help="Their push topic address.")] = None,
     force: Annotated[
         bool, typer.Option("--force", help="Replace a profile that is already there.")
     ] = False,
@@ -133,34 +148,41 @@ def init(
     """Ask a few questions and write a profile."""
     from scheduler.cli.screens import init as screen  # noqa: PLC0415 - only init needs it
 
-    given = screen.Given(
-        name=name,
-        latitude=latitude,
-        longitude=longitude,
-        timezone=timezone,
-        region=region,
-        units=units,
-        coop=coop,
-        house=house,
-        run=run,
-        ranging=ranging,
-        hens=hens,
-        roosters=roosters,
-        kind=kind,
-        person=person,
-        mail=mail,
-        push=push,
-    )
+    said = {
+        "name": name,
+        "latitude": latitude,
+        "longitude": longitude,
+        "timezone": timezone,
+        "region": region,
+        "units": units,
+        "coop": coop,
+        "type": house,
+        "run": run,
+        "ranging": ranging,
+        "hens": hens,
+        "roosters": roosters,
+        "kind": kind,
+        "person": person,
+        "mail": mail,
+        "push": push,
+    }
     session = _session(context, profile, None)
-    screen.write(session.new_profile_path(), given, today=session.now.date(), force=force)
+    screen.write(session.new_profile_path(), said, today=session.now.date(), force=force)
 
 
 @app.command()
-def check(context: typer.Context, profile: ProfileOption = None, json: JsonOption = False) -> None:
-    """Say whether the profile can be used, and what is wrong with it."""
+def check(
+    context: typer.Context,
+    profile: ProfileOption = None,
+    rules: Annotated[
+        str, typer.Option("--rules", metavar="SET", help="backyard or eu.")
+    ] = "backyard",
+    json: JsonOption = False,
+) -> None:
+    """Say whether the profile can be used, and whether the house is large and safe enough."""
     from scheduler.cli.screens import check as screen  # noqa: PLC0415 - only check needs it
 
-    screen.show(_session(context, profile, None), json=json)
+    screen.show(_session(context, profile, None), rules, json=json)
 
 
 @app.command()
@@ -207,6 +229,80 @@ def light(
 
 
 @app.command()
+def year(
+    context: typer.Context,
+    profile: ProfileOption = None,
+    day: DateOption = None,
+    json: JsonOption = False,
+) -> None:
+    """Show twelve months on one screen."""
+    from scheduler.cli.screens import year as screen  # noqa: PLC0415 - only year needs it
+
+    screen.show(_session(context, profile, None), day, json=json)
+
+
+@app.command()
+def why(
+    context: typer.Context,
+    job: Annotated[str, typer.Argument(metavar="JOB", help='A job\'s id, or "lock-up".')],
+    profile: ProfileOption = None,
+    day: DateOption = None,
+    json: JsonOption = False,
+) -> None:
+    """Explain what makes a job due, with its figures, rule and source."""
+    from scheduler.cli.screens import why as screen  # noqa: PLC0415 - only why needs it
+
+    screen.show(_session(context, profile, None), job, day, json=json)
+
+
+@app.command()
+def weather(
+    context: typer.Context,
+    what: Annotated[
+        str | None,
+        typer.Argument(
+            metavar="[WHAT]", help="heat, frost, snow, storm, predator, order; or end, undo."
+        ),
+    ] = None,
+    detail: Annotated[
+        str | None, typer.Argument(metavar="[DETAIL]", help="36C; or a report's number.")
+    ] = None,
+    first: Annotated[
+        str | None, typer.Option("--from", metavar="DAY", help="First day: date, sat, today.")
+    ] = None,
+    last: Annotated[
+        str | None, typer.Option("--to", metavar="DAY", help="Last day: date, mon, tomorrow.")
+    ] = None,
+    link: Annotated[str, typer.Option(help="Where an order can be read.")] = "",
+    who: Annotated[str, typer.Option(help="Whom an order binds.")] = "",
+    profile: ProfileOption = None,
+    data: DataOption = None,
+    json: JsonOption = False,
+) -> None:
+    """Report weather, a predator's visit or a disease order; list, end and undo reports."""
+    from scheduler.cli.screens import weather as screen  # noqa: PLC0415 - only weather needs it
+
+    told = screen.Told(what=what, detail=detail, first=first, last=last, link=link, who=who)
+    screen.run(_session(context, profile, data), told, json=json)
+
+
+@app.command()
+def figures(
+    context: typer.Context,
+    profile: ProfileOption = None,
+    day: DateOption = None,
+    month: Annotated[
+        int | None, typer.Option("--month", min=1, max=12, help="The middle of a month, 1 to 12.")
+    ] = None,
+    json: JsonOption = False,
+) -> None:
+    """Do the sums: heat, air, water, feed, bedding, light of each coop."""
+    from scheduler.cli.screens import figures as screen  # noqa: PLC0415 - only figures needs it
+
+    screen.show(_session(context, profile, None), day, month, json=json)
+
+
+@app.command()
 def feed(
     context: typer.Context,
     out: Annotated[Path, typer.Option("--out", metavar="DIR", help="Where the calendars go.")],
@@ -233,5 +329,8 @@ def run() -> None:
     """The program: faults of the outside world end it with a sentence and status 1."""
     from scheduler.cli.faults import told  # noqa: PLC0415 - keeps this module's import small
 
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")  # an old code page must not end the program
     with told():
         app(prog_name="duskfold")

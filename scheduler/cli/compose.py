@@ -1,19 +1,19 @@
-"""Puts the rooms together for one run of the command line: the only module that knows them all."""
+"""Puts the rooms together for one run of the command line; commands reach the journal here."""
 
 import sys
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from importlib.metadata import version
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
 from scheduler.cares.plan import Plan, plan
-from scheduler.cares.records import NO_RECORDS
+from scheduler.cares.records import NO_RECORDS, Records
 from scheduler.cli.faults import CANNOT_USE, FAILED, complain
 from scheduler.profile.load import Problems
 from scheduler.profile.package_data import tzdata_version
-from scheduler.service import clock
 from scheduler.service.open_profile import Household, open_profile
 from scheduler.service.places import (
     JOURNAL_NAME,
@@ -21,9 +21,11 @@ from scheduler.service.places import (
     NoProfile,
     data_folder,
     find_profile,
+    journal_folder,
 )
 
 if TYPE_CHECKING:
+    from scheduler.journal.store import Journal
     from scheduler.service.publish import Feed, Request
 
 
@@ -41,7 +43,7 @@ class Session:
     profile_option: Path | None
     data_option: Path | None
     environment: Mapping[str, str]
-    now: datetime = field(default_factory=clock.now)
+    now: datetime
 
     def new_profile_path(self) -> Path:
         """Where `init` writes: the named file, or ./duskfold.toml."""
@@ -72,26 +74,51 @@ class Session:
         return household
 
     def plan(self, household: Household, first: date, days: int = 1) -> Plan:
-        """The plan of that many days."""
+        """The plan of that many days, with what has been reported."""
         last = first + timedelta(days=days - 1)
-        return plan(household.profile, NO_RECORDS, first, last, household.catalogue)
+        return plan(household.profile, self.records(household), first, last, household.catalogue)
 
-    def publish(self, household: Household, request: "Request") -> "tuple[Feed, ...]":
-        """Publishes through the journal; ends with a sentence when it cannot be used."""
-        # SQLAlchemy and icalendar are half of a second; commands that only show do without.
+    def records(self, household: Household) -> Records:
+        """What has been reported; nothing while there is no journal, which is not made for this."""
+        if not (journal_folder(self.data_option, self.environment) / JOURNAL_NAME).is_file():
+            return NO_RECORDS
+        from scheduler.service.report import records  # noqa: PLC0415 - only with a journal
+
+        with self.journal() as journal:
+            return records(journal, household.profile.site.id)
+
+    @contextmanager
+    def journal(self) -> "Iterator[Journal]":
+        """The open journal; ends with a sentence when it cannot be used."""
+        # SQLAlchemy is half of a second; commands without a journal do without.
         from scheduler.journal.store import JournalFault, open_journal  # noqa: PLC0415
-        from scheduler.service.publish import publish  # noqa: PLC0415
 
         folder = data_folder(self.data_option, self.environment)
         try:
             journal = open_journal(folder / JOURNAL_NAME)
             try:
-                return publish(journal, household, request, self.now)
+                yield journal
             finally:
                 journal.close()
         except JournalFault as fault:
-            complain(f"duskfold: the journal cannot be used. {fault}")
+            complain(f"duskfold: the data file cannot be used. {fault}")
             sys.exit(FAILED)
+
+    def publish(self, household: Household, request: "Request") -> "tuple[Feed, ...]":
+        """Publishes through the journal; ends with a sentence when it cannot be used."""
+        from scheduler.service.publish import BrokenFeed, publish  # noqa: PLC0415 - as icalendar
+        from scheduler.service.report import records  # noqa: PLC0415 - as above
+
+        with self.journal() as journal:
+            told = records(journal, household.profile.site.id)
+            try:
+                return publish(journal, household, request, self.now, told)
+            except BrokenFeed as broken:
+                complain(
+                    "duskfold: a calendar failed its own check and was not written; the old files "
+                    f"are still there. This is a fault of the program: {broken}"
+                )
+                sys.exit(FAILED)
 
 
 def refuse(problems: Problems) -> NoReturn:

@@ -13,7 +13,7 @@ from math import cos, pi, sin
 from scheduler.climate.half_year import HALF_YEAR
 from scheduler.profile.values import Profile
 
-_TROPICAL_YEAR_DAYS = 365.2422
+TROPICAL_YEAR_DAYS = 365.2422
 _EPOCH = date(2000, 1, 1).toordinal()
 # Rough shape of a site nobody has described. From memory, no source: sea-level mean of 27 °C at
 # the equator and 32 °C less at the poles, seasons of 0.2 °C a degree of latitude, days 10 °C
@@ -72,7 +72,7 @@ class Averages:
 
 
 def _northern_share(day: date) -> float:
-    return (day.toordinal() - _EPOCH) / _TROPICAL_YEAR_DAYS % 1.0
+    return (day.toordinal() - _EPOCH) / TROPICAL_YEAR_DAYS % 1.0
 
 
 def averages(profile: Profile) -> Averages:

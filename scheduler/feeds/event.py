@@ -18,6 +18,7 @@ PARTS: tuple[Part, ...] = ("lockup", "jobs", "seasons")
 _DAY = timedelta(days=1)
 _LET_OUT_MINUTES = 10
 _LONGEST_TITLE = 70
+_LONGEST_HOUSES = 30
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,9 +64,12 @@ def job_events(profile: Profile, day: DayPlan) -> Iterator[FeedEvent]:
 
 
 def season_events(profile: Profile, day: DayPlan) -> Iterator[FeedEvent]:
-    """One whole-day event for each change of season."""
-    for task in day.seasons:
-        yield _season(profile, task)
+    """One whole-day event for each change of season; houses with the same words share it."""
+    shared: dict[tuple[str, str], list[Task]] = {}
+    for task in sorted(day.seasons, key=lambda task: task.subject_id):
+        shared.setdefault((task.care_id, task.title), []).append(task)
+    for tasks in shared.values():
+        yield _season(profile, tasks)
 
 
 def nothing_to_show(profile: Profile, day: date) -> FeedEvent:
@@ -84,8 +88,9 @@ def nothing_to_show(profile: Profile, day: date) -> FeedEvent:
 def _sharing(
     coops: Iterable[CoopDay], by: Callable[[CoopDay], object]
 ) -> list[tuple[CoopDay, ...]]:
+    """The coops with equal times together, by id: the order of a profile's tables is no fact."""
     groups: dict[object, list[CoopDay]] = {}
-    for coop in coops:
+    for coop in sorted(coops, key=lambda coop: coop.coop_id):
         groups.setdefault(by(coop), []).append(coop)
     return [tuple(group) for group in groups.values()]
 
@@ -104,11 +109,10 @@ def _span(start: datetime, end: datetime) -> tuple[datetime, datetime]:
 
 
 def _houses(profile: Profile, coops: tuple[CoopDay, ...]) -> str:
-    """The names of the houses, when the site has more than those that share the event."""
-    if len(profile.coop) == 1:
+    """The names of the houses that share the event; nothing when all of the site do."""
+    if len(coops) == len(profile.coop):
         return ""
-    ids = {coop.coop_id for coop in coops}
-    return " + ".join(coop.name for coop in profile.coop if coop.id in ids)
+    return _cut([profile.coop_of(coop.coop_id).name for coop in coops], _LONGEST_HOUSES, " + ")
 
 
 def _title(*parts: str) -> str:
@@ -116,18 +120,29 @@ def _title(*parts: str) -> str:
 
 
 def _head_count(profile: Profile, coops: tuple[CoopDay, ...]) -> str:
-    flocks = (flock for coop in coops for flock in profile.flocks_of(coop.coop_id))
-    return reasons.birds(tuple(flocks))
+    flocks = (flock for coop in coops for flock in profile.flocks_on(coop.coop_id, coop.day))
+    return reasons.birds(tuple(flocks), profile.site.region)
+
+
+def _counts(profile: Profile, coops: tuple[CoopDay, ...]) -> str:
+    """What to count, house by house where several share the event."""
+    if len(coops) == 1:
+        return f"count {_head_count(profile, coops)}"
+    each = (f"{profile.coop_of(c.coop_id).name} {_head_count(profile, (c,))}" for c in coops)
+    return f"count {'; '.join(each)}"
 
 
 def _lock_up(profile: Profile, coops: tuple[CoopDay, ...]) -> FeedEvent:
     coop = coops[0]
     shut = coop.lock_up
     start, end = _span(shut.instant, shut.latest)
-    at, latest = _clock(profile, shut.instant), _clock(profile, shut.latest)
+    at, latest = _clock(profile, shut.instant, coop.day), _clock(profile, shut.latest, coop.day)
     count = _head_count(profile, coops)
-    automatic = any(c.door == "automatic" for c in profile.coop if c.id == coop.coop_id)
-    what = "See that the door has shut" if automatic else "Shut and latch the door"
+    doors = {profile.coop_of(sharing.coop_id).door for sharing in coops}
+    what = {
+        frozenset({"manual"}): "Shut and latch the door",
+        frozenset({"automatic"}): "See that the door has shut",
+    }.get(frozenset(doors), "Shut and latch; see that the automatic door has shut")
     return FeedEvent(
         part="lockup",
         uid=_uid("lockup", coop.coop_id, coop.day, profile),
@@ -136,11 +151,16 @@ def _lock_up(profile: Profile, coops: tuple[CoopDay, ...]) -> FeedEvent:
         end=end,
         title=_title("Lock up", _houses(profile, coops), count, at),
         description=(
-            f"{what}, count {count}. Latest {latest} ({reasons.why_latest(coop)}).\n"
-            f"{reasons.why_lock_up(profile, coop)}"
+            f"{what}, {_counts(profile, coops)}. Latest {latest} ({reasons.why_latest(coop)}).\n"
+            f"{reasons.why_lock_up(profile, coop)}{_ducks(profile, coops)}"
         ),
         rings=True,
     )
+
+
+def _ducks(profile: Profile, coops: tuple[CoopDay, ...]) -> str:
+    flocks = [flock for coop in coops for flock in profile.flocks_on(coop.coop_id, coop.day)]
+    return f" {reasons.WALK_IN}" if any(flock.others for flock in flocks) else ""
 
 
 def _let_out(profile: Profile, coops: tuple[CoopDay, ...]) -> FeedEvent:
@@ -153,13 +173,20 @@ def _let_out(profile: Profile, coops: tuple[CoopDay, ...]) -> FeedEvent:
         start=start,
         end=start + timedelta(minutes=_LET_OUT_MINUTES),
         title=_title("Let out", _houses(profile, coops), _clock(profile, coop.let_out.instant)),
-        description=f"{reasons.why_let_out(profile, coop)}\nLook at every bird as it comes out.",
+        description=f"{reasons.why_let_out(profile, coop)}\n{_out(profile, coop)}",
     )
+
+
+def _out(profile: Profile, coop: CoopDay) -> str:
+    if isinstance(coop.free_range, FreeRange) or coop.free_range in {"no sunset", "too late"}:
+        return "Look at every bird as it comes out."
+    return f"Into the run only. {reasons.why_range(profile, coop)}"
 
 
 def _free_range(profile: Profile, coops: tuple[CoopDay, ...], spell: FreeRange) -> FeedEvent:
     coop = coops[0]
     start, end = _span(spell.start, spell.end)
+    all_day = profile.coop_of(coop.coop_id).ranging == "all day"
     from_to = f"{_clock(profile, spell.start)} to {_clock(profile, spell.end)}"
     return FeedEvent(
         part="lockup",
@@ -169,8 +196,9 @@ def _free_range(profile: Profile, coops: tuple[CoopDay, ...], spell: FreeRange) 
         end=end,
         title=_title("Free range", _houses(profile, coops), from_to),
         description=(
-            f"{reasons.why_range(profile, coop)}\nNobody able to stay: no free range today."
-        ),
+            f"{reasons.why_range(profile, coop)}\n"
+            + ("" if all_day else "Nobody able to stay: no free range today.")
+        ).strip(),
     )
 
 
@@ -199,27 +227,43 @@ def _first_of_each(tasks: Iterable[Task]) -> list[Task]:
 
 
 def _shortly(tasks: list[Task], room: int) -> str:
-    names = list(dict.fromkeys(task.short for task in tasks))
+    return _cut(list(dict.fromkeys(task.short for task in tasks)), room, ", ")
+
+
+def _cut(names: list[str], room: int, joint: str) -> str:
+    """As many of the names as there is room for, at least one, and how many more there are."""
     kept = len(names)
-    while kept > 1 and len(", ".join(names[:kept])) > room:
+    while kept > 1 and len(joint.join(names[:kept])) > room:
         kept -= 1
     more = f" +{len(names) - kept}" if kept < len(names) else ""
-    return ", ".join(names[:kept]) + more
+    return joint.join(names[:kept]) + more
 
 
-def _season(profile: Profile, task: Task) -> FeedEvent:
-    coops = profile.coop if task.subject == "coop" and len(profile.coop) > 1 else ()
-    house = next((coop.name for coop in coops if coop.id == task.subject_id), "")
+def _season(profile: Profile, tasks: list[Task]) -> FeedEvent:
+    task = tasks[0]
+    ids = [each.subject_id for each in tasks if each.subject == "coop"]
+    some = len(ids) < len(profile.coop)
+    houses = _cut([profile.coop_of(each).name for each in ids], _LONGEST_HOUSES, " + ")
     return FeedEvent(
         part="seasons",
         uid=_uid(task.care_id, task.subject_id, task.day, profile),
         day=task.day,
         start=task.day,
         end=task.day + _DAY,
-        title=_title(task.title, house),
-        description=f"{task.why}\nTakes about {task.minutes} min.",
+        title=_title(task.title, houses if ids and some else ""),
+        description=f"{task.why}\nTakes about {sum(each.minutes for each in tasks)} min.",
     )
 
 
-def _clock(profile: Profile, instant: datetime) -> str:
-    return local_clock(instant, profile.site.zone, profile.site.region)
+def superseded(profile: Profile, event: FeedEvent) -> bool:
+    """Whether a called-off lock-up or let-out lives on in an event that houses share.
+
+    To show "Lock up · Old Shed" as cancelled would be to say that nobody need shut it.
+    """
+    kind, _, rest = event.uid.partition("-")
+    subject = rest.split("@")[0].removesuffix(f"-{event.day.isoformat()}")
+    return kind in {"lockup", "letout"} and any(coop.id == subject for coop in profile.coop)
+
+
+def _clock(profile: Profile, instant: datetime, of: date | None = None) -> str:
+    return local_clock(instant, profile.site.zone, profile.site.region, of)

@@ -63,19 +63,26 @@ def revised(
         uids.add(event.uid)
         old = known.get(event.uid)
         if not old or old.cancelled_on or old.event != event:
-            yield Revision(event=event, sequence=_next(old, at), changed_at=at)
+            yield Revision(event=event, sequence=_next(old, at), changed_at=_later(old, at))
     for uid, old in known.items():
         if uid in uids or old.cancelled_on or old.event.day <= today:
             continue
         window = windows.get(old.event.part)
         if window and old.event.day in window:
-            yield replace(old, sequence=_next(old, at), changed_at=at, cancelled_on=today)
+            yield replace(
+                old, sequence=_next(old, at), changed_at=_later(old, at), cancelled_on=today
+            )
 
 
 def still_shown(revision: Revision, week: date) -> bool:
     """Whether a cancelled event is still published in the feed week that starts on `week`."""
     since = revision.cancelled_on
     return since is not None and week < since + timedelta(days=CANCELLED_DAYS)
+
+
+def _later(old: Revision | None, at: datetime) -> datetime:
+    """Now, but after the change before: some clients look at nothing else."""
+    return max(at, old.changed_at + timedelta(seconds=1)) if old else at
 
 
 def _next(old: Revision | None, at: datetime) -> int:

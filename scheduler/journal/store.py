@@ -1,4 +1,4 @@
-"""The journal: one SQLite file (or a PostgreSQL database), its durability settings, its lock.
+"""The journal: one SQLite file, its durability settings, its lock.
 
 Every writing transaction begins IMMEDIATE, so that it waits for its turn instead of failing when
 it comes to write. The rollback journal with EXTRA sync survives a power cut.
@@ -18,20 +18,23 @@ from sqlalchemy import (
     create_engine,
     delete,
     event,
+    func,
     insert,
     inspect,
-    make_url,
     select,
+    update,
 )
 from sqlalchemy.exc import DBAPIError
 from sqlalchemy.pool import ConnectionPoolEntry
 
+from scheduler.cares.records import Report, Spell
 from scheduler.feeds.event import FeedEvent, Part
 from scheduler.feeds.revision import Revision
 from scheduler.journal import tables
-from scheduler.journal.tables import READS_FROM, VERSION
+from scheduler.journal.tables import VERSION
 
 BUSY_TIMEOUT_MS = 5000
+_MOST_VARIABLES = 500  # of one statement; SQLite has a limit
 PRAGMAS = {
     "journal_mode": "delete",
     "synchronous": 3,  # EXTRA
@@ -56,6 +59,11 @@ class Journal:
         with self._faults(), self.engine.begin() as connection:
             return _revisions(connection, site_id)
 
+    def reports(self, site_id: str) -> dict[int, Report]:
+        """Every report of the site that has not been undone, by number."""
+        with self._faults(), self.engine.begin() as connection:
+            return _reports(connection, site_id)
+
     @contextmanager
     def writing(self) -> Iterator["Writing"]:
         """One write transaction: all of it is kept, or nothing."""
@@ -70,8 +78,8 @@ class Journal:
     def _faults(self) -> Iterator[None]:
         try:
             yield
-        except DBAPIError as error:
-            raise JournalFault(f"{_shown(self.engine.url)}: {error.orig}") from error
+        except (DBAPIError, ValueError, OverflowError) as error:
+            raise _fault(self.engine.url, error) from error
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,50 +96,101 @@ class Writing:
         """Adds the revisions, or replaces those of the same UID."""
         rows = [_row(site_id, revision) for revision in revisions]
         if rows:
-            table = tables.revision
-            uids = [row["uid"] for row in rows]
-            for start in range(0, len(uids), 500):  # SQLite allows a limited number of variables
-                some = uids[start : start + 500]
-                self.connection.execute(
-                    delete(table).where(table.c.site_id == site_id, table.c.uid.in_(some))
-                )
-            self.connection.execute(insert(table), rows)
+            self.forget(site_id, [row["uid"] for row in rows])
+            self.connection.execute(insert(tables.revision), rows)
 
-    def prune(self, site_id: str, before: date) -> None:
-        """Forgets events of dates before `before`."""
+    def reports(self, site_id: str) -> dict[int, Report]:
+        """As the journal's, as this transaction sees them."""
+        return _reports(self.connection, site_id)
+
+    def add_report(self, site_id: str, report: Report, now: datetime) -> int:
+        """Keeps a report and gives it the next number of its site."""
+        table = tables.report
+        highest = select(func.coalesce(func.max(table.c.number), 0))
+        number = self.connection.execute(highest.where(table.c.site_id == site_id)).scalar_one() + 1
+        row = {
+            "site_id": site_id,
+            "number": number,
+            "kind": report.kind,
+            "first": report.spell.first,
+            "last": report.spell.last,
+            "air_c": report.air_c,
+            "link": report.link,
+            "who": report.who,
+            "made_at": now,
+        }
+        self.connection.execute(insert(table), row)
+        return int(number)
+
+    def end_report(self, site_id: str, number: int, last: date) -> None:
+        """Gives a report its last day."""
+        self._change_report(site_id, number, last=last)
+
+    def undo_report(self, site_id: str, number: int, now: datetime) -> None:
+        """Takes a report back: it counts as never made, but the row stays."""
+        self._change_report(site_id, number, undone_at=now)
+
+    def _change_report(self, site_id: str, number: int, **values: object) -> None:
+        table = tables.report
+        mine = (table.c.site_id == site_id) & (table.c.number == number)
+        self.connection.execute(update(table).where(mine).values(**values))
+
+    def forget(self, site_id: str, uids: Iterable[str]) -> None:
+        """Forgets published events."""
         table = tables.revision
-        self.connection.execute(
-            delete(table).where(table.c.site_id == site_id, table.c.day < before)
-        )
+        listed = list(uids)
+        for start in range(0, len(listed), _MOST_VARIABLES):
+            some = table.c.uid.in_(listed[start : start + _MOST_VARIABLES])
+            self.connection.execute(delete(table).where(table.c.site_id == site_id, some))
+
+    def prune(self, before: date) -> None:
+        """Forgets events of dates before `before`, of former sites too."""
+        table = tables.revision
+        self.connection.execute(delete(table).where(table.c.day < before))
 
 
-def open_journal(place: Path | str) -> Journal:
-    """Opens the journal at a file path or database URL, bringing its schema up to date.
+def open_journal(path: Path) -> Journal:
+    """Opens the journal in the file, made when missing, and brings its schema up to date.
 
     Raises:
         JournalFault: it cannot be opened, or a newer program has written it.
     """
-    url = URL.create("sqlite", database=str(place)) if isinstance(place, Path) else make_url(place)
+    url = URL.create("sqlite", database=str(path))
     engine = create_engine(url)
-    if engine.dialect.name == "sqlite":
-        _settle_sqlite(engine)
+    _settle(engine)
     journal = Journal(engine)
     try:
         _bring_up_to_date(engine)
     except DBAPIError as error:
         engine.dispose()
-        raise JournalFault(f"{_shown(url)}: {error.orig}") from error
+        raise _fault(url, error) from error
     except JournalFault:
         engine.dispose()
         raise
     return journal
 
 
+# What SQLite says, and what a keeper can do about it.
+_ADVICE = {
+    "locked": "Another program is using it: try again in a minute.",
+    "not a database": "It is no Duskfold data file: move it away, or put a copy back.",
+    "malformed": "It is damaged: move it away, or put a copy back.",
+    "readonly": "It may not be written: look at the permissions of file and folder.",
+    "full": "The disk is full: make room, then try again.",
+}
+
+
+def _fault(url: URL, error: Exception) -> JournalFault:
+    said = str(error.orig) if isinstance(error, DBAPIError) else f"a row is damaged ({error})"
+    advice = next((text for sign, text in _ADVICE.items() if sign in said), "")
+    return JournalFault(f"{_shown(url)}: {said}. {advice}".rstrip())
+
+
 def _shown(url: URL) -> str:
-    return url.database or "" if url.drivername == "sqlite" else url.render_as_string()
+    return url.database or ""
 
 
-def _settle_sqlite(engine: Engine) -> None:
+def _settle(engine: Engine) -> None:
     @event.listens_for(engine, "connect")
     def _pragmas(connection: Any, _: ConnectionPoolEntry) -> None:  # noqa: ANN401 - DB-API
         connection.isolation_level = None  # the driver's own transactions begin too late
@@ -173,7 +232,7 @@ def _schema_of(connection: Connection) -> tuple[int, int]:
 
 
 def _refuse_newer(engine: Engine, version: int, min_reader: int) -> None:
-    if version > VERSION and min_reader > READS_FROM:
+    if min_reader > VERSION:
         raise JournalFault(
             f"{_shown(engine.url)} was written by a newer Duskfold (schema {version}; this program "
             f"reads up to {VERSION}). It was left untouched. Install the newer version."
@@ -195,6 +254,22 @@ def _revisions(connection: Connection, site_id: str) -> dict[str, Revision]:
     table = tables.revision
     rows = connection.execute(select(table).where(table.c.site_id == site_id)).mappings().all()
     return {row["uid"]: _revision(dict(row)) for row in rows}
+
+
+def _reports(connection: Connection, site_id: str) -> dict[int, Report]:
+    table = tables.report
+    mine = (table.c.site_id == site_id) & table.c.undone_at.is_(None)
+    rows = connection.execute(select(table).where(mine).order_by(table.c.number)).all()
+    return {
+        row.number: Report(
+            kind=row.kind,
+            spell=Spell(first=row.first, last=row.last),
+            air_c=row.air_c,
+            link=row.link,
+            who=row.who,
+        )
+        for row in rows
+    }
 
 
 def _row(site_id: str, revision: Revision) -> dict[str, Any]:

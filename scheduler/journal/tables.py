@@ -3,9 +3,11 @@
 from datetime import UTC, datetime
 
 from sqlalchemy import (
+    BigInteger,
     Column,
     Date,
     Dialect,
+    Float,
     Integer,
     MetaData,
     String,
@@ -14,8 +16,7 @@ from sqlalchemy import (
     TypeDecorator,
 )
 
-VERSION = 1  # of the schema that this program writes
-READS_FROM = 1  # the oldest `min_reader` program that may read what we write
+VERSION = 2  # of the schema; a journal's `min_reader` is the least version that may read it
 
 metadata = MetaData()
 
@@ -26,7 +27,7 @@ class UtcInstant(TypeDecorator[datetime]):
     SQLite's own datetimes lose the zone and the fold.
     """
 
-    impl = Integer
+    impl = BigInteger
     cache_ok = True
 
     def process_bind_param(self, value: datetime | None, dialect: Dialect) -> int | None:
@@ -67,4 +68,19 @@ revision = Table(
     Column("sequence", Integer, nullable=False),
     Column("changed_at", UtcInstant, nullable=False),
     Column("cancelled_on", Date),
+)
+
+report = Table(
+    "report",
+    metadata,
+    Column("site_id", String(40), primary_key=True),
+    Column("number", Integer, primary_key=True, autoincrement=False),
+    Column("kind", String(20), nullable=False),
+    Column("first", Date, nullable=False),
+    Column("last", Date),
+    Column("air_c", Float),
+    Column("link", Text, nullable=False),
+    Column("who", Text, nullable=False),
+    Column("made_at", UtcInstant, nullable=False),
+    Column("undone_at", UtcInstant),
 )

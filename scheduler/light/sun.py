@@ -22,6 +22,7 @@ CIVIL_DEG = -6.0  # civil twilight ends (USNO)
 _PARALLAX_DEG = 8.794 / 3600  # of the sun at the horizon (IAU 1976): it stands that much lower
 
 _DAY_S = 86_400.0
+_WHOLE_DAY = timedelta(days=1)
 _EPOCH_ORDINAL = date(1970, 1, 1).toordinal()
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _J2000_UNIX_S = 946_728_000.0  # 2000-01-01 12:00
@@ -115,6 +116,16 @@ class Sky:
         if arc.midnight_elevation_deg > angle_deg:
             return Never("above")
         return At(_datetime(arc.passes_at_s(angle_deg)))
+
+    def daylight(self, day: date) -> timedelta:
+        """Sunrise to sunset; nothing in the polar night, 24 h under the midnight sun."""
+        rise = self.crossing(day, "morning", SUNSET_DEG)
+        sets = self.crossing(day, "evening", SUNSET_DEG)
+        if Never("below") in (rise, sets):
+            return timedelta()
+        start = rise.instant if isinstance(rise, At) else self.morning(day).start
+        end = sets.instant if isinstance(sets, At) else self.evening(day).end
+        return min(end - start, _WHOLE_DAY)
 
     def elevation_deg(self, instant: datetime) -> float:
         """Height of the sun's centre above the horizon, without refraction."""

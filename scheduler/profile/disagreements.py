@@ -3,15 +3,14 @@
 It works on the raw tables, so that it can be said together with everything else that is wrong.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
-from scheduler.profile.package_data import catalogue
 from scheduler.profile.prepare import NAMED_TABLES
 from scheduler.profile.problem import Problem, nearest, shown
 
 
-def disagreements(raw: Mapping[str, Any]) -> Iterator[Problem]:
+def disagreements(raw: Mapping[str, Any], known_cares: Sequence[str]) -> Iterator[Problem]:
     """Each problem that only shows when two tables are seen together."""
     for table in NAMED_TABLES:
         yield from _repeated_ids(raw, table)
@@ -19,7 +18,7 @@ def disagreements(raw: Mapping[str, Any]) -> Iterator[Problem]:
         if raw.get(table) == []:
             yield Problem(key=(table,), found="none", accepted=f"at least one [[{table}]]")
     yield from _homeless(raw)
-    yield from _unknown_cares(raw)
+    yield from _unknown_cares(raw, known_cares)
 
 
 def _tables(raw: Mapping[str, Any], name: str) -> list[tuple[int, Mapping[str, Any]]]:
@@ -62,11 +61,10 @@ def _homeless(raw: Mapping[str, Any]) -> Iterator[Problem]:
             yield Problem(key=("coop", coops[coop]), found=found, accepted=accepted)
 
 
-def _unknown_cares(raw: Mapping[str, Any]) -> Iterator[Problem]:
+def _unknown_cares(raw: Mapping[str, Any], known: Sequence[str]) -> Iterator[Problem]:
     changes = raw.get("cares")
     if not isinstance(changes, Mapping):
         return
-    known = list(catalogue()["care"])
     for care in changes:
         if care not in known:
             yield Problem(

@@ -66,7 +66,12 @@ def _region(info: ValidationInfo) -> Region:
 
 
 def _quantity(
-    dimension: Dimension, least: float, most: float, *, bare: bool = False
+    dimension: Dimension,
+    least: float,
+    most: float,
+    *,
+    bare: bool = False,
+    whole: float | None = None,
 ) -> BeforeValidator:
     def read(value: Any, info: ValidationInfo) -> float:  # noqa: ANN401 - as above
         accepted = accepted_text(dimension)
@@ -79,9 +84,11 @@ def _quantity(
             hint = "Write the number with its unit, in quotes." if _is_number(value) else ""
             raise Unreadable(accepted, hint)
         if not least <= amount <= most:
-            raise Unreadable(
-                accepted, f"It should lie between {least:g} and {most:g} ({_SI[dimension]})."
-            )
+            scale, unit = (1440, "days") if whole else (1, _SI[dimension])
+            bounds = f"between {least / scale:g} and {most / scale:g} {unit}"
+            raise Unreadable(accepted, f"It should lie {bounds}.")
+        if whole and amount % whole:
+            raise Unreadable('whole days such as "5 days" or "2 weeks"')
         return float(amount)
 
     return _reader(read)
@@ -266,7 +273,7 @@ Volume = Annotated[float, _quantity("volume", 0.05, 5000)]
 Mass = Annotated[float, _quantity("mass", 0.2, 30)]
 Temperature = Annotated[float, _quantity("temperature", -70, 60)]
 Minutes = Annotated[float, _quantity("duration", -120, 240)]
-Days = Annotated[float, _quantity("duration", 1440, 730 * 1440)]
+Days = Annotated[float, _quantity("duration", 1440, 730 * 1440, whole=1440)]
 Area = Annotated[Extent, _reader(_extent)]
 CivilDate = Annotated[date, _reader(_date)]
 WallTime = Annotated[time, _reader(lambda value, _: read_wall_time(value))]

@@ -3,6 +3,7 @@
 This is the one place in the pure half of the house that reads a keeper's file.
 """
 
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -12,7 +13,7 @@ from pydantic import ValidationError
 
 from scheduler.profile.disagreements import disagreements
 from scheduler.profile.explain import explained, is_known
-from scheduler.profile.package_data import zone
+from scheduler.profile.package_data import catalogue, zone
 from scheduler.profile.prepare import prepare, region_of
 from scheduler.profile.problem import KeyPath, Problem, located
 from scheduler.profile.raw import LARGEST_BYTES, read
@@ -33,42 +34,46 @@ class Loaded:
     file: str
     lines: dict[KeyPath, int]
 
-    def located(self, problems: list[Problem]) -> Problems:
-        """The problems with file and line, in line order."""
-        return located(problems, file=self.file, lines=self.lines)
+
+Judge = Callable[[Profile], Iterable[Problem]]
 
 
-def load(path: Path, today: date) -> Loaded | Problems:
+def load(path: Path, today: date, judge: Judge) -> Loaded | Problems:
     """The profile in the file, or all its problems in line order.
+
+    `judge` says what other rooms find wrong with it.
 
     Raises:
         OSError: the file cannot be read.
     """
     with path.open("rb") as file:
         content = file.read(LARGEST_BYTES + 1)
-    return parse(content, file=str(path), today=today)
+    return parse(content, file=str(path), today=today, judge=judge)
 
 
-def parse(content: bytes, *, file: str, today: date) -> Loaded | Problems:
+def parse(
+    content: bytes, *, file: str, today: date, judge: Judge = lambda _: ()
+) -> Loaded | Problems:
     """As `load`, for content already read; `file` is the name that problems carry."""
     raw = read(content)
     if isinstance(raw, list):
         return located(raw, file=file, lines={})
     tables = raw.tables
     hidden = tuple(secrets(tables))
-    problems = [*prepare(tables), *disagreements(tables)]
+    problems = [*prepare(tables), *disagreements(tables, tuple(catalogue()["care"]))]
     context = {"region": region_of(tables), "zone": zone, "today": today}
-    profile = _read(tables, context)
-    if isinstance(profile, list):
-        problems += profile
+    profile, wrong = _read(tables, context)
+    problems += wrong
+    if profile:
+        problems += judge(profile)
     problems = [*reported(hidden), *redacted(problems, hidden)]
-    if problems or isinstance(profile, list):
+    if problems or not profile:
         return located(problems, file=file, lines=raw.lines)
     return Loaded(profile=profile, text=raw.text, file=file, lines=raw.lines)
 
 
-def _read(tables: dict[str, Any], context: dict[str, Any]) -> Profile | list[Problem]:
-    """The profile, or its problems.
+def _read(tables: dict[str, Any], context: dict[str, Any]) -> tuple[Profile | None, list[Problem]]:
+    """What can be read of the profile, if anything, and what is wrong with the rest.
 
     A table whose keys are wrong is not held against its own other keys ("0 birds"), so what is
     wrong is taken out and the rest is read again.
@@ -88,8 +93,8 @@ def _read(tables: dict[str, Any], context: dict[str, Any]) -> Profile | list[Pro
             if not any(taken_out):
                 break
         else:
-            return list(problems) if problems else profile
-    return list(problems)
+            return profile, list(problems)
+    return None, list(problems)
 
 
 def _is_echo(problem: Problem, taken: set[KeyPath]) -> bool:

@@ -15,7 +15,7 @@ from scheduler.profile.units import Region
 
 NAMED_TABLES = ("coop", "flock", "person", "care")
 _PARTS_OF_A_COOP = ("drinker", "feeder", "vent")
-_USUAL_UNITS = {"US": "us", "UK": "uk"}
+USUAL_UNITS = {"US": "us", "UK": "uk"}
 
 
 def slug(name: str) -> str:
@@ -43,7 +43,7 @@ def region_of(raw: Mapping[str, Any]) -> Region:
 def prepare(raw: dict[str, Any]) -> Iterator[Problem]:
     """Fills the raw tables in place; tells tables with too few brackets, and a missing zone."""
     yield from _repeatable(raw)
-    raw.setdefault("units", _USUAL_UNITS.get(region_of(raw), "metric"))
+    raw.setdefault("units", USUAL_UNITS.get(region_of(raw), "metric"))
     for table in NAMED_TABLES:
         _fill_ids(raw.get(table), table)
     _fill_coop_of_flocks(raw)
@@ -85,10 +85,14 @@ def _fill_coop_of_flocks(raw: Mapping[str, Any]) -> None:
     coops, flocks = raw.get("coop"), raw.get("flock")
     if not isinstance(flocks, list):
         return
+    listed = coops if isinstance(coops, list) else []
+    by_name = {str(c.get("name")): c.get("id") for c in listed if isinstance(c, dict)}
     only = coops[0] if isinstance(coops, list) and len(coops) == 1 else None
     for flock in flocks:
         if isinstance(flock, dict) and isinstance(only, dict):
             flock.setdefault("coop", only["id"])
+        if isinstance(flock, dict) and isinstance(flock.get("coop"), str):
+            flock["coop"] = by_name.get(flock["coop"], flock["coop"])
 
 
 def _fill_zone(site: dict[str, Any]) -> Iterator[Problem]:

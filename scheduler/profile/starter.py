@@ -3,6 +3,7 @@
 import json
 from dataclasses import dataclass
 
+from scheduler.profile.prepare import slug
 from scheduler.profile.units import Region, Units
 from scheduler.profile.values import Ranging
 
@@ -62,6 +63,7 @@ units = {_quoted(answers.units)}  # metric, us or uk
 
 [site]
 name = {_quoted(answers.site_name)}
+id = {_quoted(_site_id(answers))}  # for calendars: leave it when you rename
 latitude = {answers.latitude_deg:.4f}   # north is positive
 longitude = {answers.longitude_deg:.4f}  # east is positive
 timezone = {_quoted(answers.zone_name)}
@@ -83,14 +85,13 @@ region = {_quoted(answers.region)}  # US, UK, EU, AU or other: your words, your 
 
 [[coop]]
 name = {_quoted(answers.coop_name)}
+id = {_quoted(slug(answers.coop_name) or "coop-1")}
 type = {_quoted(answers.coop_type)}  # fixed, or ark (moved over the grass)
 door = "manual"  # manual or automatic
 ranging = {_quoted(answers.ranging)}  # run only, supervised (before dusk), all day
 # floor = {floor}
 
-[coop.run]
-type = {_quoted(answers.run_type)}  # secure: roofed, meshed, dug in; open: anything less
-# floor = {floor}
+{_run(answers)}# floor = {floor}
 
 # [coop.bedding]
 # depth = {depth}
@@ -101,6 +102,7 @@ type = {_quoted(answers.run_type)}  # secure: roofed, meshed, dug in; open: anyt
 
 [[flock]]
 name = "Hens"
+id = "hens"
 hens = {answers.hens}
 roosters = {answers.roosters}
 kind = {_quoted(answers.kind)}  # bantam, light, medium or heavy
@@ -116,10 +118,29 @@ kind = {_quoted(answers.kind)}  # bantam, light, medium or heavy
 """
 
 
+def _run(answers: Answers) -> str:
+    """The run's table where something is known of it, else as a comment."""
+    about = "# secure: roofed, meshed, dug in; open: anything less"
+    if not answers.run_type:
+        return f'# [coop.run]\n# type = "secure"  {about}\n'
+    return f"[coop.run]\ntype = {_quoted(answers.run_type)}  {about}\n"
+
+
+def _site_id(answers: Answers) -> str:
+    """The name with its place: two gardens called Home must not share a calendar's numbers."""
+    north = f"{abs(answers.latitude_deg):.0f}{'n' if answers.latitude_deg >= 0 else 's'}"
+    east = f"{abs(answers.longitude_deg):.0f}{'e' if answers.longitude_deg >= 0 else 'w'}"
+    return f"{slug(answers.site_name)[:30].strip('-') or 'site'}-{north}{east}"
+
+
 def _person(answers: Answers) -> str:
     if not answers.person_name:
         return '# [[person]]\n# name = "Sam"\n# mail = "sam@example.org"\n'
-    lines = ["[[person]]", f"name = {_quoted(answers.person_name)}"]
+    lines = [
+        "[[person]]",
+        f"name = {_quoted(answers.person_name)}",
+        f"id = {_quoted(slug(answers.person_name) or 'person-1')}",
+    ]
     if answers.mail:
         lines.append(f"mail = {_quoted(answers.mail)}")
     if answers.push:

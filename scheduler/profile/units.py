@@ -228,6 +228,8 @@ def _feet(length_m: float) -> str:
 
 
 def _metres(length_m: float) -> str:
+    if length_m < 0.1:  # noqa: PLR2004 - mesh and timber are read in millimetres
+        return f"{length_m * 1000:.0f} mm"
     return f"{length_m * 100:.0f} cm" if length_m < 1 else f"{length_m:.2f} m"
 
 

@@ -431,7 +431,7 @@ class Flock(Value):
             problems.append(Problem(key=("hens",), found="0 birds", accepted=accepted))
         today: date | None = (info.context or {}).get("today")
         if self.hatched and today and self.hatched > today:
-            accepted = f"a date up to today, {today}"
+            accepted = "a date that has come"
             problems.append(Problem(key=("hatched",), found=str(self.hatched), accepted=accepted))
         if self.hatched and self.arrived and self.arrived < self.hatched:
             accepted = "a day on or after the hatch date"
@@ -514,6 +514,27 @@ class Profile(Value):
     )
     care: tuple[OwnCare, ...] = Field(default=(), description="jobs of your own")
 
+    def coop_of(self, coop_id: str) -> Coop:
+        """The coop with that id.
+
+        Raises:
+            KeyError: there is none.
+        """
+        return {coop.id: coop for coop in self.coop}[coop_id]
+
+    def lock_up_rule(self, coop: Coop) -> LockUpRule:
+        """The rule that holds for the coop: its own, else the site's."""
+        return coop.lockup or self.lockup
+
+    def let_out_rule(self, coop: Coop) -> LetOutRule:
+        """The rule that holds for the coop: its own, else the site's."""
+        return coop.letout or self.letout
+
     def flocks_of(self, coop_id: str) -> tuple[Flock, ...]:
         """The flocks that live in the coop, in the profile's order."""
         return tuple(flock for flock in self.flock if flock.coop == coop_id)
+
+    def flocks_on(self, coop_id: str, day: date) -> tuple[Flock, ...]:
+        """Those of them that live there on `day`: whoever arrives later is not counted yet."""
+        flocks = self.flocks_of(coop_id)
+        return tuple(f for f in flocks if f.arrived is None or f.arrived <= day)

@@ -1,33 +1,29 @@
 """The words a keeper's region uses for the same thing, and how it writes a time of day."""
 
-from datetime import datetime, time, tzinfo
+from datetime import date, datetime, time, tzinfo
 
 from scheduler.profile.units import Region
 
 _COMMON = {
     "bedding": "bedding",
-    "drinker": "drinker",
     "drinkers": "drinkers",
     "perch": "perch",
-    "perches": "perches",
     "torch": "torch",
     "moult": "moult",
-    "cockerel": "cockerel",
+    "rooster": "rooster",
+    "roosters": "roosters",
     "withdrawal": "withdrawal period",
 }
 _REGIONAL: dict[Region, dict[str, str]] = {
     "US": {
         "bedding": "litter",
-        "drinker": "waterer",
         "drinkers": "waterers",
         "perch": "roost",
-        "perches": "roosts",
         "torch": "flashlight",
         "moult": "molt",
-        "cockerel": "rooster",
-        "withdrawal": "withdrawal period",
     },
-    "AU": {"bedding": "litter", "cockerel": "rooster", "withdrawal": "withholding period"},
+    "UK": {"rooster": "cockerel", "roosters": "cockerels"},
+    "AU": {"bedding": "litter", "withdrawal": "withholding period"},
 }
 
 
@@ -44,6 +40,11 @@ def clock(at: time, region: Region) -> str:
     return f"{(at.hour - 1) % 12 + 1}:{at:%M} {'pm' if at.hour >= 12 else 'am'}"  # noqa: PLR2004
 
 
-def local_clock(instant: datetime, zone: tzinfo, region: Region) -> str:
-    """The time of day that the clock at the site shows, in whole minutes begun."""
-    return clock(instant.astimezone(zone).time(), region)
+def local_clock(instant: datetime, zone: tzinfo, region: Region, of: date | None = None) -> str:
+    """The time of day that the clock at the site shows, in whole minutes begun.
+
+    With the weekday when that is not the date it belongs to: a dusk at 00:40 is the next day's.
+    """
+    local = instant.astimezone(zone)
+    said = clock(local.time(), region)
+    return said if of is None or local.date() == of else f"{said} ({local:%a})"

@@ -33,14 +33,12 @@ def open_profile(path: Path, now: datetime) -> Household | Problems:
     Raises:
         OSError: the file cannot be read.
     """
-    # A hatch date is in the future when it is so everywhere: the zone is not known yet.
-    loaded = load(path, date.fromordinal(now.date().toordinal() + 1))
+    catalogue = cares.read(raw_catalogue())
+    # The zone is not known yet, and somewhere it is tomorrow: so tomorrow may have come.
+    tomorrow = date.fromordinal(now.date().toordinal() + 1)
+    loaded = load(path, tomorrow, lambda profile: problems(profile, catalogue))
     if isinstance(loaded, tuple):
         return loaded
-    catalogue = cares.read(raw_catalogue())
-    found = loaded.located(list(problems(loaded.profile, catalogue)))
-    if found:
-        return found
     _log.info(
         "profile.opened coops=%d flocks=%d", len(loaded.profile.coop), len(loaded.profile.flock)
     )

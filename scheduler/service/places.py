@@ -37,30 +37,39 @@ def find_profile(option: Path | None, environment: Mapping[str, str]) -> Path | 
     )
 
 
-def data_folder(option: Path | None, environment: Mapping[str, str]) -> Path:
-    """The data folder, made (mode 0700) when it is not there.
+def journal_folder(option: Path | None, environment: Mapping[str, str]) -> Path:
+    """Where the data folder is or would be.
 
     By option, DUSKFOLD_DATA, STATE_DIRECTORY (systemd), else the user's data folder.
-
-    Raises:
-        OSError: it cannot be made.
     """
     # systemd joins several state directories with colons; the first is ours.
     state = environment.get("STATE_DIRECTORY", "").split(":")[0]
     named = option or environment.get("DUSKFOLD_DATA") or state
-    folder = Path(named) if named else user_data_path("duskfold", appauthor=False)
-    if not folder.is_dir():
-        folder.mkdir(parents=True, mode=0o700)
+    return Path(named) if named else user_data_path("duskfold", appauthor=False)
+
+
+def data_folder(option: Path | None, environment: Mapping[str, str]) -> Path:
+    """The data folder, made (mode 0700) when it is not there.
+
+    Raises:
+        OSError: it cannot be made.
+    """
+    folder = journal_folder(option, environment)
+    folder.mkdir(parents=True, mode=0o700, exist_ok=True)
     return folder
 
 
 def write_whole(path: Path, content: bytes) -> bool:
     """Replaces the file by rename, so that nobody reads half of it; False when nothing changed.
 
+    A link is followed and the mode of the old file kept.
+
     Raises:
         OSError: it cannot be written; the old file is still there.
     """
-    if path.is_file() and path.read_bytes() == content:
+    path = path.resolve()
+    old = path.is_file()
+    if old and path.read_bytes() == content:
         return False
     draft = path.with_name(f".{path.name}.{os.getpid()}")
     try:
@@ -68,7 +77,12 @@ def write_whole(path: Path, content: bytes) -> bool:
             file.write(content)
             file.flush()
             os.fsync(file.fileno())
+        if old:
+            draft.chmod(path.stat().st_mode & 0o777)
         draft.replace(path)
+    except OSError as error:
+        # Name the file the keeper knows, not the draft beside it.
+        raise OSError(error.errno, error.strerror, str(path)) from error
     finally:
         draft.unlink(missing_ok=True)
     return True

@@ -10,7 +10,15 @@ from datetime import UTC, date, datetime, time, timedelta
 
 from scheduler.cares.plan import plan
 from scheduler.cares.records import NO_RECORDS, Records
-from scheduler.feeds.event import PARTS, FeedEvent, FeedName, Part, events, nothing_to_show
+from scheduler.feeds.event import (
+    PARTS,
+    FeedEvent,
+    FeedName,
+    Part,
+    events,
+    nothing_to_show,
+    superseded,
+)
 from scheduler.feeds.proof import faults
 from scheduler.feeds.render import Heading, event_bytes, feed_bytes
 from scheduler.feeds.revision import KEPT_DAYS, Revision, Window, feed_week, revised, still_shown
@@ -21,16 +29,18 @@ FEEDS: tuple[FeedName, ...] = ("lockup", "jobs", "seasons", "all")
 MOST_EVENTS = 500
 MOST_BYTES = 195_000
 LEAST_WEEKS = 4
-WEEKS: dict[FeedName, int] = {"lockup": 15, "jobs": 8, "seasons": 53, "all": 8}
+# The seasons come first: the feed of everything shows them as far as their own does.
+WEEKS: dict[FeedName, int] = {"seasons": 53, "lockup": 15, "jobs": 8, "all": 8}
 _WEEK = timedelta(weeks=1)
 _DAY = timedelta(days=1)
+_MEASURED_AT = datetime(2026, 1, 1, tzinfo=UTC)
 _HEAD_BYTES = 1500  # the head of a feed with a name of the greatest length, with room to spare
 
 _log = logging.getLogger(__name__)
 
 
-class BrokenFeed(Exception):  # noqa: N818 - one of the three kinds of DEVELOPERS.md
-    """The bytes of a feed failed their proof and were not handed out: a bug, with its evidence."""
+class BrokenFeed(Exception):  # noqa: N818 - a fault by its name in DEVELOPERS.md
+    """The bytes of a feed failed their proof and were not handed out."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,55 +86,75 @@ def publish(
     today = household.today(now)
     week = feed_week(today)
     first = request.first or week
-    widest = _widest(first, request)
+    widest = _widest(first, request, today)
     last = max(window.last for window in widest.values())
     whole = plan(profile, records, first, last, household.catalogue)
     planned = _in_windows(events(whole), widest)
     known = journal.revisions(site_id)
-    windows = widest
-    if not request.days:
-        drafts = {
-            draft.event.uid: draft for draft in revised(planned, known, {}, now=now, today=today)
-        }
-        windows = _fitting(widest, [drafts.get(event.uid) or known[event.uid] for event in planned])
+    called_off = _called_off(planned, known, today)
+    windows = widest if request.days else _fitting(widest, [*planned, *called_off])
     kept = _in_windows(planned, windows)
     part_windows = _part_windows(windows)
     changes = list(revised(kept, known, part_windows, now=now, today=today))
-    if changes:
+    beyond = [uid for uid, r in known.items() if r.event.day > part_windows[r.event.part].last]
+    if changes or beyond:
         with journal.writing() as writing:
             known = writing.revisions(site_id)  # another process may have published meanwhile
             changes = list(revised(kept, known, part_windows, now=now, today=today))
             writing.save(site_id, changes)
-            writing.prune(site_id, today - KEPT_DAYS * _DAY)
+            # What has left the window is published no more; if it comes back, it comes as new.
+            writing.forget(site_id, beyond)
+            writing.prune(today - KEPT_DAYS * _DAY)
         known |= {change.event.uid: change for change in changes}
+        known = {uid: revision for uid, revision in known.items() if uid not in set(beyond)}
     _log.info("feeds.published events=%d changed=%d", len(kept), len(changes))
-    shown = _shown({event.uid for event in kept}, known, week)
+    shown = _shown({event.uid for event in kept}, known, household, week)
     return tuple(_feed(name, windows, shown, household, request) for name in FEEDS)
 
 
-def _widest(first: date, request: Request) -> dict[FeedName, Window]:
-    """Each feed's window as asked for, or the longest it may have."""
-    return {
-        name: Window(first, first + ((request.days or weeks * 7) - 1) * _DAY)
-        for name, weeks in WEEKS.items()
-    }
+def _called_off(
+    planned: Iterable[FeedEvent], known: Mapping[str, Revision], today: date
+) -> list[FeedEvent]:
+    """What is or will be shown as cancelled beside what is planned."""
+    uids, week = {event.uid for event in planned}, feed_week(today)
+    return [
+        revision.event
+        for uid, revision in known.items()
+        if still_shown(revision, week)
+        or (uid not in uids and not revision.cancelled_on and revision.event.day > today)
+    ]
+
+
+def _widest(first: date, request: Request, today: date) -> dict[FeedName, Window]:
+    """Each feed's window as asked for, or the longest it may have.
+
+    Days that were asked for count from the first day asked for, else from today.
+    """
+    if request.days:
+        last = (request.first or today) + (request.days - 1) * _DAY
+        return dict.fromkeys(FEEDS, Window(first, last))
+    return {name: Window(first, first + weeks * _WEEK - _DAY) for name, weeks in WEEKS.items()}
 
 
 def _fitting(
-    widest: Mapping[FeedName, Window], drafts: Iterable[Revision]
+    widest: Mapping[FeedName, Window], shown: Iterable[FeedEvent]
 ) -> dict[FeedName, Window]:
     """The windows shrunk by whole weeks, not below four, until events and bytes hold."""
     windows = dict(widest)
-    sizes = [(draft.event, len(event_bytes(draft, alarms=True))) for draft in drafts]
-    names: tuple[FeedName, ...] = ("lockup", "jobs", "all")
-    for name in names:
+    sizes = [(event, len(event_bytes(_any_revision(event), alarms=True))) for event in shown]
+    for name, most_weeks in WEEKS.items():
         first = windows[name].first
-        for weeks in range(WEEKS[name], LEAST_WEEKS - 1, -1):
+        for weeks in range(most_weeks, LEAST_WEEKS - 1, -1):
             windows[name] = Window(first, first + weeks * _WEEK - _DAY)
             belonging = [size for event, size in sizes if _belongs(event, name, windows)]
             if len(belonging) <= MOST_EVENTS and sum(belonging) + _HEAD_BYTES <= MOST_BYTES:
                 break
     return windows
+
+
+def _any_revision(event: FeedEvent) -> Revision:
+    """A revision to measure the event by: stamps and numbers are equally long for years."""
+    return Revision(event=event, sequence=1_000_000, changed_at=_MEASURED_AT)
 
 
 def _belongs(event: FeedEvent, feed: FeedName, windows: Mapping[FeedName, Window]) -> bool:
@@ -153,9 +183,14 @@ def _part_windows(windows: Mapping[FeedName, Window]) -> dict[Part, Window]:
     }
 
 
-def _shown(planned: set[str], known: Mapping[str, Revision], week: date) -> list[Revision]:
+def _shown(
+    planned: set[str], known: Mapping[str, Revision], household: Household, week: date
+) -> list[Revision]:
     shown = (
-        revision for uid, revision in known.items() if uid in planned or still_shown(revision, week)
+        revision
+        for uid, revision in known.items()
+        if uid in planned
+        or (still_shown(revision, week) and not superseded(household.profile, revision.event))
     )
     return sorted(shown, key=lambda revision: (revision.event.day, revision.event.uid))
 
@@ -170,9 +205,9 @@ def _feed(
     site, first = household.profile.site, windows[name].first
     listed = [revision for revision in shown if _belongs(revision.event, name, windows)]
     if not listed:
-        at = datetime.combine(first, time(), UTC)
         event = nothing_to_show(household.profile, first)
-        listed = list(revised([event], {}, {}, now=at, today=first))
+        at = datetime.combine(first, time(), UTC)
+        listed = [Revision(event=event, sequence=0, changed_at=at)]
     content = feed_bytes(Heading(feed=name, site_name=site.name), listed, alarms=request.alarms)
     if broken := faults(content):
         raise BrokenFeed(f"{name}: " + "; ".join(map(str, broken)))

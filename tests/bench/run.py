@@ -55,7 +55,7 @@ def seconds(work: Callable[[], object], prepare: Callable[[], object]) -> float:
 
 
 def profile() -> Loaded:
-    loaded = load(PROFILE, NOW.date())
+    loaded = load(PROFILE, NOW.date(), lambda _: ())
     assert isinstance(loaded, Loaded)
     return loaded
 

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from scheduler.cares.evening import CoopDay, FreeRange, LetOut, LockUp, coop_day
 from scheduler.cares.plan import sky_over
-from scheduler.cares.records import NO_RECORDS, Records, Spell
+from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
 from scheduler.light.sun import At, Crossing, Never
 from scheduler.profile.values import (
     Coop,
@@ -199,7 +199,7 @@ def test_a_western_hill_moves_nothing_but_a_lock_up_by_visible_sunset() -> None:
 def test_a_hill_higher_than_the_winter_sun_leaves_the_light_to_decide() -> None:
     deep = keep(lockup=LockUpRule(basis="visible sunset"), west_horizon_deg=30.0)
     shut = shut_on(deep, WINTER)
-    assert shut.basis == "fallback"
+    assert shut.basis == "angle"
     assert shut.instant == shut_on(keep(), WINTER).instant
 
 
@@ -276,7 +276,7 @@ def test_a_white_night_without_the_chosen_angle_falls_back_on_sunset_and_minutes
     dusky = keep(62.0, lockup=LockUpRule(basis="civil dusk", cap=None))
     evening = on(dusky, SUMMER)
     assert evening.dusk == Never("above")
-    assert evening.lock_up.basis == "fallback"
+    assert evening.lock_up.basis == "sunset_offset"
     assert evening.lock_up.instant == near(instant(evening.sunset) + 40 * MINUTE)
 
 
@@ -429,13 +429,38 @@ HATCHED = WINTER - timedelta(weeks=12)
 @pytest.mark.parametrize(
     ("newcomers", "records", "reason"),
     [
-        (HENS, Records(orders=(Spell(first=WINTER, last=WINTER),)), "disease order"),
-        (HENS, Records(orders=(Spell(first=date(2026, 11, 1)),)), "disease order"),
-        (HENS, Records(orders=(Spell(first=WINTER + DAY),)), None),
-        (HENS, Records(orders=(Spell(first=EQUINOX, last=WINTER - DAY),)), None),
-        (HENS, Records(predator_days=(WINTER,)), "predator"),
-        (HENS, Records(predator_days=(WINTER - 13 * DAY,)), "predator"),
-        (HENS, Records(predator_days=(WINTER - 15 * DAY, WINTER + DAY)), None),
+        (
+            HENS,
+            Records(reports=(Report(kind="order", spell=Spell(first=WINTER, last=WINTER)),)),
+            "disease order",
+        ),
+        (
+            HENS,
+            Records(reports=(Report(kind="order", spell=Spell(first=date(2026, 11, 1))),)),
+            "disease order",
+        ),
+        (HENS, Records(reports=(Report(kind="order", spell=Spell(first=WINTER + DAY)),)), None),
+        (
+            HENS,
+            Records(reports=(Report(kind="order", spell=Spell(first=EQUINOX, last=WINTER - DAY)),)),
+            None,
+        ),
+        (HENS, Records(reports=(Report(kind="predator", spell=Spell(first=WINTER)),)), "predator"),
+        (
+            HENS,
+            Records(reports=(Report(kind="predator", spell=Spell(first=WINTER - 13 * DAY)),)),
+            "predator",
+        ),
+        (
+            HENS,
+            Records(
+                reports=(
+                    Report(kind="predator", spell=Spell(first=WINTER - 15 * DAY)),
+                    Report(kind="predator", spell=Spell(first=WINTER + DAY)),
+                )
+            ),
+            None,
+        ),
         (flock(hatched=HATCHED + DAY), NO_RECORDS, "too young"),
         (flock(hatched=HATCHED), NO_RECORDS, None),
         (flock(age="chick"), NO_RECORDS, "too young"),
@@ -650,3 +675,21 @@ def test_a_cap_in_the_hour_that_comes_twice_or_never(
     island = keep(-27.15, -109.43, ZoneInfo("Pacific/Easter"), lockup=late)
     assert shut_on(island, day).instant == expected
     assert shut_on(island, day).basis == "cap"
+
+
+@pytest.mark.parametrize("basis", ["light", "angle", "sunset", "visible sunset", "civil dusk"])
+@pytest.mark.parametrize("latitude_deg", [51.5, 68.0, -45.0])
+def test_the_latest_comes_after_the_lock_up_on_every_basis_all_year(
+    basis: str, latitude_deg: float
+) -> None:
+    garden = keep(latitude_deg, lockup=LockUpRule.model_validate({"basis": basis}))
+    for offset in range(0, 365, 3):
+        shut = shut_on(garden, date(2026, 1, 1) + offset * DAY)
+        assert shut.instant < shut.latest <= shut.instant + 30 * MINUTE
+
+
+def test_a_chosen_dusk_holds_on_days_without_sunrise_too() -> None:
+    polar = keep(68.0, lockup=LockUpRule(basis="civil dusk"))
+    evening = on(polar, WINTER)
+    assert evening.sunset == Never("below")
+    assert evening.lock_up.basis == "civil_dusk"

@@ -8,7 +8,7 @@ import pytest
 from scheduler.cares import reasons
 from scheduler.cares.evening import CoopDay, coop_day
 from scheduler.cares.plan import sky_over
-from scheduler.cares.records import NO_RECORDS, Records, Spell
+from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
 from scheduler.profile.values import Profile
 
 WINTER, SUMMER = date(2026, 12, 21), date(2026, 6, 21)
@@ -34,7 +34,7 @@ roosters = 1
 Declare = Callable[[str], Profile]
 
 
-def place(
+def place(  # noqa: PLR0913 - what the tests vary
     declare: Declare,
     rules: str = "",
     *,
@@ -63,7 +63,14 @@ def on(profile: Profile, day: date, records: Records = NO_RECORDS) -> CoopDay:
         ("[lockup]\nbasis = 'visible sunset'", 51.5, WINTER, "after the sun goes behind the hill"),
         ("[lockup]\nbasis = 'civil dusk'", 51.5, WINTER, "It is civil dusk"),
         ("[lockup]\nnot_after = '21:00'", 51.5, SUMMER, "It is 21:00: you lock up no later."),
-        ("[lockup]\nnot_before = '16:30'", 51.5, WINTER, "no earlier than 16:30"),
+        ("[lockup]\nnot_before = '16:30'", 51.5, WINTER, "You lock up no earlier than 16:30."),
+        ("[lockup]\nnot_before = '21:00'", 51.5, WINTER, "must not stay open that long"),
+        (
+            "[lockup]\nbasis = 'angle'\nangle = -12\ncap = 'none'",
+            57.0,
+            SUMMER,
+            "after sunset, which comes bef",
+        ),
         ("", 70.0, WINTER, "The sun gives no dusk today"),
         ("", 70.0, SUMMER, "The sun is still up: call them in with feed."),
     ],
@@ -84,11 +91,13 @@ def test_the_sun_is_not_said_to_be_up_after_sunset(declare: Declare) -> None:
     ("rules", "run", "latitude", "day", "said"),
     [
         ("", "secure", 51.5, WINTER, "Civil dawn, into a secure run."),
+        ("[letout]\nbasis = 'civil dawn'\nafter = '20 min'", "open", 51.5, WINTER, "civil dawn."),
         ("", "open", 51.5, WINTER, "30 min after sunrise"),
         ("[letout]\nbasis = 'visible sunrise'", "open", 51.5, WINTER, "the sun is over the hill"),
         ("", "open", 51.5, SUMMER, "Not before 06:30"),
         ("[letout]\nnot_after = '08:00'", "open", 51.5, WINTER, "Not after 08:00"),
-        ("", "open", 70.0, WINTER, "The sun gives nothing today"),
+        ("", "open", 70.0, WINTER, "The sun does not rise, so the clock"),
+        ("", "secure", 70.0, SUMMER, "It never gets dark, so the clock"),
     ],
 )
 def test_the_let_out_is_explained_by_what_set_it(  # noqa: PLR0913, PLR0917 - columns of the table
@@ -104,8 +113,20 @@ def test_the_let_out_is_explained_by_what_set_it(  # noqa: PLR0913, PLR0917 - co
         ("supervised", 51.5, WINTER, NO_RECORDS, "Stay in sight until the door is latched"),
         ("all day", 51.5, WINTER, NO_RECORDS, "Out all day; call them in with feed at 15:4"),
         ("run only", 51.5, WINTER, NO_RECORDS, "They stay in the run."),
-        ("supervised", 51.5, WINTER, Records(predator_days=(WINTER,)), "a predator's visit"),
-        ("supervised", 51.5, WINTER, Records(orders=(Spell(first=WINTER),)), "a disease order"),
+        (
+            "supervised",
+            51.5,
+            WINTER,
+            Records(reports=(Report(kind="predator", spell=Spell(first=WINTER)),)),
+            "a predator's visit",
+        ),
+        (
+            "supervised",
+            51.5,
+            WINTER,
+            Records(reports=(Report(kind="order", spell=Spell(first=WINTER)),)),
+            "a disease order",
+        ),
         ("supervised", 70.0, WINTER, NO_RECORDS, "there is no sunset today"),
     ],
 )
@@ -125,9 +146,20 @@ def test_the_latest_is_civil_dusk_or_counted_from_the_lock_up(declare: Declare) 
 
 def test_birds_are_counted_apart_with_the_right_plural(declare: Declare) -> None:
     profile = place(declare)
-    assert reasons.birds(profile.flock) == "12 hens, 1 rooster"
+    assert reasons.birds(profile.flock, "US") == "12 hens, 1 rooster"
+    assert reasons.birds(profile.flock, "UK") == "12 hens, 1 cockerel"
 
 
 def test_clock_times_follow_the_region(declare: Declare) -> None:
     profile = place(declare, "[lockup]\nnot_after = '21:00'", region="US")
     assert "It is 9:00 pm" in reasons.why_lock_up(profile, on(profile, SUMMER))
+
+
+def test_a_us_keeper_reads_of_roosts(declare: Declare) -> None:
+    profile = place(declare, region="US")
+    assert "on the roost" in reasons.why_lock_up(profile, on(profile, WINTER))
+
+
+def test_a_lock_up_held_to_its_latest_says_so(declare: Declare) -> None:
+    profile = place(declare, "[lockup]\nnot_before = '21:00'")
+    assert reasons.why_latest(on(profile, WINTER)) in {"civil dusk", "the lock-up itself"}

@@ -2,6 +2,7 @@
 
 import json
 import os
+import sqlite3
 import stat
 import subprocess
 import sys
@@ -14,6 +15,7 @@ from freezegun import freeze_time
 from typer.testing import CliRunner, Result
 
 from scheduler.cli.app import app
+from scheduler.profile.package_data import catalogue as raw_catalogue
 
 ROOT = Path(__file__).parents[2]
 ANNOTATED = ROOT / "config" / "annotated.toml"
@@ -41,6 +43,7 @@ def duskfold(*arguments: str | Path, **environment: str) -> subprocess.Completed
         [sys.executable, "-m", "scheduler", *map(str, arguments)],
         capture_output=True,
         text=True,
+        errors="replace",
         check=False,
         timeout=60,
         env={**os.environ, **environment},
@@ -53,7 +56,7 @@ def test_today_shows_tonight_and_the_jobs() -> None:
     assert "Quince Lane, Monday 21 December 2026" in result.output
     assert "Lock up     16:52" in result.output
     assert "Latest      17:07" in result.output
-    assert "Morning jobs, 07:55, 7 min" in result.output
+    assert "Morning jobs, 07:55, 6 min" in result.output
     assert "estimated" not in result.output
 
 
@@ -127,6 +130,30 @@ def test_light_refuses_windows_that_are_empty_or_endless(arguments: tuple[str, .
     assert "accepted: 1 to 3660 days" in result.output
 
 
+@pytest.mark.parametrize("day", ["0001-01-01", "1899-12-31", "2200-01-01", "9999-12-31"])
+@pytest.mark.parametrize("command", [("today", "--date"), ("light", "--from"), ("week", "--date")])
+def test_the_ends_of_the_calendar_are_refused(command: tuple[str, str], day: str) -> None:
+    result = run(command[0], "-p", ANNOTATED, command[1], day)
+    assert result.exit_code == 2
+    assert "accepted: years 1900 to 2199" in result.output
+
+
+def test_an_old_code_page_does_not_end_the_program() -> None:
+    text = ANNOTATED.read_text().replace("Quince Lane", "Quince 🐔")
+    Path("p.toml").write_text(text, encoding="utf-8")
+    done = duskfold("today", "-p", "p.toml", PYTHONIOENCODING="cp1252", PYTHONUTF8="0")
+    assert done.returncode == 0, done.stderr
+    done = duskfold("today", "-p", "p.toml", "--json", PYTHONIOENCODING="cp1252", PYTHONUTF8="0")
+    assert json.loads(done.stdout)["site"] == "quince"
+
+
+def test_feed_from_further_back_than_it_remembers_is_refused() -> None:
+    result = run("feed", "-p", ANNOTATED, "--out", "c", "--data", "d", "--from", "2026-10-01")
+    assert result.exit_code == 2
+    assert "accepted: from 2026-10-22" in result.output
+    assert not Path("c").exists()
+
+
 def test_a_wrong_date_names_what_is_accepted() -> None:
     result = run("today", "-p", ANNOTATED, "--date", "21.12.2026")
     assert result.exit_code == 2
@@ -170,10 +197,10 @@ def test_feed_obeys_days_and_warns() -> None:
     result = run(
         "feed", "-p", ANNOTATED, "--out", "cal", "--data", "data", "--days", "300", "--json"
     )
-    assert "Note: lockup.ics has 900 events" in result.output
+    assert "Note: lockup.ics has 921 events" in result.output
     facts = json.loads(result.stdout)
-    assert {feed["feed"]: feed["events"] for feed in facts["feeds"]}["lockup"] == 900
-    assert all(feed["last"] == "2027-10-09" for feed in facts["feeds"])
+    assert {feed["feed"]: feed["events"] for feed in facts["feeds"]}["lockup"] == 921
+    assert all(feed["last"] == "2027-10-16" for feed in facts["feeds"])
 
 
 def test_feed_with_alarms() -> None:
@@ -181,12 +208,43 @@ def test_feed_with_alarms() -> None:
     assert Path("cal/lockup.ics").read_bytes().count(b"BEGIN:VALARM") == 105
 
 
-def test_feed_that_cannot_be_written_is_one_sentence_and_status_1() -> None:
+def test_a_file_where_the_folder_should_be_is_refused() -> None:
     Path("cal").write_text("a file stands where the folder should be")
     done = duskfold("feed", "-p", ANNOTATED, "--out", "cal", "--data", "data")
+    assert done.returncode == 2
+    assert 'found "cal"; accepted: a folder' in done.stderr
+
+
+def test_feed_that_cannot_be_written_is_one_sentence_and_status_1() -> None:
+    Path("cal").write_text("a file stands above the folder")
+    done = duskfold("feed", "-p", ANNOTATED, "--out", "cal/new", "--data", "data")
     assert done.returncode == 1
+    assert done.stderr == "duskfold: cal/new: Not a directory\n"
+
+
+@pytest.mark.parametrize(
+    ("content", "said"),
+    [
+        (b"this is not a database, whatever its name says" * 100, "It is no Duskfold data file"),
+        (None, "Another program is using it"),
+    ],
+)
+def test_a_data_file_that_cannot_be_used_says_what_to_do(content: bytes | None, said: str) -> None:
+    folder = Path("data")
+    folder.mkdir()
+    path = folder / "journal.sqlite3"
+    if content is not None:
+        path.write_bytes(content)
+        done = duskfold("feed", "-p", ANNOTATED, "--out", "cal", "--data", "data")
+    else:
+        assert run("feed", "-p", ANNOTATED, "--out", "cal", "--data", "data").exit_code == 0
+        with sqlite3.connect(path, isolation_level=None) as holder:
+            holder.execute("BEGIN EXCLUSIVE")
+            done = duskfold("today", "-p", ANNOTATED, DUSKFOLD_DATA="data")
+        holder.close()
+    assert done.returncode == 1
+    assert said in done.stderr
     assert "Traceback" not in done.stderr
-    assert "cal: File exists" in done.stderr
 
 
 def test_no_profile_names_all_four_places_and_init() -> None:
@@ -253,8 +311,27 @@ def test_problems_come_all_at_once_with_status_2_and_no_traceback() -> None:
     assert 'Did you mean "mite-look"?' in lines[3]
     assert lines[-1] == "duskfold: 4 problems; nothing was done."
     facts = json.loads(duskfold("check", "-p", "bad.toml", "--json").stdout)
+    good = json.loads(run("check", "-p", ANNOTATED, "--json").output)
+    assert facts.keys() == good.keys()
     assert facts["usable"] is False
     assert facts["problems"][0]["key"] == "site.latitude"
+
+
+def test_every_room_tells_its_problems_together() -> None:
+    text = ANNOTATED.read_text().replace('cap = "22:30"', 'cap = "03:00"\ncolour = "red"')
+    Path("bad.toml").write_text(text.replace("Sharpen the spade", "Water"))
+    keys = [
+        problem["key"]
+        for problem in json.loads(run("check", "-p", "bad.toml", "--json").output)["problems"]
+    ]
+    assert keys == ["lockup.cap", "lockup.colour", "care[1].id"]
+
+
+def test_an_address_without_a_name_is_not_dropped() -> None:
+    options = ("--latitude", "51", "--longitude", "7", "--hens", "3", "--mail", "a@example.org")
+    result = run("init", *options)
+    assert result.exit_code == 2
+    assert "give --person" in result.output
 
 
 def test_check_names_what_leans_on_latitude() -> None:
@@ -307,14 +384,14 @@ def test_init_in_the_open_sea_asks_for_the_zone() -> None:
     options = ("init", "--latitude", "0", "--longitude", "-30", "--hens", "3")
     refused = run(*options)
     assert refused.exit_code == 2
-    assert "give --timezone" in refused.output
+    assert "--timezone: found nothing" in refused.output
     assert run(*options, "--timezone", "Atlantic/Azores").exit_code == 0
 
 
 @pytest.mark.parametrize(
     ("option", "value", "said"),
     [
-        ("--latitude", "91", "accepted: -90 to 90"),
+        ("--latitude", "91", "accepted: degrees from -90 to 90"),
         ("--timezone", "Europe/Pariss", 'Did you mean "Europe/Paris"?'),
         ("--timezone", "Asia/Tokyo", "away from longitude"),
         ("--region", "Texas", "accepted: US, UK, EU, AU, other"),
@@ -335,7 +412,7 @@ def test_init_refuses_what_check_would_refuse(option: str, value: str, said: str
 
 def test_version_shows_program_schema_and_zone_data() -> None:
     output = run("--version").output
-    assert output.startswith("duskfold 0.1.0 (journal schema 1, tzdata 20")
+    assert output.startswith("duskfold 0.1.0 (journal schema 2, tzdata 20")
 
 
 def test_logs_go_to_standard_error_one_line_an_event_without_names() -> None:
@@ -421,3 +498,117 @@ def test_two_years_of_every_shipped_profile_without_a_gap() -> None:
             assert [row["date"] for row in own] == sorted(every)
             for row, following in pairwise(own):
                 assert row["letout"] < row["lockup"] < row["latest"] < following["letout"]
+
+
+WEATHER = ("--data", "data", "-p", ANNOTATED, "weather")
+AT_HOME = ("--data", "data", "-p", ANNOTATED)
+
+
+def test_weather_changes_the_plan_at_once_and_can_be_taken_back() -> None:
+    quiet = json.loads(run(*AT_HOME, "today", "--json").output)
+    assert quiet["coops"][0]["range_none"] is None
+    told = run(*WEATHER, "predator")
+    assert told.exit_code == 0
+    assert "Noted as 1: predator on Mon 21 Dec." in told.output
+    after = json.loads(run(*AT_HOME, "today", "--json").output)
+    assert after["coops"][0]["range_none"] == "predator"
+    assert after["coops"][0]["lockup_basis"] == "predator"
+    assert run(*WEATHER, "undo", "1").output == "Taken back: predator on Mon 21 Dec.\n"
+    assert json.loads(run(*AT_HOME, "today", "--json").output) == quiet
+
+
+def test_heat_is_told_with_a_temperature_and_weekdays() -> None:
+    result = run(*WEATHER, "heat", "36C", "--from", "sat", "--to", "mon")
+    assert "heat of 36 °C from Sat 26 Dec to Mon 28 Dec" in result.output
+    listed = json.loads(run(*WEATHER, "--json").output)["reports"]
+    assert listed == [
+        {
+            "number": 1, "kind": "heat", "from": "2026-12-26", "to": "2026-12-28", "air_c": 36.0,
+            "link": "", "who": "",
+        }
+    ]  # fmt: skip
+    jobs = json.loads(run(*AT_HOME, "today", "--date", "2026-12-27", "--json").output)["rounds"]
+    ids = {job["id"] for walk in jobs for job in walk["jobs"]}
+    assert {"heat-look", "heat-shade"} <= ids
+    later = json.loads(run(*AT_HOME, "today", "--date", "2026-12-29", "--json").output)["rounds"]
+    assert "heat-look" not in {job["id"] for walk in later for job in walk["jobs"]}
+
+
+def test_an_order_lasts_until_it_is_ended() -> None:
+    run(*WEATHER, "order", "--link", "https://example.org/order", "--who", "everybody")
+    summer = ("today", "--date", "2027-06-01", "--json")
+    assert json.loads(run(*AT_HOME, *summer).output)["coops"][0]["range_none"] == "disease order"
+    assert "until further notice, binds everybody" in run(*WEATHER).output
+    assert run(*WEATHER, "end", "1", "--to", "2027-01-10").exit_code == 0
+    assert json.loads(run(*AT_HOME, *summer).output)["coops"][0]["range_none"] is None
+
+
+def test_without_a_word_about_the_weather_no_weather_is_promised() -> None:
+    said = run(*WEATHER).output
+    assert "Nothing is reported." in said
+    assert "it knows no forecast" in said
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (("heet", "36C"), 'Did you mean "heat"?'),
+        (("heat", "warm"), "accepted: a temperature"),
+        (("storm", "36C"), "accepted: no temperature here"),
+        (("storm", "--from", "someday"), "a weekday, today, tomorrow"),
+        (("storm", "--from", "2026-12-24", "--to", "2026-12-20"), "a day from 2026-12-24 on"),
+        (("end", "7"), "accepted: none is in force"),
+        (("undo",), "the number of a report"),
+    ],
+)
+def test_weather_that_cannot_be_understood_is_refused(
+    arguments: tuple[str, ...], said: str
+) -> None:
+    result = run(*WEATHER, *arguments)
+    assert result.exit_code == 2
+    assert said in result.output
+    assert "Nothing is reported." in run(*WEATHER).output
+
+
+def test_year_is_one_screen_of_twelve_months() -> None:
+    result = run("year", "-p", ANNOTATED)
+    lines = result.output.splitlines()
+    assert lines[0] == "Quince Lane, December 2026 to November 2027"
+    assert len(lines) == 14
+    months = json.loads(run("year", "-p", ANNOTATED, "--json").output)["months"]
+    assert [month["month"] for month in months][:2] == ["2026-12", "2027-01"]
+    assert all(month["lockup_earliest"] <= month["lockup_latest"] for month in months)
+
+
+def test_why_explains_a_job_and_the_lock_up() -> None:
+    stirring = run("why", "-p", ANNOTATED, "mite-look").output
+    for word in ("Due by:", "Source:", "WSU PestSense", "To change:", "[cares.mite-look]"):
+        assert word in stirring
+    lock_up = run("why", "-p", ANNOTATED, "lock-up").output
+    for word in ("Set by:", "angle", "Sunset:", "Civil dusk:", "Cap:", "22:30"):
+        assert word in lock_up
+    wrong = run("why", "-p", ANNOTATED, "mite")
+    assert wrong.exit_code == 2
+    assert "Did you mean mite-look" in wrong.output
+
+
+def test_why_of_every_job_of_the_catalogue_is_told() -> None:
+    for care_id in raw_catalogue()["care"]:
+        result = run("why", "-p", ANNOTATED, care_id, "--json")
+        assert result.exit_code == 0, care_id
+        facts = json.loads(result.output)["why"]
+        assert facts["Due by"]
+        assert "{" not in facts["Job"] + facts["Why"], care_id
+
+
+def test_figures_have_inputs_sources_and_say_what_is_unknown() -> None:
+    facts = json.loads(run("figures", "-p", ANNOTATED, "--month", "1", "--json").output)
+    figures = {figure["key"]: figure for figure in facts["coops"][0]["figures"]}
+    assert figures["water"]["unit"] == "L"
+    assert figures["water"]["value"] == pytest.approx(12 * 0.27, rel=0.01)
+    assert all(figure["source"] and figure["mark"] in "SMCD" for figure in figures.values())
+    assert [setting["season"] for setting in facts["coops"][0]["vents"]] == ["cold", "mild", "hot"]
+    northern = run("figures", "-p", ROOT / "config" / "southern-ark.toml")
+    assert "unknown: give [[coop.vent]]" in northern.output
+    both = run("figures", "-p", ANNOTATED, "--month", "1", "--date", "2026-01-01")
+    assert both.exit_code == 2

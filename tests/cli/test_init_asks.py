@@ -28,6 +28,8 @@ def converse(folder: Path, answers: list[tuple[str, str]], *arguments: str) -> t
         seen = said.index(prompt, seen) + len(prompt)
         os.write(terminal, f"{answer}\n".encode())
     while True:
+        ready, _, _ = select.select([terminal], [], [], DEADLINE_S)
+        assert ready, f"no end after: {said}"
         try:
             more = os.read(terminal, 4096)
         except OSError:  # the other end has closed
@@ -51,6 +53,7 @@ QUESTIONS = [
     ("[supervised]", ""),
     ("How many hens", "5"),
     ("Who looks after them", "Ana"),
+    ("Their mail address", "ana@example.org"),
 ]
 
 
@@ -63,6 +66,28 @@ def test_questions_have_defaults_and_give_a_usable_profile(tmp_path: Path) -> No
     assert 'name = "Mill Yard"' in written
     assert "hens = 5" in written
     assert 'type = "secure"' in written
+    assert 'mail = "ana@example.org"' in written
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no pseudo-terminals on Windows")
+def test_a_wrong_answer_is_asked_again_and_the_others_are_kept(tmp_path: Path) -> None:
+    answers = [
+        ("Latitude", "fifty-one"),
+        ("accepted: degrees from -90 to 90", "51.5"),
+        ("Longitude", "-0.1"),
+        ("Time zone [Europe/London]", "Europe/Lundon"),
+        ('Did you mean "Europe/London"', ""),
+        ("[UK]", "Texas"),
+        ("accepted: US, UK, EU, AU, other", "UK"),
+        *QUESTIONS[4:9],
+        ("How many hens", "six"),
+        ("accepted: a whole number", "6"),
+        ("Who looks after them", ""),
+    ]
+    status, said = converse(tmp_path, answers)
+    assert status == 0, said
+    assert "Traceback" not in said
+    assert "hens = 6" in (tmp_path / "duskfold.toml").read_text()
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="no pseudo-terminals on Windows")

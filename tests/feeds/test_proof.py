@@ -1,5 +1,6 @@
 import re
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from importlib.util import find_spec, module_from_spec
 from types import ModuleType
@@ -117,7 +118,9 @@ def test_a_name_of_backslashes_is_folded_between_them(
 def test_a_title_of_200_emoji_is_folded_between_characters(
     declare: Callable[[str], Profile], catalogue: Catalogue
 ) -> None:
-    written = feed(declare(profile_text(*EMOJI_NAMES, "Walnut")), catalogue)
+    event = planned(declare(profile_text("Walnut")), catalogue)[0]
+    crowded = Revision(event=replace(event, title=FARMER * 200), sequence=1, changed_at=NOW)
+    written = feed_bytes(Heading(feed="all", site_name="Yard"), [crowded], alarms=True)
     longest = max(written.replace(b"\r\n ", b"").decode().split("\r\n"), key=len)
     assert longest.count(FARMER) >= 200
     assert faults(written) == []

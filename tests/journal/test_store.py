@@ -62,10 +62,10 @@ def test_saving_again_replaces_and_pruning_forgets(tmp_path: Path) -> None:
         writing.save("s", [revision("lockup-a-7@s", sequence=8)])
     assert journal.revisions("s")["lockup-a-7@s"].sequence == 8
     with journal.writing() as writing:
-        writing.prune("s", date(2026, 12, 21))
+        writing.prune(date(2026, 12, 21))
     assert len(journal.revisions("s")) == 1200
     with journal.writing() as writing:
-        writing.prune("s", date(2026, 12, 22))
+        writing.prune(date(2026, 12, 22))
     assert journal.revisions("s") == {}
     journal.close()
 
@@ -123,7 +123,7 @@ def test_migrations_build_exactly_the_tables_in_use(tmp_path: Path) -> None:
         context = MigrationContext.configure(connection)
         assert compare_metadata(context, tables.metadata) == []
         row = connection.execute(select(tables.schema)).one()
-        assert row == (tables.VERSION, tables.READS_FROM)
+        assert row == (tables.VERSION, 1)
     journal.close()
 
 

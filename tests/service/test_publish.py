@@ -9,7 +9,7 @@ import pytest
 from icalendar import Calendar
 
 from scheduler.cares.catalogue import Catalogue
-from scheduler.cares.records import Records, Spell
+from scheduler.cares.records import Records, Report, Spell
 from scheduler.feeds import render
 from scheduler.feeds.event import FeedName
 from scheduler.journal.store import Journal, open_journal
@@ -160,7 +160,7 @@ def test_what_is_planned_no_more_is_cancelled_and_fades_after_a_fortnight(
 ) -> None:
     uid = "range-walnut-2026-12-21@orchard"
     publish(journal, household, USUAL, NOW)
-    order = Records(orders=(Spell(first=date(2026, 12, 1)),))
+    order = Records(reports=(Report(kind="order", spell=Spell(first=date(2026, 12, 1))),))
 
     def shown(at: datetime, records: Records) -> str | None:
         feeds = by_name(publish(journal, household, USUAL, at, records))
@@ -183,7 +183,7 @@ def test_past_and_present_events_are_never_cancelled(
     journal: Journal, household: Household
 ) -> None:
     publish(journal, household, USUAL, NOW)
-    order = Records(orders=(Spell(first=date(2026, 11, 20)),))
+    order = Records(reports=(Report(kind="order", spell=Spell(first=date(2026, 11, 20))),))
     feeds = by_name(publish(journal, household, USUAL, NOW + timedelta(hours=1), order))
     statuses = {
         uid: "CANCELLED" in block
@@ -278,3 +278,82 @@ def test_no_address_stands_in_any_feed(journal: Journal, household: Household) -
     for feed in publish(journal, told, USUAL, NOW):
         assert b"ana@example.org" not in feed.content
         assert b"Ana Quiet" not in feed.content
+
+
+def renamed(household: Household) -> Household:
+    """The same household after its only house got another id."""
+    coop = household.profile.coop[0].model_copy(update={"id": "hazel", "name": "Hazel"})
+    flock = household.profile.flock[0].model_copy(update={"coop": "hazel"})
+    profile = household.profile.model_copy(update={"coop": (coop,), "flock": (flock,)})
+    return Household(profile=profile, catalogue=household.catalogue)
+
+
+def test_cancelled_events_count_towards_the_limits(journal: Journal, household: Household) -> None:
+    publish(journal, household, USUAL, NOW)
+    for feed in publish(journal, renamed(household), USUAL, NOW + timedelta(hours=1)):
+        assert not feed.over_limit
+
+
+def test_the_order_of_the_tables_changes_no_byte(journal: Journal, household: Household) -> None:
+    three = with_coops(household, 3)
+    shared = tuple(coop.model_copy(update={"lockup": None}) for coop in three.profile.coop)
+    before = three.profile.model_copy(update={"coop": shared})
+    after = three.profile.model_copy(
+        update={"coop": shared[::-1], "flock": three.profile.flock[::-1]}
+    )
+    first = publish(journal, Household(profile=before, catalogue=three.catalogue), USUAL, NOW)
+    again = publish(
+        journal,
+        Household(profile=after, catalogue=three.catalogue),
+        USUAL,
+        NOW + timedelta(hours=1),
+    )
+    assert first == again
+
+
+def test_what_was_published_far_ahead_and_left_the_window_is_not_cancelled_later(
+    journal: Journal, household: Household
+) -> None:
+    publish(journal, household, Request(days=400), NOW)
+    coop = household.profile.coop[0].model_copy(update={"ranging": "run only"})
+    profile = household.profile.model_copy(update={"coop": (coop,)})
+    inside = Household(profile=profile, catalogue=household.catalogue)
+    publish(journal, inside, USUAL, NOW + timedelta(hours=1))
+    later = publish(journal, inside, USUAL, NOW + timedelta(weeks=20))
+    assert b"STATUS:CANCELLED" not in by_name(later)["lockup"].content
+
+
+def test_stamps_rise_with_each_change_though_the_clock_is_set_back(
+    journal: Journal, household: Household
+) -> None:
+    uid = "lockup-walnut-2026-12-21@orchard"
+    publish(journal, household, USUAL, NOW)
+    before = journal.revisions("orchard")[uid]
+    publish(journal, with_hens(household, 9), USUAL, NOW - timedelta(hours=5))
+    assert journal.revisions("orchard")[uid].changed_at > before.changed_at
+
+
+def test_rows_of_a_former_site_are_pruned_too(journal: Journal, household: Household) -> None:
+    publish(journal, household, USUAL, NOW)
+    site = household.profile.site.model_copy(update={"id": "elsewhere"})
+    profile = household.profile.model_copy(update={"site": site})
+    moved = Household(profile=profile, catalogue=household.catalogue)
+    publish(journal, moved, USUAL, NOW + timedelta(days=600))
+    assert journal.revisions("orchard") == {}
+
+
+def test_a_shared_lock_up_with_a_manual_door_says_to_shut_it(
+    journal: Journal, household: Household
+) -> None:
+    two = with_coops(household, 2)
+    coops = tuple(
+        coop.model_copy(update={"lockup": None, "door": door})
+        for coop, door in zip(two.profile.coop, ("automatic", "manual"), strict=True)
+    )
+    profile = two.profile.model_copy(update={"coop": coops})
+    shared = Household(profile=profile, catalogue=two.catalogue)
+    content = by_name(publish(journal, shared, USUAL, NOW))["lockup"].content
+    texts = blocks(content)
+    text = texts["lockup-house-0-2026-12-21@orchard"]
+    assert "Shut and latch\\; see that the automatic door has shut" in text
+    assert "Lock up · 24 hens" in text

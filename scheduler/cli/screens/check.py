@@ -1,49 +1,204 @@
-"""`duskfold check`: can the profile be used, and what should the keeper know about it."""
+"""`duskfold check`: can the profile be used, is the house large and safe enough, what to buy."""
 
 import sys
+from collections.abc import Sequence
+from datetime import date, timedelta
+from typing import get_args
 
 from scheduler.cares import reasons
-from scheduler.cares.plan import ESTIMATED
+from scheduler.cares.evening import CoopDay
+from scheduler.cares.lamp import has_programme, keeps_feed_and_water_inside
+from scheduler.cares.plan import ESTIMATED, Plan
 from scheduler.cli.compose import Session, refuse
-from scheduler.cli.faults import CANNOT_USE
+from scheduler.cli.faults import CANNOT_USE, FAILED, complain
 from scheduler.cli.screens.tables import as_json, table
 from scheduler.climate.curve import averages
+from scheduler.husbandry.birds import weeks_old
+from scheduler.husbandry.figure import COMMON_PRACTICE
+from scheduler.husbandry.growth import LAYER_WEEKS
+from scheduler.husbandry.housing import (
+    Capacity,
+    Criterion,
+    Purchase,
+    RuleSet,
+    capacity,
+    criteria,
+    shopping,
+)
+from scheduler.husbandry.lighting import AWAKE_NOTE, AWAKE_PROBLEM
+from scheduler.light.sun import At, Sky
 from scheduler.profile.load import Problems
-from scheduler.profile.problem import dotted
-from scheduler.profile.units import write_quantity
+from scheduler.profile.package_data import zone
+from scheduler.profile.prepare import proposed_zone
+from scheduler.profile.problem import dotted, nearest
+from scheduler.profile.units import Dimension, write_quantity
 from scheduler.profile.values import Profile
+from scheduler.profile.words import local_clock
+from scheduler.service.open_profile import Household
+
+RULE_SETS: tuple[RuleSet, ...] = get_args(RuleSet)
+_MINUTE = timedelta(minutes=1)
+_CAUTION = (
+    "How many birds may be kept, crowing and registration: by your local rules. Wiring, lamps and "
+    "heaters: by an electrician."
+)
 
 
-def show(session: Session, *, json: bool) -> None:
-    """Prints what the profile holds, or every problem; status 2 when it cannot be used."""
+def show(session: Session, rules: str, *, json: bool) -> None:
+    """Prints what the profile holds and the housing check, or every problem.
+
+    Ends with status 2 when the profile cannot be used, 1 when something is short.
+    """
+    if rules not in RULE_SETS:
+        accepted = ", ".join(RULE_SETS)
+        complain(
+            f'duskfold check: --rules: found "{rules}"; accepted: {accepted}. '
+            f"{nearest(rules, RULE_SETS)}".rstrip()
+        )
+        sys.exit(CANNOT_USE)
+    chosen: RuleSet = "eu" if rules == "eu" else "backyard"
     path, household = session.judged()
     if isinstance(household, tuple):
         if json:
-            print(as_json({"file": str(path), "usable": False, "problems": _facts(household)}))
+            print(as_json(_facts(str(path), problems=household)))
             sys.exit(CANNOT_USE)
         refuse(household)
     profile = household.profile
-    notes = _notes(profile)
-    if json:
-        print(as_json({"file": str(path), "usable": True, "problems": [], "notes": notes}))
-        return
-    print(f"{path} can be used.")
-    print(table(_summary(profile)))
-    for note in notes:
-        print(f"Note: {note}")
-
-
-def _facts(problems: Problems) -> list[dict[str, object]]:
-    return [
-        {
-            "line": problem.line,
-            "key": dotted(problem.key),
-            "found": problem.found,
-            "accepted": problem.accepted,
-            "hint": problem.hint,
-        }
-        for problem in problems
+    found = [c for coop in profile.coop for c in criteria(profile, coop, chosen)]
+    holds = [c for coop in profile.coop if (c := capacity(profile, coop, chosen))]
+    buy = [
+        p
+        for coop in profile.coop
+        for p in shopping([c for c in found if c.coop_id == coop.id], coop)
     ]
+    notes = _notes(session, household)
+    if json:
+        print(as_json(_facts(str(path), notes=notes, found=found, holds=holds, buy=buy)))
+    else:
+        print(f"{path} can be used.")
+        print(table(_summary(profile)))
+        for coop in profile.coop:
+            own = [criterion for criterion in found if criterion.coop_id == coop.id]
+            print(f"\n{coop.name}, by {_named(chosen)}")
+            print(table([_row(criterion, profile) for criterion in own], _HEADINGS))
+            print("\n".join([*_explained(own), *_holds(profile, coop.id, holds, buy)]))
+        print()
+        for note in notes:
+            print(f"Note: {note}")
+        print(_CAUTION)
+    if any(criterion.verdict == "short" for criterion in found):
+        sys.exit(FAILED)
+
+
+_HEADINGS = ("  what", "have", "need", "margin", "verdict", "source, where not common practice")
+
+
+def _named(rules: RuleSet) -> str:
+    return "the EU figures for laying hens" if rules == "eu" else "backyard practice"
+
+
+def _row(criterion: Criterion, profile: Profile) -> tuple[str, ...]:
+    margin = criterion.margin
+    need = _amount(criterion.need, criterion, profile)
+    return (
+        f"  {criterion.label}",
+        "?" if criterion.have is None else _amount(criterion.have, criterion, profile),
+        f"at most {need}" if criterion.at_most else need,
+        "" if margin is None else f"{margin:+.0%}",
+        {"unknown": criterion.note, "explained": "see below"}.get(
+            criterion.verdict, criterion.verdict
+        ),
+        "" if criterion.source == COMMON_PRACTICE else criterion.source.text,
+    )
+
+
+def _amount(value: float | str, criterion: Criterion, profile: Profile) -> str:
+    if isinstance(value, str):
+        return value
+    if criterion.dimension in {"count", "words"}:
+        return f"{value:g}"
+    return write_quantity(value, criterion.dimension, profile.units)  # type: ignore[arg-type] # a dimension
+
+
+def _explained(own: list[Criterion]) -> list[str]:
+    return [f"  {c.label.capitalize()}: {c.note}" for c in own if c.verdict == "explained"]
+
+
+def _holds(profile: Profile, coop_id: str, holds: list[Capacity], buy: list[Purchase]) -> list[str]:
+    held = [each for each in holds if each.coop_id == coop_id]
+    wanted = [each for each in buy if each.coop_id == coop_id]
+    return [
+        *(f"  Holds {each.birds} birds; {each.binding} binds first." for each in held),
+        *(f"  To buy: {_bought(each, profile)}" for each in wanted),
+    ]
+
+
+_BOUGHT_BY: dict[str, Dimension] = {"L": "volume", "m": "length"}
+
+
+def _bought(purchase: Purchase, profile: Profile) -> str:
+    amount = f"{purchase.amount:g}"
+    if purchase.unit in _BOUGHT_BY:
+        amount = write_quantity(purchase.amount, _BOUGHT_BY[purchase.unit], profile.units)
+    note = f" ({purchase.note})" if purchase.note else ""
+    return f"{amount} {purchase.what}{note}"
+
+
+def _facts(  # noqa: PLR0913 - what the command knows, by name
+    file: str,
+    *,
+    problems: Problems = (),
+    notes: Sequence[str] = (),
+    found: Sequence[Criterion] = (),
+    holds: Sequence[Capacity] = (),
+    buy: Sequence[Purchase] = (),
+) -> dict[str, object]:
+    return {
+        "file": file,
+        "usable": not problems,
+        "problems": [
+            {
+                "line": problem.line,
+                "key": dotted(problem.key),
+                "found": problem.found,
+                "accepted": problem.accepted,
+                "hint": problem.hint,
+            }
+            for problem in problems
+        ],
+        "notes": list(notes),
+        "criteria": [
+            {
+                "coop": criterion.coop_id,
+                "key": criterion.key,
+                "have": criterion.have,
+                "need": criterion.need,
+                "unit": _UNITS[criterion.dimension],
+                "margin": None if criterion.margin is None else round(criterion.margin, 3),
+                "verdict": criterion.verdict,
+                "note": criterion.note,
+                "source": criterion.source.text,
+                "mark": criterion.source.mark,
+            }
+            for criterion in found
+        ],
+        "capacity": [
+            {"coop": held.coop_id, "birds": held.birds, "binding": held.binding} for held in holds
+        ],
+        "shopping": [
+            {
+                "coop": purchase.coop_id,
+                "what": purchase.what,
+                "amount": round(purchase.amount, 2),
+                "unit": purchase.unit,
+                "note": purchase.note,
+            }
+            for purchase in buy
+        ],
+    }
+
+
+_UNITS = {"area": "m²", "length": "m", "volume": "L", "mass": "kg", "count": "", "words": ""}
 
 
 def _summary(profile: Profile) -> list[tuple[str, str]]:
@@ -53,29 +208,118 @@ def _summary(profile: Profile) -> list[tuple[str, str]]:
     place = f"{abs(site.latitude_deg):g}° {north}, {abs(site.longitude_deg):g}° {east}, {site.zone}"
     rows = [("Place", f"{site.name} ({place})")]
     for coop in profile.coop:
-        size = (
-            f", {write_quantity(coop.floor.area_m2, 'area', profile.units)}" if coop.floor else ""
-        )
-        birds = reasons.birds(profile.flocks_of(coop.id))
+        birds = reasons.birds(profile.flocks_of(coop.id), site.region)
         run = f"{coop.run.type} run" if coop.run else "no run given"
-        rows.append(("House", f"{coop.name}: {birds}{size}, {run}, ranging {coop.ranging}"))
+        rule = profile.lock_up_rule(coop)
+        cap = f", never past {rule.cap:%H:%M}" if rule.cap else ""
+        rows.append(("House", f"{coop.name}: {birds}, {run}, ranging {coop.ranging}"))
+        rows.append(("", f"lock-up by {rule.basis}{cap}"))
     people = ", ".join(person.name for person in profile.person) or "nobody yet"
     return [*rows, ("People", people)]
 
 
-def _notes(profile: Profile) -> list[str]:
+def _notes(session: Session, household: Household) -> list[str]:
+    profile = household.profile
+    today = household.today(session.now)
     notes = []
     if averages(profile).estimated:
         notes.append(f"{ESTIMATED} Give your own under [climate].")
-    notes.extend(
-        f"{person.name} can be reached by nobody: give mail or push."
+    notes += [*_zone_notes(profile), *_people_notes(profile), *_flock_notes(profile, today)]
+    year = session.plan(household, today.replace(month=1, day=1), 365)
+    notes += [*_late_notes(year), *_waiting_notes(year)]
+    return notes
+
+
+def _zone_notes(profile: Profile) -> list[str]:
+    """A slip in sign or zone that the longitude alone cannot show."""
+    site = profile.site
+    mapped = proposed_zone(site.latitude_deg, site.longitude_deg)
+    if mapped is None:
+        return [f"The map has open sea at {site.latitude_deg:g}, {site.longitude_deg:g}."]
+    here = Sky.over(site.latitude_deg, site.longitude_deg, site.zone)
+    noons = [here.transit(date(2026, month, 1)) for month in (1, 7)]
+    theirs = zone(mapped)
+    offsets = [[at.astimezone(each).utcoffset() for at in noons] for each in (site.zone, theirs)]
+    if offsets[0] == offsets[1]:
+        return []
+    asked = "Are latitude, longitude and their signs right?"
+    return [f"The map has the zone {mapped} here, not {site.zone}. {asked}"]
+
+
+def _people_notes(profile: Profile) -> list[str]:
+    notes = [
+        f"Nobody can reach {person.name}: give mail or push."
         for person in profile.person
         if not (person.mail or person.push)
-    )
+    ]
+    if profile.person and profile.person[0].mail and not profile.person[0].push:
+        name = profile.person[0].name
+        notes.append(f"{name} can be reached by mail alone: a mail rings on few phones at dusk.")
+    return notes
+
+
+def _flock_notes(profile: Profile, today: date) -> list[str]:
+    notes = []
     others = sum(flock.others for flock in profile.flock)
     if others:
+        birds = f"{others} other bird{' is' if others == 1 else 's are'}"
+        notes.append(f"{birds} in no figure. {reasons.WALK_IN}")
+    for flock in profile.flock:
+        weeks = weeks_old(flock, today)
+        if flock.young and weeks is not None and weeks >= LAYER_WEEKS:
+            notes.append(
+                f"{flock.name} are {weeks:.0f} weeks old: count them as hens and roosters now."
+            )
+    return notes
+
+
+def _late_notes(year: Plan) -> list[str]:
+    notes = []
+    for coop in year.profile.coop:
+        late = [c for c in _days_of(year, coop.id) if _after_dusk(c)]
+        if late:
+            notes.append(
+                f"{coop.name}: on {len(late)} evenings of the year the lock-up comes after civil "
+                "dusk, when predators are about."
+            )
+    return notes
+
+
+def _after_dusk(coop: CoopDay) -> bool:
+    return (
+        isinstance(coop.dusk, At)
+        and isinstance(coop.sunset, At)
+        and coop.lock_up.instant > coop.dusk.instant
+    )
+
+
+def _waiting_notes(year: Plan) -> list[str]:
+    """Birds that are awake and shut in without feed and water (common practice, no source)."""
+    profile = year.profile
+    notes = []
+    for coop in profile.coop:
+        if keeps_feed_and_water_inside(coop) and not has_programme(coop):
+            continue
+        waits = [(_wait(c), c) for c in _days_of(year, coop.id)]
+        longest, at = max(waits, key=lambda pair: pair[0])
+        if keeps_feed_and_water_inside(coop) or longest <= AWAKE_NOTE:
+            continue
+        hours = f"{longest / _MINUTE / 60:.1f} h"
+        opened = local_clock(at.let_out.instant, profile.site.zone, profile.site.region)
+        worse = "That is too long. " if longest > AWAKE_PROBLEM else ""
         notes.append(
-            f"{others} other birds are counted on a line of their own. Ducks do not put themselves "
-            "in: walk them in at sunset."
+            f"{coop.name}: around {at.day:%d %B} they are awake {hours} before the let-out at "
+            f"{opened}. {worse}Put feed and water inside, or let out earlier into a secure run."
         )
     return notes
+
+
+def _wait(coop: CoopDay) -> timedelta:
+    if isinstance(coop.sunrise, At):
+        woken = coop.lamp.on if coop.lamp else coop.sunrise.instant
+        return max(coop.let_out.instant - woken, timedelta())
+    return timedelta()
+
+
+def _days_of(year: Plan, coop_id: str) -> list[CoopDay]:
+    return [coop for day in year.days for coop in day.coops if coop.coop_id == coop_id]

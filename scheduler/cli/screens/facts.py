@@ -1,15 +1,17 @@
 """The JSON of a coop's day and of a round, shared by the commands that show them."""
 
+from datetime import timedelta
 from typing import Any
 
-from scheduler.cares.due import daylight
-from scheduler.cares.evening import CoopDay, FreeRange
+from scheduler.cares.evening import CoopDay, FreeRange, NoRange
 from scheduler.cares.plan import Round
 from scheduler.cli.screens.tables import instant
-from scheduler.light.sun import Crossing, Never, Sky
+from scheduler.light.sun import Crossing, Never
+
+_MINUTE = timedelta(minutes=1)
 
 
-def coop_facts(coop: CoopDay, sky: Sky) -> dict[str, Any]:
+def coop_facts(coop: CoopDay) -> dict[str, Any]:
     """One coop on one date: instants in UTC, null with `…_never` where there is none."""
     facts: dict[str, Any] = {"date": coop.day.isoformat(), "coop": coop.coop_id}
     for name, crossing in (
@@ -19,26 +21,40 @@ def coop_facts(coop: CoopDay, sky: Sky) -> dict[str, Any]:
         ("dusk", coop.dusk),
     ):
         facts |= _crossing(name, crossing)
-    spell = coop.free_range
-    ranges = isinstance(spell, FreeRange)
-    return facts | {
-        "lockup": instant(coop.lock_up.instant),
-        "latest": instant(coop.lock_up.latest),
-        "lockup_basis": coop.lock_up.basis,
-        "letout": instant(coop.let_out.instant),
-        "letout_basis": coop.let_out.basis,
-        "range_from": instant(spell.start) if isinstance(spell, FreeRange) else None,
-        "range_call_in": instant(spell.call_in) if isinstance(spell, FreeRange) else None,
-        "range_to": instant(spell.end) if isinstance(spell, FreeRange) else None,
-        "range_none": None if ranges else spell,
-        "daylight_minutes": round(daylight(sky, coop.day).total_seconds() / 60, 1),
-    }
+    return (
+        facts
+        | {
+            "lockup": instant(coop.lock_up.instant),
+            "latest": instant(coop.lock_up.latest),
+            "lockup_basis": coop.lock_up.basis,
+            "letout": instant(coop.let_out.instant),
+            "letout_basis": coop.let_out.basis,
+        }
+        | _range(coop.free_range)
+        | {
+            "lamp_on": instant(coop.lamp.on) if coop.lamp else None,
+            "lamp_off": instant(coop.lamp.off) if coop.lamp else None,
+        }
+        | {"daylight_minutes": round(coop.daylight / _MINUTE, 1)}
+    )
 
 
 def _crossing(name: str, crossing: Crossing) -> dict[str, str | None]:
     if isinstance(crossing, Never):
         return {name: None, f"{name}_never": crossing.side}
     return {name: instant(crossing.instant)}
+
+
+def _range(spell: FreeRange | NoRange) -> dict[str, str | None]:
+    if not isinstance(spell, FreeRange):
+        nothing = dict.fromkeys(("range_from", "range_call_in", "range_to"))
+        return nothing | {"range_none": spell}
+    return {
+        "range_from": instant(spell.start),
+        "range_call_in": instant(spell.call_in),
+        "range_to": instant(spell.end),
+        "range_none": None,
+    }
 
 
 def round_facts(walk: Round) -> dict[str, Any]:

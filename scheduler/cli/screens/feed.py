@@ -1,11 +1,13 @@
 """`duskfold feed`: the calendar files."""
 
-from datetime import date
+import sys
+from datetime import date, timedelta
 from pathlib import Path
 
 from scheduler.cli.compose import Session
-from scheduler.cli.faults import complain
+from scheduler.cli.faults import CANNOT_USE, complain
 from scheduler.cli.screens.tables import as_json, table
+from scheduler.feeds.revision import KEPT_DAYS
 from scheduler.service.places import write_whole
 from scheduler.service.publish import MOST_BYTES, MOST_EVENTS, WEEKS, Feed, Request
 
@@ -21,8 +23,15 @@ def write(  # noqa: PLR0913 - the options of the command
 ) -> None:
     """Writes the four files and says what is in them."""
     household = session.household()
-    out.mkdir(parents=True, exist_ok=True)
+    earliest = household.today(session.now) - timedelta(days=KEPT_DAYS)
+    if first and first < earliest:
+        complain(f"duskfold: --from: found {first}; accepted: from {earliest} on.")
+        sys.exit(CANNOT_USE)
+    if not str(out).strip() or (out.exists() and not out.is_dir()):
+        complain(f'duskfold: --out: found "{out}"; accepted: a folder, which may be new.')
+        sys.exit(CANNOT_USE)
     feeds = session.publish(household, Request(first=first, days=days, alarms=alarms))
+    out.mkdir(parents=True, exist_ok=True)
     written = [(feed, write_whole(out / f"{feed.name}.ics", feed.content)) for feed in feeds]
     if json:
         print(as_json({"out": str(out), "feeds": [_facts(feed, new) for feed, new in written]}))
@@ -30,15 +39,15 @@ def write(  # noqa: PLR0913 - the options of the command
         print(table([_row(out, feed, new) for feed, new in written]))
     for feed in feeds:
         if feed.over_limit:
-            complain(
-                f"Note: {feed.name}.ics has {feed.events} events and {len(feed.content) // 1000} "
-                f"KB; some calendars take at most {MOST_EVENTS} events and {MOST_BYTES // 1000} KB."
-            )
+            size = f"{feed.events} events and {len(feed.content) / 1000:.0f} KB"
+            limit = f"{MOST_EVENTS} events and {MOST_BYTES // 1000} KB"
+            complain(f"Note: {feed.name}.ics has {size}; some calendars take at most {limit}.")
 
 
 def _row(out: Path, feed: Feed, new: bool) -> tuple[str, ...]:
     days = (feed.window.last - feed.window.first).days + 1
-    length = f"{days} days" if days % 7 else f"{days // 7} weeks"
+    plural = "" if days == 1 else "s"
+    length = f"{days // 7} weeks" if days % 7 == 0 else f"{days} day{plural}"
     usual = WEEKS[feed.name]
     shrunk = f", shortened from {usual} to stay small" if feed.shortened else ""
     return (

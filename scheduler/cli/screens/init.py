@@ -5,7 +5,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
-from typing import TypeVar, get_args
+from typing import get_args
 
 import typer
 
@@ -13,47 +13,43 @@ from scheduler.cli.compose import refuse
 from scheduler.cli.faults import CANNOT_USE, complain
 from scheduler.profile.fields import Kind
 from scheduler.profile.load import parse
-from scheduler.profile.prepare import proposed_zone
-from scheduler.profile.problem import nearest
+from scheduler.profile.package_data import zone
+from scheduler.profile.prepare import USUAL_UNITS, proposed_zone
+from scheduler.profile.problem import Unreadable, nearest
 from scheduler.profile.starter import Answers, guessed_region, starter_text
 from scheduler.profile.units import Region, Units
 from scheduler.profile.values import Ranging
 from scheduler.service.places import write_whole
 
-T = TypeVar("T")
+Said = dict[str, str | None]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Given:
-    """What the options said; None where they said nothing."""
+@dataclass(frozen=True, slots=True)
+class _Question:
+    """One answer: its option, how it is asked, how it is read."""
 
-    name: str | None
-    latitude: float | None
-    longitude: float | None
-    timezone: str | None
-    region: str | None
-    units: str | None
-    coop: str | None
-    house: str | None
-    run: str | None
-    ranging: str | None
-    hens: int | None
-    roosters: int
-    kind: str
-    person: str | None
-    mail: str
-    push: str
+    option: str
+    asked: str
+    read: Callable[[str], str]
 
 
-def write(path: Path, given: Given, *, today: date, force: bool) -> None:
-    """Asks what is missing and writes the profile; an existing one only with `force` or a yes."""
-    asks = sys.stdin.isatty()
+def write(path: Path, said: Said, *, today: date, force: bool) -> None:
+    """Asks what is missing and writes the profile; an existing one only with `force` or a yes.
+
+    `said` has what each option said, by the option's name; None where it said nothing.
+    """
+    asks = sys.stdin is not None and sys.stdin.isatty()
     if path.exists() and not force and not (asks and typer.confirm(f"Replace {path}?")):
         complain(f"duskfold: {path} is already there and was left alone. Replace it: --force")
         sys.exit(CANNOT_USE)
-    if not asks:
-        _refuse_gaps(given)
-    text = starter_text(_answers(given, asks=asks))
+    if (said["mail"] or said["push"]) and not said["person"] and not asks:
+        complain("duskfold init: --mail and --push belong to somebody; give --person.")
+        sys.exit(CANNOT_USE)
+    missing = [f"--{name}" for name in ("latitude", "longitude", "hens") if said[name] is None]
+    if missing and not asks:
+        complain(f"duskfold init: nobody to ask here, so give {', '.join(missing)}.")
+        sys.exit(CANNOT_USE)
+    text = starter_text(_answers(said, asks=asks))
     judged = parse(text.encode(), file="your answers", today=today)
     if isinstance(judged, tuple):
         refuse(judged)
@@ -63,109 +59,116 @@ def write(path: Path, given: Given, *, today: date, force: bool) -> None:
     print(f"Wrote {path}. Tonight's times: duskfold{option} today")
 
 
-def _refuse_gaps(given: Given) -> None:
-    missing = [
-        f"--{name}" for name in ("latitude", "longitude", "hens") if getattr(given, name) is None
-    ]
-    if missing:
-        complain(f"duskfold init: nobody to ask here, so give {', '.join(missing)}.")
-        sys.exit(CANNOT_USE)
+def _answers(said: Said, *, asks: bool) -> Answers:
+    def answer(question: _Question, default: str | None) -> str:
+        given = said[question.option]
+        if given is not None or not asks:
+            return _read(question, given if given is not None else default or "")
+        reply: str = typer.prompt(
+            question.asked, default=default, value_proc=lambda text: _reread(question, text)
+        )
+        return reply
 
+    def word(option: str, asked: str, words: tuple[str, ...], default: str) -> str:
+        return answer(_Question(option, asked, lambda text: _one_of(text, words)), default)
 
-def _answers(given: Given, *, asks: bool) -> Answers:
-    def ask(question: str, value: T | None, default: T, accept: Callable[[str], T]) -> T:
-        if value is not None:
-            return value
-        if not asks:
-            return default
-        answer: T = typer.prompt(question, default=default, value_proc=accept)
-        return answer
-
-    latitude = _number(given.latitude, "Latitude in degrees (south is negative)", 90)
-    longitude = _number(given.longitude, "Longitude in degrees (west is negative)", 180)
-    zone_name = given.timezone or _zone_name(latitude, longitude, asks=asks)
-    region = _word(
+    latitude = answer(_Question("latitude", "Latitude (south is negative)", _degrees(90)), None)
+    longitude = answer(_Question("longitude", "Longitude (west is negative)", _degrees(180)), None)
+    proposed = proposed_zone(float(latitude), float(longitude))
+    zone_name = answer(_Question("timezone", "Time zone", _zone_name), proposed)
+    region = word(
         "region",
-        ask(
-            "Region, for words and gallons (US, UK, EU, AU, other)",
-            given.region,
-            guessed_region(zone_name),
-            str,
-        ),
+        "Region, for words and gallons (US, UK, EU, AU, other)",
         get_args(Region),
+        guessed_region(zone_name),
     )
-    usual_units = {"US": "us", "UK": "uk"}.get(region, "metric")
-    units = _word(
-        "units", ask("Units (metric, us, uk)", given.units, usual_units, str), get_args(Units)
-    )
+    usual_units = USUAL_UNITS.get(region, "metric")
+    units = word("units", "Units (metric, us, uk)", get_args(Units), usual_units)
+    site_name = answer(_Question("name", "What do you call the place", str), "Home")
+    coop_name = answer(_Question("coop", "What do you call the house", str), "Coop")
+    asked_run = "Run: secure (roofed, meshed, dug in) or open"
+    run_type = ""  # not known: nothing is said of it
+    if asks or said["run"] is not None:
+        run_type = word("run", asked_run, ("secure", "open"), "open")
+    asked_ranging = "Ranging: run only, supervised (before dusk), all day"
+    ranging = word("ranging", asked_ranging, get_args(Ranging), "supervised")
+    hens = answer(_Question("hens", "How many hens", _count), "6")
+    person = answer(_Question("person", "Who looks after them (empty: nobody yet)", str), "")
+    mail = said["mail"] or ""
+    if person and not mail and not said["push"]:
+        mail = answer(_Question("mail", "Their mail address (empty: none)", str), "")
     return Answers(
-        site_name=ask("What do you call the place", given.name, "Home", str),
-        latitude_deg=latitude,
-        longitude_deg=longitude,
+        site_name=site_name,
+        latitude_deg=float(latitude),
+        longitude_deg=float(longitude),
         zone_name=zone_name,
-        region=region,  # type: ignore[arg-type] # _word gives one of the words
-        units=units,  # type: ignore[arg-type] # _word gives one of the words
-        coop_name=ask("What do you call the house", given.coop, "Coop", str),
-        coop_type=_word("type", given.house or "fixed", ("fixed", "ark")),
-        run_type=_word(
-            "run",
-            ask("Run: secure (roofed, meshed, dug in) or open", given.run, "open", str),
-            ("secure", "open"),
-        ),
-        ranging=_word(  # type: ignore[arg-type] # _word gives one of the words
-            "ranging",
-            ask(
-                "Ranging: run only, supervised (before dusk), all day",
-                given.ranging,
-                "supervised",
-                str,
-            ),
-            get_args(Ranging),
-        ),
-        hens=ask("How many hens", given.hens, 6, int),
-        roosters=given.roosters,
-        kind=_word("kind", given.kind, get_args(Kind)),
-        person_name=ask("Who looks after them (empty: nobody yet)", given.person, "", str),
-        mail=given.mail,
-        push=given.push,
+        region=region,  # type: ignore[arg-type] # read as one of its words
+        units=units,  # type: ignore[arg-type] # read as one of its words
+        coop_name=coop_name,
+        coop_type=_read(_Question("type", "", _among(("fixed", "ark"))), said["type"] or "fixed"),
+        run_type=run_type,
+        ranging=ranging,  # type: ignore[arg-type] # read as one of its words
+        hens=int(hens),
+        roosters=int(_read(_Question("roosters", "", _count), said["roosters"] or "0")),
+        kind=_read(_Question("kind", "", _among(get_args(Kind))), said["kind"] or "medium"),
+        person_name=person,
+        mail=mail,
+        push=said["push"] or "",
     )
 
 
-def _zone_name(latitude: float, longitude: float, *, asks: bool) -> str:
-    proposed = proposed_zone(latitude, longitude)
-    if asks:
-        answer: str = typer.prompt("Time zone", default=proposed)
-        return answer
-    if not proposed:
+def _read(question: _Question, text: str) -> str:
+    try:
+        return question.read(text)
+    except Unreadable as unreadable:
+        said = f'found "{text}"' if text else "found nothing"
         complain(
-            "duskfold init: no time zone is known for this place (open sea?); give --timezone."
+            f"duskfold init: --{question.option}: {said}; "
+            f"accepted: {unreadable.accepted}. {unreadable.hint}".rstrip()
         )
         sys.exit(CANNOT_USE)
-    return proposed
 
 
-def _number(value: float | None, question: str, limit: float) -> float:
-    def accept(text: str) -> float:
-        number = float(text)
-        if not abs(number) <= limit:
-            raise typer.BadParameter(f"accepted: -{limit:g} to {limit:g}")
-        return number
-
-    if value is None:
-        answer: float = typer.prompt(question, value_proc=accept)
-        return answer
-    if not abs(value) <= limit:
-        name = question.split(maxsplit=1)[0].lower()
-        complain(f"duskfold init: --{name}: found {value:g}; accepted: -{limit:g} to {limit:g}.")
-        sys.exit(CANNOT_USE)
-    return value
+def _reread(question: _Question, text: str) -> str:
+    """As `_read`, but at a prompt: it is asked again."""
+    try:
+        return question.read(text)
+    except Unreadable as unreadable:
+        raise typer.BadParameter(f"accepted: {unreadable.accepted}. {unreadable.hint}") from None
 
 
-def _word(option: str, said: str, words: tuple[str, ...]) -> str:
+def _degrees(limit: float) -> Callable[[str], str]:
+    def read(text: str) -> str:
+        try:
+            ok = abs(float(text)) <= limit
+        except ValueError:
+            ok = False
+        if not ok:
+            raise Unreadable(f"degrees from -{limit:g} to {limit:g}, such as 51.5")
+        return text
+
+    return read
+
+
+def _count(text: str) -> str:
+    if not text.strip().isdecimal() or int(text) > 5000:  # noqa: PLR2004 - as a profile
+        raise Unreadable("a whole number from 0 to 5000")
+    return text.strip()
+
+
+def _zone_name(text: str) -> str:
+    if not text:
+        raise Unreadable('a time zone such as "Europe/Paris"', "None is known here (open sea?).")
+    zone(text)
+    return text
+
+
+def _among(words: tuple[str, ...]) -> Callable[[str], str]:
+    return lambda text: _one_of(text, words)
+
+
+def _one_of(text: str, words: tuple[str, ...]) -> str:
     by_fold = {word.casefold(): word for word in words}
-    if said.strip().casefold() in by_fold:
-        return by_fold[said.strip().casefold()]
-    accepted = ", ".join(words)
-    hint = nearest(said, words)
-    complain(f'duskfold init: --{option}: found "{said}"; accepted: {accepted}. {hint}')
-    sys.exit(CANNOT_USE)
+    if found := by_fold.get(" ".join(text.split()).casefold()):
+        return found
+    raise Unreadable(", ".join(words), nearest(text, words))

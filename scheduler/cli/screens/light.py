@@ -3,8 +3,7 @@
 import sys
 from datetime import date, timedelta
 
-from scheduler.cares.evening import CoopDay, FreeRange
-from scheduler.cares.plan import sky_over
+from scheduler.cares.evening import Basis, CoopDay, FreeRange
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import CANNOT_USE, complain
 from scheduler.cli.screens.facts import coop_facts
@@ -17,6 +16,17 @@ from scheduler.service.open_profile import Household
 
 _HEADINGS = ("date", "sunrise", "let out", "range from", "sunset", "lock up", "latest", "set by")
 MOST_DAYS = 3660
+_SET_BY: dict[Basis, str] = {
+    "angle": "sun's angle",
+    "sunset_offset": "sunset",
+    "visible_sunset": "hill",
+    "civil_dusk": "civil dusk",
+    "cap": "bedtime",
+    "not_after": "your limit",
+    "not_before": "your limit",
+    "predator": "predator",
+    "fallback": "clock",
+}
 
 
 def show(
@@ -37,8 +47,7 @@ def show(
         return
     planned = session.plan(household, first, days)
     for coop_id in chosen:
-        name = next(c.name for c in profile.coop if c.id == coop_id)
-        print(f"{name}, {profile.site.name} ({profile.site.zone})")
+        print(f"{profile.coop_of(coop_id).name}, {profile.site.name} ({profile.site.zone})")
         rows = [
             _row(profile, at) for day in planned.days for at in day.coops if at.coop_id == coop_id
         ]
@@ -48,14 +57,13 @@ def show(
 def _print_json(
     session: Session, household: Household, first: date, days: int, chosen: list[str]
 ) -> None:
-    sky = sky_over(household.profile)
     for offset in range(0, days, 50):  # the first line comes at once, memory stays flat
         start = first + timedelta(days=offset)
         planned = session.plan(household, start, min(50, days - offset))
         for day in planned.days:
             for coop in day.coops:
                 if coop.coop_id in chosen:
-                    print(as_json(coop_facts(coop, sky)))
+                    print(as_json(coop_facts(coop)))
 
 
 def _chosen(profile: Profile, coop: str | None) -> list[str]:
@@ -75,17 +83,17 @@ def _row(profile: Profile, coop: CoopDay) -> tuple[str, ...]:
     spell = coop.free_range
     return (
         f"{coop.day:%a} {coop.day}",
-        _crossing(profile, coop.sunrise),
+        _crossing(profile, coop.sunrise, coop.day),
         local_clock(coop.let_out.instant, zone, region),
         local_clock(spell.start, zone, region) if isinstance(spell, FreeRange) else f"({spell})",
-        _crossing(profile, coop.sunset),
-        local_clock(coop.lock_up.instant, zone, region),
-        local_clock(coop.lock_up.latest, zone, region),
-        coop.lock_up.basis.replace("_", " "),
+        _crossing(profile, coop.sunset, coop.day),
+        local_clock(coop.lock_up.instant, zone, region, coop.day),
+        local_clock(coop.lock_up.latest, zone, region, coop.day),
+        _SET_BY[coop.lock_up.basis],
     )
 
 
-def _crossing(profile: Profile, crossing: Crossing) -> str:
+def _crossing(profile: Profile, crossing: Crossing, day: date) -> str:
     if isinstance(crossing, Never):
         return "stays up" if crossing.side == "above" else "stays down"
-    return local_clock(crossing.instant, profile.site.zone, profile.site.region)
+    return local_clock(crossing.instant, profile.site.zone, profile.site.region, day)

@@ -1,6 +1,7 @@
 """Plain tables and JSON for the terminal."""
 
 import json
+import sys
 import unicodedata
 from collections.abc import Iterable, Sequence
 from datetime import datetime
@@ -32,8 +33,9 @@ def _padded(text: str, width: int) -> str:
 
 
 def as_json(value: object) -> str:
-    """One line of JSON; any script stands as it is."""
-    return json.dumps(value, ensure_ascii=False)
+    """One line of JSON; any script stands as it is where the output can carry it."""
+    carries_all = (sys.stdout.encoding or "").lower().replace("-", "") == "utf8"
+    return json.dumps(value, ensure_ascii=not carries_all)
 
 
 def instant(at: datetime) -> str:

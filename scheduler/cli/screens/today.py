@@ -4,12 +4,14 @@ from datetime import date
 
 from scheduler.cares import reasons
 from scheduler.cares.evening import CoopDay, FreeRange
-from scheduler.cares.plan import ESTIMATED, DayPlan, Plan, Round, sky_over
+from scheduler.cares.plan import ESTIMATED, DayPlan, Plan, Round
 from scheduler.cli.compose import Session
 from scheduler.cli.screens.facts import coop_facts, round_facts
 from scheduler.cli.screens.tables import as_json, table
 from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
+
+LAMP_RULE = "Hold it until days are long enough: light is never shortened in lay."
 
 
 def show(session: Session, day: date | None, *, json: bool) -> None:
@@ -33,13 +35,12 @@ def show(session: Session, day: date | None, *, json: bool) -> None:
 
 def day_facts(planned: Plan, day: DayPlan) -> dict[str, object]:
     """The JSON of one date."""
-    sky = sky_over(planned.profile)
     return {
         "date": day.day.isoformat(),
         "site": planned.profile.site.id,
         "coops": [
-            coop_facts(coop, sky)
-            | {"birds": sum(f.birds for f in planned.profile.flocks_of(coop.coop_id))}
+            coop_facts(coop)
+            | {"birds": sum(f.birds for f in planned.profile.flocks_on(coop.coop_id, day.day))}
             for coop in day.coops
         ],
         "rounds": [round_facts(walk) for walk in day.rounds],
@@ -50,9 +51,13 @@ def day_facts(planned: Plan, day: DayPlan) -> dict[str, object]:
 
 def _coop_lines(profile: Profile, coop: CoopDay) -> list[str]:
     zone, region = profile.site.zone, profile.site.region
-    house = next(house for house in profile.coop if house.id == coop.coop_id)
-    latest = local_clock(coop.lock_up.latest, zone, region)
-    rows = [
+    house = profile.coop_of(coop.coop_id)
+    latest = local_clock(coop.lock_up.latest, zone, region, coop.day)
+    rows = []
+    if coop.lamp:
+        on, off = (local_clock(at, zone, region) for at in (coop.lamp.on, coop.lamp.off))
+        rows.append(("Lamp", f"{on} to {off}", LAMP_RULE))
+    rows += [
         (
             "Let out",
             local_clock(coop.let_out.instant, zone, region),
@@ -68,12 +73,14 @@ def _coop_lines(profile: Profile, coop: CoopDay) -> list[str]:
     rows += [
         (
             "Lock up",
-            local_clock(coop.lock_up.instant, zone, region),
+            local_clock(coop.lock_up.instant, zone, region, coop.day),
             reasons.why_lock_up(profile, coop),
         ),
         ("Latest", latest, f"The door must not be open after this ({reasons.why_latest(coop)})."),
     ]
-    heading = f"{house.name}: {reasons.birds(profile.flocks_of(house.id))}"
+    if any(flock.others for flock in profile.flocks_on(house.id, coop.day)):
+        rows.append(("Others", "at sunset", reasons.WALK_IN))
+    heading = f"{house.name}: {reasons.birds(profile.flocks_on(house.id, coop.day), region)}"
     return [heading, *(f"  {line}" for line in table(rows).split("\n"))]
 
 

@@ -40,11 +40,11 @@ def _rows(profile: Profile, day: DayPlan) -> list[tuple[str, ...]]:
         rows.append(
             (
                 f"{day.day:%a} {day.day.day} {day.day:%b}" if not index else "",
-                next(house.name for house in profile.coop if house.id == coop.coop_id),
+                profile.coop_of(coop.coop_id).name,
                 local_clock(coop.let_out.instant, zone, region),
                 start,
-                local_clock(coop.lock_up.instant, zone, region),
-                local_clock(coop.lock_up.latest, zone, region),
+                local_clock(coop.lock_up.instant, zone, region, coop.day),
+                local_clock(coop.lock_up.latest, zone, region, coop.day),
                 _jobs(day.rounds) if not index else "",
             )
         )

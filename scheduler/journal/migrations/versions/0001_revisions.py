@@ -26,7 +26,7 @@ def upgrade() -> None:
         sa.Column("description", sa.Text, nullable=False),
         sa.Column("rings", sa.Integer, nullable=False),
         sa.Column("sequence", sa.Integer, nullable=False),
-        sa.Column("changed_at", sa.Integer, nullable=False),
+        sa.Column("changed_at", sa.BigInteger, nullable=False),
         sa.Column("cancelled_on", sa.Date),
     )
     op.create_index("ix_revision_day", "revision", ["day"])

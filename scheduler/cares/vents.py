@@ -1,0 +1,103 @@
+"""The vent changes of one coop: the catalogue says when, this coop's own openings say what."""
+
+from dataclasses import dataclass
+from datetime import date
+from functools import cache
+
+from scheduler.climate.curve import Averages
+from scheduler.husbandry.air import Weather
+from scheduler.husbandry.birds import Group, groups, head_count
+from scheduler.husbandry.ventilation import (
+    Season,
+    SeasonWeather,
+    Setting,
+    high_vents_enough,
+    setting,
+)
+from scheduler.profile.values import Coop, Profile
+
+# The season that a change of the catalogue begins, and the one that it ends.
+_CHANGES: dict[str, tuple[Season, Season]] = {
+    "vents-cold": ("cold", "mild"),
+    "vents-mild": ("mild", "cold"),
+    "vents-open": ("hot", "mild"),
+    "vents-autumn": ("mild", "hot"),
+}
+_USUAL_HUMIDITY = 0.8
+_DRY_HEAT_HUMIDITY = 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """What to set, and why, for one coop; None where nothing changes there."""
+
+    title: str
+    why: str
+
+
+def is_change(care_id: str) -> bool:
+    """Whether the care changes vents."""
+    return care_id in _CHANGES
+
+
+def change(
+    care_id: str, profile: Profile, coop: Coop, day: date, averages: Averages
+) -> Change | None:
+    """The change of this coop's vents that the care of the catalogue stands for."""
+    begins, ends = _CHANGES[care_id]
+    now = season_setting(profile, coop, begins, day, averages)
+    if now.words == season_setting(profile, coop, ends, day, averages).words:
+        return None
+    parts = [expected(now)] if now.night or now.day else []
+    if begins == "cold" and not high_vents_enough(coop, head_count(_birds(profile, coop, day))):
+        parts.append("The high vents are under 93 cm² a bird: make them larger.")
+    if now.helps:
+        parts.append(now.helps)
+    return Change(title=f"Vents: {now.words}", why=" ".join(parts))
+
+
+def expected(setting: Setting) -> str:
+    """The air to expect inside, in a sentence."""
+    said = []
+    if setting.night:
+        said.append(
+            f"about {setting.night.humidity:.0%} humidity on an average night, "
+            f"{setting.night.rise_k:.0f} °C warmer than outside"
+        )
+    if setting.day:
+        said.append(f"{setting.day.rise_k:.0f} °C above the shade when the sun is on the roof")
+    return f"Expect {'; '.join(said)}."
+
+
+def season_setting(
+    profile: Profile, coop: Coop, season: Season, day: date, averages: Averages
+) -> Setting:
+    """The setting of the coop's vents for the season, by the average weather of that season."""
+    birds = _birds(profile, coop, day)
+    return setting(coop, birds, season, _weather(averages, season))
+
+
+def season_on(averages: Averages, day: date) -> Season:
+    """Cold below an average high of 10 °C, hot from 20 °C, else mild."""
+    high_c = averages.high_c(day)
+    if high_c < 10:  # noqa: PLR2004 - as the catalogue's changes
+        return "cold"
+    return "hot" if high_c >= 20 else "mild"  # noqa: PLR2004 - as the catalogue's changes
+
+
+def _birds(profile: Profile, coop: Coop, day: date) -> tuple[Group, ...]:
+    return groups(profile.flocks_on(coop.id, day), day)
+
+
+@cache
+def _weather(averages: Averages, season: Season) -> SeasonWeather:
+    """The coldest, the middle or the hottest time of the average year."""
+    shares = [step / 73 for step in range(73)]
+    by_heat = sorted(shares, key=averages.high.at)
+    share = {"cold": by_heat[0], "mild": by_heat[len(by_heat) // 2], "hot": by_heat[-1]}[season]
+    wet = averages.humidity.at(share) / 100 if averages.humidity else _USUAL_HUMIDITY
+    by_day = min(wet, _DRY_HEAT_HUMIDITY)
+    return SeasonWeather(
+        night=Weather(air_c=averages.low.at(share), humidity=wet),
+        day=Weather(air_c=averages.high.at(share), humidity=by_day, sunlit=True),
+    )

@@ -1,0 +1,234 @@
+"""`duskfold why`: what makes a job due, its rule and source, and what would change it."""
+
+import sys
+from datetime import date
+
+from scheduler.cares import reasons
+from scheduler.cares.catalogue import (
+    Age,
+    Arrival,
+    BeddingLoad,
+    Care,
+    ClimatePasses,
+    ClockChanges,
+    DaylightPasses,
+    Every,
+    Recorded,
+    SunPasses,
+    WeatherSign,
+    in_force,
+    leans_on_climate,
+)
+from scheduler.cares.plan import ESTIMATED, Plan, Task, spoken
+from scheduler.cli.compose import Session
+from scheduler.cli.faults import CANNOT_USE, complain
+from scheduler.cli.screens.tables import as_json, table
+from scheduler.climate.curve import averages
+from scheduler.husbandry.birds import groups
+from scheduler.husbandry.consumption import STIR_LEAST_DAYS, STIR_MOST_DAYS, bedding_load
+from scheduler.light.sun import At, Crossing
+from scheduler.profile.problem import nearest
+from scheduler.profile.units import write_quantity
+from scheduler.profile.values import Profile
+from scheduler.profile.words import local_clock
+from scheduler.service.open_profile import Household
+
+_LOOKED_AHEAD = 400
+_TIMES = {"lock-up": "lockup", "lockup": "lockup", "lock up": "lockup", "latest": "lockup"}
+_MARKS = {
+    "S": "the source was read",
+    "M": "from memory",
+    "C": "common practice",
+    "D": "worked out",
+}
+Row = tuple[str, str]
+
+
+def show(session: Session, job: str, day: date | None, *, json: bool) -> None:
+    """Explains a job, or the lock-up, on a date."""
+    household = session.household()
+    day = day or household.today(session.now)
+    if _TIMES.get(job.strip().lower()):
+        rows = _lock_up(session.plan(household, day))
+    else:
+        care = _care(household, job)
+        rows = _job(session, household, care, day)
+    if json:
+        print(as_json({"job": job, "date": day.isoformat(), "why": dict(rows)}))
+        return
+    print(table([(f"{label}:", text) for label, text in rows]))
+
+
+def _care(household: Household, job: str) -> Care:
+    by_id = {care.id: care for care in household.catalogue}
+    own = {care.id: care for care in in_force(household.profile, household.catalogue)}
+    wanted = job.strip().lower().replace(" ", "-")
+    for known in (own, by_id):
+        if wanted in known:
+            return known[wanted]
+    names = ["lock-up", *dict.fromkeys([*own, *by_id])]
+    matches = [name for name in names if wanted in name]
+    hint = f"Did you mean {', '.join(matches[:4])}?" if matches else nearest(wanted, names)
+    complain(
+        f'duskfold why: found "{job}"; accepted: lock-up or the id of a job, such as water, '
+        f"litter-stirring. {hint}"
+    )
+    sys.exit(CANNOT_USE)
+
+
+def _job(session: Session, household: Household, care: Care, day: date) -> list[Row]:
+    profile = household.profile
+    planned = session.plan(household, day, _LOOKED_AHEAD)
+    dates = _dates_of(planned, care.id)
+    today = [task for task in _tasks(planned) if task.care_id == care.id and task.day == day]
+    shown = today or list(dates.values())
+    title = shown[0].title if shown else spoken(care.title, profile)
+    in_use = care.id in {each.id for each in in_force(profile, household.catalogue)}
+    rows = [("Job", f"{title} ({care.minutes} min, {care.round})")]
+    if not in_use:
+        rows.append(("Off", f"not in your plan; switch it on: [cares.{care.id}] on = true"))
+    rows += [
+        ("On that day", "due" if today else "not due"),
+        ("Next", ", ".join(str(each) for each in list(dates)[:4]) or "not in the coming year"),
+        ("Why", shown[0].why if shown else spoken(care.why, profile)),
+        ("Due by", _rule(care, profile)),
+        *_figures(care, profile, day),
+        ("Source", f"{care.source} ({_MARKS[care.mark]})"),
+        ("To change", _change(care)),
+    ]
+    if averages(profile).estimated and leans_on_climate(care):
+        rows.append(("Climate", ESTIMATED))
+    return rows
+
+
+def _tasks(planned: Plan) -> list[Task]:
+    return [
+        task
+        for day in planned.days
+        for walk in day.rounds
+        for line in walk.lines
+        for task in line.tasks
+    ]
+
+
+def _dates_of(planned: Plan, care_id: str) -> dict[date, Task]:
+    return {task.day: task for task in _tasks(planned) if task.care_id == care_id}
+
+
+def _rule(  # noqa: C901, PLR0911, PLR0912 - one sentence for each kind of trigger
+    care: Care, profile: Profile
+) -> str:
+    def degrees(value: float) -> str:
+        return write_quantity(value, "temperature", profile.units)
+
+    match care.due:
+        case Every(days=1):
+            return "every day"
+        case Every(days=days, extra=extra, during=during):
+            text = f"every {days} days"
+            if during:
+                text += f", while {_part(during.of, during.above, during.below, profile)}"
+            if extra:
+                also = _part(extra.during.of, extra.during.above, extra.during.below, profile)
+                text += f"; more often while {also}"
+            return text
+        case BeddingLoad():
+            bounds = f"every {STIR_LEAST_DAYS} to {STIR_MOST_DAYS} days by our reckoning"
+            return f"the moisture on your own floor: one to four times a week ({bounds})"
+        case SunPasses(angle=angle):
+            return f"each evening on which the sun passes {angle:g}°"
+        case DaylightPasses(hours=hours, passing=passing):
+            return f"the day length passing {hours:g} h, {passing}"
+        case ClimatePasses(of=of, at=at, passing=passing, apart=apart):
+            return f"the average {of} passing {degrees(at)}, {passing}; {apart} days apart at least"
+        case WeatherSign(sign=sign, of=of, at=at):
+            beyond = "at or below" if sign == "frost" else "at or above"
+            return f"{sign} as you report it, else an average {of} {beyond} {degrees(at)}"
+        case Age(weeks=weeks):
+            return f"a flock's hatch date and {weeks} weeks"
+        case Arrival(days=days):
+            return f"a flock's day of arrival and {days} days"
+        case Recorded(of=kind):
+            return f"a report: duskfold weather {kind}"
+        case ClockChanges():
+            return "the day before the clock changes"
+
+
+def _part(of: str, above: float | None, below: float | None, profile: Profile) -> str:
+    name = "the day is" if of == "daylight" else f"the average {of} is"
+    limit = above if above is not None else below or 0.0
+    amount = (
+        f"{limit:g} h" if of == "daylight" else write_quantity(limit, "temperature", profile.units)
+    )
+    return f"{name} {'above' if above is not None else 'below'} {amount}"
+
+
+def _figures(care: Care, profile: Profile, day: date) -> list[Row]:
+    """The numbers behind the rule on that day."""
+    yearly = averages(profile)
+    low = write_quantity(yearly.low_c(day), "temperature", profile.units)
+    high = write_quantity(yearly.high_c(day), "temperature", profile.units)
+    rows = [("Averages", f"nights {low}, days {high}")] if leans_on_climate(care) else []
+    if isinstance(care.due, BeddingLoad):
+        for coop in profile.coop:
+            birds = groups(profile.flocks_on(coop.id, day), day)
+            if not coop.floor or not birds:
+                rows.append((coop.name, "floor unknown: weekly, twice a week in the cold"))
+                continue
+            mean_c = (yearly.low_c(day) + yearly.high_c(day)) / 2
+            inside = any(each.inside and each.type != "nipple" for each in coop.drinker)
+            load = bedding_load(birds, coop.floor.area_m2, mean_c, drinker_inside=inside)
+            size = write_quantity(coop.floor.area_m2, "area", profile.units)
+            water = f"{load.water_g_m2_day:.0f} g of water a day on each m² of {size}"
+            rows.append((coop.name, f"{water}: every {load.stir_every_days} days"))
+    return rows
+
+
+def _change(care: Care) -> str:
+    table_name = f"[cares.{care.id}]"
+    if isinstance(care.due, Every | BeddingLoad):
+        return f'{table_name} every = "5 days", minutes, round, text, or on = false'
+    return f"{table_name} minutes, round, text, or on = false"
+
+
+def _lock_up(planned: Plan) -> list[Row]:
+    profile, day = planned.profile, planned.days[0]
+    zone, region = profile.site.zone, profile.site.region
+    rows: list[Row] = []
+    for coop in day.coops:
+        house = profile.coop_of(coop.coop_id)
+        rule = profile.lock_up_rule(house)
+        rows += [
+            (house.name, f"lock up {local_clock(coop.lock_up.instant, zone, region)}"),
+            ("Why", reasons.why_lock_up(profile, coop)),
+            ("Set by", coop.lock_up.basis.replace("_", " ")),
+            (
+                "Latest",
+                f"{local_clock(coop.lock_up.latest, zone, region)}: {reasons.why_latest(coop)}",
+            ),
+            ("Sunset", _at(coop.sunset, profile)),
+            ("Civil dusk", _at(coop.dusk, profile)),
+            ("Angle", f"{rule.angle_deg:g}° (about 20 lux under a clear sky at −4°)"),
+            ("After sunset", f"{rule.after_sunset_minutes:g} min"),
+            ("Cap", f"{rule.cap:%H:%M}" if rule.cap else "none"),
+            (
+                "Bounds",
+                ", ".join(
+                    f"{name} {value:%H:%M}"
+                    for name, value in (
+                        ("not before", rule.not_before),
+                        ("not after", rule.not_after),
+                    )
+                    if value
+                )
+                or "none",
+            ),
+            ("To change", "[lockup] basis, angle, after_sunset, cap, not_before, not_after"),
+        ]
+    return rows
+
+
+def _at(crossing: Crossing, profile: Profile) -> str:
+    if isinstance(crossing, At):
+        return local_clock(crossing.instant, profile.site.zone, profile.site.region)
+    return f"never: the sun stays {crossing.side}"

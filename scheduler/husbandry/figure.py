@@ -1,0 +1,39 @@
+"""A figure: a computed number of the trade with its unit, its inputs and where it comes from."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+# S: the source was read; M: from memory; C: common practice, no source; D: worked out from those.
+Mark = Literal["S", "M", "C", "D"]
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """Where a number comes from, and how surely."""
+
+    text: str
+    mark: Mark
+
+
+COMMON_PRACTICE = Source("common practice, no source", "C")
+EU_DIRECTIVE = Source("Council Directive 1999/74/EC, Art. 4", "S")
+CIGR = Source("CIGR 2002, 4th Report of Working Group on Climatization (equations)", "M")
+LOHMANN = Source("Lohmann Tierzucht, Management Guide Alternative Systems, p. 25", "S")
+POULTRY_HUB = Source("Poultry Hub (Poultry CRC), Water consumption rates for chickens", "S")
+NRC = Source("NRC 1994, Nutrient Requirements of Poultry, 9th ed.", "M")
+OSU_804 = Source("Ohio State Univ. Extension Bulletin 804, table 1", "S")
+CSU_2502 = Source("H. L. Enos, Brooding and Space Requirements, Colorado State Ext. 2.502", "S")
+PNW_477 = Source("J. C. Hermes, How to Feed Your Laying and Breeding Hens, PNW 477", "S")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Figure:
+    """One number for one subject; `value` is None when an input is missing: `note` says which."""
+
+    key: str
+    label: str
+    value: float | None
+    unit: str
+    source: Source
+    inputs: tuple[str, ...] = ()
+    note: str = ""

@@ -1,0 +1,207 @@
+"""The figures of one coop on one day, each with unit, inputs and source."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from scheduler.husbandry.air import (
+    SUMMER_RISE_K,
+    TARGET_HUMIDITY,
+    Weather,
+    wanted_for_co2_m3_h,
+    wanted_for_heat_m3_h,
+    wanted_for_moisture_m3_h,
+)
+from scheduler.husbandry.birds import Group, groups, head_count, left_out, weeks_old
+from scheduler.husbandry.consumption import (
+    bag_days,
+    bedding_load,
+    drinker_days,
+    feed_g_a_day,
+    manure_g_a_day,
+    reorder_on,
+    water_l_a_day,
+)
+from scheduler.husbandry.figure import (
+    CIGR,
+    COMMON_PRACTICE,
+    LOHMANN,
+    NRC,
+    OSU_804,
+    POULTRY_HUB,
+    Figure,
+    Source,
+)
+from scheduler.husbandry.growth import expected_lay, feed_kind
+from scheduler.husbandry.heat import (
+    SENSIBLE_UP_TO_C,
+    heat_index_f,
+    output,
+    stress_class,
+)
+from scheduler.husbandry.lighting import MORRIS
+from scheduler.profile.values import Coop, Flock, Profile
+
+BAG_KG = 20.0
+DELIVERY_DAYS = 7
+_THI = Source("NRC 1971 index; zones of the Iowa State heat-stress charts, from memory", "M")
+_WORKED_OUT = Source("worked out from the figures above", "D")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Day:
+    """The weather and light that the figures are for."""
+
+    day: date
+    night: Weather
+    noon: Weather
+    daylight: timedelta
+    light_hours: float
+
+
+def figures(profile: Profile, coop: Coop, at: Day) -> Iterator[Figure]:
+    """The figures of the coop; what cannot be known says what to measure."""
+    flocks = profile.flocks_on(coop.id, at.day)
+    birds = groups(flocks, at.day)
+    count = head_count(birds)
+    if ducks := left_out(flocks):
+        yield Figure(
+            key="left-out", label="birds without figures", value=float(ducks), unit="",
+            source=COMMON_PRACTICE, note="ducks and others are in none of the figures below",
+        )  # fmt: skip
+    if not birds:
+        return
+    yield from _heat_and_air(birds, count, at)
+    yield from _water_and_feed(coop, flocks, birds, at)
+    yield from _eggs(flocks, at)
+    yield from _bedding(coop, birds, count, at)
+    yield from _stress_and_light(at)
+
+
+def _heat_and_air(birds: tuple[Group, ...], count: int, at: Day) -> Iterator[Figure]:
+    night, noon = output(birds, at.night.air_c), output(birds, at.noon.air_c)
+    inputs = (f"{count} birds", f"{at.night.air_c:.0f} °C at night")
+    yield Figure(
+        key="heat", label="heat of the birds", value=night.total_w, unit="W", source=CIGR,
+        inputs=inputs,
+    )  # fmt: skip
+    note = "" if not night.extrapolated else f"not reckoned above {SENSIBLE_UP_TO_C:.0f} °C"
+    yield Figure(
+        key="warmth", label="of it warming the air", value=night.sensible_w, unit="W", source=CIGR,
+        inputs=inputs, note=note,
+    )  # fmt: skip
+    yield Figure(
+        key="moisture", label="moisture of the birds", value=night.moisture_kg_h * 24,
+        unit="kg/day", source=CIGR, inputs=inputs,
+    )  # fmt: skip
+    inside_c = at.night.air_c + SUMMER_RISE_K
+    wanted = wanted_for_moisture_m3_h(night, inside_c, at.night)
+    yield Figure(
+        key="air-moisture", label="air wanted against moisture", value=wanted, unit="m³/h",
+        source=CIGR, inputs=(*inputs, f"{at.night.humidity:.0%} outside",
+        f"{TARGET_HUMIDITY:.0%} inside, a fifth to spare"),
+        note="" if wanted is not None else "no amount of this damp air dries the house",
+    )  # fmt: skip
+    yield Figure(
+        key="air-co2", label="air wanted against carbon dioxide", value=wanted_for_co2_m3_h(night),
+        unit="m³/h", source=LOHMANN, inputs=(*inputs, "3000 ppm"),
+    )  # fmt: skip
+    beyond = noon.extrapolated
+    yield Figure(
+        key="air-heat", label="air wanted by day, 2 °C above the shade",
+        value=wanted_for_heat_m3_h(noon), unit="m³/h", source=CIGR,
+        inputs=(f"{count} birds", f"{at.noon.air_c:.0f} °C by day"),
+        note=f"birds' warmth taken as at {SENSIBLE_UP_TO_C:.0f} °C" if beyond else "",
+    )  # fmt: skip
+
+
+def _water_and_feed(
+    coop: Coop, flocks: tuple[Flock, ...], birds: tuple[Group, ...], at: Day
+) -> Iterator[Figure]:
+    count = head_count(birds)
+    water_l = water_l_a_day(birds, at.noon.air_c)
+    inputs = (f"{count} birds", f"{at.noon.air_c:.0f} °C by day")
+    yield Figure(
+        key="water", label="water a day", value=water_l, unit="L", source=POULTRY_HUB,
+        inputs=inputs,
+    )  # fmt: skip
+    known = [d.capacity_l * d.count for d in coop.drinker if d.capacity_l is not None]
+    missing = not known or len(known) < len(coop.drinker)
+    yield Figure(
+        key="drinker-days", label="full drinkers last",
+        value=None if missing else drinker_days(sum(known), water_l), unit="days",
+        source=_WORKED_OUT, inputs=inputs,
+        note="unknown: read the drinkers' capacity" if missing else "open drinkers: twice a day",
+    )  # fmt: skip
+    mean_c = (at.night.air_c + at.noon.air_c) / 2
+    feed_g = feed_g_a_day(birds, mean_c)
+    yield Figure(
+        key="feed", label="feed a day", value=feed_g / 1000, unit="kg", source=NRC,
+        inputs=(f"{count} birds", f"{mean_c:.0f} °C", "7 eggs from 10 hens a day"),
+        note=feed_kind(flocks, at.day),
+    )  # fmt: skip
+    lasts = bag_days(BAG_KG, feed_g)
+    order = reorder_on(at.day, lasts, DELIVERY_DAYS)
+    yield Figure(
+        key="bag", label=f"a {BAG_KG:.0f} kg bag lasts", value=lasts, unit="days",
+        source=_WORKED_OUT, inputs=(f"{feed_g / 1000:.2f} kg a day",),
+        note=f"opened today, order the next by {order} ({DELIVERY_DAYS} days' delivery)",
+    )  # fmt: skip
+    yield Figure(
+        key="manure", label="manure a day", value=manure_g_a_day(feed_g) / 1000, unit="kg",
+        source=OSU_804, inputs=(f"{feed_g / 1000:.2f} kg feed",),
+    )  # fmt: skip
+
+
+def _bedding(coop: Coop, birds: tuple[Group, ...], count: int, at: Day) -> Iterator[Figure]:
+    mean_c = (at.night.air_c + at.noon.air_c) / 2
+    inside = any(d.inside and d.type != "nipple" for d in coop.drinker)
+    load = (
+        bedding_load(birds, coop.floor.area_m2, mean_c, drinker_inside=inside)
+        if coop.floor
+        else None
+    )
+    inputs = (f"{count} birds", f"{coop.floor.area_m2:.1f} m²") if coop.floor else ()
+    missing = "" if load else "unknown: measure the floor inside"
+    yield Figure(
+        key="bedding-moisture", label="moisture on the bedding",
+        value=load.water_g_m2_day if load else None, unit="g/m² a day", source=COMMON_PRACTICE,
+        inputs=inputs, note=missing,
+    )  # fmt: skip
+    yield Figure(
+        key="stirring", label="stir the bedding every",
+        value=float(load.stir_every_days) if load else None, unit="days", source=COMMON_PRACTICE,
+        inputs=inputs, note=missing or "between 2 and 10",
+    )  # fmt: skip
+
+
+def _eggs(flocks: tuple[Flock, ...], at: Day) -> Iterator[Figure]:
+    hens = [flock for flock in flocks if flock.hens and not flock.young]
+    if not hens:
+        return
+    known = [(f, weeks) for f in hens if (weeks := weeks_old(f, at.day)) is not None]
+    eggs = sum(f.hens * 7 * expected_lay(f, weeks, at.daylight).share for f, weeks in known)
+    missing = len(known) < len(hens)
+    yield Figure(
+        key="eggs", label="eggs to expect a week, without a lamp", value=None if missing else eggs,
+        unit="", source=COMMON_PRACTICE, inputs=(f"{at.daylight / timedelta(hours=1):.1f} h day",),
+        note="unknown: give a hatch date or an age" if missing else "a fifth either way is usual",
+    )  # fmt: skip
+
+
+def _stress_and_light(at: Day) -> Iterator[Figure]:
+    index = heat_index_f(at.noon.air_c, at.noon.humidity)
+    yield Figure(
+        key="heat-index", label=f"heat index by day: {stress_class(index)}", value=index, unit="",
+        source=_THI,
+        inputs=(f"{at.noon.air_c:.0f} °C", f"{at.noon.humidity:.0%}"),
+        note="shade figure: a shut coop in the sun can be 10 °C hotter",
+    )  # fmt: skip
+    yield Figure(
+        key="daylight", label="day length", value=at.daylight / timedelta(hours=1), unit="h",
+        source=Source("sunrise to sunset at the site", "D"),
+    )  # fmt: skip
+    yield Figure(
+        key="light-hours", label="light programme, if you choose one", value=at.light_hours,
+        unit="h", source=MORRIS, note="no lamp is an equal choice",
+    )  # fmt: skip

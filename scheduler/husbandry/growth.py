@@ -1,0 +1,86 @@
+"""From hatch to lay: brooder heat, space, feed stages, the move outside, point of lay, later lay.
+
+Temperatures are for chicks in a brooder, read at chick height. Go by the chicks first: huddled is
+cold, at the far edges is hot. Under a hen they need no lamp. A heat lamp can start a fire: guard
+and hang it as its label and an electrician say.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from scheduler.husbandry.birds import weeks_old
+from scheduler.profile.values import Flock
+
+# Colorado State Ext. 2.502: °F by week of age, least and most.
+BROODER_F: tuple[tuple[int, int], ...] = (
+    (93, 95), (88, 90), (83, 85), (78, 80), (75, 75), (70, 70),
+)  # fmt: skip
+# P. Clauer, Space Should Increase as Birds Grow: from week, floor in sq ft a chick.
+CHICK_FLOOR_SQ_FT: tuple[tuple[int, float], ...] = (
+    (0, 0.25), (1, 0.5), (3, 0.75), (5, 1.0), (8, 1.5),
+)  # fmt: skip
+OFF_HEAT_WEEKS = 6
+OFF_HEAT_NIGHT_C = 10.0  # common practice, no source
+GROWER_WEEKS = 6  # PNW 477
+LAYER_WEEKS = 18  # PNW 477: from 18 to 20 weeks or the first egg
+PERCH_WEEKS = 4
+NESTS_WEEKS = 17
+MIXING_WEEKS = 12  # see-no-touch for a week before
+QUARANTINE_DAYS = 30  # USDA, quoted by Hobby Farms
+# From memory: hybrids 18 to 20, dual-purpose 20 to 24, heritage 22 to 28 weeks.
+POINT_OF_LAY_WEEKS = {"bantam": 24, "light": 20, "medium": 21, "heavy": 25}
+# Univ. of Florida, quoted in Farm Forum: share of the first year's eggs.
+_LAY_BY_YEAR = (1.0, 0.8, 0.7, 0.6)
+# Common practice, no source: unlit hens in short days, by season of life.
+_WINTER_LAY = (0.85, 0.40, 0.25)
+_PEAK_SHARE = 0.9
+_SHORT_DAY_H, _LONG_DAY_H = 9.5, 14.0
+
+
+def brooder_c(weeks: float) -> tuple[float, float]:
+    """Least and most temperature at chick height in that week; 70 °F from six weeks."""
+    low_f, high_f = BROODER_F[min(max(int(weeks), 0), len(BROODER_F) - 1)]
+    return (low_f - 32) / 1.8, (high_f - 32) / 1.8
+
+
+def chick_floor_m2(weeks: float) -> float:
+    """Floor a chick at that age."""
+    sq_ft = next(area for start, area in reversed(CHICK_FLOOR_SQ_FT) if max(weeks, 0) >= start)
+    return sq_ft * 0.09290304
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lay:
+    """The share of days on which a hen lays an egg."""
+
+    share: float
+
+
+def expected_lay(flock: Flock, weeks: float, daylight: timedelta) -> Lay:
+    """Lay of a hen without a lamp, by age and day length; ten points either way are ordinary."""
+    start = POINT_OF_LAY_WEEKS[flock.kind]
+    if weeks < start:
+        return Lay(share=0.0)
+    year = min(int((weeks - start) / 52), len(_LAY_BY_YEAR) - 1)
+    rising = min((weeks - start + 1) / 6, 1.0)
+    hours = daylight / timedelta(hours=1)
+    winter = _WINTER_LAY[min(year, len(_WINTER_LAY) - 1)]
+    open_share = min(max((hours - _SHORT_DAY_H) / (_LONG_DAY_H - _SHORT_DAY_H), 0.0), 1.0)
+    season = winter + (1.0 - winter) * open_share
+    return Lay(share=_PEAK_SHARE * _LAY_BY_YEAR[year] * rising * season)
+
+
+def feed_kind(flocks: Iterable[Flock], day: date) -> str:
+    """The feed for a coop's most delicate bird; layer feed only when all are hens in lay.
+
+    Ages after PNW 477; medicated feed never for hens whose eggs are eaten (common practice).
+    """
+    flocks = tuple(flocks)
+    ages = [weeks_old(flock, day) for flock in flocks if flock.hens or flock.young]
+    youngest = min((weeks for weeks in ages if weeks is not None), default=float(LAYER_WEEKS))
+    if youngest < GROWER_WEEKS:
+        return "starter for all, unmedicated, oyster shell apart for hens"
+    if youngest < LAYER_WEEKS or any(flock.roosters for flock in flocks):
+        return "grower or all-flock feed, oyster shell apart"
+    return "layer feed, oyster shell apart"

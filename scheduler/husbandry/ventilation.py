@@ -1,0 +1,136 @@
+"""The vents of a coop through the year: one setting for the cold, the mild and the hot season.
+
+Cold: the largest opening that lets in no rain, snow or draught at perch height, so the low vents
+are shut and the high ones stay open. Hot: open until the rise is under its target
+or everything is open. (Common practice, no source; the expected air is computed.)
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from scheduler.husbandry.air import (
+    SUMMER_RISE_K,
+    TARGET_HUMIDITY,
+    Inside,
+    Shell,
+    Weather,
+    balance,
+    openings,
+    shell,
+)
+from scheduler.husbandry.birds import Group
+from scheduler.profile.values import Coop, Vent
+
+Season = Literal["cold", "mild", "hot"]
+LEAST_HIGH_M2_A_BIRD = 0.0093  # 0.1 sq ft, common practice, no source
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Setting:
+    """How far the vents stand open in a season, in words, and the air to expect; None: unknown."""
+
+    high_share: float
+    low_share: float
+    words: str
+    night: Inside | None
+    day: Inside | None
+    met: bool
+    helps: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SeasonWeather:
+    """The average night and day of a season."""
+
+    night: Weather
+    day: Weather
+
+
+def setting(coop: Coop, birds: Sequence[Group], season: Season, weather: SeasonWeather) -> Setting:
+    """The setting of the coop's vents for the season."""
+    lows = shares([vent for vent in coop.vent if vent.place == "low"])
+    if season == "cold":
+        has_high = any(vent.place == "high" for vent in coop.vent)
+        # A house is never shut tight: where there are only low vents, half of them stay open.
+        low = lows[0] if has_high else max(lows[0], _nearest_half(lows))
+        return _judged(coop, birds, season, weather, 1.0, low)
+    if season == "mild":
+        return _judged(coop, birds, season, weather, 1.0, _nearest_half(lows))
+    # Never less open than in the mild season.
+    wider = [low for low in lows if low >= _nearest_half(lows)]
+    settings = [_judged(coop, birds, season, weather, 1.0, low) for low in wider]
+    return next((each for each in settings if each.met and each.day), settings[-1])
+
+
+def shares(vents: Sequence[Vent]) -> list[float]:
+    """The shares, rising, to which vents can be opened together; one step is always open."""
+    steps = max((vent.steps for vent in vents), default=1)
+    if steps == 1:
+        return [1.0]
+    return [step / (steps - 1) for step in range(steps)]
+
+
+def high_vents_enough(coop: Coop, bird_count: int) -> bool:
+    """Whether the high vents, wide open, give each bird 93 cm² in winter."""
+    area_m2 = sum(v.size.area_m2 * v.count for v in coop.vent if v.place == "high")
+    return area_m2 >= LEAST_HIGH_M2_A_BIRD * bird_count
+
+
+def _nearest_half(choices: Sequence[float]) -> float:
+    return min(choices, key=lambda share: (abs(share - 0.5), -share))
+
+
+def _judged(  # noqa: PLR0913, PLR0917 - one setting with all that judges it
+    coop: Coop,
+    birds: Sequence[Group],
+    season: Season,
+    weather: SeasonWeather,
+    high_share: float,
+    low_share: float,
+) -> Setting:
+    house = shell(coop)
+    through = openings(coop.vent, high_share, low_share)
+    night = balance(birds, house, through, weather.night) if house and coop.vent else None
+    day = balance(birds, house, through, weather.day) if house and coop.vent else None
+    met, helps = True, ""
+    if season == "hot" and day and day.rise_k > SUMMER_RISE_K:
+        met, helps = False, "Shade the roof, open the door behind mesh, add a moving fan."
+    if season == "cold" and night and night.humidity > TARGET_HUMIDITY:
+        met, helps = False, _drier(coop, birds, house, weather)
+    return Setting(
+        high_share=high_share,
+        low_share=low_share,
+        words=_words(coop.vent, high_share, low_share),
+        night=night,
+        day=day,
+        met=met,
+        helps=helps,
+    )
+
+
+def _drier(coop: Coop, birds: Sequence[Group], house: Shell | None, weather: SeasonWeather) -> str:
+    """What helps a house that is too damp in the cold."""
+    if house:
+        wide = balance(birds, house, openings(coop.vent, 1.0, 1.0), weather.night)
+        if wide.humidity <= TARGET_HUMIDITY:
+            return "The low vents would dry it: open them too if a baffle keeps the draught off."
+    return "No setting makes it drier: leave them open, keep the bedding dry."
+
+
+def _words(vents: Sequence[Vent], high_share: float, low_share: float) -> str:
+    parts = []
+    for place, share in (("low", low_share), ("high", high_share)):
+        here = [vent for vent in vents if vent.place == place]
+        movable = any(vent.steps > 1 for vent in here)
+        if here:
+            parts.append(f"{place} vents {_open(share) if movable else 'as they are'}")
+    return ", ".join(parts)
+
+
+def _open(share: float) -> str:
+    if share <= 0:
+        return "shut"
+    if share >= 1:
+        return "open"
+    return "half open" if share == 0.5 else f"{share:.0%} open"  # noqa: PLR2004 - a half

@@ -1,0 +1,48 @@
+"""Weather and other reports: made, listed, ended, undone. The plan follows at once."""
+
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+
+from scheduler.cares.records import Records, Report, Spell
+from scheduler.journal.store import Journal
+
+
+@dataclass(frozen=True, slots=True)
+class NoSuchReport:
+    """No report in force has that number; `known` are those that have."""
+
+    number: int
+    known: tuple[int, ...]
+
+
+def records(journal: Journal, site_id: str) -> Records:
+    """Everything reported for the site, as the plan reads it."""
+    return Records(reports=tuple(journal.reports(site_id).values()))
+
+
+def make(journal: Journal, site_id: str, report: Report, now: datetime) -> int:
+    """Keeps the report and says its number."""
+    with journal.writing() as writing:
+        return writing.add_report(site_id, report, now)
+
+
+def end(journal: Journal, site_id: str, number: int, last: date) -> Report | NoSuchReport:
+    """Ends a report on its last day; never before its first."""
+    with journal.writing() as writing:
+        known = writing.reports(site_id)
+        if number not in known:
+            return NoSuchReport(number, tuple(known))
+        report = known[number]
+        ended = max(last, report.spell.first)
+        writing.end_report(site_id, number, ended)
+        return replace(report, spell=Spell(first=report.spell.first, last=ended))
+
+
+def undo(journal: Journal, site_id: str, number: int, now: datetime) -> Report | NoSuchReport:
+    """Takes a report back."""
+    with journal.writing() as writing:
+        known = writing.reports(site_id)
+        if number not in known:
+            return NoSuchReport(number, tuple(known))
+        writing.undo_report(site_id, number, now)
+        return known[number]

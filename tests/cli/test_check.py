@@ -1,0 +1,132 @@
+"""`duskfold check` on shipped and own profiles: verdicts, capacity, shopping, notes, status."""
+
+import json
+from pathlib import Path
+
+import pytest
+from freezegun import freeze_time
+from typer.testing import CliRunner, Result
+
+from scheduler.cli.app import app
+
+ROOT = Path(__file__).parents[2]
+PLACE = '[site]\nname = "A"\nlatitude = {lat}\nlongitude = {lon}\ntimezone = "{zone}"\n'
+LONDON = PLACE.format(lat=51.5, lon=-0.1, zone="Europe/London")
+HOUSE = '[[coop]]\nname = "C"\n{coop}\n[[flock]]\nname = "F"\nhens = 6\n'
+
+
+@pytest.fixture(autouse=True)
+def _nothing_of_the_machine(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("DUSKFOLD_DATA", str(tmp_path / "data"))
+
+
+def check(text: str, *options: str) -> Result:
+    Path("p.toml").write_text(text, encoding="utf-8")
+    with freeze_time("2026-12-21T10:00:00Z"):
+        return CliRunner().invoke(app, ["check", "-p", "p.toml", *options])
+
+
+def facts(text: str, *options: str) -> dict[str, dict[str, object]]:
+    found = json.loads(check(text, "--json", *options).output)
+    return {criterion["key"]: criterion for criterion in found["criteria"]}
+
+
+def test_nothing_short_is_status_0_and_unknown_sizes_say_what_to_measure() -> None:
+    result = check(LONDON + HOUSE.format(coop=""))
+    assert result.exit_code == 0
+    assert "unknown: measure the floor inside" in result.output
+    assert "comfortable" in result.output  # company: six hens
+
+
+def test_a_short_floor_is_status_1_with_what_is_there_and_needed() -> None:
+    text = LONDON + HOUSE.format(coop='floor = "1 m²"')
+    result = check(text)
+    assert result.exit_code == 1
+    floor = facts(text)["floor"]
+    assert floor["verdict"] == "short"
+    # 2.5 sq ft a bird, common practice, no source.
+    assert floor["need"] == pytest.approx(6 * 2.5 * 0.09290304)
+    assert floor["have"] == 1.0
+    assert floor["margin"] == pytest.approx(1 / (6 * 2.5 * 0.09290304) - 1, abs=0.001)
+
+
+def test_the_eu_figures_say_how_far_they_bind() -> None:
+    text = LONDON + HOUSE.format(coop='floor = "1 m²"')
+    eu = facts(text, "--rules", "eu")
+    # Council Directive 1999/74/EC, Art. 4: at most nine hens a square metre.
+    assert eu["floor"]["need"] == pytest.approx(6 / 9)
+    assert eu["floor"]["verdict"] in {"meets the minimum", "comfortable"}
+    assert eu["reach"]["note"] == "Not legally; good practice for a small flock."
+    assert check(text, "--rules", "eux").exit_code == 2
+
+
+def test_capacity_names_what_binds_first_and_shopping_what_to_buy() -> None:
+    coop = 'floor = "3 m²"\n[coop.perches]\nlength = "1 m"\n[coop.bedding]\ndepth = "10 cm"'
+    found = json.loads(check(LONDON + HOUSE.format(coop=coop), "--json").output)
+    assert found["capacity"] == [{"coop": "c", "birds": 4, "binding": "perch length"}]
+    shopping = {purchase["what"]: purchase for purchase in found["shopping"]}
+    assert shopping["bedding for the floor"]["amount"] == 300.0
+    assert shopping["bedding for the floor"]["note"] == "2 bales of about 227 L loose"
+    assert shopping["perch to add"]["amount"] == pytest.approx(6 * 9 * 0.0254 - 1, abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("place", "noted"),
+    [
+        (PLACE.format(lat=43.1, lon=147, zone="Australia/Hobart"), "The map has"),
+        (PLACE.format(lat=52, lon=-1.5, zone="Europe/Helsinki"), "the zone Europe/London here"),
+        (LONDON, ""),
+    ],
+)
+def test_a_slip_in_sign_or_zone_is_noted(place: str, noted: str) -> None:
+    output = check(place + HOUSE.format(coop="")).output
+    assert noted in output
+    assert ("The map has" in output) == bool(noted)
+
+
+def test_a_rule_that_shuts_after_dusk_is_noted() -> None:
+    late = '[lockup]\nbasis = "sunset"\nafter_sunset = "120 min"\n'
+    assert (
+        "the lock-up comes after civil dusk" in check(LONDON + late + HOUSE.format(coop="")).output
+    )
+    assert "comes after civil dusk" not in check(LONDON + HOUSE.format(coop="")).output
+
+
+def test_birds_that_wait_long_without_feed_and_water_are_noted() -> None:
+    early = '[letout]\nnot_before = "09:00"\n'
+    output = check(LONDON + early + HOUSE.format(coop="")).output
+    assert "they are awake" in output
+    assert "That is too long." in output
+    inside = "[[coop.drinker]]\ninside = true\n[[coop.feeder]]\ninside = true"
+    assert "awake" not in check(LONDON + early + HOUSE.format(coop=inside)).output
+
+
+def test_people_who_are_hard_to_reach_are_noted() -> None:
+    person = '[[person]]\nname = "Ana"\n'
+    assert "Nobody can reach Ana" in check(LONDON + HOUSE.format(coop="") + person).output
+    mail = person + 'mail = "ana@example.org"\n'
+    assert "by mail alone" in check(LONDON + HOUSE.format(coop="") + mail).output
+
+
+def test_young_birds_that_have_grown_up_are_noted() -> None:
+    flock = '[[flock]]\nname = "G"\nyoung = 4\nhatched = 2026-06-01\n'
+    text = LONDON + '[[coop]]\nname = "C"\n' + flock
+    assert "G are 29 weeks old: count them as hens" in check(text).output
+
+
+def test_the_cautions_stand_under_the_advice() -> None:
+    output = check(LONDON + HOUSE.format(coop="")).output
+    assert "local rules" in output
+    assert "electrician" in output
+
+
+@pytest.mark.parametrize("profile", sorted((ROOT / "config").glob("*.toml")), ids=lambda p: p.stem)
+@pytest.mark.parametrize("rules", ["backyard", "eu"])
+def test_every_shipped_profile_is_checked(profile: Path, rules: str) -> None:
+    result = check(profile.read_text(encoding="utf-8"), "--rules", rules, "--json")
+    assert result.exit_code in {0, 1}
+    found = json.loads(result.output)
+    assert found["usable"]
+    short = any(criterion["verdict"] == "short" for criterion in found["criteria"])
+    assert result.exit_code == int(short)

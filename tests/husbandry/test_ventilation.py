@@ -1,0 +1,179 @@
+from collections.abc import Sequence
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from scheduler.husbandry.air import (
+    SUMMER_RISE_K,
+    TARGET_HUMIDITY,
+    Weather,
+    balance,
+    openings,
+    shell,
+)
+from scheduler.husbandry.birds import Group
+from scheduler.husbandry.ventilation import (
+    Season,
+    SeasonWeather,
+    high_vents_enough,
+    setting,
+    shares,
+)
+from scheduler.profile.units import Extent
+from scheduler.profile.values import Coop, Vent
+
+SEASONS: tuple[Season, ...] = ("cold", "mild", "hot")
+WINTER = SeasonWeather(
+    night=Weather(air_c=-2.0, humidity=0.85), day=Weather(air_c=4.0, humidity=0.80)
+)
+DRY_WINTER = SeasonWeather(
+    night=Weather(air_c=-2.0, humidity=0.50), day=Weather(air_c=4.0, humidity=0.40)
+)
+SUMMER = SeasonWeather(
+    night=Weather(air_c=15.0, humidity=0.80),
+    day=Weather(air_c=28.0, humidity=0.45, sunlit=True),
+)
+
+
+def vent(place: str, m2: float = 0.1, steps: int = 2) -> Vent:
+    return Vent.model_validate({"size": Extent(area_m2=m2), "place": place, "steps": steps})
+
+
+def house(*vents: Vent, floor_m2: float | None = 4.0) -> Coop:
+    floor = None if floor_m2 is None else Extent(area_m2=floor_m2)
+    return Coop(name="Walnut", id="walnut", floor=floor, height_m=1.8, vent=vents)
+
+
+def hens(count: int) -> list[Group]:
+    return [Group(count=count, mass_kg=2.0, laying=True)]
+
+
+@pytest.mark.parametrize(
+    ("steps", "expected"),
+    [((), [1.0]), ((1,), [1.0]), ((2,), [0, 1]), ((3,), [0, 0.5, 1]), ((1, 3), [0, 0.5, 1])],
+)
+def test_shares_to_which_vents_open(steps: Sequence[int], expected: list[float]) -> None:
+    assert shares([vent("low", steps=n) for n in steps]) == expected
+
+
+@given(st.integers(2, 10))
+def test_shares_rise_from_shut_to_open(steps: int) -> None:
+    found = shares([vent("low", steps=steps)])
+    assert (found[0], found[-1], len(found)) == (0.0, 1.0, steps)
+    assert found == sorted(found)
+
+
+@pytest.mark.parametrize(("cm2_a_bird", "enough"), [(93.0, True), (92.9, False)])
+def test_high_vents_give_each_bird_a_tenth_of_a_square_foot(
+    cm2_a_bird: float, enough: bool
+) -> None:
+    m2 = cm2_a_bird / 10_000 * 12
+    assert high_vents_enough(house(vent("high", m2)), 12) is enough
+    assert not high_vents_enough(house(vent("low", 2.0)), 12)  # a low vent is no high one
+
+
+def test_in_the_cold_the_low_vents_are_shut_and_the_high_ones_open() -> None:
+    cold = setting(house(vent("high"), vent("low")), hens(12), "cold", WINTER)
+    assert (cold.high_share, cold.low_share) == (1.0, 0.0)
+    assert cold.words == "low vents shut, high vents open"
+
+
+def test_vents_that_cannot_be_moved_stay_as_they_are() -> None:
+    fixed = house(vent("high", steps=1), vent("low", steps=1))
+    for season in SEASONS:
+        found = setting(fixed, hens(12), season, WINTER)
+        assert found.words == "low vents as they are, high vents as they are"
+        assert (found.high_share, found.low_share) == (1.0, 1.0)
+
+
+def test_in_the_mild_season_low_vents_of_three_steps_are_half_open() -> None:
+    mild = setting(house(vent("high"), vent("low", steps=3)), hens(12), "mild", WINTER)
+    assert mild.words == "low vents half open, high vents open"
+
+
+@given(
+    st.sampled_from(SEASONS),
+    st.integers(1, 40),
+    st.floats(0.02, 0.5),
+    st.floats(0.02, 0.5),
+    st.integers(1, 4),
+)
+def test_high_vents_are_never_under_half(
+    season: Season, count: int, high_m2: float, low_m2: float, steps: int
+) -> None:
+    coop = house(vent("high", high_m2), vent("low", low_m2, steps))
+    found = setting(coop, hens(count), season, SUMMER if season == "hot" else WINTER)
+    assert found.high_share >= 0.5
+    assert 0 <= found.low_share <= 1
+    assert found.met is (found.helps == "")
+
+
+@given(st.integers(1, 40), st.floats(0.02, 0.5), st.floats(0.02, 0.5), st.integers(2, 5))
+def test_in_heat_vents_open_until_the_rise_is_under_its_target(
+    count: int, high_m2: float, low_m2: float, steps: int
+) -> None:
+    coop = house(vent("high", high_m2), vent("low", low_m2, steps))
+    found = setting(coop, hens(count), "hot", SUMMER)
+    assert found.day is not None
+    if found.met:
+        assert found.day.rise_k <= SUMMER_RISE_K
+    else:
+        assert found.low_share == 1.0
+        assert found.day.rise_k > SUMMER_RISE_K
+    mild = setting(coop, hens(count), "mild", SUMMER)
+    assert found.low_share >= mild.low_share
+    around = shell(coop)
+    assert around is not None
+    for less in shares(coop.vent):
+        if mild.low_share <= less < found.low_share:
+            through = openings(coop.vent, 1.0, less)
+            assert balance(hens(count), around, through, SUMMER.day).rise_k > SUMMER_RISE_K
+
+
+def test_a_crowded_house_in_heat_says_what_helps() -> None:
+    hot = setting(house(vent("high", 0.02), vent("low", 0.02)), hens(60), "hot", SUMMER)
+    assert (hot.met, hot.low_share) == (False, 1.0)
+    assert "Shade the roof" in hot.helps
+
+
+def test_a_damp_winter_house_says_what_helps_and_a_dry_one_nothing() -> None:
+    coop = house(vent("high", 0.3), vent("low"))
+    damp = setting(coop, hens(12), "cold", WINTER)
+    assert damp.night is not None
+    assert damp.night.humidity > TARGET_HUMIDITY
+    assert (damp.met, "keep the bedding dry" in damp.helps) == (False, True)
+    dry = setting(coop, hens(4), "cold", DRY_WINTER)
+    assert dry.night is not None
+    assert dry.night.humidity <= TARGET_HUMIDITY
+    assert (dry.met, dry.helps) == (True, "")
+
+
+@pytest.mark.parametrize("coop", [house(vent("high"), floor_m2=None), house()])
+def test_air_is_unknown_without_floor_or_vents(coop: Coop) -> None:
+    found = setting(coop, hens(12), "cold", WINTER)
+    assert (found.night, found.day) == (None, None)
+
+
+def test_in_heat_all_vents_of_a_house_of_unknown_size_are_open() -> None:
+    coop = house(vent("high"), vent("low"), floor_m2=None)
+    assert setting(coop, hens(12), "hot", SUMMER).low_share == 1.0
+
+
+def test_in_the_cold_a_house_with_low_vents_only_is_not_shut_up() -> None:
+    coop = house(vent("low"))
+    found = setting(coop, hens(12), "cold", WINTER)
+    through = openings(coop.vent, found.high_share, found.low_share)
+    assert through.high_m2 + through.low_m2 > 0
+
+
+def test_it_is_said_when_the_low_vents_would_dry_a_damp_house() -> None:
+    coop = house(vent("high"), vent("low"))
+    found = setting(coop, hens(12), "cold", DRY_WINTER)
+    assert found.night is not None
+    assert not found.met
+    around = shell(coop)
+    assert around is not None
+    everything_open = balance(hens(12), around, openings(coop.vent, 1.0, 1.0), DRY_WINTER.night)
+    drier = everything_open.humidity <= TARGET_HUMIDITY < found.night.humidity
+    assert found.helps.startswith("The low vents would dry it") == drier
