@@ -5,7 +5,7 @@ the result does not depend on the size or the order of the window asked for.
 """
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from typing import Literal, get_args
@@ -133,7 +133,7 @@ def _tasks(dates: Dates, care: Care, day: date) -> tuple[Task, ...]:
     spoken = words(profile.site.region)
     if isinstance(care.due, ClockChanges):
         forward = clock_shift(profile.site.zone, day) > timedelta()
-        spoken = spoken | {"direction": "forward" if forward else "back"}
+        spoken = {**spoken, "direction": "forward" if forward else "back"}
     subject: Subject = "coop"
     subjects = [
         (coop.id, coop.name)
@@ -156,7 +156,7 @@ def _tasks(dates: Dates, care: Care, day: date) -> tuple[Task, ...]:
             subject_id=subject_id,
             day=day,
             ordinal=1,
-            title=_worded(care, care.title, spoken | {"flock": subject_name}),
+            title=_worded(care, care.title, {**spoken, "flock": subject_name}),
             short=_worded(care, care.short, spoken),
             why=why,
             minutes=care.minutes,
@@ -206,7 +206,7 @@ def _concerns(care: Care, profile: Profile, coop: Coop) -> bool:
             return any(flock.hens for flock in profile.flocks_of(coop.id))
 
 
-def _worded(care: Care, text: str, spoken: dict[str, str]) -> str:
+def _worded(care: Care, text: str, spoken: Mapping[str, str]) -> str:
     """The text of the catalogue in the region's words; a keeper's own words as they are."""
     return text if care.own_words else _spoken(text, spoken)
 
@@ -214,7 +214,7 @@ def _worded(care: Care, text: str, spoken: dict[str, str]) -> str:
 def spoken(text: str, profile: Profile) -> str:
     """A text of the catalogue in the words and units of the profile, for nobody in particular."""
     nobody = {"flock": "the flock", "direction": "forward or back"}
-    return in_units(_spoken(text, words(profile.site.region) | nobody), profile.units)
+    return in_units(_spoken(text, {**words(profile.site.region), **nobody}), profile.units)
 
 
 def in_units(text: str, units: Units) -> str:
@@ -229,7 +229,7 @@ def _written(number: str, dimension: Dimension, divisor: float) -> str:
     return write_quantity(float(number.replace("−", "-")) / divisor, dimension, "us")
 
 
-def _spoken(text: str, spoken: dict[str, str]) -> str:
+def _spoken(text: str, spoken: Mapping[str, str]) -> str:
     return re.sub(r"\{(\w+)\}", lambda match: spoken.get(match[1], match[0]), text)
 
 

@@ -119,13 +119,7 @@ class Sky:
 
     def daylight(self, day: date) -> timedelta:
         """Sunrise to sunset; nothing in the polar night, 24 h under the midnight sun."""
-        rise = self.crossing(day, "morning", SUNSET_DEG)
-        sets = self.crossing(day, "evening", SUNSET_DEG)
-        if Never("below") in (rise, sets):
-            return timedelta()
-        start = rise.instant if isinstance(rise, At) else self.morning(day).start
-        end = sets.instant if isinstance(sets, At) else self.evening(day).end
-        return min(end - start, _WHOLE_DAY)
+        return _daylight(self, day)
 
     def elevation_deg(self, instant: datetime) -> float:
         """Height of the sun's centre above the horizon, without refraction."""
@@ -253,3 +247,14 @@ def _midnight_after(sky: Sky, ordinal: int) -> _Sample:
 @lru_cache(maxsize=64)
 def _arc(sky: Sky, ordinal: int, half: Half) -> _Arc:
     return _Arc(sky, ordinal, half)
+
+
+@lru_cache(maxsize=1024)
+def _daylight(sky: Sky, day: date) -> timedelta:
+    rise = sky.crossing(day, "morning", SUNSET_DEG)
+    sets = sky.crossing(day, "evening", SUNSET_DEG)
+    if Never("below") in (rise, sets):
+        return timedelta()
+    start = rise.instant if isinstance(rise, At) else sky.morning(day).start
+    end = sets.instant if isinstance(sets, At) else sky.evening(day).end
+    return min(end - start, _WHOLE_DAY)

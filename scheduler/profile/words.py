@@ -1,6 +1,9 @@
 """The words a keeper's region uses for the same thing, and how it writes a time of day."""
 
+from collections.abc import Mapping
 from datetime import date, datetime, time, tzinfo
+from functools import cache
+from types import MappingProxyType
 
 from scheduler.profile.units import Region
 
@@ -27,10 +30,12 @@ _REGIONAL: dict[Region, dict[str, str]] = {
 }
 
 
-def words(region: Region) -> dict[str, str]:
+@cache
+def words(region: Region) -> Mapping[str, str]:
     """Trade word to the region's word; every word also with a capital, for sentence starts."""
     chosen = {**_COMMON, **_REGIONAL.get(region, {})}
-    return chosen | {key.capitalize(): word.capitalize() for key, word in chosen.items()}
+    capitals = {key.capitalize(): word.capitalize() for key, word in chosen.items()}
+    return MappingProxyType(chosen | capitals)
 
 
 def clock(at: time, region: Region) -> str:
