@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any, Literal
 
+from scheduler.cares.own_house import Upkeep
 from scheduler.cares.records import ReportKind
 from scheduler.profile.problem import Problem
 from scheduler.profile.values import CareChange, OwnCare, Profile, RaisedBy, RoundName
@@ -48,8 +49,10 @@ class Every:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class BeddingLoad:
-    """Due one to four times a week, as the moisture load of the coop's own floor asks."""
+class OwnHouse:
+    """Due as often as the coop's own floor, nests or drinkers ask."""
+
+    of: Upkeep
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -128,7 +131,7 @@ class ClockChanges:
 
 Trigger = (
     Every
-    | BeddingLoad
+    | OwnHouse
     | SunPasses
     | DaylightPasses
     | ClimatePasses
@@ -140,7 +143,7 @@ Trigger = (
 )
 _KINDS: dict[str, type[Trigger]] = {
     "every": Every,
-    "bedding load": BeddingLoad,
+    "own house": OwnHouse,
     "sun": SunPasses,
     "daylight": DaylightPasses,
     "climate": ClimatePasses,
@@ -199,7 +202,9 @@ def leans_on_climate(care: Care) -> bool:
     if isinstance(care.due, Every):
         parts = (care.due.during, care.due.extra.during if care.due.extra else None)
         return any(part is not None and part.of != "daylight" for part in parts)
-    return isinstance(care.due, ClimatePasses | WeatherSign | BeddingLoad)
+    if isinstance(care.due, OwnHouse):
+        return care.due.of != "nest refresh"
+    return isinstance(care.due, ClimatePasses | WeatherSign)
 
 
 def is_daily(care: Care) -> bool:
@@ -270,7 +275,7 @@ def problems(profile: Profile, catalogue: Catalogue) -> Iterator[Problem]:
             yield Problem(key=("care", index, "id"), found=f'"{own.id}"', accepted=accepted)
     for care_id, change in profile.cares.items():
         care = known.get(care_id)
-        if care and change.every is not None and not isinstance(care.due, Every | BeddingLoad):
+        if care and change.every is not None and not isinstance(care.due, Every | OwnHouse):
             yield Problem(
                 key=("cares", care_id, "every"),
                 found="an interval",

@@ -14,7 +14,6 @@ from typing import NamedTuple, get_args
 from scheduler.cares.catalogue import (
     Age,
     Arrival,
-    BeddingLoad,
     Care,
     Catalogue,
     ClimatePasses,
@@ -22,26 +21,24 @@ from scheduler.cares.catalogue import (
     DaylightPasses,
     During,
     Every,
+    OwnHouse,
     Recorded,
     SunPasses,
     WeatherSign,
 )
+from scheduler.cares.own_house import Upkeep, grid
 from scheduler.cares.records import Records, ReportKind
 from scheduler.climate.curve import TROPICAL_YEAR_DAYS, Averages, Threshold, passings
 from scheduler.climate.half_year import NORTHERN_ANCHOR, SOUTHERN_ANCHOR
-from scheduler.husbandry.birds import groups
-from scheduler.husbandry.consumption import bedding_load
 from scheduler.light.sun import At, Sky
 from scheduler.profile.values import Coop, Flock, Profile, Weekday
 
 _DAY = timedelta(days=1)
 _WEEK = 7
 # All common practice, no source.
-_COLD_DAY_C = 5.0
 _ORDINARY_HEAT_C = 30.0  # heat told without a figure
 _UNUSED_TO_HEAT_C, _UNUSED_DAYS = 2.0, 3
 _ABOVE_ORDINARY_C, _HEAT_ANYWHERE_C = 5.0, 43.0
-_SPREAD = {1: (0,), 2: (0, 3), 3: (0, 2, 4), 4: (0, 2, 4, 6)}  # days of a week, by times
 _WEEKDAYS: tuple[str, ...] = get_args(Weekday)
 
 
@@ -69,8 +66,8 @@ class Dates:
         match care.due:
             case Every():
                 return self._on_grid(care.due, day)
-            case BeddingLoad():
-                return any(self.stirs(coop, day) for coop in self.profile.coop)
+            case OwnHouse(of=of):
+                return any(self.house_asks(of, coop, day) for coop in self.profile.coop)
             case SunPasses(angle=angle):
                 return isinstance(self.sky.crossing(day, "evening", angle), At)
             case DaylightPasses(hours=hours, passing=passing):
@@ -93,22 +90,10 @@ class Dates:
             if concerned and self._reaches(care, flock, day):
                 yield flock
 
-    def stirs(self, coop: Coop, day: date) -> bool:
-        """Whether the bedding of this coop is to be stirred on `day`.
-
-        A coop whose floor is not known is stirred weekly, twice a week where days are below 5 °C.
-        """
-        times = self._stirs_a_week(coop, day)
-        return any(self._counts(_WEEK, phase, day) for phase in _SPREAD[times])
-
-    def _stirs_a_week(self, coop: Coop, day: date) -> int:
-        mean_c = (self.averages.low_c(day) + self.averages.high_c(day)) / 2
-        birds = groups(self.profile.flocks_on(coop.id, day), day)
-        if not coop.floor or not birds:
-            return 2 if self.averages.high_c(day) < _COLD_DAY_C else 1
-        inside = any(drinker.inside and drinker.type != "nipple" for drinker in coop.drinker)
-        load = bedding_load(birds, coop.floor.area_m2, mean_c, drinker_inside=inside)
-        return min(-(-_WEEK // load.stir_every_days), max(_SPREAD))
+    def house_asks(self, of: Upkeep, coop: Coop, day: date) -> bool:
+        """Whether this coop's own floor, nests or drinkers make that work due on `day`."""
+        asked = grid(of, self.profile, coop, self.averages, self.records, day)
+        return any(self._counts(asked.days, phase, day) for phase in asked.phases)
 
     def _reaches(self, care: Care, flock: Flock, day: date) -> bool:
         due = care.due

@@ -15,10 +15,10 @@ from scheduler.cares.catalogue import (
     OWN,
     Age,
     Arrival,
-    BeddingLoad,
     Care,
     Catalogue,
     ClockChanges,
+    OwnHouse,
     in_force,
     is_daily,
     leans_on_climate,
@@ -139,7 +139,7 @@ def _tasks(dates: Dates, care: Care, day: date) -> tuple[Task, ...]:
         (coop.id, coop.name)
         for coop in profile.coop
         if _concerns(care, profile, coop)
-        and (not isinstance(care.due, BeddingLoad) or dates.stirs(coop, day))
+        and (not isinstance(care.due, OwnHouse) or dates.house_asks(care.due.of, coop, day))
     ]
     if isinstance(care.due, Age | Arrival):
         subject = "flock"

@@ -28,7 +28,17 @@ from scheduler.cares.due import Dates
 from scheduler.cares.plan import ESTIMATED, DayPlan, Line, Plan, Round, Task, plan, sky_over
 from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
 from scheduler.climate.curve import averages
-from scheduler.profile.values import Climate, Coop, Flock, Profile, Rounds, Run, Site, Weekday
+from scheduler.profile.values import (
+    Climate,
+    Coop,
+    Drinker,
+    Flock,
+    Profile,
+    Rounds,
+    Run,
+    Site,
+    Weekday,
+)
 
 Declare = Callable[[str], Profile]
 
@@ -80,7 +90,12 @@ def farm(
                 door="automatic",
                 run=Run(netting="electric"),
             ),
-            Coop(name="Oak", id="oak", run=Run(netting="overhead")),
+            Coop(
+                name="Oak",
+                id="oak",
+                run=Run(netting="overhead"),
+                drinker=(Drinker(type="bell", capacity_l=2.0),),
+            ),
         ),
         flock=(
             Flock(name="Girls", id="girls", coop="walnut", hens=12),

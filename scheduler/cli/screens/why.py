@@ -7,29 +7,30 @@ from scheduler.cares import reasons
 from scheduler.cares.catalogue import (
     Age,
     Arrival,
-    BeddingLoad,
     Care,
     ClimatePasses,
     ClockChanges,
     DaylightPasses,
     Every,
+    OwnHouse,
     Recorded,
     SunPasses,
     WeatherSign,
     in_force,
     leans_on_climate,
 )
+from scheduler.cares.own_house import Upkeep, capacity_l, load_of, water_need_l
 from scheduler.cares.plan import ESTIMATED, Plan, Task, spoken
+from scheduler.cares.records import NO_RECORDS
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import CANNOT_USE, complain
 from scheduler.cli.screens.tables import as_json, table
 from scheduler.climate.curve import averages
-from scheduler.husbandry.birds import groups
-from scheduler.husbandry.consumption import STIR_LEAST_DAYS, STIR_MOST_DAYS, bedding_load
+from scheduler.husbandry.upkeep import stirs_a_week, top_up_days
 from scheduler.light.sun import At, Crossing
 from scheduler.profile.problem import nearest
 from scheduler.profile.units import write_quantity
-from scheduler.profile.values import Profile
+from scheduler.profile.values import Coop, Profile
 from scheduler.profile.words import local_clock
 from scheduler.service.open_profile import Household
 
@@ -40,6 +41,13 @@ _MARKS = {
     "M": "from memory",
     "C": "common practice",
     "D": "worked out",
+}
+_UPKEEP: dict[Upkeep, str] = {
+    "stirring": "the moisture on your own floor: one to four times a week",
+    "top-up": "the moisture on your own floor: every 14, 28 or 56 days",
+    "clean-out": "the moisture on your own floor over the year: every 56, 91 or 182 days",
+    "nest refresh": "hens a nest: twice a week where more than five share one, else weekly",
+    "drinker look": "each evening while full drinkers would not last a day and a half",
 }
 Row = tuple[str, str]
 
@@ -132,9 +140,8 @@ def _rule(  # noqa: C901, PLR0911, PLR0912 - one sentence for each kind of trigg
                 also = _part(extra.during.of, extra.during.above, extra.during.below, profile)
                 text += f"; more often while {also}"
             return text
-        case BeddingLoad():
-            bounds = f"every {STIR_LEAST_DAYS} to {STIR_MOST_DAYS} days by our reckoning"
-            return f"the moisture on your own floor: one to four times a week ({bounds})"
+        case OwnHouse(of=of):
+            return _UPKEEP[of]
         case SunPasses(angle=angle):
             return f"each evening on which the sun passes {angle:g}°"
         case DaylightPasses(hours=hours, passing=passing):
@@ -169,24 +176,34 @@ def _figures(care: Care, profile: Profile, day: date) -> list[Row]:
     low = write_quantity(yearly.low_c(day), "temperature", profile.units)
     high = write_quantity(yearly.high_c(day), "temperature", profile.units)
     rows = [("Averages", f"nights {low}, days {high}")] if leans_on_climate(care) else []
-    if isinstance(care.due, BeddingLoad):
-        for coop in profile.coop:
-            birds = groups(profile.flocks_on(coop.id, day), day)
-            if not coop.floor or not birds:
-                rows.append((coop.name, "floor unknown: weekly, twice a week in the cold"))
-                continue
-            mean_c = (yearly.low_c(day) + yearly.high_c(day)) / 2
-            inside = any(each.inside and each.type != "nipple" for each in coop.drinker)
-            load = bedding_load(birds, coop.floor.area_m2, mean_c, drinker_inside=inside)
-            size = write_quantity(coop.floor.area_m2, "area", profile.units)
-            water = f"{load.water_g_m2_day:.0f} g of water a day on each m² of {size}"
-            rows.append((coop.name, f"{water}: every {load.stir_every_days} days"))
+    if not isinstance(care.due, OwnHouse):
+        return rows
+    for coop in profile.coop:
+        if care.due.of in {"stirring", "top-up", "clean-out"}:
+            rows.append((coop.name, _floor(profile, coop, day)))
+        if care.due.of == "drinker look":
+            need_l = water_need_l(profile, coop, yearly, NO_RECORDS, day)
+            holds_l = capacity_l(coop)
+            need = write_quantity(need_l, "volume", profile.units)
+            holds = write_quantity(holds_l, "volume", profile.units) if holds_l else "unknown"
+            rows.append((coop.name, f"drinkers hold {holds}, {need} a day"))
     return rows
+
+
+def _floor(profile: Profile, coop: Coop, day: date) -> str:
+    load = load_of(profile, coop, averages(profile), day)
+    if not load or not coop.floor:
+        return "floor unknown: stirred weekly, twice a week in the cold; topped up monthly"
+    size = write_quantity(coop.floor.area_m2, "area", profile.units)
+    water = f"{load.water_g_m2_day:.0f} g of water a day on each m² of {size}"
+    times = stirs_a_week(load)
+    often = "once a week" if times == 1 else f"{times} times a week"
+    return f"{water}: stirred {often}, topped up every {top_up_days(load)} days"
 
 
 def _change(care: Care) -> str:
     table_name = f"[cares.{care.id}]"
-    if isinstance(care.due, Every | BeddingLoad):
+    if isinstance(care.due, Every | OwnHouse):
         return f'{table_name} every = "5 days", minutes, round, text, or on = false'
     return f"{table_name} minutes, round, text, or on = false"
 

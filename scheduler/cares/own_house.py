@@ -1,0 +1,96 @@
+"""What this house asks for: grids of days from its own floor, nests and drinkers."""
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Literal
+
+from scheduler.cares.records import Records
+from scheduler.climate.curve import Averages
+from scheduler.husbandry.birds import groups
+from scheduler.husbandry.consumption import BeddingLoad, bedding_load, water_l_a_day
+from scheduler.husbandry.upkeep import (
+    clean_out_days,
+    nest_refreshes_a_week,
+    stirs_a_week,
+    top_up_days,
+    wants_evening_look,
+)
+from scheduler.profile.values import Coop, Profile
+
+Upkeep = Literal["stirring", "top-up", "clean-out", "nest refresh", "drinker look"]
+_COLD_DAY_C = 5.0
+_ORDINARY_HEAT_C = 32.0  # heat told without a figure, to plan water for
+_SPREAD = {1: (0,), 2: (0, 3), 3: (0, 2, 4), 4: (0, 2, 4, 6)}  # days of a week, by times
+_CLEAN_OUT_PHASE = 105
+_TOP_UP_PHASE = 7
+
+
+@dataclass(frozen=True, slots=True)
+class Grid:
+    """Due each `days` days, on each of the phases."""
+
+    days: int
+    phases: tuple[int, ...]
+
+
+_NEVER = Grid(1, ())
+_DAILY = Grid(1, (0,))
+
+
+def grid(  # noqa: PLR0913, PLR0917 - what the house and the day are
+    of: Upkeep, profile: Profile, coop: Coop, averages: Averages, records: Records, day: date
+) -> Grid:
+    """The grid of days of this upkeep for the coop as things stand on `day`.
+
+    Where the floor is not known: stirred weekly, twice a week where days are below 5 °C, topped up
+    monthly and cleaned out twice a year.
+    """
+    match of:
+        case "stirring":
+            load = load_of(profile, coop, averages, day)
+            cold = averages.high_c(day) < _COLD_DAY_C
+            times = stirs_a_week(load) if load else (2 if cold else 1)
+            return Grid(7, _SPREAD[times])
+        case "top-up":
+            load = load_of(profile, coop, averages, day)
+            return Grid(top_up_days(load) if load else 28, (_TOP_UP_PHASE,))
+        case "clean-out":
+            load = load_of(profile, coop, averages, day, all_year=True)
+            return Grid(clean_out_days(load) if load else 182, (_CLEAN_OUT_PHASE,))
+        case "nest refresh":
+            hens = sum(flock.hens for flock in profile.flocks_on(coop.id, day))
+            nests = coop.nests.count if coop.nests else None
+            return Grid(7, _SPREAD[nest_refreshes_a_week(hens, nests)])
+        case "drinker look":
+            need_l = water_need_l(profile, coop, averages, records, day)
+            return _DAILY if wants_evening_look(capacity_l(coop), need_l) else _NEVER
+
+
+def load_of(
+    profile: Profile, coop: Coop, averages: Averages, day: date, *, all_year: bool = False
+) -> BeddingLoad | None:
+    """The moisture load of the coop's floor on that day, or at the year's mean temperature."""
+    birds = groups(profile.flocks_on(coop.id, day), day)
+    if not coop.floor or not birds:
+        return None
+    mean_c = (averages.low_c(day) + averages.high_c(day)) / 2
+    if all_year:
+        mean_c = (averages.low.mean + averages.high.mean) / 2
+    inside = any(drinker.inside and drinker.type != "nipple" for drinker in coop.drinker)
+    return bedding_load(birds, coop.floor.area_m2, mean_c, drinker_inside=inside)
+
+
+def capacity_l(coop: Coop) -> float | None:
+    """What all drinkers hold, when it is known of each."""
+    known = [d.capacity_l * d.count for d in coop.drinker if d.capacity_l is not None]
+    return sum(known) if known and len(known) == len(coop.drinker) else None
+
+
+def water_need_l(
+    profile: Profile, coop: Coop, averages: Averages, records: Records, day: date
+) -> float:
+    """What the coop's birds are to be planned for on that day, in told heat or by the average."""
+    warmest_c = averages.high_c(day)
+    if told := records.of("heat", day):
+        warmest_c = max(warmest_c, _ORDINARY_HEAT_C if told.air_c is None else told.air_c)
+    return water_l_a_day(groups(profile.flocks_on(coop.id, day), day), warmest_c)

@@ -1,0 +1,40 @@
+"""How often a house of this size, with these birds, wants which work.
+
+Our own reckoning between stated bounds, common practice, no source: the wetter a square metre of
+floor gets, the sooner it is stirred, topped up and cleaned out.
+"""
+
+from scheduler.husbandry.consumption import BeddingLoad
+
+_WEEK_DAYS = 7
+STIR_MOST_A_WEEK = 4
+# Water on a square metre a day, in grams, from which the shorter interval holds.
+_TOP_UP_DAYS: tuple[tuple[float, int], ...] = ((200.0, 14), (100.0, 28), (0.0, 56))
+_CLEAN_OUT_DAYS: tuple[tuple[float, int], ...] = ((250.0, 56), (150.0, 91), (0.0, 182))
+HENS_A_NEST = 5
+DRINKER_LOOK_UNDER_DAYS = 1.5
+
+
+def stirs_a_week(load: BeddingLoad) -> int:
+    """One to four times a week."""
+    return min(-(-_WEEK_DAYS // load.stir_every_days), STIR_MOST_A_WEEK)
+
+
+def top_up_days(load: BeddingLoad) -> int:
+    """Every 14, 28 or 56 days."""
+    return next(days for least, days in _TOP_UP_DAYS if load.water_g_m2_day >= least)
+
+
+def clean_out_days(load: BeddingLoad) -> int:
+    """Every 56, 91 or 182 days; the load is that of the year's mean temperature."""
+    return next(days for least, days in _CLEAN_OUT_DAYS if load.water_g_m2_day >= least)
+
+
+def nest_refreshes_a_week(hens: int, nests: int | None) -> int:
+    """Twice where more than five hens share a nest, else once."""
+    return 2 if nests and hens / nests > HENS_A_NEST else 1
+
+
+def wants_evening_look(capacity_l: float | None, need_l: float) -> bool:
+    """Whether full drinkers would not last a day and a half; unknown drinkers are not looked at."""
+    return capacity_l is not None and capacity_l < DRINKER_LOOK_UNDER_DAYS * need_l
