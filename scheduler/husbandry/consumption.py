@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import pairwise
 
-from scheduler.husbandry.birds import Group, head_count
+from scheduler.husbandry.birds import Group
 
 # Litres a grown hen a day by temperature: 0.27 at 21 °C (Poultry Hub); to plan for, 0.5 from 32 and
 # 0.65 from 38 °C (common practice, no source).
@@ -105,9 +105,3 @@ def bedding_load(
 def drinker_days(capacity_l: float, need_l: float) -> float:
     """How long full drinkers last."""
     return capacity_l / need_l
-
-
-def per_bird(total: float, birds: Iterable[Group]) -> float:
-    """A total shared out."""
-    count = head_count(birds)
-    return total / count if count else 0.0

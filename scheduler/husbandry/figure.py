@@ -23,7 +23,8 @@ POULTRY_HUB = Source("Poultry Hub (Poultry CRC), Water consumption rates for chi
 NRC = Source("NRC 1994, Nutrient Requirements of Poultry, 9th ed.", "M")
 OSU_804 = Source("Ohio State Univ. Extension Bulletin 804, table 1", "S")
 CSU_2502 = Source("H. L. Enos, Brooding and Space Requirements, Colorado State Ext. 2.502", "S")
-PNW_477 = Source("J. C. Hermes, How to Feed Your Laying and Breeding Hens, PNW 477", "S")
+CLAUER = Source("P. Clauer, Space Should Increase as Birds Grow", "S")
+ASHRAE = Source("psychrolib, after the ASHRAE Handbook, Fundamentals", "S")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

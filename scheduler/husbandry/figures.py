@@ -23,8 +23,11 @@ from scheduler.husbandry.consumption import (
     water_l_a_day,
 )
 from scheduler.husbandry.figure import (
+    ASHRAE,
     CIGR,
+    CLAUER,
     COMMON_PRACTICE,
+    CSU_2502,
     LOHMANN,
     NRC,
     OSU_804,
@@ -32,31 +35,42 @@ from scheduler.husbandry.figure import (
     Figure,
     Source,
 )
-from scheduler.husbandry.growth import expected_lay, feed_kind
+from scheduler.husbandry.growth import (
+    OFF_HEAT_NIGHT_C,
+    OFF_HEAT_WEEKS,
+    brooder_c,
+    chick_floor_m2,
+    expected_lay,
+    feed_kind,
+)
 from scheduler.husbandry.heat import (
     SENSIBLE_UP_TO_C,
     heat_index_f,
     output,
     stress_class,
+    wet_bulb_c,
 )
 from scheduler.husbandry.lighting import MORRIS
+from scheduler.husbandry.upkeep import STIR_MOST_A_WEEK, stirs_a_week, top_up_days
 from scheduler.profile.values import Coop, Flock, Profile
 
 BAG_KG = 20.0
 DELIVERY_DAYS = 7
+_WARM_DAY_C = 27.0  # the first heat step, common practice, no source
 _THI = Source("NRC 1971 index; zones of the Iowa State heat-stress charts, from memory", "M")
 _WORKED_OUT = Source("worked out from the figures above", "D")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Day:
-    """The weather and light that the figures are for."""
+    """The weather and light that the figures are for; `lamp_season` holds the day or follows."""
 
     day: date
     night: Weather
     noon: Weather
     daylight: timedelta
     light_hours: float
+    lamp_season: tuple[date, date] | None
 
 
 def figures(profile: Profile, coop: Coop, at: Day) -> Iterator[Figure]:
@@ -74,6 +88,7 @@ def figures(profile: Profile, coop: Coop, at: Day) -> Iterator[Figure]:
     yield from _heat_and_air(birds, count, at)
     yield from _water_and_feed(coop, flocks, birds, at)
     yield from _eggs(flocks, at)
+    yield from _young(flocks, at)
     yield from _bedding(coop, birds, count, at)
     yield from _stress_and_light(at)
 
@@ -85,10 +100,11 @@ def _heat_and_air(birds: tuple[Group, ...], count: int, at: Day) -> Iterator[Fig
         key="heat", label="heat of the birds", value=night.total_w, unit="W", source=CIGR,
         inputs=inputs,
     )  # fmt: skip
-    note = "" if not night.extrapolated else f"not reckoned above {SENSIBLE_UP_TO_C:.0f} °C"
+    beyond = f"not reckoned above {SENSIBLE_UP_TO_C:.0f} °C"
     yield Figure(
-        key="warmth", label="of it warming the air", value=night.sensible_w, unit="W", source=CIGR,
-        inputs=inputs, note=note,
+        key="warmth", label="of it warming the air",
+        value=None if night.extrapolated else night.sensible_w, unit="W", source=CIGR,
+        inputs=inputs, note=beyond if night.extrapolated else "",
     )  # fmt: skip
     yield Figure(
         key="moisture", label="moisture of the birds", value=night.moisture_kg_h * 24,
@@ -106,12 +122,11 @@ def _heat_and_air(birds: tuple[Group, ...], count: int, at: Day) -> Iterator[Fig
         key="air-co2", label="air wanted against carbon dioxide", value=wanted_for_co2_m3_h(night),
         unit="m³/h", source=LOHMANN, inputs=(*inputs, "3000 ppm"),
     )  # fmt: skip
-    beyond = noon.extrapolated
     yield Figure(
         key="air-heat", label="air wanted by day, 2 °C above the shade",
-        value=wanted_for_heat_m3_h(noon), unit="m³/h", source=CIGR,
+        value=None if noon.extrapolated else wanted_for_heat_m3_h(noon), unit="m³/h", source=CIGR,
         inputs=(f"{count} birds", f"{at.noon.air_c:.0f} °C by day"),
-        note=f"birds' warmth taken as at {SENSIBLE_UP_TO_C:.0f} °C" if beyond else "",
+        note=f"{beyond}: open everything, move the air" if noon.extrapolated else "",
     )  # fmt: skip
 
 
@@ -169,9 +184,14 @@ def _bedding(coop: Coop, birds: tuple[Group, ...], count: int, at: Day) -> Itera
         inputs=inputs, note=missing,
     )  # fmt: skip
     yield Figure(
-        key="stirring", label="stir the bedding every",
-        value=float(load.stir_every_days) if load else None, unit="days", source=COMMON_PRACTICE,
-        inputs=inputs, note=missing or "between 2 and 10",
+        key="stirring", label="stir the bedding",
+        value=float(stirs_a_week(load)) if load else None, unit="× a week",
+        source=COMMON_PRACTICE, inputs=inputs, note=missing or f"from 1 to {STIR_MOST_A_WEEK}",
+    )  # fmt: skip
+    yield Figure(
+        key="top-up", label="top up the bedding every",
+        value=float(top_up_days(load)) if load else None, unit="days", source=COMMON_PRACTICE,
+        inputs=inputs, note=missing or "14, 28 or 56; the more often, the wetter",
     )  # fmt: skip
 
 
@@ -189,6 +209,27 @@ def _eggs(flocks: tuple[Flock, ...], at: Day) -> Iterator[Figure]:
     )  # fmt: skip
 
 
+def _young(flocks: tuple[Flock, ...], at: Day) -> Iterator[Figure]:
+    for flock in flocks:
+        weeks = weeks_old(flock, at.day)
+        if not flock.young or weeks is None or weeks < 0:
+            continue
+        inputs = (f"{flock.young} young", f"week {int(weeks) + 1}")
+        if flock.raised_by == "brooder" and weeks < OFF_HEAT_WEEKS:
+            low_c, high_c = brooder_c(weeks)
+            yield Figure(
+                key="brooder", label=f"{flock.name}: warmth at chick height, at least",
+                value=low_c, unit="°C", source=CSU_2502, inputs=inputs,
+                note=f"{high_c - low_c:.0f} °C more at most; off heat from week "
+                f"{OFF_HEAT_WEEKS + 1} in nights over {OFF_HEAT_NIGHT_C:.0f} °C; "
+                "huddled is cold, at the far edges is hot",
+            )  # fmt: skip
+        yield Figure(
+            key="young-floor", label=f"{flock.name}: floor for the young",
+            value=flock.young * chick_floor_m2(weeks), unit="m²", source=CLAUER, inputs=inputs,
+        )  # fmt: skip
+
+
 def _stress_and_light(at: Day) -> Iterator[Figure]:
     index = heat_index_f(at.noon.air_c, at.noon.humidity)
     yield Figure(
@@ -197,11 +238,22 @@ def _stress_and_light(at: Day) -> Iterator[Figure]:
         inputs=(f"{at.noon.air_c:.0f} °C", f"{at.noon.humidity:.0%}"),
         note="shade figure: a shut coop in the sun can be 10 °C hotter",
     )  # fmt: skip
+    if at.noon.air_c >= _WARM_DAY_C:
+        yield Figure(
+            key="wet-bulb", label="air off a wet pad, at the coolest",
+            value=wet_bulb_c(at.noon.air_c, at.noon.humidity), unit="°C", source=ASHRAE,
+            inputs=(f"{at.noon.air_c:.0f} °C", f"{at.noon.humidity:.0%}"),
+            note="wet their ground only with moving air or below 70% humidity",
+        )  # fmt: skip
     yield Figure(
         key="daylight", label="day length", value=at.daylight / timedelta(hours=1), unit="h",
         source=Source("sunrise to sunset at the site", "D"),
     )  # fmt: skip
     yield Figure(
         key="light-hours", label="light programme, if you choose one", value=at.light_hours,
-        unit="h", source=MORRIS, note="no lamp is an equal choice",
+        unit="h", source=MORRIS, note=_short_days(at.lamp_season) + "no lamp is an equal choice",
     )  # fmt: skip
+
+
+def _short_days(season: tuple[date, date] | None) -> str:
+    return f"shorter days from {season[0]} to {season[1]}; " if season else ""

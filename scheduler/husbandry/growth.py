@@ -20,14 +20,10 @@ BROODER_F: tuple[tuple[int, int], ...] = (
 CHICK_FLOOR_SQ_FT: tuple[tuple[int, float], ...] = (
     (0, 0.25), (1, 0.5), (3, 0.75), (5, 1.0), (8, 1.5),
 )  # fmt: skip
-OFF_HEAT_WEEKS = 6
+OFF_HEAT_WEEKS = 6  # common practice, no source
 OFF_HEAT_NIGHT_C = 10.0  # common practice, no source
 GROWER_WEEKS = 6  # PNW 477
 LAYER_WEEKS = 18  # PNW 477: from 18 to 20 weeks or the first egg
-PERCH_WEEKS = 4
-NESTS_WEEKS = 17
-MIXING_WEEKS = 12  # see-no-touch for a week before
-QUARANTINE_DAYS = 30  # USDA, quoted by Hobby Farms
 # From memory: hybrids 18 to 20, dual-purpose 20 to 24, heritage 22 to 28 weeks.
 POINT_OF_LAY_WEEKS = {"bantam": 24, "light": 20, "medium": 21, "heavy": 25}
 # Univ. of Florida, quoted in Farm Forum: share of the first year's eggs.

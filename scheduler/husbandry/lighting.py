@@ -11,10 +11,10 @@ from datetime import date, datetime, timedelta
 from scheduler.husbandry.figure import Source
 
 TARGET_HOURS = 14.0  # Morris 2004: constant 14 h lays as many as a step-up programme
+# Michigan State Univ. Extension, in Agri-View 2019, second-hand.
 STEP_HOURS_A_WEEK = 1.0
 NOT_BEFORE_WEEKS = 16
 MORRIS = Source("T. R. Morris 2004, Environmental control for layers, World's Poult. Sci. J.", "S")
-MSU = Source("Michigan State Univ. Extension, in Agri-View 2019, second-hand", "S")
 _AFTER_SUNRISE = timedelta(minutes=15)
 AWAKE_NOTE, AWAKE_PROBLEM = timedelta(hours=1), timedelta(hours=2)
 

@@ -15,7 +15,6 @@ from scheduler.husbandry.consumption import (
     energy_kcal_a_day,
     feed_g_a_day,
     manure_g_a_day,
-    per_bird,
     reorder_on,
     water_l_a_day,
 )
@@ -95,11 +94,6 @@ def test_feed_is_ordered_before_it_runs_out(lasts_days: float, delivery_days: in
 
 def test_drinkers_last_as_long_as_they_hold() -> None:
     assert drinker_days(8.0, 1.6) == 5.0
-
-
-def test_a_total_is_shared_out_and_nobody_gets_nothing() -> None:
-    assert per_bird(3.0, HENS) == 0.5
-    assert per_bird(3.0, []) == 0.0
 
 
 floors = st.floats(0.3, 30)

@@ -1,4 +1,4 @@
-from datetime import date, timedelta
+from datetime import timedelta
 
 import pytest
 from hypothesis import given
@@ -8,7 +8,6 @@ from scheduler.husbandry import growth
 from scheduler.husbandry.growth import brooder_c, chick_floor_m2, expected_lay
 from scheduler.profile.values import Flock
 
-HATCHED = date(2026, 4, 1)
 ages = st.floats(0, 400)
 kinds = st.sampled_from(sorted(growth.POINT_OF_LAY_WEEKS))
 day_lengths = st.floats(0, 24)
@@ -36,36 +35,6 @@ def test_older_chicks_never_need_more_heat_or_less_floor(one: float, other: floa
 def test_brooder_heat_is_a_band(weeks: float) -> None:
     low_c, high_c = brooder_c(weeks)
     assert 21.1 <= low_c <= high_c <= 35.0
-
-
-@pytest.mark.parametrize(
-    ("weeks", "expected"),
-    [
-        pytest.param(growth.OFF_HEAT_WEEKS, date(2026, 5, 13), id="off heat"),
-        pytest.param(growth.MIXING_WEEKS, date(2026, 6, 24), id="joins the others"),
-        pytest.param(growth.LAYER_WEEKS, date(2026, 8, 5), id="layer feed"),
-    ],
-)
-def test_dates_of_chicks_hatched_on_the_first_of_april(weeks: int, expected: date) -> None:
-    # Recomputed; off heat and mixing are common practice, layer feed is PNW 477.
-    assert HATCHED + timedelta(weeks=weeks) == expected
-
-
-def test_quarantine_is_thirty_days() -> None:
-    # USDA, quoted by Hobby Farms: bought 1 April, released no earlier than 1 May.
-    assert date(2026, 4, 1) + timedelta(days=growth.QUARANTINE_DAYS) == date(2026, 5, 1)
-
-
-def test_stages_follow_each_other() -> None:
-    stages = [
-        growth.PERCH_WEEKS,
-        growth.GROWER_WEEKS,
-        growth.MIXING_WEEKS,
-        growth.NESTS_WEEKS,
-        growth.LAYER_WEEKS,
-    ]
-    assert stages == sorted(stages)
-    assert min(growth.POINT_OF_LAY_WEEKS.values()) > growth.NESTS_WEEKS
 
 
 @pytest.mark.parametrize(

@@ -4,6 +4,7 @@ import sys
 from dataclasses import asdict
 from datetime import date
 
+from scheduler.cares.lamp import longest_day
 from scheduler.cares.plan import ESTIMATED, sky_over
 from scheduler.cares.vents import expected, season_on, season_setting
 from scheduler.cli.compose import Session
@@ -13,13 +14,20 @@ from scheduler.climate.curve import averages
 from scheduler.husbandry.air import Weather
 from scheduler.husbandry.figure import Figure
 from scheduler.husbandry.figures import Day, figures
+from scheduler.husbandry.lighting import season as short_days
 from scheduler.husbandry.lighting import target_hours
 from scheduler.husbandry.ventilation import Season, Setting
+from scheduler.light.sun import Sky
 from scheduler.profile.units import Dimension, write_quantity
 from scheduler.profile.values import Coop, Profile
 
 _USUAL_HUMIDITY = 0.8
-_DIMENSIONS: dict[str, Dimension] = {"L": "volume", "kg": "mass"}
+_DIMENSIONS: dict[str, Dimension] = {
+    "L": "volume",
+    "kg": "mass",
+    "m²": "area",
+    "°C": "temperature",
+}
 
 
 def show(session: Session, day: date | None, month: int | None, *, json: bool) -> None:
@@ -63,14 +71,24 @@ def _day(profile: Profile, today: date) -> Day:
     humidity = _USUAL_HUMIDITY
     if yearly.humidity:
         humidity = yearly.humidity.at(yearly.share_of_year(today)) / 100
-    longest = max(sky.daylight(date(today.year, month, 21)) for month in (6, 12))
+    hours = target_hours(longest_day(sky, today.year))
     return Day(
         day=today,
         night=Weather(air_c=yearly.low_c(today), humidity=humidity),
         noon=Weather(air_c=yearly.high_c(today), humidity=min(humidity, 0.6)),
         daylight=sky.daylight(today),
-        light_hours=target_hours(longest),
+        light_hours=hours,
+        lamp_season=_lamp_season(sky, today, hours),
     )
+
+
+def _lamp_season(sky: Sky, today: date, hours: float) -> tuple[date, date] | None:
+    """The short days that hold `today`, or the next ones."""
+    for year in (today.year - 1, today.year):
+        found = short_days(sky.daylight, year, hours)
+        if found and today <= found[1]:
+            return found
+    return None
 
 
 def _row(figure: Figure, profile: Profile) -> tuple[str, ...]:

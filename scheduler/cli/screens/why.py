@@ -26,7 +26,7 @@ from scheduler.cli.compose import Session
 from scheduler.cli.faults import CANNOT_USE, complain
 from scheduler.cli.screens.tables import as_json, table
 from scheduler.climate.curve import averages
-from scheduler.husbandry.upkeep import stirs_a_week, top_up_days
+from scheduler.husbandry.upkeep import clean_out_days, stirs_a_week, top_up_days
 from scheduler.light.sun import At, Crossing
 from scheduler.profile.problem import nearest
 from scheduler.profile.units import write_quantity
@@ -48,6 +48,11 @@ _UPKEEP: dict[Upkeep, str] = {
     "clean-out": "the moisture on your own floor over the year: every 56, 91 or 182 days",
     "nest refresh": "hens a nest: twice a week where more than five share one, else weekly",
     "drinker look": "each evening while full drinkers would not last a day and a half",
+}
+_UNMEASURED: dict[Upkeep, str] = {
+    "stirring": "weekly, twice a week in the cold",
+    "top-up": "every 28 days",
+    "clean-out": "every 182 days",
 }
 Row = tuple[str, str]
 
@@ -101,7 +106,7 @@ def _job(session: Session, household: Household, care: Care, day: date) -> list[
         ("Why", shown[0].why if shown else spoken(care.why, profile)),
         ("Due by", _rule(care, profile)),
         *_figures(care, profile, day),
-        ("Source", f"{care.source} ({_MARKS[care.mark]})"),
+        ("Source", care.source if care.mark == "C" else f"{care.source} ({_MARKS[care.mark]})"),
         ("To change", _change(care)),
     ]
     if averages(profile).estimated and leans_on_climate(care):
@@ -180,7 +185,7 @@ def _figures(care: Care, profile: Profile, day: date) -> list[Row]:
         return rows
     for coop in profile.coop:
         if care.due.of in {"stirring", "top-up", "clean-out"}:
-            rows.append((coop.name, _floor(profile, coop, day)))
+            rows.append((coop.name, _floor(care.due.of, profile, coop, day)))
         if care.due.of == "drinker look":
             need_l = water_need_l(profile, coop, yearly, NO_RECORDS, day)
             holds_l = capacity_l(coop)
@@ -190,15 +195,19 @@ def _figures(care: Care, profile: Profile, day: date) -> list[Row]:
     return rows
 
 
-def _floor(profile: Profile, coop: Coop, day: date) -> str:
-    load = load_of(profile, coop, averages(profile), day)
+def _floor(of: Upkeep, profile: Profile, coop: Coop, day: date) -> str:
+    over_the_year = of == "clean-out"
+    load = load_of(profile, coop, averages(profile), day, all_year=over_the_year)
     if not load or not coop.floor:
-        return "floor unknown: stirred weekly, twice a week in the cold; topped up monthly"
+        return f"floor unknown: {_UNMEASURED[of]}"
     size = write_quantity(coop.floor.area_m2, "area", profile.units)
     water = f"{load.water_g_m2_day:.0f} g of water a day on each m² of {size}"
+    if over_the_year:
+        return f"{water} over the year: changed every {clean_out_days(load)} days"
+    if of == "top-up":
+        return f"{water}: topped up every {top_up_days(load)} days"
     times = stirs_a_week(load)
-    often = "once a week" if times == 1 else f"{times} times a week"
-    return f"{water}: stirred {often}, topped up every {top_up_days(load)} days"
+    return f"{water}: stirred {'once' if times == 1 else f'{times} times'} a week"
 
 
 def _change(care: Care) -> str:

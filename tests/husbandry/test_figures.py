@@ -1,0 +1,77 @@
+from collections.abc import Callable
+from datetime import date, timedelta
+
+import pytest
+
+from scheduler.husbandry.air import Weather
+from scheduler.husbandry.figure import Figure
+from scheduler.husbandry.figures import Day, figures
+from scheduler.profile.values import Profile
+
+Declare = Callable[[str], Profile]
+
+HATCHED = date(2025, 6, 2)
+PROFILE = """
+[site]
+name = "Orchard"
+latitude = 51.5
+longitude = -0.1
+timezone = "Europe/London"
+[[coop]]
+name = "Walnut"
+floor = "2 m x 1 m"
+[[flock]]
+name = "Girls"
+hens = 6
+[[flock]]
+name = "Chicks"
+young = 10
+hatched = 2025-06-02
+raised_by = "brooder"
+"""
+
+
+def of_the_day(profile: Profile, day: date, noon_c: float, night_c: float) -> dict[str, Figure]:
+    at = Day(
+        day=day,
+        night=Weather(air_c=night_c, humidity=0.8),
+        noon=Weather(air_c=noon_c, humidity=0.5),
+        daylight=timedelta(hours=12),
+        light_hours=14.0,
+        lamp_season=None,
+    )
+    return {figure.key: figure for figure in figures(profile, profile.coop[0], at)}
+
+
+def test_chicks_in_a_brooder_have_their_warmth_and_floor(declare: Declare) -> None:
+    profile = declare(PROFILE)
+    third_week = of_the_day(profile, HATCHED + timedelta(days=15), 20.0, 12.0)
+    # 83 to 85 °F in the third week: Colorado State Ext. 2.502.
+    assert third_week["brooder"].value == pytest.approx((83 - 32) / 1.8)
+    # 0.5 sq ft a chick: P. Clauer, Space Should Increase as Birds Grow.
+    assert third_week["young-floor"].value == pytest.approx(10 * 0.5 * 0.3048**2)
+    seventh_week = of_the_day(profile, HATCHED + timedelta(days=43), 20.0, 12.0)
+    assert "brooder" not in seventh_week
+    assert "young-floor" in seventh_week
+
+
+def test_above_thirty_degrees_what_the_equations_cannot_say_is_left_open(declare: Declare) -> None:
+    hot = of_the_day(declare(PROFILE), HATCHED, 34.0, 31.0)
+    for key in ("warmth", "air-heat"):
+        assert hot[key].value is None
+        assert "not reckoned above 30 °C" in hot[key].note
+
+
+def test_a_wet_pad_is_spoken_of_on_warm_days_only(declare: Declare) -> None:
+    profile = declare(PROFILE)
+    pad = of_the_day(profile, HATCHED, 27.0, 18.0)["wet-bulb"].value
+    assert pad is not None
+    assert 18.0 < pad < 27.0
+    assert "wet-bulb" not in of_the_day(profile, HATCHED, 26.9, 18.0)
+
+
+def test_a_floor_nobody_measured_leaves_the_bedding_open(declare: Declare) -> None:
+    found = of_the_day(declare(PROFILE.replace('floor = "2 m x 1 m"', "")), HATCHED, 20.0, 12.0)
+    for key in ("bedding-moisture", "stirring", "top-up"):
+        assert found[key].value is None
+        assert "measure the floor" in found[key].note
