@@ -7,7 +7,13 @@ from typing import Literal
 from scheduler.cares.records import Records
 from scheduler.climate.curve import Averages
 from scheduler.husbandry.birds import groups
-from scheduler.husbandry.consumption import BeddingLoad, bedding_load, water_l_a_day
+from scheduler.husbandry.consumption import (
+    BeddingLoad,
+    bedding_load,
+    capacity_l,
+    has_open_water_inside,
+    water_l_a_day,
+)
 from scheduler.husbandry.upkeep import (
     clean_out_days,
     nest_refreshes_a_week,
@@ -76,14 +82,8 @@ def load_of(
     mean_c = (averages.low_c(day) + averages.high_c(day)) / 2
     if all_year:
         mean_c = (averages.low.mean + averages.high.mean) / 2
-    inside = any(drinker.inside and drinker.type != "nipple" for drinker in coop.drinker)
+    inside = has_open_water_inside(coop)
     return bedding_load(birds, coop.floor.area_m2, mean_c, drinker_inside=inside)
-
-
-def capacity_l(coop: Coop) -> float | None:
-    """What all drinkers hold, when it is known of each."""
-    known = [d.capacity_l * d.count for d in coop.drinker if d.capacity_l is not None]
-    return sum(known) if known and len(known) == len(coop.drinker) else None
 
 
 def water_need_l(

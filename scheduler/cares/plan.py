@@ -28,7 +28,8 @@ from scheduler.cares.evening import CoopDay, coop_day
 from scheduler.cares.records import Records
 from scheduler.climate.curve import averages
 from scheduler.light.sun import Sky
-from scheduler.profile.units import Dimension, Units, write_quantity
+from scheduler.profile.retold import in_units
+from scheduler.profile.units import Units
 from scheduler.profile.values import Coop, Profile, RoundName
 from scheduler.profile.words import words
 
@@ -147,7 +148,8 @@ def _tasks(dates: Dates, care: Care, day: date) -> tuple[Task, ...]:
     elif isinstance(care.due, ClockChanges) or care.source == OWN:
         subject, subjects = "site", [(profile.site.id, profile.site.name)]
     leans = dates.averages.estimated and leans_on_climate(care)
-    why = care.why if care.source == OWN else in_units(_spoken(care.why, spoken), profile.units)
+    units = profile.units
+    why = care.why if care.source == OWN else in_units(_spoken(care.why, spoken), units)
     why += f" {ESTIMATED}" if leans else ""
     tasks = (
         Task(
@@ -156,8 +158,8 @@ def _tasks(dates: Dates, care: Care, day: date) -> tuple[Task, ...]:
             subject_id=subject_id,
             day=day,
             ordinal=1,
-            title=_worded(care, care.title, {**spoken, "flock": subject_name}),
-            short=_worded(care, care.short, spoken),
+            title=_worded(care, care.title, {**spoken, "flock": subject_name}, units),
+            short=_worded(care, care.short, spoken, units),
             why=why,
             minutes=care.minutes,
             daily=is_daily(care),
@@ -176,7 +178,8 @@ def _with_own_vents(dates: Dates, care: Care, tasks: Iterable[Task]) -> Iterator
         if not vents.is_change(care.id) or not coop or not coop.vent:
             yield task
         elif own := vents.change(care.id, dates.profile, coop, task.day, dates.averages):
-            yield replace(task, title=own.title, why=f"{task.why} {own.why}".strip())
+            air = in_units(own.why, dates.profile.units)
+            yield replace(task, title=own.title, why=f"{task.why} {air}".strip())
 
 
 def _jobs(tasks: tuple[Task, ...]) -> list[tuple[Task, ...]]:
@@ -206,27 +209,15 @@ def _concerns(care: Care, profile: Profile, coop: Coop) -> bool:
             return any(flock.hens for flock in profile.flocks_of(coop.id))
 
 
-def _worded(care: Care, text: str, spoken: Mapping[str, str]) -> str:
-    """The text of the catalogue in the region's words; a keeper's own words as they are."""
-    return text if care.own_words else _spoken(text, spoken)
+def _worded(care: Care, text: str, spoken: Mapping[str, str], units: Units) -> str:
+    """The catalogue's text in the region's words and units; a keeper's own words as they are."""
+    return text if care.own_words else in_units(_spoken(text, spoken), units)
 
 
 def spoken(text: str, profile: Profile) -> str:
     """A text of the catalogue in the words and units of the profile, for nobody in particular."""
     nobody = {"flock": "the flock", "direction": "forward or back"}
     return in_units(_spoken(text, {**words(profile.site.region), **nobody}), profile.units)
-
-
-def in_units(text: str, units: Units) -> str:
-    """The text of the catalogue with °C and mm as a keeper in the US reads them."""
-    if units != "us":
-        return text
-    text = re.sub(r"([-−]?\d+) °C", lambda m: _written(m[1], "temperature", 1.0), text)
-    return re.sub(r"(\d+) mm", lambda m: _written(m[1], "length", 1000.0), text)
-
-
-def _written(number: str, dimension: Dimension, divisor: float) -> str:
-    return write_quantity(float(number.replace("−", "-")) / divisor, dimension, "us")
 
 
 def _spoken(text: str, spoken: Mapping[str, str]) -> str:

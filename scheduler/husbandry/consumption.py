@@ -7,6 +7,7 @@ from datetime import date, timedelta
 from itertools import pairwise
 
 from scheduler.husbandry.birds import Group
+from scheduler.profile.values import Coop
 
 # Litres a grown hen a day by temperature: 0.27 at 21 °C (Poultry Hub); to plan for, 0.5 from 32 and
 # 0.65 from 38 °C (common practice, no source).
@@ -100,6 +101,17 @@ def bedding_load(
         water_g_m2_day=water_g,
         stir_every_days=min(max(days, STIR_LEAST_DAYS), STIR_MOST_DAYS),
     )
+
+
+def capacity_l(coop: Coop) -> float | None:
+    """What all drinkers hold, when it is known of each."""
+    known = [d.capacity_l * d.count for d in coop.drinker if d.capacity_l is not None]
+    return sum(known) if known and len(known) == len(coop.drinker) else None
+
+
+def has_open_water_inside(coop: Coop) -> bool:
+    """Whether a drinker that spills stands in the house; nipples do not."""
+    return any(drinker.inside and drinker.type != "nipple" for drinker in coop.drinker)
 
 
 def drinker_days(capacity_l: float, need_l: float) -> float:

@@ -16,8 +16,10 @@ from scheduler.husbandry.birds import Group, groups, head_count, left_out, weeks
 from scheduler.husbandry.consumption import (
     bag_days,
     bedding_load,
+    capacity_l,
     drinker_days,
     feed_g_a_day,
+    has_open_water_inside,
     manure_g_a_day,
     reorder_on,
     water_l_a_day,
@@ -54,7 +56,8 @@ from scheduler.husbandry.lighting import MORRIS
 from scheduler.husbandry.upkeep import STIR_MOST_A_WEEK, stirs_a_week, top_up_days
 from scheduler.profile.values import Coop, Flock, Profile
 
-BAG_KG = 20.0
+# What a bag holds where it is sold: 20 kg, or 50 lb.
+BAG_KG = {"metric": 20.0, "uk": 20.0, "us": 22.68}
 DELIVERY_DAYS = 7
 _WARM_DAY_C = 27.0  # the first heat step, common practice, no source
 _THI = Source("NRC 1971 index; zones of the Iowa State heat-stress charts, from memory", "M")
@@ -86,7 +89,7 @@ def figures(profile: Profile, coop: Coop, at: Day) -> Iterator[Figure]:
     if not birds:
         return
     yield from _heat_and_air(birds, count, at)
-    yield from _water_and_feed(coop, flocks, birds, at)
+    yield from _water_and_feed(coop, flocks, birds, at, BAG_KG[profile.units])
     yield from _eggs(flocks, at)
     yield from _young(flocks, at)
     yield from _bedding(coop, birds, count, at)
@@ -95,7 +98,7 @@ def figures(profile: Profile, coop: Coop, at: Day) -> Iterator[Figure]:
 
 def _heat_and_air(birds: tuple[Group, ...], count: int, at: Day) -> Iterator[Figure]:
     night, noon = output(birds, at.night.air_c), output(birds, at.noon.air_c)
-    inputs = (f"{count} birds", f"{at.night.air_c:.0f} °C at night")
+    inputs = (f"{count} birds", f"{at.night.air_c:.1f} °C at night")
     yield Figure(
         key="heat", label="heat of the birds", value=night.total_w, unit="W", source=CIGR,
         inputs=inputs,
@@ -125,40 +128,39 @@ def _heat_and_air(birds: tuple[Group, ...], count: int, at: Day) -> Iterator[Fig
     yield Figure(
         key="air-heat", label="air wanted by day, 2 °C above the shade",
         value=None if noon.extrapolated else wanted_for_heat_m3_h(noon), unit="m³/h", source=CIGR,
-        inputs=(f"{count} birds", f"{at.noon.air_c:.0f} °C by day"),
+        inputs=(f"{count} birds", f"{at.noon.air_c:.1f} °C by day"),
         note=f"{beyond}: open everything, move the air" if noon.extrapolated else "",
     )  # fmt: skip
 
 
 def _water_and_feed(
-    coop: Coop, flocks: tuple[Flock, ...], birds: tuple[Group, ...], at: Day
+    coop: Coop, flocks: tuple[Flock, ...], birds: tuple[Group, ...], at: Day, bag_kg: float
 ) -> Iterator[Figure]:
     count = head_count(birds)
     water_l = water_l_a_day(birds, at.noon.air_c)
-    inputs = (f"{count} birds", f"{at.noon.air_c:.0f} °C by day")
+    inputs = (f"{count} birds", f"{at.noon.air_c:.1f} °C by day")
     yield Figure(
         key="water", label="water a day", value=water_l, unit="L", source=POULTRY_HUB,
         inputs=inputs,
     )  # fmt: skip
-    known = [d.capacity_l * d.count for d in coop.drinker if d.capacity_l is not None]
-    missing = not known or len(known) < len(coop.drinker)
+    holds_l = capacity_l(coop)
     yield Figure(
         key="drinker-days", label="full drinkers last",
-        value=None if missing else drinker_days(sum(known), water_l), unit="days",
+        value=None if holds_l is None else drinker_days(holds_l, water_l), unit="days",
         source=_WORKED_OUT, inputs=inputs,
-        note="unknown: read the drinkers' capacity" if missing else "open drinkers: twice a day",
+        note="open drinkers: twice a day" if holds_l else "unknown: read the drinkers' capacity",
     )  # fmt: skip
     mean_c = (at.night.air_c + at.noon.air_c) / 2
     feed_g = feed_g_a_day(birds, mean_c)
     yield Figure(
         key="feed", label="feed a day", value=feed_g / 1000, unit="kg", source=NRC,
-        inputs=(f"{count} birds", f"{mean_c:.0f} °C", "7 eggs from 10 hens a day"),
+        inputs=(f"{count} birds", f"{mean_c:.1f} °C", "7 eggs from 10 hens a day"),
         note=feed_kind(flocks, at.day),
     )  # fmt: skip
-    lasts = bag_days(BAG_KG, feed_g)
+    lasts = bag_days(bag_kg, feed_g)
     order = reorder_on(at.day, lasts, DELIVERY_DAYS)
     yield Figure(
-        key="bag", label=f"a {BAG_KG:.0f} kg bag lasts", value=lasts, unit="days",
+        key="bag", label=f"a {bag_kg:g} kg bag lasts", value=lasts, unit="days",
         source=_WORKED_OUT, inputs=(f"{feed_g / 1000:.2f} kg a day",),
         note=f"opened today, order the next by {order} ({DELIVERY_DAYS} days' delivery)",
     )  # fmt: skip
@@ -170,7 +172,7 @@ def _water_and_feed(
 
 def _bedding(coop: Coop, birds: tuple[Group, ...], count: int, at: Day) -> Iterator[Figure]:
     mean_c = (at.night.air_c + at.noon.air_c) / 2
-    inside = any(d.inside and d.type != "nipple" for d in coop.drinker)
+    inside = has_open_water_inside(coop)
     load = (
         bedding_load(birds, coop.floor.area_m2, mean_c, drinker_inside=inside)
         if coop.floor
@@ -235,14 +237,14 @@ def _stress_and_light(at: Day) -> Iterator[Figure]:
     yield Figure(
         key="heat-index", label=f"heat index by day: {stress_class(index)}", value=index, unit="",
         source=_THI,
-        inputs=(f"{at.noon.air_c:.0f} °C", f"{at.noon.humidity:.0%}"),
+        inputs=(f"{at.noon.air_c:.1f} °C", f"{at.noon.humidity:.0%}"),
         note="shade figure: a shut coop in the sun can be 10 °C hotter",
     )  # fmt: skip
     if at.noon.air_c >= _WARM_DAY_C:
         yield Figure(
             key="wet-bulb", label="air off a wet pad, at the coolest",
             value=wet_bulb_c(at.noon.air_c, at.noon.humidity), unit="°C", source=ASHRAE,
-            inputs=(f"{at.noon.air_c:.0f} °C", f"{at.noon.humidity:.0%}"),
+            inputs=(f"{at.noon.air_c:.1f} °C", f"{at.noon.humidity:.0%}"),
             note="wet their ground only with moving air or below 70% humidity",
         )  # fmt: skip
     yield Figure(

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from math import ceil, floor, sqrt
 from typing import Literal
 
+from scheduler.husbandry.consumption import capacity_l
 from scheduler.husbandry.figure import COMMON_PRACTICE, EU_DIRECTIVE, Source
 from scheduler.profile.problem import KeyPath, Problem
 from scheduler.profile.units import Dimension
@@ -101,11 +102,6 @@ def _feeder(coop: Coop) -> float | None:
     return sum(known) if known and len(known) == len(coop.feeder) else None
 
 
-def _water(coop: Coop) -> float | None:
-    known = [d.capacity_l * d.count for d in coop.drinker if d.capacity_l is not None]
-    return sum(known) if known and len(known) == len(coop.drinker) else None
-
-
 def _nipples(coop: Coop) -> float | None:
     counted = [float(d.count) for d in coop.drinker if d.type in {"nipple", "cup"}]
     return sum(counted) if counted else None
@@ -146,7 +142,7 @@ _BACKYARD: tuple[_Rule, ...] = (
     ),
     _Rule(
         key="drinker", label="drinkers, a day's water", dimension="volume", source=COMMON_PRACTICE,
-        have=_water, minimum=0.27, comfortable=0.5, measure="read the drinkers' capacity",
+        have=capacity_l, minimum=0.27, comfortable=0.5, measure="read the drinkers' capacity",
     ),
     _Rule(
         key="vents-winter", label="high vents, for winter", dimension="area",

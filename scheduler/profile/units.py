@@ -17,11 +17,11 @@ Units = Literal["metric", "us", "uk"]
 
 # Exact by definition: inch 25.4 mm and pound 0.45359237 kg (international yard and pound, 1959),
 # US gallon 231 cubic inches, imperial gallon 4.54609 L (UK Weights and Measures Act 1985).
-_INCH_M = Fraction(254, 10_000)
-_FOOT_M = 12 * _INCH_M
-_YARD_M = 3 * _FOOT_M
-_POUND_KG = Fraction(45_359_237, 100_000_000)
-_US_GALLON_L = 231 * (_INCH_M * 10) ** 3
+INCH_M = Fraction(254, 10_000)
+FOOT_M = 12 * INCH_M
+_YARD_M = 3 * FOOT_M
+POUND_KG = Fraction(45_359_237, 100_000_000)
+US_GALLON_L = 231 * (INCH_M * 10) ** 3
 _IMPERIAL_GALLON_L = Fraction(454_609, 100_000)
 
 _TABLE: dict[Dimension, dict[Fraction, str]] = {
@@ -29,23 +29,23 @@ _TABLE: dict[Dimension, dict[Fraction, str]] = {
         Fraction(1): "m metre metres meter meters",
         Fraction(1, 100): "cm centimetre centimetres centimeter centimeters",
         Fraction(1, 1000): "mm millimetre millimetres millimeter millimeters",
-        _INCH_M: 'in inch inches "',
-        _FOOT_M: "ft foot feet '",
+        INCH_M: 'in inch inches "',
+        FOOT_M: "ft foot feet '",
         _YARD_M: "yd yard yards",
     },
     "area": {
         Fraction(1): "m2 sqm sq_m square_metre square_metres square_meter square_meters",
         Fraction(1, 10_000): "cm2 sq_cm square_centimetres square_centimeters",
-        _INCH_M**2: "in2 sq_in sqin square_inch square_inches",
-        _FOOT_M**2: "ft2 sq_ft sqft square_foot square_feet",
+        INCH_M**2: "in2 sq_in sqin square_inch square_inches",
+        FOOT_M**2: "ft2 sq_ft sqft square_foot square_feet",
         _YARD_M**2: "yd2 sq_yd square_yard square_yards",
     },
     "volume": {
         Fraction(1): "l litre litres liter liters",
         Fraction(1, 1000): "ml millilitre millilitres milliliter milliliters",
-        _US_GALLON_L: "us_gal us_gallon us_gallons",
-        _US_GALLON_L / 4: "us_qt us_quart us_quarts",
-        _US_GALLON_L / 8: "us_pt us_pint us_pints",
+        US_GALLON_L: "us_gal us_gallon us_gallons",
+        US_GALLON_L / 4: "us_qt us_quart us_quarts",
+        US_GALLON_L / 8: "us_pt us_pint us_pints",
         _IMPERIAL_GALLON_L: "imp_gal imperial_gal imperial_gallon imperial_gallons uk_gal",
         _IMPERIAL_GALLON_L / 4: "imp_qt imperial_quart imperial_quarts",
         _IMPERIAL_GALLON_L / 8: "imp_pt imperial_pint imperial_pints uk_pint",
@@ -53,8 +53,8 @@ _TABLE: dict[Dimension, dict[Fraction, str]] = {
     "mass": {
         Fraction(1): "kg kilogram kilograms kilo kilos",
         Fraction(1, 1000): "g gram grams",
-        _POUND_KG: "lb lbs pound pounds",
-        _POUND_KG / 16: "oz ounce ounces",
+        POUND_KG: "lb lbs pound pounds",
+        POUND_KG / 16: "oz ounce ounces",
     },
     "duration": {
         Fraction(1): "min minute minutes",
@@ -220,7 +220,7 @@ _Format = Callable[[float], str]
 
 
 def _feet(length_m: float) -> str:
-    inches = round(length_m / float(_INCH_M), 1)
+    inches = round(length_m / float(INCH_M), 1)
     feet, rest = divmod(inches, 12)
     if not feet or inches < 36:  # noqa: PLR2004 - short lengths are read in inches
         return f"{inches:g} in"
@@ -238,7 +238,7 @@ def _litres(volume_l: float) -> str:
 
 
 def _us_gallons(volume_l: float) -> str:
-    quarts = volume_l / float(_US_GALLON_L) * 4
+    quarts = volume_l / float(US_GALLON_L) * 4
     return f"{quarts:.1f} qt" if quarts < 4 else f"{quarts / 4:.1f} gal"  # noqa: PLR2004 - 4 qt
 
 
@@ -253,12 +253,12 @@ _FORMATS: dict[Units, dict[Dimension, _Format]] = {
     "metric": _METRIC,
     "us": {
         "length": _feet,
-        "area": lambda v: f"{v / float(_FOOT_M**2):.1f} sq ft",
+        "area": lambda v: f"{v / float(FOOT_M**2):.1f} sq ft",
         "volume": _us_gallons,
-        "mass": lambda v: f"{v / float(_POUND_KG):.1f} lb",
+        "mass": lambda v: f"{v / float(POUND_KG):.1f} lb",
         "temperature": lambda v: f"{v * 9 / 5 + 32:.0f} °F".replace("-0 ", "0 "),
     },
-    "uk": {**_METRIC, "length": _feet, "area": lambda v: f"{v / float(_FOOT_M**2):.1f} sq ft"},
+    "uk": {**_METRIC, "length": _feet, "area": lambda v: f"{v / float(FOOT_M**2):.1f} sq ft"},
 }
 
 

@@ -31,7 +31,8 @@ from scheduler.profile.load import Problems
 from scheduler.profile.package_data import zone
 from scheduler.profile.prepare import proposed_zone
 from scheduler.profile.problem import dotted, nearest
-from scheduler.profile.units import Dimension, write_quantity
+from scheduler.profile.retold import in_units
+from scheduler.profile.units import write_quantity
 from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
 from scheduler.service.open_profile import Household
@@ -81,7 +82,7 @@ def show(session: Session, rules: str, *, json: bool) -> None:
             own = [criterion for criterion in found if criterion.coop_id == coop.id]
             print(f"\n{coop.name}, by {_named(chosen)}")
             print(table([_row(criterion, profile) for criterion in own], _HEADINGS))
-            print("\n".join([*_explained(own), *_holds(profile, coop.id, holds, buy)]))
+            print("\n".join([*_explained(own, profile), *_holds(profile, coop.id, holds, buy)]))
         print()
         for note in notes:
             print(f"Note: {note}")
@@ -120,8 +121,9 @@ def _amount(value: float | str, criterion: Criterion, profile: Profile) -> str:
     return write_quantity(value, criterion.dimension, profile.units)  # type: ignore[arg-type] # a dimension
 
 
-def _explained(own: list[Criterion]) -> list[str]:
-    return [f"  {c.label.capitalize()}: {c.note}" for c in own if c.verdict == "explained"]
+def _explained(own: list[Criterion], profile: Profile) -> list[str]:
+    notes = [f"  {c.label.capitalize()}: {c.note}" for c in own if c.verdict == "explained"]
+    return [in_units(note, profile.units) for note in notes]
 
 
 def _holds(profile: Profile, coop_id: str, holds: list[Capacity], buy: list[Purchase]) -> list[str]:
@@ -133,15 +135,10 @@ def _holds(profile: Profile, coop_id: str, holds: list[Capacity], buy: list[Purc
     ]
 
 
-_BOUGHT_BY: dict[str, Dimension] = {"L": "volume", "m": "length"}
-
-
 def _bought(purchase: Purchase, profile: Profile) -> str:
-    amount = f"{purchase.amount:g}"
-    if purchase.unit in _BOUGHT_BY:
-        amount = write_quantity(purchase.amount, _BOUGHT_BY[purchase.unit], profile.units)
+    unit = {"L": " L loose", "m": " m"}.get(purchase.unit, "")
     note = f" ({purchase.note})" if purchase.note else ""
-    return f"{amount} {purchase.what}{note}"
+    return in_units(f"{round(purchase.amount, 1):g}{unit} {purchase.what}{note}", profile.units)
 
 
 def _facts(  # noqa: PLR0913 - what the command knows, by name

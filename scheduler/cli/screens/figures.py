@@ -18,16 +18,11 @@ from scheduler.husbandry.lighting import season as short_days
 from scheduler.husbandry.lighting import target_hours
 from scheduler.husbandry.ventilation import Season, Setting
 from scheduler.light.sun import Sky
-from scheduler.profile.units import Dimension, write_quantity
+from scheduler.profile.retold import in_units
+from scheduler.profile.units import Units, write_quantity
 from scheduler.profile.values import Coop, Profile
 
 _USUAL_HUMIDITY = 0.8
-_DIMENSIONS: dict[str, Dimension] = {
-    "L": "volume",
-    "kg": "mass",
-    "m²": "area",
-    "°C": "temperature",
-}
 
 
 def show(session: Session, day: date | None, month: int | None, *, json: bool) -> None:
@@ -92,19 +87,17 @@ def _lamp_season(sky: Sky, today: date, hours: float) -> tuple[date, date] | Non
 
 
 def _row(figure: Figure, profile: Profile) -> tuple[str, ...]:
-    return (
-        f"  {figure.label}",
-        _amount(figure, profile),
-        ", ".join(figure.inputs),
-        figure.note or f"[{figure.source.text}]",
-    )
+    told = (f"  {figure.label}", ", ".join(figure.inputs), figure.note)
+    label, inputs, note = (in_units(text, profile.units) for text in told)
+    return (label, _amount(figure, profile.units), inputs, note or f"[{figure.source.text}]")
 
 
-def _amount(figure: Figure, profile: Profile) -> str:
+def _amount(figure: Figure, units: Units) -> str:
     if figure.value is None:
         return "unknown"
-    if figure.unit in _DIMENSIONS and profile.units != "metric":
-        return write_quantity(figure.value, _DIMENSIONS[figure.unit], profile.units)
+    exact = f"{figure.value:.4f} {figure.unit}"
+    if (told := in_units(exact, units)) != exact:
+        return told
     digits = 0 if figure.value >= 20 or figure.value == int(figure.value) else 1  # noqa: PLR2004
     return f"{figure.value:.{digits}f} {figure.unit}".strip()
 
@@ -119,7 +112,8 @@ def _air_lines(profile: Profile, coop: Coop, today: date) -> list[str]:
     for season, setting in _settings(profile, coop, today):
         mark = " (now)" if season == now else ""
         air = expected(setting) if setting.night else "Unknown: give floor and height."
-        lines.append(f"  {season}{mark}: {setting.words}. {air} {setting.helps}".rstrip())
+        line = f"  {season}{mark}: {setting.words}. {air} {setting.helps}".rstrip()
+        lines.append(in_units(line, profile.units))
     return lines
 
 

@@ -19,16 +19,18 @@ from scheduler.cares.catalogue import (
     in_force,
     leans_on_climate,
 )
-from scheduler.cares.own_house import Upkeep, capacity_l, load_of, water_need_l
+from scheduler.cares.own_house import Upkeep, load_of, water_need_l
 from scheduler.cares.plan import ESTIMATED, Plan, Task, spoken
 from scheduler.cares.records import NO_RECORDS
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import CANNOT_USE, complain
 from scheduler.cli.screens.tables import as_json, table
 from scheduler.climate.curve import averages
+from scheduler.husbandry.consumption import capacity_l
 from scheduler.husbandry.upkeep import clean_out_days, stirs_a_week, top_up_days
 from scheduler.light.sun import At, Crossing
 from scheduler.profile.problem import nearest
+from scheduler.profile.retold import in_units
 from scheduler.profile.units import write_quantity
 from scheduler.profile.values import Coop, Profile
 from scheduler.profile.words import local_clock
@@ -200,14 +202,14 @@ def _floor(of: Upkeep, profile: Profile, coop: Coop, day: date) -> str:
     load = load_of(profile, coop, averages(profile), day, all_year=over_the_year)
     if not load or not coop.floor:
         return f"floor unknown: {_UNMEASURED[of]}"
-    size = write_quantity(coop.floor.area_m2, "area", profile.units)
-    water = f"{load.water_g_m2_day:.0f} g of water a day on each m² of {size}"
-    if over_the_year:
-        return f"{water} over the year: changed every {clean_out_days(load)} days"
-    if of == "top-up":
-        return f"{water}: topped up every {top_up_days(load)} days"
     times = stirs_a_week(load)
-    return f"{water}: stirred {'once' if times == 1 else f'{times} times'} a week"
+    asks = f"stirred {'once' if times == 1 else f'{times} times'} a week"
+    if over_the_year:
+        asks = f"over the year, changed every {clean_out_days(load)} days"
+    elif of == "top-up":
+        asks = f"topped up every {top_up_days(load)} days"
+    water = f"{load.water_g_m2_day:.0f} g/m² of water a day on {coop.floor.area_m2:.1f} m²"
+    return in_units(f"{water}: {asks}", profile.units)
 
 
 def _change(care: Care) -> str:
