@@ -34,7 +34,7 @@ from scheduler.profile.problem import dotted, nearest
 from scheduler.profile.retold import in_units
 from scheduler.profile.units import write_quantity
 from scheduler.profile.values import Profile
-from scheduler.profile.words import local_clock
+from scheduler.profile.words import clock, local_clock
 from scheduler.service.open_profile import Household
 
 RULE_SETS: tuple[RuleSet, ...] = get_args(RuleSet)
@@ -208,7 +208,7 @@ def _summary(profile: Profile) -> list[tuple[str, str]]:
         birds = reasons.birds(profile.flocks_of(coop.id), site.region)
         run = f"{coop.run.type} run" if coop.run else "no run given"
         rule = profile.lock_up_rule(coop)
-        cap = f", never past {rule.cap:%H:%M}" if rule.cap else ""
+        cap = f", never past {clock(rule.cap, profile.site.region)}" if rule.cap else ""
         rows.append(("House", f"{coop.name}: {birds}, {run}, ranging {coop.ranging}"))
         rows.append(("", f"lock-up by {rule.basis}{cap}"))
     people = ", ".join(person.name for person in profile.person) or "nobody yet"

@@ -33,7 +33,7 @@ from scheduler.profile.problem import nearest
 from scheduler.profile.retold import in_units
 from scheduler.profile.units import write_quantity
 from scheduler.profile.values import Coop, Profile
-from scheduler.profile.words import local_clock
+from scheduler.profile.words import clock, local_clock
 from scheduler.service.open_profile import Household
 
 _LOOKED_AHEAD = 400
@@ -238,11 +238,11 @@ def _lock_up(planned: Plan) -> list[Row]:
             ("Civil dusk", _at(coop.dusk, profile)),
             ("Angle", f"{rule.angle_deg:g}° (about 20 lux under a clear sky at −4°)"),
             ("After sunset", f"{rule.after_sunset_minutes:g} min"),
-            ("Cap", f"{rule.cap:%H:%M}" if rule.cap else "none"),
+            ("Cap", clock(rule.cap, region) if rule.cap else "none"),
             (
                 "Bounds",
                 ", ".join(
-                    f"{name} {value:%H:%M}"
+                    f"{name} {clock(value, region)}"
                     for name, value in (
                         ("not before", rule.not_before),
                         ("not after", rule.not_after),
