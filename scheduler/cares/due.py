@@ -27,7 +27,7 @@ from scheduler.cares.catalogue import (
     WeatherSign,
 )
 from scheduler.cares.own_house import Upkeep, grid
-from scheduler.cares.records import Records, ReportKind
+from scheduler.cares.records import Records
 from scheduler.climate.curve import TROPICAL_YEAR_DAYS, Averages, Threshold, passings
 from scheduler.climate.half_year import NORTHERN_ANCHOR, SOUTHERN_ANCHOR
 from scheduler.light.sun import At, Sky
@@ -79,7 +79,8 @@ class Dates:
             case Age() | Arrival():
                 return any(True for _ in self.flocks_due(care, day))
             case Recorded(of=kind, days=days):
-                return self._recorded(kind, days, day)
+                told = self.records
+                return told.began_within(kind, days, day) if days else bool(told.of(kind, day))
             case ClockChanges():
                 return clock_shift(self.profile.site.zone, day) != timedelta()
 
@@ -109,14 +110,6 @@ class Dates:
         if due.every_days:
             return 0 <= after < due.for_days and after % due.every_days == 0
         return after == 0
-
-    def _recorded(self, kind: ReportKind, days: int, day: date) -> bool:
-        if not days:
-            return self.records.of(kind, day) is not None
-        return any(
-            report.kind == kind and 0 <= (day - report.spell.first).days < days
-            for report in self.records.reports
-        )
 
     def _on_grid(self, every: Every, day: date) -> bool:
         if every.during and not self._lies_in(every.during, day):

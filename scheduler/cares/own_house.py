@@ -7,13 +7,7 @@ from typing import Literal
 from scheduler.cares.records import Records
 from scheduler.climate.curve import Averages
 from scheduler.husbandry.birds import groups
-from scheduler.husbandry.consumption import (
-    BeddingLoad,
-    bedding_load,
-    capacity_l,
-    has_open_water_inside,
-    water_l_a_day,
-)
+from scheduler.husbandry.consumption import BeddingLoad, capacity_l, floor_load, water_l_a_day
 from scheduler.husbandry.upkeep import (
     clean_out_days,
     nest_refreshes_a_week,
@@ -25,7 +19,7 @@ from scheduler.profile.values import Coop, Profile
 
 Upkeep = Literal["stirring", "top-up", "clean-out", "nest refresh", "drinker look"]
 _COLD_DAY_C = 5.0
-_ORDINARY_HEAT_C = 32.0  # heat told without a figure, to plan water for
+_WATER_FOR_HEAT_C = 32.0  # planned for where heat is told without a figure
 _SPREAD = {1: (0,), 2: (0, 3), 3: (0, 2, 4), 4: (0, 2, 4, 6)}  # days of a week, by times
 _CLEAN_OUT_PHASE = 105
 _TOP_UP_PHASE = 7
@@ -76,14 +70,10 @@ def load_of(
     profile: Profile, coop: Coop, averages: Averages, day: date, *, all_year: bool = False
 ) -> BeddingLoad | None:
     """The moisture load of the coop's floor on that day, or at the year's mean temperature."""
-    birds = groups(profile.flocks_on(coop.id, day), day)
-    if not coop.floor or not birds:
-        return None
     mean_c = (averages.low_c(day) + averages.high_c(day)) / 2
     if all_year:
         mean_c = (averages.low.mean + averages.high.mean) / 2
-    inside = has_open_water_inside(coop)
-    return bedding_load(birds, coop.floor.area_m2, mean_c, drinker_inside=inside)
+    return floor_load(coop, groups(profile.flocks_on(coop.id, day), day), mean_c)
 
 
 def water_need_l(
@@ -92,5 +82,5 @@ def water_need_l(
     """What the coop's birds are to be planned for on that day, in told heat or by the average."""
     warmest_c = averages.high_c(day)
     if told := records.of("heat", day):
-        warmest_c = max(warmest_c, _ORDINARY_HEAT_C if told.air_c is None else told.air_c)
+        warmest_c = max(warmest_c, _WATER_FOR_HEAT_C if told.air_c is None else told.air_c)
     return water_l_a_day(groups(profile.flocks_on(coop.id, day), day), warmest_c)

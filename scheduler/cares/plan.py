@@ -78,6 +78,11 @@ class Round:
     minutes: int
     lines: tuple[Line, ...]
 
+    @property
+    def tasks(self) -> tuple[Task, ...]:
+        """Every task of the round, in the order of its lines."""
+        return tuple(task for line in self.lines for task in line.tasks)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DayPlan:
@@ -87,6 +92,11 @@ class DayPlan:
     coops: tuple[CoopDay, ...]
     rounds: tuple[Round, ...]
     seasons: tuple[Task, ...]
+
+    @property
+    def tasks(self) -> tuple[Task, ...]:
+        """Every task of the date, round by round."""
+        return tuple(task for walk in self.rounds for task in walk.tasks)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,12 +1,13 @@
 """Why a time is what it is, in a sentence a keeper would say."""
 
-from datetime import time
+from datetime import date, time
 
 from scheduler.cares.evening import CoopDay, FreeRange, NoRange, is_secure
 from scheduler.cares.records import PREDATOR_DAYS
+from scheduler.climate.curve import Averages
 from scheduler.husbandry.age import FREE_RANGE_FROM_WEEKS, SETTLING_DAYS
 from scheduler.light.sun import At, Never
-from scheduler.profile.units import Region
+from scheduler.profile.units import Region, Units, write_quantity
 from scheduler.profile.values import Flock, Profile
 from scheduler.profile.words import clock, local_clock, words
 
@@ -34,6 +35,13 @@ def birds(flocks: tuple[Flock, ...], region: Region) -> str:
     )
     parts = [f"{count} {one if count == 1 else many}" for count, one, many in counted if count]
     return ", ".join(parts)
+
+
+def usual_air(averages: Averages, day: date, units: Units) -> str:
+    """The average night and day of that date: "nights 3 °C, days 13 °C"."""
+    low = write_quantity(averages.low_c(day), "temperature", units)
+    high = write_quantity(averages.high_c(day), "temperature", units)
+    return f"nights {low}, days {high}"
 
 
 def why_lock_up(profile: Profile, coop: CoopDay) -> str:

@@ -45,12 +45,16 @@ class Records:
         found = [report for report in self.reports if report.kind == kind and day in report.spell]
         return found[-1] if found else None
 
-    def predator_near(self, day: date) -> bool:
-        """Whether a predator came on `day` or in the thirteen days before."""
+    def began_within(self, kind: ReportKind, days: int, day: date) -> bool:
+        """Whether the spell of such a report began on `day` or less than `days` days before."""
         return any(
-            report.kind == "predator" and 0 <= (day - report.spell.first).days < PREDATOR_DAYS
+            report.kind == kind and 0 <= (day - report.spell.first).days < days
             for report in self.reports
         )
+
+    def predator_near(self, day: date) -> bool:
+        """Whether a predator came on `day` or in the thirteen days before."""
+        return self.began_within("predator", PREDATOR_DAYS, day)
 
     def days_into(self, kind: ReportKind, day: date) -> int | None:
         """How many days before `day` the spell that holds it began; None outside a spell."""

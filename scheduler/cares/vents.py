@@ -23,7 +23,6 @@ _CHANGES: dict[str, tuple[Season, Season]] = {
     "vents-open": ("hot", "mild"),
     "vents-autumn": ("mild", "hot"),
 }
-_USUAL_HUMIDITY = 0.8
 _DRY_HEAT_HUMIDITY = 0.5
 
 
@@ -95,7 +94,7 @@ def _weather(averages: Averages, season: Season) -> SeasonWeather:
     shares = [step / 73 for step in range(73)]
     by_heat = sorted(shares, key=averages.high.at)
     share = {"cold": by_heat[0], "mild": by_heat[len(by_heat) // 2], "hot": by_heat[-1]}[season]
-    wet = averages.humidity.at(share) / 100 if averages.humidity else _USUAL_HUMIDITY
+    wet = averages.humidity_at(share)
     by_day = min(wet, _DRY_HEAT_HUMIDITY)
     return SeasonWeather(
         night=Weather(air_c=averages.low.at(share), humidity=wet),

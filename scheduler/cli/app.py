@@ -22,10 +22,8 @@ app = typer.Typer(
 )
 
 
-_FIRST_YEAR, _LAST_YEAR = (
-    1900,
-    2199,
-)  # where the sun's formulas and the clocks' rules mean something
+# Where the sun's formulas and the clocks' rules mean something.
+_FIRST_YEAR, _LAST_YEAR = 1900, 2199
 
 
 def _day(text: str) -> date:

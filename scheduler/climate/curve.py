@@ -23,6 +23,7 @@ _POLE_DROP_C = 32.0
 _SWING_C_PER_DEG = 0.2
 _LARGEST_SWING_C = 14.0
 _HALF_DAILY_RANGE_C = 5.0
+_USUAL_HUMIDITY = 0.8  # common practice, no source
 _COLDEST_SHARE_OF_YEAR = 0.05
 _LAPSE_C_PER_M = 0.0065  # International Standard Atmosphere
 
@@ -59,6 +60,10 @@ class Averages:
     def high_c(self, day: date) -> float:
         """The average day high on that date."""
         return self.high.at(self.share_of_year(day))
+
+    def humidity_at(self, share: float) -> float:
+        """The average humidity, from 0 to 1, at that share of the year; 0.8 where not given."""
+        return self.humidity.at(share) / 100 if self.humidity else _USUAL_HUMIDITY
 
     def share_of_year(self, day: date) -> float:
         """How far the sun's year has gone on `day`, from 0 on 1 January to just under 1.

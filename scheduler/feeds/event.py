@@ -204,9 +204,8 @@ def _free_range(profile: Profile, coops: tuple[CoopDay, ...], spell: FreeRange) 
 
 def _round(profile: Profile, walk: Round) -> FeedEvent:
     start, end = _span(walk.start, walk.end)
-    tasks = [task for line in walk.lines for task in line.tasks]
     lines = [f"{line.text} ({line.minutes} min)" for line in walk.lines]
-    reason = [f"Why {t.short}: {t.why}" for t in _first_of_each(tasks) if not t.daily][:2]
+    reason = [f"Why {t.short}: {t.why}" for t in _first_of_each(walk.tasks) if not t.daily][:2]
     head = _title(f"{walk.name.capitalize()} jobs", f"{walk.minutes} min")
     return FeedEvent(
         part="jobs",
@@ -214,7 +213,7 @@ def _round(profile: Profile, walk: Round) -> FeedEvent:
         day=walk.day,
         start=start,
         end=end,
-        title=f"{head} · {_shortly(tasks, _LONGEST_TITLE - len(head))}",
+        title=f"{head} · {_shortly(walk.tasks, _LONGEST_TITLE - len(head))}",
         description="\n".join([*lines, *reason]),
     )
 
@@ -226,7 +225,7 @@ def _first_of_each(tasks: Iterable[Task]) -> list[Task]:
     return list(by_care.values())
 
 
-def _shortly(tasks: list[Task], room: int) -> str:
+def _shortly(tasks: Iterable[Task], room: int) -> str:
     return _cut(list(dict.fromkeys(task.short for task in tasks)), room, ", ")
 
 

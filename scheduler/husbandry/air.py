@@ -86,7 +86,7 @@ def openings(vents: Iterable[Vent], high_share: float, low_share: float) -> Open
     slot = 0.0
     for vent in vents:
         share = 1.0 if vent.steps == 1 else {"high": high_share, "low": low_share}[vent.place]
-        area_m2 = vent.size.area_m2 * vent.count * share
+        area_m2 = vent.area_m2 * share
         usual_m = _HIGH_M if vent.place == "high" else _LOW_M
         open_m2[vent.place] += area_m2
         weighted[vent.place] += area_m2 * (vent.height_m if vent.height_m is not None else usual_m)
@@ -106,8 +106,7 @@ def shell(coop: Coop) -> Shell | None:
     """The house of the coop, or None while floor or height is not known."""
     if not coop.floor or not coop.height_m:
         return None
-    width_m, length_m = coop.floor.sides_m or (sqrt(coop.floor.area_m2),) * 2
-    walls_m2 = 2 * (width_m + length_m) * coop.height_m
+    walls_m2 = coop.floor.perimeter_m * coop.height_m
     loss_w_k = (walls_m2 + coop.floor.area_m2) * _WALL_W_M2_K
     return Shell(
         volume_m3=coop.floor.area_m2 * coop.height_m,

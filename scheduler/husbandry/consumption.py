@@ -1,7 +1,7 @@
 """Water, feed, manure and bedding moisture of the birds, a day at a time."""
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import pairwise
@@ -109,9 +109,15 @@ def capacity_l(coop: Coop) -> float | None:
     return sum(known) if known and len(known) == len(coop.drinker) else None
 
 
-def has_open_water_inside(coop: Coop) -> bool:
-    """Whether a drinker that spills stands in the house; nipples do not."""
-    return any(drinker.inside and drinker.type != "nipple" for drinker in coop.drinker)
+def floor_load(coop: Coop, birds: Sequence[Group], air_c: float) -> BeddingLoad | None:
+    """The moisture load of the coop's floor; None where it is not known or nobody lives there.
+
+    A drinker inside counts as open unless it has nipples, which do not spill.
+    """
+    if not coop.floor or not birds:
+        return None
+    spills = any(drinker.inside and drinker.type != "nipple" for drinker in coop.drinker)
+    return bedding_load(birds, coop.floor.area_m2, air_c, drinker_inside=spills)
 
 
 def drinker_days(capacity_l: float, need_l: float) -> float:

@@ -15,11 +15,10 @@ from scheduler.husbandry.air import (
 from scheduler.husbandry.birds import Group, groups, head_count, left_out, weeks_old
 from scheduler.husbandry.consumption import (
     bag_days,
-    bedding_load,
     capacity_l,
     drinker_days,
     feed_g_a_day,
-    has_open_water_inside,
+    floor_load,
     manure_g_a_day,
     reorder_on,
     water_l_a_day,
@@ -172,12 +171,7 @@ def _water_and_feed(
 
 def _bedding(coop: Coop, birds: tuple[Group, ...], count: int, at: Day) -> Iterator[Figure]:
     mean_c = (at.night.air_c + at.noon.air_c) / 2
-    inside = has_open_water_inside(coop)
-    load = (
-        bedding_load(birds, coop.floor.area_m2, mean_c, drinker_inside=inside)
-        if coop.floor
-        else None
-    )
+    load = floor_load(coop, birds, mean_c)
     inputs = (f"{count} birds", f"{coop.floor.area_m2:.1f} m²") if coop.floor else ()
     missing = "" if load else "unknown: measure the floor inside"
     yield Figure(
@@ -202,7 +196,7 @@ def _eggs(flocks: tuple[Flock, ...], at: Day) -> Iterator[Figure]:
     if not hens:
         return
     known = [(f, weeks) for f in hens if (weeks := weeks_old(f, at.day)) is not None]
-    eggs = sum(f.hens * 7 * expected_lay(f, weeks, at.daylight).share for f, weeks in known)
+    eggs = sum(f.hens * 7 * expected_lay(f, weeks, at.daylight) for f, weeks in known)
     missing = len(known) < len(hens)
     yield Figure(
         key="eggs", label="eggs to expect a week, without a lamp", value=None if missing else eggs,

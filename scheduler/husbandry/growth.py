@@ -6,10 +6,10 @@ and hang it as its label and an electrician say.
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import date, timedelta
 
 from scheduler.husbandry.birds import weeks_old
+from scheduler.profile.units import FOOT_M
 from scheduler.profile.values import Flock
 
 # Colorado State Ext. 2.502: °F by week of age, least and most.
@@ -43,28 +43,24 @@ def brooder_c(weeks: float) -> tuple[float, float]:
 def chick_floor_m2(weeks: float) -> float:
     """Floor a chick at that age."""
     sq_ft = next(area for start, area in reversed(CHICK_FLOOR_SQ_FT) if max(weeks, 0) >= start)
-    return sq_ft * 0.09290304
+    return sq_ft * float(FOOT_M**2)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Lay:
-    """The share of days on which a hen lays an egg."""
+def expected_lay(flock: Flock, weeks: float, daylight: timedelta) -> float:
+    """The share of days on which a hen without a lamp lays an egg, by age and day length.
 
-    share: float
-
-
-def expected_lay(flock: Flock, weeks: float, daylight: timedelta) -> Lay:
-    """Lay of a hen without a lamp, by age and day length; ten points either way are ordinary."""
+    Ten points either way are ordinary.
+    """
     start = POINT_OF_LAY_WEEKS[flock.kind]
     if weeks < start:
-        return Lay(share=0.0)
+        return 0.0
     year = min(int((weeks - start) / 52), len(_LAY_BY_YEAR) - 1)
     rising = min((weeks - start + 1) / 6, 1.0)
     hours = daylight / timedelta(hours=1)
     winter = _WINTER_LAY[min(year, len(_WINTER_LAY) - 1)]
     open_share = min(max((hours - _SHORT_DAY_H) / (_LONG_DAY_H - _SHORT_DAY_H), 0.0), 1.0)
     season = winter + (1.0 - winter) * open_share
-    return Lay(share=_PEAK_SHARE * _LAY_BY_YEAR[year] * rising * season)
+    return _PEAK_SHARE * _LAY_BY_YEAR[year] * rising * season
 
 
 def feed_kind(flocks: Iterable[Flock], day: date) -> str:

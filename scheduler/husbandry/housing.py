@@ -7,20 +7,19 @@ A size that is not given is unknown, never guessed.
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from math import ceil, floor, sqrt
+from math import ceil, floor
 from typing import Literal
 
 from scheduler.husbandry.consumption import capacity_l
 from scheduler.husbandry.figure import COMMON_PRACTICE, EU_DIRECTIVE, Source
 from scheduler.profile.problem import KeyPath, Problem
-from scheduler.profile.units import Dimension
+from scheduler.profile.units import FOOT_M, INCH_M, Dimension
 from scheduler.profile.values import Coop, Flock, Profile
 
 RuleSet = Literal["backyard", "eu"]
 Verdict = Literal["short", "meets the minimum", "comfortable", "unknown", "explained"]
 EU_BINDS_FROM_HENS = 350
-_SQ_FT_M2 = 0.09290304
-_INCH_M = 0.0254
+_SQ_FT_M2, _INCH_M = float(FOOT_M**2), float(INCH_M)
 _ABOUT_FOUR_INCHES_M = 0.10
 _PERCH_DRAFT = Source("Law Commission of India, Report 269, draft rules, r. 14", "S")
 _HOBBY = Source("C. McLaughlin, Hobby Farm Animals (mesh, buried wire)", "S")
@@ -86,7 +85,15 @@ class _Rule:
     comfortable: float
     source: Source
     measure: str
-    per: Literal["bird", "hen", "house"] = "bird"
+    per: Literal["bird", "hen"] = "bird"
+
+
+def _floor(coop: Coop) -> float | None:
+    return coop.floor.area_m2 if coop.floor else None
+
+
+def _nests(coop: Coop) -> float | None:
+    return float(coop.nests.count) if coop.nests and coop.nests.count is not None else None
 
 
 def _perch(coop: Coop) -> float | None:
@@ -111,7 +118,7 @@ def _vents(place: str | None) -> Callable[[Coop], float | None]:
     def area_m2(coop: Coop) -> float | None:
         if not coop.vent:
             return None
-        return sum(v.size.area_m2 * v.count for v in coop.vent if place in (None, v.place))
+        return sum(vent.area_m2 for vent in coop.vent if place in (None, vent.place))
 
     return area_m2
 
@@ -119,7 +126,7 @@ def _vents(place: str | None) -> Callable[[Coop], float | None]:
 _BACKYARD: tuple[_Rule, ...] = (
     _Rule(
         key="floor", label="indoor floor", dimension="area", source=COMMON_PRACTICE,
-        have=lambda c: c.floor.area_m2 if c.floor else None,
+        have=_floor,
         minimum=2.5 * _SQ_FT_M2, comfortable=3.5 * _SQ_FT_M2, measure="measure the floor inside",
     ),
     _Rule(
@@ -132,7 +139,7 @@ _BACKYARD: tuple[_Rule, ...] = (
     ),
     _Rule(
         key="nests", label="nests", dimension="count", source=COMMON_PRACTICE, per="hen",
-        have=lambda c: float(c.nests.count) if c.nests and c.nests.count is not None else None,
+        have=_nests,
         minimum=1 / 5, comfortable=1 / 4, measure="count the nests",
     ),
     _Rule(
@@ -158,7 +165,7 @@ _BACKYARD: tuple[_Rule, ...] = (
 _EU: tuple[_Rule, ...] = (
     _Rule(
         key="floor", label="usable area", dimension="area", source=EU_DIRECTIVE,
-        have=lambda c: c.floor.area_m2 if c.floor else None,
+        have=_floor,
         minimum=1 / 9, comfortable=1 / 6, measure="measure the floor inside",
     ),
     _Rule(
@@ -167,7 +174,7 @@ _EU: tuple[_Rule, ...] = (
     ),
     _Rule(
         key="nests", label="nests", dimension="count", source=EU_DIRECTIVE, per="hen",
-        have=lambda c: float(c.nests.count) if c.nests and c.nests.count is not None else None,
+        have=_nests,
         minimum=1 / 7, comfortable=1 / 5, measure="count the nests",
     ),
     _Rule(
@@ -203,8 +210,6 @@ def criteria(profile: Profile, coop: Coop, rules: RuleSet) -> Iterator[Criterion
 
 
 def _counted(rule: _Rule, flocks: tuple[Flock, ...]) -> int:
-    if rule.per == "house":
-        return 1
     hens = sum(flock.hens for flock in flocks)
     if rule.per == "hen":
         return hens
@@ -385,9 +390,8 @@ def _eu_reach(coop: Coop, flocks: tuple[Flock, ...]) -> Criterion:
     )  # fmt: skip
 
 
-def capacity(profile: Profile, coop: Coop, rules: RuleSet) -> Capacity | None:
+def capacity(coop: Coop, rules: RuleSet) -> Capacity | None:
     """How many birds the known sizes hold, by the one that binds first; None when none is known."""
-    del profile
     held = []
     for rule in _RULES[rules]:
         have = rule.have(coop)
@@ -441,9 +445,8 @@ def impossible_sizes(coop: Coop, key: KeyPath) -> Iterator[Problem]:
             accepted=f"at most {floor_m2 / _CLOSEST_PERCHES_M:.1f} m, perches 20 cm apart",
         )
     if coop.height_m:
-        width_m, long_m = coop.floor.sides_m or (sqrt(floor_m2),) * 2
-        walls_m2 = 2 * (width_m + long_m) * coop.height_m
-        vents_m2 = sum(vent.size.area_m2 * vent.count for vent in coop.vent)
+        walls_m2 = coop.floor.perimeter_m * coop.height_m
+        vents_m2 = sum(vent.area_m2 for vent in coop.vent)
         if vents_m2 > walls_m2:
             yield Problem(
                 key=(*key, "vent"),

@@ -73,7 +73,7 @@ def shares(vents: Sequence[Vent]) -> list[float]:
 
 def high_vents_enough(coop: Coop, bird_count: int) -> bool:
     """Whether the high vents, wide open, give each bird 93 cm² in winter."""
-    area_m2 = sum(v.size.area_m2 * v.count for v in coop.vent if v.place == "high")
+    area_m2 = sum(vent.area_m2 for vent in coop.vent if vent.place == "high")
     return area_m2 >= LEAST_HIGH_M2_A_BIRD * bird_count
 
 

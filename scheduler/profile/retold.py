@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Callable, Iterable
-from functools import partial
+from functools import lru_cache, partial
 
 from scheduler.profile.units import FOOT_M, INCH_M, POUND_KG, US_GALLON_L, Units
 
@@ -54,6 +54,7 @@ def _compiled(rules: Iterable[tuple[str, Callable[[float], str]]]) -> _Rules:
 _RULES: dict[Units, _Rules] = {"metric": (), "us": _compiled(_US), "uk": _compiled(_UK)}
 
 
+@lru_cache(maxsize=1024)  # a plan says the same few texts every day of a year
 def in_units(text: str, units: Units) -> str:
     """The text with each metric number in US customary units, or with lengths in feet for the UK.
 

@@ -7,6 +7,7 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
+from math import sqrt
 from typing import Literal
 
 from scheduler.profile.problem import Unreadable, nearest
@@ -103,6 +104,11 @@ class Extent:
 
     area_m2: float
     sides_m: tuple[float, float] | None = None
+
+    @property
+    def perimeter_m(self) -> float:
+        """The way around it; around a square where the sides were not given."""
+        return 2 * sum(self.sides_m or (sqrt(self.area_m2),) * 2)
 
 
 def accepted_text(dimension: Dimension) -> str:

@@ -341,6 +341,11 @@ class Vent(Value):
     )
     count: Count = Field(default=1, description="how many of them")
 
+    @property
+    def area_m2(self) -> float:
+        """The free opening of all of them."""
+        return self.size.area_m2 * self.count
+
 
 class Bedding(Value):
     """The bedding (litter) of a coop."""

@@ -33,10 +33,8 @@ BOUGHT = CHICKS.replace(
 def first_days(profile: Profile, catalogue: Catalogue) -> dict[str, date]:
     found: dict[str, date] = {}
     for day in plan(profile, NO_RECORDS, FIRST, FIRST + timedelta(days=200), catalogue).days:
-        for walk in day.rounds:
-            for line in walk.lines:
-                for task in line.tasks:
-                    found.setdefault(task.care_id, day.day)
+        for task in day.tasks:
+            found.setdefault(task.care_id, day.day)
     return found
 
 

@@ -47,9 +47,7 @@ def days_of(
     return [
         day.day
         for day in plan(profile, records, NEW_YEAR, LAST, catalogue).days
-        for walk in day.rounds
-        for line in walk.lines
-        for task in line.tasks
+        for task in day.tasks
         if task.care_id == care_id
     ]
 

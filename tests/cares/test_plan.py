@@ -114,16 +114,12 @@ def farm_year(catalogue: Catalogue) -> Plan:
     return plan(farm(climate=HARSH), NO_RECORDS, NEW_YEAR, last, catalogue)
 
 
-def tasks_of(day: DayPlan) -> list[Task]:
-    return [task for walk in day.rounds for task in tasks_in(walk.lines)]
-
-
 def tasks_in(lines: Iterable[Line]) -> list[Task]:
     return [task for line in lines for task in line.tasks]
 
 
 def ids_of(day: DayPlan) -> set[str]:
-    return {task.care_id for task in tasks_of(day)}
+    return {task.care_id for task in day.tasks}
 
 
 def dates_of(planned: Plan, care_id: str) -> list[date]:
@@ -192,12 +188,12 @@ def test_a_task_is_known_by_job_subject_date_and_ordinal(farm_year: Plan) -> Non
     keys = Counter(
         (task.care_id, task.subject_id, task.day, task.ordinal)
         for day in farm_year.days
-        for task in tasks_of(day)
+        for task in day.tasks
     )
     assert len(keys) > 365 * 5
     assert max(keys.values()) == 1
     for day in farm_year.days:
-        assert {task.day for task in tasks_of(day)} == {day.day}
+        assert {task.day for task in day.tasks} == {day.day}
 
 
 def test_every_job_is_due_at_some_time_of_a_year(farm_year: Plan, catalogue: Catalogue) -> None:
@@ -284,7 +280,7 @@ def test_the_number_of_lines_can_be_set_and_nothing_is_lost(
     for day in some_days(fewer, catalogue, date(2026, 6, 20), 8).days:
         before = farm_year.days[(day.day - NEW_YEAR).days]
         assert all(len(walk.lines) <= lines for walk in day.rounds)
-        assert tasks_of(day) == tasks_of(before)
+        assert day.tasks == before.tasks
         assert [walk.minutes for walk in day.rounds] == [walk.minutes for walk in before.rounds]
 
 
@@ -306,7 +302,7 @@ def test_what_marks_a_season_is_listed_apart_as_well(farm_year: Plan, catalogue:
     seasons = {care.id for care in catalogue if care.season}
     for day in farm_year.days:
         assert list(day.seasons) == [t for t in day.seasons if t.care_id in seasons]
-        assert set(day.seasons) == {t for t in tasks_of(day) if t.care_id in seasons}
+        assert set(day.seasons) == {t for t in day.tasks if t.care_id in seasons}
 
 
 # Intervals
@@ -374,10 +370,7 @@ def test_a_job_of_the_keepers_own_comes_at_its_interval_for_the_site(
     dates = dates_of(planned, "grit")
     assert {(after - before).days for before, after in pairwise(dates)} == {10}
     (task,) = (
-        t
-        for day in planned.days
-        for t in tasks_of(day)
-        if t.day == dates[0] and t.care_id == "grit"
+        t for day in planned.days for t in day.tasks if t.day == dates[0] and t.care_id == "grit"
     )
     assert (task.subject_id, task.minutes, task.title) == ("orchard", 4, "Grit")
 
@@ -403,7 +396,7 @@ text = "Eggs with Kim"
 
 
 def subjects(planned: Plan, care_id: str) -> set[str]:
-    return {t.subject_id for day in planned.days for t in tasks_of(day) if t.care_id == care_id}
+    return {t.subject_id for day in planned.days for t in day.tasks if t.care_id == care_id}
 
 
 def test_a_job_is_for_the_houses_it_concerns(farm_year: Plan) -> None:
@@ -702,9 +695,9 @@ def test_an_estimated_climate_is_said_with_the_jobs_that_lean_on_it(
     known = some_days(declare(GARDEN), catalogue, date(2026, 7, 1), 14)
     assert guessed.climate_estimated
     assert not known.climate_estimated
-    leaning = {t.care_id for day in guessed.days for t in tasks_of(day) if ESTIMATED in t.why}
+    leaning = {t.care_id for day in guessed.days for t in day.tasks if ESTIMATED in t.why}
     assert leaning == {"litter-stirring", "drinker-scrub", "mite-look"}
-    assert not [t for day in known.days for t in tasks_of(day) if ESTIMATED in t.why]
+    assert not [t for day in known.days for t in day.tasks if ESTIMATED in t.why]
 
 
 # Records
@@ -748,7 +741,7 @@ def test_what_is_told_brings_its_job_on_those_days_and_nothing_else_changes(
         alike = {"frost": "frost-", "heat": "heat-", "predator": "predator-"}
         kind = records.reports[0].kind
         added = {care.id for care in catalogue if care.id.startswith(alike[kind])}
-        assert [t for t in tasks_of(after) if t.care_id not in added] == tasks_of(before)
+        assert [t for t in after.tasks if t.care_id not in added] == list(before.tasks)
         if kind != "predator":
             assert [c.lock_up for c in before.coops] == [c.lock_up for c in after.coops]
 

@@ -20,7 +20,7 @@ def flock(kind: str = "medium") -> Flock:
 
 
 def lay(kind: str, weeks: float, hours: float) -> float:
-    return expected_lay(flock(kind), weeks, timedelta(hours=hours)).share
+    return expected_lay(flock(kind), weeks, timedelta(hours=hours))
 
 
 @given(ages, ages)

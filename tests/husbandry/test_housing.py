@@ -357,7 +357,7 @@ BINDING_KEYS = {
 def test_a_house_holds_as_many_as_fall_short_of_nothing_and_not_one_more(
     coop: Coop, rules: RuleSet
 ) -> None:
-    held = capacity(home(coop), coop, rules)
+    held = capacity(coop, rules)
     assert held is not None
     if held.birds:
         full = checked(coop, rules, hens=held.birds)
@@ -369,10 +369,10 @@ def test_a_house_holds_as_many_as_fall_short_of_nothing_and_not_one_more(
 
 def test_capacity_is_bound_by_what_is_scarcest() -> None:
     coop = house(floor=area(10 * 2.5 * SQ_FT), perches=Perches(length_m=8 * 9 * INCH))
-    held = capacity(home(coop), coop, "backyard")
+    held = capacity(coop, "backyard")
     assert held is not None
     assert (held.birds, held.binding) == (8, "perch length")
-    assert capacity(home(house()), house(), "backyard") is None
+    assert capacity(house(), "backyard") is None
 
 
 def bought(coop: Coop, **birds: int) -> dict[str, tuple[float, str]]:

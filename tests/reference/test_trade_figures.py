@@ -215,7 +215,7 @@ def test_lay_by_year_of_life(year: int, eggs: int) -> None:
     # Univ. of Florida, quoted in Farm Forum: 80, 70, 60 % of the first year's lay.
     flock = Flock(name="Girls", id="girls", coop="walnut", hens=6, kind="light")
     long_day = timedelta(hours=14)
-    first, then = (expected_lay(flock, 40 + 52 * n, long_day).share for n in (0, year))
+    first, then = (expected_lay(flock, 40 + 52 * n, long_day) for n in (0, year))
     assert then / first * 250 == pytest.approx(eggs)
 
 

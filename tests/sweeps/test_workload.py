@@ -24,7 +24,7 @@ from scheduler.cares.catalogue import (
     Recorded,
     WeatherSign,
 )
-from scheduler.cares.plan import DayPlan, Plan, Task, plan
+from scheduler.cares.plan import DayPlan, Plan, plan
 from scheduler.cares.records import NO_RECORDS
 from scheduler.profile.load import Loaded, parse
 from scheduler.profile.values import Profile, Rounds
@@ -75,13 +75,9 @@ def usual(request: pytest.FixtureRequest, catalogue: Catalogue) -> Plan:
     return two_years(six_hens(request.param), catalogue)
 
 
-def tasks_of(day: DayPlan) -> Iterator[Task]:
-    return (task for walk in day.rounds for line in walk.lines for task in line.tasks)
-
-
 def minutes_of(day: DayPlan) -> int:
     """The minutes of a day without the jobs of the season, which are an afternoon of their own."""
-    return sum(task.minutes for task in tasks_of(day) if not task.season)
+    return sum(task.minutes for task in day.tasks if not task.season)
 
 
 def test_six_hens_are_a_quarter_of_an_hour_a_day(usual: Plan) -> None:
@@ -109,7 +105,7 @@ def test_no_round_has_more_than_five_lines(usual: Plan) -> None:
 def test_without_events_nothing_of_theirs_is_due(usual: Plan, catalogue: Catalogue) -> None:
     waiting = {care.id for care in catalogue if isinstance(care.due, Age | Arrival | Recorded)}
     assert len(waiting) >= 20
-    assert waiting.isdisjoint(task.care_id for day in usual.days for task in tasks_of(day))
+    assert waiting.isdisjoint(task.care_id for day in usual.days for task in day.tasks)
 
 
 def test_about_twenty_jobs_are_on_and_many_more_are_there(catalogue: Catalogue) -> None:
@@ -180,7 +176,7 @@ def test_a_yearly_job_never_falls_on_the_day_of_another(catalogue: Catalogue) ->
     }
     dates = defaultdict(set)
     for day in two_years(keen, catalogue).days:
-        for task in tasks_of(day):
+        for task in day.tasks:
             if task.care_id in yearly:
                 dates[day.day].add(task.care_id)
     assert {care_id for ids in dates.values() for care_id in ids} == yearly

@@ -7,7 +7,7 @@ from typing import get_args
 
 from scheduler.cares import reasons
 from scheduler.cares.evening import CoopDay
-from scheduler.cares.lamp import has_programme, keeps_feed_and_water_inside
+from scheduler.cares.lamp import keeps_feed_and_water_inside
 from scheduler.cares.plan import ESTIMATED, Plan
 from scheduler.cli.compose import Session, refuse
 from scheduler.cli.faults import CANNOT_USE, FAILED, complain
@@ -66,7 +66,7 @@ def show(session: Session, rules: str, *, json: bool) -> None:
         refuse(household)
     profile = household.profile
     found = [c for coop in profile.coop for c in criteria(profile, coop, chosen)]
-    holds = [c for coop in profile.coop if (c := capacity(profile, coop, chosen))]
+    holds = [c for coop in profile.coop if (c := capacity(coop, chosen))]
     buy = [
         p
         for coop in profile.coop
@@ -295,11 +295,11 @@ def _waiting_notes(year: Plan) -> list[str]:
     profile = year.profile
     notes = []
     for coop in profile.coop:
-        if keeps_feed_and_water_inside(coop) and not has_programme(coop):
+        if keeps_feed_and_water_inside(coop):  # as every house with a light programme must
             continue
         waits = [(_wait(c), c) for c in _days_of(year, coop.id)]
         longest, at = max(waits, key=lambda pair: pair[0])
-        if keeps_feed_and_water_inside(coop) or longest <= AWAKE_NOTE:
+        if longest <= AWAKE_NOTE:
             continue
         hours = f"{longest / _MINUTE / 60:.1f} h"
         opened = local_clock(at.let_out.instant, profile.site.zone, profile.site.region)
@@ -313,8 +313,7 @@ def _waiting_notes(year: Plan) -> list[str]:
 
 def _wait(coop: CoopDay) -> timedelta:
     if isinstance(coop.sunrise, At):
-        woken = coop.lamp.on if coop.lamp else coop.sunrise.instant
-        return max(coop.let_out.instant - woken, timedelta())
+        return max(coop.let_out.instant - coop.sunrise.instant, timedelta())
     return timedelta()
 
 

@@ -73,7 +73,6 @@ def round_facts(walk: Round) -> dict[str, Any]:
                 "minutes": task.minutes,
                 "why": task.why,
             }
-            for line in walk.lines
-            for task in line.tasks
+            for task in walk.tasks
         ],
     }

@@ -22,8 +22,6 @@ from scheduler.profile.retold import in_units
 from scheduler.profile.units import Units, write_quantity
 from scheduler.profile.values import Coop, Profile
 
-_USUAL_HUMIDITY = 0.8
-
 
 def show(session: Session, day: date | None, month: int | None, *, json: bool) -> None:
     """Prints the figures for a date, or for the middle of a month."""
@@ -63,9 +61,7 @@ def show(session: Session, day: date | None, month: int | None, *, json: bool) -
 
 def _day(profile: Profile, today: date) -> Day:
     yearly, sky = averages(profile), sky_over(profile)
-    humidity = _USUAL_HUMIDITY
-    if yearly.humidity:
-        humidity = yearly.humidity.at(yearly.share_of_year(today)) / 100
+    humidity = yearly.humidity_at(yearly.share_of_year(today))
     hours = target_hours(longest_day(sky, today.year))
     return Day(
         day=today,

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import NoReturn, get_args
 
+from scheduler.cares import reasons
 from scheduler.cares.records import PREDATOR_DAYS, Report, ReportKind, Spell
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import CANNOT_USE, complain
@@ -111,11 +112,10 @@ def _show(session: Session, household: Household, *, json: bool) -> None:
     else:
         print("Nothing is reported.")
     yearly = averages(profile)
-    low = write_quantity(yearly.low_c(today), "temperature", profile.units)
-    high = write_quantity(yearly.high_c(today), "temperature", profile.units)
+    usual = reasons.usual_air(yearly, today, profile.units)
     guess = " (estimated from latitude)" if yearly.estimated else ""
     print(
-        f"Average at this time of the year: nights {low}, days {high}{guess}. "
+        f"Average at this time of the year: {usual}{guess}. "
         "What is coming nobody has told Duskfold: it knows no forecast."
     )
 

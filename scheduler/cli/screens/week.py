@@ -3,7 +3,7 @@
 from datetime import date
 
 from scheduler.cares.evening import FreeRange
-from scheduler.cares.plan import ESTIMATED, DayPlan, Round
+from scheduler.cares.plan import ESTIMATED, DayPlan
 from scheduler.cli.compose import Session
 from scheduler.cli.screens.tables import as_json, table
 from scheduler.cli.screens.today import day_facts
@@ -45,19 +45,13 @@ def _rows(profile: Profile, day: DayPlan) -> list[tuple[str, ...]]:
                 start,
                 local_clock(coop.lock_up.instant, zone, region, coop.day),
                 local_clock(coop.lock_up.latest, zone, region, coop.day),
-                _jobs(day.rounds) if not index else "",
+                _jobs(day) if not index else "",
             )
         )
     return rows
 
 
-def _jobs(rounds: tuple[Round, ...]) -> str:
-    special = [
-        task.short
-        for walk in rounds
-        for line in walk.lines
-        for task in line.tasks
-        if not task.daily
-    ]
-    minutes = sum(walk.minutes for walk in rounds)
+def _jobs(day: DayPlan) -> str:
+    special = [task.short for task in day.tasks if not task.daily]
+    minutes = sum(walk.minutes for walk in day.rounds)
     return ", ".join([f"{minutes} min", *dict.fromkeys(special)])

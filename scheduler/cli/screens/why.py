@@ -20,7 +20,7 @@ from scheduler.cares.catalogue import (
     leans_on_climate,
 )
 from scheduler.cares.own_house import Upkeep, load_of, water_need_l
-from scheduler.cares.plan import ESTIMATED, Plan, Task, spoken
+from scheduler.cares.plan import ESTIMATED, Plan, spoken
 from scheduler.cares.records import NO_RECORDS
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import CANNOT_USE, complain
@@ -37,7 +37,7 @@ from scheduler.profile.words import clock, local_clock
 from scheduler.service.open_profile import Household
 
 _LOOKED_AHEAD = 400
-_TIMES = {"lock-up": "lockup", "lockup": "lockup", "lock up": "lockup", "latest": "lockup"}
+_LOCK_UP = {"lock-up", "lockup", "lock up", "latest"}
 _MARKS = {
     "S": "the source was read",
     "M": "from memory",
@@ -63,7 +63,7 @@ def show(session: Session, job: str, day: date | None, *, json: bool) -> None:
     """Explains a job, or the lock-up, on a date."""
     household = session.household()
     day = day or household.today(session.now)
-    if _TIMES.get(job.strip().lower()):
+    if job.strip().lower() in _LOCK_UP:
         rows = _lock_up(session.plan(household, day))
     else:
         care = _care(household, job)
@@ -94,8 +94,9 @@ def _care(household: Household, job: str) -> Care:
 def _job(session: Session, household: Household, care: Care, day: date) -> list[Row]:
     profile = household.profile
     planned = session.plan(household, day, _LOOKED_AHEAD)
-    dates = _dates_of(planned, care.id)
-    today = [task for task in _tasks(planned) if task.care_id == care.id and task.day == day]
+    tasks = [task for each in planned.days for task in each.tasks if task.care_id == care.id]
+    dates = {task.day: task for task in tasks}
+    today = [task for task in tasks if task.day == day]
     shown = today or list(dates.values())
     title = shown[0].title if shown else spoken(care.title, profile)
     in_use = care.id in {each.id for each in in_force(profile, household.catalogue)}
@@ -114,20 +115,6 @@ def _job(session: Session, household: Household, care: Care, day: date) -> list[
     if averages(profile).estimated and leans_on_climate(care):
         rows.append(("Climate", ESTIMATED))
     return rows
-
-
-def _tasks(planned: Plan) -> list[Task]:
-    return [
-        task
-        for day in planned.days
-        for walk in day.rounds
-        for line in walk.lines
-        for task in line.tasks
-    ]
-
-
-def _dates_of(planned: Plan, care_id: str) -> dict[date, Task]:
-    return {task.day: task for task in _tasks(planned) if task.care_id == care_id}
 
 
 def _rule(  # noqa: C901, PLR0911, PLR0912 - one sentence for each kind of trigger
@@ -180,9 +167,8 @@ def _part(of: str, above: float | None, below: float | None, profile: Profile) -
 def _figures(care: Care, profile: Profile, day: date) -> list[Row]:
     """The numbers behind the rule on that day."""
     yearly = averages(profile)
-    low = write_quantity(yearly.low_c(day), "temperature", profile.units)
-    high = write_quantity(yearly.high_c(day), "temperature", profile.units)
-    rows = [("Averages", f"nights {low}, days {high}")] if leans_on_climate(care) else []
+    usual = reasons.usual_air(yearly, day, profile.units)
+    rows = [("Averages", usual)] if leans_on_climate(care) else []
     if not isinstance(care.due, OwnHouse):
         return rows
     for coop in profile.coop:
