@@ -596,9 +596,28 @@ def test_why_of_every_job_of_the_catalogue_is_told() -> None:
     for care_id in raw_catalogue()["care"]:
         result = run("why", "-p", ANNOTATED, care_id, "--json")
         assert result.exit_code == 0, care_id
-        facts = json.loads(result.output)["why"]
+        facts = {row["label"]: row["text"] for row in json.loads(result.output)["why"]}
         assert facts["Due by"]
         assert "{" not in facts["Job"] + facts["Why"], care_id
+
+
+def test_why_tells_of_each_house() -> None:
+    two = ROOT / "config" / "two-coops-three-flocks.toml"
+    rows = json.loads(run("why", "-p", two, "lock-up", "--json").output)["why"]
+    by_coop = {
+        coop: {row["label"]: row["text"] for row in rows if row["coop"] == coop}
+        for coop in ("stone-barn", "pear-tree-hut")
+    }
+    assert sum(map(len, by_coop.values())) == len(rows)
+    assert all({"Why", "Set by", "Latest", "Cap"} <= set(own) for own in by_coop.values())
+
+
+def test_why_reckons_with_told_heat() -> None:
+    asked = ("why", "-p", ANNOTATED, "drinker-look")
+    assert "3.2 L a day" in run(*asked).output
+    assert run("weather", "-p", ANNOTATED, "heat", "32C").exit_code == 0
+    # Twelve medium hens at half a litre from 32 °C: common practice, no source.
+    assert "6.0 L a day" in run(*asked).output
 
 
 def test_figures_have_inputs_sources_and_say_what_is_unknown() -> None:

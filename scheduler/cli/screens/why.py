@@ -2,6 +2,7 @@
 
 import sys
 from datetime import date
+from typing import NamedTuple
 
 from scheduler.cares import reasons
 from scheduler.cares.catalogue import (
@@ -21,7 +22,7 @@ from scheduler.cares.catalogue import (
 )
 from scheduler.cares.own_house import Upkeep, load_of, water_need_l
 from scheduler.cares.plan import ESTIMATED, Plan, spoken
-from scheduler.cares.records import NO_RECORDS
+from scheduler.cares.records import Records
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import CANNOT_USE, complain
 from scheduler.cli.screens.tables import as_json, table
@@ -56,7 +57,14 @@ _UNMEASURED: dict[Upkeep, str] = {
     "top-up": "every 28 days",
     "clean-out": "every 182 days",
 }
-Row = tuple[str, str]
+
+
+class Row(NamedTuple):
+    """One labelled sentence; with the coop's id where it holds for that house alone."""
+
+    label: str
+    text: str
+    coop: str | None = None
 
 
 def show(session: Session, job: str, day: date | None, *, json: bool) -> None:
@@ -69,9 +77,10 @@ def show(session: Session, job: str, day: date | None, *, json: bool) -> None:
         care = _care(household, job)
         rows = _job(session, household, care, day)
     if json:
-        print(as_json({"job": job, "date": day.isoformat(), "why": dict(rows)}))
+        why = [row._asdict() for row in rows]
+        print(as_json({"job": job, "date": day.isoformat(), "why": why}))
         return
-    print(table([(f"{label}:", text) for label, text in rows]))
+    print(table([(f"{row.label}:", row.text) for row in rows]))
 
 
 def _care(household: Household, job: str) -> Care:
@@ -100,20 +109,22 @@ def _job(session: Session, household: Household, care: Care, day: date) -> list[
     shown = today or list(dates.values())
     title = shown[0].title if shown else spoken(care.title, profile)
     in_use = care.id in {each.id for each in in_force(profile, household.catalogue)}
-    rows = [("Job", f"{title} ({care.minutes} min, {care.round})")]
+    rows = [Row("Job", f"{title} ({care.minutes} min, {care.round})")]
     if not in_use:
-        rows.append(("Off", f"not in your plan; switch it on: [cares.{care.id}] on = true"))
+        rows.append(Row("Off", f"not in your plan; switch it on: [cares.{care.id}] on = true"))
+    following = ", ".join(str(each) for each in list(dates)[:4])
+    source = care.source if care.mark == "C" else f"{care.source} ({_MARKS[care.mark]})"
     rows += [
-        ("On that day", "due" if today else "not due"),
-        ("Next", ", ".join(str(each) for each in list(dates)[:4]) or "not in the coming year"),
-        ("Why", shown[0].why if shown else spoken(care.why, profile)),
-        ("Due by", _rule(care, profile)),
-        *_figures(care, profile, day),
-        ("Source", care.source if care.mark == "C" else f"{care.source} ({_MARKS[care.mark]})"),
-        ("To change", _change(care)),
+        Row("On that day", "due" if today else "not due"),
+        Row("Next", following or "not in the coming year"),
+        Row("Why", shown[0].why if shown else spoken(care.why, profile)),
+        Row("Due by", _rule(care, profile)),
+        *_figures(care, profile, session.records(household), day),
+        Row("Source", source),
+        Row("To change", _change(care)),
     ]
     if averages(profile).estimated and leans_on_climate(care):
-        rows.append(("Climate", ESTIMATED))
+        rows.append(Row("Climate", ESTIMATED))
     return rows
 
 
@@ -164,22 +175,22 @@ def _part(of: str, above: float | None, below: float | None, profile: Profile) -
     return f"{name} {'above' if above is not None else 'below'} {amount}"
 
 
-def _figures(care: Care, profile: Profile, day: date) -> list[Row]:
+def _figures(care: Care, profile: Profile, records: Records, day: date) -> list[Row]:
     """The numbers behind the rule on that day."""
     yearly = averages(profile)
     usual = reasons.usual_air(yearly, day, profile.units)
-    rows = [("Averages", usual)] if leans_on_climate(care) else []
+    rows = [Row("Averages", usual)] if leans_on_climate(care) else []
     if not isinstance(care.due, OwnHouse):
         return rows
     for coop in profile.coop:
         if care.due.of in {"stirring", "top-up", "clean-out"}:
-            rows.append((coop.name, _floor(care.due.of, profile, coop, day)))
+            rows.append(Row(coop.name, _floor(care.due.of, profile, coop, day), coop.id))
         if care.due.of == "drinker look":
-            need_l = water_need_l(profile, coop, yearly, NO_RECORDS, day)
+            need_l = water_need_l(profile, coop, yearly, records, day)
             holds_l = capacity_l(coop)
             need = write_quantity(need_l, "volume", profile.units)
             holds = write_quantity(holds_l, "volume", profile.units) if holds_l else "unknown"
-            rows.append((coop.name, f"drinkers hold {holds}, {need} a day"))
+            rows.append(Row(coop.name, f"drinkers hold {holds}, {need} a day", coop.id))
     return rows
 
 
@@ -212,7 +223,7 @@ def _lock_up(planned: Plan) -> list[Row]:
     for coop in day.coops:
         house = profile.coop_of(coop.coop_id)
         rule = profile.lock_up_rule(house)
-        rows += [
+        own = [
             (house.name, f"lock up {local_clock(coop.lock_up.instant, zone, region)}"),
             ("Why", reasons.why_lock_up(profile, coop)),
             ("Set by", coop.lock_up.basis.replace("_", " ")),
@@ -239,6 +250,7 @@ def _lock_up(planned: Plan) -> list[Row]:
             ),
             ("To change", "[lockup] basis, angle, after_sunset, cap, not_before, not_after"),
         ]
+        rows += [Row(label, text, house.id) for label, text in own]
     return rows
 
 
