@@ -82,7 +82,8 @@ def show(session: Session, rules: str, *, json: bool) -> None:
             own = [criterion for criterion in found if criterion.coop_id == coop.id]
             print(f"\n{coop.name}, by {_named(chosen)}")
             print(table([_row(criterion, profile) for criterion in own], _HEADINGS))
-            print("\n".join([*_explained(own, profile), *_holds(profile, coop.id, holds, buy)]))
+            for line in (*_explained(own, profile), *_holds(profile, coop.id, holds, buy)):
+                print(line)
         print()
         for note in notes:
             print(f"Note: {note}")

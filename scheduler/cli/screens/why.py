@@ -189,8 +189,10 @@ def _figures(care: Care, profile: Profile, records: Records, day: date) -> list[
             need_l = water_need_l(profile, coop, yearly, records, day)
             holds_l = capacity_l(coop)
             need = write_quantity(need_l, "volume", profile.units)
-            holds = write_quantity(holds_l, "volume", profile.units) if holds_l else "unknown"
-            rows.append(Row(coop.name, f"drinkers hold {holds}, {need} a day", coop.id))
+            holds = "what the drinkers hold is unknown"
+            if holds_l is not None:
+                holds = f"drinkers hold {write_quantity(holds_l, 'volume', profile.units)}"
+            rows.append(Row(coop.name, f"{holds}, {need} a day", coop.id))
     return rows
 
 
