@@ -207,7 +207,9 @@ def test_the_balance_conserves_water_until_walls_run_wet(
     )
     moisture_kg_h = output([birds], inside.air_c).moisture_kg_h
     if inside.humidity < 1:
-        assert carried_kg_h == pytest.approx(moisture_kg_h, rel=0.12, abs=1e-4)
+        # The balance takes the volume of the air as it comes in: 1.61 m³ short per kg of vapour.
+        neglected = 0.01 + 1.61 * (in_ratio - out_ratio)
+        assert carried_kg_h == pytest.approx(moisture_kg_h, rel=neglected, abs=1e-4)
     else:
         assert carried_kg_h <= moisture_kg_h * 1.001 + 1e-4
 
