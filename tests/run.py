@@ -14,7 +14,7 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[1]
 FOLDER = ROOT / ".venv"
 PROGRAMS = FOLDER / ("Scripts" if os.name == "nt" else "bin")
-PURE_ROOMS = ("profile", "light", "climate", "husbandry", "cares", "feeds")
+PURE_ROOMS = ("profile", "light", "climate", "husbandry", "cares", "feeds", "alerts")
 
 
 def works() -> bool:

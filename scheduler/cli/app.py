@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 if TYPE_CHECKING:
+    from scheduler.cares.closing import ClosingKind
     from scheduler.cli.compose import Session
 
 app = typer.Typer(
@@ -321,6 +322,171 @@ def feed(
 
     session = _session(context, profile, data)
     screen.write(session, out, first=first, days=days, alarms=alarms, json=json)
+
+
+CountOption = Annotated[int | None, typer.Option("--count", metavar="N", help="How many birds.")]
+ByOption = Annotated[str | None, typer.Option("--by", metavar="NAME", help="Who says it.")]
+EveningOption = Annotated[
+    date | None,
+    typer.Option("--evening", metavar="DATE", parser=_day, help="Another evening, YYYY-MM-DD."),
+]
+
+
+@app.command()
+def closed(
+    context: typer.Context,
+    profile: ProfileOption = None,
+    data: DataOption = None,
+    coop: CoopOption = None,
+    count: CountOption = None,
+    by: ByOption = None,
+    at: Annotated[
+        str | None, typer.Option("--at", metavar="TIME", help="When, if not now: 16:52.")
+    ] = None,
+    evening: EveningOption = None,
+    yes: Annotated[
+        bool, typer.Option("--yes", help="Hours before the lock-up: I mean it.")
+    ] = False,
+    json: JsonOption = False,
+) -> None:
+    """Say that the birds are in and the door is shut; without --count: all in, not counted."""
+    from scheduler.cli.screens import door as screen  # noqa: PLC0415 - only these need it
+
+    screen.run(
+        _session(context, profile, data),
+        "closed",
+        coop=coop,
+        count=count,
+        who=by,
+        at=at,
+        evening=evening,
+        sure=yes,
+        json=json,
+    )
+
+
+@app.command()
+def reopened(
+    context: typer.Context,
+    profile: ProfileOption = None,
+    data: DataOption = None,
+    coop: CoopOption = None,
+    by: ByOption = None,
+    evening: EveningOption = None,
+    json: JsonOption = False,
+) -> None:
+    """Say that the door is open again: the reminders go on."""
+    from scheduler.cli.screens import door as screen  # noqa: PLC0415 - only these need it
+
+    session = _session(context, profile, data)
+    screen.run(session, "reopened", coop=coop, count=None, who=by, evening=evening, json=json)
+
+
+@app.command()
+def found(
+    context: typer.Context,
+    profile: ProfileOption = None,
+    data: DataOption = None,
+    coop: CoopOption = None,
+    count: CountOption = None,
+    by: ByOption = None,
+    evening: EveningOption = None,
+    json: JsonOption = False,
+) -> None:
+    """Say that missing birds are in: all of them, or --count."""
+    from scheduler.cli.screens import door as screen  # noqa: PLC0415 - only these need it
+
+    session = _session(context, profile, data)
+    screen.run(session, "found", coop=coop, count=count, who=by, evening=evening, json=json)
+
+
+@app.command("not-found")
+def not_found(
+    context: typer.Context,
+    profile: ProfileOption = None,
+    data: DataOption = None,
+    coop: CoopOption = None,
+    count: CountOption = None,
+    by: ByOption = None,
+    evening: EveningOption = None,
+    json: JsonOption = False,
+) -> None:
+    """End the search without having found them."""
+    from scheduler.cli.screens import door as screen  # noqa: PLC0415 - only these need it
+
+    session = _session(context, profile, data)
+    screen.run(session, "not-found", coop=coop, count=count, who=by, evening=evening, json=json)
+
+
+@app.command()
+def dead(
+    context: typer.Context,
+    profile: ProfileOption = None,
+    data: DataOption = None,
+    coop: CoopOption = None,
+    count: CountOption = None,
+    by: ByOption = None,
+    evening: EveningOption = None,
+    json: JsonOption = False,
+) -> None:
+    """Say that birds have died: fewer are expected until the profile is changed."""
+    from scheduler.cli.screens import door as screen  # noqa: PLC0415 - only these need it
+
+    session = _session(context, profile, data)
+    screen.run(session, "dead", coop=coop, count=count, who=by, evening=evening, json=json)
+
+
+@app.command()
+def elsewhere(
+    context: typer.Context,
+    profile: ProfileOption = None,
+    data: DataOption = None,
+    coop: CoopOption = None,
+    count: CountOption = None,
+    by: ByOption = None,
+    evening: EveningOption = None,
+    back: Annotated[bool, typer.Option("--back", help="They are back in their house.")] = False,
+    json: JsonOption = False,
+) -> None:
+    """Say that birds sleep elsewhere (broody pen, hospital cage), or are back."""
+    from scheduler.cli.screens import door as screen  # noqa: PLC0415 - only these need it
+
+    session = _session(context, profile, data)
+    kind: ClosingKind = "back" if back else "elsewhere"
+    screen.run(session, kind, coop=coop, count=count, who=by, evening=evening, json=json)
+
+
+@app.command()
+def watch(context: typer.Context, profile: ProfileOption = None, data: DataOption = None) -> None:
+    """Run the reminders until stopped."""
+    raise typer.Exit(_session(context, profile, data).watch())
+
+
+@app.command("test-alert")
+def try_alert(
+    context: typer.Context,
+    name: Annotated[str, typer.Argument(metavar="NAME", help="A person of the profile.")],
+    profile: ProfileOption = None,
+    data: DataOption = None,
+    json: JsonOption = False,
+) -> None:
+    """Send a person a real test over each of their channels."""
+    from scheduler.cli.screens import test_alert as screen  # noqa: PLC0415 - only it needs it
+
+    screen.run(_session(context, profile, data), name, json=json)
+
+
+@app.command()
+def health(
+    context: typer.Context,
+    profile: ProfileOption = None,
+    data: DataOption = None,
+    json: JsonOption = False,
+) -> None:
+    """Say whether the reminders can be relied on."""
+    from scheduler.cli.screens import health as screen  # noqa: PLC0415 - only it needs it
+
+    screen.show(_session(context, profile, data), json=json)
 
 
 def run() -> None:

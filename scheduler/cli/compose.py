@@ -25,8 +25,11 @@ from scheduler.service.places import (
 )
 
 if TYPE_CHECKING:
+    from scheduler.alerts.delivery import ChannelName, Outcome
     from scheduler.journal.store import Journal
+    from scheduler.service.door import AskFirst, Kept, Refused, Statement
     from scheduler.service.publish import Feed, Request
+    from scheduler.service.report_health import Health
 
 
 def version_line() -> str:
@@ -50,8 +53,8 @@ class Session:
         named = self.profile_option or self.environment.get("DUSKFOLD_PROFILE")
         return Path(named) if named else Path(PROFILE_NAME)
 
-    def judged(self) -> tuple[Path, Household | Problems]:
-        """The profile's path, and the household or everything that is wrong; ends when none."""
+    def profile_path(self) -> Path:
+        """The profile's path; ends with every place that was looked at when there is none."""
         path = find_profile(self.profile_option, self.environment)
         if isinstance(path, NoProfile):
             complain(
@@ -60,6 +63,11 @@ class Session:
                 "Write one with: duskfold init",
             )
             sys.exit(CANNOT_USE)
+        return path
+
+    def judged(self) -> tuple[Path, Household | Problems]:
+        """The profile's path, and the household or everything that is wrong; ends when none."""
+        path = self.profile_path()
         try:
             return path, open_profile(path, self.now)
         except OSError as error:
@@ -119,6 +127,46 @@ class Session:
                     f"are still there. This is a fault of the program: {broken}"
                 )
                 sys.exit(FAILED)
+
+    def say(self, statement: "Statement") -> "tuple[Household, Kept | Refused | AskFirst]":
+        """Keeps what was said of a door; ends with a sentence when the journal cannot be used."""
+        from scheduler.service import door  # noqa: PLC0415 - as icalendar
+        from scheduler.service.nights import Almanac  # noqa: PLC0415 - as above
+        from scheduler.service.reach import ways_of  # noqa: PLC0415 - as above
+        from scheduler.service.report import records  # noqa: PLC0415 - as above
+        from scheduler.service.signing_key import signing_key  # noqa: PLC0415 - as above
+
+        household = self.household()
+        key = signing_key(data_folder(self.data_option, self.environment), self.environment)
+        with self.journal() as journal:
+            almanac = Almanac(
+                household=household,
+                records=records(journal, household.profile.site.id),
+                ways=ways_of(household.profile),
+                key=key,
+            )
+            return household, door.say(journal, almanac, statement, self.now)
+
+    def watch(self) -> int:
+        """Runs the reminders until SIGTERM or SIGINT; the exit status."""
+        from scheduler.cli.running import run_watch  # noqa: PLC0415 - only watch needs it
+
+        path = self.profile_path()
+        return run_watch(path, data_folder(self.data_option, self.environment), self.environment)
+
+    def report_health(self) -> "Health":
+        """How the reminders fare, from the pulse and the journal."""
+        from scheduler.service.report_health import report_health  # noqa: PLC0415 - as above
+
+        folder = journal_folder(self.data_option, self.environment)
+        return report_health(folder, self.household(), self.now)
+
+    def send_test(self, person_id: str) -> "list[tuple[ChannelName, Outcome]]":
+        """Sends the person a real test over each of their channels; what came of each."""
+        from scheduler.service.try_out import send_test  # noqa: PLC0415 - as above
+
+        folder = data_folder(self.data_option, self.environment)
+        return send_test(self.household().profile, person_id, folder, self.environment)
 
 
 def refuse(problems: Problems) -> NoReturn:

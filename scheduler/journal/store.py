@@ -4,6 +4,8 @@ Every writing transaction begins IMMEDIATE, so that it waits for its turn instea
 it comes to write. The rollback journal with EXTRA sync survives a power cut.
 """
 
+import os
+import sqlite3
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -45,7 +47,12 @@ _WRITES = {"duskfold_writes": True}
 
 
 class JournalFault(Exception):  # noqa: N818 - one of the three kinds of DEVELOPERS.md
-    """The journal cannot be used; the text says which and why."""
+    """The journal cannot be used; the text says which and why, `reason` only why (for logs)."""
+
+    def __init__(self, text: str, reason: str = "") -> None:
+        """Keeps the reason without any path."""
+        super().__init__(text)
+        self.reason = reason or text
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +70,46 @@ class Journal:
         """Every report of the site that has not been undone, by number."""
         with self._faults(), self.engine.begin() as connection:
             return _reports(connection, site_id)
+
+    @contextmanager
+    def reading(self) -> Iterator[Connection]:
+        """One read transaction: everything in it is of one moment."""
+        with self._faults(), self.engine.begin() as connection:
+            yield connection
+
+    def changes(self) -> tuple[int, int]:
+        """The file's identity, and a number that moves with every change that is committed.
+
+        Raises:
+            JournalFault: the file is gone.
+        """
+        found = self._stat()
+        return found.st_ino, found.st_mtime_ns
+
+    def copy_to(self, path: Path) -> None:
+        """Writes a whole, compact copy of the journal into a file that does not exist yet."""
+        with self._faults():
+            connection = self.engine.raw_connection()  # VACUUM runs in no transaction
+            try:
+                connection.cursor().execute("VACUUM INTO ?", (str(path),))
+            except sqlite3.Error as error:
+                raise _fault(self.engine.url, error) from error
+            finally:
+                connection.close()
+
+    def is_the_file(self, file_id: int) -> bool:
+        """Whether the journal's file is still the one it was."""
+        try:
+            return self._stat().st_ino == file_id
+        except JournalFault:
+            return False
+
+    def _stat(self) -> os.stat_result:
+        path = Path(_shown(self.engine.url))
+        try:
+            return path.stat()
+        except OSError as error:
+            raise JournalFault(f"{path}: {error.strerror}", str(error.strerror)) from error
 
     @contextmanager
     def writing(self) -> Iterator["Writing"]:
@@ -181,9 +228,12 @@ _ADVICE = {
 
 
 def _fault(url: URL, error: Exception) -> JournalFault:
-    said = str(error.orig) if isinstance(error, DBAPIError) else f"a row is damaged ({error})"
+    if isinstance(error, DBAPIError):
+        said = str(error.orig)
+    else:
+        said = str(error) if isinstance(error, sqlite3.Error) else f"a row is damaged ({error})"
     advice = next((text for sign, text in _ADVICE.items() if sign in said), "")
-    return JournalFault(f"{_shown(url)}: {said}. {advice}".rstrip())
+    return JournalFault(f"{_shown(url)}: {said}. {advice}".rstrip(), said)
 
 
 def _shown(url: URL) -> str:

@@ -14,9 +14,10 @@ from sqlalchemy import (
     Table,
     Text,
     TypeDecorator,
+    UniqueConstraint,
 )
 
-VERSION = 2  # of the schema; a journal's `min_reader` is the least version that may read it
+VERSION = 3  # of the schema; a journal's `min_reader` is the least version that may read it
 
 metadata = MetaData()
 
@@ -83,4 +84,101 @@ report = Table(
     Column("who", Text, nullable=False),
     Column("made_at", UtcInstant, nullable=False),
     Column("undone_at", UtcInstant),
+)
+
+closing = Table(
+    "closing",
+    metadata,
+    Column("site_id", String(40), primary_key=True),
+    Column("number", Integer, primary_key=True, autoincrement=False),
+    Column("kind", String(20), nullable=False),
+    Column("coop_id", String(40), nullable=False),
+    Column("evening", Date, nullable=False, index=True),
+    Column("at", UtcInstant, nullable=False),
+    Column("who", Text, nullable=False),
+    Column("flock", Integer, nullable=False),
+    Column("count", Integer),
+    Column("some_missing", Integer, nullable=False),
+    Column("made_at", UtcInstant, nullable=False),
+)
+
+# An answer that was taken once is not taken again: its token is spent.
+spent_answer = Table(
+    "spent_answer",
+    metadata,
+    Column("site_id", String(40), primary_key=True),
+    Column("token", String(43), primary_key=True),
+    Column("evening", Date, nullable=False),
+)
+
+evening = Table(
+    "evening",
+    metadata,
+    Column("site_id", String(40), primary_key=True),
+    Column("subject_id", String(40), primary_key=True),
+    Column("day", Date, primary_key=True),
+    Column("snapshot", Text, nullable=False),
+)
+
+delivery = Table(
+    "delivery",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("site_id", String(40), nullable=False),
+    Column("subject_id", String(40), nullable=False),
+    Column("day", Date, nullable=False, index=True),
+    Column("step", String(80), nullable=False),
+    Column("opening", Integer, nullable=False),
+    Column("person_id", String(40), nullable=False),
+    Column("channel", String(10), nullable=False),
+    Column("operation", String(10), nullable=False),
+    Column("message", Text, nullable=False),
+    Column("urgency", Integer, nullable=False),
+    Column("due_at", UtcInstant, nullable=False),
+    Column("useful_until", UtcInstant, nullable=False),
+    Column("state", String(20), nullable=False, index=True),
+    Column("attempts", Integer, nullable=False),
+    Column("maybe", Integer, nullable=False),  # an earlier attempt may have handed it over
+    Column("next_at", UtcInstant, nullable=False),
+    Column("lease_until", UtcInstant),
+    UniqueConstraint(
+        "site_id",
+        "subject_id",
+        "day",
+        "step",
+        "opening",
+        "person_id",
+        "channel",
+        name="uq_delivery",
+    ),
+)
+
+attempt = Table(
+    "attempt",
+    metadata,
+    Column("site_id", String(40), nullable=False),
+    Column("delivery_id", Integer, primary_key=True),
+    Column("number", Integer, primary_key=True, autoincrement=False),
+    Column("channel", String(10), nullable=False),
+    Column("began_at", UtcInstant, nullable=False),
+    Column("ended_at", UtcInstant),
+    Column("outcome", String(20)),
+    Column("reason", Text),
+)
+
+memo = Table(
+    "memo",
+    metadata,
+    Column("site_id", String(40), primary_key=True),
+    Column("name", String(80), primary_key=True),
+    Column("value", Text, nullable=False),
+)
+
+accepted_profile = Table(
+    "accepted_profile",
+    metadata,
+    Column("site_id", String(40), primary_key=True),
+    Column("number", Integer, primary_key=True, autoincrement=False),
+    Column("text", Text, nullable=False),
+    Column("accepted_at", UtcInstant, nullable=False),
 )

@@ -27,6 +27,7 @@ _FORBIDDEN = frozenset(
 _CLOCK = re.compile(r"(\d{1,2})(?::(\d{2}))?(?::00)?\s*([ap]\.?m\.?)?", re.IGNORECASE)
 _SLUG = re.compile(r"(?=.{1,40}$)[a-z0-9]+(?:-[a-z0-9]+)*")
 _MAIL = re.compile(r"[^\s@<>\"',;]+@[^\s@<>\"',;]+\.[^\s@<>\"',;.]+")
+_HOST = re.compile(r"[A-Za-z0-9](?:[A-Za-z0-9.-]{0,250}[A-Za-z0-9])?|\[[0-9A-Fa-f:]+\]")
 _PUSH = re.compile(r"https?://[^\s/@:]+(?::\d+)?/[^\s/?#]+")
 
 
@@ -134,6 +135,48 @@ def one_of(alias: object) -> BeforeValidator:
             return word
         accepted = ", ".join(f'"{word}"' for word in words)
         raise Unreadable(accepted, nearest(value, words) if isinstance(value, str) else "")
+
+    return _reader(read)
+
+
+def minutes_from(least: float, most: float) -> BeforeValidator:
+    """A duration in minutes within bounds."""
+    return _quantity("duration", least, most)
+
+
+def several_minutes(least: float, most: float) -> BeforeValidator:
+    """A list of durations in minutes within bounds, as an ascending tuple."""
+
+    def read(value: Any, info: ValidationInfo) -> tuple[float, ...] | None:  # noqa: ANN401 - as above
+        if value is None or (isinstance(value, tuple) and not info.context):
+            return value
+        accepted = 'a list of durations such as ["10 min", "25 min"]'
+        if not isinstance(value, list) or not all(isinstance(item, str) for item in value):
+            raise Unreadable(accepted)
+        amounts = [read_quantity(item, "duration", _region(info)) for item in value]
+        if not all(least <= amount <= most for amount in amounts):
+            raise Unreadable(accepted, f"Each lies between {least:g} and {most:g} minutes.")
+        return tuple(sorted(amounts))
+
+    return _reader(read)
+
+
+def steps_from(alias: object) -> BeforeValidator:
+    """A list of the words of a Literal that holds "now", in the order of the Literal."""
+    words: tuple[str, ...] = get_args(alias)
+
+    def read(value: Any, _: ValidationInfo) -> tuple[str, ...] | None:  # noqa: ANN401 - as above
+        if value is None:
+            return None
+        accepted = 'a list that holds "now", of ' + ", ".join(f'"{word}"' for word in words)
+        if not isinstance(value, list | tuple):
+            raise Unreadable(accepted)
+        for item in value:
+            if item not in words:
+                raise Unreadable(accepted, nearest(str(item), words))
+        if "now" not in value:
+            raise Unreadable(accepted, "Without it nobody is told when to shut the door.")
+        return tuple(word for word in words if word in value)
 
     return _reader(read)
 
@@ -257,6 +300,7 @@ Slug = Annotated[
     str, _matching(_SLUG, 'small letters, digits and hyphens such as "old-barn", at most 40')
 ]
 Mail = Annotated[str, _matching(_MAIL, 'one mail address such as "sam@example.org"')]
+Host = Annotated[str, _matching(_HOST, 'the name of a server such as "mail.example.org"')]
 Push = Annotated[
     str, _matching(_PUSH, 'a push topic address such as "https://push.example.org/topic-name"')
 ]

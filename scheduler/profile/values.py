@@ -25,6 +25,7 @@ from scheduler.profile.fields import (
     Days,
     Elevation,
     HorizonAngle,
+    Host,
     Kind,
     Latitude,
     Length,
@@ -44,9 +45,12 @@ from scheduler.profile.fields import (
     Volume,
     WallTime,
     Zone,
+    minutes_from,
     number,
     one_of,
     one_or_more_percent,
+    several_minutes,
+    steps_from,
 )
 from scheduler.profile.problem import Problem
 from scheduler.profile.units import Region, Units
@@ -109,6 +113,10 @@ AgeClass = Literal["chick", "pullet", "adult"]
 RaisedBy = Literal["brooder", "hen", "bought"]
 DrinkerKind = Literal["bell", "bucket", "cup", "nipple", "trough"]
 FeederKind = Literal["trough", "tube", "treadle"]
+ReminderStyle = Literal["gentle", "standard", "all night"]
+ReminderStep = Literal["heads-up", "now", "again", "next", "everybody", "hourly", "bedtime", "dawn"]
+LetOutReminder = Literal["gentle", "loud", "none"]
+MailSecurity = Literal["starttls", "tls"]
 BeddingMaterial = Literal["shavings", "straw", "hemp", "sand", "pellets", "other"]
 
 
@@ -449,12 +457,70 @@ class Flock(Value):
 
 
 class Person(Value):
-    """Somebody who can be told."""
+    """Somebody who can be told. The first one is on duty."""
 
     name: Name = Field(description="what you call each other")
     id: Slug = Field(description="short name used in calendars; made from the name when left out")
     mail: Mail | None = Field(default=None, description="mail address")
     push: Push | None = Field(default=None, description="push topic address")
+    service: Slug | None = Field(
+        default=None,
+        description="name of another service's address, which is kept as a secret of that name",
+    )
+    brief: Switch | None = Field(
+        default=None, description="true for the morning brief; by default the first person only"
+    )
+    range_reminder: Switch = Field(
+        default=False, description="true to be told when free-range time begins"
+    )
+
+
+class Reminders(Value):
+    """How the evening's reminders go on until somebody says that the door is shut."""
+
+    style: Annotated[ReminderStyle, one_of(ReminderStyle)] = Field(
+        default="standard", description="gentle, standard or all night"
+    )
+    steps: Annotated[tuple[ReminderStep, ...], steps_from(ReminderStep)] | None = Field(
+        default=None,
+        description=(
+            "which reminders, of heads-up, now, again, next, everybody, hourly, bedtime, dawn; "
+            "by default those of the style"
+        ),
+    )
+    heads_up_minutes: Annotated[float, minutes_from(0, 240)] = Field(
+        default=30.0, description="first reminder, before the lock-up"
+    )
+    everybody: Annotated[tuple[float, ...], several_minutes(0, 240)] | None = Field(
+        default=None,
+        description=(
+            'when everybody is told, after the latest: ["10 min", "25 min", "40 min"], or of the '
+            "style"
+        ),
+    )
+    bedtime: WallTime = Field(
+        default=time(23), description="the last reminder of the evening, unless all night"
+    )
+    letout: Annotated[LetOutReminder, one_of(LetOutReminder)] = Field(
+        default="gentle", description="reminder to let out: gentle, loud or none"
+    )
+    brief: OptionalWallTime = Field(
+        default=time(7), description='time of the morning brief, or "none"'
+    )
+
+
+class MailServer(Value):
+    """The server that takes our mail. Its password is a secret and stands elsewhere."""
+
+    host: Host = Field(description='name of the server, "mail.example.org"')
+    port: Annotated[int, number(1, 65535, whole=True)] | None = Field(
+        default=None, description="587 for starttls, 465 for tls"
+    )
+    security: Annotated[MailSecurity, one_of(MailSecurity)] = Field(
+        default="starttls", description="starttls or tls; mail is never sent in the clear"
+    )
+    user: Text | None = Field(default=None, description="name to sign in with")
+    sender: Mail = Field(alias="from", description="the address that mail comes from")
 
 
 class Rounds(Value):
@@ -514,6 +580,10 @@ class Profile(Value):
     coop: tuple[Coop, ...] = Field(description="the houses")
     flock: tuple[Flock, ...] = Field(description="the birds")
     person: tuple[Person, ...] = Field(default=(), description="who can be told")
+    reminders: Reminders = Field(
+        default=Reminders(), description="the evening's reminders and the morning brief"
+    )
+    mail: MailServer | None = Field(default=None, description="the server that takes our mail")
     cares: dict[str, CareChange] = Field(
         default={}, description="changes to jobs of the catalogue, by id"
     )

@@ -1,6 +1,59 @@
 """The one clock: nothing else of ours reads the time of day."""
 
+import sys
+import time
+from dataclasses import dataclass
 from datetime import UTC, datetime
+from typing import Protocol
+
+_TIMEX_BYTES = 512  # struct timex has 208 on 64 bit
+_TIME_ERROR = 5  # adjtimex(2): the clock is not synchronised
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Readings:
+    """What the clocks show: the time of day, seconds since boot, and seconds awake.
+
+    `boot_s` goes on while the machine sleeps, `monotonic_s` does not. `synchronised` when the
+    system says that the time of day comes from the network.
+    """
+
+    wall: datetime
+    boot_s: float
+    monotonic_s: float
+    synchronised: bool = False
+
+
+class Clock(Protocol):
+    """Anything that can be read like a clock."""
+
+    def read(self) -> Readings:
+        """All three clocks at one moment."""
+        ...
+
+
+class SystemClock:
+    """The machine's clocks."""
+
+    def read(self) -> Readings:
+        """All three clocks at one moment; where there is none since boot, the monotonic one."""
+        monotonic_s = time.monotonic()
+        boot = getattr(time, "CLOCK_BOOTTIME", None)
+        boot_s = time.clock_gettime(boot) if boot is not None else monotonic_s
+        return Readings(
+            wall=now(), boot_s=boot_s, monotonic_s=monotonic_s, synchronised=_is_synchronised()
+        )
+
+
+def _is_synchronised() -> bool:
+    """What the Linux kernel knows of its clock; False elsewhere."""
+    if sys.platform != "linux":
+        return False
+    import ctypes  # noqa: PLC0415 - only the long-running service asks
+
+    asked = ctypes.create_string_buffer(_TIMEX_BYTES)  # all zero: ask, change nothing
+    state = ctypes.CDLL(None).adjtimex(asked)
+    return bool(0 <= state < _TIME_ERROR)
 
 
 def now() -> datetime:

@@ -8,8 +8,9 @@ from pathlib import Path
 from scheduler.cares import catalogue as cares
 from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.problems import problems
-from scheduler.profile.load import Problems, load
+from scheduler.profile.load import Problems, parse
 from scheduler.profile.package_data import catalogue as raw_catalogue
+from scheduler.profile.raw import LARGEST_BYTES
 from scheduler.profile.values import Profile
 
 _log = logging.getLogger(__name__)
@@ -17,10 +18,11 @@ _log = logging.getLogger(__name__)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Household:
-    """A usable profile with the catalogue of jobs."""
+    """A usable profile with the catalogue of jobs, and the text it was read from."""
 
     profile: Profile
     catalogue: Catalogue
+    text: str = ""
 
     def today(self, now: datetime) -> date:
         """The civil date at the site."""
@@ -33,13 +35,24 @@ def open_profile(path: Path, now: datetime) -> Household | Problems:
     Raises:
         OSError: the file cannot be read.
     """
+    with path.open("rb") as file:
+        return read_profile(file.read(LARGEST_BYTES + 1), str(path), now)
+
+
+def read_profile(content: bytes, file: str, now: datetime) -> Household | Problems:
+    """As `open_profile`, for content already read; `file` is the name that problems carry."""
     catalogue = cares.read(raw_catalogue())
     # The zone is not known yet, and somewhere it is tomorrow: so tomorrow may have come.
     tomorrow = date.fromordinal(now.date().toordinal() + 1)
-    loaded = load(path, tomorrow, lambda profile: problems(profile, catalogue))
+    loaded = parse(
+        content,
+        file=file,
+        today=tomorrow,
+        judge=lambda profile: problems(profile, catalogue),
+    )
     if isinstance(loaded, tuple):
         return loaded
     _log.info(
         "profile.opened coops=%d flocks=%d", len(loaded.profile.coop), len(loaded.profile.flock)
     )
-    return Household(profile=loaded.profile, catalogue=catalogue)
+    return Household(profile=loaded.profile, catalogue=catalogue, text=loaded.text)

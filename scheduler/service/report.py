@@ -1,5 +1,6 @@
 """Weather and other reports: made, listed, ended, undone. The plan follows at once."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
@@ -17,7 +18,12 @@ class NoSuchReport:
 
 def records(journal: Journal, site_id: str) -> Records:
     """Everything reported for the site, as the plan reads it."""
-    return Records(reports=tuple(journal.reports(site_id).values()))
+    return as_records(journal.reports(site_id))
+
+
+def as_records(reports: Mapping[int, Report]) -> Records:
+    """Reports by number, as the plan reads them."""
+    return Records(reports=tuple(reports.values()))
 
 
 def make(journal: Journal, site_id: str, report: Report, now: datetime) -> int:

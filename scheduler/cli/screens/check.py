@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from datetime import date, timedelta
 from typing import get_args
 
+from scheduler.alerts.evening import crew_of
 from scheduler.cares import reasons
 from scheduler.cares.evening import CoopDay
 from scheduler.cares.lamp import keeps_feed_and_water_inside
@@ -36,6 +37,7 @@ from scheduler.profile.units import write_quantity
 from scheduler.profile.values import Profile
 from scheduler.profile.words import clock, local_clock
 from scheduler.service.open_profile import Household
+from scheduler.service.reach import unreachable, ways_of, what_would_do
 
 RULE_SETS: tuple[RuleSet, ...] = get_args(RuleSet)
 _MINUTE = timedelta(minutes=1)
@@ -246,13 +248,13 @@ def _zone_notes(profile: Profile) -> list[str]:
 
 def _people_notes(profile: Profile) -> list[str]:
     notes = [
-        f"Nobody can reach {person.name}: give mail or push."
-        for person in profile.person
-        if not (person.mail or person.push)
+        f"Nobody can reach {person.name}. {what_would_do(profile, person)}"
+        for person in unreachable(profile)
     ]
-    if profile.person and profile.person[0].mail and not profile.person[0].push:
-        name = profile.person[0].name
-        notes.append(f"{name} can be reached by mail alone: a mail rings on few phones at dusk.")
+    for contact in crew_of(profile, ways_of(profile))[:1]:
+        if contact.addresses[0][0] == "mail":
+            by_mail = "can be reached by mail alone: a mail rings on few phones at dusk."
+            notes.append(f"{contact.name} {by_mail}")
     return notes
 
 

@@ -1,0 +1,69 @@
+"""The answer that a button under a message sends back: signed, for one person and one evening."""
+
+import re
+from dataclasses import dataclass
+from datetime import date
+from typing import Literal
+
+from scheduler.alerts.token import same, token
+
+Verb = Literal["all-in", "some-missing", "not-counted"]
+_VERBS: dict[str, Verb] = {
+    "all-in": "all-in",
+    "some-missing": "some-missing",
+    "not-counted": "not-counted",
+}
+_FORM = re.compile(
+    r"duskfold ([a-z-]+) ([a-z0-9-]{1,40}) (\d{4}-\d{2}-\d{2}) ([a-z0-9-]{1,40}) (\d{1,4}) "
+    r"([a-z0-9-]{1,40}) ([A-Za-z0-9_-]{43})"
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Answer:
+    """What one person says of one evening; `opening` is the one whose reminder it answers."""
+
+    verb: Verb
+    site_id: str
+    day: date
+    subject_id: str
+    opening: int
+    person_id: str
+
+    def token(self, key: bytes) -> str:
+        """What proves that the answer comes from a button of ours."""
+        subject = f"{self.verb}|{self.day}|{self.subject_id}"
+        return token(
+            key,
+            "answer",
+            site_id=self.site_id,
+            person_id=self.person_id,
+            subject=subject,
+            generation=self.opening,
+        )
+
+    def text(self, key: bytes) -> str:
+        """The answer as a button sends it, in one line."""
+        day, opening = self.day.isoformat(), str(self.opening)
+        parts = (self.verb, self.site_id, day, self.subject_id, opening, self.person_id)
+        return " ".join(("duskfold", *parts, self.token(key)))
+
+
+def read_answer(text: str, key: bytes) -> Answer | None:
+    """The answer, or None when it is none or nobody of ours has signed it."""
+    found = _FORM.fullmatch(text.strip())
+    if not found or found[1] not in _VERBS:
+        return None
+    try:
+        day = date.fromisoformat(found[3])
+    except ValueError:
+        return None
+    answer = Answer(
+        verb=_VERBS[found[1]],
+        site_id=found[2],
+        day=day,
+        subject_id=found[4],
+        opening=int(found[5]),
+        person_id=found[6],
+    )
+    return answer if same(text.strip(), answer.text(key)) else None

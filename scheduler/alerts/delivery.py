@@ -1,0 +1,127 @@
+"""Messages and what became of them: one delivery is one message, to one person, over one channel.
+
+Everything here is a value. A delivery is known by its key, not by a row number or an instant, so
+that the same step is never told twice, whatever the clock does.
+"""
+
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+from hashlib import sha256
+from typing import Annotated, Literal
+
+from pydantic import AfterValidator
+
+# What was kept as text comes back in the one zone that instants have.
+Instant = Annotated[datetime, AfterValidator(lambda at: at.astimezone(UTC))]
+
+ChannelName = Literal["push", "service", "mail"]
+Operation = Literal["send", "hold", "cancel"]
+State = Literal["pending", "sending", "sent", "perhaps sent", "dead", "dropped", "missed"]
+OutcomeKind = Literal["sent", "transient", "unknown", "bad address", "misconfigured", "permanent"]
+Priority = Literal[1, 2, 3, 4, 5]
+QUIET: Priority = 2
+USUAL: Priority = 3
+LOUD: Priority = 4
+LOUDEST: Priority = 5
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Key:
+    """What a delivery is: step of an evening (or of a site's day), person, channel.
+
+    `opening` counts how often the evening's door was reopened.
+    """
+
+    site_id: str
+    subject_id: str
+    day: date
+    step: str
+    opening: int
+    person_id: str
+    channel: ChannelName
+
+    @property
+    def message_id(self) -> str:
+        """32 hex digits: equal over retries, different for every other key."""
+        parts = (
+            self.site_id,
+            self.subject_id,
+            self.day.isoformat(),
+            self.step,
+            str(self.opening),
+            self.person_id,
+            self.channel,
+        )
+        return sha256("\x1f".join(parts).encode()).hexdigest()[:32]
+
+    @property
+    def thread_id(self) -> str:
+        """32 hex digits that all deliveries of one evening to one person share."""
+        parts = ("thread", self.site_id, self.subject_id, self.day.isoformat(), self.person_id)
+        return sha256("\x1f".join(parts).encode()).hexdigest()[:32]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Button:
+    """A button under a message: its label, and the answer that pressing it sends."""
+
+    label: str
+    answer: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Message:
+    """What a person reads: `title` says it within 80 characters, `body` adds to it.
+
+    `stem` is the subject of every mail of the same evening, so that mail programs keep them
+    together. `rings_at` is when a held message rings; `target_id` is the message that a
+    cancellation takes back. `link` is opened by a tap.
+    """
+
+    title: str
+    body: str
+    stem: str
+    priority: Priority = USUAL
+    buttons: tuple[Button, ...] = ()
+    link: str = ""
+    rings_at: Instant | None = None
+    target_id: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Delivery:
+    """A message to hand over; it is of no use any more after `useful_until`."""
+
+    key: Key
+    operation: Operation = "send"
+    message: Message
+    due_at: datetime
+    useful_until: datetime
+    state: State = "pending"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Outgoing:
+    """What a channel gets: the message, where it goes, and the ids that tell copies apart."""
+
+    operation: Operation
+    message: Message
+    address: str
+    person_name: str
+    message_id: str
+    thread_id: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Outcome:
+    """What came of one attempt.
+
+    `reason` holds no address, token or name. `retry_after_s` is what the other side asked for.
+    sent: the other side has it. transient: it has not, try again. unknown: it may have it.
+    bad address: this person's address is refused for good. misconfigured: our side is set up
+    wrongly (password, certificate), for everybody. permanent: this message will never be taken.
+    """
+
+    kind: OutcomeKind
+    reason: str = ""
+    retry_after_s: float | None = None

@@ -1,0 +1,192 @@
+"""An evening as the reminders see it: which doors, until when, who is called, in which steps.
+
+It is a snapshot: once its first step was due it stays as it was, whatever the profile becomes.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from scheduler.alerts.delivery import ChannelName, Instant
+from scheduler.alerts.ladder import Step, ladder
+from scheduler.cares.evening import CoopDay
+from scheduler.light.sun import HalfDay
+from scheduler.light.wall import first_in
+from scheduler.profile.units import Region
+from scheduler.profile.values import Person, Profile
+
+_SHARED_WITHIN = timedelta(minutes=15)  # lock-ups this close are one walk and one message
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Door:
+    """One coop's lock-up: how many `birds` belong in ("hens", or "birds" of several kinds)."""
+
+    coop_id: str
+    name: str
+    birds: int
+    noun: str
+    lock_up: Instant
+    latest: Instant
+    automatic: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Contact:
+    """Somebody who can be called, and their addresses in order of loudness."""
+
+    person_id: str
+    name: str
+    addresses: tuple[tuple[ChannelName, str], ...]
+
+    def address(self, channel: ChannelName) -> str | None:
+        """Where that channel reaches them; None when it does not."""
+        return dict(self.addresses).get(channel)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CalledStep:
+    """A step with the people it calls, by id."""
+
+    name: str
+    kind: str
+    at: Instant
+    people: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Evening:
+    """One evening of the doors that share a message; `subject_id` is the first one's coop."""
+
+    site_id: str
+    subject_id: str
+    day: date
+    zone: str
+    region: Region
+    doors: tuple[Door, ...]
+    crew: tuple[Contact, ...]
+    steps: tuple[CalledStep, ...]
+    let_out: Instant
+
+    @property
+    def lock_up(self) -> datetime:
+        """When the first door is due."""
+        return min(door.lock_up for door in self.doors)
+
+    @property
+    def latest(self) -> datetime:
+        """When the first door must not be open any more."""
+        return min(door.latest for door in self.doors)
+
+    def contact(self, person_id: str) -> Contact:
+        """The member of the crew.
+
+        Raises:
+            KeyError: there is none of that id.
+        """
+        return {contact.person_id: contact for contact in self.crew}[person_id]
+
+
+def crew_of(profile: Profile, ways: Iterable[ChannelName]) -> tuple[Contact, ...]:
+    """Everybody who can be reached over the channels that are set up, in the profile's order."""
+    usable = set(ways)
+    contacts = (_contact(person, usable) for person in profile.person)
+    return tuple(contact for contact in contacts if contact.addresses)
+
+
+def _contact(person: Person, usable: set[ChannelName]) -> Contact:
+    written: Sequence[tuple[ChannelName, str | None]] = (
+        ("push", person.push),
+        ("service", person.service),
+        ("mail", person.mail),
+    )
+    return Contact(
+        person_id=person.id,
+        name=person.name,
+        addresses=tuple((way, to) for way, to in written if to and way in usable),
+    )
+
+
+def evenings_of(  # noqa: PLR0913 - one date in parts, each from another room
+    profile: Profile,
+    coops: Sequence[CoopDay],
+    half: HalfDay,
+    *,
+    next_let_outs: Mapping[str, datetime],
+    birds: Mapping[str, int],
+    crew: tuple[Contact, ...],
+) -> tuple[Evening, ...]:
+    """The evenings of one date: doors whose lock-ups lie within 15 minutes share one.
+
+    `half` is the evening half-day of the date; `next_let_outs` and `birds` are by coop.
+    """
+    return tuple(
+        _evening(profile, group, half, next_let_outs, birds, crew) for group in _groups(coops)
+    )
+
+
+def _groups(coops: Sequence[CoopDay]) -> Iterator[list[CoopDay]]:
+    group: list[CoopDay] = []
+    for coop in sorted(coops, key=lambda coop: (coop.lock_up.instant, coop.coop_id)):
+        if group and coop.lock_up.instant - group[0].lock_up.instant > _SHARED_WITHIN:
+            yield group
+            group = []
+        group.append(coop)
+    if group:
+        yield group
+
+
+def _evening(  # noqa: PLR0913, PLR0917 - as evenings_of
+    profile: Profile,
+    group: Sequence[CoopDay],
+    half: HalfDay,
+    next_let_outs: Mapping[str, datetime],
+    birds: Mapping[str, int],
+    crew: tuple[Contact, ...],
+) -> Evening:
+    lock_up = min(coop.lock_up.instant for coop in group)
+    latest = min(coop.lock_up.latest for coop in group)
+    let_out = min(next_let_outs[coop.coop_id] for coop in group)
+    rule = profile.reminders
+    night = HalfDay(half.start, let_out)
+    steps = ladder(
+        rule,
+        lock_up=lock_up,
+        latest=latest,
+        bedtime=first_in(night, rule.bedtime, profile.site.zone),
+        let_out=let_out,
+    )
+    return Evening(
+        site_id=profile.site.id,
+        # The profile's first, not the evening's: two doors may change places over the year.
+        subject_id=min(coop.coop_id for coop in group),
+        day=group[0].day,
+        zone=str(profile.site.zone),
+        region=profile.site.region,
+        doors=tuple(_door(profile, coop, birds[coop.coop_id]) for coop in group),
+        crew=crew,
+        steps=tuple(_called(step, crew) for step in steps),
+        let_out=let_out,
+    )
+
+
+def _door(profile: Profile, coop: CoopDay, birds: int) -> Door:
+    house = profile.coop_of(coop.coop_id)
+    flocks = profile.flocks_on(coop.coop_id, coop.day)
+    only_hens = all(flock.hens == flock.birds for flock in flocks)
+    noun = "hen" if only_hens else "bird"
+    return Door(
+        coop_id=house.id,
+        name=house.name,
+        birds=birds,
+        noun=noun if birds == 1 else f"{noun}s",
+        lock_up=coop.lock_up.instant,
+        latest=coop.lock_up.latest,
+        automatic=house.door == "automatic",
+    )
+
+
+def _called(step: Step, crew: tuple[Contact, ...]) -> CalledStep:
+    ids = [contact.person_id for contact in crew]
+    chosen = {"duty": ids[:1], "next": ids[1:2] or ids[:1], "all": ids}[step.to]
+    return CalledStep(name=step.name, kind=step.kind, at=step.at, people=tuple(chosen))

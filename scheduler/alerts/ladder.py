@@ -1,0 +1,104 @@
+"""The ladder: the instants at which an evening's reminders go out, and to whom."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Literal
+
+from scheduler.profile.values import Reminders, ReminderStep, ReminderStyle
+
+Rung = Literal["duty", "next", "all"]
+_MINUTE = timedelta(minutes=1)
+_HOUR = timedelta(hours=1)
+# All of this file's times: common practice, no source.
+_SHORTEST_HALF = 2 * _MINUTE  # an `again` closer than this to `now` is one message too many
+_BEFORE_LET_OUT = 15 * _MINUTE
+_LAST_AFTER = 15 * _MINUTE  # when bedtime comes before everybody was told
+_EVERYBODY: dict[ReminderStyle, tuple[float, ...]] = {
+    "gentle": (25.0,),
+    "standard": (10.0, 25.0, 40.0),
+    "all night": (10.0, 25.0, 40.0),
+}
+_STEPS: dict[ReminderStyle, tuple[ReminderStep, ...]] = {
+    "gentle": ("heads-up", "now", "next", "everybody", "bedtime", "dawn"),
+    "standard": (
+        "heads-up",
+        "now",
+        "again",
+        "next",
+        "everybody",
+        "hourly",
+        "bedtime",
+        "dawn",
+    ),
+    "all night": ("heads-up", "now", "again", "next", "everybody", "hourly", "dawn"),
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """One reminder: its name in this evening ("everybody-2"), kind, instant and rung."""
+
+    name: str
+    kind: ReminderStep
+    at: datetime
+    to: Rung
+
+
+def ladder(
+    rule: Reminders,
+    *,
+    lock_up: datetime,
+    latest: datetime,
+    bedtime: datetime | None,
+    let_out: datetime,
+) -> tuple[Step, ...]:
+    """The steps in order of their instants, which never fall; `now` is always among them.
+
+    `bedtime` is when the clock shows it that evening, `let_out` the next morning's. All steps but
+    the last lie before the morning's, which comes 15 minutes before the let-out.
+    """
+    wanted = rule.steps or _STEPS[rule.style]
+    times = rule.everybody if rule.everybody is not None else _EVERYBODY[rule.style]
+    everybody = [latest + minutes * _MINUTE for minutes in times]
+    last_call = everybody[-1] if everybody and "everybody" in wanted else latest
+    dawn = max(let_out - _BEFORE_LET_OUT, latest + (let_out - latest) / 2)
+    night_end = _night_end(bedtime, last_call, dawn) if "bedtime" in wanted else dawn
+    steps = [
+        Step(
+            name="heads-up",
+            kind="heads-up",
+            at=lock_up - rule.heads_up_minutes * _MINUTE,
+            to="duty",
+        ),
+        Step(name="now", kind="now", at=lock_up, to="duty"),
+    ]
+    half = (latest - lock_up) / 2
+    if half >= _SHORTEST_HALF:
+        steps.append(Step(name="again", kind="again", at=lock_up + half, to="duty"))
+    steps.append(Step(name="next", kind="next", at=latest, to="next"))
+    steps += [
+        Step(name=f"everybody-{number}", kind="everybody", at=at, to="all")
+        for number, at in enumerate(everybody, start=1)
+    ]
+    steps += [
+        Step(name=f"hourly-{number}", kind="hourly", at=at, to="duty")
+        for number, at in enumerate(_hours(last_call, night_end), start=1)
+    ]
+    if night_end < dawn:
+        steps.append(Step(name="bedtime", kind="bedtime", at=night_end, to="duty"))
+    kept = [step for step in steps if step.kind in wanted and step.at < dawn]
+    if "dawn" in wanted:
+        kept.append(Step(name="dawn", kind="dawn", at=dawn, to="all"))
+    return tuple(sorted(kept, key=lambda step: step.at))
+
+
+def _night_end(bedtime: datetime | None, last_call: datetime, dawn: datetime) -> datetime:
+    earliest = last_call + _LAST_AFTER
+    return min(max(bedtime or earliest, earliest), dawn)
+
+
+def _hours(since: datetime, until: datetime) -> Sequence[datetime]:
+    count = max((until - since) // _HOUR, 0)
+    hours = [since + number * _HOUR for number in range(1, count + 1)]
+    return [hour for hour in hours if hour < until]

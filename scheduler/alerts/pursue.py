@@ -1,0 +1,158 @@
+"""Everything one evening needs at one instant: what to add, what to drop, what to reword."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import datetime, tzinfo
+
+from scheduler.alerts import decide, text
+from scheduler.alerts.decide import Row, Voice
+from scheduler.alerts.delivery import ChannelName, Delivery, Key, Message
+from scheduler.alerts.evening import CalledStep, Evening
+from scheduler.alerts.text import DoorStates
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Night:
+    """An evening with what was said and written down of it; `noon` is when it begins.
+
+    `watched_since` is when the reminders first ran; an evening that was over before is left alone.
+    """
+
+    evening: Evening
+    states: DoorStates
+    rows: tuple[Row, ...]
+    noon: datetime
+    zone: tzinfo
+    key: bytes
+    base_url: str = ""
+    watched_since: datetime | None = None
+
+    def is_ours(self, now: datetime) -> bool:
+        """Whether the reminders have anything to do with the evening: it is under way, or was."""
+        begun = self.watched_since is not None and self.watched_since < self.evening.let_out
+        return bool(self.evening.crew) and (now < self.evening.let_out or begun)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pursuit:
+    """Deliveries to write down, waiting ones to give up, waiting ones with other words."""
+
+    add: tuple[Delivery, ...] = ()
+    drop: tuple[Key, ...] = ()
+    reword: tuple[tuple[Key, Message], ...] = field(default=())
+
+    @property
+    def nothing(self) -> bool:
+        """Whether there is nothing to do."""
+        return not (self.add or self.drop or self.reword)
+
+
+def pursue(night: Night, now: datetime) -> Pursuit:
+    """What the evening needs at `now`; asking twice adds nothing."""
+    evening, states, rows = night.evening, night.states, night.rows
+    if not night.is_ours(now):
+        return Pursuit()
+    waiting = [row for row in rows if row.state in {"pending", "sending"}]
+    ladder = [row for row in waiting if row.operation == "send" and decide.kind_of(row.key.step)]
+    add: list[Delivery] = []
+    drop: list[Key] = []
+    reword: list[tuple[Key, Message]] = []
+    voice = _voice(night)
+    if decide.is_open(states):
+        add += decide.reminders(evening, states, rows, now, voice)
+        fresh = {(d.key.person_id, d.key.channel) for d in add if d.state == "pending"}
+        turn = decide.opening(states)
+        for row in ladder:
+            mine = (row.key.person_id, row.key.channel)
+            if mine in fresh or row.key.opening != turn:
+                drop.append(row.key)
+            elif row.state == "pending" and (step := _step(evening, row.key.step)):
+                said = voice(step, row.key.person_id, row.key.channel)
+                if said != row.message:
+                    reword.append((row.key, said))
+    else:
+        drop += [row.key for row in ladder]
+    if now < evening.let_out:
+        if not decide.is_open(states):
+            add += _after_shutting(night, now)
+        if now >= night.noon:
+            add += _held(night, now, drop)
+    known = {row.key for row in rows}
+    return Pursuit(
+        add=tuple(one for one in add if one.key not in known),
+        drop=tuple(drop),
+        reword=tuple(reword),
+    )
+
+
+def _step(evening: Evening, name: str) -> CalledStep | None:
+    return next((step for step in evening.steps if step.name == name), None)
+
+
+def _voice(night: Night) -> Voice:
+    def said(step: CalledStep, person_id: str, way: ChannelName) -> Message:
+        message = text.reminder(night.evening, step, night.states, night.zone)
+        if way != "push":
+            return message
+        turn = decide.opening(night.states)
+        buttons = text.buttons(night.evening, night.states, turn, person_id, night.key)
+        return text.with_buttons(message, buttons)
+
+    return said
+
+
+def _after_shutting(night: Night, now: datetime) -> list[Delivery]:
+    evening, states = night.evening, night.states
+    turn = decide.opening(states)
+    steps = {row.key.step for row in night.rows if row.key.opening == turn}
+    told = decide.rung(night.rows)
+    found = decide.clearings(evening, night.rows, now)
+    if any(state.state == "searching" for state in states.values()):
+        return found + _search(night, told, turn, now)
+    if told or "search-first" in steps:
+        step = "settled" if "search-first" in steps else "shut"
+        message = text.all_clear(evening, states, night.zone)
+        crew = told | ({evening.crew[0].person_id} if step == "settled" else set())
+        found += decide.notice(evening, step, turn, crew, message, due_at=now)
+    return found
+
+
+def _search(night: Night, told: set[str], turn: int, now: datetime) -> list[Delivery]:
+    evening = night.evening
+    short = [state for state in night.states.values() if state.state == "searching"]
+    shut_at = max(state.said.at for state in short if state.said)
+    said_by = {state.said.who for state in short if state.said}
+    crew = told | {evening.crew[0].person_id}
+    crew |= {contact.person_id for contact in evening.crew if contact.name in said_by}
+    found: list[Delivery] = []
+    for which, at in decide.search_steps(evening, shut_at):
+        if at <= now:
+            message = text.search(evening, night.states, night.zone, which)
+            step = "search-" + which.replace(" ", "-")
+            found += decide.notice(evening, step, turn, crew, message, due_at=at)
+    return found
+
+
+def _held(night: Night, now: datetime, drop: list[Key]) -> Sequence[Delivery]:
+    message = text.held(night.evening, night.zone)
+    found = decide.holds(night.evening, night.states, night.rows, now, message)
+    replaced = {one.key.person_id for one in found}
+    drop += [
+        row.key
+        for row in night.rows
+        if row.state == "pending"
+        and row.key.step.startswith("hold-")
+        and row.key.person_id in replaced
+    ]
+    return found
+
+
+def next_instant(night: Night, now: datetime) -> datetime:
+    """The next instant at which the evening may need something that it does not need now."""
+    evening = night.evening
+    instants = [step.at for step in evening.steps]
+    instants += [night.noon, evening.let_out]
+    for state in night.states.values():
+        if state.state == "searching" and state.said:
+            instants += [at for _, at in decide.search_steps(evening, state.said.at)]
+    return min((at for at in instants if at > now), default=datetime.max.replace(tzinfo=now.tzinfo))

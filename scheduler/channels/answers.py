@@ -1,0 +1,144 @@
+"""Reads what people answer: an endless stream of JSON lines from the return topic."""
+
+import json
+import ssl
+import time
+from collections.abc import Callable, Iterator
+from dataclasses import KW_ONLY, dataclass, field
+from http.client import HTTPException, HTTPResponse
+from threading import Event, Thread
+from typing import Any
+from urllib.parse import urlencode
+
+from scheduler.channels.deadline import USUAL, Deadline, Limits
+from scheduler.channels.http import Exchange, Request
+
+LINE_OCTETS = 8 * 1024
+_OPEN = 200
+_LOOK_S = 0.25  # how often the silence is measured
+_FAREWELL_S = 0.5
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pause:
+    """How long to wait before the next connection: twice as long each time, up to `longest_s`."""
+
+    first_s: float = 1.0
+    longest_s: float = 60.0
+
+
+@dataclass(slots=True)
+class AnswerReader:
+    """Calls `heard(message_id, message)` for every message of the topic after `since`.
+
+    `since` is the id of the last message heard, or a span such as "12h". When `heard` raises, the
+    message is read again over a new connection; it can also come twice when the server has
+    forgotten `since`. `connected`, `last_ok_monotonic` (the last line of any kind) and `fault`
+    (why there is no connection) tell how the reader is.
+    """
+
+    server: str
+    topic: str = field(repr=False)
+    token: str = field(repr=False)
+    _: KW_ONLY
+    since: str
+    heard: Callable[[str, str], None]
+    limits: Limits = USUAL
+    tls: ssl.SSLContext = field(default_factory=ssl.create_default_context)
+    silence_s: float = 120.0
+    pause: Pause = Pause()
+    connected: bool = field(default=False, init=False)
+    last_ok_monotonic: float = field(default_factory=time.monotonic, init=False)
+    fault: str = field(default="", init=False)
+    _line: Deadline | None = field(default=None, init=False, repr=False)
+    _quiet_since: float = field(default=0.0, init=False, repr=False)
+
+    def run(self, stop: Event) -> None:
+        """Reads until `stop` is set, and returns within a second of that; raises nothing."""
+        reader = Thread(target=self._read_on, args=(stop,), name="answers", daemon=True)
+        reader.start()
+        while not stop.wait(_LOOK_S):
+            if self.connected and time.monotonic() - self._quiet_since > self.silence_s:
+                self._cut()
+        self._cut()
+        reader.join(_FAREWELL_S)  # one still looking up a name ends by itself
+        self.connected = False
+
+    def _cut(self) -> None:
+        line = self._line
+        if line is not None:
+            line.cut()
+
+    def _read_on(self, stop: Event) -> None:
+        pause_s = self.pause.first_s
+        while not stop.is_set():
+            went_well = self._listen(stop)
+            self.connected = False
+            pause_s = self.pause.first_s if went_well else pause_s
+            stop.wait(pause_s)
+            pause_s = min(2 * pause_s, self.pause.longest_s)
+
+    def _listen(self, stop: Event) -> bool:
+        """Reads one connection to its end; whether it brought more than its opening."""
+        lines_read = 0
+        with Deadline(self.limits) as line, Exchange(line, self.tls) as dialogue:
+            self._line = line
+            try:
+                if stop.is_set():  # set before `run` could see this connection
+                    return False
+                response = dialogue.ask(self._request())
+                if response.status != _OPEN:
+                    self.fault = f"the push server refused ({response.status})"
+                    return False
+                dialogue.wait_for_ever()
+                self._quiet_since = time.monotonic()
+                self.connected, self.fault = True, ""
+                for text in _lines(response):
+                    lines_read += 1
+                    self.last_ok_monotonic = self._quiet_since = time.monotonic()
+                    if stop.is_set() or not self._take(text):
+                        return False
+                self.fault = "the connection ended"
+            except (OSError, ValueError, HTTPException) as error:
+                self.fault = dialogue.fault(error).reason
+            finally:
+                self._line = None
+        return lines_read > 1
+
+    def _request(self) -> Request:
+        url = f"{self.server}/{self.topic}/json?{urlencode({'since': self.since})}"
+        headers = {"Authorization": f"Bearer {self.token}"} if self.token else {}
+        return Request(method="GET", url=url, headers=headers)
+
+    def _take(self, text: bytes) -> bool:
+        """Whether what this line says has been heard, or was nothing to hear."""
+        event = _event(text)
+        message_id, message = event.get("id"), event.get("message", "")
+        if event.get("event") == "message" and message_id:
+            if not isinstance(message_id, str) or not isinstance(message, str):
+                return True
+            try:
+                self.heard(message_id, message)
+            except Exception as error:  # noqa: BLE001 - the caller's; nothing may end the reader
+                self.fault = f"an answer could not be taken ({type(error).__name__})"
+                return False
+            self.since = message_id
+        return True
+
+
+def _lines(response: HTTPResponse) -> Iterator[bytes]:
+    """The lines of a stream until it ends; an over-long one is empty."""
+    fits = True
+    while text := response.readline(LINE_OCTETS + 1):
+        ended = text.endswith(b"\n")
+        if ended:
+            yield text if fits else b""
+        fits = ended
+
+
+def _event(text: bytes) -> dict[str, Any]:
+    try:
+        event = json.loads(text)
+    except (ValueError, RecursionError):
+        return {}
+    return event if isinstance(event, dict) else {}

@@ -1,0 +1,145 @@
+"""One total deadline over a dialogue: the look-up, the connection, and every byte said or heard."""
+
+import socket
+import ssl
+import threading
+import time
+from collections.abc import Callable
+from concurrent.futures import Future
+from dataclasses import dataclass
+from types import TracebackType
+from typing import Self, TypeVar
+
+from scheduler.channels.port import CONNECT_S, DEADLINE_S, REPLY_S
+
+_Found = TypeVar("_Found")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Limits:
+    """How long one delivery, its look-up and connection together, and one reply may take."""
+
+    total_s: float = DEADLINE_S
+    connect_s: float = CONNECT_S
+    reply_s: float = REPLY_S
+
+
+USUAL = Limits()
+
+
+def bounded(work: Callable[[], _Found], wait_s: float) -> _Found:
+    """What `work` returns or raises; TimeoutError when that takes longer than `wait_s`.
+
+    Work that is given up goes on in a daemon thread, which never keeps the program from ending.
+    """
+    found: Future[_Found] = Future()
+
+    def run() -> None:
+        try:
+            found.set_result(work())
+        except BaseException as error:  # noqa: BLE001 - raised again where it is waited for
+            found.set_exception(error)
+
+    threading.Thread(target=run, name="bounded work", daemon=True).start()
+    return found.result(timeout=max(0.0, wait_s))
+
+
+class Deadline:
+    """Cuts every connection made through it `limits.total_s` after it was entered.
+
+    A blocked read or write then ends with an OSError or the end of the stream. Socket time-outs
+    alone would not do: a peer that sends one byte a second starts them anew each time.
+    """
+
+    def __init__(self, limits: Limits) -> None:
+        self.limits = limits
+        self.passed = False
+        self._ends = time.monotonic() + limits.total_s
+        self._connections: list[socket.socket] = []
+        self._lock = threading.Lock()
+        self._timer = threading.Timer(limits.total_s, self.cut)
+        self._timer.daemon = True
+
+    def __enter__(self) -> Self:
+        self._timer.start()
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        at: TracebackType | None,
+    ) -> None:
+        self.lift()
+        with self._lock:
+            for connection in self._connections:
+                connection.close()
+            self._connections.clear()
+
+    def lift(self) -> None:
+        """From now on the connections stay open for as long as nobody calls `cut`."""
+        self._timer.cancel()
+
+    def cut(self) -> None:
+        """Ends every connection, those still being made too; what waits on them is woken."""
+        with self._lock:
+            self.passed = True
+            for connection in self._connections:
+                _shut(connection)
+
+    def connect(self, host: str, port: int, tls: ssl.SSLContext | None = None) -> socket.socket:
+        """A connection, secured when `tls` is given, on which a reply may take `reply_s`.
+
+        Raises OSError (ssl.SSLError among them), ValueError or OverflowError for what cannot be a
+        host's name or a port.
+        """
+        connection = self._connected(host, port)
+        try:
+            self._watch(connection)
+            if tls is not None:  # from here on wrap_socket closes it when it fails
+                connection = tls.wrap_socket(connection, server_hostname=host)
+            connection.settimeout(self.limits.reply_s)
+        except BaseException:
+            connection.close()
+            raise
+        return connection
+
+    def _connected(self, host: str, port: int) -> socket.socket:
+        ends = min(self._ends, time.monotonic() + self.limits.connect_s)
+        addresses = bounded(
+            lambda: socket.getaddrinfo(host, port, type=socket.SOCK_STREAM),
+            ends - time.monotonic(),
+        )
+        fault = OSError("no address")
+        for tried, (family, kind, protocol, _, address) in enumerate(addresses):
+            # A dead first address (IPv6, mostly) must leave time for the others.
+            share_s = (ends - time.monotonic()) / (len(addresses) - tried)
+            try:
+                connection = socket.socket(family, kind, protocol)
+            except OSError as error:
+                fault = error
+                continue
+            try:
+                connection.settimeout(max(0.01, share_s))
+                connection.connect(address)
+                connection.settimeout(self.limits.connect_s)
+            except OSError as error:
+                connection.close()
+                fault = error
+            else:
+                return connection
+        raise fault
+
+    def _watch(self, connection: socket.socket) -> None:
+        # A duplicate, because wrapping in TLS takes the descriptor away from the first object.
+        with self._lock:
+            self._connections.append(connection.dup())
+            if self.passed:
+                raise TimeoutError
+
+
+def _shut(connection: socket.socket) -> None:
+    try:
+        connection.shutdown(socket.SHUT_RDWR)
+    except OSError:
+        return  # the other side was quicker

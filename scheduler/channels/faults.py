@@ -1,0 +1,39 @@
+"""What a connection that did not come about means."""
+
+import socket
+import ssl
+
+from scheduler.alerts.delivery import Outcome, OutcomeKind
+
+_NOT_YET_VALID = 9  # X509_V_ERR_..., OpenSSL x509_vfy.h (from memory; held by tests/channels)
+_EXPIRED = 10
+_WRONG_NAMES = (62, 64)  # of a host, of an IP address
+_CERTIFICATE = {
+    _NOT_YET_VALID: "is not yet valid; perhaps the clock of this machine is wrong",
+    _EXPIRED: "has expired",
+    **dict.fromkeys(_WRONG_NAMES, "is for another name"),
+}
+
+
+_MEANINGS: tuple[tuple[type[Exception], OutcomeKind, str], ...] = (  # the first that fits
+    (ssl.SSLEOFError, "transient", "the connection was cut while it was being secured"),
+    (ssl.SSLZeroReturnError, "transient", "the connection was cut while it was being secured"),
+    (ssl.SSLError, "misconfigured", "the server does not speak TLS as it should"),
+    (socket.gaierror, "transient", "the server's name was not found"),
+    (TimeoutError, "transient", "no connection in time"),
+    (ConnectionRefusedError, "transient", "the connection was refused"),
+    (OSError, "transient", "the connection failed"),
+    (Exception, "misconfigured", "the server's address or password cannot be written"),
+)
+
+
+def unconnected(error: Exception) -> Outcome:
+    """The outcome of an error before anything was sent; its reason names neither host nor text."""
+    if isinstance(error, ssl.SSLCertVerificationError):
+        said = _CERTIFICATE.get(error.verify_code, "is signed by nobody this machine trusts")
+        return Outcome(kind="misconfigured", reason=f"the server's certificate {said}")
+    return next(
+        Outcome(kind=kind, reason=reason)
+        for fault, kind, reason in _MEANINGS
+        if isinstance(error, fault)
+    )

@@ -1,0 +1,141 @@
+"""One HTTP request over one connection of its own, under a deadline; redirects are not followed."""
+
+import http.client
+import re
+import socket
+import ssl
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
+from email.message import Message
+from email.utils import parsedate_to_datetime
+from types import TracebackType
+from typing import Self
+from urllib.parse import urlsplit
+
+from scheduler.alerts.delivery import Outcome
+from scheduler.channels.deadline import Deadline
+from scheduler.channels.faults import unconnected
+
+ANSWER_OCTETS = 64 * 1024
+LONGEST_WAIT_S = 600.0
+_OK = range(200, 300)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Request:
+    """What is asked: `url` is absolute, http or https."""
+
+    method: str
+    url: str
+    headers: Mapping[str, str] = field(default_factory=dict, repr=False)
+    body: bytes | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Answer:
+    """What came back: at most the first 64 KiB of the body."""
+
+    status: int
+    headers: Message
+    body: bytes
+
+    @property
+    def ok(self) -> bool:
+        """Whether the server says it did what was asked."""
+        return self.status in _OK
+
+    def retry_after_s(self, now: datetime) -> float | None:
+        """What Retry-After asks for (seconds or an HTTP date), ten minutes at most.
+
+        None when there is no such header, or none that can be read.
+        """
+        asked = self.headers.get("Retry-After", "").strip()
+        if re.fullmatch(r"[0-9]{1,9}", asked):
+            return min(float(asked), LONGEST_WAIT_S)
+        try:
+            until = parsedate_to_datetime(asked)
+        except ValueError:
+            return None
+        aware = until if until.tzinfo else until.replace(tzinfo=UTC)
+        return min(max((aware - now).total_seconds(), 0.0), LONGEST_WAIT_S)
+
+
+class Exchange:
+    """A request and the beginning of its answer; closes both when left."""
+
+    def __init__(self, deadline: Deadline, tls: ssl.SSLContext) -> None:
+        self._deadline = deadline
+        self._tls = tls
+        self._connection: http.client.HTTPConnection | None = None
+        self._response: http.client.HTTPResponse | None = None
+        self._socket: socket.socket | None = None
+        self._sent = False
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        at: TracebackType | None,
+    ) -> None:
+        for part in (self._response, self._connection, self._socket):
+            if part is not None:
+                part.close()
+
+    def ask(self, request: Request) -> http.client.HTTPResponse:
+        """The answer's status and headers; raises OSError, ValueError, HTTPException."""
+        url = urlsplit(request.url)
+        secure, host = url.scheme == "https", url.hostname or ""
+        connection: http.client.HTTPConnection
+        if secure:
+            connection = http.client.HTTPSConnection(host, url.port, context=self._tls)
+        else:
+            connection = http.client.HTTPConnection(host, url.port)
+        self._connection = connection
+        self._socket = self._deadline.connect(host, connection.port, self._tls if secure else None)
+        connection.sock = self._socket
+        target = url.path + (f"?{url.query}" if url.query else "")
+        headers = {"User-Agent": "duskfold", "Connection": "close", **request.headers}
+        connection.request(request.method, target, request.body, headers)
+        self._sent = True
+        self._response = connection.getresponse()
+        return self._response
+
+    def wait_for_ever(self) -> None:
+        """From now on a reply may take any time; whoever calls this watches the silence itself."""
+        self._deadline.lift()
+        if self._socket is not None:
+            self._socket.settimeout(None)
+
+    def fault(self, error: Exception) -> Outcome:
+        """What it means that `ask`, or reading on, raised this."""
+        if not self._sent:
+            return unconnected(error)
+        cut = isinstance(error, OSError | http.client.IncompleteRead) or self._deadline.passed
+        if cut or not isinstance(error, http.client.HTTPException):
+            return Outcome(kind="unknown", reason="no answer came back")
+        return Outcome(kind="misconfigured", reason="what answers there is no web server")
+
+
+def exchange(request: Request, deadline: Deadline, tls: ssl.SSLContext) -> Answer | Outcome:
+    """The answer, or what it means that there is none: transient, unknown or misconfigured."""
+    with Exchange(deadline, tls) as dialogue:
+        try:
+            response = dialogue.ask(request)
+        except (OSError, ValueError, http.client.HTTPException) as error:
+            return dialogue.fault(error)
+        body, cut = b"", True
+        try:
+            body = response.read(ANSWER_OCTETS)
+            cut = len(body) < ANSWER_OCTETS and (bool(response.length) or deadline.passed)
+        except (OSError, ValueError, http.client.HTTPException):
+            pass  # a refusal is understood without its text
+        answer = Answer(status=response.status, headers=response.headers, body=body)
+        return (
+            Outcome(kind="unknown", reason="the answer was cut off")
+            if answer.ok and cut
+            else answer
+        )

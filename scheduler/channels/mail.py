@@ -1,0 +1,197 @@
+"""Mail: one recipient a transaction, always secured, every outcome told apart."""
+
+import re
+import smtplib
+import socket
+import ssl
+from base64 import b64encode
+from collections.abc import Callable
+from dataclasses import KW_ONLY, dataclass, field
+from datetime import datetime
+from typing import ClassVar, Literal, get_args
+
+from scheduler.alerts.delivery import ChannelName, Outcome, OutcomeKind, Outgoing
+from scheduler.channels.deadline import USUAL, Deadline, Limits
+from scheduler.channels.faults import unconnected
+from scheduler.channels.letter import composed, usable
+
+Stage = Literal["greeting", "hello", "TLS", "login", "sender", "recipient", "message", "end"]
+# What a 5xx means there; a 4xx is transient everywhere (reliability.md §10).
+_REFUSED: dict[Stage, OutcomeKind] = {
+    **dict.fromkeys(get_args(Stage), "misconfigured"),
+    "recipient": "bad address",
+    "message": "permanent",
+    "end": "permanent",
+}
+_NEEDS_LOGIN = 530
+_GO_ON = 334
+_HEX_ID = re.compile(r"[0-9a-f]{32}")
+_QUIT_S = 2.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MailSettings:
+    """The server that takes our mail; no login when `user` is empty; `sender` is a bare address."""
+
+    host: str
+    port: int
+    security: Literal["starttls", "tls"]
+    user: str
+    password: str = field(repr=False)
+    sender: str
+
+
+@dataclass(slots=True)
+class MailChannel:
+    """Hands one mail to one server for one person, over TLS or not at all.
+
+    A second attempt carries the same Message-ID; `now` gives the Date. `tls` by default trusts
+    what the machine trusts.
+    """
+
+    settings: MailSettings
+    now: Callable[[], datetime]
+    _: KW_ONLY
+    limits: Limits = USUAL
+    tls: ssl.SSLContext = field(default_factory=ssl.create_default_context)
+    name: ClassVar[ChannelName] = "mail"
+
+    def deliver(self, outgoing: Outgoing) -> Outcome:
+        """What came of handing the mail over; mail can neither hold a message nor take it back."""
+        if outgoing.operation != "send":
+            return Outcome(kind="permanent", reason="mail cannot hold messages")
+        if not usable(outgoing.address):
+            return Outcome(kind="bad address", reason="this is no address that mail can carry")
+        if not usable(self.settings.sender):
+            return Outcome(
+                kind="misconfigured", reason="the sender's address is none that mail can carry"
+            )
+        if not all(map(_HEX_ID.fullmatch, (outgoing.message_id, outgoing.thread_id))):
+            return Outcome(kind="permanent", reason="the message has no id")
+        wire = composed(outgoing, self.settings.sender, self.now())
+        with Deadline(self.limits) as deadline:
+            dialogue = _Dialogue(self.settings, deadline, self.tls)
+            try:
+                dialogue.hand_over(outgoing.address, wire)
+            # Every SMTPException is an OSError; the others are about the server's name and port.
+            except (OSError, ValueError, OverflowError) as error:
+                return dialogue.meaning(error)
+            finally:
+                dialogue.quit()
+        return Outcome(kind="sent")
+
+
+class _Connection(smtplib.SMTP):
+    """smtplib over a connection that the deadline watches."""
+
+    def __init__(self, settings: MailSettings, deadline: Deadline, tls: ssl.SSLContext) -> None:
+        self._deadline = deadline
+        self._tls = tls if settings.security == "tls" else None
+        # A literal, because the default asks the name server who we are, and may wait for ever.
+        super().__init__(settings.host, settings.port, local_hostname="[127.0.0.1]")
+
+    def _get_socket(self, host: str, port: int, timeout: float) -> socket.socket:
+        del timeout
+        return self._deadline.connect(host, port, self._tls)
+
+
+class _Dialogue:
+    """One transaction; `stage` is the step whose answer is awaited."""
+
+    def __init__(self, settings: MailSettings, deadline: Deadline, tls: ssl.SSLContext) -> None:
+        self.stage: Stage = "greeting"
+        self._settings = settings
+        self._deadline = deadline
+        self._tls = tls
+        self._smtp: _Connection | None = None
+
+    def hand_over(self, address: str, wire: bytes) -> None:
+        """Returns when the server has the mail; raises as smtplib and socket do otherwise."""
+        smtp = self._smtp = _Connection(self._settings, self._deadline, self._tls)
+        self._step("hello", smtp.ehlo)
+        if self._settings.security == "starttls":
+            self._step("TLS", lambda: smtp.starttls(context=self._tls))
+            self._step("hello", smtp.ehlo)
+        if self._settings.user:
+            self._step("login", lambda: self._login(smtp))
+        self._step("sender", lambda: smtp.mail(self._settings.sender))
+        self._step("recipient", lambda: smtp.rcpt(address))
+        self._step("message", lambda: smtp.docmd("DATA"), wanted=3)
+        smtp.send(re.sub(rb"(?m)^\.", b"..", wire) + b".\r\n")
+        self._step("end", smtp.getreply)
+
+    def _step(self, stage: Stage, say: Callable[[], tuple[int, bytes]], wanted: int = 2) -> None:
+        self.stage = stage
+        reply = say()
+        if self._deadline.passed:  # perhaps half a reply
+            raise smtplib.SMTPServerDisconnected
+        if reply[0] // 100 != wanted:
+            raise smtplib.SMTPResponseException(*reply)
+
+    def _login(self, smtp: _Connection) -> tuple[int, bytes]:
+        # Not smtplib's login: it fails on a password beyond ASCII. TLS keeps this from being read.
+        user, password = self._settings.user.encode(), self._settings.password.encode()
+        offered = smtp.esmtp_features.get("auth", "").upper().split()
+        if "PLAIN" in offered:
+            return smtp.docmd("AUTH", "PLAIN " + _base64(b"\0" + user + b"\0" + password))
+        if "LOGIN" not in offered:
+            raise smtplib.SMTPNotSupportedError
+        reply = smtp.docmd("AUTH", "LOGIN")
+        for answer in (user, password):
+            if reply[0] == _GO_ON:
+                reply = smtp.docmd(_base64(answer))
+        return reply
+
+    def meaning(self, error: Exception) -> Outcome:
+        """The outcome of what `hand_over` raised."""
+        at_end = self.stage == "end"
+        cut = self._deadline.passed or isinstance(error, smtplib.SMTPServerDisconnected)
+        match error:
+            case _ if cut and not at_end:
+                reason = f"no answer from the mail server ({self.stage})"
+                return Outcome(kind="transient", reason=reason)
+            case smtplib.SMTPResponseException(smtp_code=int(code)):
+                return self._refusal(code)
+            case _ if at_end:
+                return Outcome(kind="unknown", reason="no answer after the whole mail was sent")
+            case smtplib.SMTPNotSupportedError():
+                lacking = "secured connection" if self.stage == "TLS" else "login we know"
+                reason = f"the mail server offers no {lacking}"
+                return Outcome(kind="misconfigured", reason=reason)
+            case _:
+                return unconnected(error)
+
+    def _refusal(self, code: int) -> Outcome:
+        reason = f"the mail server refused: {self.stage} ({code})"
+        match code // 100:
+            case 4:
+                return Outcome(kind="transient", reason=reason)
+            case 5 if code == _NEEDS_LOGIN:
+                return Outcome(kind="misconfigured", reason=reason)
+            case 5:
+                return Outcome(kind=_REFUSED[self.stage], reason=reason)
+            case _ if self.stage == "end":
+                return Outcome(
+                    kind="unknown", reason="an answer that makes no sense after the whole mail"
+                )
+            case _:
+                return Outcome(
+                    kind="misconfigured", reason=f"no mail server answers there ({self.stage})"
+                )
+
+    def quit(self) -> None:
+        """Says goodbye where that is still possible; what it comes to changes nothing."""
+        if self._smtp is None:
+            return
+        try:
+            if self._smtp.sock is not None:
+                self._smtp.sock.settimeout(_QUIT_S)
+            self._smtp.quit()
+        except OSError:
+            pass
+        finally:
+            self._smtp.close()
+
+
+def _base64(octets: bytes) -> str:
+    return b64encode(octets).decode()

@@ -1,0 +1,22 @@
+"""The one port of every way out."""
+
+from typing import Protocol
+
+from scheduler.alerts.delivery import ChannelName, Outcome, Outgoing
+
+DEADLINE_S = 40.0  # for the whole dialogue
+CONNECT_S = 10.0
+REPLY_S = 20.0
+
+
+class Channel(Protocol):
+    """Hands one message over and says what came of it, within the deadline; raises nothing."""
+
+    @property
+    def name(self) -> ChannelName:
+        """Which channel this is."""
+        ...
+
+    def deliver(self, outgoing: Outgoing) -> Outcome:
+        """The outcome of one attempt: never an exception, never later than the deadline."""
+        ...

@@ -1,0 +1,204 @@
+"""Push: ntfy's published HTTP interface, spoken as JSON."""
+
+import json
+import re
+import ssl
+from collections.abc import Callable, Mapping
+from dataclasses import KW_ONLY, dataclass, field
+from datetime import datetime, timedelta
+from typing import Any, ClassVar
+from urllib.parse import urlsplit
+
+from scheduler.alerts.delivery import ChannelName, Outcome, Outgoing
+from scheduler.channels.deadline import USUAL, Deadline, Limits
+from scheduler.channels.http import Answer, Request, exchange
+from scheduler.channels.notification import content
+
+SHORTEST_HOLD = timedelta(seconds=10)  # ntfy docs/publish.md, scheduled delivery
+SHORT_BODY_CHARACTERS = 1000  # what a server that says 413 is offered instead
+PROBE_ID = "duskfold-probe"
+_PROBE_HOLD = timedelta(hours=1)
+_TOPIC = re.compile(r"[-_A-Za-z0-9]{1,64}")
+_CANNOT_CANCEL = Outcome(
+    kind="permanent", reason="this push server cannot take a held message back"
+)
+_NOT_FOUND = 404
+_TOO_LARGE = 413
+_STATUS = {
+    401: Outcome(kind="misconfigured", reason="the push server does not accept our token (401)"),
+    403: Outcome(
+        kind="misconfigured", reason="the push server does not let our token do this (403)"
+    ),
+    _NOT_FOUND: Outcome(
+        kind="misconfigured", reason="the push server does not know this place (404)"
+    ),
+    _TOO_LARGE: Outcome(
+        kind="permanent", reason="the push server finds the message too long (413)"
+    ),
+}
+
+
+@dataclass(slots=True)
+class PushChannel:
+    """Publishes to a person's topic; buttons answer to `return_topic` on the same server.
+
+    `tokens` and `button_tokens` are by server ("https://push.example.net"); a button token ends up
+    on phones, so it should be allowed to write to the return topic and nothing else.
+    """
+
+    tokens: Mapping[str, str] = field(repr=False)
+    return_topic: str = field(repr=False)
+    now: Callable[[], datetime]
+    _: KW_ONLY
+    button_tokens: Mapping[str, str] = field(default_factory=dict, repr=False)
+    limits: Limits = USUAL
+    tls: ssl.SSLContext = field(default_factory=ssl.create_default_context)
+    name: ClassVar[ChannelName] = "push"
+    _takes_back: dict[str, bool] = field(default_factory=dict, init=False, repr=False)
+
+    def deliver(self, outgoing: Outgoing) -> Outcome:
+        """What came of publishing, holding or taking back; all its requests share one deadline."""
+        if not _usable(outgoing.address):
+            return Outcome(kind="bad address", reason="this is no address of a push topic")
+        server, _, topic = outgoing.address.rpartition("/")
+        with Deadline(self.limits) as deadline:
+            visit = _Visit(self, server, topic, deadline)
+            match outgoing.operation:
+                case "send":
+                    return visit.publish(outgoing)
+                case "hold":
+                    return visit.hold(outgoing)
+                case "cancel":
+                    return visit.take_back(topic, outgoing.message.target_id)
+
+
+class _Visit:
+    """The requests of one delivery to one server."""
+
+    def __init__(self, channel: PushChannel, server: str, topic: str, deadline: Deadline) -> None:
+        self._channel = channel
+        self._server = server
+        self._topic = topic
+        self._deadline = deadline
+
+    def publish(self, outgoing: Outgoing, ring_at: datetime | None = None) -> Outcome:
+        """One message; a second, shorter one when the server finds it too long."""
+        channel, server = self._channel, self._server
+        text = content(
+            outgoing,
+            topic=self._topic,
+            answers_to=f"{server}/{channel.return_topic}",
+            button_token=channel.button_tokens.get(server, ""),
+        )
+        if ring_at is not None:
+            text["delay"] = str(round(ring_at.timestamp()))
+        answer = self._post(text)
+        body: str = text["message"]
+        if (
+            isinstance(answer, Answer)
+            and answer.status == _TOO_LARGE
+            and len(body) > SHORT_BODY_CHARACTERS
+        ):
+            text["message"] = body[: SHORT_BODY_CHARACTERS - 1] + "…"
+            answer = self._post(text)
+        return self._meaning(answer, published=True)
+
+    def hold(self, outgoing: Outgoing) -> Outcome:
+        """A message that rings later, on a server that has proved it can take one back."""
+        rings_at, now = outgoing.message.rings_at, self._channel.now()
+        if rings_at is None or rings_at - now < SHORTEST_HOLD:
+            return Outcome(kind="permanent", reason="too late to hold")
+        able = self._channel._takes_back  # noqa: SLF001 - the memory of the channel this serves
+        if self._server not in able:
+            proof = self._probe(now)
+            if proof.kind not in {"sent", "permanent"}:
+                return proof
+            able[self._server] = proof.kind == "sent"
+        return self.publish(outgoing, rings_at) if able[self._server] else _CANNOT_CANCEL
+
+    def _probe(self, now: datetime) -> Outcome:
+        """Sent: a held message can be taken back. Permanent: it cannot. Else: not known yet."""
+        topic = self._channel.return_topic
+        delay = str(round((now + _PROBE_HOLD).timestamp()))
+        probe = {"topic": topic, "message": "probe", "sequence_id": PROBE_ID, "delay": delay}
+        outcome = self._meaning(self._post(probe), published=True)
+        if outcome.kind == "sent":
+            outcome = self.take_back(topic, PROBE_ID)
+            if outcome.kind == "misconfigured":
+                return _CANNOT_CANCEL
+        # The message itself is not under way yet, so nothing is unknown about it.
+        return (
+            Outcome(kind="transient", reason=outcome.reason)
+            if outcome.kind == "unknown"
+            else outcome
+        )
+
+    def take_back(self, topic: str, target_id: str) -> Outcome:
+        """Sent when the server no longer holds that message; permanent where it cannot do that."""
+        if not _TOPIC.fullmatch(target_id):
+            return Outcome(kind="permanent", reason="no message to take back")
+        url = f"{self._server}/{topic}/{target_id}"
+        answer = self._ask(Request(method="DELETE", url=url, headers=self._authority()))
+        if isinstance(answer, Answer) and answer.status == _NOT_FOUND:
+            return Outcome(kind="permanent", reason="the push server takes nothing back (404)")
+        return self._meaning(answer, published=False)
+
+    def _authority(self) -> dict[str, str]:
+        token = self._channel.tokens.get(self._server)
+        return {"Authorization": f"Bearer {token}"} if token else {}
+
+    def _post(self, content: Mapping[str, Any]) -> Answer | Outcome:
+        # As UTF-8: the server reads at most 8 KiB of JSON, and escapes would treble an emoji.
+        body = json.dumps(content, ensure_ascii=False).encode("utf-8", "replace")
+        headers = {"Content-Type": "application/json", **self._authority()}
+        url = f"{self._server}/"
+        return self._ask(Request(method="POST", url=url, headers=headers, body=body))
+
+    def _ask(self, request: Request) -> Answer | Outcome:
+        return exchange(request, self._deadline, self._channel.tls)
+
+    def _meaning(self, answer: Answer | Outcome, *, published: bool) -> Outcome:
+        if isinstance(answer, Outcome):
+            return answer
+        if answer.ok:
+            if not published or _is_message(answer.body):
+                return Outcome(kind="sent")
+            return Outcome(
+                kind="misconfigured", reason="what is there answered like no push server"
+            )
+        status = answer.status
+        if status == 429 or status >= 500:  # noqa: PLR2004 - too many requests; its own fault
+            wait_s = answer.retry_after_s(self._channel.now())
+            return Outcome(
+                kind="transient",
+                reason=f"the push server is busy or broken ({status})",
+                retry_after_s=wait_s,
+            )
+        if status < 400:  # noqa: PLR2004 - a redirect
+            return Outcome(
+                kind="misconfigured", reason=f"the push server is somewhere else ({status})"
+            )
+        return _STATUS.get(
+            status, Outcome(kind="permanent", reason=f"the push server refused ({status})")
+        )
+
+
+def _usable(address: str) -> bool:
+    """Whether this is scheme://host[:port]/topic, without a password or anything else."""
+    server, _, topic = address.rpartition("/")
+    try:
+        url = urlsplit(server)
+        named = bool(url.hostname) and url.port != 0
+    except ValueError:
+        return False
+    plain = server.isascii() and server.isprintable() and " " not in server
+    whole = named and plain and url.scheme in {"http", "https"} and not url.path
+    return whole and not set("@?#") & set(server) and bool(_TOPIC.fullmatch(topic))
+
+
+def _is_message(body: bytes) -> bool:
+    try:
+        answer = json.loads(body)
+    except (ValueError, RecursionError):
+        return False
+    return isinstance(answer, dict) and bool(answer.get("id"))

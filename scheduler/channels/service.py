@@ -1,0 +1,92 @@
+"""Every other service, through apprise; an optional extra."""
+
+import importlib.util
+import logging
+from collections.abc import Mapping
+from dataclasses import KW_ONLY, dataclass, field
+from typing import ClassVar
+
+from scheduler.alerts.delivery import ChannelName, Outcome, Outgoing
+from scheduler.channels.deadline import USUAL, Limits, bounded
+from scheduler.channels.wording import lines, one_line
+
+_MARGIN = 16  # characters that apprise may put between a title and a body, or keep free there
+
+
+@dataclass(slots=True)
+class ServiceChannel:
+    """Sends through the service whose *name* is the address; `addresses` gives its apprise URL.
+
+    The URL is a secret and stands in no outcome and no log. Only apprise 2 is understood.
+    """
+
+    addresses: Mapping[str, str] = field(repr=False)
+    _: KW_ONLY
+    limits: Limits = USUAL
+    name: ClassVar[ChannelName] = "service"
+
+    def deliver(self, outgoing: Outgoing) -> Outcome:
+        """What apprise says came of it; services can neither hold a message nor take it back."""
+        if outgoing.operation != "send":
+            return Outcome(kind="permanent", reason="services cannot hold messages")
+        url = self.addresses.get(outgoing.address)
+        if not url:
+            return Outcome(kind="misconfigured", reason="no service of that name is set up")
+        if importlib.util.find_spec("apprise") is None:
+            return Outcome(kind="misconfigured", reason="install duskfold[services]")
+        try:
+            # Not apprise's own time limit: it abandons the call in a pool of few threads, which
+            # a peer that never ends fills for good, and which the program would wait for at exit.
+            return bounded(lambda: _notified(url, outgoing), self.limits.total_s)
+        except TimeoutError:
+            return Outcome(kind="unknown", reason="the service did not answer in time")
+        except Exception as error:  # noqa: BLE001 - plug-ins raise anything; the port raises nothing
+            return Outcome(
+                kind="permanent", reason=f"the service's plug-in failed ({type(error).__name__})"
+            )
+
+
+def _notified(url: str, outgoing: Outgoing) -> Outcome:
+    import apprise  # noqa: PLC0415 - an optional extra that takes long to import
+
+    for name in ("apprise", "urllib3"):  # they write topics, tokens and whole addresses
+        logging.getLogger(name).setLevel(logging.CRITICAL)
+    asset = apprise.AppriseAsset(
+        app_id="Duskfold",
+        http_redirects=False,
+        image_url_mask="",  # no icon from somebody else's server
+        image_url_logo="",
+        service_timeout=0,  # see ServiceChannel.deliver
+    )
+    # A new object for each message: one object waits seconds between its messages.
+    service = apprise.Apprise.instantiate(url, asset=asset)
+    if service is None:
+        return Outcome(kind="misconfigured", reason="no such service, or it needs one more package")
+    service.overflow_mode = apprise.OverflowMode.TRUNCATE
+    sender = apprise.Apprise(asset=asset)
+    if not sender.add(service):
+        return Outcome(kind="misconfigured", reason="no such service, or it needs one more package")
+    title = one_line(outgoing.message.title)
+    title_room = max(len(title), service.title_maxlen)
+    apart = service.title_maxlen > 0 and not service.overflow_amalgamate_title
+    body = _body(outgoing, service.body_maxlen - (0 if apart else title_room))
+    result = sender.notify(body=body, title=title, body_format=apprise.NotifyFormat.TEXT)
+    match result.status.name:
+        case "SUCCESS":
+            return Outcome(kind="sent")
+        case "NOMATCH":
+            return Outcome(kind="misconfigured", reason="apprise knows no service to tell")
+        case "FAILURE":
+            return Outcome(kind="transient", reason="the service did not take the message")
+        case _:  # PARTIAL, TIMEOUT, and what later versions invent
+            return Outcome(kind="unknown", reason="the service may have taken the message")
+
+
+def _body(outgoing: Outgoing, room: int) -> str:
+    """The body and the link; it is the body that gets shorter. An empty one would be refused."""
+    link = one_line(outgoing.message.link)
+    body = lines(outgoing.message.body).strip() or one_line(outgoing.message.title)
+    most = max(room - len(link) - _MARGIN, 1)
+    if len(body) > most:
+        body = body[: most - 1] + "…"
+    return f"{body}\n{link}" if link else body

@@ -1,0 +1,71 @@
+"""Runs the long-running service in this process: signals in, exit status out."""
+
+import logging
+import signal
+from collections.abc import Mapping
+from pathlib import Path
+from types import FrameType
+
+from scheduler.cli.faults import CANNOT_USE, FAILED, complain
+from scheduler.journal.store import JournalFault
+from scheduler.service.clock import Clock, SystemClock
+from scheduler.service.secrets import SecretFault
+from scheduler.service.watch import NobodyToTell, Opened, Pace, Watch, open_watch
+
+_USUAL_PACE = Pace()
+
+
+def run_watch(
+    path: Path,
+    folder: Path,
+    environment: Mapping[str, str],
+    clock: Clock | None = None,
+    pace: Pace = _USUAL_PACE,
+) -> int:
+    """Exit status 0 when asked to stop; 1 when journal or secrets fail, 2 for the profile."""
+    logging.raiseExceptions = False  # a full log disk must not stop the reminders
+    clock = clock or SystemClock()
+    try:
+        opened = open_watch(path, folder, environment, clock.read().wall)
+        if isinstance(opened, NobodyToTell):
+            return _nobody(path, opened)
+        if isinstance(opened, tuple):
+            complain(*map(str, opened), "duskfold: the reminders were not started.")
+            return CANNOT_USE
+        watch = _begun(opened, environment, clock, pace)
+    except JournalFault as fault:
+        complain(f"duskfold: the data file cannot be used. {fault}")
+        return FAILED
+    except SecretFault as fault:
+        complain(f"duskfold: {fault}")
+        return CANNOT_USE
+
+    def asked(number: int, frame: FrameType | None) -> None:
+        del number, frame
+        watch.stop.set()
+
+    signal.signal(signal.SIGTERM, asked)
+    signal.signal(signal.SIGINT, asked)
+    watch.run()
+    return 0
+
+
+def _begun(opened: Opened, environment: Mapping[str, str], clock: Clock, pace: Pace) -> Watch:
+    try:
+        return Watch(opened, environment=environment, clock=clock, pace=pace)
+    except SecretFault:
+        opened.journal.close()
+        raise
+
+
+def _nobody(path: Path, found: NobodyToTell) -> int:
+    if not found.people:
+        lines = ["[[person]]: found nobody; accepted: at least one person with push or mail"]
+    else:
+        lines = [
+            f"person.{number}: found no way to tell {person.name}; accepted: push, or mail with a "
+            "[mail] table, or service"
+            for number, person in enumerate(found.people, start=1)
+        ]
+    complain(*(f"{path}: {line}" for line in lines), "duskfold: nobody can be told; not started.")
+    return CANNOT_USE

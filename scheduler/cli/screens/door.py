@@ -1,0 +1,171 @@
+"""What a keeper says of a door: closed, reopened, and the end of a search."""
+
+import sys
+from datetime import date, datetime, timedelta, tzinfo
+from typing import NoReturn
+
+from scheduler.cares.closing import ClosingKind
+from scheduler.cli.compose import Session
+from scheduler.cli.faults import CANNOT_USE, complain
+from scheduler.cli.screens.tables import as_json, instant
+from scheduler.light.sun import HalfDay
+from scheduler.light.wall import first_in
+from scheduler.profile.fields import read_wall_time
+from scheduler.profile.problem import Unreadable, nearest
+from scheduler.profile.values import Profile
+from scheduler.profile.words import local_clock
+from scheduler.service.door import AskFirst, Kept, Refused, Statement
+from scheduler.service.open_profile import Household
+
+_DAY = timedelta(days=1)
+_DONE: dict[ClosingKind, str] = {
+    "reopened": "open again; the reminders go on",
+    "found": "found",
+    "not-found": "not found; the search ends",
+    "dead": "dead; fewer are expected from tomorrow",
+    "elsewhere": "elsewhere; fewer are expected until they are back",
+    "back": "back; they are expected again",
+}
+
+
+def run(  # noqa: PLR0913 - what the command line said
+    session: Session,
+    kind: ClosingKind,
+    *,
+    coop: str | None,
+    count: int | None,
+    who: str | None,
+    at: str | None = None,
+    evening: date | None = None,
+    sure: bool = False,
+    json: bool = False,
+) -> None:
+    """Keeps it and says what was kept; asks before a closing hours ahead of the lock-up."""
+    household = session.household()
+    profile = household.profile
+    if count is not None and count < 0:
+        _refuse(kind, Refused(key="--count", found=str(count), accepted="0 or more"))
+    person = _person(kind, profile, who)
+    instant_said = _instant(kind, profile, at, evening, session.now) if at else None
+    statement = Statement(
+        kind=kind,
+        coop=coop,
+        count=count,
+        who=person,
+        at=instant_said,
+        evening=evening,
+        sure=sure,
+    )
+    _, result = session.say(statement)
+    if isinstance(result, AskFirst):
+        if not _asked(household, result):
+            sys.exit(CANNOT_USE)
+        sure_now = Statement(
+            kind=kind,
+            coop=coop,
+            count=count,
+            who=person,
+            at=instant_said,
+            evening=evening,
+            sure=True,
+        )
+        _, result = session.say(sure_now)
+    if isinstance(result, Refused):
+        _refuse(kind, result)
+    if isinstance(result, Kept):
+        _show(household, result, json=json)
+
+
+def _person(kind: str, profile: Profile, who: str | None) -> str:
+    if who is None:
+        return profile.person[0].name if profile.person else "somebody"
+    for person in profile.person:
+        if who.casefold() in {person.id, person.name.casefold()}:
+            return person.name
+    names = [person.name for person in profile.person]
+    accepted = ", ".join(names) or "nobody: the profile has no [[person]]"
+    hint = nearest(who, names)
+    return _refuse(kind, Refused(key="--by", found=who, accepted=accepted, hint=hint))
+
+
+def _instant(kind: str, profile: Profile, at: str, evening: date | None, now: datetime) -> datetime:
+    """The last time before now that the clock showed it; with an evening, that evening's."""
+    try:
+        wall = read_wall_time(at)
+    except Unreadable as unreadable:
+        _refuse(kind, Refused(key="--at", found=at, accepted=unreadable.accepted))
+    zone: tzinfo = profile.site.zone
+    if evening is None:
+        span = HalfDay(now - _DAY, now)
+    else:
+        noon = datetime(evening.year, evening.month, evening.day, 12, tzinfo=zone)
+        span = HalfDay(noon.astimezone(now.tzinfo), noon.astimezone(now.tzinfo) + _DAY)
+    found = first_in(span, wall, zone)
+    if found is None:
+        _refuse(kind, Refused(key="--at", found=at, accepted="a time that has come"))
+    return found
+
+
+def _asked(household: Household, early: AskFirst) -> bool:
+    profile = household.profile
+    lock_up = local_clock(early.lock_up, profile.site.zone, profile.site.region)
+    if not sys.stdin.isatty():
+        complain(
+            f"duskfold closed: the lock-up is only at {lock_up}, more than three hours from now; "
+            "nothing was kept. If you mean it: --yes"
+        )
+        return False
+    said = input(f"The lock-up is only at {lock_up}. Are they in for the night already? [y/N] ")
+    return said.strip().lower() in {"y", "yes"}
+
+
+def _show(household: Household, kept: Kept, *, json: bool) -> None:
+    profile = household.profile
+    if json:
+        print(
+            as_json(
+                {
+                    "evening": kept.evening.isoformat(),
+                    "late": kept.late,
+                    "said": [
+                        {
+                            "coop": one.coop_id,
+                            "kind": one.kind,
+                            "at": instant(one.at),
+                            "by": one.who,
+                            "count": one.count,
+                            "expected": expected,
+                        }
+                        for one, expected in zip(kept.said, kept.expected, strict=True)
+                    ],
+                }
+            )
+        )
+        return
+    for one, name, expected in zip(kept.said, kept.names, kept.expected, strict=True):
+        at = local_clock(one.at, profile.site.zone, profile.site.region, kept.evening)
+        if one.kind != "closed":
+            count = "" if one.count is None else f"{one.count} "
+            print(f"{name}: {count}{_DONE[one.kind]}.")
+            continue
+        print(f"{name}: shut {at} by {one.who}, {_counted(one.count, expected)}")
+    if kept.late:
+        print(f"Kept for the evening of {kept.evening}, after its let-out.")
+
+
+def _counted(count: int | None, expected: int) -> str:
+    if count is None:
+        return "all in, not counted."
+    if count < expected:
+        return (
+            f"{count} of {expected} in. Shut the door on those that are in, then search; then say "
+            "found, not-found, dead or elsewhere."
+        )
+    over = f" ({expected} expected: you are asked about it in the morning)"
+    return f"{count} in{over if count > expected else ''}."
+
+
+def _refuse(kind: str, refused: Refused) -> NoReturn:
+    said = f'found "{refused.found}"; accepted: {refused.accepted}. {refused.hint}'.rstrip()
+    complain(f"duskfold {kind}: {refused.key}: {said}")
+    sys.exit(CANNOT_USE)

@@ -1,0 +1,63 @@
+"""What keepers said of their doors, and which signed answers are spent."""
+
+from collections.abc import Sequence
+from datetime import date, datetime
+
+from sqlalchemy import Connection, func, insert, select
+
+from scheduler.cares.closing import Closing
+from scheduler.journal import tables
+
+
+def closings(connection: Connection, site_id: str) -> tuple[Closing, ...]:
+    """Everything said, in the order of saying."""
+    table = tables.closing
+    mine = select(table).where(table.c.site_id == site_id).order_by(table.c.number)
+    return tuple(
+        Closing(
+            kind=row["kind"],
+            coop_id=row["coop_id"],
+            evening=row["evening"],
+            at=row["at"],
+            who=row["who"],
+            flock=row["flock"],
+            count=row["count"],
+            some_missing=bool(row["some_missing"]),
+        )
+        for row in connection.execute(mine).mappings().all()
+    )
+
+
+def add(connection: Connection, site_id: str, said: Sequence[Closing], now: datetime) -> None:
+    """Keeps what was said, in this order."""
+    table = tables.closing
+    highest = select(func.coalesce(func.max(table.c.number), 0)).where(table.c.site_id == site_id)
+    first = int(connection.execute(highest).scalar_one()) + 1
+    rows = [
+        {
+            "site_id": site_id,
+            "number": number,
+            "kind": one.kind,
+            "coop_id": one.coop_id,
+            "evening": one.evening,
+            "at": one.at,
+            "who": one.who,
+            "flock": one.flock,
+            "count": one.count,
+            "some_missing": int(one.some_missing),
+            "made_at": now,
+        }
+        for number, one in enumerate(said, start=first)
+    ]
+    if rows:
+        connection.execute(insert(table), rows)
+
+
+def spend(connection: Connection, site_id: str, token: str, evening: date) -> bool:
+    """Spends the token of an answer; False when it was spent before."""
+    table = tables.spent_answer
+    known = select(table.c.token).where(table.c.site_id == site_id, table.c.token == token)
+    if connection.execute(known).first():
+        return False
+    connection.execute(insert(table), {"site_id": site_id, "token": token, "evening": evening})
+    return True

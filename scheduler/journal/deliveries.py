@@ -1,0 +1,336 @@
+"""Deliveries: written down, claimed, settled. Every change asks for the state it knows.
+
+A claim commits `sending` with its attempt and lease before anything is sent, so that a second
+process, or this one after a crash, cannot send the same attempt again.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+
+from pydantic import TypeAdapter
+from sqlalchemy import ColumnElement, Connection, Row, delete, func, insert, select, update
+
+from scheduler.alerts import decide
+from scheduler.alerts.delivery import ChannelName, Delivery, Key, Message, Operation, Outcome
+from scheduler.alerts.evening import Evening
+from scheduler.alerts.outcome import LEASE, Next
+from scheduler.journal import tables
+
+_EVENING = TypeAdapter(Evening)
+_MESSAGE = TypeAdapter(Message)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Claimed:
+    """A delivery that this process alone may send now, once."""
+
+    row_id: int
+    key: Key
+    operation: Operation
+    message: Message
+    attempt: int
+    maybe_before: bool
+    began_at: datetime
+    due_at: datetime
+    useful_until: datetime
+    lease_until: datetime
+
+
+def evenings(connection: Connection, site_id: str, since: date) -> tuple[Evening, ...]:
+    """The snapshots of evenings from `since` on."""
+    table = tables.evening
+    mine = select(table.c.snapshot).where(table.c.site_id == site_id, table.c.day >= since)
+    texts = connection.execute(mine.order_by(table.c.day, table.c.subject_id)).scalars().all()
+    return tuple(_EVENING.validate_json(text) for text in texts)
+
+
+def open_evening(connection: Connection, evening: Evening) -> None:
+    """Keeps the snapshot of an evening whose first step is due; the first one stays."""
+    row = {
+        "site_id": evening.site_id,
+        "subject_id": evening.subject_id,
+        "day": evening.day,
+        "snapshot": _EVENING.dump_json(evening).decode(),
+    }
+    connection.execute(insert(tables.evening).prefix_with("OR IGNORE"), row)
+
+
+def rows_since(connection: Connection, site_id: str, since: date) -> tuple[decide.Row, ...]:
+    """What is written down of the deliveries from that date on, in the order of writing."""
+    table = tables.delivery
+    mine = select(table).where(table.c.site_id == site_id, table.c.day >= since)
+    return tuple(
+        decide.Row(
+            key=_key(row),
+            operation=row.operation,
+            state=row.state,
+            attempts=row.attempts,
+            message=_MESSAGE.validate_json(row.message),
+        )
+        for row in connection.execute(mine.order_by(table.c.id)).all()
+    )
+
+
+def add(connection: Connection, deliveries: Iterable[Delivery]) -> None:
+    """Writes deliveries down; those whose key is known stay as they are."""
+    rows = [
+        {
+            "site_id": one.key.site_id,
+            "subject_id": one.key.subject_id,
+            "day": one.key.day,
+            "step": one.key.step,
+            "opening": one.key.opening,
+            "person_id": one.key.person_id,
+            "channel": one.key.channel,
+            "operation": one.operation,
+            "message": _MESSAGE.dump_json(one.message).decode(),
+            "urgency": one.message.priority,
+            "due_at": one.due_at,
+            "useful_until": one.useful_until,
+            "state": one.state,
+            "attempts": 0,
+            "maybe": 0,
+            "next_at": one.due_at,
+        }
+        for one in deliveries
+    ]
+    if rows:
+        connection.execute(insert(tables.delivery).prefix_with("OR IGNORE"), rows)
+
+
+def reword(connection: Connection, key: Key, message: Message) -> None:
+    """Gives a delivery that has not gone out yet other words."""
+    table = tables.delivery
+    mine = _is(key) & (table.c.state == "pending")
+    connection.execute(
+        update(table).where(mine).values(message=_MESSAGE.dump_json(message).decode())
+    )
+
+
+def drop(connection: Connection, keys: Iterable[Key]) -> None:
+    """Gives up deliveries. What may be on its way already ends as perhaps sent."""
+    table = tables.delivery
+    for key in keys:
+        mine = _is(key)
+        perhaps = mine & (
+            (table.c.state == "sending") | ((table.c.state == "pending") & (table.c.maybe == 1))
+        )
+        connection.execute(update(table).where(perhaps).values(state="perhaps sent"))
+        waiting = mine & (table.c.state == "pending")
+        connection.execute(update(table).where(waiting).values(state="dropped"))
+
+
+def next_due(connection: Connection, site_id: str) -> datetime | None:
+    """When the next waiting delivery or expiring lease wants the tick; None when none does."""
+    table = tables.delivery
+    mine = table.c.site_id == site_id
+    waiting = select(func.min(table.c.next_at)).where(mine, table.c.state == "pending")
+    leased = select(func.min(table.c.lease_until)).where(mine, table.c.state == "sending")
+    found = [connection.execute(one).scalar_one() for one in (waiting, leased)]
+    return min((at for at in found if at), default=None)
+
+
+def rescue(connection: Connection, site_id: str, now: datetime, in_flight: frozenset[int]) -> int:
+    """Puts deliveries whose lease ran out back among the waiting: nobody knows what came of them.
+
+    `in_flight` are those that this very process is sending, whatever the clock says.
+    """
+    table = tables.delivery
+    expired = (
+        (table.c.site_id == site_id)
+        & (table.c.state == "sending")
+        & (table.c.lease_until <= now)
+        & table.c.id.not_in(in_flight)
+    )
+    return connection.execute(
+        update(table).where(expired).values(state="pending", maybe=1, next_at=now, lease_until=None)
+    ).rowcount
+
+
+def expire(connection: Connection, site_id: str, now: datetime) -> None:
+    """Ends what is of no use any more: perhaps sent, dead, or missed if it was never tried."""
+    table = tables.delivery
+    mine = table.c.site_id == site_id
+    stale = mine & (table.c.state == "pending") & (table.c.useful_until <= now)
+    for state, which in (
+        ("perhaps sent", table.c.maybe == 1),
+        ("dead", table.c.attempts > 0),
+        ("missed", table.c.attempts == 0),
+    ):
+        connection.execute(update(table).where(stale, which).values(state=state))
+
+
+def claim(
+    connection: Connection, site_id: str, channel: ChannelName, now: datetime, most: int
+) -> list[Claimed]:
+    """Claims waiting deliveries of the channel that are due, the most urgent first."""
+    table = tables.delivery
+    due = (
+        select(table)
+        .where(
+            table.c.site_id == site_id,
+            table.c.channel == channel,
+            table.c.state == "pending",
+            table.c.next_at <= now,
+            table.c.useful_until > now,
+        )
+        .order_by(table.c.urgency.desc(), table.c.due_at, table.c.id)
+        .limit(most)
+    )
+    taken = [_claimed(row, now) for row in connection.execute(due).all()]
+    for one in taken:
+        known = (
+            (table.c.id == one.row_id)
+            & (table.c.attempts == one.attempt - 1)
+            & (table.c.state == "pending")
+        )
+        connection.execute(
+            update(table)
+            .where(known)
+            .values(state="sending", attempts=one.attempt, lease_until=one.lease_until)
+        )
+    if taken:
+        connection.execute(insert(tables.attempt), [_begun(one, site_id) for one in taken])
+    return taken
+
+
+def give_back(connection: Connection, claimed: Sequence[Claimed]) -> None:
+    """Undoes claims that were not begun, as if they had never been made."""
+    table, attempts = tables.delivery, tables.attempt
+    for one in claimed:
+        known = (table.c.id == one.row_id) & (table.c.attempts == one.attempt)
+        undone = 0
+        for was, becomes in (("sending", "pending"), ("perhaps sent", "dropped")):
+            state = becomes if becomes == "pending" or not one.maybe_before else "perhaps sent"
+            undone += connection.execute(
+                update(table)
+                .where(known, table.c.state == was)
+                .values(state=state, attempts=one.attempt - 1, lease_until=None)
+            ).rowcount
+        if undone:
+            begun = (attempts.c.delivery_id == one.row_id) & (attempts.c.number == one.attempt)
+            connection.execute(delete(attempts).where(begun))
+
+
+def is_wanted(connection: Connection, one: Claimed) -> bool:
+    """Whether the claimed delivery may still be sent: nobody has dropped it since."""
+    table = tables.delivery
+    mine = (table.c.id == one.row_id) & (table.c.attempts == one.attempt)
+    found = connection.execute(select(table.c.id).where(mine, table.c.state == "sending")).first()
+    return found is not None
+
+
+def settle(
+    connection: Connection, one: Claimed, outcome: Outcome, follows: Next, now: datetime
+) -> bool:
+    """Writes down what came of an attempt; False when another process knows better."""
+    table, attempts = tables.delivery, tables.attempt
+    connection.execute(
+        update(attempts)
+        .where(attempts.c.delivery_id == one.row_id, attempts.c.number == one.attempt)
+        .values(ended_at=now, outcome=outcome.kind, reason=outcome.reason)
+    )
+    values: dict[str, Any] = {
+        "state": follows.state,
+        "maybe": int(one.maybe_before or outcome.kind == "unknown"),
+        "lease_until": None,
+    }
+    if follows.at:
+        values["next_at"] = follows.at
+    # By key as well: a journal that was lost meanwhile counts its rows from one again.
+    mine = (table.c.id == one.row_id) & (table.c.attempts == one.attempt) & _is(one.key)
+    changed = connection.execute(
+        update(table).where(mine, table.c.state == "sending").values(**values)
+    ).rowcount
+    if outcome.kind == "sent":  # dropped while it was on its way: now it is known to have arrived
+        dropped = mine & (table.c.state == "perhaps sent")
+        changed += connection.execute(update(table).where(dropped).values(state="sent")).rowcount
+    return bool(changed)
+
+
+def add_sent(connection: Connection, one: Delivery, outcome: Outcome, now: datetime) -> None:
+    """Writes down a delivery that was sent from memory while the journal could not be written."""
+    add(connection, [one])
+    table = tables.delivery
+    row = connection.execute(select(table).where(_is(one.key))).one()
+    if row.state == "sent":
+        return
+    state = "sent" if outcome.kind == "sent" else "perhaps sent"
+    number = row.attempts + 1
+    connection.execute(
+        update(table).where(table.c.id == row.id).values(state=state, attempts=number, maybe=1)
+    )
+    begun = {
+        "site_id": one.key.site_id,
+        "delivery_id": row.id,
+        "number": number,
+        "channel": one.key.channel,
+        "began_at": now,
+        "ended_at": now,
+        "outcome": outcome.kind,
+        "reason": outcome.reason,
+    }
+    connection.execute(insert(tables.attempt), begun)
+
+
+def prune(connection: Connection, before: date) -> None:
+    """Forgets deliveries, evenings and spent answers of dates before `before`."""
+    table = tables.delivery
+    old = select(table.c.id).where(table.c.day < before)
+    connection.execute(delete(tables.attempt).where(tables.attempt.c.delivery_id.in_(old)))
+    connection.execute(delete(table).where(table.c.day < before))
+    connection.execute(delete(tables.evening).where(tables.evening.c.day < before))
+    spent = tables.spent_answer
+    connection.execute(delete(spent).where(spent.c.evening < before))
+
+
+def _is(key: Key) -> ColumnElement[bool]:
+    table = tables.delivery
+    return (
+        (table.c.site_id == key.site_id)
+        & (table.c.subject_id == key.subject_id)
+        & (table.c.day == key.day)
+        & (table.c.step == key.step)
+        & (table.c.opening == key.opening)
+        & (table.c.person_id == key.person_id)
+        & (table.c.channel == key.channel)
+    )
+
+
+def _key(row: Row[Any]) -> Key:
+    return Key(
+        site_id=row.site_id,
+        subject_id=row.subject_id,
+        day=row.day,
+        step=row.step,
+        opening=row.opening,
+        person_id=row.person_id,
+        channel=row.channel,
+    )
+
+
+def _claimed(row: Row[Any], now: datetime) -> Claimed:
+    return Claimed(
+        row_id=row.id,
+        key=_key(row),
+        operation=row.operation,
+        message=_MESSAGE.validate_json(row.message),
+        attempt=row.attempts + 1,
+        maybe_before=bool(row.maybe),
+        began_at=now,
+        due_at=row.due_at,
+        useful_until=row.useful_until,
+        lease_until=now + LEASE,
+    )
+
+
+def _begun(one: Claimed, site_id: str) -> dict[str, Any]:
+    return {
+        "site_id": site_id,
+        "delivery_id": one.row_id,
+        "number": one.attempt,
+        "channel": one.key.channel,
+        "began_at": one.began_at,
+    }

@@ -1,0 +1,82 @@
+"""Looking back at deliveries and attempts: what was told, what failed, how each channel fares."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from sqlalchemy import Connection, func, select
+
+from scheduler.alerts.decide import kind_of
+from scheduler.journal import tables
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChannelHistory:
+    """When a channel last handed a message over, when it last failed, and why."""
+
+    channel: str
+    sent_at: datetime | None
+    failed_at: datetime | None
+    reason: str
+
+
+def is_told(connection: Connection, site_id: str, day: date, step: str) -> bool:
+    """Whether that step of the site's day was written down."""
+    table = tables.delivery
+    mine = (table.c.site_id == site_id) & (table.c.subject_id == site_id)
+    found = select(table.c.id).where(mine, table.c.day == day, table.c.step == step).limit(1)
+    return connection.execute(found).first() is not None
+
+
+def was_called(connection: Connection, site_id: str, day: date) -> bool:
+    """Whether a reminder of that evening was written down."""
+    table = tables.delivery
+    mine = select(table.c.step).where(table.c.site_id == site_id, table.c.day == day)
+    return any(kind_of(step) for step in connection.execute(mine).scalars().all())
+
+
+def evenings_called(connection: Connection, site_id: str, since: date) -> list[date]:
+    """The evenings from `since` on of which a reminder was written down, in order."""
+    table = tables.evening
+    days = select(table.c.day).where(table.c.site_id == site_id, table.c.day >= since).distinct()
+    return list(connection.execute(days.order_by(table.c.day)).scalars().all())
+
+
+def failures(connection: Connection, site_id: str, since: datetime) -> list[tuple[str, int]]:
+    """How many messages of each channel were given up since then."""
+    table = tables.delivery
+    count = func.count().label("failed")
+    given_up = (
+        select(table.c.channel, count)
+        .where(
+            table.c.site_id == site_id,
+            table.c.operation == "send",
+            table.c.state == "dead",
+            table.c.due_at >= since,
+        )
+        .group_by(table.c.channel)
+        .order_by(table.c.channel)
+    )
+    return [(row.channel, row.failed) for row in connection.execute(given_up).all()]
+
+
+def channel_history(connection: Connection, site_id: str) -> list[ChannelHistory]:
+    """Each channel that was ever tried."""
+    table = tables.attempt
+    mine = (table.c.site_id == site_id) & table.c.ended_at.is_not(None)
+    found = []
+    for channel in connection.execute(select(table.c.channel).where(mine).distinct()).scalars():
+        here = mine & (table.c.channel == channel)
+        ended = (
+            select(table.c.ended_at, table.c.reason).where(here).order_by(table.c.ended_at.desc())
+        )
+        sent = connection.execute(ended.where(table.c.outcome == "sent").limit(1)).first()
+        failed = connection.execute(ended.where(table.c.outcome != "sent").limit(1)).first()
+        found.append(
+            ChannelHistory(
+                channel=channel,
+                sent_at=sent.ended_at if sent else None,
+                failed_at=failed.ended_at if failed else None,
+                reason=(failed.reason or "") if failed else "",
+            )
+        )
+    return sorted(found, key=lambda one: one.channel)

@@ -1,0 +1,52 @@
+"""Small facts that must outlive the process, and the profiles that were accepted."""
+
+from datetime import datetime
+
+from sqlalchemy import Connection, delete, func, insert, select
+
+from scheduler.journal import tables
+
+_PROFILES_KEPT = 20
+
+
+def recall(connection: Connection, site_id: str, name: str) -> str | None:
+    """What was noted under that name, or None."""
+    table = tables.memo
+    mine = select(table.c.value).where(table.c.site_id == site_id, table.c.name == name)
+    value: str | None = connection.execute(mine).scalar_one_or_none()
+    return value
+
+
+def note(connection: Connection, site_id: str, name: str, value: str) -> None:
+    """Notes it, instead of what stood there."""
+    forget(connection, site_id, name)
+    row = {"site_id": site_id, "name": name, "value": value}
+    connection.execute(insert(tables.memo), row)
+
+
+def forget(connection: Connection, site_id: str, name: str) -> None:
+    """Forgets what was noted under that name."""
+    table = tables.memo
+    connection.execute(delete(table).where(table.c.site_id == site_id, table.c.name == name))
+
+
+def accept(connection: Connection, site_id: str, text: str, now: datetime) -> int:
+    """Keeps the text of a profile unless it is the newest already, and says its number."""
+    table = tables.accepted_profile
+    newest = last_accepted(connection)
+    if newest and newest[1] == text:
+        return newest[0]
+    highest = select(func.coalesce(func.max(table.c.number), 0))
+    number = int(connection.execute(highest).scalar_one()) + 1
+    row = {"site_id": site_id, "number": number, "text": text, "accepted_at": now}
+    connection.execute(insert(table), row)
+    connection.execute(delete(table).where(table.c.number <= number - _PROFILES_KEPT))
+    return number
+
+
+def last_accepted(connection: Connection) -> tuple[int, str] | None:
+    """Number and text of the profile that was accepted last, of whichever site."""
+    table = tables.accepted_profile
+    newest = select(table.c.number, table.c.text).order_by(table.c.number.desc()).limit(1)
+    row = connection.execute(newest).first()
+    return (row.number, row.text) if row else None

@@ -1,0 +1,57 @@
+"""Once a night: a copy of the journal, forgetting what is old, and the calendars whenever due."""
+
+import logging
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from pathlib import Path
+
+from scheduler.feeds.revision import feed_week
+from scheduler.journal import deliveries, memos
+from scheduler.journal.store import Journal, JournalFault
+from scheduler.service.nights import Almanac
+from scheduler.service.publish import BrokenFeed, Request, publish
+from scheduler.service.recover import COPIES, copy_journal
+
+KEPT_DAYS = 60
+_COPY_HOUR = 3  # of the site's night: nobody is at the door
+_COPIED = "copied-on"
+_log = logging.getLogger(__name__)
+
+
+@dataclass(slots=True)
+class Housekeeping:
+    """What must be done now and then beside the reminders; it never stops them."""
+
+    folder: Path
+    _published: tuple[int, int, date] | None = None
+
+    def run(self, journal: Journal, almanac: Almanac, profile_number: int, now: datetime) -> None:
+        """Does what is due; what fails is told in the log and tried again next time."""
+        try:
+            self._publish(journal, almanac, profile_number, now)
+            self._copy(journal, almanac, now)
+        except (JournalFault, BrokenFeed, OSError) as fault:
+            reason = fault.reason if isinstance(fault, JournalFault) else type(fault).__name__
+            _log.warning("housekeeping.failed reason=%s", reason)
+
+    def _publish(self, journal: Journal, almanac: Almanac, number: int, now: datetime) -> None:
+        household = almanac.household
+        state = (number, hash(almanac.records), feed_week(household.today(now)))
+        if state != self._published:
+            publish(journal, household, Request(), now, almanac.records)
+            self._published = state
+
+    def _copy(self, journal: Journal, almanac: Almanac, now: datetime) -> None:
+        profile = almanac.household.profile
+        local = now.astimezone(profile.site.zone)
+        if local.hour < _COPY_HOUR:
+            return
+        today = local.date()
+        with journal.reading() as connection:
+            copied = memos.recall(connection, profile.site.id, _COPIED)
+        if copied == today.isoformat():
+            return
+        copy_journal(journal, self.folder, COPIES[today.toordinal() % len(COPIES)])
+        with journal.writing() as writing:
+            deliveries.prune(writing.connection, today - timedelta(days=KEPT_DAYS))
+            memos.note(writing.connection, profile.site.id, _COPIED, today.isoformat())

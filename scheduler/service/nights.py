@@ -1,0 +1,145 @@
+"""The evenings around an instant, with everything said and written down of them."""
+
+import logging
+from collections.abc import Container, Iterator, Sequence
+from dataclasses import dataclass, field
+from datetime import date, datetime, timedelta
+
+from sqlalchemy import Connection
+
+from scheduler.alerts.decide import Row
+from scheduler.alerts.delivery import ChannelName
+from scheduler.alerts.evening import Evening, crew_of, evenings_of
+from scheduler.alerts.pursue import Night
+from scheduler.cares.closing import Closing, door, expected_birds
+from scheduler.cares.evening import CoopDay, coop_day
+from scheduler.cares.plan import sky_over
+from scheduler.cares.records import Records
+from scheduler.journal import closings, deliveries
+from scheduler.journal.store import Journal
+from scheduler.light.sun import Sky
+from scheduler.profile.values import Profile
+from scheduler.service.open_profile import Household
+
+_DAY = timedelta(days=1)
+_log = logging.getLogger(__name__)
+_DAYS_BACK = 2  # evenings further back are over, at every latitude and in every zone
+
+
+@dataclass(slots=True, kw_only=True)
+class Almanac:
+    """Days of a household, each computed once for the same profile and reports."""
+
+    household: Household
+    records: Records
+    ways: frozenset[ChannelName]
+    key: bytes
+    base_url: str = ""
+    watched_since: datetime | None = None
+    quarantined: set[str] = field(default_factory=set, init=False)
+    _sky: Sky = field(init=False)
+    _days: dict[date, tuple[CoopDay, ...]] = field(default_factory=dict, init=False)
+
+    def __post_init__(self) -> None:
+        """Fixes the sun over the site."""
+        self._sky = sky_over(self.household.profile)
+
+    def coops(self, day: date) -> tuple[CoopDay, ...]:
+        """Every coop's day of that date, in the profile's order."""
+        if day not in self._days:
+            if len(self._days) > 2 * (_DAYS_BACK + 2):
+                self._days.clear()
+            profile = self.household.profile
+            self._days[day] = tuple(self._planned_coops(profile, day))
+        return self._days[day]
+
+    def _planned_coops(self, profile: Profile, day: date) -> Iterator[CoopDay]:
+        for coop in profile.coop:
+            try:
+                yield coop_day(profile, self._sky, coop, day, self.records)
+            except Exception:  # noqa: BLE001 - one house that cannot be planned must not silence the others
+                _log.exception("coop.not_planned")
+                self.quarantined.add(coop.id)
+
+    def noon(self, day: date) -> datetime:
+        """When the evening of that date begins."""
+        return self._sky.transit(day)
+
+    def birds_in(self, coop_id: str, day: date) -> int:
+        """How many birds the profile has in the coop on that date."""
+        return sum(flock.birds for flock in self.household.profile.flocks_on(coop_id, day))
+
+    def planned(
+        self, day: date, said: Sequence[Closing], without: Container[str] = ()
+    ) -> tuple[Evening, ...]:
+        """The evenings of that date as the profile has them now, of all but some coops."""
+        profile = self.household.profile
+        return evenings_of(
+            profile,
+            [coop for coop in self.coops(day) if coop.coop_id not in without],
+            self._sky.evening(day),
+            next_let_outs={coop.coop_id: coop.let_out.instant for coop in self.coops(day + _DAY)},
+            birds={
+                coop.id: expected_birds(said, coop.id, day, self.birds_in(coop.id, day))
+                for coop in profile.coop
+            },
+            crew=crew_of(profile, self.ways),
+        )
+
+    def evening_of(self, now: datetime) -> date:
+        """The evening that a closing said at `now` means: until the next let-out, the last one."""
+        today = self.household.today(now)
+        for day in (today + _DAY, today, today - _DAY):
+            if min(coop.let_out.instant for coop in self.coops(day)) <= now:
+                return day
+        return today - 2 * _DAY
+
+
+def nights(
+    almanac: Almanac, connection: Connection, now: datetime, said: Sequence[Closing] | None = None
+) -> tuple[Night, ...]:
+    """The evenings of today and the two days before, as they stand in the journal."""
+    site_id = almanac.household.profile.site.id
+    today = almanac.household.today(now)
+    since = today - _DAYS_BACK * _DAY
+    said = closings.closings(connection, site_id) if said is None else said
+    begun = deliveries.evenings(connection, site_id, since)
+    rows = deliveries.rows_since(connection, site_id, since)
+    return tuple(assembled(almanac, begun, said, rows, [since, since + _DAY, today]))
+
+
+def assembled(
+    almanac: Almanac,
+    begun: Sequence[Evening],
+    said: Sequence[Closing],
+    rows: Sequence[Row],
+    days: Sequence[date],
+) -> Iterator[Night]:
+    """Each evening of the days: as it was when its first step was due, else as planned now."""
+    for day in days:
+        evenings = [evening for evening in begun if evening.day == day]
+        covered = {one.coop_id for evening in evenings for one in evening.doors}
+        evenings += almanac.planned(day, said, covered)
+        for evening in evenings:
+            yield Night(
+                evening=evening,
+                states={
+                    one.coop_id: door(said, one.coop_id, day, one.birds) for one in evening.doors
+                },
+                rows=tuple(
+                    row
+                    for row in rows
+                    if row.key.day == day and row.key.subject_id == evening.subject_id
+                ),
+                noon=almanac.noon(day),
+                zone=almanac.household.profile.site.zone,
+                key=almanac.key,
+                base_url=almanac.base_url,
+                watched_since=almanac.watched_since,
+            )
+
+
+def nights_now(almanac: Almanac, journal: Journal, now: datetime) -> tuple[Night, ...]:
+    """As `nights`, in a read transaction of its own."""
+    with journal.reading() as connection:
+        return nights(almanac, connection, now)

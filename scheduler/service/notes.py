@@ -1,0 +1,282 @@
+"""What a site tells besides its evenings: let-out, free-range time, morning brief, an outage."""
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from sqlalchemy import Connection
+
+from scheduler.alerts import text
+from scheduler.alerts.brief import AFTER_A_RESTART, Brief, brief
+from scheduler.alerts.delivery import Delivery, Key, Message
+from scheduler.alerts.evening import Contact, crew_of
+from scheduler.cares import reasons
+from scheduler.cares.closing import Closing
+from scheduler.cares.evening import CoopDay, FreeRange
+from scheduler.cares.plan import plan
+from scheduler.climate.curve import averages
+from scheduler.journal import history, memos
+from scheduler.light.sun import HalfDay
+from scheduler.light.wall import first_in
+from scheduler.profile.words import local_clock
+from scheduler.service.nights import Almanac
+
+HOT_C = 27.0  # from here on a shut house can kill (husbandry-facts §9 marks it common practice)
+_SHARED_WITHIN = timedelta(minutes=15)
+_DAY = timedelta(days=1)
+_LET_OUT_USEFUL = timedelta(hours=1)
+RESTARTED, STEPPED = "restarted", "clock-stepped"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Note:
+    """One thing to tell at an instant; its message is made only when it is due."""
+
+    step: str
+    at: datetime
+    useful_until: datetime
+    people: tuple[str, ...]
+
+
+def notes_of(almanac: Almanac, day: date) -> tuple[Note, ...]:
+    """Everything the site may tell on that date, in the order of the instants."""
+    profile = almanac.household.profile
+    crew = crew_of(profile, almanac.ways)
+    if not crew:
+        return ()
+    found = [*_let_outs(almanac, day, crew), *_ranges(almanac, day, crew)]
+    found += _brief_at(almanac, day, crew)
+    return tuple(sorted(found, key=lambda note: note.at))
+
+
+def due_notes(
+    almanac: Almanac, connection: Connection, said: Sequence[Closing], now: datetime
+) -> Iterator[Delivery]:
+    """The notes of today that are due and still of use."""
+    today = almanac.household.today(now)
+    crew = crew_of(almanac.household.profile, almanac.ways)
+    for note in notes_of(almanac, today):
+        if note.at <= now < note.useful_until and not history.is_told(
+            connection, almanac.household.profile.site.id, today, note.step
+        ):
+            message = _message(almanac, connection, said, today, note, now)
+            yield from _to(almanac, today, note, crew, message)
+
+
+def next_note(almanac: Almanac, now: datetime) -> datetime:
+    """The next instant at which a note is due, today or tomorrow."""
+    today = almanac.household.today(now)
+    instants = [note.at for day in (today, today + _DAY) for note in notes_of(almanac, day)]
+    return min((at for at in instants if at > now), default=now + _DAY)
+
+
+def outage(
+    almanac: Almanac, said: Sequence[Closing], last: datetime, now: datetime
+) -> Iterator[Delivery]:
+    """One report of the evenings that began and ended while nothing ran."""
+    first, current = almanac.evening_of(last), almanac.evening_of(now)
+    lock_ups = [coop.lock_up.instant for coop in almanac.coops(first)]
+    if min(lock_ups) <= last:
+        first += _DAY  # its reminders had begun
+    shut = {one.evening for one in said if one.kind == "closed" and first <= one.evening < current}
+    count = (current - first).days - len(shut)
+    crew = crew_of(almanac.household.profile, almanac.ways)
+    if count > 0:
+        note = Note(
+            step="missed",
+            at=now,
+            useful_until=now + _DAY,
+            people=tuple(contact.person_id for contact in crew),
+        )
+        message = text.missed_evenings(first, count)
+        yield from _to(almanac, almanac.household.today(now), note, crew, message)
+
+
+def told_to_all(
+    almanac: Almanac, step: str, day: date, message: Message, now: datetime
+) -> Iterator[Delivery]:
+    """The message to everybody, over their loudest way, once for that step and date."""
+    crew = crew_of(almanac.household.profile, almanac.ways)
+    people = tuple(contact.person_id for contact in crew)
+    note = Note(step=step, at=now, useful_until=now + _DAY, people=people)
+    yield from _to(almanac, day, note, crew, message)
+
+
+def _to(
+    almanac: Almanac, day: date, note: Note, crew: Iterable[Contact], message: Message
+) -> Iterator[Delivery]:
+    site_id = almanac.household.profile.site.id
+    for contact in crew:
+        if contact.person_id in note.people:
+            yield Delivery(
+                key=Key(
+                    site_id=site_id,
+                    subject_id=site_id,
+                    day=day,
+                    step=note.step,
+                    opening=0,
+                    person_id=contact.person_id,
+                    channel=contact.addresses[0][0],
+                ),
+                message=message,
+                due_at=note.at,
+                useful_until=note.useful_until,
+            )
+
+
+def _let_outs(almanac: Almanac, day: date, crew: Sequence[Contact]) -> Iterator[Note]:
+    if almanac.household.profile.reminders.letout == "none":
+        return
+    for group in _groups(almanac.coops(day)):
+        at = group[0].let_out.instant
+        yield Note(
+            step=f"let-out-{group[0].coop_id}",
+            at=at,
+            useful_until=at + _LET_OUT_USEFUL,
+            people=(crew[0].person_id,),
+        )
+
+
+def _groups(coops: Sequence[CoopDay]) -> list[list[CoopDay]]:
+    groups: list[list[CoopDay]] = []
+    for coop in sorted(coops, key=lambda coop: coop.let_out.instant):
+        first = groups[-1][0].let_out.instant if groups else None
+        if first is None or coop.let_out.instant - first > _SHARED_WITHIN:
+            groups.append([])
+        groups[-1].append(coop)
+    return groups
+
+
+def _ranges(almanac: Almanac, day: date, crew: Sequence[Contact]) -> Iterator[Note]:
+    wanting = {person.id for person in almanac.household.profile.person if person.range_reminder}
+    people = tuple(contact.person_id for contact in crew if contact.person_id in wanting)
+    if not people:
+        return
+    for coop in almanac.coops(day):
+        if isinstance(coop.free_range, FreeRange):
+            yield Note(
+                step=f"range-{coop.coop_id}",
+                at=coop.free_range.start,
+                useful_until=coop.free_range.call_in,
+                people=people,
+            )
+
+
+def _brief_at(almanac: Almanac, day: date, crew: Sequence[Contact]) -> Iterator[Note]:
+    profile = almanac.household.profile
+    if profile.reminders.brief is None:
+        return
+    wanting = {
+        person.id
+        for number, person in enumerate(profile.person)
+        if person.brief or (person.brief is None and number == 0)
+    }
+    people = tuple(contact.person_id for contact in crew if contact.person_id in wanting)
+    noon = almanac.noon(day)
+    at = first_in(
+        HalfDay(almanac.noon(day - _DAY), noon), profile.reminders.brief, profile.site.zone
+    )
+    if at and people:
+        yield Note(step="brief", at=at, useful_until=max(noon, at + _LET_OUT_USEFUL), people=people)
+
+
+def _message(  # noqa: PLR0913, PLR0917 - the day in parts
+    almanac: Almanac,
+    connection: Connection,
+    said: Sequence[Closing],
+    day: date,
+    note: Note,
+    now: datetime,
+) -> Message:
+    profile = almanac.household.profile
+    zone, region = profile.site.zone, profile.site.region
+    coops = {coop.coop_id: coop for coop in almanac.coops(day)}
+    names = {coop.id: coop.name for coop in profile.coop}
+    if note.step == "brief":
+        return brief(_brief(almanac, connection, said, day, now))
+    kind, _, coop_id = note.step.partition("-")
+    if kind == "range":
+        spell = coops[coop_id].free_range
+        call_in = spell.call_in if isinstance(spell, FreeRange) else note.useful_until
+        return text.free_range(
+            [names[coop_id]],
+            local_clock(call_in, zone, region),
+            local_clock(coops[coop_id].lock_up.instant, zone, region, day),
+        )
+    group = next(g for g in _groups(almanac.coops(day)) if note.step.endswith(g[0].coop_id))
+    hot = is_hot(almanac, day)
+    return text.let_out(
+        [names[coop.coop_id] for coop in group],
+        local_clock(note.at, zone, region),
+        hot=hot,
+        loud=hot or profile.reminders.letout == "loud",
+    )
+
+
+def is_hot(almanac: Almanac, day: date) -> bool:
+    """Whether 27 °C is to be expected: told for that day, else by the year's averages."""
+    told = almanac.records.of("heat", day)
+    if told:
+        return told.air_c is None or told.air_c >= HOT_C
+    return averages(almanac.household.profile).high_c(day) >= HOT_C
+
+
+def _brief(
+    almanac: Almanac,
+    connection: Connection,
+    said: Sequence[Closing],
+    day: date,
+    now: datetime,
+) -> Brief:
+    household = almanac.household
+    profile = household.profile
+    zone, region = profile.site.zone, profile.site.region
+    planned = plan(profile, almanac.records, day, day, household.catalogue).days[0]
+    names = {coop.id: coop.name for coop in profile.coop}
+    tonight = [
+        f"{names[coop.coop_id]}: lock up {local_clock(coop.lock_up.instant, zone, region, day)}, "
+        f"latest {local_clock(coop.lock_up.latest, zone, region, day)}. "
+        f"{reasons.why_range(profile, coop)}"
+        for coop in planned.coops
+    ]
+    first = min(planned.coops, key=lambda coop: coop.lock_up.instant)
+    return Brief(
+        site_name=profile.site.name,
+        lock_up=local_clock(first.lock_up.instant, zone, region, day),
+        minutes=sum(walk.minutes for walk in planned.rounds),
+        tonight=tuple(tonight),
+        jobs=tuple(f"{line.text} ({walk.name})" for walk in planned.rounds for line in walk.lines),
+        seasons=tuple(task.title for task in planned.seasons),
+        worries=tuple(_worries(almanac, connection, said, day, now)),
+    )
+
+
+def _worries(
+    almanac: Almanac,
+    connection: Connection,
+    said: Sequence[Closing],
+    day: date,
+    now: datetime,
+) -> Iterator[str]:
+    profile = almanac.household.profile
+    site_id = profile.site.id
+    last_night = day - _DAY
+    for coop in profile.coop:
+        of_coop = [one for one in said if one.coop_id == coop.id and one.evening == last_night]
+        closed = [one for one in of_coop if one.kind == "closed"]
+        begun = history.was_called(connection, site_id, last_night)
+        if (not closed or of_coop[-1].kind == "reopened") and begun:
+            yield f"{coop.name}: nobody confirmed the door last night."
+        birds = almanac.birds_in(coop.id, last_night)
+        if closed and (closed[-1].count or 0) > birds:
+            yield (
+                f"{coop.name}: {closed[-1].count} counted in, but the profile has {birds}. "
+                "Which is right?"
+            )
+    for channel, count in history.failures(connection, site_id, now - _DAY):
+        messages = f"{count} message{'' if count == 1 else 's'}"
+        yield f"{messages} by {channel} did not arrive since yesterday."
+    if memos.recall(connection, site_id, RESTARTED):
+        yield AFTER_A_RESTART
+    if memos.recall(connection, site_id, STEPPED):
+        yield "The clock of Duskfold's machine was set by more than two seconds yesterday."

@@ -1,0 +1,54 @@
+"""Follows the profile file: a changed one that can be used takes over, no other does."""
+
+import logging
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+from scheduler.profile.load import Problems
+from scheduler.service.open_profile import Household, open_profile
+
+_log = logging.getLogger(__name__)
+_Look = tuple[int, int, int]
+
+
+@dataclass(slots=True)
+class ProfileFile:
+    """The profile's file and how it looked when it was read last.
+
+    A file is read once it has looked the same twice, so that half of one is never loaded.
+    """
+
+    path: Path
+    _read: _Look | None = None
+    _seen: _Look | None = None
+
+    def open(self, now: datetime) -> Household | Problems:
+        """The household, or everything that is wrong with its profile.
+
+        Raises:
+            OSError: the file cannot be read.
+        """
+        self._read = self._seen = self._look()
+        return open_profile(self.path, now)
+
+    def changed(self, now: datetime) -> Household | Problems | None:
+        """What a changed file holds; None while it is unchanged, changing or gone."""
+        look = self._look()
+        settled, self._seen = look == self._seen, look
+        if look is None or look == self._read or not settled:
+            return None
+        try:
+            found = open_profile(self.path, now)
+        except OSError as error:
+            _log.warning("profile.unreadable reason=%s", error.strerror)
+            return None
+        self._read = look
+        return found
+
+    def _look(self) -> _Look | None:
+        try:
+            found = self.path.stat()
+        except OSError:
+            return None
+        return found.st_ino, found.st_size, found.st_mtime_ns

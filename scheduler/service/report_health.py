@@ -1,0 +1,124 @@
+"""The state of the reminders in one value: for a command, a page, a monitor."""
+
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from pathlib import Path
+
+from scheduler.journal import closings, history
+from scheduler.journal.history import ChannelHistory
+from scheduler.journal.store import Journal, JournalFault, open_journal
+from scheduler.service.clock import Readings, SystemClock
+from scheduler.service.health import Pulse, faults_of, read_pulse
+from scheduler.service.nights import Almanac, nights
+from scheduler.service.open_profile import Household
+from scheduler.service.places import JOURNAL_NAME
+from scheduler.service.reach import ways_of
+from scheduler.service.report import records
+
+_DAY = timedelta(days=1)
+_UNCONFIRMED_DAYS = 14
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DoorHealth:
+    """One lock-up of tonight: its times and where it stands."""
+
+    coop_id: str
+    name: str
+    lock_up: datetime
+    latest: datetime
+    state: str
+    counted: int | None
+    expected: int
+    who: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Health:
+    """Everything there is to say; `faults` is empty when all is well."""
+
+    faults: tuple[str, ...]
+    pulse: Pulse | None
+    tick_age_s: float | None
+    channels: tuple[ChannelHistory, ...] = ()
+    tonight: tuple[DoorHealth, ...] = ()
+    unconfirmed: tuple[date, ...] = ()
+
+
+def report_health(folder: Path, household: Household, now: datetime) -> Health:
+    """The health as of `now`; what cannot be read is a fault of its own."""
+    readings = SystemClock().read()
+    pulse = read_pulse(folder)
+    faults = faults_of(pulse, readings)
+    path = folder / JOURNAL_NAME
+    if not path.is_file():
+        return Health(faults=tuple(faults), pulse=pulse, tick_age_s=_age_s(pulse, readings))
+    try:
+        journal = open_journal(path)
+        try:
+            return _with_journal(journal, household, now, pulse, readings, faults)
+        finally:
+            journal.close()
+    except JournalFault as fault:
+        faults.append(f"The data file cannot be used: {fault.reason}.")
+        return Health(faults=tuple(faults), pulse=pulse, tick_age_s=_age_s(pulse, readings))
+
+
+def _age_s(pulse: Pulse | None, readings: Readings) -> float | None:
+    return None if pulse is None else readings.boot_s - pulse.boot_s
+
+
+def _with_journal(  # noqa: PLR0913, PLR0917 - as report_health, with the journal
+    journal: Journal,
+    household: Household,
+    now: datetime,
+    pulse: Pulse | None,
+    readings: Readings,
+    faults: list[str],
+) -> Health:
+    site_id = household.profile.site.id
+    almanac = Almanac(
+        household=household,
+        records=records(journal, site_id),
+        ways=ways_of(household.profile),
+        key=b"",
+    )
+    tonight = almanac.evening_of(now)
+    with journal.reading() as connection:
+        said = closings.closings(connection, site_id)
+        channels = tuple(history.channel_history(connection, site_id))
+        found = [
+            night
+            for night in nights(almanac, connection, now, said)
+            if night.evening.day == tonight
+        ]
+        since = tonight - _UNCONFIRMED_DAYS * _DAY
+        closed = {one.evening for one in said if one.kind == "closed"}
+        called = history.evenings_called(connection, site_id, since)
+    faults += [
+        f"The last message by {one.channel} did not go out: {one.reason}."
+        for one in channels
+        if one.failed_at and (one.sent_at is None or one.failed_at > one.sent_at)
+    ]
+    return Health(
+        faults=tuple(faults),
+        pulse=pulse,
+        tick_age_s=_age_s(pulse, readings),
+        channels=channels,
+        tonight=tuple(
+            DoorHealth(
+                coop_id=one.coop_id,
+                name=one.name,
+                lock_up=one.lock_up,
+                latest=one.latest,
+                state=state.state,
+                counted=state.counted,
+                expected=state.expected,
+                who=state.said.who if state.said else "",
+            )
+            for night in found
+            for one in night.evening.doors
+            for state in [night.states[one.coop_id]]
+        ),
+        unconfirmed=tuple(day for day in called if day < tonight and day not in closed),
+    )

@@ -1,0 +1,382 @@
+"""The tick: looks at the clock, decides what is due, writes it down, claims it, hands it over.
+
+It never waits on a send. While the journal cannot be written it sends from memory, with the same
+ids, and writes that down when it can. Losing the journal means: tell again, never fall silent.
+"""
+
+import logging
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+from scheduler.alerts import text
+from scheduler.alerts.decide import Row
+from scheduler.alerts.delivery import ChannelName, Delivery, Outcome
+from scheduler.alerts.evening import Evening, crew_of
+from scheduler.alerts.pursue import Night, Pursuit, next_instant, pursue
+from scheduler.cares.closing import Closing
+from scheduler.channels.port import Channel
+from scheduler.journal import closings, deliveries, memos
+from scheduler.journal.deliveries import Claimed
+from scheduler.journal.store import Journal, JournalFault, Writing, open_journal
+from scheduler.profile.load import Problems
+from scheduler.profile.values import Profile
+from scheduler.service import notes, relay
+from scheduler.service.clock import Clock, Readings
+from scheduler.service.door import carry_out
+from scheduler.service.health import OLDEST_TICK_S, Pulse, write_pulse
+from scheduler.service.nights import Almanac, assembled
+from scheduler.service.open_profile import Household
+from scheduler.service.places import JOURNAL_NAME
+from scheduler.service.post import FromMemory, Post
+from scheduler.service.report import as_records
+from scheduler.service.trust import Trust, Watchfulness
+
+_DAY = timedelta(days=1)
+_REMEMBERED_EVERY = timedelta(hours=1)
+_OUTAGE = timedelta(minutes=10)  # a gap shorter than this has cost no evening
+_DAYS_BACK = 2
+_LAST_TICK, _FIRST_TICK = "last-tick", "first-tick"
+_log = logging.getLogger(__name__)
+
+ChannelsFor = Callable[[Profile], Mapping[ChannelName, Channel]]
+Changed = Callable[[datetime], Household | Problems | None]
+
+
+@dataclass(slots=True, kw_only=True)
+class Memory:
+    """What the tick last knew of the journal, for the time when it cannot be read."""
+
+    said: tuple[Closing, ...] = ()
+    begun: tuple[Evening, ...] = ()
+    rows: tuple[Row, ...] = ()
+
+
+@dataclass(slots=True, kw_only=True)
+class Ticker:
+    """One site's reminders; `tick` is called every few seconds and by nobody at once."""
+
+    household: Household
+    journal: Journal
+    folder: Path
+    clock: Clock
+    key: bytes
+    channels_for: ChannelsFor
+    changed_profile: Changed
+    oldest_tick_s: float = OLDEST_TICK_S
+    profile_number: int = 0
+    recovered: str = ""
+    post: Post = field(init=False)
+    almanac: Almanac = field(init=False)
+    begun_monotonic_s: float = field(init=False)
+    complete_boot_s: float | None = None
+    _watchfulness: Watchfulness = field(default_factory=Watchfulness)
+    _memory: Memory = field(default_factory=Memory)
+    _quiet_until: datetime | None = None
+    _changes: tuple[int, int] | None = None
+    _file_id: int | None = None
+    _remembered: datetime | None = None
+    _problems: int = 0
+    _fault: str = ""
+    _started: bool = False
+
+    def __post_init__(self) -> None:
+        """Starts the couriers."""
+        profile = self.household.profile
+        channels = self.channels_for(profile)
+        self.post = Post(
+            channels,
+            self.clock,
+            site_id=profile.site.id,
+            address_of=self._address_of,
+            failed=self._failed,
+        )
+        self.almanac = self._almanac(frozenset(channels))
+        self.begun_monotonic_s = self.clock.read().monotonic_s
+        self._file_id = self.journal.changes()[0]
+        self.post.start(self.journal)
+
+    @property
+    def site_id(self) -> str:
+        """The site whose reminders these are."""
+        return self.household.profile.site.id
+
+    def tick(self) -> bool:
+        """One tick; True when it was complete: planned, claimed, written down."""
+        readings = self.clock.read()
+        self.begun_monotonic_s = readings.monotonic_s
+        judged = self._watchfulness.judge(readings)
+        trust, stepped = judged.trust, judged.stepped
+        if stepped:
+            self._quiet_until = None
+        try:
+            self._follow_profile(readings.wall)
+            self._work(readings, trust, stepped=stepped)
+        except JournalFault as fault:
+            self._told_of(fault)
+            if trust != "untrusted":
+                self._from_memory(readings.wall)
+        else:
+            self._fault = ""
+            self.complete_boot_s = readings.boot_s
+        write_pulse(self.folder, self._pulse(readings, trust))
+        return not self._fault
+
+    def _told_of(self, fault: JournalFault) -> None:
+        if fault.reason != self._fault:
+            _log.error("journal.fault reason=%s", fault.reason)
+        self._fault = fault.reason
+        self._quiet_until = None
+
+    def _pulse(self, readings: Readings, trust: Trust) -> Pulse:
+        return Pulse(
+            wall=readings.wall.isoformat(),
+            boot_s=readings.boot_s,
+            complete_boot_s=self.complete_boot_s,
+            trust=trust,
+            profile_number=self.profile_number,
+            profile_problems=self._problems,
+            fault=self._fault,
+            oldest_tick_s=self.oldest_tick_s,
+        )
+
+    def _work(self, readings: Readings, trust: Trust, *, stepped: bool) -> None:
+        now = readings.wall
+        self._open_again()
+        changes = self.journal.changes()
+        quiet = self._quiet_until is not None and now < self._quiet_until
+        if quiet and changes == self._changes and not self.post.changed.is_set():
+            return
+        self.post.changed.clear()
+        # Taken before the transaction: what others commit after it is seen next time.
+        self._changes = changes
+        with self.journal.writing() as writing:
+            claimed = self._write(writing, now, trust, stepped=stepped)
+        self.post.hand_over(claimed)
+
+    def _write(
+        self, writing: Writing, now: datetime, trust: Trust, *, stepped: bool
+    ) -> list[Claimed]:
+        connection, site_id = writing.connection, self.site_id
+        self._use_records(writing)
+        unwritten = self.post.sent_from_memory()
+        try:
+            for one, outcome, at in unwritten:
+                deliveries.add_sent(connection, one, outcome, at)
+        except JournalFault:
+            self.post.keep_in_memory(unwritten)
+            raise
+        if not self._started:
+            self._start(writing, now, trust)
+        deliveries.rescue(connection, site_id, now, self.post.in_flight)
+        if trust == "untrusted":
+            floor = self._watchfulness.floor.date()
+            message = text.unknown_time()
+            deliveries.add(
+                connection,
+                notes.told_to_all(self.almanac, f"clock-{floor}", now.date(), message, now),
+            )
+            self._quiet_until = None
+            return self.post.claim(writing, now)
+        if trust == "trusted":
+            deliveries.expire(connection, site_id, now)
+            self._remember(writing, now, stepped=stepped)
+        nights = self._nights(writing, now)
+        for night in nights:
+            carry_out(connection, night, self._pursued(night, now))
+        for coop_id in self.almanac.quarantined:
+            message = text.cannot_plan(self.household.profile.coop_of(coop_id).name)
+            today = self.household.today(now)
+            deliveries.add(
+                connection,
+                notes.told_to_all(self.almanac, f"plan-{coop_id}", today, message, now),
+            )
+        said = self._memory.said
+        for one in notes.due_notes(self.almanac, connection, said, now):
+            deliveries.add(connection, [one])
+            if one.key.step == "brief":
+                memos.forget(connection, site_id, notes.RESTARTED)
+                memos.forget(connection, site_id, notes.STEPPED)
+        claimed = self.post.claim(writing, now)
+        self._quiet_until = self._next(writing, nights, now)
+        return claimed
+
+    def _next(self, writing: Writing, nights: Iterable[Night], now: datetime) -> datetime:
+        instants = [next_instant(night, now) for night in nights]
+        instants.append(notes.next_note(self.almanac, now))
+        if due := deliveries.next_due(writing.connection, self.site_id):
+            instants.append(due)
+        return min(*instants, now + _REMEMBERED_EVERY)
+
+    def _nights(self, writing: Writing, now: datetime) -> list[Night]:
+        connection, site_id = writing.connection, self.site_id
+        today = self.household.today(now)
+        since = today - _DAYS_BACK * _DAY
+        self._memory = Memory(
+            said=closings.closings(connection, site_id),
+            begun=deliveries.evenings(connection, site_id, since),
+            rows=deliveries.rows_since(connection, site_id, since),
+        )
+        return self._assembled(now)
+
+    def _assembled(self, now: datetime) -> list[Night]:
+        today = self.household.today(now)
+        days = [today - ago * _DAY for ago in range(_DAYS_BACK, -1, -1)]
+        memory = self._memory
+        return list(assembled(self.almanac, memory.begun, memory.said, memory.rows, days))
+
+    def _pursued(self, night: Night, now: datetime) -> Pursuit:
+        """What the evening needs, without what went out from memory and is not written down."""
+        try:
+            found = pursue(night, now)
+        except Exception:  # noqa: BLE001 - one evening that cannot be followed must not silence the others
+            _log.exception("evening.not_followed")
+            self.almanac.quarantined.update(one.coop_id for one in night.evening.doors)
+            return Pursuit()
+        gone = self.post.gone_from_memory
+        return replace(found, add=tuple(one for one in found.add if one.key not in gone))
+
+    def _start(self, writing: Writing, now: datetime, trust: Trust) -> None:
+        """The first tick: what was missed while nothing ran, and what a restart asks to look at."""
+        connection, site_id = writing.connection, self.site_id
+        last = memos.recall(connection, site_id, _LAST_TICK)
+        memos.note(connection, site_id, notes.RESTARTED, now.isoformat())
+        if self.recovered:
+            message = text.recovered(self.recovered)
+            today = self.household.today(now)
+            deliveries.add(
+                connection, notes.told_to_all(self.almanac, "recovered", today, message, now)
+            )
+        self._started = True
+        first = memos.recall(connection, site_id, _FIRST_TICK)
+        if first is None and trust == "trusted":
+            first = now.isoformat()
+            memos.note(connection, site_id, _FIRST_TICK, first)
+        if first is not None:
+            since = datetime.fromisoformat(first).astimezone(UTC)
+            self.almanac = replace(self.almanac, watched_since=since)
+        if last is None:
+            return
+        instant = datetime.fromisoformat(last).astimezone(UTC)
+        if trust == "trusted" and now - instant > _OUTAGE:
+            said = closings.closings(connection, site_id)
+            deliveries.add(connection, notes.outage(self.almanac, said, instant, now))
+
+    def _remember(self, writing: Writing, now: datetime, *, stepped: bool) -> None:
+        connection, site_id = writing.connection, self.site_id
+        if stepped:
+            memos.note(connection, site_id, notes.STEPPED, now.isoformat())
+        if self._remembered is None or abs(now - self._remembered) >= _REMEMBERED_EVERY:
+            memos.note(connection, site_id, _LAST_TICK, now.isoformat())
+            self._remembered = now
+
+    def recall_floor(self) -> None:
+        """Raises the clock's floor to the newest time that was remembered.
+
+        Raises:
+            JournalFault: the journal cannot be read.
+        """
+        with self.journal.reading() as connection:
+            last = memos.recall(connection, self.site_id, _LAST_TICK)
+        if last:
+            known = datetime.fromisoformat(last).astimezone(UTC) - _REMEMBERED_EVERY
+            self._watchfulness.floor = max(self._watchfulness.floor, known)
+
+    def _open_again(self) -> None:
+        """Goes on with a new journal when the file was deleted or replaced under us."""
+        if self._file_id is not None and self.journal.is_the_file(self._file_id):
+            return
+        _log.error("journal.gone")
+        self.journal.close()
+        self.journal = open_journal(self.folder / JOURNAL_NAME)
+        self._file_id = self.journal.changes()[0]
+        self._quiet_until = None
+        self.post.use(self.journal)
+
+    def _use_records(self, writing: Writing) -> None:
+        records = as_records(writing.reports(self.site_id))
+        if records != self.almanac.records:
+            self.almanac = replace(self.almanac, records=records)
+
+    def _follow_profile(self, now: datetime) -> None:
+        found = self.changed_profile(now)
+        if found is None:
+            return
+        self._quiet_until = None
+        if isinstance(found, tuple):
+            self.refuse(found, now)
+            return
+        if found.profile.site.id != self.site_id:
+            _log.error("profile.other_site")
+            self._problems = 1
+            return
+        self._problems = 0
+        self.household = found
+        channels = self.channels_for(found.profile)
+        self.post.channels = dict(channels)
+        watched_since = self.almanac.watched_since
+        self.almanac = replace(self._almanac(frozenset(channels)), watched_since=watched_since)
+        self.accept(now)
+
+    def refuse(self, problems: Problems, now: datetime) -> None:
+        """Tells everybody once that the changed profile cannot be used.
+
+        Raises:
+            JournalFault: the journal cannot be written.
+        """
+        self._problems = len(problems)
+        for problem in problems:
+            _log.error("profile.problem line=%s", problem.line)
+        message = text.profile_refused(len(problems))
+        with self.journal.writing() as writing:
+            today, step = self.household.today(now), f"profile-{now:%H%M%S}"
+            told = notes.told_to_all(self.almanac, step, today, message, now)
+            deliveries.add(writing.connection, told)
+
+    def accept(self, now: datetime) -> None:
+        """Writes the profile in force and its number to the journal.
+
+        Raises:
+            JournalFault: the journal cannot be written.
+        """
+        with self.journal.writing() as writing:
+            self.profile_number = memos.accept(
+                writing.connection, self.site_id, self.household.text, now
+            )
+        _log.info("profile.accepted number=%d", self.profile_number)
+
+    def _almanac(self, ways: frozenset[ChannelName]) -> Almanac:
+        records = as_records(self.journal.reports(self.household.profile.site.id))
+        return Almanac(household=self.household, records=records, ways=ways, key=self.key)
+
+    def _address_of(self, parcel: Claimed) -> tuple[str, str] | None:
+        """Name and address: the profile's of today, else the evening's snapshot."""
+        key = parcel.key
+        crews = [crew_of(self.household.profile, self.almanac.ways)]
+        crews += [one.crew for one in self._memory.begun if one.day == key.day]
+        for crew in crews:
+            for contact in crew:
+                if contact.person_id == key.person_id and (to := contact.address(key.channel)):
+                    return contact.name, to
+        return None
+
+    def _failed(self, writing: Writing, parcel: Claimed, outcome: Outcome, at: datetime) -> None:
+        crew = crew_of(self.household.profile, self.almanac.ways)
+        deliveries.add(writing.connection, relay.relays(parcel, outcome, crew, self.site_id, at))
+
+    def _from_memory(self, now: datetime) -> None:
+        """Sends the reminders that are due without a record, each once."""
+        for night in self._assembled(now):
+            for one in self._pursued(night, now).add:
+                if one.operation != "send" or one.state != "pending":
+                    continue
+                if found := self._contact_of(night, one):
+                    name, address = found
+                    parcel = FromMemory(delivery=one, person_name=name, address=address)
+                    self.post.hand_over([parcel])
+
+    def _contact_of(self, night: Night, one: Delivery) -> tuple[str, str] | None:
+        contact = night.evening.contact(one.key.person_id)
+        address = contact.address(one.key.channel)
+        return (contact.name, address) if address else None

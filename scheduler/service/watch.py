@@ -1,0 +1,257 @@
+"""The long-running service: metronome, guard, couriers and the ears for answers, in one process."""
+
+import logging
+import os
+import ssl
+import threading
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from functools import partial
+from pathlib import Path
+
+from scheduler.channels.deadline import USUAL, Deadline, Limits
+from scheduler.journal import memos
+from scheduler.journal.store import Journal
+from scheduler.profile.load import Problems
+from scheduler.profile.values import Person
+from scheduler.service.answers import AnswerDesk, push_servers, return_topic
+from scheduler.service.clock import Clock
+from scheduler.service.housekeeping import Housekeeping
+from scheduler.service.metronome import Guard, Metronome
+from scheduler.service.open_profile import Household, read_profile
+from scheduler.service.reach import unreachable, ways_of
+from scheduler.service.recover import MOUNTS, open_checked
+from scheduler.service.reload import ProfileFile
+from scheduler.service.secrets import secret
+from scheduler.service.signing_key import signing_key
+from scheduler.service.supervisor import notify
+from scheduler.service.tick import Ticker
+from scheduler.service.ways import channels_for, server_tokens
+
+GUARD_STATUS = 3  # exit status: the guard ended the process; a supervisor starts it again
+_HEARTBEAT_S = 60.0
+_FAREWELL_S = 45.0  # a send under way is bounded to 40 s
+_log = logging.getLogger(__name__)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pace:
+    """How often the tick comes, how long one delivery may take, and what the guard puts up with.
+
+    `still_s` is how long no tick may begin, `incomplete_s` how long none may be complete.
+    """
+
+    period_s: float = 15.0
+    limits: Limits = USUAL
+    still_s: float = 45.0
+    incomplete_s: float = 300.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NobodyToTell:
+    """No message can reach anybody of the profile."""
+
+    people: tuple[Person, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Opened:
+    """What a watch needs before it begins: the household in force, the journal, the key."""
+
+    file: ProfileFile
+    folder: Path
+    household: Household
+    journal: Journal
+    recovered: str
+    key: bytes
+    problems: Problems
+
+
+def open_watch(
+    path: Path, folder: Path, environment: Mapping[str, str], now: datetime
+) -> Opened | Problems | NobodyToTell:
+    """Opens profile, journal and key; a broken profile gives way to the last one accepted.
+
+    Raises:
+        JournalFault: the journal cannot be used.
+        OSError: the profile or the key cannot be read.
+    """
+    mounts = MOUNTS.read_text() if MOUNTS.exists() else ""
+    key = signing_key(folder, environment)
+    file = ProfileFile(path)
+    found = file.open(now)
+    if isinstance(found, Household) and not ways_of(found.profile):
+        return NobodyToTell(people=found.profile.person)
+    opened = open_checked(folder, now, mounts)
+    problems: Problems = ()
+    if isinstance(found, tuple):
+        problems = found
+        last = _last_accepted(opened.journal, now)
+        if last is None:
+            opened.journal.close()
+            return problems
+        _log.error("profile.refused problems=%d using=last-accepted", len(problems))
+        found = last
+    for person in unreachable(found.profile):
+        number = found.profile.person.index(person) + 1
+        _log.warning("person.unreachable number=%d", number)
+    return Opened(
+        file=file,
+        folder=folder,
+        household=found,
+        journal=opened.journal,
+        recovered=opened.recovered,
+        key=key,
+        problems=problems,
+    )
+
+
+def _last_accepted(journal: Journal, now: datetime) -> Household | None:
+    with journal.reading() as connection:
+        kept = memos.last_accepted(connection)
+    if kept is None:
+        return None
+    found = read_profile(kept[1].encode(), "the last accepted profile", now)
+    return found if isinstance(found, Household) else None
+
+
+class Watch:
+    """Runs until it is asked to stop."""
+
+    def __init__(
+        self,
+        opened: Opened,
+        *,
+        environment: Mapping[str, str],
+        clock: Clock,
+        pace: Pace = Pace(),
+        die: Callable[[int], None] = os._exit,
+    ) -> None:
+        """Builds everything and starts the couriers.
+
+        Raises:
+            SecretFault: a secret is missing or cannot be read.
+            JournalFault: the journal cannot be read.
+        """
+        self.stop = threading.Event()
+        self._environment = environment
+        self._clock = clock
+        self._pace = pace
+        self._secret = partial(secret, environment=environment)
+        self.ticker = Ticker(
+            household=opened.household,
+            journal=opened.journal,
+            folder=opened.folder,
+            clock=clock,
+            key=opened.key,
+            channels_for=lambda profile: channels_for(
+                profile, self._secret, opened.key, lambda: clock.read().wall, pace.limits
+            ),
+            changed_profile=opened.file.changed,
+            oldest_tick_s=pace.still_s,
+            recovered=opened.recovered,
+        )
+        self._complete_monotonic_s = clock.read().monotonic_s
+        self._housekeeping = Housekeeping(opened.folder)
+        self._metronome = Metronome(self._tick, self._keep_house, period_s=pace.period_s)
+        self._guard = Guard(
+            clock,
+            still_s=pace.still_s,
+            incomplete_s=pace.incomplete_s,
+            begun_s=lambda: self.ticker.begun_monotonic_s,
+            complete_s=lambda: self._complete_monotonic_s,
+            beat_now=self._metronome.beat_now,
+            die=lambda why: self._die(die, why),
+        )
+        self._ears: list[threading.Thread] = []
+        self._listening: tuple[str, ...] = ()
+        self._deaf = threading.Event()
+        self._beaten_s = float("-inf")
+        self._refused = opened.problems
+
+    def run(self) -> None:
+        """The first tick at once, then until `stop` is set; ends with the send under way done."""
+        self.ticker.recall_floor()
+        if self._refused:
+            self.ticker.refuse(self._refused, self._clock.read().wall)
+        else:
+            self.ticker.accept(self._clock.read().wall)
+        self._tick()
+        self._metronome.start()
+        self._guard.start()
+        notify("READY=1", self._environment)
+        while not self.stop.is_set():
+            self._listen()
+            if self.ticker.post.urgent.wait(1.0):
+                self.ticker.post.urgent.clear()
+                self._metronome.beat_now()
+        notify("STOPPING=1", self._environment)
+        self._guard.stop()
+        self._metronome.stop()
+        self._deaf.set()
+        for ear in self._ears:
+            ear.join(2.0)
+        self.ticker.post.stop(_FAREWELL_S)
+        self.ticker.journal.close()
+
+    def _tick(self) -> None:
+        if not self.ticker.tick():
+            return
+        self._complete_monotonic_s = self._clock.read().monotonic_s
+        notify("WATCHDOG=1", self._environment)
+        url = self._secret("heartbeat-url")
+        if url and self._complete_monotonic_s - self._beaten_s >= _HEARTBEAT_S:
+            self._beaten_s = self._complete_monotonic_s
+            threading.Thread(target=self._beat, args=(url,), daemon=True).start()
+
+    def _beat(self, url: str) -> None:
+        from scheduler.channels import http  # noqa: PLC0415 - most have no heartbeat
+
+        with Deadline(self._pace.limits) as deadline:
+            request = http.Request(method="GET", url=url)
+            answer = http.exchange(request, deadline, ssl.create_default_context())
+        if not isinstance(answer, http.Answer) or not answer.ok:
+            _log.warning("heartbeat.failed")
+
+    def _keep_house(self) -> None:
+        now = self._clock.read().wall
+        ticker = self.ticker
+        self._housekeeping.run(ticker.journal, ticker.almanac, ticker.profile_number, now)
+
+    def _listen(self) -> None:
+        """Keeps one ear at each push server of the profile in force."""
+        profile = self.ticker.household.profile
+        servers = push_servers(profile.person)
+        if servers == self._listening:
+            return
+        from scheduler.channels.answers import AnswerReader  # noqa: PLC0415 - only with push
+
+        self._deaf.set()
+        self._deaf, self._listening, self._ears = threading.Event(), servers, []
+        desk = AnswerDesk(
+            journal=lambda: self.ticker.journal,
+            almanac=lambda: self.ticker.almanac,
+            clock=self._clock,
+            taken=self.ticker.post.urgent.set,
+            stop=self._deaf,
+        )
+        tokens = server_tokens(servers, "push-token", self._secret)
+        for server in servers:
+            reader = AnswerReader(
+                server,
+                return_topic(self.ticker.key, profile.site.id),
+                tokens.get(server, ""),
+                since=desk.since(server),
+                heard=partial(desk.heard, server),
+                limits=self._pace.limits,
+            )
+            ear = threading.Thread(
+                target=reader.run, args=(self._deaf,), name="duskfold-ear", daemon=True
+            )
+            ear.start()
+            self._ears.append(ear)
+
+    def _die(self, die: Callable[[int], None], why: str) -> None:
+        _log.critical("guard.exit reason=%s", why)
+        die(GUARD_STATUS)

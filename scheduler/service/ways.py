@@ -1,0 +1,85 @@
+"""Which ways out a household has: from its profile, its secrets and the key."""
+
+from collections.abc import Callable, Mapping
+from datetime import datetime
+
+from scheduler.alerts.delivery import ChannelName
+from scheduler.channels.deadline import USUAL, Limits
+from scheduler.channels.port import Channel
+from scheduler.profile.values import Profile
+from scheduler.service.answers import push_servers, return_topic, token_for
+from scheduler.service.reach import ways_of
+from scheduler.service.secrets import SecretFault
+
+SecretOf = Callable[[str], str | None]
+_PORTS = {"starttls": 587, "tls": 465}
+
+
+def channels_for(
+    profile: Profile,
+    secret_of: SecretOf,
+    key: bytes,
+    now: Callable[[], datetime],
+    limits: Limits = USUAL,
+) -> Mapping[ChannelName, Channel]:
+    """The channels of the profile, ready to send.
+
+    Raises:
+        SecretFault: a secret that one of them needs is missing or cannot be read.
+    """
+    found: dict[ChannelName, Channel] = {}
+    ways = ways_of(profile)
+    if "push" in ways:
+        found["push"] = _push(profile, secret_of, key, now, limits)
+    if "service" in ways:
+        from scheduler.channels.service import ServiceChannel  # noqa: PLC0415 - an extra
+
+        names = {person.service for person in profile.person if person.service}
+        found["service"] = ServiceChannel({name: _needed(name, secret_of) for name in names})
+    if "mail" in ways and profile.mail:
+        from scheduler.channels.mail import MailChannel, MailSettings  # noqa: PLC0415 - as push
+
+        server = profile.mail
+        settings = MailSettings(
+            host=server.host,
+            port=server.port or _PORTS[server.security],
+            security=server.security,
+            user=server.user or "",
+            password=_needed("mail-password", secret_of) if server.user else "",
+            sender=server.sender,
+        )
+        found["mail"] = MailChannel(settings, now, limits=limits)
+    return found
+
+
+def _push(
+    profile: Profile,
+    secret_of: SecretOf,
+    key: bytes,
+    now: Callable[[], datetime],
+    limits: Limits,
+) -> Channel:
+    from scheduler.channels.push import PushChannel  # noqa: PLC0415 - only who pushes needs TLS
+
+    servers = push_servers(profile.person)
+    return PushChannel(
+        server_tokens(servers, "push-token", secret_of),
+        return_topic(key, profile.site.id),
+        now,
+        button_tokens=server_tokens(servers, "push-button-token", secret_of),
+        limits=limits,
+    )
+
+
+def server_tokens(servers: tuple[str, ...], name: str, secret_of: SecretOf) -> dict[str, str]:
+    """The token of each server that has one."""
+    found = {server: token_for(server, servers, name, secret_of) for server in servers}
+    return {server: token for server, token in found.items() if token}
+
+
+def _needed(name: str, secret_of: SecretOf) -> str:
+    value = secret_of(name)
+    if value is None:
+        variable = "DUSKFOLD_" + name.upper().replace("-", "_")
+        raise SecretFault(f"the secret {name} is missing: give it by {variable} or {variable}_FILE")
+    return value

@@ -1,0 +1,143 @@
+"""An evening as the reminders see it: which doors share one, who is called, what it is known by."""
+
+from datetime import date, timedelta
+
+import pytest
+
+from scheduler.alerts.evening import Evening
+from tests.alerts.orchard import (
+    ANA,
+    BEN,
+    CLEO,
+    HAZEL,
+    SITE,
+    TEXT,
+    WALNUT,
+    WINTER,
+    almanac,
+    evenings,
+    said,
+)
+
+
+def after_sunset(coop: str, minutes: int) -> str:
+    """The coop with a lock-up of its own so many minutes after sunset."""
+    rule = f'[coop.lockup]\nbasis = "sunset"\nafter_sunset = "{minutes} min"\n[[flock]]'
+    return coop.replace("[[flock]]", rule)
+
+
+def apart(minutes: int, first: str = WALNUT, second: str = HAZEL) -> str:
+    return SITE + after_sunset(first, 20) + after_sunset(second, 20 + minutes) + ANA + BEN
+
+
+def ids(found: tuple[Evening, ...]) -> list[list[str]]:
+    return [[door.coop_id for door in evening.doors] for evening in found]
+
+
+@pytest.mark.parametrize("minutes", [0, 15])
+def test_lock_ups_within_a_quarter_of_an_hour_share_one_evening(minutes: int) -> None:
+    (evening,) = evenings(apart(minutes))
+    assert {door.coop_id for door in evening.doors} == {"walnut", "hazel"}
+    assert evening.lock_up == min(door.lock_up for door in evening.doors)
+    assert evening.latest == min(door.latest for door in evening.doors)
+    assert [step.at for step in evening.steps if step.kind == "now"] == [evening.lock_up]
+    assert [step.at for step in evening.steps if step.kind == "next"] == [evening.latest]
+
+
+def test_lock_ups_further_apart_do_not() -> None:
+    found = evenings(apart(16))
+    assert ids(found) == [["walnut"], ["hazel"]]
+    assert [evening.subject_id for evening in found] == ["walnut", "hazel"]
+
+
+def test_no_chain_of_lock_ups_grows_past_a_quarter_of_an_hour() -> None:
+    third = HAZEL.replace("Hazel", "Rowan").replace("hazel", "rowan").replace("Bantams", "Old")
+    text = SITE + after_sunset(WALNUT, 10) + after_sunset(HAZEL, 20) + after_sunset(third, 30) + ANA
+    assert ids(evenings(text)) == [["walnut", "hazel"], ["rowan"]]
+
+
+def test_a_shared_evening_keeps_its_name_when_the_doors_change_places() -> None:
+    early, late = evenings(apart(10))[0], evenings(apart(10, HAZEL, WALNUT))[0]
+    assert ids((early, late)) == [["walnut", "hazel"], ["hazel", "walnut"]]
+    assert early.subject_id == late.subject_id == "hazel"
+
+
+def test_an_evening_is_known_by_site_coop_and_date() -> None:
+    (evening,) = evenings()
+    assert (evening.site_id, evening.subject_id, evening.day) == ("orchard", "walnut", WINTER)
+
+
+@pytest.mark.parametrize(
+    ("people", "duty", "following", "everybody"),
+    [
+        (ANA, ["ana"], ["ana"], ["ana"]),
+        (ANA + BEN, ["ana"], ["ben"], ["ana", "ben"]),
+        (CLEO + BEN + ANA, ["cleo"], ["ben"], ["cleo", "ben", "ana"]),
+    ],
+)
+def test_who_is_called_at_each_step(
+    people: str, duty: list[str], following: list[str], everybody: list[str]
+) -> None:
+    (evening,) = evenings(SITE + WALNUT + people)
+    called = {step.kind: list(step.people) for step in evening.steps}
+    assert called == {
+        "heads-up": duty, "now": duty, "again": duty, "next": following, "everybody": everybody,
+        "hourly": duty, "bedtime": duty, "dawn": everybody,
+    }  # fmt: skip
+
+
+def test_whoever_cannot_be_reached_is_left_out() -> None:
+    nobody = '[[person]]\nname = "Dora"\n'
+    (evening,) = evenings(SITE + WALNUT + nobody + BEN)
+    assert [contact.person_id for contact in evening.crew] == ["ben"]
+    assert evening.steps[0].people == ("ben",)
+
+
+def test_an_address_counts_only_where_its_channel_is_set_up() -> None:
+    (evening,) = almanac(ways=frozenset({"mail"})).planned(WINTER, ())
+    assert [(one.person_id, one.addresses) for one in evening.crew] == [
+        ("ana", (("mail", "ana@example.org"),)),
+        ("cleo", (("mail", "cleo@example.org"),)),
+    ]
+    assert evening.contact("ana").address("push") is None
+    with pytest.raises(KeyError):
+        evening.contact("ben")
+
+
+def test_the_loudest_way_comes_first() -> None:
+    person = '[[person]]\nname = "Ana"\nmail = "ana@example.org"\nservice = "pager"\n'
+    person += 'push = "https://push.example.org/ana"\n'
+    ways = frozenset({"push", "service", "mail"})
+    (evening,) = almanac(SITE + WALNUT + person, ways).planned(WINTER, ())  # type: ignore[arg-type] # words of ChannelName
+    assert [way for way, _ in evening.crew[0].addresses] == ["push", "service", "mail"]
+
+
+def test_a_door_says_who_lives_behind_it() -> None:
+    mixed = WALNUT + "roosters = 1\n" + HAZEL.replace('"Hazel"', '"Hazel"\ndoor = "automatic"')
+    (evening,) = evenings(SITE + mixed.replace("hens = 6", "hens = 1") + ANA)
+    assert {(d.name, d.birds, d.noun, d.automatic) for d in evening.doors} == {
+        ("Walnut", 13, "birds", False),
+        ("Hazel", 1, "hen", True),
+    }
+
+
+def test_fewer_are_expected_after_a_death() -> None:
+    before = [said("dead", count=2, day=WINTER - timedelta(days=3))]
+    (evening,) = almanac().planned(WINTER, before)
+    assert [door.birds for door in evening.doors] == [10]
+
+
+def test_the_let_out_is_the_next_morning_s() -> None:
+    (evening,) = evenings()
+    (following,) = evenings(day=WINTER + timedelta(days=1))
+    assert evening.latest < evening.let_out < following.lock_up
+
+
+def test_every_evening_of_a_year_has_its_steps_in_order() -> None:
+    days = almanac(TEXT.replace("51.5", "69.6").replace("-0.1", "19").replace("London", "Oslo"))
+    for number in range(0, 366, 7):
+        day = date(2026, 1, 1) + timedelta(days=number)
+        (evening,) = days.planned(day, ())
+        instants = [step.at for step in evening.steps]
+        assert instants == sorted(instants), day
+        assert instants[-1] < evening.let_out, day

@@ -1,0 +1,347 @@
+"""The words: read on a lock screen, within 80 characters, whatever the houses are called."""
+
+import unicodedata
+from dataclasses import replace
+from datetime import UTC, date, datetime, timedelta, timezone
+from typing import get_args
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from scheduler.alerts import text
+from scheduler.alerts.answer import read_answer
+from scheduler.alerts.brief import Brief, brief
+from scheduler.alerts.delivery import LOUD, LOUDEST, QUIET, Message
+from scheduler.alerts.evening import CalledStep, Evening
+from scheduler.alerts.text import DoorStates
+from scheduler.cares import closing
+from scheduler.cares.closing import Closing
+from scheduler.profile.fields import forbidden_character
+from scheduler.profile.units import Region
+from scheduler.profile.values import ReminderStep
+from tests.alerts.orchard import ANA, HAZEL, KEY, SITE, TEXT, WALNUT, almanac, evenings, said
+
+KINDS: tuple[ReminderStep, ...] = get_args(ReminderStep)
+REGIONS: tuple[Region, ...] = get_args(Region)
+TWO = SITE + WALNUT + HAZEL + ANA
+LONG = "Ann’s " + "W" * 74
+assert len(LONG) == 80
+
+
+def states(evening: Evening, *closings: Closing) -> DoorStates:
+    return {
+        door.coop_id: closing.door(closings, door.coop_id, evening.day, door.birds)
+        for door in evening.doors
+    }
+
+
+def step(evening: Evening, kind: ReminderStep) -> CalledStep:
+    return next(step for step in evening.steps if step.kind == kind)
+
+
+def message(kind: ReminderStep, source: str = TEXT, *closings: Closing) -> Message:
+    (evening,) = evenings(source)
+    return text.reminder(evening, step(evening, kind), states(evening, *closings), UTC)
+
+
+@pytest.mark.parametrize(
+    ("kind", "title", "priority"),
+    [
+        ("heads-up", "Lock up at 16:18: Walnut, 12 hens, by 16:33", 3),
+        ("now", "Lock up now: Walnut, 12 hens, by 16:33", 4),
+        ("again", "Lock up, not confirmed yet: Walnut, 12 hens, by 16:33", 5),
+        ("next", "Nobody says it is shut: Walnut, 12 hens, due 16:33", 5),
+        ("everybody", "DOOR NOT CONFIRMED: Walnut, 12 hens, due 16:33", 5),
+        ("hourly", "Still not confirmed: Walnut, 12 hens, due 16:33", 4),
+        (
+            "bedtime",
+            "NOT CONFIRMED: look with a torch before bed. Walnut, 12 hens, due 16:33",
+            5,
+        ),
+        ("dawn", "Never confirmed shut: Walnut, 12 hens, let out 08:34", 4),
+    ],
+)
+def test_every_step_says_what_where_how_many_and_by_when(
+    kind: ReminderStep, title: str, priority: int
+) -> None:
+    told = message(kind)
+    assert (told.title, told.priority) == (title, priority)
+    assert told.stem == "Lock up Walnut: 12 hens by 16:33"
+    assert told.buttons == ()
+
+
+def test_the_body_says_how() -> None:
+    assert message("now").body == (
+        "Walnut: 12 hens, lock up 16:18, latest 16:33.\n"
+        "Count them on the perch with a torch, shut, latch."
+    )
+    assert message("dawn").body.endswith("Count before you let them out.")
+
+
+def test_the_us_has_its_own_words_and_clock() -> None:
+    states_side = TEXT.replace('"UK"', '"US"')
+    assert message("now", states_side).title == "Lock up now: Walnut, 12 hens, by 4:33 pm"
+    assert "look with a flashlight before bed" in message("bedtime", states_side).title
+    assert message("now", states_side).body.endswith("on the roost with a flashlight, shut, latch.")
+    assert message("dawn", states_side).title.endswith("let out 8:34 am")
+
+
+def test_an_automatic_door_is_to_be_checked() -> None:
+    automatic = TEXT.replace('"Walnut"', '"Walnut"\ndoor = "automatic"')
+    told = message("now", automatic)
+    assert told.title == "Check the door now: Walnut, 12 hens, by 16:33"
+    assert told.body.endswith("Check that the door has closed, and count.")
+    assert "(automatic)" in told.body
+
+
+def test_of_two_houses_one_automatic_is_still_locked_up() -> None:
+    mixed = TWO.replace('"Walnut"', '"Walnut"\ndoor = "automatic"')
+    told = message("now", mixed)
+    assert told.title == "Lock up now: Hazel and Walnut, 18 hens, by 16:33"
+    assert "Count them on the perch" in told.body
+
+
+def test_two_houses_share_a_message_until_one_is_shut() -> None:
+    assert message("now", TWO).title == "Lock up now: Hazel and Walnut, 18 hens, by 16:33"
+    assert message("now", TWO, said()).title == "Lock up now: Hazel, 6 hens, by 16:33"
+    assert "Walnut" not in message("now", TWO, said()).body
+
+
+def test_a_message_counts_those_who_belong_in_now() -> None:
+    one_dead = said("dead", "16:20", count=1)
+    assert message("again", TEXT, one_dead).title.endswith("Walnut, 11 hens, by 16:33")
+    two_left = TEXT.replace("hens = 12", "hens = 2")
+    assert message("again", two_left, one_dead).title.endswith("Walnut, 1 hen, by 16:33")
+
+
+def test_only_the_names_give_way() -> None:
+    told = message("everybody", TEXT.replace("Walnut", LONG).replace('"walnut"', '"w"').replace(
+        f'"{LONG}"', f'"{LONG}"\nid = "w"'))  # fmt: skip
+    assert len(told.title) <= 80
+    assert told.title.startswith("DOOR NOT CONFIRMED: Ann’s W")
+    assert told.title.endswith("…, 12 hens, due 16:33")
+    assert f"{LONG}: 12 hens" in told.body
+
+
+def test_more_houses_than_fit_are_counted() -> None:
+    many = "".join(
+        WALNUT.replace('"Walnut"', f'"The long house number {n}"').replace('"walnut"', f'"{slug}"')
+        .replace('"Girls"', f'"Girls {n}"')
+        for n in range(5) for slug in [f"the-long-house-number-{n}"]
+    )  # fmt: skip
+    assert message("now", SITE + many + ANA).title == "Lock up now: 5 houses, 60 hens, by 16:33"
+
+
+def test_the_same_evening_gives_the_same_words() -> None:
+    assert message("bedtime") == message("bedtime")
+
+
+def test_on_a_bright_night_the_title_says_whose_day_it_is() -> None:
+    north = TEXT.replace("latitude = 51.5", "latitude = 64.15").replace("-0.1", "-21.94")
+    north = north.replace("Europe/London", "Atlantic/Reykjavik") + '[lockup]\ncap = "none"\n'
+    (evening,) = almanac(north).planned(date(2026, 6, 5), ())
+    title = text.reminder(evening, step(evening, "now"), states(evening), UTC).title
+    assert title.endswith("(Sat)"), title
+
+
+def test_the_longest_reminder_of_an_american_summer_fits_too() -> None:
+    # A flashlight, a twelve-hour clock and a weekday after midnight leave hardly a letter.
+    alaska = TEXT.replace("latitude = 51.5", "latitude = 61.2").replace("-0.1", "-149.9")
+    alaska = alaska.replace("Europe/London", "America/Anchorage").replace('"UK"', '"US"')
+    days = almanac(alaska.replace("hens = 12", "hens = 1200") + '[lockup]\ncap = "none"\n')
+    zone = days.household.profile.site.zone
+    (evening,) = days.planned(date(2026, 6, 21), ())
+    title = text.reminder(evening, step(evening, "bedtime"), states(evening), zone).title
+    assert len(title) <= 80, title
+
+
+# Buttons
+
+
+def test_the_buttons_shut_what_is_open() -> None:
+    (evening,) = evenings(TWO)
+    pressed = text.buttons(evening, states(evening), 2, "ana", KEY)
+    assert [one.label for one in pressed] == [
+        "All 18 in, shut",
+        "Shut, some missing",
+        "Shut, not counted",
+    ]
+    answers = [read_answer(one.answer, KEY) for one in pressed]
+    assert [one and one.verb for one in answers] == ["all-in", "some-missing", "not-counted"]
+    for one in answers:
+        assert one is not None
+        assert (one.site_id, one.subject_id, one.day) == ("orchard", "hazel", evening.day)
+        assert (one.opening, one.person_id) == (2, "ana")
+    left = text.buttons(evening, states(evening, said()), 2, "ana", KEY)
+    assert left[0].label == "All 6 in, shut"
+
+
+def test_one_hen_is_simply_in() -> None:
+    (evening,) = evenings(TEXT.replace("hens = 12", "hens = 1"))
+    assert text.buttons(evening, states(evening), 0, "ana", KEY)[0].label == "In, shut"
+
+
+# All is well, or not
+
+
+def all_clear(source: str, *closings: Closing) -> Message:
+    (evening,) = evenings(source)
+    return text.all_clear(evening, states(evening, *closings), UTC)
+
+
+def test_the_all_clear() -> None:
+    told = all_clear(TEXT, said(clock="16:52", count=12))
+    assert told.title == "Shut 16:52 by Ana, 12 in. Nothing to do."
+    assert told.priority == QUIET
+    uncounted = all_clear(TEXT, said(clock="16:52"))
+    assert uncounted.title == "Shut 16:52 by Ana, not counted. Nothing to do."
+
+
+def test_the_all_clear_names_the_last_of_two_doors() -> None:
+    ben = said(clock="16:45", count=6, coop="hazel", who="Ben", flock=6)
+    told = all_clear(TWO, ben, said(clock="16:40", count=12))
+    assert told.title == "Shut 16:45 by Ben: Hazel 6 in, Walnut 12 in. Nothing to do."
+
+
+def test_more_than_belong_there_are_mentioned() -> None:
+    told = all_clear(TEXT, said(clock="16:52", count=14))
+    assert told.title == "Shut 16:52 by Ana, 14 in. Nothing to do."
+    assert told.body == "14 counted in Walnut, 12 expected."
+
+
+def search(which: str, *closings: Closing, source: str = TEXT) -> Message:
+    (evening,) = evenings(source)
+    return text.search(evening, states(evening, *closings), UTC, which)
+
+
+def test_the_search_says_how_many_and_what_to_do() -> None:
+    short = said(count=10)
+    first = search("first", short)
+    assert first.title == "2 of 12 missing, Walnut: shut the others in, then search"
+    assert first.body.startswith("Shut the door on those that are in, then search.")
+    assert "torch" in first.body
+    assert search("second look", short).title == "Second look: 2 of 12 missing, Walnut"
+    last = search("before let-out", short).title
+    assert last == "2 of 12 never came in, Walnut, let out 08:34"
+    uncounted = search("first", said(some_missing=True)).title
+    assert uncounted == "Some missing, Walnut: shut the others in, then search"
+
+
+def test_a_search_names_only_the_short_house() -> None:
+    title = search("first", said(count=10), said(count=6, coop="hazel", flock=6), source=TWO).title
+    assert title == "2 of 12 missing, Walnut: shut the others in, then search"
+
+
+def test_the_other_words() -> None:
+    (evening,) = evenings()
+    assert text.held(evening, UTC).title == "Is the door shut? Walnut, 12 hens, due 16:33"
+    assert text.held(evening, UTC).priority == LOUDEST
+    told = text.trouble("Ana", "mail", "the server refuses the address")
+    assert told.title == "Reminders by mail to Ana do not arrive"
+    assert "the server refuses the address" in told.body
+    assert text.trouble(None, "push", "x").title == "Reminders by all push do not arrive"
+    assert text.missed_evenings(date(2026, 12, 21), 1).title == (
+        "No reminder went out on the evening of Mon 21 Dec"
+    )
+    assert text.missed_evenings(date(2026, 12, 21), 1826).title == (
+        "No reminders went out on 1,826 evenings since Mon 21 Dec"
+    )
+    assert text.profile_refused(1).title.startswith("The changed profile has 1 problem;")
+    passed_on = text.relayed(message("now"), "Ana")
+    assert passed_on.body.startswith("Ana could not be reached, so this comes to you.\n")
+    hot = text.let_out(["Walnut"], "06:30", hot=True, loud=True)
+    assert (hot.title, hot.priority) == ("Let out Walnut at 06:30: heat today", LOUD)
+
+
+# Whatever the names
+
+
+def clean(name: str) -> str:
+    return unicodedata.normalize("NFC", name)
+
+
+names = st.text(st.characters(exclude_categories=("Cs", "Cc", "Zl", "Zp")), min_size=1, max_size=80)
+names = names.filter(lambda name: not forbidden_character(name)).map(clean)
+names = names | st.sampled_from([LONG, "🐔" * 80, "חוות התרנגולות של סבתא", "👩‍🌾" * 26, "W" * 80])
+BASE = evenings(SITE + WALNUT + HAZEL + ANA)[0]
+
+
+@st.composite
+def any_evening(draw: st.DrawFn) -> Evening:
+    """One to four houses of any names and counts, at any hour of the night."""
+    shift = timedelta(minutes=draw(st.integers(0, 12 * 60)))
+    doors = tuple(
+        replace(
+            BASE.doors[number % 2],
+            coop_id=f"house-{number}",
+            name=draw(names),
+            birds=draw(st.integers(0, 5000)),
+            noun=draw(st.sampled_from(["hens", "birds"])),
+            lock_up=BASE.lock_up + shift,
+            latest=BASE.latest + shift,
+            automatic=draw(st.booleans()),
+        )
+        for number in range(draw(st.integers(1, 4)))
+    )
+    return replace(BASE, doors=doors, region=draw(st.sampled_from(REGIONS)))
+
+
+def every_message(evening: Evening, name: str, zone: timezone) -> list[Message]:
+    open_ones = states(evening)
+    at = evening.latest
+    shut = {
+        one.coop_id: replace(
+            open_ones[one.coop_id], state="shut", counted=one.birds,
+            said=Closing(kind="closed", coop_id=one.coop_id, evening=evening.day, at=at, who=name,
+                         flock=one.birds),
+        )
+        for one in evening.doors
+    }  # fmt: skip
+    short = {coop: replace(one, state="searching", missing=5000) for coop, one in shut.items()}
+    houses = [one.name for one in evening.doors]
+    found = [text.reminder(evening, one, open_ones, zone) for one in evening.steps]
+    found += [text.all_clear(evening, shut, zone), text.held(evening, zone)]
+    found += [
+        text.search(evening, short, zone, which)
+        for which in ("first", "second look", "before let-out")
+    ]
+    found += [
+        text.trouble(name, "service", "x" * 200),
+        text.cannot_plan(name),
+        text.test(name),
+        text.let_out(houses, "10:30 pm", hot=True, loud=True),
+        text.free_range(houses, "10:30 pm", "11:30 pm (Mon)"),
+        text.profile_refused(1_000_000),
+        text.recovered("copy"),
+        text.unknown_time(),
+        text.missed_evenings(date(2026, 12, 23), 99_999),
+        brief(Brief(site_name=name, lock_up="10:30 pm (Mon)", minutes=999, tonight=(name,),
+                    jobs=("a",) * 99, worries=("b",) * 99)),
+    ]  # fmt: skip
+    return found
+
+
+@given(evening=any_evening(), name=names)
+def test_every_title_fits_and_shows(evening: Evening, name: str) -> None:
+    for told in every_message(evening, name, timezone(timedelta(hours=1))):
+        for line in (told.title, told.stem):
+            assert len(line) <= text.TITLE_LENGTH, line
+            assert forbidden_character(line) is None
+        assert forbidden_character(told.body.replace("\n", "")) is None
+
+
+@given(evening=any_evening())
+def test_every_reminder_keeps_its_count_and_its_time(evening: Evening) -> None:
+    total = sum(one.birds for one in evening.doors)
+    for one in evening.steps:
+        title = text.reminder(evening, one, states(evening), UTC).title
+        assert f", {total} " in title
+        assert (":33" if one.kind != "dawn" else ":34") in title or evening.lock_up != BASE.lock_up
+
+
+def test_the_clock_is_the_site_s() -> None:
+    (evening,) = evenings()
+    later = timezone(timedelta(hours=2))
+    assert text.reminder(evening, evening.steps[1], states(evening), later).title.endswith("18:33")
+    assert isinstance(evening.latest, datetime)

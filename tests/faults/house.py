@@ -1,0 +1,406 @@
+"""A house under test: the real watch in a process of its own, real sinks, a clock that tests drive.
+
+Tests read like a timetable: `house.at("16:18")`, then what each phone and mailbox shows.
+"""
+
+import json
+import os
+import signal
+import sqlite3
+import subprocess
+import sys
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from scheduler.alerts.pursue import Night
+from scheduler.cares.closing import ClosingKind
+from scheduler.journal.store import Journal, open_journal
+from scheduler.profile.load import Loaded, parse
+from scheduler.service.clock import Readings
+from scheduler.service.door import AskFirst, Kept, Refused, Statement, say
+from scheduler.service.health import Pulse, faults_of, read_pulse
+from scheduler.service.nights import Almanac, nights_now
+from scheduler.service.open_profile import Household, read_profile
+from scheduler.service.places import JOURNAL_NAME
+from scheduler.service.reach import ways_of
+from scheduler.service.report import records
+from scheduler.service.signing_key import signing_key
+from tests.sinks.authority import Authority
+from tests.sinks.push import Event, PushSink
+from tests.sinks.smtp import PASSWORD, USER, Mail, SmtpSink
+
+ROOT = Path(__file__).parents[2]
+PATIENCE_S = 20.0
+PERIOD_S = 0.1
+WINTER = date(2026, 12, 21)  # lock-up 16:18, latest 16:33
+LONDON = ZoneInfo("Europe/London")
+LIMITS = {"total_s": 4.0, "connect_s": 1.0, "reply_s": 2.0}
+
+SITE = """
+[site]
+name = "Orchard"
+latitude = 51.5
+longitude = -0.1
+timezone = "Europe/London"
+region = "UK"
+[climate]
+coldest_month_low = "-2 °C"
+warmest_month_high = "24 °C"
+"""
+ONE_COOP = """
+[[coop]]
+name = "Walnut"
+[[flock]]
+name = "Girls"
+hens = 12
+"""
+TWO_COOPS = """
+[[coop]]
+name = "Walnut"
+[[coop]]
+name = "Barn"
+[[flock]]
+name = "Girls"
+coop = "walnut"
+hens = 12
+[[flock]]
+name = "Others"
+coop = "barn"
+hens = 8
+"""
+QUIET_MORNINGS = """
+[reminders]
+letout = "none"
+brief = "none"
+"""
+PEOPLE = """
+[[person]]
+name = "Ana"
+push = "{push}/ana-{secret}"
+[[person]]
+name = "Kim"
+push = "{push}/kim-{secret}"
+mail = "kim@example.org"
+[mail]
+host = "127.0.0.1"
+port = {mail}
+user = "{user}"
+from = "coop@example.net"
+"""
+TOPIC_SECRET = "q7w2"  # noqa: S105 - of topics that live for one test
+
+
+@dataclass
+class House:
+    """One household on loopback. `body` is its profile without the addresses of the sinks."""
+
+    folder: Path
+    push: PushSink
+    smtp: SmtpSink
+    ca_file: Path
+    body: str = SITE + ONE_COOP + QUIET_MORNINGS + PEOPLE
+    zone: ZoneInfo = LONDON
+    day: date = WINTER
+    still_s: float = 10.0
+    incomplete_s: float = 60.0
+    period_s: float = PERIOD_S
+    limits: dict[str, float] = field(default_factory=lambda: dict(LIMITS))
+    environment: dict[str, str] = field(default_factory=dict)
+    process: subprocess.Popen[bytes] | None = None
+    runs: int = 0
+    wrap: list[str] = field(default_factory=list)
+    root: str = "tests.faults.root"
+    forgotten: tuple[int, int] = (0, 0)  # pushes and mails that a lost journal cannot know of
+
+    def __post_init__(self) -> None:
+        self.data.mkdir(mode=0o700, exist_ok=True)
+        self.write_profile(self.body)
+        self._boot_s = 0.0
+        self.set_clock(self.local("12:30"))
+
+    @property
+    def data(self) -> Path:
+        return self.folder / "data"
+
+    @property
+    def profile_path(self) -> Path:
+        return self.folder / "duskfold.toml"
+
+    @property
+    def log(self) -> str:
+        """Everything the processes said."""
+        return "".join(path.read_text() for path in sorted(self.folder.glob("log-*.txt")))
+
+    # -- the profile ------------------------------------------------------------------------
+
+    def write_profile(self, body: str) -> None:
+        """Writes the profile in one go, with the sinks' addresses filled in."""
+        self.body = body
+        text = body
+        for name, value in (
+            ("{push}", self.push.url),
+            ("{mail}", str(self.smtp.port)),
+            ("{secret}", TOPIC_SECRET),
+            ("{user}", USER),
+        ):
+            text = text.replace(name, value)
+        draft = self.folder / ".profile"
+        draft.write_text(text)
+        draft.replace(self.profile_path)
+
+    # -- the clock --------------------------------------------------------------------------
+
+    def local(self, clock: str, day: date | None = None) -> datetime:
+        """The instant at which the site's clock shows it on the house's day, as UTC."""
+        hour, minute, *second = (int(part) for part in clock.split(":"))
+        on = day or self.day
+        seconds = second[0] if second else 0
+        at = datetime(on.year, on.month, on.day, hour, minute, seconds, tzinfo=self.zone)
+        return at.astimezone(UTC)
+
+    def set_clock(
+        self, at: datetime, *, wall_only: bool = False, synchronised: bool = False
+    ) -> None:
+        """Makes it `at` now; time since boot goes along unless `wall_only`."""
+        wall_s = at.timestamp() - time.time()
+        before_s = getattr(self, "_wall_s", wall_s)
+        if not wall_only:
+            self._boot_s += wall_s - before_s
+        self._wall_s = wall_s
+        draft = self.folder / ".clock"
+        ahead = {"wall_s": wall_s, "boot_s": self._boot_s, "synchronised": synchronised}
+        draft.write_text(json.dumps(ahead))
+        draft.replace(self.folder / "clock.json")
+
+    @property
+    def now(self) -> datetime:
+        """What the driven clock shows."""
+        return datetime.fromtimestamp(time.time() + self._wall_s, UTC)
+
+    @property
+    def readings(self) -> Readings:
+        """All driven clocks as this process sees them."""
+        return Readings(
+            wall=self.now, boot_s=time.monotonic() + self._boot_s, monotonic_s=time.monotonic()
+        )
+
+    def at(self, clock: str, day: date | None = None) -> None:
+        """Goes forward to that time and waits until everything due has been seen to."""
+        if day:
+            self.day = day
+        self.set_clock(self.local(clock))
+        self.settle()
+
+    def settle(self) -> None:
+        """Waits until a tick has begun after now, and nothing due is waiting or under way."""
+        since = self.now
+        self.wait(lambda: self._ticked_since(since), "no tick")
+        self.wait(self._is_settled, "deliveries did not settle")
+
+    def _ticked_since(self, since: datetime) -> bool:
+        pulse = self.pulse
+        return bool(pulse and datetime.fromisoformat(pulse.wall) >= since)
+
+    def _is_settled(self) -> bool:
+        now = int(self.now.timestamp())
+        waiting = self.rows(
+            "SELECT count(*) FROM delivery WHERE state = 'sending' OR (state = 'pending' AND "
+            "next_at <= ? AND useful_until > ?)",
+            now,
+            now,
+        )
+        if waiting[0][0]:
+            return False
+        # One more tick: what came back may have called for more.
+        seen = self.pulse
+        self.wait(lambda: self.pulse != seen, "no tick")
+        return not self.rows("SELECT count(*) FROM delivery WHERE state = 'sending'")[0][0]
+
+    # -- the process ------------------------------------------------------------------------
+
+    def start(self, *, ready: bool = True) -> None:
+        """Starts the watch; returns after its first tick."""
+        self.runs += 1
+        since = self.now
+        settings = {
+            "profile": str(self.profile_path),
+            "data": str(self.data),
+            "clock": str(self.folder / "clock.json"),
+            "period_s": self.period_s,
+            "limits": self.limits,
+            "still_s": self.still_s,
+            "incomplete_s": self.incomplete_s,
+        }
+        environment = {
+            "PATH": os.environ["PATH"],
+            "PYTHONPATH": str(ROOT),
+            "SSL_CERT_FILE": str(self.ca_file),
+            "DUSKFOLD_MAIL_PASSWORD": PASSWORD,
+            **self.environment,
+        }
+        with (self.folder / f"log-{self.runs:02}.txt").open("wb") as log:
+            self.process = subprocess.Popen(
+                [*self.wrap, sys.executable, "-m", self.root, json.dumps(settings)],
+                cwd=ROOT,
+                env=environment,
+                stdout=log,
+                stderr=subprocess.STDOUT,
+            )
+        if ready:
+            self.wait(lambda: self._ticked_since(since), "the watch did not start")
+            if "push =" in self.body:
+                self.push.wait_streams()
+
+    def kill(self) -> None:
+        """SIGKILL, as a power cut to the process."""
+        self.signal(signal.SIGKILL)
+        self.ended()
+
+    def stop(self) -> int:
+        """SIGTERM; the exit status."""
+        self.signal(signal.SIGTERM)
+        return self.ended()
+
+    def signal(self, number: signal.Signals) -> None:
+        """Sends it to the process."""
+        assert self.process
+        self.process.send_signal(number)
+
+    def ended(self) -> int:
+        """Waits for the end of the process; its exit status."""
+        assert self.process
+        status = self.process.wait(PATIENCE_S)
+        self.process = None
+        self.push.wait_streams(0)
+        return status
+
+    def wait(self, true: Callable[[], object], what: str, timeout_s: float = PATIENCE_S) -> None:
+        """Polls what another process does, with a deadline."""
+        deadline = time.monotonic() + timeout_s
+        while not true():
+            if self.process is not None and self.process.poll() is not None:
+                raise AssertionError(f"{what}: the process ended: {self.log[-2000:]}")
+            assert time.monotonic() < deadline, f"{what} in time: {self.log[-2000:]}"
+            time.sleep(0.01)  # another process cannot notify this one
+
+    # -- the journal ------------------------------------------------------------------------
+
+    def rows(self, query: str, *values: object) -> list[tuple[Any, ...]]:
+        """Reads the journal past the product."""
+        path = self.data / JOURNAL_NAME
+        connection = sqlite3.connect(f"file:{path}?mode=ro", uri=True, timeout=10)
+        try:
+            return connection.execute(query, values).fetchall()
+        finally:
+            connection.close()
+
+    @contextmanager
+    def journal(self) -> Iterator[Journal]:
+        """The product's own journal, opened by this process."""
+        journal = open_journal(self.data / JOURNAL_NAME)
+        try:
+            yield journal
+        finally:
+            journal.close()
+
+    def household(self) -> Household:
+        """The household of the profile as it stands in the file."""
+        found = read_profile(self.profile_path.read_bytes(), "test", self.now)
+        assert isinstance(found, Household), found
+        return found
+
+    def almanac(self, journal: Journal) -> Almanac:
+        """The days of the household."""
+        household = self.household()
+        return Almanac(
+            household=household,
+            records=records(journal, household.profile.site.id),
+            ways=ways_of(household.profile),
+            key=signing_key(self.data, {}),
+        )
+
+    def nights(self) -> tuple[Night, ...]:
+        """The evenings as the journal has them."""
+        with self.journal() as journal:
+            return nights_now(self.almanac(journal), journal, self.now)
+
+    def say(
+        self,
+        kind: ClosingKind = "closed",
+        *,
+        count: int | None = None,
+        coop: str | None = None,
+        who: str = "Ana",
+        evening: date | None = None,
+    ) -> Kept | Refused | AskFirst:
+        """What a keeper says at the command line, in a process that is not the watch."""
+        statement = Statement(kind=kind, count=count, coop=coop, who=who, evening=evening)
+        with self.journal() as journal:
+            return say(journal, self.almanac(journal), statement, self.now)
+
+    def forget(self) -> None:
+        """From here on the journal need not know what went out before: it was taken away."""
+        self.forgotten = (len(self.push.events.all()), len(self.smtp.mails.all()))
+
+    # -- what people see --------------------------------------------------------------------
+
+    def phone(self, person: str) -> list[str]:
+        """The titles that rang on the person's phone, in order, copies too."""
+        return [str(one.said["title"]) for one in self.phone_events(person)]
+
+    def phone_events(self, person: str) -> list[Event]:
+        """What rang on the person's phone."""
+        return self.push.shown(f"{person}-{TOPIC_SECRET}")
+
+    def mails(self, address: str = "kim@example.org") -> list[Mail]:
+        """The mails that were accepted for the address."""
+        return [mail for mail in self.smtp.accepted.all() if mail.recipient == address]
+
+    @property
+    def pulse(self) -> Pulse | None:
+        """The health file."""
+        return read_pulse(self.data)
+
+    @property
+    def faults(self) -> list[str]:
+        """What health says is wrong now."""
+        return faults_of(self.pulse, self.readings)
+
+
+def loaded(text: str) -> Loaded:
+    """The profile of the text; fails with its problems."""
+    found = parse(text.encode(), file="test", today=date(2026, 1, 1))
+    assert isinstance(found, Loaded), found
+    return found
+
+
+def minutes(count: float) -> timedelta:
+    """So many minutes."""
+    return timedelta(minutes=count)
+
+
+@contextmanager
+def household(folder: Path, **settings: Any) -> Iterator[House]:
+    """A house with its sinks; ends with the oracle's questions, whatever the test did."""
+    from tests.faults.oracle import ask  # noqa: PLC0415 - the oracle reads houses
+
+    authority = Authority()
+    with PushSink() as push, SmtpSink(authority) as smtp:
+        house = House(
+            folder=folder, push=push, smtp=smtp, ca_file=authority.file(folder), **settings
+        )
+        try:
+            yield house
+            if house.process is not None:
+                house.settle()
+            ask(house)
+        finally:
+            if house.process is not None:
+                house.process.kill()
+                house.process.wait()

@@ -1,0 +1,149 @@
+"""The oracle: what must be true after every fault (reliability.md §16, O1–O5, O8, O10).
+
+O6 (a failing channel delays no other) and O9 (health tells in time) need the fault's own moments
+and are asked by the tests of those faults; O7 is asked by tests/service/test_publish.py.
+"""
+
+from collections import Counter, defaultdict
+from datetime import UTC, datetime
+
+from scheduler.alerts.decide import kind_of
+from scheduler.alerts.delivery import Key
+from scheduler.journal import deliveries
+from scheduler.service.places import JOURNAL_NAME
+from tests.faults.house import TOPIC_SECRET, House
+from tests.sinks.smtp import PASSWORD
+
+_ENDED = {"sent", "perhaps sent", "dead", "dropped", "missed"}
+
+
+def ask(house: House) -> None:
+    """Asks everything; fails with the first answer that is wrong."""
+    if not (house.data / JOURNAL_NAME).exists():
+        return
+    assert house.rows("PRAGMA integrity_check") == [("ok",)], "O8: the file is damaged"
+    _every_due_step_has_its_rows(house)
+    _nothing_outside_its_time(house)
+    _one_id_and_no_more_sends_than_attempts(house)
+    _no_attempt_after_the_closing(house)
+    _nothing_waits_past_its_use(house)
+    _no_secret_in_the_logs(house)
+
+
+def _closings(house: House) -> dict[tuple[str, str], list[tuple[str, int]]]:
+    found = defaultdict(list)
+    for coop, evening, kind, made_at in house.rows(
+        "SELECT coop_id, evening, kind, made_at FROM closing ORDER BY number"
+    ):
+        found[coop, evening].append((kind, made_at))
+    return found
+
+
+def _every_due_step_has_its_rows(house: House) -> None:
+    """O1, as far as the watch has looked and could write."""
+    pulse = house.pulse
+    if pulse is None or pulse.fault:
+        return
+    looked = datetime.fromisoformat(pulse.wall)
+    said = _closings(house)
+    with house.journal() as journal, journal.reading() as connection:
+        site_id = house.household().profile.site.id
+        begun = deliveries.evenings(connection, site_id, house.day.replace(year=2000))
+        rows = deliveries.rows_since(connection, site_id, house.day.replace(year=2000))
+    for evening in begun:
+        if any(said.get((door.coop_id, evening.day.isoformat())) for door in evening.doors):
+            continue  # what the closing dropped is the business of O4
+        written = defaultdict(set)
+        for row in rows:
+            if (row.key.day, row.key.subject_id) == (evening.day, evening.subject_id):
+                written[row.key.step].add(row.key.person_id)
+        for step in evening.steps:
+            if step.at < looked:
+                missing = set(step.people) - written[step.name]
+                assert not missing, f"O1: {evening.day} {step.name} is not written down"
+
+
+def _nothing_outside_its_time(house: House) -> None:
+    """O2."""
+    late = house.rows(
+        "SELECT d.step, a.began_at, d.due_at, d.useful_until FROM attempt a JOIN delivery d ON "
+        "d.id = a.delivery_id WHERE a.began_at < d.due_at OR a.began_at > d.useful_until"
+    )
+    assert late == [], "O2: sent before due or after it was of use"
+
+
+def _one_id_and_no_more_sends_than_attempts(house: House) -> None:
+    """O3, on the wire: ids are those of the keys, sends no more than recorded attempts.
+
+    And the other way round (O5): what is written down as sent has come.
+    """
+    known = {
+        Key(
+            site_id=row[0],
+            subject_id=row[1],
+            day=datetime.fromisoformat(row[2]).date(),
+            step=row[3],
+            opening=row[4],
+            person_id=row[5],
+            channel=row[6],
+        ).message_id: (row[3], row[7], row[8])
+        for row in house.rows(
+            "SELECT site_id, subject_id, day, step, opening, person_id, channel, attempts, state "
+            "FROM delivery WHERE operation = 'send'"
+        )
+    }
+    wire: Counter[str] = Counter()
+    pushes, mails = house.forgotten
+    for event in house.push.events.all()[pushes:]:
+        if event.event == "message" and "sequence_id" in event.said and "delay" not in event.said:
+            wire[str(event.said["sequence_id"])] += 1
+    for mail in house.smtp.mails.all()[mails:]:
+        wire[mail.message_id.strip("<>").partition("@")[0]] += 1
+    for message_id, sends in wire.items():
+        assert message_id in known, "O3: something was sent that is not written down"
+        step, attempts, _ = known[message_id]
+        assert sends <= attempts, f"O3: {step} was sent {sends} times in {attempts} attempts"
+    if house.forgotten == (0, 0):
+        for message_id, (step, _, state) in known.items():
+            assert state != "sent" or wire[message_id], f"O5: {step} was not sent"
+
+
+def _no_attempt_after_the_closing(house: House) -> None:
+    """O4: no attempt of a reminder starts after the closing of the evening's last open door."""
+    with house.journal() as journal, journal.reading() as connection:
+        site_id = house.household().profile.site.id
+        begun = deliveries.evenings(connection, site_id, house.day.replace(year=2000))
+    said = _closings(house)
+    for evening in begun:
+        told = [said.get((door.coop_id, evening.day.isoformat()), []) for door in evening.doors]
+        if not all(told) or any(kind == "reopened" for list_ in told for kind, _ in list_):
+            continue
+        shut_at = max(min(at for kind, at in list_ if kind == "closed") for list_ in told)
+        for step, began_at in house.rows(
+            "SELECT d.step, a.began_at FROM attempt a JOIN delivery d ON d.id = a.delivery_id "
+            "WHERE d.day = ? AND d.subject_id = ? AND d.operation = 'send'",
+            evening.day.isoformat(),
+            evening.subject_id,
+        ):
+            if kind_of(step):
+                assert began_at <= shut_at, f"O4: {step} was begun after the door was shut"
+
+
+def _nothing_waits_past_its_use(house: House) -> None:
+    """O5: every reminder ends as sent, perhaps sent, dead, dropped or missed; none just waits."""
+    now = int(house.now.astimezone(UTC).timestamp())
+    pulse = house.pulse
+    if pulse is None or pulse.trust != "trusted" or house.process is None:
+        return
+    waiting = house.rows(
+        "SELECT step, state FROM delivery WHERE useful_until < ? AND state NOT IN "
+        "('sent', 'perhaps sent', 'dead', 'dropped', 'missed')",
+        now - 1,
+    )
+    assert waiting == [], "O5: silently lost"
+
+
+def _no_secret_in_the_logs(house: House) -> None:
+    """O10."""
+    for secret in (PASSWORD, TOPIC_SECRET, "@example", "Ana", "Kim", "Walnut", "duskfold-"):
+        assert secret not in house.log, f"O10: {secret} stands in a log"

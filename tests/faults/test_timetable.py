@@ -1,0 +1,780 @@
+"""Timetables: at that time expect, by that time no more.
+
+Houses stand on 51.5° N unless a test says otherwise. There on 21 December: lock-up 16:18:29,
+latest 16:33:40, let-out 08:34:07; the ladder's other times follow from these.
+"""
+
+from collections.abc import Callable, Sequence
+from datetime import date
+from zoneinfo import ZoneInfo
+
+import pytest
+
+from scheduler.alerts.delivery import LOUD, LOUDEST, QUIET, USUAL
+from scheduler.cares.closing import ClosingKind
+from scheduler.cares.records import Report, Spell
+from scheduler.service.answers import return_topic
+from scheduler.service.door import Kept
+from scheduler.service.report import make
+from scheduler.service.signing_key import signing_key
+from tests.faults.house import (
+    ONE_COOP,
+    PEOPLE,
+    QUIET_MORNINGS,
+    SITE,
+    TOPIC_SECRET,
+    TWO_COOPS,
+    WINTER,
+    House,
+)
+from tests.sinks.push import Event, Reply
+
+Build = Callable[..., House]
+Told = dict[str, list[str]]
+NOTHING: Told = {}
+NEXT_DAY = WINTER.replace(day=22)
+DAY_AFTER = WINTER.replace(day=23)
+KIM = "kim@example.org"
+REFUSING = Reply(status=503)
+
+HEADS_UP = "Lock up at 16:18: Walnut, 12 hens, by 16:33"
+NOW = "Lock up now: Walnut, 12 hens, by 16:33"
+AGAIN = "Lock up, not confirmed yet: Walnut, 12 hens, by 16:33"
+NEXT = "Nobody says it is shut: Walnut, 12 hens, due 16:33"
+EVERYBODY = "DOOR NOT CONFIRMED: Walnut, 12 hens, due 16:33"
+HOURLY = "Still not confirmed: Walnut, 12 hens, due 16:33"
+BEDTIME = "NOT CONFIRMED: look with a torch before bed. Walnut, 12 hens, due 16:33"
+DAWN = "Never confirmed shut: Walnut, 12 hens, let out 08:34"
+HELD = "Is the door shut? Walnut, 12 hens, due 16:33"
+SEARCH = "2 of 12 missing, Walnut: shut the others in, then search"
+SECOND_LOOK = "Second look: 2 of 12 missing, Walnut"
+NEVER_CAME = "2 of 12 never came in, Walnut, let out 08:34"
+
+
+class News:
+    """What reached people since one looked last: titles by phone, and by mail."""
+
+    def __init__(self, house: House) -> None:
+        self.house = house
+        self._seen: dict[str, int] = {}
+
+    def all(self) -> Told:
+        """Whatever is new, by whom it reached."""
+        house = self.house
+        told = {"ana": house.phone("ana"), "kim": house.phone("kim")}
+        told["kim's mail"] = [_first_line(mail.parsed.get_content()) for mail in house.mails()]
+        new = {who: titles[self._seen.get(who, 0) :] for who, titles in told.items()}
+        self._seen = {who: len(titles) for who, titles in told.items()}
+        return {who: titles for who, titles in new.items() if titles}
+
+    def at(self, clock: str, day: date | None = None) -> Told:
+        """Whatever is new at that time."""
+        self.house.at(clock, day)
+        return self.all()
+
+    def follow(self, table: Sequence[tuple[str, Told]], day: date | None = None) -> None:
+        """At each time exactly what the table says, and nothing else."""
+        for clock, expected in table:
+            found = self.at(clock, day)
+            assert found == expected, f"at {clock}"
+
+
+@pytest.fixture
+def news(house: House) -> News:
+    """The usual house, running, of which nothing has been heard yet."""
+    house.start()
+    return News(house)
+
+
+def _first_line(text: str) -> str:
+    return text.splitlines()[0]
+
+
+def _everybody(title: str) -> Told:
+    return {"ana": [title], "kim": [title], "kim's mail": [title]}
+
+
+def _kim(title: str) -> Told:
+    return {"kim": [title], "kim's mail": [title]}
+
+
+def _body(house: House, person: str) -> str:
+    return house.phone_events(person)[-1].text
+
+
+def _heard(house: House, event_id: str) -> None:
+    """Waits until the watch has taken that message of the return topic."""
+    query = "SELECT 1 FROM memo WHERE name LIKE 'heard:%' AND value = ?"
+    house.wait(lambda: house.rows(query, event_id), "the answer was not heard")
+    house.settle()
+
+
+def _topic(house: House) -> str:
+    return return_topic(signing_key(house.data, {}), house.household().profile.site.id)
+
+
+def _press(house: House, event: Event, button: int = 0) -> None:
+    """Presses a button and waits until the watch has heard of it."""
+    assert house.push.press(event, button) == 200
+    _heard(house, house.push.shown(_topic(house))[-1].id)
+
+
+def _site(latitude: float, longitude: float, zone: str, region: str = "EU") -> str:
+    return f"""
+[site]
+name = "Birchfield"
+latitude = {latitude}
+longitude = {longitude}
+timezone = "{zone}"
+region = "{region}"
+[climate]
+coldest_month_low = "-8 °C"
+warmest_month_high = "21 °C"
+"""
+
+
+# -- the evening ------------------------------------------------------------------------------
+
+
+def test_a_punctual_evening_is_two_messages_to_one_person(news: News) -> None:
+    house = news.house
+    news.follow([("15:48", NOTHING), ("15:49", {"ana": [HEADS_UP]}), ("16:18", NOTHING)])
+    news.follow([("16:19", {"ana": [NOW]}), ("16:26", NOTHING)])
+    house.say(count=12)
+    news.follow([("16:40", {"ana": ["Shut 16:26 by Ana, 12 in. Nothing to do."]})])
+    assert [event.said["priority"] for event in house.phone_events("ana")] == [USUAL, LOUD, QUIET]
+    news.follow([("16:44", NOTHING), ("17:14", NOTHING), ("23:30", NOTHING)])
+    news.follow([("08:20", NOTHING), ("09:00", NOTHING)], NEXT_DAY)
+
+
+def test_a_late_evening_calls_more_and_more_people_until_bedtime(news: News) -> None:
+    news.follow(
+        [
+            ("15:49", {"ana": [HEADS_UP]}),
+            ("16:19", {"ana": [NOW]}),
+            ("16:26", NOTHING),
+            ("16:27", {"ana": [AGAIN]}),
+            ("16:33", NOTHING),
+            ("16:34", {"kim": [NEXT], "kim's mail": [NEXT]}),
+            ("16:43", NOTHING),
+            ("16:44", _everybody(EVERYBODY)),
+            ("16:58", NOTHING),
+            ("16:59", _everybody(EVERYBODY)),
+            ("17:13", NOTHING),
+            ("17:14", _everybody(EVERYBODY)),
+            ("18:13", NOTHING),
+            *((f"{hour}:14", {"ana": [HOURLY]}) for hour in range(18, 23)),
+            ("22:59", NOTHING),
+            ("23:00:01", {"ana": [BEDTIME]}),
+            ("23:59", NOTHING),
+        ]
+    )
+    news.follow(
+        [
+            ("03:00", NOTHING),
+            ("08:19", NOTHING),
+            ("08:20", {"ana": [DAWN], "kim": [DAWN]}),
+            ("08:40", NOTHING),
+            ("15:48", NOTHING),
+        ],
+        NEXT_DAY,
+    )
+    assert len({mail.message_id for mail in news.house.mails()}) == len(news.house.mails()) == 4
+
+
+def test_what_is_said_late_is_told_to_all_who_were_called(news: News) -> None:
+    news.follow([("16:19", {"ana": [NOW]}), ("16:27", {"ana": [AGAIN]}), ("16:34", _kim(NEXT))])
+    news.house.say(who="Kim")
+    all_clear = "Shut 16:34 by Kim, not counted. Nothing to do."
+    news.follow([("16:35", {"ana": [all_clear], "kim": [all_clear]}), ("23:30", NOTHING)])
+
+
+def test_a_door_shut_before_the_first_reminder_is_told_to_nobody(news: News) -> None:
+    news.follow([("15:30", NOTHING)])
+    news.house.say(count=12)
+    news.follow([("15:49", NOTHING), ("16:19", NOTHING), ("16:44", NOTHING), ("23:30", NOTHING)])
+    assert news.house.push.ring_due(news.house.now) == []
+
+
+def test_confirming_takes_the_reminders_off_every_phone(news: News) -> None:
+    house = news.house
+    for clock in ("15:49", "16:19", "16:34", "16:44"):
+        house.at(clock)
+    assert len(house.push.screen(f"ana-{TOPIC_SECRET}")) == 3
+    assert len(house.push.screen(f"kim-{TOPIC_SECRET}")) == 2
+    house.say(count=12)
+    house.at("16:45")
+    for person in ("ana", "kim"):
+        [left] = house.push.screen(f"{person}-{TOPIC_SECRET}")
+        assert left.said["title"] == "Shut 16:44 by Ana, 12 in. Nothing to do."
+
+
+def test_a_closing_of_a_past_evening_is_kept_and_rings_nobody(news: News) -> None:
+    house = news.house
+    news.follow([("16:19", {"ana": [NOW]})])
+    news.at("23:30")
+    news.follow([("08:20", {"ana": [DAWN], "kim": [DAWN]}), ("10:00", NOTHING)], NEXT_DAY)
+    found = house.say(count=12, evening=WINTER)
+    assert isinstance(found, Kept)
+    assert found.late
+    news.follow([("10:01", NOTHING), ("15:48", NOTHING)])
+    state = next(night.states["walnut"] for night in house.nights() if night.evening.day == WINTER)
+    assert (state.state, state.counted) == ("shut", 12)
+
+
+# -- two houses -------------------------------------------------------------------------------
+
+TWO_HOUSES = SITE + TWO_COOPS + QUIET_MORNINGS + PEOPLE
+
+
+def test_two_doors_share_messages_and_are_confirmed_one_by_one(build: Build) -> None:
+    house = build(body=TWO_HOUSES)
+    house.start()
+    news = News(house)
+    news.follow([("16:19", {"ana": ["Lock up now: Barn and Walnut, 20 hens, by 16:33"]})])
+    house.say(count=12, coop="Walnut")
+    # The house that is shut is not spoken of any more; whoever shut it hears when both are.
+    again = "Lock up, not confirmed yet: Barn, 8 hens, by 16:33"
+    news.follow([("16:20", NOTHING), ("16:27", {"ana": [again]})])
+    house.say(count=8, coop="barn")
+    all_clear = "Shut 16:27 by Ana: Barn 8 in, Walnut 12 in. Nothing to do."
+    news.follow([("16:28", {"ana": [all_clear]}), ("16:44", NOTHING), ("23:30", NOTHING)])
+
+
+def test_a_waiting_reminder_is_reworded_when_one_door_is_shut(build: Build) -> None:
+    house = build(body=TWO_HOUSES)
+    house.start()
+    news = News(house)
+    house.push.script(REFUSING, always=True)
+    news.follow([("16:19", NOTHING)])
+    house.say(count=12, coop="walnut")
+    house.push.heal()
+    news.follow([("16:21", {"ana": ["Lock up now: Barn, 8 hens, by 16:33"]})])
+
+
+def test_doors_more_than_a_quarter_of_an_hour_apart_have_evenings_of_their_own(
+    build: Build,
+) -> None:
+    early = '[[coop]]\nname = "Barn"\n[coop.lockup]\nnot_after = "16:00"\n'
+    body = TWO_HOUSES.replace('[[coop]]\nname = "Barn"\n', early)
+    house = build(body=body)
+    house.start()
+    news = News(house)
+    news.follow([("16:00:01", {"ana": ["Lock up now: Barn, 8 hens, by 16:30"]})])
+    house.say(count=8, coop="barn")
+    news.follow(
+        [
+            ("16:01", {"ana": ["Shut 16:00 by Ana, 8 in. Nothing to do."]}),
+            ("16:19", {"ana": [NOW]}),
+        ]
+    )
+
+
+# -- birds are missing ------------------------------------------------------------------------
+
+
+def test_a_short_count_is_searched_and_spoken_of_three_times(news: News) -> None:
+    house = news.house
+    news.follow([("16:19", {"ana": [NOW]}), ("16:26", NOTHING)])
+    house.say(count=10)
+    news.follow([("16:26:30", {"ana": [SEARCH]})])
+    assert _body(house, "ana").startswith("Shut the door on those that are in, then search. Look:")
+    news.follow(
+        [
+            ("16:45", NOTHING),
+            ("16:46:01", {"ana": [SECOND_LOOK]}),
+            ("17:14", NOTHING),
+            ("23:01", NOTHING),
+        ]
+    )
+    news.follow(
+        [("08:18", NOTHING), ("08:20", {"ana": [NEVER_CAME]}), ("08:50", NOTHING)], NEXT_DAY
+    )
+
+
+@pytest.mark.parametrize(
+    ("kind", "count", "all_clear", "tomorrow"),
+    [
+        ("found", 12, "Shut 16:26 by Ana, 12 in. Nothing to do.", 12),
+        ("not-found", 10, "Shut 16:26 by Ana, 10 in. Nothing to do.", 12),
+        ("dead", 10, "Shut 16:26 by Ana, 10 in. Nothing to do.", 10),
+        ("elsewhere", 10, "Shut 16:26 by Ana, 10 in. Nothing to do.", 10),
+    ],
+)
+def test_each_ending_of_a_search_ends_it(
+    news: News, kind: ClosingKind, count: int, all_clear: str, tomorrow: int
+) -> None:
+    house = news.house
+    news.follow([("16:19", {"ana": [NOW]}), ("16:26", NOTHING)])
+    house.say(count=10)
+    news.follow([("16:27", {"ana": [SEARCH]})])
+    house.say(kind)
+    [state] = house.nights()[-1].states.values()
+    assert (state.state, state.counted) == ("shut", count)
+    news.follow([("16:35", {"ana": [all_clear]}), ("16:47", NOTHING), ("23:30", NOTHING)])
+    news.follow([("08:20", NOTHING), ("08:50", NOTHING)], NEXT_DAY)
+    expected = f"Lock up now: Walnut, {tomorrow} hens, by 16:34"
+    news.follow([("15:48", NOTHING)])
+    assert news.at("16:19:30")["ana"] == [expected]
+
+
+def test_birds_that_are_back_are_expected_again(news: News) -> None:
+    house = news.house
+    house.at("16:19")
+    house.say(count=10)
+    house.say("elsewhere")
+    house.at("16:40")
+    house.at("12:00", NEXT_DAY)
+    house.say("back", count=2)
+    house.at("12:30")
+    news.all()
+    # What comes back at noon belongs to the evening before: tonight all twelve are expected.
+    assert news.at("16:20") == {"ana": ["Lock up now: Walnut, 12 hens, by 16:34"]}
+
+
+def test_some_missing_from_the_lock_screen_starts_the_search(news: News) -> None:
+    house = news.house
+    news.follow([("16:19", {"ana": [NOW]})])
+    _press(house, house.phone_events("ana")[-1], 1)
+    first = "Some missing, Walnut: shut the others in, then search"
+    assert news.all() == {"ana": [first]}
+    news.follow([("16:40", {"ana": ["Second look: Some missing, Walnut"]}), ("16:59", NOTHING)])
+
+
+def test_a_reopened_door_starts_again_at_the_highest_step_due(news: News) -> None:
+    house = news.house
+    news.follow([("16:19", {"ana": [NOW]})])
+    house.say(count=12)
+    news.follow([("17:00", {"ana": ["Shut 16:19 by Ana, 12 in. Nothing to do."]})])
+    house.say("reopened")
+    news.follow(
+        [
+            ("17:00:30", _everybody(EVERYBODY)),
+            ("17:13", NOTHING),
+            ("17:14", _everybody(EVERYBODY)),
+        ]
+    )
+    house.say(count=12, who="Kim")
+    again = "Shut 17:14 by Kim, 12 in. Nothing to do."
+    news.follow([("17:15", {"ana": [again], "kim": [again]}), ("23:30", NOTHING)])
+    news.follow([("08:20", NOTHING)], NEXT_DAY)
+
+
+# -- the ends of the world --------------------------------------------------------------------
+
+MIDSUMMER = date(2027, 6, 21)
+
+
+def test_a_summer_evening_is_on_its_cap(build: Build) -> None:
+    place = _site(62.6, 29.8, "Europe/Helsinki")
+    body = place + ONE_COOP + QUIET_MORNINGS + PEOPLE
+    house = build(body=body, zone=ZoneInfo("Europe/Helsinki"), day=MIDSUMMER)
+    house.start()
+    assert _midsummer_night(house, "06:30") == "06:15"
+
+
+def test_a_polar_summer_evening_is_at_bedtime(build: Build) -> None:
+    place = _site(69.6, 20.5, "Europe/Oslo")
+    body = place + ONE_COOP + QUIET_MORNINGS + PEOPLE
+    house = build(body=body, zone=ZoneInfo("Europe/Oslo"), day=MIDSUMMER)
+    house.start()
+    assert _midsummer_night(house, "07:00") == "06:45"
+
+
+def _midsummer_night(house: House, let_out: str) -> str:
+    """Follows the whole ladder of a bright night; says when the morning's message came."""
+    news = News(house)
+    birds = "Walnut, 12 hens"
+    news.follow(
+        [
+            ("21:59", NOTHING),
+            ("22:00:01", {"ana": [f"Lock up at 22:30: {birds}, by 22:50"]}),
+            ("22:30:01", {"ana": [f"Lock up now: {birds}, by 22:50"]}),
+            ("22:40:01", {"ana": [f"Lock up, not confirmed yet: {birds}, by 22:50"]}),
+            ("22:50:01", _kim(f"Nobody says it is shut: {birds}, due 22:50")),
+            *(
+                (clock, _everybody(f"DOOR NOT CONFIRMED: {birds}, due 22:50"))
+                for clock in ("23:00:01", "23:15:01", "23:30:01")
+            ),
+            # Everybody was told until half past eleven: bedtime waits for that.
+            ("23:44", NOTHING),
+        ]
+    )
+    bedtime = f"NOT CONFIRMED: look with a torch before bed. {birds}, due 22:50"
+    news.follow([("23:45:01", {"ana": [bedtime]}), ("23:59", NOTHING)])
+    hour, minute = (int(part) for part in let_out.split(":"))
+    dawn = f"{(hour * 60 + minute - 15) // 60:02}:{(minute - 15) % 60:02}"
+    never = f"Never confirmed shut: {birds}, let out {let_out}"
+    news.follow(
+        [
+            ("03:00", NOTHING),
+            (f"{dawn}:01", {"ana": [never], "kim": [never]}),
+            ("12:00", NOTHING),
+        ],
+        MIDSUMMER.replace(day=22),
+    )
+    return dawn
+
+
+def test_a_polar_winter_evening_is_at_four_by_the_clock(build: Build) -> None:
+    place = _site(69.6, 20.5, "Europe/Oslo")
+    body = place + ONE_COOP + QUIET_MORNINGS + PEOPLE
+    house = build(body=body, zone=ZoneInfo("Europe/Oslo"))
+    house.start()
+    news = News(house)
+    birds = "Walnut, 12 hens"
+    news.follow(
+        [
+            ("15:30:01", {"ana": [f"Lock up at 16:00: {birds}, by 16:20"]}),
+            ("16:00:01", {"ana": [f"Lock up now: {birds}, by 16:20"]}),
+            ("16:10:01", {"ana": [f"Lock up, not confirmed yet: {birds}, by 16:20"]}),
+            ("16:20:01", _kim(f"Nobody says it is shut: {birds}, due 16:20")),
+        ]
+    )
+    house.say(count=12)
+    clear = "Shut 16:20 by Ana, 12 in. Nothing to do."
+    news.follow([("16:21", {"ana": [clear], "kim": [clear]}), ("23:59", NOTHING)])
+    news.follow([("06:46", NOTHING), ("15:29", NOTHING)], NEXT_DAY)
+
+
+# -- presets, doors, words --------------------------------------------------------------------
+
+
+def test_gentle_leaves_out_the_nagging(build: Build) -> None:
+    gentle = QUIET_MORNINGS + 'style = "gentle"\n'
+    house = build(body=SITE + ONE_COOP + gentle + PEOPLE)
+    house.start()
+    news = News(house)
+    news.follow(
+        [
+            ("15:49", {"ana": [HEADS_UP]}),
+            ("16:19", {"ana": [NOW]}),
+            ("16:27", NOTHING),
+            ("16:34", _kim(NEXT)),
+            ("16:44", NOTHING),
+            ("16:59", _everybody(EVERYBODY)),
+            ("17:14", NOTHING),
+            ("18:00", NOTHING),
+            ("22:14", NOTHING),
+            ("23:00:01", {"ana": [BEDTIME]}),
+        ]
+    )
+    news.follow([("08:20", {"ana": [DAWN], "kim": [DAWN]})], NEXT_DAY)
+
+
+def test_all_night_does_not_end_at_bedtime(build: Build) -> None:
+    all_night = QUIET_MORNINGS + 'style = "all night"\n'
+    house = build(body=SITE + ONE_COOP + all_night + PEOPLE)
+    house.start()
+    news = News(house)
+    news.at("22:15")
+    news.follow([("23:01", NOTHING), ("23:14", {"ana": [HOURLY]})])
+    news.follow(
+        [
+            *((f"0{hour}:14", {"ana": [HOURLY]}) for hour in range(8)),
+            ("08:14", {"ana": [HOURLY]}),
+            ("08:20", {"ana": [DAWN], "kim": [DAWN]}),
+            ("09:14", NOTHING),
+        ],
+        NEXT_DAY,
+    )
+
+
+def test_an_automatic_door_is_to_be_checked(build: Build) -> None:
+    automatic = ONE_COOP.replace('"Walnut"\n', '"Walnut"\ndoor = "automatic"\n')
+    house = build(body=SITE + automatic + QUIET_MORNINGS + PEOPLE)
+    house.start()
+    news = News(house)
+    news.follow(
+        [
+            ("15:49", {"ana": ["Check the door at 16:18: Walnut, 12 hens, by 16:33"]}),
+            ("16:19", {"ana": ["Check the door now: Walnut, 12 hens, by 16:33"]}),
+        ]
+    )
+    assert _body(house, "ana").endswith("Check that the door has closed, and count.")
+
+
+def test_american_keepers_read_their_own_words_and_clock(build: Build) -> None:
+    place = _site(40.4, -79.9, "America/New_York", "US")
+    house = build(
+        body=place + ONE_COOP + QUIET_MORNINGS + PEOPLE, zone=ZoneInfo("America/New_York")
+    )
+    house.start()
+    news = News(house)
+    [evening] = [night.evening for night in house.nights() if night.evening.day == WINTER]
+    lock_up, latest = (
+        _american(house, at.astimezone(house.zone).strftime("%H:%M"))
+        for at in (evening.lock_up, evening.latest)
+    )
+    house.set_clock(evening.lock_up)
+    house.settle()
+    assert news.all() == {"ana": [f"Lock up now: Walnut, 12 hens, by {latest}"]}
+    body = _body(house, "ana")
+    assert f"lock up {lock_up}, latest {latest}." in body
+    assert "Count them on the roost with a flashlight, shut, latch." in body
+    bedtime = f"NOT CONFIRMED: look with a flashlight before bed. Walnut, 12 hens, due {latest}"
+    assert news.at("23:00:01")["ana"] == [bedtime]
+
+
+def _american(house: House, clock: str) -> str:
+    del house
+    hour, minute = clock.split(":")
+    assert int(hour) > 12, "an evening"
+    return f"{int(hour) - 12}:{minute} pm"
+
+
+# -- the morning ------------------------------------------------------------------------------
+
+LOUD_MORNINGS = '[reminders]\nbrief = "none"\n'
+
+
+def test_a_let_out_is_gentle_and_on_a_hot_day_as_loud_as_the_lock_up(build: Build) -> None:
+    house = build(body=SITE + ONE_COOP + LOUD_MORNINGS + PEOPLE)
+    house.start()
+    news = News(house)
+    heat = Report(kind="heat", spell=Spell(first=DAY_AFTER), air_c=31)
+    with house.journal() as journal:
+        make(journal, house.household().profile.site.id, heat, house.now)
+    news.follow([("16:19", {"ana": [NOW]})])
+    house.say(count=12)
+    news.at("16:30")
+    news.follow([("08:33", NOTHING), ("08:34:30", {"ana": ["Let out Walnut at 08:34"]})], NEXT_DAY)
+    assert house.phone_events("ana")[-1].said["priority"] == QUIET
+    news.follow(
+        [("09:00", NOTHING), ("16:20", {"ana": ["Lock up now: Walnut, 12 hens, by 16:34"]})]
+    )
+    loudness = house.phone_events("ana")[-1].said["priority"]
+    house.say(count=12)
+    news.at("16:30")
+    news.follow([("08:36", {"ana": ["Let out Walnut at 08:34: heat today"]})], DAY_AFTER)
+    assert house.phone_events("ana")[-1].said["priority"] == loudness == LOUD
+
+
+def test_a_hot_summer_s_let_out_is_loud_by_the_averages(build: Build) -> None:
+    hot = SITE.replace('"24 °C"', '"33 °C"')
+    house = build(body=hot + ONE_COOP + LOUD_MORNINGS + PEOPLE, day=date(2027, 7, 15))
+    house.start()
+    news = News(house)
+    house.say(count=12, evening=house.day)
+    title = "Let out Walnut at 06:30: heat today"
+    news.follow([("06:29", NOTHING), ("06:30:01", {"ana": [title]})], date(2027, 7, 16))
+    assert house.phone_events("ana")[-1].said["priority"] == LOUD
+
+
+def test_who_wants_to_is_told_when_free_range_time_begins(build: Build) -> None:
+    people = PEOPLE.replace('name = "Kim"\n', 'name = "Kim"\nrange_reminder = true\n')
+    house = build(body=SITE + ONE_COOP + QUIET_MORNINGS + people)
+    house.start()
+    news = News(house)
+    # An hour before sunset, which is at 15:53.
+    news.follow([("14:52", NOTHING)])
+    assert news.at("14:55") == {"kim": ["Free range now: Walnut, call in 15:43"]}
+    assert _body(house, "kim").endswith("lock up at 16:18.")
+    news.follow([("15:40", NOTHING), ("15:49", {"ana": [HEADS_UP]})])
+
+
+def test_the_brief_speaks_of_what_is_not_in_order_once(build: Build) -> None:
+    house = build(body=SITE + ONE_COOP + '[reminders]\nletout = "none"\n' + PEOPLE)
+    house.smtp.script("RCPT", "550 no such mailbox", address=KIM, always=True)
+    house.start()
+    news = News(house)
+    for clock in ("16:19", "16:34", "16:44", "23:01"):
+        news.at(clock)
+    told = news.at("06:59", NEXT_DAY)
+    assert told == NOTHING
+    [title] = news.at("07:00:01")["ana"]
+    assert title.startswith("Today: lock up 16:18, ")
+    assert title.endswith("; 3 to look at")
+    worries = _body(house, "ana").partition("\nTonight:")[0].splitlines()
+    assert worries[0] == "Walnut: nobody confirmed the door last night."
+    assert worries[1].endswith(" by mail did not arrive since yesterday.")
+    assert worries[2].startswith("Duskfold was restarted, perhaps by a power cut. Look at:")
+    # Nothing of it is said a second time; the evening in between is shut.
+    for clock in ("08:30", "16:20"):
+        news.at(clock)
+    house.say(count=12)
+    news.at("16:30")
+    news.follow([("06:59", NOTHING)], DAY_AFTER)
+    told = news.at("07:00:01")
+    assert list(told) == ["ana"]
+    assert "to look at" not in told["ana"][0]
+    assert _body(house, "ana").startswith("Tonight:\n- Walnut: lock up 16:19, latest 16:34.")
+
+
+def test_the_brief_after_a_restart_has_the_checklist_once(build: Build) -> None:
+    house = build(body=SITE + ONE_COOP + '[reminders]\nletout = "none"\n' + PEOPLE)
+    house.start()
+    news = News(house)
+    house.at("16:19")
+    house.say(count=12)
+    house.at("16:30")
+    checklists = []
+    for day, restart in ((22, False), (23, False), (24, True), (25, False)):
+        house.day = WINTER.replace(day=day)
+        if restart:
+            house.kill()
+            house.start()
+        house.at("07:01")
+        checklists.append("light timer, water heater" in _body(house, "ana"))
+        house.at("16:22")
+        house.say(count=12)
+        house.at("16:40")
+    assert checklists == [True, False, True, False]
+    news.all()
+
+
+# -- what the push server holds ---------------------------------------------------------------
+
+
+def test_a_predator_s_visit_moves_what_the_push_server_holds(build: Build) -> None:
+    zone = ZoneInfo("Europe/Helsinki")
+    place = _site(60.2, 25.0, "Europe/Helsinki")
+    house = build(body=place + ONE_COOP + QUIET_MORNINGS + PEOPLE, zone=zone)
+    house.start()
+    house.at("12:31")
+    before = _rings(house)
+    assert before == {"16:15"}  # latest 16:10, in whole minutes, and five
+    near = Report(kind="predator", spell=Spell(first=WINTER, last=WINTER))
+    with house.journal() as journal:
+        make(journal, house.household().profile.site.id, near, house.now)
+    house.at("12:32")
+    [evening] = [night.evening for night in house.nights() if night.evening.day == WINTER]
+    latest = evening.latest.astimezone(zone)
+    assert f"{latest:%H:%M}" < "16:05"
+    assert _rings(house) == {f"{latest:%H}:{latest.minute + 5:02}"}
+    house.at("15:30")
+    house.say(count=12)
+    house.at("15:31")
+    assert house.push.held == {}
+
+
+def _rings(house: House) -> set[str]:
+    """When the held messages ring; one to each phone."""
+    assert len(house.push.held) == 2
+    return {
+        f"{house.now.fromtimestamp(at, house.zone):%H:%M}" for at, _ in house.push.held.values()
+    }
+
+
+def test_the_held_message_is_put_off_while_the_watch_lives_and_nobody_answers(news: News) -> None:
+    house = news.house
+    for clock in ("16:19", "16:34", "16:37"):
+        house.at(clock)
+    # Not at 16:38: everybody is told at 16:43, and five minutes later it rings without us.
+    assert _rings(house) == {"16:48"}
+    assert house.push.ring_due(house.now) == []
+
+
+# -- answers ----------------------------------------------------------------------------------
+
+
+def test_a_forged_answer_is_ignored(news: News) -> None:
+    house = news.house
+    house.at("16:19")
+    [true] = [action["body"] for action in house.phone_events("ana")[-1].said["actions"][:1]]
+    words = true.split(" ")
+    forged = [
+        "",
+        "duskfold",
+        "x" * 9000,
+        " ".join([*words[:-1], "A" * 43]),
+        true.replace("ana", "kim"),
+        true.replace("all-in", "not-counted"),
+        true.replace("2026-12-21", "2026-12-22"),
+    ]
+    topic = _topic(house)
+    for said in forged:
+        last = house.push.publish(topic, {"message": said})
+    _heard(house, last.id)
+    assert house.rows("SELECT * FROM closing") == []
+    assert news.at("16:27")["ana"][-1] == AGAIN
+
+
+def test_a_replayed_answer_is_ignored(news: News) -> None:
+    house = news.house
+    house.at("16:19")
+    event = house.phone_events("ana")[-1]
+    _press(house, event)
+    _press(house, event)
+    assert house.rows("SELECT kind FROM closing") == [("closed",)]
+    house.say("reopened")
+    house.at("16:20")
+    # The button of the first turn says nothing of the second.
+    _press(house, event)
+    _press(house, event, 2)
+    assert house.rows("SELECT kind FROM closing ORDER BY number") == [("closed",), ("reopened",)]
+    news.all()
+    assert news.at("16:27") == {"ana": [AGAIN]}
+
+
+def test_an_answer_sent_while_the_watch_was_away_is_taken_on_its_return(news: News) -> None:
+    house = news.house
+    house.at("16:34")
+    house.kill()
+    event = house.phone_events("kim")[-1]
+    assert event.said["title"] == NEXT
+    house.set_clock(house.local("16:41"))
+    assert house.push.press(event) == 200
+    house.set_clock(house.local("16:42"))
+    news.all()
+    house.start()
+    house.wait(lambda: house.rows("SELECT 1 FROM closing"), "the answer was not kept")
+    house.settle()
+    clear = "Shut 16:42 by Kim, 12 in. Nothing to do."
+    assert news.all() == {"ana": [clear], "kim": [clear]}
+    news.follow([("16:44", NOTHING), ("23:30", NOTHING)])
+    assert house.push.held == {}
+
+
+# -- the two stories of the issue -------------------------------------------------------------
+
+
+def test_the_first_is_silent_and_the_second_confirms_from_the_lock_screen(news: News) -> None:
+    house = news.house
+    [evening] = [night.evening for night in house.nights() if night.evening.day == WINTER]
+    assert f"{evening.lock_up.astimezone(house.zone):%H:%M}" == "16:18"
+    assert f"{evening.latest.astimezone(house.zone):%H:%M}" == "16:33"
+    news.follow(
+        [
+            ("15:49", {"ana": [HEADS_UP]}),
+            ("16:19", {"ana": [NOW]}),
+            ("16:27", {"ana": [AGAIN]}),
+            ("16:34", _kim(NEXT)),
+            ("16:41", NOTHING),
+        ]
+    )
+    [event] = house.phone_events("kim")
+    labels = [action["label"] for action in event.said["actions"]]
+    assert labels == ["All 12 in, shut", "Shut, some missing", "Shut, not counted"]
+    _press(house, event)
+    clear = "Shut 16:41 by Kim, 12 in. Nothing to do."
+    assert news.all() == {"ana": [clear], "kim": [clear]}
+    assert [house.phone_events(who)[-1].said["priority"] for who in ("ana", "kim")] == [QUIET] * 2
+    asked = len(house.push.asked.all())
+    news.follow([(clock, NOTHING) for clock in ("16:42", "16:44", "16:59", "18:14", "23:01")])
+    news.follow([("08:20", NOTHING), ("15:40", NOTHING)], NEXT_DAY)
+    # Not even a silent word to the push server, until the next noon's held message.
+    after = [one for one in house.push.asked.all()[asked:] if b'"delay"' not in one.body]
+    assert after == []
+
+
+def test_the_server_dies_before_dusk_and_comes_back_at_night(news: News) -> None:
+    house = news.house
+    news.follow([("15:50", {"ana": [HEADS_UP]})])
+    house.kill()
+    assert house.push.ring_due(house.local("16:37")) == []
+    rung = house.push.ring_due(house.local("16:38"))
+    assert [event.said["title"] for event in rung] == [HELD] * 2
+    assert {event.said["priority"] for event in rung} == {LOUDEST}
+    assert news.all() == {"ana": [HELD], "kim": [HELD]}
+    house.set_clock(house.local("21:10"))
+    house.start()
+    house.settle()
+    # One message, at the highest step that was missed, to each whom one of them called.
+    assert news.all() == _everybody(HOURLY)
+    news.follow([("21:13", NOTHING), ("21:14", {"ana": [HOURLY]})])
+    assert house.phone_events("ana")[-2].said["actions"], "it can be answered"
+    house.say(count=12)
+    clear = "Shut 21:14 by Ana, 12 in. Nothing to do."
+    news.follow([("21:15", {"ana": [clear], "kim": [clear]}), ("23:30", NOTHING)])
+    assert house.push.held == {}

@@ -1,0 +1,44 @@
+"""A way out that keeps what it is given and answers as a test says."""
+
+import threading
+from collections import deque
+from dataclasses import dataclass, field
+from typing import Self
+
+from scheduler.alerts.delivery import ChannelName, Outcome, Outgoing
+from tests.sinks.waiting import Collected
+
+
+@dataclass
+class FakeChannel:
+    """Answers with the scripted outcomes in order, then "sent"; `got` is what it was given.
+
+    Between `hang` and `go_on` it does not answer.
+    """
+
+    name: ChannelName = "push"
+    got: Collected[Outgoing] = field(default_factory=Collected)
+    _script: deque[Outcome] = field(default_factory=deque)
+    _free: threading.Event = field(default_factory=threading.Event)
+
+    def __post_init__(self) -> None:
+        self._free.set()
+
+    def script(self, *outcomes: Outcome) -> Self:
+        """Adds what the next deliveries come to."""
+        self._script.extend(outcomes)
+        return self
+
+    def hang(self) -> None:
+        """From now on deliveries are taken and not answered."""
+        self._free.clear()
+
+    def go_on(self) -> None:
+        """Answers again, those that wait too."""
+        self._free.set()
+
+    def deliver(self, outgoing: Outgoing) -> Outcome:
+        """The next scripted outcome."""
+        self.got.add(outgoing)
+        self._free.wait()
+        return self._script.popleft() if self._script else Outcome(kind="sent")
