@@ -127,7 +127,7 @@ def evenings_of(  # noqa: PLR0913 - one date in parts, each from another room
 
 def _groups(coops: Sequence[CoopDay]) -> Iterator[list[CoopDay]]:
     group: list[CoopDay] = []
-    for coop in sorted(coops, key=lambda coop: (coop.lock_up.instant, coop.coop_id)):
+    for coop in sorted(coops, key=lambda coop: coop.lock_up.instant):
         if group and coop.lock_up.instant - group[0].lock_up.instant > _SHARED_WITHIN:
             yield group
             group = []

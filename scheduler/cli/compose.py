@@ -81,6 +81,27 @@ class Session:
             refuse(household)
         return household
 
+    def household_in_force(self) -> Household:
+        """The household; while its profile is broken, the one that the reminders go by.
+
+        Nobody must be kept from saying that a door is shut by a slip of the pen.
+        """
+        _, household = self.judged()
+        if not isinstance(household, tuple):
+            return household
+        if (journal_folder(self.data_option, self.environment) / JOURNAL_NAME).is_file():
+            from scheduler.service.reload import last_accepted  # noqa: PLC0415 - rarely
+
+            with self.journal() as journal:
+                last = last_accepted(journal, self.now)
+            if last:
+                complain(
+                    f"duskfold: the profile has {len(household)} problems (duskfold check); the "
+                    "one that the reminders go by is used."
+                )
+                return last
+        return refuse(household)
+
     def plan(self, household: Household, first: date, days: int = 1) -> Plan:
         """The plan of that many days, with what has been reported."""
         last = first + timedelta(days=days - 1)
@@ -136,7 +157,7 @@ class Session:
         from scheduler.service.report import records  # noqa: PLC0415 - as above
         from scheduler.service.signing_key import signing_key  # noqa: PLC0415 - as above
 
-        household = self.household()
+        household = self.household_in_force()
         key = signing_key(data_folder(self.data_option, self.environment), self.environment)
         with self.journal() as journal:
             almanac = Almanac(
@@ -159,7 +180,7 @@ class Session:
         from scheduler.service.report_health import report_health  # noqa: PLC0415 - as above
 
         folder = journal_folder(self.data_option, self.environment)
-        return report_health(folder, self.household(), self.now)
+        return report_health(folder, self.household_in_force(), self.now)
 
     def send_test(self, person_id: str) -> "list[tuple[ChannelName, Outcome]]":
         """Sends the person a real test over each of their channels; what came of each."""

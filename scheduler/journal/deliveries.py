@@ -244,7 +244,8 @@ def settle(
     changed = connection.execute(
         update(table).where(mine, table.c.state == "sending").values(**values)
     ).rowcount
-    if outcome.kind == "sent":  # dropped while it was on its way: now it is known to have arrived
+    if outcome.kind == "sent" and not changed:
+        # Dropped while it was on its way: now it is known to have arrived.
         dropped = mine & (table.c.state == "perhaps sent")
         changed += connection.execute(update(table).where(dropped).values(state="sent")).rowcount
     return bool(changed)

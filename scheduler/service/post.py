@@ -25,6 +25,7 @@ MOST_CLAIMS = 25
 CHANNELS: tuple[ChannelName, ...] = get_args(ChannelName)
 _SEND_ROOM = timedelta(seconds=45)  # a send is bounded to 40 s
 _JOURNAL_PAUSE_S = 5.0
+_LINGER_S = 0.05
 _log = logging.getLogger(__name__)
 
 AddressOf = Callable[[Claimed], tuple[str, str] | None]  # name and address of the person
@@ -239,9 +240,13 @@ class Post:
                 item = self._back.get()
                 last = last or item is None
                 waiting += [item] if item else []
-            while not self._back.empty():
-                item = self._back.get()
-                last = last or item is None
+            # With a backlog, one commit for several outcomes: each alone costs a sync of the disk.
+            while len(waiting) < len(self.in_flight) and not last:
+                try:
+                    item = self._back.get(timeout=_LINGER_S)
+                except queue.Empty:
+                    break
+                last = item is None
                 waiting += [item] if item else []
             if self._settle(waiting):
                 waiting = []

@@ -5,8 +5,10 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
+from scheduler.journal import memos
+from scheduler.journal.store import Journal
 from scheduler.profile.load import Problems
-from scheduler.service.open_profile import Household, open_profile
+from scheduler.service.open_profile import Household, open_profile, read_profile
 
 _log = logging.getLogger(__name__)
 _Look = tuple[int, int, int]
@@ -52,3 +54,17 @@ class ProfileFile:
         except OSError:
             return None
         return found.st_ino, found.st_size, found.st_mtime_ns
+
+
+def last_accepted(journal: Journal, now: datetime) -> Household | None:
+    """The household of the profile that the reminders accepted last, if there is one.
+
+    Raises:
+        JournalFault: the journal cannot be read.
+    """
+    with journal.reading() as connection:
+        kept = memos.last_accepted(connection)
+    if kept is None:
+        return None
+    found = read_profile(kept[1].encode(), "the last accepted profile", now)
+    return found if isinstance(found, Household) else None

@@ -7,6 +7,7 @@ from pathlib import Path
 from scheduler.journal import closings, history
 from scheduler.journal.history import ChannelHistory
 from scheduler.journal.store import Journal, JournalFault, open_journal
+from scheduler.profile.values import Profile
 from scheduler.service.clock import Readings, SystemClock
 from scheduler.service.health import Pulse, faults_of, read_pulse
 from scheduler.service.nights import Almanac, nights
@@ -37,6 +38,7 @@ class DoorHealth:
 class Health:
     """Everything there is to say; `faults` is empty when all is well."""
 
+    profile: Profile
     faults: tuple[str, ...]
     pulse: Pulse | None
     tick_age_s: float | None
@@ -52,7 +54,7 @@ def report_health(folder: Path, household: Household, now: datetime) -> Health:
     faults = faults_of(pulse, readings)
     path = folder / JOURNAL_NAME
     if not path.is_file():
-        return Health(faults=tuple(faults), pulse=pulse, tick_age_s=_age_s(pulse, readings))
+        return _without_journal(household, faults, pulse, readings)
     try:
         journal = open_journal(path)
         try:
@@ -61,11 +63,25 @@ def report_health(folder: Path, household: Household, now: datetime) -> Health:
             journal.close()
     except JournalFault as fault:
         faults.append(f"The data file cannot be used: {fault.reason}.")
-        return Health(faults=tuple(faults), pulse=pulse, tick_age_s=_age_s(pulse, readings))
+        return _without_journal(household, faults, pulse, readings)
+
+
+def _without_journal(
+    household: Household, faults: list[str], pulse: Pulse | None, readings: Readings
+) -> Health:
+    return Health(
+        profile=household.profile,
+        faults=tuple(faults),
+        pulse=pulse,
+        tick_age_s=_age_s(pulse, readings),
+    )
 
 
 def _age_s(pulse: Pulse | None, readings: Readings) -> float | None:
-    return None if pulse is None else readings.boot_s - pulse.boot_s
+    """Seconds since the last complete tick."""
+    if pulse is None or pulse.complete_boot_s is None:
+        return None
+    return readings.boot_s - pulse.complete_boot_s
 
 
 def _with_journal(  # noqa: PLR0913, PLR0917 - as report_health, with the journal
@@ -101,6 +117,7 @@ def _with_journal(  # noqa: PLR0913, PLR0917 - as report_health, with the journa
         if one.failed_at and (one.sent_at is None or one.failed_at > one.sent_at)
     ]
     return Health(
+        profile=household.profile,
         faults=tuple(faults),
         pulse=pulse,
         tick_age_s=_age_s(pulse, readings),

@@ -11,7 +11,6 @@ from functools import partial
 from pathlib import Path
 
 from scheduler.channels.deadline import USUAL, Deadline, Limits
-from scheduler.journal import memos
 from scheduler.journal.store import Journal
 from scheduler.profile.load import Problems
 from scheduler.profile.values import Person
@@ -19,10 +18,10 @@ from scheduler.service.answers import AnswerDesk, push_servers, return_topic
 from scheduler.service.clock import Clock
 from scheduler.service.housekeeping import Housekeeping
 from scheduler.service.metronome import Guard, Metronome
-from scheduler.service.open_profile import Household, read_profile
+from scheduler.service.open_profile import Household
 from scheduler.service.reach import unreachable, ways_of
 from scheduler.service.recover import MOUNTS, open_checked
-from scheduler.service.reload import ProfileFile
+from scheduler.service.reload import ProfileFile, last_accepted
 from scheduler.service.secrets import secret
 from scheduler.service.signing_key import signing_key
 from scheduler.service.supervisor import notify
@@ -87,7 +86,7 @@ def open_watch(
     problems: Problems = ()
     if isinstance(found, tuple):
         problems = found
-        last = _last_accepted(opened.journal, now)
+        last = last_accepted(opened.journal, now)
         if last is None:
             opened.journal.close()
             return problems
@@ -105,15 +104,6 @@ def open_watch(
         key=key,
         problems=problems,
     )
-
-
-def _last_accepted(journal: Journal, now: datetime) -> Household | None:
-    with journal.reading() as connection:
-        kept = memos.last_accepted(connection)
-    if kept is None:
-        return None
-    found = read_profile(kept[1].encode(), "the last accepted profile", now)
-    return found if isinstance(found, Household) else None
 
 
 class Watch:

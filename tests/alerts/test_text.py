@@ -98,12 +98,12 @@ def test_an_automatic_door_is_to_be_checked() -> None:
 def test_of_two_houses_one_automatic_is_still_locked_up() -> None:
     mixed = TWO.replace('"Walnut"', '"Walnut"\ndoor = "automatic"')
     told = message("now", mixed)
-    assert told.title == "Lock up now: Hazel and Walnut, 18 hens, by 16:33"
+    assert told.title == "Lock up now: Walnut and Hazel, 18 hens, by 16:33"
     assert "Count them on the perch" in told.body
 
 
 def test_two_houses_share_a_message_until_one_is_shut() -> None:
-    assert message("now", TWO).title == "Lock up now: Hazel and Walnut, 18 hens, by 16:33"
+    assert message("now", TWO).title == "Lock up now: Walnut and Hazel, 18 hens, by 16:33"
     assert message("now", TWO, said()).title == "Lock up now: Hazel, 6 hens, by 16:33"
     assert "Walnut" not in message("now", TWO, said()).body
 
@@ -201,7 +201,7 @@ def test_the_all_clear() -> None:
 def test_the_all_clear_names_the_last_of_two_doors() -> None:
     ben = said(clock="16:45", count=6, coop="hazel", who="Ben", flock=6)
     told = all_clear(TWO, ben, said(clock="16:40", count=12))
-    assert told.title == "Shut 16:45 by Ben: Hazel 6 in, Walnut 12 in. Nothing to do."
+    assert told.title == "Shut 16:45 by Ben: Walnut 12 in, Hazel 6 in. Nothing to do."
 
 
 def test_more_than_belong_there_are_mentioned() -> None:

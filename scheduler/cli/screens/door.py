@@ -41,7 +41,7 @@ def run(  # noqa: PLR0913 - what the command line said
     json: bool = False,
 ) -> None:
     """Keeps it and says what was kept; asks before a closing hours ahead of the lock-up."""
-    household = session.household()
+    household = session.household_in_force()
     profile = household.profile
     if count is not None and count < 0:
         _refuse(kind, Refused(key="--count", found=str(count), accepted="0 or more"))

@@ -20,7 +20,7 @@ def show(session: Session, *, json: bool) -> None:
     if json:
         print(as_json(_facts(health)))
     else:
-        print("\n".join(_lines(session.household().profile, health)))
+        print("\n".join(_lines(health.profile, health)))
     if health.faults:
         sys.exit(FAILED)
 

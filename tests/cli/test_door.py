@@ -1,0 +1,233 @@
+"""What a keeper says at the command line of a door, and what health and test-alert answer."""
+
+import json
+import socket
+from pathlib import Path
+
+import pytest
+from freezegun import freeze_time
+from typer.testing import CliRunner, Result
+
+from scheduler.cli import running
+from scheduler.cli.app import app
+from scheduler.journal import memos
+from scheduler.journal.store import open_journal
+from scheduler.service.clock import now
+from scheduler.service.supervisor import notify
+from tests.sinks.authority import Authority
+from tests.sinks.push import PushSink, Reply
+from tests.sinks.smtp import PASSWORD, USER, SmtpSink
+
+SITE = """
+[site]
+name = "Orchard"
+latitude = 51.5
+longitude = -0.1
+timezone = "Europe/London"
+region = "UK"
+[climate]
+coldest_month_low = "-2 °C"
+warmest_month_high = "24 °C"
+"""
+ONE = '[[coop]]\nname = "Walnut"\n[[flock]]\nname = "Girls"\nhens = 12\n'
+TWO = (
+    '[[coop]]\nname = "Walnut"\n[[coop]]\nname = "Barn"\n'
+    '[[flock]]\nname = "Girls"\ncoop = "walnut"\nhens = 12\n'
+    '[[flock]]\nname = "Others"\ncoop = "barn"\nhens = 8\n'
+)
+PEOPLE = (
+    '[[person]]\nname = "Ana"\npush = "http://127.0.0.1:9/ana-topic"\n'
+    '[[person]]\nname = "Kim"\nmail = "kim@example.org"\n'
+)
+EARLY = running  # imported before a test stops the clock, or pydantic reads a false date
+DUSK = "2026-12-21T16:20:00Z"  # lock-up 16:18, latest 16:33
+
+
+@pytest.fixture(autouse=True)
+def _somewhere_of_its_own(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("DUSKFOLD_PROFILE", str(tmp_path / "duskfold.toml"))
+    monkeypatch.setenv("DUSKFOLD_DATA", str(tmp_path / "data"))
+    monkeypatch.chdir(tmp_path)
+    declare(SITE + ONE + PEOPLE)
+
+
+def declare(text: str) -> None:
+    Path("duskfold.toml").write_text(text, encoding="utf-8")
+
+
+def run(*arguments: str, at: str = DUSK) -> Result:
+    with freeze_time(at):
+        return CliRunner().invoke(app, list(arguments))
+
+
+def said(result: Result) -> list[dict[str, object]]:
+    assert result.exit_code == 0, result.output
+    found: list[dict[str, object]] = json.loads(result.stdout)["said"]
+    return found
+
+
+def test_closed_without_a_count_is_kept_as_not_counted() -> None:
+    assert run("closed").output == "Walnut: shut 16:20 by Ana, all in, not counted.\n"
+    assert said(run("closed", "--json"))[0]["count"] is None
+
+
+def test_closed_at_another_time_by_somebody_else() -> None:
+    result = run("closed", "--count", "12", "--by", "kim", "--at", "16:05")
+    assert result.output == "Walnut: shut 16:05 by Kim, 12 in.\n"
+
+
+def test_closed_means_the_evening_before_until_the_let_out() -> None:
+    late = json.loads(run("closed", "--json", at="2026-12-22T07:30:00Z").stdout)
+    assert (late["evening"], late["late"]) == ("2026-12-21", False)
+    past = run("closed", "--evening", "2026-12-19", "--count", "12")
+    assert past.output.endswith("Kept for the evening of 2026-12-19, after its let-out.\n")
+
+
+def test_a_count_above_the_flock_is_taken() -> None:
+    result = run("closed", "--count", "13")
+    assert result.exit_code == 0
+    assert "13 in (12 expected: you are asked about it in the morning)" in result.output
+
+
+def test_hours_early_is_asked_once_and_taken_with_yes() -> None:
+    early = run("closed", at="2026-12-21T12:30:00Z")
+    assert early.exit_code == 2
+    assert "the lock-up is only at 16:18, more than three hours from now" in early.output
+    assert run("closed", "--yes", at="2026-12-21T12:30:00Z").exit_code == 0
+
+
+@pytest.mark.parametrize("ending", ["found", "not-found", "dead", "elsewhere"])
+def test_a_short_count_starts_the_search_and_each_ending_ends_it(ending: str) -> None:
+    short = run("closed", "--count", "10")
+    assert "10 of 12 in. Shut the door on those that are in, then search" in short.output
+    assert run(ending).exit_code == 0
+    tonight = json.loads(run("health", "--json").stdout)["tonight"]
+    assert [one["state"] for one in tonight] == ["shut"]
+
+
+def test_birds_elsewhere_are_not_expected_the_next_evening_until_they_are_back() -> None:
+    run("closed", "--count", "10")
+    run("elsewhere", "--count", "2")
+    assert said(run("closed", "--json", at="2026-12-22T16:20:00Z"))[0]["expected"] == 10
+    run("elsewhere", "--back", "--count", "2", at="2026-12-22T18:00:00Z")
+    assert said(run("closed", "--json", at="2026-12-23T16:20:00Z"))[0]["expected"] == 12
+
+
+def test_two_houses_need_a_name_with_a_count() -> None:
+    declare(SITE + TWO + PEOPLE)
+    refused = run("closed", "--count", "12")
+    assert refused.exit_code == 2
+    assert "accepted: a count together with --coop: walnut, barn" in refused.output
+    assert run("closed", "--coop", "Barn", "--count", "8").output.startswith("Barn: shut")
+    assert [one["coop"] for one in said(run("closed", "--json"))] == ["walnut"]
+
+
+@pytest.mark.parametrize(
+    ("arguments", "accepted"),
+    [
+        (
+            ("closed", "--coop", "wallnut"),
+            'found "wallnut"; accepted: walnut. Did you mean "Walnut"',
+        ),
+        (("closed", "--by", "Anna"), 'found "Anna"; accepted: Ana, Kim. Did you mean "Ana"'),
+        (("closed", "--at", "25:00"), "accepted: a time of day such as"),
+        (("closed", "--count", "-1"), "accepted: 0 or more"),
+        (("found",), "an evening with a short count"),
+        (("dead",), '--count: found "none"; accepted: how many birds it is about'),
+        (("reopened",), "accepted: a door said to be shut"),
+        (("test-alert", "Bob"), 'NAME: found "Bob"; accepted: Ana, Kim.'),
+        (("test-alert", "Kim"), "no message can reach Kim. A [mail] table"),
+    ],
+)
+def test_what_cannot_be_taken_is_refused_with_what_can(
+    arguments: tuple[str, ...], accepted: str
+) -> None:
+    refused = run(*arguments)
+    assert refused.exit_code == 2
+    assert accepted in refused.output
+    assert run("found").exit_code == 2, "something was kept"
+
+
+def test_a_reopened_door_is_open_again() -> None:
+    run("closed")
+    assert run("reopened").output == "Walnut: open again; the reminders go on.\n"
+    assert json.loads(run("health", "--json").stdout)["tonight"][0]["state"] == "open"
+
+
+def test_watch_refuses_a_profile_that_can_tell_nobody() -> None:
+    declare(SITE + ONE)
+    nobody = run("watch")
+    assert nobody.exit_code == 2
+    assert "[[person]]: found nobody; accepted: at least one person with push or mail" in (
+        nobody.output
+    )
+    declare(SITE + ONE + '[[person]]\nname = "Kim"\nmail = "kim@example.org"\n')
+    assert "found no way to tell Kim; accepted: push, or mail with a [mail] table" in (
+        run("watch").output
+    )
+
+
+def test_watch_refuses_to_start_without_a_secret_it_needs() -> None:
+    mail = '[mail]\nhost = "127.0.0.1"\nuser = "coop"\nfrom = "coop@example.net"\n'
+    declare(SITE + ONE + PEOPLE + mail)
+    refused = run("watch")
+    assert refused.exit_code == 2
+    assert "the secret mail-password is missing: give it by DUSKFOLD_MAIL_PASSWORD" in (
+        refused.output
+    )
+
+
+def test_health_without_a_watch_says_so() -> None:
+    result = run("health")
+    assert result.exit_code == 1
+    assert result.output.startswith("The reminders are not running: start `duskfold watch`.\n")
+
+
+def test_a_broken_profile_keeps_nobody_from_closing_the_door() -> None:
+    run("closed", "--count", "10")  # makes the journal
+    journal = open_journal(Path("data/journal.sqlite3"))
+    with journal.writing() as writing:
+        memos.accept(writing.connection, "orchard", Path("duskfold.toml").read_text(), now())
+    journal.close()
+    declare(SITE.replace("51.5", "91.5") + ONE)
+    result = run("closed", "--count", "12")
+    assert result.exit_code == 0
+    assert "the one that the reminders go by is used" in result.output
+    assert "Walnut: shut 16:20 by Ana, 12 in." in result.output
+
+
+def test_test_alert_sends_over_every_way_and_says_what_came_of_it(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    authority = Authority()
+    monkeypatch.setenv("SSL_CERT_FILE", str(authority.file(tmp_path)))
+    monkeypatch.setenv("DUSKFOLD_MAIL_PASSWORD", PASSWORD)
+    with PushSink() as push, SmtpSink(authority) as smtp:
+        declare(
+            SITE
+            + ONE
+            + f'[[person]]\nname = "Ana"\npush = "{push.url}/ana"\nmail = "ana@example.org"\n'
+            + f'[mail]\nhost = "127.0.0.1"\nport = {smtp.port}\nuser = "{USER}"\n'
+            + 'from = "coop@example.net"\n'
+        )
+        # The certificates are of today, so this one command runs on the machine's clock.
+        result = CliRunner().invoke(app, ["test-alert", "ana", "--json"])
+        assert result.exit_code == 0, result.output
+        assert [one["outcome"] for one in json.loads(result.stdout)["channels"]] == ["sent", "sent"]
+        assert push.wait_shown("ana")[0].said["title"].startswith("Duskfold test")
+        assert smtp.accepted.wait()[0].recipient == "ana@example.org"
+        push.script(Reply(status=403))
+        refused = CliRunner().invoke(app, ["test-alert", "ana"])
+        assert refused.exit_code == 1
+        assert "our side is set up wrongly" in refused.output
+
+
+def test_the_supervisor_hears_what_it_is_told(tmp_path: Path) -> None:
+    # sd_notify(3): a datagram to the socket that NOTIFY_SOCKET names.
+    with socket.socket(socket.AF_UNIX, socket.SOCK_DGRAM) as ear:
+        ear.bind(str(tmp_path / "notify"))
+        ear.settimeout(5)
+        notify("READY=1", {"NOTIFY_SOCKET": str(tmp_path / "notify")})
+        assert ear.recv(100) == b"READY=1"
+    notify("WATCHDOG=1", {"NOTIFY_SOCKET": str(tmp_path / "gone")})
+    notify("WATCHDOG=1", {})
