@@ -24,7 +24,6 @@ class Night:
     noon: datetime
     zone: tzinfo
     key: bytes
-    base_url: str = ""
     watched_since: datetime | None = None
 
     def is_ours(self, now: datetime) -> bool:

@@ -281,6 +281,12 @@ def profile_refused(problems: int) -> Message:
     return Message(title=title, body="Run: duskfold check", stem=title, priority=USUAL)
 
 
+def profile_not_followed(why: str) -> Message:
+    """The changed profile is right in itself, but cannot take over."""
+    title = "The changed profile is not in force; the old one is"
+    return Message(title=title, body=f"Because: {why}.", stem=title, priority=USUAL)
+
+
 def recovered(how: str) -> Message:
     """The journal was damaged: what is known now, from a "copy" or "empty"."""
     title = "Duskfold's records were damaged; open evenings are told again"

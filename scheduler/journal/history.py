@@ -60,23 +60,49 @@ def failures(connection: Connection, site_id: str, since: datetime) -> list[tupl
 
 
 def channel_history(connection: Connection, site_id: str) -> list[ChannelHistory]:
-    """Each channel that was ever tried."""
-    table = tables.attempt
-    mine = (table.c.site_id == site_id) & table.c.ended_at.is_not(None)
+    """Each channel over which a message was ever sent; holding and taking back do not count."""
+    table, deliveries = tables.attempt, tables.delivery
+    ended = (
+        select(table.c.ended_at, table.c.reason)
+        .join(deliveries, deliveries.c.id == table.c.delivery_id)
+        .where(
+            table.c.site_id == site_id,
+            table.c.ended_at.is_not(None),
+            deliveries.c.operation == "send",
+        )
+        .order_by(table.c.ended_at.desc(), table.c.number.desc())
+        .limit(1)
+    )
+    channels = select(table.c.channel).where(table.c.site_id == site_id).distinct()
     found = []
-    for channel in connection.execute(select(table.c.channel).where(mine).distinct()).scalars():
-        here = mine & (table.c.channel == channel)
-        ended = (
-            select(table.c.ended_at, table.c.reason).where(here).order_by(table.c.ended_at.desc())
-        )
-        sent = connection.execute(ended.where(table.c.outcome == "sent").limit(1)).first()
-        failed = connection.execute(ended.where(table.c.outcome != "sent").limit(1)).first()
-        found.append(
-            ChannelHistory(
-                channel=channel,
-                sent_at=sent.ended_at if sent else None,
-                failed_at=failed.ended_at if failed else None,
-                reason=(failed.reason or "") if failed else "",
+    for channel in sorted(connection.execute(channels).scalars().all()):
+        here = ended.where(table.c.channel == channel)
+        sent = connection.execute(here.where(table.c.outcome == "sent")).first()
+        failed = connection.execute(here.where(table.c.outcome != "sent")).first()
+        if sent or failed:
+            found.append(
+                ChannelHistory(
+                    channel=channel,
+                    sent_at=sent.ended_at if sent else None,
+                    failed_at=failed.ended_at if failed else None,
+                    reason=(failed.reason or "") if failed else "",
+                )
             )
+    return found
+
+
+def cannot_hold(connection: Connection, site_id: str) -> bool:
+    """Whether the push server refused the last message that it was to hold."""
+    table, deliveries = tables.attempt, tables.delivery
+    last = (
+        select(table.c.outcome)
+        .join(deliveries, deliveries.c.id == table.c.delivery_id)
+        .where(
+            table.c.site_id == site_id,
+            table.c.ended_at.is_not(None),
+            deliveries.c.operation == "hold",
         )
-    return sorted(found, key=lambda one: one.channel)
+        .order_by(table.c.ended_at.desc(), table.c.number.desc())
+        .limit(1)
+    )
+    return connection.execute(last).scalar_one_or_none() == "permanent"

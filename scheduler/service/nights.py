@@ -34,7 +34,6 @@ class Almanac:
     records: Records
     ways: frozenset[ChannelName]
     key: bytes
-    base_url: str = ""
     watched_since: datetime | None = None
     quarantined: set[str] = field(default_factory=set, init=False)
     _sky: Sky = field(init=False)
@@ -74,11 +73,16 @@ class Almanac:
     ) -> tuple[Evening, ...]:
         """The evenings of that date as the profile has them now, of all but some coops."""
         profile = self.household.profile
+        let_outs = {coop.coop_id: coop.let_out.instant for coop in self.coops(day + _DAY)}
         return evenings_of(
             profile,
-            [coop for coop in self.coops(day) if coop.coop_id not in without],
+            [
+                coop
+                for coop in self.coops(day)
+                if coop.coop_id in let_outs and coop.coop_id not in without
+            ],
             self._sky.evening(day),
-            next_let_outs={coop.coop_id: coop.let_out.instant for coop in self.coops(day + _DAY)},
+            next_let_outs=let_outs,
             birds={
                 coop.id: expected_birds(said, coop.id, day, self.birds_in(coop.id, day))
                 for coop in profile.coop
@@ -90,7 +94,8 @@ class Almanac:
         """The evening that a closing said at `now` means: until the next let-out, the last one."""
         today = self.household.today(now)
         for day in (today + _DAY, today, today - _DAY):
-            if min(coop.let_out.instant for coop in self.coops(day)) <= now:
+            let_outs = [coop.let_out.instant for coop in self.coops(day)]
+            if min(let_outs, default=self.noon(day)) <= now:
                 return day
         return today - 2 * _DAY
 
@@ -134,7 +139,6 @@ def assembled(
                 noon=almanac.noon(day),
                 zone=almanac.household.profile.site.zone,
                 key=almanac.key,
-                base_url=almanac.base_url,
                 watched_since=almanac.watched_since,
             )
 

@@ -1,5 +1,6 @@
 """What a site tells besides its evenings: let-out, free-range time, morning brief, an outage."""
 
+import logging
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
@@ -25,6 +26,7 @@ HOT_C = 27.0  # from here on a shut house can kill (husbandry-facts §9 marks it
 _SHARED_WITHIN = timedelta(minutes=15)
 _DAY = timedelta(days=1)
 _LET_OUT_USEFUL = timedelta(hours=1)
+_log = logging.getLogger(__name__)
 RESTARTED, STEPPED = "restarted", "clock-stepped"
 
 
@@ -59,7 +61,11 @@ def due_notes(
         if note.at <= now < note.useful_until and not history.is_told(
             connection, almanac.household.profile.site.id, today, note.step
         ):
-            message = _message(almanac, connection, said, today, note, now)
+            try:
+                message = _message(almanac, connection, said, today, note, now)
+            except Exception:  # noqa: BLE001 - a note that cannot be made must stop no reminder
+                _log.exception("note.not_made")
+                continue
             yield from _to(almanac, today, note, crew, message)
 
 
@@ -130,11 +136,15 @@ def _let_outs(almanac: Almanac, day: date, crew: Sequence[Contact]) -> Iterator[
     for group in _groups(almanac.coops(day)):
         at = group[0].let_out.instant
         yield Note(
-            step=f"let-out-{group[0].coop_id}",
+            step=_let_out_step(group),
             at=at,
             useful_until=at + _LET_OUT_USEFUL,
             people=(crew[0].person_id,),
         )
+
+
+def _let_out_step(group: Sequence[CoopDay]) -> str:
+    return f"let-out-{group[0].coop_id}"
 
 
 def _groups(coops: Sequence[CoopDay]) -> list[list[CoopDay]]:
@@ -203,7 +213,7 @@ def _message(  # noqa: PLR0913, PLR0917 - the day in parts
             local_clock(call_in, zone, region),
             local_clock(coops[coop_id].lock_up.instant, zone, region, day),
         )
-    group = next(g for g in _groups(almanac.coops(day)) if note.step.endswith(g[0].coop_id))
+    group = next(g for g in _groups(almanac.coops(day)) if note.step == _let_out_step(g))
     hot = is_hot(almanac, day)
     return text.let_out(
         [names[coop.coop_id] for coop in group],

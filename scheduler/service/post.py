@@ -11,6 +11,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import partial
+from time import monotonic
 from typing import get_args
 
 from scheduler.alerts.delivery import ChannelName, Delivery, Key, Outcome, Outgoing
@@ -130,26 +131,26 @@ class Post:
             return frozenset(self._memory_keys | {one.key for one, _, _ in self._from_memory})
 
     def sent_from_memory(self) -> list[tuple[Delivery, Outcome, datetime]]:
-        """What was sent without a record, to be written down now; it is handed out once."""
+        """What was sent without a record and is not written down yet."""
         with self._lock:
-            found, self._from_memory = self._from_memory, []
-        return found
+            return list(self._from_memory)
 
-    def keep_in_memory(self, unwritten: list[tuple[Delivery, Outcome, datetime]]) -> None:
-        """Takes back what could not be written down."""
+    def written_down(self, count: int) -> None:
+        """Forgets the first `count` of them: their record is committed."""
         with self._lock:
-            self._from_memory = unwritten + self._from_memory
+            del self._from_memory[:count]
 
     def stop(self, wait_s: float) -> bool:
         """Finishes the send under way and gives the rest back; False when it takes longer."""
         self._stopping.set()
         for bag in self._bags.values():
             bag.put(None)
-        for thread in self._threads[1:]:
-            thread.join(wait_s)
+        ends = monotonic() + wait_s
+        scribe, *couriers = self._threads
+        for thread in couriers:
+            thread.join(max(0.0, ends - monotonic()))
         self._back.put(None)
-        for thread in self._threads[:1]:
-            thread.join(wait_s)
+        scribe.join(max(1.0, ends - monotonic()))
         return not any(thread.is_alive() for thread in self._threads)
 
     def _carry(self, name: ChannelName) -> None:

@@ -36,7 +36,10 @@ class DoorHealth:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Health:
-    """Everything there is to say; `faults` is empty when all is well."""
+    """Everything there is to say; `faults` is empty when all is well.
+
+    `holds`: the push server takes messages that ring when this machine is dead.
+    """
 
     profile: Profile
     faults: tuple[str, ...]
@@ -45,6 +48,7 @@ class Health:
     channels: tuple[ChannelHistory, ...] = ()
     tonight: tuple[DoorHealth, ...] = ()
     unconfirmed: tuple[date, ...] = ()
+    holds: bool = True
 
 
 def report_health(folder: Path, household: Household, now: datetime) -> Health:
@@ -110,6 +114,7 @@ def _with_journal(  # noqa: PLR0913, PLR0917 - as report_health, with the journa
         ]
         since = tonight - _UNCONFIRMED_DAYS * _DAY
         closed = {one.evening for one in said if one.kind == "closed"}
+        holds = not history.cannot_hold(connection, site_id)
         called = history.evenings_called(connection, site_id, since)
     faults += [
         f"The last message by {one.channel} did not go out: {one.reason}."
@@ -137,5 +142,6 @@ def _with_journal(  # noqa: PLR0913, PLR0917 - as report_health, with the journa
             for one in night.evening.doors
             for state in [night.states[one.coop_id]]
         ),
+        holds=holds,
         unconfirmed=tuple(day for day in called if day < tonight and day not in closed),
     )

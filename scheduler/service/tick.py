@@ -7,12 +7,12 @@ ids, and writes that down when it can. Losing the journal means: tell again, nev
 import logging
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 from scheduler.alerts import text
 from scheduler.alerts.decide import Row
-from scheduler.alerts.delivery import ChannelName, Delivery, Outcome
+from scheduler.alerts.delivery import ChannelName, Delivery, Message, Outcome
 from scheduler.alerts.evening import Evening, crew_of
 from scheduler.alerts.pursue import Night, Pursuit, next_instant, pursue
 from scheduler.cares.closing import Closing
@@ -31,6 +31,7 @@ from scheduler.service.open_profile import Household
 from scheduler.service.places import JOURNAL_NAME
 from scheduler.service.post import FromMemory, Post
 from scheduler.service.report import as_records
+from scheduler.service.secrets import SecretFault
 from scheduler.service.trust import Trust, Watchfulness
 
 _DAY = timedelta(days=1)
@@ -151,8 +152,12 @@ class Ticker:
         self.post.changed.clear()
         # Taken before the transaction: what others commit after it is seen next time.
         self._changes = changes
+        from_memory = self.post.sent_from_memory()
         with self.journal.writing() as writing:
+            for one, outcome, at in from_memory:
+                deliveries.add_sent(writing.connection, one, outcome, at)
             claimed = self._write(writing, now, trust, stepped=stepped)
+        self.post.written_down(len(from_memory))
         self.post.hand_over(claimed)
 
     def _write(
@@ -160,47 +165,45 @@ class Ticker:
     ) -> list[Claimed]:
         connection, site_id = writing.connection, self.site_id
         self._use_records(writing)
-        unwritten = self.post.sent_from_memory()
-        try:
-            for one, outcome, at in unwritten:
-                deliveries.add_sent(connection, one, outcome, at)
-        except JournalFault:
-            self.post.keep_in_memory(unwritten)
-            raise
         if not self._started:
             self._start(writing, now, trust)
         deliveries.rescue(connection, site_id, now, self.post.in_flight)
         if trust == "untrusted":
-            floor = self._watchfulness.floor.date()
-            message = text.unknown_time()
-            deliveries.add(
-                connection,
-                notes.told_to_all(self.almanac, f"clock-{floor}", now.date(), message, now),
-            )
             self._quiet_until = None
+            step = f"clock-{self._watchfulness.floor.date()}"
+            self._add_for_all(writing, step, now.date(), text.unknown_time(), now)
             return self.post.claim(writing, now)
         if trust == "trusted":
             deliveries.expire(connection, site_id, now)
-            self._remember(writing, now, stepped=stepped)
         nights = self._nights(writing, now)
-        for night in nights:
-            carry_out(connection, night, self._pursued(night, now))
-        for coop_id in self.almanac.quarantined:
-            message = text.cannot_plan(self.household.profile.coop_of(coop_id).name)
-            today = self.household.today(now)
-            deliveries.add(
-                connection,
-                notes.told_to_all(self.almanac, f"plan-{coop_id}", today, message, now),
-            )
-        said = self._memory.said
-        for one in notes.due_notes(self.almanac, connection, said, now):
-            deliveries.add(connection, [one])
-            if one.key.step == "brief":
-                memos.forget(connection, site_id, notes.RESTARTED)
-                memos.forget(connection, site_id, notes.STEPPED)
+        pursuits = [(night, self._pursued(night, now)) for night in nights]
+        for night, pursuit in pursuits:
+            carry_out(connection, night, pursuit)
+        if trust == "trusted":
+            busy = any(pursuit.add for _, pursuit in pursuits)
+            self._remember(writing, now, stepped=stepped, busy=busy)
+        self._take_note(writing, now)
         claimed = self.post.claim(writing, now)
         self._quiet_until = self._next(writing, nights, now)
         return claimed
+
+    def _take_note(self, writing: Writing, now: datetime) -> None:
+        """What the site tells besides its evenings."""
+        today = self.household.today(now)
+        for coop_id in self.almanac.quarantined:
+            message = text.cannot_plan(self.household.profile.coop_of(coop_id).name)
+            self._add_for_all(writing, f"plan-{coop_id}", today, message, now)
+        for one in notes.due_notes(self.almanac, writing.connection, self._memory.said, now):
+            deliveries.add(writing.connection, [one])
+            if one.key.step == "brief":
+                memos.forget(writing.connection, self.site_id, notes.RESTARTED)
+                memos.forget(writing.connection, self.site_id, notes.STEPPED)
+
+    def _add_for_all(
+        self, writing: Writing, step: str, day: date, message: Message, now: datetime
+    ) -> None:
+        told = notes.told_to_all(self.almanac, step, day, message, now)
+        deliveries.add(writing.connection, told)
 
     def _next(self, writing: Writing, nights: Iterable[Night], now: datetime) -> datetime:
         instants = [next_instant(night, now) for night in nights]
@@ -244,10 +247,7 @@ class Ticker:
         memos.note(connection, site_id, notes.RESTARTED, now.isoformat())
         if self.recovered:
             message = text.recovered(self.recovered)
-            today = self.household.today(now)
-            deliveries.add(
-                connection, notes.told_to_all(self.almanac, "recovered", today, message, now)
-            )
+            self._add_for_all(writing, "recovered", self.household.today(now), message, now)
         self._started = True
         first = memos.recall(connection, site_id, _FIRST_TICK)
         if first is None and trust == "trusted":
@@ -263,11 +263,12 @@ class Ticker:
             said = closings.closings(connection, site_id)
             deliveries.add(connection, notes.outage(self.almanac, said, instant, now))
 
-    def _remember(self, writing: Writing, now: datetime, *, stepped: bool) -> None:
+    def _remember(self, writing: Writing, now: datetime, *, stepped: bool, busy: bool) -> None:
         connection, site_id = writing.connection, self.site_id
         if stepped:
             memos.note(connection, site_id, notes.STEPPED, now.isoformat())
-        if self._remembered is None or abs(now - self._remembered) >= _REMEMBERED_EVERY:
+        since = self._remembered
+        if since is None or busy or abs(now - since) >= _REMEMBERED_EVERY:
             memos.note(connection, site_id, _LAST_TICK, now.isoformat())
             self._remembered = now
 
@@ -308,16 +309,28 @@ class Ticker:
             self.refuse(found, now)
             return
         if found.profile.site.id != self.site_id:
-            _log.error("profile.other_site")
-            self._problems = 1
+            self._cannot_follow("another site id: start the reminders anew for it", now)
+            return
+        try:
+            channels = self.channels_for(found.profile)
+        except SecretFault as fault:
+            self._cannot_follow(str(fault), now)
             return
         self._problems = 0
         self.household = found
-        channels = self.channels_for(found.profile)
         self.post.channels = dict(channels)
         watched_since = self.almanac.watched_since
         self.almanac = replace(self._almanac(frozenset(channels)), watched_since=watched_since)
         self.accept(now)
+
+    def _cannot_follow(self, why: str, now: datetime) -> None:
+        self._problems = 1
+        _log.error("profile.not_followed")
+        self._tell(f"profile-{now:%H%M%S}", text.profile_not_followed(why), now)
+
+    def _tell(self, step: str, message: Message, now: datetime) -> None:
+        with self.journal.writing() as writing:
+            self._add_for_all(writing, step, self.household.today(now), message, now)
 
     def refuse(self, problems: Problems, now: datetime) -> None:
         """Tells everybody once that the changed profile cannot be used.
@@ -328,11 +341,7 @@ class Ticker:
         self._problems = len(problems)
         for problem in problems:
             _log.error("profile.problem line=%s", problem.line)
-        message = text.profile_refused(len(problems))
-        with self.journal.writing() as writing:
-            today, step = self.household.today(now), f"profile-{now:%H%M%S}"
-            told = notes.told_to_all(self.almanac, step, today, message, now)
-            deliveries.add(writing.connection, told)
+        self._tell(f"profile-{now:%H%M%S}", text.profile_refused(len(problems)), now)
 
     def accept(self, now: datetime) -> None:
         """Writes the profile in force and its number to the journal.

@@ -48,6 +48,7 @@ def _facts(health: Health) -> dict[str, object]:
             }
             for one in health.tonight
         ],
+        "holds": health.holds,
         "unconfirmed": [day.isoformat() for day in health.unconfirmed],
     }
 
@@ -86,6 +87,8 @@ def _lines(profile: Profile, health: Health) -> list[str]:
             for one in health.channels
         ]
         lines += ["", table(rows)]
+    if not health.holds:
+        lines += ["", "The push server holds no messages: if this machine dies, nobody is rung."]
     if health.unconfirmed:
         days = ", ".join(day.isoformat() for day in health.unconfirmed)
         lines += ["", f"Evenings that nobody confirmed: {days}."]
