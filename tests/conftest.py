@@ -70,7 +70,7 @@ def catalogue() -> Catalogue:
 _HOW_TO_GET = {
     "debian": "apt-get install libical3",
     "browser": "apt-get install chromium",
-    "kernel": "a Linux machine that allows namespaces and ptrace",
+    "kernel": "apt-get install strace, on a Linux machine that allows namespaces and ptrace",
 }
 _MUST_RUN_IN_CI = ("debian", "browser")
 

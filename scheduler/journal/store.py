@@ -7,7 +7,7 @@ it comes to write. The rollback journal with EXTRA sync survives a power cut.
 import os
 import sqlite3
 from collections.abc import Iterable, Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
@@ -203,6 +203,8 @@ def open_journal(path: Path) -> Journal:
         JournalFault: it cannot be opened, or a newer program has written it.
     """
     url = URL.create("sqlite", database=str(path))
+    with suppress(OSError):  # SQLite says better than we what is wrong
+        path.touch(mode=0o600)
     engine = create_engine(url)
     _settle(engine)
     journal = Journal(engine)

@@ -48,6 +48,7 @@ def open_checked(folder: Path, now: datetime, mounts: str) -> Opened:
     _log.error("journal.damaged kept_as=%s", aside.name)
     for copy in _newest_first(folder):
         if _is_sound(copy):
+            path.touch(mode=0o600)
             path.write_bytes(copy.read_bytes())
             return Opened(journal=open_journal(path), recovered="copy")
     return Opened(journal=open_journal(path), recovered="empty")
@@ -77,6 +78,7 @@ def copy_journal(journal: Journal, folder: Path, name: str) -> None:
     draft = folder / f".{name}"
     draft.unlink(missing_ok=True)
     journal.copy_to(draft)
+    draft.chmod(0o600)
     draft.replace(folder / name)
 
 

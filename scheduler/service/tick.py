@@ -119,10 +119,17 @@ class Ticker:
             if trust != "untrusted":
                 self._from_memory(readings.wall)
         else:
-            self._fault = ""
-            self.complete_boot_s = readings.boot_s
+            self._look_at_post(readings)
         write_pulse(self.folder, self._pulse(readings, trust))
         return not self._fault
+
+    def _look_at_post(self, readings: Readings) -> None:
+        fault = self.post.fault(self.oldest_tick_s)
+        if fault and fault != self._fault:
+            _log.error("post.fault reason=%s", fault)
+        self._fault = fault
+        if not fault:
+            self.complete_boot_s = readings.boot_s
 
     def _told_of(self, fault: JournalFault) -> None:
         if fault.reason != self._fault:

@@ -30,6 +30,7 @@ from scheduler.service.ways import channels_for, server_tokens
 
 GUARD_STATUS = 3  # exit status: the guard ended the process; a supervisor starts it again
 _HEARTBEAT_S = 60.0
+_LAST_WORDS_S = 1.0
 _FAREWELL_S = 45.0  # a send under way is bounded to 40 s
 _log = logging.getLogger(__name__)
 
@@ -243,5 +244,10 @@ class Watch:
             self._ears.append(ear)
 
     def _die(self, die: Callable[[int], None], why: str) -> None:
-        _log.critical("guard.exit reason=%s", why)
+        # A log that takes nothing more may be what everything stands still for.
+        said = threading.Thread(
+            target=_log.critical, args=("guard.exit reason=%s", why), daemon=True
+        )
+        said.start()
+        said.join(_LAST_WORDS_S)
         die(GUARD_STATUS)
