@@ -67,7 +67,9 @@ def reminders(
     if not due:
         return []
     *missed, highest = due
-    over = now >= _useful_until(evening, highest)
+    # A later one went out while nothing could be written down: these would only confuse.
+    overtaken = any(step.at > highest.at and (step.name, turn) in written for step in evening.steps)
+    over = overtaken or now >= _useful_until(evening, highest)
     found = [
         _delivery(evening, step, person_id, way, turn, voice, "missed")
         for step in (due if over else missed)

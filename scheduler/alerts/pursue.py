@@ -71,9 +71,9 @@ def pursue(night: Night, now: datetime) -> Pursuit:
                     reword.append((row.key, said))
     else:
         drop += [row.key for row in ladder]
+    drop += _out_of_date(night)
     if now < evening.let_out:
-        if not decide.is_open(states):
-            add += _after_shutting(night, now)
+        add += _after_shutting(night, now)
         if now >= night.noon:
             add += _held(night, now, drop)
     known = {row.key for row in rows}
@@ -100,36 +100,66 @@ def _voice(night: Night) -> Voice:
     return said
 
 
+def _out_of_date(night: Night) -> list[Key]:
+    """What waits to tell of a state that is no more."""
+    states = night.states.values()
+    searching = any(state.state == "searching" for state in states)
+    shut = not searching and not decide.is_open(night.states)
+    return [
+        row.key
+        for row in night.rows
+        if row.state == "pending"
+        and (
+            (row.key.step.startswith(("shut", "settled")) and not shut)
+            or (row.key.step.startswith("search-") and not searching)
+        )
+    ]
+
+
 def _after_shutting(night: Night, now: datetime) -> list[Delivery]:
+    """The search for who is missing; once every door is shut and nobody is, the all-clear."""
     evening, states = night.evening, night.states
-    turn = decide.opening(states)
-    steps = {row.key.step for row in night.rows if row.key.opening == turn}
     told = decide.rung(night.rows)
-    found = decide.clearings(evening, night.rows, now)
+    searches = sum(state.searches for state in states.values())
     if any(state.state == "searching" for state in states.values()):
-        return found + _search(night, told, turn, now)
-    if told or "search-first" in steps:
-        step = "settled" if "search-first" in steps else "shut"
+        found = _search(night, told, searches, now)
+        return found if decide.is_open(states) else found + _cleared(night, now)
+    if decide.is_open(states):
+        return []
+    found = _cleared(night, now)
+    if told or searches:
         message = text.all_clear(evening, states, night.zone)
-        crew = told | ({evening.crew[0].person_id} if step == "settled" else set())
+        crew = told | ({evening.crew[0].person_id} if searches else set())
+        step = _numbered("settled", searches) if searches else "shut"
+        turn = decide.opening(states)
         found += decide.notice(evening, step, turn, crew, message, due_at=now)
     return found
 
 
-def _search(night: Night, told: set[str], turn: int, now: datetime) -> list[Delivery]:
+def _cleared(night: Night, now: datetime) -> list[Delivery]:
+    return decide.clearings(night.evening, night.rows, now)
+
+
+def _search(night: Night, told: set[str], searches: int, now: datetime) -> list[Delivery]:
+    """The latest word of the search: after an outage not the ones before it."""
     evening = night.evening
     short = [state for state in night.states.values() if state.state == "searching"]
     shut_at = max(state.said.at for state in short if state.said)
     said_by = {state.said.who for state in short if state.said}
     crew = told | {evening.crew[0].person_id}
     crew |= {contact.person_id for contact in evening.crew if contact.name in said_by}
-    found: list[Delivery] = []
-    for which, at in decide.search_steps(evening, shut_at):
-        if at <= now:
-            message = text.search(evening, night.states, night.zone, which)
-            step = "search-" + which.replace(" ", "-")
-            found += decide.notice(evening, step, turn, crew, message, due_at=at)
-    return found
+    due = [(which, at) for which, at in decide.search_steps(evening, shut_at) if at <= now]
+    if not due:
+        return []
+    which, at = due[-1]
+    message = text.search(evening, night.states, night.zone, which)
+    step = _numbered("search-" + which.replace(" ", "-"), searches)
+    turn = decide.opening(night.states)
+    return decide.notice(evening, step, turn, crew, message, due_at=at)
+
+
+def _numbered(step: str, number: int) -> str:
+    return step if number <= 1 else f"{step}-{number}"
 
 
 def _held(night: Night, now: datetime, drop: list[Key]) -> Sequence[Delivery]:

@@ -312,7 +312,7 @@ def unknown_time() -> Message:
 
 
 def missed_evenings(first: date, count: int) -> Message:
-    """Duskfold was off: so many evenings had no reminder."""
+    """So many evenings had no reminder, whatever the reason."""
     when = f"{first:%a} {first.day} {first:%b}"
     title = (
         f"No reminder went out on the evening of {when}"
@@ -321,7 +321,7 @@ def missed_evenings(first: date, count: int) -> Message:
     )
     return Message(
         title=title,
-        body="Duskfold was off. Look whether everything is in order, and count.",
+        body="Duskfold was off, or could reach nobody. Look whether all is in order, and count.",
         stem=title,
         priority=LOUD,
     )

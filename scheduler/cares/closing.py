@@ -34,7 +34,7 @@ class Door:
 
     `expected` birds belong in; `counted` were counted, or None when nobody counted; `missing` are
     still looked for (at least, where nobody counted). `said` is the closing that shut the door.
-    `opening` counts the reopenings.
+    `opening` counts the reopenings, `searches` how often birds were found to be missing.
     """
 
     state: DoorState
@@ -42,6 +42,7 @@ class Door:
     counted: int | None = None
     missing: int = 0
     opening: int = 0
+    searches: int = 0
     said: Closing | None = None
     reopened_at: datetime | None = None
 
@@ -57,10 +58,10 @@ def expected_birds(closings: Iterable[Closing], coop_id: str, evening: date, bir
     What was said holds until the profile's count of the coop changes: then the profile knows.
     """
     away = 0
-    for said in closings:
-        if said.coop_id == coop_id and said.evening < evening and said.flock == birds:
-            away += _taken(said)
-    return min(max(birds - away, 0), birds)
+    for said in sorted(closings, key=lambda one: one.evening):
+        if said.coop_id == coop_id and said.evening < evening:
+            away = max(away + _taken(said), 0) if said.flock == birds else 0
+    return max(birds - away, 0)
 
 
 def door(closings: Iterable[Closing], coop_id: str, evening: date, expected: int) -> Door:
@@ -87,6 +88,7 @@ def _after(before: Door, said: Closing) -> Door:
             state="open",
             expected=before.expected,
             opening=before.opening + 1,
+            searches=before.searches,
             reopened_at=said.at,
         )
     if said.kind == "closed":
@@ -99,12 +101,13 @@ def _after(before: Door, said: Closing) -> Door:
             counted=said.count,
             missing=missing,
             opening=before.opening,
+            searches=before.searches + (missing > 0 and before.state != "searching"),
             said=said,
             reopened_at=before.reopened_at,
         )
     about = before.missing if said.count is None else said.count
     missing = before.missing if said.kind == "back" else max(before.missing - about, 0)
-    leaving = {"dead": about, "elsewhere": about, "back": -about}.get(said.kind, 0)
+    leaving = {"dead": about, "elsewhere": about, "back": _taken(said)}.get(said.kind, 0)
     found = about if said.kind == "found" and before.counted is not None else 0
     settled = before.state == "searching" and not missing
     return replace(

@@ -7,6 +7,7 @@ process, or this one after a crash, cannot send the same attempt again.
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from functools import lru_cache
 from typing import Any
 
 from pydantic import TypeAdapter
@@ -20,6 +21,7 @@ from scheduler.journal import tables
 
 _EVENING = TypeAdapter(Evening)
 _MESSAGE = TypeAdapter(Message)
+_KEY = ("site_id", "subject_id", "day", "step", "opening", "person_id", "channel")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,7 +45,7 @@ def evenings(connection: Connection, site_id: str, since: date) -> tuple[Evening
     table = tables.evening
     mine = select(table.c.snapshot).where(table.c.site_id == site_id, table.c.day >= since)
     texts = connection.execute(mine.order_by(table.c.day, table.c.subject_id)).scalars().all()
-    return tuple(_EVENING.validate_json(text) for text in texts)
+    return tuple(map(_evening, texts))
 
 
 def open_evening(connection: Connection, evening: Evening) -> None:
@@ -60,14 +62,15 @@ def open_evening(connection: Connection, evening: Evening) -> None:
 def rows_since(connection: Connection, site_id: str, since: date) -> tuple[decide.Row, ...]:
     """What is written down of the deliveries from that date on, in the order of writing."""
     table = tables.delivery
-    mine = select(table).where(table.c.site_id == site_id, table.c.day >= since)
+    read = [table.c[name] for name in (*_KEY, "operation", "state", "attempts", "message")]
+    mine = select(*read).where(table.c.site_id == site_id, table.c.day >= since)
     return tuple(
         decide.Row(
             key=_key(row),
             operation=row.operation,
             state=row.state,
             attempts=row.attempts,
-            message=_MESSAGE.validate_json(row.message),
+            message=_message(row.message),
         )
         for row in connection.execute(mine.order_by(table.c.id)).all()
     )
@@ -227,11 +230,14 @@ def settle(
 ) -> bool:
     """Writes down what came of an attempt; False when another process knows better."""
     table, attempts = tables.delivery, tables.attempt
-    connection.execute(
-        update(attempts)
-        .where(attempts.c.delivery_id == one.row_id, attempts.c.number == one.attempt)
-        .values(ended_at=now, outcome=outcome.kind, reason=outcome.reason)
-    )
+    # By key as well: a journal that was lost meanwhile counts its rows from one again.
+    known = (table.c.id == one.row_id) & _is(one.key)
+    if connection.execute(select(table.c.id).where(known)).first() is None:
+        return False
+    mine = known & (table.c.attempts == one.attempt)
+    begun = (attempts.c.delivery_id == one.row_id) & (attempts.c.number == one.attempt)
+    ended = {"ended_at": now, "outcome": outcome.kind, "reason": outcome.reason}
+    connection.execute(update(attempts).where(begun).values(**ended))
     values: dict[str, Any] = {
         "state": follows.state,
         "maybe": int(one.maybe_before or outcome.kind == "unknown"),
@@ -239,8 +245,6 @@ def settle(
     }
     if follows.at:
         values["next_at"] = follows.at
-    # By key as well: a journal that was lost meanwhile counts its rows from one again.
-    mine = (table.c.id == one.row_id) & (table.c.attempts == one.attempt) & _is(one.key)
     changed = connection.execute(
         update(table).where(mine, table.c.state == "sending").values(**values)
     ).rowcount
@@ -287,6 +291,17 @@ def prune(connection: Connection, before: date) -> None:
     connection.execute(delete(spent).where(spent.c.evening < before))
 
 
+@lru_cache(maxsize=1024)
+def _message(text: str) -> Message:
+    """Read once: every tick asks for the last evenings again."""
+    return _MESSAGE.validate_json(text)
+
+
+@lru_cache(maxsize=64)
+def _evening(text: str) -> Evening:
+    return _EVENING.validate_json(text)
+
+
 def _is(key: Key) -> ColumnElement[bool]:
     table = tables.delivery
     return (
@@ -317,7 +332,7 @@ def _claimed(row: Row[Any], now: datetime) -> Claimed:
         row_id=row.id,
         key=_key(row),
         operation=row.operation,
-        message=_MESSAGE.validate_json(row.message),
+        message=_message(row.message),
         attempt=row.attempts + 1,
         maybe_before=bool(row.maybe),
         began_at=now,

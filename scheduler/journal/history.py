@@ -27,6 +27,15 @@ def is_told(connection: Connection, site_id: str, day: date, step: str) -> bool:
     return connection.execute(found).first() is not None
 
 
+def has_arrived(connection: Connection, site_id: str, day: date, step: str) -> bool:
+    """Whether that step of the site's day may have reached anybody."""
+    table = tables.delivery
+    mine = (table.c.site_id == site_id) & (table.c.subject_id == site_id)
+    gone = table.c.state.in_(["sending", "sent", "perhaps sent"])
+    found = select(table.c.id).where(mine, table.c.day == day, table.c.step == step, gone).limit(1)
+    return connection.execute(found).first() is not None
+
+
 def was_called(connection: Connection, site_id: str, day: date) -> bool:
     """Whether a reminder of that evening was written down."""
     table = tables.delivery

@@ -204,7 +204,7 @@ def open_journal(path: Path) -> Journal:
     """
     url = URL.create("sqlite", database=str(path))
     with suppress(OSError):  # SQLite says better than we what is wrong
-        path.touch(mode=0o600)
+        path.touch(mode=0o600, exist_ok=False)  # one that is there is left untouched
     engine = create_engine(url)
     _settle(engine)
     journal = Journal(engine)

@@ -3,7 +3,7 @@
 A closing is never refused because of its count. The reminders follow in the same transaction.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
@@ -12,13 +12,14 @@ from sqlalchemy import Connection
 from scheduler.alerts.answer import Answer
 from scheduler.alerts.decide import opening
 from scheduler.alerts.pursue import Night, Pursuit, pursue
-from scheduler.cares.closing import Closing, ClosingKind, door
+from scheduler.cares.closing import Closing, ClosingKind, Door, door
 from scheduler.journal import closings, deliveries
 from scheduler.journal.store import Journal
 from scheduler.profile.problem import nearest
 from scheduler.service.nights import Almanac, nights
 
 EARLY = timedelta(hours=3)
+_CLOCKS_APART = timedelta(minutes=5)  # of a phone and this machine
 _ANSWERED_WITHIN = timedelta(hours=48)
 _SEARCH_KINDS = ("found", "not-found", "dead", "elsewhere")
 
@@ -73,6 +74,9 @@ def say(
         JournalFault: the journal cannot be written.
     """
     at = statement.at or now
+    if at > now + _CLOCKS_APART:
+        found = f"{at:%Y-%m-%d %H:%M} UTC"
+        return Refused(key="--at", found=found, accepted="a time that has come")
     evening = statement.evening or almanac.evening_of(at)
     with journal.writing() as writing:
         connection, site_id = writing.connection, almanac.household.profile.site.id
@@ -134,11 +138,20 @@ def answer(journal: Journal, almanac: Almanac, given: Answer, now: datetime) -> 
                 some_missing=given.verb == "some-missing",
             )
             for coop_id, state in night.states.items()
-            if state.state == "open" or (state.counted is None and given.verb != "not-counted")
+            if state.state == "open" or _says_more(given, night.states)
         ]
         closings.add(connection, site_id, new, now)
         follow(almanac, connection, now)
     return bool(new)
+
+
+def _says_more(given: Answer, states: Mapping[str, Door]) -> bool:
+    """Whether a button that is pressed after the door was shut adds the count that was missing.
+
+    Of several doors nobody can know which the button was for.
+    """
+    uncounted = all(state.state == "shut" and state.counted is None for state in states.values())
+    return len(states) == 1 and uncounted and given.verb != "not-counted"
 
 
 def follow(almanac: Almanac, connection: Connection, now: datetime) -> None:
@@ -234,7 +247,8 @@ def _fitting(statement: Statement, chosen: dict[str, Night]) -> dict[str, Night]
             found="an evening on which no bird is missing",
             accepted="an evening with a short count (duskfold closed --count N)",
         )
-    if statement.kind in {"dead", "elsewhere", "back"} and statement.count is None and not missing:
+    uncounted = statement.count is None and (statement.kind == "back" or not missing)
+    if statement.kind in {"dead", "elsewhere", "back"} and uncounted:
         return Refused(key="--count", found="none", accepted="how many birds it is about")
     return chosen
 

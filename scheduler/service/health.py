@@ -1,6 +1,7 @@
 """How the reminders fare: a small file that each tick replaces, and what can be read from it."""
 
 import json
+from contextlib import suppress
 from dataclasses import asdict, dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -37,7 +38,8 @@ def write_pulse(folder: Path, pulse: Pulse) -> None:
         draft.replace(path)
     except OSError:
         # The old file grows old, which is what a reader is to see.
-        draft.unlink(missing_ok=True)
+        with suppress(OSError):
+            draft.unlink()
 
 
 def read_pulse(folder: Path) -> Pulse | None:

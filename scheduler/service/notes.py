@@ -1,4 +1,4 @@
-"""What a site tells besides its evenings: let-out, free-range time, morning brief, an outage."""
+"""What a site tells besides its evenings: let-out, free-range time, morning brief."""
 
 import logging
 from collections.abc import Iterable, Iterator, Sequence
@@ -12,7 +12,7 @@ from scheduler.alerts.brief import AFTER_A_RESTART, Brief, brief
 from scheduler.alerts.delivery import Delivery, Key, Message
 from scheduler.alerts.evening import Contact, crew_of
 from scheduler.cares import reasons
-from scheduler.cares.closing import Closing
+from scheduler.cares.closing import Closing, door
 from scheduler.cares.evening import CoopDay, FreeRange
 from scheduler.cares.plan import plan
 from scheduler.climate.curve import averages
@@ -74,28 +74,6 @@ def next_note(almanac: Almanac, now: datetime) -> datetime:
     today = almanac.household.today(now)
     instants = [note.at for day in (today, today + _DAY) for note in notes_of(almanac, day)]
     return min((at for at in instants if at > now), default=now + _DAY)
-
-
-def outage(
-    almanac: Almanac, said: Sequence[Closing], last: datetime, now: datetime
-) -> Iterator[Delivery]:
-    """One report of the evenings that began and ended while nothing ran."""
-    first, current = almanac.evening_of(last), almanac.evening_of(now)
-    lock_ups = [coop.lock_up.instant for coop in almanac.coops(first)]
-    if min(lock_ups) <= last:
-        first += _DAY  # its reminders had begun
-    shut = {one.evening for one in said if one.kind == "closed" and first <= one.evening < current}
-    count = (current - first).days - len(shut)
-    crew = crew_of(almanac.household.profile, almanac.ways)
-    if count > 0:
-        note = Note(
-            step="missed",
-            at=now,
-            useful_until=now + _DAY,
-            people=tuple(contact.person_id for contact in crew),
-        )
-        message = text.missed_evenings(first, count)
-        yield from _to(almanac, almanac.household.today(now), note, crew, message)
 
 
 def told_to_all(
@@ -274,10 +252,10 @@ def _worries(
     for coop in profile.coop:
         of_coop = [one for one in said if one.coop_id == coop.id and one.evening == last_night]
         closed = [one for one in of_coop if one.kind == "closed"]
-        begun = history.was_called(connection, site_id, last_night)
-        if (not closed or of_coop[-1].kind == "reopened") and begun:
-            yield f"{coop.name}: nobody confirmed the door last night."
         birds = almanac.birds_in(coop.id, last_night)
+        begun = history.was_called(connection, site_id, last_night)
+        if begun and door(of_coop, coop.id, last_night, birds).state == "open":
+            yield f"{coop.name}: nobody confirmed the door last night."
         if closed and (closed[-1].count or 0) > birds:
             yield (
                 f"{coop.name}: {closed[-1].count} counted in, but the profile has {birds}. "

@@ -7,7 +7,8 @@ as many together as have come in while the last commit was under way.
 import logging
 import queue
 import threading
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import partial
@@ -73,6 +74,8 @@ class Post:
         self._in_flight: dict[int, ChannelName] = {}
         self._from_memory: list[tuple[Delivery, Outcome, datetime]] = []
         self._memory_keys: set[Key] = set()
+        self._sending_since_s: dict[ChannelName, float] = {}
+        self._unwritten = ""  # why outcomes cannot be written down
         self._lock = threading.Lock()
         self._stopping = threading.Event()
         self._threads: list[threading.Thread] = []
@@ -130,6 +133,16 @@ class Post:
         with self._lock:
             return frozenset(self._memory_keys | {one.key for one, _, _ in self._from_memory})
 
+    def fault(self, longest_s: float) -> str:
+        """Why messages or their outcomes do not get on, for a send that takes `longest_s`."""
+        if not all(thread.is_alive() for thread in self._threads):
+            return "a courier has died"
+        with self._lock:
+            since_s = min(self._sending_since_s.values(), default=float("inf"))
+        if self._clock.read().monotonic_s - since_s > longest_s:
+            return "a send does not come back"
+        return self._unwritten
+
     def sent_from_memory(self) -> list[tuple[Delivery, Outcome, datetime]]:
         """What was sent without a record and is not written down yet."""
         with self._lock:
@@ -156,13 +169,25 @@ class Post:
     def _carry(self, name: ChannelName) -> None:
         while (parcel := self._bags[name].get()) is not None:
             if isinstance(parcel, FromMemory):
-                self._send_from_memory(name, parcel)
+                with self._timed(name):
+                    self._send_from_memory(name, parcel)
             elif self._may_send(parcel):
-                self._send(name, parcel)
+                with self._timed(name):
+                    self._send(name, parcel)
             else:
                 self._give_back(parcel)
             if self._bags[name].empty() and not self._stopping.is_set():
                 self._fetch_more(name)
+
+    @contextmanager
+    def _timed(self, name: ChannelName) -> Iterator[None]:
+        with self._lock:
+            self._sending_since_s[name] = self._clock.read().monotonic_s
+        try:
+            yield
+        finally:
+            with self._lock:
+                del self._sending_since_s[name]
 
     def _fetch_more(self, name: ChannelName) -> None:
         """A backlog does not wait for the tick: who has nothing left claims the next ones."""
@@ -212,7 +237,7 @@ class Post:
             reason = "no address, or the channel is not set up any more"
             outcome = Outcome(kind="permanent", reason=reason)
         else:
-            outcome = channel.deliver(_outgoing(parcel, *found))
+            outcome = _delivered(channel, _outgoing(parcel, *found))
         _log.info(
             "delivery.attempted channel=%s step=%s attempt=%d outcome=%s",
             name,
@@ -226,12 +251,14 @@ class Post:
         channel = self.channels.get(name)
         if channel is None:
             return
-        outcome = channel.deliver(_outgoing(parcel.delivery, parcel.person_name, parcel.address))
+        outgoing = _outgoing(parcel.delivery, parcel.person_name, parcel.address)
+        outcome = _delivered(channel, outgoing)
         _log.warning("delivery.from_memory channel=%s outcome=%s", name, outcome.kind)
         with self._lock:
             self._memory_keys.discard(parcel.delivery.key)
             if outcome.kind in {"sent", "unknown"}:
                 self._from_memory.append((parcel.delivery, outcome, self._clock.read().wall))
+        self.changed.set()  # to be written down, or tried again
 
     def _write_outcomes(self) -> None:
         waiting: list[tuple[Claimed, Outcome, datetime]] = []
@@ -266,7 +293,9 @@ class Post:
                     self._settle_one(writing, parcel, outcome, at)
         except JournalFault as fault:
             _log.warning("outcomes.not_written count=%d reason=%s", len(waiting), fault.reason)
+            self._unwritten = fault.reason
             return False
+        self._unwritten = ""
         with self._lock:
             for parcel, _, _ in waiting:
                 self._in_flight.pop(parcel.row_id, None)
@@ -288,6 +317,14 @@ class Post:
         if outcome.kind in {"bad address", "misconfigured"} and parcel.operation == "send":
             self._failed(writing, parcel, outcome, at)
             self.urgent.set()
+
+
+def _delivered(channel: Channel, outgoing: Outgoing) -> Outcome:
+    try:
+        return channel.deliver(outgoing)
+    except Exception as error:  # noqa: BLE001 - a courier that dies silences its channel for good
+        _log.error("channel.raised error=%s", type(error).__name__)
+        return Outcome(kind="unknown", reason="a fault of the program")
 
 
 def _outgoing(parcel: Claimed | Delivery, person_name: str, address: str) -> Outgoing:

@@ -1,6 +1,7 @@
 """Opens the journal for the long run: checked, and when damaged put aside for the newest copy."""
 
 import logging
+import os
 import re
 import sqlite3
 from collections.abc import Sequence
@@ -13,7 +14,9 @@ from scheduler.service.places import JOURNAL_NAME
 
 COPIES = ("journal.copy-1.sqlite3", "journal.copy-2.sqlite3")
 MOUNTS = Path("/proc/self/mounts")
-_NETWORK = re.compile(r"nfs\d?|cifs|smb\d?|smbfs|9p|afs|ceph|glusterfs|lustre|fuse\.sshfs|davfs")
+_NETWORK = re.compile(
+    r"nfs\d?|cifs|smb\d?|smbfs|9p|afs|ceph|lustre|davfs|(fuse\.)?glusterfs|fuse\.(sshfs|rclone|s3fs)"
+)
 _log = logging.getLogger(__name__)
 
 
@@ -31,7 +34,7 @@ def open_checked(folder: Path, now: datetime, mounts: str) -> Opened:
     `mounts` is the system's table of mounts.
 
     Raises:
-        JournalFault: it lies on a network, is newer than this program, or cannot be used.
+        JournalFault: it lies on a network, may not be written, is newer, or cannot be used.
     """
     path = folder / JOURNAL_NAME
     if kind := network_kind(path, mounts):
@@ -40,7 +43,8 @@ def open_checked(folder: Path, now: datetime, mounts: str) -> Opened:
             "Put the data folder on a disk of this machine.",
             f"network file system {kind}",
         )
-    if not path.exists() or _is_sound(path):
+    _refuse_read_only(path)
+    if not path.exists() or (_is_sound(path) and not _was_emptied(path)):
         return Opened(journal=open_journal(path))
     aside = path.with_name(f"{JOURNAL_NAME}.damaged-{now:%Y%m%dT%H%M%SZ}")
     path.replace(aside)
@@ -82,6 +86,20 @@ def copy_journal(journal: Journal, folder: Path, name: str) -> None:
     draft.replace(folder / name)
 
 
+def _refuse_read_only(path: Path) -> None:
+    for one in (path.parent, path):
+        if one.exists() and not os.access(one, os.W_OK):
+            raise JournalFault(
+                f"{one} may not be written: look at the permissions, and how the disk is mounted.",
+                "read-only",
+            )
+
+
+def _was_emptied(path: Path) -> bool:
+    """Whether it lost its content in a power cut: SQLite takes such a file for a new journal."""
+    return path.stat().st_size == 0 and bool(_newest_first(path.parent))
+
+
 def _newest_first(folder: Path) -> Sequence[Path]:
     found = [path for name in COPIES if (path := folder / name).is_file()]
     return sorted(found, key=lambda path: path.stat().st_mtime, reverse=True)
@@ -90,7 +108,7 @@ def _newest_first(folder: Path) -> Sequence[Path]:
 def _is_sound(path: Path) -> bool:
     """Whether SQLite finds no damage. A file that cannot be read now is not called damaged."""
     try:
-        connection = sqlite3.connect(f"file:{path}?mode=ro", uri=True, timeout=5)
+        connection = sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro", uri=True, timeout=5)
         try:
             found = connection.execute("PRAGMA quick_check(1)").fetchone()
         finally:

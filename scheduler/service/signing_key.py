@@ -30,6 +30,7 @@ def _make(path: Path) -> None:
     if path.exists():
         return
     draft = path.with_name(f".{path.name}.{os.getpid()}")
+    draft.unlink(missing_ok=True)  # left by a crash; in a container our number is always the same
     file = os.open(draft, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
     try:
         os.write(file, token_bytes(KEY_BYTES))

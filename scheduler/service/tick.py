@@ -26,6 +26,7 @@ from scheduler.service import notes, relay
 from scheduler.service.clock import Clock, Readings
 from scheduler.service.door import carry_out
 from scheduler.service.health import OLDEST_TICK_S, Pulse, write_pulse
+from scheduler.service.looking_back import look_back
 from scheduler.service.nights import Almanac, assembled
 from scheduler.service.open_profile import Household
 from scheduler.service.places import JOURNAL_NAME
@@ -36,7 +37,6 @@ from scheduler.service.trust import Trust, Watchfulness
 
 _DAY = timedelta(days=1)
 _REMEMBERED_EVERY = timedelta(hours=1)
-_OUTAGE = timedelta(minutes=10)  # a gap shorter than this has cost no evening
 _DAYS_BACK = 2
 _LAST_TICK, _FIRST_TICK = "last-tick", "first-tick"
 _log = logging.getLogger(__name__)
@@ -135,7 +135,7 @@ class Ticker:
         if fault.reason != self._fault:
             _log.error("journal.fault reason=%s", fault.reason)
         self._fault = fault.reason
-        self._quiet_until = None
+        self._quiet_until = self._remembered = None
 
     def _pulse(self, readings: Readings, trust: Trust) -> Pulse:
         return Pulse(
@@ -151,7 +151,7 @@ class Ticker:
 
     def _work(self, readings: Readings, trust: Trust, *, stepped: bool) -> None:
         now = readings.wall
-        self._open_again()
+        self._open_again(now)
         changes = self.journal.changes()
         quiet = self._quiet_until is not None and now < self._quiet_until
         if quiet and changes == self._changes and not self.post.changed.is_set():
@@ -164,6 +164,7 @@ class Ticker:
             for one, outcome, at in from_memory:
                 deliveries.add_sent(writing.connection, one, outcome, at)
             claimed = self._write(writing, now, trust, stepped=stepped)
+        self._started = True
         self.post.written_down(len(from_memory))
         self.post.hand_over(claimed)
 
@@ -189,6 +190,8 @@ class Ticker:
         if trust == "trusted":
             busy = any(pursuit.add for _, pursuit in pursuits)
             self._remember(writing, now, stepped=stepped, busy=busy)
+            report = look_back(self.almanac, connection, self._memory.said, now)
+            deliveries.add(connection, report)
         self._take_note(writing, now)
         claimed = self.post.claim(writing, now)
         self._quiet_until = self._next(writing, nights, now)
@@ -248,14 +251,12 @@ class Ticker:
         return replace(found, add=tuple(one for one in found.add if one.key not in gone))
 
     def _start(self, writing: Writing, now: datetime, trust: Trust) -> None:
-        """The first tick: what was missed while nothing ran, and what a restart asks to look at."""
+        """The first tick: what a restart asks to look at."""
         connection, site_id = writing.connection, self.site_id
-        last = memos.recall(connection, site_id, _LAST_TICK)
         memos.note(connection, site_id, notes.RESTARTED, now.isoformat())
         if self.recovered:
             message = text.recovered(self.recovered)
             self._add_for_all(writing, "recovered", self.household.today(now), message, now)
-        self._started = True
         first = memos.recall(connection, site_id, _FIRST_TICK)
         if first is None and trust == "trusted":
             first = now.isoformat()
@@ -263,12 +264,6 @@ class Ticker:
         if first is not None:
             since = datetime.fromisoformat(first).astimezone(UTC)
             self.almanac = replace(self.almanac, watched_since=since)
-        if last is None:
-            return
-        instant = datetime.fromisoformat(last).astimezone(UTC)
-        if trust == "trusted" and now - instant > _OUTAGE:
-            said = closings.closings(connection, site_id)
-            deliveries.add(connection, notes.outage(self.almanac, said, instant, now))
 
     def _remember(self, writing: Writing, now: datetime, *, stepped: bool, busy: bool) -> None:
         connection, site_id = writing.connection, self.site_id
@@ -291,7 +286,7 @@ class Ticker:
             known = datetime.fromisoformat(last).astimezone(UTC) - _REMEMBERED_EVERY
             self._watchfulness.floor = max(self._watchfulness.floor, known)
 
-    def _open_again(self) -> None:
+    def _open_again(self, now: datetime) -> None:
         """Goes on with a new journal when the file was deleted or replaced under us."""
         if self._file_id is not None and self.journal.is_the_file(self._file_id):
             return
@@ -299,8 +294,13 @@ class Ticker:
         self.journal.close()
         self.journal = open_journal(self.folder / JOURNAL_NAME)
         self._file_id = self.journal.changes()[0]
-        self._quiet_until = None
+        self._quiet_until = self._remembered = None
         self.post.use(self.journal)
+        with self.journal.reading() as connection:
+            is_new = memos.last_accepted(connection) is None
+        if is_new:
+            self.recovered, self._started = "empty", False
+        self.accept(now)
 
     def _use_records(self, writing: Writing) -> None:
         records = as_records(writing.reports(self.site_id))

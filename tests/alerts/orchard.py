@@ -192,7 +192,7 @@ class Ledger:
         self.closings += closings
 
     def states(self) -> dict[str, str]:
-        """Each written step of the first opening with its state, for the first person's push."""
+        """Each written step with the state of its last row."""
         return {row.key.step: row.state for row in self.rows}
 
 

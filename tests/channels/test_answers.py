@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from scheduler.channels.answers import AnswerReader, Pause
-from tests.channels.rigs import HANGS, PATIENT
+from tests.channels.rigs import HANGS, PATIENT, QUICK
 from tests.sinks.authority import HERE, Authority
 from tests.sinks.push import PushSink, Reply
 from tests.sinks.raw import RawSink, dribble, says, silence
@@ -18,6 +18,8 @@ from tests.sinks.waiting import Collected, at_most
 RETURN = "answers-77aa"
 TOKEN = "tk_read"  # noqa: S105 - of a sink
 BRISK = Pause(first_s=0.02, longest_s=0.1)
+STREAM = b"HTTP/1.1 200 OK\r\n\r\n"
+GOOD = b'{"id":"m1","event":"message","message":"good"}\n'
 Heard = Collected[tuple[str, str]]
 
 
@@ -145,9 +147,29 @@ def test_n2_n3_stop_ends_it_while_it_waits_for_headers(behaviour: Any) -> None:
 
 
 def test_stop_ends_it_while_it_reads(sink: PushSink) -> None:
+    heard = Heard()
     sink.mute = True
-    with reading(sink.url, Heard()):
-        sink.wait_streams()
+    answers("one")(sink)
+    with reading(sink.url, heard):
+        heard.wait(1)  # from here on nothing comes
+    assert "answers" not in {thread.name for thread in threading.enumerate()}
+
+
+def test_a_stream_may_be_quiet_for_longer_than_a_reply_takes() -> None:
+    heard = Heard()
+
+    def behave(peer: Any) -> None:
+        peer.say(STREAM)
+        if peer.hold(2 * QUICK.reply_s):
+            peer.say(GOOD)
+            peer.hold()
+
+    with (
+        RawSink(behave) as raw,
+        reading(f"http://{HERE}:{raw.port}", heard, limits=QUICK),
+    ):
+        heard.wait(1)
+        assert len(raw.connections.all()) == 1
 
 
 def test_n13_stop_ends_it_while_it_looks_up_a_name(hanging_names: Collected[str]) -> None:
@@ -162,10 +184,6 @@ def test_a_silent_stream_is_opened_anew(sink: PushSink) -> None:
         sink.asked.wait(3)
         answers("still heard")(sink)
         assert heard.wait(1)[0][1] == "still heard"
-
-
-STREAM = b"HTTP/1.1 200 OK\r\n\r\n"
-GOOD = b'{"id":"m1","event":"message","message":"good"}\n'
 
 
 def test_n3_a_stream_that_dribbles_is_silent_too() -> None:
@@ -191,6 +209,7 @@ def test_n3_a_stream_that_dribbles_is_silent_too() -> None:
         b'{"id":"m0","event":"message","message":["x"]}\n',
         b'{"id":"m0","event":"message","message":"' + b"x" * 9000 + b'"}\n',
         b"y" * 100_000 + b"\n",
+        b"y" * 8193 + b'{"id":"m0","event":"message","message":"the tail of a line"}\n',
         b"\xff\xfe\n",
         b"[" * 8000 + b"\n",
     ],

@@ -3,6 +3,8 @@
 import socket
 import ssl
 import threading
+from collections.abc import Iterator
+from contextlib import ExitStack, contextmanager
 from typing import Any
 
 import pytest
@@ -91,13 +93,33 @@ def test_a_place_that_cannot_be_one_does_not_raise(host: str, port: int) -> None
     assert outcome.kind in {"misconfigured", "transient"}
 
 
-def test_a_dead_first_address_leaves_the_second_its_turn(monkeypatch: pytest.MonkeyPatch) -> None:
-    with RawSink(silence) as raw:
+@contextmanager
+def full_port() -> Iterator[int]:
+    """A port at which connecting never ends: its queue is full and nobody accepts."""
+    with ExitStack() as stack:
+        listener = stack.enter_context(socket.socket())
+        listener.bind((HERE, 0))
+        listener.listen(0)
+        for _ in range(4):
+            queued = stack.enter_context(socket.socket())
+            queued.setblocking(False)
+            queued.connect_ex(listener.getsockname())
+        yield listener.getsockname()[1]
+
+
+@pytest.mark.parametrize("kind", ["refuses", "never answers"])
+def test_a_dead_first_address_leaves_the_second_its_turn(
+    monkeypatch: pytest.MonkeyPatch, kind: str
+) -> None:
+    with RawSink(silence) as raw, full_port() as full:
         stream = (socket.AF_INET, socket.SOCK_STREAM, 6, "")
-        found = [(*stream, (HERE, closed_port())), (*stream, (HERE, raw.port))]
+        dead = closed_port() if kind == "refuses" else full
+        found = [(*stream, (HERE, dead)), (*stream, (HERE, raw.port))]
         monkeypatch.setattr(socket, "getaddrinfo", lambda *_, **__: found)
-        with Deadline(QUICK) as deadline:
-            connection = deadline.connect("two.example.net", 25)
+        limits = Limits(connect_s=1.5)
+        with Deadline(limits) as deadline:
+            with at_most(limits.connect_s * 0.8):
+                connection = deadline.connect("two.example.net", 25)
             assert connection.getpeername() == (HERE, raw.port)
             connection.close()
 

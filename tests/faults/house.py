@@ -5,16 +5,18 @@ Tests read like a timetable: `house.at("16:18")`, then what each phone and mailb
 
 import json
 import os
+import shutil
 import signal
 import sqlite3
 import subprocess
 import sys
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -96,6 +98,10 @@ from = "coop@example.net"
 TOPIC_SECRET = "q7w2"  # noqa: S105 - of topics that live for one test
 
 
+class Ended(AssertionError):  # noqa: N818 - as the house says it
+    """The watch ended while something was waited for."""
+
+
 @dataclass
 class House:
     """One household on loopback. `body` is its profile without the addresses of the sinks."""
@@ -116,6 +122,8 @@ class House:
     runs: int = 0
     wrap: list[str] = field(default_factory=list)
     root: str = "tests.faults.root"
+    orphans: set[tuple[int, int]] = field(default_factory=set)  # begun by a process that died
+    set_back: set[date] = field(default_factory=set)  # evenings whose clock went backwards
     forgotten: tuple[int, int] = (0, 0)  # pushes and mails that a lost journal cannot know of
 
     def __post_init__(self) -> None:
@@ -170,6 +178,8 @@ class House:
         """Makes it `at` now; time since boot goes along unless `wall_only`."""
         wall_s = at.timestamp() - time.time()
         before_s = getattr(self, "_wall_s", wall_s)
+        if wall_s < before_s:
+            self.set_back |= {self.day, self.day - timedelta(days=1)}
         if not wall_only:
             self._boot_s += wall_s - before_s
         self._wall_s = wall_s
@@ -210,17 +220,22 @@ class House:
     def _is_settled(self) -> bool:
         now = int(self.now.timestamp())
         waiting = self.rows(
-            "SELECT count(*) FROM delivery WHERE state = 'sending' OR (state = 'pending' AND "
-            "next_at <= ? AND useful_until > ?)",
+            "SELECT count(*) FROM delivery WHERE state = 'pending' AND next_at <= ? AND "
+            "useful_until > ?",
             now,
             now,
         )
-        if waiting[0][0]:
+        if waiting[0][0] or self.sending() - self.orphans:
             return False
         # One more tick: what came back may have called for more.
         seen = self.pulse
         self.wait(lambda: self.pulse != seen, "no tick")
-        return not self.rows("SELECT count(*) FROM delivery WHERE state = 'sending'")[0][0]
+        return not self.sending() - self.orphans
+
+    def sending(self) -> set[tuple[int, int]]:
+        """The attempts under way: which delivery, which number."""
+        query = "SELECT id, attempts FROM delivery WHERE state = 'sending'"
+        return {(row[0], row[1]) for row in self.rows(query)}
 
     # -- the process ------------------------------------------------------------------------
 
@@ -285,7 +300,7 @@ class House:
         deadline = time.monotonic() + timeout_s
         while not true():
             if self.process is not None and self.process.poll() is not None:
-                raise AssertionError(f"{what}: the process ended: {self.log[-2000:]}")
+                raise Ended(f"{what}: the process ended: {self.log[-2000:]}")
             assert time.monotonic() < deadline, f"{what} in time: {self.log[-2000:]}"
             time.sleep(0.01)  # another process cannot notify this one
 
@@ -294,11 +309,16 @@ class House:
     def rows(self, query: str, *values: object) -> list[tuple[Any, ...]]:
         """Reads the journal past the product."""
         path = self.data / JOURNAL_NAME
-        connection = sqlite3.connect(f"file:{path}?mode=ro", uri=True, timeout=10)
         try:
-            return connection.execute(query, values).fetchall()
-        finally:
-            connection.close()
+            return _rows(path, "ro", query, values)
+        except sqlite3.OperationalError as error:
+            if "readonly" not in str(error):
+                raise
+        # Killed in the middle of a commit: a copy is rolled back, the watch's own is left to it.
+        with TemporaryDirectory() as folder:
+            for one in (path, path.with_name(f"{JOURNAL_NAME}-journal")):
+                shutil.copy(one, folder)
+            return _rows(Path(folder) / JOURNAL_NAME, "rw", query, values)
 
     @contextmanager
     def journal(self) -> Iterator[Journal]:
@@ -378,6 +398,14 @@ def loaded(text: str) -> Loaded:
     found = parse(text.encode(), file="test", today=date(2026, 1, 1))
     assert isinstance(found, Loaded), found
     return found
+
+
+def _rows(path: Path, mode: str, query: str, values: Sequence[object]) -> list[tuple[Any, ...]]:
+    connection = sqlite3.connect(f"file:{path}?mode={mode}", uri=True, timeout=10)
+    try:
+        return connection.execute(query, values).fetchall()
+    finally:
+        connection.close()
 
 
 def minutes(count: float) -> timedelta:

@@ -109,14 +109,22 @@ def _one_id_and_no_more_sends_than_attempts(house: House) -> None:
 
 
 def _no_attempt_after_the_closing(house: House) -> None:
-    """O4: no attempt of a reminder starts after the closing of the evening's last open door."""
+    """O4: no attempt of a reminder starts after the closing of the evening's last open door.
+
+    Times tell nothing of an evening whose clock was set back.
+    """
     with house.journal() as journal, journal.reading() as connection:
         site_id = house.household().profile.site.id
         begun = deliveries.evenings(connection, site_id, house.day.replace(year=2000))
     said = _closings(house)
     for evening in begun:
         told = [said.get((door.coop_id, evening.day.isoformat()), []) for door in evening.doors]
-        if not all(told) or any(kind == "reopened" for list_ in told for kind, _ in list_):
+        closed = all(any(kind == "closed" for kind, _ in list_) for list_ in told)
+        if (
+            not closed
+            or evening.day in house.set_back
+            or any(kind == "reopened" for list_ in told for kind, _ in list_)
+        ):
             continue
         shut_at = max(min(at for kind, at in list_ if kind == "closed") for list_ in told)
         for step, began_at in house.rows(

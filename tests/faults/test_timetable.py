@@ -6,6 +6,7 @@ latest 16:33:40, let-out 08:34:07; the ladder's other times follow from these.
 
 from collections.abc import Callable, Sequence
 from datetime import date
+from typing import Any
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -72,6 +73,12 @@ class News:
         self.house.at(clock, day)
         return self.all()
 
+    def say(self, kind: ClosingKind = "closed", **said: Any) -> Kept:
+        """What a keeper says and the program takes."""
+        kept = self.house.say(kind, **said)
+        assert isinstance(kept, Kept), kept
+        return kept
+
     def follow(self, table: Sequence[tuple[str, Told]], day: date | None = None) -> None:
         """At each time exactly what the table says, and nothing else."""
         for clock, expected in table:
@@ -79,11 +86,17 @@ class News:
             assert found == expected, f"at {clock}"
 
 
-@pytest.fixture
-def news(house: House) -> News:
-    """The usual house, running, of which nothing has been heard yet."""
+def running(build: Build, **settings: Any) -> News:
+    """A house with a quick tick, started, of which nothing has been heard yet."""
+    house = build(period_s=0.03, **settings)
     house.start()
     return News(house)
+
+
+@pytest.fixture
+def news(build: Build) -> News:
+    """The usual house, running."""
+    return running(build)
 
 
 def _first_line(text: str) -> str:
@@ -140,7 +153,7 @@ def test_a_punctual_evening_is_two_messages_to_one_person(news: News) -> None:
     house = news.house
     news.follow([("15:48", NOTHING), ("15:49", {"ana": [HEADS_UP]}), ("16:18", NOTHING)])
     news.follow([("16:19", {"ana": [NOW]}), ("16:26", NOTHING)])
-    house.say(count=12)
+    news.say(count=12)
     news.follow([("16:40", {"ana": ["Shut 16:26 by Ana, 12 in. Nothing to do."]})])
     assert [event.said["priority"] for event in house.phone_events("ana")] == [USUAL, LOUD, QUIET]
     news.follow([("16:44", NOTHING), ("17:14", NOTHING), ("23:30", NOTHING)])
@@ -184,14 +197,14 @@ def test_a_late_evening_calls_more_and_more_people_until_bedtime(news: News) -> 
 
 def test_what_is_said_late_is_told_to_all_who_were_called(news: News) -> None:
     news.follow([("16:19", {"ana": [NOW]}), ("16:27", {"ana": [AGAIN]}), ("16:34", _kim(NEXT))])
-    news.house.say(who="Kim")
+    news.say(who="Kim")
     all_clear = "Shut 16:34 by Kim, not counted. Nothing to do."
     news.follow([("16:35", {"ana": [all_clear], "kim": [all_clear]}), ("23:30", NOTHING)])
 
 
 def test_a_door_shut_before_the_first_reminder_is_told_to_nobody(news: News) -> None:
     news.follow([("15:30", NOTHING)])
-    news.house.say(count=12)
+    news.say(count=12)
     news.follow([("15:49", NOTHING), ("16:19", NOTHING), ("16:44", NOTHING), ("23:30", NOTHING)])
     assert news.house.push.ring_due(news.house.now) == []
 
@@ -200,9 +213,9 @@ def test_confirming_takes_the_reminders_off_every_phone(news: News) -> None:
     house = news.house
     for clock in ("15:49", "16:19", "16:34", "16:44"):
         house.at(clock)
-    assert len(house.push.screen(f"ana-{TOPIC_SECRET}")) == 3
+    assert len(house.push.screen(f"ana-{TOPIC_SECRET}")) == 4
     assert len(house.push.screen(f"kim-{TOPIC_SECRET}")) == 2
-    house.say(count=12)
+    news.say(count=12)
     house.at("16:45")
     for person in ("ana", "kim"):
         [left] = house.push.screen(f"{person}-{TOPIC_SECRET}")
@@ -214,9 +227,7 @@ def test_a_closing_of_a_past_evening_is_kept_and_rings_nobody(news: News) -> Non
     news.follow([("16:19", {"ana": [NOW]})])
     news.at("23:30")
     news.follow([("08:20", {"ana": [DAWN], "kim": [DAWN]}), ("10:00", NOTHING)], NEXT_DAY)
-    found = house.say(count=12, evening=WINTER)
-    assert isinstance(found, Kept)
-    assert found.late
+    assert news.say(count=12, evening=WINTER).late
     news.follow([("10:01", NOTHING), ("15:48", NOTHING)])
     state = next(night.states["walnut"] for night in house.nights() if night.evening.day == WINTER)
     assert (state.state, state.counted) == ("shut", 12)
@@ -228,26 +239,23 @@ TWO_HOUSES = SITE + TWO_COOPS + QUIET_MORNINGS + PEOPLE
 
 
 def test_two_doors_share_messages_and_are_confirmed_one_by_one(build: Build) -> None:
-    house = build(body=TWO_HOUSES)
-    house.start()
-    news = News(house)
-    news.follow([("16:19", {"ana": ["Lock up now: Barn and Walnut, 20 hens, by 16:33"]})])
-    house.say(count=12, coop="Walnut")
+    news = running(build, body=TWO_HOUSES)
+    news.follow([("16:19", {"ana": ["Lock up now: Walnut and Barn, 20 hens, by 16:33"]})])
+    news.say(count=12, coop="Walnut")
     # The house that is shut is not spoken of any more; whoever shut it hears when both are.
     again = "Lock up, not confirmed yet: Barn, 8 hens, by 16:33"
     news.follow([("16:20", NOTHING), ("16:27", {"ana": [again]})])
-    house.say(count=8, coop="barn")
-    all_clear = "Shut 16:27 by Ana: Barn 8 in, Walnut 12 in. Nothing to do."
+    news.say(count=8, coop="barn")
+    all_clear = "Shut 16:27 by Ana: Walnut 12 in, Barn 8 in. Nothing to do."
     news.follow([("16:28", {"ana": [all_clear]}), ("16:44", NOTHING), ("23:30", NOTHING)])
 
 
 def test_a_waiting_reminder_is_reworded_when_one_door_is_shut(build: Build) -> None:
-    house = build(body=TWO_HOUSES)
-    house.start()
-    news = News(house)
+    news = running(build, body=TWO_HOUSES)
+    house = news.house
     house.push.script(REFUSING, always=True)
     news.follow([("16:19", NOTHING)])
-    house.say(count=12, coop="walnut")
+    news.say(count=12, coop="walnut")
     house.push.heal()
     news.follow([("16:21", {"ana": ["Lock up now: Barn, 8 hens, by 16:33"]})])
 
@@ -257,11 +265,15 @@ def test_doors_more_than_a_quarter_of_an_hour_apart_have_evenings_of_their_own(
 ) -> None:
     early = '[[coop]]\nname = "Barn"\n[coop.lockup]\nnot_after = "16:00"\n'
     body = TWO_HOUSES.replace('[[coop]]\nname = "Barn"\n', early)
-    house = build(body=body)
-    house.start()
-    news = News(house)
-    news.follow([("16:00:01", {"ana": ["Lock up now: Barn, 8 hens, by 16:30"]})])
-    house.say(count=8, coop="barn")
+    news = running(build, body=body)
+    news.at("15:31")
+    news.follow(
+        [
+            ("15:49", {"ana": [HEADS_UP]}),
+            ("16:00:01", {"ana": ["Lock up now: Barn, 8 hens, by 16:30"]}),
+        ]
+    )
+    news.say(count=8, coop="barn")
     news.follow(
         [
             ("16:01", {"ana": ["Shut 16:00 by Ana, 8 in. Nothing to do."]}),
@@ -276,7 +288,7 @@ def test_doors_more_than_a_quarter_of_an_hour_apart_have_evenings_of_their_own(
 def test_a_short_count_is_searched_and_spoken_of_three_times(news: News) -> None:
     house = news.house
     news.follow([("16:19", {"ana": [NOW]}), ("16:26", NOTHING)])
-    house.say(count=10)
+    news.say(count=10)
     news.follow([("16:26:30", {"ana": [SEARCH]})])
     assert _body(house, "ana").startswith("Shut the door on those that are in, then search. Look:")
     news.follow(
@@ -306,9 +318,9 @@ def test_each_ending_of_a_search_ends_it(
 ) -> None:
     house = news.house
     news.follow([("16:19", {"ana": [NOW]}), ("16:26", NOTHING)])
-    house.say(count=10)
+    news.say(count=10)
     news.follow([("16:27", {"ana": [SEARCH]})])
-    house.say(kind)
+    news.say(kind)
     [state] = house.nights()[-1].states.values()
     assert (state.state, state.counted) == ("shut", count)
     news.follow([("16:35", {"ana": [all_clear]}), ("16:47", NOTHING), ("23:30", NOTHING)])
@@ -321,14 +333,13 @@ def test_each_ending_of_a_search_ends_it(
 def test_birds_that_are_back_are_expected_again(news: News) -> None:
     house = news.house
     house.at("16:19")
-    house.say(count=10)
-    house.say("elsewhere")
+    news.say(count=10)
+    news.say("elsewhere")
     house.at("16:40")
     house.at("12:00", NEXT_DAY)
-    house.say("back", count=2)
+    news.say("back", count=2)
     house.at("12:30")
     news.all()
-    # What comes back at noon belongs to the evening before: tonight all twelve are expected.
     assert news.at("16:20") == {"ana": ["Lock up now: Walnut, 12 hens, by 16:34"]}
 
 
@@ -342,11 +353,10 @@ def test_some_missing_from_the_lock_screen_starts_the_search(news: News) -> None
 
 
 def test_a_reopened_door_starts_again_at_the_highest_step_due(news: News) -> None:
-    house = news.house
     news.follow([("16:19", {"ana": [NOW]})])
-    house.say(count=12)
+    news.say(count=12)
     news.follow([("17:00", {"ana": ["Shut 16:19 by Ana, 12 in. Nothing to do."]})])
-    house.say("reopened")
+    news.say("reopened")
     news.follow(
         [
             ("17:00:30", _everybody(EVERYBODY)),
@@ -354,7 +364,7 @@ def test_a_reopened_door_starts_again_at_the_highest_step_due(news: News) -> Non
             ("17:14", _everybody(EVERYBODY)),
         ]
     )
-    house.say(count=12, who="Kim")
+    news.say(count=12, who="Kim")
     again = "Shut 17:14 by Kim, 12 in. Nothing to do."
     news.follow([("17:15", {"ana": [again], "kim": [again]}), ("23:30", NOTHING)])
     news.follow([("08:20", NOTHING)], NEXT_DAY)
@@ -368,22 +378,19 @@ MIDSUMMER = date(2027, 6, 21)
 def test_a_summer_evening_is_on_its_cap(build: Build) -> None:
     place = _site(62.6, 29.8, "Europe/Helsinki")
     body = place + ONE_COOP + QUIET_MORNINGS + PEOPLE
-    house = build(body=body, zone=ZoneInfo("Europe/Helsinki"), day=MIDSUMMER)
-    house.start()
-    assert _midsummer_night(house, "06:30") == "06:15"
+    news = running(build, body=body, zone=ZoneInfo("Europe/Helsinki"), day=MIDSUMMER)
+    _follow_a_bright_night(news, dawn="06:15:01", let_out="06:30")
 
 
 def test_a_polar_summer_evening_is_at_bedtime(build: Build) -> None:
     place = _site(69.6, 20.5, "Europe/Oslo")
     body = place + ONE_COOP + QUIET_MORNINGS + PEOPLE
-    house = build(body=body, zone=ZoneInfo("Europe/Oslo"), day=MIDSUMMER)
-    house.start()
-    assert _midsummer_night(house, "07:00") == "06:45"
+    news = running(build, body=body, zone=ZoneInfo("Europe/Oslo"), day=MIDSUMMER)
+    _follow_a_bright_night(news, dawn="06:45:01", let_out="07:00")
 
 
-def _midsummer_night(house: House, let_out: str) -> str:
-    """Follows the whole ladder of a bright night; says when the morning's message came."""
-    news = News(house)
+def _follow_a_bright_night(news: News, *, dawn: str, let_out: str) -> None:
+    """The whole ladder of an evening that is locked up at half past ten."""
     birds = "Walnut, 12 hens"
     news.follow(
         [
@@ -402,26 +409,21 @@ def _midsummer_night(house: House, let_out: str) -> str:
     )
     bedtime = f"NOT CONFIRMED: look with a torch before bed. {birds}, due 22:50"
     news.follow([("23:45:01", {"ana": [bedtime]}), ("23:59", NOTHING)])
-    hour, minute = (int(part) for part in let_out.split(":"))
-    dawn = f"{(hour * 60 + minute - 15) // 60:02}:{(minute - 15) % 60:02}"
     never = f"Never confirmed shut: {birds}, let out {let_out}"
     news.follow(
         [
             ("03:00", NOTHING),
-            (f"{dawn}:01", {"ana": [never], "kim": [never]}),
+            (dawn, {"ana": [never], "kim": [never]}),
             ("12:00", NOTHING),
         ],
         MIDSUMMER.replace(day=22),
     )
-    return dawn
 
 
 def test_a_polar_winter_evening_is_at_four_by_the_clock(build: Build) -> None:
     place = _site(69.6, 20.5, "Europe/Oslo")
     body = place + ONE_COOP + QUIET_MORNINGS + PEOPLE
-    house = build(body=body, zone=ZoneInfo("Europe/Oslo"))
-    house.start()
-    news = News(house)
+    news = running(build, body=body, zone=ZoneInfo("Europe/Oslo"))
     birds = "Walnut, 12 hens"
     news.follow(
         [
@@ -431,7 +433,7 @@ def test_a_polar_winter_evening_is_at_four_by_the_clock(build: Build) -> None:
             ("16:20:01", _kim(f"Nobody says it is shut: {birds}, due 16:20")),
         ]
     )
-    house.say(count=12)
+    news.say(count=12)
     clear = "Shut 16:20 by Ana, 12 in. Nothing to do."
     news.follow([("16:21", {"ana": [clear], "kim": [clear]}), ("23:59", NOTHING)])
     news.follow([("06:46", NOTHING), ("15:29", NOTHING)], NEXT_DAY)
@@ -442,9 +444,7 @@ def test_a_polar_winter_evening_is_at_four_by_the_clock(build: Build) -> None:
 
 def test_gentle_leaves_out_the_nagging(build: Build) -> None:
     gentle = QUIET_MORNINGS + 'style = "gentle"\n'
-    house = build(body=SITE + ONE_COOP + gentle + PEOPLE)
-    house.start()
-    news = News(house)
+    news = running(build, body=SITE + ONE_COOP + gentle + PEOPLE)
     news.follow(
         [
             ("15:49", {"ana": [HEADS_UP]}),
@@ -464,9 +464,7 @@ def test_gentle_leaves_out_the_nagging(build: Build) -> None:
 
 def test_all_night_does_not_end_at_bedtime(build: Build) -> None:
     all_night = QUIET_MORNINGS + 'style = "all night"\n'
-    house = build(body=SITE + ONE_COOP + all_night + PEOPLE)
-    house.start()
-    news = News(house)
+    news = running(build, body=SITE + ONE_COOP + all_night + PEOPLE)
     news.at("22:15")
     news.follow([("23:01", NOTHING), ("23:14", {"ana": [HOURLY]})])
     news.follow(
@@ -482,9 +480,8 @@ def test_all_night_does_not_end_at_bedtime(build: Build) -> None:
 
 def test_an_automatic_door_is_to_be_checked(build: Build) -> None:
     automatic = ONE_COOP.replace('"Walnut"\n', '"Walnut"\ndoor = "automatic"\n')
-    house = build(body=SITE + automatic + QUIET_MORNINGS + PEOPLE)
-    house.start()
-    news = News(house)
+    news = running(build, body=SITE + automatic + QUIET_MORNINGS + PEOPLE)
+    house = news.house
     news.follow(
         [
             ("15:49", {"ana": ["Check the door at 16:18: Walnut, 12 hens, by 16:33"]}),
@@ -496,47 +493,38 @@ def test_an_automatic_door_is_to_be_checked(build: Build) -> None:
 
 def test_american_keepers_read_their_own_words_and_clock(build: Build) -> None:
     place = _site(40.4, -79.9, "America/New_York", "US")
-    house = build(
-        body=place + ONE_COOP + QUIET_MORNINGS + PEOPLE, zone=ZoneInfo("America/New_York")
+    news = running(
+        build, body=place + ONE_COOP + QUIET_MORNINGS + PEOPLE, zone=ZoneInfo("America/New_York")
     )
-    house.start()
-    news = News(house)
-    [evening] = [night.evening for night in house.nights() if night.evening.day == WINTER]
-    lock_up, latest = (
-        _american(house, at.astimezone(house.zone).strftime("%H:%M"))
-        for at in (evening.lock_up, evening.latest)
+    house = news.house
+    birds = "Walnut, 12 hens"
+    news.follow(
+        [
+            ("16:46", {"ana": [f"Lock up at 5:15 pm: {birds}, by 5:27 pm"]}),
+            ("17:16", {"ana": [f"Lock up now: {birds}, by 5:27 pm"]}),
+        ]
     )
-    house.set_clock(evening.lock_up)
-    house.settle()
-    assert news.all() == {"ana": [f"Lock up now: Walnut, 12 hens, by {latest}"]}
     body = _body(house, "ana")
-    assert f"lock up {lock_up}, latest {latest}." in body
+    assert "lock up 5:15 pm, latest 5:27 pm." in body
     assert "Count them on the roost with a flashlight, shut, latch." in body
-    bedtime = f"NOT CONFIRMED: look with a flashlight before bed. Walnut, 12 hens, due {latest}"
+    bedtime = f"NOT CONFIRMED: look with a flashlight before bed. {birds}, due 5:27 pm"
     assert news.at("23:00:01")["ana"] == [bedtime]
-
-
-def _american(house: House, clock: str) -> str:
-    del house
-    hour, minute = clock.split(":")
-    assert int(hour) > 12, "an evening"
-    return f"{int(hour) - 12}:{minute} pm"
 
 
 # -- the morning ------------------------------------------------------------------------------
 
-LOUD_MORNINGS = '[reminders]\nbrief = "none"\n'
+LET_OUT_ONLY = '[reminders]\nbrief = "none"\n'
+BRIEF_ONLY = '[reminders]\nletout = "none"\n'
 
 
 def test_a_let_out_is_gentle_and_on_a_hot_day_as_loud_as_the_lock_up(build: Build) -> None:
-    house = build(body=SITE + ONE_COOP + LOUD_MORNINGS + PEOPLE)
-    house.start()
-    news = News(house)
+    news = running(build, body=SITE + ONE_COOP + LET_OUT_ONLY + PEOPLE)
+    house = news.house
     heat = Report(kind="heat", spell=Spell(first=DAY_AFTER), air_c=31)
     with house.journal() as journal:
         make(journal, house.household().profile.site.id, heat, house.now)
     news.follow([("16:19", {"ana": [NOW]})])
-    house.say(count=12)
+    news.say(count=12)
     news.at("16:30")
     news.follow([("08:33", NOTHING), ("08:34:30", {"ana": ["Let out Walnut at 08:34"]})], NEXT_DAY)
     assert house.phone_events("ana")[-1].said["priority"] == QUIET
@@ -544,7 +532,7 @@ def test_a_let_out_is_gentle_and_on_a_hot_day_as_loud_as_the_lock_up(build: Buil
         [("09:00", NOTHING), ("16:20", {"ana": ["Lock up now: Walnut, 12 hens, by 16:34"]})]
     )
     loudness = house.phone_events("ana")[-1].said["priority"]
-    house.say(count=12)
+    news.say(count=12)
     news.at("16:30")
     news.follow([("08:36", {"ana": ["Let out Walnut at 08:34: heat today"]})], DAY_AFTER)
     assert house.phone_events("ana")[-1].said["priority"] == loudness == LOUD
@@ -552,10 +540,11 @@ def test_a_let_out_is_gentle_and_on_a_hot_day_as_loud_as_the_lock_up(build: Buil
 
 def test_a_hot_summer_s_let_out_is_loud_by_the_averages(build: Build) -> None:
     hot = SITE.replace('"24 °C"', '"33 °C"')
-    house = build(body=hot + ONE_COOP + LOUD_MORNINGS + PEOPLE, day=date(2027, 7, 15))
-    house.start()
-    news = News(house)
-    house.say(count=12, evening=house.day)
+    news = running(build, body=hot + ONE_COOP + LET_OUT_ONLY + PEOPLE, day=date(2027, 7, 15))
+    house = news.house
+    news.at("21:40")
+    news.say(count=12)
+    news.at("21:50")
     title = "Let out Walnut at 06:30: heat today"
     news.follow([("06:29", NOTHING), ("06:30:01", {"ana": [title]})], date(2027, 7, 16))
     assert house.phone_events("ana")[-1].said["priority"] == LOUD
@@ -563,9 +552,8 @@ def test_a_hot_summer_s_let_out_is_loud_by_the_averages(build: Build) -> None:
 
 def test_who_wants_to_is_told_when_free_range_time_begins(build: Build) -> None:
     people = PEOPLE.replace('name = "Kim"\n', 'name = "Kim"\nrange_reminder = true\n')
-    house = build(body=SITE + ONE_COOP + QUIET_MORNINGS + people)
-    house.start()
-    news = News(house)
+    news = running(build, body=SITE + ONE_COOP + QUIET_MORNINGS + people)
+    house = news.house
     # An hour before sunset, which is at 15:53.
     news.follow([("14:52", NOTHING)])
     assert news.at("14:55") == {"kim": ["Free range now: Walnut, call in 15:43"]}
@@ -574,16 +562,15 @@ def test_who_wants_to_is_told_when_free_range_time_begins(build: Build) -> None:
 
 
 def test_the_brief_speaks_of_what_is_not_in_order_once(build: Build) -> None:
-    house = build(body=SITE + ONE_COOP + '[reminders]\nletout = "none"\n' + PEOPLE)
+    news = running(build, body=SITE + ONE_COOP + BRIEF_ONLY + PEOPLE)
+    house = news.house
     house.smtp.script("RCPT", "550 no such mailbox", address=KIM, always=True)
-    house.start()
-    news = News(house)
     for clock in ("16:19", "16:34", "16:44", "23:01"):
         news.at(clock)
     told = news.at("06:59", NEXT_DAY)
     assert told == NOTHING
     [title] = news.at("07:00:01")["ana"]
-    assert title.startswith("Today: lock up 16:18, ")
+    assert title.startswith("Today: lock up 16:19, ")
     assert title.endswith("; 3 to look at")
     worries = _body(house, "ana").partition("\nTonight:")[0].splitlines()
     assert worries[0] == "Walnut: nobody confirmed the door last night."
@@ -592,7 +579,7 @@ def test_the_brief_speaks_of_what_is_not_in_order_once(build: Build) -> None:
     # Nothing of it is said a second time; the evening in between is shut.
     for clock in ("08:30", "16:20"):
         news.at(clock)
-    house.say(count=12)
+    news.say(count=12)
     news.at("16:30")
     news.follow([("06:59", NOTHING)], DAY_AFTER)
     told = news.at("07:00:01")
@@ -602,11 +589,10 @@ def test_the_brief_speaks_of_what_is_not_in_order_once(build: Build) -> None:
 
 
 def test_the_brief_after_a_restart_has_the_checklist_once(build: Build) -> None:
-    house = build(body=SITE + ONE_COOP + '[reminders]\nletout = "none"\n' + PEOPLE)
-    house.start()
-    news = News(house)
+    news = running(build, body=SITE + ONE_COOP + BRIEF_ONLY + PEOPLE)
+    house = news.house
     house.at("16:19")
-    house.say(count=12)
+    news.say(count=12)
     house.at("16:30")
     checklists = []
     for day, restart in ((22, False), (23, False), (24, True), (25, False)):
@@ -617,7 +603,7 @@ def test_the_brief_after_a_restart_has_the_checklist_once(build: Build) -> None:
         house.at("07:01")
         checklists.append("light timer, water heater" in _body(house, "ana"))
         house.at("16:22")
-        house.say(count=12)
+        news.say(count=12)
         house.at("16:40")
     assert checklists == [True, False, True, False]
     news.all()
@@ -629,8 +615,8 @@ def test_the_brief_after_a_restart_has_the_checklist_once(build: Build) -> None:
 def test_a_predator_s_visit_moves_what_the_push_server_holds(build: Build) -> None:
     zone = ZoneInfo("Europe/Helsinki")
     place = _site(60.2, 25.0, "Europe/Helsinki")
-    house = build(body=place + ONE_COOP + QUIET_MORNINGS + PEOPLE, zone=zone)
-    house.start()
+    news = running(build, body=place + ONE_COOP + QUIET_MORNINGS + PEOPLE, zone=zone)
+    house = news.house
     house.at("12:31")
     before = _rings(house)
     assert before == {"16:15"}  # latest 16:10, in whole minutes, and five
@@ -643,7 +629,7 @@ def test_a_predator_s_visit_moves_what_the_push_server_holds(build: Build) -> No
     assert f"{latest:%H:%M}" < "16:05"
     assert _rings(house) == {f"{latest:%H}:{latest.minute + 5:02}"}
     house.at("15:30")
-    house.say(count=12)
+    news.say(count=12)
     house.at("15:31")
     assert house.push.held == {}
 
@@ -697,7 +683,7 @@ def test_a_replayed_answer_is_ignored(news: News) -> None:
     _press(house, event)
     _press(house, event)
     assert house.rows("SELECT kind FROM closing") == [("closed",)]
-    house.say("reopened")
+    news.say("reopened")
     house.at("16:20")
     # The button of the first turn says nothing of the second.
     _press(house, event)
@@ -774,7 +760,7 @@ def test_the_server_dies_before_dusk_and_comes_back_at_night(news: News) -> None
     assert news.all() == _everybody(HOURLY)
     news.follow([("21:13", NOTHING), ("21:14", {"ana": [HOURLY]})])
     assert house.phone_events("ana")[-2].said["actions"], "it can be answered"
-    house.say(count=12)
+    news.say(count=12)
     clear = "Shut 21:14 by Ana, 12 in. Nothing to do."
     news.follow([("21:15", {"ana": [clear], "kim": [clear]}), ("23:30", NOTHING)])
     assert house.push.held == {}

@@ -10,7 +10,7 @@ import json
 import ssl
 import threading
 from collections import deque
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -72,11 +72,13 @@ class Event:
 class PushSink:
     """Publishes, holds, replaces, takes back and streams.
 
+    `on_publish(event)` runs before the reply to a published message, in its connection's thread.
+
     `tokens` gives each token's right; when it is empty everybody may do everything. An `old` server
     knows no sequence ids and takes nothing back. A `mute` stream sends no keepalive.
     """
 
-    def __init__(
+    def __init__(  # noqa: PLR0913 - each is one way a server can be
         self,
         *,
         tokens: Mapping[str, Right] | None = None,
@@ -84,7 +86,9 @@ class PushSink:
         old: bool = False,
         keepalive_s: float = 0.05,
         mute: bool = False,
+        on_publish: Callable[[Event], None] = lambda _: None,
     ) -> None:
+        self.on_publish = on_publish
         self.tokens = dict(tokens or {})
         self.old = old
         self.keepalive_s = keepalive_s
@@ -304,7 +308,9 @@ class _Handler(BaseHTTPRequestHandler):
             said["attachment"] = {"name": "attachment.txt", "text": said.pop("message")}
         if len(said.get("actions", [])) > 3:
             return _error(400)
-        return _ok(self.server.sink.publish(topic, {"message": "triggered", **said}))
+        event = self.server.sink.publish(topic, {"message": "triggered", **said})
+        self.server.sink.on_publish(event)
+        return _ok(event)
 
     def _say(self, reply: Reply) -> None:
         self.send_response(reply.status)

@@ -14,6 +14,7 @@ from tests.sinks.waiting import PATIENCE_S, Collected
 GARBAGE = b"\x13\x37 no protocol speaks like this \xff\r\n"
 GREETING = b"220 raw.example.net ready\r\n"
 ABILITIES = b"250-raw.example.net\r\n250-STARTTLS\r\n250 AUTH PLAIN LOGIN\r\n"
+_YES = {b"EHLO": ABILITIES, b"AUTH": b"235 OK\r\n", b"DATA": b"354 go ahead\r\n"}
 
 
 class Peer:
@@ -152,11 +153,23 @@ def starttls_then(after: bytes, *, then_cut: bool = False) -> Behaviour:
     return behave
 
 
-def starttls_stripped(peer: Peer) -> None:
-    """A mail server in front of which somebody takes STARTTLS away; the rest would work."""
-    peer.say(GREETING)
-    while line := peer.line():
-        peer.say(b"250 raw.example.net\r\n" if line[:4].upper() == b"EHLO" else b"250 OK\r\n")
+def starttls_stripped(heard: list[bytes]) -> Behaviour:
+    """A mail server in front of which somebody takes STARTTLS away; all the rest would work.
+
+    `heard` gets every line that was said in the clear.
+    """
+
+    def behave(peer: Peer) -> None:
+        peer.say(GREETING)
+        while line := peer.line():
+            heard.append(line)
+            verb = line[:4].upper()
+            peer.say(_YES.get(verb, b"250 OK\r\n").replace(b"250-STARTTLS\r\n", b""))
+            if verb == b"DATA":
+                peer.until(b"\r\n.\r\n")
+                peer.say(b"250 OK\r\n")
+
+    return behave
 
 
 def starttls_slipped_in(context: ssl.SSLContext) -> Behaviour:
@@ -192,13 +205,14 @@ def cut(peer: Peer) -> None:
     """Closes, as every behaviour does when it returns."""
 
 
-def mail_cut_in_data(context: ssl.SSLContext) -> Behaviour:
-    """Over implicit TLS: takes DATA, and is gone before the dot."""
+def mail_until_data(context: ssl.SSLContext, reply: bytes = b"") -> Behaviour:
+    """Over implicit TLS: takes everything up to DATA, replies that to it, and is gone."""
 
     def behave(peer: Peer) -> None:
         peer.secure(context)
         peer.say(GREETING)
         _commands(peer)
+        peer.say(reply)
 
     return behave
 
@@ -220,4 +234,4 @@ def _dialogue(peer: Peer) -> None:
 def _commands(peer: Peer) -> None:
     """Says yes to everything up to and with DATA, to which it has not yet replied."""
     while (verb := peer.line()[:4].upper()) != b"DATA":
-        peer.say({b"EHLO": ABILITIES, b"AUTH": b"235 OK\r\n"}.get(verb, b"250 OK\r\n"))
+        peer.say(_YES.get(verb, b"250 OK\r\n"))

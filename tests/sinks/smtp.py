@@ -120,6 +120,11 @@ class SmtpSink:
         else:
             self._script[stage, address].extend(replies)
 
+    def heal(self) -> None:
+        """Forgets what is scripted."""
+        self._script.clear()
+        self._always.clear()
+
     def reply(self, stage: Stage, address: str = "") -> str | None:
         """What is scripted to come next, None when nothing is."""
         for key in ((stage, address), (stage, "")):

@@ -1,0 +1,470 @@
+"""An evening pursued: what goes out when, what is dropped, and that asking twice adds nothing."""
+
+from dataclasses import replace
+from datetime import datetime, timedelta
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from scheduler.alerts.decide import kind_of
+from scheduler.alerts.pursue import next_instant, pursue
+from scheduler.cares.closing import ClosingKind
+from tests.alerts.orchard import (
+    ANA,
+    BEN,
+    CLEO,
+    HAZEL,
+    MINUTE,
+    SITE,
+    TEXT,
+    WALNUT,
+    WINTER,
+    Ledger,
+    at,
+    ledger,
+    said,
+)
+
+TWO = SITE + WALNUT + HAZEL + ANA + BEN
+MORNING = "+08:34:07"  # the let-out
+EVERYBODY = ("ana push", "ana mail", "ben push", "cleo mail")
+
+
+def whole(clock: str, step: str, *people: str) -> list[str]:
+    return [f"{clock} {step} {person}" for person in people]
+
+
+# The ladder in time
+
+
+def test_the_winter_evening_that_nobody_confirms() -> None:
+    duty = ("ana push", "ana mail")
+    assert ledger().timetable("12:00", "+12:00") == [
+        "15:49 heads-up ana push",
+        "16:19 now ana push",
+        *whole("16:27", "again", *duty),
+        "16:34 next ben push",
+        *whole("16:44", "everybody-1", *EVERYBODY),
+        *whole("16:59", "everybody-2", *EVERYBODY),
+        *whole("17:14", "everybody-3", *EVERYBODY),
+        *whole("18:14", "hourly-1", *duty),
+        *whole("19:14", "hourly-2", *duty),
+        *whole("20:14", "hourly-3", *duty),
+        *whole("21:14", "hourly-4", *duty),
+        *whole("22:14", "hourly-5", *duty),
+        *whole("23:00", "bedtime", *duty),
+        *whole("08:20", "dawn", "ana push", "ben push", "cleo mail"),
+    ]
+
+
+def test_a_punctual_evening_is_two_messages_to_one_person() -> None:
+    evening = ledger()
+    told = evening.timetable("12:00", "16:20")
+    evening.say(said(clock="16:21", count=12))
+    assert told == ["15:49 heads-up ana push", "16:19 now ana push"]
+    assert evening.timetable("16:21", "+12:00") == ["16:21 shut ana push"]
+
+
+def test_who_was_only_given_a_heads_up_hears_no_more() -> None:
+    evening = ledger()
+    evening.timetable("12:00", "16:00")
+    evening.say(said(clock="16:05", count=12))
+    assert evening.timetable("16:05", "+12:00") == []
+
+
+def test_whoever_was_rung_gets_one_all_clear() -> None:
+    evening = ledger()
+    evening.timetable("12:00", "16:40")
+    evening.say(said(clock="16:41", count=12, who="Ben"))
+    assert evening.timetable("16:41", "+12:00") == ["16:41 shut ana push", "16:41 shut ben push"]
+    message = next(row.message for row in evening.rows if row.key.step == "shut")
+    assert message.title == "Shut 16:41 by Ben, 12 in. Nothing to do."
+
+
+def test_what_was_on_its_way_counts_as_heard() -> None:
+    evening = ledger()
+    evening.tick(at("16:19"), send=False)
+    evening.rows = [replace(row, state="sending", attempts=1) for row in evening.rows]
+    evening.say(said(clock="16:21"))
+    assert evening.sent(at("16:21")) == ["shut ana push"]
+
+
+def test_of_several_missed_steps_only_the_highest_goes_out_to_all_of_them() -> None:
+    evening = ledger()
+    found = evening.tick(at("16:35")).add
+    sends = [one for one in found if one.operation == "send"]
+    out = [one for one in sends if one.state == "pending"]
+    assert [(one.key.step, one.key.person_id) for one in out] == [
+        ("next", "ana"), ("next", "ana"), ("next", "ben"),
+    ]  # fmt: skip
+    missed = [one for one in sends if one.state == "missed"]
+    assert [one.key.step for one in missed] == ["heads-up", "now", "again", "again"]
+    assert all(one.due_at <= at("16:35") for one in sends)
+
+
+def test_back_at_ten_past_nine_there_is_one_message_each() -> None:
+    assert ledger().sent(at("21:10")) == [f"hourly-3 {person}" for person in EVERYBODY]
+
+
+def test_after_the_let_out_everything_is_only_missed() -> None:
+    evening = ledger()
+    found = evening.tick(at("+12:00")).add
+    assert {one.state for one in found} == {"missed"}
+    assert {one.key.step for one in found} == {step.name for step in evening.evening.steps}
+    assert evening.tick(at("+12:15")).nothing
+
+
+def test_dawn_is_of_use_for_three_hours_after_the_let_out() -> None:
+    late = ledger()
+    assert late.sent(at("+08:40")) == ["dawn ana push", "dawn ben push", "dawn cleo mail"]
+
+
+def test_evenings_before_the_reminders_ran_are_left_alone() -> None:
+    evening = ledger()
+    evening.watched_since = at("+10:00")
+    assert evening.tick(at("+10:05")).nothing
+    evening.watched_since = at("+01:00")
+    assert evening.sent(at("+01:05")) != []
+
+
+def test_without_anybody_to_tell_there_is_nothing_to_do() -> None:
+    evening = ledger(SITE + WALNUT)
+    assert evening.evening.crew == ()
+    assert evening.timetable("12:00", "+12:00") == []
+
+
+# Shut
+
+
+def test_a_closing_drops_what_waits() -> None:
+    evening = ledger()
+    evening.tick(at("16:19"), send=False)
+    evening.say(said(clock="16:20"))
+    found = evening.tick(at("16:20"))
+    assert [key.step for key in found.drop if kind_of(key.step)] == ["now"]
+    states = evening.states()
+    assert (states["heads-up"], states["now"]) == ("missed", "dropped")
+    assert "shut" not in states, "nobody was told of anything"
+
+
+def test_a_later_step_takes_the_place_of_one_that_waits() -> None:
+    evening = ledger()
+    evening.tick(at("16:19"), send=False)
+    evening.tick(at("16:27"), send=False)
+    waiting = [row.key.step for row in evening.rows if row.state == "pending"]
+    assert [step for step in waiting if kind_of(step)] == ["again", "again"]
+
+
+def test_one_of_two_doors_shut_changes_the_words_and_not_the_ladder() -> None:
+    evening = ledger(TWO)
+    evening.tick(at("16:19"), send=False)
+    evening.say(said(clock="16:20", count=12))
+    found = evening.tick(at("16:20"), send=False)
+    assert [(key.step, message.title) for key, message in found.reword] == [
+        ("now", "Lock up now: Hazel, 6 hens, by 16:33")
+    ]
+    assert found.add == ()
+    assert found.drop == ()
+    evening.say(said(clock="16:22", count=6, coop="hazel", flock=6))
+    dropped = evening.tick(at("16:22")).drop
+    assert [key.step for key in dropped if kind_of(key.step)] == ["now"]
+
+
+def test_every_reminder_that_a_phone_may_show_is_cleared() -> None:
+    evening = ledger()
+    evening.timetable("12:00", "16:45")
+    shown = {
+        row.key.message_id: row.key.step
+        for row in evening.rows
+        if row.key.channel == "push" and row.operation == "send" and row.state == "sent"
+    }
+    evening.say(said(clock="16:46"))
+    clears = [one for one in evening.tick(at("16:46")).add if one.key.step.startswith("clear-")]
+    assert {one.message.target_id for one in clears} == set(shown)
+    assert all(one.operation == "cancel" and one.key.channel == "push" for one in clears)
+    assert evening.tick(at("16:47")).nothing
+
+
+# Reopened
+
+
+def test_reopened_it_goes_on_at_the_highest_step_due() -> None:
+    evening = ledger()
+    evening.timetable("12:00", "16:40")
+    evening.say(said(clock="16:41"))
+    evening.timetable("16:41", "16:44")
+    evening.say(said("reopened", "16:45"))
+    found = [one for one in evening.tick(at("16:45")).add if one.operation == "send"]
+    assert {one.key.opening for one in found} == {1}
+    out = {(one.key.step, one.key.person_id) for one in found if one.state == "pending"}
+    assert out == {("everybody-1", person) for person in ("ana", "ben", "cleo")}
+    assert {one.key.step for one in found if one.state == "missed"} == {
+        "heads-up", "now", "again", "next",
+    }  # fmt: skip
+    evening.say(said(clock="16:50", count=12, who="Cleo"))
+    again = evening.sent(at("16:50"))
+    assert again == ["shut ana push", "shut ben push", "shut cleo mail"]
+
+
+def test_reopened_before_anything_was_due_it_begins_anew() -> None:
+    evening = ledger()
+    evening.say(said(clock="15:30"), said("reopened", "15:40"))
+    assert evening.timetable("15:40", "16:20") == [
+        "15:49 heads-up ana push",
+        "16:19 now ana push",
+    ]
+
+
+def test_an_all_clear_that_waits_is_not_sent_once_the_door_is_open_again() -> None:
+    evening = ledger()
+    evening.timetable("12:00", "16:40")
+    evening.say(said(clock="16:41", count=12))
+    evening.tick(at("16:41"), send=False)
+    evening.say(said("reopened", "16:42"))
+    evening.tick(at("16:42"), send=False)
+    waiting = [row.message.title for row in evening.rows if row.state == "pending"]
+    assert not [title for title in waiting if "Nothing to do" in title]
+
+
+# A short count
+
+
+def searched(*later: tuple[str, ClosingKind, int | None]) -> list[str]:
+    evening = ledger()
+    lines = evening.timetable("12:00", "16:21")
+    evening.say(said(clock="16:22", count=10))
+    now = "16:22"
+    for clock, kind, count in later:
+        lines += evening.timetable(now, clock)
+        evening.say(said(kind, clock, count))
+        now = clock
+    return [line for line in lines + evening.timetable(now, "+12:00") if " now " not in line][1:]
+
+
+def test_a_short_count_starts_a_search_that_ends_with_the_let_out() -> None:
+    assert searched() == [
+        "16:22 search-first ana push",
+        "16:42 search-second-look ana push",
+        "08:20 search-before-let-out ana push",
+    ]
+
+
+@pytest.mark.parametrize("kind", ["found", "not-found", "dead", "elsewhere"])
+def test_each_end_of_a_search_ends_it(kind: ClosingKind) -> None:
+    count = 2 if kind in {"dead", "elsewhere"} else None
+    assert searched(("16:30", kind, count)) == [
+        "16:22 search-first ana push",
+        "16:30 settled ana push",
+    ]
+
+
+def test_a_search_goes_on_while_one_is_missing() -> None:
+    assert searched(("16:30", "found", 1), ("16:50", "dead", 1)) == [
+        "16:22 search-first ana push",
+        "16:42 search-second-look ana push",
+        "16:50 settled ana push",
+    ]
+
+
+def test_those_rung_and_whoever_counted_search_together() -> None:
+    evening = ledger()
+    evening.timetable("12:00", "16:35")
+    evening.say(said(clock="16:36", count=10, who="Cleo"))
+    assert evening.sent(at("16:36")) == [
+        "search-first ana push", "search-first ben push", "search-first cleo mail",
+    ]  # fmt: skip
+
+
+def test_a_second_look_that_would_come_after_the_let_out_is_left_out() -> None:
+    evening = ledger()
+    evening.say(said(clock="+08:10", count=10))
+    assert evening.timetable("+08:10", "+09:00") == [
+        "08:10 search-first ana push",
+        "08:20 search-before-let-out ana push",
+    ]
+
+
+def test_one_house_short_is_searched_while_the_other_is_still_open() -> None:
+    evening = ledger(TWO)
+    evening.timetable("12:00", "16:20")
+    evening.say(said(clock="16:21", count=10))
+    assert "search-first ana push" in evening.sent(at("16:21"))
+
+
+def test_a_second_short_count_after_a_search_that_ended_is_told_too() -> None:
+    evening = ledger()
+    evening.timetable("12:00", "16:20")
+    evening.say(said(clock="16:21", count=10))
+    evening.timetable("16:21", "16:24")
+    evening.say(said("found", "16:25"))
+    evening.timetable("16:25", "16:29")
+    evening.say(said(clock="16:30", count=11))
+    assert evening.sent(at("16:30")) != []
+
+
+def test_a_search_that_waits_is_not_sent_once_all_are_found() -> None:
+    evening = ledger()
+    evening.timetable("12:00", "16:20")
+    evening.say(said(clock="16:21", count=10))
+    evening.tick(at("16:21"), send=False)
+    evening.say(said("found", "16:30"))
+    evening.tick(at("16:30"), send=False)
+    waiting = [row.key.step for row in evening.rows if row.state == "pending"]
+    assert "search-first" not in waiting
+
+
+# What the push server holds
+
+
+def holds(evening: Ledger, first: str, last: str) -> list[str]:
+    now, lines = at(first), []
+    while now <= at(last):
+        lines += [
+            f"{now:%H:%M} {one.operation}"
+            + (f" {one.message.rings_at:%H:%M}" if one.message.rings_at else "")
+            for one in evening.tick(now).add
+            if one.key.step.startswith("hold-") and one.key.person_id == "ana"
+        ]
+        now += MINUTE
+    return lines
+
+
+def test_from_noon_the_push_server_holds_a_message_and_puts_it_off() -> None:
+    evening = ledger()
+    noon = f"{evening.noon:%H:%M}"
+    assert holds(evening, "10:00", "+12:00")[1:] == [
+        "16:34 hold 16:48",
+        "16:44 hold 17:03",
+        "16:59 hold 17:18",
+        "17:14 hold 18:18",
+        "18:14 hold 19:18",
+        "19:14 hold 20:18",
+        "20:14 hold 21:18",
+        "21:14 hold 22:18",
+        "22:14 hold 23:05",
+        "23:00 cancel",
+    ]
+    assert noon == "11:58"
+    assert holds(ledger(), "10:00", "16:00") == ["11:59 hold 16:38"]
+
+
+def test_a_held_message_is_known_by_one_name_and_only_phones_hold_it() -> None:
+    evening = ledger()
+    evening.tick(at("12:00"))
+    evening.tick(at("16:34"))
+    held = [row for row in evening.rows if row.key.step.startswith("hold-")]
+    assert [(row.key.step, row.key.person_id) for row in held] == [
+        ("hold-1", "ana"), ("hold-1", "ben"), ("hold-2", "ana"), ("hold-2", "ben"),
+    ]  # fmt: skip
+    assert len({row.message.target_id for row in held}) == 2
+    assert held[0].message.target_id == held[2].message.target_id
+
+
+def test_a_closing_takes_the_held_message_back() -> None:
+    evening = ledger()
+    evening.timetable("12:00", "16:20")
+    evening.say(said(clock="16:21"))
+    assert holds(evening, "16:21", "+12:00") == ["16:21 cancel"]
+
+
+def test_reopened_it_is_held_again() -> None:
+    evening = ledger()
+    evening.timetable("12:00", "16:20")
+    evening.say(said(clock="16:21"))
+    evening.tick(at("16:21"))
+    evening.say(said("reopened", "16:25"))
+    assert holds(evening, "16:25", "16:30") == ["16:25 hold 16:38"]
+
+
+def test_a_hold_that_waits_gives_way_to_its_successor() -> None:
+    evening = ledger(SITE + WALNUT + BEN)
+    evening.tick(at("12:00"), send=False)
+    evening.say(said(clock="15:00"))
+    evening.tick(at("15:00"), send=False)
+    states = evening.states()
+    assert (states["hold-1"], states["hold-2"]) == ("dropped", "pending")
+
+
+# At any time, whatever was said
+
+
+times = st.integers(0, 24 * 60).map(lambda minutes: at("11:00") + minutes * MINUTE)
+sayings = st.tuples(
+    times,
+    st.sampled_from(["closed", "reopened", "found", "not-found", "dead", "elsewhere", "back"]),
+    st.sampled_from(["walnut", "hazel"]),
+    st.none() | st.integers(0, 14),
+    st.booleans(),
+)
+happenings = st.lists(st.one_of(times.map(lambda now: (now,)), sayings), max_size=25)
+
+
+@given(happenings, st.lists(st.booleans(), min_size=25, max_size=25))
+def test_asking_twice_adds_nothing_and_every_rule_holds(
+    happenings: list[tuple[object, ...]], reachable: list[bool]
+) -> None:
+    evening = ledger(SITE + WALNUT + HAZEL + ANA + BEN + CLEO)
+    for happening, sends in zip(sorted(happenings, key=lambda one: str(one[0])), reachable,
+                                strict=False):  # fmt: skip
+        now = happening[0]
+        assert isinstance(now, datetime)
+        if len(happening) > 1:
+            _, kind, coop, count, some = happening
+            evening.say(replace(
+                said(kind, count=count, coop=coop, some_missing=some), at=now  # type: ignore[arg-type] # as drawn
+            ))  # fmt: skip
+        before = list(evening.rows)
+        found = evening.tick(now, send=sends)
+        assert pursue(evening.night(), now).nothing
+        assert len(evening.rows) == len(before) + len(found.add)
+        check(evening, now)
+
+
+def check(evening: Ledger, now: datetime) -> None:
+    night, let_out = evening.night(), evening.evening.let_out
+    open_doors = any(state.state == "open" for state in night.states.values())
+    waiting = [row for row in evening.rows if row.state == "pending" and row.operation == "send"]
+    ladder = [row for row in waiting if kind_of(row.key.step)]
+    assert open_doors or not ladder, "a reminder for a door that is shut"
+    ways = [(row.key.person_id, row.key.channel) for row in ladder]
+    assert len(ways) == len(set(ways)), "two reminders wait for the same phone"
+    assert next_instant(night, now) > now
+    for row in evening.rows:
+        assert row.message.title
+        assert row.message.rings_at is None or row.message.rings_at < let_out
+
+
+@given(times)
+def test_nothing_is_due_before_the_next_instant(now: datetime) -> None:
+    evening = ledger()
+    evening.tick(now)
+    following = next_instant(evening.night(), now)
+    quiet = min(following, at("+12:00")) - timedelta(seconds=1)
+    if quiet > now:
+        found = evening.tick(quiet)
+        assert not [one for one in found.add if one.operation == "send"]
+
+
+@pytest.mark.parametrize(
+    ("step", "kind"),
+    [
+        ("now", "now"),
+        ("everybody-3", "everybody"),
+        ("hourly-12", "hourly"),
+        ("heads-up", "heads-up"),
+        ("now-for-ana", "now"),
+        ("everybody-2-for-ben-2", "everybody"),
+        ("clear-now", ""),
+        ("hold-1", ""),
+        ("search-first", ""),
+        ("shut", ""),
+        ("nowadays", ""),
+    ],
+)
+def test_a_step_is_known_by_its_name(step: str, kind: str) -> None:
+    assert kind_of(step) == kind
+
+
+def test_the_morning_is_the_one_that_the_timetables_reckon_with() -> None:
+    assert ledger(TEXT, WINTER).evening.let_out == at(MORNING)

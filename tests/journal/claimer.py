@@ -1,0 +1,32 @@
+"""Claims deliveries until none is left, as a process of its own: `python -m … PATH`.
+
+Says "ready", waits for a line, then prints the row of every delivery it got.
+"""
+
+import sys
+from datetime import UTC, datetime
+from pathlib import Path
+
+from scheduler.journal import deliveries
+from scheduler.journal.store import Journal, open_journal
+
+NOW = datetime(2026, 12, 21, 16, 20, tzinfo=UTC)
+
+
+def claim_all(journal: Journal) -> list[int]:
+    """One delivery a transaction, until there is none."""
+    rows: list[int] = []
+    while True:
+        with journal.writing() as writing:
+            taken = deliveries.claim(writing.connection, "orchard", "push", NOW, 1)
+        if not taken:
+            return rows
+        rows += [one.row_id for one in taken]
+
+
+if __name__ == "__main__":
+    opened = open_journal(Path(sys.argv[1]))
+    print("ready", flush=True)
+    sys.stdin.readline()
+    print(*claim_all(opened), flush=True)
+    opened.close()

@@ -1,0 +1,192 @@
+"""Closings, spent answers, memos, accepted profiles and the look back, in a real journal."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
+
+import pytest
+
+from scheduler.alerts.delivery import (
+    ChannelName,
+    Delivery,
+    Key,
+    Message,
+    Operation,
+    Outcome,
+    OutcomeKind,
+)
+from scheduler.alerts.outcome import Next
+from scheduler.journal import closings, deliveries, history, memos
+from scheduler.journal.store import Journal, Writing, open_journal
+from tests.alerts.orchard import WINTER, evenings, said
+
+NOW = datetime(2026, 12, 21, 16, 30, tzinfo=UTC)
+SECOND = timedelta(seconds=1)
+DAY = timedelta(days=1)
+WORDS = Message(title="t", body="b", stem="s")
+
+
+@pytest.fixture
+def journal(tmp_path: Path) -> Iterator[Journal]:
+    opened = open_journal(tmp_path / "journal.sqlite3")
+    yield opened
+    opened.close()
+
+
+@pytest.fixture
+def writing(journal: Journal) -> Iterator[Writing]:
+    """One write transaction for the whole test."""
+    with journal.writing() as begun:
+        yield begun
+
+
+def test_closings_come_back_in_the_order_of_saying(writing: Writing) -> None:
+    first = [said(count=10, some_missing=True), said("dead", count=1, coop="hazel", flock=6)]
+    closings.add(writing.connection, "orchard", first, NOW)
+    closings.add(writing.connection, "orchard", [], NOW)
+    closings.add(writing.connection, "hill", [said("found")], NOW)
+    # Said later of an earlier evening.
+    third = said(clock="15:00", day=WINTER - DAY)
+    closings.add(writing.connection, "orchard", [third], NOW)
+    kept = closings.closings(writing.connection, "orchard")
+    assert kept == (*first, third)
+    assert kept[0].at.tzinfo is UTC
+    assert closings.closings(writing.connection, "hill") == (said("found"),)
+    assert closings.closings(writing.connection, "elsewhere") == ()
+
+
+def test_an_answer_is_spent_once_for_each_site(writing: Writing) -> None:
+    spent = [
+        closings.spend(writing.connection, site, token, WINTER)
+        for site, token in (("a", "x"), ("a", "x"), ("a", "y"), ("b", "x"))
+    ]
+    assert spent == [True, False, True, True]
+    deliveries.prune(writing.connection, WINTER)
+    assert not closings.spend(writing.connection, "a", "x", WINTER)
+    deliveries.prune(writing.connection, WINTER + DAY)
+    assert closings.spend(writing.connection, "a", "x", WINTER)
+
+
+# Memos and profiles
+
+
+def test_a_memo_is_recalled_replaced_and_forgotten(writing: Writing) -> None:
+    connection = writing.connection
+    assert memos.recall(connection, "orchard", "last-tick") is None
+    memos.note(connection, "orchard", "last-tick", "one")
+    memos.note(connection, "orchard", "last-tick", "two")
+    memos.note(connection, "hill", "last-tick", "other")
+    memos.note(connection, "orchard", "restarted", "yes")
+    assert memos.recall(connection, "orchard", "last-tick") == "two"
+    memos.forget(connection, "orchard", "last-tick")
+    memos.forget(connection, "orchard", "last-tick")
+    assert memos.recall(connection, "orchard", "last-tick") is None
+    assert memos.recall(connection, "hill", "last-tick") == "other"
+    assert memos.recall(connection, "orchard", "restarted") == "yes"
+
+
+def test_accepted_profiles_are_numbered_and_the_same_text_keeps_its_number(
+    writing: Writing,
+) -> None:
+    connection = writing.connection
+    assert memos.last_accepted(connection) is None
+    numbers = [memos.accept(connection, "orchard", text, NOW) for text in ("a", "a", "b", "a")]
+    assert numbers == [1, 1, 2, 3]
+    assert memos.accept(connection, "hill", "c", NOW) == 4
+    assert memos.last_accepted(connection) == (4, "c")
+
+
+def test_of_many_profiles_the_newest_are_kept_and_no_number_is_used_twice(
+    writing: Writing,
+) -> None:
+    connection = writing.connection
+    numbers = [memos.accept(connection, "orchard", f"text {n}", NOW) for n in range(50)]
+    assert numbers == list(range(1, 51))
+    assert memos.last_accepted(connection) == (50, "text 49")
+
+
+# The look back
+
+
+def tried(  # noqa: PLR0913 - one delivery in parts
+    writing: Writing,
+    step: str,
+    kind: OutcomeKind,
+    *,
+    channel: ChannelName = "push",
+    subject: str = "walnut",
+    at: datetime = NOW,
+    operation: Operation = "send",
+    day: date = WINTER,
+) -> None:
+    key = Key(site_id="orchard", subject_id=subject, day=day, step=step, opening=0,
+              person_id="ana", channel=channel)  # fmt: skip
+    one = Delivery(key=key, message=WORDS, due_at=at, useful_until=at + DAY)
+    one = replace(one, operation=operation)
+    deliveries.add(writing.connection, [one])
+    (claimed,) = deliveries.claim(writing.connection, "orchard", channel, at, 9)
+    follows = Next(state="sent" if kind == "sent" else "dead")
+    outcome = Outcome(kind=kind, reason=f"why {step}")
+    assert deliveries.settle(writing.connection, claimed, outcome, follows, at + SECOND)
+
+
+def test_what_was_told_of_a_day_and_of_an_evening(writing: Writing) -> None:
+    connection = writing.connection
+    tried(writing, "brief", "sent", subject="orchard")
+    assert history.is_told(connection, "orchard", WINTER, "brief")
+    assert not history.is_told(connection, "orchard", WINTER + DAY, "brief")
+    assert not history.is_told(connection, "orchard", WINTER, "let-out-walnut")
+    assert not history.was_called(connection, "orchard", WINTER)
+    tried(writing, "shut", "sent")
+    assert not history.was_called(connection, "orchard", WINTER)
+    tried(writing, "everybody-2", "sent")
+    assert history.was_called(connection, "orchard", WINTER)
+    assert not history.is_told(connection, "orchard", WINTER, "everybody-2")
+
+
+def test_failures_are_counted_for_each_channel(writing: Writing) -> None:
+    tried(writing, "long ago", "permanent", at=NOW - 2 * DAY)
+    tried(writing, "now", "bad address")
+    tried(writing, "again", "permanent")
+    tried(writing, "next", "sent")
+    tried(writing, "hold-1", "permanent", operation="hold")
+    tried(writing, "now", "permanent", channel="mail")
+    found = history.failures(writing.connection, "orchard", NOW - DAY)
+    assert found == [("mail", 1), ("push", 2)]
+    assert history.failures(writing.connection, "hill", NOW - DAY) == []
+
+
+def test_each_channel_says_how_it_fared(writing: Writing) -> None:
+    assert history.channel_history(writing.connection, "orchard") == []
+    tried(writing, "now", "sent")
+    tried(writing, "again", "transient", at=NOW + DAY)
+    tried(writing, "next", "bad address", at=NOW + 2 * DAY)
+    tried(writing, "now", "sent", channel="mail", at=NOW + 3 * DAY)
+    tried(writing, "hold-1", "permanent", at=NOW + 4 * DAY, operation="hold")
+    mail, push = history.channel_history(writing.connection, "orchard")
+    assert (mail.channel, mail.sent_at, mail.failed_at, mail.reason) == (
+        "mail", NOW + 3 * DAY + SECOND, None, "",
+    )  # fmt: skip
+    assert (push.channel, push.sent_at) == ("push", NOW + SECOND)
+    assert (push.failed_at, push.reason) == (NOW + 2 * DAY + SECOND, "why next")
+
+
+@pytest.mark.parametrize(("kind", "refused"), [("permanent", True), ("transient", False)])
+def test_a_push_server_that_cannot_hold_is_noticed(
+    writing: Writing, kind: OutcomeKind, *, refused: bool
+) -> None:
+    assert not history.cannot_hold(writing.connection, "orchard")
+    tried(writing, "hold-1", kind, operation="hold")
+    tried(writing, "now", "permanent", at=NOW + SECOND)
+    assert history.cannot_hold(writing.connection, "orchard") is refused
+    tried(writing, "hold-2", "sent", operation="hold", at=NOW + DAY)
+    assert not history.cannot_hold(writing.connection, "orchard")
+
+
+def test_evenings_that_were_called(writing: Writing) -> None:
+    (evening,) = evenings()
+    for ago in (0, 1, 3):
+        deliveries.open_evening(writing.connection, replace(evening, day=WINTER - ago * DAY))
+    found = history.evenings_called(writing.connection, "orchard", WINTER - 2 * DAY)
+    assert found == [WINTER - DAY, WINTER]

@@ -1,0 +1,91 @@
+"""A household with a real journal: what keepers say and what goes out, at instants of a test."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import date, datetime
+from pathlib import Path
+
+from scheduler.alerts.decide import Row
+from scheduler.alerts.delivery import Delivery, Outcome
+from scheduler.alerts.outcome import Next
+from scheduler.cares.closing import Closing, ClosingKind
+from scheduler.journal import closings, deliveries
+from scheduler.journal.store import Journal, open_journal
+from scheduler.service import notes
+from scheduler.service.door import AskFirst, Kept, Refused, Statement, follow, say
+from scheduler.service.nights import Almanac
+from tests.alerts.orchard import TEXT, almanac, at
+
+
+@dataclass(slots=True)
+class Desk:
+    """The journal and the days of one household."""
+
+    journal: Journal
+    days: Almanac
+
+    def go(self, now: datetime) -> list[str]:
+        """One tick: what is due goes out, and every send succeeds; "step person channel"."""
+        with self.journal.writing() as writing:
+            connection = writing.connection
+            follow(self.days, connection, now)
+            out = [
+                one
+                for channel in ("push", "mail")
+                for one in deliveries.claim(connection, "orchard", channel, now, 999)
+            ]
+            for one in out:
+                follows = Next(state="sent")
+                deliveries.settle(connection, one, Outcome(kind="sent"), follows, now)
+        return [
+            f"{one.key.step} {one.key.person_id} {one.key.channel}"
+            for one in out
+            if one.operation == "send"
+        ]
+
+    def say(  # noqa: PLR0913 - what a command line may say
+        self,
+        kind: ClosingKind,
+        clock: str,
+        count: int | None = None,
+        *,
+        coop: str | None = None,
+        who: str = "Ana",
+        said_at: str | None = None,
+        evening: date | None = None,
+        sure: bool = False,
+    ) -> Kept | Refused | AskFirst:
+        """Somebody says something at that time of the winter's evening."""
+        statement = Statement(
+            kind=kind, coop=coop, count=count, who=who, at=at(said_at) if said_at else None,
+            evening=evening, sure=sure,
+        )  # fmt: skip
+        return say(self.journal, self.days, statement, at(clock))
+
+    def closings(self) -> tuple[Closing, ...]:
+        """Everything that was kept."""
+        with self.journal.reading() as connection:
+            return closings.closings(connection, "orchard")
+
+    def rows(self) -> tuple[Row, ...]:
+        """Everything that was written down of deliveries."""
+        with self.journal.reading() as connection:
+            return deliveries.rows_since(connection, "orchard", date.min)
+
+    def notes(self, now: datetime) -> list[Delivery]:
+        """The notes of the site that are due, written down as well."""
+        with self.journal.writing() as writing:
+            connection = writing.connection
+            said = closings.closings(connection, "orchard")
+            found = list(notes.due_notes(self.days, connection, said, now))
+            deliveries.add(connection, found)
+        return found
+
+
+@contextmanager
+def desk(folder: Path, text: str = TEXT) -> Iterator[Desk]:
+    """A household with an empty journal in the folder."""
+    journal = open_journal(folder / "journal.sqlite3")
+    yield Desk(journal, almanac(text))
+    journal.close()

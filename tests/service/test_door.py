@@ -1,0 +1,369 @@
+"""What a keeper says of a door, on a real journal: kept, asked about, or refused with no trace."""
+
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack
+from dataclasses import replace
+from datetime import date, timedelta
+from pathlib import Path
+
+import pytest
+
+from scheduler.alerts.answer import Answer, Verb, read_answer
+from scheduler.service.door import AskFirst, Kept, Refused, answer
+from tests.alerts.orchard import (
+    ANA,
+    BEN,
+    HAZEL,
+    KEY,
+    SITE,
+    TEXT,
+    WALNUT,
+    WINTER,
+    almanac,
+    at,
+)
+from tests.service.desk import Desk, desk
+
+DAY = timedelta(days=1)
+TWO = SITE + WALNUT + HAZEL + ANA + BEN
+Open = Callable[[str], Desk]
+
+
+@pytest.fixture
+def opened(tmp_path: Path) -> Iterator[Open]:
+    """Opens a desk for the text of a profile."""
+    with ExitStack() as stack:
+        yield lambda text: stack.enter_context(desk(tmp_path, text))
+
+
+@pytest.fixture
+def house(opened: Open) -> Desk:
+    """Twelve hens in one coop, three people."""
+    return opened(TEXT)
+
+
+def kept(result: object) -> Kept:
+    assert isinstance(result, Kept), result
+    return result
+
+
+def refused(result: object) -> Refused:
+    assert isinstance(result, Refused), result
+    return result
+
+
+# Closed
+
+
+def test_shut_and_counted(house: Desk) -> None:
+    result = kept(house.say("closed", "16:30", 12))
+    assert (result.evening, result.names, result.expected) == (WINTER, ("Walnut",), (12,))
+    assert not result.late
+    (one,) = house.closings()
+    assert result.said == (one,)
+    assert (one.kind, one.count, one.who, one.flock) == ("closed", 12, "Ana", 12)
+    assert (one.at, one.evening) == (at("16:30"), WINTER)
+
+
+def test_no_count_means_all_in_and_not_counted(house: Desk) -> None:
+    (one,) = kept(house.say("closed", "16:30")).said
+    assert (one.count, one.some_missing) == (None, False)
+
+
+@pytest.mark.parametrize("count", [0, 13, 5000])
+def test_a_closing_is_never_refused_for_its_count(house: Desk, count: int) -> None:
+    assert kept(house.say("closed", "16:30", count)).said[0].count == count
+
+
+@pytest.mark.parametrize(
+    ("clock", "evening"),
+    [
+        ("16:30", WINTER),
+        ("23:59", WINTER),
+        ("+00:30", WINTER),
+        ("+08:34:06", WINTER),  # the let-out is a second later
+        ("+08:34:08", WINTER + DAY),
+    ],
+)
+def test_until_the_let_out_it_means_the_evening_before(
+    house: Desk, clock: str, evening: date
+) -> None:
+    assert kept(house.say("closed", clock, 12, sure=True)).evening == evening
+
+
+def test_the_time_said_decides_the_evening(house: Desk) -> None:
+    result = kept(house.say("closed", "+12:00", 12, said_at="16:35"))
+    assert (result.evening, result.late) == (WINTER, True)
+    assert result.said[0].at == at("16:35")
+
+
+def test_an_evening_long_ago_may_be_written_up(house: Desk) -> None:
+    result = kept(house.say("closed", "16:30", 12, evening=WINTER - 30 * DAY))
+    assert (result.evening, result.late) == (WINTER - 30 * DAY, True)
+    assert WINTER - 30 * DAY not in {row.key.day for row in house.rows()}
+
+
+def test_more_than_three_hours_early_it_asks_once(house: Desk) -> None:
+    early = house.say("closed", "13:18:28", 12)
+    assert isinstance(early, AskFirst)
+    assert early.lock_up == at("16:18:29")
+    assert house.closings() == ()
+    assert kept(house.say("closed", "13:18", 12, sure=True)).evening == WINTER
+    assert kept(house.say("closed", "13:18:29", 12)).evening == WINTER
+
+
+@pytest.mark.parametrize("name", ["walnut", "Walnut", "WALNUT"])
+def test_a_coop_goes_by_name_or_id(opened: Open, name: str) -> None:
+    assert kept(opened(TWO).say("closed", "16:30", 12, coop=name)).names == ("Walnut",)
+
+
+def test_without_a_coop_and_a_count_it_means_every_open_door(opened: Open) -> None:
+    house = opened(TWO)
+    assert kept(house.say("closed", "16:30")).names == ("Walnut", "Hazel")
+    assert kept(house.say("reopened", "16:32", coop="hazel")).names == ("Hazel",)
+    assert kept(house.say("closed", "16:35")).names == ("Hazel",)
+
+
+def test_with_a_count_it_means_the_only_open_door(opened: Open) -> None:
+    house = opened(TWO)
+    found = refused(house.say("closed", "16:30", 12))
+    assert (found.key, found.found) == ("--count", "12, and 2 houses")
+    assert found.accepted == "a count together with --coop: walnut, hazel"
+    assert house.closings() == ()
+    house.say("closed", "16:30", 12, coop="walnut")
+    assert kept(house.say("closed", "16:31", 6)).names == ("Hazel",)
+
+
+def test_an_unknown_coop_is_refused_with_what_would_do(opened: Open) -> None:
+    house = opened(TWO)
+    found = refused(house.say("closed", "16:30", coop="wallnut"))
+    assert (found.key, found.found, found.accepted) == ("--coop", "wallnut", "walnut, hazel")
+    assert found.hint == 'Did you mean "Walnut"?'
+    assert house.closings() == ()
+    assert house.rows() == ()
+
+
+def test_a_door_may_be_counted_again(house: Desk) -> None:
+    house.say("closed", "16:30", 11)
+    assert kept(house.say("closed", "16:40", 12)).names == ("Walnut",)
+    house.go(at("16:41"))
+    assert [row.key.step for row in house.rows() if row.key.step == "search-second-look"] == []
+
+
+# What follows at once
+
+
+def test_a_closing_stops_the_ladder_in_the_same_transaction(house: Desk) -> None:
+    assert house.go(at("16:19")) == ["now ana push"]
+    house.say("closed", "16:20", 12)
+    waiting = {row.key.step for row in house.rows() if row.state == "pending"}
+    assert waiting == {"shut", "clear-now", "hold-2"}
+    assert house.go(at("16:21")) == ["shut ana push"]
+    assert house.go(at("+12:00")) == []
+
+
+def test_a_reopened_door_is_told_of_again(house: Desk) -> None:
+    house.go(at("16:19"))
+    house.say("closed", "16:20", 12)
+    house.go(at("16:21"))
+    kept(house.say("reopened", "16:25"))
+    assert house.go(at("16:25")) == ["now ana push"]
+
+
+def test_an_open_evening_keeps_its_ladder_people_and_count(house: Desk) -> None:
+    # F1 and F5 of reliability.md §17.
+    house.go(at("16:19"))
+    house.days = almanac(SITE + WALNUT.replace("= 12", "= 9") + BEN)
+    assert house.go(at("16:27")) == ["again ana push", "again ana mail"]
+    assert kept(house.say("closed", "16:30", 12)).expected == (12,)
+
+
+def test_a_removed_house_runs_out_its_evening(opened: Open) -> None:
+    house = opened(TWO)
+    house.go(at("16:19"))
+    house.days = almanac(SITE + WALNUT + ANA)
+    assert house.go(at("16:27")) == ["again ana push", "again ana mail"]
+    house.say("closed", "16:30", coop="walnut")
+    assert "everybody-1 ben push" in house.go(at("16:50"))
+    assert kept(house.say("closed", "16:51", coop="hazel")).names == ("Hazel",)
+
+
+# Searches and losses
+
+
+def test_a_search_ends_when_they_are_found(house: Desk) -> None:
+    house.go(at("16:19"))
+    house.say("closed", "16:20", 10)
+    assert house.go(at("16:20")) == ["search-first ana push"]
+    assert kept(house.say("found", "16:30", 1)).said[0].count == 1
+    assert house.go(at("16:41")) == ["search-second-look ana push"]
+    kept(house.say("found", "16:45"))
+    assert house.go(at("16:45")) == ["settled ana push"]
+
+
+@pytest.mark.parametrize("kind", ["dead", "elsewhere"])
+def test_without_a_count_all_that_are_missing_are_meant(house: Desk, kind: str) -> None:
+    house.say("closed", "16:20", 10)
+    (one,) = kept(house.say(kind, "16:30")).said  # type: ignore[arg-type] # words of ClosingKind
+    assert one.count == 2
+    tomorrow = house.days.planned(WINTER + DAY, house.closings())
+    assert [door.birds for door in tomorrow[0].doors] == [10]
+    assert kept(house.say("closed", "+16:30", 10)).expected == (10,)
+
+
+def test_who_is_back_is_expected_again(house: Desk) -> None:
+    house.say("elsewhere", "16:00", 2)
+    house.say("closed", "16:30", 10)
+    assert house.days.planned(WINTER + DAY, house.closings())[0].doors[0].birds == 10
+    kept(house.say("back", "+12:00", 1))
+    assert kept(house.say("closed", "+16:30", 11)).expected == (11,)
+
+
+@pytest.mark.parametrize("kind", ["found", "not-found"])
+def test_where_none_is_missing_none_is_found(house: Desk, kind: str) -> None:
+    found = refused(house.say(kind, "16:30"))  # type: ignore[arg-type] # words of ClosingKind
+    assert (found.key, found.found) == (kind, "an evening on which no bird is missing")
+    assert "duskfold closed --count N" in found.accepted
+    assert house.closings() == ()
+
+
+@pytest.mark.parametrize("kind", ["dead", "elsewhere", "back"])
+def test_where_none_is_missing_it_needs_a_count(house: Desk, kind: str) -> None:
+    found = refused(house.say(kind, "16:30"))  # type: ignore[arg-type] # words of ClosingKind
+    assert (found.key, found.found, found.accepted) == (
+        "--count", "none", "how many birds it is about",
+    )  # fmt: skip
+    assert house.closings() == ()
+    assert kept(house.say(kind, "16:30", 1)).said[0].count == 1  # type: ignore[arg-type] # words of ClosingKind
+
+
+def test_back_says_how_many_even_during_a_search(house: Desk) -> None:
+    house.say("closed", "16:20", 10)
+    result = house.say("back", "16:30")
+    assert isinstance(result, Refused) or result.said[0].count == 2  # type: ignore[union-attr] # else it was asked
+
+
+def test_an_open_door_cannot_be_reopened(house: Desk) -> None:
+    found = refused(house.say("reopened", "16:30"))
+    assert (found.found, found.accepted) == (
+        "a door that nobody has shut",
+        "a door said to be shut",
+    )
+    assert house.closings() == ()
+
+
+def test_losses_of_two_houses_need_to_say_which(opened: Open) -> None:
+    house = opened(TWO)
+    found = refused(house.say("dead", "16:00", 1))
+    assert found.accepted == "a count together with --coop: walnut, hazel"
+    house.say("closed", "16:20", 12, coop="walnut")
+    house.say("closed", "16:20", 5, coop="hazel")
+    assert kept(house.say("found", "16:30", 1)).names == ("Hazel",)
+
+
+def test_only_the_short_house_is_searched_when_two_are_told_of(opened: Open) -> None:
+    house = opened(TWO)
+    house.say("closed", "16:20", 12, coop="walnut")
+    house.say("closed", "16:20", 4, coop="hazel")
+    (one,) = kept(house.say("not-found", "16:30")).said
+    assert one.coop_id == "hazel"
+
+
+def test_a_closing_that_lies_ahead_stops_no_reminder(house: Desk) -> None:
+    house.go(at("16:19"))
+    house.say("closed", "16:20", 12, said_at="23:00", evening=WINTER)
+    assert house.go(at("16:27")) != ["shut ana push"]
+
+
+# A button
+
+
+def pressed(house: Desk, clock: str, verb: Verb = "all-in", **changes: object) -> bool:
+    given = Answer(
+        verb=verb, site_id="orchard", day=WINTER, subject_id="walnut", opening=0, person_id="ben"
+    )
+    return answer(house.journal, house.days, replace(given, **changes), at(clock))  # type: ignore[arg-type] # a test's keyword arguments
+
+
+def test_a_button_of_the_message_shuts_the_door(house: Desk) -> None:
+    house.go(at("16:34"))
+    (message,) = (
+        row.message
+        for row in house.rows()
+        if (row.key.person_id, row.key.step, row.key.day) == ("ben", "next", WINTER)
+    )
+    said = read_answer(message.buttons[0].answer, KEY)
+    assert said is not None
+    assert answer(house.journal, house.days, said, at("16:41"))
+    (one,) = house.closings()
+    assert (one.count, one.who, one.at) == (12, "Ben", at("16:41"))
+    assert house.go(at("16:41")) == ["shut ana push", "shut ben push"]
+
+
+@pytest.mark.parametrize(
+    ("verb", "count", "missing"),
+    [("all-in", 12, False), ("some-missing", None, True), ("not-counted", None, False)],
+)
+def test_what_each_button_says(
+    house: Desk, verb: Verb, count: int | None, *, missing: bool
+) -> None:
+    assert pressed(house, "16:41", verb)
+    (one,) = house.closings()
+    assert (one.count, one.some_missing) == (count, missing)
+
+
+def test_an_answer_is_taken_once(house: Desk) -> None:
+    assert pressed(house, "16:41")
+    house.say("reopened", "16:45")
+    assert not pressed(house, "16:46")
+    assert pressed(house, "16:46", opening=1)
+    assert [one.kind for one in house.closings()] == ["closed", "reopened", "closed"]
+
+
+def test_an_answer_to_another_turn_is_not_taken(house: Desk) -> None:
+    assert not pressed(house, "16:41", opening=1)
+    assert not pressed(house, "16:41", site_id="hill")
+    assert not pressed(house, "16:41", subject_id="hazel")
+    assert house.closings() == ()
+
+
+@pytest.mark.parametrize(
+    ("verb", "taken"), [("not-counted", False), ("all-in", False), ("some-missing", False)]
+)
+def test_what_was_counted_stands(house: Desk, verb: Verb, *, taken: bool) -> None:
+    house.say("closed", "16:40", 11)
+    assert pressed(house, "16:41", verb) is taken
+
+
+def test_a_count_may_follow_a_closing_without_one(house: Desk) -> None:
+    house.say("closed", "16:40")
+    assert not pressed(house, "16:41", "not-counted")
+    assert pressed(house, "16:41", "all-in")
+    assert [one.count for one in house.closings()] == [None, 12]
+
+
+def test_a_late_answer_is_taken_for_two_days(house: Desk) -> None:
+    late = at("16:17", WINTER + 2 * DAY)
+    given = Answer(
+        verb="all-in", site_id="orchard", day=WINTER, subject_id="walnut", opening=0,
+        person_id="gone",
+    )  # fmt: skip
+    assert not answer(house.journal, house.days, given, late + timedelta(minutes=2))
+    assert answer(house.journal, house.days, given, late)
+    assert [(one.who, one.evening) for one in house.closings()] == [("gone", WINTER)]
+    assert not answer(house.journal, house.days, given, late + 30 * DAY)
+
+
+def test_a_button_counts_only_the_doors_it_speaks_of(opened: Open) -> None:
+    # "All 6 in, shut" is about Hazel; nobody has counted Walnut.
+    house = opened(TWO)
+    house.go(at("16:19"))
+    house.say("closed", "16:20", coop="walnut")
+    house.go(at("16:27"))
+    last = [row for row in house.rows() if row.message.buttons][-1]
+    assert last.message.buttons[0].label == "All 6 in, shut"
+    said = read_answer(last.message.buttons[0].answer, KEY)
+    assert said is not None
+    assert answer(house.journal, house.days, said, at("16:30"))
+    counted = {one.coop_id: one.count for one in house.closings()}
+    assert counted == {"walnut": None, "hazel": 6}

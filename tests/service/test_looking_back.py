@@ -1,0 +1,88 @@
+"""Evenings that are over: of those that nobody was told of, people hear afterwards, once."""
+
+from collections.abc import Iterator
+from datetime import datetime, timedelta
+from pathlib import Path
+
+import pytest
+
+from scheduler.alerts.delivery import Delivery
+from scheduler.journal import closings, deliveries
+from scheduler.service.looking_back import look_back
+from tests.alerts.orchard import WINTER, at
+from tests.service.desk import Desk, desk
+
+DAY = timedelta(days=1)
+
+
+@pytest.fixture
+def house(tmp_path: Path) -> Iterator[Desk]:
+    """A desk that has looked back at noon."""
+    with desk(tmp_path) as opened:
+        look(opened, at("12:00"))
+        yield opened
+
+
+def look(house: Desk, now: datetime, *, send: bool = True) -> list[Delivery]:
+    """One look back; what is to be told is written down, and sent unless nothing gets through."""
+    with house.journal.writing() as writing:
+        connection = writing.connection
+        said = closings.closings(connection, "orchard")
+        found = list(look_back(house.days, connection, said, now))
+        deliveries.add(connection, found)
+    if send:
+        house.go(now)
+    return found
+
+
+def titles(found: list[Delivery]) -> set[str]:
+    return {one.message.title for one in found}
+
+
+def test_the_first_look_says_nothing(tmp_path: Path) -> None:
+    with desk(tmp_path) as house:
+        assert look(house, at("12:00")) == []
+        assert look(house, at("12:15")) == []
+
+
+def test_p13_one_evening_missed(house: Desk) -> None:
+    found = look(house, at("+12:00"))
+    assert titles(found) == {"No reminder went out on the evening of Mon 21 Dec"}
+    assert [one.key.person_id for one in found] == ["ana", "ben", "cleo"]
+    assert look(house, at("+12:15")) == []
+
+
+def test_five_years_at_once(house: Desk) -> None:
+    # F6: one report, whatever the backlog.
+    found = look(house, at("12:00") + 1826 * DAY)
+    assert titles(found) == {"No reminders went out on 1,826 evenings since Mon 21 Dec"}
+    assert len(found) == 3
+
+
+def test_an_evening_that_was_told_of_is_not_reported(house: Desk) -> None:
+    house.go(at("16:19"))
+    assert look(house, at("+12:00")) == []
+
+
+def test_a_heads_up_alone_is_no_reminder(house: Desk) -> None:
+    house.go(at("15:49"))
+    assert titles(look(house, at("+12:00"))) == {
+        "No reminder went out on the evening of Mon 21 Dec"
+    }
+
+
+def test_an_evening_that_was_shut_without_a_reminder_is_not_reported(house: Desk) -> None:
+    house.say("closed", "16:00", 12)
+    assert look(house, at("+12:00")) == []
+
+
+def test_the_evening_under_way_is_not_over(house: Desk) -> None:
+    assert look(house, at("20:00")) == []
+    assert look(house, at("+08:00")) == []
+
+
+def test_a_report_that_reached_nobody_is_taken_into_the_next(house: Desk) -> None:
+    look(house, at("+12:00"), send=False)
+    found = look(house, at("+12:00") + DAY)
+    assert titles(found) == {"No reminders went out on 2 evenings since Mon 21 Dec"}
+    assert {one.key.day for one in found} == {WINTER + DAY}

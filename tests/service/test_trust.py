@@ -1,0 +1,142 @@
+"""Can the time of day be believed? C1, C2, C4, C5 and C6 of reliability.md §17."""
+
+import logging
+from dataclasses import dataclass, field
+from datetime import UTC, datetime, timedelta
+
+import pytest
+
+from scheduler.service.clock import Readings, SystemClock
+from scheduler.service.trust import BUILT, Judgement, Trust, Watchfulness
+
+NOW = datetime(2026, 12, 21, 16, 18, tzinfo=UTC)
+TICK_S = 15.0
+DAY = timedelta(days=1)
+SECOND = timedelta(seconds=1)
+HOUR = timedelta(hours=1)
+
+
+@dataclass(slots=True)
+class Machine:
+    """A machine's clocks, judged at every tick."""
+
+    wall: datetime
+    synchronised: bool = False
+    boot_s: float = 100.0
+    judging: Watchfulness = field(default_factory=lambda: Watchfulness(floor=NOW - DAY))
+
+    def tick(self, *, set_by: timedelta = timedelta(), after_s: float = TICK_S) -> Judgement:
+        """So many seconds later, the clock set by that much meanwhile."""
+        self.boot_s += after_s
+        self.wall += after_s * SECOND + set_by
+        return self.judging.judge(
+            Readings(
+                wall=self.wall, boot_s=self.boot_s, monotonic_s=self.boot_s,
+                synchronised=self.synchronised,
+            )
+        )  # fmt: skip
+
+
+def trusted(*, stepped: bool = False) -> Judgement:
+    return Judgement(trust="trusted", stepped=stepped)
+
+
+def test_an_ordinary_clock_is_trusted_and_raises_the_floor() -> None:
+    machine = Machine(NOW)
+    assert machine.tick() == trusted()
+    assert machine.judging.floor == machine.wall - HOUR
+    assert machine.tick(after_s=7200) == trusted()
+    assert machine.judging.floor == machine.wall - HOUR
+
+
+@pytest.mark.parametrize("wall", [datetime(1970, 1, 1, tzinfo=UTC), NOW - 30 * DAY])
+def test_c1_below_the_floor_it_is_not_and_once_set_right_it_is_in_one_tick(wall: datetime) -> None:
+    machine = Machine(wall)
+    floor = machine.judging.floor
+    assert [machine.tick().trust for _ in range(3)] == ["untrusted"] * 3
+    assert machine.judging.floor == floor
+    assert machine.tick(set_by=NOW - machine.wall) == trusted(stepped=True)
+
+
+def test_c2_years_ahead_it_is_doubtful_and_is_not_remembered() -> None:
+    machine = Machine(datetime(2098, 1, 1, tzinfo=UTC))
+    floor = machine.judging.floor
+    assert [machine.tick().trust for _ in range(3)] == ["doubtful"] * 3
+    assert machine.judging.floor == floor
+    assert machine.tick(set_by=NOW - machine.wall) == trusted(stepped=True)
+    assert machine.tick() == trusted()
+
+
+def test_a_machine_that_was_off_for_years_is_believed_after_a_day() -> None:
+    machine = Machine(NOW + 2000 * DAY)
+    seen: list[Trust] = [machine.tick(after_s=3600).trust for _ in range(26)]
+    assert seen == ["doubtful"] * 24 + ["trusted"] * 2
+
+
+def test_off_for_a_year_is_no_reason_for_doubt() -> None:
+    assert Machine(NOW + 390 * DAY).tick() == trusted()
+
+
+@pytest.mark.parametrize("wall", [NOW + 2000 * DAY, NOW - 10 * DAY])
+def test_a_clock_from_the_network_is_believed(wall: datetime) -> None:
+    assert Machine(wall, synchronised=True).tick() == trusted()
+
+
+def test_not_even_the_network_is_believed_before_this_release() -> None:
+    assert Machine(BUILT - DAY, synchronised=True).tick().trust == "untrusted"
+
+
+def test_c4_set_back_while_it_runs_it_is_believed() -> None:
+    machine = Machine(NOW)
+    machine.tick()
+    assert machine.tick(set_by=-3 * HOUR) == trusted(stepped=True)
+    assert machine.tick() == trusted()
+    assert machine.judging.floor == machine.wall - HOUR
+
+
+def test_set_back_past_this_release_it_is_not() -> None:
+    machine = Machine(NOW)
+    machine.tick()
+    judged = machine.tick(set_by=BUILT - DAY - NOW)
+    assert judged == Judgement(trust="untrusted", stepped=True)
+
+
+def test_c3_set_forward_it_is_a_step() -> None:
+    machine = Machine(NOW)
+    machine.tick()
+    assert machine.tick(set_by=HOUR) == trusted(stepped=True)
+
+
+def test_c5_of_a_clock_that_swings_each_way_is_told_once_an_hour(
+    caplog: pytest.LogCaptureFixture,
+) -> None:
+    machine = Machine(NOW)
+    machine.tick()
+    with caplog.at_level(logging.WARNING):
+        judged = [machine.tick(set_by=sign * 5 * 60 * SECOND) for sign in [1, -1] * 200]
+    assert judged == [trusted(stepped=True)] * 400  # 100 minutes
+    ways = [record.getMessage().split()[1] for record in caplog.records]
+    assert ways == ["way=forward", "way=back"] * 2
+
+
+def test_c6_a_slow_drift_and_a_smeared_leap_second_are_no_step() -> None:
+    machine = Machine(NOW)
+    machine.tick()
+    drifted = [machine.tick(set_by=0.0005 * TICK_S * SECOND) for _ in range(2000)]
+    assert drifted == [trusted()] * 2000
+    assert machine.tick(set_by=-1 * SECOND) == trusted()
+
+
+def test_a_suspended_machine_has_not_been_set() -> None:
+    # P12: wall time and the time since boot go on together.
+    machine = Machine(NOW)
+    machine.tick()
+    assert machine.tick(after_s=3 * 3600) == trusted()
+
+
+def test_the_machine_s_own_clocks_go_forward() -> None:
+    clock = SystemClock()
+    first, second = clock.read(), clock.read()
+    assert first.wall.tzinfo is UTC
+    assert first.boot_s <= second.boot_s
+    assert first.monotonic_s <= second.monotonic_s
