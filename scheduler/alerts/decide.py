@@ -57,7 +57,8 @@ def reminders(
     """The reminders that are due and not yet written down.
 
     Of several missed ones only the highest goes out, once to each person that any of them calls;
-    the others are written down as missed. Nothing goes out after the next let-out.
+    the others are written down as missed. Nothing goes out after the next let-out but
+    `dawn`, for three hours.
     """
     if not is_open(states):
         return []

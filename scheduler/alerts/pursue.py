@@ -155,6 +155,8 @@ def _search(night: Night, told: set[str], searches: int, now: datetime) -> list[
     message = text.search(evening, night.states, night.zone, which)
     step = _numbered("search-" + which.replace(" ", "-"), searches)
     turn = decide.opening(night.states)
+    if any((row.key.step, row.key.opening) == (step, turn) for row in night.rows):
+        return []  # whoever is rung for another door meanwhile need not hear of it again
     return decide.notice(evening, step, turn, crew, message, due_at=at)
 
 

@@ -37,6 +37,7 @@ def _day(text: str) -> date:
     return day
 
 
+_MOST_BIRDS = 100_000  # more is a slip of the finger
 _LOG_LEVELS = ("debug", "info", "warning", "error")
 ProfileOption = Annotated[
     Path | None,
@@ -324,7 +325,9 @@ def feed(
     screen.write(session, out, first=first, days=days, alarms=alarms, json=json)
 
 
-CountOption = Annotated[int | None, typer.Option("--count", metavar="N", help="How many birds.")]
+CountOption = Annotated[
+    int | None, typer.Option("--count", metavar="N", max=_MOST_BIRDS, help="How many birds.")
+]
 ByOption = Annotated[str | None, typer.Option("--by", metavar="NAME", help="Who says it.")]
 EveningOption = Annotated[
     date | None,

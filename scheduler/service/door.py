@@ -78,6 +78,9 @@ def say(
         found = f"{at:%Y-%m-%d %H:%M} UTC"
         return Refused(key="--at", found=found, accepted="a time that has come")
     evening = statement.evening or almanac.evening_of(at)
+    if evening > almanac.household.today(now):
+        accepted = "an evening that has come"
+        return Refused(key="--evening", found=evening.isoformat(), accepted=accepted)
     with journal.writing() as writing:
         connection, site_id = writing.connection, almanac.household.profile.site.id
         said = closings.closings(connection, site_id)
@@ -150,7 +153,7 @@ def _says_more(given: Answer, states: Mapping[str, Door]) -> bool:
 
     Of several doors nobody can know which the button was for.
     """
-    uncounted = all(state.state == "shut" and state.counted is None for state in states.values())
+    uncounted = all(state.counted is None for state in states.values())
     return len(states) == 1 and uncounted and given.verb != "not-counted"
 
 

@@ -3,13 +3,14 @@
 import logging
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from functools import partial
 from pathlib import Path
 
 from scheduler.feeds.revision import feed_week
 from scheduler.journal import deliveries, memos
 from scheduler.journal.store import Journal, JournalFault
 from scheduler.service.nights import Almanac
-from scheduler.service.publish import BrokenFeed, Request, publish
+from scheduler.service.publish import Request, publish
 from scheduler.service.recover import COPIES, copy_journal
 
 KEPT_DAYS = 60
@@ -27,12 +28,15 @@ class Housekeeping:
 
     def run(self, journal: Journal, almanac: Almanac, profile_number: int, now: datetime) -> None:
         """Does what is due; what fails is told in the log and tried again next time."""
-        try:
-            self._publish(journal, almanac, profile_number, now)
-            self._copy(journal, almanac, now)
-        except (JournalFault, BrokenFeed, OSError) as fault:
-            reason = fault.reason if isinstance(fault, JournalFault) else type(fault).__name__
-            _log.warning("housekeeping.failed reason=%s", reason)
+        for work in (
+            partial(self._copy, journal, almanac, now),
+            partial(self._publish, journal, almanac, profile_number, now),
+        ):
+            try:
+                work()
+            except Exception as fault:  # noqa: BLE001 - a broken feed must not cost the nightly copy
+                reason = fault.reason if isinstance(fault, JournalFault) else type(fault).__name__
+                _log.warning("housekeeping.failed reason=%s", reason)
 
     def _publish(self, journal: Journal, almanac: Almanac, number: int, now: datetime) -> None:
         household = almanac.household

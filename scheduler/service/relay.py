@@ -11,6 +11,7 @@ from scheduler.alerts.evening import Contact
 from scheduler.journal.deliveries import Claimed
 
 _TROUBLE_USEFUL = timedelta(hours=12)
+_TO_ALL = {"everybody", "dawn"}  # nobody is left who has not been told
 
 
 def relays(
@@ -18,17 +19,18 @@ def relays(
 ) -> Iterator[Delivery]:
     """What goes out because of a refused address or a wrong set-up.
 
-    A reminder goes to the same person over their other ways, and to the next person. Everybody
-    else hears once a day that a way is broken.
+    A reminder goes to the same person over their other ways, and to the next person unless it
+    was for everybody. Everybody else hears once a day that a way is broken.
     """
     key = failed.key
     broken = key.channel if outcome.kind == "misconfigured" else None
     person = next((one for one in crew if one.person_id == key.person_id), None)
-    if kind_of(key.step):
+    if kind := kind_of(key.step):
         for way, _ in person.addresses if person else ():
             if way != key.channel:
                 yield _again(failed, key.step, key.person_id, way, now)
-        if "-for-" not in key.step and (following := _next_one(crew, key.person_id, broken)):
+        passable = kind not in _TO_ALL and "-for-" not in key.step
+        if passable and (following := _next_one(crew, key.person_id, broken)):
             name = person.name if person else key.person_id
             step = f"{key.step}-for-{key.person_id}"
             passed_on = replace(failed, message=text.relayed(failed.message, name))

@@ -292,6 +292,17 @@ def test_one_house_short_is_searched_while_the_other_is_still_open() -> None:
     assert "search-first ana push" in evening.sent(at("16:21"))
 
 
+def test_whoever_is_rung_for_the_other_house_is_not_called_to_a_search_under_way() -> None:
+    evening = ledger(TWO)
+    evening.say(said(clock="15:00", count=10))
+    told = evening.timetable("15:00", "16:40")
+    assert [line for line in told if "search" in line] == [
+        "15:00 search-first ana push",
+        "15:20 search-second-look ana push",
+    ]
+    assert "16:34 next ben push" in told
+
+
 def test_a_second_short_count_after_a_search_that_ended_is_told_too() -> None:
     evening = ledger()
     evening.timetable("12:00", "16:20")

@@ -342,6 +342,13 @@ def test_a_count_may_follow_a_closing_without_one(house: Desk) -> None:
     assert [one.count for one in house.closings()] == [None, 12]
 
 
+def test_all_in_after_some_missing_ends_the_search(house: Desk) -> None:
+    house.go(at("16:19"))
+    assert pressed(house, "16:30", "some-missing")
+    assert pressed(house, "16:40", "all-in")
+    assert house.go(at("16:40")) == ["settled ana push"]
+
+
 def test_a_late_answer_is_taken_for_two_days(house: Desk) -> None:
     late = at("16:17", WINTER + 2 * DAY)
     given = Answer(
