@@ -100,6 +100,25 @@ def channel_history(connection: Connection, site_id: str) -> list[ChannelHistory
     return found
 
 
+def refused(connection: Connection, site_id: str, since: date) -> list[tuple[str, int]]:
+    """Of each channel, how many people's address refused the last message since that date."""
+    table, attempts = tables.delivery, tables.attempt
+    tried = (
+        select(table.c.channel, table.c.person_id, attempts.c.outcome)
+        .join(attempts, attempts.c.delivery_id == table.c.id)
+        .where(
+            table.c.site_id == site_id,
+            table.c.day >= since,
+            table.c.operation == "send",
+            attempts.c.ended_at.is_not(None),
+        )
+        .order_by(attempts.c.ended_at, table.c.id)
+    )
+    last = {(row.channel, row.person_id): row.outcome for row in connection.execute(tried).all()}
+    found = [channel for (channel, _), outcome in last.items() if outcome == "bad address"]
+    return [(channel, found.count(channel)) for channel in sorted(set(found))]
+
+
 def cannot_hold(connection: Connection, site_id: str) -> bool:
     """Whether the push server refused the last message that it was to hold."""
     table, deliveries = tables.attempt, tables.delivery

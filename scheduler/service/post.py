@@ -28,6 +28,7 @@ CHANNELS: tuple[ChannelName, ...] = get_args(ChannelName)
 _SEND_ROOM = timedelta(seconds=45)  # a send is bounded to 40 s
 _JOURNAL_PAUSE_S = 5.0
 _LINGER_S = 0.05
+_REST_S = 300.0
 _log = logging.getLogger(__name__)
 
 AddressOf = Callable[[Claimed], tuple[str, str] | None]  # name and address of the person
@@ -74,6 +75,7 @@ class Post:
         self._in_flight: dict[int, ChannelName] = {}
         self._from_memory: list[tuple[Delivery, Outcome, datetime]] = []
         self._memory_keys: set[Key] = set()
+        self._rest: tuple[float, Outcome | None] = (0.0, None)
         self._sending_since_s: dict[ChannelName, float] = {}
         self._unwritten = ""  # why outcomes cannot be written down
         self._lock = threading.Lock()
@@ -237,7 +239,10 @@ class Post:
             reason = "no address, or the channel is not set up any more"
             outcome = Outcome(kind="permanent", reason=reason)
         else:
-            outcome = _delivered(channel, _outgoing(parcel, *found))
+            rested = self._resting() if name == "mail" else None
+            outcome = rested or _delivered(channel, _outgoing(parcel, *found))
+            if name == "mail" and outcome.kind == "misconfigured" and not rested:
+                self._rest = (self._clock.read().boot_s + _REST_S, outcome)
         _log.info(
             "delivery.attempted channel=%s step=%s attempt=%d outcome=%s",
             name,
@@ -246,6 +251,19 @@ class Post:
             outcome.kind,
         )
         self._back.put((parcel, outcome, self._clock.read().wall))
+
+    def _resting(self) -> Outcome | None:
+        """What mail answered a short while ago, when it was about our side and not one address.
+
+        A wrong password is not tried for every person: some servers lock the account.
+        """
+        until_s, outcome = self._rest
+        return outcome if self._clock.read().boot_s < until_s else None
+
+    def use_channels(self, channels: Mapping[ChannelName, Channel]) -> None:
+        """Goes on with other channels: the profile has changed."""
+        self.channels = dict(channels)
+        self._rest = (0.0, None)
 
     def _send_from_memory(self, name: ChannelName, parcel: FromMemory) -> None:
         channel = self.channels.get(name)
@@ -314,7 +332,8 @@ class Post:
             useful_until=parcel.useful_until,
         )
         deliveries.settle(writing.connection, parcel, outcome, follows, at)
-        if outcome.kind in {"bad address", "misconfigured"} and parcel.operation == "send":
+        given_up = {"bad address", "misconfigured", "permanent"}
+        if outcome.kind in given_up and parcel.operation == "send":
             self._failed(writing, parcel, outcome, at)
             self.urgent.set()
 

@@ -17,7 +17,7 @@ _TO_ALL = {"everybody", "dawn"}  # nobody is left who has not been told
 def relays(
     failed: Claimed, outcome: Outcome, crew: tuple[Contact, ...], site_id: str, now: datetime
 ) -> Iterator[Delivery]:
-    """What goes out because of a refused address or a wrong set-up.
+    """What goes out because of a refused address or message, or a wrong set-up.
 
     A reminder goes to the same person over their other ways, and to the next person unless it
     was for everybody. Everybody else hears once a day that a way is broken.

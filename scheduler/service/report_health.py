@@ -114,12 +114,17 @@ def _with_journal(  # noqa: PLR0913, PLR0917 - as report_health, with the journa
         ]
         since = tonight - _UNCONFIRMED_DAYS * _DAY
         closed = {one.evening for one in said if one.kind == "closed"}
+        refused = history.refused(connection, site_id, tonight - 2 * _DAY)
         holds = not history.cannot_hold(connection, site_id)
         called = history.evenings_called(connection, site_id, since)
     faults += [
         f"The last message by {one.channel} did not go out: {one.reason}."
         for one in channels
         if one.failed_at and (one.sent_at is None or one.failed_at > one.sent_at)
+    ]
+    faults += [
+        f"The {channel} address of {count} {'person' if count == 1 else 'people'} is refused."
+        for channel, count in refused
     ]
     return Health(
         profile=household.profile,

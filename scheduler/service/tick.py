@@ -325,7 +325,7 @@ class Ticker:
             return
         self._problems = 0
         self.household = found
-        self.post.channels = dict(channels)
+        self.post.use_channels(channels)
         watched_since = self.almanac.watched_since
         self.almanac = replace(self._almanac(frozenset(channels)), watched_since=watched_since)
         self.accept(now)

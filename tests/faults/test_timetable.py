@@ -712,6 +712,69 @@ def test_an_answer_sent_while_the_watch_was_away_is_taken_on_its_return(news: Ne
     assert house.push.held == {}
 
 
+# -- evenings that nobody was told of ---------------------------------------------------------
+
+MISSED = "No reminder went out on the evening of Mon 21 Dec"
+
+
+def _both(title: str) -> Told:
+    return {"ana": [title], "kim": [title]}
+
+
+def test_a_machine_asleep_from_noon_to_noon_owns_up_once(news: News) -> None:
+    news.follow([("12:31", NOTHING)])
+    news.follow([("12:32", _both(MISSED)), ("12:45", NOTHING), ("15:48", NOTHING)], NEXT_DAY)
+
+
+def test_an_evening_on_which_nothing_got_through_is_reported_afterwards(news: News) -> None:
+    house = news.house
+    house.push.script(REFUSING, always=True)
+    house.smtp.script("EHLO", "421 4.3.0 later", always=True)
+    for clock in ("15:49", "16:19", "16:34", "16:44", "23:01"):
+        assert news.at(clock) == NOTHING
+    news.follow([("08:20", NOTHING), ("10:00", NOTHING), ("12:30", NOTHING)], NEXT_DAY)
+    house.push.heal()
+    house.smtp.heal()
+    news.follow([("12:40", _both(MISSED)), ("15:48", NOTHING)])
+
+
+def test_a_clock_set_back_puts_off_no_second_try(news: News) -> None:
+    house = news.house
+    house.push.script(REFUSING, always=True)
+    for clock in ("16:19", "17:59", "18:00"):
+        news.at(clock)
+    house.push.heal()
+    house.set_clock(house.local("17:15"), wall_only=True)
+    house.settle()
+    assert news.all() == {"ana": [EVERYBODY], "kim": [EVERYBODY]}
+
+
+def test_several_evenings_of_silence_are_one_report(news: News) -> None:
+    house = news.house
+    house.push.script(REFUSING, always=True)
+    house.smtp.script("EHLO", "421 4.3.0 later", always=True)
+    for day in (21, 22, 23):
+        for clock in ("16:20", "23:01"):
+            assert news.at(clock, WINTER.replace(day=day)) == NOTHING
+    assert news.at("12:30", WINTER.replace(day=24)) == NOTHING
+    house.push.heal()
+    house.smtp.heal()
+    title = "No reminders went out on 3 evenings since Mon 21 Dec"
+    news.follow([("12:40", _both(title)), ("12:50", NOTHING)])
+
+
+def test_an_evening_that_somebody_shut_unasked_is_not_reported(news: News) -> None:
+    house = news.house
+    news.at("12:31")
+    house.kill()
+    house.set_clock(house.local("16:25"))
+    news.say(count=12)
+    house.set_clock(house.local("12:30", NEXT_DAY))
+    house.start()
+    house.settle()
+    assert news.all() == NOTHING
+
+
 # -- the two stories of the issue -------------------------------------------------------------
 
 
