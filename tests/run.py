@@ -8,12 +8,15 @@ import argparse
 import os
 import subprocess
 import sys
+import tempfile
 import venv
+from contextlib import ExitStack
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[1]
 FOLDER = ROOT / ".venv"
 PROGRAMS = FOLDER / ("Scripts" if os.name == "nt" else "bin")
+LONG_RUNS = ("test_random_run.py", "test_driven_year.py")
 PURE_ROOMS = ("profile", "light", "climate", "husbandry", "cares", "feeds", "alerts")
 
 
@@ -22,6 +25,41 @@ def works() -> bool:
     python = next((path for path in PROGRAMS.glob("python*") if path.exists()), None)
     probe = [str(python), "-m", "pip", "--version"]
     return bool(python) and not subprocess.run(probe, check=False, capture_output=True).returncode
+
+
+def run_together(python: str, chosen: list[str]) -> list[str]:
+    """The tests, those of the faults beside the others, because they wait for most of their time.
+
+    The names of those that failed; with arguments of its own pytest runs once, with them.
+    """
+    pytest = [python, "-m", "pytest"]
+    with_coverage = [python, "-m", "coverage", "run", "-m", "pytest"]
+    faults, long_runs = "tests/faults", [f"tests/faults/{name}" for name in LONG_RUNS]
+    without = [f"--ignore={path}" for path in long_runs]
+    runs = {
+        "tests": [*with_coverage, f"--ignore={faults}"],
+        "faults": [*pytest, faults, *without],
+        "long runs": [*pytest, *long_runs],
+    }
+    if chosen:
+        one = [*with_coverage, *chosen]
+        return ["tests"] if subprocess.run(one, cwd=ROOT, check=False).returncode else []
+    print(f"\n{', '.join(runs)}: all at once, each is shown when it has ended …", flush=True)
+    failed = []
+    with tempfile.TemporaryDirectory() as folder, ExitStack() as open_files:
+        outputs = {
+            name: open_files.enter_context((Path(folder) / name).open("w+")) for name in runs
+        }
+        started = {
+            name: subprocess.Popen(command, cwd=ROOT, stdout=outputs[name], stderr=outputs[name])
+            for name, command in runs.items()
+        }
+        for name, process in started.items():
+            if process.wait():
+                failed.append(name)
+            outputs[name].seek(0)
+            print(f"\n== {name} ==\n{outputs[name].read()}", flush=True)
+    return failed
 
 
 def main() -> int:
@@ -46,13 +84,13 @@ def main() -> int:
         "formatter": [python, "-m", "ruff", "format", "--check", "."],
         "types": [python, "-m", "mypy"],
         "arrows": [str(PROGRAMS / "lint-imports")],
-        "tests": [python, "-m", "coverage", "run", "-m", "pytest", *options.pytest],
     }
     failed = []
     for name, command in checks.items():
         print(f"\n== {name} ==", flush=True)
         if subprocess.run(command, cwd=ROOT, check=False).returncode:
             failed.append(name)
+    failed += run_together(python, options.pytest)
     print("\n== coverage of the pure rooms ==", flush=True)
     include = ",".join(f"scheduler/{room}/*" for room in PURE_ROOMS)
     report = [python, "-m", "coverage", "report", "--skip-covered", f"--include={include}"]

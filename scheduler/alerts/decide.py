@@ -69,7 +69,9 @@ def reminders(
         return []
     *missed, highest = due
     # A later one went out while nothing could be written down: these would only confuse.
-    overtaken = any(step.at > highest.at and (step.name, turn) in written for step in evening.steps)
+    overtaken = any(
+        highest.at < step.at <= now and (step.name, turn) in written for step in evening.steps
+    )
     over = overtaken or now >= _useful_until(evening, highest)
     found = [
         _delivery(evening, step, person_id, way, turn, voice, "missed")

@@ -39,6 +39,9 @@ def run_watch(
     except SecretFault as fault:
         complain(f"duskfold: {fault}")
         return CANNOT_USE
+    except OSError as error:
+        complain(f"duskfold: {error.filename or folder}: {error.strerror or error}")
+        return FAILED
 
     def asked(number: int, frame: FrameType | None) -> None:
         del number, frame

@@ -4,13 +4,14 @@ A claim commits `sending` with its attempt and lease before anything is sent, so
 process, or this one after a crash, cannot send the same attempt again.
 """
 
+import logging
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from functools import lru_cache
 from typing import Any
 
-from pydantic import TypeAdapter
+from pydantic import TypeAdapter, ValidationError
 from sqlalchemy import ColumnElement, Connection, Row, delete, func, insert, select, update
 
 from scheduler.alerts import decide
@@ -19,8 +20,11 @@ from scheduler.alerts.evening import Evening
 from scheduler.alerts.outcome import LEASE, Next
 from scheduler.journal import tables
 
+_log = logging.getLogger(__name__)
+_UNREADABLE = "Duskfold: look at the hen house. This reminder cannot be read."
 _EVENING = TypeAdapter(Evening)
 _MESSAGE = TypeAdapter(Message)
+_LONGEST_WAIT = timedelta(minutes=20)  # the longest pause is 15, see alerts.outcome
 _KEY = ("site_id", "subject_id", "day", "step", "opening", "person_id", "channel")
 
 
@@ -45,7 +49,7 @@ def evenings(connection: Connection, site_id: str, since: date) -> tuple[Evening
     table = tables.evening
     mine = select(table.c.snapshot).where(table.c.site_id == site_id, table.c.day >= since)
     texts = connection.execute(mine.order_by(table.c.day, table.c.subject_id)).scalars().all()
-    return tuple(map(_evening, texts))
+    return tuple(evening for text in texts if (evening := _evening(text)))
 
 
 def open_evening(connection: Connection, evening: Evening) -> None:
@@ -150,6 +154,29 @@ def rescue(connection: Connection, site_id: str, now: datetime, in_flight: froze
     return connection.execute(
         update(table).where(expired).values(state="pending", maybe=1, next_at=now, lease_until=None)
     ).rowcount
+
+
+def hurry(connection: Connection, site_id: str, now: datetime) -> None:
+    """After the clock was set back: no second try waits for a time that the old clock showed.
+
+    What is less than 20 minutes away stays: a clock that goes back and forth must not call for
+    one try after the other.
+    """
+    table = tables.delivery
+    waiting = (table.c.site_id == site_id) & (table.c.state == "pending") & (table.c.attempts > 0)
+    again = update(table).where(waiting, table.c.next_at > now + _LONGEST_WAIT)
+    connection.execute(again.where(table.c.due_at <= now).values(next_at=now))
+    connection.execute(again.where(table.c.due_at > now).values(next_at=table.c.due_at))
+
+
+def forget_ahead(connection: Connection, site_id: str, now: datetime) -> None:
+    """Forgets what was written down for instants to come and never tried.
+
+    A clock that ran ahead called it missed; its time comes once more.
+    """
+    table = tables.delivery
+    ahead = (table.c.site_id == site_id) & (table.c.due_at > now) & (table.c.attempts == 0)
+    connection.execute(delete(table).where(ahead))
 
 
 def expire(connection: Connection, site_id: str, now: datetime) -> None:
@@ -293,13 +320,22 @@ def prune(connection: Connection, before: date) -> None:
 
 @lru_cache(maxsize=1024)
 def _message(text: str) -> Message:
-    """Read once: every tick asks for the last evenings again."""
-    return _MESSAGE.validate_json(text)
+    """Read once: every tick asks for it again. One that is unreadable still rings."""
+    try:
+        return _MESSAGE.validate_json(text)
+    except ValidationError:
+        _log.error("message.unreadable")
+        return Message(title=_UNREADABLE, body=_UNREADABLE, stem=_UNREADABLE)
 
 
 @lru_cache(maxsize=64)
-def _evening(text: str) -> Evening:
-    return _EVENING.validate_json(text)
+def _evening(text: str) -> Evening | None:
+    """None for one that is unreadable: the evening is then planned anew."""
+    try:
+        return _EVENING.validate_json(text)
+    except ValidationError:
+        _log.error("evening.unreadable")
+        return None
 
 
 def _is(key: Key) -> ColumnElement[bool]:

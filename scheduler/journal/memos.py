@@ -44,6 +44,14 @@ def accept(connection: Connection, site_id: str, text: str, now: datetime) -> in
     return number
 
 
+def last_accepted_at(connection: Connection) -> datetime | None:
+    """When the newest profile was accepted."""
+    table = tables.accepted_profile
+    newest = select(table.c.accepted_at).order_by(table.c.number.desc()).limit(1)
+    at: datetime | None = connection.execute(newest).scalar_one_or_none()
+    return at
+
+
 def last_accepted(connection: Connection) -> tuple[int, str] | None:
     """Number and text of the profile that was accepted last, of whichever site."""
     table = tables.accepted_profile

@@ -230,10 +230,11 @@ _ADVICE = {
 
 
 def _fault(url: URL, error: Exception) -> JournalFault:
+    kind = type(error).__name__  # its text may hold the row's
     if isinstance(error, DBAPIError):
         said = str(error.orig)
     else:
-        said = str(error) if isinstance(error, sqlite3.Error) else f"a row is damaged ({error})"
+        said = str(error) if isinstance(error, sqlite3.Error) else f"a row is damaged ({kind})"
     advice = next((text for sign, text in _ADVICE.items() if sign in said), "")
     return JournalFault(f"{_shown(url)}: {said}. {advice}".rstrip(), said)
 

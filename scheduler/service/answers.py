@@ -36,6 +36,8 @@ def push_servers(people: Iterable[Person]) -> tuple[str, ...]:
 class AnswerDesk:
     """Takes what was heard, each answer once; tries again while the journal cannot be written."""
 
+    AT_FIRST = "12h"
+
     def __init__(
         self,
         *,
@@ -57,7 +59,7 @@ class AnswerDesk:
         almanac = self._almanac()
         with self._journal().reading() as connection:
             site_id = almanac.household.profile.site.id
-            return memos.recall(connection, site_id, _cursor(server)) or "12h"
+            return memos.recall(connection, site_id, _cursor(server)) or self.AT_FIRST
 
     def heard(self, server: str, message_id: str, said: str) -> None:
         """Takes one message; returns when it is kept, or was no answer of ours."""

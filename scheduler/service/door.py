@@ -3,6 +3,7 @@
 A closing is never refused because of its count. The reminders follow in the same transaction.
 """
 
+import logging
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
@@ -18,6 +19,7 @@ from scheduler.journal.store import Journal
 from scheduler.profile.problem import nearest
 from scheduler.service.nights import Almanac, nights
 
+_log = logging.getLogger(__name__)
 EARLY = timedelta(hours=3)
 _CLOCKS_APART = timedelta(minutes=5)  # of a phone and this machine
 _ANSWERED_WITHIN = timedelta(hours=48)
@@ -77,7 +79,7 @@ def say(
     if at > now + _CLOCKS_APART:
         found = f"{at:%Y-%m-%d %H:%M} UTC"
         return Refused(key="--at", found=found, accepted="a time that has come")
-    evening = statement.evening or almanac.evening_of(at)
+    evening = statement.evening or almanac.evening_of(at, statement.coop)
     if evening > almanac.household.today(now):
         accepted = "an evening that has come"
         return Refused(key="--evening", found=evening.isoformat(), accepted=accepted)
@@ -149,18 +151,26 @@ def answer(journal: Journal, almanac: Almanac, given: Answer, now: datetime) -> 
 
 
 def _says_more(given: Answer, states: Mapping[str, Door]) -> bool:
-    """Whether a button that is pressed after the door was shut adds the count that was missing.
+    """Whether a button that is pressed after the door was shut adds something to know.
 
+    That some are missing does, whoever said "all in" before; a count where there was none does.
     Of several doors nobody can know which the button was for.
     """
-    uncounted = all(state.counted is None for state in states.values())
-    return len(states) == 1 and uncounted and given.verb != "not-counted"
+    if len(states) != 1 or given.verb == "not-counted":
+        return False
+    [state] = states.values()
+    return state.counted is None or (given.verb == "some-missing" and state.state == "shut")
 
 
 def follow(almanac: Almanac, connection: Connection, now: datetime) -> None:
     """Writes down what every evening around `now` needs after something was said."""
     for night in nights(almanac, connection, now):
-        carry_out(connection, night, pursue(night, now))
+        try:
+            found = pursue(night, now)
+        except Exception:  # noqa: BLE001 - nothing must keep a closing from being kept
+            _log.exception("evening.not_followed")
+            continue
+        carry_out(connection, night, found)
 
 
 def carry_out(connection: Connection, night: Night, pursuit: Pursuit) -> None:

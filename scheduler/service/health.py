@@ -17,7 +17,8 @@ OLDEST_TICK_S = 45.0  # three periods
 class Pulse:
     """The last tick: `complete_boot_s` is when one was last planned, claimed and written down.
 
-    Seconds since boot do not jump when the clock is set. `fault` says why a tick is incomplete.
+    Seconds since boot do not jump when the clock is set. `fault` says why a tick is incomplete,
+    `deaf` why answers from phones do not come in.
     """
 
     wall: str
@@ -27,6 +28,7 @@ class Pulse:
     profile_number: int
     profile_problems: int = 0
     fault: str = ""
+    deaf: str = ""
     oldest_tick_s: float = OLDEST_TICK_S
 
 
@@ -62,11 +64,13 @@ def faults_of(pulse: Pulse | None, readings: Readings) -> list[str]:
     if complete is None or readings.boot_s - complete > pulse.oldest_tick_s:
         why = f": {pulse.fault}" if pulse.fault else ""
         found.append(f"The reminders cannot write down what they do{why}.")
+    if pulse.deaf:
+        found.append(f"Answers from phones cannot be heard: {pulse.deaf}.")
     if pulse.trust == "untrusted":
         found.append("The clock of this machine is wrong: it shows a time that is already past.")
     if pulse.profile_problems:
         found.append(
-            f"The changed profile has {pulse.profile_problems} problems; the old one is in force."
+            "The changed profile cannot be used (duskfold check); the old one is in force."
         )
     return found
 

@@ -12,7 +12,7 @@ from scheduler.alerts.brief import AFTER_A_RESTART, Brief, brief
 from scheduler.alerts.delivery import Delivery, Key, Message
 from scheduler.alerts.evening import Contact, crew_of
 from scheduler.cares import reasons
-from scheduler.cares.closing import Closing, door
+from scheduler.cares.closing import Closing, door, expected_birds
 from scheduler.cares.evening import CoopDay, FreeRange
 from scheduler.cares.plan import plan
 from scheduler.climate.curve import averages
@@ -252,13 +252,13 @@ def _worries(
     for coop in profile.coop:
         of_coop = [one for one in said if one.coop_id == coop.id and one.evening == last_night]
         closed = [one for one in of_coop if one.kind == "closed"]
-        birds = almanac.birds_in(coop.id, last_night)
+        birds = expected_birds(said, coop.id, last_night, almanac.birds_in(coop.id, last_night))
         begun = history.was_called(connection, site_id, last_night)
         if begun and door(of_coop, coop.id, last_night, birds).state == "open":
             yield f"{coop.name}: nobody confirmed the door last night."
         if closed and (closed[-1].count or 0) > birds:
             yield (
-                f"{coop.name}: {closed[-1].count} counted in, but the profile has {birds}. "
+                f"{coop.name}: {closed[-1].count} counted in, but {birds} were expected. "
                 "Which is right?"
             )
     for channel, count in history.failures(connection, site_id, now - _DAY):

@@ -206,6 +206,10 @@ class Post:
                 more = deliveries.claim(writing.connection, self.site_id, name, now, MOST_CLAIMS)
         except JournalFault:
             return  # the tick tells of it
+        if self._stopping.is_set():
+            for parcel in more:
+                self._give_back(parcel)
+            return
         self.hand_over(more)
 
     def _may_send(self, parcel: Claimed) -> bool:
@@ -296,7 +300,7 @@ class Post:
                 waiting += [item] if item else []
             if self._settle(waiting):
                 waiting = []
-            elif last:
+            elif last or self._stopping.is_set():
                 return  # the leases run out
             else:
                 self._stopping.wait(_JOURNAL_PAUSE_S)

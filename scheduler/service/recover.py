@@ -44,16 +44,18 @@ def open_checked(folder: Path, now: datetime, mounts: str) -> Opened:
             f"network file system {kind}",
         )
     _refuse_read_only(path)
-    if not path.exists() or (_is_sound(path) and not _was_emptied(path)):
-        return Opened(journal=open_journal(path))
-    aside = path.with_name(f"{JOURNAL_NAME}.damaged-{now:%Y%m%dT%H%M%SZ}")
-    path.replace(aside)
-    path.with_name(f"{JOURNAL_NAME}-journal").unlink(missing_ok=True)
-    _log.error("journal.damaged kept_as=%s", aside.name)
+    if path.exists():
+        if _is_sound(path) and not _was_emptied(path):
+            return Opened(journal=open_journal(path))
+        aside = path.with_name(f"{JOURNAL_NAME}.damaged-{now:%Y%m%dT%H%M%SZ}")
+        path.replace(aside)
+        path.with_name(f"{JOURNAL_NAME}-journal").unlink(missing_ok=True)
+        _log.error("journal.damaged kept_as=%s", aside.name)
+    elif not _newest_first(folder):
+        return Opened(journal=open_journal(path))  # the first start
     for copy in _newest_first(folder):
         if _is_sound(copy):
-            path.touch(mode=0o600)
-            path.write_bytes(copy.read_bytes())
+            _put_in_place(copy, path)
             return Opened(journal=open_journal(path), recovered="copy")
     return Opened(journal=open_journal(path), recovered="empty")
 
@@ -84,6 +86,17 @@ def copy_journal(journal: Journal, folder: Path, name: str) -> None:
     journal.copy_to(draft)
     draft.chmod(0o600)
     draft.replace(folder / name)
+
+
+def _put_in_place(copy: Path, path: Path) -> None:
+    draft = path.with_name(f".{path.name}.restored")
+    draft.unlink(missing_ok=True)
+    draft.touch(mode=0o600)
+    with draft.open("wb") as file:
+        file.write(copy.read_bytes())
+        file.flush()
+        os.fsync(file.fileno())
+    draft.replace(path)
 
 
 def _refuse_read_only(path: Path) -> None:

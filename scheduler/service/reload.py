@@ -9,6 +9,7 @@ from scheduler.journal import memos
 from scheduler.journal.store import Journal
 from scheduler.profile.load import Problems
 from scheduler.service.open_profile import Household, open_profile, read_profile
+from scheduler.service.trust import BUILT
 
 _log = logging.getLogger(__name__)
 _Look = tuple[int, int, int]
@@ -18,10 +19,12 @@ _Look = tuple[int, int, int]
 class ProfileFile:
     """The profile's file and how it looked when it was read last.
 
-    A file is read once it has looked the same twice, so that half of one is never loaded.
+    A file is read once it has looked the same twice, so that half of one is never loaded. It is
+    judged as of `known` at least: by a clock that woke up in 1970 every hatch date is to come.
     """
 
     path: Path
+    known: datetime = BUILT
     _read: _Look | None = None
     _seen: _Look | None = None
 
@@ -32,7 +35,7 @@ class ProfileFile:
             OSError: the file cannot be read.
         """
         self._read = self._seen = self._look()
-        return open_profile(self.path, now)
+        return open_profile(self.path, max(now, self.known))
 
     def changed(self, now: datetime) -> Household | Problems | None:
         """What a changed file holds; None while it is unchanged, changing or gone."""
@@ -41,7 +44,7 @@ class ProfileFile:
         if look is None or look == self._read or not settled:
             return None
         try:
-            found = open_profile(self.path, now)
+            found = open_profile(self.path, max(now, self.known))
         except OSError as error:
             _log.warning("profile.unreadable reason=%s", error.strerror)
             return None
@@ -63,8 +66,8 @@ def last_accepted(journal: Journal, now: datetime) -> Household | None:
         JournalFault: the journal cannot be read.
     """
     with journal.reading() as connection:
-        kept = memos.last_accepted(connection)
-    if kept is None:
+        kept, at = memos.last_accepted(connection), memos.last_accepted_at(connection)
+    if kept is None or at is None:
         return None
-    found = read_profile(kept[1].encode(), "the last accepted profile", now)
+    found = read_profile(kept[1].encode(), "the last accepted profile", max(now, at))
     return found if isinstance(found, Household) else None

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from pathlib import Path
 
+from scheduler.cares.closing import door
 from scheduler.journal import closings, history
 from scheduler.journal.history import ChannelHistory
 from scheduler.journal.store import Journal, JournalFault, open_journal
@@ -113,7 +114,6 @@ def _with_journal(  # noqa: PLR0913, PLR0917 - as report_health, with the journa
             if night.evening.day == tonight
         ]
         since = tonight - _UNCONFIRMED_DAYS * _DAY
-        closed = {one.evening for one in said if one.kind == "closed"}
         refused = history.refused(connection, site_id, tonight - 2 * _DAY)
         holds = not history.cannot_hold(connection, site_id)
         called = history.evenings_called(connection, site_id, since)
@@ -148,5 +148,10 @@ def _with_journal(  # noqa: PLR0913, PLR0917 - as report_health, with the journa
             for state in [night.states[one.coop_id]]
         ),
         holds=holds,
-        unconfirmed=tuple(day for day in called if day < tonight and day not in closed),
+        unconfirmed=tuple(
+            day
+            for day in called
+            if day < tonight
+            and any(door(said, coop.id, day, 0).state == "open" for coop in household.profile.coop)
+        ),
     )

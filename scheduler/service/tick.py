@@ -6,9 +6,12 @@ ids, and writes that down when it can. Losing the journal means: tell again, nev
 
 import logging
 from collections.abc import Callable, Iterable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
+
+from sqlalchemy import Connection
 
 from scheduler.alerts import text
 from scheduler.alerts.decide import Row
@@ -19,7 +22,7 @@ from scheduler.cares.closing import Closing
 from scheduler.channels.port import Channel
 from scheduler.journal import closings, deliveries, memos
 from scheduler.journal.deliveries import Claimed
-from scheduler.journal.store import Journal, JournalFault, Writing, open_journal
+from scheduler.journal.store import Journal, JournalFault, Writing
 from scheduler.profile.load import Problems
 from scheduler.profile.values import Profile
 from scheduler.service import notes, relay
@@ -29,15 +32,16 @@ from scheduler.service.health import OLDEST_TICK_S, Pulse, write_pulse
 from scheduler.service.looking_back import look_back
 from scheduler.service.nights import Almanac, assembled
 from scheduler.service.open_profile import Household
-from scheduler.service.places import JOURNAL_NAME
 from scheduler.service.post import FromMemory, Post
+from scheduler.service.recover import open_checked
 from scheduler.service.report import as_records
 from scheduler.service.secrets import SecretFault
-from scheduler.service.trust import Trust, Watchfulness
+from scheduler.service.trust import Judgement, Trust, Watchfulness
 
 _DAY = timedelta(days=1)
 _REMEMBERED_EVERY = timedelta(hours=1)
 _DAYS_BACK = 2
+_LASTING = ("full", "readonly", "read-only")
 _LAST_TICK, _FIRST_TICK = "last-tick", "first-tick"
 _log = logging.getLogger(__name__)
 
@@ -68,6 +72,7 @@ class Ticker:
     oldest_tick_s: float = OLDEST_TICK_S
     profile_number: int = 0
     recovered: str = ""
+    deafness: Callable[[], str] = lambda: ""
     post: Post = field(init=False)
     almanac: Almanac = field(init=False)
     begun_monotonic_s: float = field(init=False)
@@ -78,6 +83,7 @@ class Ticker:
     _changes: tuple[int, int] | None = None
     _file_id: int | None = None
     _remembered: datetime | None = None
+    _changed: Household | Problems | None = None
     _problems: int = 0
     _fault: str = ""
     _started: bool = False
@@ -93,7 +99,7 @@ class Ticker:
             address_of=self._address_of,
             failed=self._failed,
         )
-        self.almanac = self._almanac(frozenset(channels))
+        self.almanac = self._almanac(self.household, frozenset(channels))
         self.begun_monotonic_s = self.clock.read().monotonic_s
         self._file_id = self.journal.changes()[0]
         self.post.start(self.journal)
@@ -108,16 +114,16 @@ class Ticker:
         readings = self.clock.read()
         self.begun_monotonic_s = readings.monotonic_s
         judged = self._watchfulness.judge(readings)
-        trust, stepped = judged.trust, judged.stepped
-        if stepped:
+        trust = judged.trust
+        if judged.stepped:
             self._quiet_until = None
         try:
             self._follow_profile(readings.wall)
-            self._work(readings, trust, stepped=stepped)
+            self._work(readings, judged)
         except JournalFault as fault:
             self._told_of(fault)
             if trust != "untrusted":
-                self._from_memory(readings.wall)
+                self._from_memory(readings.wall, fault)
         else:
             self._look_at_post(readings)
         write_pulse(self.folder, self._pulse(readings, trust))
@@ -146,10 +152,11 @@ class Ticker:
             profile_number=self.profile_number,
             profile_problems=self._problems,
             fault=self._fault,
+            deaf=self.deafness(),
             oldest_tick_s=self.oldest_tick_s,
         )
 
-    def _work(self, readings: Readings, trust: Trust, *, stepped: bool) -> None:
+    def _work(self, readings: Readings, judged: Judgement) -> None:
         now = readings.wall
         self._open_again(now)
         changes = self.journal.changes()
@@ -163,19 +170,21 @@ class Ticker:
         with self.journal.writing() as writing:
             for one, outcome, at in from_memory:
                 deliveries.add_sent(writing.connection, one, outcome, at)
-            claimed = self._write(writing, now, trust, stepped=stepped)
+            claimed = self._write(writing, now, judged)
         self._started = True
         self.post.written_down(len(from_memory))
         self.post.hand_over(claimed)
 
-    def _write(
-        self, writing: Writing, now: datetime, trust: Trust, *, stepped: bool
-    ) -> list[Claimed]:
-        connection, site_id = writing.connection, self.site_id
+    def _write(self, writing: Writing, now: datetime, judged: Judgement) -> list[Claimed]:
+        connection, site_id, trust = writing.connection, self.site_id, judged.trust
         self._use_records(writing)
         if not self._started:
-            self._start(writing, now, trust)
+            self._start(writing, now)
         deliveries.rescue(connection, site_id, now, self.post.in_flight)
+        if judged.stepped:
+            deliveries.hurry(connection, site_id, now)
+        if judged.back and trust != "untrusted":
+            deliveries.forget_ahead(connection, site_id, now)
         if trust == "untrusted":
             self._quiet_until = None
             step = f"clock-{self._watchfulness.floor.date()}"
@@ -183,22 +192,32 @@ class Ticker:
             return self.post.claim(writing, now)
         if trust == "trusted":
             deliveries.expire(connection, site_id, now)
+            if self.almanac.watched_since is None:
+                memos.note(connection, site_id, _FIRST_TICK, now.isoformat())
+                self.almanac = replace(self.almanac, watched_since=now)
         nights = self._nights(writing, now)
         pursuits = [(night, self._pursued(night, now)) for night in nights]
         for night, pursuit in pursuits:
             carry_out(connection, night, pursuit)
         if trust == "trusted":
             busy = any(pursuit.add for _, pursuit in pursuits)
-            self._remember(writing, now, stepped=stepped, busy=busy)
-            report = look_back(self.almanac, connection, self._memory.said, now)
-            deliveries.add(connection, report)
-        self._take_note(writing, now)
+            self._remember(writing, now, stepped=judged.stepped, busy=busy)
+        self._take_note(writing, now, trust)
         claimed = self.post.claim(writing, now)
         self._quiet_until = self._next(writing, nights, now)
         return claimed
 
-    def _take_note(self, writing: Writing, now: datetime) -> None:
-        """What the site tells besides its evenings."""
+    def _take_note(self, writing: Writing, now: datetime, trust: Trust) -> None:
+        """What the site tells besides its evenings; whatever is wrong with it, they go on."""
+        try:
+            self._tell_of_the_day(writing, now, trust)
+        except (ArithmeticError, AttributeError, LookupError, TypeError, ValueError):
+            _log.exception("notes.not_made")
+
+    def _tell_of_the_day(self, writing: Writing, now: datetime, trust: Trust) -> None:
+        if trust == "trusted":
+            report = look_back(self.almanac, writing.connection, self._memory.said, now)
+            deliveries.add(writing.connection, report)
         today = self.household.today(now)
         for coop_id in self.almanac.quarantined:
             message = text.cannot_plan(self.household.profile.coop_of(coop_id).name)
@@ -223,15 +242,17 @@ class Ticker:
         return min(*instants, now + _REMEMBERED_EVERY)
 
     def _nights(self, writing: Writing, now: datetime) -> list[Night]:
-        connection, site_id = writing.connection, self.site_id
-        today = self.household.today(now)
+        self._read(writing.connection, now)
+        return self._assembled(now)
+
+    def _read(self, connection: Connection, now: datetime) -> None:
+        site_id, today = self.site_id, self.household.today(now)
         since = today - _DAYS_BACK * _DAY
         self._memory = Memory(
             said=closings.closings(connection, site_id),
             begun=deliveries.evenings(connection, site_id, since),
             rows=deliveries.rows_since(connection, site_id, since),
         )
-        return self._assembled(now)
 
     def _assembled(self, now: datetime) -> list[Night]:
         today = self.household.today(now)
@@ -250,7 +271,7 @@ class Ticker:
         gone = self.post.gone_from_memory
         return replace(found, add=tuple(one for one in found.add if one.key not in gone))
 
-    def _start(self, writing: Writing, now: datetime, trust: Trust) -> None:
+    def _start(self, writing: Writing, now: datetime) -> None:
         """The first tick: what a restart asks to look at."""
         connection, site_id = writing.connection, self.site_id
         memos.note(connection, site_id, notes.RESTARTED, now.isoformat())
@@ -258,9 +279,6 @@ class Ticker:
             message = text.recovered(self.recovered)
             self._add_for_all(writing, "recovered", self.household.today(now), message, now)
         first = memos.recall(connection, site_id, _FIRST_TICK)
-        if first is None and trust == "trusted":
-            first = now.isoformat()
-            memos.note(connection, site_id, _FIRST_TICK, first)
         if first is not None:
             since = datetime.fromisoformat(first).astimezone(UTC)
             self.almanac = replace(self.almanac, watched_since=since)
@@ -274,12 +292,21 @@ class Ticker:
             memos.note(connection, site_id, _LAST_TICK, now.isoformat())
             self._remembered = now
 
-    def recall_floor(self) -> None:
-        """Raises the clock's floor to the newest time that was remembered.
+    @property
+    def outlives_a_restart(self) -> bool:
+        """Whether a new process would find the same: a full disk, or one that may not be written.
 
-        Raises:
-            JournalFault: the journal cannot be read.
+        It would even know less: this one goes on from memory.
         """
+        return any(sign in self._fault for sign in _LASTING)
+
+    def begin(self, problems: Problems) -> None:
+        """What the first tick needs: the newest time that was believed, the profile's problems."""
+        self._changed = problems or self.household
+        with suppress(JournalFault):
+            self._recall_floor()
+
+    def _recall_floor(self) -> None:
         with self.journal.reading() as connection:
             last = memos.recall(connection, self.site_id, _LAST_TICK)
         if last:
@@ -292,7 +319,8 @@ class Ticker:
             return
         _log.error("journal.gone")
         self.journal.close()
-        self.journal = open_journal(self.folder / JOURNAL_NAME)
+        opened = open_checked(self.folder, now, mounts="")
+        self.journal = opened.journal
         self._file_id = self.journal.changes()[0]
         self._quiet_until = self._remembered = None
         self.post.use(self.journal)
@@ -300,7 +328,9 @@ class Ticker:
             is_new = memos.last_accepted(connection) is None
         if is_new:
             self.recovered, self._started = "empty", False
-        self.accept(now)
+        elif opened.recovered:
+            self.recovered, self._started = opened.recovered, False
+        self.accept(self.household, now)
 
     def _use_records(self, writing: Writing) -> None:
         records = as_records(writing.reports(self.site_id))
@@ -308,10 +338,15 @@ class Ticker:
             self.almanac = replace(self.almanac, records=records)
 
     def _follow_profile(self, now: datetime) -> None:
-        found = self.changed_profile(now)
-        if found is None:
+        # Kept until it is dealt with: the journal may fail half way.
+        self._changed = self.changed_profile(now) or self._changed
+        if self._changed is None:
             return
         self._quiet_until = None
+        self._take_over(self._changed, now)
+        self._changed = None
+
+    def _take_over(self, found: Household | Problems, now: datetime) -> None:
         if isinstance(found, tuple):
             self.refuse(found, now)
             return
@@ -323,12 +358,13 @@ class Ticker:
         except SecretFault as fault:
             self._cannot_follow(str(fault), now)
             return
+        almanac = self._almanac(found, frozenset(channels))
+        self.accept(found, now)
+        # Everything that can fail is done: now all of it changes at once.
         self._problems = 0
         self.household = found
         self.post.use_channels(channels)
-        watched_since = self.almanac.watched_since
-        self.almanac = replace(self._almanac(frozenset(channels)), watched_since=watched_since)
-        self.accept(now)
+        self.almanac = replace(almanac, watched_since=self.almanac.watched_since)
 
     def _cannot_follow(self, why: str, now: datetime) -> None:
         self._problems = 1
@@ -350,21 +386,21 @@ class Ticker:
             _log.error("profile.problem line=%s", problem.line)
         self._tell(f"profile-{now:%H%M%S}", text.profile_refused(len(problems)), now)
 
-    def accept(self, now: datetime) -> None:
-        """Writes the profile in force and its number to the journal.
+    def accept(self, household: Household, now: datetime) -> None:
+        """Writes the household's profile and its number to the journal.
 
         Raises:
             JournalFault: the journal cannot be written.
         """
         with self.journal.writing() as writing:
             self.profile_number = memos.accept(
-                writing.connection, self.site_id, self.household.text, now
+                writing.connection, self.site_id, household.text, now
             )
         _log.info("profile.accepted number=%d", self.profile_number)
 
-    def _almanac(self, ways: frozenset[ChannelName]) -> Almanac:
-        records = as_records(self.journal.reports(self.household.profile.site.id))
-        return Almanac(household=self.household, records=records, ways=ways, key=self.key)
+    def _almanac(self, household: Household, ways: frozenset[ChannelName]) -> Almanac:
+        records = as_records(self.journal.reports(household.profile.site.id))
+        return Almanac(household=household, records=records, ways=ways, key=self.key)
 
     def _address_of(self, parcel: Claimed) -> tuple[str, str] | None:
         """Name and address: the profile's of today, else the evening's snapshot."""
@@ -381,8 +417,12 @@ class Ticker:
         crew = crew_of(self.household.profile, self.almanac.ways)
         deliveries.add(writing.connection, relay.relays(parcel, outcome, crew, self.site_id, at))
 
-    def _from_memory(self, now: datetime) -> None:
+    def _from_memory(self, now: datetime, fault: JournalFault) -> None:
         """Sends the reminders that are due without a record, each once."""
+        # Behind a lock a look costs five seconds more, and what was known a tick ago will do.
+        if not (self._started and "locked" in fault.reason):
+            with suppress(JournalFault), self.journal.reading() as connection:
+                self._read(connection, now)  # what can still be read is not told again
         for night in self._assembled(now):
             for one in self._pursued(night, now).add:
                 if one.operation != "send" or one.state != "pending":

@@ -19,10 +19,11 @@ _log = logging.getLogger(__name__)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Judgement:
-    """What a reading is worth, and whether the clock was set since the last one."""
+    """What a reading is worth; whether the clock was set since the last one, and if so back."""
 
     trust: Trust
     stepped: bool
+    back: bool = False
 
 
 @dataclass(slots=True, kw_only=True)
@@ -53,7 +54,8 @@ class Watchfulness:
             if step_s < 0:
                 self.floor = max(BUILT, min(self.floor, readings.wall - _SLACK))
         self._last = readings
-        return Judgement(trust=self._trust(readings), stepped=stepped)
+        back = stepped and step_s < 0
+        return Judgement(trust=self._trust(readings), stepped=stepped, back=back)
 
     def _trust(self, readings: Readings) -> Trust:
         believed = readings.synchronised and readings.wall >= BUILT

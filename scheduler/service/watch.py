@@ -10,8 +10,10 @@ from datetime import datetime
 from functools import partial
 from pathlib import Path
 
+from scheduler.channels.answers import AnswerReader
 from scheduler.channels.deadline import USUAL, Deadline, Limits
-from scheduler.journal.store import Journal
+from scheduler.journal import memos
+from scheduler.journal.store import Journal, JournalFault
 from scheduler.profile.load import Problems
 from scheduler.profile.values import Person
 from scheduler.service.answers import AnswerDesk, push_servers, return_topic
@@ -22,7 +24,7 @@ from scheduler.service.open_profile import Household
 from scheduler.service.reach import unreachable, ways_of
 from scheduler.service.recover import MOUNTS, open_checked
 from scheduler.service.reload import ProfileFile, last_accepted
-from scheduler.service.secrets import secret
+from scheduler.service.secrets import SecretFault, secret
 from scheduler.service.signing_key import signing_key
 from scheduler.service.supervisor import notify
 from scheduler.service.tick import Ticker
@@ -30,6 +32,7 @@ from scheduler.service.ways import channels_for, server_tokens
 
 GUARD_STATUS = 3  # exit status: the guard ended the process; a supervisor starts it again
 _HEARTBEAT_S = 60.0
+_DEAF_AFTER_S = 180.0
 _LAST_WORDS_S = 1.0
 _FAREWELL_S = 45.0  # a send under way is bounded to 40 s
 _log = logging.getLogger(__name__)
@@ -84,6 +87,10 @@ def open_watch(
     if isinstance(found, Household) and not ways_of(found.profile):
         return NobodyToTell(people=found.profile.person)
     opened = open_checked(folder, now, mounts)
+    with opened.journal.reading() as connection:
+        file.known = max(file.known, memos.last_accepted_at(connection) or file.known)
+    if isinstance(found, tuple):
+        found = file.open(now)
     problems: Problems = ()
     if isinstance(found, tuple):
         problems = found
@@ -126,6 +133,7 @@ class Watch:
             JournalFault: the journal cannot be read.
         """
         self.stop = threading.Event()
+        self._readers: list[AnswerReader] = []
         self._environment = environment
         self._clock = clock
         self._pace = pace
@@ -142,6 +150,7 @@ class Watch:
             changed_profile=opened.file.changed,
             oldest_tick_s=pace.still_s,
             recovered=opened.recovered,
+            deafness=self._deafness,
         )
         self._complete_monotonic_s = clock.read().monotonic_s
         self._housekeeping = Housekeeping(opened.folder)
@@ -151,7 +160,7 @@ class Watch:
             still_s=pace.still_s,
             incomplete_s=pace.incomplete_s,
             begun_s=lambda: self.ticker.begun_monotonic_s,
-            complete_s=lambda: self._complete_monotonic_s,
+            complete_s=self._complete_s,
             beat_now=self._metronome.beat_now,
             die=lambda why: self._die(die, why),
         )
@@ -163,11 +172,7 @@ class Watch:
 
     def run(self) -> None:
         """The first tick at once, then until `stop` is set; ends with the send under way done."""
-        self.ticker.recall_floor()
-        if self._refused:
-            self.ticker.refuse(self._refused, self._clock.read().wall)
-        else:
-            self.ticker.accept(self._clock.read().wall)
+        self.ticker.begin(self._refused)
         self._tick()
         self._metronome.start()
         self._guard.start()
@@ -191,7 +196,10 @@ class Watch:
             return
         self._complete_monotonic_s = self._clock.read().monotonic_s
         notify("WATCHDOG=1", self._environment)
-        url = self._secret("heartbeat-url")
+        try:
+            url = self._secret("heartbeat-url")
+        except SecretFault:
+            url = None  # whoever waits for the heartbeat notices; the reminders go on
         if url and self._complete_monotonic_s - self._beaten_s >= _HEARTBEAT_S:
             self._beaten_s = self._complete_monotonic_s
             threading.Thread(target=self._beat, args=(url,), daemon=True).start()
@@ -216,10 +224,8 @@ class Watch:
         servers = push_servers(profile.person)
         if servers == self._listening:
             return
-        from scheduler.channels.answers import AnswerReader  # noqa: PLC0415 - only with push
-
         self._deaf.set()
-        self._deaf, self._listening, self._ears = threading.Event(), servers, []
+        self._deaf, self._listening, self._ears, self._readers = threading.Event(), servers, [], []
         desk = AnswerDesk(
             journal=lambda: self.ticker.journal,
             almanac=lambda: self.ticker.almanac,
@@ -233,15 +239,36 @@ class Watch:
                 server,
                 return_topic(self.ticker.key, profile.site.id),
                 tokens.get(server, ""),
-                since=desk.since(server),
+                since=self._since(desk, server),
                 heard=partial(desk.heard, server),
                 limits=self._pace.limits,
             )
+            self._readers.append(reader)
             ear = threading.Thread(
                 target=reader.run, args=(self._deaf,), name="duskfold-ear", daemon=True
             )
             ear.start()
             self._ears.append(ear)
+
+    def _complete_s(self) -> float:
+        """When a tick was last complete; now, while what is wrong would outlive a restart."""
+        if self.ticker.outlives_a_restart:
+            return self._clock.read().monotonic_s
+        return self._complete_monotonic_s
+
+    def _since(self, desk: AnswerDesk, server: str) -> str:
+        try:
+            return desk.since(server)
+        except JournalFault:
+            return AnswerDesk.AT_FIRST  # what comes twice is spent
+
+    def _deafness(self) -> str:
+        """Why answers from phones do not come in; a short cut of the line is none."""
+        now_s = self._clock.read().monotonic_s
+        for reader in self._readers:
+            if not reader.connected and now_s - reader.last_ok_monotonic > _DEAF_AFTER_S:
+                return reader.fault or "no connection"
+        return ""
 
     def _die(self, die: Callable[[int], None], why: str) -> None:
         # A log that takes nothing more may be what everything stands still for.

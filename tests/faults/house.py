@@ -209,13 +209,14 @@ class House:
 
     def settle(self) -> None:
         """Waits until a tick has begun after now, and nothing due is waiting or under way."""
-        since = self.now
-        self.wait(lambda: self._ticked_since(since), "no tick")
+        since_s = self.readings.boot_s
+        self.wait(lambda: self._ticked_since(since_s), "no tick")
         self.wait(self._is_settled, "deliveries did not settle")
 
-    def _ticked_since(self, since: datetime) -> bool:
+    def _ticked_since(self, boot_s: float) -> bool:
+        """Whether a tick began after that time since boot, which no set clock moves."""
         pulse = self.pulse
-        return bool(pulse and datetime.fromisoformat(pulse.wall) >= since)
+        return bool(pulse and pulse.boot_s >= boot_s)
 
     def _is_settled(self) -> bool:
         now = int(self.now.timestamp())
@@ -242,7 +243,7 @@ class House:
     def start(self, *, ready: bool = True) -> None:
         """Starts the watch; returns after its first tick."""
         self.runs += 1
-        since = self.now
+        since_s = self.readings.boot_s
         settings = {
             "profile": str(self.profile_path),
             "data": str(self.data),
@@ -268,7 +269,7 @@ class House:
                 stderr=subprocess.STDOUT,
             )
         if ready:
-            self.wait(lambda: self._ticked_since(since), "the watch did not start")
+            self.wait(lambda: self._ticked_since(since_s), "the watch did not start")
             if "push =" in self.body:
                 self.push.wait_streams()
 

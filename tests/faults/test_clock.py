@@ -6,8 +6,13 @@ On the house's day: `now` 16:18:29, `next` 16:33:40.
 import os
 import subprocess
 import sys
+import threading
+import time
 from collections.abc import Callable
-from datetime import UTC, date, datetime, time, timedelta
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, timedelta, tzinfo
+from datetime import time as wall_time
+from importlib import resources
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
@@ -19,13 +24,16 @@ from scheduler.journal.store import open_journal
 from scheduler.light.sun import HalfDay
 from scheduler.light.wall import first_in
 from scheduler.profile.values import Reminders
-from scheduler.service.metronome import Metronome
+from scheduler.service import metronome as service_metronome
+from scheduler.service.clock import Readings
+from scheduler.service.metronome import Guard, Metronome
 from scheduler.service.publish import Request, publish
-from tests.faults.house import House
+from tests.faults.house import ONE_COOP, PEOPLE, QUIET_MORNINGS, SITE, House
 from tests.sinks.waiting import PATIENCE_S
 
 Build = Callable[..., House]
 NOW = "Lock up now: Walnut, 12 hens, by 16:33"
+AGAIN = "Lock up, not confirmed yet: Walnut, 12 hens, by 16:33"
 NEXT = "Nobody says it is shut: Walnut, 12 hens, due 16:33"
 UNKNOWN = "Duskfold does not know what time it is: watch the door yourself"
 HOUR = timedelta(hours=1)
@@ -78,6 +86,43 @@ def test_c1_a_door_can_be_shut_while_the_time_is_unknown(house: House) -> None:
     house.say(count=12)
     house.at("16:35")
     assert house.phone("kim") == [UNKNOWN]
+
+
+def test_c1_a_button_shuts_the_door_of_its_evening_whatever_the_clock_says(house: House) -> None:
+    house.start()
+    house.at("16:19")
+    house.stop()
+    right = house.now
+    house.set_clock(right - timedelta(days=30))
+    house.start()
+    assert trust(house) == "untrusted"
+    [event] = [one for one in house.phone_events("ana") if one.said["title"] == NOW]
+    assert house.push.press(event) == 200
+    house.wait(lambda: house.rows("SELECT 1 FROM closing"), "the answer was not kept")
+    assert house.rows("SELECT evening, count FROM closing") == [(house.day.isoformat(), 12)]
+    house.set_clock(right, wall_only=True)
+    house.at("16:35")
+    assert NEXT not in house.phone("kim")
+
+
+def test_c1_a_hatch_date_does_not_keep_the_watch_from_starting(build: Build) -> None:
+    hatched = ONE_COOP + "hatched = 2026-12-01\n"
+    house = build(body=SITE + hatched + QUIET_MORNINGS + PEOPLE, period_s=0.03)
+    house.start()
+    house.at("16:19")
+    house.stop()
+    right = house.now
+    house.set_clock(datetime(1970, 1, 1, 0, 5, tzinfo=UTC))
+    house.start()
+    house.settle()
+    assert house.phone("ana") == [NOW, UNKNOWN]
+    assert house.pulse
+    assert (house.pulse.trust, house.pulse.profile_problems) == ("untrusted", 0)
+    house.write_profile(house.body.replace("hens = 12", "hens = 11"))
+    house.wait(lambda: house.pulse and house.pulse.profile_number == 2, "not taken over")
+    house.set_clock(right, wall_only=True)
+    house.settle()
+    assert house.faults == []
 
 
 def test_c1_a_synchronised_clock_is_believed_below_the_floor(house: House) -> None:
@@ -142,33 +187,60 @@ def test_c4_an_hour_back_sends_nothing_twice_and_goes_on(house: House) -> None:
     assert house.phone("kim") == [NEXT]
 
 
-def test_c4_the_beat_is_pulled_when_the_metronome_s_clock_was_set_back(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
-    # reliability.md L4: an interval job waits as long as the clock was set back.
-    import threading  # noqa: PLC0415 - of this test alone
+class SetBack(datetime):
+    """The machine's clock, an hour behind what it showed before."""
 
-    beats = threading.Semaphore(0)
+    @classmethod
+    def now(cls, tz: tzinfo | None = None) -> "SetBack":
+        """As datetime's own, an hour earlier."""
+        return super().now(tz) - HOUR
+
+
+@dataclass
+class MachineClock:
+    """What the guard reads: the same clock that the scheduler goes by."""
+
+    kind: type[datetime] = datetime
+
+    def read(self) -> Readings:
+        """Only the time of day was set."""
+        awake_s = time.monotonic()
+        return Readings(wall=self.kind.now(UTC), boot_s=awake_s, monotonic_s=awake_s)
+
+
+@pytest.mark.parametrize("guarded", [True, False])
+def test_c4_the_guard_pulls_the_beat_of_a_clock_that_was_set_back(
+    monkeypatch: pytest.MonkeyPatch, *, guarded: bool
+) -> None:
+    # reliability.md L4: without the guard the interval job waits as long as the clock was set back.
+    beats, clock, died = threading.Semaphore(0), MachineClock(), list[str]()
     metronome = Metronome(beats.release, lambda: None, period_s=0.05)
+    guard = Guard(
+        clock,
+        still_s=0.9,
+        incomplete_s=PATIENCE_S,
+        begun_s=time.monotonic,
+        complete_s=time.monotonic,
+        beat_now=metronome.beat_now,
+        die=died.append,
+    )
     metronome.start()
     try:
         assert beats.acquire(timeout=PATIENCE_S)
-
-        class Behind(datetime):
-            """The scheduler module's clock, an hour behind."""
-
-            @classmethod
-            def now(cls, tz: object = None) -> datetime:  # type: ignore[override] # datetime's own
-                return datetime.now(UTC).astimezone(tz) - HOUR  # type: ignore[arg-type] # as above
-
-        monkeypatch.setattr(metronome_clock, "datetime", Behind)
-        while beats.acquire(timeout=0.5):
-            pass
-        # It stands still now. Pulled to a time that this clock has passed, it beats again.
-        metronome._beat.modify(next_run_time=Behind.now(UTC))  # noqa: SLF001 - what beat_now does, by the clock above
-        assert beats.acquire(timeout=PATIENCE_S)
+        if guarded:
+            guard.start()
+        monkeypatch.setattr(metronome_clock, "datetime", SetBack)
+        monkeypatch.setattr(service_metronome, "now", lambda: SetBack.now(UTC))
+        while beats.acquire(blocking=False) or beats.acquire(timeout=0.06):
+            clock.kind = datetime  # the last beats that were under way
+        clock.kind = SetBack
+        went_on = [beats.acquire(timeout=2.0 if guarded else 0.2) for _ in range(5)]
+        assert went_on == [guarded] * 5
+        assert died == []
     finally:
         monkeypatch.undo()
+        if guarded:
+            guard.stop()
         metronome.stop()
 
 
@@ -228,7 +300,7 @@ def test_c8_a_bedtime_that_the_clock_shows_twice_comes_once() -> None:
     zone = ZoneInfo("Pacific/Easter")
     lock_up = datetime(2026, 4, 4, 18, 30, tzinfo=zone).astimezone(UTC)
     let_out = datetime(2026, 4, 5, 7, 0, tzinfo=zone).astimezone(UTC)
-    bedtime = first_in(HalfDay(lock_up - 6 * HOUR, let_out), time(21, 30), zone)
+    bedtime = first_in(HalfDay(lock_up - 6 * HOUR, let_out), wall_time(21, 30), zone)
     steps = ladder(
         Reminders(),
         lock_up=lock_up,
@@ -239,6 +311,50 @@ def test_c8_a_bedtime_that_the_clock_shows_twice_comes_once() -> None:
     assert [step.kind for step in steps].count("bedtime") == 1
     assert len({step.name for step in steps}) == len(steps)
     assert sorted(step.at for step in steps) == [step.at for step in steps]
+
+
+@pytest.mark.parametrize(
+    ("place", "day", "bedtime", "rings", "later"),
+    [
+        # From 23:00 to 00:00: 23:30 does not come, midnight is the first instant after the gap.
+        pytest.param(
+            ("America/Nuuk", 64.18, -51.7), date(2027, 3, 27), "23:30",
+            datetime(2027, 3, 28, 1, 0, tzinfo=UTC), datetime(2027, 3, 28, 2, 0, tzinfo=UTC),
+            id="c7",
+        ),
+        # From 22:00 back to 21:00: 21:50 comes at 02:50 UTC and at 03:50 UTC.
+        pytest.param(
+            ("Pacific/Easter", -27.15, -109.43), date(2027, 4, 3), "21:50",
+            datetime(2027, 4, 4, 2, 50, tzinfo=UTC), datetime(2027, 4, 4, 3, 50, tzinfo=UTC),
+            id="c8",
+        ),
+    ],
+)  # fmt: skip
+def test_c7_c8_a_bedtime_in_the_hour_that_the_clock_skips_or_repeats_rings_once(  # noqa: PLR0913, PLR0917 - the columns of the table
+    build: Build,
+    place: tuple[str, float, float],
+    day: date,
+    bedtime: str,
+    rings: datetime,
+    later: datetime,
+) -> None:
+    zone, latitude, longitude = place
+    site = SITE.replace("Europe/London", zone).replace("51.5", str(latitude))
+    site = site.replace("-0.1", str(longitude))
+    body = site + ONE_COOP + QUIET_MORNINGS + f'bedtime = "{bedtime}"\n' + PEOPLE
+    house = build(body=body, zone=ZoneInfo(zone), day=day, period_s=0.03)
+    house.start()
+
+    def bedtimes() -> int:
+        return sum(title.startswith("NOT CONFIRMED: ") for title in house.phone("ana"))
+
+    house.set_clock(rings - timedelta(seconds=30))
+    house.settle()
+    assert bedtimes() == 0
+    for at in (rings + timedelta(seconds=2), later + timedelta(seconds=2)):
+        house.set_clock(at)
+        house.settle()
+        assert bedtimes() == 1
 
 
 def test_c9_another_zone_on_the_day_keeps_the_slot_and_alerts_once(house: House) -> None:
@@ -262,6 +378,75 @@ def test_c9_another_zone_on_the_day_keeps_the_slot_and_alerts_once(house: House)
     moved = [uid for uid in sequences if uid in after and after[uid] != sequences[uid]]
     assert moved
     assert all(after[uid] > sequences[uid] for uid in moved)
+
+
+def test_c9_a_time_by_the_clock_moves_with_the_zone_and_is_not_told_twice(build: Build) -> None:
+    body = SITE + '[lockup]\nnot_after = "16:00"\n' + ONE_COOP + QUIET_MORNINGS + PEOPLE
+    house = build(body=body, period_s=0.03)
+    house.start()
+    with house.journal() as journal:
+        publish(journal, house.household(), Request(first=house.day, days=2), house.now)
+        before = journal.revisions("orchard")
+        house.at("14:40")
+        assert house.phone("ana") == []
+        # 16:00 in Madrid is 15:00 in London: the heads-up is due ten minutes ago.
+        house.write_profile(body.replace("Europe/London", "Europe/Madrid"))
+        house.wait(lambda: house.pulse and house.pulse.profile_number == 2, "not taken over")
+        house.settle()
+        assert house.phone("ana") == ["Lock up at 16:00: Walnut, 12 hens, by 16:30"]
+        publish(journal, house.household(), Request(first=house.day, days=2), house.now)
+        after = journal.revisions("orchard")
+    uid = f"lockup-walnut-{house.day}@orchard"
+    assert after.keys() == before.keys(), "a slot was lost or made anew"
+    assert after[uid].sequence > before[uid].sequence
+    assert before[uid].event.start - after[uid].event.start == HOUR  # type: ignore[operator] # both are instants
+    house.at("15:01")
+    told = house.phone("ana")
+    assert len(told) == 2
+    # And back, when `now` has gone out: it is the same evening.
+    house.write_profile(body)
+    house.wait(lambda: house.pulse and house.pulse.profile_number == 3, "not taken over")
+    house.at("15:10")
+    assert house.phone("ana") == told
+    house.at("16:01")
+    assert [title for title in house.phone("ana") if title.startswith("Lock up now")] == told[1:]
+
+
+def test_c10_new_zone_data_are_used_and_missing_ones_are_a_problem(
+    build: Build, tmp_path: Path
+) -> None:
+    # A zone that the package does not have, so that the system's data decide.
+    data, zone = tmp_path / "zones" / "Orchard" / "Time", "Orchard/Time"
+    data.parent.mkdir(parents=True)
+    package = resources.files("tzdata.zoneinfo") / "Europe"
+
+    def put(name: str) -> None:
+        data.write_bytes((package / name).read_bytes())
+
+    put("London")
+    body = SITE.replace("Europe/London", zone) + ONE_COOP + QUIET_MORNINGS + PEOPLE
+    environment = {"PYTHONTZPATH": str(tmp_path / "zones")}
+    house = build(body=body, environment=environment, period_s=0.03)
+    house.start()
+    house.at("15:49")
+    data.unlink()
+    house.write_profile(body.replace("hens = 12", "hens = 13"))
+    house.wait(lambda: house.pulse and house.pulse.profile_number == 2, "what is loaded was lost")
+    house.at("16:19")
+    house.stop()
+    put("Madrid")
+    house.start()
+    assert house.phone("ana") == ["Lock up at 16:18: Walnut, 12 hens, by 16:33", NOW]
+    house.at("16:27")
+    house.at("16:34")
+    assert len(house.phone("ana")) == 3, "told again"
+    assert house.phone("kim") == ["Nobody says it is shut: Walnut, 12 hens, due 17:33"]
+    house.stop()
+    data.unlink()
+    house.start(ready=False)
+    assert house.ended() == 2
+    assert f'site.timezone: found "{zone}"' in house.log
+    house.write_profile(body.replace(zone, "Europe/London"))  # for the oracle
 
 
 def test_c10_the_system_s_zone_data_is_not_asked(tmp_path: Path) -> None:
@@ -294,3 +479,31 @@ def test_c11_the_process_s_own_zone_changes_nothing(tmp_path: Path) -> None:
         assert done.returncode == 0, done.stderr
         said.add((out / "all.ics").read_bytes())
     assert len(said) == 1
+
+
+def test_c11_the_reminders_do_not_go_by_the_process_s_own_zone(build: Build) -> None:
+    house = build(environment={"TZ": "Pacific/Apia"}, period_s=0.03)
+    house.start()
+    for clock in ("16:19", "16:27", "16:34"):
+        house.at(clock)
+    assert house.phone("ana") == [NOW, AGAIN]
+    assert house.phone("kim") == [NEXT]
+
+
+@pytest.mark.parametrize("ahead", [timedelta(hours=9), timedelta(days=2)], ids=str)
+def test_c3_a_clock_that_ran_ahead_and_is_set_right_leaves_the_evening_whole(
+    house: House, ahead: timedelta
+) -> None:
+    house.start()
+    house.at("15:00")
+    right = house.now
+    house.set_clock(right + ahead, wall_only=True)
+    house.settle()
+    house.set_clock(right + timedelta(minutes=1), wall_only=True)
+    house.settle()
+    told = len(house.phone("ana"))
+    house.at("15:50")
+    house.at("16:19")
+    assert house.phone("ana")[told:] == ["Lock up at 16:18: Walnut, 12 hens, by 16:33", NOW]
+    house.at("16:34")
+    assert house.phone("kim")[-1] == NEXT

@@ -18,7 +18,7 @@ from scheduler.alerts.delivery import (
 )
 from scheduler.alerts.outcome import Next
 from scheduler.journal import closings, deliveries, history, memos
-from scheduler.journal.store import Journal, Writing, open_journal
+from scheduler.journal.store import Journal, JournalFault, Writing, open_journal
 from tests.alerts.orchard import WINTER, evenings, said
 
 NOW = datetime(2026, 12, 21, 16, 30, tzinfo=UTC)
@@ -145,6 +145,18 @@ def test_what_was_told_of_a_day_and_of_an_evening(writing: Writing) -> None:
     assert not history.is_told(connection, "orchard", WINTER, "everybody-2")
 
 
+def test_what_may_have_reached_somebody(writing: Writing) -> None:
+    connection = writing.connection
+    key = Key(site_id="orchard", subject_id="orchard", day=WINTER, step="missed", opening=0,
+              person_id="ana", channel="push")  # fmt: skip
+    one = Delivery(key=key, message=WORDS, due_at=NOW, useful_until=NOW + DAY)
+    deliveries.add(connection, [one])
+    assert not history.has_arrived(connection, "orchard", WINTER, "missed")
+    deliveries.claim(connection, "orchard", "push", NOW, 9)
+    assert history.has_arrived(connection, "orchard", WINTER, "missed")
+    assert not history.has_arrived(connection, "orchard", WINTER, "brief")
+
+
 def test_failures_are_counted_for_each_channel(writing: Writing) -> None:
     tried(writing, "long ago", "permanent", at=NOW - 2 * DAY)
     tried(writing, "now", "bad address")
@@ -190,3 +202,16 @@ def test_evenings_that_were_called(writing: Writing) -> None:
         deliveries.open_evening(writing.connection, replace(evening, day=WINTER - ago * DAY))
     found = history.evenings_called(writing.connection, "orchard", WINTER - 2 * DAY)
     assert found == [WINTER - DAY, WINTER]
+
+
+def test_a_copy_is_whole_and_put_over_no_other_file(journal: Journal, tmp_path: Path) -> None:
+    path = tmp_path / "copy.sqlite3"
+    with journal.writing() as writing:
+        closings.add(writing.connection, "orchard", [said(count=10)], NOW)
+    journal.copy_to(path)
+    copy = open_journal(path)
+    with copy.reading() as connection:
+        assert closings.closings(connection, "orchard") == (said(count=10),)
+    copy.close()
+    with pytest.raises(JournalFault):
+        journal.copy_to(path)

@@ -150,6 +150,28 @@ def test_a_door_may_be_counted_again(house: Desk) -> None:
     assert [row.key.step for row in house.rows() if row.key.step == "search-second-look"] == []
 
 
+@pytest.mark.parametrize(("said_at", "taken"), [("16:35", True), ("16:35:01", False)])
+def test_a_phone_s_clock_may_be_five_minutes_ahead(
+    house: Desk, said_at: str, *, taken: bool
+) -> None:
+    result = house.say("closed", "16:30", 12, said_at=said_at)
+    assert isinstance(result, Kept) is taken
+    assert bool(house.closings()) is taken
+
+
+def test_what_has_not_come_yet_is_refused_and_leaves_nothing(house: Desk) -> None:
+    ahead = refused(house.say("closed", "16:30", 12, said_at="16:36"))
+    assert ahead == Refused(
+        key="--at", found="2026-12-21 16:36 UTC", accepted="a time that has come"
+    )
+    tomorrow = refused(house.say("closed", "16:30", 12, evening=WINTER + DAY))
+    assert tomorrow == Refused(
+        key="--evening", found="2026-12-22", accepted="an evening that has come"
+    )
+    assert house.closings() == ()
+    assert house.rows() == ()
+
+
 # What follows at once
 
 
@@ -374,3 +396,29 @@ def test_a_button_counts_only_the_doors_it_speaks_of(opened: Open) -> None:
     assert answer(house.journal, house.days, said, at("16:30"))
     counted = {one.coop_id: one.count for one in house.closings()}
     assert counted == {"walnut": None, "hazel": 6}
+
+
+def test_a_button_shuts_all_open_doors_of_the_evening(opened: Open) -> None:
+    house = opened(TWO)
+    house.say("closed", "16:30", 5, coop="hazel")
+    house.say("reopened", "16:31", coop="hazel")
+    assert pressed(house, "16:41", subject_id="hazel", opening=1)
+    counted = [(one.coop_id, one.count) for one in house.closings()[2:]]
+    assert counted == [("walnut", 12), ("hazel", 6)]
+
+
+def test_of_two_people_at_once_one_is_first(house: Desk) -> None:
+    assert pressed(house, "16:41")
+    before = house.rows()
+    assert not pressed(house, "16:41", person_id="ana")
+    assert len(house.closings()) == 1
+    assert house.rows() == before
+
+
+def test_an_answer_that_nobody_of_ours_has_signed_is_not_read() -> None:
+    given = Answer(
+        verb="all-in", site_id="orchard", day=WINTER, subject_id="walnut", opening=0,
+        person_id="ben",
+    )  # fmt: skip
+    assert read_answer(given.text(KEY), KEY) == given
+    assert read_answer(given.text(bytes(32)), KEY) is None

@@ -254,7 +254,7 @@ def test_more_birds_than_there_are_are_asked_about(opened: Open) -> None:
     house = opened(TEXT)
     house.say("closed", "16:20", 14)
     assert brief(house).body.splitlines()[0] == (
-        "Walnut: 14 counted in, but the profile has 12. Which is right?"
+        "Walnut: 14 counted in, but 12 were expected. Which is right?"
     )
 
 

@@ -37,8 +37,8 @@ class Machine:
         )  # fmt: skip
 
 
-def trusted(*, stepped: bool = False) -> Judgement:
-    return Judgement(trust="trusted", stepped=stepped)
+def trusted(*, stepped: bool = False, back: bool = False) -> Judgement:
+    return Judgement(trust="trusted", stepped=stepped, back=back)
 
 
 def test_an_ordinary_clock_is_trusted_and_raises_the_floor() -> None:
@@ -63,7 +63,7 @@ def test_c2_years_ahead_it_is_doubtful_and_is_not_remembered() -> None:
     floor = machine.judging.floor
     assert [machine.tick().trust for _ in range(3)] == ["doubtful"] * 3
     assert machine.judging.floor == floor
-    assert machine.tick(set_by=NOW - machine.wall) == trusted(stepped=True)
+    assert machine.tick(set_by=NOW - machine.wall) == trusted(stepped=True, back=True)
     assert machine.tick() == trusted()
 
 
@@ -89,7 +89,7 @@ def test_not_even_the_network_is_believed_before_this_release() -> None:
 def test_c4_set_back_while_it_runs_it_is_believed() -> None:
     machine = Machine(NOW)
     machine.tick()
-    assert machine.tick(set_by=-3 * HOUR) == trusted(stepped=True)
+    assert machine.tick(set_by=-3 * HOUR) == trusted(stepped=True, back=True)
     assert machine.tick() == trusted()
     assert machine.judging.floor == machine.wall - HOUR
 
@@ -98,7 +98,7 @@ def test_set_back_past_this_release_it_is_not() -> None:
     machine = Machine(NOW)
     machine.tick()
     judged = machine.tick(set_by=BUILT - DAY - NOW)
-    assert judged == Judgement(trust="untrusted", stepped=True)
+    assert judged == Judgement(trust="untrusted", stepped=True, back=True)
 
 
 def test_c3_set_forward_it_is_a_step() -> None:
@@ -114,7 +114,8 @@ def test_c5_of_a_clock_that_swings_each_way_is_told_once_an_hour(
     machine.tick()
     with caplog.at_level(logging.WARNING):
         judged = [machine.tick(set_by=sign * 5 * 60 * SECOND) for sign in [1, -1] * 200]
-    assert judged == [trusted(stepped=True)] * 400  # 100 minutes
+    swings = [trusted(stepped=True), trusted(stepped=True, back=True)]
+    assert judged == swings * 200  # 100 minutes
     ways = [record.getMessage().split()[1] for record in caplog.records]
     assert ways == ["way=forward", "way=back"] * 2
 

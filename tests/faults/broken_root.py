@@ -1,0 +1,88 @@
+"""As tests.faults.root, with one thing broken: `HARM` names it, `HARM_ARGUMENT` says more.
+
+Where the argument is a path, the harm is done while that file exists.
+"""
+
+import os
+import sys
+import threading
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+_ARGUMENT = os.environ.get("HARM_ARGUMENT", "")
+
+
+def _coop() -> None:
+    """The coop of that id cannot be planned, by nobody who asks."""
+    from scheduler.cares import evening  # noqa: PLC0415 - before anybody else imports from it
+
+    right = evening.coop_day
+
+    def wrong(profile: Any, sky: Any, coop: Any, *rest: Any) -> Any:
+        if coop.id == _ARGUMENT:
+            raise ArithmeticError("this house cannot be planned")
+        return right(profile, sky, coop, *rest)
+
+    vars(evening)["coop_day"] = wrong
+
+
+def _metronome() -> None:
+    """The metronome's thread dies of its store, as it does of a locked one (reliability.md L1)."""
+    from apscheduler.jobstores.memory import MemoryJobStore  # noqa: PLC0415 - one harm only
+
+    right = MemoryJobStore.update_job
+
+    def wrong(self: Any, job: Any) -> None:
+        if Path(_ARGUMENT).exists():
+            raise RuntimeError("the store cannot be written")
+        right(self, job)
+
+    MemoryJobStore.update_job = wrong
+
+
+def _push(harm: Callable[[], object]) -> None:
+    from scheduler.channels.push import PushChannel  # noqa: PLC0415 - one harm only
+
+    right = PushChannel.deliver
+
+    def wrong(self: Any, outgoing: Any) -> Any:
+        if Path(_ARGUMENT).exists():
+            harm()
+        return right(self, outgoing)
+
+    vars(sys.modules[PushChannel.__module__])["PushChannel"].deliver = wrong
+
+
+def _push_hangs() -> None:
+    """A send by push never comes back, whatever its deadline."""
+    _push(threading.Event().wait)
+
+
+def _push_raises() -> None:
+    """A send by push raises what no channel should."""
+
+    def harm() -> None:
+        raise ArithmeticError("a fault of the channel")
+
+    _push(harm)
+
+
+def _mounts() -> None:
+    """The system's table of mounts is that file."""
+    from scheduler.service import recover  # noqa: PLC0415 - before anybody else imports from it
+
+    vars(recover)["MOUNTS"] = Path(_ARGUMENT)
+
+
+if __name__ == "__main__":
+    {
+        "coop": _coop,
+        "metronome": _metronome,
+        "push hangs": _push_hangs,
+        "push raises": _push_raises,
+        "mounts": _mounts,
+    }[os.environ["HARM"]]()
+    from tests.faults.root import main
+
+    sys.exit(main())

@@ -1,0 +1,217 @@
+"""A whole year at 65° north, in one process on a driven clock: bright nights, dark weeks, DST."""
+
+from collections import Counter
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from datetime import UTC, date, datetime, time, timedelta
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+import pytest
+
+from scheduler.alerts.delivery import Key
+from scheduler.alerts.evening import Evening
+from scheduler.journal.store import open_journal
+from scheduler.service.clock import Readings
+from scheduler.service.door import Kept, Statement, say
+from scheduler.service.open_profile import Household, read_profile
+from scheduler.service.places import JOURNAL_NAME
+from scheduler.service.tick import Ticker
+from tests.sinks.fake_channel import FakeChannel
+
+pytestmark = pytest.mark.slow
+
+NORTHERN = Path(__file__).parents[2] / "config" / "northern-65n.toml"
+ANOTHER = """
+[[person]]
+name = "Aino"
+push = "https://push.example.net/birch-aino"
+"""
+FIRST, LAST = date(2027, 1, 1), date(2027, 12, 31)
+DAYS = [FIRST + number * timedelta(days=1) for number in range(365)]
+_DAY, _MINUTE = timedelta(days=1), timedelta(minutes=1)
+
+
+@dataclass(slots=True)
+class DrivenClock:
+    """Shows what it was set to."""
+
+    at: datetime
+
+    def read(self) -> Readings:
+        """All clocks move together."""
+        seconds = self.at.timestamp()
+        return Readings(wall=self.at, boot_s=seconds, monotonic_s=seconds)
+
+
+@dataclass
+class Year:
+    """One ticker that is called by hand; `sent` is by message id when it went out."""
+
+    ticker: Ticker
+    clock: DrivenClock
+    channel: FakeChannel
+    ticks: int = 0
+    sent: dict[str, datetime] = field(default_factory=dict)
+    _heard: int = 0
+
+    @property
+    def site_id(self) -> str:
+        """The site's."""
+        return self.ticker.site_id
+
+    def at(self, instant: datetime) -> None:
+        """One tick at that instant; then waits until its messages are sent and written down."""
+        self.clock.at = max(instant, self.clock.at)
+        assert self.ticker.tick(), "the tick was not complete"
+        self.ticks += 1
+        post = self.ticker.post
+        while post.in_flight:
+            post.changed.clear()
+            assert not post.in_flight or post.changed.wait(5.0), "an outcome was not written down"
+        heard = self.channel.got.all()
+        for one in heard[self._heard :]:
+            if one.operation == "send":
+                assert one.message_id not in self.sent, f"twice: {one.message.title}"
+                self.sent[one.message_id] = self.clock.at
+        self._heard = len(heard)
+
+    def evening(self, day: date) -> Evening:
+        """The evening of that date."""
+        [evening] = self.ticker.almanac.planned(day, ())
+        return evening
+
+    def confirm(self) -> None:
+        """Somebody says that all are in."""
+        statement = Statement(kind="closed", count=9, who="Sol")
+        kept = say(self.ticker.journal, self.ticker.almanac, statement, self.clock.at)
+        assert isinstance(kept, Kept), kept
+
+    def took(self, day: date, subject_id: str, step: str, person_id: str) -> datetime | None:
+        """When that message went out; it is not asked for again."""
+        key = Key(
+            site_id=self.site_id,
+            subject_id=subject_id,
+            day=day,
+            step=step,
+            opening=0,
+            person_id=person_id,
+            channel="push",
+        )
+        return self.sent.pop(key.message_id, None)
+
+    def mornings(self) -> Counter[str]:
+        """Takes out every let-out and every brief; how many there were."""
+        found: Counter[str] = Counter()
+        for day in [*DAYS, LAST + _DAY]:
+            for step in ("brief", "let-out-log-coop"):
+                found[step] += self.took(day, self.site_id, step, "sol") is not None
+        return found
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Iterator[Path]:
+    """A folder in memory where there is one: no power fails here, and 15,000 syncs take minutes."""
+    memory = Path("/dev/shm")  # noqa: S108 - a folder of its own is made there
+    with TemporaryDirectory(dir=memory if memory.is_dir() else tmp_path) as name:
+        yield Path(name)
+
+
+@contextmanager
+def opened(folder: Path) -> Iterator[Year]:
+    """The year before its first noon."""
+    text = NORTHERN.read_text() + ANOTHER
+    clock = DrivenClock(datetime.fromisoformat("2027-01-01T09:00:00+00:00"))
+    household = read_profile(text.encode(), "test", clock.at)
+    assert isinstance(household, Household), household
+    channel = FakeChannel()
+    ticker = Ticker(
+        household=household,
+        journal=open_journal(folder / JOURNAL_NAME),
+        folder=folder,
+        clock=clock,
+        key=b"k" * 32,
+        channels_for=lambda _: {"push": channel},
+        changed_profile=lambda _: None,
+    )
+    try:
+        yield Year(ticker=ticker, clock=clock, channel=channel)
+    finally:
+        ticker.post.stop(5.0)
+        ticker.journal.close()
+
+
+def _instants(year: Year, evening: Evening, *, closely: bool) -> list[datetime]:
+    """What matters of it: noon, steps, morning; once a week moments in between as well.
+
+    Not `closely`: no step between `now` and bedtime but the latest, except once a week.
+    """
+    steps = [step for step in evening.steps if closely or step.kind not in {"everybody", "hourly"}]
+    if evening.day.weekday() == 0:
+        steps = list(evening.steps)
+    instants = [step.at for step in steps]
+    noon = year.ticker.almanac.noon(evening.day)
+    if evening.day.weekday() == 0:
+        instants += [instants[0] - _MINUTE, instants[1] + 2 * _MINUTE, evening.latest - _MINUTE]
+    zone = year.ticker.household.profile.site.zone
+    brief = datetime.combine(evening.day + _DAY, time(7), zone).astimezone(UTC)
+    return sorted([noon, *instants, brief, evening.let_out, evening.let_out + 2 * _MINUTE])
+
+
+def test_a_year_of_confirmed_evenings(folder: Path) -> None:
+    with opened(folder) as year:
+        evenings = [year.evening(day) for day in DAYS]
+        for evening in evenings:
+            for at in _instants(year, evening, closely=False):
+                year.at(at)
+                if at == evening.lock_up:
+                    year.clock.at += _MINUTE
+                    year.confirm()
+                    year.at(year.clock.at)
+        for evening in evenings:
+            steps = {step.name: step.at for step in evening.steps}
+            for step, due in (
+                ("heads-up", steps["heads-up"]),
+                ("now", steps["now"]),
+                ("shut", steps["now"] + _MINUTE),
+            ):
+                sent_at = year.took(evening.day, evening.subject_id, step, "sol")
+                assert sent_at == due, f"{evening.day}: {step}"
+        assert year.mornings() == {"brief": 365, "let-out-log-coop": 365}
+        assert year.sent == {}, "more was sent than a punctual evening needs"
+
+
+def test_a_year_in_which_nobody_ever_answers(folder: Path) -> None:
+    with opened(folder) as year:
+        evenings = [year.evening(day) for day in DAYS]
+        for evening in evenings:
+            for at in _instants(year, evening, closely=True):
+                year.at(at)
+        sent: Counter[str] = Counter()
+        for evening in evenings:
+            for step in evening.steps:
+                for person_id in step.people:
+                    sent_at = year.took(evening.day, evening.subject_id, step.name, person_id)
+                    assert sent_at == step.at, f"{evening.day}: {step.name} to {person_id}"
+                    sent[step.kind] += 1
+        assert sent.pop("hourly") > 365
+        # Both people hear three times at night and once at dawn.
+        once = dict.fromkeys(("heads-up", "now", "again", "next", "bedtime"), 365)
+        assert sent == once | {"everybody": 2 * 3 * 365, "dawn": 2 * 365}
+        assert year.mornings() == {"brief": 365, "let-out-log-coop": 365}
+        assert year.sent == {}, "something was sent that belongs to no step"
+
+
+def test_the_year_has_bright_nights_dark_weeks_and_both_changes_of_the_clock(
+    folder: Path,
+) -> None:
+    with opened(folder) as year:
+        coops = {day: year.ticker.almanac.coops(day)[0] for day in DAYS}
+        zone = year.ticker.household.profile.site.zone
+    capped = [day for day, coop in coops.items() if coop.lock_up.basis == "cap"]
+    assert len(capped) > 90
+    assert date(2027, 6, 21) in capped
+    assert coops[date(2027, 12, 21)].lock_up.instant.astimezone(zone).hour < 16
+    offsets = {coop.lock_up.instant.astimezone(zone).utcoffset() for coop in coops.values()}
+    assert len(offsets) == 2
