@@ -44,7 +44,6 @@ class Door:
     opening: int = 0
     searches: int = 0
     said: Closing | None = None
-    reopened_at: datetime | None = None
 
     @property
     def over(self) -> int:
@@ -89,7 +88,6 @@ def _after(before: Door, said: Closing) -> Door:
             expected=before.expected,
             opening=before.opening + 1,
             searches=before.searches,
-            reopened_at=said.at,
         )
     if said.kind == "closed":
         missing = int(said.some_missing)
@@ -103,7 +101,6 @@ def _after(before: Door, said: Closing) -> Door:
             opening=before.opening,
             searches=before.searches + (missing > 0 and before.state != "searching"),
             said=said,
-            reopened_at=before.reopened_at,
         )
     about = before.missing if said.count is None else said.count
     missing = before.missing if said.kind == "back" else max(before.missing - about, 0)

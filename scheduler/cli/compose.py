@@ -96,8 +96,8 @@ class Session:
                 last = last_accepted(journal, self.now)
             if last:
                 complain(
-                    f"duskfold: the profile has {len(household)} problems (duskfold check); the "
-                    "one that the reminders go by is used."
+                    "duskfold: the profile cannot be used (duskfold check); the one that the "
+                    "reminders go by is used."
                 )
                 return last
         return refuse(household)

@@ -6,6 +6,7 @@ from sqlalchemy import Connection, delete, func, insert, select
 
 from scheduler.journal import tables
 
+LAST_TICK = "last-tick"  # the newest time that was believed
 _PROFILES_KEPT = 20
 
 

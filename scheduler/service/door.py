@@ -14,7 +14,7 @@ from scheduler.alerts.answer import Answer
 from scheduler.alerts.decide import opening
 from scheduler.alerts.pursue import Night, Pursuit, pursue
 from scheduler.cares.closing import Closing, ClosingKind, Door, door
-from scheduler.journal import closings, deliveries
+from scheduler.journal import closings, deliveries, memos
 from scheduler.journal.store import Journal
 from scheduler.profile.problem import nearest
 from scheduler.service.nights import Almanac, nights
@@ -23,6 +23,7 @@ _log = logging.getLogger(__name__)
 EARLY = timedelta(hours=3)
 _CLOCKS_APART = timedelta(minutes=5)  # of a phone and this machine
 _ANSWERED_WITHIN = timedelta(hours=48)
+_SET_BACK = timedelta(hours=1)  # further back than the last tick no clock is believed
 _SEARCH_KINDS = ("found", "not-found", "dead", "elsewhere")
 
 
@@ -163,7 +164,13 @@ def _says_more(given: Answer, states: Mapping[str, Door]) -> bool:
 
 
 def follow(almanac: Almanac, connection: Connection, now: datetime) -> None:
-    """Writes down what every evening around `now` needs after something was said."""
+    """Writes down what every evening around `now` needs after something was said.
+
+    Nothing by a clock that is behind: the tick follows once it has been set.
+    """
+    last = memos.recall(connection, almanac.household.profile.site.id, memos.LAST_TICK)
+    if last and now < datetime.fromisoformat(last) - _SET_BACK:
+        return
     for night in nights(almanac, connection, now):
         try:
             found = pursue(night, now)

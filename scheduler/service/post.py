@@ -271,10 +271,10 @@ class Post:
 
     def _send_from_memory(self, name: ChannelName, parcel: FromMemory) -> None:
         channel = self.channels.get(name)
-        if channel is None:
-            return
-        outgoing = _outgoing(parcel.delivery, parcel.person_name, parcel.address)
-        outcome = _delivered(channel, outgoing)
+        outcome = Outcome(kind="permanent", reason="the channel is not set up any more")
+        if channel is not None:
+            outgoing = _outgoing(parcel.delivery, parcel.person_name, parcel.address)
+            outcome = _delivered(channel, outgoing)
         _log.warning("delivery.from_memory channel=%s outcome=%s", name, outcome.kind)
         with self._lock:
             self._memory_keys.discard(parcel.delivery.key)
@@ -300,10 +300,19 @@ class Post:
                 waiting += [item] if item else []
             if self._settle(waiting):
                 waiting = []
-            elif last or self._stopping.is_set():
+            elif last:
                 return  # the leases run out
             else:
-                self._stopping.wait(_JOURNAL_PAUSE_S)
+                last = self._pause(waiting)
+
+    def _pause(self, waiting: list[tuple[Claimed, Outcome, datetime]]) -> bool:
+        """Waits before the next try, for what still comes in; True when nothing more will."""
+        try:
+            item = self._back.get(timeout=_JOURNAL_PAUSE_S)
+        except queue.Empty:
+            return False
+        waiting += [item] if item else []
+        return item is None
 
     def _settle(self, waiting: Sequence[tuple[Claimed, Outcome, datetime]]) -> bool:
         journal = self._journal

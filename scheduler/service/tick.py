@@ -42,7 +42,7 @@ _DAY = timedelta(days=1)
 _REMEMBERED_EVERY = timedelta(hours=1)
 _DAYS_BACK = 2
 _LASTING = ("full", "readonly", "read-only")
-_LAST_TICK, _FIRST_TICK = "last-tick", "first-tick"
+_FIRST_TICK = "first-tick"
 _log = logging.getLogger(__name__)
 
 ChannelsFor = Callable[[Profile], Mapping[ChannelName, Channel]]
@@ -289,7 +289,7 @@ class Ticker:
             memos.note(connection, site_id, notes.STEPPED, now.isoformat())
         since = self._remembered
         if since is None or busy or abs(now - since) >= _REMEMBERED_EVERY:
-            memos.note(connection, site_id, _LAST_TICK, now.isoformat())
+            memos.note(connection, site_id, memos.LAST_TICK, now.isoformat())
             self._remembered = now
 
     @property
@@ -308,7 +308,7 @@ class Ticker:
 
     def _recall_floor(self) -> None:
         with self.journal.reading() as connection:
-            last = memos.recall(connection, self.site_id, _LAST_TICK)
+            last = memos.recall(connection, self.site_id, memos.LAST_TICK)
         if last:
             known = datetime.fromisoformat(last).astimezone(UTC) - _REMEMBERED_EVERY
             self._watchfulness.floor = max(self._watchfulness.floor, known)

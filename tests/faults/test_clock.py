@@ -82,6 +82,8 @@ def test_c1_a_door_can_be_shut_while_the_time_is_unknown(house: House) -> None:
     assert trust(house) == "untrusted"
     house.say(count=12, evening=house.now.date())
     assert house.rows("SELECT count(*) FROM closing") == [(1,)]
+    house.settle()
+    assert house.phone("ana") == [NOW, UNKNOWN], "planned by a clock that nobody believes"
     house.set_clock(right, wall_only=True)
     house.say(count=12)
     house.at("16:35")

@@ -1,6 +1,7 @@
 """What a keeper says of a door: closed, reopened, and the end of a search."""
 
 import sys
+from dataclasses import replace
 from datetime import date, datetime, timedelta, tzinfo
 from typing import NoReturn
 
@@ -60,16 +61,7 @@ def run(  # noqa: PLR0913 - what the command line said
     if isinstance(result, AskFirst):
         if not _asked(household, result):
             sys.exit(CANNOT_USE)
-        sure_now = Statement(
-            kind=kind,
-            coop=coop,
-            count=count,
-            who=person,
-            at=instant_said,
-            evening=evening,
-            sure=True,
-        )
-        _, result = session.say(sure_now)
+        _, result = session.say(replace(statement, sure=True))
     if isinstance(result, Refused):
         _refuse(kind, result)
     if isinstance(result, Kept):
