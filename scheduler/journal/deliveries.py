@@ -209,18 +209,20 @@ def claim(
         .order_by(table.c.urgency.desc(), table.c.due_at, table.c.id)
         .limit(most)
     )
-    taken = [_claimed(row, now) for row in connection.execute(due).all()]
-    for one in taken:
+    taken = []
+    for one in [_claimed(row, now) for row in connection.execute(due).all()]:
         known = (
             (table.c.id == one.row_id)
             & (table.c.attempts == one.attempt - 1)
             & (table.c.state == "pending")
         )
-        connection.execute(
+        changed = connection.execute(
             update(table)
             .where(known)
             .values(state="sending", attempts=one.attempt, lease_until=one.lease_until)
         )
+        if changed.rowcount:  # nobody else was faster
+            taken.append(one)
     if taken:
         connection.execute(insert(tables.attempt), [_begun(one, site_id) for one in taken])
     return taken

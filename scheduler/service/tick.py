@@ -77,6 +77,7 @@ class Ticker:
     almanac: Almanac = field(init=False)
     begun_monotonic_s: float = field(init=False)
     complete_boot_s: float | None = None
+    believed_at: datetime | None = None  # the last tick's time of day; None if it is not believed
     _watchfulness: Watchfulness = field(default_factory=Watchfulness)
     _memory: Memory = field(default_factory=Memory)
     _quiet_until: datetime | None = None
@@ -115,6 +116,7 @@ class Ticker:
         self.begun_monotonic_s = readings.monotonic_s
         judged = self._watchfulness.judge(readings)
         trust = judged.trust
+        self.believed_at = readings.wall if trust == "trusted" else None
         if judged.stepped:
             self._quiet_until = None
         try:
