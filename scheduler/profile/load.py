@@ -21,6 +21,7 @@ from scheduler.profile.secrecy import redacted, reported, secrets
 from scheduler.profile.values import Profile
 
 _MOST_READINGS = 4
+_MOST_SECRETS = 50
 
 Problems = tuple[Problem, ...]
 
@@ -60,6 +61,8 @@ def parse(
         return located(raw, file=file, lines={})
     tables = raw.tables
     hidden = tuple(secrets(tables))
+    if len(hidden) > _MOST_SECRETS:
+        return located(reported(hidden[:_MOST_SECRETS]), file=file, lines=raw.lines)
     problems = [*prepare(tables), *disagreements(tables, tuple(catalogue()["care"]))]
     context = {"region": region_of(tables), "zone": zone, "today": today}
     profile, wrong = _read(tables, context)
@@ -86,7 +89,8 @@ def _read(tables: dict[str, Any], context: dict[str, Any]) -> tuple[Profile | No
         except ValidationError as error:
             errors = error.errors(include_url=False)
             found = [problem for details in errors for problem in explained(details)]
-            problems |= dict.fromkeys(p for p in found if not _is_echo(p, taken))
+            echoing = taken | {path[:-1] for path in taken if is_known(path)}
+            problems |= dict.fromkeys(problem for problem in found if problem.key not in echoing)
             wrong = {tuple(details["loc"]) for details in errors} - taken
             taken |= wrong
             taken_out = [_take_out(tables, path) for path in sorted(wrong, key=_last_first)]
@@ -95,12 +99,6 @@ def _read(tables: dict[str, Any], context: dict[str, Any]) -> tuple[Profile | No
         else:
             return profile, list(problems)
     return None, list(problems)
-
-
-def _is_echo(problem: Problem, taken: set[KeyPath]) -> bool:
-    """Whether the problem only stands because a wrong value of its key or table was taken out."""
-    inside = {path for path in taken if path[:-1] == problem.key and is_known(path)}
-    return problem.key in taken or bool(inside)
 
 
 def _last_first(path: KeyPath) -> tuple[tuple[int, str], ...]:

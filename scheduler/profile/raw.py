@@ -14,6 +14,7 @@ from scheduler.profile.lines import key_lines
 from scheduler.profile.problem import KeyPath, Problem
 
 LARGEST_BYTES = 1_000_000
+_MOST_KEYS = 5_000  # two hundred flocks have 1,202; what follows is no profile
 _DEEPEST = 20
 _BYTE_ORDER_MARK = b"\xef\xbb\xbf"
 _KEY_PART = r"""(?:[\w-]{1,99}|"[^"\n]{0,99}"|'[^'\n]{0,99}')"""
@@ -50,7 +51,11 @@ def read(  # noqa: PLR0911 - each return is one reason to go no further
         tables = tomllib.loads(text)
         if _depth_exceeds(tables, _DEEPEST):
             return [_NESTED]
-        return Raw(text, tables, key_lines(text))
+        lines = key_lines(text)
+        if len(lines) > _MOST_KEYS:
+            accepted = f"at most {_MOST_KEYS:,} keys and tables"
+            return [Problem(key=(), found=f"{len(lines):,} of them", accepted=accepted)]
+        return Raw(text, tables, lines)
     except tomllib.TOMLDecodeError as error:
         return [_syntax_problem(error, text)]
     except RecursionError:

@@ -11,7 +11,6 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta, tzinfo
-from datetime import time as wall_time
 from importlib import resources
 from pathlib import Path
 from zoneinfo import ZoneInfo
@@ -19,14 +18,17 @@ from zoneinfo import ZoneInfo
 import apscheduler.schedulers.base as metronome_clock
 import pytest
 
-from scheduler.alerts.ladder import ladder
+from scheduler.cares.plan import plan
+from scheduler.cares.records import NO_RECORDS
+from scheduler.feeds.revision import Revision
 from scheduler.journal.store import open_journal
 from scheduler.light.sun import HalfDay
 from scheduler.light.wall import first_in
-from scheduler.profile.values import Reminders
 from scheduler.service import metronome as service_metronome
 from scheduler.service.clock import Readings
 from scheduler.service.metronome import Guard, Metronome
+from scheduler.service.nights import Almanac
+from scheduler.service.open_profile import Household, read_profile
 from scheduler.service.publish import Request, publish
 from tests.faults.house import ONE_COOP, PEOPLE, QUIET_MORNINGS, SITE, House
 from tests.sinks.waiting import PATIENCE_S
@@ -36,7 +38,27 @@ NOW = "Lock up now: Walnut, 12 hens, by 16:33"
 AGAIN = "Lock up, not confirmed yet: Walnut, 12 hens, by 16:33"
 NEXT = "Nobody says it is shut: Walnut, 12 hens, due 16:33"
 UNKNOWN = "Duskfold does not know what time it is: watch the door yourself"
+ANA = '[[person]]\nname = "Ana"\npush = "https://push.example.org/ana"\n'
+EVERYBODY = "DOOR NOT CONFIRMED: Walnut, 12 hens, due 16:33"
+FAR = datetime(2098, 6, 1, 12, tzinfo=UTC)
 HOUR = timedelta(hours=1)
+
+
+# The product's housekeeping comes every five minutes; here with each tick.
+HOUSEKEEPING = """
+import sys
+sys.argv = sys.argv[3:]
+from scheduler.service import metronome
+metronome._HOUSEKEEPING_S = 0.0
+from tests.faults.root import main
+sys.exit(main())
+"""
+
+
+@pytest.fixture
+def house(build: Build) -> House:
+    """The usual house with a shorter tick."""
+    return build(period_s=0.03)
 
 
 def trust(house: House) -> str:
@@ -45,8 +67,9 @@ def trust(house: House) -> str:
 
 
 def next_tick(house: House) -> None:
-    seen = house.pulse
-    house.wait(lambda: house.pulse != seen, "no tick")
+    """Waits for one that has read the clock after now."""
+    since_s = house.readings.boot_s
+    house.wait(lambda: house.pulse and house.pulse.boot_s >= since_s, "no tick")
 
 
 @pytest.mark.parametrize("wrong", [datetime(1970, 1, 1, 0, 5, tzinfo=UTC), None], ids=str)
@@ -56,7 +79,8 @@ def test_c1_a_clock_that_is_behind_is_not_believed(house: House, wrong: datetime
     assert house.phone("ana") == [NOW]
     house.stop()
     over = "SELECT count(*) FROM delivery WHERE state IN ('dead', 'missed')"
-    before = house.rows(over)
+    planned = "SELECT day, subject_id FROM evening ORDER BY day"
+    before, evenings = house.rows(over), house.rows(planned)
     right = house.now
     house.set_clock(wrong or right - timedelta(days=30))
     house.start()
@@ -65,9 +89,11 @@ def test_c1_a_clock_that_is_behind_is_not_believed(house: House, wrong: datetime
     assert house.phone("ana")[1:] == [UNKNOWN]
     assert any("clock of this machine is wrong" in fault for fault in house.faults)
     assert house.rows(over) == before
+    assert house.rows(planned) == evenings, "planned by a clock that nobody believes"
     house.set_clock(right + timedelta(minutes=15), wall_only=True)
+    next_tick(house)
+    assert trust(house) == "trusted", "not within one tick"
     house.settle()
-    assert trust(house) == "trusted"
     assert house.faults == []
     assert house.phone("kim") == [UNKNOWN, NEXT]
 
@@ -102,6 +128,7 @@ def test_c1_a_button_shuts_the_door_of_its_evening_whatever_the_clock_says(house
     assert house.push.press(event) == 200
     house.wait(lambda: house.rows("SELECT 1 FROM closing"), "the answer was not kept")
     assert house.rows("SELECT evening, count FROM closing") == [(house.day.isoformat(), 12)]
+    assert house.rows("SELECT day FROM evening") == [(house.day.isoformat(),)], "planned"
     house.set_clock(right, wall_only=True)
     house.at("16:35")
     assert NEXT not in house.phone("kim")
@@ -137,9 +164,60 @@ def test_c1_a_synchronised_clock_is_believed_below_the_floor(house: House) -> No
     assert trust(house) == "trusted"
 
 
+def test_c1_a_clock_that_is_behind_is_believed_once_it_is_synchronised(house: House) -> None:
+    house.start()
+    house.at("16:19")
+    house.stop()
+    back = house.local("12:30", date(2026, 12, 20))
+    house.set_clock(back)
+    house.start()
+    assert trust(house) == "untrusted"
+    house.set_clock(house.now, wall_only=True, synchronised=True)
+    next_tick(house)
+    assert trust(house) == "trusted"
+
+
+@pytest.mark.parametrize("wrong", [datetime(1970, 1, 1, 9, tzinfo=UTC), FAR], ids=["c1", "c2"])
+def test_c1_c2_what_is_under_way_and_published_outlives_a_wrong_clock(
+    build: Build, wrong: datetime
+) -> None:
+    house = build(wrap=[sys.executable, "-c", HOUSEKEEPING])
+    house.start()
+    for clock in ("16:19", "16:27"):
+        house.at(clock)
+    house.smtp.script("RCPT", "450 4.2.0 later", address="kim@example.org", always=True)
+    house.at("16:34")
+    house.wait(lambda: _revisions(house), "nothing was published")
+    house.stop()
+    right, published = house.now, _revisions(house)
+    kept = "SELECT day, step, person_id, channel, state FROM delivery WHERE day LIKE '2026-%'"
+    before = house.rows(kept)
+    assert "pending" in {row[-1] for row in before}
+    assert house.mails() == []
+    house.set_clock(wrong)
+    house.start()
+    for _ in range(15):  # housekeeping would need less
+        next_tick(house)
+    assert house.rows(kept) == before, "forgotten, or ended"
+    assert _revisions(house) == published, "published by a clock that nobody believes"
+    house.smtp.heal()
+    house.set_clock(right + timedelta(minutes=2), wall_only=True)
+    house.settle()
+    assert [title for title in house.phone("ana") if title != UNKNOWN] == [NOW, AGAIN]
+    assert [title for title in house.phone("kim") if title != UNKNOWN] == [NEXT]
+    assert [one.parsed["Subject"] for one in house.mails()][-1].startswith("Lock up Walnut")
+    house.at("16:44")
+    assert house.phone("ana")[-1] == house.phone("kim")[-1] == EVERYBODY
+
+
+def _revisions(house: House) -> dict[str, Revision]:
+    with house.journal() as journal:
+        return dict(journal.revisions("orchard"))
+
+
 def test_c2_booted_in_2098_then_set_right(house: House) -> None:
     right = house.local("15:40")
-    house.set_clock(datetime(2098, 6, 1, 12, tzinfo=UTC))
+    house.set_clock(FAR)
     house.start()
     house.settle()
     assert trust(house) == "doubtful"
@@ -297,22 +375,44 @@ def test_c7_a_bound_in_the_gap_means_the_first_instant_after_it(
     assert f"{found.astimezone(local):%H:%M}" == expected
 
 
-def test_c8_a_bedtime_that_the_clock_shows_twice_comes_once() -> None:
-    # Pacific/Easter, 4 April 2026: from 22:00 back to 21:00 (tzdata).
-    zone = ZoneInfo("Pacific/Easter")
-    lock_up = datetime(2026, 4, 4, 18, 30, tzinfo=zone).astimezone(UTC)
-    let_out = datetime(2026, 4, 5, 7, 0, tzinfo=zone).astimezone(UTC)
-    bedtime = first_in(HalfDay(lock_up - 6 * HOUR, let_out), wall_time(21, 30), zone)
-    steps = ladder(
-        Reminders(),
-        lock_up=lock_up,
-        latest=lock_up + timedelta(minutes=15),
-        bedtime=bedtime,
-        let_out=let_out,
-    )
-    assert [step.kind for step in steps].count("bedtime") == 1
-    assert len({step.name for step in steps}) == len(steps)
-    assert sorted(step.at for step in steps) == [step.at for step in steps]
+@pytest.mark.parametrize(
+    ("place", "day", "bedtime", "first_pass"),
+    [
+        # Set back from 22:00 to 21:00, and from midnight to 23:00 (tzdata).
+        pytest.param(
+            ("Pacific/Easter", -27.15, -109.43), date(2026, 4, 4), "21:50",
+            datetime(2026, 4, 5, 2, 50, tzinfo=UTC), id="Easter",
+        ),
+        pytest.param(
+            ("Asia/Beirut", 33.89, 35.5), date(2026, 10, 24), "23:30",
+            datetime(2026, 10, 24, 20, 30, tzinfo=UTC), id="Beirut",
+        ),
+    ],
+)  # fmt: skip
+def test_c8_a_bedtime_that_the_clock_shows_twice_comes_once(
+    place: tuple[str, float, float], day: date, bedtime: str, first_pass: datetime
+) -> None:
+    household = at_place(place, f'bedtime = "{bedtime}"\n')
+    zone = household.profile.site.zone
+    assert first_pass.astimezone(zone).replace(tzinfo=None) == (
+        (first_pass + HOUR).astimezone(zone).replace(tzinfo=None)
+    ), "the clock does not show it twice"
+    almanac = Almanac(household=household, records=NO_RECORDS, ways=frozenset({"push"}), key=b"")
+    [evening] = almanac.planned(day, ())
+    assert [step.at for step in evening.steps if step.kind == "bedtime"] == [first_pass]
+    assert len({step.name for step in evening.steps}) == len(evening.steps)
+    assert sorted(step.at for step in evening.steps) == [step.at for step in evening.steps]
+
+
+def at_place(place: tuple[str, float, float], reminders: str = "") -> Household:
+    """The usual coop, elsewhere."""
+    zone, latitude, longitude = place
+    site = SITE.replace("Europe/London", zone).replace("51.5", str(latitude))
+    site = site.replace("-0.1", str(longitude))
+    body = site + ONE_COOP + QUIET_MORNINGS + reminders + ANA
+    found = read_profile(body.encode(), "test", datetime(2026, 1, 1, 12, tzinfo=UTC))
+    assert isinstance(found, Household), found
+    return found
 
 
 @pytest.mark.parametrize(
@@ -414,41 +514,77 @@ def test_c9_a_time_by_the_clock_moves_with_the_zone_and_is_not_told_twice(build:
     assert [title for title in house.phone("ana") if title.startswith("Lock up now")] == told[1:]
 
 
-def test_c10_new_zone_data_are_used_and_missing_ones_are_a_problem(
-    build: Build, tmp_path: Path
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ZoneData:
+    """A zone that the package does not have, so that the system's data decide."""
+
+    folder: Path
+
+    @property
+    def path(self) -> Path:
+        """Its one file."""
+        return self.folder / "Orchard" / "Time"
+
+    @property
+    def body(self) -> str:
+        """The usual profile in this zone."""
+        site = SITE.replace("Europe/London", "Orchard/Time")
+        return site + ONE_COOP + QUIET_MORNINGS + PEOPLE
+
+    def put(self, name: str) -> None:
+        """From now on it is as that European zone."""
+        self.path.parent.mkdir(parents=True, exist_ok=True)
+        self.path.write_bytes((resources.files("tzdata.zoneinfo") / "Europe" / name).read_bytes())
+
+
+@pytest.fixture
+def zone_data(tmp_path: Path) -> ZoneData:
+    """London's, for now."""
+    data = ZoneData(folder=tmp_path / "zones")
+    data.put("London")
+    return data
+
+
+@pytest.fixture
+def orchard(build: Build, zone_data: ZoneData) -> House:
+    """A house in the zone of the data."""
+    environment = {"PYTHONTZPATH": str(zone_data.folder)}
+    return build(body=zone_data.body, environment=environment, period_s=0.03)
+
+
+def test_c10_new_zone_data_plan_anew_and_tell_nothing_twice(
+    orchard: House, zone_data: ZoneData
 ) -> None:
-    # A zone that the package does not have, so that the system's data decide.
-    data, zone = tmp_path / "zones" / "Orchard" / "Time", "Orchard/Time"
-    data.parent.mkdir(parents=True)
-    package = resources.files("tzdata.zoneinfo") / "Europe"
-
-    def put(name: str) -> None:
-        data.write_bytes((package / name).read_bytes())
-
-    put("London")
-    body = SITE.replace("Europe/London", zone) + ONE_COOP + QUIET_MORNINGS + PEOPLE
-    environment = {"PYTHONTZPATH": str(tmp_path / "zones")}
-    house = build(body=body, environment=environment, period_s=0.03)
+    house = orchard
     house.start()
     house.at("15:49")
-    data.unlink()
-    house.write_profile(body.replace("hens = 12", "hens = 13"))
-    house.wait(lambda: house.pulse and house.pulse.profile_number == 2, "what is loaded was lost")
     house.at("16:19")
     house.stop()
-    put("Madrid")
+    zone_data.put("Madrid")
     house.start()
     assert house.phone("ana") == ["Lock up at 16:18: Walnut, 12 hens, by 16:33", NOW]
     house.at("16:27")
     house.at("16:34")
     assert len(house.phone("ana")) == 3, "told again"
     assert house.phone("kim") == ["Nobody says it is shut: Walnut, 12 hens, due 17:33"]
+    house.write_profile(zone_data.body.replace("Orchard/Time", "Europe/London"))  # for the oracle
+
+
+def test_c10_missing_zone_data_stop_nothing_that_runs_and_refuse_the_start(
+    orchard: House, zone_data: ZoneData
+) -> None:
+    house = orchard
+    house.start()
+    zone_data.path.unlink()
+    house.write_profile(zone_data.body.replace("hens = 12", "hens = 13"))
+    house.wait(lambda: house.pulse and house.pulse.profile_number == 2, "what is loaded was lost")
+    house.at("16:19")
+    assert house.phone("ana") == [NOW.replace("12", "13")]
     house.stop()
-    data.unlink()
     house.start(ready=False)
     assert house.ended() == 2
-    assert f'site.timezone: found "{zone}"' in house.log
-    house.write_profile(body.replace(zone, "Europe/London"))  # for the oracle
+    assert 'site.timezone: found "Orchard/Time"' in house.log
+    house.write_profile(zone_data.body.replace("Orchard/Time", "Europe/London"))  # for the oracle
 
 
 def test_c10_the_system_s_zone_data_is_not_asked(tmp_path: Path) -> None:
@@ -464,23 +600,38 @@ def test_c10_the_system_s_zone_data_is_not_asked(tmp_path: Path) -> None:
     assert '"lockup"' in done.stdout
 
 
-def test_c11_the_process_s_own_zone_changes_nothing(tmp_path: Path) -> None:
-    said = set()
-    for zone in ("UTC", "Pacific/Apia", "America/Nuuk", "Pacific/Easter"):
-        out = tmp_path / zone.replace("/", "-")
-        done = subprocess.run(
-            [
-                *(sys.executable, "-m", "scheduler", "-p", "config/annotated.toml", "feed"),
-                *("--out", str(out), "--from", "2026-12-21", "--data", str(tmp_path / "data")),
-            ],
-            capture_output=True,
-            text=True,
-            check=False,
-            env={**os.environ, "TZ": zone},
-        )
-        assert done.returncode == 0, done.stderr
-        said.add((out / "all.ics").read_bytes())
-    assert len(said) == 1
+def test_c11_the_process_s_own_zone_changes_plan_evenings_and_feeds_by_no_byte(
+    tmp_path: Path,
+) -> None:
+    first, said = date(2027, 3, 20), []
+    zones = ("UTC", "Pacific/Apia", "America/Nuuk", "Pacific/Easter")
+    for zone in zones:
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setenv("TZ", zone)
+            time.tzset()
+            said.append(_everything(tmp_path / zone.replace("/", "-"), first))
+        time.tzset()
+    assert len(said) == len(zones)
+    assert all(one == said[0] for one in said)
+
+
+def _everything(folder: Path, first: date) -> tuple[object, ...]:
+    """Plan, evenings and feed bytes over the nights of both clock changes of Nuuk and London."""
+    household = at_place(("America/Nuuk", 64.18, -51.7), 'bedtime = "23:30"\n')
+    almanac = Almanac(household=household, records=NO_RECORDS, ways=frozenset({"push"}), key=b"")
+    days = [first + timedelta(days=number) for number in range(14)]
+    folder.mkdir()
+    journal = open_journal(folder / "feeds.sqlite3")
+    try:
+        at = datetime(first.year, first.month, first.day, 23, 30, tzinfo=UTC)
+        feeds = publish(journal, household, Request(first=first), at)
+    finally:
+        journal.close()
+    return (
+        plan(household.profile, NO_RECORDS, first, days[-1], household.catalogue),
+        [almanac.planned(day, ()) for day in days],
+        {feed.name: feed.content for feed in feeds},
+    )
 
 
 def test_c11_the_reminders_do_not_go_by_the_process_s_own_zone(build: Build) -> None:

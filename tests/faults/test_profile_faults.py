@@ -44,6 +44,12 @@ NEXT = "Nobody says it is shut: Walnut, 12 hens, due 16:33"
 REFUSED = "The changed profile has 1 problem; the old one is in force"
 
 
+@pytest.fixture
+def house(build: Build) -> House:
+    """The usual house with a shorter tick."""
+    return build(period_s=0.03)
+
+
 def taken_over(house: House, number: int) -> None:
     house.wait(lambda: house.pulse and house.pulse.profile_number == number, "not taken over")
     house.settle()
@@ -185,7 +191,7 @@ def test_f4_without_a_last_good_one_the_start_is_refused(house: House) -> None:
 
 
 def test_f5_a_coop_that_is_deleted_runs_out_its_ladder(build: Build) -> None:
-    house = build(body=SITE + TWO_COOPS + QUIET_MORNINGS + PEOPLE)
+    house = build(body=SITE + TWO_COOPS + QUIET_MORNINGS + PEOPLE, period_s=0.03)
     house.start()
     house.at("16:19")
     house.write_profile(SITE + ONE_COOP + QUIET_MORNINGS + PEOPLE)
@@ -261,7 +267,7 @@ def test_f6_two_hundred_flocks_after_five_years_are_a_few_ticks(
         f'coop = "house-{n}"\nhens = {n % 40 + 1}\n'
         for n in range(200)
     )
-    house = build(body=SITE + coops + QUIET_MORNINGS + PEOPLE)
+    house = build(body=SITE + coops + QUIET_MORNINGS + PEOPLE, period_s=0.03)
     house.start()
     house.at("16:19")
     assert house.phone("ana") == ["Lock up now: 200 houses, 4100 hens, by 16:33"]
@@ -278,7 +284,7 @@ def test_f6_two_hundred_flocks_after_five_years_are_a_few_ticks(
     assert house.rows(days)[0][0] <= 4, "more than the window is planned"
     memory = [_resident_mb(house)]
     slowest_s = 0.0
-    for number in range(1, 31):
+    for number in range(1, 21):
         # Each of these ticks has the whole window to plan: the clock was set.
         began_s = time.monotonic()
         house.set_clock(house.now + timedelta(seconds=30 * number), wall_only=True)
@@ -286,10 +292,11 @@ def test_f6_two_hundred_flocks_after_five_years_are_a_few_ticks(
         slowest_s = max(slowest_s, time.monotonic() - began_s)
         memory.append(_resident_mb(house))
     assert house.rows(days)[0][0] <= 4
+    assert slowest_s < 2 + 2 * house.period_s
     assert memory[-1] - memory[10] < 8, f"memory grows: {memory}"
     with capsys.disabled():
         print(
-            f"\n[F6] 200 flocks: start {first_s:.1f} s, slowest of 30 ticks {slowest_s:.2f} s "
+            f"\n[F6] 200 flocks: start {first_s:.1f} s, slowest of 20 ticks {slowest_s:.2f} s "
             f"(two periods at most), resident {memory[0]:.0f} to {memory[-1]:.0f} MB"
         )
 
@@ -464,14 +471,27 @@ def wires(name: str) -> tuple[dict[str, str], dict[str, object]]:
 
 @pytest.mark.parametrize(
     "bomb",
-    [b"a" * 2_000_000, b"x = " + b"[" * 5000 + b"]" * 5000, b"[a" + b".b" * 50_000 + b"]\n"],
-    ids=["two megabytes", "brackets", "dots"],
+    [
+        b"a" * 2_000_000,
+        b"x = " + b"[" * 5000 + b"]" * 5000,
+        b"x = " + b"{a = " * 5000 + b"1" + b"}" * 5000,
+        b"[a" + b".b" * 50_000 + b"]\n",
+        b"x = " + b"9" * 200_000,
+        b"".join(b"k%d = 1\n" % number for number in range(20_000)),
+        b"[[coop]]\n" * 20_000,
+        b"[[person]]\nnames = 1\n" * 10_000,  # took 40 s
+        b'[[person]]\npassword = "a"\n' * 7_000,  # took 30 s
+    ],
+    ids=[
+        *("two megabytes", "brackets", "braces", "dots", "digits"),
+        *("keys", "coops", "people", "passwords"),
+    ],
 )
 def test_f9_bombs_are_refused_in_a_second(bomb: bytes) -> None:
-    began = time.monotonic()
+    began_s = time.process_time()  # of this process alone: a busy machine takes longer
     found = read_profile(bomb, "test.toml", datetime(2026, 1, 1, tzinfo=UTC))
     assert isinstance(found, tuple)
-    assert time.monotonic() - began < 1
+    assert time.process_time() - began_s < 1
 
 
 def test_f9_a_hundred_megabytes_put_in_place_cost_the_watch_nothing(build: Build) -> None:
@@ -486,7 +506,7 @@ def test_f9_a_hundred_megabytes_put_in_place_cost_the_watch_nothing(build: Build
     began_s = time.monotonic()
     huge.replace(house.profile_path)
     house.wait(lambda: house.pulse and house.pulse.profile_problems, "not refused")
-    assert time.monotonic() - began_s < 1
+    assert time.monotonic() - began_s < 2, "the ticks stood still"
     house.at("16:19")
     assert house.phone("ana")[-1] == NOW
     assert _resident_mb(house) - before_mb < 20

@@ -90,6 +90,7 @@ def _assert_in_order(evening: Evening, noon: datetime, following_noon: datetime)
     instants = [step.at for step in evening.steps]
     assert instants == sorted(instants)
     assert [step.at for step in evening.steps if step.kind == "now"] == [evening.lock_up]
+    assert noon.astimezone(ZoneInfo(evening.zone)).date() == evening.day
     assert noon < evening.lock_up < evening.latest < evening.let_out < following_noon
     assert instants[-1] < evening.let_out
 
@@ -281,6 +282,32 @@ def test_s6_the_library_raises_on_an_ordinary_evening_that_is_told_all_the_same(
         [evening] = almanac.planned(day, ())
         assert evening.lock_up == coop.dusk.instant
         assert _shown(sink, almanac, evening) == [_expected(evening, zone)]
+
+
+@pytest.mark.parametrize(
+    "place",
+    [
+        (34.05, -118.24, "America/Los_Angeles"),
+        (39.74, -104.99, "America/Denver"),
+        (21.31, -157.86, "Pacific/Honolulu"),
+    ],
+    ids=lambda place: place[2],
+)
+def test_s6_the_evening_is_the_one_of_its_date_where_the_library_gives_the_one_before(
+    place: tuple[float, float, str],
+) -> None:
+    latitude, longitude, name = place
+    zone = ZoneInfo(name)
+    observer = LocationInfo("", "", name, latitude, longitude).observer
+    almanac = _almanac(_site(*place) + UNTIL_DUSK + ONE_COOP + ANA)
+    step = 1 if THOROUGH else 15
+    for day in [date(2026, 1, 1) + number * DAY for number in range(0, 365, step)]:
+        assert sun.dusk(observer, day).astimezone(zone).date() == day - DAY
+        [evening] = almanac.planned(day, ())
+        assert evening.lock_up.astimezone(zone).date() == day
+        # And as the library has it when it is asked in the right zone, here far from the poles.
+        there = sun.dusk(observer, day, tzinfo=zone)
+        assert abs(evening.lock_up - there) < timedelta(minutes=2)
 
 
 def _shown(sink: PushSink, almanac: Almanac, evening: Evening) -> list[str]:
