@@ -16,7 +16,7 @@ from scheduler.channels.faults import unconnected
 from scheduler.channels.letter import composed, usable
 
 Stage = Literal["greeting", "hello", "TLS", "login", "sender", "recipient", "message", "end"]
-# What a 5xx means there; a 4xx is transient everywhere (reliability.md §10).
+# What a 5xx means there; a 4xx is transient everywhere (RFC 5321 §4.2.1).
 _REFUSED: dict[Stage, OutcomeKind] = {
     **dict.fromkeys(get_args(Stage), "misconfigured"),
     "recipient": "bad address",

@@ -22,7 +22,7 @@ from scheduler.light.wall import first_in
 from scheduler.profile.words import local_clock
 from scheduler.service.nights import Almanac
 
-HOT_C = 27.0  # from here on a shut house can kill (husbandry-facts §9 marks it common practice)
+HOT_C = 27.0  # from here on a shut house can kill (common practice, no source)
 _SHARED_WITHIN = timedelta(minutes=15)
 _DAY = timedelta(days=1)
 _LET_OUT_USEFUL = timedelta(hours=1)

@@ -1,4 +1,4 @@
-"""What an outcome means (reliability.md §10, §16): done, once more, or given up."""
+"""What an outcome means (RFC 5321 reply codes): done, once more, or given up."""
 
 from datetime import UTC, datetime, timedelta
 

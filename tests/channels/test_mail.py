@@ -1,4 +1,4 @@
-"""Mail: each fault of reliability.md §10 and §17 at the step where it happens."""
+"""Mail: each fault of tests/faults/FAULTS.md at the step where it happens."""
 
 import os
 import signal

@@ -1,4 +1,4 @@
-"""Other services: every trap of apprise that calendar-clients.md §5.1 lists."""
+"""Other services: every trap of apprise that was measured."""
 
 import logging
 import subprocess

@@ -28,7 +28,7 @@ def _coop() -> None:
 
 
 def _metronome() -> None:
-    """The metronome's thread dies of its store, as it does of a locked one (reliability.md L1)."""
+    """The metronome's thread dies of its store, as it does of a locked one (measured)."""
     from apscheduler.jobstores.memory import MemoryJobStore  # noqa: PLC0415 - one harm only
 
     right = MemoryJobStore.update_job

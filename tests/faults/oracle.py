@@ -1,4 +1,4 @@
-"""The oracle: what must be true after every fault (reliability.md §16, O1–O5, O8, O10).
+"""The oracle: what must be true after every fault (FAULTS.md, O1–O5, O8, O10).
 
 O6 (a failing channel delays no other) and O9 (health tells in time) need the fault's own moments
 and are asked by the tests of those faults; O7 is asked by tests/service/test_publish.py.

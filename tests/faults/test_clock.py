@@ -1,4 +1,4 @@
-"""C1–C11 of reliability.md §17: clocks that are behind, ahead, set, and zones that change.
+"""C1–C11 of FAULTS.md: clocks that are behind, ahead, set, and zones that change.
 
 On the house's day: `now` 16:18:29, `next` 16:33:40.
 """
@@ -292,7 +292,7 @@ class MachineClock:
 def test_c4_the_guard_pulls_the_beat_of_a_clock_that_was_set_back(
     monkeypatch: pytest.MonkeyPatch, *, guarded: bool
 ) -> None:
-    # reliability.md L4: without the guard the interval job waits as long as the clock was set back.
+    # Measured: without the guard the interval job waits as long as the clock was set back.
     beats, clock, died = threading.Semaphore(0), MachineClock(), list[str]()
     metronome = Metronome(beats.release, lambda: None, period_s=0.05)
     guard = Guard(
@@ -365,7 +365,7 @@ def test_c6_a_slow_drift_is_no_step(house: House) -> None:
 def test_c7_a_bound_in_the_gap_means_the_first_instant_after_it(
     zone: str, day: date, wall: str, expected: str
 ) -> None:
-    # The zones of reliability.md L23, dates from tzdata.
+    # Zones whose clocks change in the evening, dates from tzdata.
     local = ZoneInfo(zone)
     noon = datetime(day.year, day.month, day.day, 12, tzinfo=local).astimezone(UTC)
     half = HalfDay(noon, noon + timedelta(hours=16))

@@ -1,4 +1,4 @@
-"""Faults of disk and journal (reliability.md §17, D): full, locked, read-only, damaged, gone."""
+"""Faults of disk and journal (FAULTS.md, D): full, locked, read-only, damaged, gone."""
 
 import os
 import shutil

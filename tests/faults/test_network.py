@@ -1,4 +1,4 @@
-"""N1–N15 of reliability.md §17: what servers and the network do to us, seen from phone and mailbox.
+"""N1–N15 of FAULTS.md: what servers and the network do to us, seen from phone and mailbox.
 
 The channels alone are tested in tests/channels; here the whole watch runs. On the house's day:
 `now` 16:18:29, `next` 16:33:40, everybody 16:43:40, 16:58:40, 17:13:40, hourly from 18:13:40.

@@ -1,4 +1,4 @@
-"""Faults of the process (reliability.md §17, P): killed, hung, doubled, asleep, off."""
+"""Faults of the process (FAULTS.md, P): killed, hung, doubled, asleep, off."""
 
 import os
 import signal

@@ -1,4 +1,4 @@
-"""F1–F10 of reliability.md §17: profiles edited, broken, half-written, huge, hostile."""
+"""F1–F10 of FAULTS.md: profiles edited, broken, half-written, huge, hostile."""
 
 import os
 import subprocess

@@ -1,4 +1,4 @@
-"""S1–S6 of reliability.md §17: evenings without dusk, dusk after midnight, poles and the date line.
+"""S1–S6 of FAULTS.md: evenings without dusk, dusk after midnight, poles and the date line.
 
 The sun itself is held against JPL in tests/reference; here each evening goes on to phone and feed.
 """

@@ -207,7 +207,7 @@ def test_four_threads_share_two_hundred_deliveries(journal: Journal) -> None:
 
 
 def test_two_processes_share_two_hundred_deliveries(journal: Journal, tmp_path: Path) -> None:
-    # P10 of reliability.md §17.
+    # P10 of FAULTS.md.
     two_hundred(journal)
     command = [sys.executable, "-m", "tests.journal.claimer", str(tmp_path / "journal.sqlite3")]
     started = [

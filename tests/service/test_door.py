@@ -193,7 +193,7 @@ def test_a_reopened_door_is_told_of_again(house: Desk) -> None:
 
 
 def test_an_open_evening_keeps_its_ladder_people_and_count(house: Desk) -> None:
-    # F1 and F5 of reliability.md §17.
+    # F1 and F5 of FAULTS.md.
     house.go(at("16:19"))
     house.days = almanac(SITE + WALNUT.replace("= 12", "= 9") + BEN)
     assert house.go(at("16:27")) == ["again ana push", "again ana mail"]

@@ -1,4 +1,4 @@
-"""The journal at boot: D7, D8 and D11 of reliability.md §17."""
+"""The journal at boot: D7, D8 and D11 of FAULTS.md."""
 
 import os
 from collections.abc import Callable

@@ -1,4 +1,4 @@
-"""Somebody cannot be reached: N5 and N7 of reliability.md §17."""
+"""Somebody cannot be reached: N5 and N7 of FAULTS.md."""
 
 from dataclasses import replace
 from datetime import timedelta

@@ -1,4 +1,4 @@
-"""A changed profile: taken over when it is whole and right (F2, F3 of reliability.md §17)."""
+"""A changed profile: taken over when it is whole and right (F2, F3 of FAULTS.md)."""
 
 from datetime import UTC, datetime
 from pathlib import Path

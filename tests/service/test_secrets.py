@@ -1,4 +1,4 @@
-"""Secrets: where they may lie, and F10 of reliability.md §17; and the key that tokens come from."""
+"""Secrets: where they may lie, and F10 of FAULTS.md; and the key that tokens come from."""
 
 import logging
 import os

@@ -1,4 +1,4 @@
-"""Can the time of day be believed? C1, C2, C4, C5 and C6 of reliability.md §17."""
+"""Can the time of day be believed? C1, C2, C4, C5 and C6 of FAULTS.md."""
 
 import logging
 from dataclasses import dataclass, field

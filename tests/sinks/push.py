@@ -1,7 +1,8 @@
 """A push server on loopback that speaks as much of ntfy's interface as the product uses.
 
 It keeps no time: held messages ring when a test calls `ring_due(now)`. Written from ntfy's
-published documentation (docs/publish.md, docs/subscribe/api.md) and calendar-clients.md §5.2.
+published documentation (docs/publish.md, docs/subscribe/api.md);
+that the same sequence id replaces a held message is from memory.
 """
 
 import http.client
