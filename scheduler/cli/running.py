@@ -2,6 +2,7 @@
 
 import logging
 import signal
+import sys
 from collections.abc import Mapping
 from pathlib import Path
 from types import FrameType
@@ -49,6 +50,9 @@ def run_watch(
 
     signal.signal(signal.SIGTERM, asked)
     signal.signal(signal.SIGINT, asked)
+    if sys.stdout.isatty():  # a supervisor's log has no use for it
+        name = opened.household.profile.site.name
+        print(f"The reminders of {name} are running. Ctrl-C ends them; ask: duskfold health")
     watch.run()
     return 0
 
