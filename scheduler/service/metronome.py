@@ -15,9 +15,9 @@ from apscheduler.jobstores.base import JobLookupError
 from apscheduler.schedulers.background import BackgroundScheduler
 
 from scheduler.service.clock import Clock, now
+from scheduler.service.trust import STEP_S
 
 _LOOKS = 3  # while a tick may stand still
-_STEP_S = 2.0
 _HOUSEKEEPING_S = 300.0
 _log = logging.getLogger(__name__)
 
@@ -101,7 +101,7 @@ class Guard:
         while not self._stop.wait(self._still_s / _LOOKS / _LOOKS):
             readings = self._clock.read()
             step_s = (readings.wall - last.wall).total_seconds()
-            if abs(step_s - (readings.boot_s - last.boot_s)) > _STEP_S:
+            if abs(step_s - (readings.boot_s - last.boot_s)) > STEP_S:
                 self._beat_now()
             last = readings
             if readings.monotonic_s - self._begun_s() > self._still_s:

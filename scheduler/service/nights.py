@@ -23,7 +23,7 @@ from scheduler.service.open_profile import Household
 
 _DAY = timedelta(days=1)
 _log = logging.getLogger(__name__)
-_DAYS_BACK = 2  # evenings further back are over, at every latitude and in every zone
+DAYS_BACK = 2  # evenings further back are over, at every latitude and in every zone
 
 
 @dataclass(slots=True, kw_only=True)
@@ -46,7 +46,7 @@ class Almanac:
     def coops(self, day: date) -> tuple[CoopDay, ...]:
         """Every coop's day of that date, in the profile's order."""
         if day not in self._days:
-            if len(self._days) > 2 * (_DAYS_BACK + 2):
+            if len(self._days) > 2 * (DAYS_BACK + 2):
                 self._days.clear()
             profile = self.household.profile
             self._days[day] = tuple(self._planned_coops(profile, day))
@@ -117,7 +117,7 @@ def nights(
     """The evenings of today and the two days before, as they stand in the journal."""
     site_id = almanac.household.profile.site.id
     today = almanac.household.today(now)
-    since = today - _DAYS_BACK * _DAY
+    since = today - DAYS_BACK * _DAY
     said = closings.closings(connection, site_id) if said is None else said
     begun = deliveries.evenings(connection, site_id, since)
     rows = deliveries.rows_since(connection, site_id, since)

@@ -30,7 +30,7 @@ from scheduler.service.clock import Clock, Readings
 from scheduler.service.door import carry_out
 from scheduler.service.health import OLDEST_TICK_S, Pulse, write_pulse
 from scheduler.service.looking_back import look_back
-from scheduler.service.nights import Almanac, assembled
+from scheduler.service.nights import DAYS_BACK, Almanac, assembled
 from scheduler.service.open_profile import Household
 from scheduler.service.post import FromMemory, Post
 from scheduler.service.recover import open_checked
@@ -40,7 +40,6 @@ from scheduler.service.trust import Judgement, Trust, Watchfulness
 
 _DAY = timedelta(days=1)
 _REMEMBERED_EVERY = timedelta(hours=1)
-_DAYS_BACK = 2
 _LASTING = ("full", "readonly", "read-only")
 _FIRST_TICK = "first-tick"
 _log = logging.getLogger(__name__)
@@ -249,7 +248,7 @@ class Ticker:
 
     def _read(self, connection: Connection, now: datetime) -> None:
         site_id, today = self.site_id, self.household.today(now)
-        since = today - _DAYS_BACK * _DAY
+        since = today - DAYS_BACK * _DAY
         self._memory = Memory(
             said=closings.closings(connection, site_id),
             begun=deliveries.evenings(connection, site_id, since),
@@ -258,7 +257,7 @@ class Ticker:
 
     def _assembled(self, now: datetime) -> list[Night]:
         today = self.household.today(now)
-        days = [today - ago * _DAY for ago in range(_DAYS_BACK, -1, -1)]
+        days = [today - ago * _DAY for ago in range(DAYS_BACK, -1, -1)]
         memory = self._memory
         return list(assembled(self.almanac, memory.begun, memory.said, memory.rows, days))
 

@@ -12,7 +12,7 @@ BUILT = datetime(2026, 11, 1, tzinfo=UTC)  # no clock that shows less can be rig
 _LEAP = timedelta(days=400)  # further ahead of the last known time than a year and a bit
 _SLACK = timedelta(hours=1)  # a clock may be set back by summer time that was kept wrongly
 _BELIEVED_AFTER_S = 86_400.0
-_STEP_S = 2.0
+STEP_S = 2.0  # a difference larger than this means that the clock was set
 _SAID_EVERY_S = 3600.0
 _log = logging.getLogger(__name__)
 
@@ -47,7 +47,7 @@ class Watchfulness:
         the network has mended it, and a floor that came from a wrong time must not silence us.
         """
         step_s = self._step_s(readings)
-        stepped = abs(step_s) > _STEP_S
+        stepped = abs(step_s) > STEP_S
         if stepped:
             self._tell(readings, step_s)
             self._leapt_at_s = None
