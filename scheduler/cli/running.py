@@ -50,7 +50,8 @@ def run_watch(
 
     signal.signal(signal.SIGTERM, asked)
     signal.signal(signal.SIGINT, asked)
-    if sys.stdout.isatty():  # a supervisor's log has no use for it
+    # a supervisor's log has no use for it; there is no stdout where it was handed over closed
+    if sys.stdout is not None and sys.stdout.isatty():
         name = opened.household.profile.site.name
         print(f"The reminders of {name} are running. Ctrl-C ends them; ask: duskfold health")
     watch.run()
