@@ -8,6 +8,7 @@ from pathlib import Path
 from types import FrameType
 
 from scheduler.cli.faults import CANNOT_USE, FAILED, complain
+from scheduler.cli.terminal import is_terminal
 from scheduler.journal.store import JournalFault
 from scheduler.service.clock import Clock, SystemClock
 from scheduler.service.secrets import SecretFault
@@ -50,8 +51,7 @@ def run_watch(
 
     signal.signal(signal.SIGTERM, asked)
     signal.signal(signal.SIGINT, asked)
-    # a supervisor's log has no use for it; there is no stdout where it was handed over closed
-    if sys.stdout is not None and sys.stdout.isatty():
+    if is_terminal(sys.stdout):  # a supervisor's log has no use for it
         name = opened.household.profile.site.name
         print(f"The reminders of {name} are running. Ctrl-C ends them; ask: duskfold health")
     watch.run()

@@ -1,7 +1,10 @@
 """What a keeper says at the command line of a door, and what health and test-alert answer."""
 
 import json
+import os
 import socket
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -94,6 +97,25 @@ def test_hours_early_is_asked_once_and_taken_with_yes() -> None:
     assert early.exit_code == 2
     assert "the lock-up is only at 16:18, more than three hours from now" in early.output
     assert run("closed", "--yes", at="2026-12-21T12:30:00Z").exit_code == 0
+
+
+def test_hours_early_nobody_is_asked_where_stdin_is_closed() -> None:
+    program = (
+        "from scheduler.cli import running; from scheduler.cli.app import app\n"
+        "from freezegun import freeze_time\n"
+        "with freeze_time('2026-12-21T12:30:00Z'): app(['closed'])"
+    )
+    early = subprocess.run(
+        ["/bin/sh", "-c", 'exec "$@" <&-', "sh", sys.executable, "-c", program],
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=60,
+        env={**os.environ, "PYTHONPATH": str(Path(__file__).parents[2])},
+    )
+    assert early.returncode == 2
+    assert early.stderr.startswith("duskfold closed: the lock-up is only at 16:18")
+    assert "Traceback" not in early.stderr
 
 
 @pytest.mark.parametrize("ending", ["found", "not-found", "dead", "elsewhere"])

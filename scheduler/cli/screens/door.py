@@ -9,6 +9,7 @@ from scheduler.cares.closing import ClosingKind
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import CANNOT_USE, complain
 from scheduler.cli.screens.tables import as_json, instant
+from scheduler.cli.terminal import is_terminal
 from scheduler.light.sun import HalfDay
 from scheduler.light.wall import first_in
 from scheduler.profile.fields import read_wall_time
@@ -101,7 +102,7 @@ def _instant(kind: str, profile: Profile, at: str, evening: date | None, now: da
 def _asked(household: Household, early: AskFirst) -> bool:
     profile = household.profile
     lock_up = local_clock(early.lock_up, profile.site.zone, profile.site.region)
-    if not sys.stdin.isatty():
+    if not is_terminal(sys.stdin):
         complain(
             f"duskfold closed: the lock-up is only at {lock_up}, more than three hours from now; "
             "nothing was kept. If you mean it: --yes"

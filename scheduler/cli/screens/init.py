@@ -11,6 +11,7 @@ import typer
 
 from scheduler.cli.compose import refuse
 from scheduler.cli.faults import CANNOT_USE, complain
+from scheduler.cli.terminal import is_terminal
 from scheduler.profile.fields import Kind
 from scheduler.profile.load import parse
 from scheduler.profile.package_data import zone
@@ -38,7 +39,7 @@ def write(path: Path, said: Said, *, today: date, force: bool) -> None:
 
     `said` has what each option said, by the option's name; None where it said nothing.
     """
-    asks = sys.stdin is not None and sys.stdin.isatty()
+    asks = is_terminal(sys.stdin)
     if path.exists() and not force and not (asks and typer.confirm(f"Replace {path}?")):
         complain(f"duskfold: {path} is already there and was left alone. Replace it: --force")
         sys.exit(CANNOT_USE)
