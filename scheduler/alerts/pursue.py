@@ -1,13 +1,14 @@
 """Everything one evening needs at one instant: what to add, what to drop, what to reword."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import datetime, tzinfo
 
 from scheduler.alerts import decide, text
 from scheduler.alerts.decide import Row, Voice
 from scheduler.alerts.delivery import ChannelName, Delivery, Key, Message
 from scheduler.alerts.evening import CalledStep, Evening
+from scheduler.alerts.link import EveningLink
 from scheduler.alerts.text import DoorStates
 
 
@@ -15,7 +16,8 @@ from scheduler.alerts.text import DoorStates
 class Night:
     """An evening with what was said and written down of it; `noon` is when it begins.
 
-    `watched_since` is when the reminders first ran; an evening that was over before is left alone.
+    `base_url` is where the pages are reached, empty while they are not. `watched_since` is when
+    the reminders first ran; an evening that was over before is left alone.
     """
 
     evening: Evening
@@ -24,12 +26,26 @@ class Night:
     noon: datetime
     zone: tzinfo
     key: bytes
+    base_url: str = ""
     watched_since: datetime | None = None
 
     def is_ours(self, now: datetime) -> bool:
         """Whether the reminders have anything to do with the evening: it is under way, or was."""
         begun = self.watched_since is not None and self.watched_since < self.evening.let_out
         return bool(self.evening.crew) and (now < self.evening.let_out or begun)
+
+    def link(self, person_id: str) -> str:
+        """Where that person says how it went; empty while there are no pages."""
+        if not self.base_url:
+            return ""
+        evening = self.evening
+        link = EveningLink(
+            site_id=evening.site_id,
+            day=evening.day,
+            subject_id=evening.subject_id,
+            person_id=person_id,
+        )
+        return self.base_url + link.path(self.key)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,7 +106,8 @@ def _step(evening: Evening, name: str) -> CalledStep | None:
 
 def _voice(night: Night) -> Voice:
     def said(step: CalledStep, person_id: str, way: ChannelName) -> Message:
-        message = text.reminder(night.evening, step, night.states, night.zone)
+        link = night.link(person_id)
+        message = text.reminder(night.evening, step, night.states, night.zone, link)
         if way != "push":
             return message
         turn = decide.opening(night.states)
@@ -157,7 +174,15 @@ def _search(night: Night, told: set[str], searches: int, now: datetime) -> list[
     turn = decide.opening(night.states)
     if any((row.key.step, row.key.opening) == (step, turn) for row in night.rows):
         return []  # whoever is rung for another door meanwhile need not hear of it again
-    return decide.notice(evening, step, turn, crew, message, due_at=at)
+    return _linked(night, decide.notice(evening, step, turn, crew, message, due_at=at))
+
+
+def _linked(night: Night, found: Iterable[Delivery]) -> list[Delivery]:
+    """The same deliveries, each with its own person's link."""
+    return [
+        replace(one, message=replace(one.message, link=night.link(one.key.person_id)))
+        for one in found
+    ]
 
 
 def _numbered(step: str, number: int) -> str:

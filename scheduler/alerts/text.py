@@ -12,6 +12,7 @@ from scheduler.alerts.answer import Answer, Verb
 from scheduler.alerts.delivery import LOUD, LOUDEST, QUIET, USUAL, Button, Message, Priority
 from scheduler.alerts.evening import CalledStep, Door, Evening
 from scheduler.cares import closing
+from scheduler.profile.units import Region
 from scheduler.profile.words import local_clock, words
 
 TITLE_LENGTH = 80
@@ -198,9 +199,7 @@ def _count_in(state: closing.Door) -> str:
     return "not counted" if state.counted is None else f"{state.counted} in"
 
 
-def search(
-    evening: Evening, states: DoorStates, zone: tzinfo, which: str, link: str = ""
-) -> Message:
+def search(evening: Evening, states: DoorStates, zone: tzinfo, which: str) -> Message:
     """Birds are missing: `which` is "first", "second look" or "before let-out"."""
     short = [door for door in evening.doors if states[door.coop_id].state == "searching"]
     missing = _missing(states[door.coop_id] for door in short)
@@ -213,19 +212,22 @@ def search(
     }[which]
     return Message(
         title=title,
-        body=SEARCH_LIST.format(torch=words(evening.region)["torch"]),
+        body=(
+            f"{search_places(evening.region)} Then say: duskfold found, not-found, dead or "
+            "elsewhere."
+        ),
         stem=stem(evening, zone),
         priority=LOUD if which == "first" else USUAL,
-        link=link,
     )
 
 
-SEARCH_LIST = (
-    "Shut the door on those that are in, then search. Look: on roof, nests and rafters; under and "
-    "behind the house; hedges and low branches; sheds and feed store; along the fence, both sides. "
-    "A {torch} finds eyes; a still hen makes no sound. Then say: duskfold found, not-found, dead "
-    "or elsewhere."
-)
+def search_places(region: Region) -> str:
+    """Where missing birds are found, in the order of looking (common practice, no source)."""
+    return (
+        "Shut the door on those that are in, then search. Look: on roof, nests and rafters; under "
+        "and behind the house; hedges and low branches; sheds and feed store; along the fence, "
+        f"both sides. A {words(region)['torch']} finds eyes; a still hen makes no sound."
+    )
 
 
 def _missing(states: Iterable[closing.Door]) -> str:

@@ -27,9 +27,12 @@ from scheduler.service.places import (
 if TYPE_CHECKING:
     from scheduler.alerts.delivery import ChannelName, Outcome
     from scheduler.journal.store import Journal
-    from scheduler.service.door import AskFirst, Kept, Refused, Statement
+    from scheduler.service.access import Pass
+    from scheduler.service.door import Result, Statement
+    from scheduler.service.kept_running import KeptRunning
     from scheduler.service.publish import Feed, Request
     from scheduler.service.report_health import Health
+    from scheduler.service.watch import Opened
 
 
 def version_line() -> str:
@@ -149,7 +152,7 @@ class Session:
                 )
                 sys.exit(FAILED)
 
-    def say(self, statement: "Statement") -> "tuple[Household, Kept | Refused | AskFirst]":
+    def say(self, statement: "Statement") -> "tuple[Household, Result]":
         """Keeps what was said of a door; ends with a sentence when the journal cannot be used."""
         from scheduler.service import door  # noqa: PLC0415 - as icalendar
         from scheduler.service.nights import Almanac  # noqa: PLC0415 - as above
@@ -174,6 +177,47 @@ class Session:
 
         path = self.profile_path()
         return run_watch(path, data_folder(self.data_option, self.environment), self.environment)
+
+    def serve(self) -> int:
+        """Runs the reminders with the pages beside them until SIGTERM; the exit status."""
+        from scheduler.cli.running import run_watch  # noqa: PLC0415 - only serve needs them
+        from scheduler.cli.screens.links import greet  # noqa: PLC0415 - as above
+        from scheduler.cli.serving import beside  # noqa: PLC0415 - as above
+
+        path, folder = self.profile_path(), data_folder(self.data_option, self.environment)
+
+        def pages(opened: "Opened") -> "KeptRunning":
+            greet(self, opened.household)
+            return beside(path, folder)
+
+        return run_watch(path, folder, self.environment, beside=pages)
+
+    def web(self, *, until_stdin_ends: bool) -> int:
+        """Runs the pages alone; the exit status."""
+        from scheduler.cli.serving import run_web  # noqa: PLC0415 - only web needs it
+
+        folder = data_folder(self.data_option, self.environment)
+        path = self.profile_path()
+        return run_web(path, folder, self.environment, until_stdin_ends=until_stdin_ends)
+
+    def passes(self, household: Household) -> "list[Pass]":
+        """Every address of the household's people."""
+        from scheduler.journal.access import renewals  # noqa: PLC0415 - as above
+        from scheduler.service.access import passes  # noqa: PLC0415 - as above
+        from scheduler.service.signing_key import signing_key  # noqa: PLC0415 - as above
+
+        profile = household.profile
+        key = signing_key(data_folder(self.data_option, self.environment), self.environment)
+        with self.journal() as journal, journal.reading() as connection:
+            known = renewals(connection, profile.site.id)
+        return list(passes(profile, key, known, self.now).values())
+
+    def is_anybody_signed_in(self, household: Household) -> bool:
+        """Whether any device is."""
+        from scheduler.journal.access import sessions  # noqa: PLC0415 - as above
+
+        with self.journal() as journal, journal.reading() as connection:
+            return bool(sessions(connection, household.profile.site.id))
 
     def report_health(self) -> "Health":
         """How the reminders fare, from the pulse and the journal."""

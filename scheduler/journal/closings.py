@@ -3,16 +3,17 @@
 from collections.abc import Sequence
 from datetime import date, datetime
 
-from sqlalchemy import Connection, func, insert, select
+from sqlalchemy import Connection, func, insert, select, update
 
 from scheduler.cares.closing import Closing
 from scheduler.journal import tables
 
 
 def closings(connection: Connection, site_id: str) -> tuple[Closing, ...]:
-    """Everything said, in the order of saying."""
+    """Everything said and not taken back, in the order of saying."""
     table = tables.closing
-    mine = select(table).where(table.c.site_id == site_id).order_by(table.c.number)
+    mine = select(table).where(table.c.site_id == site_id, table.c.undone_at.is_(None))
+    mine = mine.order_by(table.c.number)
     return tuple(
         Closing(
             kind=row["kind"],
@@ -51,6 +52,30 @@ def add(connection: Connection, site_id: str, said: Sequence[Closing], now: date
     ]
     if rows:
         connection.execute(insert(table), rows)
+
+
+def turns(connection: Connection, site_id: str, since: date) -> dict[tuple[str, date], int]:
+    """How much was said of each coop and evening from `since` on: a number that only grows."""
+    table = tables.closing
+    mine = (
+        select(table.c.coop_id, table.c.evening, func.count(), func.count(table.c.undone_at))
+        .where(table.c.site_id == site_id, table.c.evening >= since)
+        .group_by(table.c.coop_id, table.c.evening)
+    )
+    rows = connection.execute(mine).all()
+    return {(row[0], row[1]): row[2] + row[3] for row in rows}
+
+
+def take_back(
+    connection: Connection, site_id: str, coop_id: str, evening: date, now: datetime
+) -> None:
+    """Takes back what was said last of that coop and evening; the row stays."""
+    table = tables.closing
+    mine = (table.c.site_id == site_id) & (table.c.coop_id == coop_id)
+    mine &= (table.c.evening == evening) & table.c.undone_at.is_(None)
+    last = select(func.max(table.c.number)).where(mine).scalar_subquery()
+    here = (table.c.site_id == site_id) & (table.c.number == last)
+    connection.execute(update(table).where(here).values(undone_at=now))
 
 
 def spend(connection: Connection, site_id: str, token: str, evening: date) -> bool:

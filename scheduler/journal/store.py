@@ -196,8 +196,10 @@ class Writing:
         self.connection.execute(delete(table).where(table.c.day < before))
 
 
-def open_journal(path: Path) -> Journal:
+def open_journal(path: Path, *, busy_ms: int = BUSY_TIMEOUT_MS, migrate: bool = True) -> Journal:
     """Opens the journal in the file, made when missing, and brings its schema up to date.
+
+    Waits `busy_ms` for a lock. Without `migrate` an older schema is refused.
 
     Raises:
         JournalFault: it cannot be opened, or a newer program has written it.
@@ -206,10 +208,10 @@ def open_journal(path: Path) -> Journal:
     with suppress(OSError):  # SQLite says better than we what is wrong
         path.touch(mode=0o600, exist_ok=False)  # one that is there is left untouched
     engine = create_engine(url)
-    _settle(engine)
+    _settle(engine, busy_ms)
     journal = Journal(engine)
     try:
-        _bring_up_to_date(engine)
+        _bring_up_to_date(engine, migrate=migrate)
     except DBAPIError as error:
         engine.dispose()
         raise _fault(url, error) from error
@@ -243,12 +245,12 @@ def _shown(url: URL) -> str:
     return url.database or ""
 
 
-def _settle(engine: Engine) -> None:
+def _settle(engine: Engine, busy_ms: int) -> None:
     @event.listens_for(engine, "connect")
     def _pragmas(connection: Any, _: ConnectionPoolEntry) -> None:  # noqa: ANN401 - DB-API
         connection.isolation_level = None  # the driver's own transactions begin too late
         cursor = connection.cursor()
-        for name, value in PRAGMAS.items():
+        for name, value in (PRAGMAS | {"busy_timeout": busy_ms}).items():
             cursor.execute(f"PRAGMA {name} = {value}")
         cursor.close()
 
@@ -264,12 +266,18 @@ def _begin_write(engine: Engine) -> Iterator[Connection]:
         yield connection
 
 
-def _bring_up_to_date(engine: Engine) -> None:
+def _bring_up_to_date(engine: Engine, *, migrate: bool) -> None:
     with engine.begin() as connection:
         version, min_reader = _schema_of(connection)
     _refuse_newer(engine, version, min_reader)
     if version >= VERSION:
         return
+    if not migrate:
+        raise JournalFault(
+            f"{_shown(engine.url)} is of an older Duskfold. Start `duskfold watch` or `serve`: "
+            "they bring it up to date.",
+            "older schema",
+        )
     with _begin_write(engine) as connection:
         version, min_reader = _schema_of(connection)  # another process may have been first
         _refuse_newer(engine, version, min_reader)

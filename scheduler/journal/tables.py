@@ -17,7 +17,7 @@ from sqlalchemy import (
     UniqueConstraint,
 )
 
-VERSION = 3  # of the schema; a journal's `min_reader` is the least version that may read it
+VERSION = 4  # of the schema; a journal's `min_reader` is the least version that may read it
 
 metadata = MetaData()
 
@@ -100,6 +100,53 @@ closing = Table(
     Column("count", Integer),
     Column("some_missing", Integer, nullable=False),
     Column("made_at", UtcInstant, nullable=False),
+    Column("undone_at", UtcInstant),
+)
+
+# One task (care, subject, date, ordinal) that somebody has done.
+done = Table(
+    "done",
+    metadata,
+    Column("site_id", String(40), primary_key=True),
+    Column("care_id", String(80), primary_key=True),
+    Column("subject_id", String(40), primary_key=True),
+    Column("day", Date, primary_key=True, index=True),
+    Column("ordinal", Integer, primary_key=True, autoincrement=False),
+    Column("who", Text, nullable=False),
+    Column("at", UtcInstant, nullable=False),
+    Column("made_at", UtcInstant, nullable=False),
+)
+
+# Each renewal of a person's links: the generation that began then.
+renewal = Table(
+    "renewal",
+    metadata,
+    Column("site_id", String(40), primary_key=True),
+    Column("person_id", String(40), primary_key=True),
+    Column("generation", Integer, primary_key=True, autoincrement=False),
+    Column("renewed_at", UtcInstant, nullable=False),
+)
+
+# A sign-in link: random, single use, kept as a hash.
+invitation = Table(
+    "invitation",
+    metadata,
+    Column("site_id", String(40), primary_key=True),
+    Column("secret_hash", String(64), primary_key=True),
+    Column("person_id", String(40), nullable=False),
+    Column("until", UtcInstant, nullable=False),
+    Column("used_at", UtcInstant),
+)
+
+session = Table(
+    "session",
+    metadata,
+    Column("site_id", String(40), primary_key=True),
+    Column("id_hash", String(64), primary_key=True),
+    Column("person_id", String(40), nullable=False),
+    Column("device", Text, nullable=False),
+    Column("made_at", UtcInstant, nullable=False),
+    Column("until", UtcInstant, nullable=False),
 )
 
 # An answer that was taken once is not taken again: its token is spent.

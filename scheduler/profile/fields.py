@@ -1,5 +1,6 @@
 """How single values are read from a profile: each reader says what it accepts when it says no."""
 
+import ipaddress
 import re
 import unicodedata
 from collections.abc import Callable, Mapping
@@ -29,6 +30,13 @@ _SLUG = re.compile(r"(?=.{1,40}$)[a-z0-9]+(?:-[a-z0-9]+)*")
 _MAIL = re.compile(r"[^\s@<>\"',;]+@[^\s@<>\"',;]+\.[^\s@<>\"',;.]+")
 _HOST = re.compile(r"[A-Za-z0-9](?:[A-Za-z0-9.-]{0,250}[A-Za-z0-9])?|\[[0-9A-Fa-f:]+\]")
 _PUSH = re.compile(r"https?://[^\s/@:]+(?::\d+)?/[^\s/?#]+")
+_BASE_URL = re.compile(
+    r"https?://(?:[a-z0-9](?:[a-z0-9.-]{0,250}[a-z0-9])?|\[[0-9a-f:]+\])(?::\d{1,5})?"
+)
+_LISTEN = re.compile(
+    r"([A-Za-z0-9](?:[A-Za-z0-9.-]{0,250}[A-Za-z0-9])?|\[[0-9A-Fa-f:]+\]):(\d{1,5})"
+)
+_PORTS = 65535
 
 
 def forbidden_character(text: str) -> str | None:
@@ -293,6 +301,35 @@ def _switch(value: Any, _: ValidationInfo) -> bool:  # noqa: ANN401 - as above
     raise Unreadable("true or false", "Write it without quotes." if isinstance(value, str) else "")
 
 
+def _base_url(value: Any, _: ValidationInfo) -> str:  # noqa: ANN401 - as above
+    accepted = 'the address of the pages without a path, such as "https://hens.example.org"'
+    text = _clean_text(value, LONGEST_TEXT, accepted).lower().removesuffix("/")
+    if not _BASE_URL.fullmatch(text):
+        raise Unreadable(accepted)
+    return text
+
+
+def _listen(value: Any, _: ValidationInfo) -> str:  # noqa: ANN401 - as above
+    accepted = 'an address and a port of this machine, such as "127.0.0.1:8640"'
+    text = _clean_text(value, LONGEST_TEXT, accepted)
+    found = _LISTEN.fullmatch(text)
+    if not found or not 0 < int(found[2]) <= _PORTS:
+        raise Unreadable(accepted)
+    return text
+
+
+def _networks(value: Any, _: ValidationInfo) -> tuple[str, ...]:  # noqa: ANN401 - as above
+    accepted = 'a list of addresses or networks such as ["127.0.0.1", "10.0.0.0/8"]'
+    if not isinstance(value, list | tuple) or not all(isinstance(item, str) for item in value):
+        raise Unreadable(accepted)
+    for item in value:
+        try:
+            ipaddress.ip_network(item)
+        except ValueError as error:
+            raise Unreadable(accepted, f'"{item[:LONGEST_NAME]}" is none.') from error
+    return tuple(value)
+
+
 one_or_more_percent = _reader(_percents)
 Name = Annotated[str, _text(LONGEST_NAME)]
 Text = Annotated[str, _text(LONGEST_TEXT)]
@@ -304,6 +341,9 @@ Host = Annotated[str, _matching(_HOST, 'the name of a server such as "mail.examp
 Push = Annotated[
     str, _matching(_PUSH, 'a push topic address such as "https://push.example.org/topic-name"')
 ]
+BaseUrl = Annotated[str, _reader(_base_url)]
+Listen = Annotated[str, _reader(_listen)]
+Networks = Annotated[tuple[str, ...], _reader(_networks)]
 Switch = Annotated[bool, _reader(_switch)]
 Count = Annotated[int, number(0, 5000, whole=True)]
 Percent = Annotated[float, number(0, 100)]

@@ -20,6 +20,7 @@ from pydantic_core import PydanticCustomError
 
 from scheduler.profile.fields import (
     Area,
+    BaseUrl,
     CivilDate,
     Count,
     Days,
@@ -29,11 +30,13 @@ from scheduler.profile.fields import (
     Kind,
     Latitude,
     Length,
+    Listen,
     Longitude,
     Mail,
     Mass,
     Minutes,
     Name,
+    Networks,
     OptionalWallTime,
     Percent,
     Push,
@@ -523,6 +526,31 @@ class MailServer(Value):
     sender: Mail = Field(alias="from", description="the address that mail comes from")
 
 
+class Web(Value):
+    """The pages and calendars that `duskfold serve` offers."""
+
+    base_url: BaseUrl | None = Field(
+        default=None,
+        description=(
+            'the address that phones reach the pages by, "https://hens.example.org"; without it '
+            "messages carry no link"
+        ),
+    )
+    listen: Listen = Field(
+        default="127.0.0.1:8640", description="the address and port that are listened on"
+    )
+    trusted_proxies: Networks = Field(
+        default=(), description="reverse proxies that may say who is asking, by address or network"
+    )
+
+    @property
+    def local_url(self) -> str:
+        """Where the pages are reached on this machine itself."""
+        host, _, port = self.listen.rpartition(":")
+        own = {"0.0.0.0": "127.0.0.1", "[::]": "[::1]"}  # noqa: S104 - read, not bound
+        return f"http://{own.get(host, host)}:{port}"
+
+
 class Rounds(Value):
     """The walks to the coop."""
 
@@ -584,6 +612,7 @@ class Profile(Value):
         default=Reminders(), description="the evening's reminders and the morning brief"
     )
     mail: MailServer | None = Field(default=None, description="the server that takes our mail")
+    web: Web = Field(default=Web(), description="the pages and calendars over HTTP")
     cares: dict[str, CareChange] = Field(
         default={}, description="changes to jobs of the catalogue, by id"
     )

@@ -5,7 +5,7 @@ A closing is never refused because of its count. The reminders follow in the sam
 
 import logging
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
 from sqlalchemy import Connection
@@ -29,15 +29,21 @@ _SEARCH_KINDS = ("found", "not-found", "dead", "elsewhere")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Statement:
-    """What was said: of one coop (by id or name), or of all that it fits; see `Closing`."""
+    """What was said: of one coop (by id or name), or of all that it fits; see `Closing`.
+
+    `turn` is how much had been said of that evening when the page was made on which a button was
+    pressed: with it, what says nothing new or comes too late is not kept a second time.
+    """
 
     kind: ClosingKind
     coop: str | None = None
     count: int | None = None
+    some_missing: bool = False
     who: str
     at: datetime | None = None
     evening: date | None = None
     sure: bool = False
+    turn: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,9 +74,17 @@ class AskFirst:
     lock_up: datetime
 
 
-def say(
-    journal: Journal, almanac: Almanac, statement: Statement, now: datetime
-) -> Kept | Refused | AskFirst:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Overtaken:
+    """Nothing was kept: it was said before, or something else has been said meanwhile."""
+
+    state: Door
+
+
+Result = Kept | Refused | AskFirst | Overtaken
+
+
+def say(journal: Journal, almanac: Almanac, statement: Statement, now: datetime) -> Result:
     """Keeps the statement and what follows from it, or says why not.
 
     Raises:
@@ -91,6 +105,8 @@ def say(
         chosen = _chosen(around, statement)
         if isinstance(chosen, Refused):
             return chosen
+        if overtaken := _overtaken(statement, chosen, connection, site_id, evening):
+            return overtaken
         first = min(night.evening.lock_up for night in chosen.values())
         if statement.kind == "closed" and first - at > EARLY and not statement.sure:
             return AskFirst(lock_up=first)
@@ -103,12 +119,50 @@ def say(
                 who=statement.who,
                 flock=almanac.birds_in(coop_id, evening),
                 count=_counted(statement, night, coop_id),
+                some_missing=statement.some_missing and statement.count is None,
             )
             for coop_id, night in chosen.items()
         )
         closings.add(connection, site_id, new, now)
         follow(almanac, connection, now)
     return _kept(evening, new, chosen, late=all(now >= n.evening.let_out for n in chosen.values()))
+
+
+def take_back(
+    journal: Journal, almanac: Almanac, statement: Statement, now: datetime
+) -> Kept | Refused | Overtaken:
+    """Takes back what was said last of the statement's coop and evening.
+
+    A closing is taken back by saying that the door is open: the reminders go on as a new turn.
+
+    Raises:
+        JournalFault: the journal cannot be written.
+    """
+    site_id = almanac.household.profile.site.id
+    evening = statement.evening or almanac.evening_of(now, statement.coop)
+    with journal.writing() as writing:
+        connection = writing.connection
+        around = _around(almanac, connection, evening, closings.closings(connection, site_id), now)
+        chosen = _chosen(around, statement)
+        if isinstance(chosen, Refused):
+            return chosen
+        [(coop_id, night)] = chosen.items()
+        turn = closings.turns(connection, site_id, evening).get((coop_id, evening), 0)
+        last = [
+            one
+            for one in closings.closings(connection, site_id)
+            if (one.coop_id, one.evening) == (coop_id, evening)
+        ]
+        if turn != statement.turn or not last or last[-1].kind == "reopened":
+            # A door said to be open is shut by shutting it: its reminders are under way.
+            return Overtaken(state=night.states[coop_id])
+        if last[-1].kind == "closed":
+            undone = replace(last[-1], kind="reopened", at=now, who=statement.who, count=None)
+            closings.add(connection, site_id, [undone], now)
+        else:
+            closings.take_back(connection, site_id, coop_id, evening, now)
+        follow(almanac, connection, now)
+    return _kept(evening, (last[-1],), chosen, late=now >= night.evening.let_out)
 
 
 def answer(journal: Journal, almanac: Almanac, given: Answer, now: datetime) -> bool:
@@ -188,6 +242,29 @@ def carry_out(connection: Connection, night: Night, pursuit: Pursuit) -> None:
     for key, message in pursuit.reword:
         deliveries.reword(connection, key, message)
     deliveries.add(connection, pursuit.add)
+
+
+def _overtaken(
+    statement: Statement,
+    chosen: Mapping[str, Night],
+    connection: Connection,
+    site_id: str,
+    evening: date,
+) -> Overtaken | None:
+    """Why a button is of no use any more; a closing only where it says nothing new."""
+    if statement.turn is None:
+        return None
+    [(coop_id, night)] = chosen.items()
+    state = night.states[coop_id]
+    if statement.kind == "closed":
+        known = state.state != "open" and (
+            (state.state == "searching" and statement.some_missing and statement.count is None)
+            or (statement.count is None and not statement.some_missing)
+            or (statement.count is not None and statement.count == state.counted)
+        )
+        return Overtaken(state=state) if known else None
+    turn = closings.turns(connection, site_id, evening).get((coop_id, evening), 0)
+    return Overtaken(state=state) if turn != statement.turn else None
 
 
 def _around(

@@ -52,6 +52,14 @@ def read_pulse(folder: Path) -> Pulse | None:
         return None
 
 
+def is_beating(pulse: Pulse | None, readings: Readings) -> bool:
+    """Whether ticks come and are complete, whatever else there is to say."""
+    if pulse is None or pulse.complete_boot_s is None:
+        return False
+    age_s = readings.boot_s - pulse.complete_boot_s
+    return 0 <= age_s <= pulse.oldest_tick_s
+
+
 def faults_of(pulse: Pulse | None, readings: Readings) -> list[str]:
     """Every reason why the reminders cannot be relied on now, in plain words; empty when none."""
     if pulse is None:

@@ -12,6 +12,7 @@ from scheduler.journal.store import Journal, JournalFault
 from scheduler.service.nights import Almanac
 from scheduler.service.publish import Request, publish
 from scheduler.service.recover import COPIES, copy_journal
+from scheduler.service.shelf import put
 
 KEPT_DAYS = 60
 _COPY_HOUR = 3  # of the site's night: nobody is at the door
@@ -42,7 +43,9 @@ class Housekeeping:
         household = almanac.household
         state = (number, hash(almanac.records), feed_week(household.today(now)))
         if state != self._published:
-            publish(journal, household, Request(), now, almanac.records)
+            request = Request(alarms=(False, True))
+            feeds = publish(journal, household, request, now, almanac.records)
+            put(self.folder, household.profile.site.id, feeds)
             self._published = state
 
     def _copy(self, journal: Journal, almanac: Almanac, now: datetime) -> None:

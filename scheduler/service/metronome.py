@@ -8,7 +8,7 @@ the supervisor starts a new one.
 import logging
 import threading
 from collections.abc import Callable
-from datetime import UTC
+from datetime import UTC, timedelta
 
 from apscheduler.executors.pool import ThreadPoolExecutor
 from apscheduler.jobstores.base import JobLookupError
@@ -18,12 +18,13 @@ from scheduler.service.clock import Clock, now
 from scheduler.service.trust import STEP_S
 
 _LOOKS = 3  # while a tick may stand still
-_HOUSEKEEPING_S = 300.0
+_HOUSEKEEPING_S = 60.0
+_HOUSEKEEPING_FIRST = timedelta(seconds=5)
 _log = logging.getLogger(__name__)
 
 
 class Metronome:
-    """Beats every `period_s` and calls `tick`; calls `housekeeping` every five minutes."""
+    """Beats every `period_s` and calls `tick`; calls `housekeeping` once a minute, first soon."""
 
     def __init__(
         self, tick: Callable[[], object], housekeeping: Callable[[], object], *, period_s: float
@@ -42,6 +43,7 @@ class Metronome:
             "interval",
             seconds=max(period_s, _HOUSEKEEPING_S),
             id="housekeeping",
+            next_run_time=now() + _HOUSEKEEPING_FIRST,
             executor="slow",
         )
 

@@ -150,6 +150,7 @@ def assembled(
                 noon=almanac.noon(day),
                 zone=almanac.household.profile.site.zone,
                 key=almanac.key,
+                base_url=almanac.household.profile.web.base_url or "",
                 watched_since=almanac.watched_since,
             )
 

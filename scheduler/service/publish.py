@@ -24,8 +24,8 @@ from scheduler.feeds.render import Heading, event_bytes, feed_bytes
 from scheduler.feeds.revision import KEPT_DAYS, Revision, Window, feed_week, revised, still_shown
 from scheduler.journal.store import Journal
 from scheduler.service.open_profile import Household
+from scheduler.service.shelf import FEEDS
 
-FEEDS: tuple[FeedName, ...] = ("lockup", "jobs", "seasons", "all")
 MOST_EVENTS = 500
 MOST_BYTES = 195_000
 LEAST_WEEKS = 4
@@ -48,6 +48,7 @@ class Feed:
     """A feed ready to be served."""
 
     name: FeedName
+    alarms: bool
     content: bytes
     window: Window
     events: int
@@ -61,11 +62,14 @@ class Feed:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Request:
-    """What to publish: from which date (the feed week), how many days (the default windows)."""
+    """What to publish: from which date (the feed week), how many days (the default windows).
+
+    `alarms` says for each set of the four feeds whether it has them.
+    """
 
     first: date | None = None
     days: int | None = None
-    alarms: bool = False
+    alarms: tuple[bool, ...] = (False,)
 
 
 def publish(
@@ -75,7 +79,7 @@ def publish(
     now: datetime,
     records: Records = NO_RECORDS,
 ) -> tuple[Feed, ...]:
-    """The feeds of the site as of `now`.
+    """The four feeds of the site as of `now`, once for each kind of alarms asked for.
 
     Raises:
         JournalFault: the journal cannot be read or written.
@@ -109,7 +113,11 @@ def publish(
         known = {uid: revision for uid, revision in known.items() if uid not in set(beyond)}
     _log.info("feeds.published events=%d changed=%d", len(kept), len(changes))
     shown = _shown({event.uid for event in kept}, known, household, week)
-    return tuple(_feed(name, windows, shown, household, request) for name in FEEDS)
+    return tuple(
+        _feed(name, windows, shown, household, request, alarms=alarms)
+        for alarms in request.alarms
+        for name in FEEDS
+    )
 
 
 def _called_off(
@@ -195,12 +203,14 @@ def _shown(
     return sorted(shown, key=lambda revision: (revision.event.day, revision.event.uid))
 
 
-def _feed(
+def _feed(  # noqa: PLR0913 - what a feed is made of
     name: FeedName,
     windows: Mapping[FeedName, Window],
     shown: list[Revision],
     household: Household,
     request: Request,
+    *,
+    alarms: bool,
 ) -> Feed:
     site, first = household.profile.site, windows[name].first
     listed = [revision for revision in shown if _belongs(revision.event, name, windows)]
@@ -208,12 +218,13 @@ def _feed(
         event = nothing_to_show(household.profile, first)
         at = datetime.combine(first, time(), UTC)
         listed = [Revision(event=event, sequence=0, changed_at=at)]
-    content = feed_bytes(Heading(feed=name, site_name=site.name), listed, alarms=request.alarms)
+    content = feed_bytes(Heading(feed=name, site_name=site.name), listed, alarms=alarms)
     if broken := faults(content):
         raise BrokenFeed(f"{name}: " + "; ".join(map(str, broken)))
     window = windows[name]
     return Feed(
         name=name,
+        alarms=alarms,
         content=content,
         window=window,
         events=len(listed),

@@ -52,8 +52,13 @@ class Health:
     holds: bool = True
 
 
-def report_health(folder: Path, household: Household, now: datetime) -> Health:
-    """The health as of `now`; what cannot be read is a fault of its own."""
+def report_health(
+    folder: Path, household: Household, now: datetime, journal: Journal | None = None
+) -> Health:
+    """The health as of `now`; what cannot be read is a fault of its own.
+
+    Without a `journal` that is open already the folder's is opened, and closed again.
+    """
     readings = SystemClock().read()
     pulse = read_pulse(folder)
     faults = faults_of(pulse, readings)
@@ -61,11 +66,13 @@ def report_health(folder: Path, household: Household, now: datetime) -> Health:
     if not path.is_file():
         return _without_journal(household, faults, pulse, readings)
     try:
-        journal = open_journal(path)
-        try:
+        if journal is not None:
             return _with_journal(journal, household, now, pulse, readings, faults)
+        opened = open_journal(path)
+        try:
+            return _with_journal(opened, household, now, pulse, readings, faults)
         finally:
-            journal.close()
+            opened.close()
     except JournalFault as fault:
         faults.append(f"The data file cannot be used: {fault.reason}.")
         return _without_journal(household, faults, pulse, readings)

@@ -25,7 +25,7 @@ from scheduler.cares.closing import ClosingKind
 from scheduler.journal.store import Journal, open_journal
 from scheduler.profile.load import Loaded, parse
 from scheduler.service.clock import Readings
-from scheduler.service.door import AskFirst, Kept, Refused, Statement, say
+from scheduler.service.door import Result, Statement, say
 from scheduler.service.health import Pulse, faults_of, read_pulse
 from scheduler.service.nights import Almanac, nights_now
 from scheduler.service.open_profile import Household, read_profile
@@ -359,7 +359,7 @@ class House:
         coop: str | None = None,
         who: str = "Ana",
         evening: date | None = None,
-    ) -> Kept | Refused | AskFirst:
+    ) -> Result:
         """What a keeper says at the command line, in a process that is not the watch."""
         statement = Statement(kind=kind, count=count, coop=coop, who=who, evening=evening)
         with self.journal() as journal:

@@ -13,7 +13,7 @@ from scheduler.cares.closing import Closing, ClosingKind
 from scheduler.journal import closings, deliveries
 from scheduler.journal.store import Journal, open_journal
 from scheduler.service import notes
-from scheduler.service.door import AskFirst, Kept, Refused, Statement, follow, say
+from scheduler.service.door import Result, Statement, follow, say
 from scheduler.service.nights import Almanac
 from tests.alerts.orchard import TEXT, almanac, at
 
@@ -55,7 +55,7 @@ class Desk:
         said_at: str | None = None,
         evening: date | None = None,
         sure: bool = False,
-    ) -> Kept | Refused | AskFirst:
+    ) -> Result:
         """Somebody says something at that time of the winter's evening."""
         statement = Statement(
             kind=kind, coop=coop, count=count, who=who, at=at(said_at) if said_at else None,

@@ -217,7 +217,7 @@ def test_windows_are_not_shrunk_below_four_weeks(journal: Journal, household: Ho
 def test_window_does_not_depend_on_alarms(journal: Journal, household: Household) -> None:
     many = with_coops(household, 3)
     quiet = publish(journal, many, USUAL, NOW)
-    loud = publish(journal, many, Request(alarms=True), NOW)
+    loud = publish(journal, many, Request(alarms=(True,)), NOW)
     assert [feed.window for feed in quiet] == [feed.window for feed in loud]
     assert all(len(feed.content) <= MOST_BYTES for feed in loud)
     assert b"BEGIN:VALARM" in loud[0].content

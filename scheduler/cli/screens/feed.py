@@ -30,7 +30,7 @@ def write(  # noqa: PLR0913 - the options of the command
     if not str(out).strip() or (out.exists() and not out.is_dir()):
         complain(f'duskfold: --out: found "{out}"; accepted: a folder, which may be new.')
         sys.exit(CANNOT_USE)
-    feeds = session.publish(household, Request(first=first, days=days, alarms=alarms))
+    feeds = session.publish(household, Request(first=first, days=days, alarms=(alarms,)))
     out.mkdir(parents=True, exist_ok=True)
     written = [(feed, write_whole(out / f"{feed.name}.ics", feed.content)) for feed in feeds]
     if json:

@@ -1,0 +1,61 @@
+"""Jobs that were done, and those that still wait: never more than three are pointed at."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from scheduler.cares.plan import DayPlan, Task
+
+LOOKED_BACK_DAYS = 7
+MOST_WAITING = 3
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class TaskKey:
+    """What a task is known by, as it is kept and as a form sends it."""
+
+    care_id: str
+    subject_id: str
+    day: date
+    ordinal: int = 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Done:
+    """Who did a job, and when."""
+
+    who: str
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Waiting:
+    """Jobs of one line that were due on an earlier date and that nobody has done."""
+
+    text: str
+    since: date
+    tasks: tuple[Task, ...]
+
+
+def key_of(task: Task) -> TaskKey:
+    """The task's identity."""
+    return TaskKey(task.care_id, task.subject_id, task.day, task.ordinal)
+
+
+def waiting(
+    earlier: Iterable[DayPlan], today: DayPlan, done: Mapping[TaskKey, Done]
+) -> tuple[Waiting, ...]:
+    """What is still to be done of earlier days, the longest waiting first, at most three.
+
+    Daily jobs do not wait: today has its own. Of one care only the latest date counts, and none
+    that is due again today.
+    """
+    latest = {(task.care_id, task.subject_id): task for day in earlier for task in day.tasks}
+    again = {(task.care_id, task.subject_id) for task in today.tasks}
+    lines: dict[tuple[str, date], tuple[Task, ...]] = {}
+    for place, task in latest.items():
+        if not task.daily and place not in again and key_of(task) not in done:
+            line = (task.title, task.day)  # houses with the same job of the same date share it
+            lines[line] = (*lines.get(line, ()), task)
+    found = [Waiting(text=text, since=day, tasks=tasks) for (text, day), tasks in lines.items()]
+    return tuple(sorted(found, key=lambda one: one.since)[:MOST_WAITING])

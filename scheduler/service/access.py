@@ -1,0 +1,184 @@
+"""Who may do what over HTTP: links by derived tokens, single-use sign-in links, sessions."""
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from hashlib import sha256
+from secrets import token_urlsafe
+from typing import Literal
+
+from scheduler.alerts.token import same, token
+from scheduler.feeds.event import FeedName
+from scheduler.journal import access
+from scheduler.journal.access import Invitation, Renewal, SignedIn
+from scheduler.journal.store import Journal
+from scheduler.profile.prepare import slug
+from scheduler.profile.values import Profile
+from scheduler.service.shelf import FEEDS
+
+INVITED_FOR = timedelta(minutes=15)
+ENDED_FOR = timedelta(days=30)
+SIGNED_IN_FOR = timedelta(days=365)
+_DEVICE_LENGTH = 80
+_TOKEN_LENGTH = 43
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pass:
+    """What one address stands for: a calendar or tonight's times, of one person.
+
+    `ended` when it was renewed less than 30 days ago.
+    """
+
+    kind: Literal["calendar", "tonight"]
+    token: str
+    person_id: str
+    feed: FeedName = "all"
+    alarms: bool = False
+    ended: bool = False
+
+
+def passes(
+    profile: Profile, key: bytes, renewals: Iterable[Renewal], now: datetime
+) -> dict[bytes, Pass]:
+    """Every address of the profile's people by the SHA-256 of its token, and those just ended.
+
+    A table by hash tells nothing of a token by the time that a look takes.
+    """
+    begun: dict[str, list[Renewal]] = {}
+    for renewal in renewals:
+        begun.setdefault(renewal.person_id, []).append(renewal)
+    found = {}
+    for person in profile.person:
+        history = begun.get(person.id, [])
+        current = history[-1].generation if history else 0
+        ended = [one.generation - 1 for one in history if one.renewed_at + ENDED_FOR > now]
+        for generation in (current, *ended):
+            for one in _issued(profile.site.id, person.id, key, generation, current):
+                found[hashed(one.token)] = one
+    return found
+
+
+def _issued(
+    site_id: str, person_id: str, key: bytes, generation: int, current: int
+) -> Iterator[Pass]:
+    ended = generation != current
+    for alarms in (False, True):
+        for feed in FEEDS:
+            subject = f"{feed} alarms" if alarms else feed
+            yield Pass(
+                kind="calendar",
+                token=token(
+                    key,
+                    "feed",
+                    site_id=site_id,
+                    person_id=person_id,
+                    subject=subject,
+                    generation=generation,
+                ),
+                person_id=person_id,
+                feed=feed,
+                alarms=alarms,
+                ended=ended,
+            )
+    tonight = token(key, "tonight", site_id=site_id, person_id=person_id, generation=generation)
+    yield Pass(kind="tonight", token=tonight, person_id=person_id, ended=ended)
+
+
+def hashed(given: str) -> bytes:
+    """The SHA-256 of a token or secret."""
+    return sha256(given.encode("utf-8", "replace")).digest()
+
+
+def pass_of(known: Mapping[bytes, Pass], given: str) -> Pass | None:
+    """What the token stands for, or None."""
+    found = known.get(hashed(given)) if len(given) == _TOKEN_LENGTH else None
+    return found if found and same(given, found.token) else None
+
+
+def path_of(one: Pass, site_name: str) -> str:
+    """The address's path; programs show the last part as the calendar's name."""
+    if one.kind == "tonight":
+        return f"/tonight/{one.token}/tonight.json"
+    alarms = "-with-alarms" if one.alarms else ""
+    return f"/calendar/{one.token}/{slug(site_name) or 'hens'}-{one.feed}{alarms}.ics"
+
+
+def invite(journal: Journal, site_id: str, person_id: str, now: datetime) -> str:
+    """A new sign-in link for the person: the path, good once within fifteen minutes.
+
+    Raises:
+        JournalFault: the journal cannot be written.
+    """
+    secret = token_urlsafe(32)
+    invitation = Invitation(
+        secret_hash=hashed(secret).hex(), person_id=person_id, until=now + INVITED_FOR
+    )
+    with journal.writing() as writing:
+        access.invite(writing.connection, site_id, invitation, now)
+    return f"/sign-in/{secret}"
+
+
+def invited(journal: Journal, site_id: str, secret: str, now: datetime) -> str | None:
+    """Whom a sign-in link is for, while it is good."""
+    with journal.reading() as connection:
+        return access.invited(connection, site_id, hashed(secret).hex(), now)
+
+
+def sign_in(  # noqa: PLR0913, PLR0917 - who, by what, on what, when
+    journal: Journal, site_id: str, key: bytes, secret: str, device: str, now: datetime
+) -> str | None:
+    """Uses a sign-in link up and begins a session: the cookie's value, or None when it is no good.
+
+    Raises:
+        JournalFault: the journal cannot be written.
+    """
+    secret_hash, session_id = hashed(secret).hex(), token_urlsafe(24)
+    with journal.writing() as writing:
+        person_id = access.invited(writing.connection, site_id, secret_hash, now)
+        if person_id is None or not access.use(writing.connection, site_id, secret_hash, now):
+            return None
+        session = SignedIn(
+            id_hash=hashed(session_id).hex(),
+            person_id=person_id,
+            device=_device(device),
+            made_at=now,
+            until=now + SIGNED_IN_FOR,
+        )
+        access.sign_in(writing.connection, site_id, session)
+    return f"{session_id}.{_signature(key, site_id, session_id)}"
+
+
+def sign_out(journal: Journal, site_id: str, id_hash: str) -> None:
+    """Ends a session at once, on whichever device."""
+    with journal.writing() as writing:
+        access.sign_out(writing.connection, site_id, id_hash)
+
+
+def renew(journal: Journal, site_id: str, person_id: str, now: datetime) -> None:
+    """Ends the person's calendar addresses and begins new ones."""
+    with journal.writing() as writing:
+        access.renew(writing.connection, site_id, person_id, now)
+
+
+def session_hash(cookie: str, key: bytes, site_id: str) -> str | None:
+    """The hash that a session is kept by, when the cookie is signed by us."""
+    session_id, _, signature = cookie.partition(".")
+    if not same(signature, _signature(key, site_id, session_id)):
+        return None
+    return hashed(session_id).hex()
+
+
+def _signature(key: bytes, site_id: str, session_id: str) -> str:
+    return token(key, "session", site_id=site_id, subject=session_id)
+
+
+_DEVICES = ("iPhone", "iPad", "Android", "Windows", "Macintosh", "Linux")
+_BROWSERS = (("Edg", "Edge"), ("Firefox", "Firefox"), ("Chrom", "Chrome"), ("Safari", "Safari"))
+
+
+def _device(agent: str) -> str:
+    """What a person knows a device by: "iPhone, Safari"."""
+    device = next((name for name in _DEVICES if name in agent), "")
+    browser = next((name for sign, name in _BROWSERS if sign in agent), "")
+    return ", ".join(part for part in (device, browser) if part)[:_DEVICE_LENGTH] or "unknown"

@@ -1,0 +1,52 @@
+"""Everything that was said and done, as rows, page by page: no read lasts longer than one page."""
+
+from collections.abc import Iterator
+
+from scheduler.cares.doing import TaskKey
+from scheduler.journal import closings, done
+from scheduler.journal.store import Journal
+
+HEADINGS = ("date", "what", "subject", "count", "who", "at")
+Row = tuple[str, ...]
+
+
+def pages(journal: Journal, site_id: str) -> Iterator[list[Row]]:
+    """First what was said of doors, then the jobs that were done, each in the order of dates.
+
+    Every page is read and its transaction ended before it is handed out.
+
+    Raises:
+        JournalFault: the journal cannot be read.
+    """
+    with journal.reading() as connection:
+        said = closings.closings(connection, site_id)
+    for start in range(0, len(said), done.PAGE):
+        yield [
+            (
+                one.evening.isoformat(),
+                one.kind,
+                one.coop_id,
+                "" if one.count is None else str(one.count),
+                one.who,
+                f"{one.at:%Y-%m-%dT%H:%M:%SZ}",
+            )
+            for one in said[start : start + done.PAGE]
+        ]
+    last: TaskKey | None = None
+    while True:
+        with journal.reading() as connection:
+            found = done.page(connection, site_id, last)
+        if not found:
+            return
+        last = found[-1][0]
+        yield [
+            (
+                key.day.isoformat(),
+                key.care_id,
+                key.subject_id,
+                "",
+                one.who,
+                f"{one.at:%Y-%m-%dT%H:%M:%SZ}",
+            )
+            for key, one in found
+        ]

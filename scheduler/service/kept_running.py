@@ -1,0 +1,65 @@
+"""Keeps another process running beside this one: started again when it ends, ever more slowly."""
+
+import logging
+import subprocess
+import threading
+from collections.abc import Sequence
+
+_FIRST_PAUSE_S = 1.0
+_LONGEST_PAUSE_S = 30.0
+_STEADY_AFTER_S = 60.0
+_FAREWELL_S = 10.0
+_log = logging.getLogger(__name__)
+
+
+class KeptRunning:
+    """A child whose standard input ends with this process, so that it never outlives it."""
+
+    def __init__(self, command: Sequence[str]) -> None:
+        """Starts nothing yet."""
+        self._command = list(command)
+        self._stop = threading.Event()
+        self._thread = threading.Thread(target=self._keep, name="duskfold-beside", daemon=True)
+
+    def start(self) -> None:
+        """Starts it."""
+        self._thread.start()
+
+    def stop(self) -> None:
+        """Ends it, and waits until it has ended."""
+        self._stop.set()
+        if self._thread.is_alive():
+            self._thread.join(_FAREWELL_S + 1.0)
+
+    def _keep(self) -> None:
+        pause_s = _FIRST_PAUSE_S
+        while not self._stop.is_set():
+            steady = threading.Event()
+            timer = threading.Timer(_STEADY_AFTER_S, steady.set)
+            timer.daemon = True
+            timer.start()
+            try:
+                status = self._run()
+            except OSError as error:
+                status = error.errno or -1
+            timer.cancel()
+            if self._stop.is_set():
+                return
+            pause_s = _FIRST_PAUSE_S if steady.is_set() else min(2 * pause_s, _LONGEST_PAUSE_S)
+            _log.warning("beside.ended status=%d again_in_s=%.0f", status, pause_s)
+            self._stop.wait(pause_s)
+
+    def _run(self) -> int:
+        """One life of the child: its status, or how it was ended by us."""
+        with subprocess.Popen(self._command, stdin=subprocess.PIPE) as child:  # noqa: S603 - our own command
+            while True:
+                try:
+                    return child.wait(0.5)
+                except subprocess.TimeoutExpired:
+                    if not self._stop.is_set():
+                        continue
+                child.terminate()
+                try:
+                    return child.wait(_FAREWELL_S)
+                except subprocess.TimeoutExpired:
+                    child.kill()

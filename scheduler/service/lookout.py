@@ -1,0 +1,174 @@
+"""What the pages know: the household in force and everything said of it, of one moment.
+
+Read again only when the journal or the profile has changed; a page costs no query otherwise.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from pathlib import Path
+
+from scheduler.alerts.pursue import Night
+from scheduler.cares.closing import Closing
+from scheduler.cares.doing import LOOKED_BACK_DAYS, Done, TaskKey
+from scheduler.cares.records import Records, Report
+from scheduler.journal import access, closings, done, memos
+from scheduler.journal.access import Renewal, SignedIn
+from scheduler.journal.store import Journal, JournalFault, open_journal
+from scheduler.profile.load import Problems
+from scheduler.service.nights import DAYS_BACK, Almanac, nights
+from scheduler.service.open_profile import Household, open_profile, read_profile
+from scheduler.service.places import JOURNAL_NAME
+from scheduler.service.reach import ways_of
+from scheduler.service.report import as_records
+
+BUSY_MS = 1000  # the pages wait this long for a lock, the reminders longer
+_DAY = timedelta(days=1)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Standing:
+    """How everything stands; `turns` is how much was said of each coop and evening."""
+
+    household: Household
+    almanac: Almanac
+    reports: Mapping[int, Report]
+    nights: tuple[Night, ...]
+    turns: Mapping[tuple[str, date], int]
+    last_said: Mapping[tuple[str, date], Closing]
+    done: Mapping[TaskKey, Done]
+    sessions: Mapping[str, SignedIn]
+    renewals: tuple[Renewal, ...]
+    version: object
+
+    @property
+    def records(self) -> Records:
+        """The reports as the plan reads them."""
+        return self.almanac.records
+
+
+class NoHousehold(Exception):  # noqa: N818 - a fault by its name in DEVELOPERS.md
+    """There is no usable profile; the problems say why."""
+
+    def __init__(self, problems: Problems) -> None:
+        """Keeps what is wrong."""
+        super().__init__(f"{len(problems)} problems")
+        self.problems = problems
+
+
+class Lookout:
+    """Reads the journal for the pages; one thread reads, any may ask whether that is needed."""
+
+    def __init__(self, profile_path: Path, folder: Path, key: bytes) -> None:
+        """Opens nothing yet."""
+        self.folder = folder
+        self.key = key
+        self._profile_path = profile_path
+        self._journal: Journal | None = None
+        self._file_id = 0
+        self._household: Household | None = None
+        self._standing: Standing | None = None
+
+    def journal(self) -> Journal:
+        """The open journal; the new one when its file was replaced.
+
+        Raises:
+            JournalFault: it is not there, is not up to date, or cannot be used.
+        """
+        return self._opened()
+
+    def fresh(self, now: datetime) -> Standing | None:
+        """How everything stands, when nothing has changed since it was read; reads nothing."""
+        last = self._standing
+        if last is None or self._journal is None:
+            return None
+        try:
+            changes = self._journal.changes()
+        except JournalFault:
+            return None
+        return last if last.version == (changes, last.household.today(now)) else None
+
+    def standing(self, now: datetime) -> Standing:
+        """How everything stands at `now`.
+
+        Raises:
+            JournalFault: the journal cannot be read.
+            NoHousehold: there is no usable profile.
+            OSError: the profile cannot be read.
+        """
+        journal = self._opened()
+        if last := self.fresh(now):
+            return last
+        # Asked before the reading: what is committed meanwhile is seen next time.
+        changes = journal.changes()
+        self._standing = self._read(journal, changes, now)
+        return self._standing
+
+    def close(self) -> None:
+        """Gives the journal back."""
+        if self._journal:
+            self._journal.close()
+            self._journal = None
+
+    def _opened(self) -> Journal:
+        if self._journal and self._journal.is_the_file(self._file_id):
+            return self._journal
+        if self._journal:
+            self._journal.close()
+            self._journal = None
+        path = self.folder / JOURNAL_NAME
+        if not path.is_file():
+            raise JournalFault(f"{path} is not there yet", "not there yet")
+        journal = open_journal(path, busy_ms=BUSY_MS, migrate=False)
+        self._file_id = journal.changes()[0]
+        self._journal = journal
+        return journal
+
+    def _read(self, journal: Journal, changes: tuple[int, int], now: datetime) -> Standing:
+        household = self._household_in_force(journal, now)
+        site_id, today = household.profile.site.id, household.today(now)
+        with journal.reading() as connection:
+            said = closings.closings(connection, site_id)
+            marks = done.since(connection, site_id, today - LOOKED_BACK_DAYS * _DAY)
+            turns = closings.turns(connection, site_id, today - (DAYS_BACK + 1) * _DAY)
+            sessions = access.sessions(connection, site_id)
+            renewals = access.renewals(connection, site_id)
+            reports = journal.reports(site_id)
+            almanac = self._almanac(household, as_records(reports))
+            found = nights(almanac, connection, now, said)
+        people = {person.id for person in household.profile.person}
+        return Standing(
+            household=household,
+            almanac=almanac,
+            reports=reports,
+            nights=found,
+            turns=turns,
+            last_said={(one.coop_id, one.evening): one for one in said},
+            done=marks,
+            sessions={one.id_hash: one for one in sessions if one.person_id in people},
+            renewals=renewals,
+            version=(changes, today),
+        )
+
+    def _almanac(self, household: Household, records: Records) -> Almanac:
+        last = self._standing
+        if last and last.household is household and last.records == records:
+            return last.almanac  # its days are computed already
+        return Almanac(
+            household=household, records=records, ways=ways_of(household.profile), key=self.key
+        )
+
+    def _household_in_force(self, journal: Journal, now: datetime) -> Household:
+        """The profile that the reminders go by; the file's as long as they have accepted none."""
+        with journal.reading() as connection:
+            kept, at = memos.last_accepted(connection), memos.last_accepted_at(connection)
+        if kept is None or at is None:
+            found = open_profile(self._profile_path, now)
+        elif self._household and self._household.text == kept[1]:
+            return self._household
+        else:
+            found = read_profile(kept[1].encode(), "the last accepted profile", max(now, at))
+        if isinstance(found, tuple):
+            raise NoHousehold(found)
+        self._household = found
+        return found
