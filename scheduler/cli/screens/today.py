@@ -3,15 +3,14 @@
 from datetime import date
 
 from scheduler.cares import reasons
-from scheduler.cares.evening import CoopDay, FreeRange
+from scheduler.cares.day_lines import day_lines
+from scheduler.cares.evening import CoopDay
 from scheduler.cares.plan import ESTIMATED, DayPlan, Plan, Round
 from scheduler.cli.compose import Session
 from scheduler.cli.screens.facts import coop_facts, round_facts
 from scheduler.cli.screens.tables import as_json, table
 from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
-
-LAMP_RULE = "Hold it until days are long enough: light is never shortened in lay."
 
 
 def show(session: Session, day: date | None, *, json: bool) -> None:
@@ -50,38 +49,10 @@ def day_facts(planned: Plan, day: DayPlan) -> dict[str, object]:
 
 
 def _coop_lines(profile: Profile, coop: CoopDay) -> list[str]:
-    zone, region = profile.site.zone, profile.site.region
     house = profile.coop_of(coop.coop_id)
-    latest = local_clock(coop.lock_up.latest, zone, region, coop.day)
-    rows = []
-    if coop.lamp:
-        on, off = (local_clock(at, zone, region) for at in (coop.lamp.on, coop.lamp.off))
-        rows.append(("Lamp", f"{on} to {off}", LAMP_RULE))
-    rows += [
-        (
-            "Let out",
-            local_clock(coop.let_out.instant, zone, region),
-            reasons.why_let_out(profile, coop),
-        )
-    ]
-    spell = coop.free_range
-    if isinstance(spell, FreeRange):
-        start = local_clock(spell.start, zone, region)
-        rows.append(("Free range", f"from {start}", reasons.why_range(profile, coop)))
-    else:
-        rows.append(("Free range", "none", reasons.why_range(profile, coop)))
-    rows += [
-        (
-            "Lock up",
-            local_clock(coop.lock_up.instant, zone, region, coop.day),
-            reasons.why_lock_up(profile, coop),
-        ),
-        ("Latest", latest, f"The door must not be open after this ({reasons.why_latest(coop)})."),
-    ]
-    if any(flock.others for flock in profile.flocks_on(house.id, coop.day)):
-        rows.append(("Others", "at sunset", reasons.WALK_IN))
-    heading = f"{house.name}: {reasons.birds(profile.flocks_on(house.id, coop.day), region)}"
-    return [heading, *(f"  {line}" for line in table(rows).split("\n"))]
+    birds = reasons.birds(profile.flocks_on(house.id, coop.day), profile.site.region)
+    rows = [(line.label, line.time, line.reason) for line in day_lines(profile, coop)]
+    return [f"{house.name}: {birds}", *(f"  {line}" for line in table(rows).split("\n"))]
 
 
 def _round_lines(profile: Profile, walk: Round) -> list[str]:

@@ -2,39 +2,23 @@
 
 import sys
 from dataclasses import dataclass
-from datetime import date, timedelta
-from typing import NoReturn, get_args
+from datetime import date
+from typing import NoReturn
 
 from scheduler.cares import reasons
-from scheduler.cares.records import PREDATOR_DAYS, Report, ReportKind, Spell
+from scheduler.cares.records import Report
+from scheduler.cares.reported import LEADS_TO, read_day, report_words
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import CANNOT_USE, complain
 from scheduler.cli.screens.tables import as_json, table
 from scheduler.climate.curve import averages
-from scheduler.profile.problem import Unreadable, nearest
-from scheduler.profile.units import read_quantity, write_quantity
-from scheduler.profile.values import Profile
+from scheduler.profile.problem import Problem, Unreadable, dotted, nearest
 from scheduler.service.open_profile import Household
+from scheduler.service.read_report import KINDS, WITH_AIR, ToldReport, read_report
 from scheduler.service.report import NoSuchReport, end, make, undo
 
-KINDS: tuple[ReportKind, ...] = get_args(ReportKind)
 _WORDS = (*KINDS, "end", "undo")
-_DAY = timedelta(days=1)
-_WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
-_LEADS_TO: dict[ReportKind, str] = {
-    "heat": "Shade, cool water and midday looks are in the plan.",
-    "frost": "Ice looks are in the plan.",
-    "snow": "Clearing snow off roof, netting and door track is in the plan.",
-    "storm": "No free range on these days; netting and roofs are in the plan.",
-    "predator": (
-        f"No free range for {PREDATOR_DAYS} days, lock-up by ten minutes after sunset, and the "
-        "fence is in the plan."
-    ),
-    "order": (
-        "No free range until it ends. Feed and water under cover; the order itself says what binds "
-        "you."
-    ),
-}
+_OPTIONS = {"first": "--from", "last": "--to", "link": "--link", "who": "--who"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,43 +44,53 @@ def run(session: Session, told: Told, *, json: bool) -> None:
     elif told.what in KINDS:
         _make(session, household, told, today)
     else:
-        _refuse("WHAT", told.what, ", ".join(_WORDS), nearest(told.what, _WORDS))
+        _refuse("WHAT", f'"{told.what}"', ", ".join(_WORDS), nearest(told.what, _WORDS))
 
 
 def _make(session: Session, household: Household, told: Told, today: date) -> None:
-    kind: ReportKind = told.what  # type: ignore[assignment] # run() has looked
-    profile = household.profile
-    first = _day(told.first, today, "--from") or today
-    open_ended = kind == "order"
-    last = _day(told.last, first, "--to") or (None if open_ended else first)
-    if last is not None and last < first:
-        _refuse("--to", str(last), f"a day from {first} on")
-    air_c = _temperature(told.detail, kind, profile) if told.detail else None
-    report = Report(
-        kind=kind, spell=Spell(first=first, last=last), air_c=air_c, link=told.link, who=told.who
+    kind, site = str(told.what), household.profile.site
+    written = ToldReport(
+        kind=kind,
+        first=told.first,
+        last=told.last,
+        air=told.detail or "",
+        link=told.link,
+        who=told.who,
     )
+    report = read_report(written, site.region, today)
+    if isinstance(report, tuple):
+        _refuse_first(report[0], kind)
     with session.journal() as journal:
-        number = make(journal, profile.site.id, report, session.now)
-    print(f"Noted as {number}: {_said(report, profile)}. {_LEADS_TO[kind]}")
+        number = make(journal, site.id, report, session.now)
+    print(f"Noted as {number}: {_said(household, report)}. {LEADS_TO[report.kind]}")
     print("Run `duskfold feed` to bring your calendars up to date.")
+
+
+def _refuse_first(problem: Problem, kind: str) -> NoReturn:
+    key, hint = dotted(problem.key), problem.hint
+    if key == "air" and kind not in WITH_AIR:
+        hint = "Days are given with --from and --to."
+    _refuse(_OPTIONS.get(key, kind), problem.found, problem.accepted, hint)
 
 
 def _change(session: Session, household: Household, told: Told, today: date) -> None:
     detail = told.detail or ""
     if not detail.isdecimal():
-        _refuse(str(told.what), detail or "nothing", "the number of a report (duskfold weather)")
+        _refuse(
+            str(told.what), f'"{detail or "nothing"}"', "the number of a report (duskfold weather)"
+        )
     number, site_id = int(detail), household.profile.site.id
     with session.journal() as journal:
         if told.what == "end":
-            last = _day(told.last, today, "--to") or today
+            last = _last_day(told.last, today)
             done = end(journal, site_id, number, last)
         else:
             done = undo(journal, site_id, number, session.now)
     if isinstance(done, NoSuchReport):
         known = ", ".join(map(str, done.known)) or "none is in force"
-        _refuse(str(told.what), detail, known)
+        _refuse(str(told.what), f'"{detail}"', known)
     word = "Ended" if told.what == "end" else "Taken back"
-    print(f"{word}: {_said(done, household.profile)}.")
+    print(f"{word}: {_said(household, done)}.")
 
 
 def _show(session: Session, household: Household, *, json: bool) -> None:
@@ -106,7 +100,7 @@ def _show(session: Session, household: Household, *, json: bool) -> None:
     if json:
         print(as_json({"reports": [_facts(number, each) for number, each in reports.items()]}))
         return
-    rows = [(str(number), _said(report, profile)) for number, report in reports.items()]
+    rows = [(str(number), _said(household, report)) for number, report in reports.items()]
     if rows:
         print(table(rows, ("no.", "reported")))
     else:
@@ -132,49 +126,17 @@ def _facts(number: int, report: Report) -> dict[str, object]:
     }
 
 
-def _said(report: Report, profile: Profile) -> str:
-    spell = report.spell
-    text: str = "disease order" if report.kind == "order" else report.kind
-    if report.air_c is not None:
-        text += f" of {write_quantity(report.air_c, 'temperature', profile.units)}"
-    if spell.last == spell.first:
-        text += f" on {_date(spell.first)}"
-    else:
-        until = f" to {_date(spell.last)}" if spell.last else " until further notice"
-        text += f" from {_date(spell.first)}{until}"
-    text += f", binds {report.who}" if report.who else ""
-    return text + (f" ({report.link})" if report.link else "")
+def _said(household: Household, report: Report) -> str:
+    return report_words(report, household.profile.units)
 
 
-def _date(day: date) -> str:
-    return f"{day:%a} {day.day} {day:%b}"
-
-
-def _temperature(detail: str, kind: ReportKind, profile: Profile) -> float:
-    if kind not in {"heat", "frost"}:
-        _refuse(kind, detail, "no temperature here", "Days are given with --from and --to.")
+def _last_day(text: str | None, today: date) -> date:
     try:
-        return read_quantity(detail, "temperature", profile.site.region)
+        return today if text is None else read_day(text, today)
     except Unreadable as unreadable:
-        _refuse(kind, detail, unreadable.accepted, unreadable.hint)
-
-
-def _day(text: str | None, since: date, option: str) -> date | None:
-    """A date, today, tomorrow, or the next such weekday on or after `since`."""
-    if text is None:
-        return None
-    word = text.strip().lower()
-    if word in {"today", "tomorrow"}:
-        return since + (_DAY if word == "tomorrow" else timedelta())
-    if word[:3] in _WEEKDAYS and word.isalpha():
-        ahead = (_WEEKDAYS.index(word[:3]) - since.weekday()) % 7
-        return since + ahead * _DAY
-    try:
-        return date.fromisoformat(word)
-    except ValueError:
-        _refuse(option, text, "a date such as 2026-12-21, a weekday, today, tomorrow")
+        _refuse("--to", f'"{text}"', unreadable.accepted)
 
 
 def _refuse(option: str, found: str, accepted: str, hint: str = "") -> NoReturn:
-    complain(f'duskfold weather: {option}: found "{found}"; accepted: {accepted}. {hint}'.rstrip())
+    complain(f"duskfold weather: {option}: found {found}; accepted: {accepted}. {hint}".rstrip())
     sys.exit(CANNOT_USE)

@@ -1,0 +1,44 @@
+"""The times of a coop's day, each with what set it."""
+
+from typing import Literal, NamedTuple
+
+from scheduler.cares import reasons
+from scheduler.cares.evening import CoopDay, FreeRange
+from scheduler.profile.values import Profile
+from scheduler.profile.words import local_clock
+
+LineKey = Literal["lamp", "let-out", "range", "lock-up", "latest", "others"]
+_LAMP_RULE = "Hold it until days are long enough: light is never shortened in lay."
+
+
+class DayLine(NamedTuple):
+    """One time of the day as the site's clock shows it, and its reason in a sentence."""
+
+    key: LineKey
+    label: str
+    time: str
+    reason: str
+
+
+def day_lines(profile: Profile, coop: CoopDay) -> tuple[DayLine, ...]:
+    """The coop's day in its order; without "lamp" and "others" where there are none."""
+    zone, region = profile.site.zone, profile.site.region
+    lines = []
+    if coop.lamp:
+        on, off = (local_clock(at, zone, region) for at in (coop.lamp.on, coop.lamp.off))
+        lines.append(DayLine("lamp", "Lamp", f"{on} to {off}", _LAMP_RULE))
+    spell = coop.free_range
+    start = f"from {local_clock(spell.start, zone, region)}" if isinstance(spell, FreeRange) else ""
+    let_out = local_clock(coop.let_out.instant, zone, region)
+    lock_up = local_clock(coop.lock_up.instant, zone, region, coop.day)
+    latest = local_clock(coop.lock_up.latest, zone, region, coop.day)
+    not_open = f"The door must not be open after this ({reasons.why_latest(coop)})."
+    lines += [
+        DayLine("let-out", "Let out", let_out, reasons.why_let_out(profile, coop)),
+        DayLine("range", "Free range", start or "none", reasons.why_range(profile, coop)),
+        DayLine("lock-up", "Lock up", lock_up, reasons.why_lock_up(profile, coop)),
+        DayLine("latest", "Latest", latest, not_open),
+    ]
+    if any(flock.others for flock in profile.flocks_on(coop.coop_id, coop.day)):
+        lines.append(DayLine("others", "Others", "at sunset", reasons.WALK_IN))
+    return tuple(lines)

@@ -1,0 +1,76 @@
+"""What makes a care due, in a few words."""
+
+from scheduler.cares.catalogue import (
+    Age,
+    Arrival,
+    Care,
+    ClimatePasses,
+    ClockChanges,
+    DaylightPasses,
+    During,
+    Every,
+    OwnHouse,
+    Recorded,
+    SunPasses,
+    WeatherSign,
+)
+from scheduler.cares.own_house import Upkeep
+from scheduler.profile.units import Units, write_quantity
+
+_UPKEEP: dict[Upkeep, str] = {
+    "stirring": "the moisture on your own floor: one to four times a week",
+    "top-up": "the moisture on your own floor: every 14, 28 or 56 days",
+    "clean-out": "the moisture on your own floor over the year: every 56, 91 or 182 days",
+    "nest refresh": "hens a nest: twice a week where more than five share one, else weekly",
+    "drinker look": "each evening while full drinkers would not last a day and a half",
+}
+
+
+def due_words(  # noqa: C901, PLR0911 - one sentence for each kind of trigger
+    care: Care, units: Units
+) -> str:
+    """The trigger of the care, with temperatures in the keeper's units."""
+    match care.due:
+        case Every():
+            return _every(care.due, units)
+        case OwnHouse(of=of):
+            return _UPKEEP[of]
+        case SunPasses(angle=angle):
+            return f"each evening on which the sun passes {angle:g}°"
+        case DaylightPasses(hours=hours, passing=passing):
+            return f"the day length passing {hours:g} h, {passing}"
+        case ClimatePasses(of=of, at=at, passing=passing, apart=apart):
+            degrees = write_quantity(at, "temperature", units)
+            return f"the average {of} passing {degrees}, {passing}; {apart} days apart at least"
+        case WeatherSign(sign=sign, of=of, at=at):
+            beyond = "at or below" if sign == "frost" else "at or above"
+            degrees = write_quantity(at, "temperature", units)
+            return f"{sign} as you report it, else an average {of} {beyond} {degrees}"
+        case Age(weeks=weeks):
+            return f"a flock's hatch date and {weeks} weeks"
+        case Arrival(days=days):
+            return f"a flock's day of arrival and {days} days"
+        case Recorded(of=kind):
+            return f"a report: duskfold weather {kind}"
+        case ClockChanges():
+            return "the day before the clock changes"
+
+
+def _every(due: Every, units: Units) -> str:
+    if due.days == 1:
+        return "every day"
+    text = f"every {due.days} days"
+    if due.during:
+        text += f", while {_part(due.during, units)}"
+    if due.extra:
+        text += f"; more often while {_part(due.extra.during, units)}"
+    return text
+
+
+def _part(during: During, units: Units) -> str:
+    name = "the day is" if during.of == "daylight" else f"the average {during.of} is"
+    limit = during.above if during.above is not None else during.below or 0.0
+    amount = (
+        f"{limit:g} h" if during.of == "daylight" else write_quantity(limit, "temperature", units)
+    )
+    return f"{name} {'above' if during.above is not None else 'below'} {amount}"

@@ -1,0 +1,72 @@
+"""The usual day of a date: its weather and light by the averages, and what a coop's vents give."""
+
+from datetime import date
+from typing import NamedTuple
+
+from scheduler.cares.lamp import longest_day
+from scheduler.cares.plan import sky_over
+from scheduler.cares.vents import expected, season_on, season_setting
+from scheduler.climate.curve import averages
+from scheduler.husbandry.air import Weather
+from scheduler.husbandry.figures import Day
+from scheduler.husbandry.lighting import season as short_days
+from scheduler.husbandry.lighting import target_hours
+from scheduler.husbandry.ventilation import Season, Setting
+from scheduler.light.sun import Sky
+from scheduler.profile.retold import in_units
+from scheduler.profile.values import Coop, Profile
+
+_SEASONS: tuple[Season, ...] = ("cold", "mild", "hot")
+_NOON_AT_MOST = 0.6  # humidity of an average noon, no source
+
+
+class AirLine(NamedTuple):
+    """A season, or "vents" where they are unknown; their setting and the air to expect then."""
+
+    label: str
+    text: str
+
+
+def usual_day(profile: Profile, day: date) -> Day:
+    """What the figures of that date are reckoned with."""
+    yearly, sky = averages(profile), sky_over(profile)
+    humidity = yearly.humidity_at(yearly.share_of_year(day))
+    hours = target_hours(longest_day(sky, day.year))
+    return Day(
+        day=day,
+        night=Weather(air_c=yearly.low_c(day), humidity=humidity),
+        noon=Weather(air_c=yearly.high_c(day), humidity=min(humidity, _NOON_AT_MOST)),
+        daylight=sky.daylight(day),
+        light_hours=hours,
+        lamp_season=_lamp_season(sky, day, hours),
+    )
+
+
+def _lamp_season(sky: Sky, day: date, hours: float) -> tuple[date, date] | None:
+    """The short days that hold `day`, or the next ones."""
+    for year in (day.year - 1, day.year):
+        found = short_days(sky.daylight, year, hours)
+        if found and day <= found[1]:
+            return found
+    return None
+
+
+def vent_settings(profile: Profile, coop: Coop, day: date) -> tuple[tuple[Season, Setting], ...]:
+    """The setting of the coop's vents in each season; none where the profile gives no vents."""
+    if not coop.vent:
+        return ()
+    yearly = averages(profile)
+    return tuple((each, season_setting(profile, coop, each, day, yearly)) for each in _SEASONS)
+
+
+def air_lines(profile: Profile, coop: Coop, day: date) -> tuple[AirLine, ...]:
+    """What this coop's vents give in each of their settings; the season of `day` is marked."""
+    if not coop.vent:
+        return (AirLine("vents", "unknown: give [[coop.vent]] with size, place and steps"),)
+    now = season_on(averages(profile), day)
+    lines = []
+    for season, setting in vent_settings(profile, coop, day):
+        air = expected(setting) if setting.night else "Unknown: give floor and height."
+        text = in_units(f"{setting.words}. {air} {setting.helps}".rstrip(), profile.units)
+        lines.append(AirLine(f"{season}{' (now)' if season == now else ''}", text))
+    return tuple(lines)

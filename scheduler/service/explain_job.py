@@ -1,0 +1,180 @@
+"""Why a job or the lock-up is what it is: rows that a command and a page show."""
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import Literal, NamedTuple
+
+from scheduler.cares import reasons
+from scheduler.cares.catalogue import Care, Every, OwnHouse, in_force, leans_on_climate
+from scheduler.cares.due_words import due_words
+from scheduler.cares.evening import CoopDay
+from scheduler.cares.own_house import Upkeep, load_of, water_need_l
+from scheduler.cares.plan import ESTIMATED, plan, spoken
+from scheduler.cares.records import Records
+from scheduler.climate.curve import averages
+from scheduler.husbandry.consumption import capacity_l
+from scheduler.husbandry.upkeep import clean_out_days, stirs_a_week, top_up_days
+from scheduler.light.sun import At, Crossing
+from scheduler.profile.problem import nearest
+from scheduler.profile.retold import in_units
+from scheduler.profile.units import write_quantity
+from scheduler.profile.values import Coop, Profile
+from scheduler.profile.words import clock, local_clock
+from scheduler.service.open_profile import Household
+
+LockUp = Literal["lock-up"]
+_LOCK_UP = {"lock-up", "lockup", "lock up", "latest"}
+_AHEAD = timedelta(days=399)
+_MARKS = {
+    "S": "the source was read",
+    "M": "from memory",
+    "C": "common practice",
+    "D": "worked out",
+}
+_UNMEASURED: dict[Upkeep, str] = {
+    "stirring": "weekly, twice a week in the cold",
+    "top-up": "every 28 days",
+    "clean-out": "every 182 days",
+}
+
+
+class Row(NamedTuple):
+    """One labelled sentence; with the coop's id where it holds for that house alone."""
+
+    label: str
+    text: str
+    coop: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class NoSuchJob:
+    """No job has that id; `hint` names those that come near, if any."""
+
+    hint: str
+
+
+def find_job(household: Household, said: str) -> Care | LockUp | NoSuchJob:
+    """The job with that id as the plan has it, or, where it is switched off, the catalogue."""
+    if said.strip().lower() in _LOCK_UP:
+        return "lock-up"
+    by_id = {care.id: care for care in household.catalogue}
+    own = {care.id: care for care in in_force(household.profile, household.catalogue)}
+    wanted = said.strip().lower().replace(" ", "-")
+    for known in (own, by_id):
+        if wanted in known:
+            return known[wanted]
+    names = ["lock-up", *dict.fromkeys([*own, *by_id])]
+    matches = [name for name in names if wanted in name]
+    hint = f"Did you mean {', '.join(matches[:4])}?" if matches else nearest(wanted, names)
+    return NoSuchJob(hint)
+
+
+def explain(
+    household: Household, records: Records, job: Care | LockUp, day: date
+) -> tuple[Row, ...]:
+    """Why it is due on that day or not, its rule, figures and source, and what would change it."""
+    if isinstance(job, Care):
+        return tuple(_job(household, records, job, day))
+    profile = household.profile
+    coops = plan(profile, records, day, day, household.catalogue).days[0].coops
+    return tuple(row for coop in coops for row in _lock_up(profile, coop))
+
+
+def _job(household: Household, records: Records, care: Care, day: date) -> list[Row]:
+    profile = household.profile
+    planned = plan(profile, records, day, day + _AHEAD, household.catalogue)
+    tasks = [task for each in planned.days for task in each.tasks if task.care_id == care.id]
+    dates = {task.day: task for task in tasks}
+    today = [task for task in tasks if task.day == day]
+    shown = today or list(dates.values())
+    title = shown[0].title if shown else spoken(care.title, profile)
+    in_use = care.id in {each.id for each in in_force(profile, household.catalogue)}
+    rows = [Row("Job", f"{title} ({care.minutes} min, {care.round})")]
+    if not in_use:
+        rows.append(Row("Off", f"not in your plan; switch it on: [cares.{care.id}] on = true"))
+    following = ", ".join(str(each) for each in list(dates)[:4])
+    source = care.source if care.mark == "C" else f"{care.source} ({_MARKS[care.mark]})"
+    rows += [
+        Row("On that day", "due" if today else "not due"),
+        Row("Next", following or "not in the coming year"),
+        Row("Why", shown[0].why if shown else spoken(care.why, profile)),
+        Row("Due by", due_words(care, profile.units)),
+        *_figures(care, profile, records, day),
+        Row("Source", source),
+        Row("To change", _change(care)),
+    ]
+    if averages(profile).estimated and leans_on_climate(care):
+        rows.append(Row("Climate", ESTIMATED))
+    return rows
+
+
+def _figures(care: Care, profile: Profile, records: Records, day: date) -> list[Row]:
+    """The numbers behind the rule on that day."""
+    yearly = averages(profile)
+    usual = reasons.usual_air(yearly, day, profile.units)
+    rows = [Row("Averages", usual)] if leans_on_climate(care) else []
+    if not isinstance(care.due, OwnHouse):
+        return rows
+    for coop in profile.coop:
+        if care.due.of in {"stirring", "top-up", "clean-out"}:
+            rows.append(Row(coop.name, _floor(care.due.of, profile, coop, day), coop.id))
+        if care.due.of == "drinker look":
+            need_l = water_need_l(profile, coop, yearly, records, day)
+            holds_l = capacity_l(coop)
+            need = write_quantity(need_l, "volume", profile.units)
+            holds = "what the drinkers hold is unknown"
+            if holds_l is not None:
+                holds = f"drinkers hold {write_quantity(holds_l, 'volume', profile.units)}"
+            rows.append(Row(coop.name, f"{holds}, {need} a day", coop.id))
+    return rows
+
+
+def _floor(of: Upkeep, profile: Profile, coop: Coop, day: date) -> str:
+    over_the_year = of == "clean-out"
+    load = load_of(profile, coop, averages(profile), day, all_year=over_the_year)
+    if not load or not coop.floor:
+        return f"floor unknown: {_UNMEASURED[of]}"
+    times = stirs_a_week(load)
+    asks = f"stirred {'once' if times == 1 else f'{times} times'} a week"
+    if over_the_year:
+        asks = f"over the year, changed every {clean_out_days(load)} days"
+    elif of == "top-up":
+        asks = f"topped up every {top_up_days(load)} days"
+    water = f"{load.water_g_m2_day:.0f} g/m² of water a day on {coop.floor.area_m2:.1f} m²"
+    return in_units(f"{water}: {asks}", profile.units)
+
+
+def _change(care: Care) -> str:
+    table_name = f"[cares.{care.id}]"
+    if isinstance(care.due, Every | OwnHouse):
+        return f'{table_name} every = "5 days", minutes, round, text, or on = false'
+    return f"{table_name} minutes, round, text, or on = false"
+
+
+def _lock_up(profile: Profile, coop: CoopDay) -> list[Row]:
+    zone, region = profile.site.zone, profile.site.region
+    house = profile.coop_of(coop.coop_id)
+    rule = profile.lock_up_rule(house)
+    latest = local_clock(coop.lock_up.latest, zone, region)
+    limits = (("not before", rule.not_before), ("not after", rule.not_after))
+    bounds = [f"{name} {clock(value, region)}" for name, value in limits if value]
+    rows = [
+        (house.name, f"lock up {local_clock(coop.lock_up.instant, zone, region)}"),
+        ("Why", reasons.why_lock_up(profile, coop)),
+        ("Set by", coop.lock_up.basis.replace("_", " ")),
+        ("Latest", f"{latest}: {reasons.why_latest(coop)}"),
+        ("Sunset", _at(coop.sunset, profile)),
+        ("Civil dusk", _at(coop.dusk, profile)),
+        ("Angle", f"{rule.angle_deg:g}° (about 20 lux under a clear sky at −4°)"),
+        ("After sunset", f"{rule.after_sunset_minutes:g} min"),
+        ("Cap", clock(rule.cap, region) if rule.cap else "none"),
+        ("Bounds", ", ".join(bounds) or "none"),
+        ("To change", "[lockup] basis, angle, after_sunset, cap, not_before, not_after"),
+    ]
+    return [Row(label, text, house.id) for label, text in rows]
+
+
+def _at(crossing: Crossing, profile: Profile) -> str:
+    if isinstance(crossing, At):
+        return local_clock(crossing.instant, profile.site.zone, profile.site.region)
+    return f"never: the sun stays {crossing.side}"

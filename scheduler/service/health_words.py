@@ -1,0 +1,64 @@
+"""The state of the reminders in sentences and rows, for a terminal and a page."""
+
+from datetime import datetime
+
+from scheduler.profile.values import Profile
+from scheduler.profile.words import local_clock
+from scheduler.service.report_health import Health
+
+_STATES = {"open": "not confirmed", "shut": "shut", "searching": "shut, birds missing"}
+
+
+def how_it_runs(health: Health) -> tuple[str, ...]:
+    """Every fault, or that the reminders are running; then what the last look was like."""
+    said = health.faults or ("The reminders are running.",)
+    if health.pulse is None or health.tick_age_s is None:
+        return said
+    pulse = health.pulse
+    looked = f"Last look {health.tick_age_s:.0f} s ago; clock {pulse.trust}"
+    return (*said, f"{looked}; profile number {pulse.profile_number}.")
+
+
+def doors(health: Health) -> list[tuple[str, str, str, str]]:
+    """Each house tonight: its name, lock-up, latest, and where it stands."""
+    zone, region = health.profile.site.zone, health.profile.site.region
+    return [
+        (
+            one.name,
+            f"lock up {local_clock(one.lock_up, zone, region)}",
+            f"latest {local_clock(one.latest, zone, region)}",
+            _STATES[one.state],
+        )
+        for one in health.tonight
+    ]
+
+
+def channels(health: Health) -> list[tuple[str, str, str, str]]:
+    """Each channel: its name, when it last sent, when it last failed, and why."""
+    return [
+        (
+            one.channel,
+            f"last sent {_when(one.sent_at, health.profile)}",
+            f"last failed {_when(one.failed_at, health.profile)}",
+            one.reason,
+        )
+        for one in health.channels
+    ]
+
+
+def _when(at: datetime | None, profile: Profile) -> str:
+    if at is None:
+        return "never"
+    local = at.astimezone(profile.site.zone)
+    return f"{local:%Y-%m-%d} {local_clock(at, profile.site.zone, profile.site.region)}"
+
+
+def cautions(health: Health) -> tuple[str, ...]:
+    """What is no fault and should still be known."""
+    said = []
+    if not health.holds:
+        said.append("The push server holds no messages: if this machine dies, nobody is rung.")
+    if health.unconfirmed:
+        days = ", ".join(day.isoformat() for day in health.unconfirmed)
+        said.append(f"Evenings that nobody confirmed: {days}.")
+    return tuple(said)

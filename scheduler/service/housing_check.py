@@ -1,0 +1,185 @@
+"""Is each house large and safe enough, what to buy, and what else a keeper should know."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from scheduler.alerts.evening import crew_of
+from scheduler.cares import reasons
+from scheduler.cares.evening import CoopDay
+from scheduler.cares.lamp import keeps_feed_and_water_inside
+from scheduler.cares.plan import ESTIMATED, Plan, plan
+from scheduler.cares.records import Records
+from scheduler.climate.curve import averages
+from scheduler.husbandry.birds import weeks_old
+from scheduler.husbandry.growth import LAYER_WEEKS
+from scheduler.husbandry.housing import (
+    Capacity,
+    Criterion,
+    Purchase,
+    RuleSet,
+    capacity,
+    criteria,
+    shopping,
+)
+from scheduler.husbandry.lighting import AWAKE_NOTE, AWAKE_PROBLEM
+from scheduler.light.sun import At, Sky
+from scheduler.profile.package_data import zone
+from scheduler.profile.prepare import proposed_zone
+from scheduler.profile.values import Profile
+from scheduler.profile.words import local_clock
+from scheduler.service.open_profile import Household
+from scheduler.service.reach import unreachable, ways_of, what_would_do
+
+_HOUR = timedelta(hours=1)
+_A_YEAR = timedelta(days=364)  # from the first of January
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HousingCheck:
+    """The check of every coop, in the order of the profile; `notes` are about the whole place."""
+
+    criteria: tuple[Criterion, ...]
+    capacities: tuple[Capacity, ...]
+    purchases: tuple[Purchase, ...]
+    notes: tuple[str, ...] = ()
+
+    @property
+    def short(self) -> bool:
+        """Whether anything is short."""
+        return any(criterion.verdict == "short" for criterion in self.criteria)
+
+    def of(self, coop_id: str) -> "HousingCheck":
+        """What was found of one coop, without the notes."""
+        return HousingCheck(
+            criteria=tuple(each for each in self.criteria if each.coop_id == coop_id),
+            capacities=tuple(each for each in self.capacities if each.coop_id == coop_id),
+            purchases=tuple(each for each in self.purchases if each.coop_id == coop_id),
+        )
+
+
+def housing_check(
+    household: Household, records: Records, rules: RuleSet, today: date
+) -> HousingCheck:
+    """The check by that rule set, with notes on the year that holds `today`, which it plans."""
+    profile = household.profile
+    found = {coop.id: tuple(criteria(profile, coop, rules)) for coop in profile.coop}
+    new_year = today.replace(month=1, day=1)
+    year = plan(profile, records, new_year, new_year + _A_YEAR, household.catalogue)
+    return HousingCheck(
+        criteria=tuple(each for own in found.values() for each in own),
+        capacities=tuple(held for coop in profile.coop if (held := capacity(coop, rules))),
+        purchases=tuple(
+            each for coop in profile.coop for each in shopping(list(found[coop.id]), coop)
+        ),
+        notes=tuple(_notes(year, today)),
+    )
+
+
+def _notes(year: Plan, today: date) -> Iterator[str]:
+    profile = year.profile
+    if averages(profile).estimated:
+        yield f"{ESTIMATED} Give your own under [climate]."
+    yield from _zone_notes(profile)
+    yield from _people_notes(profile)
+    yield from _page_notes(profile)
+    yield from _flock_notes(profile, today)
+    yield from _late_notes(year)
+    yield from _waiting_notes(year)
+
+
+def _zone_notes(profile: Profile) -> Iterator[str]:
+    """A slip in sign or zone that the longitude alone cannot show."""
+    site = profile.site
+    mapped = proposed_zone(site.latitude_deg, site.longitude_deg)
+    if mapped is None:
+        yield f"The map has open sea at {site.latitude_deg:g}, {site.longitude_deg:g}."
+        return
+    here = Sky.over(site.latitude_deg, site.longitude_deg, site.zone)
+    noons = [here.transit(date(2026, month, 1)) for month in (1, 7)]
+    theirs = zone(mapped)
+    offsets = [[at.astimezone(each).utcoffset() for at in noons] for each in (site.zone, theirs)]
+    if offsets[0] != offsets[1]:
+        asked = "Are latitude, longitude and their signs right?"
+        yield f"The map has the zone {mapped} here, not {site.zone}. {asked}"
+
+
+def _people_notes(profile: Profile) -> Iterator[str]:
+    for person in unreachable(profile):
+        yield f"Nobody can reach {person.name}. {what_would_do(profile, person)}"
+    for contact in crew_of(profile, ways_of(profile))[:1]:
+        if contact.addresses[0][0] == "mail":
+            by_mail = "can be reached by mail alone: a mail rings on few phones at dusk."
+            yield f"{contact.name} {by_mail}"
+
+
+def _page_notes(profile: Profile) -> Iterator[str]:
+    if profile.person and profile.web.base_url is None:
+        yield (
+            "Messages carry no link to the pages: set base_url under [web] to the address by which "
+            "phones reach them."
+        )
+    exposed = profile.web.listen.rpartition(":")[0] not in {"127.0.0.1", "[::1]", "localhost"}
+    if exposed and not (profile.web.base_url or "").startswith("https://"):
+        yield (
+            "The pages are listened for beyond this machine without https: whoever shares your "
+            "network can read along. Put a reverse proxy in front (deploy/README.md)."
+        )
+
+
+def _flock_notes(profile: Profile, today: date) -> Iterator[str]:
+    others = sum(flock.others for flock in profile.flock)
+    if others:
+        birds = f"{others} other bird{' is' if others == 1 else 's are'}"
+        yield f"{birds} in no figure. {reasons.WALK_IN}"
+    for flock in profile.flock:
+        weeks = weeks_old(flock, today)
+        if flock.young and weeks is not None and weeks >= LAYER_WEEKS:
+            yield f"{flock.name} are {weeks:.0f} weeks old: count them as hens and roosters now."
+
+
+def _late_notes(year: Plan) -> Iterator[str]:
+    for coop in year.profile.coop:
+        late = [each for each in _days_of(year, coop.id) if _after_dusk(each)]
+        if late:
+            yield (
+                f"{coop.name}: on {len(late)} evenings of the year the lock-up comes after civil "
+                "dusk, when predators are about."
+            )
+
+
+def _after_dusk(coop: CoopDay) -> bool:
+    return (
+        isinstance(coop.dusk, At)
+        and isinstance(coop.sunset, At)
+        and coop.lock_up.instant > coop.dusk.instant
+    )
+
+
+def _waiting_notes(year: Plan) -> Iterator[str]:
+    """Birds that are awake and shut in without feed and water (common practice, no source)."""
+    profile = year.profile
+    for coop in profile.coop:
+        if keeps_feed_and_water_inside(coop):  # as every house with a light programme must
+            continue
+        waits = [(_wait(each), each) for each in _days_of(year, coop.id)]
+        longest, at = max(waits, key=lambda pair: pair[0])
+        if longest <= AWAKE_NOTE:
+            continue
+        opened = local_clock(at.let_out.instant, profile.site.zone, profile.site.region)
+        worse = "That is too long. " if longest > AWAKE_PROBLEM else ""
+        yield (
+            f"{coop.name}: around {at.day:%d %B} they are awake {longest / _HOUR:.1f} h before the "
+            f"let-out at {opened}. {worse}Put feed and water inside, or let out earlier into a "
+            "secure run."
+        )
+
+
+def _wait(coop: CoopDay) -> timedelta:
+    if isinstance(coop.sunrise, At):
+        return max(coop.let_out.instant - coop.sunrise.instant, timedelta())
+    return timedelta()
+
+
+def _days_of(year: Plan, coop_id: str) -> list[CoopDay]:
+    return [coop for day in year.days for coop in day.coops if coop.coop_id == coop_id]

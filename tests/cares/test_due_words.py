@@ -1,0 +1,35 @@
+"""What makes a care due is told in words that the catalogue's own rules can be read from."""
+
+import pytest
+
+from scheduler.cares.catalogue import Catalogue
+from scheduler.cares.due_words import due_words
+
+
+@pytest.mark.parametrize(
+    ("care_id", "said"),
+    [
+        ("water", "every day"),
+        ("ark-move", "every 3 days"),
+        ("drinker-scrub", "every 7 days; more often while the average high is above 25 °C"),
+        ("condensation-look", "every 7 days, while the average low is below 5 °C"),
+        ("frost-look", "frost as you report it, else an average low at or below 0 °C"),
+        ("predator-repair", "a report: duskfold weather predator"),
+        ("brooder-heat-0", "a flock's hatch date and 0 weeks"),
+        ("quarantine-start", "a flock's day of arrival and 0 days"),
+        ("clock-change", "the day before the clock changes"),
+        ("vents-cold", "the average high passing 10 °C, falling; 14 days apart at least"),
+        ("clean-out", "the moisture on your own floor over the year: every 56, 91 or 182 days"),
+        ("short-days", "the day length passing 14 h, falling"),
+        ("evening-water", "each evening on which the sun passes 5°"),
+    ],
+)
+def test_the_trigger_of_a_care_is_told(catalogue: Catalogue, care_id: str, said: str) -> None:
+    care = next(care for care in catalogue if care.id == care_id)
+    assert due_words(care, "metric") == said
+
+
+def test_temperatures_of_a_trigger_are_in_the_keepers_units(catalogue: Catalogue) -> None:
+    told = [due_words(care, "us") for care in catalogue]
+    assert not any("°C" in words for words in told)
+    assert any("°F" in words for words in told)

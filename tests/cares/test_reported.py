@@ -1,0 +1,53 @@
+"""Days as people say them, and reports told back."""
+
+from datetime import date
+from typing import get_args
+
+import pytest
+
+from scheduler.cares.records import Report, ReportKind, Spell
+from scheduler.cares.reported import LEADS_TO, read_day, report_words
+from scheduler.profile.problem import Unreadable
+
+MONDAY = date(2026, 12, 21)
+SATURDAY = date(2026, 12, 26)
+
+
+@pytest.mark.parametrize(
+    ("text", "day"),
+    [
+        ("today", MONDAY),
+        (" Tomorrow ", date(2026, 12, 22)),
+        ("mon", MONDAY),
+        ("Saturday", SATURDAY),
+        ("sun", date(2026, 12, 27)),
+        ("2027-01-02", date(2027, 1, 2)),
+    ],
+)
+def test_a_day_is_a_date_or_is_counted_from_the_day_before_it(text: str, day: date) -> None:
+    assert read_day(text, MONDAY) == day
+
+
+@pytest.mark.parametrize("text", ["", "someday", "2026-02-30", "21.12.2026", "mon 3"])
+def test_any_other_day_is_refused_with_what_is_accepted(text: str) -> None:
+    with pytest.raises(Unreadable) as refused:
+        read_day(text, MONDAY)
+    assert refused.value.accepted == "a date such as 2026-12-21, a weekday, today, tomorrow"
+
+
+def test_a_report_is_told_back_with_days_air_and_whom_it_binds() -> None:
+    one_day = Report(kind="storm", spell=Spell(first=MONDAY, last=MONDAY))
+    assert report_words(one_day, "metric") == "storm on Mon 21 Dec"
+    heat = Report(kind="heat", spell=Spell(first=MONDAY, last=SATURDAY), air_c=36.0)
+    assert report_words(heat, "us") == "heat of 97 °F from Mon 21 Dec to Sat 26 Dec"
+    order = Report(
+        kind="order", spell=Spell(first=MONDAY), link="https://example.org/o", who="everybody"
+    )
+    assert report_words(order, "metric") == (
+        "disease order from Mon 21 Dec until further notice, binds everybody "
+        "(https://example.org/o)"
+    )
+
+
+def test_every_report_says_what_follows() -> None:
+    assert set(LEADS_TO) == set(get_args(ReportKind))

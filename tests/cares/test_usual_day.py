@@ -1,0 +1,83 @@
+"""The day that the figures are reckoned with, and what the vents give."""
+
+from collections.abc import Callable
+from datetime import date
+
+import pytest
+
+from scheduler.cares.usual_day import air_lines, usual_day, vent_settings
+from scheduler.climate.curve import averages
+from scheduler.profile.values import Profile
+
+WINTER, SUMMER = date(2026, 12, 21), date(2026, 6, 21)
+VENTED = """
+[site]
+name = "Orchard"
+latitude = 51.5
+longitude = -0.1
+timezone = "Europe/London"
+region = "{region}"
+[climate]
+coldest_month_low = "-2 °C"
+warmest_month_high = "24 °C"
+[[coop]]
+name = "Walnut"
+{size}
+[[coop.vent]]
+size = "1 m x 20 cm"
+place = "high"
+steps = 4
+[[flock]]
+name = "Girls"
+hens = 12
+"""
+SIZE = 'floor = "2 m x 2 m"\nheight = "2 m"'
+Declare = Callable[[str], Profile]
+
+
+def test_the_usual_day_has_the_averages_of_its_date(small: Profile) -> None:
+    yearly = averages(small)
+    winter = usual_day(small, WINTER)
+    assert winter.night.air_c == yearly.low_c(WINTER)
+    assert winter.noon.air_c == yearly.high_c(WINTER)
+    assert winter.noon.humidity <= winter.night.humidity
+    assert winter.daylight < usual_day(small, SUMMER).daylight
+
+
+@pytest.mark.parametrize("day", [WINTER, SUMMER, date(2026, 2, 1)])
+def test_the_lamp_season_holds_the_day_or_follows(small: Profile, day: date) -> None:
+    season = usual_day(small, day).lamp_season
+    assert season
+    first, last = season
+    assert day <= last
+    assert (first <= day) == (day != SUMMER)
+
+
+def test_on_the_equator_where_days_are_alike_there_is_no_lamp_season(declare: Declare) -> None:
+    alike = VENTED.format(region="other", size="").replace("latitude = 51.5", "latitude = 0.0")
+    assert usual_day(declare(alike), WINTER).lamp_season is None
+
+
+def test_each_season_has_a_line_and_the_present_one_is_marked(declare: Declare) -> None:
+    profile = declare(VENTED.format(region="UK", size=SIZE))
+    lines = air_lines(profile, profile.coop[0], WINTER)
+    assert [line.label for line in lines] == ["cold (now)", "mild", "hot"]
+    assert all("Expect about" in line.text for line in lines)
+    summer = air_lines(profile, profile.coop[0], SUMMER)
+    assert [line.label for line in summer] == ["cold", "mild", "hot (now)"]
+
+
+def test_the_air_is_told_in_the_keepers_units(declare: Declare) -> None:
+    profile = declare(VENTED.format(region="US", size=SIZE))
+    text = " ".join(line.text for line in air_lines(profile, profile.coop[0], WINTER))
+    assert "°F" in text
+    assert "°C" not in text
+
+
+def test_what_is_missing_is_asked_for(declare: Declare, small: Profile) -> None:
+    assert vent_settings(small, small.coop[0], WINTER) == ()
+    (vents,) = air_lines(small, small.coop[0], WINTER)
+    assert vents == ("vents", "unknown: give [[coop.vent]] with size, place and steps")
+    unmeasured = declare(VENTED.format(region="UK", size=""))
+    lines = air_lines(unmeasured, unmeasured.coop[0], WINTER)
+    assert all("Unknown: give floor and height." in line.text for line in lines)

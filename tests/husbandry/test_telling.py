@@ -1,0 +1,132 @@
+"""What a criterion, a purchase and a figure say, in the units of the profile."""
+
+import pytest
+
+from scheduler.husbandry.figure import CIGR, COMMON_PRACTICE, Figure
+from scheduler.husbandry.housing import Capacity, Criterion, Purchase, Verdict
+from scheduler.husbandry.telling import (
+    bought,
+    criterion_words,
+    explanations,
+    figure_words,
+    holds,
+    rule_set_name,
+)
+from scheduler.profile.units import Units
+
+
+def floor(
+    have: float | None = 4.0, *, verdict: Verdict = "comfortable", note: str = ""
+) -> Criterion:
+    return Criterion(
+        coop_id="walnut",
+        key="floor",
+        label="floor inside",
+        have=have,
+        need=3.0,
+        comfortable=5.0,
+        dimension="area",
+        verdict=verdict,
+        source=COMMON_PRACTICE,
+        note=note,
+    )
+
+
+def test_a_criterion_is_told_in_the_keepers_units_with_its_margin() -> None:
+    told = criterion_words(floor(), "metric")
+    assert told == ("floor inside", "4.00 m²", "3.00 m²", "+33%", "comfortable", "")
+    assert criterion_words(floor(), "us").have == "43.1 sq ft"
+
+
+def test_what_is_unknown_says_what_to_measure() -> None:
+    unknown = floor(None, verdict="unknown", note="unknown: measure the floor inside")
+    told = criterion_words(unknown, "metric")
+    assert (told.have, told.margin) == ("?", "")
+    assert told.verdict == "unknown: measure the floor inside"
+
+
+@pytest.mark.parametrize(("value", "said"), [(12.5, "at most 12.5"), ("mesh", "at most mesh")])
+def test_an_upper_limit_a_count_and_words_are_told_as_such(value: float | str, said: str) -> None:
+    limit = Criterion(
+        coop_id="walnut",
+        key="mesh",
+        label="mesh",
+        have=None,
+        need=value,
+        comfortable=None,
+        dimension="count",
+        verdict="short",
+        source=CIGR,
+        at_most=True,
+    )
+    told = criterion_words(limit, "us")
+    assert (told.need, told.source) == (said, CIGR.text)
+
+
+def test_only_what_is_to_be_explained_is_explained() -> None:
+    note = "a bird needs 20 cm"
+    found = [floor(), floor(verdict="explained", note=note)]
+    assert explanations(found, "metric") == ("Floor inside: a bird needs 20 cm",)
+    assert explanations(found, "us") == ("Floor inside: a bird needs 7.9 in",)
+    assert criterion_words(found[1], "metric").verdict == "see below"
+
+
+def test_a_capacity_names_what_binds_first() -> None:
+    told = holds(Capacity(coop_id="walnut", birds=4, binding="perch length"))
+    assert told == "Holds 4 birds; perch length binds first."
+
+
+@pytest.mark.parametrize(
+    ("amount", "unit", "what", "note", "units", "said"),
+    [
+        (300, "L", "bedding", "2 bales", "metric", "300 L loose bedding (2 bales)"),
+        (300, "L", "bedding", "", "us", "10.6 cu ft loose bedding"),
+        (1.25, "m", "perch to add", "", "metric", "1.2 m perch to add"),
+        (2, "", "nests to add", "", "metric", "2 nests to add"),
+    ],
+)
+def test_a_purchase_is_told_with_its_amount(  # noqa: PLR0913, PLR0917 - columns of the table
+    amount: float, unit: str, what: str, note: str, units: Units, said: str
+) -> None:
+    purchase = Purchase(coop_id="walnut", what=what, amount=amount, unit=unit, note=note)
+    assert bought(purchase, units) == said
+
+
+def figure(value: float | None, unit: str, note: str = "") -> Figure:
+    return Figure(
+        key="water",
+        label="water a day",
+        value=value,
+        unit=unit,
+        source=CIGR,
+        inputs=("12 birds", "20.0 °C by day"),
+        note=note,
+    )
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "units", "said"),
+    [
+        (3.24, "L", "metric", "3.2 L"),
+        (3.24, "L", "us", "3.4 qt"),
+        (31.4, "days", "metric", "31 days"),
+        (7.0, "", "metric", "7"),
+        (None, "L", "metric", "unknown"),
+    ],
+)
+def test_a_figure_is_told_as_exactly_as_it_can_be_meant(
+    value: float | None, unit: str, units: Units, said: str
+) -> None:
+    assert figure_words(figure(value, unit), units).amount == said
+
+
+def test_a_figure_has_its_inputs_and_its_note_or_source() -> None:
+    told = figure_words(figure(1.0, "L"), "us")
+    assert (told.label, told.inputs) == ("water a day", "12 birds, 68 °F by day")
+    assert told.note == f"[{CIGR.text}]"
+    assert figure_words(figure(1.0, "L", "at 5 °C"), "us").note == "at 41 °F"
+
+
+def test_the_rule_sets_have_names() -> None:
+    assert rule_set_name("eu") == "the EU figures for laying hens"
+    assert rule_set_name("backyard") == "backyard practice"

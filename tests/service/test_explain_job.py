@@ -1,0 +1,103 @@
+"""Why a job or the lock-up is what it is, as rows."""
+
+from datetime import date
+
+import pytest
+
+from scheduler.cares.catalogue import Care, Catalogue
+from scheduler.cares.plan import plan
+from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
+from scheduler.profile.values import Profile
+from scheduler.service.explain_job import NoSuchJob, Row, explain, find_job
+from scheduler.service.open_profile import Household
+from tests.alerts.orchard import HAZEL, SITE, WALNUT
+from tests.conftest import declared
+
+WINTER = date(2026, 12, 21)
+
+
+@pytest.fixture
+def household(small: Profile, catalogue: Catalogue) -> Household:
+    return Household(profile=small, catalogue=catalogue)
+
+
+def why(household: Household, said: str, records: Records = NO_RECORDS) -> tuple[Row, ...]:
+    found = find_job(household, said)
+    assert not isinstance(found, NoSuchJob)
+    return explain(household, records, found, WINTER)
+
+
+def texts(rows: tuple[Row, ...]) -> dict[str, str]:
+    return {row.label: row.text for row in rows}
+
+
+@pytest.mark.parametrize("said", ["lock-up", " LOCKUP ", "lock up", "latest"])
+def test_the_lock_up_is_found_as_people_write_it(household: Household, said: str) -> None:
+    assert find_job(household, said) == "lock-up"
+
+
+def test_a_job_is_found_by_its_id(household: Household) -> None:
+    found = find_job(household, "Litter Stirring")
+    assert isinstance(found, Care)
+    assert found.id == "litter-stirring"
+
+
+def test_no_such_job_names_those_that_come_near(household: Household) -> None:
+    part, slip, nothing = (find_job(household, said) for said in ("mite", "watr", "zzzz"))
+    assert isinstance(part, NoSuchJob)
+    assert "mite-look" in part.hint
+    assert slip == NoSuchJob('Did you mean "water"?')
+    assert nothing == NoSuchJob("")
+
+
+def test_a_job_says_whether_and_when_it_is_due(household: Household) -> None:
+    told = texts(why(household, "water"))
+    assert told["On that day"] == "due"
+    assert told["Next"] == "2026-12-21, 2026-12-22, 2026-12-23, 2026-12-24"
+    assert told["Due by"] == "every day"
+    assert told["To change"].startswith('[cares.water] every = "5 days"')
+
+
+def test_the_next_dates_are_those_of_the_plan(household: Household) -> None:
+    told = texts(why(household, "mite-look"))
+    planned = plan(household.profile, NO_RECORDS, WINTER, date(2027, 3, 31), household.catalogue)
+    due = [day.day for day in planned.days if any(t.care_id == "mite-look" for t in day.tasks)]
+    assert told["Next"] == ", ".join(str(day) for day in due[:4])
+
+
+def test_a_report_makes_its_job_due(household: Household) -> None:
+    storm = Records(reports=(Report(kind="storm", spell=Spell(first=WINTER, last=WINTER)),))
+    assert texts(why(household, "storm-ready"))["On that day"] == "not due"
+    assert texts(why(household, "storm-ready", storm))["On that day"] == "due"
+
+
+def test_a_job_that_is_switched_off_says_how_to_switch_it_on(catalogue: Catalogue) -> None:
+    profile = declared(SITE + WALNUT + "[cares.water]\non = false\n")
+    told = texts(why(Household(profile=profile, catalogue=catalogue), "water"))
+    assert told["Off"] == "not in your plan; switch it on: [cares.water] on = true"
+    assert told["Next"] == "not in the coming year"
+
+
+def test_each_house_has_its_own_rows(catalogue: Catalogue) -> None:
+    household = Household(profile=declared(SITE + WALNUT + HAZEL), catalogue=catalogue)
+    rows = why(household, "lock-up")
+    assert [row.text[:8] for row in rows if row.label == "Why"] == ["The sun ", "The sun "]
+    assert {row.coop for row in rows} == {"walnut", "hazel"}
+    floors = [row for row in why(household, "litter-stirring") if row.coop]
+    assert [(row.coop, row.text) for row in floors] == [
+        ("walnut", "floor unknown: weekly, twice a week in the cold"),
+        ("hazel", "floor unknown: weekly, twice a week in the cold"),
+    ]
+
+
+def test_the_lock_up_tells_its_rule_and_bounds(catalogue: Catalogue) -> None:
+    rule = '[lockup]\nnot_before = "16:30"\ncap = "none"\n'
+    profile = declared(SITE + rule + WALNUT)
+    told = texts(why(Household(profile=profile, catalogue=catalogue), "lock-up"))
+    assert told["Walnut"] == "lock up 16:30"
+    assert (told["Set by"], told["Bounds"], told["Cap"]) == (
+        "not before",
+        "not before 16:30",
+        "none",
+    )
+    assert told["Sunset"].startswith("15:5")

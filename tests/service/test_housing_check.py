@@ -1,0 +1,76 @@
+"""The housing check of a household: by coop, with notes on the whole place."""
+
+from datetime import date
+
+import pytest
+
+from scheduler.cares.catalogue import Catalogue
+from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
+from scheduler.husbandry.housing import RuleSet, criteria
+from scheduler.service.housing_check import HousingCheck, housing_check
+from scheduler.service.open_profile import Household
+from tests.alerts.orchard import ANA, HAZEL, SITE, WALNUT
+from tests.conftest import declared
+
+WINTER = date(2026, 12, 21)
+TIGHT = WALNUT.replace("[[flock]]", 'floor = "1 m²"\n[[flock]]')
+
+PARTS = (
+    "Temperatures estimated from latitude.",
+    "Nobody can reach Cleo.",
+    "Messages carry no link to the pages",
+    "2 other birds are in no figure.",
+    "the lock-up comes after civil dusk",
+    "they are awake",
+)
+
+
+def check(
+    text: str, catalogue: Catalogue, rules: RuleSet = "backyard", records: Records = NO_RECORDS
+) -> HousingCheck:
+    household = Household(profile=declared(text), catalogue=catalogue)
+    return housing_check(household, records, rules, WINTER)
+
+
+def test_what_was_found_of_one_house_is_that_of_its_own_criteria(catalogue: Catalogue) -> None:
+    found = check(SITE + TIGHT + HAZEL, catalogue)
+    profile = declared(SITE + TIGHT + HAZEL)
+    tight, wide = found.of("walnut"), found.of("hazel")
+    assert list(tight.criteria) == list(criteria(profile, profile.coop[0], "backyard"))
+    assert tight.criteria + wide.criteria == found.criteria
+    assert tight.short
+    assert not wide.short
+    assert [each.coop_id for each in found.purchases] == ["walnut"] * len(tight.purchases)
+    assert tight.purchases
+    assert [each.birds for each in tight.capacities] == [4]  # 2.5 sq ft a bird on 1 m²
+
+
+def test_the_rule_set_is_the_one_asked_for(catalogue: Catalogue) -> None:
+    (floor,) = (
+        each for each in check(SITE + TIGHT, catalogue, "eu").criteria if each.key == "floor"
+    )
+    # Council Directive 1999/74/EC, Art. 4: at most nine hens a square metre.
+    assert floor.need == pytest.approx(12 / 9)
+
+
+def test_the_notes_are_in_one_order_and_of_the_whole_place(catalogue: Catalogue) -> None:
+    no_climate = SITE.split("[climate]", maxsplit=1)[0]
+    early = '[letout]\nnot_before = "09:00"\n[lockup]\nbasis = "sunset"\nafter_sunset = "2 h"\n'
+    walnut = WALNUT.replace("hens = 12", "hens = 12\nothers = 2")
+    nobody = '[[person]]\nname = "Cleo"\n'
+    notes = check(no_climate + early + walnut + nobody, catalogue).notes
+    assert [next(part for part in PARTS if part in note) for note in notes] == list(PARTS)
+    assert check(SITE + WALNUT + ANA, catalogue).notes[:1] != notes[:1]
+
+
+def test_the_year_of_the_notes_knows_what_was_reported(catalogue: Catalogue) -> None:
+    late = '[lockup]\nbasis = "sunset"\nafter_sunset = "2 h"\n'
+    visit = Records(reports=(Report(kind="predator", spell=Spell(first=date(2026, 6, 1))),))
+
+    def evenings(records: Records) -> int:
+        notes = check(SITE + late + WALNUT, catalogue, records=records).notes
+        (note,) = (each for each in notes if "after civil dusk" in each)
+        return int(note.split("on ")[1].split()[0])
+
+    # A predator near calls for an early lock-up on fourteen evenings.
+    assert evenings(visit) == evenings(NO_RECORDS) - 14
