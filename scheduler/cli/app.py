@@ -465,6 +465,53 @@ def watch(context: typer.Context, profile: ProfileOption = None, data: DataOptio
     raise typer.Exit(_session(context, profile, data).watch())
 
 
+@app.command()
+def serve(context: typer.Context, profile: ProfileOption = None, data: DataOption = None) -> None:
+    """Run the reminders and the pages until stopped."""
+    raise typer.Exit(_session(context, profile, data).serve())
+
+
+@app.command()
+def web(
+    context: typer.Context,
+    profile: ProfileOption = None,
+    data: DataOption = None,
+    until_stdin_ends: Annotated[
+        bool, typer.Option("--until-stdin-ends", help="Stop when standard input ends.")
+    ] = False,
+) -> None:
+    """Run the pages alone, beside a `watch` of its own."""
+    session = _session(context, profile, data)
+    raise typer.Exit(session.web(until_stdin_ends=until_stdin_ends))
+
+
+@app.command()
+def links(
+    context: typer.Context,
+    name: Annotated[str | None, typer.Argument(metavar="[NAME]", help="Only this person.")] = None,
+    renew: Annotated[
+        str | None, typer.Option("--renew", metavar="NAME", help="End their old addresses.")
+    ] = None,
+    sign_in: Annotated[
+        str | None, typer.Option("--sign-in", metavar="NAME", help="Sign a device in, once.")
+    ] = None,
+    alarms: Annotated[bool, typer.Option("--alarms", help="Those with alarms.")] = False,
+    profile: ProfileOption = None,
+    data: DataOption = None,
+    json: JsonOption = False,
+) -> None:
+    """Show each person's calendar addresses; renew them, or sign a device in."""
+    from scheduler.cli.screens import links as screen  # noqa: PLC0415 - only it needs it
+
+    session = _session(context, profile, data)
+    if sign_in is not None:
+        screen.sign_in(session, sign_in)
+    elif renew is not None:
+        screen.renewed(session, renew)
+    else:
+        screen.show(session, name, alarms=alarms, json=json)
+
+
 @app.command("test-alert")
 def try_alert(
     context: typer.Context,

@@ -3,7 +3,7 @@
 import logging
 import signal
 import sys
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from types import FrameType
 
@@ -11,20 +11,25 @@ from scheduler.cli.faults import CANNOT_USE, FAILED, complain
 from scheduler.cli.terminal import is_terminal
 from scheduler.journal.store import JournalFault
 from scheduler.service.clock import Clock, SystemClock
+from scheduler.service.kept_running import KeptRunning
 from scheduler.service.secrets import SecretFault
 from scheduler.service.watch import NobodyToTell, Opened, Pace, Watch, open_watch
 
 _USUAL_PACE = Pace()
 
 
-def run_watch(
+def run_watch(  # noqa: PLR0913, PLR0917 - what a composition root hands in
     path: Path,
     folder: Path,
     environment: Mapping[str, str],
     clock: Clock | None = None,
     pace: Pace = _USUAL_PACE,
+    beside: Callable[[Opened], KeptRunning] | None = None,
 ) -> int:
-    """Exit status 0 when asked to stop; 1 when journal or secrets fail, 2 for the profile."""
+    """Exit status 0 when asked to stop; 1 when journal or secrets fail, 2 for the profile.
+
+    `beside` gives the process that is to run as long as this one does.
+    """
     logging.raiseExceptions = False  # a full log disk must not stop the reminders
     clock = clock or SystemClock()
     try:
@@ -54,7 +59,12 @@ def run_watch(
     if is_terminal(sys.stdout):  # a supervisor's log has no use for it
         name = opened.household.profile.site.name
         print(f"The reminders of {name} are running. Ctrl-C ends them; ask: duskfold health")
+    pages = beside(opened) if beside else None
+    if pages:
+        pages.start()
     watch.run()
+    if pages:
+        pages.stop()
     return 0
 
 

@@ -1,0 +1,120 @@
+"""`duskfold links`: each person's own addresses, and ways to sign in."""
+
+import sys
+
+from scheduler.cli.compose import Session
+from scheduler.cli.faults import CANNOT_USE, complain
+from scheduler.cli.screens.tables import as_json, table
+from scheduler.profile.problem import nearest
+from scheduler.profile.values import Person, Profile
+from scheduler.service.access import INVITED_FOR, invite, path_of, renew
+from scheduler.service.open_profile import Household
+
+_MINUTES = round(INVITED_FOR.total_seconds() / 60)
+
+
+def show(session: Session, name: str | None, *, alarms: bool, json: bool) -> None:
+    """Prints the addresses of everybody, or of one person."""
+    household = session.household_in_force()
+    profile = household.profile
+    people = [_person(profile, name, "NAME")] if name else list(profile.person)
+    known = session.passes(household)
+    base = _base(profile)
+    mine = [
+        (person, one)
+        for person in people
+        for one in known
+        if one.person_id == person.id and not one.ended and (json or one.alarms == alarms)
+    ]
+    if json:
+        facts = [
+            {
+                "person": person.id,
+                "kind": one.kind,
+                "calendar": one.feed if one.kind == "calendar" else None,
+                "alarms": one.alarms,
+                "url": base + path_of(one, profile.site.name),
+            }
+            for person, one in mine
+        ]
+        print(as_json({"links": facts}))
+        return
+    rows = [
+        (
+            person.name,
+            one.feed if one.kind == "calendar" else "tonight",
+            base + path_of(one, profile.site.name),
+        )
+        for person, one in mine
+    ]
+    if not rows:
+        print("Nobody has links: add a [[person]] to the profile.")
+        return
+    print(table(rows, ("who", "what", "address")))
+    _explain(profile)
+
+
+def renewed(session: Session, name: str) -> None:
+    """Ends one person's addresses and says the new ones."""
+    household = session.household_in_force()
+    person = _person(household.profile, name, "--renew")
+    with session.journal() as journal:
+        renew(journal, household.profile.site.id, person.id, session.now)
+    print(f"The old addresses of {person.name} have ended. The new ones:")
+    show(session, person.name, alarms=False, json=False)
+
+
+def sign_in(session: Session, name: str) -> None:
+    """Prints a link that signs a device in, once, within fifteen minutes."""
+    household = session.household_in_force()
+    person = _person(household.profile, name, "--sign-in")
+    show_invitation(session, household, person)
+
+
+def greet(session: Session, household: Household) -> None:
+    """Says where the pages are, and to whom nobody is signed in yet, how to begin."""
+    profile = household.profile
+    print(f"The pages of {profile.site.name} are at {_base(profile)}", flush=True)
+    if not profile.person or session.is_anybody_signed_in(household):
+        return
+    first = profile.person[0]
+    print(f"To sign in: duskfold links --sign-in {first.id}", flush=True)
+    if sys.stdout is not None and sys.stdout.isatty():
+        show_invitation(session, household, first)
+
+
+def show_invitation(session: Session, household: Household, person: Person) -> None:
+    """The link, and on a terminal its picture to scan."""
+    profile = household.profile
+    with session.journal() as journal:
+        link = _base(profile) + invite(journal, profile.site.id, person.id, session.now)
+    print(f"Signs {person.name} in on one device, once, within {_MINUTES} minutes:")
+    print(link)
+    if sys.stdout.isatty():
+        import segno  # noqa: PLC0415 - only a terminal shows it
+
+        segno.make(link, error="l", micro=False).terminal(compact=True, border=2)
+    _explain(profile)
+
+
+def _explain(profile: Profile) -> None:
+    if profile.web.base_url is None:
+        print(
+            "These work on this machine only. Set base_url under [web] to the address by which "
+            "phones reach it (deploy/README.md)."
+        )
+
+
+def _base(profile: Profile) -> str:
+    return profile.web.base_url or profile.web.local_url
+
+
+def _person(profile: Profile, name: str, option: str) -> Person:
+    for person in profile.person:
+        if name.casefold() in {person.id, person.name.casefold()}:
+            return person
+    names = [person.name for person in profile.person]
+    accepted = ", ".join(names) or "nobody: the profile has no [[person]]"
+    hint = nearest(name, names)
+    complain(f'duskfold links: {option}: found "{name}"; accepted: {accepted}. {hint}'.rstrip())
+    sys.exit(CANNOT_USE)

@@ -1,0 +1,91 @@
+"""Runs the pages: in a process of their own, beside the reminders or alone."""
+
+import sys
+import time
+from collections.abc import Callable, Mapping
+from pathlib import Path
+
+from scheduler.cli.faults import CANNOT_USE, FAILED, complain
+from scheduler.journal.store import JournalFault
+from scheduler.profile.values import Profile
+from scheduler.service.clock import Clock, SystemClock
+from scheduler.service.health import is_beating, read_pulse
+from scheduler.service.kept_running import KeptRunning
+from scheduler.service.lookout import Lookout, NoHousehold
+from scheduler.service.signing_key import signing_key
+from scheduler.service.try_out import send_test
+
+_ALIVE_FOR_S = 5.0  # strangers may ask as often as they like
+
+
+def run_web(
+    path: Path,
+    folder: Path,
+    environment: Mapping[str, str],
+    *,
+    until_stdin_ends: bool = False,
+    clock: Clock | None = None,
+) -> int:
+    """Serves until asked to stop; 0, or 1 when the address or the journal cannot be used."""
+    # Half a second to import, on a small computer more: commands without pages do without.
+    from scheduler.web.app import App, Outside  # noqa: PLC0415
+    from scheduler.web.server import Server  # noqa: PLC0415
+
+    clock = clock or SystemClock()
+    try:
+        lookout = Lookout(path, folder, signing_key(folder, environment))
+        web = lookout.standing(clock.read().wall).household.profile.web
+    except JournalFault as fault:
+        complain(f"duskfold: the data file cannot be used. {fault}")
+        return FAILED
+    except NoHousehold as fault:
+        complain(*map(str, fault.problems), "duskfold: the pages were not started.")
+        return CANNOT_USE
+    except OSError as error:
+        complain(f"duskfold: {error.filename or folder}: {error.strerror or error}")
+        return FAILED
+
+    def moved(profile: Profile) -> None:
+        # Another address is listened on by another process: whoever started this one sees to it.
+        if (profile.web.listen, profile.web.trusted_proxies) != (web.listen, web.trusted_proxies):
+            server.stop()
+
+    app = App(
+        lookout,
+        Outside(
+            now=lambda: clock.read().wall,
+            monotonic_s=time.monotonic,
+            send_test=lambda profile, person_id: send_test(profile, person_id, folder, environment),
+            is_alive=_alive(folder, clock),
+            in_force=moved,
+        ),
+    )
+    server = Server(app, web.listen, web.trusted_proxies)
+    if until_stdin_ends:
+        server.stop_with_stdin()
+    try:
+        server.run()
+    except SystemExit:
+        complain(f"duskfold: the pages cannot listen on {web.listen}: is it in use already?")
+        return FAILED
+    return 0
+
+
+def beside(path: Path, folder: Path) -> KeptRunning:
+    """The pages as a child of this process, started again whenever they end."""
+    given = ["--profile", str(path), "--data", str(folder)]
+    return KeptRunning([sys.executable, "-m", "scheduler", "web", *given, "--until-stdin-ends"])
+
+
+def _alive(folder: Path, clock: Clock) -> Callable[[], bool]:
+    """Whether the reminders' ticks come; looked at every five seconds at most."""
+    told: tuple[float, bool] = (float("-inf"), False)
+
+    def is_alive() -> bool:
+        nonlocal told
+        readings = clock.read()
+        if readings.monotonic_s - told[0] >= _ALIVE_FOR_S:
+            told = (readings.monotonic_s, is_beating(read_pulse(folder), readings))
+        return told[1]
+
+    return is_alive

@@ -1,0 +1,270 @@
+"""The pages as one ASGI application: calendars in front, then the routes.
+
+Nothing is decided here: each page is a function of how everything stands, each button a use case.
+"""
+
+import asyncio
+import csv
+import io
+import logging
+from collections.abc import AsyncIterator, Callable
+from contextlib import asynccontextmanager, suppress
+from dataclasses import dataclass
+from datetime import datetime
+from functools import partial
+
+from starlette.applications import Starlette
+from starlette.middleware import Middleware
+from starlette.middleware.gzip import GZipMiddleware
+from starlette.requests import Request
+from starlette.responses import FileResponse, PlainTextResponse, Response, StreamingResponse
+from starlette.routing import BaseRoute, Mount, Route
+from starlette.staticfiles import StaticFiles
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from scheduler.journal.store import JournalFault
+from scheduler.profile.values import Profile
+from scheduler.service import diary, shelf
+from scheduler.service.access import pass_of, passes, path_of
+from scheduler.service.lookout import Lookout, NoHousehold, Standing
+from scheduler.web import calendars, guards
+from scheduler.web.calendars import Calendars, ready
+from scheduler.web.desk import Desk, Endpoint
+from scheduler.web.misses import Misses
+from scheduler.web.plans import Plans
+from scheduler.web.render import HERE
+from scheduler.web.tonight import tonight_json
+from scheduler.web.views import coop, evening, more, people, subscribe, today, weather, week
+from scheduler.web.views.coop import Coops
+from scheduler.web.views.status import SendTest, Status
+from scheduler.web.visit import Visit
+
+_LOOK_EVERY_S = 1.0
+_GZIP_LEVEL = 4
+_ROBOTS = "User-agent: *\nAllow: /calendar/\nDisallow: /\n"
+_log = logging.getLogger(__name__)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Outside:
+    """What the pages ask of the world: time, a clock that never jumps, a test, a sign of life.
+
+    `in_force` is told the profile whenever it may have changed.
+    """
+
+    now: Callable[[], datetime]
+    monotonic_s: Callable[[], float]
+    send_test: SendTest
+    is_alive: Callable[[], bool]
+    in_force: Callable[[Profile], None]
+
+
+class App:
+    """Everything that is answered over HTTP."""
+
+    def __init__(self, lookout: Lookout, outside: Outside) -> None:
+        """Reads nothing yet."""
+        self._lookout = lookout
+        self._outside = outside
+        self._misses = Misses(outside.monotonic_s)
+        self._desk = Desk(lookout, outside.now, self._misses)
+        self._calendars = Calendars(self._misses)
+        self._seen: object = None
+        self._inner = self._starlette()
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """One request, or the beginning and end of the server."""
+        if scope["type"] == "http":
+            if not guards.is_plain_path(scope):
+                await calendars.missed(scope, send, self._misses)
+                return
+            if scope["path"].startswith(calendars.PREFIX):
+                await self._calendars(scope, receive, send)
+                return
+        await self._inner(scope, receive, send)
+
+    def _starlette(self) -> ASGIApp:
+        return Starlette(
+            routes=self._routes(),
+            middleware=[
+                Middleware(_PageHeaders),
+                Middleware(GZipMiddleware, minimum_size=1000, compresslevel=_GZIP_LEVEL),
+            ],
+            exception_handlers={404: self._not_found},
+            lifespan=self._lifespan,
+        )
+
+    def _routes(self) -> list[BaseRoute]:
+        page, plans, coops = self._desk.page, Plans(), Coops()
+        status = Status(self._outside.send_test)
+        signed_in = [
+            _route("/", page(partial(today.show, plans=plans))),
+            _route("/door", page(partial(today.said, plans=plans)), "POST"),
+            _route("/jobs", page(partial(today.ticked, plans=plans)), "POST"),
+            _route("/week", page(partial(week.show, plans=plans))),
+            _route("/coop", page(coops.show, aside=True)),
+            _route("/why/{job}", page(coop.why, aside=True)),
+            _route("/weather", page(weather.show)),
+            _route("/weather", page(weather.make), "POST"),
+            _route("/weather/end", page(weather.end), "POST"),
+            _route("/subscribe", page(subscribe.show)),
+            _route("/status", page(status.show)),
+            _route("/status/test", page(status.test, aside=True), "POST"),
+            _route("/people", page(people.show)),
+            _route("/people/invite", page(people.invite), "POST"),
+            _route("/people/end", page(people.end), "POST"),
+            _route("/more", page(more.show)),
+            _route("/diary.csv", self._diary),
+        ]
+        link = "/evening/{day}/{subject}/{person}/{token}"
+        by_link = [
+            _route(link, page(evening.show, signed_in=False)),
+            _route(link, page(evening.said, signed_in=False), "POST"),
+            _route("/sign-in/{secret}", page(people.welcome, signed_in=False)),
+            _route("/sign-in/{secret}", page(people.enter, signed_in=False), "POST"),
+            _route("/tonight/{token}/tonight.json", self._tonight),
+        ]
+        open_to_all: list[BaseRoute] = [
+            _route("/live", self._live),
+            _route("/robots.txt", _robots),
+            _route("/worker.js", _worker),
+            _route("/favicon.ico", _icon),
+            Mount("/static", StaticFiles(directory=HERE / "static")),
+        ]
+        return [*signed_in, *by_link, *open_to_all]
+
+    @asynccontextmanager
+    async def _lifespan(self, _: Starlette) -> AsyncIterator[None]:
+        await self._look()
+        looking = asyncio.create_task(self._keep_looking())
+        yield
+        looking.cancel()
+        with suppress(asyncio.CancelledError):
+            await looking
+        self._desk.close()
+        self._lookout.close()
+
+    async def _keep_looking(self) -> None:
+        while True:
+            await asyncio.sleep(_LOOK_EVERY_S)
+            try:
+                await self._look()
+            except Exception:  # noqa: BLE001 - what is in memory is served on
+                _log.exception("calendars.not_read")
+
+    async def _look(self) -> None:
+        """Takes over calendars and addresses that have changed; what is in memory stays else."""
+        try:
+            standing = await self._desk.standing()
+        except (JournalFault, NoHousehold, OSError) as fault:
+            _log.warning("calendars.not_read reason=%s", type(fault).__name__)
+            return
+        site = standing.household.profile.site
+        seen = (standing.version, shelf.look(self._lookout.folder, site.id))
+        if seen != self._seen:
+            await self._desk.run(partial(self._take_over, standing))
+            self._seen = seen
+
+    def _take_over(self, standing: Standing) -> None:
+        profile = standing.household.profile
+        known = passes(profile, self._lookout.key, standing.renewals, self._outside.now())
+        names = {
+            (one.feed, one.alarms): path_of(one, profile.site.name).rpartition("/")[2]
+            for one in known.values()
+            if one.kind == "calendar"
+        }
+        found = shelf.read(self._lookout.folder, profile.site.id)
+        before = self._calendars.served
+        # What cannot be read just now is served as it was.
+        served = {volume: ready(one, names[volume]) for volume, one in found.items()}
+        self._calendars.served = {**before, **served}
+        self._calendars.passes = known
+        self._outside.in_force(profile)
+
+    async def _tonight(self, request: Request) -> Response:
+        known = pass_of(self._calendars.passes, request.path_params["token"])
+        if known is None or known.kind != "tonight":
+            return self._desk.missed(request)
+        if known.ended:
+            return PlainTextResponse("This address was replaced: ask for the new one.\n", 410)
+        try:
+            standing = await self._desk.standing()
+            visit = Visit(now=self._outside.now(), standing=standing, lookout=self._lookout)
+            body = await self._desk.run(partial(tonight_json, visit))
+        except (JournalFault, NoHousehold, OSError):
+            return PlainTextResponse("The data cannot be read just now.\n", 503)
+        return Response(body, media_type="application/json")
+
+    async def _live(self, _: Request) -> Response:
+        return Response(status_code=200 if self._outside.is_alive() else 503)
+
+    async def _diary(self, request: Request) -> Response:
+        """Everything said and done, as a table; each page of it is read by itself."""
+        visit = await self._desk.admit(request)
+        if isinstance(visit, Response):
+            return visit
+        site_id = visit.profile.site.id
+        rows = diary.pages(visit.journal, site_id)
+
+        async def lines() -> AsyncIterator[bytes]:
+            yield _csv([diary.HEADINGS])
+            while (page := await self._desk.run(lambda: next(rows, None))) is not None:
+                yield _csv(page)
+
+        named = {"content-disposition": f'attachment; filename="{site_id}.csv"'}
+        return StreamingResponse(lines(), media_type="text/csv", headers=named)
+
+    async def _not_found(self, request: Request, _: Exception) -> Response:
+        return self._desk.missed(request)
+
+
+def _nothing(_: Visit) -> None: ...
+
+
+def _route(path: str, endpoint: Endpoint, method: str = "GET") -> Route:
+    return Route(path, endpoint, methods=[method])
+
+
+async def _robots(_: Request) -> Response:
+    return PlainTextResponse(_ROBOTS)
+
+
+async def _worker(_: Request) -> Response:
+    # At the root, because a worker sees only what lies below it.
+    return FileResponse(HERE / "static" / "worker.js", media_type="text/javascript")
+
+
+async def _icon(_: Request) -> Response:
+    return FileResponse(HERE / "static" / "icon-192.png")
+
+
+def _csv(rows: list[diary.Row]) -> bytes:
+    text = io.StringIO()
+    csv.writer(text).writerows(rows)
+    return text.getvalue().encode()
+
+
+class _PageHeaders:
+    """Puts the headers of every page on what comes from the routes."""
+
+    def __init__(self, app: ASGIApp) -> None:
+        self._app = app
+        self._headers = [(k.encode(), v.encode()) for k, v in guards.PAGE_HEADERS.items()]
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] != "http":
+            await self._app(scope, receive, send)
+            return
+        versioned = scope["path"].startswith("/static/") and scope["query_string"].startswith(b"v=")
+
+        async def with_headers(message: Message) -> None:
+            if message["type"] == "http.response.start":
+                own = {name for name, _ in message["headers"]}
+                more = [one for one in self._headers if one[0] not in own]
+                if versioned:
+                    forever = (b"cache-control", b"public, max-age=31536000, immutable")
+                    more = [one for one in more if one[0] != b"cache-control"] + [forever]
+                message["headers"] = [*message["headers"], *more]
+            await send(message)
+
+        await self._app(scope, receive, with_headers)

@@ -1,0 +1,180 @@
+"""Calendars and tonight's times by token: one small ASGI callable, answered from memory.
+
+A known address gets 200 or 304 whatever else is wrong, and is never limited; only misses are.
+A read writes nothing.
+"""
+
+import gzip
+from collections.abc import Mapping
+from dataclasses import dataclass
+from email.utils import format_datetime, parsedate_to_datetime
+from hashlib import sha256
+
+from starlette.types import Receive, Scope, Send
+
+from scheduler.service.access import Pass, pass_of
+from scheduler.service.shelf import Bytes, Volume
+from scheduler.web.misses import Misses
+
+PREFIX = "/calendar/"
+Headers = list[tuple[bytes, bytes]]
+_GZIP_LEVEL = 9  # once for each change
+_PARTS = 4  # "", "calendar", token, file
+_NOT_FOUND = b"Not found.\n"
+_GONE = b"This address was replaced: ask for the new one.\n"
+_WAIT = b"Too many tries.\n"
+_NOT_YET = b"The calendars are being made.\n"
+
+
+@dataclass(frozen=True, slots=True)
+class Served:
+    """One calendar ready for the wire."""
+
+    etag: bytes
+    changed_s: int
+    plain: bytes
+    packed: bytes
+    plain_headers: Headers
+    packed_headers: Headers
+    unchanged_headers: Headers
+
+
+def ready(found: Bytes, file_name: str) -> Served:
+    """The calendar with every header, and packed; the ETag is of the unpacked bytes."""
+    etag = b'"' + sha256(found.content).hexdigest()[:32].encode() + b'"'
+    packed = gzip.compress(found.content, _GZIP_LEVEL, mtime=0)
+    validators: Headers = [
+        (b"etag", etag),
+        (b"last-modified", format_datetime(found.changed_at, usegmt=True).encode()),
+        (b"cache-control", b"private, no-cache"),
+        (b"vary", b"Accept-Encoding"),
+        (b"referrer-policy", b"no-referrer"),
+        (b"x-robots-tag", b"noindex"),
+        (b"x-content-type-options", b"nosniff"),
+    ]
+    shown: Headers = [
+        (b"content-type", b"text/calendar; charset=utf-8"),
+        (b"content-disposition", b'inline; filename="' + file_name.encode("ascii") + b'"'),
+    ]
+    plain_length = [(b"content-length", str(len(found.content)).encode())]
+    packed_length = [
+        (b"content-length", str(len(packed)).encode()),
+        (b"content-encoding", b"gzip"),
+    ]
+    return Served(
+        etag=etag,
+        changed_s=int(found.changed_at.timestamp()),
+        plain=found.content,
+        packed=packed,
+        plain_headers=plain_length + shown + validators,
+        packed_headers=packed_length + shown + validators,
+        unchanged_headers=validators,
+    )
+
+
+class Calendars:
+    """Answers every path under /calendar/; `passes` and `served` are replaced as a whole."""
+
+    def __init__(self, misses: Misses) -> None:
+        """Knows no address yet."""
+        self._misses = misses
+        self.passes: Mapping[bytes, Pass] = {}
+        self.served: Mapping[Volume, Served] = {}
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """One request."""
+        del receive
+        parts = scope["path"].split("/")
+        known = None
+        if len(parts) == _PARTS and parts[3].endswith(".ics"):
+            known = pass_of(self.passes, parts[2])
+        if known is None or known.kind != "calendar":
+            await missed(scope, send, self._misses)
+            return
+        if scope["method"] not in {"GET", "HEAD"}:
+            await answer(send, 405, b"", [(b"allow", b"GET, HEAD")])
+            return
+        if known.ended:
+            await answer(send, 410, _GONE)
+            return
+        served = self.served.get((known.feed, known.alarms))
+        if served is None:
+            await answer(send, 503, _NOT_YET, [(b"retry-after", b"10")])
+            return
+        await _answer(scope, send, served)
+
+
+async def missed(scope: Scope, send: Send, misses: Misses) -> None:
+    """404, and 429 for a source that misses too often: unknown and expired look the same."""
+    source = scope["client"][0] if scope.get("client") else ""
+    if misses.add(source):
+        await answer(send, 404, _NOT_FOUND)
+    else:
+        await answer(send, 429, _WAIT, [(b"retry-after", b"60")])
+
+
+async def answer(send: Send, status: int, body: bytes, more: Headers | None = None) -> None:
+    """A short answer in plain text."""
+    headers: Headers = [
+        (b"content-type", b"text/plain; charset=utf-8"),
+        (b"content-length", str(len(body)).encode()),
+        (b"cache-control", b"no-store"),
+        (b"referrer-policy", b"no-referrer"),
+        (b"x-content-type-options", b"nosniff"),
+    ]
+    headers += more or []
+    await send({"type": "http.response.start", "status": status, "headers": headers})
+    await send({"type": "http.response.body", "body": body})
+
+
+async def _answer(scope: Scope, send: Send, served: Served) -> None:
+    if_none_match = if_modified_since = accepts = b""
+    for name, value in scope["headers"]:
+        if name == b"if-none-match":
+            if_none_match = value
+        elif name == b"if-modified-since":
+            if_modified_since = value
+        elif name == b"accept-encoding":
+            accepts = value
+    if if_none_match:
+        unchanged = _matches(if_none_match, served.etag)
+    else:
+        unchanged = bool(if_modified_since) and _not_since(if_modified_since, served.changed_s)
+    if unchanged:
+        status, headers, body = 304, served.unchanged_headers, b""
+    elif accepts and _takes_gzip(accepts):
+        status, headers, body = 200, served.packed_headers, served.packed
+    else:
+        status, headers, body = 200, served.plain_headers, served.plain
+    await send({"type": "http.response.start", "status": status, "headers": headers})
+    await send({"type": "http.response.body", "body": body})
+
+
+def _matches(given: bytes, etag: bytes) -> bool:
+    """Weak comparison; proxies that pack add "-gzip" to the tag."""
+    if given == etag or given.strip() == b"*":
+        return True
+    return any(
+        one.strip().removeprefix(b"W/").replace(b'-gzip"', b'"') == etag
+        for one in given.split(b",")
+    )
+
+
+def _not_since(given: bytes, changed_s: int) -> bool:
+    try:
+        return parsedate_to_datetime(given.decode("latin-1")).timestamp() >= changed_s
+    except (ValueError, OverflowError):
+        return False
+
+
+def _takes_gzip(accepts: bytes) -> bool:
+    for one in accepts.split(b","):
+        name, _, quality = one.partition(b";")
+        if name.strip().lower() in {b"gzip", b"x-gzip"}:
+            return quality.replace(b" ", b"").lower() not in {
+                b"q=0",
+                b"q=0.0",
+                b"q=0.00",
+                b"q=0.000",
+            }
+    return False

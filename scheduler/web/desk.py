@@ -1,0 +1,156 @@
+"""How a page is asked for: who it is, what was sent, one thread for the journal, kept pages."""
+
+import asyncio
+import logging
+from collections.abc import Awaitable, Callable
+from concurrent.futures import ThreadPoolExecutor
+from datetime import datetime
+from functools import partial
+from typing import TypeVar
+
+from starlette.requests import Request
+from starlette.responses import PlainTextResponse, Response
+
+from scheduler.journal.access import SignedIn
+from scheduler.journal.store import JournalFault
+from scheduler.service.access import session_hash
+from scheduler.service.lookout import Lookout, NoHousehold, Standing
+from scheduler.web import guards
+from scheduler.web.misses import Misses
+from scheduler.web.render import Renderer, cookie_name
+from scheduler.web.visit import Answer, Visit
+
+View = Callable[[Visit], Answer | None]
+Endpoint = Callable[[Request], Awaitable[Response]]
+T = TypeVar("T")
+_PAGES_KEPT = 64
+_log = logging.getLogger(__name__)
+
+
+class Desk:
+    """Runs views, one at a time: they read and write the journal."""
+
+    def __init__(self, lookout: Lookout, now: Callable[[], datetime], misses: Misses) -> None:
+        """Reads nothing yet."""
+        self.lookout = lookout
+        self.now = now
+        self._misses = misses
+        self._renderer = Renderer()
+        self._thread = ThreadPoolExecutor(1, "duskfold-desk")
+        self._aside = ThreadPoolExecutor(2, "duskfold-aside")
+        self._kept: dict[tuple[str, str], bytes] = {}
+        self._kept_for: object = None
+
+    async def run(self, work: Callable[[], T], *, aside: bool = False) -> T:
+        """Does the work in the desk's thread; what takes long in the one beside it."""
+        thread = self._aside if aside else self._thread
+        return await asyncio.get_running_loop().run_in_executor(thread, work)
+
+    async def standing(self) -> Standing:
+        """How everything stands now; read only when something has changed.
+
+        Raises:
+            JournalFault, NoHousehold, OSError: as the lookout.
+        """
+        now = self.now()
+        if fresh := self.lookout.fresh(now):
+            return fresh
+        return await self.run(partial(self.lookout.standing, now))
+
+    def close(self) -> None:
+        """Ends the threads once their work is done."""
+        self._thread.shutdown()
+        self._aside.shutdown(cancel_futures=True)
+
+    def page(self, view: View, *, signed_in: bool = True, aside: bool = False) -> Endpoint:
+        """The endpoint of a view; without a session only those that need none are run."""
+
+        async def endpoint(request: Request) -> Response:
+            visit = await self.admit(request, signed_in=signed_in)
+            if isinstance(visit, Response):
+                return visit
+            try:
+                return await self._shown(request, visit, view, aside=aside)
+            except (JournalFault, OSError) as fault:
+                return self._unavailable(fault)
+
+        return endpoint
+
+    async def admit(self, request: Request, *, signed_in: bool = True) -> Visit | Response:
+        """The visit, or why it is turned away: nobody signed in, another site's form, no data."""
+        try:
+            standing = await self.standing()
+        except (JournalFault, NoHousehold, OSError) as fault:
+            return self._unavailable(fault)
+        form: dict[str, list[str]] = {}
+        if request.method == "POST":
+            if guards.is_from_elsewhere(request.headers, standing.household.profile.web.base_url):
+                return PlainTextResponse("Not from this page.\n", 403)
+            try:
+                form = await guards.read_form(request.scope, request.receive)
+            except guards.BadBody as bad:
+                return PlainTextResponse("Bad form.\n", bad.status, {"connection": "close"})
+        visit = Visit(
+            now=self.now(),
+            standing=standing,
+            lookout=self.lookout,
+            session=self._session(request, standing),
+            path=request.path_params,
+            query=request.query_params,
+            form=form,
+            agent=request.headers.get("user-agent", ""),
+        )
+        if signed_in and visit.session is None:
+            return await self._respond(
+                request, visit, Answer(template="signed-out.html", status=403)
+            )
+        return visit
+
+    def _unavailable(self, fault: Exception) -> Response:
+        reason = fault.reason if isinstance(fault, JournalFault) else type(fault).__name__
+        _log.warning("page.unavailable reason=%s", reason)
+        return self._renderer.plain("unavailable.html", 503, {})
+
+    async def _shown(self, request: Request, visit: Visit, view: View, *, aside: bool) -> Response:
+        if request.method == "POST" or request.url.query or visit.session is None:
+            answer = await self.run(partial(view, visit), aside=aside)
+            return await self._respond(request, visit, answer)
+        return await self._kept_page(request, visit, view, aside=aside)
+
+    async def _kept_page(
+        self, request: Request, visit: Visit, view: View, *, aside: bool
+    ) -> Response:
+        """The page as it was made in this minute for this person, when nothing has changed."""
+        kept_for = (visit.standing.version, visit.now.replace(second=0, microsecond=0))
+        if kept_for != self._kept_for or len(self._kept) > _PAGES_KEPT:
+            self._kept, self._kept_for = {}, kept_for
+        kept = self._kept
+        key = (request.url.path, visit.session.person_id if visit.session else "")
+        if key not in kept:
+            answer = await self.run(partial(view, visit), aside=aside)
+            response = await self._respond(request, visit, answer)
+            if response.status_code != 200:  # noqa: PLR2004 - OK
+                return response
+            kept[key] = bytes(response.body)
+        return Response(kept[key], media_type="text/html")
+
+    async def _respond(self, request: Request, visit: Visit, answer: Answer | None) -> Response:
+        if answer is None:
+            return self.missed(request)
+        return await self.run(partial(self._renderer.response, visit, answer, request.url.path))
+
+    def missed(self, request: Request) -> Response:
+        """404, and 429 for a source that misses too often."""
+        source = request.client.host if request.client else ""
+        if self._misses.add(source):
+            return PlainTextResponse("Not found.\n", 404)
+        return PlainTextResponse("Too many tries.\n", 429, {"retry-after": "60"})
+
+    def _session(self, request: Request, standing: Standing) -> SignedIn | None:
+        cookie = request.cookies.get(cookie_name(standing.household.profile.web.base_url))
+        if not cookie:
+            return None
+        site_id = standing.household.profile.site.id
+        id_hash = session_hash(cookie, self.lookout.key, site_id)
+        found = standing.sessions.get(id_hash) if id_hash else None
+        return found if found and found.until > self.now() else None

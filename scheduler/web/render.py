@@ -1,0 +1,103 @@
+"""Answers to bytes: templates, the headers of every page, the session's cookie."""
+
+from collections.abc import Mapping
+from datetime import timedelta
+from hashlib import sha256
+from pathlib import Path
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from starlette.responses import RedirectResponse, Response
+
+from scheduler.profile.words import words
+from scheduler.service.access import SIGNED_IN_FOR
+from scheduler.web.visit import Answer, Visit
+
+HERE = Path(__file__).parent
+NAVIGATION = (
+    ("/", "Today"),
+    ("/week", "Week"),
+    ("/year", "Year"),
+    ("/coop", "Coop"),
+    ("/weather", "Weather"),
+    ("/subscribe", "Subscribe"),
+    ("/status", "Status"),
+    ("/people", "People"),
+)
+MAIN = 4  # of them stand at the thumb; the others are one tap away
+_SECOND = timedelta(seconds=1)
+
+
+def cookie_name(base_url: str | None) -> str:
+    """A browser takes the __Host- name only over https, for this host and every path of it."""
+    return "__Host-duskfold" if is_https(base_url) else "duskfold"
+
+
+def is_https(base_url: str | None) -> bool:
+    """Whether people reach the pages over https."""
+    return (base_url or "").startswith("https://")
+
+
+def version_of_static() -> str:
+    """Eight digits that change with any file that pages load."""
+    digest = sha256()
+    for path in sorted((HERE / "static").iterdir()):
+        digest.update(path.read_bytes())
+    return digest.hexdigest()[:8]
+
+
+class Renderer:
+    """Fills templates; every value from outside is escaped."""
+
+    def __init__(self) -> None:
+        """Compiles a template when it is first asked for."""
+        self._version = version_of_static()
+        self._templates = Environment(
+            loader=FileSystemLoader(HERE / "templates"),
+            autoescape=True,
+            undefined=StrictUndefined,
+            trim_blocks=True,
+            lstrip_blocks=True,
+        )
+        self._templates.filters["day"] = lambda day: f"{day:%A} {day.day} {day:%B}"
+        self._templates.filters["short_day"] = lambda day: f"{day:%a} {day.day} {day:%b}"
+
+    def response(self, visit: Visit, answer: Answer, here: str) -> Response:
+        """The response; a redirection is a 303, so that going back repeats nothing."""
+        if answer.location:
+            response: Response = RedirectResponse(answer.location, status_code=answer.status)
+        else:
+            facts = {**self._common(visit, here), **answer.facts}
+            body = self._templates.get_template(answer.template).render(facts)
+            response = Response(body, answer.status, media_type="text/html")
+        if answer.cookie is not None:
+            base_url = visit.profile.web.base_url
+            response.set_cookie(
+                cookie_name(base_url),
+                answer.cookie,
+                max_age=int(SIGNED_IN_FOR / _SECOND) if answer.cookie else 0,
+                path="/",
+                secure=is_https(base_url),
+                httponly=True,
+                samesite="lax",
+            )
+        return response
+
+    def plain(self, template: str, status: int, facts: Mapping[str, object]) -> Response:
+        """A page for when nothing can be read."""
+        body = self._templates.get_template(template).render({"version": self._version, **facts})
+        return Response(body, status, media_type="text/html")
+
+    def _common(self, visit: Visit, here: str) -> dict[str, object]:
+        site = visit.profile.site
+        return {
+            "version": self._version,
+            "site": site.name,
+            "today": visit.today,
+            "clock_now": visit.clock(visit.now),
+            "person": visit.person,
+            "words": words(site.region),
+            "navigation": NAVIGATION if visit.person else (),
+            "main": MAIN,
+            "here": here,
+            "wrong": None,
+        }

@@ -1,0 +1,107 @@
+"""What a form says of a door, carried to the use case, and what a page says back."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from scheduler.cares.closing import ClosingKind
+from scheduler.service import door
+from scheduler.service.door import AskFirst, Overtaken, Refused, Statement
+from scheduler.web.visit import Visit
+
+MOST_BIRDS = 100_000  # more is a slip of the finger
+_ENDINGS: Mapping[str, ClosingKind] = {
+    "found": "found",
+    "not-found": "not-found",
+    "dead": "dead",
+    "elsewhere": "elsewhere",
+    "reopened": "reopened",
+}
+_CLOSINGS = ("all-in", "some-missing", "not-counted")
+_COUNT = "a whole number of birds, 0 or more"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wrong:
+    """What cannot be used of a form: the field, a sentence, and everything that was typed."""
+
+    coop_id: str
+    field: str
+    text: str
+    typed: Mapping[str, str]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sure:
+    """The door is said to be shut hours ahead: the page asks, with everything that was sent."""
+
+    lock_up: datetime
+    sent: Mapping[str, str]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Said:
+    """It is kept, or stood there before (`new` is False)."""
+
+    new: bool
+
+
+def say(visit: Visit, day: date, who: str) -> Said | Wrong | Sure:
+    """Says what the form says of one coop's evening, as that person.
+
+    Raises:
+        JournalFault: it cannot be kept.
+    """
+    coop_id, what = visit.said("coop"), visit.said("do")
+    count = _count(visit)
+    if isinstance(count, Wrong):
+        return count
+    statement = Statement(
+        kind=_ENDINGS.get(what, "closed"),
+        coop=coop_id,
+        count=None if what == "not-counted" else count,
+        some_missing=what == "some-missing",
+        who=who,
+        at=visit.tapped_at(),
+        evening=day,
+        sure=visit.said("sure") == "1",
+        turn=_turn(visit),
+    )
+    almanac = visit.standing.almanac
+    if what == "undo":
+        result: door.Result = door.take_back(visit.journal, almanac, statement, visit.now)
+    elif what in _ENDINGS or what in _CLOSINGS:
+        result = door.say(visit.journal, almanac, statement, visit.now)
+    else:
+        return _wrong(visit, "do", f'"{what}" is no button of this page.')
+    if isinstance(result, Refused):
+        return _wrong(visit, "count", _sentence(result))
+    if isinstance(result, AskFirst):
+        sent = {name: visit.said(name) for name in visit.form if name != "sure"}
+        return Sure(lock_up=result.lock_up, sent=sent)
+    return Said(new=not isinstance(result, Overtaken))
+
+
+def _turn(visit: Visit) -> int:
+    told = visit.said("turn")
+    return int(told) if told.isdecimal() and len(told) < len("1000000") else -1
+
+
+def _count(visit: Visit) -> int | Wrong | None:
+    typed = visit.said("expected") if visit.said("do") == "all-in" else visit.said("count")
+    if not typed:
+        return None
+    if not (typed.isascii() and typed.isdecimal()) or len(typed) > len(str(MOST_BIRDS)):
+        return _wrong(visit, "count", f'Found "{typed}"; accepted: {_COUNT}.')
+    return int(typed)
+
+
+def _sentence(refused: Refused) -> str:
+    if refused.key == "--count":
+        return f"How many? Accepted: {_COUNT}."
+    return f"Found {refused.found}; accepted: {refused.accepted}. {refused.hint}".strip()
+
+
+def _wrong(visit: Visit, field: str, text: str) -> Wrong:
+    typed = {name: visit.said(name) for name in visit.form}
+    return Wrong(coop_id=visit.said("coop"), field=field, text=text, typed=typed)

@@ -1,0 +1,38 @@
+"""Tonight's times for home automation and doors: `tonight.json`, version 1."""
+
+import json
+from datetime import datetime
+
+from scheduler.web.cards import tonight
+from scheduler.web.visit import Visit
+
+VERSION = 1
+
+
+def tonight_json(visit: Visit) -> bytes:
+    """Each coop's lock-up, latest, state and next let-out, as instants in UTC."""
+    cards = tonight(visit)
+    said = {
+        "version": VERSION,
+        "site": visit.profile.site.id,
+        "evening": cards[0].day.isoformat() if cards else None,
+        "coops": [
+            {
+                "coop": card.coop_id,
+                "name": card.name,
+                "lockup": _instant(card.lock_up_at),
+                "latest": _instant(card.latest_at),
+                "state": card.state.state,
+                "expected": card.state.expected,
+                "counted": card.state.counted,
+                "missing": card.state.missing,
+                "letout": _instant(card.let_out_at),
+            }
+            for card in cards
+        ],
+    }
+    return json.dumps(said, separators=(",", ":")).encode() + b"\n"
+
+
+def _instant(at: datetime) -> str:
+    return f"{at:%Y-%m-%dT%H:%M:%SZ}"

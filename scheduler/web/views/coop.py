@@ -1,0 +1,95 @@
+"""The house: is it large, airy and safe enough, what do the sums say, and why is a job due?"""
+
+from dataclasses import dataclass, field
+from typing import get_args
+
+from scheduler.cares import reasons
+from scheduler.cares.catalogue import in_force
+from scheduler.cares.plan import spoken
+from scheduler.cares.usual_day import air_lines, usual_day
+from scheduler.climate.curve import averages
+from scheduler.husbandry.figures import figures
+from scheduler.husbandry.housing import RuleSet
+from scheduler.husbandry.telling import (
+    FIGURES_CAUTION,
+    HOUSING_CAUTION,
+    bought,
+    criterion_words,
+    explanations,
+    figure_words,
+    holds,
+    rule_set_name,
+)
+from scheduler.profile.values import Coop
+from scheduler.service.explain_job import NoSuchJob, explain, find_job
+from scheduler.service.housing_check import HousingCheck, housing_check
+from scheduler.web.visit import Answer, Visit
+
+RULE_SETS: tuple[RuleSet, ...] = get_args(RuleSet)
+_KEPT = 4
+
+
+@dataclass(slots=True)
+class Coops:
+    """The page of the houses; a check plans a whole year, so the last few are kept."""
+
+    _kept: dict[tuple[object, ...], HousingCheck] = field(default_factory=dict)
+
+    def show(self, visit: Visit) -> Answer:
+        """The page, by backyard practice or another set of rules."""
+        wanted = visit.query.get("rules", RULE_SETS[0])
+        rules = next((each for each in RULE_SETS if each == wanted), RULE_SETS[0])
+        check = self._check(visit, rules)
+        profile, today = visit.profile, visit.today
+        facts = {
+            "coops": [self._coop(visit, coop, check) for coop in profile.coop],
+            "notes": check.notes,
+            "rules": rules,
+            "rule_sets": [(each, rule_set_name(each)) for each in RULE_SETS],
+            "rule_name": rule_set_name(rules),
+            "usual": reasons.usual_air(averages(profile), today, profile.units),
+            "cautions": (HOUSING_CAUTION, FIGURES_CAUTION),
+            "jobs": sorted(
+                (spoken(care.title, profile), care.id)
+                for care in in_force(profile, visit.standing.household.catalogue)
+            ),
+        }
+        return Answer(template="coop.html", facts=facts)
+
+    def _coop(self, visit: Visit, coop: Coop, check: HousingCheck) -> dict[str, object]:
+        profile, own = visit.profile, check.of(coop.id)
+        at = usual_day(profile, visit.today)
+        return {
+            "name": coop.name,
+            "birds": reasons.birds(profile.flocks_on(coop.id, visit.today), profile.site.region),
+            "short": own.short,
+            "criteria": [
+                (one.verdict, criterion_words(one, profile.units)) for one in own.criteria
+            ],
+            "explained": explanations(own.criteria, profile.units),
+            "holds": [holds(each) for each in own.capacities],
+            "buy": [bought(each, profile.units) for each in own.purchases],
+            "figures": [figure_words(one, profile.units) for one in figures(profile, coop, at)],
+            "air": air_lines(profile, coop, visit.today),
+        }
+
+    def _check(self, visit: Visit, rules: RuleSet) -> HousingCheck:
+        standing = visit.standing
+        key = (id(standing.household), standing.records, rules, visit.today)
+        if key not in self._kept:
+            while len(self._kept) >= _KEPT:
+                self._kept.pop(next(iter(self._kept)))
+            self._kept[key] = housing_check(
+                standing.household, standing.records, rules, visit.today
+            )
+        return self._kept[key]
+
+
+def why(visit: Visit) -> Answer | None:
+    """What makes one job due, or the lock-up; None for a job that there is not."""
+    standing = visit.standing
+    job = find_job(standing.household, visit.path["job"])
+    if isinstance(job, NoSuchJob):
+        return None
+    rows = explain(standing.household, standing.records, job, visit.today)
+    return Answer(template="why.html", facts={"rows": rows})

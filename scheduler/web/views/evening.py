@@ -1,0 +1,84 @@
+"""The page behind a message's link: one evening, for one person, without signing in."""
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from scheduler.alerts.link import EveningLink
+from scheduler.alerts.pursue import Night
+from scheduler.web.cards import cards_of
+from scheduler.web.saying import Sure, Wrong, say
+from scheduler.web.visit import Answer, Visit, go
+
+_GOOD_FOR = timedelta(hours=48)  # after the lock-up
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Found:
+    """The link's evening and the name of its person."""
+
+    night: Night
+    who: str
+    path: str
+
+
+def found(visit: Visit) -> Found | None:
+    """What the link is for; None when it is not ours, or its time is over."""
+    try:
+        day = date.fromisoformat(visit.path["day"])
+    except ValueError:
+        return None
+    link = EveningLink(
+        site_id=visit.profile.site.id,
+        day=day,
+        subject_id=visit.path["subject"],
+        person_id=visit.path["person"],
+    )
+    key = visit.standing.almanac.key
+    if not link.is_signed(visit.path["token"], key):
+        return None
+    for night in visit.standing.nights:
+        evening = night.evening
+        if (evening.day, evening.subject_id) != (day, link.subject_id):
+            continue
+        if visit.now > evening.lock_up + _GOOD_FOR:
+            return None
+        names = {contact.person_id: contact.name for contact in evening.crew}
+        person = visit.person_of(link.person_id)
+        who = person.name if person else names.get(link.person_id, "")
+        return Found(night=night, who=who, path=link.path(key)) if who else None
+    return None
+
+
+def show(visit: Visit, wrong: Wrong | None = None) -> Answer | None:
+    """The page; None when there is nothing behind the link."""
+    link = found(visit)
+    if link is None:
+        return None
+    facts = {
+        "cards": list(cards_of(visit, link.night)),
+        "who": link.who,
+        "path": link.path,
+        "day": link.night.evening.day,
+        "over": visit.now >= link.night.evening.let_out,
+        "already": visit.query.get("already") == "1",
+        "wrong": wrong,
+    }
+    return Answer(template="evening.html", facts=facts, status=422 if wrong else 200)
+
+
+def said(visit: Visit) -> Answer | None:
+    """Something was said of a door behind the link, as the link's person."""
+    link = found(visit)
+    if link is None:
+        return None
+    if visit.said("coop") not in link.night.states:
+        typed = {name: visit.said(name) for name in visit.form}
+        text = f'Found the house "{visit.said("coop")}"; accepted: one of this evening.'
+        return show(visit, Wrong(coop_id="", field="coop", text=text, typed=typed))
+    result = say(visit, link.night.evening.day, link.who)
+    if isinstance(result, Wrong):
+        return show(visit, result)
+    if isinstance(result, Sure):
+        facts = {"sure": result, "lock_up": visit.clock(result.lock_up), "back": link.path}
+        return Answer(template="sure.html", facts=facts)
+    return go(link.path if result.new else f"{link.path}?already=1")

@@ -1,0 +1,9 @@
+"""The way to the pages that are not at the thumb."""
+
+from scheduler.web.visit import Answer, Visit
+
+
+def show(visit: Visit) -> Answer:
+    """The page."""
+    del visit
+    return Answer(template="more.html")

@@ -1,0 +1,75 @@
+"""Who is signed in on which device; letting somebody in, and ending it."""
+
+from scheduler.service import access
+from scheduler.web.views.subscribe import qr
+from scheduler.web.visit import Answer, Visit, go
+
+
+def show(visit: Visit, *, link: str = "", invited: str = "", unknown: str = "") -> Answer:
+    """The page; `link` is one that was just made."""
+    sessions = [
+        {
+            "id": one.id_hash,
+            "who": person.name,
+            "device": one.device,
+            "since": one.made_at.astimezone(visit.profile.site.zone).date(),
+            "own": visit.session is not None and one.id_hash == visit.session.id_hash,
+        }
+        for one in visit.standing.sessions.values()
+        if (person := visit.person_of(one.person_id))
+    ]
+    facts = {
+        "sessions": sessions,
+        "people": [(person.id, person.name) for person in visit.profile.person],
+        "link": link,
+        "qr": qr(link) if link else "",
+        "invited": invited,
+        "unknown": unknown,
+    }
+    return Answer(template="people.html", facts=facts, status=422 if unknown else 200)
+
+
+def invite(visit: Visit) -> Answer:
+    """Makes a sign-in link for somebody."""
+    person = visit.person_of(visit.said("person"))
+    if person is None:
+        accepted = ", ".join(one.name for one in visit.profile.person)
+        text = f'Found "{visit.said("person")}"; accepted: {accepted}.'
+        return show(visit, unknown=text)
+    path = access.invite(visit.journal, visit.profile.site.id, person.id, visit.now)
+    base = visit.profile.web.base_url or visit.profile.web.local_url
+    return show(visit, link=base + path, invited=person.name)
+
+
+def end(visit: Visit) -> Answer:
+    """Ends a session, somebody's or one's own."""
+    id_hash = visit.said("session")
+    if id_hash in visit.standing.sessions:
+        access.sign_out(visit.journal, visit.profile.site.id, id_hash)
+    if visit.session and id_hash == visit.session.id_hash:
+        return Answer(status=303, location="/", cookie="")
+    return go("/people")
+
+
+def welcome(visit: Visit) -> Answer | None:
+    """The page behind a sign-in link: a button, so that no preview uses it up."""
+    secret = visit.path["secret"]
+    person_id = access.invited(visit.journal, visit.profile.site.id, secret, visit.now)
+    person = visit.person_of(person_id) if person_id else None
+    if person is None:
+        return None
+    return Answer(template="welcome.html", facts={"who": person.name, "secret": secret})
+
+
+def enter(visit: Visit) -> Answer | None:
+    """Uses the link up and begins the session."""
+    almanac = visit.standing.almanac
+    cookie = access.sign_in(
+        visit.journal,
+        visit.profile.site.id,
+        almanac.key,
+        visit.path["secret"],
+        visit.agent,
+        visit.now,
+    )
+    return None if cookie is None else Answer(status=303, location="/", cookie=cookie)

@@ -1,0 +1,68 @@
+"""Status: can the reminders be relied on? In plain words, with a button to try them."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from scheduler.alerts.delivery import ChannelName, Outcome
+from scheduler.profile.values import Profile
+from scheduler.service import health_words
+from scheduler.service.report_health import Health, report_health
+from scheduler.service.secrets import SecretFault
+from scheduler.web.visit import Answer, Visit
+
+SendTest = Callable[[Profile, str], list[tuple[ChannelName, Outcome]]]
+_KEPT_FOR = timedelta(seconds=5)
+_NO_WAY = "No way to reach you is set up: give yourself push or mail in the profile."
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tried:
+    """What came of a test over one way."""
+
+    text: str
+    arrived: bool = False
+
+
+@dataclass(slots=True)
+class Status:
+    """The health, read at most every five seconds."""
+
+    send_test: SendTest
+    _health: Health | None = None
+    _at: datetime | None = None
+
+    def show(self, visit: Visit, tried: tuple[Tried, ...] = ()) -> Answer:
+        """The page; `tried` says what came of a test."""
+        health = self._current(visit)
+        facts = {
+            "is_well": not health.faults,
+            "sentences": health_words.how_it_runs(health),
+            "cautions": health_words.cautions(health),
+            "doors": health_words.doors(health),
+            "channels": health_words.channels(health),
+            "tried": tried,
+        }
+        return Answer(template="status.html", facts=facts)
+
+    def test(self, visit: Visit) -> Answer:
+        """Sends whoever asks a real message over each of their ways."""
+        try:
+            came = self.send_test(visit.profile, visit.session.person_id if visit.session else "")
+        except (SecretFault, OSError) as fault:
+            return self.show(visit, (Tried(text=f"Not sent: {fault}"),))
+        tried = tuple(
+            Tried(text=f"{channel.capitalize()}: handed over.", arrived=True)
+            if outcome.kind == "sent"
+            else Tried(text=f"{channel.capitalize()}: not handed over: {outcome.reason}.")
+            for channel, outcome in came
+        )
+        return self.show(visit, tried or (Tried(text=_NO_WAY),))
+
+    def _current(self, visit: Visit) -> Health:
+        if self._health is None or self._at is None or visit.now - self._at >= _KEPT_FOR:
+            self._health = report_health(
+                visit.lookout.folder, visit.standing.household, visit.now, visit.journal
+            )
+            self._at = visit.now
+        return self._health

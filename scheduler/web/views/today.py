@@ -1,0 +1,186 @@
+"""Today: the lock-up first, then what is to be done; one thumb, in the rain."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from scheduler.cares.day_lines import day_lines
+from scheduler.cares.doing import Done, TaskKey, key_of, waiting
+from scheduler.cares.evening import CoopDay
+from scheduler.cares.plan import DayPlan, Round, Task
+from scheduler.service import jobs
+from scheduler.web.cards import tonight
+from scheduler.web.plans import Plans
+from scheduler.web.saying import Sure, Wrong, say
+from scheduler.web.visit import Answer, Visit, go
+
+_WATER = "water"
+LET_OUT = "let-out"
+_WATER_OVERDUE_AFTER = timedelta(hours=2)  # after its round, common practice, no source
+_LET_OUT_OVERDUE = (timedelta(hours=1), timedelta(hours=5))  # from and until then, the same
+_LONGEST_LIST = 40
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JobLine:
+    """One line to tick: its text, its identities, who has done it and when."""
+
+    text: str
+    keys: tuple[str, ...]
+    minutes: int
+    done: str = ""
+    note: str = ""
+    overdue: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RoundView:
+    """One walk with its lines."""
+
+    name: str
+    start: str
+    minutes: int
+    lines: tuple[JobLine, ...]
+
+
+def show(visit: Visit, plans: Plans, wrong: Wrong | None = None, unknown: str = "") -> Answer:
+    """The page; `wrong` and `unknown` say what could not be used of a form."""
+    *earlier, today = plans.up_to(visit.standing, visit.today).days
+    facts = {
+        "cards": tonight(visit),
+        "wrong": wrong,
+        "unknown": unknown,
+        "already": visit.query.get("already") == "1",
+        "times": [
+            (visit.profile.coop_of(coop.coop_id).name, day_lines(visit.profile, coop))
+            for coop in today.coops
+        ],
+        "rounds": [_round(visit, walk, today) for walk in today.rounds],
+        "waiting": [
+            JobLine(
+                text=one.text,
+                keys=tuple(map(written, map(key_of, one.tasks))),
+                minutes=sum(task.minutes for task in one.tasks),
+                note=_since(one.since, visit.today),
+            )
+            for one in waiting(earlier, today, visit.standing.done)
+        ],
+        "seasons": list(today.seasons),
+    }
+    status = 422 if wrong or unknown else 200
+    return Answer(template="today.html", facts=facts, status=status)
+
+
+def said(visit: Visit, plans: Plans) -> Answer:
+    """Something was said of a door."""
+    day = _date(visit.said("day"))
+    if day is None:
+        typed = {name: visit.said(name) for name in visit.form}
+        text = f'Found the day "{visit.said("day")}"; accepted: a date such as 2026-12-21.'
+        wrong = Wrong(coop_id=visit.said("coop"), field="day", text=text, typed=typed)
+        return show(visit, plans, wrong)
+    result = say(visit, day, visit.who)
+    if isinstance(result, Wrong):
+        return show(visit, plans, result)
+    if isinstance(result, Sure):
+        facts = {"sure": result, "lock_up": visit.clock(result.lock_up), "back": "/"}
+        return Answer(template="sure.html", facts=facts)
+    return go("/" if result.new else "/?already=1")
+
+
+def ticked(visit: Visit, plans: Plans) -> Answer:
+    """A job was ticked, or its tick taken back."""
+    planned = plans.up_to(visit.standing, visit.today)
+    known = {key_of(task) for day in planned.days for task in day.tasks}
+    known |= {_let_out_key(coop) for day in planned.days for coop in day.coops}
+    wanted = [(text, _read(text)) for text in visit.form.get("job", [])[:_LONGEST_LIST]]
+    strange = [text for text, key in wanted if key not in known]
+    if strange or not wanted:
+        found = strange[0][:80] if strange else "no job"
+        return show(visit, plans, unknown=f'Found "{found}"; accepted: a job of this page.')
+    keys = [key for _, key in wanted if key]
+    site_id = visit.profile.site.id
+    if visit.said("do") == "undo":
+        jobs.clear(visit.journal, site_id, keys)
+    else:
+        by = Done(who=visit.who, at=visit.tapped_at() or visit.now)
+        jobs.mark(visit.journal, site_id, keys, by, visit.now)
+    return go("/#jobs")
+
+
+def written(key: TaskKey) -> str:
+    """A task's identity as a form sends it."""
+    return f"{key.care_id}|{key.subject_id}|{key.day}|{key.ordinal}"
+
+
+def _read(text: str) -> TaskKey | None:
+    parts = text.split("|")
+    if len(parts) != 4 or not parts[3].isdecimal() or len(parts[3]) > 3:  # noqa: PLR2004 - as written
+        return None
+    day = _date(parts[2])
+    return TaskKey(parts[0], parts[1], day, int(parts[3])) if day else None
+
+
+def _date(text: str) -> date | None:
+    try:
+        return date.fromisoformat(text) if len(text) == len("2026-12-21") else None
+    except ValueError:
+        return None
+
+
+def _let_out_key(coop: CoopDay) -> TaskKey:
+    return TaskKey(LET_OUT, coop.coop_id, coop.day)
+
+
+def _round(visit: Visit, walk: Round, today: DayPlan) -> RoundView:
+    lines = list(_let_outs(visit, today)) if walk.name == "morning" else []
+    lines += [_line(visit, walk, line.text, line.tasks) for line in walk.lines]
+    return RoundView(
+        name=walk.name,
+        start=visit.clock(walk.start),
+        minutes=walk.minutes,
+        lines=tuple(lines),
+    )
+
+
+def _let_outs(visit: Visit, today: DayPlan) -> Iterator[JobLine]:
+    for coop in today.coops:
+        house = visit.profile.coop_of(coop.coop_id)
+        at, key = coop.let_out.instant, _let_out_key(coop)
+        since, until = (at + after for after in _LET_OUT_OVERDUE)
+        late = since <= visit.now < until
+        yield JobLine(
+            text=f"Let out {visit.clock(at)}" + (f", {house.name}" if len(today.coops) > 1 else ""),
+            keys=(written(key),),
+            minutes=0,
+            done=_done(visit, [key]),
+            overdue=late and house.door == "manual" and key not in visit.standing.done,
+        )
+
+
+def _line(visit: Visit, walk: Round, text: str, tasks: Sequence[Task]) -> JobLine:
+    keys = [key_of(task) for task in tasks]
+    waits = any(
+        task.care_id == _WATER and key_of(task) not in visit.standing.done for task in tasks
+    )
+    return JobLine(
+        text=text,
+        keys=tuple(map(written, keys)),
+        minutes=sum(task.minutes for task in tasks),
+        done=_done(visit, keys),
+        overdue=waits and visit.now >= walk.end + _WATER_OVERDUE_AFTER,
+    )
+
+
+def _done(visit: Visit, keys: Sequence[TaskKey]) -> str:
+    """By whom and when, once all of them are done."""
+    marks = [visit.standing.done.get(key) for key in keys]
+    if not marks or not all(marks):
+        return ""
+    last = max((mark for mark in marks if mark), key=lambda mark: mark.at)
+    return f"{last.who}, {visit.clock(last.at)}"
+
+
+def _since(day: date, today: date) -> str:
+    ago = (today - day).days
+    return "since yesterday" if ago == 1 else f"since {day:%A}"

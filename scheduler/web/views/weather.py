@@ -1,0 +1,85 @@
+"""Weather and visitors: one tap says what no average can know."""
+
+from collections.abc import Mapping
+
+from scheduler.cares import reasons
+from scheduler.cares.records import ReportKind
+from scheduler.cares.reported import LEADS_TO, report_words
+from scheduler.climate.curve import averages
+from scheduler.profile.problem import dotted
+from scheduler.service import report
+from scheduler.service.read_report import KINDS, ToldReport, read_report
+from scheduler.service.report import NoSuchReport
+from scheduler.web.visit import Answer, Visit, go
+
+_TITLES: Mapping[ReportKind, str] = {
+    "heat": "Heat",
+    "frost": "Frost",
+    "snow": "Snow",
+    "storm": "Storm",
+    "predator": "A predator was here",
+    "order": "A disease order",
+}
+_FIELDS = ("kind", "air", "first", "last", "link", "who")
+
+
+def show(visit: Visit, wrong: Mapping[str, str] | None = None, unknown: str = "") -> Answer:
+    """The page; `wrong` says by field what could not be used of the form."""
+    profile = visit.profile
+    yearly = averages(profile)
+    facts = {
+        "kinds": [(kind, _TITLES[kind], LEADS_TO[kind]) for kind in KINDS],
+        "reports": [
+            {
+                "number": number,
+                "text": report_words(one, profile.units),
+                "leads_to": LEADS_TO[one.kind],
+                "goes_on": one.spell.last is None or one.spell.last >= visit.today,
+            }
+            for number, one in sorted(visit.standing.reports.items(), reverse=True)
+        ],
+        "usual": reasons.usual_air(yearly, visit.today, profile.units),
+        "estimated": yearly.estimated,
+        "wrong": wrong or {},
+        "typed": {name: visit.said(name) for name in _FIELDS},
+        "unknown": unknown,
+        "degrees": "°F" if profile.units == "us" else "°C",
+    }
+    return Answer(template="weather.html", facts=facts, status=422 if wrong or unknown else 200)
+
+
+def make(visit: Visit) -> Answer:
+    """Keeps what was told; today, where no day was given."""
+    told = ToldReport(
+        kind=visit.said("kind"),
+        first=visit.said("first") or None,
+        last=visit.said("last") or None,
+        air=visit.said("air"),
+        link=visit.said("link"),
+        who=visit.said("who"),
+    )
+    found = read_report(told, visit.profile.site.region, visit.today)
+    if isinstance(found, tuple):
+        return show(
+            visit,
+            {
+                dotted(one.key): f"Found {one.found}; accepted: {one.accepted}. {one.hint}".strip()
+                for one in found
+            },
+        )
+    report.make(visit.journal, visit.profile.site.id, found, visit.now)
+    return go("/weather")
+
+
+def end(visit: Visit) -> Answer:
+    """Ends a report today, or takes it back."""
+    typed = visit.said("number")
+    number = int(typed) if typed.isdecimal() and len(typed) < len("1000000") else -1
+    site_id = visit.profile.site.id
+    if visit.said("do") == "undo":
+        found = report.undo(visit.journal, site_id, number, visit.now)
+    else:
+        found = report.end(visit.journal, site_id, number, visit.today)
+    if isinstance(found, NoSuchReport):
+        return show(visit, unknown=f'Found "{typed}"; accepted: the number of a report below.')
+    return go("/weather")

@@ -1,0 +1,45 @@
+"""Seven days: when to let out, range and lock up, and what is due."""
+
+from datetime import date
+
+from scheduler.cares.evening import FreeRange
+from scheduler.cares.plan import DayPlan
+from scheduler.web.plans import Plans
+from scheduler.web.visit import Answer, Visit
+
+DAYS = 7
+
+
+def show(visit: Visit, plans: Plans) -> Answer:
+    """The page, from today on."""
+    planned = plans.days(visit.standing, visit.today, DAYS)
+    facts = {
+        "days": [_day(visit, day, planned.days[0].day) for day in planned.days],
+        "estimated": planned.climate_estimated,
+    }
+    return Answer(template="week.html", facts=facts)
+
+
+def _day(visit: Visit, day: DayPlan, first: date) -> dict[str, object]:
+    special: dict[str, str] = {}
+    for task in day.tasks:
+        if not task.daily:
+            special.setdefault(task.title, task.why)
+    return {
+        "date": day.day,
+        "is_today": day.day == first,
+        "minutes": sum(walk.minutes for walk in day.rounds),
+        "special": special,
+        "coops": [
+            {
+                "name": visit.profile.coop_of(coop.coop_id).name,
+                "let_out": visit.clock(coop.let_out.instant),
+                "range": visit.clock(coop.free_range.start)
+                if isinstance(coop.free_range, FreeRange)
+                else "none",
+                "lock_up": visit.clock(coop.lock_up.instant, coop.day),
+                "latest": visit.clock(coop.lock_up.latest, coop.day),
+            }
+            for coop in day.coops
+        ],
+    }

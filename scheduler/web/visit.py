@@ -1,0 +1,95 @@
+"""One request to a page, and what comes back: values that the pages deal in."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime, timedelta
+
+from scheduler.journal.access import SignedIn
+from scheduler.journal.store import Journal
+from scheduler.profile.values import Person, Profile
+from scheduler.profile.words import local_clock
+from scheduler.service.lookout import Lookout, Standing
+
+_TAPPED_BEFORE = timedelta(hours=48)
+_CLOCKS_APART = timedelta(minutes=5)
+_LONGEST_FIELD = 400
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Visit:
+    """Who asks for what, and how everything stands; `person` is None when nobody is signed in."""
+
+    now: datetime
+    standing: Standing
+    lookout: Lookout
+    session: SignedIn | None = None
+    path: Mapping[str, str] = field(default_factory=dict)
+    query: Mapping[str, str] = field(default_factory=dict)
+    form: Mapping[str, list[str]] = field(default_factory=dict)
+    agent: str = ""
+
+    @property
+    def profile(self) -> Profile:
+        """The profile in force."""
+        return self.standing.household.profile
+
+    @property
+    def person(self) -> Person | None:
+        """Who is signed in."""
+        return self.person_of(self.session.person_id) if self.session else None
+
+    @property
+    def who(self) -> str:
+        """The name that is written down with what is said."""
+        return self.person.name if self.person else "somebody"
+
+    @property
+    def journal(self) -> Journal:
+        """The journal, for what the visitor says.
+
+        Raises:
+            JournalFault: it cannot be used.
+        """
+        return self.lookout.journal()
+
+    @property
+    def today(self) -> date:
+        """The civil date at the site."""
+        return self.standing.household.today(self.now)
+
+    def person_of(self, person_id: str) -> Person | None:
+        """The person of that id."""
+        return next((one for one in self.profile.person if one.id == person_id), None)
+
+    def clock(self, at: datetime, day: date | None = None) -> str:
+        """The time by the clock at the site; with the weekday when it is not on `day`."""
+        return local_clock(at, self.profile.site.zone, self.profile.site.region, day)
+
+    def said(self, name: str) -> str:
+        """The last value of a field, cut to a length that fits a page."""
+        values = self.form.get(name, [""])
+        return values[-1].strip()[:_LONGEST_FIELD]
+
+    def tapped_at(self) -> datetime | None:
+        """When the button was pressed, if that was told and can be: kept while out of reach."""
+        told = self.said("at")
+        if not told.isdecimal() or len(told) > len("9999999999"):
+            return None
+        at = datetime.fromtimestamp(int(told), self.now.tzinfo)
+        return at if self.now - _TAPPED_BEFORE <= at <= self.now + _CLOCKS_APART else None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Answer:
+    """What comes back: a page to render, or another address to go to (303)."""
+
+    template: str = ""
+    facts: Mapping[str, object] = field(default_factory=dict)
+    status: int = 200
+    location: str = ""
+    cookie: str | None = None  # the session's; empty to end it
+
+
+def go(location: str) -> Answer:
+    """To another page, after something was done."""
+    return Answer(status=303, location=location)
