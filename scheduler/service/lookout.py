@@ -169,6 +169,8 @@ class Lookout:
         else:
             found = read_profile(kept[1].encode(), "the last accepted profile", max(now, at))
         if isinstance(found, tuple):
+            if self._household:
+                return self._household
             raise NoHousehold(found)
         self._household = found
         return found

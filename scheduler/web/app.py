@@ -70,6 +70,7 @@ class App:
         self._desk = Desk(lookout, outside.now, self._misses)
         self._calendars = Calendars(self._misses)
         self._seen: object = None
+        self.routes = self._routes()
         self._inner = self._starlette()
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
@@ -85,7 +86,7 @@ class App:
 
     def _starlette(self) -> ASGIApp:
         return Starlette(
-            routes=self._routes(),
+            routes=self.routes,
             middleware=[
                 Middleware(_PageHeaders),
                 Middleware(GZipMiddleware, minimum_size=1000, compresslevel=_GZIP_LEVEL),

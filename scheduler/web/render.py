@@ -59,6 +59,7 @@ class Renderer:
             lstrip_blocks=True,
         )
         self._templates.filters["day"] = lambda day: f"{day:%A} {day.day} {day:%B}"
+        self._templates.filters["sentence"] = lambda text: text[:1].upper() + text[1:]
         self._templates.filters["short_day"] = lambda day: f"{day:%a} {day.day} {day:%b}"
 
     def response(self, visit: Visit, answer: Answer, here: str) -> Response:

@@ -59,18 +59,19 @@ def _make(session: Session, household: Household, told: Told, today: date) -> No
     )
     report = read_report(written, site.region, today)
     if isinstance(report, tuple):
-        _refuse_first(report[0], kind)
+        complain(*(_refusal(problem, kind) for problem in report))
+        sys.exit(CANNOT_USE)
     with session.journal() as journal:
         number = make(journal, site.id, report, session.now)
     print(f"Noted as {number}: {_said(household, report)}. {LEADS_TO[report.kind]}")
-    print("Run `duskfold feed` to bring your calendars up to date.")
+    print("Subscribed calendars follow by themselves, files when you run `duskfold feed`.")
 
 
-def _refuse_first(problem: Problem, kind: str) -> NoReturn:
+def _refusal(problem: Problem, kind: str) -> str:
     key, hint = dotted(problem.key), problem.hint
     if key == "air" and kind not in WITH_AIR:
         hint = "Days are given with --from and --to."
-    _refuse(_OPTIONS.get(key, kind), problem.found, problem.accepted, hint)
+    return _sentence(_OPTIONS.get(key, kind), problem.found, problem.accepted, hint)
 
 
 def _change(session: Session, household: Household, told: Told, today: date) -> None:
@@ -138,5 +139,9 @@ def _last_day(text: str | None, today: date) -> date:
 
 
 def _refuse(option: str, found: str, accepted: str, hint: str = "") -> NoReturn:
-    complain(f"duskfold weather: {option}: found {found}; accepted: {accepted}. {hint}".rstrip())
+    complain(_sentence(option, found, accepted, hint))
     sys.exit(CANNOT_USE)
+
+
+def _sentence(option: str, found: str, accepted: str, hint: str) -> str:
+    return f"duskfold weather: {option}: found {found}; accepted: {accepted}. {hint}".rstrip()

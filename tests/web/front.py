@@ -1,0 +1,234 @@
+"""The pages of a house under test: the real server in a process of its own, asked over sockets."""
+
+import http.client
+import json
+import os
+import signal
+import socket
+import subprocess
+import sys
+import time
+from collections.abc import Iterator, Mapping
+from contextlib import closing, contextmanager
+from dataclasses import dataclass, field
+from urllib.parse import urlencode
+
+from scheduler.journal.store import open_journal
+from scheduler.service.access import invite, passes, path_of
+from scheduler.service.open_profile import Household
+from scheduler.service.places import JOURNAL_NAME
+from scheduler.service.publish import Request, publish
+from scheduler.service.report import records
+from scheduler.service.shelf import put
+from scheduler.service.signing_key import signing_key
+from tests.faults.house import PATIENCE_S, ROOT, House
+
+COOKIE = "duskfold"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reply:
+    """What came back."""
+
+    status: int
+    headers: Mapping[str, str]  # names in small letters
+    body: bytes
+
+    @property
+    def text(self) -> str:
+        """The body as text."""
+        return self.body.decode()
+
+
+@dataclass
+class Front:
+    """The pages of one house; `files` limits how many files the process may open."""
+
+    house: House
+    base_url: str = ""
+    trusted: str = "[]"
+    files: int = 0
+    port: int = 0
+    process: subprocess.Popen[bytes] | None = None
+    cookies: dict[str, str] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self.port = self.port or free_port()
+        base = f'base_url = "{self.base_url}"\n' if self.base_url else ""
+        self.house.write_profile(
+            f'{self.house.body}\n[web]\n{base}listen = "127.0.0.1:{self.port}"\n'
+            f"trusted_proxies = {self.trusted}\n"
+        )
+
+    @property
+    def url(self) -> str:
+        return f"http://127.0.0.1:{self.port}"
+
+    @property
+    def log(self) -> str:
+        """Everything the process said."""
+        path = self.house.folder / "web-log.txt"
+        return path.read_text() if path.exists() else ""
+
+    # -- the process ------------------------------------------------------------------------
+
+    def publish(self) -> None:
+        """Makes the journal and the calendars, as the watch does; not while one is running."""
+        household = self.household()
+        journal = open_journal(self.house.data / JOURNAL_NAME)
+        try:
+            site_id = household.profile.site.id
+            request = Request(alarms=(False, True))
+            told = records(journal, site_id)
+            feeds = publish(journal, household, request, self.house.now, told)
+            put(self.house.data, site_id, feeds)
+        finally:
+            journal.close()
+
+    def household(self) -> Household:
+        """The house's household."""
+        return self.house.household()
+
+    def start(self) -> None:
+        """Starts the pages; returns when they answer."""
+        settings = {
+            "profile": str(self.house.profile_path),
+            "data": str(self.house.data),
+            "clock": str(self.house.folder / "clock.json"),
+            "files": self.files,
+        }
+        with (self.house.folder / "web-log.txt").open("ab") as log:
+            self.process = subprocess.Popen(
+                [sys.executable, "-m", "tests.web.root", json.dumps(settings)],
+                cwd=ROOT,
+                env={"PATH": os.environ["PATH"], "PYTHONPATH": str(ROOT)},
+                stdout=log,
+                stderr=subprocess.STDOUT,
+            )
+        self.wait_ready()
+
+    def wait_ready(self) -> None:
+        """Waits until the pages answer."""
+        deadline = time.monotonic() + PATIENCE_S
+        while not self.answers():
+            assert self.process is None or self.process.poll() is None, self.log
+            assert time.monotonic() < deadline, self.log
+            time.sleep(0.02)  # another process cannot notify this one
+
+    def answers(self) -> bool:
+        """Whether a request gets any answer."""
+        try:
+            return self.get("/robots.txt").status == 200
+        except OSError:
+            return False
+
+    def stop(self) -> int:
+        """SIGTERM; the exit status."""
+        assert self.process
+        self.process.send_signal(signal.SIGTERM)
+        self.process.send_signal(signal.SIGCONT)  # a stopped process hears nothing else
+        status = self.process.wait(PATIENCE_S)
+        self.process = None
+        return status
+
+    # -- asking -----------------------------------------------------------------------------
+
+    def ask(
+        self,
+        method: str,
+        path: str,
+        headers: Mapping[str, str] | None = None,
+        body: bytes | None = None,
+    ) -> Reply:
+        """One request on a connection of its own; the path goes out as it is."""
+        with closing(http.client.HTTPConnection("127.0.0.1", self.port, timeout=20)) as line:
+            line.request(method, path, body, dict(headers or {}))
+            answer = line.getresponse()
+            got = {name.lower(): value for name, value in answer.getheaders()}
+            return Reply(status=answer.status, headers=got, body=answer.read())
+
+    def get(self, path: str, who: str = "", **headers: str) -> Reply:
+        """GET, signed in as that person when one is named; header names with underscores."""
+        return self.ask("GET", path, self._headers(who, headers))
+
+    def post(
+        self, path: str, fields: Mapping[str, str | list[str]], who: str = "", **headers: str
+    ) -> Reply:
+        """A form as a browser on our own page sends it."""
+        sent = {"Sec-Fetch-Site": "same-origin", **self._headers(who, headers)}
+        sent["Content-Type"] = "application/x-www-form-urlencoded"
+        return self.ask("POST", path, sent, urlencode(fields, doseq=True).encode())
+
+    def _headers(self, who: str, headers: Mapping[str, str]) -> dict[str, str]:
+        named = {name.replace("_", "-"): value for name, value in headers.items()}
+        return {"Cookie": self.cookie(who), **named} if who else named
+
+    def cookie(self, who: str) -> str:
+        """The cookie of that person, who is signed in on the way when they are not yet."""
+        if who not in self.cookies:
+            reply = self.post(self.invitation(who), {})
+            assert reply.status == 303, reply.text
+            self.cookies[who] = reply.headers["set-cookie"].partition(";")[0]
+        return self.cookies[who]
+
+    def invitation(self, who: str) -> str:
+        """The path of a fresh sign-in link."""
+        journal = open_journal(self.house.data / JOURNAL_NAME)
+        try:
+            return invite(journal, self.household().profile.site.id, who, self.house.now)
+        finally:
+            journal.close()
+
+    def calendar(self, who: str = "ana", feed: str = "lockup", *, alarms: bool = False) -> str:
+        """The path of a person's calendar."""
+        return self._path(who, "calendar", feed, alarms=alarms)
+
+    def tonight(self, who: str = "ana") -> str:
+        """The path of a person's tonight.json."""
+        return self._path(who, "tonight", "all", alarms=False)
+
+    def _path(self, who: str, kind: str, feed: str, *, alarms: bool) -> str:
+        profile = self.household().profile
+        known = passes(profile, signing_key(self.house.data, {}), (), self.house.now).values()
+        wanted = (who, kind, feed, alarms)
+        [found] = [o for o in known if (o.person_id, o.kind, o.feed, o.alarms) == wanted]
+        return path_of(found, profile.site.name)
+
+    def raw(self, sent: bytes, timeout_s: float = 15.0) -> bytes:
+        """What comes back for these bytes until the other side closes or nothing more comes."""
+        with socket.create_connection(("127.0.0.1", self.port), timeout=timeout_s) as line:
+            line.sendall(sent)
+            got = b""
+            try:
+                while part := line.recv(65536):
+                    got += part
+            except (TimeoutError, ConnectionResetError):
+                pass
+            return got
+
+
+def free_port() -> int:
+    """A port that nobody listens on just now."""
+    with socket.create_server(("127.0.0.1", 0)) as server:
+        port: int = server.getsockname()[1]
+        return port
+
+
+@contextmanager
+def front(
+    house: House, *, watched: bool = False, published: bool = True, **settings: object
+) -> Iterator[Front]:
+    """The pages beside the house's watch, or over its journal alone, with calendars or without."""
+    pages = Front(house, **settings)  # type: ignore[arg-type] # settings by name
+    if watched:
+        house.start()
+    elif published:
+        pages.publish()
+    else:
+        open_journal(house.data / JOURNAL_NAME).close()
+    pages.start()
+    try:
+        yield pages
+    finally:
+        if pages.process:
+            pages.stop()

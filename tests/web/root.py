@@ -1,0 +1,32 @@
+"""The product's pages with a clock that a test drives: `python -m tests.web.root SETTINGS`.
+
+This is the tests' own composition root; the product has no hook for it.
+"""
+
+import json
+import logging
+import os
+import resource
+import sys
+from pathlib import Path
+
+from scheduler.cli.serving import run_web
+from tests.faults.root import DrivenClock
+
+
+def main() -> int:
+    """Serves until SIGTERM."""
+    settings = json.loads(sys.argv[1])
+    logging.basicConfig(level=logging.INFO, format="%(levelname)s %(message)s", stream=sys.stderr)
+    if files := settings["files"]:
+        resource.setrlimit(resource.RLIMIT_NOFILE, (files, files))
+    return run_web(
+        Path(settings["profile"]),
+        Path(settings["data"]),
+        os.environ,
+        clock=DrivenClock(Path(settings["clock"])),
+    )
+
+
+if __name__ == "__main__":
+    sys.exit(main())

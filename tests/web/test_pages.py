@@ -1,0 +1,337 @@
+"""The pages as a keeper uses them: what they show, what their buttons do."""
+
+import json
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from scheduler.alerts.link import EveningLink
+from scheduler.service.signing_key import signing_key
+from tests.faults.house import (
+    PEOPLE,
+    QUIET_MORNINGS,
+    SITE,
+    TWO_COOPS,
+    WINTER,
+    household,
+)
+from tests.web.front import Front, front
+
+CLOSED = {"coop": "walnut", "day": "2026-12-21", "turn": "0", "expected": "12"}
+
+
+def link_of(pages: Front, who: str = "ana", subject: str = "walnut") -> str:
+    """The path behind that person's message of the winter's evening."""
+    link = EveningLink(site_id="orchard", day=WINTER, subject_id=subject, person_id=who)
+    return link.path(signing_key(pages.house.data, {}))
+
+
+def said(pages: Front) -> list[tuple[str, int | None, str]]:
+    """Everything that is kept of doors: kind, count, who."""
+    query = "SELECT kind, count, who FROM closing WHERE undone_at IS NULL ORDER BY number"
+    return [(row[0], row[1], row[2]) for row in pages.house.rows(query)]
+
+
+def test_today_tells_the_lock_up_first_and_then_the_jobs(pages: Front) -> None:
+    text = pages.get("/", who="ana").text
+    for part in ("Lock up 16:18", "in 3 h 48 min", "shut by 16:33", "12 hens", "Ana is on duty"):
+        assert part in text
+    assert text.index("Lock up 16:18") < text.index("Morning") < text.index("Water")
+
+
+def test_a_job_is_ticked_by_whoever_did_it_and_can_be_taken_back(pages: Front) -> None:
+    text = pages.get("/", who="kim").text
+    [job] = set(re.findall(r'value="(water\|walnut\|2026-12-21\|1)"', text))
+    assert (
+        pages.post("/jobs", {"job": job, "do": "done"}, who="kim").headers["location"] == "/#jobs"
+    )
+    assert "Kim, 12:30" in pages.get("/", who="ana").text
+    pages.post("/jobs", {"job": job, "do": "undo"}, who="ana")
+    assert "Kim, 12:30" not in pages.get("/", who="ana").text
+
+
+def test_a_job_that_waits_is_told_since_when_and_never_more_than_three(pages: Front) -> None:
+    text = pages.get("/", who="ana").text
+    waiting = text.partition("Still due")[2]
+    assert 1 <= len(re.findall(r"since (\w+day|yesterday)", waiting)) <= 3
+    [first, *_] = re.findall(r'name="job" value="([^"]+)"', waiting)
+    pages.post("/jobs", {"job": first, "do": "done"}, who="ana")
+    assert first not in pages.get("/", who="ana").text.partition("Still due")[2]
+
+
+@pytest.mark.parametrize(("clock", "word"), [("09:20", ""), ("09:50", "overdue"), ("13:50", "")])
+def test_a_let_out_is_called_overdue_for_some_hours_only(
+    pages: Front, clock: str, word: str
+) -> None:
+    pages.house.set_clock(pages.house.local(clock))
+    line = re.search(r"Let out 08:3\d(.*?)</button>", pages.get("/", who="ana").text, re.DOTALL)
+    assert line
+    assert ("overdue" in line[1]) == bool(word)
+
+
+@pytest.mark.parametrize(
+    ("clock", "headline"),
+    [("16:00", "Lock up 16:18"), ("16:20", "Lock up now"), ("16:40", "Overdue: shut the door")],
+)
+def test_the_lock_up_grows_louder(pages: Front, clock: str, headline: str) -> None:
+    pages.house.set_clock(pages.house.local(clock))
+    assert headline in pages.get("/", who="ana").text
+
+
+def test_a_count_that_is_short_starts_the_search_and_each_ending_ends_it(pages: Front) -> None:
+    pages.house.set_clock(pages.house.local("16:20"))
+    turn = 0
+    for ending in ("found", "not-found", "elsewhere", "dead"):
+        closing = {**CLOSED, "turn": str(turn), "count": "11", "do": "some-missing"}
+        assert pages.post("/door", closing, who="ana").status == 303
+        text = pages.get("/", who="ana").text
+        assert "1 missing" in text
+        assert "hedges and low branches" in text
+        ended = {**CLOSED, "turn": str(turn + 1), "count": "1", "do": ending}
+        assert pages.post("/door", ended, who="kim").headers["location"] == "/"
+        assert said(pages)[-1] == (ending, 1, "Kim")
+        assert "1 missing" not in pages.get("/", who="ana").text
+        undo = {**CLOSED, "turn": str(turn + 2), "do": "undo"}
+        assert pages.post("/door", undo, who="kim").status == 303
+        assert "1 missing" in pages.get("/", who="ana").text
+        reopened = {**CLOSED, "turn": str(turn + 3), "do": "reopened"}
+        assert pages.post("/door", reopened, who="ana").status == 303
+        turn += 4
+
+
+def test_a_closing_is_taken_back_by_an_open_door(pages: Front) -> None:
+    pages.house.set_clock(pages.house.local("16:20"))
+    pages.post("/door", {**CLOSED, "do": "all-in"}, who="ana")
+    assert "12 in" in pages.get("/", who="kim").text
+    pages.post("/door", {**CLOSED, "turn": "1", "do": "undo"}, who="ana")
+    assert [kind for kind, *_ in said(pages)] == ["closed", "reopened"]
+    assert "Lock up now" in pages.get("/", who="kim").text
+
+
+def test_what_was_said_already_is_said_once(pages: Front) -> None:
+    pages.house.set_clock(pages.house.local("16:20"))
+    assert pages.post("/door", {**CLOSED, "do": "all-in"}, who="ana").headers["location"] == "/"
+    again = pages.post("/door", {**CLOSED, "do": "all-in"}, who="kim")
+    assert again.headers["location"] == "/?already=1"
+    assert "That was said already" in pages.get("/?already=1", who="kim").text
+    assert said(pages) == [("closed", 12, "Ana")]
+    # Whoever counts fewer adds something to know.
+    assert pages.post("/door", {**CLOSED, "count": "11", "do": "some-missing"}, who="kim").status
+    assert said(pages)[1:] == [("closed", 11, "Kim")]
+
+
+@pytest.mark.parametrize("typed", ["-1", "1e3", "eleven", "1.5", "9" * 9, "٣"])
+def test_a_wrong_count_is_answered_beside_the_field_and_kept(pages: Front, typed: str) -> None:
+    pages.house.set_clock(pages.house.local("16:20"))
+    reply = pages.post("/door", {**CLOSED, "count": typed, "do": "some-missing"}, who="ana")
+    assert reply.status == 422
+    assert f'value="{typed}" aria-invalid="true"' in reply.text
+    assert "accepted: a whole number of birds" in reply.text
+    assert said(pages) == []
+
+
+@pytest.mark.parametrize(
+    "job", ["nonsense", "water|walnut|2026-13-40|1", "water|barn|2026-12-21|1", "water|walnut|x|"]
+)
+def test_an_unknown_job_is_refused(pages: Front, job: str) -> None:
+    reply = pages.post("/jobs", {"job": job, "do": "done"}, who="ana")
+    assert reply.status == 422
+    assert "accepted: a job of this page" in reply.text
+    assert pages.house.rows("SELECT * FROM done") == []
+
+
+def test_a_wrong_day_is_refused(pages: Front) -> None:
+    reply = pages.post("/door", {**CLOSED, "day": "tonight", "do": "all-in"}, who="ana")
+    assert reply.status == 422
+    assert "accepted: a date such as" in reply.text
+
+
+def test_a_door_shut_hours_ahead_is_asked_about(pages: Front) -> None:
+    asked = pages.post("/door", {**CLOSED, "do": "all-in"}, who="ana")
+    assert "In for the night already?" in asked.text
+    assert said(pages) == []
+    sent = dict(re.findall(r'name="(\w+)" value="([^"]*)"', asked.text))
+    assert pages.post("/door", sent, who="ana").headers["location"] == "/"
+    assert said(pages) == [("closed", 12, "Ana")]
+
+
+def test_a_tap_that_was_kept_counts_from_when_it_was_made(pages: Front) -> None:
+    tapped = pages.house.local("16:25")
+    pages.house.set_clock(pages.house.local("18:00"))
+    kept = {**CLOSED, "do": "all-in", "at": str(int(tapped.timestamp()))}
+    pages.post("/door", kept, who="ana")
+    assert "16:25 by Ana" in pages.get("/", who="ana").text
+    # A phone whose clock is wrong by days cannot say when.
+    wrong = {**CLOSED, "turn": "1", "count": "11", "do": "some-missing", "at": "99"}
+    pages.post("/door", wrong, who="kim")
+    assert "18:00 by Kim" in pages.get("/", who="ana").text
+
+
+def test_the_link_of_a_message_confirms_without_signing_in(pages: Front) -> None:
+    pages.house.set_clock(pages.house.local("16:20"))
+    path = link_of(pages)
+    text = pages.get(path).text
+    for part in ("Walnut", "12 hens", "You answer as Ana", "All 12 in, shut"):
+        assert part in text
+    assert "Today" not in text  # nothing else of the place without a session
+    assert pages.post(path, {**CLOSED, "do": "all-in"}).headers["location"] == path
+    assert "by Ana: 12 in" in pages.get(link_of(pages, "kim")).text
+    assert said(pages) == [("closed", 12, "Ana")]
+
+
+def test_after_the_let_out_the_link_writes_up_late_and_after_two_days_it_is_gone(
+    pages: Front,
+) -> None:
+    path = link_of(pages)
+    pages.house.set_clock(pages.house.local("09:00", WINTER.replace(day=22)))
+    assert "they have been let out" in pages.get(path).text
+    assert pages.post(path, {**CLOSED, "do": "not-counted"}).status == 303
+    assert said(pages) == [("closed", None, "Ana")]
+    pages.house.set_clock(pages.house.local("16:19", WINTER.replace(day=23)))
+    gone, unknown = pages.get(path), pages.get(path[:-1] + "-")
+    assert (gone.status, gone.body) == (unknown.status, unknown.body) == (404, b"Not found.\n")
+
+
+def test_without_a_session_only_what_needs_none_is_shown(pages: Front) -> None:
+    closed = ("/", "/week", "/year", "/coop", "/weather", "/subscribe", "/status", "/people")
+    for path in (*closed, "/more", "/diary.csv", "/why/water"):
+        reply = pages.get(path)
+        assert reply.status == 403, path
+        assert "Orchard" not in reply.text
+        assert "Walnut" not in reply.text
+    for path in ("/static/site.css", "/static/manifest.json", "/robots.txt", "/worker.js"):
+        assert pages.get(path).status == 200, path
+    for path in ("/door", "/jobs", "/weather", "/people/invite", "/people/end", "/status/test"):
+        assert pages.post(path, {}).status == 403, path
+
+
+def test_a_sign_in_link_is_good_once_and_for_fifteen_minutes(pages: Front) -> None:
+    link = pages.invitation("kim")
+    assert "Sign in as Kim?" in pages.get(link).text
+    first = pages.post(link, {})
+    assert first.status == 303
+    cookie = first.headers["set-cookie"]
+    assert "HttpOnly" in cookie
+    assert "samesite=lax" in cookie.lower()
+    assert "secure" not in cookie.lower()
+    assert pages.post(link, {}).status == 404
+    late = pages.invitation("kim")
+    pages.house.set_clock(pages.house.local("12:46"))
+    assert pages.get(late).status == 404
+    assert pages.get("/", who="", Cookie=cookie.partition(";")[0]).status == 200
+
+
+def test_whoever_is_signed_in_lets_others_in_and_ends_their_sessions(pages: Front) -> None:
+    page = pages.post("/people/invite", {"person": "kim"}, who="ana").text
+    found = re.search(r'value="http://127\.0\.0\.1:\d+(/sign-in/[\w-]+)"', page)
+    assert found
+    pages.cookies["kim"] = pages.post(found[1], {}).headers["set-cookie"].partition(";")[0]
+    assert pages.get("/", who="kim").status == 200
+    listed = pages.get("/people", who="ana").text
+    session = re.findall(
+        r'name="session" value="(\w+)"><button class="quiet" aria-label="Sign out Kim', listed
+    )
+    assert pages.post("/people/end", {"session": session}, who="ana").status == 303
+    assert pages.get("/", who="kim").status == 403
+    assert pages.post("/people/invite", {"person": "nobody"}, who="ana").status == 422
+
+
+def test_a_forged_cookie_is_nobody(pages: Front) -> None:
+    good = pages.cookie("ana")
+    name, _, value = good.partition("=")
+    session_id, _, signature = value.partition(".")
+    for forged in (f"{session_id}.{signature[:-1]}x", f"{session_id}x.{signature}", "", "x.y"):
+        assert pages.get("/", Cookie=f"{name}={forged}").status == 403
+
+
+def test_weather_is_told_in_one_tap_and_taken_back(pages: Front) -> None:
+    assert pages.post("/weather", {"kind": "storm"}, who="ana").status == 303
+    assert "Storm on Mon 21 Dec" in pages.get("/weather", who="ana").text
+    assert "a storm is on its way" in pages.get("/", who="kim").text
+    assert pages.post("/weather/end", {"number": "1", "do": "undo"}, who="kim").status == 303
+    assert "Nothing is reported" in pages.get("/weather", who="ana").text
+    assert pages.post("/weather/end", {"number": "7", "do": "end"}, who="kim").status == 422
+
+
+def test_every_wrong_field_of_the_weather_is_told_at_once(pages: Front) -> None:
+    wrong = {
+        "kind": "heat",
+        "air": "36",
+        "first": "2026-12-24",
+        "last": "2026-12-22",
+        "link": "javascript:alert(1)",
+        "who": "x" * 200,
+    }
+    reply = pages.post("/weather", wrong, who="ana")
+    assert reply.status == 422
+    for field in ("air", "last", "link", "who"):
+        assert f'id="wrong-{field}"' in reply.text, field
+    assert 'value="2026-12-24"' in reply.text
+    assert pages.house.rows("SELECT * FROM report") == []
+
+
+def test_the_status_says_in_plain_words_that_nothing_runs(pages: Front) -> None:
+    text = pages.get("/status", who="ana").text
+    assert "Do not rely on the reminders now" in text
+    assert "The reminders are not running" in text
+
+
+def test_a_job_is_explained(pages: Front) -> None:
+    assert "Due by" in pages.get("/why/litter-stirring", who="ana").text
+    assert pages.get("/why/nonsense", who="ana").status == 404
+
+
+def test_the_diary_has_everything_said_and_done(pages: Front) -> None:
+    pages.house.set_clock(pages.house.local("16:20"))
+    pages.post("/door", {**CLOSED, "do": "all-in"}, who="ana")
+    pages.post("/jobs", {"job": "water|walnut|2026-12-21|1", "do": "done"}, who="kim")
+    reply = pages.get("/diary.csv", who="ana")
+    assert reply.headers["content-type"].startswith("text/csv")
+    assert reply.text.splitlines() == [
+        "date,what,subject,count,who,at",
+        "2026-12-21,closed,walnut,12,Ana,2026-12-21T16:20:00Z",
+        "2026-12-21,water,walnut,,Kim,2026-12-21T16:20:00Z",
+    ]
+
+
+@pytest.fixture
+def two(tmp_path: Path) -> Iterator[Front]:
+    """The pages of two houses."""
+    body = SITE + TWO_COOPS + QUIET_MORNINGS + PEOPLE
+    with household(tmp_path, body=body) as house, front(house, published=False) as served:
+        yield served
+
+
+def test_each_of_two_houses_is_confirmed_for_itself(two: Front) -> None:
+    two.house.set_clock(two.house.local("16:20"))
+    path = link_of(two, subject="barn")
+    barn = {"coop": "barn", "day": "2026-12-21", "turn": "0", "expected": "8", "do": "all-in"}
+    assert two.post(path, barn).headers["location"] == path
+    text = two.get(path).text
+    assert "by Ana: 8 in" in text
+    assert "All 12 in, shut" in text
+    told = json.loads(two.get(two.tonight()).body)
+    assert {coop["coop"]: coop["state"] for coop in told["coops"]} == {
+        "walnut": "open",
+        "barn": "shut",
+    }
+    stranger = two.post(path, {**barn, "coop": "stable"})
+    assert stranger.status == 422
+
+
+def test_over_https_the_cookie_is_for_https_alone(tmp_path: Path) -> None:
+    with household(tmp_path) as house, front(house, base_url="https://hens.example.org") as pages:
+        cookie = pages.post(pages.invitation("ana"), {}).headers["set-cookie"]
+        assert cookie.startswith("__Host-duskfold=")
+        assert "Secure" in cookie
+
+
+def test_a_broken_profile_does_not_take_the_pages_away(pages: Front) -> None:
+    assert pages.get("/", who="ana").status == 200
+    whole = pages.house.profile_path.read_text(encoding="utf-8")
+    pages.house.profile_path.write_text("[site", encoding="utf-8")
+    pages.post("/weather", {"kind": "frost"}, who="ana")  # something new is to be read
+    assert "Lock up 16:18" in pages.get("/", who="ana").text
+    pages.house.profile_path.write_text(whole, encoding="utf-8")
