@@ -5,6 +5,7 @@ import sys
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import CANNOT_USE, complain
 from scheduler.cli.screens.tables import as_json, table
+from scheduler.cli.terminal import is_terminal
 from scheduler.profile.problem import nearest
 from scheduler.profile.values import Person, Profile
 from scheduler.service.access import INVITED_FOR, invite, path_of, renew
@@ -79,7 +80,7 @@ def greet(session: Session, household: Household) -> None:
         return
     first = profile.person[0]
     print(f"To sign in: duskfold links --sign-in {first.id}", flush=True)
-    if sys.stdout is not None and sys.stdout.isatty():
+    if is_terminal(sys.stdout):
         show_invitation(session, household, first)
 
 
@@ -90,7 +91,7 @@ def show_invitation(session: Session, household: Household, person: Person) -> N
         link = _base(profile) + invite(journal, profile.site.id, person.id, session.now)
     print(f"Signs {person.name} in on one device, once, within {_MINUTES} minutes:")
     print(link)
-    if sys.stdout.isatty():
+    if is_terminal(sys.stdout):
         import segno  # noqa: PLC0415 - only a terminal shows it
 
         segno.make(link, error="l", micro=False).terminal(compact=True, border=2)
