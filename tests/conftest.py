@@ -42,9 +42,9 @@ hens = 12
 Declare = Callable[[str], Profile]
 
 
-def declared(text: str) -> Profile:
+def declared(text: str, today: date = WRITTEN_ON) -> Profile:
     """The profile that a text declares; fails with its problems when there are any."""
-    loaded = parse(text.encode(), file="test.toml", today=WRITTEN_ON)
+    loaded = parse(text.encode(), file="test.toml", today=today)
     assert isinstance(loaded, Loaded), "\n".join(map(str, loaded))
     return loaded.profile
 

@@ -16,7 +16,6 @@ from scheduler.husbandry.ventilation import (
 )
 from scheduler.profile.values import Coop, Profile
 
-# The season that a change of the catalogue begins, and the one that it ends.
 _CHANGES: dict[str, tuple[Season, Season]] = {
     "vents-cold": ("cold", "mild"),
     "vents-mild": ("mild", "cold"),
@@ -39,11 +38,16 @@ def is_change(care_id: str) -> bool:
     return care_id in _CHANGES
 
 
+def change_of(care_id: str) -> tuple[Season, Season]:
+    """The season that this change of the catalogue begins, and the one that it ends."""
+    return _CHANGES[care_id]
+
+
 def change(
     care_id: str, profile: Profile, coop: Coop, day: date, averages: Averages
 ) -> Change | None:
     """The change of this coop's vents that the care of the catalogue stands for."""
-    begins, ends = _CHANGES[care_id]
+    begins, ends = change_of(care_id)
     now = season_setting(profile, coop, begins, day, averages)
     if now.words == season_setting(profile, coop, ends, day, averages).words:
         return None

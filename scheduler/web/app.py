@@ -37,6 +37,7 @@ from scheduler.web.tonight import tonight_json
 from scheduler.web.views import coop, evening, more, people, subscribe, today, weather, week
 from scheduler.web.views.coop import Coops
 from scheduler.web.views.status import SendTest, Status
+from scheduler.web.views.year import Years
 from scheduler.web.visit import Visit
 
 _LOOK_EVERY_S = 1.0
@@ -96,13 +97,14 @@ class App:
         )
 
     def _routes(self) -> list[BaseRoute]:
-        page, plans, coops = self._desk.page, Plans(), Coops()
+        page, plans, coops, years = self._desk.page, Plans(), Coops(), Years()
         status = Status(self._outside.send_test)
         signed_in = [
             _route("/", page(partial(today.show, plans=plans))),
             _route("/door", page(partial(today.said, plans=plans)), "POST"),
             _route("/jobs", page(partial(today.ticked, plans=plans)), "POST"),
             _route("/week", page(partial(week.show, plans=plans))),
+            _route("/year", page(years.show, aside=True)),
             _route("/coop", page(coops.show, aside=True)),
             _route("/why/{job}", page(coop.why, aside=True)),
             _route("/weather", page(weather.show)),

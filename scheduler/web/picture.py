@@ -1,0 +1,261 @@
+"""The year as a picture: the clock across, the dates downwards, so that it fits a phone.
+
+SVG with classes alone, because the pages allow no style of their own in the markup.
+"""
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+from html import escape
+from itertools import groupby
+from math import ceil
+from typing import NamedTuple
+
+from scheduler.cares.evening import CoopDay, FreeRange
+from scheduler.cares.months import vent_spans
+from scheduler.cares.plan import Plan, Task
+from scheduler.light.sun import At, Crossing
+from scheduler.profile.values import Coop
+from scheduler.profile.words import clock
+
+WIDTH = 380
+_TOP = 34.0
+_BOTTOM = 8.0
+_DAY_HEIGHT = 1.6
+_LEFT = 36.0
+_CLOCK_WIDTH = 204.0
+_STRIP_WIDTH = 10.0
+_GAP = 6.0
+_LINE_HEIGHT = 14.0
+_LONGEST_NOTE = 17  # letters that fit beside the strip
+_WHOLE_DAY_H = 24
+_HOURS_SHOWN = (6, 12, 18)
+_HOUR = timedelta(hours=1)
+_WHOLE_DAY = timedelta(hours=24)
+
+Hours = Callable[[CoopDay], float | None]
+
+
+class _Point(NamedTuple):
+    x: float
+    y: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Grid:
+    """Where a date and a time of its day lie; hours past midnight count on from 24."""
+
+    planned: Plan
+    days: tuple[CoopDay, ...]
+    last_hour: int
+
+    @property
+    def height(self) -> float:
+        return _TOP + len(self.days) * _DAY_HEIGHT + _BOTTOM
+
+    @property
+    def foot(self) -> float:
+        return _TOP + len(self.days) * _DAY_HEIGHT
+
+    def x(self, hour: float) -> float:
+        inside = min(max(hour, 0.0), float(self.last_hour))
+        return _LEFT + inside * _CLOCK_WIDTH / self.last_hour
+
+    def y(self, day: date) -> float:
+        return _TOP + (day - self.days[0].day).days * _DAY_HEIGHT
+
+    def hour(self, at: datetime, day: date) -> float:
+        return _hour(at.astimezone(self.planned.profile.site.zone), day)
+
+    def crossing(self, at: Crossing, day: date) -> float | None:
+        return self.hour(at.instant, day) if isinstance(at, At) else None
+
+
+def year_picture(planned: Plan, coop: Coop, today: date) -> str:
+    """The picture of one coop's year, as SVG; texts in it are escaped."""
+    days = tuple(one for day in planned.days for one in day.coops if one.coop_id == coop.id)
+    grid = _Grid(planned, days, _last_hour(planned, days))
+    first, last = days[0].day, days[-1].day
+    title = f"The year of {coop.name}, {first:%B %Y} to {last:%B %Y}"
+    about = (
+        "The clock runs across and the dates downwards: daylight, let-out, free-range time, "
+        "sunset, lock-up and latest, how the vents stand, and what changes on which date. "
+        "The table says the same in words."
+    )
+    box = f"0 0 {WIDTH} {grid.height:.0f}"
+    parts = [
+        f'<svg class="year" viewBox="{box}" role="img" aria-labelledby="year-title year-about">',
+        f'<title id="year-title">{escape(title)}</title>',
+        f'<desc id="year-about">{escape(about)}</desc>',
+        *_sky(grid),
+        *_ranging(grid),
+        *_scale(grid),
+        *_lines(grid),
+        *_vents(grid, coop),
+        *_notes(grid, coop),
+        *_today(grid, today),
+        "</svg>",
+    ]
+    return "".join(parts)
+
+
+def _hour(local: datetime, day: date) -> float:
+    """The hour by the clock on the wall, counted from the midnight that begins `day`."""
+    in_day = timedelta(hours=local.hour, minutes=local.minute, seconds=local.second)
+    return (local.date() - day).days * _WHOLE_DAY_H + in_day / _HOUR
+
+
+def _last_hour(planned: Plan, days: Iterable[CoopDay]) -> int:
+    """24, or more where evenings end after midnight."""
+    zone = planned.profile.site.zone
+    ends = (_hour(one.lock_up.latest.astimezone(zone), one.day) for one in days)
+    return max(_WHOLE_DAY_H, ceil(max(ends)))
+
+
+def _sky(grid: _Grid) -> Iterator[str]:
+    width, height = _CLOCK_WIDTH, grid.foot - _TOP
+    yield f'<rect class="night" x="{_LEFT}" y="{_TOP}" width="{width}" height="{height:.1f}"/>'
+    yield _band(grid, "day", _sunrise(grid), _sunset(grid))
+
+
+def _sunrise(grid: _Grid) -> Hours:
+    """Where daylight begins: at midnight while the sun stays up, nowhere while it stays down."""
+
+    def begins(one: CoopDay) -> float | None:
+        hour = grid.crossing(one.sunrise, one.day)
+        return 0.0 if hour is None and one.daylight else hour
+
+    return begins
+
+
+def _sunset(grid: _Grid) -> Hours:
+    def ends(one: CoopDay) -> float | None:
+        hour = grid.crossing(one.sunset, one.day)
+        return float(grid.last_hour) if hour is None and one.daylight else hour
+
+    return ends
+
+
+def _ranging(grid: _Grid) -> Iterator[str]:
+    def begins(one: CoopDay) -> float | None:
+        if not isinstance(one.free_range, FreeRange):
+            return None
+        return grid.hour(one.free_range.start, one.day)
+
+    def ends(one: CoopDay) -> float | None:
+        if not isinstance(one.free_range, FreeRange):
+            return None
+        return grid.hour(one.free_range.end, one.day)
+
+    yield _band(grid, "range", begins, ends)
+
+
+def _lines(grid: _Grid) -> Iterator[str]:
+    lines: Sequence[tuple[str, Hours]] = (
+        ("letout", lambda one: grid.hour(one.let_out.instant, one.day)),
+        ("sunset", lambda one: grid.crossing(one.sunset, one.day)),
+        ("latest", lambda one: grid.hour(one.lock_up.latest, one.day)),
+        ("lockup", lambda one: grid.hour(one.lock_up.instant, one.day)),
+    )
+    for name, hours in lines:
+        runs = (_along(grid, [(one, hour) for one, hour in run]) for run in _runs(grid, hours))
+        drawn = "".join("M" + _path(points) for points in runs)
+        if drawn:
+            yield f'<path class="{name}" d="{drawn}"/>'
+
+
+def _band(grid: _Grid, name: str, begins: Hours, ends: Hours) -> str:
+    """One closed shape for each run of dates on which there is both a begin and an end."""
+    shapes = []
+    for run in _runs(grid, begins):
+        left = [(one, hour) for one, hour in run if ends(one) is not None]
+        right = [(one, end) for one, _ in left if (end := ends(one)) is not None]
+        if left:
+            outline = [*_along(grid, left), *reversed(_along(grid, right))]
+            shapes.append(f"M{_path(outline)}Z")
+    return f'<path class="{name}" d="{"".join(shapes)}"/>' if shapes else ""
+
+
+def _runs(grid: _Grid, hours: Hours) -> Iterator[list[tuple[CoopDay, float]]]:
+    """The dates without a gap between them on which there is such an hour."""
+    found = ((one, hours(one)) for one in grid.days)
+    for there, run in groupby(found, key=lambda pair: pair[1] is not None):
+        if there:
+            yield [(one, hour) for one, hour in run if hour is not None]
+
+
+def _along(grid: _Grid, run: Sequence[tuple[CoopDay, float]]) -> list[_Point]:
+    """A point a date, and one more at the end of the last, so that a single date shows."""
+    points = [_Point(grid.x(hour), grid.y(one.day)) for one, hour in run]
+    return [*points, _Point(points[-1].x, points[-1].y + _DAY_HEIGHT)]
+
+
+def _path(points: Iterable[_Point]) -> str:
+    return "L".join(f"{point.x:.1f},{point.y:.1f}" for point in points)
+
+
+def _scale(grid: _Grid) -> Iterator[str]:
+    region = grid.planned.profile.site.region
+    for hour in _HOURS_SHOWN:
+        x = grid.x(hour)
+        yield f'<path class="hour" d="M{x:.1f},{_TOP}V{grid.foot:.1f}"/>'
+        yield f'<text class="middle" x="{x:.1f}" y="{_TOP - 6}">{clock(time(hour), region)}</text>'
+    for one in grid.days:
+        if one.day.day == 1:
+            y = grid.y(one.day)
+            yield f'<path class="month" d="M0,{y:.1f}H{_LEFT + _CLOCK_WIDTH}"/>'
+            yield f'<text class="strong" x="0" y="{y + 14:.1f}">{one.day:%b}</text>'
+
+
+def _vents(grid: _Grid, coop: Coop) -> Iterator[str]:
+    x = _LEFT + _CLOCK_WIDTH + _GAP
+    for span in vent_spans(grid.planned, coop):
+        y, height = grid.y(span.first), ((span.last - span.first).days + 1) * _DAY_HEIGHT
+        yield (
+            f'<rect class="vents {span.season}" x="{x}" y="{y:.1f}" '
+            f'width="{_STRIP_WIDTH}" height="{height:.1f}"><title>Vents: '
+            f"{escape(span.words)}</title></rect>"
+        )
+
+
+def _notes(grid: _Grid, coop: Coop) -> Iterator[str]:
+    """What changes, each at its date or as near to it as the notes around it leave room."""
+    x = _LEFT + _CLOCK_WIDTH + _STRIP_WIDTH + 2 * _GAP
+    tasks = list(_concerning(grid.planned, coop))
+    for task, y in zip(tasks, _apart([grid.y(task.day) for task in tasks], grid.foot), strict=True):
+        if task.subject == "site":
+            yield f'<path class="change" d="M{_LEFT},{grid.y(task.day):.1f}H{x - _GAP}"/>'
+        text = f"{task.day.day} {task.short}"
+        shown = text if len(text) <= _LONGEST_NOTE else text[: _LONGEST_NOTE - 1] + "…"
+        yield f'<text x="{x}" y="{y + 9:.1f}">{escape(shown)}</text>'
+
+
+def _apart(wanted: Sequence[float], foot: float) -> list[float]:
+    """Heights a line apart, in their order: pushed down by what stands above, up by the foot."""
+    line = min(_LINE_HEIGHT, (foot - _TOP) / max(len(wanted), 1))
+    placed: list[float] = []
+    for y in wanted:
+        placed.append(max(y, placed[-1] + line) if placed else y)
+    room = foot
+    for index in range(len(placed) - 1, -1, -1):
+        placed[index] = room = min(placed[index], room - line)
+    return placed
+
+
+def _concerning(planned: Plan, coop: Coop) -> Iterator[Task]:
+    """The changes of this coop, its flocks and the site; several of a kind on a date are one."""
+    flocks = {flock.id for flock in planned.profile.flocks_of(coop.id)}
+    for day in planned.days:
+        said = set()
+        for task in day.seasons:
+            mine = task.subject == "site" or task.subject_id in {coop.id, *flocks}
+            if mine and task.short not in said:
+                said.add(task.short)
+                yield task
+
+
+def _today(grid: _Grid, today: date) -> Iterator[str]:
+    if grid.days[0].day <= today <= grid.days[-1].day:
+        y = grid.y(today) + _DAY_HEIGHT / 2
+        yield f'<path class="today" d="M{_LEFT - 4},{y:.1f}H{_LEFT + _CLOCK_WIDTH}"/>'
+        yield f'<circle class="today" cx="{_LEFT - 4}" cy="{y:.1f}" r="3"/>'

@@ -1,0 +1,71 @@
+"""Twelve months: the year of one coop as a picture, and the months as a table."""
+
+from dataclasses import dataclass, field
+
+from markupsafe import Markup
+
+from scheduler.cares.evening import FreeRange
+from scheduler.cares.months import Month, months, vent_spans, year_from
+from scheduler.cares.plan import Plan
+from scheduler.profile.values import Coop
+from scheduler.profile.words import clock
+from scheduler.web.picture import year_picture
+from scheduler.web.plans import Plans
+from scheduler.web.visit import Answer, Visit
+
+
+@dataclass(slots=True)
+class Years:
+    """The page; a year is planned in a thread beside the desk's, so it keeps plans of its own."""
+
+    _plans: Plans = field(default_factory=Plans)
+    _kept: dict[tuple[object, ...], dict[str, object]] = field(default_factory=dict)
+
+    def show(self, visit: Visit) -> Answer:
+        """The page of the coop that was asked for, or of the first."""
+        wanted = visit.query.get("coop")
+        coops = visit.profile.coop
+        coop = next((one for one in coops if one.id == wanted), coops[0])
+        key = (id(visit.standing.household), visit.standing.records, visit.today, coop.id)
+        if key not in self._kept:
+            self._kept = {k: v for k, v in self._kept.items() if k[:-1] == key[:-1]}
+            self._kept[key] = self._facts(visit, coop)
+        return Answer(template="year.html", facts=self._kept[key])
+
+    def _facts(self, visit: Visit, coop: Coop) -> dict[str, object]:
+        first, last = year_from(visit.today)
+        planned = self._plans.days(visit.standing, first, (last - first).days + 1)
+        return {
+            "first": first,
+            "last": last,
+            "coop": coop,
+            "coops": visit.profile.coop,
+            "picture": Markup(year_picture(planned, coop, visit.today)),  # noqa: S704 - escaped there
+            "months": [_row(visit, each) for each in months(planned)],
+            "vents": {span.season: span.words for span in vent_spans(planned, coop)},
+            "ranges": _ranges(planned, coop),
+            "estimated": planned.climate_estimated,
+        }
+
+
+def _ranges(planned: Plan, coop: Coop) -> bool:
+    return any(
+        isinstance(one.free_range, FreeRange)
+        for day in planned.days
+        for one in day.coops
+        if one.coop_id == coop.id
+    )
+
+
+def _row(visit: Visit, month: Month) -> dict[str, object]:
+    region = visit.profile.site.region
+    changes: dict[str, None] = dict.fromkeys(
+        f"{task.day.day} {task.title}" for task in month.changes
+    )
+    return {
+        "first": month.first,
+        "lock_up": f"{clock(month.earliest, region)} to {clock(month.latest, region)}",
+        "daylight_h": month.daylight_h,
+        "minutes_a_week": month.minutes_a_week,
+        "changes": list(changes),
+    }

@@ -1,0 +1,78 @@
+from collections.abc import Callable
+from datetime import date, time
+from itertools import pairwise
+from pathlib import Path
+
+import pytest
+
+from scheduler.cares.catalogue import Catalogue
+from scheduler.cares.months import months, vent_spans, year_from
+from scheduler.cares.plan import Plan, plan
+from scheduler.cares.records import NO_RECORDS
+from scheduler.profile.values import Profile
+from tests.conftest import declared
+
+CONFIG = Path(__file__).parents[2] / "config"
+TODAY = date(2026, 11, 25)
+
+
+def _year(profile: Profile, catalogue: Catalogue) -> Plan:
+    first, last = year_from(TODAY)
+    return plan(profile, NO_RECORDS, first, last, catalogue)
+
+
+def _of(name: str) -> Profile:
+    return declared((CONFIG / f"{name}.toml").read_text(), TODAY)
+
+
+def test_the_year_is_twelve_months_from_the_first() -> None:
+    assert year_from(TODAY) == (date(2026, 11, 1), date(2027, 10, 31))
+    assert year_from(date(2028, 2, 29)) == (date(2028, 2, 1), date(2029, 1, 31))
+
+
+def test_the_months_hold_every_change_of_the_plan(catalogue: Catalogue) -> None:
+    planned = _year(_of("two-coops-three-flocks"), catalogue)
+    summed = months(planned)
+    assert [month.first.month for month in summed] == [11, 12, *range(1, 11)]
+    told = [task for month in summed for task in month.changes]
+    assert told == [task for day in planned.days for task in day.seasons]
+    assert all(task.day.month == month.first.month for month in summed for task in month.changes)
+
+
+def test_a_lock_up_after_midnight_is_the_latest_of_its_month(
+    declare: Callable[[str], Profile], catalogue: Catalogue
+) -> None:
+    profile = declare(
+        '[site]\nname = "S"\nlatitude = 62\nlongitude = 6\ntimezone = "Europe/Oslo"\n'
+        '[lockup]\nbasis = "visible sunset"\n'
+        '[[coop]]\nname = "C"\n[[flock]]\nname = "F"\nhens = 6\n'
+    )
+    june = next(month for month in months(_year(profile, catalogue)) if month.first.month == 6)
+    assert june.earliest > time(22)
+    assert june.latest >= june.earliest or june.latest < time(2)
+
+
+@pytest.mark.parametrize("name", ["annotated", "two-coops-three-flocks", "southern-ark"])
+def test_vents_stand_at_one_setting_on_every_date(name: str, catalogue: Catalogue) -> None:
+    planned = _year(_of(name), catalogue)
+    for coop in planned.profile.coop:
+        spans = vent_spans(planned, coop)
+        if not coop.vent:
+            assert spans == ()
+            continue
+        assert (spans[0].first, spans[-1].last) == (planned.days[0].day, planned.days[-1].day)
+        assert all((b.first - a.last).days == 1 for a, b in pairwise(spans))
+        told = {
+            task.day: task.title
+            for day in planned.days
+            for task in day.seasons
+            if task.subject_id == coop.id and task.title.startswith("Vents: ")
+        }
+        assert {span.first: f"Vents: {span.words}" for span in spans[1:]} == told
+
+
+def test_the_vents_are_as_open_on_the_last_day_as_a_year_before(catalogue: Catalogue) -> None:
+    # The averages are the same each year, so the circle closes.
+    planned = _year(_of("annotated"), catalogue)
+    first, *_, last = vent_spans(planned, planned.profile.coop[0])
+    assert first.words == last.words
