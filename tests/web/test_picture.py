@@ -116,8 +116,8 @@ def test_the_sun_that_stays_up_or_down_is_drawn_so(
 def test_an_evening_after_midnight_lies_to_the_right_of_it(
     declare: Callable[[str], Profile], catalogue: Catalogue
 ) -> None:
-    basis = '[lockup]\nbasis = "visible sunset"\n'
-    planned = _year(declare(SITE.format(65).replace("20", "12") + basis + BIRDS), catalogue)
+    basis = '[lockup]\nbasis = "civil dusk"\ncap = "none"\n'
+    planned = _year(declare(SITE.format(60).replace("20", "6") + basis + BIRDS), catalogue)
     zone = planned.profile.site.zone
     late = [
         one
@@ -127,9 +127,10 @@ def test_an_evening_after_midnight_lies_to_the_right_of_it(
     ]
     picture = _drawn(planned)
     assert late
-    for one in late[:3]:
-        hours = _hours(_points(picture, "latest"), one.day, planned.days[0].day, 25)
-        assert any(24 <= hour <= 25 for hour in hours)
+    for one in late:
+        local = one.lock_up.latest.astimezone(zone)
+        [hour] = _hours(_points(picture, "latest"), one.day, planned.days[0].day, 26)
+        assert hour == pytest.approx(24 + local.hour + local.minute / 60, abs=0.05)
 
 
 def test_names_are_escaped(declare: Callable[[str], Profile], catalogue: Catalogue) -> None:
