@@ -4,6 +4,7 @@ A known address gets 200 or 304 whatever else is wrong, and is never limited; on
 A read writes nothing.
 """
 
+import asyncio
 import gzip
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -19,6 +20,8 @@ from scheduler.web.misses import Misses
 PREFIX = "/calendar/"
 Headers = list[tuple[bytes, bytes]]
 _GZIP_LEVEL = 9  # once for each change
+_LOOK_EVERY_S = 0.25
+_LOOKS = 60
 _PARTS = 4  # "", "calendar", token, file
 _NOT_FOUND = b"Not found.\n"
 _GONE = b"This address was replaced: ask for the new one.\n"
@@ -97,11 +100,19 @@ class Calendars:
         if known.ended:
             await answer(send, 410, _GONE)
             return
-        served = self.served.get((known.feed, known.alarms))
+        served = await self._made((known.feed, known.alarms))
         if served is None:
             await answer(send, 503, _NOT_YET, [(b"retry-after", b"10")])
             return
         await _answer(scope, send, served)
+
+    async def _made(self, volume: Volume) -> Served | None:
+        """The calendar; in the first seconds of a new house it is waited for."""
+        for _ in range(_LOOKS):
+            if served := self.served.get(volume):
+                return served
+            await asyncio.sleep(_LOOK_EVERY_S)
+        return None
 
 
 async def missed(scope: Scope, send: Send, misses: Misses) -> None:

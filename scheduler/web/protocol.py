@@ -58,9 +58,9 @@ class BoundedProtocol(HttpToolsProtocol):
         super().on_message_complete()
 
     def on_response_complete(self) -> None:
-        """Begins the wait for the next request, unless one has come already."""
+        """Begins the wait for the next request, unless a whole one has come already."""
         super().on_response_complete()
-        if self.cycle.response_complete:
+        if self.cycle.response_complete or self.cycle.more_body:
             self._await_request()
 
     def pause_writing(self) -> None:
