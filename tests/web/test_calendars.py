@@ -1,0 +1,222 @@
+"""Calendars and tonight.json as they come over the wire."""
+
+import gzip
+import json
+import sqlite3
+import time
+from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import closing
+from datetime import UTC, timedelta
+from email.utils import format_datetime, parsedate_to_datetime
+from pathlib import Path
+
+import pytest
+
+from scheduler.cares.plan import plan
+from scheduler.cares.records import NO_RECORDS
+from scheduler.service.places import JOURNAL_NAME
+from scheduler.service.shelf import FEEDS, SHELF_NAME
+from tests.faults.house import WINTER, household
+from tests.web.front import Front, front
+
+
+@pytest.fixture(scope="module")
+def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Front]:
+    """One set of pages and calendars for everything that only reads."""
+    folder = tmp_path_factory.mktemp("calendars")
+    with household(folder) as house, front(house) as pages:
+        yield pages
+
+
+@pytest.fixture
+def changing(tmp_path: Path) -> Iterator[Front]:
+    """Pages and calendars to take things away from."""
+    with household(tmp_path) as house, front(house) as pages:
+        yield pages
+
+
+def looked_again(pages: Front) -> None:
+    """Waits until the pages have looked for changes after now: one more calendar shows it."""
+    marker = pages.house.data / SHELF_NAME / "orchard" / "jobs-alarms.ics"
+    marker.write_bytes(b"looked %d" % time.monotonic_ns())
+    path = pages.calendar(feed="jobs", alarms=True)
+    pages.house.wait(lambda: pages.get(path).body == marker.read_bytes(), "not looked at again")
+
+
+def test_every_calendar_has_an_address_of_its_own_with_a_human_name(served: Front) -> None:
+    paths = {
+        served.calendar(who, feed, alarms=alarms)
+        for who in ("ana", "kim")
+        for feed in FEEDS
+        for alarms in (False, True)
+    }
+    assert len({path.split("/")[2] for path in paths}) == len(paths) == 16
+    for path in paths:
+        name = path.rpartition("/")[2]
+        assert name.startswith("orchard-")
+        assert served.get(path).headers["content-disposition"] == f'inline; filename="{name}"'
+    # Whoever renames the file keeps the calendar: the token alone counts.
+    token = served.calendar().split("/")[2]
+    assert served.get(f"/calendar/{token}/my-hens.ics").status == 200
+    assert served.get(f"/calendar/{token}/my-hens.txt").status == 404
+    assert served.get(f"/calendar/{token}").status == 404
+
+
+def test_the_headers_are_those_that_calendar_programs_need(served: Front) -> None:
+    headers = served.get(served.calendar()).headers
+    assert headers["content-type"] == "text/calendar; charset=utf-8"
+    assert headers["cache-control"] == "private, no-cache"
+    assert headers["vary"] == "Accept-Encoding"
+    assert headers["referrer-policy"] == "no-referrer"
+    assert headers["x-robots-tag"] == "noindex"
+    assert headers["etag"].startswith('"')
+    assert parsedate_to_datetime(headers["last-modified"]).tzinfo is UTC
+    assert "set-cookie" not in headers
+    assert "location" not in headers
+
+
+def test_a_head_is_a_get_without_its_body(served: Front) -> None:
+    path = served.calendar()
+    for encoding in ("identity", "gzip"):
+        asked = {"Accept-Encoding": encoding}
+        head, got = served.ask("HEAD", path, asked), served.ask("GET", path, asked)
+        assert (head.status, head.body) == (200, b"")
+        unlike = {"date"}
+        assert {k: v for k, v in head.headers.items() if k not in unlike} == {
+            k: v for k, v in got.headers.items() if k not in unlike
+        }
+        assert int(head.headers["content-length"]) == len(got.body)
+
+
+@pytest.mark.parametrize("method", ["POST", "PUT", "DELETE", "PROPFIND", "OPTIONS", "PATCH"])
+def test_other_methods_are_told_which_there_are(served: Front, method: str) -> None:
+    reply = served.ask(method, served.calendar())
+    assert (reply.status, reply.headers["allow"]) == (405, "GET, HEAD")
+
+
+@pytest.mark.parametrize(
+    ("accepted", "packed"),
+    [
+        ("gzip", True),
+        ("gzip, deflate, br", True),
+        ("br;q=1.0, gzip;q=0.8, *;q=0.1", True),
+        ("x-gzip", True),
+        ("identity", False),
+        ("gzip;q=0", False),
+        ("gzip; q=0.0", False),
+        ("deflate", False),
+        ("", False),
+    ],
+)
+def test_it_is_packed_for_those_who_ask(served: Front, accepted: str, *, packed: bool) -> None:
+    plain = served.get(served.calendar())
+    reply = served.get(served.calendar(), Accept_Encoding=accepted)
+    assert (reply.headers.get("content-encoding") == "gzip") is packed
+    assert (gzip.decompress(reply.body) if packed else reply.body) == plain.body
+    assert reply.headers["etag"] == plain.headers["etag"]
+
+
+def test_what_has_not_changed_is_not_sent_again(served: Front) -> None:
+    path = served.calendar()
+    first = served.get(path)
+    etag, changed = first.headers["etag"], first.headers["last-modified"]
+    value = etag.strip('"')
+    later = format_datetime(parsedate_to_datetime(changed) + timedelta(days=1), usegmt=True)
+    earlier = format_datetime(parsedate_to_datetime(changed) - timedelta(days=1), usegmt=True)
+    unchanged = [
+        {"If-None-Match": etag},
+        {"If-None-Match": f"W/{etag}"},
+        {"If-None-Match": f'"{value}-gzip"'},
+        {"If-None-Match": f'"other", {etag}'},
+        {"If-None-Match": "*"},
+        {"If-Modified-Since": changed},
+        {"If-Modified-Since": later},
+        {"If-None-Match": etag, "If-Modified-Since": earlier},
+    ]
+    changed_since = [
+        {"If-None-Match": '"other"'},
+        {"If-None-Match": value},
+        {"If-Modified-Since": earlier},
+        {"If-Modified-Since": "yesterday"},
+        # RFC 9110, 13.1.3: the date is not looked at when there is a tag.
+        {"If-None-Match": '"other"', "If-Modified-Since": later},
+    ]
+    for headers in unchanged:
+        for method in ("GET", "HEAD"):
+            reply = served.ask(method, path, headers)
+            assert (reply.status, reply.body) == (304, b""), headers
+            assert reply.headers["etag"] == etag
+            assert reply.headers["cache-control"] == "private, no-cache"
+    for headers in changed_since:
+        assert served.ask("GET", path, headers).status == 200, headers
+
+
+# -- the last good bytes ----------------------------------------------------------------------
+
+
+def test_calendars_are_served_whatever_else_is_wrong(changing: Front) -> None:
+    path = changing.calendar()
+    before = changing.get(path)
+    journal = changing.house.data / JOURNAL_NAME
+    for file in (changing.house.data / SHELF_NAME).rglob("lockup*.ics"):
+        file.unlink()
+    looked_again(changing)
+    assert changing.get(path).body == before.body, "the files are gone"
+    changing.house.profile_path.write_text("[site\n")
+    with closing(sqlite3.connect(journal, isolation_level=None)) as held:
+        held.execute("BEGIN EXCLUSIVE")
+        assert changing.get(path).body == before.body, "the journal is locked"
+        assert changing.get(path, If_None_Match=before.headers["etag"]).status == 304
+    journal.unlink()
+    assert changing.get(path).body == before.body, "the journal is gone"
+
+
+def test_a_calendar_that_changed_is_served_within_seconds(changing: Front) -> None:
+    path = changing.calendar()
+    before = changing.get(path)
+    changing.house.write_profile(changing.house.body.replace("hens = 12", "hens = 11"))
+    changing.publish()
+    changing.house.wait(lambda: changing.get(path).status == 200, "it is away")
+    changing.house.wait(
+        lambda: changing.get(path).headers["etag"] != before.headers["etag"], "it stays old"
+    )
+    assert "11" in changing.get(path).text
+
+
+def test_the_first_calendars_are_waited_for(tmp_path: Path) -> None:
+    with household(tmp_path) as house, front(house, published=False) as pages:
+        path = pages.calendar()
+        with ThreadPoolExecutor(1) as asking:
+            answer = asking.submit(pages.get, path)
+            pages.publish()
+            assert answer.result().status == 200
+
+
+# -- tonight.json -----------------------------------------------------------------------------
+
+
+def test_tonight_is_told_to_programs_as_instants(served: Front) -> None:
+    reply = served.get(served.tonight())
+    assert reply.headers["content-type"] == "application/json"
+    told = json.loads(reply.body)
+    assert (told["version"], told["site"], told["evening"]) == (1, "orchard", "2026-12-21")
+    [coop] = told["coops"]
+    household = served.household()
+    until = WINTER + timedelta(days=1)
+    planned = plan(household.profile, NO_RECORDS, WINTER, until, household.catalogue)
+    tonight, morning = (day.coops[0] for day in planned.days)
+    assert coop == {
+        "coop": "walnut",
+        "name": "Walnut",
+        "lockup": f"{tonight.lock_up.instant:%FT%TZ}",
+        "latest": f"{tonight.lock_up.latest:%FT%TZ}",
+        "state": "open",
+        "expected": 12,
+        "counted": None,
+        "missing": 0,
+        "letout": f"{morning.let_out.instant:%FT%TZ}",
+    }
+    assert served.ask("POST", served.tonight()).status == 405
+    other = served.calendar().split("/")[2]
+    assert served.get(f"/tonight/{other}/tonight.json").status == 404
