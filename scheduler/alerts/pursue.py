@@ -169,7 +169,8 @@ def _search(night: Night, told: set[str], searches: int, now: datetime) -> list[
     if not due:
         return []
     which, at = due[-1]
-    message = text.search(evening, night.states, night.zone, which)
+    by_link = bool(night.base_url)
+    message = text.search(evening, night.states, night.zone, which, by_link=by_link)
     step = _numbered("search-" + which.replace(" ", "-"), searches)
     turn = decide.opening(night.states)
     if any((row.key.step, row.key.opening) == (step, turn) for row in night.rows):

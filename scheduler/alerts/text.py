@@ -199,8 +199,16 @@ def _count_in(state: closing.Door) -> str:
     return "not counted" if state.counted is None else f"{state.counted} in"
 
 
-def search(evening: Evening, states: DoorStates, zone: tzinfo, which: str) -> Message:
-    """Birds are missing: `which` is "first", "second look" or "before let-out"."""
+_ENDINGS = "duskfold found, not-found, dead or elsewhere"
+
+
+def search(
+    evening: Evening, states: DoorStates, zone: tzinfo, which: str, *, by_link: bool = False
+) -> Message:
+    """Birds are missing: `which` is "first", "second look" or "before let-out".
+
+    `by_link`: the message leads to a page with a button for each ending.
+    """
     short = [door for door in evening.doors if states[door.coop_id].state == "searching"]
     missing = _missing(states[door.coop_id] for door in short)
     names = [door.name for door in short]
@@ -210,12 +218,10 @@ def search(evening: Evening, states: DoorStates, zone: tzinfo, which: str) -> Me
         "second look": titled(f"Second look: {missing} missing, ", names, ""),
         "before let-out": titled(f"{missing} never came in, ", names, f", let out {let_out}"),
     }[which]
+    how = "open this message and say how it ended" if by_link else f"say: {_ENDINGS}"
     return Message(
         title=title,
-        body=(
-            f"{search_places(evening.region)} Then say: duskfold found, not-found, dead or "
-            "elsewhere."
-        ),
+        body=f"{search_places(evening.region)} Then {how}.",
         stem=stem(evening, zone),
         priority=LOUD if which == "first" else USUAL,
     )

@@ -221,10 +221,11 @@ class Session:
 
     def report_health(self) -> "Health":
         """How the reminders fare, from the pulse and the journal."""
+        from scheduler.service.clock import SystemClock  # noqa: PLC0415 - as above
         from scheduler.service.report_health import report_health  # noqa: PLC0415 - as above
 
         folder = journal_folder(self.data_option, self.environment)
-        return report_health(folder, self.household_in_force(), self.now)
+        return report_health(folder, self.household_in_force(), SystemClock().read())
 
     def send_test(self, person_id: str) -> "list[tuple[ChannelName, Outcome]]":
         """Sends the person a real test over each of their channels; what came of each."""

@@ -1,7 +1,6 @@
 """Runs the pages: in a process of their own, beside the reminders or alone."""
 
 import sys
-import time
 from collections.abc import Callable, Mapping
 from pathlib import Path
 
@@ -53,8 +52,7 @@ def run_web(
     app = App(
         lookout,
         Outside(
-            now=lambda: clock.read().wall,
-            monotonic_s=time.monotonic,
+            read=clock.read,
             send_test=lambda profile, person_id: send_test(profile, person_id, folder, environment),
             is_alive=_alive(folder, clock),
             in_force=moved,

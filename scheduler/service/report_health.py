@@ -9,7 +9,7 @@ from scheduler.journal import closings, history
 from scheduler.journal.history import ChannelHistory
 from scheduler.journal.store import Journal, JournalFault, open_journal
 from scheduler.profile.values import Profile
-from scheduler.service.clock import Readings, SystemClock
+from scheduler.service.clock import Readings
 from scheduler.service.health import Pulse, faults_of, read_pulse
 from scheduler.service.nights import Almanac, nights
 from scheduler.service.open_profile import Household
@@ -53,13 +53,12 @@ class Health:
 
 
 def report_health(
-    folder: Path, household: Household, now: datetime, journal: Journal | None = None
+    folder: Path, household: Household, readings: Readings, journal: Journal | None = None
 ) -> Health:
-    """The health as of `now`; what cannot be read is a fault of its own.
+    """The health by these clocks; what cannot be read is a fault of its own.
 
     Without a `journal` that is open already the folder's is opened, and closed again.
     """
-    readings = SystemClock().read()
     pulse = read_pulse(folder)
     faults = faults_of(pulse, readings)
     path = folder / JOURNAL_NAME
@@ -67,10 +66,10 @@ def report_health(
         return _without_journal(household, faults, pulse, readings)
     try:
         if journal is not None:
-            return _with_journal(journal, household, now, pulse, readings, faults)
+            return _with_journal(journal, household, pulse, readings, faults)
         opened = open_journal(path)
         try:
-            return _with_journal(opened, household, now, pulse, readings, faults)
+            return _with_journal(opened, household, pulse, readings, faults)
         finally:
             opened.close()
     except JournalFault as fault:
@@ -96,15 +95,14 @@ def _age_s(pulse: Pulse | None, readings: Readings) -> float | None:
     return readings.boot_s - pulse.complete_boot_s
 
 
-def _with_journal(  # noqa: PLR0913, PLR0917 - as report_health, with the journal
+def _with_journal(
     journal: Journal,
     household: Household,
-    now: datetime,
     pulse: Pulse | None,
     readings: Readings,
     faults: list[str],
 ) -> Health:
-    site_id = household.profile.site.id
+    now, site_id = readings.wall, household.profile.site.id
     almanac = Almanac(
         household=household,
         records=records(journal, site_id),

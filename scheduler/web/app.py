@@ -26,6 +26,7 @@ from scheduler.journal.store import JournalFault
 from scheduler.profile.values import Profile
 from scheduler.service import diary, shelf
 from scheduler.service.access import pass_of, passes, path_of
+from scheduler.service.clock import Readings
 from scheduler.service.lookout import Lookout, NoHousehold, Standing
 from scheduler.web import calendars, guards
 from scheduler.web.calendars import Calendars, ready
@@ -48,13 +49,12 @@ _log = logging.getLogger(__name__)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Outside:
-    """What the pages ask of the world: time, a clock that never jumps, a test, a sign of life.
+    """What the pages ask of the world: the clocks, a test, a sign of life.
 
     `in_force` is told the profile whenever it may have changed.
     """
 
-    now: Callable[[], datetime]
-    monotonic_s: Callable[[], float]
+    read: Callable[[], Readings]
     send_test: SendTest
     is_alive: Callable[[], bool]
     in_force: Callable[[Profile], None]
@@ -67,8 +67,8 @@ class App:
         """Reads nothing yet."""
         self._lookout = lookout
         self._outside = outside
-        self._misses = Misses(outside.monotonic_s)
-        self._desk = Desk(lookout, outside.now, self._misses)
+        self._misses = Misses(lambda: outside.read().monotonic_s)
+        self._desk = Desk(lookout, self._now, self._misses)
         self._calendars = Calendars(self._misses)
         self._seen: object = None
         self.routes = self._routes()
@@ -85,6 +85,9 @@ class App:
                 return
         await self._inner(scope, receive, send)
 
+    def _now(self) -> datetime:
+        return self._outside.read().wall
+
     def _starlette(self) -> ASGIApp:
         return Starlette(
             routes=self.routes,
@@ -98,7 +101,7 @@ class App:
 
     def _routes(self) -> list[BaseRoute]:
         page, plans, coops, years = self._desk.page, Plans(), Coops(), Years()
-        status = Status(self._outside.send_test)
+        status = Status(self._outside.send_test, self._outside.read)
         signed_in = [
             _route("/", page(partial(today.show, plans=plans))),
             _route("/door", page(partial(today.said, plans=plans)), "POST"),
@@ -170,7 +173,7 @@ class App:
 
     def _take_over(self, standing: Standing) -> None:
         profile = standing.household.profile
-        known = passes(profile, self._lookout.key, standing.renewals, self._outside.now())
+        known = passes(profile, self._lookout.key, standing.renewals, self._now())
         names = {
             (one.feed, one.alarms): path_of(one, profile.site.name).rpartition("/")[2]
             for one in known.values()
@@ -192,7 +195,7 @@ class App:
             return PlainTextResponse("This address was replaced: ask for the new one.\n", 410)
         try:
             standing = await self._desk.standing()
-            visit = Visit(now=self._outside.now(), standing=standing, lookout=self._lookout)
+            visit = Visit(now=self._now(), standing=standing, lookout=self._lookout)
             body = await self._desk.run(partial(tonight_json, visit))
         except (JournalFault, NoHousehold, OSError):
             return PlainTextResponse("The data cannot be read just now.\n", 503)

@@ -25,7 +25,6 @@ PAGE_HEADERS: Mapping[str, str] = {
     "referrer-policy": "same-origin",
     "x-content-type-options": "nosniff",
     "x-robots-tag": "noindex",
-    "cross-origin-opener-policy": "same-origin",
     "cache-control": "no-store",
 }
 

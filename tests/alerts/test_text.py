@@ -221,6 +221,7 @@ def test_the_search_says_how_many_and_what_to_do() -> None:
     assert first.title == "2 of 12 missing, Walnut: shut the others in, then search"
     assert first.body.startswith("Shut the door on those that are in, then search.")
     assert "torch" in first.body
+    assert first.body.endswith("Then say: duskfold found, not-found, dead or elsewhere.")
     assert search("second look", short).title == "Second look: 2 of 12 missing, Walnut"
     last = search("before let-out", short).title
     assert last == "2 of 12 never came in, Walnut, let out 08:34"

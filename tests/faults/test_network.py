@@ -139,7 +139,7 @@ def _states(house: House, step: str, channel: str = "mail") -> list[str]:
 
 def _channel_faults(house: House) -> list[str]:
     """What health says of mail and push."""
-    health = report_health(house.data, house.household(), house.now)
+    health = report_health(house.data, house.household(), house.readings)
     found = [fault for fault in health.faults if fault.startswith("The last message by")]
     assert "@" not in "".join(found), "health names an address"
     return found

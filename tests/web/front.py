@@ -22,6 +22,7 @@ from scheduler.service.report import records
 from scheduler.service.shelf import put
 from scheduler.service.signing_key import signing_key
 from tests.faults.house import PATIENCE_S, ROOT, House
+from tests.sinks.smtp import PASSWORD
 
 COOKIE = "duskfold"
 
@@ -101,7 +102,13 @@ class Front:
             self.process = subprocess.Popen(
                 [sys.executable, "-m", "tests.web.root", json.dumps(settings)],
                 cwd=ROOT,
-                env={"PATH": os.environ["PATH"], "PYTHONPATH": str(ROOT)},
+                env={
+                    "PATH": os.environ["PATH"],
+                    "PYTHONPATH": str(ROOT),
+                    "SSL_CERT_FILE": str(self.house.ca_file),
+                    "DUSKFOLD_MAIL_PASSWORD": PASSWORD,
+                    **self.house.environment,
+                },
                 stdout=log,
                 stderr=subprocess.STDOUT,
             )

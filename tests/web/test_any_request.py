@@ -43,8 +43,7 @@ part = st.one_of(st.sampled_from(LIKELY), st.text(min_size=1, max_size=50))
 def routes(folder: Path) -> list[Route]:
     """Every route of the pages."""
     outside = Outside(
-        now=lambda: pytest.fail("nothing is asked"),
-        monotonic_s=lambda: 0.0,
+        read=lambda: pytest.fail("nothing is asked"),
         send_test=lambda _, __: [],
         is_alive=lambda: True,
         in_force=lambda _: None,

@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 from scheduler.alerts.delivery import ChannelName, Outcome
 from scheduler.profile.values import Profile
 from scheduler.service import health_words
+from scheduler.service.clock import Readings
 from scheduler.service.report_health import Health, report_health
 from scheduler.service.secrets import SecretFault
 from scheduler.web.visit import Answer, Visit
@@ -29,6 +30,7 @@ class Status:
     """The health, read at most every five seconds."""
 
     send_test: SendTest
+    read: Callable[[], Readings]
     _health: Health | None = None
     _at: datetime | None = None
 
@@ -62,7 +64,7 @@ class Status:
     def _current(self, visit: Visit) -> Health:
         if self._health is None or self._at is None or visit.now - self._at >= _KEPT_FOR:
             self._health = report_health(
-                visit.lookout.folder, visit.standing.household, visit.now, visit.journal
+                visit.lookout.folder, visit.standing.household, self.read(), visit.journal
             )
             self._at = visit.now
         return self._health

@@ -1,0 +1,285 @@
+"""A keeper's day in a real browser, on a phone and a computer, light and dark."""
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser
+
+from tests.browser.conftest import DISPLAYS, Device, device
+from tests.faults.house import (
+    PEOPLE,
+    QUIET_MORNINGS,
+    SITE,
+    TWO_COOPS,
+    household,
+)
+from tests.web.front import Front, free_port, front
+from tests.web.test_pages import link_of, said
+
+pytestmark = pytest.mark.browser
+
+AXE = Axe()
+SERIOUS = {"serious", "critical"}
+KINDS = [*((display, True) for display in DISPLAYS), ("phone light", False)]
+
+
+@pytest.mark.parametrize(("display", "script"), KINDS)
+def test_a_day_with_a_bird_missing(
+    chromium: Browser, pages: Front, display: str, *, script: bool
+) -> None:
+    with device(chromium, pages, display, script=script) as ana:
+        ana.sign_in()
+        ana.sees("Lock up 16:18")
+
+        water = ana.page.get_by_role("button", name=re.compile("^Water"))
+        water.click()
+        ana.sees("Ana, 12:30")
+        assert water.get_attribute("aria-pressed") == "true"
+        water.click()
+        ana.page.get_by_text("Ana, 12:30").wait_for(state="detached")
+
+        ana.it_is("16:20")
+        ana.open("/")
+        ana.sees("Lock up now")
+        endings = {
+            "Found": "12 in",
+            "Not found": "11 of 12 in",
+            "Sleeps elsewhere": "11 in",
+            "Dead": "11 in",
+        }
+        for ending, then in endings.items():
+            ana.page.get_by_label("How many are in?").fill("11")
+            ana.press("Shut, some missing")
+            ana.sees("1 missing")
+            ana.sees("hedges and low branches")
+            ana.press(ending)
+            shut = ana.page.locator(".card.shut")
+            shut.wait_for()
+            assert f": {then}." in shut.inner_text()
+            ana.press(f"Undo “{ending.lower()}”")
+            ana.sees("1 missing")
+            ana.press("Undo: the door is open")
+            ana.sees("Lock up now")
+        ana.press("All 12 in, shut")
+        ana.sees("16:2")
+        assert said(pages)[-1] == ("closed", 12, "Ana")
+
+
+@pytest.mark.parametrize(("display", "script"), KINDS)
+def test_subscribe_report_and_look_after_the_others(
+    chromium: Browser, pages: Front, display: str, *, script: bool
+) -> None:
+    with device(chromium, pages, display, script=script) as ana:
+        ana.sign_in()
+        ana.open("/subscribe")
+        ana.sees("A subscribed calendar shows; it does not wake you.")
+        address = ana.page.get_by_role("textbox", name="Address of Evenings").input_value()
+        assert pages.get(address.removeprefix(pages.url)).status == 200
+        tap = ana.page.get_by_role("link", name="Subscribe on this device").first
+        assert tap.get_attribute("href") == address.replace("http", "webcal", 1)
+        ana.page.get_by_role("link", name="With one alarm").click()
+        with_alarms = ana.page.get_by_role("textbox", name="Address of Evenings").input_value()
+        assert "BEGIN:VALARM" in pages.get(with_alarms.removeprefix(pages.url)).text
+
+        ana.open("/weather")
+        ana.press("Heat")
+        ana.sees("Heat on")
+        ana.press("Undo")
+        ana.sees("Nothing is reported.")
+        ana.page.get_by_text("With days, temperature").click()
+        ana.page.get_by_label("Temperature").fill("warm")
+        ana.press("Note it")
+        ana.sees('Found "warm"')
+        assert ana.page.get_by_label("Temperature").input_value() == "warm"
+
+        ana.open("/status")
+        ana.sees("Do not rely on the reminders now")  # no watch runs here
+
+        ana.open("/people")
+        ana.page.get_by_label("Who").select_option("Kim")
+        ana.press("Make a sign-in link")
+        link = ana.page.get_by_role("textbox", name="Sign-in link").input_value()
+        with device(chromium, pages, display, script=script) as kim:
+            kim.open(link.removeprefix(pages.url))
+            kim.page.get_by_role("button", name="Sign in as Kim").click()
+            kim.sees("Lock up 16:18")
+            ana.open("/people")
+            ana.page.get_by_role("button", name=re.compile("^Sign out Kim")).click()
+            ana.page.get_by_role("button", name=re.compile("^Sign out Kim")).wait_for(
+                state="detached"
+            )
+            kim.open("/")
+            kim.sees("Nobody is signed in here")
+            kim.wrong = [one for one in kim.wrong if "403" not in one]
+        if display.startswith("phone"):
+            ana.page.get_by_role("link", name="More").click()
+            ana.page.get_by_role("link", name=re.compile("^Status")).click()
+            ana.page.wait_for_url("**/status")
+        ana.wrong = [one for one in ana.wrong if "422" not in one]  # what was typed wrong above
+
+
+def test_the_message_at_dusk_is_answered_on_the_phone_that_it_rings(
+    chromium: Browser, tmp_path: Path
+) -> None:
+    with household(tmp_path) as house:
+        house.set_clock(house.local("16:00"))
+        port = free_port()
+        base = f"http://hens.test:{port}"
+        pages = front(house, watched=True, port=port, base_url=base)
+        with pages as served, device(chromium, served, "phone dark", base=base) as phone:
+            phone.sign_in("kim")  # by plain http on a name of the home network
+            phone.open("/status")
+            phone.sees("All is well")
+            phone.press("Send me a test now")
+            phone.sees("Push: handed over.")
+            phone.sees("Mail: handed over.")
+            house.forget()  # a test is no reminder: it is not written down
+            phone.it_is("16:19")
+            house.settle()
+            *_, alert = house.phone_events("ana")
+            assert "lock up 16:18" in alert.text
+            link = str(alert.said["click"])
+            assert link.startswith(f"{base}/evening/2026-12-21/")
+            phone.context.clear_cookies()  # the message rings on a phone that is not signed in
+            phone.page.goto(link)
+            phone.sees("You answer as Ana")
+            phone.page.get_by_label("How many are in?").fill("11")
+            phone.press("Shut, some missing")
+            phone.sees("1 missing")
+            house.settle()
+            missing = house.phone_events("ana")[-1]
+            assert "1 of 12 missing, Walnut" in str(missing.said["title"])
+            assert "open this message and say how it ended" in missing.text
+            assert missing.said["click"] == link
+            phone.press("Found")
+            phone.sees("12 in")
+            phone.it_is("16:50")
+            house.settle()
+            assert [kind for kind, *_ in said(served)] == ["closed", "found"]
+            assert not [title for title in house.phone("kim") if "overdue" in title.lower()]
+
+
+def test_a_wrong_count_stays_in_the_field(chromium: Browser, pages: Front) -> None:
+    with device(chromium, pages) as ana:
+        ana.sign_in()
+        ana.it_is("16:20")
+        ana.open("/")
+        ana.page.get_by_label("How many are in?").fill("eleven")
+        ana.press("Shut, some missing")
+        ana.sees('Found "eleven"')
+        assert ana.page.get_by_label("How many are in?").input_value() == "eleven"
+        assert said(pages) == []
+        ana.wrong = [one for one in ana.wrong if "422" not in one]
+
+
+def test_a_tap_without_reception_is_kept_and_sent_with_its_time(
+    chromium: Browser, pages: Front
+) -> None:
+    with device(chromium, pages) as ana:
+        ana.sign_in()
+        ana.it_is("16:25")
+        ana.open("/")
+        ana.page.evaluate("navigator.serviceWorker.ready")
+        ana.page.reload()
+        ana.context.set_offline(True)
+        ana.page.reload()  # from what the phone has kept
+        ana.page.get_by_role("button", name="All 12 in, shut").click()
+        ana.sees("No reception. Kept on this phone")
+        assert said(pages) == []
+        ana.pages.house.set_clock(ana.pages.house.local("18:00"))
+        ana.context.set_offline(False)
+        ana.sees("by Ana: 12 in")
+        ana.sees("16:25 by Ana")
+        assert said(pages) == [("closed", 12, "Ana")]
+        assert ana.page.locator("#kept").is_hidden()
+        ana.wrong = [one for one in ana.wrong if "ERR_INTERNET_DISCONNECTED" not in one]
+
+
+def test_two_houses_are_shut_one_by_one(chromium: Browser, tmp_path: Path) -> None:
+    body = SITE + TWO_COOPS + QUIET_MORNINGS + PEOPLE
+    with (
+        household(tmp_path, body=body) as house,
+        front(house) as pages,
+        device(chromium, pages) as ana,
+    ):
+        ana.sign_in()
+        ana.it_is("16:20")
+        ana.open("/")
+        ana.press("All 8 in, shut")
+        ana.sees("8 in")
+        ana.press("All 12 in, shut")
+        ana.sees("12 in")
+        assert said(pages) == [("closed", 8, "Ana"), ("closed", 12, "Ana")]
+
+
+# -- accessibility and layout -----------------------------------------------------------------
+
+PATHS = (
+    *("/", "/week", "/year", "/coop", "/why/water", "/weather", "/subscribe", "/status"),
+    *("/people", "/more"),
+)
+
+
+@pytest.mark.parametrize("display", DISPLAYS)
+def test_no_page_has_a_serious_fault_of_accessibility(
+    chromium: Browser, pages: Front, display: str
+) -> None:
+    with device(chromium, pages, display) as ana:
+        sign_in = pages.invitation("ana")
+        ana.open("/")
+        checked(ana, "signed out")
+        ana.open(sign_in)
+        checked(ana, "sign in")
+        ana.sign_in()
+        for path in PATHS:
+            ana.open(path)
+            ana.page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
+            checked(ana, path)
+        ana.open("/")
+        ana.page.get_by_text("Shut already?").click()
+        ana.press("All 12 in, shut")
+        checked(ana, "shut hours ahead?")
+        for clock in ("16:20", "16:40"):
+            ana.it_is(clock)
+            ana.open("/")
+            checked(ana, clock)
+        ana.page.get_by_label("How many are in?").fill("eleven")
+        ana.press("Shut, some missing")
+        checked(ana, "a wrong count")
+        ana.page.get_by_label("How many are in?").fill("11")
+        ana.press("Shut, some missing")
+        checked(ana, "searching")
+        ana.open(link_of(pages))
+        checked(ana, "confirm")
+        ana.press("Found")
+        checked(ana, "shut")
+        ana.wrong = [one for one in ana.wrong if "422" not in one and "403" not in one]
+
+
+def checked(mine: Device, what: str) -> None:
+    """Asks axe-core, and whether anything hangs over the side of the screen."""
+    found = AXE.run(mine.page).response["violations"]
+    bad = [
+        f"{one['id']}: {node['target']} {node.get('failureSummary')}"
+        for one in found
+        if one["impact"] in SERIOUS
+        for node in one["nodes"]
+    ]
+    assert bad == [], f"{what}: {bad}"
+    wide = mine.page.evaluate("document.documentElement.scrollWidth - innerWidth")
+    assert wide <= 0, f"{what} is {wide} px too wide"
+    small = mine.page.evaluate(
+        """() => [...document.querySelectorAll("main button, main a.big, main summary")]
+            .filter((one) => one.offsetParent && one.getBoundingClientRect().height < 44)
+            .map((one) => one.textContent.trim())"""
+    )
+    assert small == [], f"{what}: too small for a wet thumb: {small}"
+
+
+@pytest.fixture(autouse=True)
+def _no_browser_left(chromium: Browser) -> Iterator[None]:
+    yield
+    assert chromium.contexts == []
