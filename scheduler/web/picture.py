@@ -23,11 +23,11 @@ _TOP = 34.0
 _BOTTOM = 8.0
 _DAY_HEIGHT = 1.6
 _LEFT = 36.0
-_CLOCK_WIDTH = 204.0
+_CLOCK_WIDTH = 198.0
 _STRIP_WIDTH = 10.0
 _GAP = 6.0
 _LINE_HEIGHT = 14.0
-_LONGEST_NOTE = 17  # letters that fit beside the strip
+_LONGEST_NOTE = 18  # letters that fit beside the strip
 _WHOLE_DAY_H = 24
 _HOURS_SHOWN = (6, 12, 18)
 _HOUR = timedelta(hours=1)

@@ -20,7 +20,7 @@ TODAY = date(2026, 11, 25)
 NAMES = sorted(path.stem for path in CONFIG.glob("*.toml"))
 SITE = '[site]\nname = "S"\nlatitude = {}\nlongitude = 20\ntimezone = "Europe/Oslo"\n'
 BIRDS = '[[coop]]\nname = "C"\n[[flock]]\nname = "F"\nhens = 6\n'
-CLOCK_LEFT, CLOCK_WIDTH = 36, 204
+CLOCK_LEFT, CLOCK_WIDTH = 36, 198
 DAY_HEIGHT, TOP = 1.6, 34
 
 Points = list[tuple[float, float]]
