@@ -16,7 +16,8 @@ from scheduler.profile.values import Profile
 # Properties draw few examples while one works and many in CI, where a commit that passed once must
 # pass again; `--hypothesis-profile hunt` draws many new ones.
 settings.register_profile("quick", deadline=None, max_examples=6, database=None)
-settings.register_profile("thorough", deadline=None, max_examples=150, derandomize=True)
+settings.register_profile("thorough", deadline=None, max_examples=100, derandomize=True)
+settings.register_profile("brief", deadline=None, max_examples=10, derandomize=True)
 settings.register_profile("hunt", deadline=None, max_examples=1000, database=None)
 settings.load_profile("thorough" if os.environ.get("DUSKFOLD_CI") == "1" else "quick")
 

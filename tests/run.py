@@ -17,6 +17,7 @@ ROOT = Path(__file__).resolve().parents[1]
 FOLDER = ROOT / ".venv"
 PROGRAMS = FOLDER / ("Scripts" if os.name == "nt" else "bin")
 LONG_RUNS = ("test_random_run.py", "test_driven_year.py")
+PAGES = ("tests/web", "tests/browser")
 PURE_ROOMS = ("profile", "light", "climate", "husbandry", "cares", "feeds", "alerts")
 
 
@@ -35,11 +36,11 @@ def run_together(python: str, chosen: list[str]) -> list[str]:
     pytest = [python, "-m", "pytest"]
     with_coverage = [python, "-m", "coverage", "run", "-m", "pytest"]
     faults, long_runs = "tests/faults", [f"tests/faults/{name}" for name in LONG_RUNS]
-    without = [f"--ignore={path}" for path in long_runs]
+    without = [f"--ignore={path}" for path in (faults, *PAGES)]
     runs = {
-        "tests": [*with_coverage, f"--ignore={faults}"],
-        "faults": [*pytest, faults, *without],
-        "long runs": [*pytest, *long_runs],
+        "tests": [*with_coverage, *without],
+        "faults": [*pytest, faults, *[f"--ignore={path}" for path in long_runs]],
+        "long runs and pages": [*pytest, *long_runs, *PAGES],
     }
     if chosen:
         one = [*with_coverage, *chosen]
