@@ -9,7 +9,21 @@ from pathlib import Path
 import pytest
 
 from scheduler.alerts.answer import Answer, Verb, read_answer
-from scheduler.service.door import AskFirst, Kept, Refused, answer
+from scheduler.alerts.pursue import Night
+from scheduler.cares.closing import ClosingKind
+from scheduler.journal import closings
+from scheduler.service.door import (
+    AskFirst,
+    Kept,
+    Overtaken,
+    Refused,
+    Result,
+    Statement,
+    answer,
+    say,
+    take_back,
+)
+from scheduler.service.nights import nights_now
 from tests.alerts.orchard import (
     ANA,
     BEN,
@@ -422,3 +436,59 @@ def test_an_answer_that_nobody_of_ours_has_signed_is_not_read() -> None:
     )  # fmt: skip
     assert read_answer(given.text(KEY), KEY) == given
     assert read_answer(given.text(bytes(32)), KEY) is None
+
+
+# From a page, which says what it was made from
+
+
+def from_page(desk: Desk, kind: ClosingKind, turn: int, count: int | None = None) -> Result:
+    """What somebody says on a page that was shown when so much had been said."""
+    said = Statement(kind=kind, coop="walnut", count=count, who="Ana", evening=WINTER, turn=turn)
+    return say(desk.journal, desk.days, said, at("16:30"))
+
+
+def undo(desk: Desk, turn: int) -> Result:
+    """Takes back what was said last."""
+    said = Statement(kind="closed", coop="walnut", who="Ben", evening=WINTER, turn=turn)
+    return take_back(desk.journal, desk.days, said, at("16:31"))
+
+
+def turn_of(desk: Desk) -> int:
+    with desk.journal.reading() as connection:
+        return closings.turns(connection, "orchard", WINTER).get(("walnut", WINTER), 0)
+
+
+def test_a_page_that_was_overtaken_says_nothing_twice(house: Desk) -> None:
+    kept(from_page(house, "closed", 0, 12))
+    before = house.closings()
+    late = from_page(house, "closed", 0, 12)
+    assert isinstance(late, Overtaken)
+    assert (late.state.state, late.state.counted) == ("shut", 12)
+    assert house.closings() == before
+    # Whoever counts fewer than was said adds something to know.
+    kept(from_page(house, "closed", 0, 11))
+    assert house.closings()[-1].count == 11
+
+
+def test_an_ending_is_taken_back_and_the_search_goes_on(house: Desk) -> None:
+    kept(from_page(house, "closed", 0, 11))
+    kept(from_page(house, "found", 1, 1))
+    assert isinstance(undo(house, 1), Overtaken)
+    kept(undo(house, turn_of(house)))
+    assert [one.kind for one in house.closings()] == ["closed"]
+    [night] = [one for one in house_nights(house) if one.evening.day == WINTER]
+    assert night.states["walnut"].state == "searching"
+    # Another page, shown before, is overtaken by the taking back as well.
+    assert isinstance(undo(house, 2), Overtaken)
+
+
+def test_a_closing_is_taken_back_by_an_open_door(house: Desk) -> None:
+    kept(from_page(house, "closed", 0, 12))
+    kept(undo(house, 1))
+    assert [one.kind for one in house.closings()] == ["closed", "reopened"]
+    assert isinstance(undo(house, turn_of(house)), Overtaken), "an open door is shut, not undone"
+    assert house.go(at("16:34")) != []
+
+
+def house_nights(desk: Desk) -> tuple[Night, ...]:
+    return nights_now(desk.days, desk.journal, at("16:32"))

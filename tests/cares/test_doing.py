@@ -1,0 +1,70 @@
+from dataclasses import replace
+from datetime import UTC, date, datetime, timedelta
+
+import pytest
+
+from scheduler.cares.catalogue import Catalogue
+from scheduler.cares.doing import LOOKED_BACK_DAYS, MOST_WAITING, Done, TaskKey, key_of, waiting
+from scheduler.cares.plan import DayPlan, plan
+from scheduler.cares.records import NO_RECORDS
+from scheduler.profile.values import Profile
+
+FIRST = date(2026, 3, 1)
+BY_ANA = Done(who="Ana", at=datetime(2026, 3, 1, 9, tzinfo=UTC))
+
+
+@pytest.fixture(scope="module")
+def days(small: Profile, catalogue: Catalogue) -> tuple[DayPlan, ...]:
+    """Ninety days of a plan."""
+    return plan(small, NO_RECORDS, FIRST, FIRST + timedelta(days=89), catalogue).days
+
+
+def windows(days: tuple[DayPlan, ...]) -> list[tuple[tuple[DayPlan, ...], DayPlan]]:
+    back = LOOKED_BACK_DAYS
+    return [(days[n - back : n], days[n]) for n in range(back, len(days))]
+
+
+def test_at_most_three_wait_the_longest_first_and_none_of_every_day(
+    days: tuple[DayPlan, ...],
+) -> None:
+    most = 0
+    for earlier, today in windows(days):
+        found = waiting(earlier, today, {})
+        most = max(most, len(found))
+        since = [one.since for one in found]
+        assert since == sorted(since)
+        assert all(earlier[0].day <= one.since < today.day for one in found)
+        again = {(task.care_id, task.subject_id) for task in today.tasks}
+        for one in found:
+            assert not any(task.daily for task in one.tasks)
+            assert not any((task.care_id, task.subject_id) in again for task in one.tasks)
+    assert most == MOST_WAITING
+
+
+def test_what_was_done_waits_no_more_and_the_next_one_moves_up(
+    days: tuple[DayPlan, ...],
+) -> None:
+    earlier, today = max(windows(days), key=lambda one: len(waiting(one[0], one[1], {})))
+    done: dict[TaskKey, Done] = {}
+    seen = []
+    while found := waiting(earlier, today, done):
+        seen.append(found[0].text)
+        done |= dict.fromkeys(map(key_of, found[0].tasks), BY_ANA)
+    assert len(seen) == len(set(seen)) > MOST_WAITING
+
+
+def test_of_one_job_only_the_latest_date_waits(days: tuple[DayPlan, ...]) -> None:
+    task = next(task for day in days for task in day.tasks if not task.daily)
+    walk = next(walk for day in days for walk in day.rounds if task in walk.tasks)
+
+    def on(day: date) -> DayPlan:
+        moved = replace(task, day=day)
+        line = replace(walk.lines[0], tasks=(moved,))
+        return DayPlan(day=day, coops=(), rounds=(replace(walk, lines=(line,)),), seasons=())
+
+    empty = DayPlan(day=FIRST + timedelta(days=9), coops=(), rounds=(), seasons=())
+    first, second = on(FIRST), on(FIRST + timedelta(days=3))
+    [one] = waiting((first, second), empty, {})
+    assert one.since == second.day
+    # Whoever did the later one need not do the earlier one any more.
+    assert waiting((first, second), empty, {key_of(second.tasks[0]): BY_ANA}) == ()

@@ -1,0 +1,107 @@
+"""Jobs that were done, sign-in links, sessions and renewals, in a real journal."""
+
+from collections.abc import Iterator
+from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
+
+import pytest
+
+from scheduler.cares.doing import Done, TaskKey
+from scheduler.journal import access, done
+from scheduler.journal.access import Invitation, Renewal, SignedIn
+from scheduler.journal.store import Writing, open_journal
+
+NOW = datetime(2026, 12, 21, 16, 30, tzinfo=UTC)
+MINUTE = timedelta(minutes=1)
+DAY = timedelta(days=1)
+SITE = "orchard"
+WATER = TaskKey("water", "walnut", date(2026, 12, 21))
+
+
+@pytest.fixture
+def writing(tmp_path: Path) -> Iterator[Writing]:
+    """One write transaction for the whole test."""
+    journal = open_journal(tmp_path / "journal.sqlite3")
+    with journal.writing() as begun:
+        yield begun
+    journal.close()
+
+
+def test_who_did_a_job_first_stays_until_it_is_taken_back(writing: Writing) -> None:
+    connection = writing.connection
+    ana, kim = Done(who="Ana", at=NOW), Done(who="Kim", at=NOW + MINUTE)
+    other = TaskKey("water", "walnut", date(2026, 12, 21), 2)
+    done.mark(connection, SITE, [WATER], ana, NOW)
+    done.mark(connection, SITE, [WATER, other], kim, NOW + MINUTE)
+    assert done.since(connection, SITE, WATER.day) == {WATER: ana, other: kim}
+    assert done.since(connection, SITE, WATER.day + DAY) == {}
+    assert done.since(connection, "elsewhere", WATER.day) == {}
+    done.clear(connection, SITE, [WATER])
+    done.clear(connection, SITE, [WATER])
+    assert done.since(connection, SITE, WATER.day) == {other: kim}
+
+
+def test_pages_hold_everything_once_and_in_order(writing: Writing) -> None:
+    connection, by = writing.connection, Done(who="Ana", at=NOW)
+    keys = [
+        TaskKey(care, "walnut", date(2026, 1, 1) + number * DAY, 1 + number % 2)
+        for number in range(300)
+        for care in ("nests", "water", "a|b", "Ω")
+    ]
+    done.mark(connection, SITE, keys, by, NOW)
+    found: list[TaskKey] = []
+    sizes = []
+    while page := done.page(connection, SITE, found[-1] if found else None):
+        sizes.append(len(page))
+        found += [key for key, _ in page]
+    assert sizes == [500, 500, 200]
+    assert sorted(found) == sorted(keys)
+    assert [key.day for key in found] == sorted(key.day for key in keys)
+
+
+def test_a_sign_in_link_is_used_once_and_in_time(writing: Writing) -> None:
+    connection = writing.connection
+    link = Invitation(secret_hash="a" * 64, person_id="ana", until=NOW + 15 * MINUTE)
+    access.invite(connection, SITE, link, NOW)
+    at_the_end = link.until
+    assert access.invited(connection, SITE, link.secret_hash, NOW) == "ana"
+    assert access.invited(connection, SITE, link.secret_hash, at_the_end) is None
+    assert not access.use(connection, SITE, link.secret_hash, at_the_end)
+    assert not access.use(connection, "elsewhere", link.secret_hash, NOW)
+    assert access.use(connection, SITE, link.secret_hash, NOW)
+    assert not access.use(connection, SITE, link.secret_hash, NOW)
+    assert access.invited(connection, SITE, link.secret_hash, NOW) is None
+
+
+def test_sessions_end_by_hand_and_by_time(writing: Writing) -> None:
+    connection = writing.connection
+
+    def on(device: str, made_at: datetime) -> SignedIn:
+        return SignedIn(
+            id_hash=device.ljust(64, "x"),
+            person_id="ana",
+            device=device,
+            made_at=made_at,
+            until=made_at + 365 * DAY,
+        )
+
+    old, phone = on("computer", NOW), on("phone", NOW + DAY)
+    access.sign_in(connection, SITE, old)
+    access.sign_in(connection, SITE, phone)
+    assert access.sessions(connection, SITE) == (phone, old)
+    access.sign_out(connection, "elsewhere", old.id_hash)
+    access.sign_out(connection, SITE, phone.id_hash)
+    assert access.sessions(connection, SITE) == (old,)
+    later = on("tablet", NOW + 366 * DAY)
+    access.sign_in(connection, SITE, later)
+    assert access.sessions(connection, SITE) == (later,)
+
+
+def test_renewals_are_counted_for_each_person(writing: Writing) -> None:
+    connection = writing.connection
+    assert access.renewals(connection, SITE) == ()
+    assert [access.renew(connection, SITE, "ana", NOW + n * DAY) for n in range(3)] == [1, 2, 3]
+    assert access.renew(connection, SITE, "kim", NOW) == 1
+    found = access.renewals(connection, SITE)
+    assert found[2] == Renewal(person_id="ana", generation=3, renewed_at=NOW + 2 * DAY)
+    assert [one.generation for one in found if one.person_id == "kim"] == [1]

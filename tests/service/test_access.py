@@ -1,0 +1,122 @@
+"""Links by token: who has which address, for how long after a renewal, and signed sessions."""
+
+from collections.abc import Iterator
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from scheduler.journal.access import Renewal, renewals, sessions
+from scheduler.journal.store import Journal, open_journal
+from scheduler.profile.values import Profile
+from scheduler.service import access
+from scheduler.service.access import Pass, pass_of, passes, path_of, session_hash
+from tests.alerts.orchard import TEXT
+from tests.conftest import declared
+
+KEY = b"k" * 32
+NOW = datetime(2026, 12, 21, 16, 30, tzinfo=UTC)
+SECOND = timedelta(seconds=1)
+MONTH = timedelta(days=30)
+SITE = "orchard"
+
+
+@pytest.fixture(scope="module")
+def profile() -> Profile:
+    return declared(TEXT)
+
+
+@pytest.fixture
+def journal(tmp_path: Path) -> Iterator[Journal]:
+    opened = open_journal(tmp_path / "journal.sqlite3")
+    yield opened
+    opened.close()
+
+
+def renewed(*days_ago: int) -> tuple[Renewal, ...]:
+    """Ana's renewals, the oldest first."""
+    return tuple(
+        Renewal(person_id="ana", generation=n, renewed_at=NOW - timedelta(days=ago))
+        for n, ago in enumerate(days_ago, 1)
+    )
+
+
+def tokens(known: dict[bytes, Pass], *, ended: bool = False) -> set[str]:
+    return {one.token for one in known.values() if one.person_id == "ana" and one.ended is ended}
+
+
+def test_everybody_has_nine_addresses_that_nobody_else_has(profile: Profile) -> None:
+    known = passes(profile, KEY, (), NOW)
+    assert len(known) == 9 * len(profile.person)
+    assert len({one.token for one in known.values()}) == len(known)
+    assert passes(profile, KEY, (), NOW + 999 * MONTH) == known, "it hangs on the time"
+    assert tokens(passes(profile, b"x" * 32, (), NOW)).isdisjoint(tokens(known))
+    for one in known.values():
+        assert pass_of(known, one.token) == one
+        assert one.token in path_of(one, "Orchard")
+        # 256 bits as URL-safe base64 (RFC 4648, section 5) without padding.
+        assert len(one.token) == 43
+
+
+def test_a_file_is_named_for_people(profile: Profile) -> None:
+    names = {
+        path_of(one, "Quince & Lane, 3").rpartition("/")[2]
+        for one in passes(profile, KEY, (), NOW).values()
+    }
+    assert "quince-lane-3-lockup.ics" in names
+    assert "quince-lane-3-all-with-alarms.ics" in names
+    assert "tonight.json" in names
+    [nameless] = {
+        path_of(one, "🐔").rpartition("/")[2]
+        for one in passes(profile, KEY, (), NOW).values()
+        if one.kind == "calendar" and one.feed == "all" and not one.alarms
+    }
+    assert nameless == "hens-all.ics"
+
+
+def test_what_was_renewed_is_gone_for_thirty_days_and_then_unknown(profile: Profile) -> None:
+    before = tokens(passes(profile, KEY, (), NOW))
+    once = passes(profile, KEY, renewed(0), NOW)
+    assert tokens(once, ended=True) == before
+    assert tokens(once).isdisjoint(before)
+    assert tokens(passes(profile, KEY, renewed(0), NOW + MONTH - SECOND), ended=True) == before
+    assert tokens(passes(profile, KEY, renewed(0), NOW + MONTH), ended=True) == set()
+    twice = passes(profile, KEY, renewed(40, 10), NOW)
+    assert tokens(twice, ended=True) == tokens(passes(profile, KEY, renewed(40), NOW))
+    assert not before & {one.token for one in twice.values()}
+    others = [one for one in once.values() if one.person_id != "ana"]
+    assert others
+    assert not any(one.ended for one in others)
+
+
+@given(st.text(max_size=60))
+def test_nothing_else_opens_anything(text: str) -> None:
+    known = passes(declared(TEXT), KEY, (), NOW)
+    assert pass_of(known, text) is None
+    assert session_hash(text, KEY, SITE) is None
+
+
+def test_a_session_is_signed_for_its_site(journal: Journal) -> None:
+    path = access.invite(journal, SITE, "ana", NOW)
+    secret = path.rpartition("/")[2]
+    agent = "Mozilla/5.0 (iPhone; CPU iPhone OS 17_0) AppleWebKit/605 Version/17.0 Safari/604"
+    cookie = access.sign_in(journal, SITE, KEY, secret, agent, NOW)
+    assert cookie
+    assert access.sign_in(journal, SITE, KEY, secret, agent, NOW) is None, "used twice"
+    found = session_hash(cookie, KEY, SITE)
+    with journal.reading() as connection:
+        [session] = sessions(connection, SITE)
+    assert (session.id_hash, session.device) == (found, "iPhone, Safari")
+    assert cookie.partition(".")[0] not in session.id_hash
+    for forged in (cookie[:-1], cookie + "a", cookie.replace(".", ""), "." + cookie, ""):
+        assert session_hash(forged, KEY, SITE) is None
+    assert session_hash(cookie, KEY, "elsewhere") is None
+    assert session_hash(cookie, b"x" * 32, SITE) is None
+
+
+def test_a_renewal_is_written_down(journal: Journal) -> None:
+    access.renew(journal, SITE, "ana", NOW)
+    with journal.reading() as connection:
+        assert [one.generation for one in renewals(connection, SITE)] == [1]
