@@ -13,7 +13,7 @@ from sqlalchemy.exc import StatementError
 
 from scheduler.feeds.event import FeedEvent
 from scheduler.feeds.revision import Revision
-from scheduler.journal import tables
+from scheduler.journal import closings, tables
 from scheduler.journal.store import PRAGMAS, JournalFault, open_journal
 
 AT = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)
@@ -202,4 +202,29 @@ def test_naive_and_zoned_instants_are_refused(tmp_path: Path, at: datetime) -> N
         journal.engine.begin() as connection,
     ):
         connection.execute(insert(tables.revision), row)
+    journal.close()
+
+
+def test_a_journal_without_pages_keeps_what_was_said_when_they_come(tmp_path: Path) -> None:
+    path = tmp_path / "journal.sqlite3"
+    open_journal(path).close()
+    with sqlite3.connect(path) as connection:  # as schema 3 left it
+        for table in ("done", "renewal", "invitation", "session"):
+            connection.execute(f"DROP TABLE {table}")
+        connection.execute("ALTER TABLE closing DROP COLUMN undone_at")
+        connection.execute("UPDATE schema SET version = 3")
+        connection.execute("UPDATE alembic_version SET version_num = '0003'")
+        connection.execute(
+            "INSERT INTO closing VALUES ('s', 1, 'closed', 'walnut', '2026-12-21', 1797870000, "
+            "'Ana', 12, 11, 1, 1797870000)"
+        )
+    connection.close()
+    with pytest.raises(JournalFault, match=r"older Duskfold.*duskfold watch"):
+        open_journal(path, migrate=False)  # as the pages do
+    journal = open_journal(path)
+    with journal.reading() as connection_now:
+        context = MigrationContext.configure(connection_now)
+        assert compare_metadata(context, tables.metadata) == []
+        [said] = closings.closings(connection_now, "s")
+    assert (said.kind, said.count, said.who) == ("closed", 11, "Ana")
     journal.close()
