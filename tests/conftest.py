@@ -69,7 +69,7 @@ def catalogue() -> Catalogue:
 
 
 _HOW_TO_GET = {
-    "debian": "apt-get install libical3",
+    "debian": "apt-get install libical3 nginx-light",
     "browser": "apt-get install chromium",
     "kernel": "apt-get install strace, on a Linux machine that allows namespaces and ptrace",
 }
