@@ -1,0 +1,5 @@
+"""Pages for readers and programs from outside."""
+
+from tests.web.conftest import pages
+
+__all__ = ["pages"]
