@@ -13,25 +13,20 @@ _KEPT = 8
 
 @dataclass(slots=True)
 class Plans:
-    """The last few plans that were asked for."""
+    """The last few plans that were asked for, replaced as a whole: several threads may ask."""
 
-    _kept: dict[tuple[int, object, date, int], Plan] = field(default_factory=dict)
+    _kept: dict[tuple[str, object, date, int], Plan] = field(default_factory=dict)
 
     def days(self, standing: Standing, first: date, count: int) -> Plan:
         """The plan of that many days."""
-        key = (id(standing.household), standing.records, first, count)
-        if key not in self._kept:
-            while len(self._kept) >= _KEPT:
-                self._kept.pop(next(iter(self._kept)))
+        key = (standing.household.text, standing.records, first, count)
+        found = self._kept.get(key)
+        if found is None:
             household = standing.household
-            self._kept[key] = plan(
-                household.profile,
-                standing.records,
-                first,
-                first + (count - 1) * _DAY,
-                household.catalogue,
-            )
-        return self._kept[key]
+            last = first + (count - 1) * _DAY
+            found = plan(household.profile, standing.records, first, last, household.catalogue)
+            self._kept = {**dict(list(self._kept.items())[1 - _KEPT :]), key: found}
+        return found
 
     def up_to(self, standing: Standing, today: date) -> Plan:
         """Today, and the days before it whose jobs may still wait."""

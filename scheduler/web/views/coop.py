@@ -31,7 +31,10 @@ _KEPT = 4
 
 @dataclass(slots=True)
 class Coops:
-    """The page of the houses; a check plans a whole year, so the last few are kept."""
+    """The page of the houses; a check plans a whole year, so the last few are kept.
+
+    Several threads may ask: what is kept is replaced as a whole.
+    """
 
     _kept: dict[tuple[object, ...], HousingCheck] = field(default_factory=dict)
 
@@ -75,14 +78,12 @@ class Coops:
 
     def _check(self, visit: Visit, rules: RuleSet) -> HousingCheck:
         standing = visit.standing
-        key = (id(standing.household), standing.records, rules, visit.today)
-        if key not in self._kept:
-            while len(self._kept) >= _KEPT:
-                self._kept.pop(next(iter(self._kept)))
-            self._kept[key] = housing_check(
-                standing.household, standing.records, rules, visit.today
-            )
-        return self._kept[key]
+        key = (standing.household.text, standing.records, rules, visit.today)
+        found = self._kept.get(key)
+        if found is None:
+            found = housing_check(standing.household, standing.records, rules, visit.today)
+            self._kept = {**dict(list(self._kept.items())[1 - _KEPT :]), key: found}
+        return found
 
 
 def why(visit: Visit) -> Answer | None:

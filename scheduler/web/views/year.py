@@ -24,11 +24,13 @@ class Years:
         wanted = visit.query.get("coop")
         coops = visit.profile.coop
         coop = next((one for one in coops if one.id == wanted), coops[0])
-        key = (id(visit.standing.household), visit.standing.records, visit.today, coop.id)
-        if key not in self._kept:
-            self._kept = {k: v for k, v in self._kept.items() if k[:-1] == key[:-1]}
-            self._kept[key] = self._facts(visit, coop)
-        return Answer(template="year.html", facts=self._kept[key])
+        key = (visit.standing.household.text, visit.standing.records, visit.today, coop.id)
+        facts = self._kept.get(key)
+        if facts is None:
+            facts = self._facts(visit, coop)
+            of_now = {k: v for k, v in self._kept.items() if k[:-1] == key[:-1]}
+            self._kept = {**of_now, key: facts}
+        return Answer(template="year.html", facts=facts)
 
     def _facts(self, visit: Visit, coop: Coop) -> dict[str, object]:
         first, last = year_from(visit.today)
