@@ -20,7 +20,11 @@ def show(visit: Visit, *, link: str = "", invited: str = "", unknown: str = "") 
     ]
     facts = {
         "sessions": sessions,
-        "people": [(person.id, person.name) for person in visit.profile.person],
+        # Whoever is signed in lets somebody else in, as a rule.
+        "people": sorted(
+            ((person.id, person.name) for person in visit.profile.person),
+            key=lambda one: visit.session is not None and one[0] == visit.session.person_id,
+        ),
         "link": link,
         "qr": qr(link) if link else "",
         "invited": invited,
