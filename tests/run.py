@@ -16,8 +16,8 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[1]
 FOLDER = ROOT / ".venv"
 PROGRAMS = FOLDER / ("Scripts" if os.name == "nt" else "bin")
-LONG_RUNS = ("test_random_run.py", "test_driven_year.py")
-PAGES = ("tests/web", "tests/browser")
+LONG_RUNS = ("tests/faults/test_random_run.py", "tests/faults/test_driven_year.py")
+PAGES = ("tests/web", "tests/browser", "tests/faults/test_http.py")
 PURE_ROOMS = ("profile", "light", "climate", "husbandry", "cares", "feeds", "alerts")
 
 
@@ -29,18 +29,18 @@ def works() -> bool:
 
 
 def run_together(python: str, chosen: list[str]) -> list[str]:
-    """The tests, those of the faults beside the others, because they wait for most of their time.
+    """The tests, those with processes beside the others, because they wait for most of their time.
 
     The names of those that failed; with arguments of its own pytest runs once, with them.
     """
     pytest = [python, "-m", "pytest"]
     with_coverage = [python, "-m", "coverage", "run", "-m", "pytest"]
-    faults, long_runs = "tests/faults", [f"tests/faults/{name}" for name in LONG_RUNS]
-    without = [f"--ignore={path}" for path in (faults, *PAGES)]
+    others = [f"--ignore={path}" for path in (*PAGES, *LONG_RUNS)]
     runs = {
-        "tests": [*with_coverage, *without],
-        "faults": [*pytest, faults, *[f"--ignore={path}" for path in long_runs]],
-        "long runs and pages": [*pytest, *long_runs, *PAGES],
+        "tests": [*with_coverage, "--ignore=tests/faults", *others],
+        "faults": [*pytest, "tests/faults", *others],
+        "pages": [*pytest, *PAGES],
+        "long runs": [*pytest, *LONG_RUNS],
     }
     if chosen:
         one = [*with_coverage, *chosen]

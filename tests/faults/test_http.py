@@ -4,11 +4,12 @@ import gzip
 import re
 import signal
 import socket
+import sqlite3
 import statistics
 import time
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
-from contextlib import ExitStack, contextmanager
+from contextlib import ExitStack, closing, contextmanager
 from datetime import timedelta
 from pathlib import Path
 from urllib.parse import urlencode
@@ -17,6 +18,7 @@ import pytest
 
 from scheduler.alerts.link import EveningLink
 from scheduler.service.access import renew
+from scheduler.service.places import JOURNAL_NAME
 from scheduler.service.signing_key import signing_key
 from scheduler.web.guards import MOST_BODY_BYTES
 from scheduler.web.misses import MOST_A_MINUTE
@@ -31,6 +33,7 @@ from tests.faults.house import (
     household,
 )
 from tests.sinks.smtp import Mail
+from tests.sinks.waiting import at_most
 from tests.web.front import Front, front
 
 EVENING = {"coop": "walnut", "day": "2026-12-21", "turn": "0", "expected": "12"}
@@ -648,6 +651,19 @@ def answered(pages: Front, path: str) -> int:
         return 0
 
 
+def test_a_reading_that_never_ends_delays_no_claim_by_a_tick(watched: Front) -> None:
+    house = watched.house
+    reader = sqlite3.connect(house.data / JOURNAL_NAME, isolation_level=None)
+    with closing(reader):
+        reader.execute("BEGIN")
+        reader.execute("SELECT * FROM closing").fetchall()
+        house.set_clock(house.local("16:18:30"))
+        with at_most(6.0):
+            house.wait(lambda: any("Lock up now" in one for one in house.phone("ana")), "late")
+    house.settle()
+    assert house.rows("SELECT state FROM delivery WHERE step = 'now'") == [("sent",)]
+
+
 # -- an export that stops --------------------------------------------------------------------
 
 
@@ -667,7 +683,13 @@ def test_an_export_that_stops_in_the_middle_delays_no_claim(watched: Front) -> N
         assert b"200 OK" in line.recv(1000, socket.MSG_PEEK)
         got = line.recv(100_000).count(b"\n")
         with stopped(watched):
-            rings_on_time(house)
+            # Stopped while it reads, it keeps SQLite from committing: after five seconds the
+            # reminder goes out from memory, still within one tick of the product's fifteen.
+            house.set_clock(house.local("16:18:30"))
+            with at_most(6.0):
+                house.wait(lambda: any("Lock up now" in one for one in house.phone("ana")), "late")
+        house.settle()
+        assert house.rows("SELECT state FROM delivery WHERE step = 'now'") == [("sent",)]
         line.settimeout(5)
         while part := line.recv(1_000_000):
             got += part.count(b"\n")

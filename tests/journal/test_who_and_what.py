@@ -5,6 +5,7 @@ from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 import pytest
+from sqlalchemy import event
 
 from scheduler.cares.doing import Done, TaskKey
 from scheduler.journal import access, done
@@ -57,6 +58,18 @@ def test_pages_hold_everything_once_and_in_order(writing: Writing) -> None:
     assert sizes == [500, 500, 200]
     assert sorted(found) == sorted(keys)
     assert [key.day for key in found] == sorted(key.day for key in keys)
+
+
+def test_a_page_is_read_without_sorting_everything(writing: Writing) -> None:
+    asked: list[str] = []
+    event.listen(writing.connection, "before_cursor_execute", lambda *given: asked.append(given[2]))
+    done.page(writing.connection, SITE, WATER)
+    cursor = writing.connection.connection.cursor()
+    given = (SITE, *(WATER.day.isoformat(), "water", "walnut", 1), 500, 0)
+    plan = cursor.execute(f"EXPLAIN QUERY PLAN {asked[0]}", given[: asked[0].count("?")]).fetchall()
+    told = " ".join(row[3] for row in plan)
+    assert "ix_done_order" in told
+    assert "TEMP B-TREE" not in told
 
 
 def test_a_sign_in_link_is_used_once_and_in_time(writing: Writing) -> None:

@@ -21,7 +21,8 @@ def upgrade() -> None:
         sa.Column("at", sa.BigInteger, nullable=False),
         sa.Column("made_at", sa.BigInteger, nullable=False),
     )
-    op.create_index("ix_done_day", "done", ["day"])
+    order = ["site_id", "day", "care_id", "subject_id", "ordinal"]
+    op.create_index("ix_done_order", "done", order)
     op.create_table(
         "renewal",
         sa.Column("site_id", sa.String(40), primary_key=True),
