@@ -1,5 +1,6 @@
 """Who may come in: sign-in links, signed-in devices, renewals of a person's links."""
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -118,6 +119,13 @@ def sign_out(connection: Connection, site_id: str, id_hash: str) -> None:
     table = tables.session
     mine = (table.c.site_id == site_id) & (table.c.id_hash == id_hash)
     connection.execute(delete(table).where(mine))
+
+
+def keep_only(connection: Connection, site_id: str, person_ids: Collection[str]) -> None:
+    """Ends the sessions and sign-in links of everybody else."""
+    for table in (tables.session, tables.invitation):
+        others = (table.c.site_id == site_id) & table.c.person_id.not_in(person_ids)
+        connection.execute(delete(table).where(others))
 
 
 def sessions(connection: Connection, site_id: str) -> tuple[SignedIn, ...]:

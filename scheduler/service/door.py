@@ -102,11 +102,11 @@ def say(journal: Journal, almanac: Almanac, statement: Statement, now: datetime)
         connection, site_id = writing.connection, almanac.household.profile.site.id
         said = closings.closings(connection, site_id)
         around = _around(almanac, connection, evening, said, now)
+        if overtaken := _overtaken(statement, around, connection, site_id, said):
+            return overtaken
         chosen = _chosen(around, statement)
         if isinstance(chosen, Refused):
             return chosen
-        if overtaken := _overtaken(statement, chosen, connection, site_id, evening):
-            return overtaken
         first = min(night.evening.lock_up for night in chosen.values())
         if statement.kind == "closed" and first - at > EARLY and not statement.sure:
             return AskFirst(lock_up=first)
@@ -246,25 +246,33 @@ def carry_out(connection: Connection, night: Night, pursuit: Pursuit) -> None:
 
 def _overtaken(
     statement: Statement,
-    chosen: Mapping[str, Night],
+    around: Sequence[Night],
     connection: Connection,
     site_id: str,
-    evening: date,
+    said: Sequence[Closing],
 ) -> Overtaken | None:
-    """Why a button is of no use any more; a closing only where it says nothing new."""
-    if statement.turn is None:
+    """Why a button of a page is of no use any more; a closing only where it says nothing new.
+
+    A tap that comes late, because it was kept out of reception, was made before what was said
+    since: a door that was found open meanwhile stays open.
+    """
+    night = next((one for one in around if statement.coop in one.states), None)
+    if statement.turn is None or statement.coop is None or night is None:
         return None
-    [(coop_id, night)] = chosen.items()
-    state = night.states[coop_id]
-    if statement.kind == "closed":
-        known = state.state != "open" and (
-            (state.state == "searching" and statement.some_missing and statement.count is None)
-            or (statement.count is None and not statement.some_missing)
-            or (statement.count is not None and statement.count == state.counted)
-        )
-        return Overtaken(state=state) if known else None
-    turn = closings.turns(connection, site_id, evening).get((coop_id, evening), 0)
-    return Overtaken(state=state) if turn != statement.turn else None
+    place, state = (statement.coop, night.evening.day), night.states[statement.coop]
+    if statement.kind != "closed":
+        turn = closings.turns(connection, site_id, place[1]).get(place, 0)
+        return Overtaken(state=state) if turn != statement.turn else None
+    known = state.state != "open" and (
+        (state.state == "searching" and statement.some_missing and statement.count is None)
+        or (statement.count is None and not statement.some_missing)
+        or (statement.count is not None and statement.count == state.counted)
+    )
+    since = [one for one in said if (one.coop_id, one.evening) == place]
+    newer = bool(since) and statement.at is not None and statement.at <= since[-1].at
+    # Where nobody has counted, an earlier count still says something.
+    adds = state.state == "shut" and state.counted is None and statement.count is not None
+    return Overtaken(state=state) if known or (newer and not adds) else None
 
 
 def _around(

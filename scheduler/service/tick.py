@@ -20,7 +20,7 @@ from scheduler.alerts.evening import Evening, crew_of
 from scheduler.alerts.pursue import Night, Pursuit, next_instant, pursue
 from scheduler.cares.closing import Closing
 from scheduler.channels.port import Channel
-from scheduler.journal import closings, deliveries, memos
+from scheduler.journal import access, closings, deliveries, memos
 from scheduler.journal.deliveries import Claimed
 from scheduler.journal.store import Journal, JournalFault, Writing
 from scheduler.profile.load import Problems
@@ -390,6 +390,8 @@ class Ticker:
     def accept(self, household: Household, now: datetime) -> None:
         """Writes the household's profile and its number to the journal.
 
+        Whoever is not in it any more is signed in nowhere.
+
         Raises:
             JournalFault: the journal cannot be written.
         """
@@ -397,6 +399,8 @@ class Ticker:
             self.profile_number = memos.accept(
                 writing.connection, self.site_id, household.text, now
             )
+            people = [person.id for person in household.profile.person]
+            access.keep_only(writing.connection, self.site_id, people)
         _log.info("profile.accepted number=%d", self.profile_number)
 
     def _almanac(self, household: Household, ways: frozenset[ChannelName]) -> Almanac:

@@ -17,7 +17,13 @@ from starlette.applications import Starlette
 from starlette.middleware import Middleware
 from starlette.middleware.gzip import GZipMiddleware
 from starlette.requests import Request
-from starlette.responses import FileResponse, PlainTextResponse, Response, StreamingResponse
+from starlette.responses import (
+    FileResponse,
+    PlainTextResponse,
+    RedirectResponse,
+    Response,
+    StreamingResponse,
+)
 from starlette.routing import BaseRoute, Mount, Route
 from starlette.staticfiles import StaticFiles
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
@@ -137,7 +143,19 @@ class App:
             _route("/favicon.ico", _icon),
             Mount("/static", StaticFiles(directory=HERE / "static")),
         ]
-        return [*signed_in, *by_link, *open_to_all]
+        # Where a form was answered and the page is loaded again.
+        back = [
+            _route(path, partial(_back, to=to))
+            for path, to in (
+                ("/door", "/"),
+                ("/jobs", "/"),
+                ("/weather/end", "/weather"),
+                ("/status/test", "/status"),
+                ("/people/invite", "/people"),
+                ("/people/end", "/people"),
+            )
+        ]
+        return [*signed_in, *by_link, *open_to_all, *back]
 
     @asynccontextmanager
     async def _lifespan(self, _: Starlette) -> AsyncIterator[None]:
@@ -190,7 +208,7 @@ class App:
     async def _tonight(self, request: Request) -> Response:
         known = pass_of(self._calendars.passes, request.path_params["token"])
         if known is None or known.kind != "tonight":
-            return self._desk.missed(request)
+            return self._desk.missed(request, by_program=True)
         if known.ended:
             return PlainTextResponse("This address was replaced: ask for the new one.\n", 410)
         try:
@@ -229,6 +247,10 @@ def _nothing(_: Visit) -> None: ...
 
 def _route(path: str, endpoint: Endpoint, method: str = "GET") -> Route:
     return Route(path, endpoint, methods=[method])
+
+
+async def _back(_: Request, *, to: str) -> Response:
+    return RedirectResponse(to, 303)
 
 
 async def _robots(_: Request) -> Response:

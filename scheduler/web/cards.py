@@ -56,10 +56,15 @@ class Card:
 
 
 def tonight(visit: Visit) -> tuple[Card, ...]:
-    """The cards of the evening that a closing said now would be for."""
-    day = visit.standing.almanac.evening_of(visit.now)
-    nights = [night for night in visit.standing.nights if night.evening.day == day]
-    return tuple(card for night in nights for card in cards_of(visit, night))
+    """A card for each coop, of the evening that a closing said now would be for."""
+    cards = []
+    for coop in visit.profile.coop:
+        day = visit.standing.almanac.evening_of(visit.now, coop.id)
+        nights = [night for night in visit.standing.nights if night.evening.day == day]
+        cards += [
+            card for night in nights for card in cards_of(visit, night) if card.coop_id == coop.id
+        ]
+    return tuple(cards)
 
 
 def cards_of(visit: Visit, night: Night) -> Iterator[Card]:

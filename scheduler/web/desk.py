@@ -120,12 +120,12 @@ class Desk:
     async def _kept_page(
         self, request: Request, visit: Visit, view: View, *, aside: bool
     ) -> Response:
-        """The page as it was made in this minute for this person, when nothing has changed."""
+        """The page as it was made in this minute for this session, when nothing has changed."""
         kept_for = (visit.standing.version, visit.now.replace(second=0, microsecond=0))
         if kept_for != self._kept_for or len(self._kept) > _PAGES_KEPT:
             self._kept, self._kept_for = {}, kept_for
         kept = self._kept
-        key = (request.url.path, visit.session.person_id if visit.session else "")
+        key = (request.url.path, visit.session.id_hash if visit.session else "")
         if key not in kept:
             answer = await self.run(partial(view, visit), aside=aside)
             response = await self._respond(request, visit, answer)
@@ -139,11 +139,13 @@ class Desk:
             return self.missed(request)
         return await self.run(partial(self._renderer.response, visit, answer, request.url.path))
 
-    def missed(self, request: Request) -> Response:
-        """404, and 429 for a source that misses too often."""
+    def missed(self, request: Request, *, by_program: bool = False) -> Response:
+        """404, as a page or as a line, and 429 for a source that misses too often."""
         source = request.client.host if request.client else ""
         if self._misses.add(source):
-            return PlainTextResponse("Not found.\n", 404)
+            if by_program:
+                return PlainTextResponse("Not found.\n", 404)
+            return self._renderer.plain("missing.html", 404, {})
         return PlainTextResponse("Too many tries.\n", 429, {"retry-after": "60"})
 
     def _session(self, request: Request, standing: Standing) -> SignedIn | None:

@@ -68,6 +68,9 @@ def say(visit: Visit, day: date, who: str) -> Said | Wrong | Sure:
         turn=_turn(visit),
     )
     almanac = visit.standing.almanac
+    if coop_id not in _doors(visit, day):
+        text = f'Found the door "{coop_id}" on {day}; accepted: a door of this page.'
+        return Wrong(coop_id="", field="day", text=text, typed={})
     if what == "undo":
         result: door.Result = door.take_back(visit.journal, almanac, statement, visit.now)
     elif what in _ENDINGS or what in _CLOSINGS:
@@ -75,11 +78,25 @@ def say(visit: Visit, day: date, who: str) -> Said | Wrong | Sure:
     else:
         return _wrong(visit, "do", f'"{what}" is no button of this page.')
     if isinstance(result, Refused):
-        return _wrong(visit, "count", _sentence(result))
+        return _wrong(visit, "count" if result.key == "--count" else "", _sentence(result))
     if isinstance(result, AskFirst):
         sent = {name: visit.said(name) for name in visit.form if name != "sure"}
         return Sure(lock_up=result.lock_up, sent=sent)
     return Said(new=not isinstance(result, Overtaken))
+
+
+def _doors(visit: Visit, day: date) -> set[str]:
+    """The coops that have that evening, of those that something can still be said of."""
+    nights = (night for night in visit.standing.nights if night.evening.day == day)
+    return {coop_id for night in nights for coop_id in night.states}
+
+
+def is_of_another_evening(visit: Visit, day: date) -> bool:
+    """Whether a door is said to be shut on a page that was left open since an earlier evening."""
+    if visit.said("do") not in _CLOSINGS:
+        return False
+    at = visit.tapped_at() or visit.now
+    return visit.standing.almanac.evening_of(at, visit.said("coop")) != day
 
 
 def _turn(visit: Visit) -> int:
@@ -99,7 +116,7 @@ def _count(visit: Visit) -> int | Wrong | None:
 def _sentence(refused: Refused) -> str:
     if refused.key == "--count":
         return f"How many? Accepted: {_COUNT}."
-    return f"Found {refused.found}; accepted: {refused.accepted}. {refused.hint}".strip()
+    return f"Found {refused.found}; accepted: {refused.accepted}."
 
 
 def _wrong(visit: Visit, field: str, text: str) -> Wrong:

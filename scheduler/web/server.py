@@ -1,6 +1,7 @@
 """Serves the pages until asked to stop: uvicorn, with deadlines on every connection."""
 
 import logging
+import os
 import sys
 import threading
 from collections.abc import Sequence
@@ -46,7 +47,9 @@ class Server(uvicorn.Server):
         """Ends it when standard input ends: whoever started it is gone."""
 
         def wait() -> None:
-            sys.stdin.buffer.read()
+            # Past Python's buffer: its lock would abort the process when it ends first.
+            while os.read(sys.stdin.fileno(), 1024):
+                pass
             self.stop()
 
         threading.Thread(target=wait, name="duskfold-stdin", daemon=True).start()

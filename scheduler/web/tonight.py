@@ -11,15 +11,14 @@ VERSION = 1
 
 def tonight_json(visit: Visit) -> bytes:
     """Each coop's lock-up, latest, state and next let-out, as instants in UTC."""
-    cards = tonight(visit)
     said = {
         "version": VERSION,
         "site": visit.profile.site.id,
-        "evening": cards[0].day.isoformat() if cards else None,
         "coops": [
             {
                 "coop": card.coop_id,
                 "name": card.name,
+                "evening": card.day.isoformat(),
                 "lockup": _instant(card.lock_up_at),
                 "latest": _instant(card.latest_at),
                 "state": card.state.state,
@@ -28,7 +27,7 @@ def tonight_json(visit: Visit) -> bytes:
                 "missing": card.state.missing,
                 "letout": _instant(card.let_out_at),
             }
-            for card in cards
+            for card in tonight(visit)
         ],
     }
     return json.dumps(said, separators=(",", ":")).encode() + b"\n"

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import date, timedelta
+from urllib.parse import quote
 
 from scheduler.alerts.link import EveningLink
 from scheduler.alerts.pursue import Night
@@ -42,10 +43,9 @@ def found(visit: Visit) -> Found | None:
             continue
         if visit.now > evening.lock_up + _GOOD_FOR:
             return None
-        names = {contact.person_id: contact.name for contact in evening.crew}
+        # Whoever was taken out of the profile answers no more, although messages were sent.
         person = visit.person_of(link.person_id)
-        who = person.name if person else names.get(link.person_id, "")
-        return Found(night=night, who=who, path=link.path(key)) if who else None
+        return Found(night=night, who=person.name, path=link.path(key)) if person else None
     return None
 
 
@@ -60,7 +60,7 @@ def show(visit: Visit, wrong: Wrong | None = None) -> Answer | None:
         "path": link.path,
         "day": link.night.evening.day,
         "over": visit.now >= link.night.evening.let_out,
-        "already": visit.query.get("already") == "1",
+        "already": visit.query.get("already", ""),
         "wrong": wrong,
     }
     return Answer(template="evening.html", facts=facts, status=422 if wrong else 200)
@@ -81,4 +81,5 @@ def said(visit: Visit) -> Answer | None:
     if isinstance(result, Sure):
         facts = {"sure": result, "lock_up": visit.clock(result.lock_up), "back": link.path}
         return Answer(template="sure.html", facts=facts)
-    return go(link.path if result.new else f"{link.path}?already=1")
+    coop_id = quote(visit.said("coop"))
+    return go(link.path if result.new else f"{link.path}?already={coop_id}")

@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from urllib.parse import quote
 
 from scheduler.cares.day_lines import day_lines
 from scheduler.cares.doing import Done, TaskKey, key_of, waiting
@@ -11,7 +12,7 @@ from scheduler.cares.plan import DayPlan, Round, Task
 from scheduler.service import jobs
 from scheduler.web.cards import tonight
 from scheduler.web.plans import Plans
-from scheduler.web.saying import Sure, Wrong, say
+from scheduler.web.saying import Sure, Wrong, is_of_another_evening, say
 from scheduler.web.visit import Answer, Visit, go
 
 _WATER = "water"
@@ -19,6 +20,7 @@ LET_OUT = "let-out"
 _WATER_OVERDUE_AFTER = timedelta(hours=2)  # after its round, common practice, no source
 _LET_OUT_OVERDUE = (timedelta(hours=1), timedelta(hours=5))  # from and until then, the same
 _LONGEST_LIST = 40
+_DAYS_OF_A_WEEK = 7
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,7 +52,7 @@ def show(visit: Visit, plans: Plans, wrong: Wrong | None = None, unknown: str = 
         "cards": tonight(visit),
         "wrong": wrong,
         "unknown": unknown,
-        "already": visit.query.get("already") == "1",
+        "already": visit.query.get("already", ""),
         "times": [
             (visit.profile.coop_of(coop.coop_id).name, day_lines(visit.profile, coop))
             for coop in today.coops
@@ -75,17 +77,18 @@ def said(visit: Visit, plans: Plans) -> Answer:
     """Something was said of a door."""
     day = _date(visit.said("day"))
     if day is None:
-        typed = {name: visit.said(name) for name in visit.form}
         text = f'Found the day "{visit.said("day")}"; accepted: a date such as 2026-12-21.'
-        wrong = Wrong(coop_id=visit.said("coop"), field="day", text=text, typed=typed)
-        return show(visit, plans, wrong)
+        return show(visit, plans, Wrong(coop_id="", field="day", text=text, typed={}))
+    if is_of_another_evening(visit, day):
+        text = f"Nothing was kept: that page was of {day:%A}. This one is of now."
+        return show(visit, plans, Wrong(coop_id="", field="day", text=text, typed={}))
     result = say(visit, day, visit.who)
     if isinstance(result, Wrong):
         return show(visit, plans, result)
     if isinstance(result, Sure):
         facts = {"sure": result, "lock_up": visit.clock(result.lock_up), "back": "/"}
         return Answer(template="sure.html", facts=facts)
-    return go("/" if result.new else "/?already=1")
+    return go("/" if result.new else f"/?already={quote(visit.said('coop'))}")
 
 
 def ticked(visit: Visit, plans: Plans) -> Answer:
@@ -183,4 +186,6 @@ def _done(visit: Visit, keys: Sequence[TaskKey]) -> str:
 
 def _since(day: date, today: date) -> str:
     ago = (today - day).days
+    if ago >= _DAYS_OF_A_WEEK:
+        return f"since {day.day} {day:%B}"
     return "since yesterday" if ago == 1 else f"since {day:%A}"

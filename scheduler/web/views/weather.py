@@ -67,7 +67,9 @@ def make(visit: Visit) -> Answer:
                 for one in found
             },
         )
-    report.make(visit.journal, visit.profile.site.id, found, visit.now)
+    site_id = visit.profile.site.id
+    if found not in visit.journal.reports(site_id).values():  # a wet screen taps twice
+        report.make(visit.journal, site_id, found, visit.now)
     return go("/weather")
 
 
