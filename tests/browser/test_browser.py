@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser
+from playwright.sync_api import Browser, Route
 
 from tests.browser.conftest import DISPLAYS, Device, device
 from tests.faults.house import (
@@ -196,6 +196,47 @@ def test_a_tap_without_reception_is_kept_and_sent_with_its_time(
         assert said(pages) == [("closed", 12, "Ana")]
         assert ana.page.locator("#kept").is_hidden()
         ana.wrong = [one for one in ana.wrong if "ERR_INTERNET_DISCONNECTED" not in one]
+
+
+def test_taps_wait_in_their_order_and_a_refused_one_is_told_until_it_was_seen(
+    chromium: Browser, tmp_path: Path
+) -> None:
+    body = SITE + TWO_COOPS + QUIET_MORNINGS + PEOPLE
+    with (
+        household(tmp_path, body=body) as house,
+        front(house) as pages,
+        device(chromium, pages) as ana,
+    ):
+        ana.sign_in()
+        ana.it_is("16:25")
+        ana.open("/")
+
+        def never_answers(_: Route) -> None: ...  # bars, but no data
+
+        ana.page.route("**/door", never_answers)
+        ana.page.get_by_role("button", name="All 12 in, shut").click()
+        ana.page.get_by_role("button", name="All 8 in, shut").click()
+        kept = "JSON.parse(localStorage.getItem('duskfold-kept')).length"
+        assert ana.page.evaluate(kept) == 2, "kept before it is sent"
+        ana.page.unroute("**/door")
+        ana.page.reload()
+        ana.page.locator(".card.shut").nth(1).wait_for()
+        assert said(pages) == [("closed", 12, "Ana"), ("closed", 8, "Ana")]
+        assert ana.page.evaluate(kept) == 0
+
+        # What the pages refuse is shown until somebody has seen it, whatever is loaded meanwhile.
+        ana.context.clear_cookies()
+        ana.page.evaluate(
+            "localStorage.setItem('duskfold-kept', JSON.stringify([{id: '1', action: '/door', "
+            "fields: [['do', 'all-in']], at: 1797870000, what: 'Walnut: shut'}]))"
+        )
+        ana.page.reload()
+        ana.sees("Not kept: Walnut: shut")
+        ana.page.reload()
+        ana.sees("Not kept: Walnut: shut")
+        ana.page.get_by_role("button", name="Seen").click()
+        ana.page.locator("#kept").wait_for(state="hidden")
+        ana.wrong = [one for one in ana.wrong if "403" not in one]
 
 
 def test_two_houses_are_shut_one_by_one(chromium: Browser, tmp_path: Path) -> None:
