@@ -81,7 +81,7 @@ def device(
     display: str = "phone light",
     *,
     script: bool = True,
-    base: str = "",
+    worker: bool = True,
 ) -> Iterator[Device]:
     """A browser of its own, which must have had nothing to complain of when it is closed."""
     (width, height), scheme = DISPLAYS[display]
@@ -89,6 +89,7 @@ def device(
         viewport={"width": width, "height": height},
         color_scheme=scheme,  # type: ignore[arg-type] # light or dark
         java_script_enabled=script,
+        service_workers="allow" if worker else "block",
         has_touch=width == PHONE[0],
         locale="en-GB",
         timezone_id="Europe/London",
@@ -96,7 +97,7 @@ def device(
     context.set_default_timeout(10_000)
     context.clock.set_system_time(pages.house.now)
     page = context.new_page()
-    mine = Device(pages, context, page, base or pages.url)
+    mine = Device(pages, context, page, pages.base_url or pages.url)
 
     def asked(request: Request) -> None:
         if not request.url.startswith((mine.base, "data:")):

@@ -129,7 +129,7 @@ def test_the_message_at_dusk_is_answered_on_the_phone_that_it_rings(
         port = free_port()
         base = f"http://hens.test:{port}"
         pages = front(house, watched=True, port=port, base_url=base)
-        with pages as served, device(chromium, served, "phone dark", base=base) as phone:
+        with pages as served, device(chromium, served, "phone dark") as phone:
             phone.sign_in("kim")  # by plain http on a name of the home network
             phone.open("/status")
             phone.sees("All is well")
@@ -205,7 +205,7 @@ def test_taps_wait_in_their_order_and_a_refused_one_is_told_until_it_was_seen(
     with (
         household(tmp_path, body=body) as house,
         front(house) as pages,
-        device(chromium, pages) as ana,
+        device(chromium, pages, worker=False) as ana,  # what passes a worker cannot be held up
     ):
         ana.sign_in()
         ana.it_is("16:25")
