@@ -8,13 +8,13 @@ from scheduler.cares.plan import Plan, plan
 from scheduler.service.lookout import Standing
 
 _DAY = timedelta(days=1)
-_KEPT = 8
 
 
 @dataclass(slots=True)
 class Plans:
     """The last few plans that were asked for, replaced as a whole: several threads may ask."""
 
+    most: int = 8
     _kept: dict[tuple[str, object, date, int], Plan] = field(default_factory=dict)
 
     def days(self, standing: Standing, first: date, count: int) -> Plan:
@@ -25,7 +25,8 @@ class Plans:
             household = standing.household
             last = first + (count - 1) * _DAY
             found = plan(household.profile, standing.records, first, last, household.catalogue)
-            self._kept = {**dict(list(self._kept.items())[1 - _KEPT :]), key: found}
+            room = max(len(self._kept) + 1 - self.most, 0)
+            self._kept = {**dict(list(self._kept.items())[room:]), key: found}
         return found
 
     def up_to(self, standing: Standing, today: date) -> Plan:

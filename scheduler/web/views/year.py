@@ -16,7 +16,7 @@ from scheduler.web.visit import Answer, Visit
 class Years:
     """The page; a year is planned in a thread beside the desk's, so it keeps plans of its own."""
 
-    _plans: Plans = field(default_factory=Plans)
+    _plans: Plans = field(default_factory=lambda: Plans(most=1))  # a year is large
     _kept: dict[tuple[object, ...], dict[str, object]] = field(default_factory=dict)
 
     def show(self, visit: Visit) -> Answer:
