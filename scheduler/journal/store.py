@@ -273,6 +273,8 @@ def _bring_up_to_date(engine: Engine, *, migrate: bool) -> None:
     if version >= VERSION:
         return
     if not migrate:
+        if not version:
+            raise JournalFault(f"{_shown(engine.url)} is only just being made", "not there yet")
         raise JournalFault(
             f"{_shown(engine.url)} is of an older Duskfold. Start `duskfold watch` or `serve`: "
             "they bring it up to date.",

@@ -205,6 +205,13 @@ def test_naive_and_zoned_instants_are_refused(tmp_path: Path, at: datetime) -> N
     journal.close()
 
 
+def test_a_journal_that_is_only_being_made_is_called_so(tmp_path: Path) -> None:
+    path = tmp_path / "journal.sqlite3"
+    path.touch()
+    with pytest.raises(JournalFault, match="only just being made"):
+        open_journal(path, migrate=False)
+
+
 def test_a_journal_without_pages_keeps_what_was_said_when_they_come(tmp_path: Path) -> None:
     path = tmp_path / "journal.sqlite3"
     open_journal(path).close()
