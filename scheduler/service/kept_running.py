@@ -50,8 +50,13 @@ class KeptRunning:
             self._stop.wait(pause_s)
 
     def _run(self) -> int:
-        """One life of the child: its status, or how it was ended by us."""
-        with subprocess.Popen(self._command, stdin=subprocess.PIPE) as child:  # noqa: S603 - our own command
+        """One life of the child: its status, or how it was ended by us.
+
+        In a group of its own: what is pressed on our terminal ends us, and we end the child.
+        """
+        with subprocess.Popen(  # noqa: S603 - our own command
+            self._command, stdin=subprocess.PIPE, process_group=0
+        ) as child:
             while True:
                 try:
                     return child.wait(0.5)

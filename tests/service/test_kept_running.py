@@ -47,6 +47,13 @@ def test_a_child_that_dies_is_born_again(births: Callable[[], list[int]]) -> Non
     waited(lambda: len(births()) == 2)
 
 
+def test_what_is_pressed_on_our_terminal_does_not_reach_it(
+    births: Callable[[], list[int]],
+) -> None:
+    waited(lambda: len(births()) == 1)
+    assert os.getpgid(births()[0]) == births()[0] != os.getpgid(0)
+
+
 def test_a_program_that_is_not_there_can_be_stopped(caplog: pytest.LogCaptureFixture) -> None:
     kept = KeptRunning(["/nowhere/at-all"])
     kept.start()
