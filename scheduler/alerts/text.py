@@ -199,9 +199,6 @@ def _count_in(state: closing.Door) -> str:
     return "not counted" if state.counted is None else f"{state.counted} in"
 
 
-_ENDINGS = "duskfold found, not-found, dead or elsewhere"
-
-
 def search(
     evening: Evening, states: DoorStates, zone: tzinfo, which: str, *, by_link: bool = False
 ) -> Message:
@@ -218,7 +215,9 @@ def search(
         "second look": titled(f"Second look: {missing} missing, ", names, ""),
         "before let-out": titled(f"{missing} never came in, ", names, f", let out {let_out}"),
     }[which]
-    how = "open this message and say how it ended" if by_link else f"say: {_ENDINGS}"
+    how = "say: duskfold found, not-found, dead or elsewhere"
+    if by_link:
+        how = "open this message and say how it ended"
     return Message(
         title=title,
         body=f"{search_places(evening.region)} Then {how}.",

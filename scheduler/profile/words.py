@@ -53,3 +53,8 @@ def local_clock(instant: datetime, zone: tzinfo, region: Region, of: date | None
     local = instant.astimezone(zone)
     said = clock(local.time(), region)
     return said if of is None or local.date() == of else f"{said} ({local:%a})"
+
+
+def instant(at: datetime) -> str:
+    """The aware UTC instant as programs read it: `2026-12-21T16:18:37Z`."""
+    return f"{at:%Y-%m-%dT%H:%M:%SZ}"

@@ -4,7 +4,11 @@ import sys
 import time
 from dataclasses import dataclass
 from datetime import UTC, datetime
-from typing import Protocol
+from functools import cache
+from typing import TYPE_CHECKING, Protocol
+
+if TYPE_CHECKING:
+    import ctypes
 
 _TIMEX_BYTES = 512  # struct timex has 208 on 64 bit
 _TIME_ERROR = 5  # adjtimex(2): the clock is not synchronised
@@ -45,6 +49,13 @@ class SystemClock:
         )
 
 
+@cache
+def _library() -> "ctypes.CDLL":
+    import ctypes  # noqa: PLC0415 - as below
+
+    return ctypes.CDLL(None)
+
+
 def _is_synchronised() -> bool:
     """What the Linux kernel knows of its clock; False elsewhere."""
     if sys.platform != "linux":
@@ -52,7 +63,7 @@ def _is_synchronised() -> bool:
     import ctypes  # noqa: PLC0415 - only the long-running service asks
 
     asked = ctypes.create_string_buffer(_TIMEX_BYTES)  # all zero: ask, change nothing
-    state = ctypes.CDLL(None).adjtimex(asked)
+    state = _library().adjtimex(asked)
     return bool(0 <= state < _TIME_ERROR)
 
 

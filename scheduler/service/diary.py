@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from scheduler.cares.doing import TaskKey
 from scheduler.journal import closings, done
 from scheduler.journal.store import Journal
+from scheduler.profile.words import instant
 
 HEADINGS = ("date", "what", "subject", "count", "who", "at")
 Row = tuple[str, ...]
@@ -28,7 +29,7 @@ def pages(journal: Journal, site_id: str) -> Iterator[list[Row]]:
                 one.coop_id,
                 "" if one.count is None else str(one.count),
                 one.who,
-                f"{one.at:%Y-%m-%dT%H:%M:%SZ}",
+                instant(one.at),
             )
             for one in said[start : start + done.PAGE]
         ]
@@ -46,7 +47,7 @@ def pages(journal: Journal, site_id: str) -> Iterator[list[Row]]:
                 key.subject_id,
                 "",
                 one.who,
-                f"{one.at:%Y-%m-%dT%H:%M:%SZ}",
+                instant(one.at),
             )
             for key, one in found
         ]

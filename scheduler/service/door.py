@@ -4,7 +4,7 @@ A closing is never refused because of its count. The reminders follow in the sam
 """
 
 import logging
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
@@ -142,17 +142,14 @@ def take_back(
     evening = statement.evening or almanac.evening_of(now, statement.coop)
     with journal.writing() as writing:
         connection = writing.connection
-        around = _around(almanac, connection, evening, closings.closings(connection, site_id), now)
+        said = closings.closings(connection, site_id)
+        around = _around(almanac, connection, evening, said, now)
         chosen = _chosen(around, statement)
         if isinstance(chosen, Refused):
             return chosen
         [(coop_id, night)] = chosen.items()
         turn = closings.turns(connection, site_id, evening).get((coop_id, evening), 0)
-        last = [
-            one
-            for one in closings.closings(connection, site_id)
-            if (one.coop_id, one.evening) == (coop_id, evening)
-        ]
+        last = _said_of(said, (coop_id, evening))
         if turn != statement.turn or not last or last[-1].kind == "reopened":
             # A door said to be open is shut by shutting it: its reminders are under way.
             return Overtaken(state=night.states[coop_id])
@@ -268,11 +265,15 @@ def _overtaken(
         or (statement.count is None and not statement.some_missing)
         or (statement.count is not None and statement.count == state.counted)
     )
-    since = [one for one in said if (one.coop_id, one.evening) == place]
+    since = _said_of(said, place)
     newer = bool(since) and statement.at is not None and statement.at <= since[-1].at
     # Where nobody has counted, an earlier count still says something.
     adds = state.state == "shut" and state.counted is None and statement.count is not None
     return Overtaken(state=state) if known or (newer and not adds) else None
+
+
+def _said_of(said: Iterable[Closing], place: tuple[str, date]) -> list[Closing]:
+    return [one for one in said if (one.coop_id, one.evening) == place]
 
 
 def _around(

@@ -179,7 +179,7 @@ class App:
     async def _look(self) -> None:
         """Takes over calendars and addresses that have changed; what is in memory stays else."""
         try:
-            standing = await self._desk.standing()
+            standing = await self._desk.standing(self._now())
         except (JournalFault, NoHousehold, OSError) as fault:
             _log.warning("calendars.not_read reason=%s", type(fault).__name__)
             return
@@ -212,8 +212,9 @@ class App:
         if known.ended:
             return PlainTextResponse("This address was replaced: ask for the new one.\n", 410)
         try:
-            standing = await self._desk.standing()
-            visit = Visit(now=self._now(), standing=standing, lookout=self._lookout)
+            now = self._now()
+            standing = await self._desk.standing(now)
+            visit = Visit(now=now, standing=standing, lookout=self._lookout)
             body = await self._desk.run(partial(tonight_json, visit))
         except (JournalFault, NoHousehold, OSError):
             return PlainTextResponse("The data cannot be read just now.\n", 503)

@@ -46,13 +46,12 @@ class Desk:
         thread = self._aside if aside else self._thread
         return await asyncio.get_running_loop().run_in_executor(thread, work)
 
-    async def standing(self) -> Standing:
-        """How everything stands now; read only when something has changed.
+    async def standing(self, now: datetime) -> Standing:
+        """How everything stands; read only when something has changed.
 
         Raises:
             JournalFault, NoHousehold, OSError: as the lookout.
         """
-        now = self.now()
         if fresh := self.lookout.fresh(now):
             return fresh
         return await self.run(partial(self.lookout.standing, now))
@@ -78,8 +77,9 @@ class Desk:
 
     async def admit(self, request: Request, *, signed_in: bool = True) -> Visit | Response:
         """The visit, or why it is turned away: nobody signed in, another site's form, no data."""
+        now = self.now()
         try:
-            standing = await self.standing()
+            standing = await self.standing(now)
         except (JournalFault, NoHousehold, OSError) as fault:
             return self._unavailable(fault)
         form: dict[str, list[str]] = {}
@@ -91,10 +91,10 @@ class Desk:
             except guards.BadBody as bad:
                 return PlainTextResponse("Bad form.\n", bad.status, {"connection": "close"})
         visit = Visit(
-            now=self.now(),
+            now=now,
             standing=standing,
             lookout=self.lookout,
-            session=self._session(request, standing),
+            session=self._session(request, standing, now),
             path=request.path_params,
             query=request.query_params,
             form=form,
@@ -148,11 +148,11 @@ class Desk:
             return self._renderer.plain("missing.html", 404, {})
         return PlainTextResponse("Too many tries.\n", 429, {"retry-after": "60"})
 
-    def _session(self, request: Request, standing: Standing) -> SignedIn | None:
+    def _session(self, request: Request, standing: Standing, now: datetime) -> SignedIn | None:
         cookie = request.cookies.get(cookie_name(standing.household.profile.web.base_url))
         if not cookie:
             return None
         site_id = standing.household.profile.site.id
         id_hash = session_hash(cookie, self.lookout.key, site_id)
         found = standing.sessions.get(id_hash) if id_hash else None
-        return found if found and found.until > self.now() else None
+        return found if found and found.until > now else None

@@ -9,7 +9,7 @@ from datetime import date, datetime, time, timedelta
 from html import escape
 from itertools import groupby
 from math import ceil
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
 
 from scheduler.cares.evening import CoopDay, FreeRange
 from scheduler.cares.months import vent_spans
@@ -31,9 +31,11 @@ _LONGEST_NOTE = 18  # letters that fit beside the strip
 _WHOLE_DAY_H = 24
 _HOURS_SHOWN = (6, 12, 18)
 _HOUR = timedelta(hours=1)
-_WHOLE_DAY = timedelta(hours=24)
 
 Hours = Callable[[CoopDay], float | None]
+Span = tuple[float, float]
+Spans = Callable[[CoopDay], Span | None]
+T = TypeVar("T")
 
 
 class _Point(NamedTuple):
@@ -115,39 +117,25 @@ def _last_hour(planned: Plan, days: Iterable[CoopDay]) -> int:
 def _sky(grid: _Grid) -> Iterator[str]:
     width, height = _CLOCK_WIDTH, grid.foot - _TOP
     yield f'<rect class="night" x="{_LEFT}" y="{_TOP}" width="{width}" height="{height:.1f}"/>'
-    yield _band(grid, "day", _sunrise(grid), _sunset(grid))
 
+    def daylight(one: CoopDay) -> Span | None:
+        """From midnight to midnight while the sun stays up; nothing while it stays down."""
+        if not one.daylight:
+            return None
+        rises, sets = (grid.crossing(at, one.day) for at in (one.sunrise, one.sunset))
+        return 0.0 if rises is None else rises, float(grid.last_hour) if sets is None else sets
 
-def _sunrise(grid: _Grid) -> Hours:
-    """Where daylight begins: at midnight while the sun stays up, nowhere while it stays down."""
-
-    def begins(one: CoopDay) -> float | None:
-        hour = grid.crossing(one.sunrise, one.day)
-        return 0.0 if hour is None and one.daylight else hour
-
-    return begins
-
-
-def _sunset(grid: _Grid) -> Hours:
-    def ends(one: CoopDay) -> float | None:
-        hour = grid.crossing(one.sunset, one.day)
-        return float(grid.last_hour) if hour is None and one.daylight else hour
-
-    return ends
+    yield _band(grid, "day", daylight)
 
 
 def _ranging(grid: _Grid) -> Iterator[str]:
-    def begins(one: CoopDay) -> float | None:
+    def outside(one: CoopDay) -> Span | None:
         if not isinstance(one.free_range, FreeRange):
             return None
-        return grid.hour(one.free_range.start, one.day)
+        start, end = one.free_range.start, one.free_range.end
+        return grid.hour(start, one.day), grid.hour(end, one.day)
 
-    def ends(one: CoopDay) -> float | None:
-        if not isinstance(one.free_range, FreeRange):
-            return None
-        return grid.hour(one.free_range.end, one.day)
-
-    yield _band(grid, "range", begins, ends)
+    yield _band(grid, "range", outside)
 
 
 def _lines(grid: _Grid) -> Iterator[str]:
@@ -164,24 +152,22 @@ def _lines(grid: _Grid) -> Iterator[str]:
             yield f'<path class="{name}" d="{drawn}"/>'
 
 
-def _band(grid: _Grid, name: str, begins: Hours, ends: Hours) -> str:
-    """One closed shape for each run of dates on which there is both a begin and an end."""
+def _band(grid: _Grid, name: str, spans: Spans) -> str:
+    """One closed shape for each run of dates that have such a span."""
     shapes = []
-    for run in _runs(grid, begins):
-        left = [(one, hour) for one, hour in run if ends(one) is not None]
-        right = [(one, end) for one, _ in left if (end := ends(one)) is not None]
-        if left:
-            outline = [*_along(grid, left), *reversed(_along(grid, right))]
-            shapes.append(f"M{_path(outline)}Z")
+    for run in _runs(grid, spans):
+        left = _along(grid, [(one, span[0]) for one, span in run])
+        right = _along(grid, [(one, span[1]) for one, span in run])
+        shapes.append(f"M{_path([*left, *reversed(right)])}Z")
     return f'<path class="{name}" d="{"".join(shapes)}"/>' if shapes else ""
 
 
-def _runs(grid: _Grid, hours: Hours) -> Iterator[list[tuple[CoopDay, float]]]:
-    """The dates without a gap between them on which there is such an hour."""
-    found = ((one, hours(one)) for one in grid.days)
+def _runs(grid: _Grid, of: Callable[[CoopDay], T | None]) -> Iterator[list[tuple[CoopDay, T]]]:
+    """The dates without a gap between them that have such a thing."""
+    found = ((one, of(one)) for one in grid.days)
     for there, run in groupby(found, key=lambda pair: pair[1] is not None):
         if there:
-            yield [(one, hour) for one, hour in run if hour is not None]
+            yield [(one, thing) for one, thing in run if thing is not None]
 
 
 def _along(grid: _Grid, run: Sequence[tuple[CoopDay, float]]) -> list[_Point]:

@@ -3,11 +3,12 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
+from urllib.parse import quote
 
 from scheduler.cares.closing import ClosingKind
 from scheduler.service import door
 from scheduler.service.door import AskFirst, Overtaken, Refused, Statement
-from scheduler.web.visit import Visit
+from scheduler.web.visit import Answer, Visit, go
 
 MOST_BIRDS = 100_000  # more is a slip of the finger
 _ENDINGS: Mapping[str, ClosingKind] = {
@@ -83,6 +84,14 @@ def say(visit: Visit, day: date, who: str) -> Said | Wrong | Sure:
         sent = {name: visit.said(name) for name in visit.form if name != "sure"}
         return Sure(lock_up=result.lock_up, sent=sent)
     return Said(new=not isinstance(result, Overtaken))
+
+
+def answered(visit: Visit, result: Said | Sure, back: str) -> Answer:
+    """Back to where the form stood; first a question, when the door is said to be shut early."""
+    if isinstance(result, Sure):
+        facts = {"sure": result, "lock_up": visit.clock(result.lock_up), "back": back}
+        return Answer(template="sure.html", facts=facts)
+    return go(back if result.new else f"{back}?already={quote(visit.said('coop'))}")
 
 
 def _doors(visit: Visit, day: date) -> set[str]:

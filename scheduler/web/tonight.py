@@ -1,8 +1,8 @@
 """Tonight's times for home automation and doors: `tonight.json`, version 1."""
 
 import json
-from datetime import datetime
 
+from scheduler.profile.words import instant
 from scheduler.web.cards import tonight
 from scheduler.web.visit import Visit
 
@@ -19,19 +19,15 @@ def tonight_json(visit: Visit) -> bytes:
                 "coop": card.coop_id,
                 "name": card.name,
                 "evening": card.day.isoformat(),
-                "lockup": _instant(card.lock_up_at),
-                "latest": _instant(card.latest_at),
+                "lockup": instant(card.lock_up_at),
+                "latest": instant(card.latest_at),
                 "state": card.state.state,
                 "expected": card.state.expected,
                 "counted": card.state.counted,
                 "missing": card.state.missing,
-                "letout": _instant(card.let_out_at),
+                "letout": instant(card.let_out_at),
             }
             for card in tonight(visit)
         ],
     }
     return json.dumps(said, separators=(",", ":")).encode() + b"\n"
-
-
-def _instant(at: datetime) -> str:
-    return f"{at:%Y-%m-%dT%H:%M:%SZ}"

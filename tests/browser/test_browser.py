@@ -16,8 +16,8 @@ from tests.faults.house import (
     TWO_COOPS,
     household,
 )
-from tests.web.front import Front, free_port, front
-from tests.web.test_pages import link_of, said
+from tests.web.front import Front, free_port, front, link_of
+from tests.web.test_pages import said
 
 pytestmark = pytest.mark.browser
 

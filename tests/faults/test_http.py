@@ -34,7 +34,7 @@ from tests.faults.house import (
 )
 from tests.sinks.smtp import Mail
 from tests.sinks.waiting import at_most
-from tests.web.front import Front, front
+from tests.web.front import Front, front, link_of
 
 EVENING = {"coop": "walnut", "day": "2026-12-21", "turn": "0", "expected": "12"}
 ALL_IN = {**EVENING, "do": "all-in"}
@@ -56,12 +56,6 @@ def alone(tmp_path: Path) -> Iterator[Front]:
     with household(tmp_path) as house, front(house) as pages:
         house.set_clock(house.local("16:20"))
         yield pages
-
-
-def link_of(pages: Front, who: str = "ana", subject: str = "walnut") -> str:
-    """The path behind that person's message of the winter's evening."""
-    link = EveningLink(site_id="orchard", day=WINTER, subject_id=subject, person_id=who)
-    return link.path(signing_key(pages.house.data, {}))
 
 
 def everything(pages: Front) -> list[object]:

@@ -13,6 +13,7 @@ from contextlib import closing, contextmanager
 from dataclasses import dataclass, field
 from urllib.parse import urlencode
 
+from scheduler.alerts.link import EveningLink
 from scheduler.journal.store import open_journal
 from scheduler.service.access import invite, passes, path_of
 from scheduler.service.open_profile import Household
@@ -21,7 +22,7 @@ from scheduler.service.publish import Request, publish
 from scheduler.service.report import records
 from scheduler.service.shelf import put
 from scheduler.service.signing_key import signing_key
-from tests.faults.house import PATIENCE_S, ROOT, House
+from tests.faults.house import PATIENCE_S, ROOT, WINTER, House
 from tests.sinks.smtp import PASSWORD
 
 COOKIE = "duskfold"
@@ -212,6 +213,12 @@ class Front:
             except (TimeoutError, ConnectionResetError):
                 pass
             return got
+
+
+def link_of(pages: Front, who: str = "ana", subject: str = "walnut") -> str:
+    """The path behind that person's message of the winter's evening."""
+    link = EveningLink(site_id="orchard", day=WINTER, subject_id=subject, person_id=who)
+    return link.path(signing_key(pages.house.data, {}))
 
 
 def free_port() -> int:

@@ -14,8 +14,7 @@ from starlette.routing import Route
 from scheduler.service.lookout import Lookout
 from scheduler.web.app import App, Outside
 from tests.faults.house import household
-from tests.web.front import Front, front
-from tests.web.test_pages import link_of
+from tests.web.front import Front, front, link_of
 
 FIELDS = (
     *("coop", "day", "turn", "expected", "count", "do", "sure", "at", "job", "kind", "air"),

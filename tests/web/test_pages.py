@@ -7,8 +7,6 @@ from pathlib import Path
 
 import pytest
 
-from scheduler.alerts.link import EveningLink
-from scheduler.service.signing_key import signing_key
 from tests.faults.house import (
     PEOPLE,
     QUIET_MORNINGS,
@@ -17,15 +15,9 @@ from tests.faults.house import (
     WINTER,
     household,
 )
-from tests.web.front import Front, front
+from tests.web.front import Front, front, link_of
 
 CLOSED = {"coop": "walnut", "day": "2026-12-21", "turn": "0", "expected": "12"}
-
-
-def link_of(pages: Front, who: str = "ana", subject: str = "walnut") -> str:
-    """The path behind that person's message of the winter's evening."""
-    link = EveningLink(site_id="orchard", day=WINTER, subject_id=subject, person_id=who)
-    return link.path(signing_key(pages.house.data, {}))
 
 
 def said(pages: Front) -> list[tuple[str, int | None, str]]:

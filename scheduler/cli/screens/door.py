@@ -8,14 +8,14 @@ from typing import NoReturn
 from scheduler.cares.closing import ClosingKind
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import CANNOT_USE, complain
-from scheduler.cli.screens.tables import as_json, instant
+from scheduler.cli.screens.tables import as_json
 from scheduler.cli.terminal import is_terminal
 from scheduler.light.sun import HalfDay
 from scheduler.light.wall import first_in
 from scheduler.profile.fields import read_wall_time
 from scheduler.profile.problem import Unreadable, nearest
 from scheduler.profile.values import Profile
-from scheduler.profile.words import local_clock
+from scheduler.profile.words import instant, local_clock
 from scheduler.service.door import AskFirst, Kept, Refused, Statement
 from scheduler.service.open_profile import Household
 

@@ -5,8 +5,8 @@ from typing import Any
 
 from scheduler.cares.evening import CoopDay, FreeRange, NoRange
 from scheduler.cares.plan import Round
-from scheduler.cli.screens.tables import instant
 from scheduler.light.sun import Crossing, Never
+from scheduler.profile.words import instant
 
 _MINUTE = timedelta(minutes=1)
 

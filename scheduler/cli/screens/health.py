@@ -6,7 +6,8 @@ from datetime import datetime
 
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import FAILED
-from scheduler.cli.screens.tables import as_json, instant, table
+from scheduler.cli.screens.tables import as_json, table
+from scheduler.profile.words import instant
 from scheduler.service.health_words import cautions, channels, doors, how_it_runs
 from scheduler.service.report_health import Health
 

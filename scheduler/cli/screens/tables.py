@@ -4,7 +4,6 @@ import json
 import sys
 import unicodedata
 from collections.abc import Iterable, Sequence
-from datetime import datetime
 
 
 def table(rows: Iterable[Sequence[str]], headings: Sequence[str] = ()) -> str:
@@ -36,8 +35,3 @@ def as_json(value: object) -> str:
     """One line of JSON; any script stands as it is where the output can carry it."""
     carries_all = (sys.stdout.encoding or "").lower().replace("-", "") == "utf8"
     return json.dumps(value, ensure_ascii=not carries_all)
-
-
-def instant(at: datetime) -> str:
-    """`2026-12-21T16:18:37Z`."""
-    return f"{at:%Y-%m-%dT%H:%M:%SZ}"

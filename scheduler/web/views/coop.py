@@ -1,6 +1,5 @@
 """The house: is it large, airy and safe enough, what do the sums say, and why is a job due?"""
 
-from dataclasses import dataclass, field
 from typing import get_args
 
 from scheduler.cares import reasons
@@ -23,20 +22,19 @@ from scheduler.husbandry.telling import (
 from scheduler.profile.values import Coop
 from scheduler.service.explain_job import NoSuchJob, explain, find_job
 from scheduler.service.housing_check import HousingCheck, housing_check
+from scheduler.web.kept import Kept
 from scheduler.web.visit import Answer, Visit
 
 RULE_SETS: tuple[RuleSet, ...] = get_args(RuleSet)
 _KEPT = 4
 
 
-@dataclass(slots=True)
 class Coops:
-    """The page of the houses; a check plans a whole year, so the last few are kept.
+    """The page of the houses; a check plans a whole year, so the last few are kept."""
 
-    Several threads may ask: what is kept is replaced as a whole.
-    """
-
-    _kept: dict[tuple[object, ...], HousingCheck] = field(default_factory=dict)
+    def __init__(self) -> None:
+        """Checks nothing yet."""
+        self._kept = Kept[HousingCheck](_KEPT)
 
     def show(self, visit: Visit) -> Answer:
         """The page, by backyard practice or another set of rules."""
@@ -79,11 +77,10 @@ class Coops:
     def _check(self, visit: Visit, rules: RuleSet) -> HousingCheck:
         standing = visit.standing
         key = (standing.household.text, standing.records, rules, visit.today)
-        found = self._kept.get(key)
-        if found is None:
-            found = housing_check(standing.household, standing.records, rules, visit.today)
-            self._kept = {**dict(list(self._kept.items())[1 - _KEPT :]), key: found}
-        return found
+        return self._kept.get(
+            key,
+            lambda: housing_check(standing.household, standing.records, rules, visit.today),
+        )
 
 
 def why(visit: Visit) -> Answer | None:

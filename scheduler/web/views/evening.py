@@ -2,13 +2,12 @@
 
 from dataclasses import dataclass
 from datetime import date, timedelta
-from urllib.parse import quote
 
 from scheduler.alerts.link import EveningLink
 from scheduler.alerts.pursue import Night
 from scheduler.web.cards import cards_of
-from scheduler.web.saying import Sure, Wrong, say
-from scheduler.web.visit import Answer, Visit, go
+from scheduler.web.saying import Wrong, answered, say
+from scheduler.web.visit import Answer, Visit
 
 _GOOD_FOR = timedelta(hours=48)  # after the lock-up
 
@@ -78,8 +77,4 @@ def said(visit: Visit) -> Answer | None:
     result = say(visit, link.night.evening.day, link.who)
     if isinstance(result, Wrong):
         return show(visit, result)
-    if isinstance(result, Sure):
-        facts = {"sure": result, "lock_up": visit.clock(result.lock_up), "back": link.path}
-        return Answer(template="sure.html", facts=facts)
-    coop_id = quote(visit.said("coop"))
-    return go(link.path if result.new else f"{link.path}?already={coop_id}")
+    return answered(visit, result, link.path)

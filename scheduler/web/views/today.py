@@ -3,7 +3,6 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
-from urllib.parse import quote
 
 from scheduler.cares.day_lines import day_lines
 from scheduler.cares.doing import Done, TaskKey, key_of, waiting
@@ -12,7 +11,7 @@ from scheduler.cares.plan import DayPlan, Round, Task
 from scheduler.service import jobs
 from scheduler.web.cards import tonight
 from scheduler.web.plans import Plans
-from scheduler.web.saying import Sure, Wrong, is_of_another_evening, say
+from scheduler.web.saying import Wrong, answered, is_of_another_evening, say
 from scheduler.web.visit import Answer, Visit, go
 
 _WATER = "water"
@@ -85,10 +84,7 @@ def said(visit: Visit, plans: Plans) -> Answer:
     result = say(visit, day, visit.who)
     if isinstance(result, Wrong):
         return show(visit, plans, result)
-    if isinstance(result, Sure):
-        facts = {"sure": result, "lock_up": visit.clock(result.lock_up), "back": "/"}
-        return Answer(template="sure.html", facts=facts)
-    return go("/" if result.new else f"/?already={quote(visit.said('coop'))}")
+    return answered(visit, result, "/")
 
 
 def ticked(visit: Visit, plans: Plans) -> Answer:

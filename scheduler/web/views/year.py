@@ -1,35 +1,33 @@
 """Twelve months: the year of one coop as a picture, and the months as a table."""
 
-from dataclasses import dataclass, field
-
 from scheduler.cares.evening import FreeRange
 from scheduler.cares.months import Month, months, vent_spans, year_from
 from scheduler.cares.plan import Plan
 from scheduler.profile.values import Coop
 from scheduler.profile.words import clock
+from scheduler.web.kept import Kept
 from scheduler.web.picture import year_picture
 from scheduler.web.plans import Plans
 from scheduler.web.visit import Answer, Visit
 
+_COOPS_KEPT = 8
 
-@dataclass(slots=True)
+
 class Years:
     """The page; a year is planned in a thread beside the desk's, so it keeps plans of its own."""
 
-    _plans: Plans = field(default_factory=lambda: Plans(most=1))  # a year is large
-    _kept: dict[tuple[object, ...], dict[str, object]] = field(default_factory=dict)
+    def __init__(self) -> None:
+        """Plans nothing yet."""
+        self._plans = Plans(most=1)  # a year is large
+        self._kept = Kept[dict[str, object]](_COOPS_KEPT)
 
     def show(self, visit: Visit) -> Answer:
         """The page of the coop that was asked for, or of the first."""
-        wanted = visit.query.get("coop")
+        wanted, standing = visit.query.get("coop"), visit.standing
         coops = visit.profile.coop
         coop = next((one for one in coops if one.id == wanted), coops[0])
-        key = (visit.standing.household.text, visit.standing.records, visit.today, coop.id)
-        facts = self._kept.get(key)
-        if facts is None:
-            facts = self._facts(visit, coop)
-            of_now = {k: v for k, v in self._kept.items() if k[:-1] == key[:-1]}
-            self._kept = {**of_now, key: facts}
+        key = (standing.household.text, standing.records, visit.today, coop.id)
+        facts = self._kept.get(key, lambda: self._facts(visit, coop))
         return Answer(template="year.html", facts=facts)
 
     def _facts(self, visit: Visit, coop: Coop) -> dict[str, object]:
