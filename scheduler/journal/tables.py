@@ -18,7 +18,7 @@ from sqlalchemy import (
     UniqueConstraint,
 )
 
-VERSION = 4  # of the schema; a journal's `min_reader` is the least version that may read it
+VERSION = 5  # of the schema; a journal's `min_reader` is the least version that may read it
 
 metadata = MetaData()
 
@@ -85,6 +85,9 @@ report = Table(
     Column("who", Text, nullable=False),
     Column("made_at", UtcInstant, nullable=False),
     Column("undone_at", UtcInstant),
+    Column("undone_by", Text),
+    Column("grade", String(10)),  # how near a predator came
+    Column("confirmed_on", Date),  # when somebody last said that it still holds
 )
 
 closing = Table(
@@ -102,6 +105,7 @@ closing = Table(
     Column("some_missing", Integer, nullable=False),
     Column("made_at", UtcInstant, nullable=False),
     Column("undone_at", UtcInstant),
+    Column("undone_by", Text),
 )
 
 # One task (care, subject, date, ordinal) that somebody has done.
@@ -116,6 +120,8 @@ done = Table(
     Column("who", Text, nullable=False),
     Column("at", UtcInstant, nullable=False),
     Column("made_at", UtcInstant, nullable=False),
+    Column("undone_at", UtcInstant),
+    Column("undone_by", Text),
     # As the diary is read, page by page: no reading sorts them all while the reminders wait.
     Index("ix_done_order", "site_id", "day", "care_id", "subject_id", "ordinal"),
 )
@@ -139,6 +145,7 @@ invitation = Table(
     Column("person_id", String(40), nullable=False),
     Column("until", UtcInstant, nullable=False),
     Column("used_at", UtcInstant),
+    Column("made_by", String(40)),  # nobody: made at the terminal
 )
 
 session = Table(
@@ -150,6 +157,8 @@ session = Table(
     Column("device", Text, nullable=False),
     Column("made_at", UtcInstant, nullable=False),
     Column("until", UtcInstant, nullable=False),
+    Column("invited_by", String(40)),
+    Column("seen_at", UtcInstant),
 )
 
 # An answer that was taken once is not taken again: its token is spent.
@@ -191,6 +200,7 @@ delivery = Table(
     Column("maybe", Integer, nullable=False),  # an earlier attempt may have handed it over
     Column("next_at", UtcInstant, nullable=False),
     Column("lease_until", UtcInstant),
+    Column("address", Text),  # where it went, and where a held message lies
     UniqueConstraint(
         "site_id",
         "subject_id",
