@@ -25,6 +25,9 @@ class Subscriber:
     """Somebody's computer that subscribes to one calendar."""
 
     def __init__(self, folder: Path, url: str) -> None:
+        for program in ("vdirsyncer", "khal"):
+            if not (PROGRAMS / program).exists():
+                pytest.skip(f"{program} is not installed")
         self.folder = folder
         self.calendar = folder / "hens"
         self.calendar.mkdir()
@@ -104,6 +107,7 @@ def uids(calendar: bytes) -> set[bytes]:
     return set(re.findall(rb"\nUID:(\S+)", calendar))
 
 
+@pytest.mark.reference
 def test_vdirsyncer_and_khal_show_the_evenings_unchanged_and_changed(
     pages: Front, tmp_path: Path
 ) -> None:

@@ -26,16 +26,18 @@ _KELVIN = 273.15
 
 
 def coolprop(wanted: str, air_c: float, humidity: float) -> float:
-    library: Any = pytest.importorskip("CoolProp.CoolProp", reason="pip install '.[reference]'")
+    library: Any = pytest.importorskip("CoolProp.CoolProp", reason="the library is not installed")
     given = ("T", air_c + _KELVIN, "P", PRESSURE_PA, "R", humidity)
     return float(library.HAPropsSI(wanted, *given))
 
 
+@pytest.mark.reference
 def test_humidity_ratio_against_coolprop() -> None:
     ours = [humidity_ratio(*weather) for weather in WEATHERS]
     assert ours == pytest.approx([coolprop("W", *weather) for weather in WEATHERS], rel=0.006)
 
 
+@pytest.mark.reference
 def test_relative_humidity_against_coolprop() -> None:
     ours = [
         relative_humidity(air_c, coolprop("W", air_c, humidity)) for air_c, humidity in WEATHERS
@@ -43,11 +45,13 @@ def test_relative_humidity_against_coolprop() -> None:
     assert ours == pytest.approx([humidity for _, humidity in WEATHERS], abs=0.005)
 
 
+@pytest.mark.reference
 def test_volume_of_moist_air_against_coolprop() -> None:
     ours = [moist_air_m3_per_kg(weather[0], humidity_ratio(*weather)) for weather in WEATHERS]
     assert ours == pytest.approx([coolprop("V", *weather) for weather in WEATHERS], rel=0.001)
 
 
+@pytest.mark.reference
 def test_wet_bulb_against_coolprop() -> None:
     ours = [wet_bulb_c(*weather) for weather in WEATHERS]
     theirs = [coolprop("B", *weather) - _KELVIN for weather in WEATHERS]

@@ -10,9 +10,11 @@ from urllib.parse import urlsplit
 
 import numpy as np
 import numpy.typing as npt
-import zxingcpp
+import pytest
 
 from tests.web.front import Front
+
+pytestmark = pytest.mark.reference
 
 DARK, LIGHT = 0, 255
 PIXELS = 6  # a module
@@ -27,6 +29,7 @@ def read(modules: Picture) -> list[str]:
     """Every code of the picture."""
     large = np.kron(modules, np.ones((PIXELS, PIXELS), dtype=np.uint8))
     quiet = np.pad(large, 4 * PIXELS, constant_values=LIGHT)
+    zxingcpp = pytest.importorskip("zxingcpp", reason="zxing-cpp is not installed")
     return [one.text for one in zxingcpp.read_barcodes(quiet)]
 
 

@@ -160,9 +160,9 @@ def spa(sky: Sky, event: str, instants: list[datetime]) -> list[float]:
     working it out anew; that is taken back here. It is the NREL example's trap over again.
     """
     solarposition: Any = pytest.importorskip(
-        "pvlib.solarposition", reason="pip install '.[reference]'"
+        "pvlib.solarposition", reason="the library is not installed"
     )
-    pandas: Any = pytest.importorskip("pandas", reason="pip install '.[reference]'")
+    pandas: Any = pytest.importorskip("pandas", reason="the library is not installed")
     midnights = [midnight_before(at) for at in instants]
     times = solarposition.sun_rise_set_transit_spa(
         pandas.DatetimeIndex(midnights),
@@ -177,6 +177,7 @@ def spa(sky: Sky, event: str, instants: list[datetime]) -> list[float]:
     ]
 
 
+@pytest.mark.reference
 @pytest.mark.parametrize(
     ("latitude_deg", "longitude_deg", "zone"),
     [
@@ -204,11 +205,12 @@ def test_pvlib_spa_gives_the_same_transits_sunrises_and_sunsets(
         assert found == pytest.approx(spa(sky, event, clear), rel=0, abs=10)
 
 
+@pytest.mark.reference
 def test_pvlib_spa_gives_the_same_elevations() -> None:
     solarposition: Any = pytest.importorskip(
-        "pvlib.solarposition", reason="pip install '.[reference]'"
+        "pvlib.solarposition", reason="the library is not installed"
     )
-    pandas: Any = pytest.importorskip("pandas", reason="pip install '.[reference]'")
+    pandas: Any = pytest.importorskip("pandas", reason="the library is not installed")
     sky = Sky.over(51.5, 0.0, ZoneInfo("Europe/London"))
     instants = [datetime(2026, 1, 1, tzinfo=UTC) + n * 7 * HOUR for n in range(1250)]
     elevations = solarposition.spa_python(

@@ -11,6 +11,7 @@ import time
 from collections.abc import Iterator, Mapping
 from contextlib import closing, contextmanager
 from dataclasses import dataclass, field
+from itertools import cycle
 from urllib.parse import urlencode
 
 from scheduler.alerts.link import EveningLink
@@ -222,10 +223,23 @@ def link_of(pages: Front, who: str = "ana", subject: str = "walnut") -> str:
 
 
 def free_port() -> int:
-    """A port that nobody listens on just now."""
-    with socket.create_server(("127.0.0.1", 0)) as server:
-        port: int = server.getsockname()[1]
-        return port
+    """A port that nobody listens on, and that this process alone is given.
+
+    Below those that the system hands to outgoing connections: between this look and the server's
+    start one of them could take it.
+    """
+    for port in _ports:
+        try:
+            with socket.create_server(("127.0.0.1", port)):
+                return port
+        except OSError:
+            continue
+    raise AssertionError("every port of this process was used")
+
+
+_PORTS_OF_A_PROCESS = 40
+_FIRST_PORT = 20_000 + os.getpid() % 300 * _PORTS_OF_A_PROCESS
+_ports = cycle(range(_FIRST_PORT, _FIRST_PORT + _PORTS_OF_A_PROCESS))
 
 
 @contextmanager
