@@ -9,7 +9,16 @@ from dataclasses import replace
 from datetime import date, datetime, tzinfo
 
 from scheduler.alerts.answer import Answer, Verb
-from scheduler.alerts.delivery import LOUD, LOUDEST, QUIET, USUAL, Button, Message, Priority
+from scheduler.alerts.delivery import (
+    LOUD,
+    LOUDEST,
+    QUIET,
+    USUAL,
+    Button,
+    ChannelName,
+    Message,
+    Priority,
+)
 from scheduler.alerts.evening import CalledStep, Door, Evening
 from scheduler.cares import closing
 from scheduler.profile.units import Region
@@ -272,6 +281,16 @@ def trouble(person_name: str | None, channel: str, reason: str) -> Message:
         stem=title,
         priority=LOUD,
     )
+
+
+def undelivered(person_name: str, channel: ChannelName, count: int) -> str:
+    """So many messages to a person did not arrive by that way: "2 mails to Kim did not arrive"."""
+    what, by = {
+        "mail": ("mail", ""),
+        "push": ("push message", ""),
+        "service": ("message", " by their other service"),
+    }[channel]
+    return f"{count} {what}{'' if count == 1 else 's'} to {person_name}{by} did not arrive."
 
 
 def cannot_plan(coop_name: str) -> Message:

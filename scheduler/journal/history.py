@@ -6,6 +6,7 @@ from datetime import date, datetime
 from sqlalchemy import Connection, func, select
 
 from scheduler.alerts.decide import kind_of
+from scheduler.alerts.delivery import ChannelName
 from scheduler.journal import tables
 
 
@@ -17,6 +18,15 @@ class ChannelHistory:
     sent_at: datetime | None
     failed_at: datetime | None
     reason: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Failure:
+    """How many messages to one person were given up over one way."""
+
+    person_id: str
+    channel: ChannelName
+    count: int
 
 
 def is_told(connection: Connection, site_id: str, day: date, step: str) -> bool:
@@ -50,22 +60,25 @@ def evenings_called(connection: Connection, site_id: str, since: date) -> list[d
     return list(connection.execute(days.order_by(table.c.day)).scalars().all())
 
 
-def failures(connection: Connection, site_id: str, since: datetime) -> list[tuple[str, int]]:
-    """How many messages of each channel were given up since then."""
+def failures(connection: Connection, site_id: str, since: datetime) -> list[Failure]:
+    """Of each person and channel, how many messages were given up since then."""
     table = tables.delivery
     count = func.count().label("failed")
     given_up = (
-        select(table.c.channel, count)
+        select(table.c.person_id, table.c.channel, count)
         .where(
             table.c.site_id == site_id,
             table.c.operation == "send",
             table.c.state == "dead",
             table.c.due_at >= since,
         )
-        .group_by(table.c.channel)
-        .order_by(table.c.channel)
+        .group_by(table.c.person_id, table.c.channel)
+        .order_by(table.c.person_id, table.c.channel)
     )
-    return [(row.channel, row.failed) for row in connection.execute(given_up).all()]
+    return [
+        Failure(person_id=row.person_id, channel=row.channel, count=row.failed)
+        for row in connection.execute(given_up).all()
+    ]
 
 
 def channel_history(connection: Connection, site_id: str) -> list[ChannelHistory]:
@@ -100,8 +113,8 @@ def channel_history(connection: Connection, site_id: str) -> list[ChannelHistory
     return found
 
 
-def refused(connection: Connection, site_id: str, since: date) -> list[tuple[str, int]]:
-    """Of each channel, how many people's address refused the last message since that date."""
+def refused(connection: Connection, site_id: str, since: date) -> list[tuple[str, ChannelName]]:
+    """Each person and channel whose address refused the last message since that date."""
     table, attempts = tables.delivery, tables.attempt
     tried = (
         select(table.c.channel, table.c.person_id, attempts.c.outcome)
@@ -114,9 +127,8 @@ def refused(connection: Connection, site_id: str, since: date) -> list[tuple[str
         )
         .order_by(attempts.c.ended_at, table.c.id)
     )
-    last = {(row.channel, row.person_id): row.outcome for row in connection.execute(tried).all()}
-    found = [channel for (channel, _), outcome in last.items() if outcome == "bad address"]
-    return [(channel, found.count(channel)) for channel in sorted(set(found))]
+    last = {(row.person_id, row.channel): row.outcome for row in connection.execute(tried).all()}
+    return sorted(way for way, outcome in last.items() if outcome == "bad address")
 
 
 def cannot_hold(connection: Connection, site_id: str) -> bool:

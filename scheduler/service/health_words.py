@@ -58,6 +58,7 @@ def cautions(health: Health) -> tuple[str, ...]:
     said = []
     if not health.holds:
         said.append("The push server holds no messages: if this machine dies, nobody is rung.")
+    said += [f"Since yesterday: {one}" for one in health.undelivered]
     if health.unconfirmed:
         days = ", ".join(day.isoformat() for day in health.unconfirmed)
         said.append(f"Evenings that nobody confirmed: {days}.")

@@ -261,9 +261,10 @@ def _worries(
                 f"{coop.name}: {closed[-1].count} counted in, but {birds} were expected. "
                 "Which is right?"
             )
-    for channel, count in history.failures(connection, site_id, now - _DAY):
-        messages = f"{count} message{'' if count == 1 else 's'}"
-        yield f"{messages} by {channel} did not arrive since yesterday."
+    names = {person.id: person.name for person in profile.person}
+    for one in history.failures(connection, site_id, now - _DAY):
+        name = names.get(one.person_id, one.person_id)
+        yield text.undelivered(name, one.channel, one.count)
     if memos.recall(connection, site_id, RESTARTED):
         yield AFTER_A_RESTART
     if memos.recall(connection, site_id, STEPPED):

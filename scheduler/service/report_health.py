@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from pathlib import Path
 
+from scheduler.alerts import text
 from scheduler.cares.closing import door
 from scheduler.journal import closings, history
 from scheduler.journal.history import ChannelHistory
@@ -39,7 +40,8 @@ class DoorHealth:
 class Health:
     """Everything there is to say; `faults` is empty when all is well.
 
-    `holds`: the push server takes messages that ring when this machine is dead.
+    `holds`: the push server takes messages that ring when this machine is dead. `undelivered`:
+    what was given up in the last day, by person and way.
     """
 
     profile: Profile
@@ -50,6 +52,7 @@ class Health:
     tonight: tuple[DoorHealth, ...] = ()
     unconfirmed: tuple[date, ...] = ()
     holds: bool = True
+    undelivered: tuple[str, ...] = ()
 
 
 def report_health(
@@ -120,6 +123,7 @@ def _with_journal(
         ]
         since = tonight - _UNCONFIRMED_DAYS * _DAY
         refused = history.refused(connection, site_id, tonight - 2 * _DAY)
+        failed = history.failures(connection, site_id, now - _DAY)
         holds = not history.cannot_hold(connection, site_id)
         called = history.evenings_called(connection, site_id, since)
     faults += [
@@ -127,9 +131,11 @@ def _with_journal(
         for one in channels
         if one.failed_at and (one.sent_at is None or one.failed_at > one.sent_at)
     ]
+    names = {person.id: person.name for person in household.profile.person}
     faults += [
-        f"The {channel} address of {count} {'person' if count == 1 else 'people'} is refused."
-        for channel, count in refused
+        f"The {channel} address of {names[person_id]} is refused."
+        for person_id, channel in refused
+        if person_id in names
     ]
     return Health(
         profile=household.profile,
@@ -153,6 +159,11 @@ def _with_journal(
             for state in [night.states[one.coop_id]]
         ),
         holds=holds,
+        undelivered=tuple(
+            text.undelivered(names[one.person_id], one.channel, one.count)
+            for one in failed
+            if one.person_id in names
+        ),
         unconfirmed=tuple(
             day
             for day in called

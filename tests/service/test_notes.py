@@ -273,7 +273,7 @@ def test_failed_messages_a_restart_and_a_set_clock_are_mentioned(opened: Open) -
         memos.note(writing.connection, "orchard", notes.STEPPED, "x")
     message = brief(house)
     lines = message.body.splitlines()
-    assert "1 message by push did not arrive since yesterday." in lines
+    assert "1 push message to Ben did not arrive." in lines
     (restarted,) = [line for line in lines if line.startswith("Duskfold was restarted")]
     for thing in ("light timer", "water heater", "electric fence", "clock of the door"):
         assert thing in restarted
