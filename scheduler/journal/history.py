@@ -29,6 +29,45 @@ class Failure:
     count: int
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LastTry:
+    """What came of the last attempt to tell a person over a channel; `address` where known."""
+
+    at: datetime
+    outcome: str
+    reason: str
+    address: str | None
+
+
+def last_tries(connection: Connection, site_id: str, since: date) -> dict[tuple[str, str], LastTry]:
+    """Of each person and channel, the last attempt at a message of that date or later."""
+    table, attempts = tables.delivery, tables.attempt
+    tried = (
+        select(
+            table.c.person_id,
+            table.c.channel,
+            table.c.address,
+            attempts.c.ended_at,
+            attempts.c.outcome,
+            attempts.c.reason,
+        )
+        .join(attempts, attempts.c.delivery_id == table.c.id)
+        .where(
+            table.c.site_id == site_id,
+            table.c.day >= since,
+            table.c.operation == "send",
+            attempts.c.ended_at.is_not(None),
+        )
+        .order_by(attempts.c.ended_at, table.c.id, attempts.c.number)
+    )
+    return {
+        (row.person_id, row.channel): LastTry(
+            at=row.ended_at, outcome=row.outcome, reason=row.reason or "", address=row.address
+        )
+        for row in connection.execute(tried).all()
+    }
+
+
 def is_told(connection: Connection, site_id: str, day: date, step: str) -> bool:
     """Whether that step of the site's day was written down."""
     table = tables.delivery
@@ -111,24 +150,6 @@ def channel_history(connection: Connection, site_id: str) -> list[ChannelHistory
                 )
             )
     return found
-
-
-def refused(connection: Connection, site_id: str, since: date) -> list[tuple[str, ChannelName]]:
-    """Each person and channel whose address refused the last message since that date."""
-    table, attempts = tables.delivery, tables.attempt
-    tried = (
-        select(table.c.channel, table.c.person_id, attempts.c.outcome)
-        .join(attempts, attempts.c.delivery_id == table.c.id)
-        .where(
-            table.c.site_id == site_id,
-            table.c.day >= since,
-            table.c.operation == "send",
-            attempts.c.ended_at.is_not(None),
-        )
-        .order_by(attempts.c.ended_at, table.c.id)
-    )
-    last = {(row.person_id, row.channel): row.outcome for row in connection.execute(tried).all()}
-    return sorted(way for way, outcome in last.items() if outcome == "bad address")
 
 
 def cannot_hold(connection: Connection, site_id: str) -> bool:

@@ -6,7 +6,20 @@ from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
 from scheduler.service.report_health import Health
 
+_SILENT = {"not-running", "silent", "clock-behind"}
 _STATES = {"open": "not confirmed", "shut": "shut", "searching": "shut, birds missing"}
+
+
+def who_could_be_told(health: Health) -> str:
+    """Whether somebody could be told tonight, and over what, in one sentence."""
+    ways: dict[str, list[str]] = {}
+    for way in health.reach.working:
+        ways.setdefault(way.name, []).append(way.channel)
+    if not ways:
+        return "Nobody could be told tonight."
+    told = "; ".join(f"{name} by {' and '.join(over)}" for name, over in ways.items())
+    stands = any(cause.kind in _SILENT for cause in health.causes)
+    return f"Could be told, if the reminders ran: {told}." if stands else f"Can be told: {told}."
 
 
 def how_it_runs(health: Health) -> tuple[str, ...]:

@@ -12,23 +12,27 @@ from scheduler.alerts.pursue import Night
 from scheduler.cares.closing import Closing
 from scheduler.cares.doing import LOOKED_BACK_DAYS, Done, TaskKey
 from scheduler.cares.records import Records, Report
-from scheduler.journal import access, closings, done, memos
+from scheduler.journal import access, closings, done, history, memos
 from scheduler.journal.access import Renewal, SignedIn
 from scheduler.journal.store import Journal, JournalFault, open_journal
 from scheduler.profile.load import Problems
 from scheduler.service.nights import DAYS_BACK, Almanac, nights
 from scheduler.service.open_profile import Household, open_profile, read_profile
 from scheduler.service.places import JOURNAL_NAME
-from scheduler.service.reach import ways_of
+from scheduler.service.reach import Reach, ways_of, who_can_be_told
 from scheduler.service.report import as_records
 
 BUSY_MS = 1000  # the pages wait this long for a lock, the reminders longer
+TRIES_DAYS = 2  # a message that failed longer ago says nothing of tonight
 _DAY = timedelta(days=1)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Standing:
-    """How everything stands; `turns` is how much was said of each coop and evening."""
+    """How everything stands; `turns` is how much was said of each coop and evening.
+
+    `reach` is who could be told tonight.
+    """
 
     household: Household
     almanac: Almanac
@@ -39,6 +43,7 @@ class Standing:
     done: Mapping[TaskKey, Done]
     sessions: Mapping[str, SignedIn]
     renewals: tuple[Renewal, ...]
+    reach: Reach
     version: object
 
     @property
@@ -136,6 +141,7 @@ class Lookout:
             reports = journal.reports(site_id)
             almanac = self._almanac(household, as_records(reports))
             found = nights(almanac, connection, now, said)
+            tries = history.last_tries(connection, site_id, today - TRIES_DAYS * _DAY)
         people = {person.id for person in household.profile.person}
         return Standing(
             household=household,
@@ -147,6 +153,7 @@ class Lookout:
             done=marks,
             sessions={one.id_hash: one for one in sessions if one.person_id in people},
             renewals=renewals,
+            reach=who_can_be_told(household.profile, almanac.ways, tries),
             version=(changes, today),
         )
 

@@ -1,8 +1,99 @@
-"""Whom the profile lets us reach, and over which ways."""
+"""Who could be told tonight, and over which ways."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from scheduler.alerts.delivery import ChannelName
 from scheduler.alerts.evening import crew_of
 from scheduler.profile.values import Person, Profile
+
+if TYPE_CHECKING:
+    from scheduler.journal.history import LastTry  # commands without a journal do without
+
+_BROKEN = {"bad address", "misconfigured"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WayTo:
+    """One way to one person; `broken` says why nothing gets there, and is empty while it does.
+
+    `failed` says why the last message did not get through, for a reason that may pass.
+    """
+
+    person_id: str
+    name: str
+    channel: ChannelName
+    broken: str = ""
+    failed: str = ""
+
+    @property
+    def said(self) -> str:
+        """The way in words."""
+        return f"{self.name} by {self.channel}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reach:
+    """Every way to everybody, in the profile's order; `without` are those who have none."""
+
+    ways: tuple[WayTo, ...] = ()
+    without: tuple[str, ...] = ()
+
+    @property
+    def working(self) -> tuple[WayTo, ...]:
+        """The ways that are not known to be broken."""
+        return tuple(way for way in self.ways if not way.broken)
+
+    @property
+    def cut_off(self) -> tuple[str, ...]:
+        """The names of those who have ways, all of them broken."""
+        reached = {way.person_id for way in self.working}
+        return tuple(dict.fromkeys(w.name for w in self.ways if w.person_id not in reached))
+
+    @property
+    def nothing_gets_through(self) -> bool:
+        """Whether the last message over every way that still stands failed."""
+        return bool(self.working) and all(way.failed for way in self.working)
+
+
+def who_can_be_told(
+    profile: Profile,
+    ways: Iterable[ChannelName],
+    last_tries: "Mapping[tuple[str, str], LastTry]",
+) -> Reach:
+    """Everybody's ways over the channels that are set up, as the last try over each showed them.
+
+    A try at an address that the profile no longer has counts for nothing. What the mail server
+    holds against us it holds against every mail.
+    """
+    crew = crew_of(profile, ways)
+    mails = [last for (_, channel), last in last_tries.items() if channel == "mail"]
+    newest = max(mails, key=lambda last: last.at, default=None)
+    against_us = newest if newest and newest.outcome == "misconfigured" else None
+    found = []
+    for contact in crew:
+        for channel, address in contact.addresses:
+            last = last_tries.get((contact.person_id, channel))
+            if channel == "mail" and against_us:
+                last = against_us
+            moved = last is not None and last.address not in {None, address}
+            if last is None or last.outcome == "sent" or (moved and last is not against_us):
+                outcome, reason = "sent", ""
+            else:
+                outcome, reason = last.outcome, last.reason or last.outcome
+            found.append(
+                WayTo(
+                    person_id=contact.person_id,
+                    name=contact.name,
+                    channel=channel,
+                    broken=reason if outcome in _BROKEN else "",
+                    failed=reason,
+                )
+            )
+    reached = {contact.person_id for contact in crew}
+    without = tuple(person.name for person in profile.person if person.id not in reached)
+    return Reach(ways=tuple(found), without=without)
 
 
 def ways_of(profile: Profile) -> frozenset[ChannelName]:

@@ -1,6 +1,6 @@
 """The state of the reminders in one value: for a command, a page, a monitor."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from pathlib import Path
 
@@ -10,12 +10,15 @@ from scheduler.journal import closings, history
 from scheduler.journal.history import ChannelHistory
 from scheduler.journal.store import Journal, JournalFault, open_journal
 from scheduler.profile.values import Profile
+from scheduler.service.banner import everything
 from scheduler.service.clock import Readings
-from scheduler.service.health import Pulse, faults_of, read_pulse
+from scheduler.service.health import Cause, Pulse, at_the_terminal, read_pulse
+from scheduler.service.lookout import TRIES_DAYS
 from scheduler.service.nights import Almanac, nights
 from scheduler.service.open_profile import Household
 from scheduler.service.places import JOURNAL_NAME
-from scheduler.service.reach import ways_of
+from scheduler.service.reach import Reach, ways_of, who_can_be_told
+from scheduler.service.reload import last_accepted
 from scheduler.service.report import records
 
 _DAY = timedelta(days=1)
@@ -40,6 +43,7 @@ class DoorHealth:
 class Health:
     """Everything there is to say; `faults` is empty when all is well.
 
+    `reach` says who could be told tonight, and over what; `causes` are the faults with what to do.
     `holds`: the push server takes messages that ring when this machine is dead. `undelivered`:
     what was given up in the last day, by person and way.
     """
@@ -48,6 +52,8 @@ class Health:
     faults: tuple[str, ...]
     pulse: Pulse | None
     tick_age_s: float | None
+    reach: Reach = field(default_factory=Reach)
+    causes: tuple[Cause, ...] = ()
     channels: tuple[ChannelHistory, ...] = ()
     tonight: tuple[DoorHealth, ...] = ()
     unconfirmed: tuple[date, ...] = ()
@@ -60,34 +66,40 @@ def report_health(
 ) -> Health:
     """The health by these clocks; what cannot be read is a fault of its own.
 
-    Without a `journal` that is open already the folder's is opened, and closed again.
+    Without a `journal` that is open already the folder's is opened, and closed again. Where the
+    journal knows the profile that the reminders go by, that one counts and not `household`.
     """
     pulse = read_pulse(folder)
-    faults = faults_of(pulse, readings)
     path = folder / JOURNAL_NAME
     if not path.is_file():
-        return _without_journal(household, faults, pulse, readings)
+        return _without_journal(household, pulse, readings)
     try:
         if journal is not None:
-            return _with_journal(journal, household, pulse, readings, faults)
+            return _with_journal(journal, household, pulse, readings)
         opened = open_journal(path)
         try:
-            return _with_journal(opened, household, pulse, readings, faults)
+            in_force = last_accepted(opened, readings.wall)
+            return _with_journal(opened, in_force or household, pulse, readings)
         finally:
             opened.close()
     except JournalFault as fault:
-        faults.append(f"The data file cannot be used: {fault.reason}.")
-        return _without_journal(household, faults, pulse, readings)
+        why = f"The data file cannot be used: {fault.reason}."
+        return _without_journal(household, pulse, readings, why)
 
 
 def _without_journal(
-    household: Household, faults: list[str], pulse: Pulse | None, readings: Readings
+    household: Household, pulse: Pulse | None, readings: Readings, *faults: str
 ) -> Health:
+    profile = household.profile
+    reach = who_can_be_told(profile, ways_of(profile), {})
+    causes = everything(pulse, profile, reach, readings)
     return Health(
-        profile=household.profile,
-        faults=tuple(faults),
+        profile=profile,
+        faults=(*map(at_the_terminal, causes), *faults),
         pulse=pulse,
         tick_age_s=_age_s(pulse, readings),
+        reach=reach,
+        causes=tuple(causes),
     )
 
 
@@ -103,7 +115,6 @@ def _with_journal(
     household: Household,
     pulse: Pulse | None,
     readings: Readings,
-    faults: list[str],
 ) -> Health:
     now, site_id = readings.wall, household.profile.site.id
     almanac = Almanac(
@@ -122,10 +133,13 @@ def _with_journal(
             if night.evening.day == tonight
         ]
         since = tonight - _UNCONFIRMED_DAYS * _DAY
-        refused = history.refused(connection, site_id, tonight - 2 * _DAY)
         failed = history.failures(connection, site_id, now - _DAY)
+        tries = history.last_tries(connection, site_id, tonight - TRIES_DAYS * _DAY)
         holds = not history.cannot_hold(connection, site_id)
         called = history.evenings_called(connection, site_id, since)
+    reach = who_can_be_told(household.profile, almanac.ways, tries)
+    causes = everything(pulse, household.profile, reach, readings)
+    faults = [at_the_terminal(one) for one in causes]
     faults += [
         f"The last message by {one.channel} did not go out: {one.reason}."
         for one in channels
@@ -133,15 +147,17 @@ def _with_journal(
     ]
     names = {person.id: person.name for person in household.profile.person}
     faults += [
-        f"The {channel} address of {names[person_id]} is refused."
-        for person_id, channel in refused
-        if person_id in names
+        f"Nothing reaches {way.said}: {way.broken}."
+        for way in reach.ways
+        if way.broken and reach.working and way.name not in reach.cut_off
     ]
     return Health(
         profile=household.profile,
         faults=tuple(faults),
         pulse=pulse,
         tick_age_s=_age_s(pulse, readings),
+        reach=reach,
+        causes=tuple(causes),
         channels=channels,
         tonight=tuple(
             DoorHealth(

@@ -202,7 +202,7 @@ def test_watch_refuses_to_start_without_a_secret_it_needs() -> None:
 def test_health_without_a_watch_says_so() -> None:
     result = run("health")
     assert result.exit_code == 1
-    assert result.output.startswith("The reminders are not running: start `duskfold watch`.\n")
+    assert "The reminders are not running. Start them: duskfold serve\n" in result.output
 
 
 def test_a_broken_profile_keeps_nobody_from_closing_the_door() -> None:

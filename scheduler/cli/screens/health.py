@@ -8,7 +8,13 @@ from scheduler.cli.compose import Session
 from scheduler.cli.faults import FAILED
 from scheduler.cli.screens.tables import as_json, table
 from scheduler.profile.words import instant
-from scheduler.service.health_words import cautions, channels, doors, how_it_runs
+from scheduler.service.health_words import (
+    cautions,
+    channels,
+    doors,
+    how_it_runs,
+    who_could_be_told,
+)
 from scheduler.service.report_health import Health
 
 
@@ -26,6 +32,10 @@ def show(session: Session, *, json: bool) -> None:
 def _facts(health: Health) -> dict[str, object]:
     return {
         "ok": not health.faults,
+        "told": [
+            {"person": way.person_id, "channel": way.channel, "broken": way.broken or None}
+            for way in health.reach.ways
+        ],
         "faults": list(health.faults),
         "tick_age_s": None if health.tick_age_s is None else round(health.tick_age_s, 1),
         "clock": health.pulse.trust if health.pulse else None,
@@ -56,7 +66,7 @@ def _at(when: datetime | None) -> str | None:
 
 
 def _lines(health: Health) -> list[str]:
-    lines = list(how_it_runs(health))
+    lines = [who_could_be_told(health), *how_it_runs(health)]
     for rows in (doors(health), channels(health)):
         if rows:
             lines += ["", table(rows)]

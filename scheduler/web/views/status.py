@@ -39,7 +39,10 @@ class Status:
         health = self._current(visit)
         facts = {
             "is_well": not health.faults,
-            "sentences": health_words.how_it_runs(health),
+            "sentences": (
+                health_words.who_could_be_told(health),
+                *health_words.how_it_runs(health),
+            ),
             "cautions": health_words.cautions(health),
             "doors": health_words.doors(health),
             "channels": health_words.channels(health),

@@ -1,0 +1,125 @@
+"""Who could be told tonight, and what every page says while nobody can."""
+
+from datetime import UTC, datetime
+from pathlib import Path
+
+from scheduler.journal.history import LastTry
+from scheduler.profile.values import Profile
+from scheduler.service.banner import banner
+from scheduler.service.clock import Readings
+from scheduler.service.health import Pulse, write_pulse
+from scheduler.service.reach import Reach, ways_of, who_can_be_told
+from tests.alerts.orchard import ANA, BEN, CLEO, SITE, WALNUT, at, household
+
+MAIL = """
+[mail]
+host = "mail.example.net"
+from = "coop@example.net"
+"""
+READINGS = Readings(wall=at("16:00"), boot_s=100.0, monotonic_s=100.0)
+
+
+def profile(*people: str) -> Profile:
+    return household(SITE + WALNUT + "".join(people)).profile
+
+
+def reach(who: Profile, tries: dict[tuple[str, str], LastTry] | None = None) -> Reach:
+    return who_can_be_told(who, ways_of(who), tries or {})
+
+
+def tried(outcome: str, reason: str = "", address: str | None = None, hour: int = 12) -> LastTry:
+    when = datetime(2026, 12, 21, hour, tzinfo=UTC)
+    return LastTry(at=when, outcome=outcome, reason=reason, address=address)
+
+
+def pulse(folder: Path, **more: object) -> None:
+    usual: dict[str, object] = {
+        "wall": at("16:00").isoformat(),
+        "boot_s": 95.0,
+        "complete_boot_s": 95.0,
+        "trust": "trusted",
+        "profile_number": 1,
+    }
+    write_pulse(folder, Pulse(**usual | more))  # type: ignore[arg-type] # of many kinds
+
+
+def said(reached: Reach, who: Profile, folder: Path) -> list[str]:
+    return [one.kind for one in banner(folder, who, reached, READINGS)]
+
+
+def test_everybody_s_ways_in_the_profile_s_order() -> None:
+    found = reach(profile(ANA, BEN, CLEO, MAIL))
+    assert [way.said for way in found.working] == [
+        "Ana by push", "Ana by mail", "Ben by push", "Cleo by mail",
+    ]  # fmt: skip
+    assert (found.without, found.cut_off) == ((), ())
+
+
+def test_mail_without_a_mail_server_is_no_way() -> None:
+    found = reach(profile(CLEO))
+    assert (found.working, found.without) == ((), ("Cleo",))
+
+
+def test_a_refused_address_is_no_way_until_the_profile_has_another() -> None:
+    who = profile(ANA, BEN)
+    refused = tried("bad address", "not allowed", "https://push.example.org/ben")
+    found = reach(who, {("ben", "push"): refused})
+    assert [way.said for way in found.working] == ["Ana by push"]
+    assert found.cut_off == ("Ben",)
+    moved = profile(ANA, BEN.replace("org/ben", "org/new"))
+    assert reach(moved, {("ben", "push"): refused}).cut_off == ()
+
+
+def test_what_the_mail_server_holds_against_us_it_holds_against_every_mail() -> None:
+    who = profile(ANA, CLEO, MAIL)
+    wrong = tried("misconfigured", "wrong password", hour=13)
+    found = reach(who, {("ana", "mail"): wrong, ("cleo", "mail"): tried("sent")})
+    assert found.cut_off == ("Cleo",)
+    later = {("ana", "mail"): wrong, ("cleo", "mail"): tried("sent", hour=14)}
+    assert reach(who, later).cut_off == ()
+
+
+def test_all_well_says_nothing(tmp_path: Path) -> None:
+    who = profile(ANA)
+    pulse(tmp_path)
+    assert said(reach(who), who, tmp_path) == []
+
+
+def test_nobody_to_tell_is_said_first(tmp_path: Path) -> None:
+    who = profile()
+    pulse(tmp_path, profile_problems=1, not_followed="nobody could be told by it")
+    assert said(reach(who), who, tmp_path) == ["nobody", "not-followed"]
+
+
+def test_every_way_refused_is_nobody_to_tell(tmp_path: Path) -> None:
+    who = profile(ANA.replace('mail = "ana@example.org"', ""))
+    pulse(tmp_path)
+    found = reach(who, {("ana", "push"): tried("bad address", "not allowed")})
+    assert said(found, who, tmp_path) == ["nobody"]
+    [cause] = banner(tmp_path, who, found, READINGS)
+    assert cause.what == "No reminders: nobody can be told (Ana by push: not allowed)."
+
+
+def test_one_of_two_refused_is_said_by_name(tmp_path: Path) -> None:
+    who = profile(ANA, BEN)
+    pulse(tmp_path)
+    found = reach(who, {("ben", "push"): tried("bad address", "not allowed")})
+    [cause] = banner(tmp_path, who, found, READINGS)
+    assert cause.what == "Ben cannot be told (push: not allowed)."
+
+
+def test_a_dead_watch_a_wrong_clock_and_deaf_ears_are_said(tmp_path: Path) -> None:
+    who = profile(ANA)
+    assert said(reach(who), who, tmp_path) == ["not-running"]
+    pulse(tmp_path, boot_s=1.0, complete_boot_s=1.0, trust="untrusted", deaf="no connection")
+    assert said(reach(who), who, tmp_path) == ["silent", "clock-behind", "not-written", "deaf"]
+
+
+def test_no_remedy_on_a_page_is_a_command(tmp_path: Path) -> None:
+    who = profile()
+    causes = [*banner(tmp_path, who, reach(who), READINGS)]
+    pulse(tmp_path, boot_s=1.0, complete_boot_s=1.0, trust="untrusted", profile_problems=2)
+    causes += banner(tmp_path, who, reach(who), READINGS)
+    assert len(causes) >= 6
+    assert all(one.what.endswith(".") and one.remedy.endswith(".") for one in causes)
+    assert not any("duskfold " in one.what + one.remedy for one in causes)
