@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 from scheduler.cares.own_house import Upkeep
-from scheduler.cares.records import ReportKind
+from scheduler.cares.records import PredatorGrade, ReportKind
 from scheduler.profile.problem import Problem
 from scheduler.profile.values import CareChange, OwnCare, Profile, RaisedBy, RoundName
 
@@ -118,10 +118,14 @@ class Arrival:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Recorded:
-    """Due from the first day of such a report until `days` days have passed or, at 0, its end."""
+    """Due from the first day of such a report to its end, for `days` days at most if named.
+
+    Of a predator's visit only where it came as near as `grade`.
+    """
 
     of: ReportKind
     days: int = 0
+    grade: PredatorGrade | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -170,6 +174,7 @@ class Care:
     source: str
     keen: bool = False
     season: bool = False
+    urgent: bool = False
     only: Only | None = None
     own_words: bool = False
 

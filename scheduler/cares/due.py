@@ -27,7 +27,7 @@ from scheduler.cares.catalogue import (
     WeatherSign,
 )
 from scheduler.cares.own_house import Upkeep, grid
-from scheduler.cares.records import Records
+from scheduler.cares.records import Records, Report
 from scheduler.climate.curve import TROPICAL_YEAR_DAYS, Averages, Threshold, passings
 from scheduler.climate.half_year import NORTHERN_ANCHOR, SOUTHERN_ANCHOR
 from scheduler.light.sun import At, Sky
@@ -78,9 +78,12 @@ class Dates:
                 return self._shows(care.due, day)
             case Age() | Arrival():
                 return any(True for _ in self.flocks_due(care, day))
-            case Recorded(of=kind, days=days):
-                told = self.records
-                return told.began_within(kind, days, day) if days else bool(told.of(kind, day))
+            case Recorded(of=kind, days=days, grade=grade):
+                return any(
+                    (not days or (day - report.spell.first).days < days)
+                    and (grade is None or report.came_as_near_as(grade))
+                    for report in self.records.of(kind, day)
+                )
             case ClockChanges():
                 return clock_shift(self.profile.site.zone, day) != timedelta()
 
@@ -149,18 +152,13 @@ class Dates:
         return before < limit <= now if rising else before >= limit > now
 
     def _shows(self, sign: WeatherSign, day: date) -> bool:
+        """Whether any report, or the average, is as cold or as hot: the worst that holds counts."""
         told = self.records.of(sign.sign, day)
         average_c = self._average(sign.of, day)
         if sign.sign == "frost":
-            return (told is not None and (told.air_c or 0.0) <= sign.at) or average_c <= sign.at
+            return any((one.air_c or 0.0) <= sign.at for one in told) or average_c <= sign.at
         limit_c = self._heat_limit_c(sign, average_c)
-        if told is not None:
-            began = self.records.days_into("heat", day) or 0
-            unused_c = _UNUSED_TO_HEAT_C if began < _UNUSED_DAYS else 0.0
-            told_c = _ORDINARY_HEAT_C if told.air_c is None else told.air_c
-            if told_c + unused_c >= limit_c:
-                return True
-        return average_c >= limit_c
+        return any(_felt_c(one, day) >= limit_c for one in told) or average_c >= limit_c
 
     def _heat_limit_c(self, sign: WeatherSign, average_c: float) -> float:
         if sign.emergency and self._warmest_c >= sign.at:
@@ -197,6 +195,12 @@ class Dates:
             for change in _thinned(sorted(group)):
                 kept.setdefault(change.care_id, []).append(change.share)
         return kept
+
+
+def _felt_c(heat: Report, day: date) -> float:
+    unused = (day - heat.spell.first).days < _UNUSED_DAYS
+    told_c = _ORDINARY_HEAT_C if heat.air_c is None else heat.air_c
+    return told_c + (_UNUSED_TO_HEAT_C if unused else 0.0)
 
 
 class _Change(NamedTuple):

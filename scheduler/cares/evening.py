@@ -126,7 +126,7 @@ def coop_day(profile: Profile, sky: Sky, coop: Coop, day: date, records: Records
         evening,
         sunset=sunset,
         dusk=dusk,
-        after_predator=records.predator_near(day),
+        after_predator=records.predator("tried", day),
     )
     return CoopDay(
         coop_id=coop.id,
@@ -164,10 +164,9 @@ def lock_up(  # noqa: PLR0913 - the evening in parts, so that the year table com
 ) -> LockUp:
     """The lock-up of `day`: basis or fallback, then cap and `not_after`, then `not_before`.
 
-    In the days after a predator's visit it is ten minutes after sunset at the latest.
-
     `not_before` never moves it past the latest, which is civil dusk but at most 30 minutes after
-    the lock-up, or 20 minutes after it where there is no later dusk.
+    the lock-up, or 20 minutes after it where there is no later dusk. In the days after a predator
+    tried to get in it is ten minutes after sunset at the latest, whatever `not_before` says.
     """
     shut, basis = _by_basis(site, sky, rule, day, evening, sunset=sunset, dusk=dusk)
     bounds: tuple[tuple[time | None, Basis], ...] = (
@@ -178,8 +177,11 @@ def lock_up(  # noqa: PLR0913 - the evening in parts, so that the year table com
         limit = first_in(evening, bound, site.zone) if bound else None
         if limit and limit < shut:
             shut, basis = limit, named
-    if after_predator and isinstance(sunset, At) and sunset.instant + _AFTER_A_PREDATOR < shut:
-        shut, basis = sunset.instant + _AFTER_A_PREDATOR, "predator"
+    early = None
+    if after_predator and isinstance(sunset, At):
+        early = sunset.instant + _AFTER_A_PREDATOR
+    if early and early < shut:
+        shut, basis = early, "predator"
     shut = _within(shut, evening.start + _MINUTE, evening.end - _MINUTE)
     latest = shut + _LATEST_WITHOUT_DUSK
     if isinstance(dusk, At) and _second(dusk.instant) > shut:
@@ -187,6 +189,8 @@ def lock_up(  # noqa: PLR0913 - the evening in parts, so that the year table com
     held = first_in(evening, rule.not_before, site.zone) if rule.not_before else None
     if held and held > shut and basis != "predator":
         shut, basis = min(held, latest, _floor(evening.end - _MINUTE)), "not_before"
+        if early and early < shut:
+            shut, basis = _second(early), "predator"
     return LockUp(instant=shut, latest=max(latest, shut), basis=basis)
 
 
@@ -305,7 +309,7 @@ def _stays_in(coop: Coop, flocks: tuple[Flock, ...], day: date, records: Records
         return "run only"
     if records.of("order", day):
         return "disease order"
-    if records.predator_near(day):
+    if records.predator("got-in", day):
         return "predator"
     if records.of("storm", day):
         return "storm"

@@ -81,6 +81,6 @@ def water_need_l(
 ) -> float:
     """What the coop's birds are to be planned for on that day, in told heat or by the average."""
     warmest_c = averages.high_c(day)
-    if told := records.of("heat", day):
+    for told in records.of("heat", day):
         warmest_c = max(warmest_c, _WATER_FOR_HEAT_C if told.air_c is None else told.air_c)
     return water_l_a_day(groups(profile.flocks_on(coop.id, day), day), warmest_c)

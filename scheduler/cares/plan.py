@@ -25,7 +25,7 @@ from scheduler.cares.catalogue import (
 )
 from scheduler.cares.due import Dates, clock_shift
 from scheduler.cares.evening import CoopDay, coop_day
-from scheduler.cares.records import Records
+from scheduler.cares.records import NO_RECORDS, Records
 from scheduler.climate.curve import averages
 from scheduler.light.sun import Sky
 from scheduler.profile.retold import in_units
@@ -56,6 +56,7 @@ class Task:
     minutes: int
     daily: bool
     season: bool
+    urgent: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,10 +67,15 @@ class Line:
     minutes: int
     tasks: tuple[Task, ...]
 
+    @property
+    def urgent(self) -> bool:
+        """Whether a report makes it come before everything else."""
+        return any(task.urgent for task in self.tasks)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Round:
-    """One walk to the coops, with its lines in order of rank; aware UTC."""
+    """One walk to the coops, with its lines in order of rank, urgent ones first; aware UTC."""
 
     name: RoundName
     day: date
@@ -119,17 +125,18 @@ def plan(profile: Profile, records: Records, first: date, last: date, catalogue:
     sky, yearly = sky_over(profile), averages(profile)
     cares = in_force(profile, catalogue)
     dates = Dates(profile, sky, yearly, records, cares)
+    usual = Dates(profile, sky, yearly, NO_RECORDS, cares)
     days = (
-        _day(dates, date.fromordinal(ordinal))
+        _day(dates, usual, date.fromordinal(ordinal))
         for ordinal in range(first.toordinal(), last.toordinal() + 1)
     )
     return Plan(profile=profile, days=tuple(days), climate_estimated=yearly.estimated)
 
 
-def _day(dates: Dates, day: date) -> DayPlan:
+def _day(dates: Dates, usual: Dates, day: date) -> DayPlan:
     profile = dates.profile
     coops = tuple(coop_day(profile, dates.sky, coop, day, dates.records) for coop in profile.coop)
-    due = [(care, _tasks(dates, care, day)) for care in dates.cares if dates.due(care, day)]
+    due = [(care, _tasks(dates, usual, care, day)) for care in dates.cares if dates.due(care, day)]
     rounds = []
     for name in _ROUND_NAMES:
         lines = [job for care, tasks in due if care.round == name for job in _jobs(tasks)]
@@ -139,7 +146,7 @@ def _day(dates: Dates, day: date) -> DayPlan:
     return DayPlan(day=day, coops=coops, rounds=tuple(rounds), seasons=seasons)
 
 
-def _tasks(dates: Dates, care: Care, day: date) -> tuple[Task, ...]:
+def _tasks(dates: Dates, usual: Dates, care: Care, day: date) -> tuple[Task, ...]:
     profile = dates.profile
     spoken = words(profile.site.region)
     if isinstance(care.due, ClockChanges):
@@ -174,6 +181,7 @@ def _tasks(dates: Dates, care: Care, day: date) -> tuple[Task, ...]:
             minutes=care.minutes,
             daily=is_daily(care),
             season=care.season,
+            urgent=care.urgent and not usual.due(care, day),
         )
         for subject_id, subject_name in subjects
     )
@@ -255,14 +263,17 @@ def _round(
 
 
 def _lines(profile: Profile, jobs: Sequence[tuple[Task, ...]]) -> Iterator[Line]:
+    """Urgent jobs first, each on its own line; of the others the last share one."""
+    first = [tasks for tasks in jobs if tasks[0].urgent]
+    others = [tasks for tasks in jobs if not tasks[0].urgent]
     most = profile.rounds.lines
-    kept = len(jobs) if len(jobs) <= most else most - 1
-    for tasks in jobs[:kept]:
+    kept = len(others) if len(others) <= most else most - 1
+    for tasks in [*first, *others[:kept]]:
         yield Line(text=_titled(profile, tasks), minutes=sum(t.minutes for t in tasks), tasks=tasks)
-    if rest := [task for tasks in jobs[kept:] for task in tasks]:
-        titles = [_titled(profile, tasks) for tasks in jobs[kept:]]
+    if rest := [task for tasks in others[kept:] for task in tasks]:
+        titles = [_titled(profile, tasks) for tasks in others[kept:]]
         yield Line(
-            text=("Also: " if kept else "") + "; ".join(titles),
+            text=("Also: " if first or kept else "") + "; ".join(titles),
             minutes=sum(task.minutes for task in rest),
             tasks=tuple(rest),
         )

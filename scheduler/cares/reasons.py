@@ -3,7 +3,6 @@
 from datetime import date, time
 
 from scheduler.cares.evening import CoopDay, FreeRange, NoRange, is_secure
-from scheduler.cares.records import PREDATOR_DAYS
 from scheduler.climate.curve import Averages
 from scheduler.husbandry.age import FREE_RANGE_FROM_WEEKS, SETTLING_DAYS
 from scheduler.light.sun import At, Never
@@ -15,7 +14,7 @@ WALK_IN = "Ducks do not put themselves in: walk them in at sunset."
 _NO_RANGE: dict[NoRange, str] = {
     "run only": "They stay in the run.",
     "disease order": "They stay in: a disease order is in force.",
-    "predator": f"They stay in for {PREDATOR_DAYS} days after a predator's visit.",
+    "predator": "They stay in: a predator got in.",
     "storm": "They stay in: a storm is on its way.",
     "too young": f"They stay in: some birds are under {FREE_RANGE_FROM_WEEKS} weeks old.",
     "newly moved": f"They stay in for {SETTLING_DAYS} days after moving in.",
@@ -81,7 +80,9 @@ def _why_shut(  # noqa: PLR0911 - one sentence for each basis
         case "not_before":
             return _why_held(profile, coop, rule.not_before)
         case "predator":
-            return "A predator has been here: call them in with feed half an hour before sunset."
+            return (
+                "A predator has tried to get in: call them in with feed half an hour before sunset."
+            )
         case "fallback":
             return "The sun gives no dusk today, so the clock sets the time."
 

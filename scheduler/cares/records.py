@@ -1,11 +1,14 @@
 """What keepers have reported, as far as it changes the plan."""
 
-from dataclasses import dataclass
-from datetime import date
-from typing import Literal
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from typing import Literal, get_args
 
 ReportKind = Literal["heat", "frost", "snow", "storm", "predator", "order"]
-PREDATOR_DAYS = 14  # without free range after a visit, common practice, no source
+PredatorGrade = Literal["nearby", "tried", "got-in"]
+GRADES: tuple[PredatorGrade, ...] = get_args(PredatorGrade)  # the worst last
+PREDATOR_DAYS = 14  # of care after a visit, common practice, no source
+ASKED_EVERY_DAYS = 14  # whether an order is still in force, common practice, no source
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -24,7 +27,8 @@ class Spell:
 class Report:
     """Weather, a predator's visit or a disease order, for the days of its spell.
 
-    `air_c` is the temperature told with heat or frost; `link` and `who` belong to an order.
+    `air_c` is the temperature told with heat or frost, `grade` how near a predator came; `link`,
+    `who` and `confirmed_on`, when somebody last said that it still holds, belong to an order.
     """
 
     kind: ReportKind
@@ -32,34 +36,39 @@ class Report:
     air_c: float | None = None
     link: str = ""
     who: str = ""
+    grade: PredatorGrade | None = None
+    confirmed_on: date | None = None
+    made_at: datetime | None = field(default=None, compare=False)
+
+    def came_as_near_as(self, grade: PredatorGrade) -> bool:
+        """Whether a predator's visit was of that grade or a worse one; unknown is the worst."""
+        return self.grade is None or GRADES.index(self.grade) >= GRADES.index(grade)
+
+    def is_asked_about(self, day: date) -> bool:
+        """Whether an order without an end is to be asked about: 14, 28, 42 ... days unconfirmed."""
+        if self.kind != "order" or self.spell.last is not None:
+            return False
+        since = (day - (self.confirmed_on or self.spell.first)).days
+        return since > 0 and since % ASKED_EVERY_DAYS == 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Records:
-    """Every report in force, in the order of making."""
+    """Every report in force, in the order of making.
+
+    Reports of one kind that overlap add up to the worst: each holds on the days of its spell,
+    whatever the others say.
+    """
 
     reports: tuple[Report, ...] = ()
 
-    def of(self, kind: ReportKind, day: date) -> Report | None:
-        """The last report of that kind whose spell holds `day`."""
-        found = [report for report in self.reports if report.kind == kind and day in report.spell]
-        return found[-1] if found else None
+    def of(self, kind: ReportKind, day: date) -> tuple[Report, ...]:
+        """The reports of that kind whose spell holds `day`."""
+        return tuple(one for one in self.reports if one.kind == kind and day in one.spell)
 
-    def began_within(self, kind: ReportKind, days: int, day: date) -> bool:
-        """Whether the spell of such a report began on `day` or less than `days` days before."""
-        return any(
-            report.kind == kind and 0 <= (day - report.spell.first).days < days
-            for report in self.reports
-        )
-
-    def predator_near(self, day: date) -> bool:
-        """Whether a predator came on `day` or in the thirteen days before."""
-        return self.began_within("predator", PREDATOR_DAYS, day)
-
-    def days_into(self, kind: ReportKind, day: date) -> int | None:
-        """How many days before `day` the spell that holds it began; None outside a spell."""
-        report = self.of(kind, day)
-        return (day - report.spell.first).days if report else None
+    def predator(self, grade: PredatorGrade, day: date) -> bool:
+        """Whether care is still taken on `day` for a predator that came as near as `grade`."""
+        return any(report.came_as_near_as(grade) for report in self.of("predator", day))
 
 
 NO_RECORDS = Records()

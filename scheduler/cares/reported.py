@@ -1,26 +1,17 @@
-"""What a keeper says of a report: the days as said, the report told back, what follows from it."""
+"""What a keeper says of a report: the days as said, and the report told back."""
 
 from datetime import date, timedelta
 from types import MappingProxyType
 
-from scheduler.cares.records import PREDATOR_DAYS, Report, ReportKind
+from scheduler.cares.records import PredatorGrade, Report
 from scheduler.profile.problem import Unreadable
 from scheduler.profile.units import Units, write_quantity
 
-LEADS_TO: MappingProxyType[ReportKind, str] = MappingProxyType(
+_PREDATOR: MappingProxyType[PredatorGrade, str] = MappingProxyType(
     {
-        "heat": "Shade, cool water and midday looks are in the plan.",
-        "frost": "Ice looks are in the plan.",
-        "snow": "Clearing snow off roof, netting and door track is in the plan.",
-        "storm": "No free range on these days; netting and roofs are in the plan.",
-        "predator": (
-            f"No free range for {PREDATOR_DAYS} days, lock-up by ten minutes after sunset, and the "
-            "fence is in the plan."
-        ),
-        "order": (
-            "No free range until it ends. Feed and water under cover; the order itself says what "
-            "binds you."
-        ),
+        "nearby": "predator seen nearby",
+        "tried": "predator that tried to get in",
+        "got-in": "predator that got in",
     }
 )
 _DAY = timedelta(days=1)
@@ -48,17 +39,21 @@ def read_day(text: str, since: date) -> date:
 def report_words(report: Report, units: Units) -> str:
     """The report in a few words: "heat of 36 °C from Sat 26 Dec to Mon 28 Dec"."""
     spell = report.spell
+    if report.kind == "predator":
+        until = f", until {day_words(spell.last)}" if spell.last else ""
+        return f"{_PREDATOR[report.grade or 'got-in']} on {day_words(spell.first)}{until}"
     text: str = "disease order" if report.kind == "order" else report.kind
     if report.air_c is not None:
         text += f" of {write_quantity(report.air_c, 'temperature', units)}"
     if spell.last == spell.first:
-        text += f" on {_date(spell.first)}"
+        text += f" on {day_words(spell.first)}"
     else:
-        until = f" to {_date(spell.last)}" if spell.last else " until further notice"
-        text += f" from {_date(spell.first)}{until}"
+        until = f" to {day_words(spell.last)}" if spell.last else " until further notice"
+        text += f" from {day_words(spell.first)}{until}"
     text += f", binds {report.who}" if report.who else ""
     return text + (f" ({report.link})" if report.link else "")
 
 
-def _date(day: date) -> str:
+def day_words(day: date) -> str:
+    """The date as it is said: "Sat 26 Dec"."""
     return f"{day:%a} {day.day} {day:%b}"

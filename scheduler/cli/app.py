@@ -261,11 +261,15 @@ def weather(
     what: Annotated[
         str | None,
         typer.Argument(
-            metavar="[WHAT]", help="heat, frost, snow, storm, predator, order; or end, undo."
+            metavar="[WHAT]",
+            help="heat, frost, snow, storm, predator, order; or confirm, end, undo.",
         ),
     ] = None,
     detail: Annotated[
-        str | None, typer.Argument(metavar="[DETAIL]", help="36C; or a report's number.")
+        str | None,
+        typer.Argument(
+            metavar="[DETAIL]", help="36C; nearby, tried or got-in; or a report's number."
+        ),
     ] = None,
     first: Annotated[
         str | None, typer.Option("--from", metavar="DAY", help="First day: date, sat, today.")
@@ -275,6 +279,7 @@ def weather(
     ] = None,
     link: Annotated[str, typer.Option(help="Where an order can be read.")] = "",
     who: Annotated[str, typer.Option(help="Whom an order binds.")] = "",
+    yes: Annotated[bool, typer.Option("--yes", help="An odd report: I mean it.")] = False,
     profile: ProfileOption = None,
     data: DataOption = None,
     json: JsonOption = False,
@@ -282,7 +287,9 @@ def weather(
     """Report weather, a predator's visit or a disease order; list, end and undo reports."""
     from scheduler.cli.screens import weather as screen  # noqa: PLC0415 - only weather needs it
 
-    told = screen.Told(what=what, detail=detail, first=first, last=last, link=link, who=who)
+    told = screen.Told(
+        what=what, detail=detail, first=first, last=last, link=link, who=who, sure=yes
+    )
     screen.run(_session(context, profile, data), told, json=json)
 
 

@@ -9,7 +9,7 @@ import sqlite3
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -17,6 +17,7 @@ from sqlalchemy import (
     URL,
     Connection,
     Engine,
+    Row,
     create_engine,
     delete,
     event,
@@ -29,7 +30,7 @@ from sqlalchemy import (
 from sqlalchemy.exc import DBAPIError
 from sqlalchemy.pool import ConnectionPoolEntry
 
-from scheduler.cares.records import Report, Spell
+from scheduler.cares.records import PREDATOR_DAYS, Report, Spell
 from scheduler.feeds.event import FeedEvent, Part
 from scheduler.feeds.revision import Revision
 from scheduler.journal import tables
@@ -164,18 +165,23 @@ class Writing:
             "air_c": report.air_c,
             "link": report.link,
             "who": report.who,
+            "grade": report.grade,
             "made_at": now,
         }
         self.connection.execute(insert(table), row)
         return int(number)
 
-    def end_report(self, site_id: str, number: int, last: date) -> None:
-        """Gives a report its last day."""
-        self._change_report(site_id, number, last=last)
+    def end_report(self, site_id: str, number: int, report: Report) -> None:
+        """Gives a report the last day of that one, and the grade that it counts as."""
+        self._change_report(site_id, number, last=report.spell.last, grade=report.grade)
 
-    def undo_report(self, site_id: str, number: int, now: datetime) -> None:
+    def confirm_report(self, site_id: str, number: int, day: date) -> None:
+        """Keeps that somebody said on `day` that it still holds."""
+        self._change_report(site_id, number, confirmed_on=day)
+
+    def undo_report(self, site_id: str, number: int, now: datetime, who: str = "") -> None:
         """Takes a report back: it counts as never made, but the row stays."""
-        self._change_report(site_id, number, undone_at=now)
+        self._change_report(site_id, number, undone_at=now, undone_by=who or None)
 
     def _change_report(self, site_id: str, number: int, **values: object) -> None:
         table = tables.report
@@ -323,16 +329,24 @@ def _reports(connection: Connection, site_id: str) -> dict[int, Report]:
     table = tables.report
     mine = (table.c.site_id == site_id) & table.c.undone_at.is_(None)
     rows = connection.execute(select(table).where(mine).order_by(table.c.number)).all()
-    return {
-        row.number: Report(
-            kind=row.kind,
-            spell=Spell(first=row.first, last=row.last),
-            air_c=row.air_c,
-            link=row.link,
-            who=row.who,
-        )
-        for row in rows
-    }
+    return {row.number: _report(row) for row in rows}
+
+
+def _report(row: Row[Any]) -> Report:
+    grade, last = row.grade, row.last
+    if row.kind == "predator" and grade is None:
+        # Kept before there were grades: of its first day, with every care for fourteen.
+        grade, last = "got-in", max(last, row.first + timedelta(days=PREDATOR_DAYS - 1))
+    return Report(
+        kind=row.kind,
+        spell=Spell(first=row.first, last=last),
+        air_c=row.air_c,
+        link=row.link,
+        who=row.who,
+        grade=grade,
+        confirmed_on=row.confirmed_on,
+        made_at=row.made_at,
+    )
 
 
 def _row(site_id: str, revision: Revision) -> dict[str, Any]:

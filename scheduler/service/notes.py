@@ -202,10 +202,10 @@ def _message(  # noqa: PLR0913, PLR0917 - the day in parts
 
 
 def is_hot(almanac: Almanac, day: date) -> bool:
-    """Whether 27 °C is to be expected: told for that day, else by the year's averages."""
+    """Whether 27 °C is to be expected: told for that day, or by the year's averages."""
     told = almanac.records.of("heat", day)
-    if told:
-        return told.air_c is None or told.air_c >= HOT_C
+    if any(one.air_c is None or one.air_c >= HOT_C for one in told):
+        return True
     return averages(almanac.household.profile).high_c(day) >= HOT_C
 
 

@@ -39,16 +39,29 @@ def end(journal: Journal, site_id: str, number: int, last: date) -> Report | NoS
         if number not in known:
             return NoSuchReport(number, tuple(known))
         report = known[number]
-        ended = max(last, report.spell.first)
+        first = report.spell.first
+        ended = replace(report, spell=Spell(first=first, last=max(last, first)))
         writing.end_report(site_id, number, ended)
-        return replace(report, spell=Spell(first=report.spell.first, last=ended))
+        return ended
 
 
-def undo(journal: Journal, site_id: str, number: int, now: datetime) -> Report | NoSuchReport:
-    """Takes a report back."""
+def confirm(journal: Journal, site_id: str, number: int, day: date) -> Report | NoSuchReport:
+    """Keeps that the report still holds on `day`, so that it is not asked about for a while."""
     with journal.writing() as writing:
         known = writing.reports(site_id)
         if number not in known:
             return NoSuchReport(number, tuple(known))
-        writing.undo_report(site_id, number, now)
+        writing.confirm_report(site_id, number, day)
+        return replace(known[number], confirmed_on=day)
+
+
+def undo(
+    journal: Journal, site_id: str, number: int, now: datetime, who: str = ""
+) -> Report | NoSuchReport:
+    """Takes a report back, with who did so."""
+    with journal.writing() as writing:
+        known = writing.reports(site_id)
+        if number not in known:
+            return NoSuchReport(number, tuple(known))
+        writing.undo_report(site_id, number, now, who)
         return known[number]

@@ -67,6 +67,10 @@ def keep(  # noqa: PLR0913 - each is one thing that a keeper may declare
     )
 
 
+def fortnight(first: date) -> Spell:
+    return Spell(first=first, last=first + 13 * DAY)
+
+
 def on(profile: Profile, day: date, records: Records = NO_RECORDS) -> CoopDay:
     return coop_day(profile, sky_over(profile), profile.coop[0], day, records)
 
@@ -448,15 +452,15 @@ HATCHED = WINTER - timedelta(weeks=12)
         (HENS, Records(reports=(Report(kind="predator", spell=Spell(first=WINTER)),)), "predator"),
         (
             HENS,
-            Records(reports=(Report(kind="predator", spell=Spell(first=WINTER - 13 * DAY)),)),
+            Records(reports=(Report(kind="predator", spell=fortnight(WINTER - 13 * DAY)),)),
             "predator",
         ),
         (
             HENS,
             Records(
                 reports=(
-                    Report(kind="predator", spell=Spell(first=WINTER - 15 * DAY)),
-                    Report(kind="predator", spell=Spell(first=WINTER + DAY)),
+                    Report(kind="predator", spell=fortnight(WINTER - 14 * DAY)),
+                    Report(kind="predator", spell=fortnight(WINTER + DAY)),
                 )
             ),
             None,

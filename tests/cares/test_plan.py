@@ -710,7 +710,7 @@ TOLD = Spell(first=QUIET, last=QUIET + DAY)
     ("records", "care_id", "walk"),
     [
         (
-            Records(reports=(Report(kind="predator", spell=Spell(first=QUIET)),)),
+            Records(reports=(Report(kind="predator", spell=TOLD),)),
             "predator-repair",
             "morning",
         ),

@@ -118,7 +118,7 @@ def test_the_let_out_is_explained_by_what_set_it(  # noqa: PLR0913, PLR0917 - co
             51.5,
             WINTER,
             Records(reports=(Report(kind="predator", spell=Spell(first=WINTER)),)),
-            "a predator's visit",
+            "a predator got in",
         ),
         (
             "supervised",

@@ -507,13 +507,14 @@ AT_HOME = ("--data", "data", "-p", ANNOTATED)
 def test_weather_changes_the_plan_at_once_and_can_be_taken_back() -> None:
     quiet = json.loads(run(*AT_HOME, "today", "--json").output)
     assert quiet["coops"][0]["range_none"] is None
-    told = run(*WEATHER, "predator")
+    told = run(*WEATHER, "predator", "got-in")
     assert told.exit_code == 0
-    assert "Noted as 1: predator on Mon 21 Dec." in told.output
+    assert "Noted as 1: predator that got in on Mon 21 Dec, until Sun 3 Jan." in told.output
     after = json.loads(run(*AT_HOME, "today", "--json").output)
     assert after["coops"][0]["range_none"] == "predator"
     assert after["coops"][0]["lockup_basis"] == "predator"
-    assert run(*WEATHER, "undo", "1").output == "Taken back: predator on Mon 21 Dec.\n"
+    undone = run(*WEATHER, "undo", "1").output
+    assert undone == "Taken back: predator that got in on Mon 21 Dec, until Sun 3 Jan.\n"
     assert json.loads(run(*AT_HOME, "today", "--json").output) == quiet
 
 
@@ -523,8 +524,8 @@ def test_heat_is_told_with_a_temperature_and_weekdays() -> None:
     listed = json.loads(run(*WEATHER, "--json").output)["reports"]
     assert listed == [
         {
-            "number": 1, "kind": "heat", "from": "2026-12-26", "to": "2026-12-28", "air_c": 36.0,
-            "link": "", "who": "",
+            "number": 1, "kind": "heat", "grade": None, "from": "2026-12-26", "to": "2026-12-28",
+            "air_c": 36.0, "link": "", "who": "", "confirmed_on": None,
         }
     ]  # fmt: skip
     jobs = json.loads(run(*AT_HOME, "today", "--date", "2026-12-27", "--json").output)["rounds"]
@@ -543,6 +544,23 @@ def test_an_order_lasts_until_it_is_ended() -> None:
     assert json.loads(run(*AT_HOME, *summer).output)["coops"][0]["range_none"] is None
 
 
+def test_an_order_is_kept_in_force_by_a_word() -> None:
+    run(*WEATHER, "order")
+    assert run(*WEATHER, "confirm", "1").output.startswith("Still in force: disease order from")
+    (listed,) = json.loads(run(*WEATHER, "--json").output)["reports"]
+    assert listed["confirmed_on"] == "2026-12-21"
+
+
+def test_k11_the_answer_lists_what_changes_and_promises_nothing_else() -> None:
+    mild = run(*WEATHER, "frost", "36F").output
+    assert "Nothing changes in the plan: ice looks begin at 0 °C." in mild
+    made = json.loads(run(*WEATHER, "heat", "10C", "--yes", "--json").output)
+    assert (made["number"], made["air_c"]) == (2, 10.0)
+    assert made["changes"] == [
+        "Nothing changes in the plan: shade and water for heat begin at 27 °C."
+    ]
+
+
 def test_without_a_word_about_the_weather_no_weather_is_promised() -> None:
     said = run(*WEATHER).output
     assert "Nothing is reported." in said
@@ -555,6 +573,10 @@ def test_without_a_word_about_the_weather_no_weather_is_promised() -> None:
         (("heet", "36C"), 'Did you mean "heat"?'),
         (("heat", "warm"), "accepted: a temperature"),
         (("storm", "36C"), "accepted: no temperature here"),
+        (("heat", "200F"), "accepted: heat between 32 °F and 140 °F"),
+        (("frost", "80F"), "accepted: frost between"),
+        (("heat", "10C"), "Is it really heat of 10 °C? If so, say it again with --yes."),
+        (("predator", "nearbye"), 'Did you mean "nearby"?'),
         (("storm", "--from", "someday"), "a weekday, today, tomorrow"),
         (("storm", "--from", "2026-12-24", "--to", "2026-12-20"), "a day from 2026-12-24 on"),
         (("end", "7"), "accepted: none is in force"),

@@ -65,7 +65,8 @@ def test_the_notes_are_in_one_order_and_of_the_whole_place(catalogue: Catalogue)
 
 def test_the_year_of_the_notes_knows_what_was_reported(catalogue: Catalogue) -> None:
     late = '[lockup]\nbasis = "sunset"\nafter_sunset = "2 h"\n'
-    visit = Records(reports=(Report(kind="predator", spell=Spell(first=date(2026, 6, 1))),))
+    spell = Spell(first=date(2026, 6, 1), last=date(2026, 6, 14))
+    visit = Records(reports=(Report(kind="predator", spell=spell),))
 
     def evenings(records: Records) -> int:
         notes = check(SITE + late + WALNUT, catalogue, records=records).notes

@@ -114,14 +114,17 @@ def test_a_predator_brings_the_lock_up_forward() -> None:
 class Broken:
     """Records that one house's day cannot be worked out with: an adapter that raises."""
 
-    def predator_near(self, day: date) -> bool:
+    def predator(self, grade: str, day: date) -> bool:
         """Raises on the last day."""
+        del grade
         if day > WINTER:
             raise ZeroDivisionError
         return False
 
-    def of(self, kind: str, day: date) -> None:
+    def of(self, kind: str, day: date) -> tuple[()]:
         """Nothing."""
+        del kind, day
+        return ()
 
 
 def test_p9_a_day_that_cannot_be_worked_out_raises_nothing(tmp_path: Path) -> None:

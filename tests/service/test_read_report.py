@@ -7,7 +7,7 @@ import pytest
 from scheduler.cares.records import Report, Spell
 from scheduler.profile.load import Problems
 from scheduler.profile.problem import Problem
-from scheduler.service.read_report import ToldReport, read_report
+from scheduler.service.read_report import ToldReport, odd, read_report
 
 MONDAY = date(2026, 12, 21)
 
@@ -20,6 +20,49 @@ def wrong(**told: str) -> dict[object, Problem]:
     found = read(**told)
     assert isinstance(found, tuple)
     return {problem.key[0]: problem for problem in found}
+
+
+def test_a_predator_s_visit_is_minded_for_a_fortnight_and_has_a_grade() -> None:
+    spell = Spell(first=MONDAY, last=date(2027, 1, 3))
+    assert read(kind="predator") == Report(kind="predator", spell=spell, grade="tried")
+    for written in ("got-in", "got in", "Got_In"):
+        found = read(kind="predator", grade=written)
+        assert found == Report(kind="predator", spell=spell, grade="got-in")
+    near = wrong(kind="predator", grade="nearbye")
+    assert near["grade"].accepted == "nearby, tried, got-in"
+    assert near["grade"].hint == 'Did you mean "nearby"?'
+    assert list(wrong(kind="storm", grade="tried")) == ["grade"]
+
+
+@pytest.mark.parametrize(
+    ("kind", "air"), [("heat", "200F"), ("heat", "-5C"), ("frost", "80F"), ("frost", "-80C")]
+)
+def test_k11_what_cannot_be_is_refused(kind: str, air: str) -> None:
+    found = wrong(kind=kind, air=air)
+    assert list(found) == ["air"]
+    assert found["air"].found == f'"{air}"'
+    assert found["air"].accepted.startswith(f"{kind} between ")
+
+
+@pytest.mark.parametrize(
+    ("kind", "air", "question"),
+    [
+        ("heat", "10C", "Is it really heat of 10 °C?"),
+        ("frost", "50F", "Is it really frost of 10 °C?"),
+        ("heat", "97F", ""),
+        ("frost", "36F", ""),
+    ],
+)
+def test_k11_what_is_odd_is_asked_about(kind: str, air: str, question: str) -> None:
+    found = read(kind=kind, air=air)
+    assert isinstance(found, Report)
+    assert odd(found, "metric") == question
+
+
+def test_k11_weather_that_lasts_for_months_is_asked_about() -> None:
+    found = read(kind="heat", last="2027-12-22")
+    assert isinstance(found, Report)
+    assert odd(found, "metric") == "Does the heat really last 367 days?"
 
 
 def test_a_report_without_days_is_of_today_and_an_order_goes_on() -> None:

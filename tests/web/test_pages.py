@@ -437,6 +437,40 @@ def test_a_predator_is_reported_once_however_often_it_is_tapped(pages: Front) ->
     assert pages.house.rows("SELECT count(*) FROM report") == [(1,)]
 
 
+def test_k1_heat_by_one_tap_leaves_the_worse_heat_that_was_told(pages: Front) -> None:
+    def emergency() -> bool:
+        return "Heat emergency" in pages.get("/", who="ana").text
+
+    assert pages.post("/weather", {"kind": "heat", "air": "37 °C"}, who="ana").status == 303
+    assert emergency()
+    assert pages.post("/weather", {"kind": "heat"}, who="ana").status == 303
+    assert emergency()
+    assert pages.post("/weather/end", {"number": "2", "do": "undo"}, who="ana").status == 303
+    assert emergency()
+    assert pages.post("/weather/end", {"number": "1", "do": "undo"}, who="ana").status == 303
+    assert not emergency()
+
+
+def test_k11_an_odd_report_is_kept_at_the_second_press(pages: Front) -> None:
+    odd = {"kind": "heat", "air": "10 °C"}
+    asked = pages.post("/weather", odd, who="ana")
+    assert "Is it really heat of 10 °C?" in asked.text
+    assert pages.house.rows("SELECT count(*) FROM report") == [(0,)]
+    assert pages.post("/weather", odd | {"sure": "1"}, who="ana").status == 303
+    assert "Nothing changes in the plan" in pages.get("/weather", who="ana").text
+
+
+def test_an_order_and_a_predator_have_their_ends_within_one_tap(pages: Front) -> None:
+    pages.post("/weather", {"kind": "predator", "grade": "got-in"}, who="ana")
+    pages.post("/weather", {"kind": "order"}, who="ana")
+    shown = pages.get("/weather", who="ana").text
+    assert "Predator that got in on Mon 21 Dec, until Sun 3 Jan" in shown
+    pages.post("/weather/end", {"number": "2", "do": "confirm"}, who="ana")
+    pages.post("/weather/end", {"number": "1", "do": "end"}, who="ana")
+    kept = pages.house.rows("SELECT grade, last, confirmed_on FROM report ORDER BY number")
+    assert kept == [("got-in", "2026-12-21", None), (None, None, "2026-12-21")]
+
+
 def test_a_form_that_is_loaded_again_leads_back_to_its_page(pages: Front) -> None:
     leads = {"/door": "/", "/jobs": "/", "/weather/end": "/weather", "/status/test": "/status"}
     for path, to in leads.items():

@@ -6,18 +6,20 @@ from datetime import date
 from typing import NoReturn
 
 from scheduler.cares import reasons
+from scheduler.cares.changed import effect_of
 from scheduler.cares.records import Report
-from scheduler.cares.reported import LEADS_TO, read_day, report_words
+from scheduler.cares.reported import read_day, report_words
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import CANNOT_USE, complain
 from scheduler.cli.screens.tables import as_json, table
 from scheduler.climate.curve import averages
 from scheduler.profile.problem import Problem, Unreadable, dotted, nearest
 from scheduler.service.open_profile import Household
-from scheduler.service.read_report import KINDS, WITH_AIR, ToldReport, read_report
-from scheduler.service.report import NoSuchReport, end, make, undo
+from scheduler.service.read_report import KINDS, WITH_AIR, ToldReport, odd, read_report
+from scheduler.service.report import NoSuchReport, confirm, end, make, records, undo
 
-_WORDS = (*KINDS, "end", "undo")
+_CHANGES = {"end": "Ended", "undo": "Taken back", "confirm": "Still in force"}
+_WORDS = (*KINDS, *_CHANGES)
 _OPTIONS = {"first": "--from", "last": "--to", "link": "--link", "who": "--who"}
 
 
@@ -31,29 +33,32 @@ class Told:
     last: str | None
     link: str
     who: str
+    sure: bool = False
 
 
 def run(session: Session, told: Told, *, json: bool) -> None:
-    """Lists, makes, ends or undoes a report."""
+    """Lists, makes, ends, confirms or undoes a report."""
     household = session.household()
     today = household.today(session.now)
     if told.what is None:
         _show(session, household, json=json)
-    elif told.what in {"end", "undo"}:
+    elif told.what in _CHANGES:
         _change(session, household, told, today)
     elif told.what in KINDS:
-        _make(session, household, told, today)
+        _make(session, household, told, today, json=json)
     else:
         _refuse("WHAT", f'"{told.what}"', ", ".join(_WORDS), nearest(told.what, _WORDS))
 
 
-def _make(session: Session, household: Household, told: Told, today: date) -> None:
+def _make(session: Session, household: Household, told: Told, today: date, *, json: bool) -> None:
     kind, site = str(told.what), household.profile.site
+    detail = told.detail or ""
     written = ToldReport(
         kind=kind,
         first=told.first,
         last=told.last,
-        air=told.detail or "",
+        grade=detail if kind == "predator" else "",
+        air="" if kind == "predator" else detail,
         link=told.link,
         who=told.who,
     )
@@ -61,10 +66,33 @@ def _make(session: Session, household: Household, told: Told, today: date) -> No
     if isinstance(report, tuple):
         complain(*(_refusal(problem, kind) for problem in report))
         sys.exit(CANNOT_USE)
+    if not told.sure and (question := odd(report, household.profile.units)):
+        _ask(question)
     with session.journal() as journal:
+        others = records(journal, site.id)
         number = make(journal, site.id, report, session.now)
-    print(f"Noted as {number}: {_said(household, report)}. {LEADS_TO[report.kind]}")
+    effect = effect_of(report, others, household.profile, household.catalogue, today)
+    if json:
+        print(as_json(_facts(number, report) | {"changes": list(effect)}))
+        return
+    print(f"Noted as {number}: {_said(household, report)}.")
+    for line in effect:
+        print(f"  {line}")
     print("Subscribed calendars follow by themselves, files when you run `duskfold feed`.")
+
+
+def _ask(question: str) -> None:
+    """Goes on only on a yes; where nobody can be asked, --yes is one."""
+    if not sys.stdin.isatty():
+        complain(f"duskfold weather: {question} If so, say it again with --yes.")
+        sys.exit(CANNOT_USE)
+    try:
+        answer = input(f"{question} Type yes to note it: ")
+    except EOFError:
+        answer = ""
+    if answer.strip().lower() not in {"y", "yes"}:
+        print("Nothing was noted.")
+        sys.exit(0)
 
 
 def _refusal(problem: Problem, kind: str) -> str:
@@ -85,13 +113,14 @@ def _change(session: Session, household: Household, told: Told, today: date) -> 
         if told.what == "end":
             last = _last_day(told.last, today)
             done = end(journal, site_id, number, last)
+        elif told.what == "confirm":
+            done = confirm(journal, site_id, number, today)
         else:
             done = undo(journal, site_id, number, session.now)
     if isinstance(done, NoSuchReport):
         known = ", ".join(map(str, done.known)) or "none is in force"
         _refuse(str(told.what), f'"{detail}"', known)
-    word = "Ended" if told.what == "end" else "Taken back"
-    print(f"{word}: {_said(household, done)}.")
+    print(f"{_CHANGES[str(told.what)]}: {_said(household, done)}.")
 
 
 def _show(session: Session, household: Household, *, json: bool) -> None:
@@ -119,11 +148,13 @@ def _facts(number: int, report: Report) -> dict[str, object]:
     return {
         "number": number,
         "kind": report.kind,
+        "grade": report.grade,
         "from": report.spell.first.isoformat(),
         "to": report.spell.last.isoformat() if report.spell.last else None,
         "air_c": report.air_c,
         "link": report.link,
         "who": report.who,
+        "confirmed_on": report.confirmed_on.isoformat() if report.confirmed_on else None,
     }
 
 

@@ -3,12 +3,13 @@
 from collections.abc import Mapping
 
 from scheduler.cares import reasons
-from scheduler.cares.records import ReportKind
-from scheduler.cares.reported import LEADS_TO, report_words
+from scheduler.cares.changed import effect_of
+from scheduler.cares.records import PredatorGrade, Records, Report, ReportKind
+from scheduler.cares.reported import report_words
 from scheduler.climate.curve import averages
 from scheduler.profile.problem import dotted
 from scheduler.service import report
-from scheduler.service.read_report import KINDS, ToldReport, read_report
+from scheduler.service.read_report import KINDS, ToldReport, odd, read_report
 from scheduler.service.report import NoSuchReport
 from scheduler.web.visit import Answer, Visit, go
 
@@ -20,21 +21,34 @@ _TITLES: Mapping[ReportKind, str] = {
     "predator": "A predator was here",
     "order": "A disease order",
 }
-_FIELDS = ("kind", "air", "first", "last", "link", "who")
+GRADES: Mapping[PredatorGrade, str] = {
+    "nearby": "It was seen nearby",
+    "tried": "It tried to get in",
+    "got-in": "It got at the birds",
+}
+_FIELDS = ("kind", "grade", "air", "first", "last", "link", "who")
 
 
-def show(visit: Visit, wrong: Mapping[str, str] | None = None, unknown: str = "") -> Answer:
-    """The page; `wrong` says by field what could not be used of the form."""
+def show(
+    visit: Visit, wrong: Mapping[str, str] | None = None, unknown: str = "", question: str = ""
+) -> Answer:
+    """The page; `wrong` says by field what could not be used of the form.
+
+    With a `question` nothing was kept yet: the same form with `sure` = 1 keeps it.
+    """
     profile = visit.profile
     yearly = averages(profile)
     facts = {
-        "kinds": [(kind, _TITLES[kind], LEADS_TO[kind]) for kind in KINDS],
+        "kinds": [(kind, _TITLES[kind]) for kind in KINDS],
+        "grades": list(GRADES.items()),
+        "question": question,
         "reports": [
             {
                 "number": number,
                 "text": report_words(one, profile.units),
-                "leads_to": LEADS_TO[one.kind],
-                "goes_on": one.spell.last is None or one.spell.last >= visit.today,
+                "changes": _changes(visit, number, one),
+                "goes_on": _goes_on(visit, one),
+                "asked": _is_asked(visit, one),
             }
             for number, one in sorted(visit.standing.reports.items(), reverse=True)
         ],
@@ -48,10 +62,29 @@ def show(visit: Visit, wrong: Mapping[str, str] | None = None, unknown: str = ""
     return Answer(template="weather.html", facts=facts, status=422 if wrong or unknown else 200)
 
 
+def _goes_on(visit: Visit, one: Report) -> bool:
+    return one.spell.last is None or one.spell.last >= visit.today
+
+
+def _is_asked(visit: Visit, one: Report) -> bool:
+    return one.kind == "order" and one.spell.last is None and one.spell.first <= visit.today
+
+
+def _changes(visit: Visit, number: int, one: Report) -> tuple[str, ...]:
+    """What it changes beside the other reports; nothing once it is over."""
+    if not _goes_on(visit, one):
+        return ()
+    reports = visit.standing.reports.items()
+    others = Records(reports=tuple(each for known, each in reports if known != number))
+    catalogue = visit.standing.household.catalogue
+    return effect_of(one, others, visit.profile, catalogue, visit.today)
+
+
 def make(visit: Visit) -> Answer:
     """Keeps what was told; today, where no day was given."""
     told = ToldReport(
         kind=visit.said("kind"),
+        grade=visit.said("grade"),
         first=visit.said("first") or None,
         last=visit.said("last") or None,
         air=visit.said("air"),
@@ -67,6 +100,8 @@ def make(visit: Visit) -> Answer:
                 for one in found
             },
         )
+    if visit.said("sure") != "1" and (question := odd(found, visit.profile.units)):
+        return show(visit, question=question)
     site_id = visit.profile.site.id
     if found not in visit.journal.reports(site_id).values():  # a wet screen taps twice
         report.make(visit.journal, site_id, found, visit.now)
@@ -74,12 +109,14 @@ def make(visit: Visit) -> Answer:
 
 
 def end(visit: Visit) -> Answer:
-    """Ends a report today, or takes it back."""
+    """Ends a report today, keeps that it still holds, or takes it back."""
     typed = visit.said("number")
     number = int(typed) if typed.isdecimal() and len(typed) < len("1000000") else -1
     site_id = visit.profile.site.id
     if visit.said("do") == "undo":
-        found = report.undo(visit.journal, site_id, number, visit.now)
+        found = report.undo(visit.journal, site_id, number, visit.now, visit.who)
+    elif visit.said("do") == "confirm":
+        found = report.confirm(visit.journal, site_id, number, visit.today)
     else:
         found = report.end(visit.journal, site_id, number, visit.today)
     if isinstance(found, NoSuchReport):

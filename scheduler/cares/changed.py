@@ -1,0 +1,112 @@
+"""What a report changes in the plan, by comparing the plan with it and without it."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from datetime import date, timedelta
+
+from scheduler.cares import reasons
+from scheduler.cares.catalogue import Catalogue
+from scheduler.cares.evening import CoopDay, FreeRange
+from scheduler.cares.plan import Plan, Task, plan
+from scheduler.cares.records import Records, Report
+from scheduler.cares.reported import day_words
+from scheduler.profile.units import write_quantity
+from scheduler.profile.values import Profile
+from scheduler.profile.words import local_clock
+
+_LOOKED_AHEAD = timedelta(days=13)
+_DAY = timedelta(days=1)
+_JOBS_FROM_C = {"heat": (27.0, "shade and water for heat"), "frost": (0.0, "ice looks")}
+
+
+def effect_of(
+    report: Report, others: Records, profile: Profile, catalogue: Catalogue, today: date
+) -> tuple[str, ...]:
+    """What this report changes beside the others, in sentences; at least one.
+
+    Looks at the days of its spell from `today` on, at most fourteen.
+    """
+    first = max(report.spell.first, today)
+    last = min(report.spell.last or date.max - _LOOKED_AHEAD, first + _LOOKED_AHEAD)
+    if last < first:
+        return ("Nothing changes in the plan: those days are over.",)
+    with_it = replace(others, reports=(*others.reports, report))
+    before, after = (plan(profile, each, first, last, catalogue) for each in (others, with_it))
+    found = (*_jobs(before, after), *_times(before, after))
+    return found or (_nothing(report, profile),)
+
+
+def _nothing(report: Report, profile: Profile) -> str:
+    told = report.air_c
+    limit_c, what = _JOBS_FROM_C.get(report.kind, (0.0, ""))
+    misses = told is not None and (told < limit_c if report.kind == "heat" else told > limit_c)
+    if what and misses:
+        degrees = write_quantity(limit_c, "temperature", profile.units)
+        return f"Nothing changes in the plan: {what} begin at {degrees}."
+    return "Nothing changes in the plan: all of it was there already."
+
+
+def _jobs(before: Plan, after: Plan) -> Iterator[str]:
+    """Each job that comes or goes, with its round and days, in the order of the plan."""
+    ours, theirs = _by_title(after), _by_title(before)
+    for (title, walk), days in ours.items():
+        if new := [day for day in days if day not in theirs.get((title, walk), ())]:
+            yield f"{title} ({walk}, {_spans(new)})."
+    for (title, walk), days in theirs.items():
+        if gone := [day for day in days if day not in ours.get((title, walk), ())]:
+            yield f"No longer: {title} ({walk}, {_spans(gone)})."
+
+
+def _by_title(planned: Plan) -> dict[tuple[str, str], list[date]]:
+    found: dict[tuple[str, str], list[date]] = {}
+    named: list[tuple[Task, str]] = [
+        (task, walk.name) for day in planned.days for walk in day.rounds for task in walk.tasks
+    ]
+    for task, walk in sorted(named, key=lambda pair: not pair[0].urgent):
+        days = found.setdefault((task.title, walk), [])
+        if task.day not in days:
+            days.append(task.day)
+    return {place: sorted(days) for place, days in found.items()}
+
+
+def _times(before: Plan, after: Plan) -> Iterator[str]:
+    profile = after.profile
+    for coop in profile.coop:
+        pairs = list(zip(_of(before, coop.id), _of(after, coop.id), strict=True))
+        where = f"{coop.name}: " if len(profile.coop) > 1 else ""
+        stay = [
+            (theirs, ours)
+            for theirs, ours in pairs
+            if isinstance(theirs.free_range, FreeRange)
+            and not isinstance(ours.free_range, FreeRange)
+        ]
+        if stay:
+            why = reasons.why_range(profile, stay[0][1])
+            yield f"{where}No free range {_spans([ours.day for _, ours in stay])}. {why}"
+        shut = [(theirs, ours) for theirs, ours in pairs if theirs.lock_up != ours.lock_up]
+        if shut:
+            was, becomes = (_clock(profile, one) for one in shut[0])
+            days = _spans([ours.day for _, ours in shut])
+            yield f"{where}Lock up at {becomes} instead of {was} on the first day ({days})."
+
+
+def _of(planned: Plan, coop_id: str) -> Iterator[CoopDay]:
+    return (coop for day in planned.days for coop in day.coops if coop.coop_id == coop_id)
+
+
+def _clock(profile: Profile, coop: CoopDay) -> str:
+    return local_clock(coop.lock_up.instant, profile.site.zone, profile.site.region, coop.day)
+
+
+def _spans(days: Sequence[date]) -> str:
+    """Each run of days with its first and last: "Sat 26 Dec to Mon 28 Dec, Thu 31 Dec"."""
+    runs: list[list[date]] = []
+    for day in days:
+        if runs and day - runs[-1][-1] == _DAY:
+            runs[-1].append(day)
+        else:
+            runs.append([day])
+    said = (
+        day_words(run[0]) + (f" to {day_words(run[-1])}" if len(run) > 1 else "") for run in runs
+    )
+    return ", ".join(said)

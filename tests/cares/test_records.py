@@ -1,0 +1,260 @@
+"""Reports that overlap: they add up to the worst that still holds."""
+
+from datetime import UTC, date, datetime, timedelta
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from scheduler.cares.catalogue import Catalogue, Recorded, WeatherSign, in_force
+from scheduler.cares.changed import effect_of
+from scheduler.cares.due import Dates
+from scheduler.cares.plan import DayPlan, plan, sky_over
+from scheduler.cares.records import NO_RECORDS, Records, Report, ReportKind, Spell
+from scheduler.climate.curve import averages
+from scheduler.profile.values import Climate, Coop, Flock, LockUpRule, Profile, Site
+
+DAY = timedelta(days=1)
+MONDAY = date(2026, 7, 20)
+WINTER = date(2026, 12, 21)
+
+
+def orchard(rule: LockUpRule | None = None) -> Profile:
+    return Profile(
+        units="metric",
+        site=Site(
+            name="Orchard",
+            id="orchard",
+            latitude_deg=51.5,
+            longitude_deg=-0.1,
+            zone=UTC,
+            region="UK",
+        ),
+        climate=Climate(coldest_month_low_c=2.0, warmest_month_high_c=24.0),
+        lockup=rule or LockUpRule(),
+        coop=(Coop(name="Walnut", id="walnut"),),
+        flock=(Flock(name="Girls", id="girls", coop="walnut", hens=12),),
+    )
+
+
+def told(
+    kind: ReportKind, air_c: float | None = None, first: date = MONDAY, days: int = 1
+) -> Report:
+    spell = Spell(first=first, last=first + (days - 1) * DAY)
+    return Report(kind=kind, spell=spell, air_c=air_c)
+
+
+def day_of(catalogue: Catalogue, *reports: Report, day: date = MONDAY) -> DayPlan:
+    return plan(orchard(), Records(reports=reports), day, day, catalogue).days[0]
+
+
+def jobs(catalogue: Catalogue, *reports: Report, day: date = MONDAY) -> set[str]:
+    return {task.care_id for task in day_of(catalogue, *reports, day=day).tasks}
+
+
+# K1
+
+
+@pytest.mark.parametrize(
+    ("worse", "care_id"),
+    [(told("heat", 36.0), "heat-emergency"), (told("frost", -15.0), "comb-look")],
+)
+def test_k1_a_milder_report_of_the_same_day_does_not_undo_a_worse_one(
+    catalogue: Catalogue, worse: Report, care_id: str
+) -> None:
+    one_tap = told(worse.kind)
+    assert care_id in jobs(catalogue, worse)
+    assert care_id not in jobs(catalogue, one_tap)
+    assert care_id in jobs(catalogue, worse, one_tap)
+    assert care_id in jobs(catalogue, one_tap, worse)
+
+
+SPELLS = st.builds(
+    lambda first, days: Spell(
+        first=MONDAY + first * DAY, last=None if days is None else MONDAY + (first + days) * DAY
+    ),
+    st.integers(-16, 3),
+    st.one_of(st.none(), st.integers(0, 15)),
+)
+REPORTS = st.one_of(
+    st.builds(
+        Report,
+        kind=st.sampled_from(["heat", "frost"]),
+        spell=SPELLS,
+        air_c=st.one_of(st.none(), st.floats(-20, 45)),
+    ),
+    st.builds(
+        Report,
+        kind=st.just("predator"),
+        spell=SPELLS,
+        grade=st.sampled_from(["nearby", "tried", "got-in"]),
+    ),
+    st.builds(Report, kind=st.sampled_from(["snow", "storm", "order"]), spell=SPELLS),
+)
+
+
+@given(reports=st.lists(REPORTS, max_size=5), days=st.integers(0, 3))
+def test_k1_what_is_due_is_what_any_report_alone_makes_due(
+    catalogue: Catalogue, reports: list[Report], days: int
+) -> None:
+    # So that ending or undoing one of them, one made by one tap included, leaves the others.
+    profile, day = orchard(), MONDAY + days * DAY
+    cares = in_force(profile, catalogue)
+    sky, yearly = sky_over(profile), averages(profile)
+
+    def due(*some: Report) -> set[str]:
+        dates = Dates(profile, sky, yearly, Records(reports=some), cares)
+        reported = (care for care in cares if isinstance(care.due, Recorded | WeatherSign))
+        return {care.id for care in reported if dates.due(care, day)}
+
+    assert due(*reports) == due().union(*(due(report) for report in reports))
+
+
+# Predators
+
+
+@pytest.mark.parametrize(
+    ("grade", "care_ids", "early", "kept_in"),
+    [
+        ("nearby", {"predator-locks"}, False, False),
+        ("tried", {"predator-locks", "predator-repair"}, True, False),
+        ("got-in", {"predator-locks", "predator-repair", "predator-count"}, True, True),
+    ],
+)
+def test_each_grade_of_a_predator_asks_for_more(
+    catalogue: Catalogue, grade: str, care_ids: set[str], *, early: bool, kept_in: bool
+) -> None:
+    spell = Spell(first=WINTER, last=WINTER + 13 * DAY)
+    visit = Report(kind="predator", spell=spell, grade=grade)  # type: ignore[arg-type] # of the three
+    found = day_of(catalogue, visit, day=WINTER)
+    assert {task.care_id for task in found.tasks if task.care_id.startswith("predator")} == care_ids
+    assert (found.coops[0].lock_up.basis == "predator") is early
+    assert (found.coops[0].free_range == "predator") is kept_in
+    assert jobs(catalogue, visit, day=WINTER + 14 * DAY) == jobs(catalogue, day=WINTER + 14 * DAY)
+
+
+def test_a_visit_that_is_ended_sooner_asks_for_nothing_more(catalogue: Catalogue) -> None:
+    ended = Report(kind="predator", spell=Spell(first=WINTER, last=WINTER + DAY), grade="got-in")
+    after = day_of(catalogue, ended, day=WINTER + 2 * DAY)
+    usual = day_of(catalogue, day=WINTER + 2 * DAY)
+    assert after == usual
+
+
+@pytest.mark.parametrize("not_before", ["16:20", "16:40", "18:00"])
+def test_t22_after_a_predator_not_before_does_not_hold_the_door_open(
+    catalogue: Catalogue, not_before: str
+) -> None:
+    held = LockUpRule(not_before=datetime.strptime(not_before, "%H:%M").time())  # noqa: DTZ007 - of the clock
+    profile = orchard(held)
+    visit = Report(kind="predator", spell=Spell(first=WINTER, last=WINTER), grade="tried")
+    (coop,) = plan(profile, Records(reports=(visit,)), WINTER, WINTER, catalogue).days[0].coops
+    (usual,) = plan(profile, NO_RECORDS, WINTER, WINTER, catalogue).days[0].coops
+    assert usual.lock_up.basis == "not_before"
+    sunset = usual.sunset.instant  # type: ignore[union-attr] # London has one
+    assert coop.lock_up.instant - sunset <= timedelta(minutes=10)
+    assert coop.lock_up.basis == "predator"
+    assert coop.lock_up.latest >= coop.lock_up.instant
+
+
+# Orders
+
+
+def test_an_order_is_asked_about_each_fortnight_until_it_ends() -> None:
+    order = Report(kind="order", spell=Spell(first=MONDAY))
+    asked = [n for n in range(60) if order.is_asked_about(MONDAY + n * DAY)]
+    assert asked == [14, 28, 42, 56]
+    kept = Report(kind="order", spell=Spell(first=MONDAY), confirmed_on=MONDAY + 15 * DAY)
+    assert [n for n in range(16, 60) if kept.is_asked_about(MONDAY + n * DAY)] == [29, 43, 57]
+    over = Report(kind="order", spell=Spell(first=MONDAY, last=MONDAY + 40 * DAY))
+    assert not [n for n in range(60) if over.is_asked_about(MONDAY + n * DAY)]
+
+
+# K10
+
+
+def test_k10_what_is_urgent_comes_first_and_shares_no_line(catalogue: Catalogue) -> None:
+    spell = Spell(first=WINTER, last=WINTER)
+    reports = (
+        Report(kind="storm", spell=spell),
+        Report(kind="predator", spell=spell, grade="got-in"),
+        Report(kind="order", spell=Spell(first=WINTER)),
+        Report(kind="frost", spell=spell, air_c=-12.0),
+        Report(kind="snow", spell=spell),
+    )
+    for walk in day_of(catalogue, *reports, day=WINTER).rounds:
+        urgent = [line for line in walk.lines if line.urgent]
+        assert list(walk.lines[: len(urgent)]) == urgent
+        assert all(len({task.care_id for task in line.tasks}) == 1 for line in urgent)
+        assert len(walk.lines) - len(urgent) <= orchard().rounds.lines
+    morning = day_of(catalogue, *reports, day=WINTER).rounds[0]
+    assert {task.care_id for line in morning.lines if line.urgent for task in line.tasks} == {
+        "comb-look",
+        "order-start",
+        "predator-count",
+        "predator-repair",
+        "snow-clear",
+        "storm-ready",
+    }
+
+
+def test_k10_what_the_averages_ask_for_all_winter_is_not_urgent(catalogue: Catalogue) -> None:
+    cold = orchard().model_copy(
+        update={"climate": Climate(coldest_month_low_c=-15.0, warmest_month_high_c=20.0)}
+    )
+    day = date(2026, 1, 15)
+    tasks = plan(cold, NO_RECORDS, day, day, catalogue).days[0].tasks
+    assert "comb-look" in {task.care_id for task in tasks}
+    assert not [task for task in tasks if task.urgent]
+
+
+# K11
+
+
+def effect(
+    catalogue: Catalogue, report: Report, *others: Report, today: date = WINTER
+) -> list[str]:
+    return list(effect_of(report, Records(reports=others), orchard(), catalogue, today))
+
+
+def test_k11_the_answer_lists_what_changes(catalogue: Catalogue) -> None:
+    frost = told("frost", -9.0, WINTER, days=2)
+    assert effect(catalogue, frost) == [
+        "Look at combs, wattles and toes for frostbite (morning, Mon 21 Dec to Tue 22 Dec).",
+        "Ice: free the drinkers (morning, Mon 21 Dec to Tue 22 Dec).",
+        "Ice again: look at the drinkers (midday, Mon 21 Dec to Tue 22 Dec).",
+    ]
+    visit = Report(
+        kind="predator", spell=Spell(first=WINTER, last=WINTER + 13 * DAY), grade="got-in"
+    )
+    said = effect(catalogue, visit)
+    assert "No free range Mon 21 Dec to Sun 3 Jan. They stay in: a predator got in." in said
+    assert [line for line in said if line.startswith("Lock up at 16:0")]
+
+
+@pytest.mark.parametrize(
+    ("report", "said"),
+    [
+        (told("frost", 2.2, WINTER), "Nothing changes in the plan: ice looks begin at 0 °C."),
+        (
+            told("heat", 20.0, WINTER),
+            "Nothing changes in the plan: shade and water for heat begin at 27 °C.",
+        ),
+        (
+            told("storm", None, WINTER - 9 * DAY),
+            "Nothing changes in the plan: those days are over.",
+        ),
+    ],
+)
+def test_k11_what_changes_nothing_promises_nothing(
+    catalogue: Catalogue, report: Report, said: str
+) -> None:
+    assert effect(catalogue, report) == [said]
+
+
+def test_k11_what_another_report_has_brought_already_is_not_promised_again(
+    catalogue: Catalogue,
+) -> None:
+    storm = told("storm", None, WINTER)
+    assert effect(catalogue, storm, storm) == [
+        "Nothing changes in the plan: all of it was there already."
+    ]
