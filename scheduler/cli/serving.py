@@ -28,9 +28,11 @@ def run_web(
     """Serves until asked to stop; 0, or 1 when the address or the journal cannot be used."""
     # Half a second to import, on a small computer more: commands without pages do without.
     from scheduler.web.app import App, Outside  # noqa: PLC0415
+    from scheduler.web.memory import bound_memory  # noqa: PLC0415
     from scheduler.web.server import Server  # noqa: PLC0415
 
     clock = clock or SystemClock()
+    bound_memory()
     try:
         lookout = Lookout(path, folder, signing_key(folder, environment))
         web = lookout.standing(clock.read().wall).household.profile.web
@@ -70,9 +72,12 @@ def run_web(
 
 
 def beside(path: Path, folder: Path) -> KeptRunning:
-    """The pages as a child of this process, started again whenever they end."""
-    given = ["--profile", str(path), "--data", str(folder)]
-    return KeptRunning([sys.executable, "-m", "scheduler", "web", *given, "--until-stdin-ends"])
+    """The pages as a child of this process, started again whenever they end.
+
+    With a safe path: what lies in the working directory is no code of ours.
+    """
+    given = ["--profile", str(path), "--data", str(folder), "--until-stdin-ends"]
+    return KeptRunning([sys.executable, "-P", "-m", "scheduler", "web", *given])
 
 
 def _alive(folder: Path, clock: Clock) -> Callable[[], bool]:

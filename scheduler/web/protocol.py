@@ -9,13 +9,18 @@ REQUEST_S = 10.0  # from the connection, or from the last response, to a whole r
 STALLED_S = 10.0  # in which a full buffer must empty
 MOST_CONNECTIONS = 128
 MOST_REQUEST_BYTES = 32_768  # head and body; what is read of a body is limited to 8 KiB beside
+MOST_QUEUED = 4  # whole requests behind the one that is being answered
+MOST_AHEAD_BYTES = 32_768  # sent ahead of the answers and not looked at yet
+_HEAD_END = b"\r\n\r\n"
 _TOO_LARGE = b"HTTP/1.1 413 Content Too Large\r\ncontent-length: 0\r\nconnection: close\r\n\r\n"
 
 
 class BoundedProtocol(HttpToolsProtocol):
     """One connection: ten seconds to a complete request, again after each response.
 
-    Beyond 128 connections the one that has waited longest without a request is cut.
+    Beyond 128 connections the one that has waited longest without a request is cut. At most four
+    requests wait behind the one that is being answered; whoever sends more than 32 KiB ahead of
+    the answers is cut.
     """
 
     def __init__(self, *args: Any, **named: Any) -> None:  # noqa: ANN401 - uvicorn's own
@@ -25,6 +30,7 @@ class BoundedProtocol(HttpToolsProtocol):
         self._watchdog: TimerHandle | None = None
         self._stalled: TimerHandle | None = None
         self._received_bytes = 0
+        self._ahead = b""
 
     def connection_made(self, transport: Transport) -> None:  # type: ignore[override] # as uvicorn
         """Begins the wait for a request."""
@@ -39,17 +45,40 @@ class BoundedProtocol(HttpToolsProtocol):
         for timer in (self._watchdog, self._stalled):
             if timer is not None:
                 timer.cancel()
+        self._ahead = b""
         super().connection_lost(exc)
 
     def data_received(self, data: bytes) -> None:
-        """Refuses a request that does not end."""
+        """Refuses a request that does not end, and looks at no more requests than may wait."""
         if self.due_s is not None:
             self._received_bytes += len(data)
             if self._received_bytes > MOST_REQUEST_BYTES:
+                self._ahead = b""
                 self.transport.write(_TOO_LARGE)
                 self.transport.close()
                 return
-        super().data_received(data)
+        self._ahead += data
+        self._take_in()
+        if len(self._ahead) > MOST_AHEAD_BYTES:
+            self._ahead = b""
+            self.transport.abort()
+
+    def _take_in(self) -> None:
+        """Hands on what was received, head by head, until enough requests wait.
+
+        Uvicorn's own parser would make a request of each head at once, of a few kilobytes each.
+        """
+        while self._ahead and len(self.pipeline) < MOST_QUEUED:
+            if self.transport.is_closing():
+                self._ahead = b""
+                return
+            end = self._ahead.find(_HEAD_END) + len(_HEAD_END)
+            if end < len(_HEAD_END):
+                end = len(self._ahead)
+            part, self._ahead = self._ahead[:end], self._ahead[end:]
+            super().data_received(part)
+        if self._ahead:
+            self.flow.pause_reading()
 
     def on_message_complete(self) -> None:
         """The request is whole: the answer may take as long as it takes."""
@@ -62,6 +91,7 @@ class BoundedProtocol(HttpToolsProtocol):
         super().on_response_complete()
         if self.cycle.response_complete or self.cycle.more_body:
             self._await_request()
+        self._take_in()
 
     def pause_writing(self) -> None:
         """The other side does not read: it gets ten seconds."""
