@@ -9,12 +9,15 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from scheduler.cli.figures_typed import Commands
+
 if TYPE_CHECKING:
     from scheduler.cares.closing import ClosingKind
     from scheduler.cli.compose import Session
 
 app = typer.Typer(
     name="duskfold",
+    cls=Commands,
     help="When to let out, range and lock up your hens, what else is due, and calendars of it.",
     no_args_is_help=True,
     rich_markup_mode=None,
@@ -261,14 +264,14 @@ def weather(
     what: Annotated[
         str | None,
         typer.Argument(
-            metavar="[WHAT]",
+            metavar="WHAT",
             help="heat, frost, snow, storm, predator, order; or confirm, end, undo.",
         ),
     ] = None,
     detail: Annotated[
-        str | None,
+        list[str] | None,
         typer.Argument(
-            metavar="[DETAIL]", help="36C; nearby, tried or got-in; or a report's number."
+            metavar="DETAIL", help="36C, -20C; nearby, tried or got-in; or a report's number."
         ),
     ] = None,
     first: Annotated[
@@ -288,7 +291,13 @@ def weather(
     from scheduler.cli.screens import weather as screen  # noqa: PLC0415 - only weather needs it
 
     told = screen.Told(
-        what=what, detail=detail, first=first, last=last, link=link, who=who, sure=yes
+        what=what,
+        detail=" ".join(detail) if detail else None,
+        first=first,
+        last=last,
+        link=link,
+        who=who,
+        sure=yes,
     )
     screen.run(_session(context, profile, data), told, json=json)
 
@@ -512,9 +521,9 @@ def links(
 
     session = _session(context, profile, data)
     if sign_in is not None:
-        screen.sign_in(session, sign_in)
+        screen.sign_in(session, sign_in, json=json)
     elif renew is not None:
-        screen.renewed(session, renew)
+        screen.renewed(session, renew, json=json)
     else:
         screen.show(session, name, alarms=alarms, json=json)
 

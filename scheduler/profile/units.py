@@ -153,6 +153,7 @@ def read_extent(text: str, region: Region) -> Extent:
 def _tidied(text: str, dimension: Dimension) -> str:
     """The text in plain characters, or a refusal of what is no quantity at first sight."""
     tidied = " ".join(text.translate(_SPELLINGS).lower().split()) if len(text) <= _LONGEST else ""
+    tidied = re.sub(r"^([-+]) (?=[\d.])", r"\1", tidied)
     if re.search(r"\d,\d", tidied):
         raise Unreadable(_EXAMPLES[dimension], "Write decimals with a point.")
     if not tidied:

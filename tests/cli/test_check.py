@@ -18,6 +18,7 @@ HOUSE = '[[coop]]\nname = "C"\n{coop}\n[[flock]]\nname = "F"\nhens = 6\n'
 @pytest.fixture(autouse=True)
 def _nothing_of_the_machine(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("COLUMNS", "400")  # what is said, not where it is broken
     monkeypatch.setenv("DUSKFOLD_DATA", str(tmp_path / "data"))
 
 

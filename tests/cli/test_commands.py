@@ -29,6 +29,7 @@ def _somewhere_of_its_own(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> No
     monkeypatch.setenv("HOME", str(tmp_path / "home"))
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "home" / "data"))
     monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("COLUMNS", "400")  # what is said, not where it is broken
 
 
 def run(*arguments: str | Path) -> Result:
@@ -114,7 +115,7 @@ def test_light_of_one_coop_by_id_or_name_and_the_nearest_spelling() -> None:
     assert len(by_id.splitlines()) == 1
     wrong = run("light", "-p", southern, "--coop", "green-arc", "--json")
     assert wrong.exit_code == 2
-    assert 'found "green-arc"; accepted: green-ark, nursery-ark. Did you mean' in wrong.output
+    assert 'found "green-arc"; accepted: Green Ark, Nursery Ark. Did you mean' in wrong.output
 
 
 @pytest.mark.parametrize(
@@ -412,7 +413,7 @@ def test_init_refuses_what_check_would_refuse(option: str, value: str, said: str
 
 def test_version_shows_program_schema_and_zone_data() -> None:
     output = run("--version").output
-    assert output.startswith("duskfold 0.1.0 (journal schema 4, tzdata 20")
+    assert output.startswith("duskfold 0.1.0 (journal schema 5, tzdata 20")
 
 
 def test_logs_go_to_standard_error_one_line_an_event_without_names() -> None:

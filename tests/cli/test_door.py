@@ -51,6 +51,7 @@ def _somewhere_of_its_own(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> No
     monkeypatch.setenv("DUSKFOLD_PROFILE", str(tmp_path / "duskfold.toml"))
     monkeypatch.setenv("DUSKFOLD_DATA", str(tmp_path / "data"))
     monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("COLUMNS", "400")  # what is said, not where it is broken
     declare(SITE + ONE + PEOPLE)
 
 

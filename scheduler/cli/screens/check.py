@@ -6,7 +6,7 @@ from typing import get_args
 from scheduler.cares import reasons
 from scheduler.cli.compose import Session, refuse
 from scheduler.cli.faults import CANNOT_USE, FAILED, complain
-from scheduler.cli.screens.tables import as_json, table
+from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.husbandry.housing import RuleSet
 from scheduler.husbandry.telling import (
     HOUSING_CAUTION,
@@ -60,8 +60,8 @@ def show(session: Session, rules: str, *, json: bool) -> None:
             print("\n".join(_lines(found.of(coop.id), profile.units)))
         print()
         for note in found.notes:
-            print(f"Note: {note}")
-        print(HOUSING_CAUTION)
+            print(wrapped(f"Note: {note}"))
+        print(wrapped(HOUSING_CAUTION))
     if found.short:
         sys.exit(FAILED)
 
@@ -74,7 +74,7 @@ def _lines(own: HousingCheck, units: Units) -> list[str]:
         *(f"To buy: {bought(each, units)}" for each in own.purchases),
     )
     indented = [(f"  {row.label}", *row[1:]) for row in rows]
-    return [table(indented, _HEADINGS), *(f"  {line}" for line in below)]
+    return [table(indented, _HEADINGS), *(wrapped(line, indent=2) for line in below)]
 
 
 def _facts(

@@ -12,8 +12,9 @@ from scheduler.cli.screens.tables import as_json
 from scheduler.cli.terminal import is_terminal
 from scheduler.light.sun import HalfDay
 from scheduler.light.wall import first_in
+from scheduler.profile.called import NOBODY, called, not_called
 from scheduler.profile.fields import read_wall_time
-from scheduler.profile.problem import Unreadable, nearest
+from scheduler.profile.problem import Unreadable
 from scheduler.profile.values import Profile
 from scheduler.profile.words import instant, local_clock
 from scheduler.service.door import AskFirst, Kept, Refused, Statement
@@ -49,9 +50,10 @@ def run(  # noqa: PLR0913 - what the command line said
         _refuse(kind, Refused(key="--count", found=str(count), accepted="0 or more"))
     person = _person(kind, profile, who)
     instant_said = _instant(kind, profile, at, evening, session.now) if at else None
+    house = called(coop, profile.coop) if coop is not None else None
     statement = Statement(
         kind=kind,
-        coop=coop,
+        coop=house.id if house else coop,
         count=count,
         who=person,
         at=instant_said,
@@ -72,13 +74,11 @@ def run(  # noqa: PLR0913 - what the command line said
 def _person(kind: str, profile: Profile, who: str | None) -> str:
     if who is None:
         return profile.person[0].name if profile.person else "somebody"
-    for person in profile.person:
-        if who.casefold() in {person.id, person.name.casefold()}:
-            return person.name
-    names = [person.name for person in profile.person]
-    accepted = ", ".join(names) or "nobody: the profile has no [[person]]"
-    hint = nearest(who, names)
-    return _refuse(kind, Refused(key="--by", found=who, accepted=accepted, hint=hint))
+    if person := called(who, profile.person):
+        return person.name
+    unknown = not_called(who, profile.person, NOBODY)
+    hint = unknown.hint
+    return _refuse(kind, Refused(key="--by", found=who, accepted=unknown.accepted, hint=hint))
 
 
 def _instant(kind: str, profile: Profile, at: str, evening: date | None, now: datetime) -> datetime:

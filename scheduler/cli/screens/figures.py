@@ -8,7 +8,7 @@ from scheduler.cares.plan import ESTIMATED
 from scheduler.cares.usual_day import air_lines, usual_day, vent_settings
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import CANNOT_USE, complain
-from scheduler.cli.screens.tables import as_json, table
+from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.climate.curve import averages
 from scheduler.husbandry.figures import Day, figures
 from scheduler.husbandry.telling import FIGURES_CAUTION, figure_words
@@ -43,10 +43,10 @@ def show(session: Session, day: date | None, month: int | None, *, json: bool) -
         if rows:
             print(table([(f"  {row.label}", *row[1:]) for row in rows]))
         for line in air_lines(profile, coop, today):
-            print(f"  {line.label}: {line.text}")
-    print(f"\n{FIGURES_CAUTION}")
+            print(wrapped(f"{line.label}: {line.text}", indent=2))
+    print(f"\n{wrapped(FIGURES_CAUTION)}")
     if estimated:
-        print(ESTIMATED)
+        print(wrapped(ESTIMATED))
 
 
 def _facts(profile: Profile, coop: Coop, at: Day) -> dict[str, object]:

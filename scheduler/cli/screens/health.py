@@ -6,7 +6,7 @@ from datetime import datetime
 
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import FAILED
-from scheduler.cli.screens.tables import as_json, table
+from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.profile.words import instant
 from scheduler.service.health_words import (
     cautions,
@@ -66,10 +66,10 @@ def _at(when: datetime | None) -> str | None:
 
 
 def _lines(health: Health) -> list[str]:
-    lines = [who_could_be_told(health), *how_it_runs(health)]
+    lines = [wrapped(line) for line in (who_could_be_told(health), *how_it_runs(health))]
     for rows in (doors(health), channels(health)):
         if rows:
             lines += ["", table(rows)]
     for caution in cautions(health):
-        lines += ["", caution]
+        lines += ["", wrapped(caution)]
     return lines

@@ -9,7 +9,7 @@ from scheduler.cli.faults import CANNOT_USE, complain
 from scheduler.cli.screens.facts import coop_facts
 from scheduler.cli.screens.tables import as_json, table
 from scheduler.light.sun import Crossing, Never
-from scheduler.profile.problem import nearest
+from scheduler.profile.called import called, not_called
 from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
 from scheduler.service.open_profile import Household
@@ -69,12 +69,9 @@ def _print_json(
 def _chosen(profile: Profile, coop: str | None) -> list[str]:
     if coop is None:
         return [house.id for house in profile.coop]
-    for house in profile.coop:
-        if coop in {house.id, house.name}:
-            return [house.id]
-    known = [house.id for house in profile.coop]
-    accepted = ", ".join(known)
-    complain(f'duskfold: --coop: found "{coop}"; accepted: {accepted}. {nearest(coop, known)}')
+    if house := called(coop, profile.coop):
+        return [house.id]
+    complain(f"duskfold light: --coop: {not_called(coop, profile.coop, 'none')}")
     sys.exit(CANNOT_USE)
 
 

@@ -4,10 +4,11 @@ import sys
 
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import CANNOT_USE, complain
-from scheduler.cli.screens.tables import as_json, table
+from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.cli.terminal import is_terminal
-from scheduler.profile.problem import nearest
+from scheduler.profile.called import NOBODY, called, not_called
 from scheduler.profile.values import Person, Profile
+from scheduler.profile.words import instant
 from scheduler.service.access import INVITED_FOR, invite, path_of, renew
 from scheduler.service.open_profile import Household
 
@@ -55,20 +56,25 @@ def show(session: Session, name: str | None, *, alarms: bool, json: bool) -> Non
     _explain(profile)
 
 
-def renewed(session: Session, name: str) -> None:
+def renewed(session: Session, name: str, *, json: bool) -> None:
     """Ends one person's addresses and says the new ones."""
     household = session.household_in_force()
     person = _person(household.profile, name, "--renew")
     with session.journal() as journal:
         renew(journal, household.profile.site.id, person.id, session.now)
-    print(f"The old addresses of {person.name} have ended. The new ones:")
-    show(session, person.name, alarms=False, json=False)
+    if not json:
+        print(f"The old addresses of {person.name} have ended. The new ones:")
+    show(session, person.id, alarms=False, json=json)
 
 
-def sign_in(session: Session, name: str) -> None:
+def sign_in(session: Session, name: str, *, json: bool) -> None:
     """Prints a link that signs a device in, once, within fifteen minutes."""
     household = session.household_in_force()
     person = _person(household.profile, name, "--sign-in")
+    if json:
+        link, ends_at = _invited(session, household, person), session.now + INVITED_FOR
+        print(as_json({"person": person.id, "url": link, "ends": instant(ends_at)}))
+        return
     show_invitation(session, household, person)
 
 
@@ -86,23 +92,29 @@ def greet(session: Session, household: Household) -> None:
 
 def show_invitation(session: Session, household: Household, person: Person) -> None:
     """The link, and on a terminal its picture to scan."""
-    profile = household.profile
-    with session.journal() as journal:
-        link = _base(profile) + invite(journal, profile.site.id, person.id, session.now)
+    link = _invited(session, household, person)
     print(f"Signs {person.name} in on one device, once, within {_MINUTES} minutes:")
     print(link)
     if is_terminal(sys.stdout):
         import segno  # noqa: PLC0415 - only a terminal shows it
 
         segno.make(link, error="l", micro=False).terminal(compact=True, border=2)
-    _explain(profile)
+    _explain(household.profile)
+
+
+def _invited(session: Session, household: Household, person: Person) -> str:
+    profile = household.profile
+    with session.journal() as journal:
+        return _base(profile) + invite(journal, profile.site.id, person.id, session.now)
 
 
 def _explain(profile: Profile) -> None:
     if profile.web.base_url is None:
         print(
-            "These work on this machine only. Set base_url under [web] to the address by which "
-            "phones reach it (deploy/README.md)."
+            wrapped(
+                "These work on this machine only. Set base_url under [web] to the address by which "
+                "phones reach it (deploy/README.md)."
+            )
         )
 
 
@@ -111,11 +123,7 @@ def _base(profile: Profile) -> str:
 
 
 def _person(profile: Profile, name: str, option: str) -> Person:
-    for person in profile.person:
-        if name.casefold() in {person.id, person.name.casefold()}:
-            return person
-    names = [person.name for person in profile.person]
-    accepted = ", ".join(names) or "nobody: the profile has no [[person]]"
-    hint = nearest(name, names)
-    complain(f'duskfold links: {option}: found "{name}"; accepted: {accepted}. {hint}'.rstrip())
+    if person := called(name, profile.person):
+        return person
+    complain(f"duskfold links: {option}: {not_called(name, profile.person, NOBODY)}")
     sys.exit(CANNOT_USE)

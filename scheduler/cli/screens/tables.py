@@ -1,27 +1,143 @@
-"""Plain tables and JSON for the terminal."""
+"""Plain tables and JSON for the terminal, no wider than it is."""
 
 import json
+import re
+import shutil
 import sys
 import unicodedata
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from functools import cache
+
+from scheduler.cli.terminal import is_terminal
+
+USUAL_WIDTH = 80  # where nobody can say how wide the terminal is
+_GAP = "  "
+_UNIT = re.compile(
+    r"(?<=\d) (?=[°×%]|(?:am|pm|kg|g|L|mL|mm|cm|m|cm²|m²|m³/h|h|min|in|ft|sq|qt|gal|lb|oz)\b)"
+)
+_JUDGED_ROWS = 60  # of a long table; the rest looks like them
+_LEAST = 8  # columns narrower than this are read by nobody
 
 
-def table(rows: Iterable[Sequence[str]], headings: Sequence[str] = ()) -> str:
-    """The rows in aligned columns, with the headings above them; trailing blanks cut."""
+def width_cells() -> int:
+    """The terminal's width: COLUMNS, else the terminal's own word, else 80."""
+    return shutil.get_terminal_size((USUAL_WIDTH, 24)).columns
+
+
+def table(rows: Iterable[Sequence[str]], headings: Sequence[str] = (), *, indent: int = 0) -> str:
+    """The rows in aligned columns, with the headings above them; trailing blanks cut.
+
+    What is wider than the terminal is wrapped within its column; where even that is too wide,
+    each row stands as lines of its own. Addresses are never broken.
+    """
     lines = [list(row) for row in rows]
     every = [list(headings), *lines] if headings else lines
-    widths = [max(_width(row[column]) for row in every) for column in range(len(every[0]))]
-    return "\n".join(
-        "  ".join(_padded(cell, width) for cell, width in zip(row, widths, strict=True)).rstrip()
-        for row in every
-    )
+    room = max(width_cells() - indent, _LEAST)
+    widths = _fitting(every, room)
+    shown = _stacked(lines, headings, room) if widths is None else _aligned(every, widths)
+    return "\n".join(f"{' ' * indent}{line}".rstrip() for line in shown)
+
+
+def wrapped(text: str, *, indent: int = 0) -> str:
+    """The text with every line after that indent, broken between words where a terminal ends.
+
+    What goes to a file or another program stays on one line.
+    """
+    if not is_terminal(sys.stdout):
+        return " " * indent + text
+    lines = _broken(text, max(width_cells() - indent, _LEAST))
+    return "\n".join(" " * indent + line for line in lines)
+
+
+def _fitting(rows: list[list[str]], room: int) -> list[int] | None:
+    """The width of each column, narrowed where it costs the fewest lines; None if nothing helps."""
+    columns = list(zip(*rows, strict=True))
+    widths = [max(map(_width, column)) for column in columns]
+    least = [min(width, _narrowest(column)) for width, column in zip(widths, columns, strict=True)]
+    gaps = len(_GAP) * (len(widths) - 1)
+    if sum(least) + gaps > room:
+        return None
+    judged = [column[:_JUDGED_ROWS] for column in columns]
+
+    @cache
+    def heights(column: int, width: int) -> list[int]:
+        return [len(_broken(cell, width)) for cell in judged[column]]
+
+    def lines(narrowed: int) -> tuple[int, int]:
+        tried = [width - (number == narrowed) for number, width in enumerate(widths)]
+        each = zip(*(heights(number, width) for number, width in enumerate(tried)), strict=True)
+        return sum(map(max, each)), -widths[narrowed]
+
+    while sum(widths) + gaps > room:
+        shrinkable = [number for number, width in enumerate(widths) if width > least[number]]
+        widths[min(shrinkable, key=lines)] -= 1
+    return widths
+
+
+def _narrowest(cells: Sequence[str]) -> int:
+    """The longest word that is not to be broken, or as little as can still be read."""
+    words = [word for cell in cells for word in _UNIT.sub("\u00a0", cell).split(" ")]
+    whole = [_width(word) for word in words if "://" in word]
+    longest = max(map(_width, words), default=0)
+    return max([min(longest, 2 * _LEAST), *whole], default=_LEAST)
+
+
+def _aligned(rows: list[list[str]], widths: list[int]) -> Iterator[str]:
+    for row in rows:
+        cells = [_broken(cell, width) for cell, width in zip(row, widths, strict=True)]
+        for number in range(max(map(len, cells))):
+            parts = [cell[number] if number < len(cell) else "" for cell in cells]
+            yield _GAP.join(map(_padded, parts, widths))
+
+
+def _stacked(rows: list[list[str]], headings: Sequence[str], room: int) -> Iterator[str]:
+    """Each row as lines of its own, for a terminal too narrow for columns."""
+    for row in rows:
+        first, *rest = zip(headings or [""] * len(row), row, strict=True)
+        yield from _broken(first[1].strip() or "–", room)
+        for heading, cell in rest:
+            said = f"{heading.strip()}: {cell}" if heading.strip() else cell
+            for line in _broken(said, room - len(_GAP)) if cell.strip() else ():
+                yield _GAP + line
+
+
+def _broken(text: str, width: int) -> list[str]:
+    """The text in lines of that many cells; blanks at its beginning stand before each line."""
+    if _width(text) <= width:
+        return [text]
+    lead = text[: len(text) - len(text.lstrip(" "))]
+    room = max(width - len(lead), 1)
+    lines = [""]
+    for word in _UNIT.sub("\u00a0", text).split(" "):
+        for piece in _pieces(word, room):
+            if lines[-1] and _width(lines[-1]) + 1 + _width(piece) > room:
+                lines.append(piece)
+            else:
+                lines[-1] = f"{lines[-1]} {piece}".lstrip(" ")
+    return [lead + line.replace("\u00a0", " ") for line in lines]
+
+
+def _pieces(word: str, room: int) -> Iterator[str]:
+    """The word, cut where it is longer than a line; an address never is."""
+    if _width(word) <= room or "://" in word:
+        yield word
+        return
+    piece = ""
+    for character in word:
+        if piece and _width(piece + character) > room:
+            yield piece
+            piece = ""
+        piece += character
+    yield piece
 
 
 def _width(text: str) -> int:
     """Terminal cells: wide East Asian characters and emoji take two, combining marks none."""
+    if text.isascii():
+        return len(text)
     return sum(
         0
-        if unicodedata.combining(c) or c == "\u200d"
+        if unicodedata.combining(c) or c in "\u200b\u200c\u200d\ufe0f"
         else 1 + (unicodedata.east_asian_width(c) in "WF")
         for c in text
     )

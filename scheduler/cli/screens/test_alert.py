@@ -5,7 +5,7 @@ import sys
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import CANNOT_USE, FAILED, complain
 from scheduler.cli.screens.tables import as_json, table
-from scheduler.profile.problem import nearest
+from scheduler.profile.called import NOBODY, called, not_called
 from scheduler.service.reach import unreachable, what_would_do
 
 _SAID = {
@@ -23,15 +23,9 @@ def run(session: Session, name: str, *, json: bool) -> None:
     from scheduler.service.secrets import SecretFault  # noqa: PLC0415 - as every screen's own
 
     profile = session.household().profile
-    wanted = name.casefold()
-    person = next((p for p in profile.person if wanted in {p.id, p.name.casefold()}), None)
+    person = called(name, profile.person)
     if person is None:
-        names = [one.name for one in profile.person]
-        accepted = ", ".join(names) or "nobody: the profile has no [[person]]"
-        complain(
-            f'duskfold test-alert: NAME: found "{name}"; accepted: {accepted}. '
-            f"{nearest(name, names)}".rstrip()
-        )
+        complain(f"duskfold test-alert: NAME: {not_called(name, profile.person, NOBODY)}")
         sys.exit(CANNOT_USE)
     if person in unreachable(profile):
         complain(

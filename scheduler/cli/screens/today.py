@@ -8,7 +8,7 @@ from scheduler.cares.evening import CoopDay
 from scheduler.cares.plan import ESTIMATED, DayPlan, Plan, Round
 from scheduler.cli.compose import Session
 from scheduler.cli.screens.facts import coop_facts, round_facts
-from scheduler.cli.screens.tables import as_json, table
+from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
 
@@ -29,7 +29,7 @@ def show(session: Session, day: date | None, *, json: bool) -> None:
         print()
         print("\n".join(_round_lines(household.profile, walk)))
     if planned.climate_estimated:
-        print(f"\n{ESTIMATED} Give your own under [climate].")
+        print("\n" + wrapped(f"{ESTIMATED} Give your own under [climate]."))
 
 
 def day_facts(planned: Plan, day: DayPlan) -> dict[str, object]:
@@ -52,11 +52,11 @@ def _coop_lines(profile: Profile, coop: CoopDay) -> list[str]:
     house = profile.coop_of(coop.coop_id)
     birds = reasons.birds(profile.flocks_on(house.id, coop.day), profile.site.region)
     rows = [(line.label, line.time, line.reason) for line in day_lines(profile, coop)]
-    return [f"{house.name}: {birds}", *(f"  {line}" for line in table(rows).split("\n"))]
+    return [wrapped(f"{house.name}: {birds}"), table(rows, indent=2)]
 
 
 def _round_lines(profile: Profile, walk: Round) -> list[str]:
     start = local_clock(walk.start, profile.site.zone, profile.site.region)
     heading = f"{walk.name.capitalize()} jobs, {start}, {walk.minutes} min"
     rows = [(line.text, f"{line.minutes} min") for line in walk.lines]
-    return [heading, *(f"  {line}" for line in table(rows).split("\n"))]
+    return [heading, table(rows, indent=2)]

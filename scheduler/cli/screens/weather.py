@@ -11,7 +11,7 @@ from scheduler.cares.records import Report
 from scheduler.cares.reported import read_day, report_words
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import CANNOT_USE, complain
-from scheduler.cli.screens.tables import as_json, table
+from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.climate.curve import averages
 from scheduler.profile.problem import Problem, Unreadable, dotted, nearest
 from scheduler.service.open_profile import Household
@@ -43,7 +43,7 @@ def run(session: Session, told: Told, *, json: bool) -> None:
     if told.what is None:
         _show(session, household, json=json)
     elif told.what in _CHANGES:
-        _change(session, household, told, today)
+        _change(session, household, told, today, json=json)
     elif told.what in KINDS:
         _make(session, household, told, today, json=json)
     else:
@@ -73,11 +73,11 @@ def _make(session: Session, household: Household, told: Told, today: date, *, js
         number = make(journal, site.id, report, session.now)
     effect = effect_of(report, others, household.profile, household.catalogue, today)
     if json:
-        print(as_json(_facts(number, report) | {"changes": list(effect)}))
+        print(as_json(_facts(number, report) | {"done": "noted", "changes": list(effect)}))
         return
     print(f"Noted as {number}: {_said(household, report)}.")
     for line in effect:
-        print(f"  {line}")
+        print(wrapped(line, indent=2))
     print("Subscribed calendars follow by themselves, files when you run `duskfold feed`.")
 
 
@@ -102,7 +102,7 @@ def _refusal(problem: Problem, kind: str) -> str:
     return _sentence(_OPTIONS.get(key, kind), problem.found, problem.accepted, hint)
 
 
-def _change(session: Session, household: Household, told: Told, today: date) -> None:
+def _change(session: Session, household: Household, told: Told, today: date, *, json: bool) -> None:
     detail = told.detail or ""
     if not detail.isdecimal():
         _refuse(
@@ -120,7 +120,11 @@ def _change(session: Session, household: Household, told: Told, today: date) -> 
     if isinstance(done, NoSuchReport):
         known = ", ".join(map(str, done.known)) or "none is in force"
         _refuse(str(told.what), f'"{detail}"', known)
-    print(f"{_CHANGES[str(told.what)]}: {_said(household, done)}.")
+    word = _CHANGES[str(told.what)]
+    if json:
+        print(as_json(_facts(number, done) | {"done": word.lower()}))
+        return
+    print(f"{word}: {_said(household, done)}.")
 
 
 def _show(session: Session, household: Household, *, json: bool) -> None:

@@ -5,7 +5,7 @@ from datetime import date
 from scheduler.cares.evening import FreeRange
 from scheduler.cares.plan import ESTIMATED, DayPlan
 from scheduler.cli.compose import Session
-from scheduler.cli.screens.tables import as_json, table
+from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.cli.screens.today import day_facts
 from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
@@ -26,9 +26,10 @@ def show(session: Session, first: date | None, *, json: bool) -> None:
     print(table([row for day in planned.days for row in _rows(profile, day)], _HEADINGS))
     for day in planned.days:
         for task in day.seasons:
-            print(f"{day.day:%a} {day.day.day} {day.day:%b}: {task.title}. {task.why}")
+            date_said = f"{day.day:%a} {day.day.day} {day.day:%b}"
+            print(wrapped(f"{date_said}: {task.title}. {task.why}"))
     if planned.climate_estimated:
-        print(ESTIMATED)
+        print(wrapped(ESTIMATED))
 
 
 def _rows(profile: Profile, day: DayPlan) -> list[tuple[str, ...]]:

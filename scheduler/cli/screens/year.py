@@ -5,7 +5,7 @@ from datetime import date
 from scheduler.cares.months import Month, months, year_from
 from scheduler.cares.plan import ESTIMATED
 from scheduler.cli.compose import Session
-from scheduler.cli.screens.tables import as_json, table
+from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.profile.units import Region
 from scheduler.profile.words import clock
 
@@ -25,7 +25,7 @@ def show(session: Session, day: date | None, *, json: bool) -> None:
     print(f"{household.profile.site.name}, {first:%B %Y} to {last:%B %Y}")
     print(table([_row(each, region) for each in summed], _HEADINGS))
     if planned.climate_estimated:
-        print(ESTIMATED)
+        print(wrapped(ESTIMATED))
 
 
 def _row(month: Month, region: Region) -> tuple[str, ...]:
