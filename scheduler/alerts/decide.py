@@ -4,9 +4,9 @@ Pure: the same evening, the same rows and the same instant give the same deliver
 known by its key, so deciding twice adds nothing.
 """
 
-from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date, datetime, timedelta
 
 from scheduler.alerts.delivery import ChannelName, Delivery, Key, Message, Operation, State
 from scheduler.alerts.evening import CalledStep, Evening
@@ -16,19 +16,21 @@ SECOND_LOOK_AFTER = timedelta(minutes=20)  # common practice, no source
 _SEARCH_BEFORE_LET_OUT = timedelta(minutes=15)
 _HELD_AFTER = timedelta(minutes=5)
 _DAWN_USEFUL = timedelta(hours=3)
+_STRAY_USEFUL = timedelta(hours=1)
 _ONE_WAY = {"heads-up", "now", "dawn"}  # one message to one person; later steps use every way
 LADDER_KINDS = ("heads-up", "now", "again", "next", "everybody", "hourly", "bedtime", "dawn")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Row:
-    """What is written down of one delivery of the evening."""
+    """What is written down of one delivery of the evening, and where it went."""
 
     key: Key
     operation: Operation
     state: State
     attempts: int
     message: Message
+    address: str | None = field(default=None, repr=False)
 
     @property
     def may_have_arrived(self) -> bool:
@@ -192,35 +194,114 @@ def rings_at(evening: Evening, states: DoorStates, now: datetime) -> datetime | 
     return ahead[0] + _HELD_AFTER if ahead else None
 
 
-def holds(
-    evening: Evening, states: DoorStates, rows: Sequence[Row], now: datetime, message: Message
+def holds(  # noqa: PLR0913, PLR0917 - one evening in parts
+    evening: Evening,
+    states: DoorStates,
+    rows: Sequence[Row],
+    now: datetime,
+    message: Message,
+    topics: Mapping[str, str],
 ) -> list[Delivery]:
-    """What the push server is to hold, put off, or give up, for everybody with push."""
+    """What the push server is to hold, put off, or give up, for everybody with push.
+
+    A held message is known by where it lies: one that lies where its person is not reached any
+    more, or whose person has gone, is taken back there. `topics` is where each person is reached.
+    """
     wanted = rings_at(evening, states, now)
     found = []
-    for contact in evening.crew:
-        if contact.address("push") is None:
-            continue
-        mine = [
-            row
-            for row in rows
-            if row.key.person_id == contact.person_id and row.key.step.startswith("hold-")
-        ]
-        last = mine[-1] if mine else None
-        armed = last.message.rings_at if last and last.operation == "hold" else None
-        if wanted == armed:
-            continue
-        key = _key(evening, f"hold-{len(mine) + 1}", 0, contact.person_id, "push")
-        held_id = _key(evening, "hold", 0, contact.person_id, "push").message_id
-        found.append(
-            Delivery(
-                key=key,
-                operation="hold" if wanted else "cancel",
-                message=_about(message, held_id, wanted),
-                due_at=now,
-                useful_until=wanted or evening.let_out,
+    people = dict.fromkeys(contact.person_id for contact in evening.crew)
+    people |= dict.fromkeys(row.key.person_id for row in rows if is_hold(row.key.step))
+    for person_id in people:
+        mine = [row for row in rows if _is_hold_of(row, person_id)]
+        in_crew = any(contact.person_id == person_id for contact in evening.crew)
+        topic = topics.get(person_id) if in_crew else None
+        lying = _lying(mine, topic)
+        if topic is not None:
+            lying.setdefault(topic, _Held())
+        number = len(mine)
+        for address, held in lying.items():
+            wanted_here = wanted if address == topic else None
+            if wanted_here == held.rings_at or (wanted_here is None and not held.perhaps_there):
+                continue
+            number += 1
+            held_id = _key(evening, "hold", 0, person_id, "push").message_id
+            found.append(
+                Delivery(
+                    key=_key(evening, f"hold-{number}", 0, person_id, "push"),
+                    operation="hold" if wanted_here else "cancel",
+                    message=_about(message, held_id, wanted_here or held.rings_at),
+                    due_at=now,
+                    useful_until=wanted_here or evening.let_out,
+                    address=address,
+                )
             )
-        )
+    return found
+
+
+def strays(rows: Iterable[Row], evenings: Iterable[Evening], now: datetime) -> list[Delivery]:
+    """Takes back, where it lies, what is still to ring for doors that no evening has as such.
+
+    A house that came or went gives the doors that share a message another first one.
+    """
+    known = {(evening.day, evening.subject_id) for evening in evenings}
+    chains: dict[tuple[date, str, str], list[Row]] = {}
+    for row in rows:
+        key = row.key
+        if is_hold(key.step) and (key.day, key.subject_id) not in known:
+            chains.setdefault((key.day, key.subject_id, key.person_id), []).append(row)
+    found = []
+    for chain in chains.values():
+        number = len(chain)
+        for address, held in _lying(chain, None).items():
+            if held.perhaps_there and held.rings_at and held.rings_at > now:
+                number += 1
+                last = chain[-1]
+                found.append(
+                    Delivery(
+                        key=replace(last.key, step=f"hold-{number}"),
+                        operation="cancel",
+                        message=_about(last.message, last.message.target_id, held.rings_at),
+                        due_at=now,
+                        useful_until=held.rings_at + _STRAY_USEFUL,
+                        address=address,
+                    )
+                )
+    return found
+
+
+def is_hold(step: str) -> bool:
+    """Whether the step is about a message that the push server holds."""
+    return step.startswith("hold-")
+
+
+def _is_hold_of(row: Row, person_id: str) -> bool:
+    return row.key.person_id == person_id and is_hold(row.key.step)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Held:
+    """What was last asked of one place, and whether something may lie there."""
+
+    rings_at: datetime | None = None
+    perhaps_there: bool = False
+
+
+def _lying(chain: Iterable[Row], topic: str | None) -> dict[str, _Held]:
+    """What lies where, by the rows about one person's held message in the order of writing.
+
+    Older rows do not say where: then it is the person's topic of now.
+    """
+    found: dict[str, _Held] = {}
+    for row in chain:
+        where = row.address or topic
+        if where is None or row.state in {"dropped", "missed"}:
+            continue  # it never left
+        before = found.get(where, _Held())
+        if row.operation == "cancel":
+            found[where] = _Held(perhaps_there=before.perhaps_there and row.state == "dead")
+        else:
+            there = before.perhaps_there or row.state != "dead"
+            found[where] = _Held(rings_at=row.message.rings_at, perhaps_there=there)
     return found
 
 
@@ -233,6 +314,7 @@ def clearings(evening: Evening, rows: Iterable[Row], now: datetime) -> list[Deli
             message=_about(row.message, row.key.message_id, None),
             due_at=now,
             useful_until=evening.let_out,
+            address=row.address,
         )
         for row in rows
         if row.key.channel == "push" and row.may_have_arrived and kind_of(row.key.step)

@@ -4,7 +4,7 @@ Everything here is a value. A delivery is known by its key, not by a row number 
 that the same step is never told twice, whatever the clock does.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
 from hashlib import sha256
 from typing import Annotated, Literal
@@ -74,8 +74,8 @@ class Message:
     """What a person reads: `title` says it within 80 characters, `body` adds to it.
 
     `stem` is the subject of every mail of the same evening, so that mail programs keep them
-    together. `rings_at` is when a held message rings; `target_id` is the message that a
-    cancellation takes back. `link` is opened by a tap.
+    together. `rings_at` is when a held message rings, or would have rung that is taken back;
+    `target_id` is the message that a cancellation takes back. `link` is opened by a tap.
     """
 
     title: str
@@ -90,7 +90,10 @@ class Message:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Delivery:
-    """A message to hand over; it is of no use any more after `useful_until`."""
+    """A message to hand over; it is of no use any more after `useful_until`.
+
+    Without an `address` it goes where the person is reached when it goes out.
+    """
 
     key: Key
     operation: Operation = "send"
@@ -98,6 +101,7 @@ class Delivery:
     due_at: datetime
     useful_until: datetime
     state: State = "pending"
+    address: str | None = field(default=None, repr=False)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,6 +1,6 @@
 """Everything one evening needs at one instant: what to add, what to drop, what to reword."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime, tzinfo
 
@@ -17,7 +17,8 @@ class Night:
     """An evening with what was said and written down of it; `noon` is when it begins.
 
     `base_url` is where the pages are reached, empty while they are not. `watched_since` is when
-    the reminders first ran; an evening that was over before is left alone.
+    the reminders first ran; an evening that was over before is left alone. `topics` is where push
+    reaches each person now, whatever the evening has written down of them.
     """
 
     evening: Evening
@@ -28,11 +29,19 @@ class Night:
     key: bytes
     base_url: str = ""
     watched_since: datetime | None = None
+    topics: Mapping[str, str] | None = field(default=None, repr=False)
 
     def is_ours(self, now: datetime) -> bool:
         """Whether the reminders have anything to do with the evening: it is under way, or was."""
         begun = self.watched_since is not None and self.watched_since < self.evening.let_out
         return bool(self.evening.crew) and (now < self.evening.let_out or begun)
+
+    def topics_now(self) -> Mapping[str, str]:
+        """Where push reaches each person; as the evening has it when nothing else is known."""
+        if self.topics is not None:
+            return self.topics
+        found = {one.person_id: one.address("push") for one in self.evening.crew}
+        return {person_id: to for person_id, to in found.items() if to}
 
     def link(self, person_id: str) -> str:
         """Where that person says how it went; empty while there are no pages."""
@@ -192,16 +201,25 @@ def _numbered(step: str, number: int) -> str:
 
 def _held(night: Night, now: datetime, drop: list[Key]) -> Sequence[Delivery]:
     message = text.held(night.evening, night.zone)
-    found = decide.holds(night.evening, night.states, night.rows, now, message)
-    replaced = {one.key.person_id for one in found}
+    topics = night.topics_now()
+    found = decide.holds(night.evening, night.states, night.rows, now, message, topics)
+    replaced = {(one.key.person_id, one.address) for one in found}
     drop += [
         row.key
         for row in night.rows
         if row.state == "pending"
-        and row.key.step.startswith("hold-")
-        and row.key.person_id in replaced
+        and decide.is_hold(row.key.step)
+        and (row.key.person_id, row.address or topics.get(row.key.person_id)) in replaced
     ]
     return found
+
+
+def strays(nights: Iterable[Night], rows: Iterable[Row], now: datetime) -> list[Delivery]:
+    """Takes back what is held for doors that none of the evenings under way has."""
+    current = [
+        night.evening for night in nights if night.is_ours(now) and now < night.evening.let_out
+    ]
+    return decide.strays(rows, current, now)
 
 
 def next_instant(night: Night, now: datetime) -> datetime:

@@ -56,6 +56,11 @@ class MailChannel:
     tls: ssl.SSLContext = field(default_factory=ssl.create_default_context)
     name: ClassVar[ChannelName] = "mail"
 
+    def destination(self, address: str) -> str:
+        """Always the one server that takes our mail."""
+        del address
+        return self.settings.host
+
     def deliver(self, outgoing: Outgoing) -> Outcome:
         """What came of handing the mail over; mail can neither hold a message nor take it back."""
         if outgoing.operation != "send":

@@ -17,6 +17,10 @@ class Channel(Protocol):
         """Which channel this is."""
         ...
 
+    def destination(self, address: str) -> str:
+        """Which server the address is on: equal for all that fail and hang together."""
+        ...
+
     def deliver(self, outgoing: Outgoing) -> Outcome:
         """The outcome of one attempt: never an exception, never later than the deadline."""
         ...

@@ -56,6 +56,10 @@ class PushChannel:
     name: ClassVar[ChannelName] = "push"
     _takes_back: dict[str, bool] = field(default_factory=dict, init=False, repr=False)
 
+    def destination(self, address: str) -> str:
+        """The push server of the topic."""
+        return address.rpartition("/")[0].lower()
+
     def deliver(self, outgoing: Outgoing) -> Outcome:
         """What came of publishing, holding or taking back; all its requests share one deadline."""
         if not _usable(outgoing.address):

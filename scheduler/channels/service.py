@@ -25,6 +25,10 @@ class ServiceChannel:
     limits: Limits = USUAL
     name: ClassVar[ChannelName] = "service"
 
+    def destination(self, address: str) -> str:
+        """Each service is one of its own."""
+        return address
+
     def deliver(self, outgoing: Outgoing) -> Outcome:
         """What apprise says came of it; services can neither hold a message nor take it back."""
         if outgoing.operation != "send":

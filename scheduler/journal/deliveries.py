@@ -5,8 +5,8 @@ process, or this one after a crash, cannot send the same attempt again.
 """
 
 import logging
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from functools import lru_cache
 from typing import Any
@@ -25,6 +25,7 @@ _UNREADABLE = "Duskfold: look at the hen house. This reminder cannot be read."
 _EVENING = TypeAdapter(Evening)
 _MESSAGE = TypeAdapter(Message)
 _LONGEST_WAIT = timedelta(minutes=20)  # the longest pause is 15, see alerts.outcome
+_LOOKED_AT = 1000
 _KEY = ("site_id", "subject_id", "day", "step", "opening", "person_id", "channel")
 
 
@@ -42,6 +43,11 @@ class Claimed:
     due_at: datetime
     useful_until: datetime
     lease_until: datetime
+    address: str | None = field(default=None, repr=False)
+    person_name: str = field(default="", repr=False)
+
+
+Pick = Callable[[Claimed], Claimed | None]
 
 
 def evenings(connection: Connection, site_id: str, since: date) -> tuple[Evening, ...]:
@@ -66,7 +72,9 @@ def open_evening(connection: Connection, evening: Evening) -> None:
 def rows_since(connection: Connection, site_id: str, since: date) -> tuple[decide.Row, ...]:
     """What is written down of the deliveries from that date on, in the order of writing."""
     table = tables.delivery
-    read = [table.c[name] for name in (*_KEY, "operation", "state", "attempts", "message")]
+    read = [
+        table.c[name] for name in (*_KEY, "operation", "state", "attempts", "message", "address")
+    ]
     mine = select(*read).where(table.c.site_id == site_id, table.c.day >= since)
     return tuple(
         decide.Row(
@@ -75,6 +83,7 @@ def rows_since(connection: Connection, site_id: str, since: date) -> tuple[decid
             state=row.state,
             attempts=row.attempts,
             message=_message(row.message),
+            address=row.address,
         )
         for row in connection.execute(mine.order_by(table.c.id)).all()
     )
@@ -100,6 +109,7 @@ def add(connection: Connection, deliveries: Iterable[Delivery]) -> None:
             "attempts": 0,
             "maybe": 0,
             "next_at": one.due_at,
+            "address": one.address,
         }
         for one in deliveries
     ]
@@ -192,10 +202,19 @@ def expire(connection: Connection, site_id: str, now: datetime) -> None:
         connection.execute(update(table).where(stale, which).values(state=state))
 
 
-def claim(
-    connection: Connection, site_id: str, channel: ChannelName, now: datetime, most: int
+def claim(  # noqa: PLR0913, PLR0917 - one claim in parts
+    connection: Connection,
+    site_id: str,
+    channel: ChannelName,
+    now: datetime,
+    most: int,
+    pick: Pick = lambda one: one,
 ) -> list[Claimed]:
-    """Claims waiting deliveries of the channel that are due, the most urgent first."""
+    """Claims waiting deliveries of the channel that are due, the most urgent first.
+
+    `pick` gives each with where it goes, which is written down before it goes, or None when it
+    has to wait: what is on its way to one server holds up nobody on another.
+    """
     table = tables.delivery
     due = (
         select(table)
@@ -207,10 +226,15 @@ def claim(
             table.c.useful_until > now,
         )
         .order_by(table.c.urgency.desc(), table.c.due_at, table.c.id)
-        .limit(most)
+        .limit(_LOOKED_AT)
     )
-    taken = []
-    for one in [_claimed(row, now) for row in connection.execute(due).all()]:
+    taken: list[Claimed] = []
+    for row in connection.execute(due).all():
+        if len(taken) == most:
+            break
+        one = pick(_claimed(row, now))
+        if one is None:
+            continue
         known = (
             (table.c.id == one.row_id)
             & (table.c.attempts == one.attempt - 1)
@@ -219,7 +243,12 @@ def claim(
         changed = connection.execute(
             update(table)
             .where(known)
-            .values(state="sending", attempts=one.attempt, lease_until=one.lease_until)
+            .values(
+                state="sending",
+                attempts=one.attempt,
+                lease_until=one.lease_until,
+                address=one.address,
+            )
         )
         if changed.rowcount:  # nobody else was faster
             taken.append(one)
@@ -377,6 +406,7 @@ def _claimed(row: Row[Any], now: datetime) -> Claimed:
         due_at=row.due_at,
         useful_until=row.useful_until,
         lease_until=now + LEASE,
+        address=row.address,
     )
 
 

@@ -132,6 +132,8 @@ def assembled(
     days: Sequence[date],
 ) -> Iterator[Night]:
     """Each evening of the days: as it was when its first step was due, else as planned now."""
+    crew = crew_of(almanac.household.profile, almanac.ways)
+    topics = {one.person_id: to for one in crew if (to := one.address("push"))}
     for day in days:
         evenings = [evening for evening in begun if evening.day == day]
         covered = {one.coop_id for evening in evenings for one in evening.doors}
@@ -152,6 +154,7 @@ def assembled(
                 key=almanac.key,
                 base_url=almanac.household.profile.web.base_url or "",
                 watched_since=almanac.watched_since,
+                topics=topics,
             )
 
 

@@ -1,15 +1,16 @@
-"""Hands claimed deliveries to the channels, each on a thread of its own, and writes outcomes down.
+"""Hands claimed deliveries to the channels, one courier a server, and writes outcomes down.
 
-A slow or dead channel holds up no other and never the tick. Outcomes are committed by one thread,
+A slow or dead server holds up no other and never the tick. Outcomes are committed by one thread,
 as many together as have come in while the last commit was under way.
 """
 
 import logging
 import queue
 import threading
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections import Counter
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from functools import partial
 from time import monotonic
@@ -23,8 +24,9 @@ from scheduler.journal.deliveries import Claimed
 from scheduler.journal.store import Journal, JournalFault, Writing
 from scheduler.service.clock import Clock
 
-MOST_CLAIMS = 25
-CHANNELS: tuple[ChannelName, ...] = get_args(ChannelName)
+_CHANNELS: tuple[ChannelName, ...] = get_args(ChannelName)
+MOST_CLAIMS = 25  # under way to one server
+MOST_COURIERS = 8  # of one channel; whoever comes after them shares one
 _SEND_ROOM = timedelta(seconds=45)  # a send is bounded to 40 s
 _JOURNAL_PAUSE_S = 5.0
 _LINGER_S = 0.05
@@ -32,6 +34,7 @@ _REST_S = 300.0
 _log = logging.getLogger(__name__)
 
 AddressOf = Callable[[Claimed], tuple[str, str] | None]  # name and address of the person
+Destination = tuple[ChannelName, str]  # the server that a delivery goes to
 Failed = Callable[[Writing, Claimed, Outcome, datetime], None]
 
 
@@ -50,7 +53,7 @@ Parcel = Claimed | FromMemory
 class Post:
     """The couriers of all channels and the scribe that writes down what they bring back."""
 
-    def __init__(
+    def __init__(  # noqa: PLR0913 - what the tick knows and the post asks
         self,
         channels: Mapping[ChannelName, Channel],
         clock: Clock,
@@ -58,9 +61,14 @@ class Post:
         site_id: str,
         address_of: AddressOf,
         failed: Failed,
+        for_cancels: Callable[[ChannelName], Channel | None] = lambda _: None,
     ) -> None:
-        """Starts nothing yet; `address_of` and `failed` are asked on the couriers' threads."""
+        """Starts nothing yet; `address_of` and `failed` are asked on the couriers' threads.
+
+        `for_cancels` gives a channel that is not set up any more: what lies there is taken back.
+        """
         self.channels = dict(channels)
+        self._for_cancels = for_cancels
         self.site_id = site_id
         self.changed = threading.Event()  # an outcome was written down
         self.urgent = threading.Event()  # a message could not be delivered: others are to be told
@@ -68,60 +76,101 @@ class Post:
         self._clock = clock
         self._address_of = address_of
         self._failed = failed
-        self._bags: dict[ChannelName, queue.SimpleQueue[Parcel | None]] = {}
+        self._bags: dict[Destination, queue.SimpleQueue[Parcel | None]] = {}
+        self._couriers: dict[Destination, threading.Thread] = {}
         self._back: queue.SimpleQueue[tuple[Claimed, Outcome, datetime] | None] = (
             queue.SimpleQueue()
         )
-        self._in_flight: dict[int, ChannelName] = {}
+        self._in_flight: dict[int, Destination] = {}
         self._from_memory: list[tuple[Delivery, Outcome, datetime]] = []
         self._memory_keys: set[Key] = set()
-        self._rest: tuple[float, Outcome | None] = (0.0, None)
-        self._sending_since_s: dict[ChannelName, float] = {}
+        self._rest: dict[Destination, tuple[float, Outcome]] = {}
+        self._sending_since_s: dict[Destination, float] = {}
         self._unwritten = ""  # why outcomes cannot be written down
         self._lock = threading.Lock()
         self._stopping = threading.Event()
-        self._threads: list[threading.Thread] = []
+        self._scribe: threading.Thread | None = None
 
     def start(self, journal: Journal) -> None:
-        """Starts one thread a channel, and the scribe."""
+        """Starts the scribe; a courier begins with the first delivery to its server."""
         self._journal = journal
-        self._spawn(self._write_outcomes, "scribe")
-        for name in CHANNELS:
-            self._bags[name] = queue.SimpleQueue()
-            self._spawn(partial(self._carry, name), name)
+        self._scribe = _spawned(self._write_outcomes, "scribe")
 
     def use(self, journal: Journal) -> None:
         """Goes on with another journal: the old file is gone."""
         self._journal = journal
 
-    def _spawn(self, run: Callable[[], None], name: str) -> None:
-        thread = threading.Thread(target=run, name=f"duskfold-{name}", daemon=True)
-        thread.start()
-        self._threads.append(thread)
-
     def claim(self, writing: Writing, now: datetime) -> list[Claimed]:
-        """Claims what is due for every channel whose courier stands idle."""
+        """Claims what is due for every server whose courier stands idle."""
+        self._employ()
         with self._lock:
             busy = set(self._in_flight.values())
-        claimed: list[Claimed] = []
-        for name in self.channels:
-            if name not in busy:
-                claimed += deliveries.claim(
-                    writing.connection, self.site_id, name, now, MOST_CLAIMS
-                )
-        return claimed
+        return self._claimed(writing, now, lambda destination: destination not in busy)
+
+    def _claimed(
+        self,
+        writing: Writing,
+        now: datetime,
+        may_go_to: Callable[[Destination], bool],
+        names: Iterable[ChannelName] | None = None,
+    ) -> list[Claimed]:
+        counts: Counter[Destination] = Counter()
+
+        def pick(one: Claimed) -> Claimed | None:
+            addressed = self._addressed(one)
+            destination = self._destination(addressed)
+            if not may_go_to(destination) or counts[destination] >= MOST_CLAIMS:
+                return None
+            counts[destination] += 1
+            return addressed
+
+        most = MOST_CLAIMS * MOST_COURIERS
+        found: list[Claimed] = []
+        for name in names or _CHANNELS:
+            found += deliveries.claim(writing.connection, self.site_id, name, now, most, pick)
+        return found
+
+    def _addressed(self, one: Claimed) -> Claimed:
+        """The delivery with where it goes; what is held is put off or taken back where it lies."""
+        if one.operation != "send" and one.address:
+            return one
+        name, address = self._address_of(one) or ("", None)
+        return replace(one, person_name=name, address=address)
+
+    def _destination(self, parcel: Parcel) -> Destination:
+        name = parcel.key.channel if isinstance(parcel, Claimed) else parcel.delivery.key.channel
+        channel = self.channels.get(name)
+        server = channel.destination(parcel.address) if channel and parcel.address else ""
+        with self._lock:
+            served = {place for way, place in self._bags if way == name}
+            if server not in served and len(served) >= MOST_COURIERS:
+                server = min(served)
+        return name, server
 
     def hand_over(self, parcels: Sequence[Parcel]) -> None:
         """Puts parcels into the couriers' bags; returns at once."""
         for parcel in parcels:
-            if isinstance(parcel, Claimed):
-                with self._lock:
-                    self._in_flight[parcel.row_id] = parcel.key.channel
-                self._bags[parcel.key.channel].put(parcel)
-            else:
-                with self._lock:
+            destination = self._destination(parcel)
+            with self._lock:
+                if isinstance(parcel, Claimed):
+                    self._in_flight[parcel.row_id] = destination
+                else:
                     self._memory_keys.add(parcel.delivery.key)
-                self._bags[parcel.delivery.key.channel].put(parcel)
+                bag = self._bags.setdefault(destination, queue.SimpleQueue())
+            bag.put(parcel)
+        self._employ()
+
+    def _employ(self) -> None:
+        """Sees to it that every bag has its courier; one that cannot begin now begins later."""
+        with self._lock:
+            alone = [one for one in self._bags if one not in self._couriers]
+            for destination in alone:
+                try:
+                    courier = _spawned(partial(self._carry, destination), destination[0])
+                except RuntimeError:  # no room for another thread
+                    _log.warning("courier.not_begun channel=%s", destination[0])
+                else:
+                    self._couriers[destination] = courier
 
     @property
     def in_flight(self) -> frozenset[int]:
@@ -137,9 +186,13 @@ class Post:
 
     def fault(self, longest_s: float) -> str:
         """Why messages or their outcomes do not get on, for a send that takes `longest_s`."""
-        if not all(thread.is_alive() for thread in self._threads):
+        if self._scribe and not self._scribe.is_alive():
             return "a courier has died"
         with self._lock:
+            if not all(courier.is_alive() for courier in self._couriers.values()):
+                return "a courier has died"
+            if len(self._couriers) < len(self._bags):
+                return "a courier cannot begin"
             since_s = min(self._sending_since_s.values(), default=float("inf"))
         if self._clock.read().monotonic_s - since_s > longest_s:
             return "a send does not come back"
@@ -158,40 +211,44 @@ class Post:
     def stop(self, wait_s: float) -> bool:
         """Finishes the send under way and gives the rest back; False when it takes longer."""
         self._stopping.set()
-        for bag in self._bags.values():
+        with self._lock:
+            bags, couriers = list(self._bags.values()), list(self._couriers.values())
+        for bag in bags:
             bag.put(None)
         ends = monotonic() + wait_s
-        scribe, *couriers = self._threads
-        for thread in couriers:
-            thread.join(max(0.0, ends - monotonic()))
+        for courier in couriers:
+            courier.join(max(0.0, ends - monotonic()))
         self._back.put(None)
-        scribe.join(max(1.0, ends - monotonic()))
-        return not any(thread.is_alive() for thread in self._threads)
+        if self._scribe:
+            self._scribe.join(max(1.0, ends - monotonic()))
+            couriers.append(self._scribe)
+        return not any(thread.is_alive() for thread in couriers)
 
-    def _carry(self, name: ChannelName) -> None:
-        while (parcel := self._bags[name].get()) is not None:
+    def _carry(self, destination: Destination) -> None:
+        bag = self._bags[destination]
+        while (parcel := bag.get()) is not None:
             if isinstance(parcel, FromMemory):
-                with self._timed(name):
-                    self._send_from_memory(name, parcel)
+                with self._timed(destination):
+                    self._send_from_memory(destination[0], parcel)
             elif self._may_send(parcel):
-                with self._timed(name):
-                    self._send(name, parcel)
+                with self._timed(destination):
+                    self._send(destination, parcel)
             else:
                 self._give_back(parcel)
-            if self._bags[name].empty() and not self._stopping.is_set():
-                self._fetch_more(name)
+            if bag.empty() and not self._stopping.is_set():
+                self._fetch_more(destination)
 
     @contextmanager
-    def _timed(self, name: ChannelName) -> Iterator[None]:
+    def _timed(self, destination: Destination) -> Iterator[None]:
         with self._lock:
-            self._sending_since_s[name] = self._clock.read().monotonic_s
+            self._sending_since_s[destination] = self._clock.read().monotonic_s
         try:
             yield
         finally:
             with self._lock:
-                del self._sending_since_s[name]
+                del self._sending_since_s[destination]
 
-    def _fetch_more(self, name: ChannelName) -> None:
+    def _fetch_more(self, destination: Destination) -> None:
         """A backlog does not wait for the tick: who has nothing left claims the next ones."""
         journal = self._journal
         if journal is None:
@@ -203,7 +260,9 @@ class Post:
             if due is None or due > now:
                 return
             with journal.writing() as writing:
-                more = deliveries.claim(writing.connection, self.site_id, name, now, MOST_CLAIMS)
+                more = self._claimed(
+                    writing, now, lambda other: other == destination, destination[:1]
+                )
         except JournalFault:
             return  # the tick tells of it
         if self._stopping.is_set():
@@ -217,6 +276,8 @@ class Post:
             return False
         if self._clock.read().wall + _SEND_ROOM > parcel.lease_until:
             return False
+        if self._addressed(parcel).address != parcel.address:
+            return False  # the person is reached somewhere else meanwhile, or nowhere
         journal = self._journal
         try:
             if journal is None:
@@ -236,17 +297,19 @@ class Post:
         with self._lock:
             self._in_flight.pop(parcel.row_id, None)
 
-    def _send(self, name: ChannelName, parcel: Claimed) -> None:
-        found = self._address_of(parcel)
+    def _send(self, destination: Destination, parcel: Claimed) -> None:
+        name = destination[0]
         channel = self.channels.get(name)
-        if found is None or channel is None:
+        if channel is None and parcel.operation == "cancel":
+            channel = self._for_cancels(name)
+        if parcel.address is None or channel is None:
             reason = "no address, or the channel is not set up any more"
             outcome = Outcome(kind="permanent", reason=reason)
         else:
-            rested = self._resting() if name == "mail" else None
-            outcome = rested or _delivered(channel, _outgoing(parcel, *found))
+            rested = self._resting(destination)
+            outcome = rested or _delivered(channel, _outgoing(parcel))
             if name == "mail" and outcome.kind == "misconfigured" and not rested:
-                self._rest = (self._clock.read().boot_s + _REST_S, outcome)
+                self._rest[destination] = (self._clock.read().boot_s + _REST_S, outcome)
         _log.info(
             "delivery.attempted channel=%s step=%s attempt=%d outcome=%s",
             name,
@@ -256,25 +319,24 @@ class Post:
         )
         self._back.put((parcel, outcome, self._clock.read().wall))
 
-    def _resting(self) -> Outcome | None:
-        """What mail answered a short while ago, when it was about our side and not one address.
+    def _resting(self, destination: Destination) -> Outcome | None:
+        """What a mail server answered a short while ago, about our side and not one address.
 
         A wrong password is not tried for every person: some servers lock the account.
         """
-        until_s, outcome = self._rest
+        until_s, outcome = self._rest.get(destination, (0.0, None))
         return outcome if self._clock.read().boot_s < until_s else None
 
     def use_channels(self, channels: Mapping[ChannelName, Channel]) -> None:
         """Goes on with other channels: the profile has changed."""
         self.channels = dict(channels)
-        self._rest = (0.0, None)
+        self._rest.clear()
 
     def _send_from_memory(self, name: ChannelName, parcel: FromMemory) -> None:
         channel = self.channels.get(name)
         outcome = Outcome(kind="permanent", reason="the channel is not set up any more")
         if channel is not None:
-            outgoing = _outgoing(parcel.delivery, parcel.person_name, parcel.address)
-            outcome = _delivered(channel, outgoing)
+            outcome = _delivered(channel, _outgoing(parcel))
         _log.warning("delivery.from_memory channel=%s outcome=%s", name, outcome.kind)
         with self._lock:
             self._memory_keys.discard(parcel.delivery.key)
@@ -359,14 +421,21 @@ def _delivered(channel: Channel, outgoing: Outgoing) -> Outcome:
         return Outcome(kind="unknown", reason="a fault of the program")
 
 
-def _outgoing(parcel: Claimed | Delivery, person_name: str, address: str) -> Outgoing:
-    held = parcel.operation == "hold"
+def _outgoing(parcel: Parcel) -> Outgoing:
+    one = parcel if isinstance(parcel, Claimed) else parcel.delivery
+    held = one.operation == "hold"
     return Outgoing(
-        operation=parcel.operation,
-        message=parcel.message,
-        address=address,
-        person_name=person_name,
+        operation=one.operation,
+        message=one.message,
+        address=parcel.address or "",
+        person_name=parcel.person_name,
         # A held message keeps its id when it is put off, so that the new one replaces it.
-        message_id=parcel.message.target_id if held else parcel.key.message_id,
-        thread_id=parcel.key.thread_id,
+        message_id=one.message.target_id if held else one.key.message_id,
+        thread_id=one.key.thread_id,
     )
+
+
+def _spawned(run: Callable[[], None], name: str) -> threading.Thread:
+    thread = threading.Thread(target=run, name=f"duskfold-{name}", daemon=True)
+    thread.start()
+    return thread

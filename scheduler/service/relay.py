@@ -35,7 +35,8 @@ def relays(
             step = f"{key.step}-for-{key.person_id}"
             passed_on = replace(failed, message=text.relayed(failed.message, name))
             yield _again(passed_on, step, *following, now)
-    yield from _told(failed, outcome, person, crew, site_id, now)
+    if failed.address is not None:  # else it was no refusal: that way has left the profile
+        yield from _told(failed, outcome, person, crew, site_id, now)
 
 
 def _again(failed: Claimed, step: str, person_id: str, way: ChannelName, now: datetime) -> Delivery:

@@ -17,7 +17,7 @@ from scheduler.alerts import text
 from scheduler.alerts.decide import Row
 from scheduler.alerts.delivery import ChannelName, Delivery, Message, Outcome
 from scheduler.alerts.evening import Evening, crew_of
-from scheduler.alerts.pursue import Night, Pursuit, next_instant, pursue
+from scheduler.alerts.pursue import Night, Pursuit, next_instant, pursue, strays
 from scheduler.cares.closing import Closing
 from scheduler.channels.port import Channel
 from scheduler.journal import access, closings, deliveries, memos
@@ -45,6 +45,7 @@ _FIRST_TICK = "first-tick"
 _log = logging.getLogger(__name__)
 
 ChannelsFor = Callable[[Profile], Mapping[ChannelName, Channel]]
+ForCancels = Callable[[ChannelName, Profile], Channel | None]
 Changed = Callable[[datetime], Household | Problems | None]
 
 
@@ -72,6 +73,7 @@ class Ticker:
     profile_number: int = 0
     recovered: str = ""
     deafness: Callable[[], str] = lambda: ""
+    for_cancels: ForCancels = lambda _name, _profile: None
     post: Post = field(init=False)
     almanac: Almanac = field(init=False)
     begun_monotonic_s: float = field(init=False)
@@ -98,6 +100,7 @@ class Ticker:
             site_id=profile.site.id,
             address_of=self._address_of,
             failed=self._failed,
+            for_cancels=lambda name: self.for_cancels(name, self.household.profile),
         )
         self.almanac = self._almanac(self.household, frozenset(channels))
         self.begun_monotonic_s = self.clock.read().monotonic_s
@@ -200,6 +203,7 @@ class Ticker:
         pursuits = [(night, self._pursued(night, now)) for night in nights]
         for night, pursuit in pursuits:
             carry_out(connection, night, pursuit)
+        deliveries.add(connection, strays(nights, self._memory.rows, now))
         if trust == "trusted":
             busy = any(pursuit.add for _, pursuit in pursuits)
             self._remember(writing, now, stepped=judged.stepped, busy=busy)

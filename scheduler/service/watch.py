@@ -28,7 +28,7 @@ from scheduler.service.secrets import SecretFault, secret
 from scheduler.service.signing_key import signing_key
 from scheduler.service.supervisor import notify
 from scheduler.service.tick import Ticker
-from scheduler.service.ways import channels_for, server_tokens
+from scheduler.service.ways import channels_for, for_cancels, server_tokens
 
 GUARD_STATUS = 3  # exit status: the guard ended the process; a supervisor starts it again
 _HEARTBEAT_S = 60.0
@@ -146,6 +146,9 @@ class Watch:
             key=opened.key,
             channels_for=lambda profile: channels_for(
                 profile, self._secret, opened.key, lambda: clock.read().wall, pace.limits
+            ),
+            for_cancels=lambda name, profile: for_cancels(
+                name, profile, self._secret, opened.key, lambda: clock.read().wall, pace.limits
             ),
             changed_profile=opened.file.changed,
             oldest_tick_s=pace.still_s,

@@ -1,6 +1,7 @@
 """Which ways out a household has: from its profile, its secrets and the key."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import suppress
 from datetime import datetime
 
 from scheduler.alerts.delivery import ChannelName
@@ -63,12 +64,50 @@ def _push(
 
     servers = push_servers(profile.person)
     return PushChannel(
-        server_tokens(servers, "push-token", secret_of),
+        _Tokens(servers, "push-token", secret_of),
         return_topic(key, profile.site.id),
         now,
         button_tokens=server_tokens(servers, "push-button-token", secret_of),
         limits=limits,
     )
+
+
+def for_cancels(  # noqa: PLR0913, PLR0917 - as channels_for
+    name: ChannelName,
+    profile: Profile,
+    secret_of: SecretOf,
+    key: bytes,
+    now: Callable[[], datetime],
+    limits: Limits = USUAL,
+) -> Channel | None:
+    """Push although nobody has it any more: what a server still holds is to be taken back."""
+    return _push(profile, secret_of, key, now, limits) if name == "push" else None
+
+
+class _Tokens(Mapping[str, str]):
+    """The tokens of the profile's servers; of another one only if a secret is its own.
+
+    What lies on a server that has left the profile is taken back there.
+    """
+
+    def __init__(self, servers: tuple[str, ...], name: str, secret_of: SecretOf) -> None:
+        self._servers, self._name, self._secret_of = servers, name, secret_of
+        self._known = server_tokens(servers, name, secret_of)
+
+    def __getitem__(self, server: str) -> str:
+        found = self._known.get(server)
+        if found is None and server not in self._servers:
+            with suppress(SecretFault):
+                found = token_for(server, (*self._servers, server), self._name, self._secret_of)
+        if found is None:
+            raise KeyError(server)
+        return found
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._known)
+
+    def __len__(self) -> int:
+        return len(self._known)
 
 
 def server_tokens(servers: tuple[str, ...], name: str, secret_of: SecretOf) -> dict[str, str]:

@@ -121,6 +121,7 @@ class Ledger:
     closings: list[Closing] = field(default_factory=list)
     rows: list[Row] = field(default_factory=list)
     watched_since: datetime | None = SINCE
+    topics: dict[str, str] | None = None
 
     def night(self) -> Night:
         """The evening as it stands."""
@@ -138,6 +139,7 @@ class Ledger:
             zone=UTC,
             key=KEY,
             watched_since=self.watched_since,
+            topics=self.topics,
         )  # fmt: skip
 
     def write(self, pursuit: Pursuit) -> None:
@@ -156,7 +158,7 @@ class Ledger:
             self.rows.append(
                 Row(
                     key=one.key, operation=one.operation, state=one.state, attempts=0,
-                    message=one.message,
+                    message=one.message, address=one.address,
                 )
             )  # fmt: skip
 

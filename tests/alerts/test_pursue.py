@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from scheduler.alerts.decide import kind_of
-from scheduler.alerts.pursue import next_instant, pursue
+from scheduler.alerts.decide import Row, kind_of
+from scheduler.alerts.pursue import next_instant, pursue, strays
 from scheduler.cares.closing import ClosingKind
 from tests.alerts.orchard import (
     ANA,
@@ -23,6 +23,7 @@ from tests.alerts.orchard import (
     WINTER,
     Ledger,
     at,
+    evenings,
     ledger,
     said,
 )
@@ -442,7 +443,7 @@ def test_from_noon_the_push_server_holds_a_message_and_puts_it_off() -> None:
         "20:14 hold 21:18",
         "21:14 hold 22:18",
         "22:14 hold 23:05",
-        "23:00 cancel",
+        "23:00 cancel 23:05",
     ]
     assert noon == "11:58"
     assert holds(ledger(), "10:00", "16:00") == ["11:59 hold 16:38"]
@@ -464,7 +465,7 @@ def test_a_closing_takes_the_held_message_back() -> None:
     evening = ledger()
     evening.timetable("12:00", "16:20")
     evening.say(said(clock="16:21"))
-    assert holds(evening, "16:21", "+12:00") == ["16:21 cancel"]
+    assert holds(evening, "16:21", "+12:00") == ["16:21 cancel 16:38"]
 
 
 def test_reopened_it_is_held_again() -> None:
@@ -483,6 +484,57 @@ def test_a_hold_that_waits_gives_way_to_its_successor() -> None:
     evening.tick(at("15:00"), send=False)
     states = evening.states()
     assert (states["hold-1"], states["hold-2"]) == ("dropped", "pending")
+
+
+def _where(evening: Ledger, now: str) -> list[str]:
+    return [
+        f"{one.operation} {one.key.person_id} {(one.address or '').rpartition('/')[2]}"
+        for one in evening.tick(at(now)).add
+        if one.key.step.startswith("hold-")
+    ]
+
+
+def test_a3_a_held_message_is_taken_back_where_it_lies_when_the_topic_changes() -> None:
+    evening = ledger(SITE + WALNUT + ANA + BEN)
+    assert _where(evening, "12:00") == ["hold ana ana", "hold ben ben"]
+    evening.topics = {"ana": "https://push.example.org/new", "ben": "https://push.example.org/ben"}
+    assert _where(evening, "12:01") == ["cancel ana ana", "hold ana new"]
+    assert _where(evening, "12:02") == []
+    evening.say(said(clock="16:20"))
+    assert _where(evening, "16:20") == ["cancel ana new", "cancel ben ben"]
+    assert _where(evening, "16:21") == []
+
+
+def test_a3_whoever_has_gone_has_nothing_held_any_more() -> None:
+    evening = ledger(SITE + WALNUT + ANA + BEN)
+    evening.tick(at("12:00"))
+    (evening.evening,) = evenings(SITE + WALNUT + BEN)
+    assert _where(evening, "12:01") == ["cancel ana ana"]
+    assert _where(evening, "12:02") == []
+
+
+def test_a3_what_never_left_need_not_be_taken_back() -> None:
+    evening = ledger(SITE + WALNUT + BEN)
+    evening.tick(at("12:00"), send=False)
+    evening.rows = [replace(row, state="dead", attempts=1) for row in evening.rows]
+    evening.say(said(clock="15:00"))
+    assert _where(evening, "15:00") == []
+
+
+def test_a3_what_is_held_for_doors_that_no_evening_has_is_taken_back() -> None:
+    evening = ledger(SITE + WALNUT + BEN)
+    evening.tick(at("12:00"))
+    held = evening.night()
+    assert strays([held], held.rows, at("12:01")) == []
+    renamed = replace(evening.evening, subject_id="hazel")
+    nights = [replace(held, evening=renamed, rows=())]
+    (back,) = strays(nights, held.rows, at("12:01"))
+    assert (back.operation, back.address) == ("cancel", "https://push.example.org/ben")
+    assert back.message.target_id == held.rows[-1].message.target_id
+    known = (*held.rows, Row(key=back.key, operation="cancel", state="pending", attempts=0,
+                             message=back.message, address=back.address))  # fmt: skip
+    assert strays(nights, known, at("12:02")) == []
+    assert strays(nights, held.rows, at("16:39")) == [], "it has rung"
 
 
 # At any time, whatever was said

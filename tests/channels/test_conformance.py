@@ -22,6 +22,12 @@ def test_it_is_one_of_the_known_ways_out(rig: Rig) -> None:
     assert rig.channel.name in {"push", "service", "mail"}
 
 
+def test_a9_what_hangs_together_has_one_destination(rig: Rig) -> None:
+    channel = rig.channel
+    assert channel.destination(rig.address) == channel.destination(rig.address)
+    assert isinstance(channel.destination("\ud83d"), str), "whatever is written there"
+
+
 def test_text_arrives_unharmed(rig: Rig) -> None:
     body = f"{STRANGE}\n.\nhalf past — “latch” it\n" + "a long line " * 30
     sent = outgoing(rig.address, title=f"Close {STRANGE}", body=body, stem=STRANGE)

@@ -17,7 +17,7 @@ from scheduler.journal import deliveries
 from scheduler.journal.deliveries import Claimed
 from scheduler.journal.store import Journal, Writing, open_journal
 from scheduler.service.clock import Readings
-from scheduler.service.post import MOST_CLAIMS, FromMemory, Post
+from scheduler.service.post import MOST_CLAIMS, MOST_COURIERS, FromMemory, Post
 from tests.alerts.orchard import WINTER
 from tests.sinks.fake_channel import FakeChannel
 from tests.sinks.waiting import PATIENCE_S, Collected
@@ -265,6 +265,77 @@ def test_what_would_outlive_its_lease_is_given_back(office: Office) -> None:
     assert office.settled() == {"now-0": ("sent", 1), "now-1": ("sent", 1)}
 
 
+def to(person: str, address: str) -> Callable[[Claimed], tuple[str, str] | None]:
+    """Everybody else is on a healthy server."""
+    healthy = "https://healthy.example.org/topic"
+    return lambda one: (one.key.person_id, address if one.key.person_id == person else healthy)
+
+
+def test_a9_a_server_that_hangs_holds_up_nobody_on_another(office: Office) -> None:
+    office.post._address_of = to("ana", "https://hung.example.org/ana")  # noqa: SLF001 - as below
+    office.push.hang_for("https://hung.example.org")
+    ben = replace(made(), key=replace(made().key, person_id="ben", step="ben"))
+    office.write(*many(MOST_CLAIMS), ben)
+    office.tick()
+    while office.states()["ben"] != ("sent", 1):
+        assert office.post.changed.wait(PATIENCE_S), "held up by a hung server"
+        office.post.changed.clear()
+    later = replace(ben, key=replace(ben.key, step="later"))
+    office.write(later, made("for ana"))
+    assert [one.key.step for one in office.tick()] == ["later"]
+    office.push.go_on()
+    office.push.got.wait(MOST_CLAIMS + 3)
+    assert set(office.settled().values()) == {("sent", 1)}
+
+
+def test_a9_more_servers_than_couriers_share_one(office: Office) -> None:
+    office.post._address_of = lambda one: (  # noqa: SLF001 - the office has one address
+        "Ana", f"https://{one.key.step}.example.org/ana"
+    )  # fmt: skip
+    office.write(*many(3 * MOST_COURIERS))
+    while any(state != "sent" for state, _ in office.settled().values()):
+        office.tick()
+    couriers = [one for one in threading.enumerate() if one.name == "duskfold-push"]
+    assert len(couriers) <= MOST_COURIERS + 1
+
+
+def test_a10_a_courier_that_cannot_begin_begins_later(
+    office: Office, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(_: threading.Thread) -> None:
+        raise RuntimeError("can't start new thread")
+
+    with monkeypatch.context() as without_threads:
+        without_threads.setattr(threading.Thread, "start", full)
+        office.write(made())
+        office.tick()
+    assert office.post.fault(60) == "a courier cannot begin"
+    office.tick()
+    assert office.settled() == {"now": ("sent", 1)}
+    assert office.post.fault(60) == ""
+
+
+def test_a3_what_lies_somewhere_is_taken_back_there(office: Office) -> None:
+    office.address = None
+    back = replace(made("hold-2"), operation="cancel", address="https://push.example.org/old")
+    office.write(back)
+    office.tick()
+    assert office.settled() == {"hold-2": ("sent", 1)}
+    assert office.push.got.all()[0].address == "https://push.example.org/old"
+
+
+def test_whoever_is_reached_somewhere_else_meanwhile_is_told_there(office: Office) -> None:
+    office.push.hang()
+    office.write(*many(2))
+    office.tick()
+    office.push.got.wait()
+    office.address = ("Ana", "new@example.org")
+    office.push.go_on()
+    got = office.push.got.wait(2)
+    assert [one.address for one in got] == ["ana@example.org", "new@example.org"]
+    assert office.settled() == {"now-0": ("sent", 1), "now-1": ("sent", 1)}
+
+
 # A wrong password is not tried again and again
 
 
@@ -462,10 +533,11 @@ def test_a_send_that_does_not_come_back_is_a_fault(office: Office) -> None:
 # pytest turns what ends a thread into a warning; here it is what is asked for.
 @pytest.mark.filterwarnings("ignore::pytest.PytestUnhandledThreadExceptionWarning")
 def test_a_courier_that_died_is_a_fault(office: Office) -> None:
-    def raising(_: Claimed) -> tuple[str, str] | None:
-        raise SystemExit
+    class Ending(FakeChannel):
+        def deliver(self, outgoing: object) -> Outcome:
+            raise SystemExit(type(outgoing))
 
-    office.post._address_of = raising  # noqa: SLF001 - there is no way to break it from outside
+    office.post.channels["push"] = Ending()
     office.write(made())
     office.tick()
     for thread in threading.enumerate():

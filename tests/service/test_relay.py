@@ -20,7 +20,7 @@ def failed(person: str, channel: ChannelName, step: str = "now") -> Claimed:
               person_id=person, channel=channel)  # fmt: skip
     return Claimed(
         row_id=1, key=key, operation="send", message=MESSAGE, attempt=1, maybe_before=False,
-        began_at=NOW, due_at=NOW, useful_until=at("+08:30"), lease_until=NOW,
+        began_at=NOW, due_at=NOW, useful_until=at("+08:30"), lease_until=NOW, address="somewhere",
     )  # fmt: skip
 
 

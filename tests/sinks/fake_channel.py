@@ -18,6 +18,7 @@ class FakeChannel:
 
     name: ChannelName = "push"
     got: Collected[Outgoing] = field(default_factory=Collected)
+    _hung: str = ""
     _script: deque[Outcome] = field(default_factory=deque)
     _free: threading.Event = field(default_factory=threading.Event)
 
@@ -33,12 +34,22 @@ class FakeChannel:
         """From now on deliveries are taken and not answered."""
         self._free.clear()
 
+    def hang_for(self, server: str) -> None:
+        """From now on that server alone does not answer."""
+        self._hung = server
+        self._free.clear()
+
     def go_on(self) -> None:
         """Answers again, those that wait too."""
         self._free.set()
 
+    def destination(self, address: str) -> str:
+        """What stands before the last slash."""
+        return address.rpartition("/")[0]
+
     def deliver(self, outgoing: Outgoing) -> Outcome:
         """The next scripted outcome."""
         self.got.add(outgoing)
-        self._free.wait()
+        if self.destination(outgoing.address).startswith(self._hung):
+            self._free.wait()
         return self._script.popleft() if self._script else Outcome(kind="sent")
