@@ -117,6 +117,16 @@ class Arrival:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Quarantined:
+    """Due on each day of a flock's quarantine."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FirstOuting:
+    """Due once for each flock with a day of arrival: on the first day on which it may range."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Recorded:
     """Due from the first day of such a report to its end, for `days` days at most if named.
 
@@ -142,6 +152,8 @@ Trigger = (
     | WeatherSign
     | Age
     | Arrival
+    | Quarantined
+    | FirstOuting
     | Recorded
     | ClockChanges
 )
@@ -154,6 +166,8 @@ _KINDS: dict[str, type[Trigger]] = {
     "weather": WeatherSign,
     "age": Age,
     "arrival": Arrival,
+    "quarantine": Quarantined,
+    "first outing": FirstOuting,
     "record": Recorded,
     "clock": ClockChanges,
 }
@@ -175,6 +189,8 @@ class Care:
     keen: bool = False
     season: bool = False
     urgent: bool = False
+    last: bool = False
+    mixes: bool = False
     only: Only | None = None
     own_words: bool = False
 

@@ -7,7 +7,7 @@ from scheduler.cares.evening import CoopDay, FreeRange
 from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
 
-LineKey = Literal["lamp", "let-out", "range", "lock-up", "latest", "others"]
+LineKey = Literal["lamp", "let-out", "range", "lock-up", "latest", "others", "quarantine"]
 _LAMP_RULE = "Hold it until days are long enough: light is never shortened in lay."
 
 
@@ -21,15 +21,17 @@ class DayLine(NamedTuple):
 
 
 def day_lines(profile: Profile, coop: CoopDay) -> tuple[DayLine, ...]:
-    """The coop's day in its order; without "lamp" and "others" where there are none."""
+    """The coop's day in its order; "quarantine", "lamp" and "others" only where there is one."""
     zone, region = profile.site.zone, profile.site.region
     lines = []
+    if apart := reasons.quarantine(profile, coop.coop_id, coop.day):
+        lines.append(DayLine("quarantine", "Quarantine", *apart))
     if coop.lamp:
         on, off = (local_clock(at, zone, region) for at in (coop.lamp.on, coop.lamp.off))
         lines.append(DayLine("lamp", "Lamp", f"{on} to {off}", _LAMP_RULE))
     spell = coop.free_range
     start = f"from {local_clock(spell.start, zone, region)}" if isinstance(spell, FreeRange) else ""
-    let_out = local_clock(coop.let_out.instant, zone, region)
+    let_out = reasons.let_out_time(profile, coop)
     lock_up = local_clock(coop.lock_up.instant, zone, region, coop.day)
     latest = local_clock(coop.lock_up.latest, zone, region, coop.day)
     not_open = f"The door must not be open after this ({reasons.why_latest(coop)})."

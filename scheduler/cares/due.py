@@ -21,15 +21,19 @@ from scheduler.cares.catalogue import (
     DaylightPasses,
     During,
     Every,
+    FirstOuting,
     OwnHouse,
+    Quarantined,
     Recorded,
     SunPasses,
     WeatherSign,
 )
+from scheduler.cares.evening import stays_in
 from scheduler.cares.own_house import Upkeep, grid
 from scheduler.cares.records import Records, Report
 from scheduler.climate.curve import TROPICAL_YEAR_DAYS, Averages, Threshold, passings
 from scheduler.climate.half_year import NORTHERN_ANCHOR, SOUTHERN_ANCHOR
+from scheduler.husbandry.age import quarantine_day
 from scheduler.light.sun import At, Sky
 from scheduler.profile.values import Coop, Flock, Profile, Weekday
 
@@ -76,7 +80,7 @@ class Dates:
                 return self._climate_passes(care, day)
             case WeatherSign():
                 return self._shows(care.due, day)
-            case Age() | Arrival():
+            case Age() | Arrival() | Quarantined() | FirstOuting():
                 return any(True for _ in self.flocks_due(care, day))
             case Recorded(of=kind, days=days, grade=grade):
                 return any(
@@ -99,8 +103,16 @@ class Dates:
         asked = grid(of, self.profile, coop, self.averages, self.records, day)
         return any(self._counts(asked.days, phase, day) for phase in asked.phases)
 
-    def _reaches(self, care: Care, flock: Flock, day: date) -> bool:
+    def _reaches(  # noqa: PLR0911 - one answer for each kind of trigger
+        self, care: Care, flock: Flock, day: date
+    ) -> bool:
         due = care.due
+        if care.mixes and quarantine_day(flock, day):
+            return False
+        if isinstance(due, Quarantined):
+            return quarantine_day(flock, day) is not None
+        if isinstance(due, FirstOuting):
+            return self._first_ranges(flock, day)
         if isinstance(due, Arrival):
             since = flock.arrived
             after = (day - since).days - due.days if since else -1
@@ -113,6 +125,18 @@ class Dates:
         if due.every_days:
             return 0 <= after < due.for_days and after % due.every_days == 0
         return after == 0
+
+    def _first_ranges(self, flock: Flock, day: date) -> bool:
+        """Whether nothing has let the flock range since it arrived, and nothing keeps it in now."""
+        if flock.arrived is None or day <= flock.arrived:
+            return False
+        earlier = (day - n * _DAY for n in range(1, (day - flock.arrived).days + 1))
+        return self._may_range(flock, day) and not any(self._may_range(flock, d) for d in earlier)
+
+    def _may_range(self, flock: Flock, day: date) -> bool:
+        coop = self.profile.coop_of(flock.coop)
+        flocks = self.profile.flocks_on(coop.id, day)
+        return stays_in(coop, flocks, day, self.records) is None
 
     def _on_grid(self, every: Every, day: date) -> bool:
         if every.during and not self._lies_in(every.during, day):

@@ -9,7 +9,9 @@ from scheduler.cares.catalogue import (
     DaylightPasses,
     During,
     Every,
+    FirstOuting,
     OwnHouse,
+    Quarantined,
     Recorded,
     SunPasses,
     WeatherSign,
@@ -50,6 +52,10 @@ def due_words(  # noqa: C901, PLR0911 - one sentence for each kind of trigger
             return f"a flock's hatch date and {weeks} weeks"
         case Arrival(days=days):
             return f"a flock's day of arrival and {days} days"
+        case Quarantined():
+            return "each day of a bought flock's quarantine"
+        case FirstOuting():
+            return "the first day since a flock's arrival on which nothing keeps it in"
         case Recorded(of=kind):
             return f"a report: duskfold weather {kind}"
         case ClockChanges():

@@ -10,7 +10,7 @@ from typing import Literal
 
 from scheduler.cares.lamp import lamp_on
 from scheduler.cares.records import Records
-from scheduler.husbandry.age import newly_moved, too_young_to_range
+from scheduler.husbandry.age import in_quarantine, newly_moved, too_young_to_range
 from scheduler.husbandry.lighting import LampDay
 from scheduler.light.sun import (
     CIVIL_DEG,
@@ -37,11 +37,18 @@ Basis = Literal[
     "fallback",
 ]
 LetOutBasis = Literal[
-    "civil_dawn", "sunrise", "visible_sunrise", "not_before", "not_after", "fallback"
+    "civil_dawn",
+    "sunrise",
+    "visible_sunrise",
+    "not_before",
+    "not_after",
+    "quarantine",
+    "fallback",
 ]
 NoRange = Literal[
-    "run only",
     "disease order",
+    "quarantine",
+    "run only",
     "predator",
     "storm",
     "too young",
@@ -59,6 +66,7 @@ _LATEST_WITHOUT_DUSK = timedelta(minutes=20)
 _RANGE_BEFORE_SUNSET = timedelta(minutes=60)
 _CALL_IN_BEFORE = timedelta(minutes=10)
 _AFTER_A_PREDATOR = timedelta(minutes=10)  # after sunset
+_TENDED_LAST = timedelta(minutes=20)  # after the last of the other houses
 _BRIGHT_NIGHT_BEDTIME = time(22, 30)
 
 
@@ -90,7 +98,10 @@ class FreeRange:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CoopDay:
-    """One coop on one civil date: the sun's crossings and what follows from them."""
+    """One coop on one civil date: the sun's crossings and what follows from them.
+
+    `kept_in`: a disease order holds and the run has no roof, so the door stays shut by day as well.
+    """
 
     coop_id: str
     day: date
@@ -103,6 +114,7 @@ class CoopDay:
     lock_up: LockUp
     free_range: FreeRange | NoRange
     lamp: LampDay | None
+    kept_in: bool = False
 
 
 def coop_day(profile: Profile, sky: Sky, coop: Coop, day: date, records: Records) -> CoopDay:
@@ -112,12 +124,7 @@ def coop_day(profile: Profile, sky: Sky, coop: Coop, day: date, records: Records
     sunrise = sky.crossing(day, "morning", SUNSET_DEG)
     sunset = sky.crossing(day, "evening", SUNSET_DEG)
     dusk = sky.crossing(day, "evening", CIVIL_DEG)
-    rule = profile.let_out_rule(coop)
-    risen = sunrise
-    if rule.basis == "visible sunrise":
-        behind = sky.crossing(day, "morning", visible_limb_deg(profile.site.east_horizon_deg))
-        risen = behind if isinstance(behind, At) else sunrise  # the sun stays behind the hill
-    opened = let_out(coop, rule, profile.site.zone, morning, dawn=dawn, sunrise=risen)
+    opened = _opened(profile, sky, coop, day, morning, dawn=dawn, sunrise=sunrise)
     shut = lock_up(
         profile.site,
         sky,
@@ -148,7 +155,46 @@ def coop_day(profile: Profile, sky: Sky, coop: Coop, day: date, records: Records
             lock_up_at=shut.instant,
         ),
         lamp=lamp_on(coop, profile.flocks_on(coop.id, day), sky, day),
+        kept_in=bool(records.of("order", day)) and not is_secure(coop),
     )
+
+
+def _opened(  # noqa: PLR0913 - as lock_up
+    profile: Profile,
+    sky: Sky,
+    coop: Coop,
+    day: date,
+    morning: HalfDay,
+    *,
+    dawn: Crossing,
+    sunrise: Crossing,
+) -> LetOut:
+    """By the coop's own rule; a house of quarantined birds after every other house."""
+    risen = sunrise
+    behind = sky.crossing(day, "morning", visible_limb_deg(profile.site.east_horizon_deg))
+    if isinstance(behind, At):  # else the sun stays behind the hill
+        risen = behind
+
+    def by_rule(house: Coop) -> LetOut:
+        rule = profile.let_out_rule(house)
+        seen = risen if rule.basis == "visible sunrise" else sunrise
+        return let_out(house, rule, profile.site.zone, morning, dawn=dawn, sunrise=seen)
+
+    own = by_rule(coop)
+    if not _is_quarantine_house(profile, coop, day):
+        return own
+    others = [by_rule(one) for one in profile.coop if not _is_quarantine_house(profile, one, day)]
+    last = max((one.instant for one in others), default=None)
+    if last is None or own.instant >= last + _TENDED_LAST:
+        return own
+    instant = _within(last + _TENDED_LAST, morning.start, morning.end)
+    return LetOut(instant=instant, basis="quarantine")
+
+
+def _is_quarantine_house(profile: Profile, coop: Coop, day: date) -> bool:
+    """Whether all the birds of the coop are in quarantine."""
+    flocks = profile.flocks_on(coop.id, day)
+    return bool(flocks) and len(in_quarantine(flocks, day)) == len(flocks)
 
 
 def lock_up(  # noqa: PLR0913 - the evening in parts, so that the year table computes each once
@@ -287,7 +333,7 @@ def free_range(  # noqa: PLR0913 - as lock_up
     lock_up_at: datetime,
 ) -> FreeRange | NoRange:
     """From an hour before sunset (ranging all day: from let-out) to the lock-up, or why not."""
-    if reason := _stays_in(coop, flocks, day, records):
+    if reason := stays_in(coop, flocks, day, records):
         return reason
     all_day = coop.ranging == "all day"
     if not isinstance(sunset, At) and (not all_day or sunset == Never("below")):
@@ -304,11 +350,16 @@ def free_range(  # noqa: PLR0913 - as lock_up
     )
 
 
-def _stays_in(coop: Coop, flocks: tuple[Flock, ...], day: date, records: Records) -> NoRange | None:
-    if coop.ranging == "run only":
-        return "run only"
+def stays_in(  # noqa: PLR0911 - one answer for each reason
+    coop: Coop, flocks: tuple[Flock, ...], day: date, records: Records
+) -> NoRange | None:
+    """Why birds, reports or the keeper's choice keep them from ranging on that day, if they do."""
     if records.of("order", day):
         return "disease order"
+    if in_quarantine(flocks, day):
+        return "quarantine"
+    if coop.ranging == "run only":
+        return "run only"
     if records.predator("got-in", day):
         return "predator"
     if records.of("storm", day):

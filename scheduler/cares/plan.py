@@ -18,7 +18,9 @@ from scheduler.cares.catalogue import (
     Care,
     Catalogue,
     ClockChanges,
+    FirstOuting,
     OwnHouse,
+    Quarantined,
     in_force,
     is_daily,
     leans_on_climate,
@@ -27,6 +29,7 @@ from scheduler.cares.due import Dates, clock_shift
 from scheduler.cares.evening import CoopDay, coop_day
 from scheduler.cares.records import NO_RECORDS, Records
 from scheduler.climate.curve import averages
+from scheduler.husbandry.age import quarantine_day
 from scheduler.light.sun import Sky
 from scheduler.profile.retold import in_units
 from scheduler.profile.units import Units
@@ -57,6 +60,7 @@ class Task:
     daily: bool
     season: bool
     urgent: bool = False
+    last: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -159,7 +163,7 @@ def _tasks(dates: Dates, usual: Dates, care: Care, day: date) -> tuple[Task, ...
         if _concerns(care, profile, coop)
         and (not isinstance(care.due, OwnHouse) or dates.house_asks(care.due.of, coop, day))
     ]
-    if isinstance(care.due, Age | Arrival):
+    if isinstance(care.due, Age | Arrival | Quarantined | FirstOuting):
         subject = "flock"
         subjects = [(flock.id, flock.name) for flock in dates.flocks_due(care, day)]
     elif isinstance(care.due, ClockChanges) or care.source == OWN:
@@ -168,6 +172,7 @@ def _tasks(dates: Dates, usual: Dates, care: Care, day: date) -> tuple[Task, ...
     units = profile.units
     why = care.why if care.source == OWN else in_units(_spoken(care.why, spoken), units)
     why += f" {ESTIMATED}" if leans else ""
+    nth = {flock.id: str(quarantine_day(flock, day)) for flock in profile.flock}
     tasks = (
         Task(
             care_id=care.id,
@@ -175,13 +180,19 @@ def _tasks(dates: Dates, usual: Dates, care: Care, day: date) -> tuple[Task, ...
             subject_id=subject_id,
             day=day,
             ordinal=1,
-            title=_worded(care, care.title, {**spoken, "flock": subject_name}, units),
-            short=_worded(care, care.short, spoken, units),
+            title=_worded(
+                care,
+                care.title,
+                {**spoken, "flock": subject_name, "day": nth.get(subject_id, "")},
+                units,
+            ),
+            short=_worded(care, care.short, {**spoken, "day": nth.get(subject_id, "")}, units),
             why=why,
             minutes=care.minutes,
             daily=is_daily(care),
             season=care.season,
             urgent=care.urgent and not usual.due(care, day),
+            last=care.last,
         )
         for subject_id, subject_name in subjects
     )
@@ -234,7 +245,7 @@ def _worded(care: Care, text: str, spoken: Mapping[str, str], units: Units) -> s
 
 def spoken(text: str, profile: Profile) -> str:
     """A text of the catalogue in the words and units of the profile, for nobody in particular."""
-    nobody = {"flock": "the flock", "direction": "forward or back"}
+    nobody = {"flock": "the flock", "direction": "forward or back", "day": "1"}
     return in_units(_spoken(text, {**words(profile.site.region), **nobody}), profile.units)
 
 
@@ -263,9 +274,13 @@ def _round(
 
 
 def _lines(profile: Profile, jobs: Sequence[tuple[Task, ...]]) -> Iterator[Line]:
-    """Urgent jobs first, each on its own line; of the others the last share one."""
+    """Urgent jobs first, each on its own line; of the others the last share one.
+
+    What is to be done after everything else stands last, on a line of its own.
+    """
     first = [tasks for tasks in jobs if tasks[0].urgent]
-    others = [tasks for tasks in jobs if not tasks[0].urgent]
+    last = [tasks for tasks in jobs if tasks[0].last]
+    others = [tasks for tasks in jobs if not (tasks[0].urgent or tasks[0].last)]
     most = profile.rounds.lines
     kept = len(others) if len(others) <= most else most - 1
     for tasks in [*first, *others[:kept]]:
@@ -277,6 +292,8 @@ def _lines(profile: Profile, jobs: Sequence[tuple[Task, ...]]) -> Iterator[Line]
             minutes=sum(task.minutes for task in rest),
             tasks=tuple(rest),
         )
+    for tasks in last:
+        yield Line(text=_titled(profile, tasks), minutes=sum(t.minutes for t in tasks), tasks=tasks)
 
 
 def _titled(profile: Profile, tasks: tuple[Task, ...]) -> str:

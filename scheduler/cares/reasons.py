@@ -4,7 +4,14 @@ from datetime import date, time
 
 from scheduler.cares.evening import CoopDay, FreeRange, NoRange, is_secure
 from scheduler.climate.curve import Averages
-from scheduler.husbandry.age import FREE_RANGE_FROM_WEEKS, SETTLING_DAYS
+from scheduler.husbandry.age import (
+    FREE_RANGE_FROM_WEEKS,
+    QUARANTINE_DAYS,
+    SETTLING_DAYS,
+    in_quarantine,
+    quarantine_day,
+    quarantine_ends,
+)
 from scheduler.light.sun import At, Never
 from scheduler.profile.units import Region, Units, write_quantity
 from scheduler.profile.values import Flock, Profile
@@ -13,7 +20,8 @@ from scheduler.profile.words import clock, local_clock, words
 WALK_IN = "Ducks do not put themselves in: walk them in at sunset."
 _NO_RANGE: dict[NoRange, str] = {
     "run only": "They stay in the run.",
-    "disease order": "They stay in: a disease order is in force.",
+    "disease order": "They stay in the house: a disease order is in force.",
+    "quarantine": f"They stay in the run: they are in quarantine for {QUARANTINE_DAYS} days.",
     "predator": "They stay in: a predator got in.",
     "storm": "They stay in: a storm is on its way.",
     "too young": f"They stay in: some birds are under {FREE_RANGE_FROM_WEEKS} weeks old.",
@@ -103,9 +111,13 @@ def why_latest(coop: CoopDay) -> str:
     return f"{minutes} min after lock-up" if minutes else "the lock-up itself"
 
 
-def why_let_out(profile: Profile, coop: CoopDay) -> str:
-    """One sentence on what set the let-out."""
+def why_let_out(  # noqa: PLR0911 - one sentence for each basis
+    profile: Profile, coop: CoopDay
+) -> str:
+    """One sentence on what set the let-out, or on why there is none."""
     house = profile.coop_of(coop.coop_id)
+    if coop.kept_in:
+        return "A disease order is in force and the run has no roof: they stay in the house."
     rule, region = profile.let_out_rule(house), profile.site.region
     by_dawn = coop.let_out.basis == "civil_dawn"
     minutes = (0 if by_dawn else 30) if rule.after_minutes is None else rule.after_minutes
@@ -122,6 +134,8 @@ def why_let_out(profile: Profile, coop: CoopDay) -> str:
             return f"Not before {_said(rule.not_before, region)}, whatever the sun does."
         case "not_after":
             return f"Not after {_said(rule.not_after, region)}, whatever the sun does."
+        case "quarantine":
+            return "After the other birds: those in quarantine are tended last."
         case "fallback":
             bright = isinstance(coop.dawn, Never) and coop.dawn.side == "above"
             reason = "It never gets dark" if bright else "The sun does not rise"
@@ -131,12 +145,35 @@ def why_let_out(profile: Profile, coop: CoopDay) -> str:
 def why_range(profile: Profile, coop: CoopDay) -> str:
     """One sentence on free-range time, or on why there is none."""
     spell = coop.free_range
+    if spell == "disease order" and not coop.kept_in:
+        return "They stay in the covered run: a disease order is in force."
     if not isinstance(spell, FreeRange):
         return _NO_RANGE[spell]
     call = local_clock(spell.call_in, profile.site.zone, profile.site.region)
     if profile.coop_of(coop.coop_id).ranging == "all day":
         return f"Out all day; call them in with feed at {call}."
     return f"Stay in sight until the door is latched; call them in with feed at {call}."
+
+
+def let_out_time(profile: Profile, coop: CoopDay) -> str:
+    """When the door is opened, by the clock at the site; "not today" where they are kept in."""
+    if coop.kept_in:
+        return "not today"
+    return local_clock(coop.let_out.instant, profile.site.zone, profile.site.region)
+
+
+def quarantine(profile: Profile, coop_id: str, day: date) -> tuple[str, str] | None:
+    """The day of quarantine in a few words, and what it asks for; None where none of them are."""
+    found = in_quarantine(profile.flocks_on(coop_id, day), day)
+    if not found:
+        return None
+    flock = max(found, key=lambda each: each.arrived or day)  # the one that waits longest
+    ends = quarantine_ends(flock) or day
+    apart = f"No ranging, no mixing before {ends:%a} {ends.day} {ends:%b}."
+    return (
+        f"day {quarantine_day(flock, day)} of {QUARANTINE_DAYS}",
+        f"Tend {', '.join(each.name for each in found)} last, in other boots. {apart}",
+    )
 
 
 def _capital(sentence: str) -> str:

@@ -48,7 +48,7 @@ def events(plan: Plan) -> Iterator[FeedEvent]:
 
 def lockup_events(profile: Profile, day: DayPlan) -> Iterator[FeedEvent]:
     """Let-outs, free-range times and lock-ups; coops with the same times share an event."""
-    for coops in _sharing(day.coops, lambda coop: coop.let_out):
+    for coops in _sharing([one for one in day.coops if not one.kept_in], _morning):
         yield _let_out(profile, coops)
     for coops in _sharing(day.coops, lambda coop: coop.free_range):
         if isinstance(coops[0].free_range, FreeRange):
@@ -93,6 +93,12 @@ def _sharing(
     for coop in sorted(coops, key=lambda coop: coop.coop_id):
         groups.setdefault(by(coop), []).append(coop)
     return [tuple(group) for group in groups.values()]
+
+
+def _morning(coop: CoopDay) -> object:
+    """What houses must have in common to share a let-out: when, and into what."""
+    spell = coop.free_range
+    return coop.let_out, spell if not isinstance(spell, FreeRange) else "range"
 
 
 def _uid(kind: str, subject: str, day: date, profile: Profile) -> str:

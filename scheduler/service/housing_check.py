@@ -10,7 +10,9 @@ from scheduler.cares.evening import CoopDay
 from scheduler.cares.lamp import keeps_feed_and_water_inside
 from scheduler.cares.plan import ESTIMATED, Plan, plan
 from scheduler.cares.records import Records
+from scheduler.cares.reported import day_words
 from scheduler.climate.curve import averages
+from scheduler.husbandry.age import QUARANTINE_DAYS
 from scheduler.husbandry.birds import weeks_old
 from scheduler.husbandry.growth import LAYER_WEEKS
 from scheduler.husbandry.housing import (
@@ -26,7 +28,7 @@ from scheduler.husbandry.lighting import AWAKE_NOTE, AWAKE_PROBLEM
 from scheduler.light.sun import At, Sky
 from scheduler.profile.package_data import zone
 from scheduler.profile.prepare import proposed_zone
-from scheduler.profile.values import Profile
+from scheduler.profile.values import Flock, Profile
 from scheduler.profile.words import local_clock
 from scheduler.service.open_profile import Household
 from scheduler.service.reach import unreachable, ways_of, what_would_do
@@ -136,6 +138,26 @@ def _flock_notes(profile: Profile, today: date) -> Iterator[str]:
         weeks = weeks_old(flock, today)
         if flock.young and weeks is not None and weeks >= LAYER_WEEKS:
             yield f"{flock.name} are {weeks:.0f} weeks old: count them as hens and roosters now."
+        yield from _quarantine_notes(profile, flock, today)
+
+
+def _quarantine_notes(profile: Profile, flock: Flock, today: date) -> Iterator[str]:
+    """What is to be asked about newcomers, until their quarantine would be over."""
+    if flock.arrived is None or (today - flock.arrived).days >= QUARANTINE_DAYS:
+        return
+    if flock.raised_by is None:
+        yield (
+            f"{flock.name} arrive on {day_words(flock.arrived)}: are they bought? Then say "
+            f'raised_by = "bought", and they are kept apart for {QUARANTINE_DAYS} days; if they '
+            'hatched with you, "brooder" or "hen".'
+        )
+    others = [one.name for one in profile.flocks_of(flock.coop) if one.arrived != flock.arrived]
+    if flock.raised_by == "bought" and others:
+        house = profile.coop_of(flock.coop).name
+        yield (
+            f"{flock.name} are in quarantine, but share {house} with {', '.join(others)}: "
+            "give them a [[coop]] of their own for the 30 days. Until then nobody in it ranges."
+        )
 
 
 def _late_notes(year: Plan) -> Iterator[str]:
@@ -162,15 +184,16 @@ def _waiting_notes(year: Plan) -> Iterator[str]:
     for coop in profile.coop:
         if keeps_feed_and_water_inside(coop):  # as every house with a light programme must
             continue
-        waits = [(_wait(each), each) for each in _days_of(year, coop.id)]
-        longest, at = max(waits, key=lambda pair: pair[0])
-        if longest <= AWAKE_NOTE:
+        opened = [each for each in _days_of(year, coop.id) if not each.kept_in]
+        waits = [(_wait(each), each) for each in opened]
+        longest, at = max(waits, key=lambda pair: pair[0], default=(timedelta(), None))
+        if at is None or longest <= AWAKE_NOTE:
             continue
-        opened = local_clock(at.let_out.instant, profile.site.zone, profile.site.region)
+        opens = local_clock(at.let_out.instant, profile.site.zone, profile.site.region)
         worse = "That is too long. " if longest > AWAKE_PROBLEM else ""
         yield (
             f"{coop.name}: around {at.day:%d %B} they are awake {longest / _HOUR:.1f} h before the "
-            f"let-out at {opened}. {worse}Put feed and water inside, or let out earlier into a "
+            f"let-out at {opens}. {worse}Put feed and water inside, or let out earlier into a "
             "secure run."
         )
 

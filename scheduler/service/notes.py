@@ -111,7 +111,7 @@ def _to(
 def _let_outs(almanac: Almanac, day: date, crew: Sequence[Contact]) -> Iterator[Note]:
     if almanac.household.profile.reminders.letout == "none":
         return
-    for group in _groups(almanac.coops(day)):
+    for group in _groups([coop for coop in almanac.coops(day) if not coop.kept_in]):
         at = group[0].let_out.instant
         yield Note(
             step=_let_out_step(group),
@@ -191,7 +191,8 @@ def _message(  # noqa: PLR0913, PLR0917 - the day in parts
             local_clock(call_in, zone, region),
             local_clock(coops[coop_id].lock_up.instant, zone, region, day),
         )
-    group = next(g for g in _groups(almanac.coops(day)) if note.step == _let_out_step(g))
+    opened = [coop for coop in almanac.coops(day) if not coop.kept_in]
+    group = next(g for g in _groups(opened) if note.step == _let_out_step(g))
     hot = is_hot(almanac, day)
     return text.let_out(
         [names[coop.coop_id] for coop in group],

@@ -15,8 +15,10 @@ from scheduler.cares.catalogue import (
     ClimatePasses,
     ClockChanges,
     Every,
+    FirstOuting,
     Mark,
     OwnHouse,
+    Quarantined,
     Trigger,
     WeatherSign,
 )
@@ -63,6 +65,8 @@ REQUIRED = {
 OWN_WORDS: dict[type, set[str]] = {
     Age: {"flock"},
     Arrival: {"flock"},
+    Quarantined: {"flock", "day"},
+    FirstOuting: {"flock"},
     ClockChanges: {"direction"},
 }
 
@@ -106,7 +110,7 @@ def test_each_job_says_what_why_how_long_and_where_the_number_comes_from(
 
 @pytest.mark.parametrize("region", get_args(Region))
 def test_texts_fit_a_telephone(catalogue: Catalogue, region: Region) -> None:
-    spoken = {**words(region), "flock": "Pullets", "direction": "forward"}
+    spoken = {**words(region), "flock": "Pullets", "direction": "forward", "day": "15"}
     for care in catalogue:
         title, short, why = (
             re.sub(r"\{(\w+)\}", lambda match: spoken[match[1]], text)
@@ -231,7 +235,8 @@ def test_newcomers_stay_apart_for_thirty_days(by_id: dict[str, Care]) -> None:
     assert over == Arrival(days=30, raised_by="bought")
     # A move: a week shut in, a fortnight without ranging. Common practice, no source.
     assert by_id["settle-in"].due == Arrival(days=0)
-    assert by_id["settle-over"].due == Arrival(days=14)
+    assert by_id["settle-over"].due == FirstOuting()
+    assert by_id["quarantine-day"].due == Quarantined()
 
 
 def test_the_set_for_the_keen_comes_on_top(declare: Declare, catalogue: Catalogue) -> None:

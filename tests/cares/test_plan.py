@@ -20,6 +20,8 @@ from scheduler.cares.catalogue import (
     ClockChanges,
     DaylightPasses,
     Every,
+    FirstOuting,
+    Quarantined,
     Recorded,
     WeatherSign,
     in_force,
@@ -202,7 +204,7 @@ def test_every_job_is_due_at_some_time_of_a_year(farm_year: Plan, catalogue: Cat
     waiting = {
         care.id
         for care in catalogue
-        if isinstance(care.due, Arrival | Recorded)
+        if isinstance(care.due, Arrival | FirstOuting | Quarantined | Recorded)
         or (isinstance(care.due, Age) and care.due.raised_by)
         or (isinstance(care.due, WeatherSign) and care.due.emergency)
     }

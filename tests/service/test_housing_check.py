@@ -63,6 +63,22 @@ def test_the_notes_are_in_one_order_and_of_the_whole_place(catalogue: Catalogue)
     assert check(SITE + WALNUT + ANA, catalogue).notes[:1] != notes[:1]
 
 
+def test_k4_newcomers_of_whom_nothing_is_said_are_asked_about(catalogue: Catalogue) -> None:
+    new = '[[flock]]\nname = "Pullets"\ncoop = "walnut"\nhens = 4\narrived = {day}\n'
+
+    def asked(extra: str, day: str) -> list[str]:
+        text = SITE + WALNUT + new.format(day=day) + extra
+        return [note for note in check(text, catalogue).notes if note.startswith("Pullets")]
+
+    (question,) = asked("", "2026-12-03")
+    assert "are they bought?" in question
+    assert 'raised_by = "bought"' in question
+    (shared,) = asked('raised_by = "bought"\n', "2026-12-03")
+    assert "share Walnut with Girls" in shared
+    assert asked('raised_by = "hen"\n', "2026-12-03") == []
+    assert asked("", "2026-06-01") == []
+
+
 def test_the_year_of_the_notes_knows_what_was_reported(catalogue: Catalogue) -> None:
     late = '[lockup]\nbasis = "sunset"\nafter_sunset = "2 h"\n'
     spell = Spell(first=date(2026, 6, 1), last=date(2026, 6, 14))

@@ -183,6 +183,15 @@ def test_free_range_names_both_times(opened: Open) -> None:
     assert message.body.endswith("lock up at 16:18.")
 
 
+def test_k7_under_a_disease_order_nobody_is_told_to_let_out_into_an_open_run() -> None:
+    order = Records(reports=(Report(kind="order", spell=Spell(first=WINTER)),))
+    steps = []
+    for text in (TEXT, TEXT.replace("[[flock]]", SECURE)):
+        days = Almanac(household=household(text), records=order, ways=BOTH, key=KEY)
+        steps.append([note.step for note in notes.notes_of(days, WINTER)])
+    assert steps == [["brief"], ["brief", "let-out-walnut"]]
+
+
 # The brief
 
 

@@ -20,7 +20,9 @@ from scheduler.cares.catalogue import (
     DaylightPasses,
     During,
     Every,
+    FirstOuting,
     OwnHouse,
+    Quarantined,
     Recorded,
     WeatherSign,
 )
@@ -55,7 +57,8 @@ hens = 6
 """
 SATURDAY = 5  # the weekly day when a profile names none
 # What waits for a report, the weather, a hatch or an arrival.
-EVENTS = (Age, Arrival, Recorded, WeatherSign)
+_FLOCKS = (Age, Arrival, FirstOuting, Quarantined, Recorded)
+EVENTS = (Age, Arrival, FirstOuting, Quarantined, Recorded, WeatherSign)
 
 
 def six_hens(inside: str) -> Profile:
@@ -103,7 +106,7 @@ def test_no_round_has_more_than_five_lines(usual: Plan) -> None:
 
 
 def test_without_events_nothing_of_theirs_is_due(usual: Plan, catalogue: Catalogue) -> None:
-    waiting = {care.id for care in catalogue if isinstance(care.due, Age | Arrival | Recorded)}
+    waiting = {care.id for care in catalogue if isinstance(care.due, _FLOCKS)}
     assert len(waiting) >= 20
     assert waiting.isdisjoint(task.care_id for day in usual.days for task in day.tasks)
 
@@ -116,7 +119,7 @@ def test_about_twenty_jobs_are_on_and_many_more_are_there(catalogue: Catalogue) 
     waiting += [care for care in default if care.due == OwnHouse(of="drinker look")]
     assert 17 <= len(default) - len(waiting) <= 24
     # What waits for an event is on for everybody; a told hot or cold day has a keen extra or two.
-    assert not [c.id for c in catalogue if c.keen and isinstance(c.due, Age | Arrival | Recorded)]
+    assert not [c.id for c in catalogue if c.keen and isinstance(c.due, _FLOCKS)]
 
 
 def groups_of(care: Care) -> Iterator[str]:
@@ -137,7 +140,7 @@ def groups_of(care: Care) -> Iterator[str]:
         case DaylightPasses(passing=passing):
             yield "short-day" if passing == "falling" else "long-day"
             yield "yearly"
-        case Age() | Arrival() | Recorded() | ClockChanges():
+        case Age() | Arrival() | FirstOuting() | Quarantined() | Recorded() | ClockChanges():
             yield "event-driven"
 
 

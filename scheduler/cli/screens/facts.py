@@ -27,8 +27,9 @@ def coop_facts(coop: CoopDay) -> dict[str, Any]:
             "lockup": instant(coop.lock_up.instant),
             "latest": instant(coop.lock_up.latest),
             "lockup_basis": coop.lock_up.basis,
-            "letout": instant(coop.let_out.instant),
-            "letout_basis": coop.let_out.basis,
+            "letout": None if coop.kept_in else instant(coop.let_out.instant),
+            "letout_basis": None if coop.kept_in else coop.let_out.basis,
+            "letout_none": "disease order" if coop.kept_in else None,
         }
         | _range(coop.free_range)
         | {

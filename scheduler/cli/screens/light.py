@@ -3,6 +3,7 @@
 import sys
 from datetime import date, timedelta
 
+from scheduler.cares import reasons
 from scheduler.cares.evening import Basis, CoopDay, FreeRange
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import CANNOT_USE, complain
@@ -81,7 +82,7 @@ def _row(profile: Profile, coop: CoopDay) -> tuple[str, ...]:
     return (
         f"{coop.day:%a} {coop.day}",
         _crossing(profile, coop.sunrise, coop.day),
-        local_clock(coop.let_out.instant, zone, region),
+        reasons.let_out_time(profile, coop),
         local_clock(spell.start, zone, region) if isinstance(spell, FreeRange) else f"({spell})",
         _crossing(profile, coop.sunset, coop.day),
         local_clock(coop.lock_up.instant, zone, region, coop.day),

@@ -39,13 +39,20 @@ def day_facts(planned: Plan, day: DayPlan) -> dict[str, object]:
         "site": planned.profile.site.id,
         "coops": [
             coop_facts(coop)
-            | {"birds": sum(f.birds for f in planned.profile.flocks_on(coop.coop_id, day.day))}
+            | {
+                "birds": sum(f.birds for f in planned.profile.flocks_on(coop.coop_id, day.day)),
+                "quarantine": apart[0] if (apart := _apart(planned, coop)) else "",
+            }
             for coop in day.coops
         ],
         "rounds": [round_facts(walk) for walk in day.rounds],
         "seasons": [{"id": task.care_id, "title": task.title} for task in day.seasons],
         "climate": "estimated from latitude" if planned.climate_estimated else "as given",
     }
+
+
+def _apart(planned: Plan, coop: CoopDay) -> tuple[str, str] | None:
+    return reasons.quarantine(planned.profile, coop.coop_id, coop.day)
 
 
 def _coop_lines(profile: Profile, coop: CoopDay) -> list[str]:

@@ -2,6 +2,7 @@
 
 from datetime import date
 
+from scheduler.cares import reasons
 from scheduler.cares.evening import FreeRange
 from scheduler.cares.plan import ESTIMATED, DayPlan
 from scheduler.cli.compose import Session
@@ -42,7 +43,7 @@ def _rows(profile: Profile, day: DayPlan) -> list[tuple[str, ...]]:
             (
                 f"{day.day:%a} {day.day.day} {day.day:%b}" if not index else "",
                 profile.coop_of(coop.coop_id).name,
-                local_clock(coop.let_out.instant, zone, region),
+                reasons.let_out_time(profile, coop),
                 start,
                 local_clock(coop.lock_up.instant, zone, region, coop.day),
                 local_clock(coop.lock_up.latest, zone, region, coop.day),

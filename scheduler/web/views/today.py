@@ -144,6 +144,8 @@ def _round(visit: Visit, walk: Round, today: DayPlan) -> RoundView:
 
 def _let_outs(visit: Visit, today: DayPlan) -> Iterator[JobLine]:
     for coop in today.coops:
+        if coop.kept_in:
+            continue
         house = visit.profile.coop_of(coop.coop_id)
         at, key = coop.let_out.instant, _let_out_key(coop)
         since, until = (at + after for after in _LET_OUT_OVERDUE)

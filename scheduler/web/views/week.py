@@ -2,6 +2,7 @@
 
 from datetime import date
 
+from scheduler.cares import reasons
 from scheduler.cares.evening import FreeRange
 from scheduler.cares.plan import DayPlan
 from scheduler.web.plans import Plans
@@ -33,7 +34,7 @@ def _day(visit: Visit, day: DayPlan, first: date) -> dict[str, object]:
         "coops": [
             {
                 "name": visit.profile.coop_of(coop.coop_id).name,
-                "let_out": visit.clock(coop.let_out.instant),
+                "let_out": reasons.let_out_time(visit.profile, coop),
                 "range": visit.clock(coop.free_range.start)
                 if isinstance(coop.free_range, FreeRange)
                 else "none",

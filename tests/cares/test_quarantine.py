@@ -1,0 +1,158 @@
+"""Birds that were bought: thirty days apart, tended last, without ranging or mixing."""
+
+from collections.abc import Callable
+from datetime import date, timedelta
+from itertools import pairwise
+
+import pytest
+
+from scheduler.cares import reasons
+from scheduler.cares.catalogue import Catalogue
+from scheduler.cares.day_lines import day_lines
+from scheduler.cares.plan import DayPlan, Plan, plan
+from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
+from scheduler.feeds.event import job_events, lockup_events
+from scheduler.profile.values import Profile
+
+Declare = Callable[[str], Profile]
+DAY = timedelta(days=1)
+CAME = date(2025, 4, 1)
+LAST = CAME + 29 * DAY
+PLACE = """
+[site]
+name = "Orchard"
+latitude = 51.5
+longitude = -0.1
+timezone = "Europe/London"
+region = "UK"
+[[coop]]
+name = "Walnut"
+[[flock]]
+name = "Girls"
+coop = "walnut"
+hens = 12
+"""
+PEN = '[[coop]]\nname = "Pen"\n'
+PULLETS = """
+[[flock]]
+name = "Pullets"
+coop = "pen"
+hens = 4
+arrived = 2025-04-01
+hatched = 2025-01-14
+raised_by = "bought"
+"""
+TEXT = PLACE + PEN + PULLETS
+
+
+def days(profile: Profile, catalogue: Catalogue, first: date, last: date) -> Plan:
+    return plan(profile, NO_RECORDS, first, last, catalogue)
+
+
+def dates_of(planned: Plan, care_id: str) -> list[date]:
+    return [day.day for day in planned.days for task in day.tasks if task.care_id == care_id]
+
+
+def pen(day: DayPlan) -> object:
+    return next(coop.free_range for coop in day.coops if coop.coop_id == "pen")
+
+
+@pytest.mark.parametrize("ranging", ["supervised", "all day", "run only"])
+def test_k4_the_day_of_the_quarantine_stands_with_the_house_and_in_the_round(
+    declare: Declare, catalogue: Catalogue, ranging: str
+) -> None:
+    profile = declare(PLACE + PEN + f'ranging = "{ranging}"\n' + PULLETS)
+    planned = days(profile, catalogue, CAME, LAST)
+    for number, day in enumerate(planned.days, 1):
+        coop = next(one for one in day.coops if one.coop_id == "pen")
+        line = day_lines(profile, coop)[0]
+        assert (line.key, line.time) == ("quarantine", f"day {number} of 30")
+        assert line.reason == (
+            "Tend Pullets last, in other boots. No ranging, no mixing before Thu 1 May."
+        )
+        morning = day.rounds[0]
+        assert morning.lines[-1].text == f"Quarantine, day {number} of 30: tend Pullets last"
+        assert f"day {number} of 30" in next(
+            event.description for event in job_events(profile, day) if "Morning" in event.title
+        )
+        assert "quarantine" not in {line.key for line in day_lines(profile, day.coops[0])}
+
+
+def test_k4_there_is_no_ranging_no_mixing_and_no_outing_in_quarantine(
+    declare: Declare, catalogue: Catalogue
+) -> None:
+    # They come of age to see the others, and to be put with them, within the thirty days.
+    planned = days(declare(TEXT), catalogue, CAME, LAST + 10 * DAY)
+    in_it, after = planned.days[:30], planned.days[30:]
+    assert {pen(day) for day in in_it} == {"quarantine"}
+    assert "quarantine" not in {pen(day) for day in after}
+    for care_id in ("mixing-see", "mixing-together", "mixed-feed", "settle-over"):
+        assert not [day for day in dates_of(planned, care_id) if day <= LAST], care_id
+    assert dates_of(planned, "settle-over") == [LAST + DAY]
+    assert dates_of(planned, "quarantine-over") == [LAST + DAY]
+
+
+@pytest.mark.parametrize("ranging", ["supervised", "run only"])
+def test_k4_a_first_outing_is_never_on_a_day_without_ranging(
+    declare: Declare, catalogue: Catalogue, ranging: str
+) -> None:
+    own = PULLETS.replace('raised_by = "bought"\n', "").replace("2025-01-14", "2024-01-14")
+    profile = declare(PLACE + PEN + f'ranging = "{ranging}"\n' + own)
+    order = Report(kind="order", spell=Spell(first=CAME + 10 * DAY, last=CAME + 20 * DAY))
+    records = Records(reports=(order,))
+    planned = plan(profile, records, CAME, CAME + 60 * DAY, catalogue)
+    expected = [CAME + 21 * DAY] if ranging == "supervised" else []
+    assert dates_of(planned, "settle-over") == expected
+
+
+def test_k4_they_are_let_out_after_the_others_at_a_time_of_their_own(
+    declare: Declare, catalogue: Catalogue
+) -> None:
+    profile = declare(TEXT)
+    planned = days(profile, catalogue, CAME - DAY, LAST + DAY)
+    for day in planned.days[1:31]:
+        old, new = day.coops
+        assert new.let_out.basis == "quarantine"
+        assert new.let_out.instant - old.let_out.instant == timedelta(minutes=20)
+        assert "tended last" in reasons.why_let_out(profile, new)
+        titles = [event.title for event in lockup_events(profile, day)]
+        assert len([title for title in titles if title.startswith("Let out")]) == 2
+    over = planned.days[31]
+    assert over.coops[0].let_out == over.coops[1].let_out
+    for before, after in pairwise(planned.days):
+        for one, following in zip(before.coops, after.coops, strict=True):
+            assert one.let_out.instant < one.lock_up.instant < following.let_out.instant
+
+
+def test_k4_birds_that_are_all_in_quarantine_have_nobody_to_wait_for(
+    declare: Declare, catalogue: Catalogue
+) -> None:
+    alone = declare(
+        PLACE.replace("hens = 12", 'hens = 12\narrived = 2025-04-01\nraised_by = "bought"')
+    )
+    (day,) = days(alone, catalogue, CAME, CAME).days
+    assert day.coops[0].let_out.basis != "quarantine"
+
+
+# K7
+
+
+@pytest.mark.parametrize("ranging", ["supervised", "run only"])
+def test_k7_under_an_order_birds_without_a_roofed_run_are_not_let_out(
+    declare: Declare, catalogue: Catalogue, ranging: str
+) -> None:
+    order = Records(reports=(Report(kind="order", spell=Spell(first=CAME)),))
+    text = PLACE.replace('name = "Walnut"', f'name = "Walnut"\nranging = "{ranging}"')
+    for run, out in (("", False), ("open", False), ("secure", True)):
+        roof = f'[coop.run]\ntype = "{run}"\n' if run else ""
+        profile = declare(text.replace("[[flock]]", roof + "[[flock]]"))
+        day = plan(profile, order, CAME, CAME, catalogue).days[0]
+        lines = {line.key: line for line in day_lines(profile, day.coops[0])}
+        let_outs = [e for e in lockup_events(profile, day) if e.title.startswith("Let out")]
+        assert (lines["let-out"].time == "not today") is not out
+        assert bool(let_outs) is out
+        assert lines["range"].reason == (
+            "They stay in the covered run: a disease order is in force."
+            if out
+            else "They stay in the house: a disease order is in force."
+        )
