@@ -190,7 +190,7 @@ class Session:
             greet(self, opened.household)
             return beside(path, folder)
 
-        return run_watch(path, folder, self.environment, beside=pages)
+        return run_watch(path, folder, self.environment, beside=pages, needs_somebody=False)
 
     def web(self, *, until_stdin_ends: bool) -> int:
         """Runs the pages alone; the exit status."""

@@ -12,6 +12,7 @@ from scheduler.cli.terminal import is_terminal
 from scheduler.journal.store import JournalFault
 from scheduler.service.clock import Clock, SystemClock
 from scheduler.service.kept_running import KeptRunning
+from scheduler.service.reach import reaches_anybody
 from scheduler.service.secrets import SecretFault
 from scheduler.service.watch import NobodyToTell, Opened, Pace, Watch, open_watch
 
@@ -25,15 +26,19 @@ def run_watch(  # noqa: PLR0913, PLR0917 - what a composition root hands in
     clock: Clock | None = None,
     pace: Pace = _USUAL_PACE,
     beside: Callable[[Opened], KeptRunning] | None = None,
+    *,
+    needs_somebody: bool = True,
 ) -> int:
     """Exit status 0 when asked to stop; 1 when journal or secrets fail, 2 for the profile.
 
-    `beside` gives the process that is to run as long as this one does.
+    `beside` gives the process that is to run as long as this one does. Unless it `needs_somebody`
+    it runs while nobody can be told, and begins to remind as soon as somebody can.
     """
     logging.raiseExceptions = False  # a full log disk must not stop the reminders
     clock = clock or SystemClock()
     try:
-        opened = open_watch(path, folder, environment, clock.read().wall)
+        now = clock.read().wall
+        opened = open_watch(path, folder, environment, now, needs_somebody=needs_somebody)
         if isinstance(opened, NobodyToTell):
             return _nobody(path, opened)
         if isinstance(opened, tuple):
@@ -56,9 +61,7 @@ def run_watch(  # noqa: PLR0913, PLR0917 - what a composition root hands in
 
     signal.signal(signal.SIGTERM, asked)
     signal.signal(signal.SIGINT, asked)
-    if is_terminal(sys.stdout):  # a supervisor's log has no use for it
-        name = opened.household.profile.site.name
-        print(f"The reminders of {name} are running. Ctrl-C ends them; ask: duskfold health")
+    _say_it_runs(path, opened)
     pages = beside(opened) if beside else None
     if pages:
         pages.start()
@@ -66,6 +69,17 @@ def run_watch(  # noqa: PLR0913, PLR0917 - what a composition root hands in
     if pages:
         pages.stop()
     return 0
+
+
+def _say_it_runs(path: Path, opened: Opened) -> None:
+    if not reaches_anybody(opened.household.profile):
+        complain(
+            f"duskfold: no reminders: {path} gives nobody who can be told. Pages and calendars "
+            "run; the reminders begin by themselves once it gives somebody push or mail."
+        )
+    elif is_terminal(sys.stdout):  # a supervisor's log has no use for it
+        name = opened.household.profile.site.name
+        print(f"The reminders of {name} are running. Ctrl-C ends them; ask: duskfold health")
 
 
 def _begun(opened: Opened, environment: Mapping[str, str], clock: Clock, pace: Pace) -> Watch:

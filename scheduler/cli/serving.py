@@ -5,12 +5,14 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 
 from scheduler.cli.faults import CANNOT_USE, FAILED, complain
-from scheduler.journal.store import JournalFault
+from scheduler.journal.store import JournalFault, open_journal
 from scheduler.profile.values import Profile
 from scheduler.service.clock import Clock, SystemClock
 from scheduler.service.health import is_beating, read_pulse
 from scheduler.service.kept_running import KeptRunning
 from scheduler.service.lookout import Lookout, NoHousehold
+from scheduler.service.places import JOURNAL_NAME
+from scheduler.service.recover import COPIES
 from scheduler.service.signing_key import signing_key
 from scheduler.service.try_out import send_test
 
@@ -35,6 +37,7 @@ def run_web(
     bound_memory()
     try:
         lookout = Lookout(path, folder, signing_key(folder, environment))
+        _make_journal(folder)
         web = lookout.standing(clock.read().wall).household.profile.web
     except JournalFault as fault:
         complain(f"duskfold: the data file cannot be used. {fault}")
@@ -69,6 +72,12 @@ def run_web(
         complain(f"duskfold: the pages cannot listen on {web.listen}: is it in use already?")
         return FAILED
     return 0
+
+
+def _make_journal(folder: Path) -> None:
+    """Begins a journal where there has never been one; a lost one is for the reminders to mend."""
+    if not any((folder / name).exists() for name in (JOURNAL_NAME, *COPIES)):
+        open_journal(folder / JOURNAL_NAME).close()
 
 
 def beside(path: Path, folder: Path) -> KeptRunning:

@@ -1,12 +1,13 @@
 """Looking back at deliveries and attempts: what was told, what failed, how each channel fares."""
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date, datetime
 
 from sqlalchemy import Connection, func, select
 
 from scheduler.alerts.decide import kind_of
-from scheduler.alerts.delivery import ChannelName
+from scheduler.alerts.delivery import ChannelName, Key
 from scheduler.journal import tables
 
 
@@ -80,9 +81,30 @@ def has_arrived(connection: Connection, site_id: str, day: date, step: str) -> b
     """Whether that step of the site's day may have reached anybody."""
     table = tables.delivery
     mine = (table.c.site_id == site_id) & (table.c.subject_id == site_id)
-    gone = table.c.state.in_(["sending", "sent", "perhaps sent"])
+    gone = table.c.state.in_(["sent", "perhaps sent"])
     found = select(table.c.id).where(mine, table.c.day == day, table.c.step == step, gone).limit(1)
     return connection.execute(found).first() is not None
+
+
+def keys_of(connection: Connection, site_id: str, day: date, steps: Collection[str]) -> list[Key]:
+    """What is written down of those steps of the site's day."""
+    table = tables.delivery
+    mine = (table.c.site_id == site_id) & (table.c.subject_id == site_id) & (table.c.day == day)
+    found = select(table.c.step, table.c.person_id, table.c.channel).where(
+        mine, table.c.step.in_(steps)
+    )
+    return [
+        Key(
+            site_id=site_id,
+            subject_id=site_id,
+            day=day,
+            step=row.step,
+            opening=0,
+            person_id=row.person_id,
+            channel=row.channel,
+        )
+        for row in connection.execute(found).all()
+    ]
 
 
 def was_called(connection: Connection, site_id: str, day: date) -> bool:

@@ -5,14 +5,16 @@ It does not matter why: the machine was off or asleep, its clock was wrong, no m
 
 import logging
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
+from hashlib import sha256
 
 from sqlalchemy import Connection
 
 from scheduler.alerts import text
 from scheduler.alerts.decide import Row, kind_of
 from scheduler.alerts.delivery import Delivery
+from scheduler.alerts.evening import crew_of
 from scheduler.alerts.pursue import Night
 from scheduler.cares.closing import Closing
 from scheduler.journal import deliveries, history, memos
@@ -22,16 +24,30 @@ from scheduler.service.notes import told_to_all
 _DAY = timedelta(days=1)
 _CLOSELY = 30  # days; who looks back further was off, and nothing is written down of it
 _JUDGED, _REPORTED, _STEP = "judged", "reported-missed", "missed"
+_LONG_AGO = "1970-01-01T00:00:00+00:00"
+_AGAIN_AFTER = _DAY  # a message that reached nobody is of no use any more by then
 _log = logging.getLogger(__name__)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Silence:
-    """So many evenings from `first` to `last` of which nobody was told."""
+    """So many evenings from `first` to `last` of which nobody was told, and the report of it.
+
+    The report was tried `number` times, the last time at `since`, at addresses that `tried` is a
+    mark of.
+    """
 
     first: date
     last: date
     count: int
+    number: int
+    since: datetime
+    tried: str
+
+    @property
+    def steps(self) -> tuple[str, ...]:
+        """The step of each try, the last one last."""
+        return tuple(f"{_STEP}-{n}" if n > 1 else _STEP for n in range(1, self.number + 1))
 
 
 def look_back(
@@ -39,7 +55,8 @@ def look_back(
 ) -> Iterator[Delivery]:
     """One report of the evenings that ended since the last look, to everybody.
 
-    A report that has not reached anybody yet is taken into the new one. An evening waits for its
+    It is told until it has reached somebody: again a day later, or once there is another address
+    to try. One that has not reached anybody yet is taken into the next. An evening waits for its
     last message. Nothing is said of evenings before the first look.
     """
     site_id = almanac.household.profile.site.id
@@ -54,8 +71,58 @@ def look_back(
         silent += [day] if is_silent else []
     if last.isoformat() != known:
         memos.note(connection, site_id, _JUDGED, last.isoformat())
+    waiting = _untold(almanac, connection, current)
+    silence = _reported(almanac, silent, waiting, now)
+    if silence is None:
+        return
+    if silence != waiting:
+        if waiting:
+            steps = set(waiting.steps)
+            deliveries.drop(connection, history.keys_of(connection, site_id, waiting.last, steps))
+        memos.note(connection, site_id, _REPORTED, _kept(silence))
+    message = text.missed_evenings(silence.first, silence.count)
+    yield from told_to_all(almanac, silence.steps[-1], silence.last, message, now)
+
+
+def _untold(almanac: Almanac, connection: Connection, current: date) -> Silence | None:
+    """The report that has not reached anybody yet; one that has is forgotten."""
+    site_id = almanac.household.profile.site.id
+    found = _read(memos.recall(connection, site_id, _REPORTED))
+    if found is None:
+        return None
+    arrived = any(
+        history.has_arrived(connection, site_id, found.last, step) for step in found.steps
+    )
+    known = found.tried or history.is_told(connection, site_id, found.last, _STEP)
+    if arrived or not known or found.last >= current:  # the last after a clock set back
+        memos.forget(connection, site_id, _REPORTED)
+        return None
+    return found
+
+
+def _reported(
+    almanac: Almanac, silent: Sequence[date], waiting: Silence | None, now: datetime
+) -> Silence | None:
+    """What is to be told: what waits, once more when that has any hope, with what is new."""
+    tried = _mark(almanac)
     if silent:
-        yield from _report(almanac, connection, silent, now)
+        return Silence(
+            first=min(waiting.first, silent[0]) if waiting else silent[0],
+            last=silent[-1],
+            count=len(silent) + (waiting.count if waiting else 0),
+            number=1,
+            since=now,
+            tried=tried,
+        )
+    if waiting and (waiting.tried != tried or abs(now - waiting.since) >= _AGAIN_AFTER):
+        return replace(waiting, number=waiting.number + 1, since=now, tried=tried)
+    return waiting
+
+
+def _mark(almanac: Almanac) -> str:
+    """Differs when anybody's address does; no address can be read from it."""
+    crew = crew_of(almanac.household.profile, almanac.ways)
+    return sha256(repr([one.addresses for one in crew]).encode()).hexdigest()[:16]
 
 
 def _judged(
@@ -104,28 +171,22 @@ def _is_silent(night: Night) -> bool:
     return not told and any(state.state == "open" for state in night.states.values())
 
 
-def _report(
-    almanac: Almanac, connection: Connection, silent: Sequence[date], now: datetime
-) -> Iterator[Delivery]:
-    site_id = almanac.household.profile.site.id
-    silence = Silence(first=silent[0], last=silent[-1], count=len(silent))
-    before = _read(memos.recall(connection, site_id, _REPORTED))
-    newer = before is not None and before.last < silence.first  # not so after a clock set back
-    if before and newer and not history.has_arrived(connection, site_id, before.last, _STEP):
-        deliveries.drop(connection, [one.key for one in _told(almanac, before, now)])
-        silence = Silence(first=before.first, last=silence.last, count=before.count + silence.count)
-    kept = f"{silence.first} {silence.last} {silence.count}"
-    memos.note(connection, site_id, _REPORTED, kept)
-    yield from _told(almanac, silence, now)
-
-
-def _told(almanac: Almanac, silence: Silence, now: datetime) -> Iterator[Delivery]:
-    message = text.missed_evenings(silence.first, silence.count)
-    return told_to_all(almanac, _STEP, silence.last, message, now)
+def _kept(silence: Silence) -> str:
+    first, last = silence.first.isoformat(), silence.last.isoformat()
+    since = silence.since.isoformat()
+    return f"{first} {last} {silence.count} {silence.number} {since} {silence.tried}"
 
 
 def _read(kept: str | None) -> Silence | None:
     if kept is None:
         return None
-    first, last, count = kept.split()
-    return Silence(first=date.fromisoformat(first), last=date.fromisoformat(last), count=int(count))
+    first, last, count, *tries = kept.split()
+    number, since, tried = tries or ["1", _LONG_AGO, ""]  # nothing of it by an earlier version
+    return Silence(
+        first=date.fromisoformat(first),
+        last=date.fromisoformat(last),
+        count=int(count),
+        number=int(number),
+        since=datetime.fromisoformat(since),
+        tried=tried,
+    )

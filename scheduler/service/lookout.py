@@ -123,7 +123,11 @@ class Lookout:
             self._journal = None
         path = self.folder / JOURNAL_NAME
         if not path.is_file():
-            raise JournalFault(f"{path} is not there yet", "not there yet")
+            raise JournalFault(
+                f"{path} is not there. Start `duskfold serve`: it makes it, or takes the newest "
+                "copy.",
+                "not there yet",
+            )
         journal = open_journal(path, busy_ms=BUSY_MS, migrate=False)
         self._file_id = journal.changes()[0]
         self._journal = journal

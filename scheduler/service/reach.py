@@ -108,6 +108,11 @@ def ways_of(profile: Profile) -> frozenset[ChannelName]:
     return frozenset(found)
 
 
+def reaches_anybody(profile: Profile) -> bool:
+    """Whether a message could reach anybody over what the profile sets up."""
+    return bool(crew_of(profile, ways_of(profile)))
+
+
 def unreachable(profile: Profile) -> tuple[Person, ...]:
     """Everybody whom no message can reach."""
     reached = {contact.person_id for contact in crew_of(profile, ways_of(profile))}

@@ -33,6 +33,7 @@ from scheduler.service.looking_back import look_back
 from scheduler.service.nights import DAYS_BACK, Almanac, assembled
 from scheduler.service.open_profile import Household
 from scheduler.service.post import FromMemory, Post
+from scheduler.service.reach import reaches_anybody
 from scheduler.service.recover import open_checked
 from scheduler.service.report import as_records
 from scheduler.service.secrets import SecretFault
@@ -40,6 +41,7 @@ from scheduler.service.trust import Judgement, Trust, Watchfulness
 
 _DAY = timedelta(days=1)
 _REMEMBERED_EVERY = timedelta(hours=1)
+_NOBODY = "nobody could be told by it"
 _LASTING = ("full", "readonly", "read-only")
 _FIRST_TICK = "first-tick"
 _log = logging.getLogger(__name__)
@@ -87,6 +89,7 @@ class Ticker:
     _remembered: datetime | None = None
     _changed: Household | Problems | None = None
     _problems: int = 0
+    _not_followed: str = ""
     _fault: str = ""
     _started: bool = False
 
@@ -111,6 +114,10 @@ class Ticker:
     def site_id(self) -> str:
         """The site whose reminders these are."""
         return self.household.profile.site.id
+
+    @property
+    def _reaches_anybody(self) -> bool:
+        return bool(crew_of(self.household.profile, self.almanac.ways))
 
     def tick(self) -> bool:
         """One tick; True when it was complete: planned, claimed, written down."""
@@ -155,6 +162,7 @@ class Ticker:
             trust=trust,
             profile_number=self.profile_number,
             profile_problems=self._problems,
+            not_followed=self._not_followed,
             fault=self._fault,
             deaf=self.deafness(),
             oldest_tick_s=self.oldest_tick_s,
@@ -196,7 +204,7 @@ class Ticker:
             return self.post.claim(writing, now)
         if trust == "trusted":
             deliveries.expire(connection, site_id, now)
-            if self.almanac.watched_since is None:
+            if self.almanac.watched_since is None and self._reaches_anybody:
                 memos.note(connection, site_id, _FIRST_TICK, now.isoformat())
                 self.almanac = replace(self.almanac, watched_since=now)
         nights = self._nights(writing, now)
@@ -220,7 +228,7 @@ class Ticker:
             _log.exception("notes.not_made")
 
     def _tell_of_the_day(self, writing: Writing, now: datetime, trust: Trust) -> None:
-        if trust == "trusted":
+        if trust == "trusted" and self.almanac.watched_since:
             report = look_back(self.almanac, writing.connection, self._memory.said, now)
             deliveries.add(writing.connection, report)
         today = self.household.today(now)
@@ -305,11 +313,21 @@ class Ticker:
         """
         return any(sign in self._fault for sign in _LASTING)
 
-    def begin(self, problems: Problems) -> None:
-        """What the first tick needs: the newest time that was believed, the profile's problems."""
-        self._changed = problems or self.household
+    def begin(self, refused: Household | Problems | None = None) -> None:
+        """What the first tick needs: the newest time that was believed, what is not followed.
+
+        `refused` is what the profile's file holds while the last accepted one is in force.
+        """
+        self._changed = refused or self.household
         with suppress(JournalFault):
             self._recall_floor()
+            if refused:
+                self._recall_number()
+
+    def _recall_number(self) -> None:
+        with self.journal.reading() as connection:
+            if last := memos.last_accepted(connection):
+                self.profile_number = last[0]
 
     def _recall_floor(self) -> None:
         with self.journal.reading() as connection:
@@ -355,6 +373,10 @@ class Ticker:
         if isinstance(found, tuple):
             self.refuse(found, now)
             return
+        if self._reaches_anybody and not reaches_anybody(found.profile):
+            # Followed, it would silence every evening to come, and nobody would hear of it.
+            self._cannot_follow(_NOBODY, now)
+            return
         if found.profile.site.id != self.site_id:
             self._cannot_follow("another site id: start the reminders anew for it", now)
             return
@@ -366,14 +388,15 @@ class Ticker:
         almanac = self._almanac(found, frozenset(channels))
         self.accept(found, now)
         # Everything that can fail is done: now all of it changes at once.
-        self._problems = 0
+        self._problems, self._not_followed = 0, ""
         self.household = found
         self.post.use_channels(channels)
         self.almanac = replace(almanac, watched_since=self.almanac.watched_since)
 
     def _cannot_follow(self, why: str, now: datetime) -> None:
-        self._problems = 1
-        _log.error("profile.not_followed")
+        if why != self._not_followed:
+            _log.error("profile.not_followed nobody_reachable=%s", why == _NOBODY)
+        self._problems, self._not_followed = 1, why
         self._tell(f"profile-{now:%H%M%S}", text.profile_not_followed(why), now)
 
     def _tell(self, step: str, message: Message, now: datetime) -> None:
@@ -386,7 +409,7 @@ class Ticker:
         Raises:
             JournalFault: the journal cannot be written.
         """
-        self._problems = len(problems)
+        self._problems, self._not_followed = len(problems), ""
         for problem in problems:
             _log.error("profile.problem line=%s", problem.line)
         self._tell(f"profile-{now:%H%M%S}", text.profile_refused(len(problems)), now)

@@ -21,7 +21,8 @@ from scheduler.service.clock import Clock
 from scheduler.service.housekeeping import Housekeeping
 from scheduler.service.metronome import Guard, Metronome
 from scheduler.service.open_profile import Household
-from scheduler.service.reach import unreachable, ways_of
+from scheduler.service.places import JOURNAL_NAME
+from scheduler.service.reach import reaches_anybody, unreachable
 from scheduler.service.recover import MOUNTS, open_checked
 from scheduler.service.reload import ProfileFile, last_accepted
 from scheduler.service.secrets import SecretFault, secret
@@ -60,7 +61,10 @@ class NobodyToTell:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Opened:
-    """What a watch needs before it begins: the household in force, the journal, the key."""
+    """What a watch needs before it begins: the household in force, the journal, the key.
+
+    `refused` is what the profile's file holds while the last accepted one is in force.
+    """
 
     file: ProfileFile
     folder: Path
@@ -68,13 +72,21 @@ class Opened:
     journal: Journal
     recovered: str
     key: bytes
-    problems: Problems
+    refused: Household | Problems | None = None
 
 
 def open_watch(
-    path: Path, folder: Path, environment: Mapping[str, str], now: datetime
+    path: Path,
+    folder: Path,
+    environment: Mapping[str, str],
+    now: datetime,
+    *,
+    needs_somebody: bool = True,
 ) -> Opened | Problems | NobodyToTell:
-    """Opens profile, journal and key; a broken profile gives way to the last one accepted.
+    """Opens profile, journal and key.
+
+    A profile that cannot be used, or by which nobody could be told, gives way to the last one
+    accepted.
 
     Raises:
         JournalFault: the journal cannot be used.
@@ -84,22 +96,26 @@ def open_watch(
     key = signing_key(folder, environment)
     file = ProfileFile(path)
     found = file.open(now)
-    if isinstance(found, Household) and not ways_of(found.profile):
+    first = not (folder / JOURNAL_NAME).is_file()
+    if first and needs_somebody and isinstance(found, Household) and not _serves(found):
         return NobodyToTell(people=found.profile.person)
     opened = open_checked(folder, now, mounts)
     with opened.journal.reading() as connection:
         file.known = max(file.known, memos.last_accepted_at(connection) or file.known)
     if isinstance(found, tuple):
         found = file.open(now)
-    problems: Problems = ()
-    if isinstance(found, tuple):
-        problems = found
+    refused: Household | Problems | None = None
+    if isinstance(found, tuple) or not _serves(found):
         last = last_accepted(opened.journal, now)
-        if last is None:
-            opened.journal.close()
-            return problems
-        _log.error("profile.refused problems=%d using=last-accepted", len(problems))
-        found = last
+        if last and (isinstance(found, tuple) or _serves(last)):
+            _log.error("profile.refused using=last-accepted")
+            refused, found = found, last
+    if isinstance(found, tuple):
+        opened.journal.close()
+        return found
+    if needs_somebody and not _serves(found):
+        opened.journal.close()
+        return NobodyToTell(people=found.profile.person)
     for person in unreachable(found.profile):
         number = found.profile.person.index(person) + 1
         _log.warning("person.unreachable number=%d", number)
@@ -110,8 +126,12 @@ def open_watch(
         journal=opened.journal,
         recovered=opened.recovered,
         key=key,
-        problems=problems,
+        refused=refused,
     )
+
+
+def _serves(household: Household) -> bool:
+    return reaches_anybody(household.profile)
 
 
 class Watch:
@@ -171,7 +191,7 @@ class Watch:
         self._listening: tuple[str, ...] = ()
         self._deaf = threading.Event()
         self._beaten_s = float("-inf")
-        self._refused = opened.problems
+        self._refused = opened.refused
 
     def run(self) -> None:
         """The first tick at once, then until `stop` is set; ends with the send under way done."""

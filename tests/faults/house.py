@@ -116,6 +116,7 @@ class House:
     still_s: float = 10.0
     incomplete_s: float = 60.0
     period_s: float = PERIOD_S
+    needs_somebody: bool = True  # as `watch`; `serve` does not
     limits: dict[str, float] = field(default_factory=lambda: dict(LIMITS))
     environment: dict[str, str] = field(default_factory=dict)
     process: subprocess.Popen[bytes] | None = None
@@ -252,6 +253,7 @@ class House:
             "limits": self.limits,
             "still_s": self.still_s,
             "incomplete_s": self.incomplete_s,
+            "needs_somebody": self.needs_somebody,
         }
         environment = {
             "PATH": os.environ["PATH"],

@@ -50,6 +50,7 @@ def main() -> int:
             still_s=settings["still_s"],
             incomplete_s=settings["incomplete_s"],
         ),
+        needs_somebody=settings["needs_somebody"],
     )
 
 

@@ -152,7 +152,10 @@ def test_what_may_have_reached_somebody(writing: Writing) -> None:
     one = Delivery(key=key, message=WORDS, due_at=NOW, useful_until=NOW + DAY)
     deliveries.add(connection, [one])
     assert not history.has_arrived(connection, "orchard", WINTER, "missed")
-    deliveries.claim(connection, "orchard", "push", NOW, 9)
+    [taken] = deliveries.claim(connection, "orchard", "push", NOW, 9)
+    assert not history.has_arrived(connection, "orchard", WINTER, "missed")
+    outcome = Outcome(kind="unknown")
+    deliveries.settle(connection, taken, outcome, Next(state="perhaps sent"), NOW)
     assert history.has_arrived(connection, "orchard", WINTER, "missed")
     assert not history.has_arrived(connection, "orchard", WINTER, "brief")
 

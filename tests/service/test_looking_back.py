@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 
 from scheduler.alerts.delivery import Delivery
-from scheduler.journal import closings, deliveries
+from scheduler.journal import closings, deliveries, memos
 from scheduler.service.looking_back import look_back
-from tests.alerts.orchard import WINTER, at
+from tests.alerts.orchard import ANA, BEN, SITE, WALNUT, WINTER, almanac, at
 from tests.service.desk import Desk, desk
 
 DAY = timedelta(days=1)
@@ -86,3 +86,43 @@ def test_a_report_that_reached_nobody_is_taken_into_the_next(house: Desk) -> Non
     found = look(house, at("+12:00") + DAY)
     assert titles(found) == {"No reminders went out on 2 evenings since Mon 21 Dec"}
     assert {one.key.day for one in found} == {WINTER + DAY}
+
+
+def test_a7_a_report_that_reached_nobody_for_a_day_is_told_again(house: Desk) -> None:
+    assert len(look(house, at("+12:00"), send=False)) == 3
+    house.say("closed", "+16:00", 12)
+    with house.journal.writing() as writing:
+        deliveries.expire(writing.connection, "orchard", at("+12:00") + DAY)
+    found = look(house, at("+12:00") + DAY, send=False)
+    assert titles(found) == {"No reminder went out on the evening of Mon 21 Dec"}
+    assert {one.key.step for one in found} == {"missed-2"}
+    assert len(house.go(at("+12:05") + DAY)) == 3
+    assert look(house, at("+12:10") + DAY) == []
+
+
+def test_a7_it_is_tried_at_once_where_there_is_another_address(house: Desk) -> None:
+    look(house, at("+12:00"), send=False)
+    house.days = almanac(SITE + WALNUT + ANA.replace("/ana", "/new") + BEN)
+    found = look(house, at("+12:15"))
+    assert [(one.key.step, one.key.person_id) for one in found] == [
+        ("missed-2", "ana"), ("missed-2", "ben"),
+    ]  # fmt: skip
+
+
+def test_a7_a_report_that_an_earlier_version_gave_up_long_ago_is_not_dug_out(house: Desk) -> None:
+    with house.journal.writing() as writing:
+        memos.note(writing.connection, "orchard", "reported-missed", "2026-10-01 2026-10-02 2")
+    house.go(at("16:19"))
+    assert look(house, at("+12:00")) == []
+
+
+def test_a1_an_evening_with_nobody_to_tell_is_silent_and_is_told_once_somebody_is_there(
+    house: Desk,
+) -> None:
+    house.days = almanac(SITE + WALNUT)
+    assert look(house, at("+12:00")) == []
+    assert look(house, at("+12:00") + DAY) == []
+    house.days = almanac(SITE + WALNUT + BEN)
+    found = look(house, at("+12:15") + DAY)
+    assert titles(found) == {"No reminders went out on 2 evenings since Mon 21 Dec"}
+    assert [one.key.person_id for one in found] == ["ben"]
