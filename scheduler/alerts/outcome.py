@@ -10,6 +10,11 @@ _SECOND = timedelta(seconds=1)
 _FIRST_RETRY_S = 15.0
 _LONGEST_RETRY_S = 300.0
 _JITTER = 0.2
+# Copies of one message when no answer comes back although it was handed over. With a server that
+# takes each and drops the line they would go on all night; the next step of the evening comes
+# anyhow, with an id of its own. Spread out, so that one of them finds the line mended.
+MOST_COPIES = 4
+_COPIES_APART_S = (15.0, 120.0, 960.0)
 # A wrong password is not tried every few minutes: some servers lock the account.
 _MISCONFIGURED_RETRY_S = 900.0
 
@@ -30,12 +35,15 @@ def after(  # noqa: PLR0913 - one attempt in parts
     maybe_before: bool,
     now: datetime,
     useful_until: datetime,
+    copies: int = 1,
 ) -> Next:
     """What follows from the outcome of attempt number `attempt`.
 
     Retries wait 15, 30, 60 … at most 300 seconds, spread by a fifth so that many do not come at
     once, and end when the message is of no use any more. What an earlier attempt may have handed
-    over (`maybe_before`) ends as perhaps sent, never as dead.
+    over (`maybe_before`) ends as perhaps sent, never as dead. `copies` is how many attempts, with
+    this one, nobody knows the outcome of: they come further and further apart, and no more than
+    four.
     """
     lost: State = "perhaps sent" if maybe_before or outcome.kind == "unknown" else "dead"
     if outcome.kind == "sent":
@@ -43,6 +51,10 @@ def after(  # noqa: PLR0913 - one attempt in parts
     if outcome.kind in {"bad address", "permanent"}:
         return Next(state=lost)
     wait_s = min(_FIRST_RETRY_S * 2 ** min(attempt - 1, 10), _LONGEST_RETRY_S)
+    if outcome.kind == "unknown":
+        if copies >= MOST_COPIES:
+            return Next(state="perhaps sent")
+        wait_s = _COPIES_APART_S[max(copies, 1) - 1]
     wait_s *= 1 - _JITTER * int(message_id[:4], 16) / 0xFFFF
     if outcome.kind == "misconfigured":
         wait_s = _MISCONFIGURED_RETRY_S

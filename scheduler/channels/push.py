@@ -24,14 +24,12 @@ _CANNOT_CANCEL = Outcome(
 )
 _NOT_FOUND = 404
 _TOO_LARGE = 413
+_REFUSED = {"bad address", "misconfigured"}
+# A push server gives access by topic and by who asks: a refusal says nothing of the next topic.
 _STATUS = {
-    401: Outcome(kind="misconfigured", reason="the push server does not accept our token (401)"),
-    403: Outcome(
-        kind="misconfigured", reason="the push server does not let our token do this (403)"
-    ),
-    _NOT_FOUND: Outcome(
-        kind="misconfigured", reason="the push server does not know this place (404)"
-    ),
+    401: Outcome(kind="bad address", reason="the push server wants another token here (401)"),
+    403: Outcome(kind="bad address", reason="the push server does not let us in here (403)"),
+    _NOT_FOUND: Outcome(kind="bad address", reason="the push server knows no such topic (404)"),
     _TOO_LARGE: Outcome(
         kind="permanent", reason="the push server finds the message too long (413)"
     ),
@@ -115,6 +113,8 @@ class _Visit:
         able = self._channel._takes_back  # noqa: SLF001 - the memory of the channel this serves
         if self._server not in able:
             proof = self._probe(now)
+            if proof.kind == "bad address":  # of the topic for answers, not of this person's
+                return Outcome(kind="misconfigured", reason=proof.reason)
             if proof.kind not in {"sent", "permanent"}:
                 return proof
             able[self._server] = proof.kind == "sent"
@@ -128,7 +128,7 @@ class _Visit:
         outcome = self._meaning(self._post(probe), published=True)
         if outcome.kind == "sent":
             outcome = self.take_back(topic, PROBE_ID)
-            if outcome.kind == "misconfigured":
+            if outcome.kind in _REFUSED:
                 return _CANNOT_CANCEL
         # The message itself is not under way yet, so nothing is unknown about it.
         return (

@@ -283,6 +283,15 @@ def is_wanted(connection: Connection, one: Claimed) -> bool:
     return found is not None
 
 
+def copies(connection: Connection, one: Claimed) -> int:
+    """How many attempts at it before this one may have handed it over, nobody knows."""
+    table = tables.attempt
+    unknown = table.c.outcome.is_(None) | (table.c.outcome == "unknown")
+    before = (table.c.delivery_id == one.row_id) & (table.c.number < one.attempt)
+    count = select(func.count()).select_from(table).where(before, unknown)
+    return int(connection.execute(count).scalar_one())
+
+
 def settle(
     connection: Connection, one: Claimed, outcome: Outcome, follows: Next, now: datetime
 ) -> bool:

@@ -137,10 +137,14 @@ class Post:
         name, address = self._address_of(one) or ("", None)
         return replace(one, person_name=name, address=address)
 
+    def destination(self, name: ChannelName, address: str) -> str:
+        """Which server of the channel that address is on."""
+        channel = self.channels.get(name)
+        return channel.destination(address) if channel and address else ""
+
     def _destination(self, parcel: Parcel) -> Destination:
         name = parcel.key.channel if isinstance(parcel, Claimed) else parcel.delivery.key.channel
-        channel = self.channels.get(name)
-        server = channel.destination(parcel.address) if channel and parcel.address else ""
+        server = self.destination(name, parcel.address or "")
         with self._lock:
             served = {place for way, place in self._bags if way == name}
             if server not in served and len(served) >= MOST_COURIERS:
@@ -405,6 +409,7 @@ class Post:
             maybe_before=parcel.maybe_before,
             now=at,
             useful_until=parcel.useful_until,
+            copies=1 + deliveries.copies(writing.connection, parcel),
         )
         deliveries.settle(writing.connection, parcel, outcome, follows, at)
         given_up = {"bad address", "misconfigured", "permanent"}

@@ -1,7 +1,7 @@
 """When somebody cannot be reached: the same reminder another way and to the next one, at once."""
 
-from collections.abc import Iterator
-from dataclasses import replace
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from scheduler.alerts import text
@@ -12,31 +12,62 @@ from scheduler.journal.deliveries import Claimed
 
 _TROUBLE_USEFUL = timedelta(hours=12)
 _TO_ALL = {"everybody", "dawn"}  # nobody is left who has not been told
+_FOR, _TROUBLE = "-for-", "trouble-"
+
+DestinationOf = Callable[[ChannelName, str], str]
 
 
-def relays(
-    failed: Claimed, outcome: Outcome, crew: tuple[Contact, ...], site_id: str, now: datetime
+def relays(  # noqa: PLR0913, PLR0917 - one failure in parts
+    failed: Claimed,
+    outcome: Outcome,
+    crew: tuple[Contact, ...],
+    site_id: str,
+    now: datetime,
+    destination: DestinationOf = lambda way, _: way,
 ) -> Iterator[Delivery]:
     """What goes out because of a refused address or message, or a wrong set-up.
 
     A reminder goes to the same person over their other ways, and to the next person unless it
-    was for everybody. Everybody else hears once a day that a way is broken.
+    was for everybody; whoever refuses it as well passes it on. Everybody else hears once a day
+    that a way is broken. A wrong set-up is that of one server: `destination` tells which.
     """
     key = failed.key
-    broken = key.channel if outcome.kind == "misconfigured" else None
+    broken = _Broken(
+        way=key.channel if outcome.kind == "misconfigured" else None,
+        server=destination(key.channel, failed.address or ""),
+        destination=destination,
+    )
     person = next((one for one in crew if one.person_id == key.person_id), None)
-    if kind := kind_of(key.step):
-        for way, _ in person.addresses if person else ():
-            if way != key.channel:
+    kind = kind_of(key.step)
+    if kind or key.step.startswith(_TROUBLE):
+        for way, to in person.addresses if person else ():
+            if way != key.channel and not broken.is_at(way, to):
                 yield _again(failed, key.step, key.person_id, way, now)
-        passable = kind not in _TO_ALL and "-for-" not in key.step
-        if passable and (following := _next_one(crew, key.person_id, broken)):
-            name = person.name if person else key.person_id
-            step = f"{key.step}-for-{key.person_id}"
-            passed_on = replace(failed, message=text.relayed(failed.message, name))
-            yield _again(passed_on, step, *following, now)
+    if kind and kind not in _TO_ALL and (following := _next_one(failed, crew, broken)):
+        origin = key.step.partition(_FOR)[2] or key.person_id
+        name = next((one.name for one in crew if one.person_id == origin), origin)
+        step = key.step if _FOR in key.step else f"{key.step}{_FOR}{key.person_id}"
+        message = failed.message if _FOR in key.step else text.relayed(failed.message, name)
+        yield _again(replace(failed, message=message), step, *following, now)
     if failed.address is not None:  # else it was no refusal: that way has left the profile
-        yield from _told(failed, outcome, person, crew, site_id, now)
+        yield from _told(failed, outcome, crew, broken, site_id, now)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Broken:
+    """The server that cannot be used by anybody; no `way`: it was one address alone."""
+
+    way: ChannelName | None
+    server: str
+    destination: DestinationOf
+
+    def is_at(self, way: ChannelName, to: str) -> bool:
+        """Whether that address cannot be reached either."""
+        return way == self.way and self.destination(way, to) == self.server
+
+    def way_to(self, contact: Contact) -> ChannelName | None:
+        """The person's loudest way that is not broken."""
+        return next((way for way, to in contact.addresses if not self.is_at(way, to)), None)
 
 
 def _again(failed: Claimed, step: str, person_id: str, way: ChannelName, now: datetime) -> Delivery:
@@ -51,25 +82,30 @@ def _again(failed: Claimed, step: str, person_id: str, way: ChannelName, now: da
 def _told(  # noqa: PLR0913, PLR0917 - as relays
     failed: Claimed,
     outcome: Outcome,
-    person: Contact | None,
     crew: tuple[Contact, ...],
+    broken: _Broken,
     site_id: str,
     now: datetime,
 ) -> Iterator[Delivery]:
-    everybody = outcome.kind == "misconfigured"
-    whose = None if everybody else (person.name if person else failed.key.person_id)
-    about = "all" if everybody else failed.key.person_id
-    message = text.trouble(whose, failed.key.channel, outcome.reason)
+    channel, person_id = failed.key.channel, failed.key.person_id
+    users = [one for one in crew if one.address(channel)]
+    mine = [one for one in crew if one.person_id == person_id]
+    struck = [one for one in users if broken.is_at(channel, one.address(channel) or "")] or mine
+    everybody = broken.way is not None and len(struck) == len(users)
+    names = [one.name for one in struck] or [person_id]
+    about = "all" if everybody else person_id if broken.way is None else struck[0].person_id
+    whose = None if everybody else ", ".join(names)
+    message = text.trouble(whose, channel, outcome.reason)
     for contact in crew:
-        way = _way(contact, failed.key.channel if everybody else None)
-        if way is None or (not everybody and contact.person_id == failed.key.person_id):
+        way = broken.way_to(contact)
+        if way is None or (broken.way is None and contact.person_id == person_id):
             continue
         yield Delivery(
             key=Key(
                 site_id=site_id,
                 subject_id=site_id,
                 day=failed.key.day,
-                step=f"trouble-{failed.key.channel}-{about}",
+                step=f"{_TROUBLE}{channel}-{about}",
                 opening=0,
                 person_id=contact.person_id,
                 channel=way,
@@ -81,16 +117,15 @@ def _told(  # noqa: PLR0913, PLR0917 - as relays
 
 
 def _next_one(
-    crew: tuple[Contact, ...], person_id: str, broken: ChannelName | None
+    failed: Claimed, crew: tuple[Contact, ...], broken: _Broken
 ) -> tuple[str, ChannelName] | None:
-    """Who comes after the person, and over which way that is not broken."""
+    """Who comes after the person, over which way that is not broken; nobody once all were asked."""
     ids = [contact.person_id for contact in crew]
+    person_id, origin = failed.key.person_id, failed.key.step.partition(_FOR)[2]
     start = ids.index(person_id) + 1 if person_id in ids else 0
     for one in (*crew[start:], *crew[: max(start - 1, 0)]):
-        if way := _way(one, broken):
+        if one.person_id == origin:
+            return None
+        if way := broken.way_to(one):
             return one.person_id, way
     return None
-
-
-def _way(contact: Contact, broken: ChannelName | None) -> ChannelName | None:
-    return next((way for way, _ in contact.addresses if way != broken), None)

@@ -447,7 +447,8 @@ class Ticker:
 
     def _failed(self, writing: Writing, parcel: Claimed, outcome: Outcome, at: datetime) -> None:
         crew = crew_of(self.household.profile, self.almanac.ways)
-        deliveries.add(writing.connection, relay.relays(parcel, outcome, crew, self.site_id, at))
+        others = relay.relays(parcel, outcome, crew, self.site_id, at, self.post.destination)
+        deliveries.add(writing.connection, others)
 
     def _from_memory(self, now: datetime, fault: JournalFault) -> None:
         """Sends the reminders that are due without a record, each once."""

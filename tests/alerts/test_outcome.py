@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from scheduler.alerts.delivery import Outcome, OutcomeKind, State
-from scheduler.alerts.outcome import Next, after
+from scheduler.alerts.outcome import MOST_COPIES, Next, after
 
 NOW = datetime(2026, 12, 21, 16, 18, tzinfo=UTC)
 DAY = timedelta(days=1)
@@ -23,6 +23,7 @@ def follows(  # noqa: PLR0913 - one attempt in parts
     maybe_before: bool = False,
     useful: timedelta = DAY,
     retry_after_s: float | None = None,
+    copies: int = 1,
 ) -> Next:
     return after(
         Outcome(kind=kind, retry_after_s=retry_after_s),
@@ -31,6 +32,7 @@ def follows(  # noqa: PLR0913 - one attempt in parts
         maybe_before=maybe_before,
         now=NOW,
         useful_until=NOW + useful,
+        copies=copies,
     )
 
 
@@ -66,6 +68,12 @@ def test_the_waits_double_up_to_five_minutes() -> None:
     waits = [waits_s(follows("transient", attempt)) for attempt in range(1, 9)]
     assert waits == [15, 30, 60, 120, 240, 300, 300, 300]
     assert waits_s(follows("transient", 10_000)) == 300
+
+
+def test_a8_copies_that_nobody_answers_for_come_further_apart_and_end() -> None:
+    waits = [waits_s(follows("unknown", copies=number)) for number in range(1, MOST_COPIES)]
+    assert waits == [15, 120, 960]
+    assert follows("unknown", copies=MOST_COPIES) == Next(state="perhaps sent")
 
 
 @given(st.integers(1, 50), st.text("0123456789abcdef", min_size=32, max_size=32))

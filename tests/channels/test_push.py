@@ -162,9 +162,9 @@ YESTERDAY = format_datetime(NOW - timedelta(days=1), usegmt=True)
         (Reply(status=429), "transient", None),
         (Reply(status=500), "transient", None),
         (Reply(status=503, headers={"Retry-After": "9"}), "transient", 9),
-        (Reply(status=401), "misconfigured", None),
-        (Reply(status=403), "misconfigured", None),
-        (Reply(status=404), "misconfigured", None),
+        (Reply(status=401), "bad address", None),
+        (Reply(status=403), "bad address", None),
+        (Reply(status=404), "bad address", None),
         (Reply(status=400), "permanent", None),
         (Reply(status=422), "permanent", None),
         (Reply(status=200, body=b"<html>Welcome to your router"), "misconfigured", None),
@@ -192,10 +192,10 @@ def test_n12_a_redirect_is_not_followed(pusher: Pusher, sink: PushSink, status: 
     assert len(sink.asked.all()) == 1
 
 
-def test_a_wrong_token_is_a_fault(pusher: Pusher, sink: PushSink) -> None:
+def test_a4_a_wrong_token_is_refused_for_this_topic(pusher: Pusher, sink: PushSink) -> None:
     channel = pusher(sink.url)
     wrong = replace(channel, tokens={sink.url: "tk_other"})
-    assert wrong.deliver(outgoing(f"{sink.url}/{TOPIC}")).kind == "misconfigured"
+    assert wrong.deliver(outgoing(f"{sink.url}/{TOPIC}")).kind == "bad address"
 
 
 @pytest.mark.parametrize("token", ["tk\r\nX-Evil: 1", "tk\ud83d", "tök\u2028"])

@@ -4,16 +4,25 @@ On the house's day: heads-up 15:48:29, `now` 16:18:29, `again` 16:26, `next` 16:
 16:43:40, 16:58:40, 17:13:40; the push server rings by itself at 16:38 unless it is told not to.
 """
 
+import time
+from collections import Counter
 from collections.abc import Callable
+from datetime import timedelta
 
 import pytest
 
+from scheduler.alerts.outcome import MOST_COPIES
+from scheduler.service.report_health import report_health
 from tests.faults.house import ONE_COOP, QUIET_MORNINGS, SITE, TOPIC_SECRET, House
+from tests.sinks.push import PushSink, Reply
+from tests.sinks.raw import RawSink, silence
+from tests.sinks.smtp import CUT, Mail
 
 Build = Callable[..., House]
 
 HEADS_UP = "Lock up at 16:18: Walnut, 12 hens, by 16:33"
 NOW = "Lock up now: Walnut, 12 hens, by 16:33"
+AGAIN = "Lock up, not confirmed yet: Walnut, 12 hens, by 16:33"
 BARN = """
 [[coop]]
 name = "Barn"
@@ -138,3 +147,89 @@ def test_a3_a_topic_that_changes_after_the_heads_up(build: Build) -> None:
     house.say(count=12)
     house.settle()
     assert rung(house) == []
+
+
+# -- A4: an outcome belongs to the address -------------------------------------------------------
+
+
+@pytest.mark.parametrize("status", [401, 403, 404])
+def test_a4_one_topic_is_refused_and_the_next_person_hears_at_once(
+    build: Build, status: int
+) -> None:
+    house = begun(build, ANA, person("Kim"), person("Lea", "mail"))
+    house.push.refused[topics("ana")[0]] = status
+    house.at("15:49")
+    house.settle()
+    no_ana = "Reminders by push to Ana do not arrive"
+    assert sorted(house.phone("kim")) == [HEADS_UP, no_ana]
+    assert [_title(mail) for mail in house.mails("lea@example.org")] == [no_ana]
+    house.at("16:19")
+    house.settle()
+    assert sorted(house.phone("kim")) == [HEADS_UP, NOW, no_ana]
+    faults = report_health(house.data, house.household(), house.readings).faults
+    assert any(one.startswith("Ana cannot be told (push: ") for one in faults), faults
+    house.push.refused.clear()
+    house.at("16:27")
+    assert house.phone("ana") == [AGAIN], "a refused topic is not given up for the night"
+
+
+def test_a4_a_token_that_the_whole_server_refuses_leaves_mail(build: Build) -> None:
+    house = begun(build, ANA, person("Kim"), person("Lea", "mail"))
+    house.push.script(Reply(status=401), always=True)
+    house.at("16:19")
+    house.settle()
+    titles = [_title(mail) for mail in house.mails("lea@example.org")]
+    assert NOW in titles, "who is next refuses as well, and it was not passed on"
+
+
+def test_a4_one_of_two_servers_is_somewhere_else(build: Build) -> None:
+    with PushSink() as other:
+        far = person("Ana").replace("{push}", other.url)
+        house = begun(build, far, person("Kim"), person("Max"))
+        other.script(Reply(status=301), always=True)
+        house.at("16:19")
+        house.settle()
+        assert sorted(house.phone("kim")) == [NOW, "Reminders by push to Ana do not arrive"]
+        assert house.phone("max") == ["Reminders by push to Ana do not arrive"]
+        house.stop()
+
+
+# -- A8: no storm of copies ----------------------------------------------------------------------
+
+
+def test_a8_a_mail_server_that_takes_each_mail_and_drops_the_line(build: Build) -> None:
+    house = begun(build, person("Ana", "mail"))
+    house.smtp.script("DATA", CUT, always=True)
+    house.at("16:19")
+    for _ in range(40):
+        house.set_clock(house.now + timedelta(minutes=7))
+        house.settle()
+    copies = Counter(mail.message_id for mail in house.smtp.mails.all())
+    assert max(copies.values()) <= MOST_COPIES
+    steps = {row[0] for row in house.rows("SELECT step FROM delivery WHERE attempts > 0")}
+    assert {"now", "next", "everybody-1", "hourly-1"} <= steps, "the steps go on"
+    assert len(house.smtp.mails.all()) <= MOST_COPIES * len(steps)
+
+
+# -- A9: each server for itself ------------------------------------------------------------------
+
+
+def test_a9_five_people_on_a_hung_server_do_not_delay_the_sixth(build: Build) -> None:
+    with RawSink(silence) as hung:
+        others = [
+            person(f"P{number}").replace("{push}", f"http://127.0.0.1:{hung.port}")
+            for number in range(5)
+        ]
+        house = build(body=body(*others, person("Kim")), period_s=0.05)
+        house.start(ready=False)
+        house.wait(lambda: house.pulse, "no tick")
+        house.push.wait_streams()
+        house.set_clock(house.local("16:44"))
+        began = time.monotonic()
+        house.push.wait_shown(topics("kim")[0])
+        assert time.monotonic() - began < house.limits["reply_s"], "waited for the hung server"
+        house.kill()
+
+
+def _title(mail: Mail) -> str:
+    return str(mail.parsed.get_content()).splitlines()[0]

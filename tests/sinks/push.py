@@ -101,6 +101,7 @@ class PushSink:
         self.streams = 0
         self.ended = False
         self.generation = 0
+        self.refused: dict[str, int] = {}  # topics that this server refuses, and how
         self._script: deque[Reply] = deque()
         self._always: Reply | None = None
         self._ids = itertools.count(1)
@@ -283,6 +284,9 @@ class _Handler(BaseHTTPRequestHandler):
         if not self._may(right):
             self._say(_error(401 if "Authorization" not in self.headers else 403))
             return
+        if refusal := sink.refused.get(_topic(parts, body)):
+            self._say(_error(refusal))
+            return
         match self.command, parts:
             case "POST", []:
                 self._say(self._published_json(body))
@@ -362,6 +366,10 @@ class _Handler(BaseHTTPRequestHandler):
         octets = line + b"\n"
         self.wfile.write(b"%x\r\n%s\r\n" % (len(octets), octets))
         self.wfile.flush()
+
+
+def _topic(parts: list[str], body: bytes) -> str:
+    return parts[0] if parts else str(json.loads(body).get("topic"))
 
 
 def _ok(event: Event) -> Reply:
