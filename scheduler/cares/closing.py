@@ -1,12 +1,20 @@
-"""What keepers say of a door in the evening, and what it adds up to."""
+"""What keepers say of a door in the evening, and what it adds up to.
+
+Birds are neither made nor lost by it: those that belong in tonight, those still missing from
+earlier evenings, those away, and those dead or given up are together the profile's birds.
+"""
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import Literal
 
-ClosingKind = Literal["closed", "reopened", "found", "not-found", "dead", "elsewhere", "back"]
+ClosingKind = Literal[
+    "closed", "reopened", "found", "not-found", "dead", "given-up", "elsewhere", "back", "undone"
+]
 DoorState = Literal["open", "shut", "searching"]
+MANY_BIRDS = 20  # from here on nobody counts every evening (common practice, no source)
+_FULL_COUNT_EVERY = timedelta(days=7)  # common practice, no source
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -14,8 +22,9 @@ class Closing:
     """One thing said of one coop's evening.
 
     `count` is what was counted in (closed), or how many birds it is about (the others); None
-    means not counted, or all that are missing. `flock` is how many birds the profile had in the
-    coop when it was said.
+    means not counted, or all that it can be about. `flock` is how many birds the profile had in
+    the coop when it was said. Of what was taken back there remains "undone": `was` says what it
+    had been, `at` and `who` when and by whom it was taken back.
     """
 
     kind: ClosingKind
@@ -26,91 +35,307 @@ class Closing:
     flock: int
     count: int | None = None
     some_missing: bool = False
+    was: ClosingKind | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Missing:
+    """Birds that did not come in on the evening of `since` and were not found after it."""
+
+    since: date
+    birds: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Door:
     """Where one coop's evening stands.
 
-    `expected` birds belong in; `counted` were counted, or None when nobody counted; `missing` are
-    still looked for (at least, where nobody counted). `said` is the closing that shut the door.
-    `opening` counts the reopenings, `searches` how often birds were found to be missing.
+    `expected` birds belong in tonight; `counted` were counted, or None when nobody counted. Of
+    those expected `missing` are still looked for (at least so many, where `vague`), and `lost` are
+    not looked for any more tonight, but were not found. `before` are those still missing from
+    earlier evenings; `away` sleep elsewhere; `gone` are dead or given up.
+
+    `said` is the closing that shut the door, `opened` what opened it again. `opening` counts how
+    often it was opened again, `searches` how often birds were found to be missing.
     """
 
     state: DoorState
     expected: int
     counted: int | None = None
     missing: int = 0
+    vague: bool = False
+    lost: int = 0
+    before: tuple[Missing, ...] = ()
+    away: int = 0
+    gone: int = 0
     opening: int = 0
     searches: int = 0
     said: Closing | None = None
+    opened: Closing | None = None
+    regained: tuple[Missing, ...] = ()  # of `before`, by the count: another count judges anew
 
     @property
     def over(self) -> int:
         """How many more were counted than belong there."""
         return max((self.counted or 0) - self.expected, 0)
 
+    @property
+    def missing_before(self) -> int:
+        """How many are still missing from earlier evenings."""
+        return sum(one.birds for one in self.before)
+
+    @property
+    def at_large(self) -> int:
+        """How many are not accounted for, looked for or not, whenever they were missed."""
+        return self.missing + self.lost + self.missing_before
+
+    @property
+    def flock(self) -> int:
+        """How many birds the profile has there."""
+        return self.expected + self.missing_before + self.away + self.gone
+
+    @property
+    def is_empty(self) -> bool:
+        """Whether no bird sleeps there, and none is missing that might still come."""
+        return self.expected + self.missing_before == 0
+
+    @property
+    def waits(self) -> bool:
+        """Whether somebody still has to shut the door on birds."""
+        return self.state == "open" and not self.is_empty
+
+    @property
+    def is_all_in(self) -> bool:
+        """Whether the door is shut on just the birds that belong there, and none is missing."""
+        return self.state == "shut" and self.counted == self.expected and not self.at_large
+
 
 def expected_birds(closings: Iterable[Closing], coop_id: str, evening: date, birds: int) -> int:
-    """How many belong in the coop that evening: the profile's birds, less the dead and away.
+    """How many belong in the coop that evening, before anything is said of it.
 
-    What was said holds until the profile's count of the coop changes: then the profile knows.
+    `birds` is the profile's number.
     """
-    away = 0
-    for said in sorted(closings, key=lambda one: one.evening):
-        if said.coop_id == coop_id and said.evening < evening:
-            away = max(away + _taken(said), 0) if said.flock == birds else 0
-    return max(birds - away, 0)
+    earlier = (said for said in closings if said.evening < evening)
+    return door(earlier, coop_id, evening, birds).expected
 
 
-def door(closings: Iterable[Closing], coop_id: str, evening: date, expected: int) -> Door:
-    """The fold of everything said of that coop and evening, in the order of saying.
+def door(closings: Iterable[Closing], coop_id: str, evening: date, birds: int) -> Door:
+    """The fold of everything said of that coop up to that evening, evening by evening.
 
-    `expected` is the number before anything was said that evening.
+    `birds` is the profile's number. Who is dead or away is so until the profile's number changes:
+    then the profile knows. Who is missing is missing until that is ended.
     """
-    state = Door(state="open", expected=expected)
-    for said in closings:
-        if said.coop_id == coop_id and said.evening == evening:
-            state = _after(state, said)
-    return state
+    told = [said for said in closings if said.coop_id == coop_id and said.evening <= evening]
+    told.sort(key=lambda one: one.evening)
+    state = Door(state="open", expected=told[0].flock if told else birds)
+    day = told[0].evening if told else evening
+    for said in told:
+        if said.evening != day:
+            state, day = _next_evening(state, day), said.evening
+        state = _after(_numbering(state, birds if day == evening else said.flock), said)
+    return _numbering(state if day == evening else _next_evening(state, day), birds)
 
 
-def _taken(said: Closing) -> int:
-    if said.kind in {"dead", "elsewhere"}:
-        return said.count or 0
-    return -(said.count or 0) if said.kind == "back" else 0
-
-
-def _after(before: Door, said: Closing) -> Door:
-    if said.kind == "reopened":
-        return Door(
-            state="open",
-            expected=before.expected,
-            opening=before.opening + 1,
-            searches=before.searches,
-        )
-    if said.kind == "closed":
-        missing = int(said.some_missing)
-        if said.count is not None:
-            missing = max(before.expected - said.count, 0)
-        return Door(
-            state="searching" if missing else "shut",
-            expected=before.expected,
-            counted=said.count,
-            missing=missing,
-            opening=before.opening,
-            searches=before.searches + (missing > 0 and before.state != "searching"),
-            said=said,
-        )
-    about = before.missing if said.count is None else said.count
-    missing = before.missing if said.kind == "back" else max(before.missing - about, 0)
-    leaving = {"dead": about, "elsewhere": about, "back": _taken(said)}.get(said.kind, 0)
-    found = about if said.kind == "found" and before.counted is not None else 0
-    settled = before.state == "searching" and not missing
+def _numbering(state: Door, birds: int) -> Door:
+    """The same with another number of birds in the profile, which knows of the dead and away."""
+    if state.flock == birds:
+        return state
+    before, _ = _taken(state.before, state.missing_before - birds)
+    expected = birds - sum(one.birds for one in before)
+    missing = min(state.missing, expected)
     return replace(
-        before,
-        state="shut" if settled else before.state,
-        expected=max(before.expected - leaving, 0),
-        counted=None if before.counted is None else before.counted + found,
+        state,
+        state="shut" if state.state == "searching" and not missing else state.state,
+        expected=expected,
         missing=missing,
+        lost=min(state.lost, expected - missing),
+        vague=state.vague and missing > 0,
+        before=before,
+        away=0,
+        gone=0,
+    )
+
+
+def most(state: Door, kind: ClosingKind) -> int:
+    """How many birds can be found, dead, away, back … as the door stands."""
+    tonight = state.expected - state.lost if state.vague else state.missing
+    found = tonight + state.lost + state.missing_before
+    return {
+        "found": found,
+        "not-found": tonight,
+        "dead": state.expected + state.missing_before + state.away,
+        "given-up": found,
+        "elsewhere": state.expected + state.missing_before,
+        "back": state.away,
+    }.get(kind, 0)
+
+
+def last_count(closings: Iterable[Closing], coop_id: str, evening: date) -> date | None:
+    """The last evening before this one on which the coop's birds were counted."""
+    return max(
+        (
+            said.evening
+            for said in closings
+            if said.coop_id == coop_id
+            and said.kind == "closed"
+            and said.count is not None
+            and said.evening < evening
+        ),
+        default=None,
+    )
+
+
+def is_count_due(closings: Iterable[Closing], coop_id: str, evening: date, expected: int) -> bool:
+    """Whether so many birds that nobody counts nightly have not been counted for a week."""
+    if expected < MANY_BIRDS:
+        return False
+    last = last_count(closings, coop_id, evening)
+    return last is None or evening - last >= _FULL_COUNT_EVERY
+
+
+def _next_evening(state: Door, day: date) -> Door:
+    """The door as the next evening finds it: whoever was not found is missing since `day`."""
+    missing = state.missing + state.lost
+    before = (*state.before, Missing(since=day, birds=missing)) if missing else state.before
+    return Door(
+        state="open",
+        expected=state.expected - missing,
+        before=before,
+        away=state.away,
+        gone=state.gone,
+    )
+
+
+def _after(state: Door, said: Closing) -> Door:
+    match said.kind:
+        case "closed":
+            return _shut(state, said)
+        case "reopened":
+            opening = state.opening + 1
+            return replace(state, state="open", counted=None, opening=opening, opened=said)
+        case "undone":
+            return _undone(state, said)
+        case "back":
+            return _back(state, said)
+        case "found" | "not-found" | "dead" | "given-up" | "elsewhere":
+            return _ended(state, said)
+
+
+def _undone(state: Door, said: Closing) -> Door:
+    """What is known is as if it had never been said; that it was told of it is not."""
+    if said.was in {"closed", "reopened"}:
+        opened = said if said.was == "closed" else state.opened
+        return replace(state, opening=state.opening + 1, opened=opened)
+    return replace(state, searches=state.searches + (state.state == "searching"))
+
+
+def _shut(state: Door, said: Closing) -> Door:
+    if said.count is None:
+        # Nobody is found by not being counted.
+        vague = state.vague or (said.some_missing and not state.missing)
+        missing = max(state.missing, min(int(said.some_missing), state.expected - state.lost))
+        return _as_shut(replace(state, vague=vague and missing > 0), said, missing)
+    again = sum(one.birds for one in state.regained)
+    if again and again <= state.expected:
+        before = (*state.before, *state.regained)
+        state = replace(state, expected=state.expected - again, before=before)
+    left, regained = _taken(state.before, said.count - state.expected)
+    state = replace(
+        state,
+        expected=state.expected + sum(one.birds for one in regained),
+        before=left,
+        regained=regained,
+        vague=False,
+        lost=0,
+    )
+    return _as_shut(replace(state, counted=said.count), said, max(state.expected - said.count, 0))
+
+
+def _as_shut(state: Door, said: Closing, missing: int) -> Door:
+    return replace(
+        state,
+        state="searching" if missing else "shut",
+        missing=missing,
+        searches=state.searches + (missing > 0 and state.state != "searching"),
+        said=said,
+    )
+
+
+def _taken(
+    before: tuple[Missing, ...], birds: int
+) -> tuple[tuple[Missing, ...], tuple[Missing, ...]]:
+    """Who is left of those missing when so many have come back, the latest missed first."""
+    left: list[Missing] = []
+    taken: list[Missing] = []
+    for one in sorted(before, key=lambda one: one.since, reverse=True):
+        some = min(max(birds, 0), one.birds)
+        birds -= some
+        if some:
+            taken.append(replace(one, birds=some))
+        if some < one.birds:
+            left.append(replace(one, birds=one.birds - some))
+    return tuple(sorted(left, key=lambda one: one.since)), tuple(taken)
+
+
+def _back(state: Door, said: Closing) -> Door:
+    some = _limited(state, said)
+    counted = state.counted
+    if counted is not None:
+        counted += max(some - state.over, 0)  # counted as one too many, it is in already
+    return replace(state, away=state.away - some, expected=state.expected + some, counted=counted)
+
+
+def _ended(state: Door, said: Closing) -> Door:
+    """Birds are found, or will not come in; the missing first, those of tonight before others."""
+    about = _limited(state, said)
+    inside = state.expected - state.missing - state.lost
+    of_missing, rest = _drawn(about, state.missing)
+    of_in = 0
+    if state.vague:  # nobody knows how many of those thought to be in are missing, too
+        of_in, rest = _drawn(rest, inside)
+    if said.kind == "not-found":
+        return _settled(state, state.missing - of_missing, state.lost + of_missing + of_in)
+    of_lost, rest = _drawn(rest, state.lost)
+    of_before, rest = _drawn(rest, state.missing_before)
+    before, _ = _taken(state.before, of_before)
+    counted = state.counted
+    after = _settled(state, state.missing - of_missing, state.lost - of_lost)
+    after = replace(after, before=before)
+    if said.kind == "found":
+        if counted is not None:
+            counted += of_missing + of_lost + of_before
+        return replace(after, counted=counted, expected=state.expected + of_before)
+    of_rest, of_away = _drawn(rest, inside - of_in)
+    if counted is not None:
+        counted = max(counted - of_rest, 0)
+    expected = state.expected - of_missing - of_lost - of_in - of_rest
+    after = replace(after, counted=counted, expected=expected, away=state.away - of_away)
+    if said.kind == "elsewhere":
+        return replace(after, away=after.away + about)
+    return replace(after, gone=state.gone + about)
+
+
+def _drawn(birds: int, there: int) -> tuple[int, int]:
+    """How many of the birds are among so many, and how many are not."""
+    return min(birds, there), birds - min(birds, there)
+
+
+def _limited(state: Door, said: Closing) -> int:
+    """How many it is about: never more than there can be, whatever an old journal holds."""
+    if said.count is not None:
+        return min(max(said.count, 0), most(state, said.kind))
+    if said.kind == "back":
+        return state.away
+    return state.missing or state.at_large
+
+
+def _settled(state: Door, missing: int, lost: int) -> Door:
+    """The door once so many are looked for, and so many are given up for tonight."""
+    settled = state.state == "searching" and not missing
+    return replace(
+        state,
+        state="shut" if settled else state.state,
+        missing=missing,
+        lost=lost,
+        vague=state.vague and missing > 0,
     )
