@@ -50,7 +50,7 @@ def opening(states: DoorStates) -> int:
 
 def is_open(states: DoorStates) -> bool:
     """Whether a door of the evening still waits for somebody."""
-    return any(state.state == "open" for state in states.values())
+    return any(state.waits for state in states.values())
 
 
 def reminders(

@@ -20,7 +20,10 @@ _SHARED_WITHIN = timedelta(minutes=15)  # lock-ups this close are one walk and o
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Door:
-    """One coop's lock-up: how many `birds` belong in ("hens", or "birds" of several kinds)."""
+    """One coop's lock-up: how many `birds` belong in ("hens", or "birds" of several kinds).
+
+    `flock` is how many the profile has there; None in a snapshot of an older version.
+    """
 
     coop_id: str
     name: str
@@ -29,6 +32,12 @@ class Door:
     lock_up: Instant
     latest: Instant
     automatic: bool
+    flock: int | None = None
+
+    @property
+    def profile_birds(self) -> int:
+        """How many birds the profile had there when the evening began."""
+        return self.birds if self.flock is None else self.flock
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -92,6 +101,17 @@ def crew_of(profile: Profile, ways: Iterable[ChannelName]) -> tuple[Contact, ...
     usable = set(ways)
     contacts = (_contact(person, usable) for person in profile.person)
     return tuple(contact for contact in contacts if contact.addresses)
+
+
+def on_duty(crew: Sequence[Contact]) -> Contact | None:
+    """Who is on duty: the first who can be reached."""
+    return crew[0] if crew else None
+
+
+def _next_on_duty(crew: Sequence[Contact]) -> Contact | None:
+    """Who is asked when whoever is on duty does not answer."""
+    duty = on_duty(crew)
+    return next((one for one in crew if one != duty), duty)
 
 
 def _contact(person: Person, usable: set[ChannelName]) -> Contact:
@@ -183,10 +203,11 @@ def _door(profile: Profile, coop: CoopDay, birds: int) -> Door:
         lock_up=coop.lock_up.instant,
         latest=coop.lock_up.latest,
         automatic=house.door == "automatic",
+        flock=sum(flock.birds for flock in flocks),
     )
 
 
 def _called(step: Step, crew: tuple[Contact, ...]) -> CalledStep:
-    ids = [contact.person_id for contact in crew]
-    chosen = {"duty": ids[:1], "next": ids[1:2] or ids[:1], "all": ids}[step.to]
-    return CalledStep(name=step.name, kind=step.kind, at=step.at, people=tuple(chosen))
+    called = {"duty": [on_duty(crew)], "next": [_next_on_duty(crew)], "all": crew}[step.to]
+    people = tuple(contact.person_id for contact in called if contact)
+    return CalledStep(name=step.name, kind=step.kind, at=step.at, people=people)

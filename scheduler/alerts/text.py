@@ -90,7 +90,7 @@ def open_doors(evening: Evening, states: DoorStates) -> tuple[Door, ...]:
     return tuple(
         _with_birds(door, states[door.coop_id].expected)
         for door in evening.doors
-        if states[door.coop_id].state == "open"
+        if states[door.coop_id].waits
     )
 
 

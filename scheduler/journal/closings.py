@@ -1,6 +1,7 @@
 """What keepers said of their doors, and which signed answers are spent."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import date, datetime
 
 from sqlalchemy import Connection, func, insert, select, update
@@ -9,23 +10,53 @@ from scheduler.cares.closing import Closing
 from scheduler.journal import tables
 
 
-def closings(connection: Connection, site_id: str) -> tuple[Closing, ...]:
-    """Everything said and not taken back, in the order of saying."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Written:
+    """What was said as it was said, and when and by whom it was taken back."""
+
+    closing: Closing
+    undone_at: datetime | None
+    undone_by: str
+
+
+def written(connection: Connection, site_id: str) -> tuple[Written, ...]:
+    """Everything that was ever said, taken back or not, in the order of saying."""
     table = tables.closing
-    mine = select(table).where(table.c.site_id == site_id, table.c.undone_at.is_(None))
-    mine = mine.order_by(table.c.number)
+    mine = select(table).where(table.c.site_id == site_id).order_by(table.c.number)
     return tuple(
-        Closing(
-            kind=row["kind"],
-            coop_id=row["coop_id"],
-            evening=row["evening"],
-            at=row["at"],
-            who=row["who"],
-            flock=row["flock"],
-            count=row["count"],
-            some_missing=bool(row["some_missing"]),
+        Written(
+            closing=Closing(
+                kind=row["kind"],
+                coop_id=row["coop_id"],
+                evening=row["evening"],
+                at=row["at"],
+                who=row["who"],
+                flock=row["flock"],
+                count=row["count"],
+                some_missing=bool(row["some_missing"]),
+            ),
+            undone_at=row["undone_at"],
+            undone_by=row["undone_by"] or "",
         )
         for row in connection.execute(mine).mappings().all()
+    )
+
+
+def closings(connection: Connection, site_id: str) -> tuple[Closing, ...]:
+    """Everything said, in the order of saying; what was taken back is "undone"."""
+    return tuple(
+        one.closing
+        if one.undone_at is None
+        else Closing(
+            kind="undone",
+            coop_id=one.closing.coop_id,
+            evening=one.closing.evening,
+            at=one.undone_at,
+            who=one.undone_by or one.closing.who,
+            flock=one.closing.flock,
+            was=one.closing.kind,
+        )
+        for one in written(connection, site_id)
     )
 
 
@@ -66,8 +97,8 @@ def turns(connection: Connection, site_id: str, since: date) -> dict[tuple[str, 
     return {(row[0], row[1]): row[2] + row[3] for row in rows}
 
 
-def take_back(
-    connection: Connection, site_id: str, coop_id: str, evening: date, now: datetime
+def take_back(  # noqa: PLR0913, PLR0917 - whose, when, by whom
+    connection: Connection, site_id: str, coop_id: str, evening: date, now: datetime, who: str
 ) -> None:
     """Takes back what was said last of that coop and evening; the row stays."""
     table = tables.closing
@@ -75,7 +106,7 @@ def take_back(
     mine &= (table.c.evening == evening) & table.c.undone_at.is_(None)
     last = select(func.max(table.c.number)).where(mine).scalar_subquery()
     here = (table.c.site_id == site_id) & (table.c.number == last)
-    connection.execute(update(table).where(here).values(undone_at=now))
+    connection.execute(update(table).where(here).values(undone_at=now, undone_by=who))
 
 
 def spend(connection: Connection, site_id: str, token: str, evening: date) -> bool:

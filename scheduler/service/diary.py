@@ -7,7 +7,7 @@ from scheduler.journal import closings, done
 from scheduler.journal.store import Journal
 from scheduler.profile.words import instant
 
-HEADINGS = ("date", "what", "subject", "count", "who", "at")
+HEADINGS = ("date", "what", "subject", "count", "who", "at", "taken back at", "taken back by")
 Row = tuple[str, ...]
 
 
@@ -20,16 +20,18 @@ def pages(journal: Journal, site_id: str) -> Iterator[list[Row]]:
         JournalFault: the journal cannot be read.
     """
     with journal.reading() as connection:
-        said = closings.closings(connection, site_id)
+        said = closings.written(connection, site_id)
     for start in range(0, len(said), done.PAGE):
         yield [
             (
-                one.evening.isoformat(),
-                one.kind,
-                one.coop_id,
-                "" if one.count is None else str(one.count),
-                one.who,
-                instant(one.at),
+                one.closing.evening.isoformat(),
+                one.closing.kind,
+                one.closing.coop_id,
+                "" if one.closing.count is None else str(one.closing.count),
+                one.closing.who,
+                instant(one.closing.at),
+                instant(one.undone_at) if one.undone_at else "",
+                one.undone_by,
             )
             for one in said[start : start + done.PAGE]
         ]
@@ -48,6 +50,8 @@ def pages(journal: Journal, site_id: str) -> Iterator[list[Row]]:
                 "",
                 one.who,
                 instant(one.at),
+                "",
+                "",
             )
             for key, one in found
         ]

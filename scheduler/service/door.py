@@ -1,30 +1,37 @@
 """What a keeper says of a door: shut, open again, birds found, lost, dead or elsewhere.
 
-A closing is never refused because of its count. The reminders follow in the same transaction.
+A closing is never refused because of its count; what else cannot be is asked about and not kept.
+The reminders follow in the same transaction.
 """
 
 import logging
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from typing import Literal
 
 from sqlalchemy import Connection
 
 from scheduler.alerts.answer import Answer
 from scheduler.alerts.decide import opening
+from scheduler.alerts.evening import Door as Planned
 from scheduler.alerts.pursue import Night, Pursuit, pursue
-from scheduler.cares.closing import Closing, ClosingKind, Door, door
+from scheduler.cares.closing import Closing, ClosingKind, Door, door, most
 from scheduler.journal import closings, deliveries, memos
 from scheduler.journal.store import Journal
 from scheduler.profile.problem import nearest
-from scheduler.service.nights import Almanac, nights
+from scheduler.service.nights import Almanac, nights, states_of
 
 _log = logging.getLogger(__name__)
 EARLY = timedelta(hours=3)
 _CLOCKS_APART = timedelta(minutes=5)  # of a phone and this machine
 _ANSWERED_WITHIN = timedelta(hours=48)
 _SET_BACK = timedelta(hours=1)  # further back than the last tick no clock is believed
-_SEARCH_KINDS = ("found", "not-found", "dead", "elsewhere")
+# How it was said: at the terminal, on the pages signed in, by an evening's link or its button.
+How = Literal["terminal", "signed in", "link", "button"]
+_WHO_MAY_EMPTY: tuple[How, ...] = ("terminal", "signed in")
+_TAKES_AWAY = ("dead", "given-up", "elsewhere")
+_OF_BIRDS = ("found", "not-found", *_TAKES_AWAY, "back")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,27 +51,36 @@ class Statement:
     evening: date | None = None
     sure: bool = False
     turn: int | None = None
+    how: How = "terminal"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Kept:
-    """It was kept: for these coops of that evening; `late` after the next let-out."""
+    """It was kept: for these coops of that evening; `late` after the next let-out.
+
+    `expected` is from before it, `states` how each door stands after it.
+    """
 
     evening: date
     said: tuple[Closing, ...]
     names: tuple[str, ...]
     expected: tuple[int, ...]
     late: bool
+    states: tuple[Door, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Refused:
-    """It was not kept, and nothing was changed: what was found, what is accepted, a hint."""
+    """It was not kept, and nothing was changed: what was found, what is accepted, a hint.
+
+    `question` asks in plain words about what cannot be.
+    """
 
     key: str
     found: str
     accepted: str
     hint: str = ""
+    question: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,13 +107,9 @@ def say(journal: Journal, almanac: Almanac, statement: Statement, now: datetime)
         JournalFault: the journal cannot be written.
     """
     at = statement.at or now
-    if at > now + _CLOCKS_APART:
-        found = f"{at:%Y-%m-%d %H:%M} UTC"
-        return Refused(key="--at", found=found, accepted="a time that has come")
     evening = statement.evening or almanac.evening_of(at, statement.coop)
-    if evening > almanac.household.today(now):
-        accepted = "an evening that has come"
-        return Refused(key="--evening", found=evening.isoformat(), accepted=accepted)
+    if ahead := _ahead(almanac, at, evening, now):
+        return ahead
     with journal.writing() as writing:
         connection, site_id = writing.connection, almanac.household.profile.site.id
         said = closings.closings(connection, site_id)
@@ -117,49 +129,90 @@ def say(journal: Journal, almanac: Almanac, statement: Statement, now: datetime)
                 evening=evening,
                 at=at,
                 who=statement.who,
-                flock=almanac.birds_in(coop_id, evening),
+                flock=_planned(night, coop_id).profile_birds,
                 count=_counted(statement, night, coop_id),
                 some_missing=statement.some_missing and statement.count is None,
             )
             for coop_id, night in chosen.items()
         )
+        kept = _kept(evening, new, chosen, [*said, *new], now)
+        if emptied := _empties(statement, chosen, kept):
+            return emptied
         closings.add(connection, site_id, new, now)
         follow(almanac, connection, now)
-    return _kept(evening, new, chosen, late=all(now >= n.evening.let_out for n in chosen.values()))
+    return kept
+
+
+def _ahead(almanac: Almanac, at: datetime, evening: date, now: datetime) -> Refused | None:
+    if at > now + _CLOCKS_APART:
+        found = f"{at:%Y-%m-%d %H:%M} UTC"
+        return Refused(key="--at", found=found, accepted="a time that has come")
+    if evening > almanac.household.today(now):
+        accepted = "an evening that has come"
+        return Refused(key="--evening", found=evening.isoformat(), accepted=accepted)
+    return None
 
 
 def take_back(
     journal: Journal, almanac: Almanac, statement: Statement, now: datetime
 ) -> Kept | Refused | Overtaken:
-    """Takes back what was said last of the statement's coop and evening.
+    """Takes back what was said last: of the statement's coop and evening, as far as it names them.
 
-    A closing is taken back by saying that the door is open: the reminders go on as a new turn.
+    What was said of several houses at once is taken back of all of them. Where that opens a door
+    again, the reminders go on as a new turn.
 
     Raises:
         JournalFault: the journal cannot be written.
     """
     site_id = almanac.household.profile.site.id
-    evening = statement.evening or almanac.evening_of(now, statement.coop)
     with journal.writing() as writing:
         connection = writing.connection
         said = closings.closings(connection, site_id)
+        last = _last_said(said, statement, _coop_id(almanac, statement.coop))
+        evening = last[-1].evening if last else (statement.evening or almanac.evening_of(now))
         around = _around(almanac, connection, evening, said, now)
         chosen = _chosen(around, statement)
         if isinstance(chosen, Refused):
             return chosen
-        [(coop_id, night)] = chosen.items()
-        turn = closings.turns(connection, site_id, evening).get((coop_id, evening), 0)
-        last = _said_of(said, (coop_id, evening))
-        if turn != statement.turn or not last or last[-1].kind == "reopened":
-            # A door said to be open is shut by shutting it: its reminders are under way.
-            return Overtaken(state=night.states[coop_id])
-        if last[-1].kind == "closed":
-            undone = replace(last[-1], kind="reopened", at=now, who=statement.who, count=None)
-            closings.add(connection, site_id, [undone], now)
-        else:
-            closings.take_back(connection, site_id, coop_id, evening, now)
+        if statement.turn is not None and statement.coop is not None:
+            [(coop_id, night)] = chosen.items()
+            turn = closings.turns(connection, site_id, evening).get((coop_id, evening), 0)
+            if turn != statement.turn or not last:
+                return Overtaken(state=night.states[coop_id])
+        if not last:
+            return Refused(key="undo", found="nothing", accepted="something that was said of it")
+        named = {one.coop_id: night for night in around for one in night.evening.doors}
+        mine = {one.coop_id: named[one.coop_id] for one in last if one.coop_id in named}
+        for one in last:
+            closings.take_back(connection, site_id, one.coop_id, evening, now, statement.who)
+        left = closings.closings(connection, site_id)
         follow(almanac, connection, now)
-    return _kept(evening, (last[-1],), chosen, late=now >= night.evening.let_out)
+    told = tuple(one for one in last if one.coop_id in mine)
+    return _kept(evening, told, mine, left, now)
+
+
+def _coop_id(almanac: Almanac, named: str | None) -> str | None:
+    wanted = (named or "").casefold()
+    coops = almanac.household.profile.coop
+    return next((one.id for one in coops if wanted in {one.id, one.name.casefold()}), named)
+
+
+def _last_said(said: Iterable[Closing], statement: Statement, coop_id: str | None) -> list[Closing]:
+    """The last thing said that fits the statement, of every house that it was said of."""
+    fitting = [
+        one
+        for one in said
+        if one.kind != "undone"
+        and coop_id in {None, one.coop_id}
+        and statement.evening in {None, one.evening}
+    ]
+    last: list[Closing] = []
+    for one in reversed(fitting):
+        same = not last or (one.kind, one.at, one.who) == (last[0].kind, last[0].at, last[0].who)
+        if not same or one.coop_id in {other.coop_id for other in last}:
+            break
+        last.insert(0, one)
+    return last
 
 
 def answer(journal: Journal, almanac: Almanac, given: Answer, now: datetime) -> bool:
@@ -190,12 +243,12 @@ def answer(journal: Journal, almanac: Almanac, given: Answer, now: datetime) -> 
                 evening=given.day,
                 at=now,
                 who=names.get(given.person_id, given.person_id),
-                flock=almanac.birds_in(coop_id, given.day),
+                flock=_planned(night, coop_id).profile_birds,
                 count=state.expected if given.verb == "all-in" else None,
                 some_missing=given.verb == "some-missing",
             )
             for coop_id, state in night.states.items()
-            if state.state == "open" or _says_more(given, night.states)
+            if state.waits or _says_more(given, night.states)
         ]
         closings.add(connection, site_id, new, now)
         follow(almanac, connection, now)
@@ -273,7 +326,7 @@ def _overtaken(
 
 
 def _said_of(said: Iterable[Closing], place: tuple[str, date]) -> list[Closing]:
-    return [one for one in said if (one.coop_id, one.evening) == place]
+    return [one for one in said if (one.coop_id, one.evening) == place and one.kind != "undone"]
 
 
 def _around(
@@ -285,22 +338,23 @@ def _around(
 ) -> tuple[Night, ...]:
     found = nights(almanac, connection, now, said)
     here = tuple(night for night in found if night.evening.day == evening)
-    if here:
-        return here
-    # An evening longer ago: nothing is due of it any more, but it may be written up.
-    return tuple(
+    # A house without birds, or an evening longer ago: nothing is due, but something may be said.
+    covered = {one.coop_id for night in here for one in night.evening.doors}
+    return here + tuple(
         Night(
             evening=planned,
-            states={
-                one.coop_id: door(said, one.coop_id, evening, one.birds) for one in planned.doors
-            },
+            states=states_of(planned, said),
             rows=(),
             noon=almanac.noon(evening),
             zone=almanac.household.profile.site.zone,
             key=almanac.key,
         )
-        for planned in almanac.planned(evening, said)
+        for planned in almanac.planned(evening, said, covered, empty=True)
     )
+
+
+def _planned(night: Night, coop_id: str) -> Planned:
+    return next(one for one in night.evening.doors if one.coop_id == coop_id)
 
 
 def _chosen(around: Sequence[Night], statement: Statement) -> dict[str, Night] | Refused:
@@ -333,10 +387,14 @@ def _chosen(around: Sequence[Night], statement: Statement) -> dict[str, Night] |
 
 
 def _fits(kind: ClosingKind, night: Night, coop_id: str) -> bool:
-    state = night.states[coop_id].state
+    state = night.states[coop_id]
     if kind == "closed":
-        return state == "open"
-    return state == "searching" if kind in _SEARCH_KINDS else state != "open"
+        return state.waits
+    if kind == "reopened":
+        return state.state != "open"
+    if kind in {"dead", "elsewhere"}:
+        return state.at_large > 0
+    return most(state, kind) > 0
 
 
 def _fitting(statement: Statement, chosen: dict[str, Night]) -> dict[str, Night] | Refused:
@@ -346,31 +404,103 @@ def _fitting(statement: Statement, chosen: dict[str, Night]) -> dict[str, Night]
         return Refused(
             key="reopened", found="a door that nobody has shut", accepted="a door said to be shut"
         )
-    missing = any(state.state == "searching" for state in states)
-    if statement.kind in {"found", "not-found"} and not missing:
-        return Refused(
-            key=statement.kind,
-            found="an evening on which no bird is missing",
-            accepted="an evening with a short count (duskfold closed --count N)",
-        )
-    uncounted = statement.count is None and (statement.kind == "back" or not missing)
-    if statement.kind in {"dead", "elsewhere", "back"} and uncounted:
+    if statement.kind not in _OF_BIRDS:
+        return chosen
+    at_large = any(state.at_large for state in states)
+    if not any(most(state, statement.kind) for state in states):
+        return _none_there(statement.kind, chosen)
+    if statement.count is None and (
+        statement.kind == "back" or (statement.kind in {"dead", "elsewhere"} and not at_large)
+    ):
         return Refused(key="--count", found="none", accepted="how many birds it is about")
+    for coop_id, night in chosen.items():
+        greatest = most(night.states[coop_id], statement.kind)
+        if statement.count is not None and not 1 <= statement.count <= greatest:
+            return _too_many(statement, _planned(night, coop_id), greatest)
     return chosen
 
 
+def _none_there(kind: ClosingKind, chosen: Mapping[str, Night]) -> Refused:
+    names = " and ".join(_planned(night, coop_id).name for coop_id, night in chosen.items())
+    if kind == "back":
+        return Refused(
+            key=kind,
+            found="no bird away",
+            accepted="birds that were said to sleep elsewhere",
+            question=f"No bird of {names} is said to sleep elsewhere. Which house is it?",
+        )
+    if kind in {"dead", "elsewhere"}:
+        return Refused(
+            key=kind,
+            found="no bird there",
+            accepted="a house with birds",
+            question=f"No bird lives in {names}. Which house is it?",
+        )
+    return Refused(
+        key=kind,
+        found="no bird missing",
+        accepted="birds that were said to be missing",
+        question=f"No bird of {names} is missing. Which house is it?",
+    )
+
+
+def _too_many(statement: Statement, planned: Planned, greatest: int) -> Refused:
+    are = "is" if greatest == 1 else "are"
+    of_missing = f"Only {greatest} of {planned.name} {are} missing."
+    what = {
+        "found": of_missing,
+        "not-found": of_missing,
+        "given-up": of_missing,
+        "back": f"Only {greatest} of {planned.name} {are} away.",
+    }.get(statement.kind, f"Only {greatest} {are} left in {planned.name}.")
+    return Refused(
+        key="--count",
+        found=str(statement.count),
+        accepted=f"1 to {greatest}" if greatest > 1 else "1",
+        question=f"{what} How many do you mean?",
+    )
+
+
+def _empties(statement: Statement, chosen: Mapping[str, Night], kept: Kept) -> Refused | None:
+    """Why a link or a button says too much: nobody would be reminded of that door any more."""
+    if statement.how in _WHO_MAY_EMPTY or statement.kind not in _TAKES_AWAY:
+        return None
+    for one, name, state in zip(kept.said, kept.names, kept.states, strict=True):
+        if state.is_empty and not chosen[one.coop_id].states[one.coop_id].is_empty:
+            return Refused(
+                key="--count",
+                found=f"every bird of {name}",
+                accepted="fewer; all of them only from somebody who is signed in",
+                question=(
+                    f"Then no bird is left in {name}, and nobody is reminded of its door. If that "
+                    "is so, sign in and say it there."
+                ),
+            )
+    return None
+
+
 def _counted(statement: Statement, night: Night, coop_id: str) -> int | None:
-    if statement.kind in {"dead", "elsewhere"} and statement.count is None:
-        return night.states[coop_id].missing
+    if statement.kind in _TAKES_AWAY and statement.count is None:
+        state = night.states[coop_id]
+        return state.missing or state.at_large
     return statement.count
 
 
-def _kept(evening: date, new: tuple[Closing, ...], chosen: dict[str, Night], *, late: bool) -> Kept:
-    named = {one.coop_id: one.name for night in chosen.values() for one in night.evening.doors}
+def _kept(
+    evening: date,
+    new: tuple[Closing, ...],
+    chosen: Mapping[str, Night],
+    said: Sequence[Closing],
+    now: datetime,
+) -> Kept:
+    planned = {one.coop_id: _planned(chosen[one.coop_id], one.coop_id) for one in new}
     return Kept(
         evening=evening,
         said=new,
-        names=tuple(named[one.coop_id] for one in new),
+        names=tuple(planned[one.coop_id].name for one in new),
         expected=tuple(chosen[one.coop_id].states[one.coop_id].expected for one in new),
-        late=late,
+        late=all(now >= night.evening.let_out for night in chosen.values()),
+        states=tuple(
+            door(said, one.coop_id, evening, planned[one.coop_id].profile_birds) for one in new
+        ),
     )

@@ -168,7 +168,7 @@ def _is_silent(night: Night) -> bool:
         and kind_of(row.key.step) not in {"", "heads-up"}
         for row in night.rows
     )
-    return not told and any(state.state == "open" for state in night.states.values())
+    return not told and any(state.waits for state in night.states.values())
 
 
 def _kept(silence: Silence) -> str:

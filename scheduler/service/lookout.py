@@ -9,14 +9,14 @@ from datetime import date, datetime, timedelta
 from pathlib import Path
 
 from scheduler.alerts.pursue import Night
-from scheduler.cares.closing import Closing
+from scheduler.cares.closing import Closing, Door, is_count_due
 from scheduler.cares.doing import LOOKED_BACK_DAYS, Done, TaskKey
 from scheduler.cares.records import Records, Report
 from scheduler.journal import access, closings, done, history, memos
 from scheduler.journal.access import Renewal, SignedIn
 from scheduler.journal.store import Journal, JournalFault, open_journal
 from scheduler.profile.load import Problems
-from scheduler.service.nights import DAYS_BACK, Almanac, nights
+from scheduler.service.nights import DAYS_BACK, Almanac, nights, tonight
 from scheduler.service.open_profile import Household, open_profile, read_profile
 from scheduler.service.places import JOURNAL_NAME
 from scheduler.service.reach import Reach, ways_of, who_can_be_told
@@ -40,6 +40,8 @@ class Standing:
     nights: tuple[Night, ...]
     turns: Mapping[tuple[str, date], int]
     last_said: Mapping[tuple[str, date], Closing]
+    houses: Mapping[str, Door]
+    count_due: frozenset[str]
     done: Mapping[TaskKey, Done]
     sessions: Mapping[str, SignedIn]
     renewals: tuple[Renewal, ...]
@@ -147,13 +149,22 @@ class Lookout:
             found = nights(almanac, connection, now, said)
             tries = history.last_tries(connection, site_id, today - TRIES_DAYS * _DAY)
         people = {person.id for person in household.profile.person}
+        houses = {
+            coop.id: tonight(almanac, found, said, coop.id, now) for coop in household.profile.coop
+        }
         return Standing(
             household=household,
             almanac=almanac,
             reports=reports,
             nights=found,
             turns=turns,
-            last_said={(one.coop_id, one.evening): one for one in said},
+            last_said={(one.coop_id, one.evening): one for one in said if one.kind != "undone"},
+            houses=houses,
+            count_due=frozenset(
+                coop_id
+                for coop_id, state in houses.items()
+                if is_count_due(said, coop_id, almanac.evening_of(now, coop_id), state.expected)
+            ),
             done=marks,
             sessions={one.id_hash: one for one in sessions if one.person_id in people},
             renewals=renewals,

@@ -1,7 +1,7 @@
 """The evenings around an instant, with everything said and written down of them."""
 
 import logging
-from collections.abc import Container, Iterator, Sequence
+from collections.abc import Container, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 
@@ -11,7 +11,7 @@ from scheduler.alerts.decide import Row
 from scheduler.alerts.delivery import ChannelName
 from scheduler.alerts.evening import Evening, crew_of, evenings_of
 from scheduler.alerts.pursue import Night
-from scheduler.cares.closing import Closing, door, expected_birds
+from scheduler.cares.closing import Closing, Door, door
 from scheduler.cares.evening import CoopDay, coop_day
 from scheduler.cares.plan import sky_over
 from scheduler.cares.records import Records
@@ -68,10 +68,40 @@ class Almanac:
         """How many birds the profile has in the coop on that date."""
         return sum(flock.birds for flock in self.household.profile.flocks_on(coop_id, day))
 
+    def house(self, coop_id: str, day: date, said: Iterable[Closing]) -> Door:
+        """How the coop stands on that evening, by the profile as it is now."""
+        return door(said, coop_id, day, self.birds_in(coop_id, day))
+
+    def no_lock_up(self, coop_id: str, day: date, said: Sequence[Closing]) -> bool:
+        """Whether no bird sleeps there that night, and somebody was asked whether that is so.
+
+        Where a statement has emptied the house, one evening more is kept, to ask.
+        """
+        if not self.house(coop_id, day, said).is_empty:
+            return False
+        before = [one for one in said if one.evening < day]
+        if not self.house(coop_id, day, before).is_empty:
+            return False  # it is emptied this evening
+        if not self.birds_in(coop_id, day):
+            return True
+        last = day - _DAY
+        earlier = [one for one in before if one.evening < last]
+        was_empty = self.house(coop_id, last, earlier).is_empty
+        # Emptied with its door open, that evening itself was asked about.
+        return was_empty or self.house(coop_id, last, before).state == "open"
+
     def planned(
-        self, day: date, said: Sequence[Closing], without: Container[str] = ()
+        self,
+        day: date,
+        said: Sequence[Closing],
+        without: Container[str] = (),
+        *,
+        empty: bool = False,
     ) -> tuple[Evening, ...]:
-        """The evenings of that date as the profile has them now, of all but some coops."""
+        """The evenings of that date as the profile has them now, of all but some coops.
+
+        A house in which nobody sleeps has none, unless `empty`.
+        """
         profile = self.household.profile
         let_outs = {coop.coop_id: coop.let_out.instant for coop in self.coops(day + _DAY)}
         return evenings_of(
@@ -79,14 +109,13 @@ class Almanac:
             [
                 coop
                 for coop in self.coops(day)
-                if coop.coop_id in let_outs and coop.coop_id not in without
+                if coop.coop_id in let_outs
+                and coop.coop_id not in without
+                and (empty or not self.no_lock_up(coop.coop_id, day, said))
             ],
             self._sky.evening(day),
             next_let_outs=let_outs,
-            birds={
-                coop.id: expected_birds(said, coop.id, day, self.birds_in(coop.id, day))
-                for coop in profile.coop
-            },
+            birds={coop.id: self.house(coop.id, day, said).expected for coop in profile.coop},
             crew=crew_of(profile, self.ways),
         )
 
@@ -141,9 +170,7 @@ def assembled(
         for evening in evenings:
             yield Night(
                 evening=evening,
-                states={
-                    one.coop_id: door(said, one.coop_id, day, one.birds) for one in evening.doors
-                },
+                states=states_of(evening, said),
                 rows=tuple(
                     row
                     for row in rows
@@ -156,6 +183,25 @@ def assembled(
                 watched_since=almanac.watched_since,
                 topics=topics,
             )
+
+
+def states_of(evening: Evening, said: Sequence[Closing]) -> dict[str, Door]:
+    """Where each of the evening's doors stands."""
+    return {
+        one.coop_id: door(said, one.coop_id, evening.day, one.profile_birds)
+        for one in evening.doors
+    }
+
+
+def tonight(
+    almanac: Almanac, found: Sequence[Night], said: Sequence[Closing], coop_id: str, now: datetime
+) -> Door:
+    """How the coop stands on the evening that something said now would be for."""
+    day = almanac.evening_of(now, coop_id)
+    for night in found:
+        if night.evening.day == day and coop_id in night.states:
+            return night.states[coop_id]
+    return almanac.house(coop_id, day, said)
 
 
 def nights_now(almanac: Almanac, journal: Journal, now: datetime) -> tuple[Night, ...]:

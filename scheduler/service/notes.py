@@ -10,9 +10,9 @@ from sqlalchemy import Connection
 from scheduler.alerts import text
 from scheduler.alerts.brief import AFTER_A_RESTART, Brief, brief
 from scheduler.alerts.delivery import Delivery, Key, Message
-from scheduler.alerts.evening import Contact, crew_of
+from scheduler.alerts.evening import Contact, crew_of, on_duty
 from scheduler.cares import reasons
-from scheduler.cares.closing import Closing, door, expected_birds
+from scheduler.cares.closing import Closing, door
 from scheduler.cares.evening import CoopDay, FreeRange
 from scheduler.cares.plan import plan
 from scheduler.climate.curve import averages
@@ -117,7 +117,7 @@ def _let_outs(almanac: Almanac, day: date, crew: Sequence[Contact]) -> Iterator[
             step=_let_out_step(group),
             at=at,
             useful_until=at + _LET_OUT_USEFUL,
-            people=(crew[0].person_id,),
+            people=tuple(one.person_id for one in [on_duty(crew)] if one),
         )
 
 
@@ -253,9 +253,10 @@ def _worries(
     for coop in profile.coop:
         of_coop = [one for one in said if one.coop_id == coop.id and one.evening == last_night]
         closed = [one for one in of_coop if one.kind == "closed"]
-        birds = expected_birds(said, coop.id, last_night, almanac.birds_in(coop.id, last_night))
+        state = door(said, coop.id, last_night, almanac.birds_in(coop.id, last_night))
+        birds = state.expected
         begun = history.was_called(connection, site_id, last_night)
-        if begun and door(of_coop, coop.id, last_night, birds).state == "open":
+        if begun and state.waits:
             yield f"{coop.name}: nobody confirmed the door last night."
         if closed and (closed[-1].count or 0) > birds:
             yield (

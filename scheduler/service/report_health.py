@@ -184,6 +184,9 @@ def _with_journal(
             day
             for day in called
             if day < tonight
-            and any(door(said, coop.id, day, 0).state == "open" for coop in household.profile.coop)
+            and any(
+                door(said, coop.id, day, almanac.birds_in(coop.id, day)).waits
+                for coop in household.profile.coop
+            )
         ),
     )

@@ -6,6 +6,7 @@ from datetime import date, datetime, timedelta
 from typing import Literal
 
 from scheduler.alerts.evening import Door as Planned
+from scheduler.alerts.evening import on_duty
 from scheduler.alerts.pursue import Night
 from scheduler.alerts.text import search_places
 from scheduler.cares.closing import Closing, Door
@@ -80,7 +81,7 @@ def cards_of(visit: Visit, night: Night) -> Iterator[Card]:
 def _card(visit: Visit, night: Night, planned: Planned, let_out: datetime) -> Card:
     evening, now = night.evening, visit.now
     state = night.states[planned.coop_id]
-    said = state.said
+    said, duty = state.said, on_duty(evening.crew)
     place = (planned.coop_id, evening.day)
     turn, last = visit.standing.turns.get(place, 0), visit.standing.last_said.get(place)
     until = planned.lock_up if now < planned.lock_up else planned.latest
@@ -102,7 +103,7 @@ def _card(visit: Visit, night: Night, planned: Planned, let_out: datetime) -> Ca
         is_hours_ahead=planned.lock_up - now > EARLY,
         shut_at=visit.clock(said.at, evening.day) if said else "",
         who=said.who if said else "",
-        duty=evening.crew[0].name if evening.crew else "",
+        duty=duty.name if duty else "",
         automatic=planned.automatic,
         undo=_undo(last) if last and state.state != "open" else "",
         can_reopen=state.state != "open" and last is not None and last.kind != "closed",

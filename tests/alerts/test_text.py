@@ -277,7 +277,7 @@ def any_evening(draw: st.DrawFn) -> Evening:
             BASE.doors[number % 2],
             coop_id=f"house-{number}",
             name=draw(names),
-            birds=draw(st.integers(0, 5000)),
+            birds=draw(st.integers(1, 5000)),
             noun=draw(st.sampled_from(["hens", "birds"])),
             lock_up=BASE.lock_up + shift,
             latest=BASE.latest + shift,
