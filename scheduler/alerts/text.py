@@ -200,6 +200,13 @@ def all_clear(evening: Evening, states: DoorStates, zone: tzinfo) -> Message:
     )
 
 
+def missing_since(state: closing.Door) -> str:
+    """Says it as "1 still missing since Mon 21 Dec", the evening on which the first was missed."""
+    first = min(one.since for one in state.before)
+    when = f"{first:%a} {first.day} {first:%b}"
+    return f"{state.missing_before} still missing since {when}"
+
+
 def _short(who: str) -> str:
     return who if len(who) <= 24 else who[:23].rstrip() + "…"  # noqa: PLR2004 - fits a title
 

@@ -368,7 +368,7 @@ def closed(
     ] = False,
     json: JsonOption = False,
 ) -> None:
-    """Say that the birds are in and the door is shut; without --count: all in, not counted."""
+    """Say that the birds are in and the door is shut; without --count: it looks like all."""
     from scheduler.cli.screens import door as screen  # noqa: PLC0415 - only these need it
 
     screen.run(
@@ -430,7 +430,7 @@ def not_found(
     evening: EveningOption = None,
     json: JsonOption = False,
 ) -> None:
-    """End the search without having found them."""
+    """End tonight's search without having found them: they stay missing until that is ended."""
     from scheduler.cli.screens import door as screen  # noqa: PLC0415 - only these need it
 
     session = _session(context, profile, data)
@@ -453,6 +453,41 @@ def dead(
 
     session = _session(context, profile, data)
     screen.run(session, "dead", coop=coop, count=count, who=by, evening=evening, json=json)
+
+
+@app.command("given-up")
+def given_up(
+    context: typer.Context,
+    profile: ProfileOption = None,
+    data: DataOption = None,
+    coop: CoopOption = None,
+    count: CountOption = None,
+    by: ByOption = None,
+    evening: EveningOption = None,
+    json: JsonOption = False,
+) -> None:
+    """Give missing birds up as lost: fewer are expected until the profile is changed."""
+    from scheduler.cli.screens import door as screen  # noqa: PLC0415 - only these need it
+
+    session = _session(context, profile, data)
+    screen.run(session, "given-up", coop=coop, count=count, who=by, evening=evening, json=json)
+
+
+@app.command()
+def undo(
+    context: typer.Context,
+    profile: ProfileOption = None,
+    data: DataOption = None,
+    coop: CoopOption = None,
+    by: ByOption = None,
+    evening: EveningOption = None,
+    json: JsonOption = False,
+) -> None:
+    """Take back what was said last of a door or its birds; the diary still shows it."""
+    from scheduler.cli.screens import door as screen  # noqa: PLC0415 - only these need it
+
+    session = _session(context, profile, data)
+    screen.run(session, "undone", coop=coop, count=None, who=by, evening=evening, json=json)
 
 
 @app.command()

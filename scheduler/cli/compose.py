@@ -153,7 +153,10 @@ class Session:
                 sys.exit(FAILED)
 
     def say(self, statement: "Statement") -> "tuple[Household, Result]":
-        """Keeps what was said of a door; ends with a sentence when the journal cannot be used."""
+        """Keeps what was said of a door, or takes back what was said last ("undone").
+
+        Ends with a sentence when the journal cannot be used.
+        """
         from scheduler.service import door  # noqa: PLC0415 - as icalendar
         from scheduler.service.nights import Almanac  # noqa: PLC0415 - as above
         from scheduler.service.reach import ways_of  # noqa: PLC0415 - as above
@@ -169,6 +172,8 @@ class Session:
                 ways=ways_of(household.profile),
                 key=key,
             )
+            if statement.kind == "undone":
+                return household, door.take_back(journal, almanac, statement, self.now)
             return household, door.say(journal, almanac, statement, self.now)
 
     def watch(self) -> int:

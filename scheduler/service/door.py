@@ -318,15 +318,11 @@ def _overtaken(
         or (statement.count is None and not statement.some_missing)
         or (statement.count is not None and statement.count == state.counted)
     )
-    since = _said_of(said, place)
-    newer = bool(since) and statement.at is not None and statement.at <= since[-1].at
+    since = [one.at for one in said if (one.coop_id, one.evening) == place]
+    newer = bool(since) and statement.at is not None and statement.at <= max(since)
     # Where nobody has counted, an earlier count still says something.
     adds = state.state == "shut" and state.counted is None and statement.count is not None
     return Overtaken(state=state) if known or (newer and not adds) else None
-
-
-def _said_of(said: Iterable[Closing], place: tuple[str, date]) -> list[Closing]:
-    return [one for one in said if (one.coop_id, one.evening) == place and one.kind != "undone"]
 
 
 def _around(

@@ -125,6 +125,7 @@ def _undo(last: Closing) -> str:
         "found": "found",
         "not-found": "not found",
         "dead": "dead",
+        "given-up": "given up",
         "elsewhere": "sleeps elsewhere",
         "back": "back",
     }

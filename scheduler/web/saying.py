@@ -7,7 +7,7 @@ from urllib.parse import quote
 
 from scheduler.cares.closing import ClosingKind
 from scheduler.service import door
-from scheduler.service.door import AskFirst, Overtaken, Refused, Statement
+from scheduler.service.door import AskFirst, How, Overtaken, Refused, Statement
 from scheduler.web.visit import Answer, Visit, go
 
 MOST_BIRDS = 100_000  # more is a slip of the finger
@@ -15,7 +15,9 @@ _ENDINGS: Mapping[str, ClosingKind] = {
     "found": "found",
     "not-found": "not-found",
     "dead": "dead",
+    "given-up": "given-up",
     "elsewhere": "elsewhere",
+    "back": "back",
     "reopened": "reopened",
 }
 _CLOSINGS = ("all-in", "some-missing", "not-counted")
@@ -47,8 +49,8 @@ class Said:
     new: bool
 
 
-def say(visit: Visit, day: date, who: str) -> Said | Wrong | Sure:
-    """Says what the form says of one coop's evening, as that person.
+def say(visit: Visit, day: date, who: str, how: How) -> Said | Wrong | Sure:
+    """Says what the form says of one coop's evening, as that person, signed in or by a link.
 
     Raises:
         JournalFault: it cannot be kept.
@@ -67,6 +69,7 @@ def say(visit: Visit, day: date, who: str) -> Said | Wrong | Sure:
         evening=day,
         sure=visit.said("sure") == "1",
         turn=_turn(visit),
+        how=how,
     )
     almanac = visit.standing.almanac
     if coop_id not in _doors(visit, day):
@@ -95,9 +98,14 @@ def answered(visit: Visit, result: Said | Sure, back: str) -> Answer:
 
 
 def _doors(visit: Visit, day: date) -> set[str]:
-    """The coops that have that evening, of those that something can still be said of."""
+    """The coops that something can still be said of for that evening, with birds or without."""
     nights = (night for night in visit.standing.nights if night.evening.day == day)
-    return {coop_id for night in nights for coop_id in night.states}
+    tonight = {
+        coop_id
+        for coop_id in visit.standing.houses
+        if visit.standing.almanac.evening_of(visit.now, coop_id) == day
+    }
+    return tonight | {coop_id for night in nights for coop_id in night.states}
 
 
 def is_of_another_evening(visit: Visit, day: date) -> bool:
@@ -123,6 +131,8 @@ def _count(visit: Visit) -> int | Wrong | None:
 
 
 def _sentence(refused: Refused) -> str:
+    if refused.question:
+        return refused.question
     if refused.key == "--count":
         return f"How many? Accepted: {_COUNT}."
     return f"Found {refused.found}; accepted: {refused.accepted}."

@@ -71,7 +71,7 @@ def said(result: Result) -> list[dict[str, object]]:
 
 
 def test_closed_without_a_count_is_kept_as_not_counted() -> None:
-    assert run("closed").output == "Walnut: shut 16:20 by Ana, all in, not counted.\n"
+    assert run("closed").output == "Walnut: shut 16:20 by Ana, looks like all, not counted.\n"
     assert said(run("closed", "--json"))[0]["count"] is None
 
 
@@ -90,7 +90,7 @@ def test_closed_means_the_evening_before_until_the_let_out() -> None:
 def test_a_count_above_the_flock_is_taken() -> None:
     result = run("closed", "--count", "13")
     assert result.exit_code == 0
-    assert "13 in (12 expected: you are asked about it in the morning)" in result.output
+    assert "13 in, but only 12 belong there. Count again?" in result.output
 
 
 def test_hours_early_is_asked_once_and_taken_with_yes() -> None:
@@ -155,7 +155,7 @@ def test_two_houses_need_a_name_with_a_count() -> None:
         (("closed", "--by", "Anna"), 'found "Anna"; accepted: Ana, Kim. Did you mean "Ana"'),
         (("closed", "--at", "25:00"), "accepted: a time of day such as"),
         (("closed", "--count", "-1"), "accepted: 0 or more"),
-        (("found",), "an evening with a short count"),
+        (("found",), "accepted: birds that were said to be missing. No bird of Walnut is missing."),
         (("dead",), '--count: found "none"; accepted: how many birds it is about'),
         (("reopened",), "accepted: a door said to be shut"),
         (("test-alert", "Bob"), 'NAME: found "Bob"; accepted: Ana, Kim.'),
@@ -169,6 +169,32 @@ def test_what_cannot_be_taken_is_refused_with_what_can(
     assert refused.exit_code == 2
     assert accepted in refused.output
     assert run("found").exit_code == 2, "something was kept"
+
+
+def test_k3_a_missing_bird_is_ended_on_any_later_day() -> None:
+    run("closed", "--count", "11")
+    run("not-found")
+    wednesday = "2026-12-23T16:30:00Z"
+    assert run("closed", "--count", "11", at=wednesday).output == (
+        "Walnut: shut 16:30 by Ana, 11 in. 1 still missing since Mon 21 Dec.\n"
+    )
+    assert run("given-up", at=wednesday).output == (
+        "Walnut: 1 given up as lost; fewer are expected. Now 11 expected.\n"
+    )
+
+
+def test_k2_what_cannot_be_is_asked_about() -> None:
+    refused = run("dead", "--count", "13")
+    assert refused.exit_code == 2
+    assert "Only 12 are left in Walnut. How many do you mean?" in refused.output
+
+
+def test_k2_what_was_said_is_taken_back() -> None:
+    run("dead", "--count", "2")
+    assert run("undo").output == "Walnut: taken back: dead 2. Now 12 expected.\n"
+    refused = run("undo")
+    assert refused.exit_code == 2
+    assert 'undo: found "nothing"' in refused.output
 
 
 def test_a_reopened_door_is_open_again() -> None:

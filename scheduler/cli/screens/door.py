@@ -5,7 +5,8 @@ from dataclasses import replace
 from datetime import date, datetime, timedelta, tzinfo
 from typing import NoReturn
 
-from scheduler.cares.closing import ClosingKind
+from scheduler.alerts.text import missing_since
+from scheduler.cares.closing import Closing, ClosingKind, Door
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import CANNOT_USE, complain
 from scheduler.cli.screens.tables import as_json
@@ -17,18 +18,22 @@ from scheduler.profile.fields import read_wall_time
 from scheduler.profile.problem import Unreadable
 from scheduler.profile.values import Profile
 from scheduler.profile.words import instant, local_clock
-from scheduler.service.door import AskFirst, Kept, Refused, Statement
+from scheduler.service.door import AskFirst, Kept, Overtaken, Refused, Statement
 from scheduler.service.open_profile import Household
 
 _DAY = timedelta(days=1)
 _DONE: dict[ClosingKind, str] = {
     "reopened": "open again; the reminders go on",
     "found": "found",
-    "not-found": "not found; the search ends",
-    "dead": "dead; fewer are expected from tomorrow",
+    "not-found": "not found; tonight's search ends",
+    "dead": "dead; fewer are expected",
+    "given-up": "given up as lost; fewer are expected",
     "elsewhere": "elsewhere; fewer are expected until they are back",
     "back": "back; they are expected again",
 }
+
+
+_COMMANDS = {"undone": "undo", "back": "elsewhere --back"}
 
 
 def run(  # noqa: PLR0913 - what the command line said
@@ -68,7 +73,9 @@ def run(  # noqa: PLR0913 - what the command line said
     if isinstance(result, Refused):
         _refuse(kind, result)
     if isinstance(result, Kept):
-        _show(household, result, json=json)
+        _show(household, result, undone=kind == "undone", json=json)
+    elif isinstance(result, Overtaken):
+        complain(f"duskfold {_COMMANDS.get(kind, kind)}: nothing was changed.")
 
 
 def _person(kind: str, profile: Profile, who: str | None) -> str:
@@ -112,7 +119,7 @@ def _asked(household: Household, early: AskFirst) -> bool:
     return said.strip().lower() in {"y", "yes"}
 
 
-def _show(household: Household, kept: Kept, *, json: bool) -> None:
+def _show(household: Household, kept: Kept, *, undone: bool, json: bool) -> None:
     profile = household.profile
     if json:
         print(
@@ -128,37 +135,73 @@ def _show(household: Household, kept: Kept, *, json: bool) -> None:
                             "by": one.who,
                             "count": one.count,
                             "expected": expected,
+                            "missing": state.at_large,
                         }
-                        for one, expected in zip(kept.said, kept.expected, strict=True)
+                        for one, expected, state in zip(
+                            kept.said, kept.expected, kept.states, strict=True
+                        )
                     ],
                 }
             )
         )
         return
-    for one, name, expected in zip(kept.said, kept.names, kept.expected, strict=True):
+    for one, name, state in zip(kept.said, kept.names, kept.states, strict=True):
         at = local_clock(one.at, profile.site.zone, profile.site.region, kept.evening)
-        if one.kind != "closed":
+        if undone:
+            print(f"{name}: taken back: {_was(one)}. {_now(state)}")
+        elif one.kind == "reopened":
+            print(f"{name}: {_DONE[one.kind]}.")
+        elif one.kind != "closed":
             count = "" if one.count is None else f"{one.count} "
-            print(f"{name}: {count}{_DONE[one.kind]}.")
-            continue
-        print(f"{name}: shut {at} by {one.who}, {_counted(one.count, expected)}")
+            print(f"{name}: {count}{_DONE[one.kind]}. {_now(state)}")
+        else:
+            print(f"{name}: shut {at} by {one.who}, {_counted(one, state)}")
     if kept.late:
         print(f"Kept for the evening of {kept.evening}, after its let-out.")
 
 
-def _counted(count: int | None, expected: int) -> str:
-    if count is None:
-        return "all in, not counted."
-    if count < expected:
+def _was(one: Closing) -> str:
+    count = "" if one.count is None else f" {one.count}"
+    words = {"closed": f"shut,{count} in" if count else "shut", "not-found": "not found"}
+    return words.get(one.kind, f"{one.kind.replace('-', ' ')}{count}")
+
+
+def _now(state: Door) -> str:
+    """How the house stands: how many belong in, who is missing, who is away."""
+    parts = [f"{state.expected} expected"]
+    if state.missing:
+        parts.append("some missing" if state.vague else f"{state.missing} missing")
+    if state.lost:
+        parts.append(f"{state.lost} not found tonight")
+    parts += [missing_since(state)] if state.before else []
+    if state.away:
+        parts.append(f"{state.away} elsewhere")
+    return f"Now {', '.join(parts)}."
+
+
+def _counted(one: Closing, state: Door) -> str:
+    if state.state == "searching":
+        in_now = f"{one.count} of {state.expected} in"
+        if one.count is None:
+            in_now = f"not counted, {'some' if state.vague else state.missing} missing"
         return (
-            f"{count} of {expected} in. Shut the door on those that are in, then search; then say "
-            "found, not-found, dead or elsewhere."
+            f"{in_now}. Shut the door on those that are in, then search; then say found, "
+            "not-found, dead, given-up or elsewhere."
         )
-    over = f" ({expected} expected: you are asked about it in the morning)"
-    return f"{count} in{over if count > expected else ''}."
+    still = f" {missing_since(state)}." if state.before else ""
+    if one.count is None:
+        return f"looks like all, not counted.{still}"
+    if state.over:
+        away = f" Of them {state.away} should be elsewhere." if state.away else ""
+        return (
+            f"{one.count} in, but only {state.expected} belong there.{away} Count again? Whatever "
+            "was wrong: duskfold undo, duskfold elsewhere --back, or the number in the profile."
+        )
+    return f"{one.count} in.{still}"
 
 
 def _refuse(kind: str, refused: Refused) -> NoReturn:
-    said = f'found "{refused.found}"; accepted: {refused.accepted}. {refused.hint}'.rstrip()
-    complain(f"duskfold {kind}: {refused.key}: {said}")
+    said = f'found "{refused.found}"; accepted: {refused.accepted}. {refused.question}'
+    said = f"{said.rstrip()} {refused.hint}".rstrip()
+    complain(f"duskfold {_COMMANDS.get(kind, kind)}: {refused.key}: {said}")
     sys.exit(CANNOT_USE)

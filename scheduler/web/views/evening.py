@@ -74,7 +74,7 @@ def said(visit: Visit) -> Answer | None:
         typed = {name: visit.said(name) for name in visit.form}
         text = f'Found the house "{visit.said("coop")}"; accepted: one of this evening.'
         return show(visit, Wrong(coop_id="", field="coop", text=text, typed=typed))
-    result = say(visit, link.night.evening.day, link.who)
+    result = say(visit, link.night.evening.day, link.who, "link")
     if isinstance(result, Wrong):
         return show(visit, result)
     return answered(visit, result, link.path)

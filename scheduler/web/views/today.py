@@ -81,7 +81,7 @@ def said(visit: Visit, plans: Plans) -> Answer:
     if is_of_another_evening(visit, day):
         text = f"Nothing was kept: that page was of {day:%A}. This one is of now."
         return show(visit, plans, Wrong(coop_id="", field="day", text=text, typed={}))
-    result = say(visit, day, visit.who)
+    result = say(visit, day, visit.who, "signed in")
     if isinstance(result, Wrong):
         return show(visit, plans, result)
     return answered(visit, result, "/")
