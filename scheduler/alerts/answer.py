@@ -14,14 +14,17 @@ _VERBS: dict[str, Verb] = {
     "not-counted": "not-counted",
 }
 _FORM = re.compile(
-    r"duskfold ([a-z-]+) ([a-z0-9-]{1,40}) (\d{4}-\d{2}-\d{2}) ([a-z0-9-]{1,40}) (\d{1,4}) "
-    r"([a-z0-9-]{1,40}) ([A-Za-z0-9_-]{43})"
+    r"duskfold ([a-z-]+) ([a-z0-9-]{1,40}) (\d{4}-\d{2}-\d{2}) ([a-z0-9-]{1,40}) "
+    r"(\d{1,4})(?:\.([1-9]\d{0,3}))? ([a-z0-9-]{1,40}) ([A-Za-z0-9_-]{43})"
 )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Answer:
-    """What one person says of one evening; `opening` is the one whose reminder it answers."""
+    """What one person says of one evening; `opening` is the one whose reminder it answers.
+
+    `generation` is the person's when the button was made: those of an earlier one are dead.
+    """
 
     verb: Verb
     site_id: str
@@ -29,10 +32,13 @@ class Answer:
     subject_id: str
     opening: int
     person_id: str
+    generation: int = 0
 
     def token(self, key: bytes) -> str:
         """What proves that the answer comes from a button of ours."""
         subject = f"{self.verb}|{self.day}|{self.subject_id}"
+        if self.generation:
+            subject += f"|{self.generation}"
         return token(
             key,
             "answer",
@@ -45,6 +51,8 @@ class Answer:
     def text(self, key: bytes) -> str:
         """The answer as a button sends it, in one line."""
         day, opening = self.day.isoformat(), str(self.opening)
+        if self.generation:
+            opening += f".{self.generation}"
         parts = (self.verb, self.site_id, day, self.subject_id, opening, self.person_id)
         return " ".join(("duskfold", *parts, self.token(key)))
 
@@ -64,6 +72,7 @@ def read_answer(text: str, key: bytes) -> Answer | None:
         day=day,
         subject_id=found[4],
         opening=int(found[5]),
-        person_id=found[6],
+        person_id=found[7],
+        generation=int(found[6] or 0),
     )
     return answer if same(text.strip(), answer.text(key)) else None

@@ -18,6 +18,7 @@ _HELD_AFTER = timedelta(minutes=5)
 _DAWN_USEFUL = timedelta(hours=3)
 _STRAY_USEFUL = timedelta(hours=1)
 _ONE_WAY = {"heads-up", "now", "dawn"}  # one message to one person; later steps use every way
+_WENT_OR_MISSED = {"sent", "perhaps sent", "sending", "missed"}
 LADDER_KINDS = ("heads-up", "now", "again", "next", "everybody", "hourly", "bedtime", "dawn")
 
 
@@ -65,7 +66,13 @@ def reminders(
     if not is_open(states):
         return []
     turn = opening(states)
-    written = {(row.key.step, row.key.opening) for row in rows}
+    here = {contact.person_id for contact in evening.crew}
+    # What waited for somebody who has left since is taken by the next one.
+    written = {
+        (row.key.step, row.key.opening)
+        for row in rows
+        if row.key.person_id in here or row.state in _WENT_OR_MISSED
+    }
     due = [step for step in evening.steps if step.at <= now and (step.name, turn) not in written]
     if not due:
         return []

@@ -3,8 +3,8 @@
 It is a snapshot: once its first step was due it stays as it was, whatever the profile becomes.
 """
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
 from scheduler.alerts.delivery import ChannelName, Instant
@@ -94,6 +94,36 @@ class Evening:
             KeyError: there is none of that id.
         """
         return {contact.person_id: contact for contact in self.crew}[person_id]
+
+
+def among(evening: Evening, now: Sequence[Contact]) -> Evening:
+    """The evening with those of its people alone who can be told now.
+
+    A step whose people have all left is taken by the next of them, in the evening's order. When
+    nobody of the evening is left it is that of the people now.
+    """
+    reached = {contact.person_id: contact for contact in now}
+    order = [contact.person_id for contact in evening.crew]
+    crew = tuple(reached[person_id] for person_id in order if person_id in reached)
+    if not crew:
+        crew, order = tuple(now), [*order, *reached]
+    steps = tuple(
+        replace(step, people=tuple(_taken_by(step.people, order, reached)))
+        for step in evening.steps
+    )
+    return replace(evening, crew=crew, steps=steps)
+
+
+def _taken_by(
+    called: Sequence[str], order: Sequence[str], reached: Container[str]
+) -> Iterator[str]:
+    here = [person_id for person_id in called if person_id in reached]
+    if here or not called:
+        yield from here
+        return
+    after = order.index(called[0]) + 1 if called[0] in order else 0
+    following = (*order[after:], *order[:after])
+    yield from [person_id for person_id in following if person_id in reached][:1]
 
 
 def crew_of(profile: Profile, ways: Iterable[ChannelName]) -> tuple[Contact, ...]:

@@ -8,18 +8,27 @@ from scheduler.alerts.token import same, token
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class EveningLink:
-    """One person's way to one evening; good without signing in."""
+    """One person's way to one evening; good without signing in.
+
+    `generation` is the person's: a link of an earlier one is dead.
+    """
 
     site_id: str
     day: date
     subject_id: str
     person_id: str
+    generation: int = 0
 
     def token(self, key: bytes) -> str:
         """What proves that the link is ours."""
         subject = f"{self.day}|{self.subject_id}"
         return token(
-            key, "confirm", site_id=self.site_id, person_id=self.person_id, subject=subject
+            key,
+            "confirm",
+            site_id=self.site_id,
+            person_id=self.person_id,
+            subject=subject,
+            generation=self.generation,
         )
 
     def path(self, key: bytes) -> str:

@@ -18,7 +18,8 @@ class Night:
 
     `base_url` is where the pages are reached, empty while they are not. `watched_since` is when
     the reminders first ran; an evening that was over before is left alone. `topics` is where push
-    reaches each person now, whatever the evening has written down of them.
+    reaches each person now, whatever the evening has written down of them. `generations` is of
+    each person's links and buttons, 0 for who is not named.
     """
 
     evening: Evening
@@ -30,6 +31,7 @@ class Night:
     base_url: str = ""
     watched_since: datetime | None = None
     topics: Mapping[str, str] | None = field(default=None, repr=False)
+    generations: Mapping[str, int] = field(default_factory=dict)
 
     def is_ours(self, now: datetime) -> bool:
         """Whether the reminders have anything to do with the evening: it is under way, or was."""
@@ -53,6 +55,7 @@ class Night:
             day=evening.day,
             subject_id=evening.subject_id,
             person_id=person_id,
+            generation=self.generations.get(person_id, 0),
         )
         return self.base_url + link.path(self.key)
 
@@ -96,7 +99,7 @@ def pursue(night: Night, now: datetime) -> Pursuit:
                     reword.append((row.key, said))
     else:
         drop += [row.key for row in ladder]
-    drop += _out_of_date(night)
+    drop += _out_of_date(night) + _to_who_has_left(night)
     if now < evening.let_out:
         add += _after_shutting(night, now)
         if now >= night.noon:
@@ -120,7 +123,14 @@ def _voice(night: Night) -> Voice:
         if way != "push":
             return message
         turn = decide.opening(night.states)
-        buttons = text.buttons(night.evening, night.states, turn, person_id, night.key)
+        buttons = text.buttons(
+            night.evening,
+            night.states,
+            turn,
+            person_id,
+            night.key,
+            night.generations.get(person_id, 0),
+        )
         return text.with_buttons(message, buttons)
 
     return said
@@ -139,6 +149,16 @@ def _out_of_date(night: Night) -> list[Key]:
             (row.key.step.startswith(("shut", "settled")) and not shut)
             or (row.key.step.startswith("search-") and not searching)
         )
+    ]
+
+
+def _to_who_has_left(night: Night) -> list[Key]:
+    """What waits for somebody who is not told anything any more."""
+    here = {contact.person_id for contact in night.evening.crew}
+    return [
+        row.key
+        for row in night.rows
+        if row.state == "pending" and row.operation == "send" and row.key.person_id not in here
     ]
 
 

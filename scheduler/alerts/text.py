@@ -145,8 +145,13 @@ def _clock(at: datetime, evening: Evening, zone: tzinfo) -> str:
     return local_clock(at, zone, evening.region, evening.day)
 
 
-def buttons(
-    evening: Evening, states: DoorStates, opening: int, person_id: str, key: bytes
+def buttons(  # noqa: PLR0913, PLR0917 - all that an answer stands for
+    evening: Evening,
+    states: DoorStates,
+    opening: int,
+    person_id: str,
+    key: bytes,
+    generation: int = 0,
 ) -> tuple[Button, ...]:
     """The three answers that shut the evening's open doors."""
     total = sum(door.birds for door in open_doors(evening, states))
@@ -165,6 +170,7 @@ def buttons(
                 subject_id=evening.subject_id,
                 opening=opening,
                 person_id=person_id,
+                generation=generation,
             ).text(key),
         )
         for label, verb in labels

@@ -1,23 +1,34 @@
 """Who may come in: sign-in links, signed-in devices, renewals of a person's links."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
 from sqlalchemy import Connection, delete, func, insert, select, update
 
-from scheduler.journal import tables
+from scheduler.journal import memos, tables
+
+_PEOPLE = "people"  # the memo that holds the ids of everybody in the profile in force
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SignedIn:
-    """One device on which a person is signed in; known by the hash of its session's id."""
+    """One device on which a person is signed in; known by the hash of its session's id.
+
+    `through` is everybody who had a hand in it: who made its sign-in link, and through whom that
+    one came in. Nobody, when the link was made at the terminal.
+    """
 
     id_hash: str
     person_id: str
     device: str
     made_at: datetime
     until: datetime
+    through: frozenset[str] = frozenset()
+
+    def is_of(self, people: Collection[str]) -> bool:
+        """Whether the person and all through whom they came in are among these people."""
+        return self.person_id in people and self.through <= set(people)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,6 +51,11 @@ def renewals(connection: Connection, site_id: str) -> tuple[Renewal, ...]:
     )
 
 
+def generations(connection: Connection, site_id: str) -> dict[str, int]:
+    """The generation of each person's links and buttons; who is not named has the first, 0."""
+    return {one.person_id: one.generation for one in renewals(connection, site_id)}
+
+
 def renew(connection: Connection, site_id: str, person_id: str, now: datetime) -> int:
     """Begins the person's next generation of links and says its number."""
     table = tables.renewal
@@ -58,11 +74,12 @@ def renew(connection: Connection, site_id: str, person_id: str, now: datetime) -
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Invitation:
-    """A sign-in link, known by the hash of its secret."""
+    """A sign-in link, known by the hash of its secret; `through` is as a session's."""
 
     secret_hash: str
     person_id: str
     until: datetime
+    through: frozenset[str] = frozenset()
 
 
 def invite(connection: Connection, site_id: str, invitation: Invitation, now: datetime) -> None:
@@ -74,21 +91,31 @@ def invite(connection: Connection, site_id: str, invitation: Invitation, now: da
         "secret_hash": invitation.secret_hash,
         "person_id": invitation.person_id,
         "until": invitation.until,
+        "made_by": _joined(invitation.through),
     }
     connection.execute(insert(table), row)
 
 
-def invited(connection: Connection, site_id: str, secret_hash: str, now: datetime) -> str | None:
-    """Whom a sign-in link is for, while it can be used."""
+def invited(
+    connection: Connection, site_id: str, secret_hash: str, now: datetime
+) -> Invitation | None:
+    """The sign-in link, while it can be used."""
     table = tables.invitation
-    mine = select(table.c.person_id).where(
+    mine = select(table).where(
         table.c.site_id == site_id,
         table.c.secret_hash == secret_hash,
         table.c.used_at.is_(None),
         table.c.until > now,
     )
-    person_id: str | None = connection.execute(mine).scalar_one_or_none()
-    return person_id
+    row = connection.execute(mine).first()
+    if row is None:
+        return None
+    return Invitation(
+        secret_hash=row.secret_hash,
+        person_id=row.person_id,
+        until=row.until,
+        through=_parted(row.made_by),
+    )
 
 
 def use(connection: Connection, site_id: str, secret_hash: str, now: datetime) -> bool:
@@ -110,6 +137,7 @@ def sign_in(connection: Connection, site_id: str, session: SignedIn) -> None:
         "device": session.device,
         "made_at": session.made_at,
         "until": session.until,
+        "invited_by": _joined(session.through),
     }
     connection.execute(insert(table), row)
 
@@ -121,11 +149,49 @@ def sign_out(connection: Connection, site_id: str, id_hash: str) -> None:
     connection.execute(delete(table).where(mine))
 
 
-def keep_only(connection: Connection, site_id: str, person_ids: Collection[str]) -> None:
-    """Ends the sessions and sign-in links of everybody else."""
-    for table in (tables.session, tables.invitation):
-        others = (table.c.site_id == site_id) & table.c.person_id.not_in(person_ids)
-        connection.execute(delete(table).where(others))
+def keep_only(
+    connection: Connection, site_id: str, person_ids: Collection[str], now: datetime
+) -> None:
+    """Ends what everybody else has, and what they have let in.
+
+    Their sessions and sign-in links, and those that were made through them, are gone; their next
+    generation begins, so that somebody of the same id who comes later is somebody new.
+    """
+    people = set(person_ids)
+    for person_id in sorted(_known(connection, site_id) - people):
+        renew(connection, site_id, person_id, now)
+    memos.note(connection, site_id, _PEOPLE, " ".join(sorted(people)))
+    for table, through, key in (
+        (tables.session, tables.session.c.invited_by, tables.session.c.id_hash),
+        (tables.invitation, tables.invitation.c.made_by, tables.invitation.c.secret_hash),
+    ):
+        mine = select(key, table.c.person_id, through).where(table.c.site_id == site_id)
+        for found, person_id, by in connection.execute(mine).all():
+            if person_id not in people or not _parted(by) <= people:
+                connection.execute(delete(table).where(table.c.site_id == site_id, key == found))
+
+
+def _known(connection: Connection, site_id: str) -> set[str]:
+    """Everybody of the profile that was in force before.
+
+    A journal of an older program has no note of them: whoever was told something or came in.
+    """
+    noted = memos.recall(connection, site_id, _PEOPLE)
+    if noted is not None:
+        return set(noted.split())
+    found: set[str] = set()
+    for table in (tables.delivery, tables.session, tables.invitation):
+        mine = select(table.c.person_id).where(table.c.site_id == site_id).distinct()
+        found.update(connection.execute(mine).scalars())
+    return found
+
+
+def _joined(people: Iterable[str]) -> str | None:
+    return " ".join(sorted(people)) or None
+
+
+def _parted(people: str | None) -> frozenset[str]:
+    return frozenset((people or "").split())
 
 
 def sessions(connection: Connection, site_id: str) -> tuple[SignedIn, ...]:
@@ -139,6 +205,7 @@ def sessions(connection: Connection, site_id: str) -> tuple[SignedIn, ...]:
             device=row.device,
             made_at=row.made_at,
             until=row.until,
+            through=_parted(row.invited_by),
         )
         for row in connection.execute(mine).all()
     )

@@ -145,7 +145,8 @@ invitation = Table(
     Column("person_id", String(40), nullable=False),
     Column("until", UtcInstant, nullable=False),
     Column("used_at", UtcInstant),
-    Column("made_by", String(40)),  # nobody: made at the terminal
+    # The ids of everybody through whom it was made, with blanks between; nobody: at the terminal.
+    Column("made_by", Text),
 )
 
 session = Table(
@@ -157,7 +158,7 @@ session = Table(
     Column("device", Text, nullable=False),
     Column("made_at", UtcInstant, nullable=False),
     Column("until", UtcInstant, nullable=False),
-    Column("invited_by", String(40)),
+    Column("invited_by", Text),  # as the sign-in link's made_by
     Column("seen_at", UtcInstant),
 )
 

@@ -104,15 +104,22 @@ def path_of(one: Pass, site_name: str) -> str:
     return f"/calendar/{one.token}/{slug(site_name) or 'hens'}-{one.feed}{alarms}.ics"
 
 
-def invite(journal: Journal, site_id: str, person_id: str, now: datetime) -> str:
+def invite(
+    journal: Journal, site_id: str, person_id: str, now: datetime, by: SignedIn | None = None
+) -> str:
     """A new sign-in link for the person: the path, good once within fifteen minutes.
+
+    `by` is the session that lets them in; None at the terminal.
 
     Raises:
         JournalFault: the journal cannot be written.
     """
     secret = token_urlsafe(32)
     invitation = Invitation(
-        secret_hash=hashed(secret).hex(), person_id=person_id, until=now + INVITED_FOR
+        secret_hash=hashed(secret).hex(),
+        person_id=person_id,
+        until=now + INVITED_FOR,
+        through=by.through | {by.person_id} if by else frozenset(),
     )
     with journal.writing() as writing:
         access.invite(writing.connection, site_id, invitation, now)
@@ -122,7 +129,8 @@ def invite(journal: Journal, site_id: str, person_id: str, now: datetime) -> str
 def invited(journal: Journal, site_id: str, secret: str, now: datetime) -> str | None:
     """Whom a sign-in link is for, while it is good."""
     with journal.reading() as connection:
-        return access.invited(connection, site_id, hashed(secret).hex(), now)
+        found = access.invited(connection, site_id, hashed(secret).hex(), now)
+    return found.person_id if found else None
 
 
 def sign_in(  # noqa: PLR0913, PLR0917 - who, by what, on what, when
@@ -135,15 +143,16 @@ def sign_in(  # noqa: PLR0913, PLR0917 - who, by what, on what, when
     """
     secret_hash, session_id = hashed(secret).hex(), token_urlsafe(24)
     with journal.writing() as writing:
-        person_id = access.invited(writing.connection, site_id, secret_hash, now)
-        if person_id is None or not access.use(writing.connection, site_id, secret_hash, now):
+        found = access.invited(writing.connection, site_id, secret_hash, now)
+        if found is None or not access.use(writing.connection, site_id, secret_hash, now):
             return None
         session = SignedIn(
             id_hash=hashed(session_id).hex(),
-            person_id=person_id,
+            person_id=found.person_id,
             device=_device(device),
             made_at=now,
             until=now + SIGNED_IN_FOR,
+            through=found.through,
         )
         access.sign_in(writing.connection, site_id, session)
     return f"{session_id}.{_signature(key, site_id, session_id)}"

@@ -17,7 +17,7 @@ from scheduler.alerts.decide import opening
 from scheduler.alerts.evening import Door as Planned
 from scheduler.alerts.pursue import Night, Pursuit, pursue
 from scheduler.cares.closing import Closing, ClosingKind, Door, door, most
-from scheduler.journal import closings, deliveries, memos
+from scheduler.journal import access, closings, deliveries, memos
 from scheduler.journal.store import Journal
 from scheduler.profile.problem import nearest
 from scheduler.service.nights import Almanac, nights, states_of
@@ -226,6 +226,9 @@ def answer(journal: Journal, almanac: Almanac, given: Answer, now: datetime) -> 
         return False
     with journal.writing() as writing:
         connection = writing.connection
+        who = _who(almanac, connection, given)
+        if who is None:
+            return False
         said = closings.closings(connection, site_id)
         around = _around(almanac, connection, given.day, said, now)
         night = next((one for one in around if one.evening.subject_id == given.subject_id), None)
@@ -235,14 +238,13 @@ def answer(journal: Journal, almanac: Almanac, given: Answer, now: datetime) -> 
             return False
         if not closings.spend(connection, site_id, given.token(almanac.key), given.day):
             return False
-        names = {contact.person_id: contact.name for contact in night.evening.crew}
         new = [
             Closing(
                 kind="closed",
                 coop_id=coop_id,
                 evening=given.day,
                 at=now,
-                who=names.get(given.person_id, given.person_id),
+                who=who,
                 flock=_planned(night, coop_id).profile_birds,
                 count=state.expected if given.verb == "all-in" else None,
                 some_missing=given.verb == "some-missing",
@@ -253,6 +255,16 @@ def answer(journal: Journal, almanac: Almanac, given: Answer, now: datetime) -> 
         closings.add(connection, site_id, new, now)
         follow(almanac, connection, now)
     return bool(new)
+
+
+def _who(almanac: Almanac, connection: Connection, given: Answer) -> str | None:
+    """The name of who pressed the button; None when they have left, or are somebody new."""
+    profile = almanac.household.profile
+    person = next((one for one in profile.person if one.id == given.person_id), None)
+    if person is None:
+        return None
+    generation = access.generations(connection, profile.site.id).get(person.id, 0)
+    return person.name if given.generation == generation else None
 
 
 def _says_more(given: Answer, states: Mapping[str, Door]) -> bool:

@@ -49,6 +49,11 @@ class Standing:
     version: object
 
     @property
+    def generations(self) -> Mapping[str, int]:
+        """The generation of each person's links and buttons; 0 for who is not named."""
+        return {one.person_id: one.generation for one in self.renewals}
+
+    @property
     def records(self) -> Records:
         """The reports as the plan reads them."""
         return self.almanac.records
@@ -166,7 +171,7 @@ class Lookout:
                 if is_count_due(said, coop_id, almanac.evening_of(now, coop_id), state.expected)
             ),
             done=marks,
-            sessions={one.id_hash: one for one in sessions if one.person_id in people},
+            sessions={one.id_hash: one for one in sessions if one.is_of(people)},
             renewals=renewals,
             reach=who_can_be_told(household.profile, almanac.ways, tries),
             version=(changes, today),

@@ -1,21 +1,22 @@
 """The evenings around an instant, with everything said and written down of them."""
 
 import logging
-from collections.abc import Container, Iterable, Iterator, Sequence
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
+from types import MappingProxyType
 
 from sqlalchemy import Connection
 
 from scheduler.alerts.decide import Row
 from scheduler.alerts.delivery import ChannelName
-from scheduler.alerts.evening import Evening, crew_of, evenings_of
+from scheduler.alerts.evening import Evening, among, crew_of, evenings_of
 from scheduler.alerts.pursue import Night
 from scheduler.cares.closing import Closing, Door, door
 from scheduler.cares.evening import CoopDay, coop_day
 from scheduler.cares.plan import sky_over
 from scheduler.cares.records import Records
-from scheduler.journal import closings, deliveries
+from scheduler.journal import access, closings, deliveries
 from scheduler.journal.store import Journal
 from scheduler.light.sun import Sky
 from scheduler.profile.values import Profile
@@ -23,6 +24,7 @@ from scheduler.service.open_profile import Household
 
 _DAY = timedelta(days=1)
 _log = logging.getLogger(__name__)
+_FIRST_OF_ALL: Mapping[str, int] = MappingProxyType({})
 DAYS_BACK = 2  # evenings further back are over, at every latitude and in every zone
 
 
@@ -150,21 +152,27 @@ def nights(
     said = closings.closings(connection, site_id) if said is None else said
     begun = deliveries.evenings(connection, site_id, since)
     rows = deliveries.rows_since(connection, site_id, since)
-    return tuple(assembled(almanac, begun, said, rows, [since, since + _DAY, today]))
+    generations = access.generations(connection, site_id)
+    days = [since, since + _DAY, today]
+    return tuple(assembled(almanac, begun, said, rows, days, generations))
 
 
-def assembled(
+def assembled(  # noqa: PLR0913, PLR0917 - everything that is known of evenings
     almanac: Almanac,
     begun: Sequence[Evening],
     said: Sequence[Closing],
     rows: Sequence[Row],
     days: Sequence[date],
+    generations: Mapping[str, int] = _FIRST_OF_ALL,
 ) -> Iterator[Night]:
-    """Each evening of the days: as it was when its first step was due, else as planned now."""
+    """Each evening of the days: as it was when its first step was due, else as planned now.
+
+    Whoever has left the profile since is not told of it.
+    """
     crew = crew_of(almanac.household.profile, almanac.ways)
     topics = {one.person_id: to for one in crew if (to := one.address("push"))}
     for day in days:
-        evenings = [evening for evening in begun if evening.day == day]
+        evenings = [among(evening, crew) for evening in begun if evening.day == day]
         covered = {one.coop_id for evening in evenings for one in evening.doors}
         evenings += almanac.planned(day, said, covered)
         for evening in evenings:
@@ -182,6 +190,7 @@ def assembled(
                 base_url=almanac.household.profile.web.base_url or "",
                 watched_since=almanac.watched_since,
                 topics=topics,
+                generations=generations,
             )
 
 

@@ -58,6 +58,7 @@ class Memory:
     said: tuple[Closing, ...] = ()
     begun: tuple[Evening, ...] = ()
     rows: tuple[Row, ...] = ()
+    generations: Mapping[str, int] = field(default_factory=dict)
 
 
 @dataclass(slots=True, kw_only=True)
@@ -265,13 +266,18 @@ class Ticker:
             said=closings.closings(connection, site_id),
             begun=deliveries.evenings(connection, site_id, since),
             rows=deliveries.rows_since(connection, site_id, since),
+            generations=access.generations(connection, site_id),
         )
 
     def _assembled(self, now: datetime) -> list[Night]:
         today = self.household.today(now)
         days = [today - ago * _DAY for ago in range(DAYS_BACK, -1, -1)]
         memory = self._memory
-        return list(assembled(self.almanac, memory.begun, memory.said, memory.rows, days))
+        return list(
+            assembled(
+                self.almanac, memory.begun, memory.said, memory.rows, days, memory.generations
+            )
+        )
 
     def _pursued(self, night: Night, now: datetime) -> Pursuit:
         """What the evening needs, without what went out from memory and is not written down."""
@@ -427,7 +433,7 @@ class Ticker:
                 writing.connection, self.site_id, household.text, now
             )
             people = [person.id for person in household.profile.person]
-            access.keep_only(writing.connection, self.site_id, people)
+            access.keep_only(writing.connection, self.site_id, people, now)
         _log.info("profile.accepted number=%d", self.profile_number)
 
     def _almanac(self, household: Household, ways: frozenset[ChannelName]) -> Almanac:
@@ -435,17 +441,16 @@ class Ticker:
         return Almanac(household=household, records=records, ways=ways, key=self.key)
 
     def _address_of(self, parcel: Claimed) -> tuple[str, str] | None:
-        """Name and address: the profile's of today, else the evening's snapshot."""
+        """Name and address by the profile of today: whoever has left it is told nothing."""
         key = parcel.key
-        crews = [crew_of(self.household.profile, self.almanac.ways)]
-        crews += [one.crew for one in self._memory.begun if one.day == key.day]
-        for crew in crews:
-            for contact in crew:
-                if contact.person_id == key.person_id and (to := contact.address(key.channel)):
-                    return contact.name, to
+        for contact in crew_of(self.household.profile, self.almanac.ways):
+            if contact.person_id == key.person_id and (to := contact.address(key.channel)):
+                return contact.name, to
         return None
 
     def _failed(self, writing: Writing, parcel: Claimed, outcome: Outcome, at: datetime) -> None:
+        if all(one.id != parcel.key.person_id for one in self.household.profile.person):
+            return  # taken out while it was on its way: the evening's next one is called
         crew = crew_of(self.household.profile, self.almanac.ways)
         others = relay.relays(parcel, outcome, crew, self.site_id, at, self.post.destination)
         deliveries.add(writing.connection, others)

@@ -13,9 +13,10 @@ import pytest
 from scheduler.cli.serving import beside
 from scheduler.web.memory import MOST_BYTES
 from tests.faults.house import household
-from tests.web.front import Front, front
+from tests.web.front import Front, front, link_of
 
 MEGABYTE = 1_000_000
+FORM = "application/x-www-form-urlencoded"
 ASK = b"GET / HTTP/1.1\r\n\r\n"
 
 
@@ -90,6 +91,89 @@ def test_s1_the_pages_may_take_only_so_much_memory_and_are_the_first_to_go(watch
     [limit] = re.findall(r"Max data size\s+(\d+)", (about / "limits").read_text())
     assert int(limit) == MOST_BYTES
     assert int((about / "oom_score_adj").read_text()) >= 500
+
+
+# -- S2 -------------------------------------------------------------------------------------
+
+ANA = '[[person]]\nname = "Ana"\npush = "{push}/ana-{secret}"\n'
+ALL_IN = {"coop": "walnut", "day": "2026-12-21", "turn": "0", "expected": "12", "do": "all-in"}
+
+
+def written(pages: Front, body: str, number: int) -> None:
+    """Another profile, once it is followed."""
+    house = pages.house
+    house.write_profile(body)
+    house.wait(lambda: house.pulse and house.pulse.profile_number == number, "not followed")
+    house.settle()
+
+
+def let_in(pages: Front, cookie: str, person: str) -> str:
+    """The cookie of a device that somebody signed in has let in."""
+    form = {"Cookie": cookie, "Content-Type": FORM, "Sec-Fetch-Site": "same-origin"}
+    made = pages.ask("POST", "/people/invite", form, f"person={person}".encode())
+    [path] = set(re.findall(r"/sign-in/[\w-]+", made.text))
+    return pages.post(path, {}).headers["set-cookie"].partition(";")[0]
+
+
+def is_in(pages: Front, cookie: str) -> bool:
+    """Whether the device is signed in."""
+    return pages.ask("GET", "/week", {"Cookie": cookie}).status == 200
+
+
+def test_s2_who_was_taken_out_is_told_nothing_answers_nothing_and_has_let_nobody_in(
+    watched: Front,
+) -> None:
+    house, whole = watched.house, watched.house.body
+    anas, kims = watched.cookie("ana"), watched.cookie("kim")
+    through_ana = let_in(watched, anas, "kim")
+    through_both = let_in(watched, through_ana, "kim")
+    through_kim = let_in(watched, kims, "kim")
+    waiting = watched.invitation("ana")
+    calendar, tonight, link = watched.calendar(), watched.tonight(), link_of(watched)
+    house.at("16:19")
+    rung = house.phone_events("ana")
+    assert rung[-1].said["actions"]
+
+    written(watched, whole.replace(ANA, ""), 2)
+    house.at("16:27")
+    house.at("16:34")
+    assert house.phone_events("ana") == rung, "told after she was taken out"
+    assert [title.partition(":")[0] for title in house.phone("kim")] == [
+        "Lock up, not confirmed yet",
+        "Nobody says it is shut",
+    ], "the next one takes her steps"
+    house.push.press(rung[-1])
+    assert watched.post(link, ALL_IN).status == 404
+    devices = [is_in(watched, one) for one in (anas, through_ana, through_both, through_kim, kims)]
+    assert devices == [False, False, False, True, True]
+    assert watched.get(waiting).status == 404
+    assert house.rows("SELECT * FROM closing") == []
+
+    # Somebody of the same name comes: she is somebody new.
+    written(watched, whole, 3)
+    house.push.press(rung[-1])
+    assert watched.post(link, ALL_IN).status == 404
+    house.wait(lambda: watched.get(calendar).status == 410, "the old address is hers")
+    assert watched.get(tonight).status == 410
+    assert not is_in(watched, anas)
+    house.at("16:44")
+    assert "trouble" not in " ".join(row[0] for row in house.rows("SELECT step FROM delivery"))
+    assert house.rows("SELECT * FROM closing") == []
+    new = house.phone_events("kim")[-1]
+    house.push.press(new)
+    house.wait(lambda: house.rows("SELECT who FROM closing") == [("Kim",)], "Kim's was not taken")
+
+
+def test_s2_when_everybody_of_an_evening_has_left_those_who_came_are_told(watched: Front) -> None:
+    house, whole = watched.house, watched.house.body
+    house.at("16:19")
+    eve = '[[person]]\nname = "Eve"\npush = "{push}/eve-{secret}"\n'
+    people = whole.index('[[person]]\nname = "Ana"'), whole.index("[mail]")
+    written(watched, whole[: people[0]] + eve + whole[people[1] :], 2)
+    house.at("16:34")
+    assert house.phone("eve")[-1].startswith("Nobody says it is shut")
+    assert house.phone("kim") == []
+    house.say(count=12)
 
 
 # -- S6 -------------------------------------------------------------------------------------

@@ -77,7 +77,8 @@ def test_a_sign_in_link_is_used_once_and_in_time(writing: Writing) -> None:
     link = Invitation(secret_hash="a" * 64, person_id="ana", until=NOW + 15 * MINUTE)
     access.invite(connection, SITE, link, NOW)
     at_the_end = link.until
-    assert access.invited(connection, SITE, link.secret_hash, NOW) == "ana"
+    found = access.invited(connection, SITE, link.secret_hash, NOW)
+    assert found == link
     assert access.invited(connection, SITE, link.secret_hash, at_the_end) is None
     assert not access.use(connection, SITE, link.secret_hash, at_the_end)
     assert not access.use(connection, "elsewhere", link.secret_hash, NOW)
@@ -105,10 +106,10 @@ def test_sessions_end_by_hand_and_by_time(writing: Writing) -> None:
     access.sign_out(connection, "elsewhere", old.id_hash)
     access.sign_out(connection, SITE, phone.id_hash)
     assert access.sessions(connection, SITE) == (old,)
-    access.keep_only(connection, SITE, ["ana", "kim"])
-    access.keep_only(connection, "elsewhere", ["kim"])
+    access.keep_only(connection, SITE, ["ana", "kim"], NOW)
+    access.keep_only(connection, "elsewhere", ["kim"], NOW)
     assert access.sessions(connection, SITE) == (old,)
-    access.keep_only(connection, SITE, ["kim"])
+    access.keep_only(connection, SITE, ["kim"], NOW)
     assert access.sessions(connection, SITE) == ()
     access.sign_in(connection, SITE, old)
     later = on("tablet", NOW + 366 * DAY)

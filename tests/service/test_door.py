@@ -210,7 +210,7 @@ def test_a_reopened_door_is_told_of_again(house: Desk) -> None:
 def test_an_open_evening_keeps_its_ladder_people_and_count(house: Desk) -> None:
     # F1 and F5 of FAULTS.md.
     house.go(at("16:19"))
-    house.days = almanac(SITE + WALNUT.replace("= 12", "= 9") + BEN)
+    house.days = almanac(SITE + WALNUT.replace("= 12", "= 9") + ANA + BEN)
     assert house.go(at("16:27")) == ["again ana push", "again ana mail"]
     assert kept(house.say("closed", "16:30", 12)).expected == (12,)
 
@@ -218,7 +218,7 @@ def test_an_open_evening_keeps_its_ladder_people_and_count(house: Desk) -> None:
 def test_a_removed_house_runs_out_its_evening(opened: Open) -> None:
     house = opened(TWO)
     house.go(at("16:19"))
-    house.days = almanac(SITE + WALNUT + ANA)
+    house.days = almanac(SITE + WALNUT + ANA + BEN)
     assert house.go(at("16:27")) == ["again ana push", "again ana mail"]
     house.say("closed", "16:30", coop="walnut")
     assert "everybody-1 ben push" in house.go(at("16:50"))
@@ -498,11 +498,14 @@ def test_a_late_answer_is_taken_for_two_days(house: Desk) -> None:
     late = at("16:17", WINTER + 2 * DAY)
     given = Answer(
         verb="all-in", site_id="orchard", day=WINTER, subject_id="walnut", opening=0,
-        person_id="gone",
+        person_id="ben",
     )  # fmt: skip
     assert not answer(house.journal, house.days, given, late + timedelta(minutes=2))
+    gone, unknown = replace(given, person_id="gone"), replace(given, generation=1)
+    assert not answer(house.journal, house.days, gone, late), "whoever has left answers nothing"
+    assert not answer(house.journal, house.days, unknown, late)
     assert answer(house.journal, house.days, given, late)
-    assert [(one.who, one.evening) for one in house.closings()] == [("gone", WINTER)]
+    assert [(one.who, one.evening) for one in house.closings()] == [("Ben", WINTER)]
     assert not answer(house.journal, house.days, given, late + 30 * DAY)
 
 

@@ -32,6 +32,7 @@ def found(visit: Visit) -> Found | None:
         day=day,
         subject_id=visit.path["subject"],
         person_id=visit.path["person"],
+        generation=visit.standing.generations.get(visit.path["person"], 0),
     )
     key = visit.standing.almanac.key
     if not link.is_signed(visit.path["token"], key):

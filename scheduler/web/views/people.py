@@ -40,7 +40,7 @@ def invite(visit: Visit) -> Answer:
         accepted = ", ".join(one.name for one in visit.profile.person)
         text = f'Found "{visit.said("person")}"; accepted: {accepted}.'
         return show(visit, unknown=text)
-    path = access.invite(visit.journal, visit.profile.site.id, person.id, visit.now)
+    path = access.invite(visit.journal, visit.profile.site.id, person.id, visit.now, visit.session)
     base = visit.profile.web.base_url or visit.profile.web.local_url
     return show(visit, link=base + path, invited=person.name)
 
