@@ -1,56 +1,75 @@
-"""The morning brief: today's jobs, tonight's times, and whatever is not in order."""
+"""The morning brief: whatever is not in order, today's times and jobs, on eight lines at most."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from scheduler.alerts.delivery import USUAL, Message
 from scheduler.alerts.text import TITLE_LENGTH
+from scheduler.profile.values import Coop, Profile
+from scheduler.profile.words import words
 
-AFTER_A_RESTART = (
-    "Duskfold was restarted, perhaps by a power cut. Look at: light timer, water heater, electric "
-    "fence, clock of the door."
-)
+MOST_LINES = 8
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Brief:
     """What the brief is made of; times are written out already.
 
-    `tonight` has one line a house; `jobs` the jobs of the day with their round; `seasons` what
-    changes; `worries` whatever is not in order, in plain sentences.
+    `worries` is whatever is not in order, in plain sentences; `urgent` the jobs that cannot wait;
+    `tonight` has one line a house, `walks` one a walk; `seasons` is what changes from today on.
+    `jobs` and `minutes` count all of the day. `link` leads to the page that has everything.
     """
 
     site_name: str
     lock_up: str
+    jobs: int
     minutes: int
-    tonight: tuple[str, ...]
-    jobs: tuple[str, ...]
+    worries: tuple[str, ...] = ()
+    urgent: tuple[str, ...] = ()
+    tonight: tuple[str, ...] = ()
+    walks: tuple[str, ...] = ()
     seasons: tuple[str, ...] = ()
-    worries: tuple[str, ...] = field(default=())
+    link: str = ""
 
 
 def brief(of: Brief) -> Message:
-    """The message: lock-up and jobs in the title, worries first in the body."""
-    count = len(of.jobs)
-    jobs = f"{count} job{'' if count == 1 else 's'}, {of.minutes} min" if count else "no jobs"
+    """The message: lock-up and jobs in the title; worries first, then what is urgent."""
+    jobs = f"{of.jobs} job{'' if of.jobs == 1 else 's'}, {of.minutes} min" if of.jobs else "no jobs"
     title = f"Today: lock up {of.lock_up}, {jobs}"
     if of.worries:
         title += f"; {len(of.worries)} to look at"
-    body = "\n".join(
-        [
-            *of.worries,
-            *_part("Tonight", of.tonight),
-            *_part("Jobs", of.jobs),
-            *_part("New today", of.seasons),
-        ]
-    )
+    lines = [*of.worries, *of.urgent, *of.tonight, *of.walks]
+    lines += [f"New today: {'; '.join(of.seasons)}."] if of.seasons else []
+    if len(lines) > MOST_LINES:
+        left = len(lines) - MOST_LINES + 1
+        where = "open Today" if of.link else "the rest is in today's plan"
+        lines = [*lines[: MOST_LINES - 1], f"And {left} lines more: {where}."]
     return Message(
         title=title[:TITLE_LENGTH],
-        body=body,
+        body="\n".join(lines),
         stem=f"Today at {of.site_name}"[:TITLE_LENGTH],
         priority=USUAL,
+        link=of.link,
     )
 
 
-def _part(heading: str, lines: Sequence[str]) -> list[str]:
-    return [f"{heading}:", *(f"- {line}" for line in lines)] if lines else []
+def after_a_restart(profile: Profile) -> str:
+    """That there was a restart, and what of this household's own it may have upset."""
+    restarted = "Duskfold was restarted, perhaps by a power cut."
+    owned = [
+        name
+        for name, has in (
+            ("the lamp's timer", any(coop.light for coop in profile.coop)),
+            (f"the heated {words(profile.site.region)['drinkers']}", _any_heated(profile.coop)),
+            (
+                "the electric netting",
+                any(coop.run and coop.run.netting == "electric" for coop in profile.coop),
+            ),
+            ("the automatic door", any(coop.door == "automatic" for coop in profile.coop)),
+        )
+        if has
+    ]
+    return f"{restarted} Look at: {', '.join(owned)}." if owned else restarted
+
+
+def _any_heated(coops: tuple[Coop, ...]) -> bool:
+    return any(drinker.heated for coop in coops for drinker in coop.drinker)

@@ -381,7 +381,8 @@ def let_out(names: Sequence[str], at: str, *, hot: bool, loud: bool) -> Message:
     """The door is to be opened; on a hot day a shut house can kill."""
     title = titled("Let out ", names, f" at {at}" + (": heat today" if hot else ""))
     body = "A shut house in the sun can kill: open it now." if hot else "Good morning."
-    return Message(title=title, body=body, stem=title, priority=LOUD if loud else QUIET)
+    priority = LOUD if loud else (USUAL if hot else QUIET)
+    return Message(title=title, body=body, stem=title, priority=priority)
 
 
 def free_range(names: Sequence[str], call_in: str, lock_up: str) -> Message:

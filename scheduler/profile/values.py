@@ -118,7 +118,7 @@ DrinkerKind = Literal["bell", "bucket", "cup", "nipple", "trough"]
 FeederKind = Literal["trough", "tube", "treadle"]
 ReminderStyle = Literal["gentle", "standard", "all night"]
 ReminderStep = Literal["heads-up", "now", "again", "next", "everybody", "hourly", "bedtime", "dawn"]
-LetOutReminder = Literal["gentle", "loud", "none"]
+LetOutReminder = Literal["heat", "gentle", "loud", "none"]
 MailSecurity = Literal["starttls", "tls"]
 BeddingMaterial = Literal["shavings", "straw", "hemp", "sand", "pellets", "other"]
 
@@ -325,6 +325,7 @@ class Drinker(Value):
     capacity_l: Volume | None = Field(default=None, description="what one holds")
     count: Count = Field(default=1, description="how many of them")
     inside: Switch = Field(default=False, description="true when it stands in the house")
+    heated: Switch = Field(default=False, description="true when a heater keeps it free of ice")
 
 
 class Feeder(Value):
@@ -505,7 +506,11 @@ class Reminders(Value):
         default=time(23), description="the last reminder of the evening, unless all night"
     )
     letout: Annotated[LetOutReminder, one_of(LetOutReminder)] = Field(
-        default="gentle", description="reminder to let out: gentle, loud or none"
+        default="heat",
+        description=(
+            "reminder to let out: heat (on hot days only; the brief has the time of every day), "
+            "gentle or loud (every day), or none"
+        ),
     )
     brief: OptionalWallTime = Field(
         default=time(7), description='time of the morning brief, or "none"'

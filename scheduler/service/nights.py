@@ -14,7 +14,7 @@ from scheduler.alerts.evening import Evening, among, crew_of, evenings_of
 from scheduler.alerts.pursue import Night
 from scheduler.cares.closing import Closing, Door, door
 from scheduler.cares.evening import CoopDay, coop_day
-from scheduler.cares.plan import sky_over
+from scheduler.cares.plan import DayPlan, plan, sky_over
 from scheduler.cares.records import Records
 from scheduler.journal import access, closings, deliveries
 from scheduler.journal.store import Journal
@@ -40,6 +40,7 @@ class Almanac:
     quarantined: set[str] = field(default_factory=set, init=False)
     _sky: Sky = field(init=False)
     _days: dict[date, tuple[CoopDay, ...]] = field(default_factory=dict, init=False)
+    _plans: dict[date, DayPlan] = field(default_factory=dict, init=False)
 
     def __post_init__(self) -> None:
         """Fixes the sun over the site."""
@@ -61,6 +62,15 @@ class Almanac:
             except Exception:  # noqa: BLE001 - one house that cannot be planned must not silence the others
                 _log.exception("coop.not_planned")
                 self.quarantined.add(coop.id)
+
+    def plan_of(self, day: date) -> DayPlan:
+        """Everything planned for that date."""
+        if day not in self._plans:
+            if len(self._plans) > DAYS_BACK + 2:
+                self._plans.clear()
+            profile, catalogue = self.household.profile, self.household.catalogue
+            self._plans[day] = plan(profile, self.records, day, day, catalogue).days[0]
+        return self._plans[day]
 
     def noon(self, day: date) -> datetime:
         """When the evening of that date begins."""

@@ -1,4 +1,4 @@
-"""What a site tells besides its evenings: let-out, free-range time, morning brief."""
+"""What a site tells besides its evenings: emergencies, let-out, free-range time, morning brief."""
 
 import logging
 from collections.abc import Iterable, Iterator, Sequence
@@ -8,18 +8,20 @@ from datetime import date, datetime, timedelta
 from sqlalchemy import Connection
 
 from scheduler.alerts import text
-from scheduler.alerts.brief import AFTER_A_RESTART, Brief, brief
+from scheduler.alerts.brief import Brief, after_a_restart, brief
 from scheduler.alerts.delivery import Delivery, Key, Message
 from scheduler.alerts.evening import Contact, crew_of, on_duty
 from scheduler.cares import reasons
 from scheduler.cares.closing import Closing, door
 from scheduler.cares.evening import CoopDay, FreeRange
-from scheduler.cares.plan import plan
+from scheduler.cares.plan import Round
 from scheduler.climate.curve import averages
 from scheduler.journal import history, memos
 from scheduler.light.sun import HalfDay
 from scheduler.light.wall import first_in
+from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
+from scheduler.service.emergencies import calls_on
 from scheduler.service.nights import Almanac
 
 HOT_C = 27.0  # from here on a shut house can kill (common practice, no source)
@@ -48,6 +50,7 @@ def notes_of(almanac: Almanac, day: date) -> tuple[Note, ...]:
         return ()
     found = [*_let_outs(almanac, day, crew), *_ranges(almanac, day, crew)]
     found += _brief_at(almanac, day, crew)
+    found += _emergencies(almanac, day, crew)
     return tuple(sorted(found, key=lambda note: note.at))
 
 
@@ -108,8 +111,15 @@ def _to(
             )
 
 
+def _emergencies(almanac: Almanac, day: date, crew: Sequence[Contact]) -> Iterator[Note]:
+    people = tuple(one.person_id for one in [on_duty(crew)] if one)
+    for call in calls_on(almanac, day):
+        yield Note(step=call.step, at=call.at, useful_until=call.useful_until, people=people)
+
+
 def _let_outs(almanac: Almanac, day: date, crew: Sequence[Contact]) -> Iterator[Note]:
-    if almanac.household.profile.reminders.letout == "none":
+    wanted = almanac.household.profile.reminders.letout
+    if wanted == "none" or (wanted == "heat" and not is_hot(almanac, day)):
         return
     for group in _groups([coop for coop in almanac.coops(day) if not coop.kept_in]):
         at = group[0].let_out.instant
@@ -182,6 +192,9 @@ def _message(  # noqa: PLR0913, PLR0917 - the day in parts
     names = {coop.id: coop.name for coop in profile.coop}
     if note.step == "brief":
         return brief(_brief(almanac, connection, said, day, now))
+    for call in calls_on(almanac, day):
+        if call.step == note.step:
+            return call.message(_today(profile))
     kind, _, coop_id = note.step.partition("-")
     if kind == "range":
         spell = coops[coop_id].free_range
@@ -193,13 +206,17 @@ def _message(  # noqa: PLR0913, PLR0917 - the day in parts
         )
     opened = [coop for coop in almanac.coops(day) if not coop.kept_in]
     group = next(g for g in _groups(opened) if note.step == _let_out_step(g))
-    hot = is_hot(almanac, day)
     return text.let_out(
         [names[coop.coop_id] for coop in group],
         local_clock(note.at, zone, region),
-        hot=hot,
-        loud=hot or profile.reminders.letout == "loud",
+        hot=is_hot(almanac, day),
+        loud=profile.reminders.letout == "loud",
     )
+
+
+def _today(profile: Profile) -> str:
+    """Where today's page is reached; empty while there are no pages."""
+    return f"{profile.web.base_url}/" if profile.web.base_url else ""
 
 
 def is_hot(almanac: Almanac, day: date) -> bool:
@@ -220,24 +237,46 @@ def _brief(
     household = almanac.household
     profile = household.profile
     zone, region = profile.site.zone, profile.site.region
-    planned = plan(profile, almanac.records, day, day, household.catalogue).days[0]
-    names = {coop.id: coop.name for coop in profile.coop}
-    tonight = [
-        f"{names[coop.coop_id]}: lock up {local_clock(coop.lock_up.instant, zone, region, day)}, "
-        f"latest {local_clock(coop.lock_up.latest, zone, region, day)}. "
-        f"{reasons.why_range(profile, coop)}"
-        for coop in planned.coops
-    ]
+    planned = almanac.plan_of(day)
     first = min(planned.coops, key=lambda coop: coop.lock_up.instant)
     return Brief(
         site_name=profile.site.name,
         lock_up=local_clock(first.lock_up.instant, zone, region, day),
+        jobs=sum(len(walk.lines) for walk in planned.rounds),
         minutes=sum(walk.minutes for walk in planned.rounds),
-        tonight=tuple(tonight),
-        jobs=tuple(f"{line.text} ({walk.name})" for walk in planned.rounds for line in walk.lines),
-        seasons=tuple(task.title for task in planned.seasons),
         worries=tuple(_worries(almanac, connection, said, day, now)),
+        urgent=tuple(
+            f"{walk.name.capitalize()}: {line.text}."
+            for walk in planned.rounds
+            for line in walk.lines
+            if line.urgent
+        ),
+        tonight=tuple(_house(profile, coop) for coop in planned.coops),
+        walks=tuple(filter(None, map(_walk, planned.rounds))),
+        seasons=tuple(dict.fromkeys(task.title for task in planned.seasons)),
+        link=_today(profile),
     )
+
+
+def _house(profile: Profile, coop: CoopDay) -> str:
+    """When one house is opened and shut, and why its birds stay in where they do."""
+    zone, region = profile.site.zone, profile.site.region
+    lock_up, latest = (
+        local_clock(at, zone, region, coop.day)
+        for at in (coop.lock_up.instant, coop.lock_up.latest)
+    )
+    out = "" if coop.kept_in else f"let out {reasons.let_out_time(profile, coop)}, "
+    inside = "" if isinstance(coop.free_range, FreeRange) else reasons.why_range(profile, coop)
+    times = f"{out}lock up {lock_up}, latest {latest}."
+    return f"{profile.coop_of(coop.coop_id).name}: {times} {inside}".rstrip()
+
+
+def _walk(walk: Round) -> str:
+    """The jobs of one walk that are not urgent, on one line; empty where there are none."""
+    lines = [line for line in walk.lines if not line.urgent]
+    jobs = "; ".join(line.text.removeprefix("Also: ") for line in lines)
+    minutes = sum(line.minutes for line in lines)
+    return f"{walk.name.capitalize()}, {minutes} min: {jobs}." if lines else ""
 
 
 def _worries(
@@ -251,6 +290,9 @@ def _worries(
     site_id = profile.site.id
     last_night = day - _DAY
     for coop in profile.coop:
+        tonight = door(said, coop.id, day, almanac.birds_in(coop.id, day))
+        if tonight.missing_before:
+            yield f"{coop.name}: {text.missing_since(tonight)}. Found, dead or given up?"
         of_coop = [one for one in said if one.coop_id == coop.id and one.evening == last_night]
         closed = [one for one in of_coop if one.kind == "closed"]
         state = door(said, coop.id, last_night, almanac.birds_in(coop.id, last_night))
@@ -268,6 +310,10 @@ def _worries(
         name = names.get(one.person_id, one.person_id)
         yield text.undelivered(name, one.channel, one.count)
     if memos.recall(connection, site_id, RESTARTED):
-        yield AFTER_A_RESTART
+        yield after_a_restart(profile)
     if memos.recall(connection, site_id, STEPPED):
         yield "The clock of Duskfold's machine was set by more than two seconds yesterday."
+    for report in almanac.records.of("order", day):
+        if report.is_asked_about(day):
+            since = report.spell.first
+            yield f"Housing order since {since.day} {since:%B}. Still in force?"

@@ -13,6 +13,7 @@ from scheduler.alerts import text
 from scheduler.alerts.answer import read_answer
 from scheduler.alerts.brief import Brief, brief
 from scheduler.alerts.delivery import LOUD, LOUDEST, QUIET, Message
+from scheduler.alerts.emergency import Urgent, emergency
 from scheduler.alerts.evening import CalledStep, Evening
 from scheduler.alerts.text import DoorStates
 from scheduler.cares import closing
@@ -318,7 +319,8 @@ def every_message(evening: Evening, name: str, zone: timezone) -> list[Message]:
         text.unknown_time(),
         text.missed_evenings(date(2026, 12, 23), 99_999),
         brief(Brief(site_name=name, lock_up="10:30 pm (Mon)", minutes=999, tonight=(name,),
-                    jobs=("a",) * 99, worries=("b",) * 99)),
+                    jobs=9999, walks=("a",) * 99, worries=("b",) * 99)),
+        emergency([Urgent(what=name, when="tomorrow at 10:30 pm", why="w")] * 20),
     ]  # fmt: skip
     return found
 

@@ -40,7 +40,7 @@ def test_without_a_word_the_evening_is_the_standard_one() -> None:
     assert profile.mail is None
     assert profile.person == ()
     assert (profile.reminders.heads_up_minutes, profile.reminders.bedtime) == (30, time(23))
-    assert (profile.reminders.letout, profile.reminders.brief) == ("gentle", time(7))
+    assert (profile.reminders.letout, profile.reminders.brief) == ("heat", time(7))
 
 
 def reminders(line: str) -> Reminders:
@@ -129,7 +129,7 @@ def test_reminders_are_read(line: str, expected: dict[str, object]) -> None:
         ('bedtime = "25:00"', f'bedtime: found "25:00"; accepted: {CLOCK}.'),
         ('bedtime = "none"', f'bedtime: found "none"; accepted: {CLOCK}.'),
         ("bedtime = 23:00:30", f"bedtime: found 23:00:30; accepted: {CLOCK}."),
-        ('letout = "quiet"', 'letout: found "quiet"; accepted: "gentle", "loud", "none".'),
+        ('letout = "quiet"', 'letout: found "quiet"; accepted: "heat", "gentle", "loud", "none".'),
         ('brief = "never"', f'brief: found "never"; accepted: {CLOCK}, or "none".'),
         ("brief = false", f'brief: found false; accepted: {CLOCK}, or "none".'),
         (
