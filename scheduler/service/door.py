@@ -27,8 +27,11 @@ EARLY = timedelta(hours=3)
 _CLOCKS_APART = timedelta(minutes=5)  # of a phone and this machine
 _ANSWERED_WITHIN = timedelta(hours=48)
 _SET_BACK = timedelta(hours=1)  # further back than the last tick no clock is believed
-# How it was said: at the terminal, on the pages signed in, by an evening's link or its button.
-How = Literal["terminal", "signed in", "link", "button"]
+# How it was said: at the terminal, on the pages signed in, by an evening's link (of whoever is on
+# duty, or of somebody else) or its button.
+How = Literal["terminal", "signed in", "duty's link", "link", "button"]
+_BY_LINK: tuple[How, ...] = ("duty's link", "link")
+_FOR_GOOD = ("dead", "given-up")
 _WHO_MAY_EMPTY: tuple[How, ...] = ("terminal", "signed in")
 _TAKES_AWAY = ("dead", "given-up", "elsewhere")
 _OF_BIRDS = ("found", "not-found", *_TAKES_AWAY, "back")
@@ -425,7 +428,7 @@ def _fitting(statement: Statement, chosen: dict[str, Night]) -> dict[str, Night]
         greatest = most(night.states[coop_id], statement.kind)
         if statement.count is not None and not 1 <= statement.count <= greatest:
             return _too_many(statement, _planned(night, coop_id), greatest)
-    return chosen
+    return _beyond_a_link(statement, chosen) or chosen
 
 
 def _none_there(kind: ClosingKind, chosen: Mapping[str, Night]) -> Refused:
@@ -467,6 +470,35 @@ def _too_many(statement: Statement, planned: Planned, greatest: int) -> Refused:
         accepted=f"1 to {greatest}" if greatest > 1 else "1",
         question=f"{what} How many do you mean?",
     )
+
+
+def _beyond_a_link(statement: Statement, chosen: Mapping[str, Night]) -> Refused | None:
+    """Why an evening's link may not say that: links are forwarded, and lie in mailboxes.
+
+    By a link birds leave the flock only out of those that are missing, and for good only on the
+    word of whoever is on duty.
+    """
+    if statement.how not in _BY_LINK or statement.kind not in _TAKES_AWAY:
+        return None
+    missing = sum(night.states[coop_id].at_large for coop_id, night in chosen.items())
+    names = " and ".join(_planned(night, coop_id).name for coop_id, night in chosen.items())
+    if not missing or (statement.count or 0) > missing:
+        are = "is" if missing == 1 else "are"
+        known = f"Only {missing} of {names} {are}" if missing else f"None of {names} is"
+        return Refused(
+            key="--count",
+            found="none" if statement.count is None else str(statement.count),
+            accepted=f"at most the {missing} missing" if missing else "a bird that is missing",
+            question=f"{known} missing. If it is more, sign in and say it there.",
+        )
+    if statement.kind in _FOR_GOOD and statement.how != "duty's link":
+        return Refused(
+            key=statement.kind,
+            found="somebody who is not on duty",
+            accepted="whoever is on duty, or somebody who is signed in",
+            question="Whoever is on duty says that, or somebody who is signed in.",
+        )
+    return None
 
 
 def _empties(statement: Statement, chosen: Mapping[str, Night], kept: Kept) -> Refused | None:

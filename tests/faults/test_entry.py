@@ -176,6 +176,36 @@ def test_s2_when_everybody_of_an_evening_has_left_those_who_came_are_told(watche
     house.say(count=12)
 
 
+# -- S3 -------------------------------------------------------------------------------------
+
+
+def test_s3_by_a_link_birds_leave_the_flock_only_out_of_those_missing(watched: Front) -> None:
+    house, anas, kims = watched.house, link_of(watched), link_of(watched, "kim")
+    house.at("16:19")
+
+    def said(link: str, do: str, count: str = "") -> int:
+        rows = house.rows("SELECT count(*) FROM closing WHERE undone_at IS NULL")
+        form = {**ALL_IN, "turn": str(rows[0][0]), "do": do, "count": count}
+        return watched.post(link, form).status
+
+    for do, count in (("dead", "11"), ("elsewhere", "11"), ("found", "1"), ("given-up", "1")):
+        assert said(anas, do, count) == 422, (do, "no search runs")
+    assert house.rows("SELECT * FROM closing") == []
+    assert said(anas, "some-missing", "10") == 303
+    for do in ("dead", "given-up", "elsewhere"):
+        assert said(anas, do, "3") == 422, (do, "more than are missing")
+    for do in ("dead", "given-up"):
+        assert said(kims, do, "1") == 422, "Kim is not on duty"
+    assert said(anas, "dead", "1") == 303
+    assert said(kims, "found", "1") == 303
+    kept = house.rows("SELECT kind, count, who FROM closing ORDER BY number")
+    assert kept == [("closed", 10, "Ana"), ("dead", 1, "Ana"), ("found", 1, "Kim")]
+    # Whoever is signed in says what they know.
+    form = {**ALL_IN, "turn": "3", "do": "elsewhere", "count": "2"}
+    assert watched.post("/door", form, who="kim").status == 303
+    assert house.rows("SELECT kind, count FROM closing ORDER BY number")[3:] == [("elsewhere", 2)]
+
+
 # -- S6 -------------------------------------------------------------------------------------
 
 TRAP = """

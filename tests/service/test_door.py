@@ -325,9 +325,19 @@ def test_k2_more_than_the_flock_is_kept_and_asked_about(house: Desk) -> None:
     assert (state.state, state.over, state.is_all_in) == ("shut", 1, False)
 
 
-@pytest.mark.parametrize("how", ["link", "button"])
-def test_a_house_is_emptied_only_by_whoever_is_signed_in(house: Desk, how: How) -> None:
+@pytest.mark.parametrize("how", ["link", "duty's link"])
+def test_a_link_takes_away_none_but_the_missing_and_never_all(house: Desk, how: How) -> None:
     told = Statement(kind="elsewhere", coop="walnut", count=12, who="Ana", how=how)
+    found = refused(say(house.journal, house.days, told, at("16:00")))
+    assert found.question == "None of Walnut is missing. If it is more, sign in and say it there."
+    kept(house.say("closed", "16:20", 0))
+    found = refused(say(house.journal, house.days, told, at("16:30")))
+    assert found.question.startswith("Then no bird is left in Walnut")
+    kept(say(house.journal, house.days, replace(told, count=11), at("16:30")))
+
+
+def test_a_house_is_emptied_only_by_whoever_is_signed_in(house: Desk) -> None:
+    told = Statement(kind="elsewhere", coop="walnut", count=12, who="Ana", how="button")
     found = refused(say(house.journal, house.days, told, at("16:00")))
     assert found.question == (
         "Then no bird is left in Walnut, and nobody is reminded of its door. If that is so, sign "

@@ -3,8 +3,10 @@
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from scheduler.alerts.evening import on_duty
 from scheduler.alerts.link import EveningLink
 from scheduler.alerts.pursue import Night
+from scheduler.service.door import How
 from scheduler.web.cards import cards_of
 from scheduler.web.saying import Wrong, answered, say
 from scheduler.web.visit import Answer, Visit
@@ -75,7 +77,10 @@ def said(visit: Visit) -> Answer | None:
         typed = {name: visit.said(name) for name in visit.form}
         text = f'Found the house "{visit.said("coop")}"; accepted: one of this evening.'
         return show(visit, Wrong(coop_id="", field="coop", text=text, typed=typed))
-    result = say(visit, link.night.evening.day, link.who, "link")
+    duty = on_duty(link.night.evening.crew)
+    is_duty = duty is not None and duty.person_id == visit.path["person"]
+    how: How = "duty's link" if is_duty else "link"
+    result = say(visit, link.night.evening.day, link.who, how)
     if isinstance(result, Wrong):
         return show(visit, result)
     return answered(visit, result, link.path)
