@@ -1,4 +1,4 @@
-"""Jobs that were done, and those that still wait: never more than three are pointed at."""
+"""Jobs that were done, and those of earlier days that still wait."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -7,7 +7,6 @@ from datetime import date, datetime
 from scheduler.cares.plan import DayPlan, Task
 
 LOOKED_BACK_DAYS = 7
-MOST_WAITING = 3
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -43,19 +42,24 @@ def key_of(task: Task) -> TaskKey:
 
 
 def waiting(
-    earlier: Iterable[DayPlan], today: DayPlan, done: Mapping[TaskKey, Done]
+    earlier: Iterable[DayPlan],
+    today: DayPlan,
+    done: Mapping[TaskKey, Done],
+    known_since: date = date.min,
 ) -> tuple[Waiting, ...]:
-    """What is still to be done of earlier days, the longest waiting first, at most three.
+    """What is still to be done of earlier days, the longest waiting first.
 
     Daily jobs do not wait: today has its own. Of one care only the latest date counts, and none
-    that is due again today.
+    that is due again today, or that was due before anybody could know of it.
     """
     latest = {(task.care_id, task.subject_id): task for day in earlier for task in day.tasks}
     again = {(task.care_id, task.subject_id) for task in today.tasks}
     lines: dict[tuple[str, date], tuple[Task, ...]] = {}
     for place, task in latest.items():
-        if not task.daily and place not in again and key_of(task) not in done:
+        if task.day < known_since or task.daily or place in again:
+            continue
+        if key_of(task) not in done:
             line = (task.title, task.day)  # houses with the same job of the same date share it
             lines[line] = (*lines.get(line, ()), task)
     found = [Waiting(text=text, since=day, tasks=tasks) for (text, day), tasks in lines.items()]
-    return tuple(sorted(found, key=lambda one: one.since)[:MOST_WAITING])
+    return tuple(sorted(found, key=lambda one: one.since))

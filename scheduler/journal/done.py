@@ -3,7 +3,16 @@
 from collections.abc import Sequence
 from datetime import date, datetime
 
-from sqlalchemy import Connection, RowMapping, delete, insert, select, tuple_
+from sqlalchemy import (
+    ColumnElement,
+    Connection,
+    RowMapping,
+    delete,
+    insert,
+    select,
+    tuple_,
+    update,
+)
 
 from scheduler.cares.doing import Done, TaskKey
 from scheduler.journal import tables
@@ -15,6 +24,7 @@ def since(connection: Connection, site_id: str, first: date) -> dict[TaskKey, Do
     """Every job that was done of the dates from `first` on."""
     table = tables.done
     mine = select(table).where(table.c.site_id == site_id, table.c.day >= first)
+    mine = mine.where(table.c.undone_at.is_(None))
     return {_key(row): _done(row) for row in connection.execute(mine).mappings().all()}
 
 
@@ -23,6 +33,9 @@ def mark(
 ) -> None:
     """Keeps that these jobs were done; what was done before stays as it is."""
     known = since(connection, site_id, min(key.day for key in keys))
+    for key in keys:
+        taken_back = tables.done.c.undone_at.is_not(None)
+        connection.execute(delete(tables.done).where(_is(site_id, key), taken_back))
     rows = [
         {
             "site_id": site_id,
@@ -41,17 +54,23 @@ def mark(
         connection.execute(insert(tables.done), rows)
 
 
-def clear(connection: Connection, site_id: str, keys: Sequence[TaskKey]) -> None:
-    """Forgets that these jobs were done."""
+def take_back(
+    connection: Connection, site_id: str, keys: Sequence[TaskKey], who: str, now: datetime
+) -> None:
+    """Takes back that these jobs were done; the rows stay until they are done after all."""
     table = tables.done
     for key in keys:
-        mine = (table.c.site_id == site_id) & (table.c.care_id == key.care_id)
-        mine &= (table.c.subject_id == key.subject_id) & (table.c.day == key.day)
-        connection.execute(delete(table).where(mine, table.c.ordinal == key.ordinal))
+        mine = update(table).where(_is(site_id, key), table.c.undone_at.is_(None))
+        connection.execute(mine.values(undone_at=now, undone_by=who))
 
 
-def page(connection: Connection, site_id: str, after: TaskKey | None) -> list[tuple[TaskKey, Done]]:
-    """The next 500 jobs that were done, by date; from the first one on without `after`."""
+def page(
+    connection: Connection, site_id: str, after: TaskKey | None
+) -> list[tuple[TaskKey, Done, Done | None]]:
+    """The next 500 jobs that were done, by date, and by whom and when that was taken back.
+
+    From the first one on without `after`.
+    """
     table = tables.done
     order = (table.c.day, table.c.care_id, table.c.subject_id, table.c.ordinal)
     mine = select(table).where(table.c.site_id == site_id)
@@ -59,7 +78,14 @@ def page(connection: Connection, site_id: str, after: TaskKey | None) -> list[tu
         last = (after.day, after.care_id, after.subject_id, after.ordinal)
         mine = mine.where(tuple_(*order) > tuple_(*last))
     found = connection.execute(mine.order_by(*order).limit(PAGE)).mappings().all()
-    return [(_key(row), _done(row)) for row in found]
+    return [(_key(row), _done(row), _undone(row)) for row in found]
+
+
+def _is(site_id: str, key: TaskKey) -> ColumnElement[bool]:
+    table = tables.done
+    mine = (table.c.site_id == site_id) & (table.c.care_id == key.care_id)
+    mine &= (table.c.subject_id == key.subject_id) & (table.c.day == key.day)
+    return mine & (table.c.ordinal == key.ordinal)
 
 
 def _key(row: RowMapping) -> TaskKey:
@@ -68,3 +94,7 @@ def _key(row: RowMapping) -> TaskKey:
 
 def _done(row: RowMapping) -> Done:
     return Done(who=row["who"], at=row["at"])
+
+
+def _undone(row: RowMapping) -> Done | None:
+    return Done(who=row["undone_by"] or "", at=row["undone_at"]) if row["undone_at"] else None

@@ -45,6 +45,14 @@ def accept(connection: Connection, site_id: str, text: str, now: datetime) -> in
     return number
 
 
+def first_accepted_at(connection: Connection) -> datetime | None:
+    """When the first profile of all was accepted; None when that is longer ago than is kept."""
+    table = tables.accepted_profile
+    first = select(table.c.accepted_at).where(table.c.number == 1)
+    at: datetime | None = connection.execute(first).scalar_one_or_none()
+    return at
+
+
 def last_accepted_at(connection: Connection) -> datetime | None:
     """When the newest profile was accepted."""
     table = tables.accepted_profile

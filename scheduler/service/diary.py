@@ -50,8 +50,8 @@ def pages(journal: Journal, site_id: str) -> Iterator[list[Row]]:
                 "",
                 one.who,
                 instant(one.at),
-                "",
-                "",
+                instant(undone.at) if undone else "",
+                undone.who if undone else "",
             )
-            for key, one in found
+            for key, one, undone in found
         ]

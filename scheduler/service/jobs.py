@@ -18,11 +18,13 @@ def mark(journal: Journal, site_id: str, keys: Sequence[TaskKey], by: Done, now:
         done.mark(writing.connection, site_id, keys, by, now)
 
 
-def clear(journal: Journal, site_id: str, keys: Collection[TaskKey]) -> None:
-    """Takes back that these jobs were done.
+def take_back(
+    journal: Journal, site_id: str, keys: Collection[TaskKey], who: str, now: datetime
+) -> None:
+    """Takes back that these jobs were done; the diary still tells of it.
 
     Raises:
         JournalFault: the journal cannot be written.
     """
     with journal.writing() as writing:
-        done.clear(writing.connection, site_id, list(keys))
+        done.take_back(writing.connection, site_id, list(keys), who, now)

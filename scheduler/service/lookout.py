@@ -31,7 +31,8 @@ _DAY = timedelta(days=1)
 class Standing:
     """How everything stands; `turns` is how much was said of each coop and evening.
 
-    `reach` is who could be told tonight.
+    `known_since` is the first day that anybody could know of a job, `reach` who could be told
+    tonight.
     """
 
     household: Household
@@ -43,6 +44,7 @@ class Standing:
     houses: Mapping[str, Door]
     count_due: frozenset[str]
     done: Mapping[TaskKey, Done]
+    known_since: date
     sessions: Mapping[str, SignedIn]
     renewals: tuple[Renewal, ...]
     reach: Reach
@@ -149,6 +151,7 @@ class Lookout:
             turns = closings.turns(connection, site_id, today - (DAYS_BACK + 1) * _DAY)
             sessions = access.sessions(connection, site_id)
             renewals = access.renewals(connection, site_id)
+            first_at = memos.first_accepted_at(connection)
             reports = journal.reports(site_id)
             almanac = self._almanac(household, as_records(reports))
             found = nights(almanac, connection, now, said)
@@ -171,6 +174,7 @@ class Lookout:
                 if is_count_due(said, coop_id, almanac.evening_of(now, coop_id), state.expected)
             ),
             done=marks,
+            known_since=household.today(first_at) if first_at else date.min,
             sessions={one.id_hash: one for one in sessions if one.is_of(people)},
             renewals=renewals,
             reach=who_can_be_told(household.profile, almanac.ways, tries),

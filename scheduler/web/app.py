@@ -74,7 +74,7 @@ class App:
         self._lookout = lookout
         self._outside = outside
         self._misses = Misses(lambda: outside.read().monotonic_s)
-        self._desk = Desk(lookout, self._now, self._misses)
+        self._desk = Desk(lookout, outside.read, self._misses)
         self._calendars = Calendars(self._misses)
         self._seen: object = None
         self.routes = self._routes()

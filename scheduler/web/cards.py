@@ -47,6 +47,11 @@ class Card:
     places: str
 
     @property
+    def key(self) -> str:
+        """What tells this card from all others of a page."""
+        return f"{self.coop_id}-{self.day}"
+
+    @property
     def count(self) -> str:
         """How many are in: "12 in", "11 of 12 in", "all in, not counted"."""
         state = self.state

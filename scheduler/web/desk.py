@@ -14,6 +14,9 @@ from starlette.responses import PlainTextResponse, Response
 from scheduler.journal.access import SignedIn
 from scheduler.journal.store import JournalFault
 from scheduler.service.access import session_hash
+from scheduler.service.banner import banner
+from scheduler.service.clock import Readings
+from scheduler.service.health import Cause, causes_of, read_pulse
 from scheduler.service.lookout import Lookout, NoHousehold, Standing
 from scheduler.web import guards
 from scheduler.web.misses import Misses
@@ -30,10 +33,10 @@ _log = logging.getLogger(__name__)
 class Desk:
     """Runs views, one at a time: they read and write the journal."""
 
-    def __init__(self, lookout: Lookout, now: Callable[[], datetime], misses: Misses) -> None:
+    def __init__(self, lookout: Lookout, read: Callable[[], Readings], misses: Misses) -> None:
         """Reads nothing yet."""
         self.lookout = lookout
-        self.now = now
+        self._read = read
         self._misses = misses
         self._renderer = Renderer()
         self._thread = ThreadPoolExecutor(1, "duskfold-desk")
@@ -77,7 +80,8 @@ class Desk:
 
     async def admit(self, request: Request, *, signed_in: bool = True) -> Visit | Response:
         """The visit, or why it is turned away: nobody signed in, another site's form, no data."""
-        now = self.now()
+        readings = self._read()
+        now = readings.wall
         try:
             standing = await self.standing(now)
         except (JournalFault, NoHousehold, OSError) as fault:
@@ -99,17 +103,22 @@ class Desk:
             query=request.query_params,
             form=form,
             agent=request.headers.get("user-agent", ""),
+            warnings=self._warnings(standing, readings),
         )
         if signed_in and visit.session is None:
-            return await self._respond(
-                request, visit, Answer(template="signed-out.html", status=403)
-            )
+            answer = Answer(template="signed-out.html", status=403)
+            return await self._respond(request, visit, answer)
         return visit
+
+    def _warnings(self, standing: Standing, readings: Readings) -> tuple[Cause, ...]:
+        """Asked anew for each page: the last tick is no change of the journal."""
+        profile = standing.household.profile
+        return banner(self.lookout.folder, profile, standing.reach, readings)
 
     def _unavailable(self, fault: Exception) -> Response:
         reason = fault.reason if isinstance(fault, JournalFault) else type(fault).__name__
         _log.warning("page.unavailable reason=%s", reason)
-        return self._renderer.plain("unavailable.html", 503, {})
+        return self._renderer.plain("unavailable.html", 503, is_warning=False)
 
     async def _shown(self, request: Request, visit: Visit, view: View, *, aside: bool) -> Response:
         if request.method == "POST" or request.url.query or visit.session is None:
@@ -121,7 +130,8 @@ class Desk:
         self, request: Request, visit: Visit, view: View, *, aside: bool
     ) -> Response:
         """The page as it was made in this minute for this session, when nothing has changed."""
-        kept_for = (visit.standing.version, visit.now.replace(second=0, microsecond=0))
+        minute = visit.now.replace(second=0, microsecond=0)
+        kept_for = (visit.standing.version, visit.warnings, minute)
         if kept_for != self._kept_for or len(self._kept) > _PAGES_KEPT:
             self._kept, self._kept_for = {}, kept_for
         kept = self._kept
@@ -145,7 +155,8 @@ class Desk:
         if self._misses.add(source):
             if by_program:
                 return PlainTextResponse("Not found.\n", 404)
-            return self._renderer.plain("missing.html", 404, {})
+            wrong = causes_of(read_pulse(self.lookout.folder), self._read(), str)
+            return self._renderer.plain("missing.html", 404, is_warning=bool(wrong))
         return PlainTextResponse("Too many tries.\n", 429, {"retry-after": "60"})
 
     def _session(self, request: Request, standing: Standing, now: datetime) -> SignedIn | None:

@@ -1,6 +1,5 @@
 """Answers to bytes: templates, the headers of every page, the session's cookie."""
 
-from collections.abc import Mapping
 from datetime import timedelta
 from hashlib import sha256
 from pathlib import Path
@@ -24,6 +23,8 @@ NAVIGATION = (
     ("/people", "People"),
 )
 MAIN = 4  # of them stand at the thumb; the others are one tap away
+LESSER = tuple(path for path, _ in NAVIGATION[MAIN:])
+_BELONGS_TO = {"/door": "/", "/jobs": "/", "/evening": "/", "/why": "/coop"}
 _SECOND = timedelta(seconds=1)
 
 
@@ -67,7 +68,7 @@ class Renderer:
         if answer.location:
             response: Response = RedirectResponse(answer.location, status_code=answer.status)
         else:
-            facts = {**self._common(visit, here), **answer.facts}
+            facts = {**self._common(visit, here, answer.template), **answer.facts}
             body = self._templates.get_template(answer.template).render(facts)
             response = Response(body, answer.status, media_type="text/html")
         if answer.cookie is not None:
@@ -83,22 +84,36 @@ class Renderer:
             )
         return response
 
-    def plain(self, template: str, status: int, facts: Mapping[str, object]) -> Response:
-        """A page for when nothing can be read."""
-        body = self._templates.get_template(template).render({"version": self._version, **facts})
+    def plain(self, template: str, status: int, *, is_warning: bool) -> Response:
+        """A page of nothing that is known; `is_warning`: the reminders cannot be relied on."""
+        facts = {"version": self._version, "is_warning": is_warning, "warnings": ()}
+        body = self._templates.get_template(template).render(facts)
         return Response(body, status, media_type="text/html")
 
-    def _common(self, visit: Visit, here: str) -> dict[str, object]:
+    def _common(self, visit: Visit, here: str, template: str) -> dict[str, object]:
         site = visit.profile.site
         return {
+            "is_warning": bool(visit.warnings),
+            # Whoever has no link and no session learns nothing of the place.
+            "warnings": () if template == "signed-out.html" else visit.warnings,
             "version": self._version,
             "site": site.name,
             "today": visit.today,
             "clock_now": visit.clock(visit.now),
+            "now_s": int(visit.now.timestamp()),
+            "zone": str(site.zone),
+            "hours": 12 if site.region == "US" else 24,
             "person": visit.person,
             "words": words(site.region),
             "navigation": NAVIGATION if visit.person else (),
             "main": MAIN,
-            "here": here,
+            "tab": _tab(here),
+            "lesser": LESSER,
             "wrong": None,
         }
+
+
+def _tab(path: str) -> str:
+    """The page of the navigation that an address belongs to."""
+    first = "/" + path.split("/")[1]
+    return _BELONGS_TO.get(first, first)

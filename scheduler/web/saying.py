@@ -20,7 +20,8 @@ _ENDINGS: Mapping[str, ClosingKind] = {
     "back": "back",
     "reopened": "reopened",
 }
-_CLOSINGS = ("all-in", "some-missing", "not-counted")
+# "all-in" and "some-missing" are of taps that phones kept since an earlier version.
+_CLOSINGS = ("shut", "not-counted", "all-in", "some-missing")
 _COUNT = "a whole number of birds, 0 or more"
 
 
@@ -117,17 +118,25 @@ def is_of_another_evening(visit: Visit, day: date) -> bool:
 
 
 def _turn(visit: Visit) -> int:
-    told = visit.said("turn")
-    return int(told) if told.isdecimal() and len(told) < len("1000000") else -1
+    return _number(visit.said("turn"))
 
 
 def _count(visit: Visit) -> int | Wrong | None:
     typed = visit.said("expected") if visit.said("do") == "all-in" else visit.said("count")
     if not typed:
+        if visit.said("do") == "shut":
+            return _wrong(visit, "count", "How many are in? If nobody counted, press that.")
         return None
     if not (typed.isascii() and typed.isdecimal()) or len(typed) > len(str(MOST_BIRDS)):
         return _wrong(visit, "count", f'Found "{typed}"; accepted: {_COUNT}.')
+    if visit.said("do") == "not-counted" and int(typed) != _number(visit.said("expected")):
+        text = f"You put in {typed}. If {typed} are in, shut with that; else put the number back."
+        return _wrong(visit, "count", text)
     return int(typed)
+
+
+def _number(text: str) -> int:
+    return int(text) if text.isdecimal() and len(text) < len("1000000") else -1
 
 
 def _sentence(refused: Refused) -> str:

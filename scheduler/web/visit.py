@@ -8,6 +8,7 @@ from scheduler.journal.access import SignedIn
 from scheduler.journal.store import Journal
 from scheduler.profile.values import Person, Profile
 from scheduler.profile.words import local_clock
+from scheduler.service.health import Cause
 from scheduler.service.lookout import Lookout, Standing
 
 _TAPPED_BEFORE = timedelta(hours=48)
@@ -27,6 +28,7 @@ class Visit:
     query: Mapping[str, str] = field(default_factory=dict)
     form: Mapping[str, list[str]] = field(default_factory=dict)
     agent: str = ""
+    warnings: tuple[Cause, ...] = ()  # why the reminders cannot be relied on
 
     @property
     def profile(self) -> Profile:

@@ -68,6 +68,17 @@ class Device:
         """Waits until the text is to be seen."""
         self.page.locator("main").get_by_text(text).first.wait_for(timeout=10_000)
 
+    def shuts(self, count: int | str, label: str = "") -> None:
+        """Puts the count in and presses the one button, which says so."""
+        self.page.get_by_label("How many are in?").fill(str(count))
+        button = self.page.locator(".closing button.good")
+        assert not label or button.inner_text() == label
+        button.click()
+
+    def focused(self) -> str:
+        """The id of what has the focus."""
+        return str(self.page.evaluate("document.activeElement.id"))
+
     def it_is(self, clock: str) -> None:
         """Moves the clocks of the house and of this device."""
         self.pages.house.set_clock(self.pages.house.local(clock))

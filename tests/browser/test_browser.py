@@ -51,8 +51,7 @@ def test_a_day_with_a_bird_missing(
             "Dead": "11 in",
         }
         for ending, then in endings.items():
-            ana.page.get_by_label("How many are in?").fill("11")
-            ana.press("Shut, some missing")
+            ana.shuts(11, "11 of 12 in, shut" if script else "Shut the door")
             ana.sees("1 missing")
             ana.sees("hedges and low branches")
             ana.press(ending)
@@ -63,7 +62,7 @@ def test_a_day_with_a_bird_missing(
             ana.sees("1 missing")
             ana.press("Undo: the door is open")
             ana.sees("Lock up now")
-        ana.press("All 12 in, shut")
+        ana.shuts(12, "All 12 in, shut" if script else "Shut the door")
         ana.sees("16:2")
         assert said(pages)[-1] == ("closed", 12, "Ana")
 
@@ -146,8 +145,7 @@ def test_the_message_at_dusk_is_answered_on_the_phone_that_it_rings(
             phone.context.clear_cookies()  # the message rings on a phone that is not signed in
             phone.page.goto(link)
             phone.sees("You answer as Ana")
-            phone.page.get_by_label("How many are in?").fill("11")
-            phone.press("Shut, some missing")
+            phone.shuts(11)
             phone.sees("1 missing")
             house.settle()
             missing = house.phone_events("ana")[-1]
@@ -162,17 +160,88 @@ def test_the_message_at_dusk_is_answered_on_the_phone_that_it_rings(
             assert not [title for title in house.phone("kim") if "overdue" in title.lower()]
 
 
-def test_a_wrong_count_stays_in_the_field(chromium: Browser, pages: Front) -> None:
+def test_a_wrong_count_stays_in_the_field_and_no_count_is_not_sent(
+    chromium: Browser, pages: Front
+) -> None:
     with device(chromium, pages) as ana:
         ana.sign_in()
         ana.it_is("16:20")
         ana.open("/")
-        ana.page.get_by_label("How many are in?").fill("eleven")
-        ana.press("Shut, some missing")
-        ana.sees('Found "eleven"')
-        assert ana.page.get_by_label("How many are in?").input_value() == "eleven"
+        count = ana.page.get_by_label("How many are in?")
+        ana.shuts("")
+        assert count.evaluate("one => one.validity.valueMissing")
+        count.evaluate("one => one.removeAttribute('max')")
+        ana.shuts(1234567)
+        ana.sees('Found "1234567"')
+        assert count.input_value() == "1234567"
+        assert ana.focused() == count.get_attribute("id")
         assert said(pages) == []
         ana.wrong = [one for one in ana.wrong if "422" not in one]
+
+
+def test_the_button_says_what_it_will_do(chromium: Browser, pages: Front) -> None:
+    with device(chromium, pages) as ana:
+        ana.sign_in()
+        ana.it_is("16:20")
+        ana.open("/")
+        shut = ana.page.locator(".closing button.good")
+        uncounted = ana.page.get_by_role("button", name="Shut, not counted")
+        fewer, more = (
+            ana.page.get_by_role("button", name=f"One {way}") for way in ("fewer", "more")
+        )
+        assert shut.inner_text() == "All 12 in, shut"
+        fewer.click()
+        fewer.click()
+        assert shut.inner_text() == "10 of 12 in, shut"
+        assert uncounted.is_disabled(), "what was counted is not lost beside another button"
+        for _ in range(3):
+            more.click()
+        assert shut.inner_text() == "13 in, shut"
+        fewer.click()
+        assert uncounted.is_enabled()
+        fewer.click()
+        shut.click()
+        ana.sees("1 missing")
+        assert said(pages) == [("closed", 11, "Ana")]
+        assert ana.focused() == "door-walnut-2026-12-21"
+
+
+def test_the_focus_goes_back_to_the_line_and_never_lies_behind_the_bar(
+    chromium: Browser, pages: Front
+) -> None:
+    with device(chromium, pages) as ana:
+        ana.sign_in()
+        ana.page.get_by_role("button", name=re.compile("^Water")).click()
+        ana.sees("Ana, 12:30")
+        assert ana.focused() == "job-water-walnut-2026-12-21-1"
+        for _ in range(12):
+            ana.page.keyboard.press("Tab")
+            below = ana.page.evaluate(
+                "document.activeElement.getBoundingClientRect().bottom"
+                " - document.querySelector('nav.bar').getBoundingClientRect().top"
+            )
+            on_the_page = ana.page.evaluate("!!document.activeElement.closest('main')")
+            assert below <= 0 or not on_the_page, ana.focused()
+
+
+def test_a_page_of_a_server_that_is_gone_says_of_when_it_is(
+    chromium: Browser, pages: Front
+) -> None:
+    with device(chromium, pages, worker=False) as ana:
+        ana.context.clock.install(time=pages.house.now)
+        ana.sign_in()
+        clock = ana.page.locator("#clock")
+        assert clock.inner_text() == "12:30"
+        ana.page.route("**/*", lambda route: route.abort())
+        ana.page.clock.run_for(60_000)
+        assert clock.inner_text() == "12:31", "the clock in the head goes on"
+        ana.page.clock.run_for(121_000)
+        ana.sees("Shown as of 12:30; no connection since.")
+        assert clock.is_hidden()
+        ana.page.unroute("**/*")
+        ana.page.clock.run_for(31_000)
+        ana.page.locator("#stale").wait_for(state="hidden")
+        ana.wrong = [one for one in ana.wrong if "ERR_FAILED" not in one]
 
 
 def test_a_tap_without_reception_is_kept_and_sent_with_its_time(
@@ -188,6 +257,12 @@ def test_a_tap_without_reception_is_kept_and_sent_with_its_time(
         ana.page.reload()  # from what the phone has kept
         ana.page.get_by_role("button", name="All 12 in, shut").click()
         ana.sees("No reception. Kept on this phone")
+        ana.sees("Kept, will be sent.")
+        assert ana.page.locator(".closing button:enabled").count() == 0, "it is pressed once"
+        ana.page.get_by_role("button", name="Take it back").click()
+        ana.page.get_by_text("Kept, will be sent.").wait_for(state="detached")
+        ana.page.get_by_role("button", name="All 12 in, shut").click()
+        ana.sees("Kept, will be sent.")
         assert said(pages) == []
         ana.pages.house.set_clock(ana.pages.house.local("18:00"))
         ana.context.set_offline(False)
@@ -281,17 +356,16 @@ def test_no_page_has_a_serious_fault_of_accessibility(
             checked(ana, path)
         ana.open("/")
         ana.page.get_by_text("Shut already?").click()
-        ana.press("All 12 in, shut")
+        ana.shuts(12)
         checked(ana, "shut hours ahead?")
         for clock in ("16:20", "16:40"):
             ana.it_is(clock)
             ana.open("/")
             checked(ana, clock)
-        ana.page.get_by_label("How many are in?").fill("eleven")
-        ana.press("Shut, some missing")
+        ana.page.get_by_label("How many are in?").evaluate("one => one.removeAttribute('max')")
+        ana.shuts(1234567)
         checked(ana, "a wrong count")
-        ana.page.get_by_label("How many are in?").fill("11")
-        ana.press("Shut, some missing")
+        ana.shuts(11)
         checked(ana, "searching")
         ana.open(link_of(pages))
         checked(ana, "confirm")

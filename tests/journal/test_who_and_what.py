@@ -37,9 +37,12 @@ def test_who_did_a_job_first_stays_until_it_is_taken_back(writing: Writing) -> N
     assert done.since(connection, SITE, WATER.day) == {WATER: ana, other: kim}
     assert done.since(connection, SITE, WATER.day + DAY) == {}
     assert done.since(connection, "elsewhere", WATER.day) == {}
-    done.clear(connection, SITE, [WATER])
-    done.clear(connection, SITE, [WATER])
+    done.take_back(connection, SITE, [WATER], "Kim", NOW + MINUTE)
+    done.take_back(connection, SITE, [WATER], "Ana", NOW + 2 * MINUTE)
     assert done.since(connection, SITE, WATER.day) == {other: kim}
+    assert done.page(connection, SITE, None)[0] == (WATER, ana, kim)
+    done.mark(connection, SITE, [WATER], kim, NOW)
+    assert done.since(connection, SITE, WATER.day)[WATER].who == "Kim"
 
 
 def test_pages_hold_everything_once_and_in_order(writing: Writing) -> None:
@@ -54,7 +57,7 @@ def test_pages_hold_everything_once_and_in_order(writing: Writing) -> None:
     sizes = []
     while page := done.page(connection, SITE, found[-1] if found else None):
         sizes.append(len(page))
-        found += [key for key, _ in page]
+        found += [key for key, *_ in page]
     assert sizes == [500, 500, 200]
     assert sorted(found) == sorted(keys)
     assert [key.day for key in found] == sorted(key.day for key in keys)

@@ -3,10 +3,12 @@
 import json
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
+from scheduler.service.health import write_pulse
 from tests.faults.house import (
     PEOPLE,
     QUIET_MORNINGS,
@@ -17,6 +19,10 @@ from tests.faults.house import (
 )
 from tests.web.front import Front, front, link_of
 
+PAGES = (
+    *("/", "/week", "/year", "/coop", "/why/water", "/weather", "/subscribe", "/status"),
+    *("/people", "/more"),
+)
 CLOSED = {"coop": "walnut", "day": "2026-12-21", "turn": "0", "expected": "12"}
 
 
@@ -36,21 +42,74 @@ def test_today_tells_the_lock_up_first_and_then_the_jobs(pages: Front) -> None:
 def test_a_job_is_ticked_by_whoever_did_it_and_can_be_taken_back(pages: Front) -> None:
     text = pages.get("/", who="kim").text
     [job] = set(re.findall(r'value="(water\|walnut\|2026-12-21\|1)"', text))
-    assert (
-        pages.post("/jobs", {"job": job, "do": "done"}, who="kim").headers["location"] == "/#jobs"
-    )
+    back = pages.post("/jobs", {"job": job, "do": "done"}, who="kim").headers["location"]
+    assert back == "/#job-water-walnut-2026-12-21-1"
+    assert f'id="{back[2:]}"' in text  # the focus goes back to the line
     assert "Kim, 12:30" in pages.get("/", who="ana").text
     pages.post("/jobs", {"job": job, "do": "undo"}, who="ana")
     assert "Kim, 12:30" not in pages.get("/", who="ana").text
 
 
-def test_a_job_that_waits_is_told_since_when_and_never_more_than_three(pages: Front) -> None:
-    text = pages.get("/", who="ana").text
-    waiting = text.partition("Still due")[2]
-    assert 1 <= len(re.findall(r"since (\w+day|yesterday)", waiting)) <= 3
-    [first, *_] = re.findall(r'name="job" value="([^"]+)"', waiting)
-    pages.post("/jobs", {"job": first, "do": "done"}, who="ana")
-    assert first not in pages.get("/", who="ana").text.partition("Still due")[2]
+def test_what_still_waits_is_counted_and_a_ticked_line_stays_to_be_taken_back(
+    pages: Front,
+) -> None:
+    def waiting() -> str:
+        return pages.get("/", who="ana").text.partition("Still due")[2].partition("season")[0]
+
+    text = waiting()
+    shown, _, more = text.partition("<details>")
+    told = re.search(r"3 of (\d+)</small>", shown)
+    assert told
+    since = r"since (\w+day|yesterday|\d+ \w+)</em>"
+    assert len(re.findall(since, shown)) == 3
+    assert len(re.findall(since, more)) == int(told[1]) - 3
+    [job, *_] = re.findall(r'name="job" value="([^"]+)"', shown)
+    pages.post("/jobs", {"job": job, "do": "done"}, who="ana")
+    after = waiting()
+    assert f"3 of {int(told[1]) - 1}</small>" in after
+    line = after[after.index(job) :].partition("</li>")[0]
+    assert 'value="undo"' in line
+    assert "Ana, 12:30 · undo" in line
+    pages.post("/jobs", {"job": job, "do": "undo"}, who="kim")
+    assert f"3 of {told[1]}</small>" in waiting()
+    care = job.partition("|")[0]
+    row = rf"2026-12-\d\d,{care},walnut,,Ana,2026-12-21T12:30:\d\dZ,2026-12-21T12:30:\d\dZ,Kim"
+    assert re.search(row, pages.get("/diary.csv", who="ana").text)
+
+
+def test_nothing_waits_from_before_the_profile_was_there(tmp_path: Path) -> None:
+    with household(tmp_path) as house, front(house, watched=True) as pages:
+        house.settle()
+        text = pages.get("/", who="ana").text
+        assert "Morning" in text
+        assert "Still due" not in text
+        assert "overdue" not in text
+
+
+def test_every_page_says_that_the_reminders_cannot_be_relied_on(tmp_path: Path) -> None:
+    told, reason = "Do not rely on the reminders now", "The clock of this machine is wrong"
+    with household(tmp_path) as house, front(house, watched=True) as pages:
+        house.settle()
+        house.at("12:40")
+        link, sign_in = link_of(pages), pages.invitation("kim")
+        for path in (*PAGES, link, sign_in):
+            assert told not in pages.get(path, who="ana").text, path
+        house.kill()
+        # Nothing has changed in the journal, and the page was made in this very minute.
+        assert house.pulse
+        write_pulse(house.data, replace(house.pulse, trust="untrusted"))
+        for path in (*PAGES, link, sign_in):
+            assert reason in pages.get(path, who="ana").text, path
+        for path in ("/", "/nonsense"):
+            stranger = pages.get(path).text
+            assert told in stranger
+            assert reason not in stranger
+
+
+def test_a_site_with_nobody_to_tell_says_so_on_every_page(tmp_path: Path) -> None:
+    nobody = SITE + TWO_COOPS + '[[person]]\nname = "Ana"\n'
+    with household(tmp_path, body=nobody) as house, front(house, published=False) as pages:
+        assert "No reminders: nobody can be told" in pages.get("/week", who="ana").text
 
 
 @pytest.mark.parametrize(("clock", "word"), [("09:20", ""), ("09:50", "overdue"), ("13:50", "")])
@@ -116,6 +175,37 @@ def test_what_was_said_already_is_said_once(pages: Front) -> None:
     assert said(pages)[1:] == [("closed", 11, "Kim")]
 
 
+def test_one_button_says_the_count_and_none_loses_it(pages: Front) -> None:
+    pages.house.set_clock(pages.house.local("16:20"))
+    text = pages.get("/", who="ana").text
+    assert re.search(r'name="count"[^>]*\s+value="12" data-expected="12"', text)
+    other = pages.post("/door", {**CLOSED, "count": "8", "do": "not-counted"}, who="ana")
+    assert other.status == 422
+    assert "You put in 8." in other.text
+    assert 'value="8"' in other.text
+    assert said(pages) == []
+    assert pages.post("/door", {**CLOSED, "do": "shut"}, who="ana").status == 422
+    assert pages.post("/door", {**CLOSED, "count": "8", "do": "shut"}, who="ana").status == 303
+    assert said(pages) == [("closed", 8, "Ana")]
+    assert "4 missing" in pages.get("/", who="ana").text
+
+
+def test_on_every_page_the_tab_that_it_belongs_to_is_marked(pages: Front) -> None:
+    for path in PAGES:
+        text = pages.get(path, who="ana").text
+        bar = text.partition('<nav class="bar"')[2].partition("</nav>")[0]
+        marked = re.findall(r'href="([^"]+)" aria-current="page"', bar)
+        assert len(marked) == 1, path
+        on_a_phone = marked[0] in {"/", "/week", "/year", "/coop"}
+        assert on_a_phone != bool(re.search('href="/more" aria-current', bar)), path
+
+
+def test_the_clock_in_the_head_can_be_moved_on(pages: Front) -> None:
+    at = int(pages.house.now.timestamp())
+    head = f'id="clock" data-at="{at}" data-zone="Europe/London" data-hours="24">12:30<'
+    assert head in pages.get("/", who="ana").text
+
+
 @pytest.mark.parametrize("typed", ["-1", "1e3", "eleven", "1.5", "9" * 9, "٣"])
 def test_a_wrong_count_is_answered_beside_the_field_and_kept(pages: Front, typed: str) -> None:
     pages.house.set_clock(pages.house.local("16:20"))
@@ -167,7 +257,7 @@ def test_the_link_of_a_message_confirms_without_signing_in(pages: Front) -> None
     pages.house.set_clock(pages.house.local("16:20"))
     path = link_of(pages)
     text = pages.get(path).text
-    for part in ("Walnut", "12 hens", "You answer as Ana", "All 12 in, shut"):
+    for part in ("Walnut", "12 hens", "You answer as Ana", "Shut the door"):
         assert part in text
     assert "Today" not in text  # nothing else of the place without a session
     assert pages.post(path, {**CLOSED, "do": "all-in"}).headers["location"] == path
@@ -307,7 +397,7 @@ def test_each_of_two_houses_is_confirmed_for_itself(two: Front) -> None:
     assert two.post(path, barn).headers["location"] == path
     text = two.get(path).text
     assert "by Ana: 8 in" in text
-    assert "All 12 in, shut" in text
+    assert "Shut the door" in text
     told = json.loads(two.get(two.tonight()).body)
     assert {coop["coop"]: coop["state"] for coop in told["coops"]} == {
         "walnut": "open",

@@ -9,6 +9,13 @@
   const PATIENCE_MS = 8000;
   const LOOK_AGAIN_MS = 60000;
   const FRESH_FOR_MS = 300000;
+  const SILENT_FOR_MS = 120000;
+
+  const byId = (id) => document.getElementById(id);
+  const made = (tag, className, text) =>
+    Object.assign(document.createElement(tag), { className, textContent: text });
+
+  // -- taps that wait ---------------------------------------------------------------------------
 
   const read = (name) => {
     try { return JSON.parse(localStorage.getItem(name)) || []; } catch { return []; }
@@ -22,41 +29,63 @@
     new Date(seconds * 1000).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
   const named = (taps) => taps.map((tap) => `${tap.what} (${clock(tap.at)})`).join(", ");
 
+  // The door or the jobs that a form is about: while a tap waits, nobody presses there again.
+  const about = (action, fields) =>
+    [new URL(action, location.href).pathname]
+      .concat(fields.filter(([name]) => name === "coop" || name === "job").map(([, value]) => value))
+      .join(" ");
+  const hold = (noted) => {
+    const waiting = new Set(kept().map((tap) => about(tap.action, tap.fields)));
+    for (const form of document.querySelectorAll("form[data-kept]")) {
+      const waits = waiting.has(about(form.action, [...new FormData(form)]));
+      if (!waits && !form.hasAttribute("data-holds")) continue;
+      form.toggleAttribute("data-holds", waits);
+      for (const button of form.querySelectorAll("button:not([hidden])")) button.disabled = waits;
+      for (const field of form.querySelectorAll("[data-expected]")) follow(field);
+      form.querySelector(".waits")?.remove();
+      if (waits && noted) form.append(made("p", "small waits", "Kept, will be sent."));
+    }
+  };
+
   // Looked up each time: what a form answers takes the place of the whole page.
-  const say = (text, button) => {
-    const banner = document.getElementById("kept");
+  const say = (text, label, pressed) => {
+    const banner = byId("kept");
     banner.textContent = text;
     banner.hidden = !text;
-    if (button) banner.append(" ", button);
+    if (!label) return;
+    const button = made("button", "quiet", label);
+    button.type = "button";
+    button.addEventListener("click", () => { pressed(); tell(); });
+    banner.append(" ", button);
   };
   const tell = () => {
     const refused = read(REFUSED);
     const waiting = kept();
+    hold(true);
     if (refused.length) {
-      const seen = document.createElement("button");
-      seen.type = "button";
-      seen.className = "quiet";
-      seen.textContent = "Seen";
-      seen.addEventListener("click", () => { write(REFUSED, []); tell(); });
-      say(`Not kept: ${named(refused)}. Look at the page, and say it again if it is so.`, seen);
+      const text = `Not kept: ${named(refused)}. Look at the page, and say it again if it is so.`;
+      say(text, "Seen", () => write(REFUSED, []));
     } else if (waiting.length) {
-      say(`No reception. Kept on this phone and sent as soon as there is: ${named(waiting)}.`);
+      const text = `No reception. Kept on this phone and sent as soon as there is: ${named(waiting)}.`;
+      say(text, "Take it back", () => drop(waiting[waiting.length - 1]));
     } else {
       say("");
     }
   };
 
-  const send = (tap, late) => {
-    const patience = new AbortController();
-    setTimeout(() => patience.abort(), PATIENCE_MS);
-    return fetch(tap.action, {
+  const patience = () => {
+    const controller = new AbortController();
+    setTimeout(() => controller.abort(), PATIENCE_MS);
+    return controller.signal;
+  };
+  const send = (tap, late) =>
+    fetch(tap.action, {
       method: "POST",
       headers: { "Content-Type": "application/x-www-form-urlencoded;charset=UTF-8" },
       body: new URLSearchParams(late ? [...tap.fields, ["at", String(tap.at)]] : tap.fields),
       credentials: "same-origin",
-      signal: patience.signal,
+      signal: patience(),
     });
-  };
 
   // One tap after the other; where browsers have locks, over all tabs.
   let turn = Promise.resolve();
@@ -82,17 +111,16 @@
     else tell();
   });
 
-  const show = (response, body) => {
-    const page = new DOMParser().parseFromString(body, "text/html").getElementById("main");
-    if (response.redirected && response.ok) {
-      const there = new URL(response.url);
-      const same = there.pathname + there.search === location.pathname + location.search;
-      if (same) location.reload();
-      else location.assign(response.url);
-    } else if (page) {
-      document.getElementById("main").replaceWith(page);
-      tell();
-      page.focus();
+  // The page that a form answers takes the place of this one; the focus goes back to its line.
+  const show = (response, body, back) => {
+    const page = new DOMParser().parseFromString(body, "text/html");
+    const there = new URL(response.url);
+    if (response.redirected && response.ok && there.pathname !== location.pathname) {
+      location.assign(response.url);
+    } else if (page.getElementById("main")) {
+      document.body.replaceWith(page.body);
+      arrive();
+      (document.querySelector("[aria-invalid]") || byId(back) || byId("main")).focus();
     } else {
       say("Not kept. Load the page again, and say it once more.");
     }
@@ -120,63 +148,137 @@
     };
     if (button) button.disabled = true;
     write(QUEUE, [...kept(), tap]);
+    hold(false);
     alone(async () => {
       try {
         const response = await send(tap, false);
         if (response.status >= 500) throw new Error("not now");
         const body = await response.text();
         drop(tap);
-        show(response, body);
+        show(response, body, form.dataset.back);
       } catch {
-        if (kept().some((one) => one.id === tap.id)) tell();
-        else say(`No reception, and this browser keeps nothing: say it again (${tap.what}).`);
-        if (button) button.disabled = false;
+        if (kept().some((one) => one.id === tap.id)) {
+          tell();
+        } else {
+          say(`No reception, and this browser keeps nothing: say it again (${tap.what}).`);
+          if (button) button.disabled = false;
+        }
       }
     });
   });
 
+  // -- the number of birds, and what the button will do with it ---------------------------------
+
+  const follow = (field) => {
+    const expected = Number(field.dataset.expected);
+    const count = Number(field.value);
+    const button = field.form.querySelector("[data-follows]");
+    const counted = field.value !== "";
+    if (counted) {
+      const all = expected > 1 ? `All ${expected} in` : "In";
+      const some = count < expected ? `${count} of ${expected} in` : `${count} in`;
+      button.textContent = `${count === expected ? all : some}, ${button.dataset.follows}`;
+    }
+    // What was typed is not lost to a button that says nothing of it.
+    const other = field.form.querySelector("[data-uncounted]");
+    if (other && counted && count !== expected) other.disabled = true;
+    else if (other) other.disabled = field.form.hasAttribute("data-holds");
+  };
+  document.addEventListener("input", (event) => {
+    if (event.target.dataset.expected) follow(event.target);
+  });
+  document.addEventListener("click", (event) => {
+    const step = event.target.closest("[data-step]");
+    if (!step) return;
+    const field = step.parentElement.querySelector("input");
+    field.value = Math.max(Number(field.min), Number(field.value) + Number(step.dataset.step));
+    if (field.dataset.expected) follow(field);
+  });
+
+  // -- the time, and whether the page is of now -------------------------------------------------
+
   const span = (count) =>
     count < 120 ? `${count} min` : `${Math.floor(count / 60)} h ${count % 60} min`;
+  const FORMATS = { 12: ["en-US", "numeric"], 24: ["en-GB", "2-digit"] };
+  let shown = Date.now();
+  let asOf = "";
   const minutes = () => {
-    const now = Date.now() / 1000;
+    const now = Date.now();
     for (const each of document.querySelectorAll("[data-until]")) {
-      const left = Math.round((Number(each.dataset.until) - now) / 60);
+      const left = Math.round((Number(each.dataset.until) - now / 1000) / 60);
       each.textContent = left > 0 ? `in ${span(left)}` : `${span(-left)} ago`;
     }
+    const head = byId("clock");
+    if (!head) return;
+    const [locale, hour] = FORMATS[head.dataset.hours];
+    try {
+      head.textContent = new Date(head.dataset.at * 1000 + now - shown)
+        .toLocaleTimeString(locale, { timeZone: head.dataset.zone, hour, minute: "2-digit" })
+        .replace(/\s/, " ")
+        .toLowerCase();
+    } catch { /* a browser that does not know the zone leaves it as it was sent */ }
   };
 
-  for (const field of document.querySelectorAll("[data-copy]")) {
-    const button = document.createElement("button");
-    button.type = "button";
-    button.className = "quiet";
-    button.textContent = "Copy";
-    button.setAttribute("aria-label", `Copy: ${field.getAttribute("aria-label")}`);
-    button.addEventListener("click", async () => {
-      field.select();
-      try { await navigator.clipboard.writeText(field.value); } catch { document.execCommand("copy"); }
-      button.textContent = "Copied";
-    });
-    field.after(button);
-  }
-
-  let shown = Date.now();
-  const refresh = (after) => {
+  let heard = Date.now();
+  const answers = async () => {
+    let fault = true;
+    try {
+      const response = await fetch("/robots.txt", { method: "HEAD", cache: "no-store", signal: patience() });
+      fault = response.status >= 500;
+    } catch { /* nobody there */ }
+    if (!fault) heard = Date.now();
+    const silent = fault && Date.now() - heard > SILENT_FOR_MS;
+    const line = byId("stale");
+    line.hidden = !silent;
+    line.textContent = silent ? `Shown as of ${asOf}; no connection since.` : "";
+    byId("clock").hidden = silent;
+    return !fault;
+  };
+  const look = async (after) => {
+    if (!byId("clock") || document.visibilityState !== "visible") return;
+    const answered = await answers();
     const active = document.activeElement;
     const typing = active && active.matches("input, select");
-    const live = document.body.dataset.live !== undefined && document.visibilityState === "visible";
-    if (live && !typing && !kept().length && Date.now() - shown > after) location.reload();
+    const live = document.body.dataset.live !== undefined;
+    if (answered && live && !typing && !kept().length && Date.now() - shown > after) location.reload();
   };
+
+  const arrive = () => {
+    shown = heard = Date.now();
+    const head = byId("clock");
+    if (head) {
+      asOf = head.textContent;
+      // A page that this device kept is as old as it says.
+      heard = Math.min(heard, head.dataset.at * 1000);
+    }
+    for (const field of document.querySelectorAll("[data-copy]")) {
+      const button = made("button", "quiet", "Copy");
+      button.type = "button";
+      button.setAttribute("aria-label", `Copy: ${field.getAttribute("aria-label")}`);
+      button.addEventListener("click", async () => {
+        field.select();
+        try { await navigator.clipboard.writeText(field.value); } catch { document.execCommand("copy"); }
+        button.textContent = "Copied";
+      });
+      field.after(button);
+    }
+    for (const step of document.querySelectorAll("[data-step]")) step.hidden = false;
+    for (const field of document.querySelectorAll("[data-expected]")) follow(field);
+    minutes();
+    tell();
+    if (shown - heard > SILENT_FOR_MS) look(FRESH_FOR_MS);
+  };
+
   document.addEventListener("visibilitychange", () => {
     if (document.visibilityState !== "visible") return;
     flush();
-    refresh(LOOK_AGAIN_MS);
+    look(LOOK_AGAIN_MS);
   });
   window.addEventListener("online", flush);
-  window.addEventListener("pageshow", () => { shown = Date.now(); minutes(); });
-  setInterval(() => { minutes(); refresh(FRESH_FOR_MS); }, 30000);
+  window.addEventListener("pageshow", (event) => { if (event.persisted) look(LOOK_AGAIN_MS); });
+  setInterval(() => { minutes(); look(FRESH_FOR_MS); }, 30000);
   setInterval(() => { if (kept().length) flush(); }, TRY_EVERY_MS);
-  minutes();
-  tell();
+  arrive();
   if (kept().length) flush();
   // What was said of the last tap is not said again when the page is loaded anew.
   if (location.search.startsWith("?already=")) history.replaceState(null, "", location.pathname);

@@ -19,6 +19,7 @@ LET_OUT = "let-out"
 _WATER_OVERDUE_AFTER = timedelta(hours=2)  # after its round, common practice, no source
 _LET_OUT_OVERDUE = (timedelta(hours=1), timedelta(hours=5))  # from and until then, the same
 _LONGEST_LIST = 40
+MOST_WAITING = 3  # are pointed at, the others are one tap away
 _DAYS_OF_A_WEEK = 7
 
 
@@ -27,11 +28,21 @@ class JobLine:
     """One line to tick: its text, its identities, who has done it and when."""
 
     text: str
-    keys: tuple[str, ...]
+    keys: tuple[TaskKey, ...]
     minutes: int
     done: str = ""
     note: str = ""
     overdue: bool = False
+
+    @property
+    def anchor(self) -> str:
+        """Where the line stands on the page."""
+        return anchor_of(self.keys[0])
+
+    @property
+    def sent(self) -> tuple[str, ...]:
+        """The identities as a form sends them."""
+        return tuple(map(written, self.keys))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,6 +58,8 @@ class RoundView:
 def show(visit: Visit, plans: Plans, wrong: Wrong | None = None, unknown: str = "") -> Answer:
     """The page; `wrong` and `unknown` say what could not be used of a form."""
     *earlier, today = plans.up_to(visit.standing, visit.today).days
+    still = list(_waiting(visit, earlier, today))
+    first = _pointed_at(still)
     facts = {
         "cards": tonight(visit),
         "wrong": wrong,
@@ -57,15 +70,9 @@ def show(visit: Visit, plans: Plans, wrong: Wrong | None = None, unknown: str = 
             for coop in today.coops
         ],
         "rounds": [_round(visit, walk, today) for walk in today.rounds],
-        "waiting": [
-            JobLine(
-                text=one.text,
-                keys=tuple(map(written, map(key_of, one.tasks))),
-                minutes=sum(task.minutes for task in one.tasks),
-                note=_since(one.since, visit.today),
-            )
-            for one in waiting(earlier, today, visit.standing.done)
-        ],
+        "waiting": still[:first],
+        "waiting_more": still[first:],
+        "waiting_all": sum(not line.done for line in still),
         "seasons": list(today.seasons),
     }
     status = 422 if wrong or unknown else 200
@@ -100,16 +107,21 @@ def ticked(visit: Visit, plans: Plans) -> Answer:
     keys = [key for _, key in wanted if key]
     site_id = visit.profile.site.id
     if visit.said("do") == "undo":
-        jobs.clear(visit.journal, site_id, keys)
+        jobs.take_back(visit.journal, site_id, keys, visit.who, visit.now)
     else:
         by = Done(who=visit.who, at=visit.tapped_at() or visit.now)
         jobs.mark(visit.journal, site_id, keys, by, visit.now)
-    return go("/#jobs")
+    return go(f"/#{anchor_of(keys[0])}")
 
 
 def written(key: TaskKey) -> str:
     """A task's identity as a form sends it."""
     return f"{key.care_id}|{key.subject_id}|{key.day}|{key.ordinal}"
+
+
+def anchor_of(key: TaskKey) -> str:
+    """The place of a job's line on the page."""
+    return f"job-{key.care_id}-{key.subject_id}-{key.day}-{key.ordinal}"
 
 
 def _read(text: str) -> TaskKey | None:
@@ -149,14 +161,44 @@ def _let_outs(visit: Visit, today: DayPlan) -> Iterator[JobLine]:
         house = visit.profile.coop_of(coop.coop_id)
         at, key = coop.let_out.instant, _let_out_key(coop)
         since, until = (at + after for after in _LET_OUT_OVERDUE)
-        late = since <= visit.now < until
+        late = _is_known(visit) and since <= visit.now < until
         yield JobLine(
             text=f"Let out {visit.clock(at)}" + (f", {house.name}" if len(today.coops) > 1 else ""),
-            keys=(written(key),),
+            keys=(key,),
             minutes=0,
             done=_done(visit, [key]),
             overdue=late and house.door == "manual" and key not in visit.standing.done,
         )
+
+
+def _is_known(visit: Visit) -> bool:
+    """Whether anybody could know of this day's jobs when it began."""
+    return visit.standing.known_since < visit.today
+
+
+def _waiting(visit: Visit, earlier: Sequence[DayPlan], today: DayPlan) -> Iterator[JobLine]:
+    """What still waits; what was done today stays, so that it can be taken back there."""
+    done = visit.standing.done
+    before = {
+        key: mark
+        for key, mark in done.items()
+        if visit.standing.household.today(mark.at) < visit.today
+    }
+    for one in waiting(earlier, today, before, visit.standing.known_since):
+        keys = tuple(map(key_of, one.tasks))
+        yield JobLine(
+            text=one.text,
+            keys=keys,
+            minutes=sum(task.minutes for task in one.tasks),
+            done=_done(visit, keys),
+            note=_since(one.since, visit.today),
+        )
+
+
+def _pointed_at(lines: Sequence[JobLine]) -> int:
+    """Up to where three of the lines are still to be done."""
+    still = [place for place, line in enumerate(lines) if not line.done]
+    return still[MOST_WAITING] if len(still) > MOST_WAITING else len(lines)
 
 
 def _line(visit: Visit, walk: Round, text: str, tasks: Sequence[Task]) -> JobLine:
@@ -166,10 +208,10 @@ def _line(visit: Visit, walk: Round, text: str, tasks: Sequence[Task]) -> JobLin
     )
     return JobLine(
         text=text,
-        keys=tuple(map(written, keys)),
+        keys=tuple(keys),
         minutes=sum(task.minutes for task in tasks),
         done=_done(visit, keys),
-        overdue=waits and visit.now >= walk.end + _WATER_OVERDUE_AFTER,
+        overdue=waits and _is_known(visit) and visit.now >= walk.end + _WATER_OVERDUE_AFTER,
     )
 
 
