@@ -306,6 +306,26 @@ def undelivered(person_name: str, channel: ChannelName, count: int) -> str:
     return f"{count} {what}{'' if count == 1 else 's'} to {person_name}{by} did not arrive."
 
 
+def deaf(since: str, reason: str, link: str) -> Message:
+    """Buttons under messages are not heard; the pages still are."""
+    way = "Say it on the page: this link opens it." if link else "Say it on Duskfold's own machine."
+    title = f"Buttons on messages have not worked since {since}"
+    return Message(
+        title=title,
+        body=f"{way} Answers from phones cannot be heard ({reason}).",
+        stem="Buttons on messages",
+        priority=USUAL,
+        link=link,
+    )
+
+
+def heard_again() -> Message:
+    """Buttons under messages are heard again."""
+    title = "Buttons on messages work again"
+    body = "Answers from phones are heard again. Nothing to do."
+    return Message(title=title, body=body, stem="Buttons on messages", priority=QUIET)
+
+
 def cannot_plan(coop_name: str) -> Message:
     """One house's evening cannot be worked out."""
     title = titled("Watch the door yourself: ", [coop_name], ", no reminders for it")

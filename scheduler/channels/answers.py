@@ -17,6 +17,7 @@ LINE_OCTETS = 8 * 1024
 _OPEN = 200
 _LOOK_S = 0.25  # how often the silence is measured
 _FAREWELL_S = 0.5
+_NO_THREAD = "this machine has no room for another thread"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,8 +34,8 @@ class AnswerReader:
 
     `since` is the id of the last message heard, or a span such as "12h". When `heard` raises, the
     message is read again over a new connection; it can also come twice when the server has
-    forgotten `since`. `connected`, `last_ok_monotonic` (the last line of any kind) and `fault`
-    (why there is no connection) tell how the reader is.
+    forgotten `since`. `connected`, `last_ok_monotonic` (the last line but the one that greets: a
+    message, or a sign of life) and `fault` (why there is no connection) tell how the reader is.
     """
 
     server: str
@@ -55,14 +56,26 @@ class AnswerReader:
 
     def run(self, stop: Event) -> None:
         """Reads until `stop` is set, and returns within a second of that; raises nothing."""
-        reader = Thread(target=self._read_on, args=(stop,), name="answers", daemon=True)
-        reader.start()
-        while not stop.wait(_LOOK_S):
+        reader: Thread | None = None
+        while not stop.wait(_LOOK_S if reader else 0.0):
+            if reader is None or not reader.is_alive():
+                reader = self._begun(stop)
             if self.connected and time.monotonic() - self._quiet_since > self.silence_s:
                 self._cut()
         self._cut()
-        reader.join(_FAREWELL_S)  # one still looking up a name ends by itself
+        if reader is not None:
+            reader.join(_FAREWELL_S)  # one still looking up a name ends by itself
         self.connected = False
+
+    def _begun(self, stop: Event) -> Thread | None:
+        reader = Thread(target=self._read_on, args=(stop,), name="answers", daemon=True)
+        try:
+            reader.start()
+        except RuntimeError:
+            self.fault = _NO_THREAD
+            stop.wait(self.pause.first_s)
+            return None
+        return reader
 
     def _cut(self) -> None:
         line = self._line
@@ -72,7 +85,10 @@ class AnswerReader:
     def _read_on(self, stop: Event) -> None:
         pause_s = self.pause.first_s
         while not stop.is_set():
-            went_well = self._listen(stop)
+            try:
+                went_well = self._listen(stop)
+            except RuntimeError:  # the deadline has a thread of its own
+                went_well, self.fault = False, _NO_THREAD
             self.connected = False
             pause_s = self.pause.first_s if went_well else pause_s
             stop.wait(pause_s)
@@ -95,7 +111,7 @@ class AnswerReader:
                 self.connected, self.fault = True, ""
                 for text in _lines(response):
                     lines_read += 1
-                    self.last_ok_monotonic = self._quiet_since = time.monotonic()
+                    self._quiet_since = time.monotonic()
                     if stop.is_set() or not self._take(text):
                         return False
                 self.fault = "the connection ended"
@@ -113,6 +129,8 @@ class AnswerReader:
     def _take(self, text: bytes) -> bool:
         """Whether what this line says has been heard, or was nothing to hear."""
         event = _event(text)
+        if event.get("event") not in {None, "open"}:
+            self.last_ok_monotonic = time.monotonic()
         message_id, message = event.get("id"), event.get("message", "")
         if event.get("event") == "message" and message_id:
             if not isinstance(message_id, str) or not isinstance(message, str):

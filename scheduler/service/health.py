@@ -33,6 +33,7 @@ class Pulse:
     not_followed: str = ""
     fault: str = ""
     deaf: str = ""
+    deaf_since: str = ""
     oldest_tick_s: float = OLDEST_TICK_S
 
 
@@ -164,10 +165,12 @@ def causes_of(
             )
         )
     if pulse.deaf:
+        heard = pulse.deaf_since and datetime.fromisoformat(pulse.deaf_since).astimezone(UTC)
+        since = f" since {said(heard)}" if heard else ""
         found.append(
             Cause(
                 kind="deaf",
-                what=f"Answers from phones cannot be heard: {pulse.deaf}.",
+                what=f"Answers from phones cannot be heard{since}: {pulse.deaf}.",
                 remedy="Say on these pages that a door is shut; the buttons on phones do not work.",
             )
         )

@@ -29,7 +29,7 @@ _SHARED_WITHIN = timedelta(minutes=15)
 _DAY = timedelta(days=1)
 _LET_OUT_USEFUL = timedelta(hours=1)
 _log = logging.getLogger(__name__)
-RESTARTED, STEPPED = "restarted", "clock-stepped"
+RESTARTED, STEPPED, DEAF = "restarted", "clock-stepped", "deaf"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,6 +87,23 @@ def told_to_all(
     people = tuple(contact.person_id for contact in crew)
     note = Note(step=step, at=now, useful_until=now + _DAY, people=people)
     yield from _to(almanac, day, note, crew, message)
+
+
+def told_to_duty(
+    almanac: Almanac, step: str, day: date, message: Message, now: datetime
+) -> Iterator[Delivery]:
+    """The message to whoever is on duty, over their loudest way, once for that step and date."""
+    crew = crew_of(almanac.household.profile, almanac.ways)
+    people = tuple(contact.person_id for contact in crew[:1])
+    note = Note(step=step, at=now, useful_until=now + _DAY, people=people)
+    yield from _to(almanac, day, note, crew, message)
+
+
+def deaf(almanac: Almanac, since: datetime, reason: str) -> Message:
+    """That buttons under messages do not work, and which way still does."""
+    profile = almanac.household.profile
+    clock = local_clock(since, profile.site.zone, profile.site.region)
+    return text.deaf(clock, reason, profile.web.base_url or "")
 
 
 def _to(
@@ -309,6 +326,9 @@ def _worries(
     for one in history.failures(connection, site_id, now - _DAY):
         name = names.get(one.person_id, one.person_id)
         yield text.undelivered(name, one.channel, one.count)
+    if known := memos.recall(connection, site_id, DEAF):
+        since, _, reason = known.partition(" ")
+        yield deaf(almanac, datetime.fromisoformat(since), reason).title
     if memos.recall(connection, site_id, RESTARTED):
         yield after_a_restart(profile)
     if memos.recall(connection, site_id, STEPPED):

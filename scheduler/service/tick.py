@@ -51,6 +51,14 @@ ForCancels = Callable[[ChannelName, Profile], Channel | None]
 Changed = Callable[[datetime], Household | Problems | None]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Deafness:
+    """How long nothing has been heard of the line over which buttons answer, and why."""
+
+    age_s: float
+    reason: str
+
+
 @dataclass(slots=True, kw_only=True)
 class Memory:
     """What the tick last knew of the journal, for the time when it cannot be read."""
@@ -75,7 +83,7 @@ class Ticker:
     oldest_tick_s: float = OLDEST_TICK_S
     profile_number: int = 0
     recovered: str = ""
-    deafness: Callable[[], str] = lambda: ""
+    deafness: Callable[[], Deafness | None] = lambda: None
     for_cancels: ForCancels = lambda _name, _profile: None
     post: Post = field(init=False)
     almanac: Almanac = field(init=False)
@@ -92,6 +100,7 @@ class Ticker:
     _problems: int = 0
     _not_followed: str = ""
     _fault: str = ""
+    _told_deaf: bool = False
     _started: bool = False
 
     def __post_init__(self) -> None:
@@ -156,6 +165,7 @@ class Ticker:
         self._quiet_until = self._remembered = None
 
     def _pulse(self, readings: Readings, trust: Trust) -> Pulse:
+        deaf = self.deafness()
         return Pulse(
             wall=readings.wall.isoformat(),
             boot_s=readings.boot_s,
@@ -165,7 +175,8 @@ class Ticker:
             profile_problems=self._problems,
             not_followed=self._not_followed,
             fault=self._fault,
-            deaf=self.deafness(),
+            deaf=deaf.reason if deaf else "",
+            deaf_since=_since(deaf, readings.wall).isoformat() if deaf else "",
             oldest_tick_s=self.oldest_tick_s,
         )
 
@@ -174,6 +185,7 @@ class Ticker:
         self._open_again(now)
         changes = self.journal.changes()
         quiet = self._quiet_until is not None and now < self._quiet_until
+        quiet = quiet and self._told_deaf == bool(self.deafness())
         if quiet and changes == self._changes and not self.post.changed.is_set():
             return
         self.post.changed.clear()
@@ -232,6 +244,7 @@ class Ticker:
         if trust == "trusted" and self.almanac.watched_since:
             report = look_back(self.almanac, writing.connection, self._memory.said, now)
             deliveries.add(writing.connection, report)
+        self._tell_of_deafness(writing, now)
         today = self.household.today(now)
         for coop_id in self.almanac.quarantined:
             message = text.cannot_plan(self.household.profile.coop_of(coop_id).name)
@@ -241,6 +254,24 @@ class Ticker:
             if one.key.step == "brief":
                 memos.forget(writing.connection, self.site_id, notes.RESTARTED)
                 memos.forget(writing.connection, self.site_id, notes.STEPPED)
+
+    def _tell_of_deafness(self, writing: Writing, now: datetime) -> None:
+        """Whoever is on duty hears that buttons do not work, and when they do again."""
+        deaf, connection = self.deafness(), writing.connection
+        self._told_deaf = bool(deaf)
+        known = memos.recall(connection, self.site_id, notes.DEAF)
+        if deaf and known is None:
+            since = _since(deaf, now)
+            memos.note(connection, self.site_id, notes.DEAF, f"{since.isoformat()} {deaf.reason}")
+            message, step = notes.deaf(self.almanac, since, deaf.reason), "deaf"
+        elif known is not None and not deaf:
+            memos.forget(connection, self.site_id, notes.DEAF)
+            message, step = text.heard_again(), "heard-again"
+        else:
+            return
+        today = self.household.today(now)
+        told = notes.told_to_duty(self.almanac, step, today, message, now)
+        deliveries.add(connection, told)
 
     def _add_for_all(
         self, writing: Writing, step: str, day: date, message: Message, now: datetime
@@ -474,3 +505,7 @@ class Ticker:
         contact = night.evening.contact(one.key.person_id)
         address = contact.address(one.key.channel)
         return (contact.name, address) if address else None
+
+
+def _since(deaf: Deafness, now: datetime) -> datetime:
+    return now - timedelta(seconds=round(deaf.age_s))

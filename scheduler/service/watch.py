@@ -5,19 +5,19 @@ import os
 import ssl
 import threading
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
 from functools import partial
 from pathlib import Path
 
-from scheduler.channels.answers import AnswerReader
 from scheduler.channels.deadline import USUAL, Deadline, Limits
 from scheduler.journal import memos
-from scheduler.journal.store import Journal, JournalFault
+from scheduler.journal.store import Journal
 from scheduler.profile.load import Problems
 from scheduler.profile.values import Person
-from scheduler.service.answers import AnswerDesk, push_servers, return_topic
 from scheduler.service.clock import Clock
+from scheduler.service.ears import DEAF_AFTER_S, Ears
 from scheduler.service.housekeeping import Housekeeping
 from scheduler.service.metronome import Guard, Metronome
 from scheduler.service.open_profile import Household
@@ -33,7 +33,6 @@ from scheduler.service.ways import channels_for, for_cancels, server_tokens
 
 GUARD_STATUS = 3  # exit status: the guard ended the process; a supervisor starts it again
 _HEARTBEAT_S = 60.0
-_DEAF_AFTER_S = 180.0
 _LAST_WORDS_S = 1.0
 _FAREWELL_S = 45.0  # a send under way is bounded to 40 s
 _log = logging.getLogger(__name__)
@@ -43,13 +42,15 @@ _log = logging.getLogger(__name__)
 class Pace:
     """How often the tick comes, how long one delivery may take, and what the guard puts up with.
 
-    `still_s` is how long no tick may begin, `incomplete_s` how long none may be complete.
+    `still_s` is how long no tick may begin, `incomplete_s` how long none may be complete;
+    `deaf_after_s` how long nothing may be heard of the line for answers.
     """
 
     period_s: float = 15.0
     limits: Limits = USUAL
     still_s: float = 45.0
     incomplete_s: float = 300.0
+    deaf_after_s: float = DEAF_AFTER_S
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -153,7 +154,6 @@ class Watch:
             JournalFault: the journal cannot be read.
         """
         self.stop = threading.Event()
-        self._readers: list[AnswerReader] = []
         self._environment = environment
         self._clock = clock
         self._pace = pace
@@ -173,7 +173,6 @@ class Watch:
             changed_profile=opened.file.changed,
             oldest_tick_s=pace.still_s,
             recovered=opened.recovered,
-            deafness=self._deafness,
         )
         self._complete_monotonic_s = clock.read().monotonic_s
         self._housekeeping = Housekeeping(opened.folder)
@@ -187,9 +186,13 @@ class Watch:
             beat_now=self._metronome.beat_now,
             die=lambda why: self._die(die, why),
         )
-        self._ears: list[threading.Thread] = []
-        self._listening: tuple[str, ...] = ()
-        self._deaf = threading.Event()
+        self._ears = Ears(
+            ticker=self.ticker,
+            tokens=lambda servers: server_tokens(servers, "push-token", self._secret),
+            limits=pace.limits,
+            deaf_after_s=pace.deaf_after_s,
+        )
+        self.ticker.deafness = self._ears.deafness
         self._beaten_s = float("-inf")
         self._refused = opened.refused
 
@@ -201,16 +204,14 @@ class Watch:
         self._guard.start()
         notify("READY=1", self._environment)
         while not self.stop.is_set():
-            self._listen()
+            self._ears.listen()
             if self.ticker.post.urgent.wait(1.0):
                 self.ticker.post.urgent.clear()
                 self._metronome.beat_now()
         notify("STOPPING=1", self._environment)
         self._guard.stop()
         self._metronome.stop()
-        self._deaf.set()
-        for ear in self._ears:
-            ear.join(2.0)
+        self._ears.stop(2.0)
         self.ticker.post.stop(_FAREWELL_S)
         self.ticker.journal.close()
 
@@ -225,7 +226,8 @@ class Watch:
             url = None  # whoever waits for the heartbeat notices; the reminders go on
         if url and self._complete_monotonic_s - self._beaten_s >= _HEARTBEAT_S:
             self._beaten_s = self._complete_monotonic_s
-            threading.Thread(target=self._beat, args=(url,), daemon=True).start()
+            with suppress(RuntimeError):  # no room for a thread: the next tick tries again
+                threading.Thread(target=self._beat, args=(url,), daemon=True).start()
 
     def _beat(self, url: str) -> None:
         from scheduler.channels import http  # noqa: PLC0415 - most have no heartbeat
@@ -243,57 +245,11 @@ class Watch:
             return  # by a clock in 2098 the open evening would be forgotten as old
         self._housekeeping.run(ticker.journal, ticker.almanac, ticker.profile_number, now)
 
-    def _listen(self) -> None:
-        """Keeps one ear at each push server of the profile in force."""
-        profile = self.ticker.household.profile
-        servers = push_servers(profile.person)
-        if servers == self._listening:
-            return
-        self._deaf.set()
-        self._deaf, self._listening, self._ears, self._readers = threading.Event(), servers, [], []
-        desk = AnswerDesk(
-            journal=lambda: self.ticker.journal,
-            almanac=lambda: self.ticker.almanac,
-            clock=self._clock,
-            taken=self.ticker.post.urgent.set,
-            stop=self._deaf,
-        )
-        tokens = server_tokens(servers, "push-token", self._secret)
-        for server in servers:
-            reader = AnswerReader(
-                server,
-                return_topic(self.ticker.key, profile.site.id),
-                tokens.get(server, ""),
-                since=self._since(desk, server),
-                heard=partial(desk.heard, server),
-                limits=self._pace.limits,
-            )
-            self._readers.append(reader)
-            ear = threading.Thread(
-                target=reader.run, args=(self._deaf,), name="duskfold-ear", daemon=True
-            )
-            ear.start()
-            self._ears.append(ear)
-
     def _complete_s(self) -> float:
         """When a tick was last complete; now, while what is wrong would outlive a restart."""
         if self.ticker.outlives_a_restart:
             return self._clock.read().monotonic_s
         return self._complete_monotonic_s
-
-    def _since(self, desk: AnswerDesk, server: str) -> str:
-        try:
-            return desk.since(server)
-        except JournalFault:
-            return AnswerDesk.AT_FIRST  # what comes twice is spent
-
-    def _deafness(self) -> str:
-        """Why answers from phones do not come in; a short cut of the line is none."""
-        now_s = self._clock.read().monotonic_s
-        for reader in self._readers:
-            if not reader.connected and now_s - reader.last_ok_monotonic > _DEAF_AFTER_S:
-                return reader.fault or "no connection"
-        return ""
 
     def _die(self, die: Callable[[int], None], why: str) -> None:
         # A log that takes nothing more may be what everything stands still for.

@@ -68,6 +68,26 @@ def _push_raises() -> None:
     _push(harm)
 
 
+def _ears() -> None:
+    """Whatever listens ends, and no thread can be started for it."""
+    from scheduler.channels.answers import AnswerReader  # noqa: PLC0415 - one harm only
+
+    listen, start = AnswerReader._listen, threading.Thread.start  # noqa: SLF001 - inside of it
+
+    def ends(self: Any, stop: Any) -> bool:
+        if Path(_ARGUMENT).exists():
+            raise SystemExit
+        return listen(self, stop)
+
+    def full(self: threading.Thread) -> None:
+        if self.name in {"duskfold-ear", "answers"} and Path(_ARGUMENT).exists():
+            raise RuntimeError("can't start new thread")
+        start(self)
+
+    vars(sys.modules[AnswerReader.__module__])["AnswerReader"]._listen = ends  # noqa: SLF001 - as above
+    vars(threading)["Thread"].start = full
+
+
 def _mounts() -> None:
     """The system's table of mounts is that file."""
     from scheduler.service import recover  # noqa: PLC0415 - before anybody else imports from it
@@ -81,6 +101,7 @@ if __name__ == "__main__":
         "metronome": _metronome,
         "push hangs": _push_hangs,
         "push raises": _push_raises,
+        "ears": _ears,
         "mounts": _mounts,
     }[os.environ["HARM"]]()
     from tests.faults.root import main

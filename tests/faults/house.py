@@ -115,6 +115,7 @@ class House:
     day: date = WINTER
     still_s: float = 10.0
     incomplete_s: float = 60.0
+    deaf_after_s: float = 180.0
     period_s: float = PERIOD_S
     needs_somebody: bool = True  # as `watch`; `serve` does not
     limits: dict[str, float] = field(default_factory=lambda: dict(LIMITS))
@@ -253,6 +254,7 @@ class House:
             "limits": self.limits,
             "still_s": self.still_s,
             "incomplete_s": self.incomplete_s,
+            "deaf_after_s": self.deaf_after_s,
             "needs_somebody": self.needs_somebody,
         }
         environment = {

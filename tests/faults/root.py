@@ -49,6 +49,7 @@ def main() -> int:
             limits=Limits(**settings["limits"]),
             still_s=settings["still_s"],
             incomplete_s=settings["incomplete_s"],
+            deaf_after_s=settings["deaf_after_s"],
         ),
         needs_somebody=settings["needs_somebody"],
     )

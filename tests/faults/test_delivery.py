@@ -8,12 +8,13 @@ import time
 from collections import Counter
 from collections.abc import Callable
 from datetime import timedelta
+from pathlib import Path
 
 import pytest
 
 from scheduler.alerts.outcome import MOST_COPIES
 from scheduler.service.report_health import report_health
-from tests.faults.house import ONE_COOP, QUIET_MORNINGS, SITE, TOPIC_SECRET, House
+from tests.faults.house import ONE_COOP, QUIET_MORNINGS, SITE, TOPIC_SECRET, WINTER, House
 from tests.sinks.push import PushSink, Reply
 from tests.sinks.raw import RawSink, silence
 from tests.sinks.smtp import CUT, Mail
@@ -229,6 +230,93 @@ def test_a9_five_people_on_a_hung_server_do_not_delay_the_sixth(build: Build) ->
         house.push.wait_shown(topics("kim")[0])
         assert time.monotonic() - began < house.limits["reply_s"], "waited for the hung server"
         house.kill()
+
+
+# -- A6, A10: dead ears --------------------------------------------------------------------------
+
+WEB = '[web]\nbase_url = "https://hens.example.net"\n'
+BUTTONS = "Buttons on messages have not worked since 12:"
+AGAIN_HEARD = "Buttons on messages work again"
+
+
+def _returns(house: House) -> str:
+    """The topic that answers come back on."""
+    paths = [one.path for one in house.push.asked.all() if one.method == "GET"]
+    return paths[-1].split("/")[1]
+
+
+def _wordless(house: House) -> None:
+    house.push.wordless = house.push.mute = True
+
+
+def _mute(house: House) -> None:
+    house.push.mute = True
+
+
+def _refuse(house: House) -> None:
+    house.push.refused[_returns(house)] = 403
+
+
+@pytest.mark.parametrize("harm", [_wordless, _mute, _refuse])
+def test_a6_dead_ears_are_told_of_and_the_page_is_named(
+    build: Build, harm: Callable[[House], None]
+) -> None:
+    house = build(body=body(ANA, KIM) + WEB, period_s=0.05, deaf_after_s=1.0)
+    house.start()
+    harm(house)
+    house.push.drop_streams()
+    house.wait(lambda: house.faults, "deaf ears look healthy")
+    [fault] = house.faults
+    assert fault.startswith("Answers from phones cannot be heard since 2026-12-21 12:")
+    [message] = house.push.wait_shown(topics("ana")[0])
+    assert message.said["title"].startswith(BUTTONS)
+    assert message.said["click"] == "https://hens.example.net"
+    assert message.said["message"].startswith("Say it on the page: this link opens it.")
+    for _ in range(20):  # a line that is opened again and again is none
+        house.settle()
+        assert house.faults
+    house.push.wordless = house.push.mute = False
+    house.push.refused.clear()
+    house.push.drop_streams()
+    house.wait(lambda: not house.faults, "health is still bad")
+    _, again = house.push.wait_shown(topics("ana")[0], 2)
+    assert again.said["title"] == AGAIN_HEARD
+    assert house.phone("kim") == []
+
+
+def test_a6_the_brief_says_that_buttons_do_not_work(build: Build) -> None:
+    text = body(ANA, KIM).replace('brief = "none"', 'brief = "07:00"')
+    house = build(body=text, period_s=0.05, deaf_after_s=1.0)
+    house.start()
+    house.push.mute = True
+    house.push.drop_streams()
+    house.push.wait_shown(topics("ana")[0])
+    house.at("16:00")
+    house.say(count=12)
+    house.at("07:01", WINTER + timedelta(days=1))
+    brief = house.phone_events("ana")[-1]
+    assert BUTTONS in brief.text
+
+
+def test_a10_whatever_ended_the_ears_they_are_begun_again(build: Build, tmp_path: Path) -> None:
+    harm = tmp_path / "harm"
+    house = build(
+        body=body(ANA, KIM),
+        period_s=0.05,
+        deaf_after_s=1.0,
+        root="tests.faults.broken_root",
+        environment={"HARM": "ears", "HARM_ARGUMENT": str(harm)},
+    )
+    house.start()
+    house.at("16:19")
+    harm.touch()
+    house.push.drop_streams()
+    house.wait(lambda: house.faults, "deaf ears look healthy")
+    assert "since 2026-12-21 16:" in house.faults[0]
+    harm.unlink()
+    house.wait(lambda: not house.faults, "not listening again")
+    house.push.press(house.phone_events("ana")[0])
+    house.wait(lambda: not lying(house), "the answer was not heard")
 
 
 def _title(mail: Mail) -> str:

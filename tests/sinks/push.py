@@ -76,7 +76,8 @@ class PushSink:
     `on_publish(event)` runs before the reply to a published message, in its connection's thread.
 
     `tokens` gives each token's right; when it is empty everybody may do everything. An `old` server
-    knows no sequence ids and takes nothing back. A `mute` stream sends no keepalive.
+    knows no sequence ids and takes nothing back. A `mute` stream sends no keepalive,
+    a `wordless` one does not even greet.
     """
 
     def __init__(  # noqa: PLR0913 - each is one way a server can be
@@ -94,6 +95,7 @@ class PushSink:
         self.old = old
         self.keepalive_s = keepalive_s
         self.mute = mute
+        self.wordless = False
         self.changed = threading.Condition()
         self.asked: Collected[Asked] = Collected(self.changed)
         self.events: Collected[Event] = Collected(self.changed)
@@ -340,7 +342,8 @@ class _Handler(BaseHTTPRequestHandler):
             seen = len(sink.events.all())
             sink.changed.notify_all()
         try:
-            self._chunk(Event(id="open", event="open", topic=topic).line)
+            if not sink.wordless:
+                self._chunk(Event(id="open", event="open", topic=topic).line)
             with suppress(OSError):
                 while self._told(topic, waiting):
                     with sink.changed:
