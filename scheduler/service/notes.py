@@ -322,13 +322,7 @@ def _worries(
                 f"{coop.name}: {closed[-1].count} counted in, but {birds} were expected. "
                 "Which is right?"
             )
-    names = {person.id: person.name for person in profile.person}
-    for one in history.failures(connection, site_id, now - _DAY):
-        name = names.get(one.person_id, one.person_id)
-        yield text.undelivered(name, one.channel, one.count)
-    if known := memos.recall(connection, site_id, DEAF):
-        since, _, reason = known.partition(" ")
-        yield deaf(almanac, datetime.fromisoformat(since), reason).title
+    yield from _unheard(almanac, connection, now)
     if memos.recall(connection, site_id, RESTARTED):
         yield after_a_restart(profile)
     if memos.recall(connection, site_id, STEPPED):
@@ -337,3 +331,15 @@ def _worries(
         if report.is_asked_about(day):
             since = report.spell.first
             yield f"Housing order since {since.day} {since:%B}. Still in force?"
+
+
+def _unheard(almanac: Almanac, connection: Connection, now: datetime) -> Iterator[str]:
+    """What did not reach people, and what of theirs does not reach us."""
+    profile = almanac.household.profile
+    names = {person.id: person.name for person in profile.person}
+    for one in history.failures(connection, profile.site.id, now - _DAY):
+        name = names.get(one.person_id, one.person_id)
+        yield text.undelivered(name, one.channel, one.count)
+    if known := memos.recall(connection, profile.site.id, DEAF):
+        since, _, reason = known.partition(" ")
+        yield deaf(almanac, datetime.fromisoformat(since), reason).title
