@@ -4,7 +4,7 @@ Everything here is a value. A delivery is known by its key, not by a row number 
 that the same step is never told twice, whatever the clock does.
 """
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime
 from hashlib import sha256
 from typing import Annotated, Literal
@@ -16,7 +16,7 @@ Instant = Annotated[datetime, AfterValidator(lambda at: at.astimezone(UTC))]
 
 ChannelName = Literal["push", "service", "mail"]
 Operation = Literal["send", "hold", "cancel"]
-State = Literal["pending", "sending", "sent", "perhaps sent", "dead", "dropped", "missed"]
+State = Literal["pending", "sending", "sent", "perhaps sent", "dead", "dropped", "missed", "early"]
 OutcomeKind = Literal["sent", "transient", "unknown", "bad address", "misconfigured", "permanent"]
 Priority = Literal[1, 2, 3, 4, 5]
 QUIET: Priority = 2
@@ -53,6 +53,11 @@ class Key:
             self.channel,
         )
         return sha256("\x1f".join(parts).encode()).hexdigest()[:32]
+
+    @property
+    def id_of_second(self) -> str:
+        """The id of what goes out once more because it went out too early."""
+        return replace(self, step=f"{self.step}-again").message_id
 
     @property
     def thread_id(self) -> str:

@@ -95,6 +95,7 @@ def pursue(night: Night, now: datetime) -> Pursuit:
                 drop.append(row.key)
             elif row.state == "pending" and (step := _step(evening, row.key.step)):
                 said = voice(step, row.key.person_id, row.key.channel)
+                said = replace(said, target_id=row.message.target_id)
                 if said != row.message:
                     reword.append((row.key, said))
     else:
@@ -104,7 +105,7 @@ def pursue(night: Night, now: datetime) -> Pursuit:
         add += _after_shutting(night, now)
         if now >= night.noon:
             add += _held(night, now, drop)
-    known = {row.key for row in rows}
+    known = {row.key for row in rows if row.state != "early"}
     return Pursuit(
         add=tuple(one for one in add if one.key not in known),
         drop=tuple(drop),

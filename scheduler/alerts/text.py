@@ -370,6 +370,20 @@ def unknown_time() -> Message:
     )
 
 
+def clock_ahead(day: date, clock: str) -> Message:
+    """The clock shows a time far ahead of what it showed before, and nobody has agreed to it."""
+    title = f"Is it {clock} on {day:%A} {day.day} {day:%B %Y}? Duskfold's clock says so"
+    return Message(
+        title=title,
+        body=(
+            "It is far ahead of what it showed when Duskfold last ran. Reminders go by it. If it "
+            "is right, say so on the Status page; if not, set the clock of Duskfold's machine."
+        ),
+        stem=title,
+        priority=USUAL,
+    )
+
+
 def missed_evenings(first: date, count: int) -> Message:
     """So many evenings had no reminder, whatever the reason."""
     when = f"{first:%a} {first.day} {first:%b}"

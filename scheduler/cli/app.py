@@ -583,11 +583,21 @@ def health(
     profile: ProfileOption = None,
     data: DataOption = None,
     json: JsonOption = False,
+    agree_clock: Annotated[
+        bool,
+        typer.Option(
+            "--agree-clock", help="Say that this machine's clock is right, though far ahead."
+        ),
+    ] = False,
 ) -> None:
-    """Say whether the reminders can be relied on."""
+    """Say who could be told tonight, and whether the reminders can be relied on."""
     from scheduler.cli.screens import health as screen  # noqa: PLC0415 - only it needs it
 
-    screen.show(_session(context, profile, data), json=json)
+    session = _session(context, profile, data)
+    if agree_clock:
+        screen.agree(session)
+    else:
+        screen.show(session, json=json)
 
 
 def run() -> None:

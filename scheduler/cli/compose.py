@@ -27,6 +27,7 @@ from scheduler.service.places import (
 if TYPE_CHECKING:
     from scheduler.alerts.delivery import ChannelName, Outcome
     from scheduler.journal.store import Journal
+    from scheduler.profile.values import Profile
     from scheduler.service.access import Pass
     from scheduler.service.door import Result, Statement
     from scheduler.service.kept_running import KeptRunning
@@ -231,6 +232,15 @@ class Session:
 
         folder = journal_folder(self.data_option, self.environment)
         return report_health(folder, self.household_in_force(), SystemClock().read())
+
+    def agree_clock(self) -> "Profile":
+        """Keeps that this machine's clock is right; the profile of the site that it is kept for."""
+        from scheduler.service.agree_clock import agree_clock  # noqa: PLC0415 - as above
+
+        profile = self.household_in_force().profile
+        with self.journal() as journal:
+            agree_clock(journal, profile.site.id, self.now)
+        return profile
 
     def send_test(self, person_id: str) -> "list[tuple[ChannelName, Outcome]]":
         """Sends the person a real test over each of their channels; what came of each."""

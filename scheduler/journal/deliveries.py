@@ -5,8 +5,9 @@ process, or this one after a crash, cannot send the same attempt again.
 """
 
 import logging
+import re
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 from functools import lru_cache
 from typing import Any
@@ -26,6 +27,10 @@ _EVENING = TypeAdapter(Evening)
 _MESSAGE = TypeAdapter(Message)
 _LONGEST_WAIT = timedelta(minutes=20)  # the longest pause is 15, see alerts.outcome
 _LOOKED_AT = 1000
+_DAY = timedelta(days=1)
+_NOTICE_USEFUL = _DAY
+_STILL_STANDS = timedelta(hours=1)  # who was told so little too early has not forgotten it
+_NOTES = re.compile(r"(brief|let-out|range)(-|$)")  # what the site tells at an instant of its own
 _KEY = ("site_id", "subject_id", "day", "step", "opening", "person_id", "channel")
 
 
@@ -90,7 +95,12 @@ def rows_since(connection: Connection, site_id: str, since: date) -> tuple[decid
 
 
 def add(connection: Connection, deliveries: Iterable[Delivery]) -> None:
-    """Writes deliveries down; those whose key is known stay as they are."""
+    """Writes deliveries down; those whose key is known stay as they are.
+
+    What was sent too early, by a clock that ran ahead, is to be sent once more.
+    """
+    deliveries = list(deliveries)
+    _revive(connection, deliveries)
     rows = [
         {
             "site_id": one.key.site_id,
@@ -115,6 +125,30 @@ def add(connection: Connection, deliveries: Iterable[Delivery]) -> None:
     ]
     if rows:
         connection.execute(insert(tables.delivery).prefix_with("OR IGNORE"), rows)
+
+
+def _revive(connection: Connection, deliveries: Sequence[Delivery]) -> None:
+    table = tables.delivery
+    days = {one.key.day for one in deliveries}
+    early = table.c.day.in_(days) & (table.c.state == "early")
+    if not deliveries or connection.execute(select(table.c.id).where(early)).first() is None:
+        return
+    for one in deliveries:
+        message = one.message
+        if one.key.channel == "mail":
+            # Many mailboxes drop a second mail of the same id; a phone shows it in place of the
+            # first.
+            message = replace(message, target_id=one.key.id_of_second)
+        again = {
+            "message": _MESSAGE.dump_json(message).decode(),
+            "due_at": one.due_at,
+            "next_at": one.due_at,
+            "useful_until": one.useful_until,
+            "state": one.state,
+            "maybe": 0,
+        }
+        mine = _is(one.key) & (table.c.state == "early")
+        connection.execute(update(table).where(mine).values(**again))
 
 
 def reword(connection: Connection, key: Key, message: Message) -> None:
@@ -180,13 +214,33 @@ def hurry(connection: Connection, site_id: str, now: datetime) -> None:
 
 
 def forget_ahead(connection: Connection, site_id: str, now: datetime) -> None:
-    """Forgets what was written down for instants to come and never tried.
+    """Forgets what was written down for instants to come: a clock that ran ahead called them due.
 
-    A clock that ran ahead called it missed; its time comes once more.
+    What was never tried comes once more at its time; so does, being `early`, what went out more
+    than an hour before it. A notice of something that has happened goes out now. An evening whose
+    first step is to come is planned anew.
     """
     table = tables.delivery
-    ahead = (table.c.site_id == site_id) & (table.c.due_at > now) & (table.c.attempts == 0)
-    connection.execute(delete(table).where(ahead))
+    ahead = select(table).where(table.c.site_id == site_id, table.c.due_at > now)
+    for row in connection.execute(ahead).all():
+        mine = table.c.id == row.id
+        has_its_time = bool(decide.kind_of(row.step)) or _NOTES.match(row.step)
+        if row.subject_id == site_id and not has_its_time:
+            moved = {"due_at": now, "next_at": now, "useful_until": now + _NOTICE_USEFUL}
+            connection.execute(
+                update(table).where(mine, table.c.state == "pending").values(**moved)
+            )
+        elif not row.attempts:
+            connection.execute(delete(table).where(mine))
+        elif row.operation == "send" and has_its_time and row.due_at - now > _STILL_STANDS:
+            connection.execute(update(table).where(mine).values(state="early", lease_until=None))
+    evenings_ = tables.evening
+    mine = (evenings_.c.site_id == site_id) & (evenings_.c.day >= now.date() - _DAY)
+    for row in connection.execute(select(evenings_).where(mine)).all():
+        kept = _evening(row.snapshot)
+        if kept and all(step.at > now for step in kept.steps):
+            this = mine & (evenings_.c.day == row.day) & (evenings_.c.subject_id == row.subject_id)
+            connection.execute(delete(evenings_).where(this))
 
 
 def expire(connection: Connection, site_id: str, now: datetime) -> None:

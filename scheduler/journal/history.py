@@ -70,9 +70,10 @@ def last_tries(connection: Connection, site_id: str, since: date) -> dict[tuple[
 
 
 def is_told(connection: Connection, site_id: str, day: date, step: str) -> bool:
-    """Whether that step of the site's day was written down."""
+    """Whether that step of the site's day was written down, and not told too early."""
     table = tables.delivery
     mine = (table.c.site_id == site_id) & (table.c.subject_id == site_id)
+    mine &= table.c.state != "early"
     found = select(table.c.id).where(mine, table.c.day == day, table.c.step == step).limit(1)
     return connection.execute(found).first() is not None
 

@@ -131,6 +131,21 @@ def causes_of(
                 ),
             )
         )
+    if pulse.trust == "doubtful":
+        found.append(
+            Cause(
+                kind="clock-ahead",
+                what=(
+                    f"The clock of Duskfold's machine may be wrong: it shows {last}, which is far "
+                    "ahead of what it showed before."
+                ),
+                remedy=(
+                    "Reminders go by it. If it is right, say so; if not, set the clock of "
+                    "Duskfold's machine, or connect it to the network."
+                ),
+                command="If it is right: duskfold health --agree-clock",
+            )
+        )
     complete = pulse.complete_boot_s
     if complete is None or readings.boot_s - complete > pulse.oldest_tick_s:
         why = f": {pulse.fault}" if pulse.fault else ""

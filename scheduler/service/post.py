@@ -428,14 +428,14 @@ def _delivered(channel: Channel, outgoing: Outgoing) -> Outcome:
 
 def _outgoing(parcel: Parcel) -> Outgoing:
     one = parcel if isinstance(parcel, Claimed) else parcel.delivery
-    held = one.operation == "hold"
+    by_target = one.operation != "cancel" and one.message.target_id
     return Outgoing(
         operation=one.operation,
         message=one.message,
         address=parcel.address or "",
         person_name=parcel.person_name,
         # A held message keeps its id when it is put off, so that the new one replaces it.
-        message_id=one.message.target_id if held else one.key.message_id,
+        message_id=by_target or one.key.message_id,
         thread_id=one.key.thread_id,
     )
 

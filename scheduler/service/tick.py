@@ -25,7 +25,9 @@ from scheduler.journal.deliveries import Claimed
 from scheduler.journal.store import Journal, JournalFault, Writing
 from scheduler.profile.load import Problems
 from scheduler.profile.values import Profile
+from scheduler.profile.words import local_clock
 from scheduler.service import notes, relay
+from scheduler.service.agree_clock import take_agreement
 from scheduler.service.clock import Clock, Readings
 from scheduler.service.door import carry_out
 from scheduler.service.health import OLDEST_TICK_S, Pulse, write_pulse
@@ -42,6 +44,7 @@ from scheduler.service.trust import Judgement, Trust, Watchfulness
 _DAY = timedelta(days=1)
 _REMEMBERED_EVERY = timedelta(hours=1)
 _NOBODY = "nobody could be told by it"
+_DOUBT_TOLD_AFTER_S = 1800.0  # a machine that was off for days is synchronised by then
 _LASTING = ("full", "readonly", "read-only")
 _FIRST_TICK = "first-tick"
 _log = logging.getLogger(__name__)
@@ -91,6 +94,7 @@ class Ticker:
     complete_boot_s: float | None = None
     believed_at: datetime | None = None  # the last tick's time of day; None if it is not believed
     _watchfulness: Watchfulness = field(default_factory=Watchfulness)
+    _trust: Trust | None = None  # of the last tick that wrote
     _memory: Memory = field(default_factory=Memory)
     _quiet_until: datetime | None = None
     _changes: tuple[int, int] | None = None
@@ -136,7 +140,7 @@ class Ticker:
         judged = self._watchfulness.judge(readings)
         trust = judged.trust
         self.believed_at = readings.wall if trust == "trusted" else None
-        if judged.stepped:
+        if judged.stepped or trust != self._trust:
             self._quiet_until = None
         try:
             self._follow_profile(readings.wall)
@@ -208,13 +212,16 @@ class Ticker:
         deliveries.rescue(connection, site_id, now, self.post.in_flight)
         if judged.stepped:
             deliveries.hurry(connection, site_id, now)
-        if judged.back and trust != "untrusted":
-            deliveries.forget_ahead(connection, site_id, now)
+        if trust != "untrusted" and (judged.back or trust != self._trust):
+            self._forget_ahead(connection, now)
+        self._trust = trust
         if trust == "untrusted":
             self._quiet_until = None
             step = f"clock-{self._watchfulness.floor.date()}"
             self._add_for_all(writing, step, now.date(), text.unknown_time(), now)
             return self.post.claim(writing, now)
+        if trust == "doubtful":
+            self._doubt(writing, now)
         if trust == "trusted":
             deliveries.expire(connection, site_id, now)
             if self.almanac.watched_since is None and self._reaches_anybody:
@@ -232,6 +239,27 @@ class Ticker:
         claimed = self.post.claim(writing, now)
         self._quiet_until = self._next(writing, nights, now)
         return claimed
+
+    def _forget_ahead(self, connection: Connection, now: datetime) -> None:
+        """What was written down by a time that lay ahead, before a restart too."""
+        site_id = self.site_id
+        deliveries.forget_ahead(connection, site_id, now)
+        first = memos.recall(connection, site_id, _FIRST_TICK)
+        if first and datetime.fromisoformat(first) > now:
+            memos.note(connection, site_id, _FIRST_TICK, now.isoformat())
+            self.almanac = replace(self.almanac, watched_since=now)
+
+    def _doubt(self, writing: Writing, now: datetime) -> None:
+        """A clock far ahead: whoever knows better is asked, and what they said is taken."""
+        watchful = self._watchfulness
+        if agreed := take_agreement(writing.connection, self.site_id):
+            watchful.agree(agreed)
+        since_s = watchful.doubtful_since_s
+        if since_s is not None and self.clock.read().boot_s - since_s >= _DOUBT_TOLD_AFTER_S:
+            site = self.household.profile.site
+            shown = local_clock(now, site.zone, site.region)
+            message = text.clock_ahead(now.astimezone(site.zone).date(), shown)
+            self._add_for_all(writing, "clock-ahead", watchful.floor.date(), message, now)
 
     def _take_note(self, writing: Writing, now: datetime, trust: Trust) -> None:
         """What the site tells besides its evenings; whatever is wrong with it, they go on."""

@@ -9,9 +9,9 @@ from scheduler.service.clock import Readings
 
 Trust = Literal["trusted", "doubtful", "untrusted"]
 BUILT = datetime(2026, 11, 1, tzinfo=UTC)  # no clock that shows less can be right
-_LEAP = timedelta(days=400)  # further ahead of the last known time than a year and a bit
+_LEAP = timedelta(hours=36)  # ahead of what was believed: a night and the day after it off
+_FIRST_LEAP = timedelta(days=400)  # ahead of this release, where nothing was believed before
 _SLACK = timedelta(hours=1)  # a clock may be set back by summer time that was kept wrongly
-_BELIEVED_AFTER_S = 86_400.0
 STEP_S = 2.0  # a difference larger than this means that the clock was set
 _SAID_EVERY_S = 3600.0
 _log = logging.getLogger(__name__)
@@ -30,15 +30,22 @@ class Judgement:
 class Watchfulness:
     """Judges each reading against the newest time that was believed before.
 
-    untrusted: below the floor, so nothing can be planned or end. doubtful: more than 400 days
-    above it: reminders go out, but nothing is ended and the time is not remembered until the
-    machine has run a day on it.
+    untrusted: below the floor, so nothing can be planned or end. doubtful: more than 36 hours
+    ahead of it and not synchronised: reminders go out, but nothing is judged or ended and the time
+    is not remembered until the system says that it comes from the network, or somebody agrees.
+    Where the system knows nothing of it (only Linux does), somebody has to.
     """
 
     floor: datetime = BUILT
+    doubtful_since_s: float | None = None  # since boot
     _last: Readings | None = None
-    _leapt_at_s: float | None = None
+    _believed: Readings | None = None
+    _agreed: datetime | None = None
     _said_at_s: dict[str, float] = field(default_factory=dict)
+
+    def agree(self, at: datetime) -> None:
+        """Somebody said at `at`, by this machine's clock, that it is right."""
+        self._agreed = at
 
     def judge(self, readings: Readings) -> Judgement:
         """The judgement of this reading; the floor rises with every trusted one.
@@ -50,8 +57,8 @@ class Watchfulness:
         stepped = abs(step_s) > STEP_S
         if stepped:
             self._tell(readings, step_s)
-            self._leapt_at_s = None
             if step_s < 0:
+                self._agreed = None
                 self.floor = max(BUILT, min(self.floor, readings.wall - _SLACK))
         self._last = readings
         back = stepped and step_s < 0
@@ -61,14 +68,25 @@ class Watchfulness:
         believed = readings.synchronised and readings.wall >= BUILT
         if readings.wall < self.floor and not believed:
             return "untrusted"
-        if readings.wall - self.floor > _LEAP and not believed:
-            if self._leapt_at_s is None:
-                self._leapt_at_s = readings.boot_s
-            if readings.boot_s - self._leapt_at_s < _BELIEVED_AFTER_S:
-                return "doubtful"
-        self._leapt_at_s = None
+        if not believed and self._is_far_ahead(readings):
+            if self.doubtful_since_s is None:
+                self.doubtful_since_s = readings.boot_s
+            return "doubtful"
+        self.doubtful_since_s = None
         self.floor = readings.wall - _SLACK
+        self._believed = readings
         return "trusted"
+
+    def _is_far_ahead(self, readings: Readings) -> bool:
+        if self._agreed and readings.wall - self._agreed <= _LEAP:
+            return False
+        if last := self._believed:
+            # The time since boot went on while the machine slept.
+            slept_s = readings.boot_s - last.boot_s
+            return readings.wall - last.wall - timedelta(seconds=slept_s) > _LEAP
+        if self.floor == BUILT:
+            return readings.wall - BUILT > _FIRST_LEAP
+        return readings.wall - self.floor - _SLACK > _LEAP
 
     def _step_s(self, readings: Readings) -> float:
         if self._last is None:

@@ -15,6 +15,7 @@ from scheduler.cli import running
 from scheduler.cli.app import app
 from scheduler.journal import memos
 from scheduler.journal.store import open_journal
+from scheduler.service.agree_clock import take_agreement
 from scheduler.service.clock import now
 from scheduler.service.supervisor import notify
 from tests.sinks.authority import Authority
@@ -230,6 +231,17 @@ def test_health_without_a_watch_says_so() -> None:
     result = run("health")
     assert result.exit_code == 1
     assert "The reminders are not running. Start them: duskfold serve\n" in result.output
+
+
+def test_a5_somebody_agrees_that_the_clock_is_right() -> None:
+    result = run("health", "--agree-clock")
+    assert result.exit_code == 0
+    assert result.output.startswith("Kept: it is 16:20 on Monday 21 December 2026 at Orchard.")
+    journal = open_journal(Path("data/journal.sqlite3"))
+    with journal.writing() as writing:
+        assert str(take_agreement(writing.connection, "orchard")) == "2026-12-21 16:20:00+00:00"
+        assert take_agreement(writing.connection, "orchard") is None
+    journal.close()
 
 
 def test_a_broken_profile_keeps_nobody_from_closing_the_door() -> None:

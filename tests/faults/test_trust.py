@@ -4,13 +4,15 @@ On the house's day: heads-up 15:48, `now` 16:18:29, `next` 16:33:40.
 """
 
 from collections.abc import Callable
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 import pytest
 
 from scheduler.journal import memos
+from scheduler.service.agree_clock import agree_clock
+from scheduler.service.health import HEALTH_NAME
 from scheduler.service.report_health import report_health
-from tests.faults.house import ONE_COOP, PEOPLE, QUIET_MORNINGS, SITE, House
+from tests.faults.house import ONE_COOP, PEOPLE, QUIET_MORNINGS, SITE, WINTER, House
 from tests.sinks.push import Reply
 
 Build = Callable[..., House]
@@ -44,6 +46,16 @@ def told(house: House) -> list[str]:
     """What anybody read, by push and by mail."""
     mails = [str(mail.parsed["Subject"]) for mail in house.smtp.accepted.all()]
     return [*house.phone("ana"), *house.phone("kim"), *mails]
+
+
+def boot(house: House, at: datetime, *, synchronised: bool = False) -> None:
+    """A power cut, and the machine boots with that time."""
+    if house.process is not None:
+        house.kill()
+    house.set_clock(at, synchronised=synchronised)
+    (house.data / HEALTH_NAME).unlink(missing_ok=True)  # its seconds are those of another boot
+    house.start()
+    house.settle()
 
 
 def health_of(house: House) -> tuple[str, ...]:
@@ -144,3 +156,99 @@ def test_a7_a_report_that_nobody_could_get_for_a_day_is_told_when_somebody_can(
     house.push.wait_streams()
     house.settle()
     assert house.phone("ana").count(report) == 1
+
+
+@pytest.mark.parametrize("hours", [9, 5])
+def test_a2_a_wrong_clock_in_one_boot_leaves_tonight_s_ladder_whole(
+    build: Build, hours: int
+) -> None:
+    house = build(period_s=0.03)
+    house.start()
+    house.at("13:00")
+    boot(house, house.local("14:20") + timedelta(hours=hours))
+    early = told(house)
+    assert len(early) >= 2, "nothing was sent too early"
+    boot(house, house.local("14:20"), synchronised=True)
+    assert told(house) == early, "sent twice needlessly"
+    assert health_of(house) == ()
+    evening = house.nights()[-1].evening
+    for step in evening.steps:
+        house.set_clock(step.at + timedelta(seconds=2), synchronised=True)
+        house.settle()
+    calls = {(step.name, person) for step in evening.steps for person in step.people}
+    gone = house.rows(
+        "SELECT step, person_id, channel, attempts FROM delivery "
+        "WHERE operation = 'send' AND state = 'sent' AND day = ?",
+        house.day.isoformat(),
+    )
+    assert calls <= {(step, person) for step, person, _, _ in gone}, "the ladder has gaps"
+    twice = [row for row in gone if row[3] > 1]
+    assert twice, "what went out too early did not come again"
+    assert all(row[3] == 2 for row in twice)
+
+
+def test_a2_a_mail_that_went_out_too_early_comes_again_under_another_id(build: Build) -> None:
+    house = build(body=NOBODY + MAIL_ONLY, period_s=0.03)
+    boot(house, house.local("14:20") + timedelta(hours=2, minutes=20))  # 16:40: `next`
+    [early] = house.mails()
+    boot(house, house.local("14:20"), synchronised=True)
+    for clock in ("15:49", "16:19", "16:27", "16:34"):
+        house.set_clock(house.local(clock), synchronised=True)
+        house.settle()
+    mails = house.mails()
+    assert len(mails) == 5
+    assert len({mail.message_id for mail in mails}) == 5, "a mailbox drops the second of an id"
+    assert mails[-1].parsed["Subject"] == early.parsed["Subject"]
+
+
+def test_a2_an_evening_that_was_opened_too_early_follows_the_profile(build: Build) -> None:
+    house = build(period_s=0.03)
+    boot(house, house.local("14:20") + timedelta(hours=9))
+    house.write_profile(house.body.replace("hens = 12", "hens = 11"))
+    boot(house, house.local("14:20"), synchronised=True)
+    house.set_clock(house.local("16:19"), synchronised=True)
+    house.settle()
+    assert NOW.replace("12 hens", "11 hens") in house.phone("ana")
+
+
+def test_a5_a_clock_a_year_ahead_is_followed_but_nothing_is_judged_by_it(build: Build) -> None:
+    house = build(period_s=0.03)
+    house.start()
+    house.at("12:40")
+    right = house.now
+    house.day = house.day.replace(year=2027)
+    boot(house, house.local("12:40"))
+    assert house.pulse
+    assert house.pulse.trust == "doubtful"
+    assert any("may be wrong" in fault for fault in health_of(house))
+    assert told(house) == [], "an evening was judged by it"
+    house.set_clock(house.local("16:19"))
+    house.settle()
+    asked = "Is it 16:19 on Tuesday 21 December 2027? Duskfold's clock says so"
+    assert sorted(house.phone("ana")) == [asked, NOW]
+    assert house.phone("kim") == [asked]
+    house.day = WINTER
+    boot(house, right, synchronised=True)
+    assert health_of(house) == ()
+    house.set_clock(house.local("16:19"), synchronised=True)
+    house.settle()
+    assert sorted(house.phone("ana")) == [asked, NOW, NOW]
+    house.set_clock(house.local("12:30", house.day + DAY), synchronised=True)
+    house.settle()
+    assert not any("No reminder" in one for one in told(house)), "evenings that were none"
+
+
+def test_a5_a_clock_far_ahead_counts_once_somebody_agrees(build: Build) -> None:
+    house = build(period_s=0.03)
+    house.start()
+    house.at("12:40")
+    house.day += 3 * DAY
+    boot(house, house.local("12:40"))
+    assert house.pulse
+    assert (house.pulse.trust, told(house)) == ("doubtful", [])
+    with house.journal() as journal:
+        agree_clock(journal, "orchard", house.now)
+    house.wait(lambda: house.pulse and house.pulse.trust == "trusted", "not agreed")
+    house.settle()
+    assert "No reminders went out on 3 evenings since Mon 21 Dec" in house.phone("ana")
+    assert health_of(house) == ()

@@ -67,14 +67,49 @@ def test_c2_years_ahead_it_is_doubtful_and_is_not_remembered() -> None:
     assert machine.tick() == trusted()
 
 
-def test_a_machine_that_was_off_for_years_is_believed_after_a_day() -> None:
-    machine = Machine(NOW + 2000 * DAY)
-    seen: list[Trust] = [machine.tick(after_s=3600).trust for _ in range(26)]
-    assert seen == ["doubtful"] * 24 + ["trusted"] * 2
+def test_a5_far_ahead_it_stays_doubtful_until_it_is_synchronised() -> None:
+    machine = Machine(NOW + 365 * DAY)
+    seen: list[Trust] = [machine.tick(after_s=3600).trust for _ in range(100)]
+    assert seen == ["doubtful"] * 100
+    machine.synchronised = True
+    assert machine.tick() == trusted()
 
 
-def test_off_for_a_year_is_no_reason_for_doubt() -> None:
-    assert Machine(NOW + 390 * DAY).tick() == trusted()
+def test_a5_far_ahead_it_is_believed_once_somebody_agrees() -> None:
+    machine = Machine(NOW + 365 * DAY)
+    assert machine.tick().trust == "doubtful"
+    machine.judging.agree(machine.wall)
+    assert machine.tick() == trusted()
+    assert machine.judging.floor == machine.wall - HOUR
+
+
+def test_a5_what_was_agreed_ends_when_the_clock_is_set_back() -> None:
+    machine = Machine(NOW + 365 * DAY)
+    machine.tick()
+    machine.judging.agree(machine.wall)
+    machine.tick()
+    assert machine.tick(set_by=-365 * DAY) == trusted(stepped=True, back=True)
+    assert machine.tick(set_by=365 * DAY).trust == "doubtful"
+
+
+@pytest.mark.parametrize(("hours", "trust"), [(12, "trusted"), (35, "trusted"), (38, "doubtful")])
+def test_a5_off_for_a_night_and_a_day_is_no_reason_for_doubt(hours: int, trust: Trust) -> None:
+    # The floor lies an hour below what was believed.
+    machine = Machine(NOW, judging=Watchfulness(floor=NOW - HOUR))
+    machine.wall += hours * HOUR
+    assert machine.tick().trust == trust
+
+
+def test_a5_set_far_forward_while_it_runs_it_is_doubtful() -> None:
+    machine = Machine(NOW)
+    machine.tick()
+    judged = machine.tick(set_by=365 * DAY)
+    assert judged == Judgement(trust="doubtful", stepped=True)
+
+
+def test_a5_a_first_start_has_nothing_to_be_held_against() -> None:
+    assert Machine(BUILT + 390 * DAY, judging=Watchfulness()).tick() == trusted()
+    assert Machine(BUILT + 410 * DAY, judging=Watchfulness()).tick().trust == "doubtful"
 
 
 @pytest.mark.parametrize("wall", [NOW + 2000 * DAY, NOW - 10 * DAY])
@@ -133,6 +168,7 @@ def test_a_suspended_machine_has_not_been_set() -> None:
     machine = Machine(NOW)
     machine.tick()
     assert machine.tick(after_s=3 * 3600) == trusted()
+    assert machine.tick(after_s=10 * 86_400) == trusted()
 
 
 def test_the_machine_s_own_clocks_go_forward() -> None:

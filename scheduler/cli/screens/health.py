@@ -7,7 +7,7 @@ from datetime import datetime
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import FAILED
 from scheduler.cli.screens.tables import as_json, table, wrapped
-from scheduler.profile.words import instant
+from scheduler.profile.words import instant, local_clock
 from scheduler.service.health_words import (
     cautions,
     channels,
@@ -27,6 +27,14 @@ def show(session: Session, *, json: bool) -> None:
         print("\n".join(_lines(health)))
     if health.faults:
         sys.exit(FAILED)
+
+
+def agree(session: Session) -> None:
+    """Keeps that the clock is right, and says which time that is."""
+    profile = session.agree_clock()
+    local = session.now.astimezone(profile.site.zone)
+    clock = local_clock(session.now, profile.site.zone, profile.site.region)
+    print(f"Kept: it is {clock} on {local:%A} {local.day} {local:%B %Y} at {profile.site.name}.")
 
 
 def _facts(health: Health) -> dict[str, object]:
