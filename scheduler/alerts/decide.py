@@ -71,8 +71,7 @@ def reminders(
     written = {
         (row.key.step, row.key.opening)
         for row in rows
-        if row.state != "early"
-        and (row.key.person_id in here or row.state in _WENT_OR_MISSED)
+        if row.state != "early" and (row.key.person_id in here or row.state in _WENT_OR_MISSED)
     }
     due = [step for step in evening.steps if step.at <= now and (step.name, turn) not in written]
     if not due:
