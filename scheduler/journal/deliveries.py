@@ -30,7 +30,7 @@ _LOOKED_AT = 1000
 _DAY = timedelta(days=1)
 _NOTICE_USEFUL = _DAY
 _STILL_STANDS = timedelta(hours=1)  # who was told so little too early has not forgotten it
-_NOTES = re.compile(r"(brief|let-out|range|urgent)(-|$)")  # what the site tells at an instant of its own
+_NOTES = re.compile(r"(brief|let-out|range|urgent)(-|$)")  # told at an instant of its own
 _KEY = ("site_id", "subject_id", "day", "step", "opening", "person_id", "channel")
 
 
