@@ -546,17 +546,27 @@ def links(
     sign_in: Annotated[
         str | None, typer.Option("--sign-in", metavar="NAME", help="Sign a device in, once.")
     ] = None,
+    sign_out: Annotated[
+        str | None, typer.Option("--sign-out", metavar="NAME", help="Sign all their devices out.")
+    ] = None,
+    renew_answers: Annotated[
+        bool, typer.Option("--renew-answers", help="End the buttons of every message sent before.")
+    ] = False,
     alarms: Annotated[bool, typer.Option("--alarms", help="Those with alarms.")] = False,
     profile: ProfileOption = None,
     data: DataOption = None,
     json: JsonOption = False,
 ) -> None:
-    """Show each person's calendar addresses; renew them, or sign a device in."""
+    """Show each person's calendar addresses; renew them, or sign devices in or out."""
     from scheduler.cli.screens import links as screen  # noqa: PLC0415 - only it needs it
 
     session = _session(context, profile, data)
     if sign_in is not None:
         screen.sign_in(session, sign_in, json=json)
+    elif sign_out is not None:
+        screen.signed_out(session, sign_out, json=json)
+    elif renew_answers:
+        screen.answers_renewed(session, json=json)
     elif renew is not None:
         screen.renewed(session, renew, json=json)
     else:

@@ -225,6 +225,25 @@ class Session:
         with self.journal() as journal, journal.reading() as connection:
             return bool(sessions(connection, household.profile.site.id))
 
+    def exposures(self, household: Household) -> "tuple[str, ...]":
+        """What of the profile lets others in."""
+        from scheduler.service.answers import push_servers, token_for  # noqa: PLC0415 - check alone
+        from scheduler.service.exposure import exposures  # noqa: PLC0415 - as above
+        from scheduler.service.secrets import SecretFault, secret  # noqa: PLC0415 - as above
+
+        def has_token(server: str) -> bool:
+            try:
+                return bool(
+                    token_for(
+                        server, servers, "push-token", lambda name: secret(name, self.environment)
+                    )
+                )
+            except SecretFault:
+                return True  # there is to be one
+
+        servers = push_servers(household.profile.person)
+        return tuple(exposures(household.profile, set(filter(has_token, servers))))
+
     def report_health(self) -> "Health":
         """How the reminders fare, from the pulse and the journal."""
         from scheduler.service.clock import SystemClock  # noqa: PLC0415 - as above

@@ -8,6 +8,7 @@ from sqlalchemy import Connection, delete, func, insert, select, update
 
 from scheduler.journal import memos, tables
 
+_ANSWERS = "return-topic"  # the memo of its generation
 _PEOPLE = "people"  # the memo that holds the ids of everybody in the profile in force
 
 
@@ -70,6 +71,17 @@ def renew(connection: Connection, site_id: str, person_id: str, now: datetime) -
     }
     connection.execute(insert(table), row)
     return generation
+
+
+def answers_generation(connection: Connection, site_id: str) -> int:
+    """The generation of the topic on which answers come back."""
+    return int(memos.recall(connection, site_id, _ANSWERS) or 0)
+
+
+def renew_answers(connection: Connection, site_id: str) -> None:
+    """Begins the next generation of that topic."""
+    following = answers_generation(connection, site_id) + 1
+    memos.note(connection, site_id, _ANSWERS, str(following))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -147,6 +159,15 @@ def sign_out(connection: Connection, site_id: str, id_hash: str) -> None:
     table = tables.session
     mine = (table.c.site_id == site_id) & (table.c.id_hash == id_hash)
     connection.execute(delete(table).where(mine))
+
+
+def sign_out_all(connection: Connection, site_id: str, person_id: str) -> int:
+    """Ends every session and sign-in link of the person; how many sessions there were."""
+    count = 0
+    for table in (tables.invitation, tables.session):
+        mine = (table.c.site_id == site_id) & (table.c.person_id == person_id)
+        count = connection.execute(delete(table).where(mine)).rowcount
+    return count
 
 
 def keep_only(

@@ -164,10 +164,23 @@ def sign_out(journal: Journal, site_id: str, id_hash: str) -> None:
         access.sign_out(writing.connection, site_id, id_hash)
 
 
+def sign_out_all(journal: Journal, site_id: str, person_id: str) -> int:
+    """Ends the person's sessions on all devices, and their sign-in links; how many devices."""
+    with journal.writing() as writing:
+        return access.sign_out_all(writing.connection, site_id, person_id)
+
+
 def renew(journal: Journal, site_id: str, person_id: str, now: datetime) -> None:
-    """Ends the person's calendar addresses and begins new ones."""
+    """Ends all that lets the person in and begins anew: addresses, links, buttons, sessions."""
     with journal.writing() as writing:
         access.renew(writing.connection, site_id, person_id, now)
+        access.sign_out_all(writing.connection, site_id, person_id)
+
+
+def renew_answers(journal: Journal, site_id: str) -> None:
+    """Begins a new return topic: the buttons of every message sent before lead nowhere."""
+    with journal.writing() as writing:
+        access.renew_answers(writing.connection, site_id)
 
 
 def session_hash(cookie: str, key: bytes, site_id: str) -> str | None:

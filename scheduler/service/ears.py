@@ -35,19 +35,21 @@ class Ears:
     limits: Limits
     deaf_after_s: float = DEAF_AFTER_S
     _servers: tuple[str, ...] = ()
+    _answers: int = 0  # the generation of the return topic
     _ears: list[_Ear] = field(default_factory=list)
     _stop: threading.Event = field(default_factory=threading.Event)
 
     def listen(self) -> None:
         """Turns to the servers of the profile in force, and begins again what has ended."""
         servers = push_servers(self.ticker.household.profile.person)
-        if servers != self._servers:
+        answers = self.ticker.answers_generation
+        if (servers, answers) != (self._servers, self._answers):
             try:
                 tokens = self.tokens(servers)
             except SecretFault:
                 return  # the old ones are listened to until the secret can be read
             self._stop.set()
-            self._stop, self._servers = threading.Event(), servers
+            self._stop, self._servers, self._answers = threading.Event(), servers, answers
             self._ears = [_Ear(reader=self._reader(one, tokens.get(one, ""))) for one in servers]
         for ear in self._ears:
             if ear.thread is None or not ear.thread.is_alive():
@@ -75,6 +77,7 @@ class Ears:
             clock=ticker.clock,
             taken=ticker.post.urgent.set,
             stop=self._stop,
+            generation=self._answers,
         )
         try:
             since = desk.since(server)
@@ -82,7 +85,7 @@ class Ears:
             since = AnswerDesk.AT_FIRST  # what comes twice is spent
         return AnswerReader(
             server,
-            return_topic(ticker.key, ticker.site_id),
+            return_topic(ticker.key, ticker.site_id, self._answers),
             token,
             since=since,
             heard=partial(desk.heard, server),

@@ -59,10 +59,11 @@ def data_folder(option: Path | None, environment: Mapping[str, str]) -> Path:
     return folder
 
 
-def write_whole(path: Path, content: bytes) -> bool:
+def write_whole(path: Path, content: bytes, *, private: bool = False) -> bool:
     """Replaces the file by rename, so that nobody reads half of it; False when nothing changed.
 
-    A link is followed and the mode of the old file kept.
+    A link is followed and the mode of the old file kept, unless it is to be `private`: its
+    owner's alone.
 
     Raises:
         OSError: it cannot be written; the old file is still there.
@@ -74,10 +75,12 @@ def write_whole(path: Path, content: bytes) -> bool:
     draft = path.with_name(f".{path.name}.{os.getpid()}")
     try:
         with draft.open("wb") as file:
+            if private:
+                draft.chmod(0o600)
             file.write(content)
             file.flush()
             os.fsync(file.fileno())
-        if old:
+        if old and not private:
             draft.chmod(path.stat().st_mode & 0o777)
         draft.replace(path)
     except OSError as error:

@@ -49,7 +49,8 @@ _LASTING = ("full", "readonly", "read-only")
 _FIRST_TICK = "first-tick"
 _log = logging.getLogger(__name__)
 
-ChannelsFor = Callable[[Profile], Mapping[ChannelName, Channel]]
+# For a profile, with the return topic of that generation.
+ChannelsFor = Callable[[Profile, int], Mapping[ChannelName, Channel]]
 ForCancels = Callable[[ChannelName, Profile], Channel | None]
 Changed = Callable[[datetime], Household | Problems | None]
 
@@ -91,6 +92,7 @@ class Ticker:
     post: Post = field(init=False)
     almanac: Almanac = field(init=False)
     begun_monotonic_s: float = field(init=False)
+    answers_generation: int = field(init=False)
     complete_boot_s: float | None = None
     believed_at: datetime | None = None  # the last tick's time of day; None if it is not believed
     _watchfulness: Watchfulness = field(default_factory=Watchfulness)
@@ -110,7 +112,9 @@ class Ticker:
     def __post_init__(self) -> None:
         """Starts the couriers."""
         profile = self.household.profile
-        channels = self.channels_for(profile)
+        with self.journal.reading() as connection:
+            self.answers_generation = access.answers_generation(connection, profile.site.id)
+        channels = self.channels_for(profile, self.answers_generation)
         self.post = Post(
             channels,
             self.clock,
@@ -327,6 +331,11 @@ class Ticker:
             rows=deliveries.rows_since(connection, site_id, since),
             generations=access.generations(connection, site_id),
         )
+        renewed = access.answers_generation(connection, site_id)
+        if renewed != self.answers_generation:
+            with suppress(SecretFault):  # tried again at the next look
+                self.post.use_channels(self.channels_for(self.household.profile, renewed))
+                self.answers_generation = renewed
 
     def _assembled(self, now: datetime) -> list[Night]:
         today = self.household.today(now)
@@ -446,7 +455,7 @@ class Ticker:
             self._cannot_follow("another site id: start the reminders anew for it", now)
             return
         try:
-            channels = self.channels_for(found.profile)
+            channels = self.channels_for(found.profile, self.answers_generation)
         except SecretFault as fault:
             self._cannot_follow(str(fault), now)
             return

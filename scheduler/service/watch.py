@@ -164,8 +164,13 @@ class Watch:
             folder=opened.folder,
             clock=clock,
             key=opened.key,
-            channels_for=lambda profile: channels_for(
-                profile, self._secret, opened.key, lambda: clock.read().wall, pace.limits
+            channels_for=lambda profile, answers: channels_for(
+                profile,
+                self._secret,
+                opened.key,
+                lambda: clock.read().wall,
+                pace.limits,
+                answers,
             ),
             for_cancels=lambda name, profile: for_cancels(
                 name, profile, self._secret, opened.key, lambda: clock.read().wall, pace.limits

@@ -16,14 +16,15 @@ SecretOf = Callable[[str], str | None]
 _PORTS = {"starttls": 587, "tls": 465}
 
 
-def channels_for(
+def channels_for(  # noqa: PLR0913, PLR0917 - everything that a way out needs
     profile: Profile,
     secret_of: SecretOf,
     key: bytes,
     now: Callable[[], datetime],
     limits: Limits = USUAL,
+    answers: int = 0,
 ) -> Mapping[ChannelName, Channel]:
-    """The channels of the profile, ready to send.
+    """The channels of the profile, ready to send; `answers` is the return topic's generation.
 
     Raises:
         SecretFault: a secret that one of them needs is missing or cannot be read.
@@ -31,7 +32,7 @@ def channels_for(
     found: dict[ChannelName, Channel] = {}
     ways = ways_of(profile)
     if "push" in ways:
-        found["push"] = _push(profile, secret_of, key, now, limits)
+        found["push"] = _push(profile, secret_of, key, now, limits, answers)
     if "service" in ways:
         from scheduler.channels.service import ServiceChannel  # noqa: PLC0415 - an extra
 
@@ -53,19 +54,20 @@ def channels_for(
     return found
 
 
-def _push(
+def _push(  # noqa: PLR0913, PLR0917 - as channels_for
     profile: Profile,
     secret_of: SecretOf,
     key: bytes,
     now: Callable[[], datetime],
     limits: Limits,
+    answers: int = 0,
 ) -> Channel:
     from scheduler.channels.push import PushChannel  # noqa: PLC0415 - only who pushes needs TLS
 
     servers = push_servers(profile.person)
     return PushChannel(
         _Tokens(servers, "push-token", secret_of),
-        return_topic(key, profile.site.id),
+        return_topic(key, profile.site.id, answers),
         now,
         button_tokens=server_tokens(servers, "push-button-token", secret_of),
         limits=limits,

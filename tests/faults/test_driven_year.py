@@ -132,7 +132,7 @@ def opened(folder: Path) -> Iterator[Year]:
         folder=folder,
         clock=clock,
         key=b"k" * 32,
-        channels_for=lambda _: {"push": channel},
+        channels_for=lambda _, __: {"push": channel},
         changed_profile=lambda _: None,
     )
     try:

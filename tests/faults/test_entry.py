@@ -3,6 +3,8 @@
 import re
 import select
 import socket
+import subprocess
+import sys
 import time
 from collections.abc import Iterator
 from contextlib import suppress
@@ -11,8 +13,9 @@ from pathlib import Path
 import pytest
 
 from scheduler.cli.serving import beside
+from scheduler.service.access import renew_answers
 from scheduler.web.memory import MOST_BYTES
-from tests.faults.house import household
+from tests.faults.house import ROOT, household
 from tests.web.front import Front, front, link_of
 
 MEGABYTE = 1_000_000
@@ -204,6 +207,35 @@ def test_s3_by_a_link_birds_leave_the_flock_only_out_of_those_missing(watched: F
     form = {**ALL_IN, "turn": "3", "do": "elsewhere", "count": "2"}
     assert watched.post("/door", form, who="kim").status == 303
     assert house.rows("SELECT kind, count FROM closing ORDER BY number")[3:] == [("elsewhere", 2)]
+
+
+# -- S4 -------------------------------------------------------------------------------------
+
+
+def test_s4_a_renewed_return_topic_ends_every_button_sent_before(watched: Front) -> None:
+    house = watched.house
+    house.at("16:19")
+    old = house.phone_events("ana")[-1]
+    with house.journal() as journal:
+        renew_answers(journal, "orchard")
+    house.settle()
+    house.push.wait_streams()
+    house.at("16:27")
+    new = house.phone_events("ana")[-1]
+    assert old.said["actions"][0]["url"] != new.said["actions"][0]["url"]
+    house.push.press(old)
+    house.push.press(new)
+    house.wait(lambda: house.rows("SELECT * FROM closing"), "the new button was not heard")
+    assert house.rows("SELECT who, count FROM closing") == [("Ana", 12)]
+
+
+def test_s4_an_init_profile_is_its_owners_alone_and_has_a_long_topic(tmp_path: Path) -> None:
+    path = tmp_path / "duskfold.toml"
+    given = "--latitude 51.5 --longitude -0.1 --hens 6 --person Ana --push https://push.example.net"
+    command = [sys.executable, "-m", "scheduler", "--profile", str(path), "init", *given.split()]
+    subprocess.run(command, check=True, cwd=ROOT, capture_output=True)
+    assert path.stat().st_mode & 0o777 == 0o600
+    assert re.search(r'push = "https://push\.example\.net/hens-[0-9a-f]{24}"', path.read_text())
 
 
 # -- S6 -------------------------------------------------------------------------------------

@@ -1,6 +1,7 @@
 """`duskfold check`: can the profile be used, is the house large and safe enough, what to buy."""
 
 import sys
+from dataclasses import replace
 from typing import get_args
 
 from scheduler.cares import reasons
@@ -50,6 +51,7 @@ def show(session: Session, rules: str, *, json: bool) -> None:
         refuse(household)
     profile, today = household.profile, household.today(session.now)
     found = housing_check(household, session.records(household), chosen, today)
+    found = replace(found, notes=(*found.notes, *session.exposures(household)))
     if json:
         print(as_json(_facts(str(path), found=found)))
     else:

@@ -20,6 +20,7 @@ from scheduler.profile.problem import Unreadable, nearest
 from scheduler.profile.starter import Answers, guessed_region, starter_text
 from scheduler.profile.units import Region, Units
 from scheduler.profile.values import Ranging
+from scheduler.service.exposure import with_topic
 from scheduler.service.places import write_whole
 
 Said = dict[str, str | None]
@@ -55,7 +56,7 @@ def write(path: Path, said: Said, *, today: date, force: bool) -> None:
     if isinstance(judged, tuple):
         refuse(judged)
     path.parent.mkdir(parents=True, exist_ok=True)
-    write_whole(path, text.encode())
+    write_whole(path, text.encode(), private=True)  # topics in it are as good as keys
     option = "" if path == Path("duskfold.toml") else f" --profile {path}"
     print(f"Wrote {path}. Tonight's times: duskfold{option} today")
 
@@ -114,7 +115,7 @@ def _answers(said: Said, *, asks: bool) -> Answers:
         kind=_read(_Question("kind", "", _among(get_args(Kind))), said["kind"] or "medium"),
         person_name=person,
         mail=mail,
-        push=said["push"] or "",
+        push=with_topic(said["push"] or ""),
     )
 
 

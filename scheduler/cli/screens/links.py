@@ -9,7 +9,14 @@ from scheduler.cli.terminal import is_terminal
 from scheduler.profile.called import NOBODY, called, not_called
 from scheduler.profile.values import Person, Profile
 from scheduler.profile.words import instant
-from scheduler.service.access import INVITED_FOR, invite, path_of, renew
+from scheduler.service.access import (
+    INVITED_FOR,
+    invite,
+    path_of,
+    renew,
+    renew_answers,
+    sign_out_all,
+)
 from scheduler.service.open_profile import Household
 
 _MINUTES = round(INVITED_FOR.total_seconds() / 60)
@@ -63,8 +70,37 @@ def renewed(session: Session, name: str, *, json: bool) -> None:
     with session.journal() as journal:
         renew(journal, household.profile.site.id, person.id, session.now)
     if not json:
-        print(f"The old addresses of {person.name} have ended. The new ones:")
+        print(
+            wrapped(
+                f"The old addresses of {person.name} have ended, with the links and buttons of "
+                f"messages sent before, and {person.name} is signed out everywhere. The new ones:"
+            )
+        )
     show(session, person.id, alarms=False, json=json)
+
+
+def signed_out(session: Session, name: str, *, json: bool) -> None:
+    """Ends every device of one person, and every sign-in link for them."""
+    household = session.household_in_force()
+    person = _person(household.profile, name, "--sign-out")
+    with session.journal() as journal:
+        count = sign_out_all(journal, household.profile.site.id, person.id)
+    if json:
+        print(as_json({"person": person.id, "devices": count}))
+        return
+    devices = "1 device" if count == 1 else f"{count} devices"
+    print(f"{person.name} is signed out on {devices}.")
+
+
+def answers_renewed(session: Session, *, json: bool) -> None:
+    """Ends the buttons of every message that was sent before."""
+    household = session.household_in_force()
+    with session.journal() as journal:
+        renew_answers(journal, household.profile.site.id)
+    if json:
+        print(as_json({"answers": "renewed"}))
+        return
+    print("The buttons of messages sent before count no more. Those of the next message do.")
 
 
 def sign_in(session: Session, name: str, *, json: bool) -> None:
