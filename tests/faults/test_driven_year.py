@@ -24,6 +24,8 @@ pytestmark = pytest.mark.slow
 
 NORTHERN = Path(__file__).parents[2] / "config" / "northern-65n.toml"
 ANOTHER = """
+[reminders]
+letout = "gentle"
 [[person]]
 name = "Aino"
 push = "https://push.example.net/birch-aino"
