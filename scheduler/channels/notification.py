@@ -1,5 +1,6 @@
 """A message as ntfy's JSON: what a phone shows, and what its buttons send."""
 
+from base64 import b64encode
 from typing import Any
 
 from scheduler.alerts.delivery import Message, Outgoing
@@ -27,12 +28,19 @@ def content(
         "sequence_id": outgoing.message_id,
     }
     if body:
-        said["title"] = title
+        said["title"] = _as_written(title)
     if message.link:
         said["click"] = message.link
     if actions := _actions(message, answers_to, button_token):
         said["actions"] = actions
     return said
+
+
+def _as_written(title: str) -> str:
+    """The title so that it is shown as it is: a server decodes what looks encoded (RFC 2047)."""
+    if "=?" not in title:
+        return title
+    return f"=?UTF-8?B?{b64encode(title.encode()).decode()}?="
 
 
 def _actions(message: Message, answers_to: str, token: str) -> list[dict[str, Any]]:

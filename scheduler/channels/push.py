@@ -7,11 +7,12 @@ from collections.abc import Callable, Mapping
 from dataclasses import KW_ONLY, dataclass, field
 from datetime import datetime, timedelta
 from typing import Any, ClassVar
-from urllib.parse import urlsplit
+from urllib.parse import urlencode, urlsplit
 
-from scheduler.alerts.delivery import ChannelName, Outcome, Outgoing
+from scheduler.alerts.delivery import LOUD, ChannelName, Outcome, Outgoing
+from scheduler.channels.budget import KEPT_FOR_MESSAGES, Budget
 from scheduler.channels.deadline import USUAL, Deadline, Limits
-from scheduler.channels.http import Answer, Request, exchange
+from scheduler.channels.http import ANSWER_OCTETS, Answer, Request, exchange
 from scheduler.channels.notification import content
 
 SHORTEST_HOLD = timedelta(seconds=10)  # ntfy docs/publish.md, scheduled delivery
@@ -22,6 +23,9 @@ _TOPIC = re.compile(r"[-_A-Za-z0-9]{1,64}")
 _CANNOT_CANCEL = Outcome(
     kind="permanent", reason="this push server cannot take a held message back"
 )
+_STILL_THERE = "the push server still holds it"
+_NOT_NOW = "the push server is to be left alone for a while"
+_LEEWAY_S = 120  # between its clock and ours
 _NOT_FOUND = 404
 _TOO_LARGE = 413
 _REFUSED = {"bad address", "misconfigured"}
@@ -53,6 +57,7 @@ class PushChannel:
     tls: ssl.SSLContext = field(default_factory=ssl.create_default_context)
     name: ClassVar[ChannelName] = "push"
     _takes_back: dict[str, bool] = field(default_factory=dict, init=False, repr=False)
+    _budgets: dict[str, Budget] = field(default_factory=dict, init=False, repr=False)
 
     def destination(self, address: str) -> str:
         """The push server of the topic."""
@@ -63,25 +68,32 @@ class PushChannel:
         if not _usable(outgoing.address):
             return Outcome(kind="bad address", reason="this is no address of a push topic")
         server, _, topic = outgoing.address.rpartition("/")
+        budget = self._budgets.setdefault(server, Budget())
+        if wait_s := _patience_s(budget, outgoing, self.now()):
+            return Outcome(kind="transient", reason=_NOT_NOW, retry_after_s=wait_s)
         with Deadline(self.limits) as deadline:
-            visit = _Visit(self, server, topic, deadline)
+            visit = _Visit(self, server, topic, deadline, budget)
             match outgoing.operation:
                 case "send":
                     return visit.publish(outgoing)
                 case "hold":
                     return visit.hold(outgoing)
                 case "cancel":
-                    return visit.take_back(topic, outgoing.message.target_id)
+                    held = outgoing.message.rings_at is not None
+                    return visit.take_back(topic, outgoing.message.target_id, held=held)
 
 
 class _Visit:
     """The requests of one delivery to one server."""
 
-    def __init__(self, channel: PushChannel, server: str, topic: str, deadline: Deadline) -> None:
+    def __init__(
+        self, channel: PushChannel, server: str, topic: str, deadline: Deadline, budget: Budget
+    ) -> None:
         self._channel = channel
         self._server = server
         self._topic = topic
         self._deadline = deadline
+        self._budget = budget
 
     def publish(self, outgoing: Outgoing, ring_at: datetime | None = None) -> Outcome:
         """One message; a second, shorter one when the server finds it too long."""
@@ -127,7 +139,9 @@ class _Visit:
         probe = {"topic": topic, "message": "probe", "sequence_id": PROBE_ID, "delay": delay}
         outcome = self._meaning(self._post(probe), published=True)
         if outcome.kind == "sent":
-            outcome = self.take_back(topic, PROBE_ID)
+            outcome = self.take_back(topic, PROBE_ID, held=True)
+            if outcome.reason == _STILL_THERE:
+                return _CANNOT_CANCEL
             if outcome.kind in _REFUSED:
                 return _CANNOT_CANCEL
         # The message itself is not under way yet, so nothing is unknown about it.
@@ -137,15 +151,38 @@ class _Visit:
             else outcome
         )
 
-    def take_back(self, topic: str, target_id: str) -> Outcome:
-        """Sent when the server no longer holds that message; permanent where it cannot do that."""
+    def take_back(self, topic: str, target_id: str, *, held: bool) -> Outcome:
+        """Sent when the message is gone; permanent where the server cannot do that.
+
+        The server says so of any id, so a `held` one counts as gone only when the server's own
+        list of what is still to come has it no more.
+        """
         if not _TOPIC.fullmatch(target_id):
             return Outcome(kind="permanent", reason="no message to take back")
         url = f"{self._server}/{topic}/{target_id}"
         answer = self._ask(Request(method="DELETE", url=url, headers=self._authority()))
         if isinstance(answer, Answer) and answer.status == _NOT_FOUND:
             return Outcome(kind="permanent", reason="the push server takes nothing back (404)")
-        return self._meaning(answer, published=False)
+        outcome = self._meaning(answer, published=False)
+        return self._gone(topic, target_id) if held and outcome.kind == "sent" else outcome
+
+    def _gone(self, topic: str, target_id: str) -> Outcome:
+        """Whether the server's list of what is to come has that message no more."""
+        now_s = self._channel.now().timestamp()
+        # By the time at which each is to ring: what has rung long ago is left out.
+        query = urlencode({"poll": "1", "scheduled": "1", "since": str(round(now_s) - _LEEWAY_S)})
+        url = f"{self._server}/{topic}/json?{query}"
+        answer = self._ask(Request(method="GET", url=url, headers=self._authority()))
+        outcome = self._meaning(answer, published=False)
+        if outcome.kind == "bad address":
+            return Outcome(kind="sent", reason="the push server does not let us look")
+        if not isinstance(answer, Answer) or outcome.kind != "sent":
+            return outcome
+        if len(answer.body) >= ANSWER_OCTETS:
+            return Outcome(kind="transient", reason="the push server's list is too long")
+        if _is_to_come(answer.body, target_id, now_s):
+            return Outcome(kind="transient", reason=_STILL_THERE)
+        return Outcome(kind="sent")
 
     def _authority(self) -> dict[str, str]:
         token = self._channel.tokens.get(self._server)
@@ -159,6 +196,7 @@ class _Visit:
         return self._ask(Request(method="POST", url=url, headers=headers, body=body))
 
     def _ask(self, request: Request) -> Answer | Outcome:
+        self._budget.spend(self._channel.now())
         return exchange(request, self._deadline, self._channel.tls)
 
     def _meaning(self, answer: Answer | Outcome, *, published: bool) -> Outcome:
@@ -173,6 +211,8 @@ class _Visit:
         status = answer.status
         if status == 429 or status >= 500:  # noqa: PLR2004 - too many requests; its own fault
             wait_s = answer.retry_after_s(self._channel.now())
+            if status == 429:  # noqa: PLR2004 - as above
+                self._budget.refused(self._channel.now(), wait_s)
             return Outcome(
                 kind="transient",
                 reason=f"the push server is busy or broken ({status})",
@@ -185,6 +225,29 @@ class _Visit:
         return _STATUS.get(
             status, Outcome(kind="permanent", reason=f"the push server refused ({status})")
         )
+
+
+def _patience_s(budget: Budget, outgoing: Outgoing, now: datetime) -> float:
+    """How long it has to wait so that messages go first, what still rings next, then the rest."""
+    if outgoing.operation == "send":
+        # Whoever has to go to the door is told as soon as the server takes it again.
+        return 0.0 if outgoing.message.priority >= LOUD else budget.asked_to_wait_s(now)
+    rings = outgoing.message.rings_at is not None
+    return budget.wait_s(now, KEPT_FOR_MESSAGES if rings else 2 * KEPT_FOR_MESSAGES)
+
+
+def _is_to_come(lines: bytes, target_id: str, now_s: float) -> bool:
+    for line in lines.splitlines():
+        try:
+            one = json.loads(line)
+        except (ValueError, RecursionError):
+            continue
+        if isinstance(one, dict) and one.get("event") == "message":
+            ids = {one.get("sequence_id"), one.get("id")}
+            at = one.get("time")
+            if target_id in ids and isinstance(at, int | float) and at > now_s:
+                return True
+    return False
 
 
 def _usable(address: str) -> bool:

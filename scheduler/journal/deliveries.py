@@ -112,7 +112,7 @@ def add(connection: Connection, deliveries: Iterable[Delivery]) -> None:
             "channel": one.key.channel,
             "operation": one.operation,
             "message": _MESSAGE.dump_json(one.message).decode(),
-            "urgency": one.message.priority,
+            "urgency": _urgency(one),
             "due_at": one.due_at,
             "useful_until": one.useful_until,
             "state": one.state,
@@ -149,6 +149,13 @@ def _revive(connection: Connection, deliveries: Sequence[Delivery]) -> None:
         }
         mine = _is(one.key) & (table.c.state == "early")
         connection.execute(update(table).where(mine).values(**again))
+
+
+def _urgency(one: Delivery) -> int:
+    """Messages go first, by loudness; then what is to ring or not; last what phones still show."""
+    if one.operation == "send":
+        return one.message.priority
+    return 0 if one.message.rings_at else -1
 
 
 def reword(connection: Connection, key: Key, message: Message) -> None:
@@ -262,7 +269,7 @@ def claim(  # noqa: PLR0913, PLR0917 - one claim in parts
     channel: ChannelName,
     now: datetime,
     most: int,
-    pick: Pick = lambda one: one,
+    pick: Pick | None = None,
 ) -> list[Claimed]:
     """Claims waiting deliveries of the channel that are due, the most urgent first.
 
@@ -280,13 +287,15 @@ def claim(  # noqa: PLR0913, PLR0917 - one claim in parts
             table.c.useful_until > now,
         )
         .order_by(table.c.urgency.desc(), table.c.due_at, table.c.id)
-        .limit(_LOOKED_AT)
+        .limit(_LOOKED_AT if pick else most)
     )
     taken: list[Claimed] = []
     for row in connection.execute(due).all():
         if len(taken) == most:
             break
-        one = pick(_claimed(row, now))
+        one: Claimed | None = _claimed(row, now)
+        if one and pick:
+            one = pick(one)
         if one is None:
             continue
         known = (

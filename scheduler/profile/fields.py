@@ -30,6 +30,11 @@ _SLUG = re.compile(r"(?=.{1,40}$)[a-z0-9]+(?:-[a-z0-9]+)*")
 _MAIL = re.compile(r"[^\s@<>\"',;]+@[^\s@<>\"',;]+\.[^\s@<>\"',;.]+")
 _HOST = re.compile(r"[A-Za-z0-9](?:[A-Za-z0-9.-]{0,250}[A-Za-z0-9])?|\[[0-9A-Fa-f:]+\]")
 _PUSH = re.compile(r"https?://[^\s/@:]+(?::\d+)?/[^\s/?#]+")
+_TOPIC = re.compile(r"[-_A-Za-z0-9]{1,64}")
+# ntfy server/config.go (2.x): what its own pages and interfaces are called.
+RESERVED_TOPICS = frozenset(
+    ("docs", "static", "file", "app", "metrics", "account", "settings", "signup", "login", "v1")
+)
 _BASE_URL = re.compile(
     r"https?://(?:[a-z0-9](?:[a-z0-9.-]{0,250}[a-z0-9])?|\[[0-9a-f:]+\])(?::\d{1,5})?"
 )
@@ -301,6 +306,21 @@ def _switch(value: Any, _: ValidationInfo) -> bool:  # noqa: ANN401 - as above
     raise Unreadable("true or false", "Write it without quotes." if isinstance(value, str) else "")
 
 
+def _push(value: Any, _: ValidationInfo) -> str:  # noqa: ANN401 - as above
+    accepted = 'a push topic address such as "https://push.example.org/topic-name"'
+    text = _clean_text(value, LONGEST_TEXT, accepted)
+    if not _PUSH.fullmatch(text):
+        raise Unreadable(accepted)
+    topic = text.rpartition("/")[2]
+    if topic.lower() in RESERVED_TOPICS:
+        hint = f'A push server keeps "{topic}" for pages of its own: choose a long topic by chance.'
+        raise Unreadable(accepted, hint)
+    if not _TOPIC.fullmatch(topic):
+        hint = "A topic has letters without accents, digits, hyphens and underscores, at most 64."
+        raise Unreadable(accepted, hint)
+    return text
+
+
 def _base_url(value: Any, _: ValidationInfo) -> str:  # noqa: ANN401 - as above
     accepted = 'the address of the pages without a path, such as "https://hens.example.org"'
     text = _clean_text(value, LONGEST_TEXT, accepted).lower().removesuffix("/")
@@ -338,9 +358,7 @@ Slug = Annotated[
 ]
 Mail = Annotated[str, _matching(_MAIL, 'one mail address such as "sam@example.org"')]
 Host = Annotated[str, _matching(_HOST, 'the name of a server such as "mail.example.org"')]
-Push = Annotated[
-    str, _matching(_PUSH, 'a push topic address such as "https://push.example.org/topic-name"')
-]
+Push = Annotated[str, _reader(_push)]
 BaseUrl = Annotated[str, _reader(_base_url)]
 Listen = Annotated[str, _reader(_listen)]
 Networks = Annotated[tuple[str, ...], _reader(_networks)]

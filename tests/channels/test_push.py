@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 
 from scheduler.alerts.delivery import Button, Outcome, OutcomeKind
+from scheduler.channels.budget import BURST, EVERY_S, KEPT_FOR_MESSAGES, Budget
 from scheduler.channels.push import PROBE_ID, PushChannel
 from tests.channels.rigs import NOW, PATIENT, QUICK, TOPIC, now, outgoing
 from tests.sinks.authority import HERE, Authority
@@ -243,10 +244,11 @@ def hold(channel: PushChannel, sink: PushSink, **changes: Any) -> Outcome:
     return channel.deliver(outgoing(f"{sink.url}/{TOPIC}", **(usual | changes)))
 
 
-def cancel(channel: PushChannel, sink: PushSink) -> Outcome:
+def cancel(channel: PushChannel, sink: PushSink, *, held: bool = True) -> Outcome:
     """Takes that message back."""
     target = outgoing("").message_id
-    changes = {"operation": "cancel", "target_id": target, "message_id": "0" * 32}
+    changes: dict[str, Any] = {"operation": "cancel", "target_id": target, "message_id": "0" * 32}
+    changes |= {"rings_at": IN_AN_HOUR} if held else {}
     return channel.deliver(outgoing(f"{sink.url}/{TOPIC}", **changes))
 
 
@@ -272,6 +274,95 @@ def test_a_held_message_can_be_taken_back(pusher: Pusher, sink: PushSink) -> Non
     assert not sink.ring_due(IN_AN_HOUR)
 
 
+def test_a14_what_the_server_s_own_list_still_has_is_not_taken_back(
+    pusher: Pusher, sink: PushSink
+) -> None:
+    channel = pusher(sink.url)
+    hold(channel, sink)
+    sink.keeps = True
+    outcome = cancel(channel, sink)
+    assert (outcome.kind, outcome.reason) == ("transient", "the push server still holds it")
+    assert cancel(channel, sink, held=False).kind == "sent", "a shown one needs no proof"
+    sink.keeps = False
+    assert cancel(channel, sink) == Outcome(kind="sent")
+    assert not sink.ring_due(IN_AN_HOUR)
+
+
+def test_a14_a_server_that_keeps_what_it_says_it_gave_up_gets_nothing_to_hold(
+    pusher: Pusher, sink: PushSink
+) -> None:
+    channel = pusher(sink.url)
+    sink.keeps = True
+    assert hold(channel, sink).kind == "permanent"
+    assert not to_anna(sink)
+
+
+@pytest.mark.parametrize("status", [401, 403, 404])
+def test_a14_a_list_that_may_not_be_read_is_no_reason_to_ask_for_ever(
+    pusher: Pusher, sink: PushSink, status: int
+) -> None:
+    channel = pusher(sink.url)
+    hold(channel, sink)
+    sink.script(Reply(status=200), Reply(status=status))
+    assert cancel(channel, sink).kind == "sent"
+
+
+@pytest.mark.parametrize(
+    "lines",
+    [b"", b"\n\n", b"[" * 9000, b"[1]\n", b'{"event":"message","time":"x","id":"y"}\n'],
+)
+def test_a14_nonsense_in_the_list_holds_nothing(
+    pusher: Pusher, sink: PushSink, lines: bytes
+) -> None:
+    channel = pusher(sink.url)
+    sink.script(Reply(status=200), Reply(status=200, body=lines))
+    assert cancel(channel, sink).kind == "sent"
+
+
+@pytest.mark.parametrize(
+    "title",
+    ["=?utf-8?q?Close_Walnut?=", "Close =?UTF-8?B?V2FsbnV0?= now", "=?", "Zoë =?x?= 🐔", "a=b?c"],
+)
+def test_a14_a_title_arrives_as_it_is_written(pusher: Pusher, sink: PushSink, title: str) -> None:
+    deliver(pusher, sink, title=title)
+    assert [one.said["title"] for one in sink.shown(TOPIC)] == [title]
+
+
+def test_a14_holding_and_taking_back_leave_room_for_messages(
+    pusher: Pusher, sink: PushSink
+) -> None:
+    channel = pusher(sink.url)
+    while (outcome := hold(channel, sink)).kind == "sent":
+        pass
+    assert outcome.kind == "transient"
+    assert outcome.retry_after_s == EVERY_S
+    assert len(sink.asked.all()) == BURST - KEPT_FOR_MESSAGES
+    assert cancel(channel, sink).kind == "transient"
+    sent = [channel.deliver(outgoing(f"{sink.url}/{TOPIC}")).kind for _ in range(20)]
+    assert sent == ["sent"] * 20, "a message waits for nothing of ours"
+
+
+def test_a14_a_server_that_asks_for_patience_is_left_alone(pusher: Pusher, sink: PushSink) -> None:
+    channel = pusher(sink.url)
+    sink.script(Reply(status=429, headers={"Retry-After": "90"}))
+    quiet, loud = outgoing(f"{sink.url}/{TOPIC}"), outgoing(f"{sink.url}/{TOPIC}", priority=4)
+    assert channel.deliver(quiet).retry_after_s == 90
+    again = channel.deliver(quiet)
+    assert (again.kind, again.retry_after_s) == ("transient", 90)
+    assert len(sink.asked.all()) == 1
+    assert channel.deliver(loud).kind == "sent", "whoever has to go out is told"
+
+
+def test_a14_requests_come_back_with_time_and_not_with_a_clock_set_back() -> None:
+    budget = Budget()
+    for _ in range(BURST):
+        budget.spend(NOW)
+    assert budget.wait_s(NOW, 0) == EVERY_S
+    assert budget.wait_s(NOW + timedelta(seconds=EVERY_S), 0) == 0
+    assert budget.wait_s(NOW - timedelta(hours=1), 1) == EVERY_S
+    assert budget.wait_s(NOW + timedelta(days=1), BURST) == EVERY_S
+
+
 def test_a_shown_message_disappears(pusher: Pusher, sink: PushSink) -> None:
     channel = pusher(sink.url)
     hold(channel, sink)
@@ -285,7 +376,7 @@ def test_it_asks_once_whether_a_server_takes_back(pusher: Pusher, sink: PushSink
     for _ in range(3):
         hold(channel, sink)
     methods = [asked.method for asked in sink.asked.all()]
-    assert methods == ["POST", "DELETE", "POST", "POST", "POST"]
+    assert methods == ["POST", "DELETE", "GET", "POST", "POST", "POST"]
     probe, deletion, *_ = sink.asked.all()
     assert json.loads(probe.body)["topic"] == RETURN
     assert json.loads(probe.body)["delay"] == str(round(IN_AN_HOUR.timestamp()))
@@ -321,7 +412,7 @@ def test_a_server_that_refuses_to_take_back_is_remembered(
 @pytest.mark.parametrize(
     ("replies", "kind"),
     [
-        ([Reply(status=429, headers={"Retry-After": "3"})], "transient"),
+        ([Reply(status=502, headers={"Retry-After": "3"})], "transient"),
         ([Reply(status=500)], "transient"),
         ([Reply(status=200, body=b'{"id":"x"}'), Reply(status=503)], "transient"),
         ([Reply(status=401)], "misconfigured"),

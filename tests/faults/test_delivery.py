@@ -13,6 +13,7 @@ from pathlib import Path
 import pytest
 
 from scheduler.alerts.outcome import MOST_COPIES
+from scheduler.channels.budget import BURST
 from scheduler.service.report_health import report_health
 from tests.faults.house import ONE_COOP, QUIET_MORNINGS, SITE, TOPIC_SECRET, WINTER, House
 from tests.sinks.push import PushSink, Reply
@@ -317,6 +318,53 @@ def test_a10_whatever_ended_the_ears_they_are_begun_again(build: Build, tmp_path
     house.wait(lambda: not house.faults, "not listening again")
     house.push.press(house.phone_events("ana")[0])
     house.wait(lambda: not lying(house), "the answer was not heard")
+
+
+# -- A14: what a push server takes ---------------------------------------------------------------
+
+EVERYBODY = "DOOR NOT CONFIRMED: Walnut, 12 hens, due 16:33"
+TWELVE = [person(f"P{number}") for number in range(12)]
+
+
+def test_a14_twelve_people_and_one_tap_stay_within_the_budget(build: Build) -> None:
+    house = begun(build, *TWELVE)
+    for clock in ("16:19", "16:44", "16:58", "16:59"):
+        house.at(clock)
+    assert {tuple(house.phone(f"p{number}"))[-1] for number in range(2, 12)} == {EVERYBODY}
+    house.at("17:05")  # what a server by default gives back meanwhile
+    house.push.left = BURST
+    asked, held = len(house.push.asked.all()), lying(house)
+    assert held == sorted(topics(*(f"p{number}" for number in range(12))))
+    house.say(count=12, who="P0")
+    house.settle()
+    after = house.push.asked.all()[asked:]
+    assert [one.method for one in after][:11] == ["POST"] * 11, "the all-clear goes first"
+    assert "DELETE" not in [one.method for one in after if b"Shut" in one.body]
+    assert house.push.left is not None
+    assert house.push.left >= 0, "the server was asked more than it takes"
+    for _ in range(8):
+        house.push.left += 12
+        house.set_clock(house.now + timedelta(minutes=1))
+        house.settle()
+        assert house.push.left >= 0
+    assert lying(house) == []
+    assert rung(house) == []
+    for number in range(12):
+        titles = [str(one.said["title"]) for one in house.push.screen(topics(f"p{number}")[0])]
+        assert not [title for title in titles if not title.startswith("Shut")]
+
+
+def test_a14_a_hold_that_the_server_goes_on_holding_is_taken_back_again(build: Build) -> None:
+    house = begun(build, ANA, KIM)
+    house.at("16:19")
+    house.push.keeps = True
+    house.say(count=12)
+    house.settle()
+    assert lying(house) == topics("ana", "kim")
+    house.push.keeps = False
+    house.set_clock(house.now + timedelta(seconds=31))
+    house.settle()
+    assert lying(house) == [], "its 200 was taken for a proof"
 
 
 def _title(mail: Mail) -> str:

@@ -15,6 +15,7 @@ from collections.abc import Callable, Mapping
 from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import datetime
+from email.header import decode_header, make_header
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from types import TracebackType
 from typing import Any, Literal, Self
@@ -104,6 +105,8 @@ class PushSink:
         self.ended = False
         self.generation = 0
         self.refused: dict[str, int] = {}  # topics that this server refuses, and how
+        self.left: int | None = None  # how many requests are taken before the limit
+        self.keeps = False  # says that it takes back what it goes on holding
         self._script: deque[Reply] = deque()
         self._always: Reply | None = None
         self._ids = itertools.count(1)
@@ -161,6 +164,14 @@ class PushSink:
         """What is scripted to come next."""
         with self.changed:
             return self._script.popleft() if self._script else self._always
+
+    def spent(self) -> Reply | None:
+        """The refusal once more was asked than `left`; without a limit never."""
+        with self.changed:
+            if self.left is None:
+                return None
+            self.left -= 1
+            return None if self.left >= 0 else _error(429)
 
     def shown(self, topic: str) -> list[Event]:
         """All that rang on that topic's phones, in order, copies too."""
@@ -231,7 +242,8 @@ class PushSink:
     def take_back(self, topic: str, sequence_id: str) -> Event:
         """As the server does it: a held message never rings, a shown one disappears."""
         with self.changed:
-            self.held.pop((topic, sequence_id), None)
+            if not self.keeps:
+                self.held.pop((topic, sequence_id), None)
             said = {"sequence_id": sequence_id}
             event = Event(
                 id=f"d{next(self._ids):011}", event="message_delete", topic=topic, said=said
@@ -276,7 +288,7 @@ class _Handler(BaseHTTPRequestHandler):
             method=self.command, path=self.path, headers=dict(self.headers.items()), body=body
         )
         sink.asked.add(asked)
-        reply = sink.next_reply()
+        reply = sink.next_reply() or sink.spent()
         if reply is not None:
             self._say(reply)
             return
@@ -296,6 +308,8 @@ class _Handler(BaseHTTPRequestHandler):
                 self._say(_ok(sink.publish(topic, {"message": body.decode()})))
             case "DELETE", [topic, sequence_id] if not sink.old:
                 self._say(_ok(sink.take_back(topic, sequence_id)))
+            case "GET", [topic, "json"] if "poll=1" in query:
+                self._say(_listed(sink, topic, parse_qs(query)))
             case "GET", [topic, "json"]:
                 self._stream(topic, parse_qs(query))
             case _:
@@ -315,6 +329,8 @@ class _Handler(BaseHTTPRequestHandler):
             said["attachment"] = {"name": "attachment.txt", "text": said.pop("message")}
         if len(said.get("actions", [])) > 3:
             return _error(400)
+        if "=?" in said.get("title", ""):  # as the server does it (its util/util.go)
+            said["title"] = str(make_header(decode_header(said["title"])))
         event = self.server.sink.publish(topic, {"message": "triggered", **said})
         self.server.sink.on_publish(event)
         return _ok(event)
@@ -369,6 +385,21 @@ class _Handler(BaseHTTPRequestHandler):
         octets = line + b"\n"
         self.wfile.write(b"%x\r\n%s\r\n" % (len(octets), octets))
         self.wfile.flush()
+
+
+def _listed(sink: PushSink, topic: str, query: Mapping[str, list[str]]) -> Reply:
+    """What was published since then, and what is to come when that is asked for too."""
+    since = float(query.get("since", ["0"])[0])
+    with sink.changed:
+        held = [(at, one) for (where, _), (at, one) in sink.held.items() if where == topic]
+    lines = [one.line for one in sink.events.all() if one.topic == topic and since <= 0]
+    if query.get("scheduled") == ["1"]:
+        lines += [
+            json.dumps({**json.loads(one.line), "time": int(at)}).encode()
+            for at, one in held
+            if at >= since
+        ]
+    return Reply(status=200, body=b"\n".join(lines) + b"\n")
 
 
 def _topic(parts: list[str], body: bytes) -> str:
