@@ -10,6 +10,7 @@ from datetime import date, datetime, timedelta
 
 from scheduler.alerts.delivery import ChannelName, Delivery, Key, Message, Operation, State
 from scheduler.alerts.evening import CalledStep, Evening
+from scheduler.alerts.reopened import steps_of
 from scheduler.alerts.text import DoorStates
 
 SECOND_LOOK_AFTER = timedelta(minutes=20)  # common practice, no source
@@ -19,7 +20,9 @@ _DAWN_USEFUL = timedelta(hours=3)
 _STRAY_USEFUL = timedelta(hours=1)
 _ONE_WAY = {"heads-up", "now", "dawn"}  # one message to one person; later steps use every way
 _WENT_OR_MISSED = {"sent", "perhaps sent", "sending", "missed"}
-LADDER_KINDS = ("heads-up", "now", "again", "next", "everybody", "hourly", "bedtime", "dawn")
+LADDER_KINDS = (
+    "heads-up", "now", "again", "next", "everybody", "hourly", "reopened", "bedtime", "dawn",
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,6 +69,7 @@ def reminders(
     if not is_open(states):
         return []
     turn = opening(states)
+    steps = steps_of(evening, states)
     here = {contact.person_id for contact in evening.crew}
     # What waited for somebody who has left since is taken by the next one.
     written = {
@@ -73,14 +77,12 @@ def reminders(
         for row in rows
         if row.state != "early" and (row.key.person_id in here or row.state in _WENT_OR_MISSED)
     }
-    due = [step for step in evening.steps if step.at <= now and (step.name, turn) not in written]
+    due = [step for step in steps if step.at <= now and (step.name, turn) not in written]
     if not due:
         return []
     *missed, highest = due
     # A later one went out while nothing could be written down: these would only confuse.
-    overtaken = any(
-        highest.at < step.at <= now and (step.name, turn) in written for step in evening.steps
-    )
+    overtaken = any(highest.at < step.at <= now and (step.name, turn) in written for step in steps)
     over = overtaken or now >= _useful_until(evening, highest)
     found = [
         _delivery(evening, step, person_id, way, turn, voice, "missed")
@@ -197,7 +199,8 @@ def rings_at(evening: Evening, states: DoorStates, now: datetime) -> datetime | 
         return None
     if now < evening.latest:
         return evening.latest.replace(second=0) + _HELD_AFTER  # the minute that a clock shows
-    ahead = [step.at for step in evening.steps if step.at > now and step.kind != "dawn"]
+    steps = steps_of(evening, states)
+    ahead = [step.at for step in steps if step.at > now and step.kind != "dawn"]
     return ahead[0] + _HELD_AFTER if ahead else None
 
 

@@ -7,9 +7,11 @@ from datetime import datetime, tzinfo
 from scheduler.alerts import decide, text
 from scheduler.alerts.decide import Row, Voice
 from scheduler.alerts.delivery import ChannelName, Delivery, Key, Message
-from scheduler.alerts.evening import CalledStep, Evening
+from scheduler.alerts.evening import CalledStep, Evening, on_duty
 from scheduler.alerts.link import EveningLink
+from scheduler.alerts.reopened import steps_of
 from scheduler.alerts.text import DoorStates
+from scheduler.cares.closing import Closing
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -19,7 +21,8 @@ class Night:
     `base_url` is where the pages are reached, empty while they are not. `watched_since` is when
     the reminders first ran; an evening that was over before is left alone. `topics` is where push
     reaches each person now, whatever the evening has written down of them. `generations` is of
-    each person's links and buttons, 0 for who is not named.
+    each person's links and buttons, 0 for who is not named. `count_due` are the coops whose many
+    birds have not been counted for a week.
     """
 
     evening: Evening
@@ -30,6 +33,7 @@ class Night:
     key: bytes
     base_url: str = ""
     watched_since: datetime | None = None
+    count_due: frozenset[str] = frozenset()
     topics: Mapping[str, str] | None = field(default=None, repr=False)
     generations: Mapping[str, int] = field(default_factory=dict)
 
@@ -93,7 +97,7 @@ def pursue(night: Night, now: datetime) -> Pursuit:
             mine = (row.key.person_id, row.key.channel)
             if mine in fresh or row.key.opening != turn:
                 drop.append(row.key)
-            elif row.state == "pending" and (step := _step(evening, row.key.step)):
+            elif row.state == "pending" and (step := _step(night, row.key.step)):
                 said = voice(step, row.key.person_id, row.key.channel)
                 said = replace(said, target_id=row.message.target_id)
                 if said != row.message:
@@ -101,6 +105,7 @@ def pursue(night: Night, now: datetime) -> Pursuit:
     else:
         drop += [row.key for row in ladder]
     drop += _out_of_date(night) + _to_who_has_left(night)
+    reword += _reworded(night)
     if now < evening.let_out:
         add += _after_shutting(night, now)
         if now >= night.noon:
@@ -113,14 +118,17 @@ def pursue(night: Night, now: datetime) -> Pursuit:
     )
 
 
-def _step(evening: Evening, name: str) -> CalledStep | None:
-    return next((step for step in evening.steps if step.name == name), None)
+def _step(night: Night, name: str) -> CalledStep | None:
+    steps = steps_of(night.evening, night.states)
+    return next((step for step in steps if step.name == name), None)
 
 
 def _voice(night: Night) -> Voice:
     def said(step: CalledStep, person_id: str, way: ChannelName) -> Message:
         link = night.link(person_id)
-        message = text.reminder(night.evening, step, night.states, night.zone, link)
+        message = text.reminder(
+            night.evening, step, night.states, night.zone, link, count=night.count_due
+        )
         if way != "push":
             return message
         turn = decide.opening(night.states)
@@ -139,15 +147,15 @@ def _voice(night: Night) -> Voice:
 
 def _out_of_date(night: Night) -> list[Key]:
     """What waits to tell of a state that is no more."""
-    states = night.states.values()
-    searching = any(state.state == "searching" for state in states)
-    shut = not searching and not decide.is_open(night.states)
+    searching = any(state.state == "searching" for state in night.states.values())
+    is_open = decide.is_open(night.states)
     return [
         row.key
         for row in night.rows
         if row.state == "pending"
         and (
-            (row.key.step.startswith(("shut", "settled")) and not shut)
+            (row.key.step.startswith("shut") and is_open)
+            or (row.key.step.startswith("settled") and (is_open or searching))
             or (row.key.step.startswith("search-") and not searching)
         )
     ]
@@ -163,24 +171,90 @@ def _to_who_has_left(night: Night) -> list[Key]:
     ]
 
 
+def _reworded(night: Night) -> list[tuple[Key, Message]]:
+    """What waits to say that all is shut, in the words of what has been said since."""
+    if decide.is_open(night.states) or not _shut_by(night):
+        return []
+    message = text.all_clear(night.evening, night.states, night.zone)
+    return [
+        (row.key, message)
+        for row in night.rows
+        if row.state == "pending"
+        and row.key.step.startswith(("shut", "settled"))
+        and row.message != message
+    ]
+
+
+def _shut_by(night: Night) -> list[Closing]:
+    """What shut the evening's doors, the latest last."""
+    said = [state.said for state in night.states.values() if state.said]
+    return sorted(said, key=lambda one: one.at)
+
+
 def _after_shutting(night: Night, now: datetime) -> list[Delivery]:
-    """The search for who is missing; once every door is shut and nobody is, the all-clear."""
+    """The search for who is missing; once every door is shut, who was rung reads that it is."""
     evening, states = night.evening, night.states
     told = decide.rung(night.rows)
     searches = sum(state.searches for state in states.values())
-    if any(state.state == "searching" for state in states.values()):
-        found = _search(night, told, searches, now)
-        return found if decide.is_open(states) else found + _cleared(night, now)
-    if decide.is_open(states):
-        return []
-    found = _cleared(night, now)
-    if told or searches:
+    searching = any(state.state == "searching" for state in states.values())
+    found = _search(night, told, searches, now) if searching else []
+    found += _emptied(night, told, now)
+    if decide.is_open(states) or not (shut := _shut_by(night)):
+        return found
+    found += _cleared(night, now)
+    turn = decide.opening(states)
+    crew = told
+    step = "shut"
+    if searching and (len(shut) == 1 or _is_searched(night, shut[-1].coop_id)):
+        return found  # the search has just told them that it is shut
+    if searches and not searching:
+        step = _numbered("settled", searches)
+        crew = told | _told_of_search(night) | _duty(evening)
+    if crew:
         message = text.all_clear(evening, states, night.zone)
-        crew = told | ({evening.crew[0].person_id} if searches else set())
-        step = _numbered("settled", searches) if searches else "shut"
-        turn = decide.opening(states)
+        crew -= _who_said(night)
         found += decide.notice(evening, step, turn, crew, message, due_at=now)
     return found
+
+
+def _is_searched(night: Night, coop_id: str) -> bool:
+    return night.states[coop_id].state == "searching"
+
+
+def _duty(evening: Evening) -> set[str]:
+    duty = on_duty(evening.crew)
+    return {duty.person_id} if duty else set()
+
+
+def _who_said(night: Night) -> set[str]:
+    """Who said the last thing, and so knows it; nobody when the name could be of several."""
+    last = [state.last for state in night.states.values() if state.last]
+    who = max(last, key=lambda one: one.at).who if last else ""
+    named = {contact.person_id for contact in night.evening.crew if contact.name == who}
+    return named if len(named) == 1 else set()
+
+
+def _told_of_search(night: Night) -> set[str]:
+    return {
+        row.key.person_id
+        for row in night.rows
+        if row.key.step.startswith("search-") and row.may_have_arrived
+    }
+
+
+def _emptied(night: Night, told: set[str], now: datetime) -> list[Delivery]:
+    """Asks once, at the lock-up, whether a house that was said to be empty is."""
+    evening = night.evening
+    empty = [
+        one
+        for one in evening.doors
+        if (state := night.states[one.coop_id]).is_empty and state.state == "open"
+    ]
+    if not empty or now < min(one.lock_up for one in empty):
+        return []
+    message = text.emptied(empty)
+    crew = told | _duty(evening)
+    return _linked(night, decide.notice(evening, "empty", 0, crew, message, due_at=now))
 
 
 def _cleared(night: Night, now: datetime) -> list[Delivery]:
@@ -193,7 +267,7 @@ def _search(night: Night, told: set[str], searches: int, now: datetime) -> list[
     short = [state for state in night.states.values() if state.state == "searching"]
     shut_at = max(state.said.at for state in short if state.said)
     said_by = {state.said.who for state in short if state.said}
-    crew = told | {evening.crew[0].person_id}
+    crew = told | _duty(evening)
     crew |= {contact.person_id for contact in evening.crew if contact.name in said_by}
     due = [(which, at) for which, at in decide.search_steps(evening, shut_at) if at <= now]
     if not due:
@@ -246,7 +320,7 @@ def strays(nights: Iterable[Night], rows: Iterable[Row], now: datetime) -> list[
 def next_instant(night: Night, now: datetime) -> datetime:
     """The next instant at which the evening may need something that it does not need now."""
     evening = night.evening
-    instants = [step.at for step in evening.steps]
+    instants = [step.at for step in steps_of(evening, night.states)]
     instants += [night.noon, evening.let_out]
     for state in night.states.values():
         if state.state == "searching" and state.said:

@@ -4,7 +4,7 @@ A title says what, where, how many and by when within 80 characters, whatever th
 called. Nothing here holds an address or a secret.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date, datetime, tzinfo
 
@@ -36,10 +36,13 @@ _LOUDNESS: dict[str, Priority] = {
     "next": LOUDEST,
     "everybody": LOUDEST,
     "hourly": LOUD,
+    "reopened": LOUD,
     "bedtime": LOUDEST,
     "dawn": LOUD,
 }
 DoorStates = Mapping[str, closing.Door]
+LOOKS_LIKE_ALL = "Shut, looks like all"
+FULL_COUNT = "please count them all tonight, as once a week."
 
 
 def titled(before: str, names: Sequence[str], after: str) -> str:
@@ -64,21 +67,69 @@ def stem(evening: Evening, zone: tzinfo) -> str:
     return titled("Lock up ", names, f": {_birds(evening.doors)} by {by}")
 
 
-def reminder(
-    evening: Evening, step: CalledStep, states: DoorStates, zone: tzinfo, link: str = ""
+def reminder(  # noqa: PLR0913 - one step in parts
+    evening: Evening,
+    step: CalledStep,
+    states: DoorStates,
+    zone: tzinfo,
+    link: str = "",
+    *,
+    count: Container[str] = (),
 ) -> Message:
-    """One step of the ladder, for the doors that are still open; without buttons."""
+    """One step of the ladder, for the doors that are still open; without buttons.
+
+    `count` are the coops of which a full count is asked for.
+    """
+    if step.kind == "reopened":
+        return _reopened(evening, step, states, zone, link)
     doors = open_doors(evening, states)
     by = _clock(min(door.latest for door in doors), evening, zone)
     before, when = _headline(evening, step, doors, zone)
+    if step.kind == "dawn" and any(states[door.coop_id].opened for door in doors):
+        before = "Never confirmed shut again: "
     after = f", {_birds(doors)}, {when}" + ("" if step.kind == "dawn" else f" {by}")
     names = [door.name for door in doors]
     if TITLE_LENGTH - len(before) - len(after) < min(len(_joined(names)), _SHORTEST_WHERE):
         before = _TERSE.get(step.kind, before)
     lines = [_door_line(door, evening, zone) for door in doors]
+    lines += [
+        f"{door.name}: {missing_since(states[door.coop_id])}."
+        for door in doors
+        if states[door.coop_id].before
+    ]
+    wanted = [door.name for door in doors if door.coop_id in count]
+    if wanted and step.kind != "dawn":
+        lines.append(f"{_joined(wanted)}: {FULL_COUNT}")
     return Message(
         title=titled(before, names, after),
         body="\n".join([*lines, _advice(evening, step, doors)]),
+        stem=stem(evening, zone),
+        priority=_LOUDNESS[step.kind],
+        link=link,
+    )
+
+
+def _reopened(
+    evening: Evening, step: CalledStep, states: DoorStates, zone: tzinfo, link: str
+) -> Message:
+    """A door was opened again: in the words of the hour, whatever was due before."""
+    doors = [door for door in open_doors(evening, states) if states[door.coop_id].opened]
+    doors = doors or list(open_doors(evening, states))
+    opened = [said for door in doors if (said := states[door.coop_id].opened)]
+    last = max(opened, key=lambda said: said.at)
+    at = local_clock(last.at, zone, evening.region)
+    again = "Open again at" if step.name == "reopened" else "Still open since"
+    who = _short(last.who)
+    why = f"{who} says that it was opened again at {at}."
+    if last.kind == "undone":
+        why = f"At {at} {who} took back that it is shut."
+    return Message(
+        title=titled(
+            f"{again} {at}: ",
+            [door.name for door in doors],
+            f", {_birds(doors)}. Shut it, then say so.",
+        ),
+        body=f"{why} {_advice(evening, step, doors)}",
         stem=stem(evening, zone),
         priority=_LOUDNESS[step.kind],
         link=link,
@@ -154,11 +205,13 @@ def buttons(  # noqa: PLR0913, PLR0917 - all that an answer stands for
     generation: int = 0,
 ) -> tuple[Button, ...]:
     """The three answers that shut the evening's open doors."""
-    total = sum(door.birds for door in open_doors(evening, states))
+    doors = open_doors(evening, states)
+    total = sum(door.birds for door in doors)
+    many = any(door.birds >= closing.MANY_BIRDS for door in doors)
     labels: tuple[tuple[str, Verb], ...] = (
         (f"All {total} in, shut" if total > 1 else "In, shut", "all-in"),
         ("Shut, some missing", "some-missing"),
-        ("Shut, not counted", "not-counted"),
+        (LOOKS_LIKE_ALL if many else "Shut, not counted", "not-counted"),
     )
     return tuple(
         Button(
@@ -183,27 +236,59 @@ def with_buttons(message: Message, buttons: tuple[Button, ...]) -> Message:
 
 
 def all_clear(evening: Evening, states: DoorStates, zone: tzinfo) -> Message:
-    """Every door is shut: when, by whom, how many; nothing to do."""
-    said = [state.said for state in states.values() if state.said]
-    last = max(said, key=lambda closing: closing.at)
+    """Every door is shut: when, by whom, how many; nothing to do only when none is missing."""
+    doors = [door for door in evening.doors if states[door.coop_id].said]
+    last = max((said for d in doors if (said := states[d.coop_id].said)), key=lambda one: one.at)
     at = _clock(last.at, evening, zone)
-    counts = [_count_in(states[door.coop_id]) for door in evening.doors]
-    if len(counts) == 1:
-        what = f", {counts[0]}"
+    rest = " Nothing to do." if all(states[d.coop_id].is_all_in for d in doors) else ""
+    if len(doors) == 1:
+        state = states[doors[0].coop_id]
+        what = f", {_count_in(state)}."
+        rest = rest or _not_all_in(state)
     else:
-        named = (f"{door.name} {count}" for door, count in zip(evening.doors, counts, strict=True))
-        what = ": " + ", ".join(named)
-    title = f"Shut {at} by {_short(last.who)}{what}. Nothing to do."
+        named = (f"{door.name} {_count_in(states[door.coop_id])}" for door in doors)
+        what = f": {', '.join(named)}."
+        at_large = sum(states[door.coop_id].at_large for door in doors)
+        rest = rest or (f" {at_large} missing." if at_large else "")
+    title = f"Shut {at} by {_short(last.who)}{what}{rest}"
+    if len(title) > TITLE_LENGTH and len(doors) > 1:
+        title = f"Shut {at} by {_short(last.who)}: {len(doors)} houses.{rest}"
     if len(title) > TITLE_LENGTH:
-        title = f"Shut {at} by {_short(last.who)}: {len(counts)} houses. Nothing to do."
-    over = [
-        f"{state.counted} counted in {door.name}, {state.expected} expected."
-        for door in evening.doors
-        if (state := states[door.coop_id]).over
+        who = _short(last.who, max(24 - (len(title) - TITLE_LENGTH), _SHORTEST_NAME))
+        title = title.replace(_short(last.who), who, 1)[:TITLE_LENGTH]
+    lines = [
+        f"{door.name}: {_count_in(state)}.{_not_all_in(state)}{_over(state)}"
+        for door in doors
+        if not (state := states[door.coop_id]).is_all_in
     ]
     return Message(
-        title=title, body=" ".join(over) or title, stem=stem(evening, zone), priority=QUIET
+        title=title,
+        body="\n".join(lines) or title,
+        stem=stem(evening, zone),
+        priority=QUIET,
     )
+
+
+def _not_all_in(state: closing.Door) -> str:
+    """What is to be known besides the count."""
+    parts = []
+    if state.missing:
+        parts.append("some missing" if state.vague else f"{state.missing} missing")
+    if state.lost:
+        parts.append(f"{state.lost} not found tonight")
+    if state.before:
+        parts.append(missing_since(state))
+    if state.over:
+        parts.append(f"only {state.expected} expected")
+    text = ", ".join(parts)
+    return f" {text[0].upper()}{text[1:]}." if text else ""
+
+
+def _over(state: closing.Door) -> str:
+    if not state.over:
+        return ""
+    away = f" {state.away} should be elsewhere." if state.away else ""
+    return f"{away} Which number is right?"
 
 
 def missing_since(state: closing.Door) -> str:
@@ -213,12 +298,56 @@ def missing_since(state: closing.Door) -> str:
     return f"{state.missing_before} still missing since {when}"
 
 
-def _short(who: str) -> str:
-    return who if len(who) <= 24 else who[:23].rstrip() + "…"  # noqa: PLR2004 - fits a title
+def _short(who: str, room: int = 24) -> str:
+    return who if len(who) <= room else who[: room - 1].rstrip() + "…"
 
 
 def _count_in(state: closing.Door) -> str:
-    return "not counted" if state.counted is None else f"{state.counted} in"
+    if state.counted is not None:
+        return f"{state.counted} in"
+    return "looks like all" if state.expected >= closing.MANY_BIRDS else "not counted"
+
+
+def emptied(doors: Sequence[Door]) -> Message:
+    """Nobody sleeps in these houses, as somebody said: is that so?"""
+    title = titled("No lock-up tonight: ", [door.name for door in doors], ". No birds in it?")
+    return Message(
+        title=title,
+        body=(
+            "It was said that all its birds are away or dead, so nobody will be reminded of this "
+            "door. If birds sleep there, shut it and say on the page that they are back."
+        ),
+        stem=f"No birds at {doors[0].name}"[:TITLE_LENGTH],
+        priority=LOUD,
+    )
+
+
+def not_taken(evening: Evening, state: closing.Door, zone: tzinfo) -> Message:
+    """Why a pressed answer counts no more: what was said of the door meanwhile, and by whom."""
+    last = state.last
+    if last is None:
+        title = "Not taken: that message was of an earlier turn. Look at the page"
+        return Message(title=title, body=title, stem=stem(evening, zone), priority=QUIET)
+    before = f"Not taken: {_short(last.who)} said at {_clock(last.at, evening, zone)} "
+    missing = "some are" if state.vague else f"{state.missing} {_is(state.missing)}"
+    if state.state == "open":
+        what = "that the door is open again"
+    elif state.state == "searching":
+        what = f"that {missing} missing"
+    elif last.kind == "closed" and state.counted is not None:
+        what = f"that {state.counted} {_is(state.counted)} in"
+    else:
+        what = "that it is shut"
+    return Message(
+        title=f"{before}{what}"[:TITLE_LENGTH],
+        body=f"{before}{what}. If that is wrong, say so on the page.",
+        stem=stem(evening, zone),
+        priority=QUIET,
+    )
+
+
+def _is(count: int) -> str:
+    return "is" if count == 1 else "are"
 
 
 def search(
@@ -232,17 +361,21 @@ def search(
     missing = _missing(states[door.coop_id] for door in short)
     names = [door.name for door in short]
     let_out = local_clock(evening.let_out, zone, evening.region)
+    last = max(
+        (said for door in short if (said := states[door.coop_id].said)), key=lambda said: said.at
+    )
+    at, who = _clock(last.at, evening, zone), _short(last.who, 12)
     title = {
-        "first": titled(f"{missing} missing, ", names, ": shut the others in, then search"),
+        "first": titled(f"Shut {at} by {who}, {missing} missing: ", names, ". Search now"),
         "second look": titled(f"Second look: {missing} missing, ", names, ""),
-        "before let-out": titled(f"{missing} never came in, ", names, f", let out {let_out}"),
+        "before let-out": titled(
+            f"{missing.capitalize()} never came in, ", names, f", let out {let_out}"
+        ),
     }[which]
-    how = "say: duskfold found, not-found, dead or elsewhere"
-    if by_link:
-        how = "open this message and say how it ended"
+    how = "open this message" if by_link else "answer on the page"
     return Message(
         title=title,
-        body=f"{search_places(evening.region)} Then {how}.",
+        body=f"{search_places(evening.region)} Then {how} and say how it ended.",
         stem=stem(evening, zone),
         priority=LOUD if which == "first" else USUAL,
     )
@@ -259,8 +392,8 @@ def search_places(region: Region) -> str:
 
 def _missing(states: Iterable[closing.Door]) -> str:
     listed = list(states)
-    if any(state.counted is None for state in listed):
-        return "Some"
+    if any(state.vague for state in listed):
+        return "some"
     missing = sum(state.missing for state in listed)
     return f"{missing} of {sum(state.expected for state in listed)}"
 
@@ -290,7 +423,7 @@ def trouble(person_name: str | None, channel: str, reason: str) -> Message:
     title = f"Reminders by {what} do not arrive"[:TITLE_LENGTH]
     return Message(
         title=title,
-        body=f"{title}: {reason}. Look at the profile, then run: duskfold test-alert",
+        body=f"{title}: {reason}. Look at the address, then send a test from the page Status.",
         stem=title,
         priority=LOUD,
     )
@@ -337,7 +470,12 @@ def profile_refused(problems: int) -> Message:
     """The changed profile cannot be used."""
     count = f"{problems} problem{'' if problems == 1 else 's'}"
     title = f"The changed profile has {count}; the old one is in force"
-    return Message(title=title, body="Run: duskfold check", stem=title, priority=USUAL)
+    return Message(
+        title=title,
+        body="Look at the machine that runs Duskfold: its check names each of them.",
+        stem=title,
+        priority=USUAL,
+    )
 
 
 def profile_not_followed(why: str) -> Message:

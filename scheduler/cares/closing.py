@@ -55,8 +55,9 @@ class Door:
     not looked for any more tonight, but were not found. `before` are those still missing from
     earlier evenings; `away` sleep elsewhere; `gone` are dead or given up.
 
-    `said` is the closing that shut the door, `opened` what opened it again. `opening` counts how
-    often it was opened again, `searches` how often birds were found to be missing.
+    `said` is the closing that shut the door, `opened` what opened it again, `last` what was said
+    last of that evening. `opening` counts how often it was opened again, `searches` how often
+    birds were found to be missing.
     """
 
     state: DoorState
@@ -72,6 +73,7 @@ class Door:
     searches: int = 0
     said: Closing | None = None
     opened: Closing | None = None
+    last: Closing | None = None
     regained: tuple[Missing, ...] = ()  # of `before`, by the count: another count judges anew
 
     @property
@@ -133,7 +135,8 @@ def door(closings: Iterable[Closing], coop_id: str, evening: date, birds: int) -
         if said.evening != day:
             state, day = _next_evening(state, day), said.evening
         state = _after(_numbering(state, birds if day == evening else said.flock), said)
-    return _numbering(state if day == evening else _next_evening(state, day), birds)
+    state = _numbering(state if day == evening else _next_evening(state, day), birds)
+    return replace(state, last=told[-1]) if told and day == evening else state
 
 
 def _numbering(state: Door, birds: int) -> Door:

@@ -12,7 +12,7 @@ from scheduler.alerts.decide import Row
 from scheduler.alerts.delivery import ChannelName
 from scheduler.alerts.evening import Evening, among, crew_of, evenings_of
 from scheduler.alerts.pursue import Night
-from scheduler.cares.closing import Closing, Door, door
+from scheduler.cares.closing import Closing, Door, door, is_count_due
 from scheduler.cares.evening import CoopDay, coop_day
 from scheduler.cares.plan import DayPlan, plan, sky_over
 from scheduler.cares.records import Records
@@ -186,9 +186,10 @@ def assembled(  # noqa: PLR0913, PLR0917 - everything that is known of evenings
         covered = {one.coop_id for evening in evenings for one in evening.doors}
         evenings += almanac.planned(day, said, covered)
         for evening in evenings:
+            states = states_of(evening, said)
             yield Night(
                 evening=evening,
-                states=states_of(evening, said),
+                states=states,
                 rows=tuple(
                     row
                     for row in rows
@@ -199,6 +200,7 @@ def assembled(  # noqa: PLR0913, PLR0917 - everything that is known of evenings
                 key=almanac.key,
                 base_url=almanac.household.profile.web.base_url or "",
                 watched_since=almanac.watched_since,
+                count_due=counts_due(evening, states, said),
                 topics=topics,
                 generations=generations,
             )
@@ -210,6 +212,17 @@ def states_of(evening: Evening, said: Sequence[Closing]) -> dict[str, Door]:
         one.coop_id: door(said, one.coop_id, evening.day, one.profile_birds)
         for one in evening.doors
     }
+
+
+def counts_due(
+    evening: Evening, states: Mapping[str, Door], said: Sequence[Closing]
+) -> frozenset[str]:
+    """The coops whose many birds have not been counted for a week."""
+    return frozenset(
+        coop_id
+        for coop_id, state in states.items()
+        if is_count_due(said, coop_id, evening.day, state.expected)
+    )
 
 
 def tonight(

@@ -100,12 +100,12 @@ def said(  # noqa: PLR0913 - a closing in parts
     count: int | None = None,
     *,
     coop: str = "walnut",
-    who: str = "Ana",
+    who: str = "Dora",
     flock: int = 12,
     day: date = WINTER,
     some_missing: bool = False,
 ) -> Closing:
-    """One thing said of a coop."""
+    """One thing said of a coop, by somebody who is not called."""
     return Closing(
         kind=kind, coop_id=coop, evening=day, at=at(clock, day), who=who, flock=flock,
         count=count, some_missing=some_missing,
@@ -130,7 +130,7 @@ class Ledger:
             evening=self.evening,
             states={
                 one.coop_id: closing.door(
-                    self.closings, one.coop_id, self.evening.day, one.birds
+                    self.closings, one.coop_id, self.evening.day, one.profile_birds
                 )
                 for one in doors
             },

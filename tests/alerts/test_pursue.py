@@ -79,7 +79,7 @@ def test_whoever_was_rung_gets_one_all_clear() -> None:
     evening = ledger()
     evening.timetable("12:00", "16:40")
     evening.say(said(clock="16:41", count=12, who="Ben"))
-    assert evening.timetable("16:41", "+12:00") == ["16:41 shut ana push", "16:41 shut ben push"]
+    assert evening.timetable("16:41", "+12:00") == ["16:41 shut ana push"], "Ben said it himself"
     message = next(row.message for row in evening.rows if row.key.step == "shut")
     assert message.title == "Shut 16:41 by Ben, 12 in. Nothing to do."
 
@@ -265,22 +265,61 @@ def test_a_closing_said_after_the_let_out_is_told_to_nobody() -> None:
 # Reopened
 
 
-def test_reopened_it_goes_on_at_the_highest_step_due() -> None:
+def test_a13_reopened_it_goes_on_from_there() -> None:
     evening = ledger()
     evening.timetable("12:00", "16:40")
     evening.say(said(clock="16:41"))
     evening.timetable("16:41", "16:44")
-    evening.say(said("reopened", "16:45"))
-    found = [one for one in evening.tick(at("16:45")).add if one.operation == "send"]
-    assert {one.key.opening for one in found} == {1}
-    out = {(one.key.step, one.key.person_id) for one in found if one.state == "pending"}
-    assert out == {("everybody-1", person) for person in ("ana", "ben", "cleo")}
-    assert {one.key.step for one in found if one.state == "missed"} == {
-        "heads-up", "now", "again", "next",
-    }  # fmt: skip
-    evening.say(said(clock="16:50", count=12, who="Cleo"))
-    again = evening.sent(at("16:50"))
-    assert again == ["shut ana push", "shut ben push", "shut cleo mail"]
+    evening.say(said("reopened", "16:45", who="Cleo"))
+    assert evening.timetable("16:45", "17:15") == [
+        "16:45 reopened ana push",
+        "16:45 reopened ana mail",
+        *whole("16:59", "everybody-2", *EVERYBODY),
+        *whole("17:00", "reopened-2", "ana push", "ana mail"),
+        *whole("17:14", "everybody-3", *EVERYBODY),
+    ]
+    evening.say(said(clock="17:20", count=12, who="Cleo"))
+    again = evening.sent(at("17:20"))
+    assert again == ["shut ana push", "shut ben push"], "all but Cleo, who said it"
+
+
+def test_a13_reopened_at_two_at_night_only_duty_hears_and_every_hour() -> None:
+    book = ledger()
+    book.timetable("12:00", "16:20")
+    book.say(said(clock="16:21", count=12))
+    book.timetable("16:21", "+01:59")
+    book.say(said("reopened", "+02:00", who="Ben"))
+    lines = book.timetable("+02:00", "+08:30")
+    assert [line for line in lines if line.endswith("push")] == [
+        "02:00 reopened ana push",
+        "02:15 reopened-2 ana push",
+        *(f"{hour:02}:00 reopened-{hour} ana push" for hour in range(3, 9)),
+        "08:20 dawn ana push",
+        "08:20 dawn ben push",
+    ]
+    told = {row.key.step: row.message for row in book.rows}
+    assert told["reopened"].title == ("Open again at 02:00: Walnut, 12 hens. Shut it, then say so.")
+    assert told["reopened"].body.startswith("Ben says that it was opened again at 02:00.")
+    assert "16:33" not in told["reopened"].title + told["reopened"].body
+    assert told["reopened-2"].title.startswith("Still open since 02:00: Walnut")
+
+
+def test_a13_whoever_opened_it_is_not_told_of_it_at_once() -> None:
+    book = ledger()
+    book.say(said(clock="16:21", count=12))
+    book.say(said("reopened", "+02:00", who="Ana"))
+    assert book.timetable("+02:00", "+02:20") == [
+        "02:15 reopened-2 ana push", "02:15 reopened-2 ana mail",
+    ]  # fmt: skip
+
+
+def test_a_closing_taken_back_is_an_open_door() -> None:
+    book = ledger()
+    book.timetable("12:00", "16:20")
+    book.say(replace(said("undone", "16:40", who="Ben"), was="closed"))
+    assert book.sent(at("16:40")) == ["reopened ana push", "reopened ana mail"]
+    body = next(row.message.body for row in book.rows if row.key.step == "reopened")
+    assert body.startswith("At 16:40 Ben took back that it is shut.")
 
 
 def test_reopened_before_anything_was_due_it_begins_anew() -> None:
@@ -412,6 +451,63 @@ def test_a_search_that_waits_is_not_sent_once_all_are_found() -> None:
     evening.tick(at("16:30"), send=False)
     waiting = [row.key.step for row in evening.rows if row.state == "pending"]
     assert "search-first" not in waiting
+
+
+def test_a13_whoever_was_alarmed_reads_that_it_is_shut_and_how_many_are_missing() -> None:
+    evening = ledger()
+    evening.timetable("12:00", "16:50")
+    evening.say(said(clock="16:51", count=11, who="Ben"))
+    assert evening.sent(at("16:51")) == [
+        "search-first ana push", "search-first ben push", "search-first cleo mail",
+    ]  # fmt: skip
+    title = next(row.message.title for row in evening.rows if row.key.step == "search-first")
+    assert title == "Shut 16:51 by Ben, 1 of 12 missing: Walnut. Search now"
+    evening.say(said("not-found", "17:00", who="Ana"))
+    assert evening.sent(at("17:00")) == ["settled ben push", "settled cleo mail"]
+    title = next(row.message.title for row in evening.rows if row.key.step == "settled")
+    assert title == "Shut 16:51 by Ben, 11 in. 1 not found tonight."
+
+
+def test_a13_while_one_house_is_searched_the_others_are_told_shut() -> None:
+    evening = ledger(TWO)
+    evening.timetable("12:00", "16:36")
+    evening.say(said(clock="16:37", count=10))
+    assert "search-first ben push" in evening.sent(at("16:37"))
+    evening.say(said(clock="16:39", count=6, coop="hazel", flock=6))
+    assert evening.sent(at("16:39")) == ["shut ana push", "shut ben push"]
+    title = next(row.message.title for row in evening.rows if row.key.step == "shut")
+    assert title == "Shut 16:39 by Dora: Walnut 10 in, Hazel 6 in. 2 missing."
+    assert [line for line in evening.timetable("16:39", "18:00") if "search" not in line] == []
+    evening.say(said("found", "18:01"))
+    assert evening.sent(at("18:01")) == ["settled ana push", "settled ben push"]
+
+
+def test_a13_no_message_to_a_phone_holds_a_command() -> None:
+    evening = ledger()
+    evening.timetable("12:00", "16:50")
+    evening.say(said(clock="16:51", count=11))
+    evening.timetable("16:51", "+08:30")
+    assert not [row for row in evening.rows if "duskfold " in row.message.body]
+
+
+def test_k6_a_house_said_to_be_empty_is_asked_about_once() -> None:
+    evening = ledger()
+    evening.say(said("elsewhere", "15:00", count=12))
+    assert evening.timetable("12:00", "+09:00") == ["16:19 empty ana push"]
+    title = next(row.message.title for row in evening.rows if row.key.step == "empty")
+    assert title == "No lock-up tonight: Walnut. No birds in it?"
+
+
+def test_k6_an_empty_house_is_no_part_of_what_the_others_are_told() -> None:
+    evening = ledger(TWO)
+    evening.say(said("dead", "15:00", count=6, coop="hazel", flock=6))
+    evening.timetable("12:00", "16:20")
+    title = next(row.message.title for row in evening.rows if row.key.step == "now")
+    assert title == "Lock up now: Walnut, 12 hens, by 16:33"
+    evening.say(said(clock="16:21", count=12))
+    assert evening.sent(at("16:21")) == ["shut ana push"]
+    shut = next(row.message.title for row in evening.rows if row.key.step == "shut")
+    assert shut == "Shut 16:21 by Dora, 12 in. Nothing to do."
 
 
 # What the push server holds

@@ -21,7 +21,20 @@ from scheduler.cares.closing import Closing
 from scheduler.profile.fields import forbidden_character
 from scheduler.profile.units import Region
 from scheduler.profile.values import ReminderStep
-from tests.alerts.orchard import ANA, HAZEL, KEY, SITE, TEXT, WALNUT, almanac, evenings, said
+from tests.alerts.orchard import (
+    ANA,
+    HAZEL,
+    KEY,
+    SITE,
+    TEXT,
+    WALNUT,
+    WINTER,
+    almanac,
+    evenings,
+    said,
+)
+
+DAY = timedelta(days=1)
 
 KINDS: tuple[ReminderStep, ...] = get_args(ReminderStep)
 REGIONS: tuple[Region, ...] = get_args(Region)
@@ -193,10 +206,46 @@ def all_clear(source: str, *closings: Closing) -> Message:
 
 def test_the_all_clear() -> None:
     told = all_clear(TEXT, said(clock="16:52", count=12))
-    assert told.title == "Shut 16:52 by Ana, 12 in. Nothing to do."
+    assert told.title == "Shut 16:52 by Dora, 12 in. Nothing to do."
     assert told.priority == QUIET
-    uncounted = all_clear(TEXT, said(clock="16:52"))
-    assert uncounted.title == "Shut 16:52 by Ana, not counted. Nothing to do."
+
+
+@pytest.mark.parametrize(
+    ("closings", "title"),
+    [
+        ([said()], "Shut 16:30 by Dora, not counted."),
+        ([said(count=14)], "Shut 16:30 by Dora, 14 in. Only 12 expected."),
+        ([said(count=11), said("not-found")], "Shut 16:30 by Dora, 11 in. 1 not found tonight."),
+        (
+            [said(count=10, day=WINTER - DAY), said(count=10)],
+            "Shut 16:30 by Dora, 10 in. 2 still missing since Sun 20 Dec.",
+        ),
+        (
+            [said(count=11, day=WINTER - DAY), said(count=12)],
+            "Shut 16:30 by Dora, 12 in. Nothing to do.",
+        ),
+        ([said(count=12), said("elsewhere", count=1)], "Shut 16:30 by Dora, 11 in. Nothing to do."),
+        (
+            [said("elsewhere", count=1), said(count=12)],
+            "Shut 16:30 by Dora, 12 in. Only 11 expected.",
+        ),
+    ],
+)
+def test_k2_k3_nothing_to_do_is_said_only_when_every_bird_is_accounted_for(
+    closings: list[Closing], title: str
+) -> None:
+    assert all_clear(TEXT, *closings).title == title
+
+
+def test_many_birds_look_like_all() -> None:
+    many = TEXT.replace("hens = 12", "hens = 25")
+    assert all_clear(many, said(flock=25)).title == "Shut 16:30 by Dora, looks like all."
+    (evening,) = evenings(many)
+    labels = [one.label for one in text.buttons(evening, states(evening), 0, "ana", KEY)]
+    assert labels == ["All 25 in, shut", "Shut, some missing", "Shut, looks like all"]
+    now = next(step for step in evening.steps if step.kind == "now")
+    told = text.reminder(evening, now, states(evening), UTC, count={"walnut"})
+    assert "Walnut: please count them all tonight, as once a week." in told.body
 
 
 def test_the_all_clear_names_the_last_of_two_doors() -> None:
@@ -207,8 +256,8 @@ def test_the_all_clear_names_the_last_of_two_doors() -> None:
 
 def test_more_than_belong_there_are_mentioned() -> None:
     told = all_clear(TEXT, said(clock="16:52", count=14))
-    assert told.title == "Shut 16:52 by Ana, 14 in. Nothing to do."
-    assert told.body == "14 counted in Walnut, 12 expected."
+    assert told.title == "Shut 16:52 by Dora, 14 in. Only 12 expected."
+    assert told.body == "Walnut: 14 in. Only 12 expected. Which number is right?"
 
 
 def search(which: str, *closings: Closing, source: str = TEXT) -> Message:
@@ -219,20 +268,20 @@ def search(which: str, *closings: Closing, source: str = TEXT) -> Message:
 def test_the_search_says_how_many_and_what_to_do() -> None:
     short = said(count=10)
     first = search("first", short)
-    assert first.title == "2 of 12 missing, Walnut: shut the others in, then search"
+    assert first.title == "Shut 16:30 by Dora, 2 of 12 missing: Walnut. Search now"
     assert first.body.startswith("Shut the door on those that are in, then search.")
     assert "torch" in first.body
-    assert first.body.endswith("Then say: duskfold found, not-found, dead or elsewhere.")
+    assert first.body.endswith("Then answer on the page and say how it ended.")
     assert search("second look", short).title == "Second look: 2 of 12 missing, Walnut"
     last = search("before let-out", short).title
     assert last == "2 of 12 never came in, Walnut, let out 08:34"
     uncounted = search("first", said(some_missing=True)).title
-    assert uncounted == "Some missing, Walnut: shut the others in, then search"
+    assert uncounted == "Shut 16:30 by Dora, some missing: Walnut. Search now"
 
 
 def test_a_search_names_only_the_short_house() -> None:
     title = search("first", said(count=10), said(count=6, coop="hazel", flock=6), source=TWO).title
-    assert title == "2 of 12 missing, Walnut: shut the others in, then search"
+    assert title == "Shut 16:30 by Dora, 2 of 12 missing: Walnut. Search now"
 
 
 def test_the_other_words() -> None:

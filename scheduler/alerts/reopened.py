@@ -1,0 +1,63 @@
+"""The ladder of an evening whose door was opened again: it goes on from there."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from datetime import datetime, timedelta
+
+from scheduler.alerts.evening import CalledStep, Evening, on_duty
+from scheduler.cares.closing import Closing, Door
+
+_MINUTE = timedelta(minutes=1)
+_HOUR = timedelta(hours=1)
+# All of this file's times: common practice, no source.
+_AGAIN_AFTER = 15 * _MINUTE
+_BREATH = 5 * _MINUTE  # whoever was just told is not told the next thing at once
+_BEFORE_LET_OUT = 15 * _MINUTE
+
+
+def steps_of(evening: Evening, states: Mapping[str, Door]) -> tuple[CalledStep, ...]:
+    """The steps that are to go out as the doors stand, in order.
+
+    A door opened again after the lock-up is told of at once, after 15 minutes and every hour
+    until the morning, to whoever is on duty; what was due before that is not told again. Whoever
+    said so hears it from the second time on. Opened again before the lock-up it all begins anew.
+    """
+    opened = [state.opened for state in states.values() if state.opened]
+    last = max(opened, key=lambda said: said.at, default=None)
+    if last is None or last.at < evening.lock_up:
+        return evening.steps
+    earliest = last.at + _BREATH
+    steps = [
+        replace(step, at=max(step.at, earliest))
+        for step in evening.steps
+        if step.at > last.at and step.kind != "hourly"
+    ]
+    if any(state.waits and state.opened for state in states.values()):
+        steps += _again(evening, last)
+    elif any(state.waits for state in states.values()):
+        steps += [step for step in evening.steps if step.at > last.at and step.kind == "hourly"]
+    return tuple(sorted(steps, key=lambda step: step.at))
+
+
+def _again(evening: Evening, last: Closing) -> Iterator[CalledStep]:
+    duty = on_duty(evening.crew)
+    if duty is None:
+        return
+    for number, at in enumerate(_instants(evening, last.at), start=1):
+        if number == 1 and duty.name == last.who:
+            continue
+        yield CalledStep(
+            name="reopened" if number == 1 else f"reopened-{number}",
+            kind="reopened",
+            at=at,
+            people=(duty.person_id,),
+        )
+
+
+def _instants(evening: Evening, since: datetime) -> Iterator[datetime]:
+    end = evening.let_out - _BEFORE_LET_OUT
+    yield since
+    if since + _AGAIN_AFTER < end:
+        yield since + _AGAIN_AFTER
+    hours = max((end - since) // _HOUR, 0)
+    yield from (since + number * _HOUR for number in range(1, hours + 1))
