@@ -12,8 +12,9 @@ from typing import Literal
 
 from sqlalchemy import Connection
 
+from scheduler.alerts import text
 from scheduler.alerts.answer import Answer
-from scheduler.alerts.decide import opening
+from scheduler.alerts.decide import notice, opening
 from scheduler.alerts.evening import Door as Planned
 from scheduler.alerts.pursue import Night, Pursuit, pursue
 from scheduler.cares.closing import Closing, ClosingKind, Door, door, most
@@ -26,6 +27,7 @@ _log = logging.getLogger(__name__)
 EARLY = timedelta(hours=3)
 _CLOCKS_APART = timedelta(minutes=5)  # of a phone and this machine
 _ANSWERED_WITHIN = timedelta(hours=48)
+_WORD_USEFUL = timedelta(hours=1)
 _SET_BACK = timedelta(hours=1)  # further back than the last tick no clock is believed
 # How it was said: at the terminal, on the pages signed in, by an evening's link (of whoever is on
 # duty, or of somebody else) or its button.
@@ -221,6 +223,8 @@ def _last_said(said: Iterable[Closing], statement: Statement, coop_id: str | Non
 def answer(journal: Journal, almanac: Almanac, given: Answer, now: datetime) -> bool:
     """Keeps what a button said; False when it is late, spent, of another turn, or says nothing new.
 
+    Whoever pressed one that something else was said against meanwhile gets a word why.
+
     Raises:
         JournalFault: the journal cannot be written.
     """
@@ -237,27 +241,51 @@ def answer(journal: Journal, almanac: Almanac, given: Answer, now: datetime) -> 
         night = next((one for one in around if one.evening.subject_id == given.subject_id), None)
         if night is None or now > night.evening.lock_up + _ANSWERED_WITHIN:
             return False
-        if given.opening != opening(night.states):
-            return False
-        if not closings.spend(connection, site_id, given.token(almanac.key), given.day):
-            return False
-        new = [
-            Closing(
-                kind="closed",
-                coop_id=coop_id,
-                evening=given.day,
-                at=now,
-                who=who,
-                flock=_planned(night, coop_id).profile_birds,
-                count=state.expected if given.verb == "all-in" else None,
-                some_missing=given.verb == "some-missing",
-            )
-            for coop_id, state in night.states.items()
-            if state.waits or _says_more(given, night.states)
-        ]
-        closings.add(connection, site_id, new, now)
-        follow(almanac, connection, now)
+        in_turn = given.opening == opening(night.states)
+        taken = in_turn and closings.spend(connection, site_id, given.token(almanac.key), given.day)
+        new = _pressed(given, night, who, now) if taken else []
+        if new:
+            closings.add(connection, site_id, new, now)
+            follow(almanac, connection, now)
+        elif (state := _what_speaks_against(given, night)) is not None:
+            turns = closings.turns(connection, site_id, given.day)
+            number = sum(turns.get((coop_id, given.day), 0) for coop_id in night.states)
+            message = text.not_taken(night.evening, state, night.zone)
+            until = max(night.evening.let_out, now + _WORD_USEFUL)
+            step, people = f"not-taken-{number}", [given.person_id]
+            found = notice(night.evening, step, 0, people, message, due_at=now, useful_until=until)
+            deliveries.add(connection, found)
     return bool(new)
+
+
+def _pressed(given: Answer, night: Night, who: str, now: datetime) -> list[Closing]:
+    return [
+        Closing(
+            kind="closed",
+            coop_id=coop_id,
+            evening=given.day,
+            at=now,
+            who=who,
+            flock=_planned(night, coop_id).profile_birds,
+            count=state.expected if given.verb == "all-in" else None,
+            some_missing=given.verb == "some-missing",
+        )
+        for coop_id, state in night.states.items()
+        if state.waits or _says_more(given, night.states, who)
+    ]
+
+
+def _what_speaks_against(given: Answer, night: Night) -> Door | None:
+    """A door of which something else was said than the answer says; None where it says the same."""
+    for state in night.states.values():
+        says_the_same = {
+            "all-in": state.is_all_in,
+            "some-missing": state.at_large > 0,
+            "not-counted": state.state != "open",
+        }[given.verb]
+        if not says_the_same and not state.is_empty:
+            return state
+    return None
 
 
 def _who(almanac: Almanac, connection: Connection, given: Answer) -> str | None:
@@ -270,16 +298,20 @@ def _who(almanac: Almanac, connection: Connection, given: Answer) -> str | None:
     return person.name if given.generation == generation else None
 
 
-def _says_more(given: Answer, states: Mapping[str, Door]) -> bool:
+def _says_more(given: Answer, states: Mapping[str, Door], who: str) -> bool:
     """Whether a button that is pressed after the door was shut adds something to know.
 
-    That some are missing does, whoever said "all in" before; a count where there was none does.
-    Of several doors nobody can know which the button was for.
+    That some are missing does, whoever said "all in" before; a count where there was none does,
+    but it does not end what somebody else has begun to search. Of several doors nobody can know
+    which the button was for.
     """
     if len(states) != 1 or given.verb == "not-counted":
         return False
     [state] = states.values()
-    return state.counted is None or (given.verb == "some-missing" and state.state == "shut")
+    if given.verb == "some-missing":
+        return state.state == "shut" and not state.at_large
+    searched = state.state == "searching" and state.last is not None and state.last.who != who
+    return state.counted is None and not searched
 
 
 def follow(almanac: Almanac, connection: Connection, now: datetime) -> None:

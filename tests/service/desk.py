@@ -55,11 +55,12 @@ class Desk:
         said_at: str | None = None,
         evening: date | None = None,
         sure: bool = False,
+        some_missing: bool = False,
     ) -> Result:
         """Somebody says something at that time of the winter's evening."""
         statement = Statement(
             kind=kind, coop=coop, count=count, who=who, at=at(said_at) if said_at else None,
-            evening=evening, sure=sure,
+            evening=evening, sure=sure, some_missing=some_missing,
         )  # fmt: skip
         return say(self.journal, self.days, statement, at(clock))
 

@@ -192,7 +192,7 @@ def test_what_has_not_come_yet_is_refused_and_leaves_nothing(house: Desk) -> Non
 
 def test_a_closing_stops_the_ladder_in_the_same_transaction(house: Desk) -> None:
     assert house.go(at("16:19")) == ["now ana push"]
-    house.say("closed", "16:20", 12)
+    house.say("closed", "16:20", 12, who="Cleo")
     waiting = {row.key.step for row in house.rows() if row.state == "pending"}
     assert waiting == {"shut", "clear-now", "hold-2"}
     assert house.go(at("16:21")) == ["shut ana push"]
@@ -203,8 +203,8 @@ def test_a_reopened_door_is_told_of_again(house: Desk) -> None:
     house.go(at("16:19"))
     house.say("closed", "16:20", 12)
     house.go(at("16:21"))
-    kept(house.say("reopened", "16:25"))
-    assert house.go(at("16:25")) == ["now ana push"]
+    kept(house.say("reopened", "16:25", who="Ben"))
+    assert house.go(at("16:25")) == ["reopened ana push", "reopened ana mail"]
 
 
 def test_an_open_evening_keeps_its_ladder_people_and_count(house: Desk) -> None:
@@ -234,7 +234,7 @@ def test_a_search_ends_when_they_are_found(house: Desk) -> None:
     assert house.go(at("16:20")) == ["search-first ana push"]
     assert kept(house.say("found", "16:30", 1)).said[0].count == 1
     assert house.go(at("16:41")) == ["search-second-look ana push"]
-    kept(house.say("found", "16:45"))
+    kept(house.say("found", "16:45", who="Cleo"))
     assert house.go(at("16:45")) == ["settled ana push"]
 
 
@@ -452,7 +452,7 @@ def test_a_button_of_the_message_shuts_the_door(house: Desk) -> None:
     assert answer(house.journal, house.days, said, at("16:41"))
     (one,) = house.closings()
     assert (one.count, one.who, one.at) == (12, "Ben", at("16:41"))
-    assert house.go(at("16:41")) == ["shut ana push", "shut ben push"]
+    assert house.go(at("16:41")) == ["shut ana push"], "Ben pressed it himself"
 
 
 @pytest.mark.parametrize(
@@ -502,6 +502,38 @@ def test_all_in_after_some_missing_ends_the_search(house: Desk) -> None:
     assert pressed(house, "16:30", "some-missing")
     assert pressed(house, "16:40", "all-in")
     assert house.go(at("16:40")) == ["settled ana push"]
+
+
+def test_a13_all_in_does_not_end_what_somebody_else_searches(house: Desk) -> None:
+    house.go(at("16:19"))
+    house.say("closed", "16:20", 11, who="Cleo")
+    house.go(at("16:20"))
+    assert not pressed(house, "16:40", "all-in")
+    assert "not-taken-1 ben push" in house.go(at("16:40"))
+    [told] = [row.message for row in house.rows() if row.key.step == "not-taken-1"]
+    assert told.title == "Not taken: Cleo said at 16:20 that 1 is missing"
+    assert told.priority == 2
+    assert len(house.closings()) == 1
+
+
+def test_a13_a_spent_answer_says_why_it_counts_no_more(house: Desk) -> None:
+    house.go(at("16:19"))
+    assert pressed(house, "16:20")
+    assert not pressed(house, "16:21")
+    assert not [row for row in house.rows() if row.key.step.startswith("not-taken")]
+    house.say("reopened", "16:45", who="Cleo")
+    assert not pressed(house, "16:46")
+    assert not pressed(house, "16:47")
+    [told] = [row for row in house.rows() if row.key.step.startswith("not-taken")]
+    assert told.message.title == "Not taken: Cleo said at 16:45 that the door is open again"
+    assert told.key.person_id == "ben"
+
+
+def test_a13_not_even_when_nobody_counted(house: Desk) -> None:
+    house.say("closed", "16:20", who="Cleo", some_missing=True)
+    assert not pressed(house, "16:40", "all-in")
+    [told] = [row.message for row in house.rows() if row.key.step.startswith("not-taken")]
+    assert told.title == "Not taken: Cleo said at 16:20 that some are missing"
 
 
 def test_a_late_answer_is_taken_for_two_days(house: Desk) -> None:
