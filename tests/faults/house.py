@@ -361,10 +361,13 @@ class House:
         *,
         count: int | None = None,
         coop: str | None = None,
-        who: str = "Ana",
+        who: str = "Nan",
         evening: date | None = None,
     ) -> Result:
-        """What a keeper says at the command line, in a process that is not the watch."""
+        """What a keeper says at the command line, in a process that is not the watch.
+
+        Nan is in no profile: whoever shuts the door is told nothing of it.
+        """
         statement = Statement(kind=kind, count=count, coop=coop, who=who, evening=evening)
         with self.journal() as journal:
             return say(journal, self.almanac(journal), statement, self.now)

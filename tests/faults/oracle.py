@@ -30,10 +30,12 @@ def ask(house: House) -> None:
 
 def _closings(house: House) -> dict[tuple[str, str], list[tuple[str, int]]]:
     found = defaultdict(list)
-    for coop, evening, kind, made_at in house.rows(
-        "SELECT coop_id, evening, kind, made_at FROM closing ORDER BY number"
+    for coop, evening, kind, made_at, undone_at in house.rows(
+        "SELECT coop_id, evening, kind, made_at, undone_at FROM closing ORDER BY number"
     ):
         found[coop, evening].append((kind, made_at))
+        if undone_at is not None and kind in {"closed", "reopened"}:
+            found[coop, evening].append(("reopened", undone_at))
     return found
 
 

@@ -176,7 +176,6 @@ def test_a_year_of_confirmed_evenings(folder: Path) -> None:
             for step, due in (
                 ("heads-up", steps["heads-up"]),
                 ("now", steps["now"]),
-                ("shut", steps["now"] + _MINUTE),
             ):
                 sent_at = year.took(evening.day, evening.subject_id, step, "sol")
                 assert sent_at == due, f"{evening.day}: {step}"

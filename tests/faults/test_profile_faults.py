@@ -67,7 +67,7 @@ def test_f1_an_open_evening_keeps_its_ladder_its_people_and_its_count(house: Hou
     assert house.phone("kim") == [NEXT]
     house.say(count=12)
     house.at("16:36")
-    assert house.phone("kim")[-1] == "Shut 16:34 by Ana, 12 in. Nothing to do."
+    assert house.phone("kim")[-1] == "Shut 16:34 by Nan, 12 in. Nothing to do."
     house.at("16:40", house.day + timedelta(days=1))
     house.at("17:30")
     assert house.phone("ana")[-1].startswith("Lock up now: Walnut, 30 hens, by ")
