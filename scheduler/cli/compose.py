@@ -5,6 +5,7 @@ from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from functools import partial
 from importlib.metadata import version
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
@@ -33,6 +34,7 @@ if TYPE_CHECKING:
     from scheduler.service.kept_running import KeptRunning
     from scheduler.service.publish import Feed, Request
     from scheduler.service.report_health import Health
+    from scheduler.service.take_back import TakenBack
     from scheduler.service.watch import Opened
 
 
@@ -176,6 +178,40 @@ class Session:
             if statement.kind == "undone":
                 return household, door.take_back(journal, almanac, statement, self.now)
             return household, door.say(journal, almanac, statement, self.now)
+
+    def take_back(self, household: Household) -> "TakenBack | None":
+        """Takes back what push servers hold and should not; None while the reminders do that.
+
+        Ends with a sentence when the journal cannot be used.
+        """
+        from scheduler.service.clock import SystemClock  # noqa: PLC0415 - as icalendar
+        from scheduler.service.health import is_beating, read_pulse  # noqa: PLC0415 - as above
+
+        folder, clock = data_folder(self.data_option, self.environment), SystemClock()
+        if is_beating(read_pulse(folder), clock.read()):
+            return None
+        from scheduler.channels.deadline import Limits  # noqa: PLC0415 - as above
+        from scheduler.service.secrets import SecretFault, secret  # noqa: PLC0415 - as above
+        from scheduler.service.signing_key import signing_key  # noqa: PLC0415 - as above
+        from scheduler.service.take_back import PATIENCE_S, take_back  # noqa: PLC0415 - as above
+        from scheduler.service.ways import for_cancels  # noqa: PLC0415 - as above
+
+        limits = Limits(total_s=PATIENCE_S, connect_s=PATIENCE_S, reply_s=PATIENCE_S)
+        key = signing_key(folder, self.environment)
+        now = clock.read().wall
+        try:
+            channel = for_cancels(
+                "push",
+                household.profile,
+                partial(secret, environment=self.environment),
+                key,
+                lambda: now,
+                limits,
+            )
+        except SecretFault:
+            channel = None
+        with self.journal() as journal:
+            return take_back(journal, household.profile.site.id, channel, lambda: now)
 
     def watch(self) -> int:
         """Runs the reminders until SIGTERM or SIGINT; the exit status."""

@@ -311,7 +311,7 @@ class Post:
             outcome = Outcome(kind="permanent", reason=reason)
         else:
             rested = self._resting(destination)
-            outcome = rested or _delivered(channel, _outgoing(parcel))
+            outcome = rested or delivered(channel, outgoing(parcel))
             if name == "mail" and outcome.kind == "misconfigured" and not rested:
                 self._rest[destination] = (self._clock.read().boot_s + _REST_S, outcome)
         _log.info(
@@ -340,7 +340,7 @@ class Post:
         channel = self.channels.get(name)
         outcome = Outcome(kind="permanent", reason="the channel is not set up any more")
         if channel is not None:
-            outcome = _delivered(channel, _outgoing(parcel))
+            outcome = delivered(channel, outgoing(parcel))
         _log.warning("delivery.from_memory channel=%s outcome=%s", name, outcome.kind)
         with self._lock:
             self._memory_keys.discard(parcel.delivery.key)
@@ -403,7 +403,7 @@ class Post:
         self, writing: Writing, parcel: Claimed, outcome: Outcome, at: datetime
     ) -> None:
         follows = after(
-            outcome,
+            _judged(parcel, outcome),
             attempt=parcel.attempt,
             message_id=parcel.key.message_id,
             maybe_before=parcel.maybe_before,
@@ -418,15 +418,25 @@ class Post:
             self.urgent.set()
 
 
-def _delivered(channel: Channel, outgoing: Outgoing) -> Outcome:
+def _judged(parcel: Claimed, outcome: Outcome) -> Outcome:
+    """What is to ring is taken back until it is gone: asking once more does no harm."""
+    to_ring = parcel.operation == "cancel" and parcel.message.rings_at
+    if to_ring and outcome.kind in {"unknown", "bad address", "misconfigured"}:
+        return replace(outcome, kind="transient")
+    return outcome
+
+
+def delivered(channel: Channel, one: Outgoing) -> Outcome:
+    """What came of it, whatever the channel raises."""
     try:
-        return channel.deliver(outgoing)
+        return channel.deliver(one)
     except Exception as error:  # noqa: BLE001 - a courier that dies silences its channel for good
         _log.error("channel.raised error=%s", type(error).__name__)
         return Outcome(kind="unknown", reason="a fault of the program")
 
 
-def _outgoing(parcel: Parcel) -> Outgoing:
+def outgoing(parcel: Parcel) -> Outgoing:
+    """What a channel gets of it."""
     one = parcel if isinstance(parcel, Claimed) else parcel.delivery
     by_target = one.operation != "cancel" and one.message.target_id
     return Outgoing(

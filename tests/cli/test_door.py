@@ -5,15 +5,18 @@ import os
 import socket
 import subprocess
 import sys
+from dataclasses import replace
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 from freezegun import freeze_time
 from typer.testing import CliRunner, Result
 
+from scheduler.alerts.delivery import Delivery, Key, Message
 from scheduler.cli import running
 from scheduler.cli.app import app
-from scheduler.journal import memos
+from scheduler.journal import deliveries, memos
 from scheduler.journal.store import open_journal
 from scheduler.service.agree_clock import take_agreement
 from scheduler.service.clock import now
@@ -79,6 +82,53 @@ def test_closed_without_a_count_is_kept_as_not_counted() -> None:
 def test_closed_at_another_time_by_somebody_else() -> None:
     result = run("closed", "--count", "12", "--by", "kim", "--at", "16:05")
     assert result.output == "Walnut: shut 16:05 by Kim, 12 in.\n"
+
+
+def held_for_ana(server: str) -> str:
+    """Ana's message lies at that server and is to ring at 16:38; its id."""
+    at = datetime(2026, 12, 21, 12, 0, tzinfo=UTC)
+    key = Key(site_id="orchard", subject_id="walnut", day=at.date(), step="hold", opening=0,
+              person_id="ana", channel="push")  # fmt: skip
+    words = Message(title="t", body="b", stem="s", target_id=key.message_id,
+                    rings_at=at.replace(hour=16, minute=38))  # fmt: skip
+    one = Delivery(key=replace(key, step="hold-1"), operation="hold", message=words, due_at=at,
+                   useful_until=at.replace(hour=16, minute=38), state="sent",
+                   address=f"{server}/ana-topic")  # fmt: skip
+    Path("data").mkdir(mode=0o700)
+    journal = open_journal(Path("data/journal.sqlite3"))
+    with journal.writing() as writing:
+        deliveries.add(writing.connection, [one])
+    journal.close()
+    return key.message_id
+
+
+def test_a11_closed_takes_the_held_message_back_while_the_reminders_are_dead() -> None:
+    with PushSink() as sink:
+        declare(SITE + ONE + PEOPLE.replace("http://127.0.0.1:9", sink.url))
+        rings = datetime(2026, 12, 21, 16, 38, tzinfo=UTC)
+        held = {"sequence_id": held_for_ana(sink.url), "delay": str(rings.timestamp())}
+        sink.publish("ana-topic", held)
+        result = run("closed", "--count", "12")
+        assert (result.exit_code, result.stderr) == (
+            0,
+            (
+                "The reminders are not running, so the message that rings by itself for Ana was "
+                "taken back from here.\n"
+            ),
+        )
+        assert sink.held == {}
+        assert run("closed", "--count", "12").stderr == "", "there is nothing left to take back"
+
+
+def test_a11_closed_says_that_it_will_ring_when_it_cannot_be_taken_back() -> None:
+    held_for_ana("http://127.0.0.1:9")
+    result = run("closed", "--count", "12")
+    assert result.exit_code == 0
+    assert result.stdout.startswith("Walnut: shut 16:20 by Ana")
+    assert result.stderr == (
+        "The reminders are not running, and the push server could not be told: at 16:38 it rings "
+        "for Ana, although the door is shut.\n"
+    )
 
 
 def test_closed_means_the_evening_before_until_the_let_out() -> None:

@@ -14,7 +14,10 @@ import pytest
 
 from scheduler.alerts.outcome import MOST_COPIES
 from scheduler.channels.budget import BURST
+from scheduler.channels.deadline import Limits
+from scheduler.channels.push import PushChannel
 from scheduler.service.report_health import report_health
+from scheduler.service.take_back import TakenBack, take_back
 from tests.faults.house import ONE_COOP, QUIET_MORNINGS, SITE, TOPIC_SECRET, WINTER, House
 from tests.sinks.push import PushSink, Reply
 from tests.sinks.raw import RawSink, silence
@@ -318,6 +321,46 @@ def test_a10_whatever_ended_the_ears_they_are_begun_again(build: Build, tmp_path
     house.wait(lambda: not house.faults, "not listening again")
     house.push.press(house.phone_events("ana")[0])
     house.wait(lambda: not lying(house), "the answer was not heard")
+
+
+# -- A11: said at the terminal while the watch is dead -------------------------------------------
+
+
+def _from_the_terminal(house: House) -> TakenBack:
+    limits = Limits(total_s=2.0, connect_s=2.0, reply_s=2.0)
+    now = house.now
+    channel = PushChannel({}, "answers", lambda: now, limits=limits)
+    with house.journal() as journal:
+        return take_back(journal, "orchard", channel, lambda: now, wait_s=3.0)
+
+
+def test_a11_what_is_held_is_taken_back_without_the_watch(build: Build) -> None:
+    house = begun(build, ANA, KIM)
+    house.at("16:19")
+    house.kill()
+    house.say(count=12)
+    assert sorted(_from_the_terminal(house).gone) == ["ana", "kim"]
+    assert lying(house) == []
+    assert _from_the_terminal(house) == TakenBack()
+    house.start()
+    house.settle()
+    assert rung(house) == []
+
+
+def test_a11_what_cannot_be_taken_back_is_left_to_the_watch_and_said(build: Build) -> None:
+    house = begun(build, ANA, KIM)
+    house.at("16:19")
+    house.kill()
+    house.push.script(Reply(status=503), always=True)
+    house.say(count=12)
+    told = _from_the_terminal(house)
+    assert [(who, f"{at:%H:%M}") for who, at in told.rings] == [("ana", "16:38"), ("kim", "16:38")]
+    assert told.gone == ()
+    house.push.heal()
+    house.start()
+    house.set_clock(house.now + timedelta(seconds=31))
+    house.settle()
+    assert rung(house) == [], "the watch did not take it back either"
 
 
 # -- A14: what a push server takes ---------------------------------------------------------------

@@ -74,8 +74,31 @@ def run(  # noqa: PLR0913 - what the command line said
         _refuse(kind, result)
     if isinstance(result, Kept):
         _show(household, result, undone=kind == "undone", json=json)
+        _take_back(session, household)
     elif isinstance(result, Overtaken):
         complain(f"duskfold {_COMMANDS.get(kind, kind)}: nothing was changed.")
+
+
+def _take_back(session: Session, household: Household) -> None:
+    """While the reminders are not running, what a push server holds is taken back from here."""
+    told = session.take_back(household)
+    if told is None:
+        return
+    profile = household.profile
+    names = {person.id: person.name for person in profile.person}
+    if told.gone:
+        gone = ", ".join(names.get(one, one) for one in told.gone)
+        complain(
+            f"The reminders are not running, so the message that rings by itself for {gone} was "
+            "taken back from here."
+        )
+    if told.rings:
+        whose = ", ".join(dict.fromkeys(names.get(one, one) for one, _ in told.rings))
+        at = local_clock(min(at for _, at in told.rings), profile.site.zone, profile.site.region)
+        complain(
+            f"The reminders are not running, and the push server could not be told: at {at} it "
+            f"rings for {whose}, although the door is shut."
+        )
 
 
 def _person(kind: str, profile: Profile, who: str | None) -> str:
