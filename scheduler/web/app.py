@@ -12,6 +12,7 @@ from contextlib import asynccontextmanager, suppress
 from dataclasses import dataclass
 from datetime import datetime
 from functools import partial
+from socket import gethostname
 
 from starlette.applications import Starlette
 from starlette.middleware import Middleware
@@ -49,7 +50,13 @@ from scheduler.web.visit import Visit
 
 _LOOK_EVERY_S = 1.0
 _GZIP_LEVEL = 4
+_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")
 _ROBOTS = "User-agent: *\nAllow: /calendar/\nDisallow: /\n"
+_BY_ANY_NAME = ("/tonight/", "/live", "/robots.txt")
+_ANOTHER_NAME = b"These pages have another address.\n"
+# In ten minutes and of one person: more is a program, or somebody else at their phone.
+MOST_TESTS, MOST_REPORTS, MOST_INVITATIONS = 5, 30, 20
+_OFTEN_WITHIN_S = 600.0
 _log = logging.getLogger(__name__)
 
 
@@ -77,6 +84,7 @@ class App:
         self._desk = Desk(lookout, outside.read, self._misses)
         self._calendars = Calendars(self._misses)
         self._seen: object = None
+        self._hosts = guards.Hosts(names=frozenset({"localhost"}), any_address=True)
         self.routes = self._routes()
         self._inner = self._starlette()
 
@@ -89,13 +97,19 @@ class App:
             if scope["path"].startswith(calendars.PREFIX):
                 await self._calendars(scope, receive, send)
                 return
+            # Calendars and what programs ask for by token or without a cookie need no name.
+            if not scope["path"].startswith(_BY_ANY_NAME) and not self._hosts.allow(
+                scope["headers"]
+            ):
+                await calendars.answer(send, 421, _ANOTHER_NAME)
+                return
         await self._inner(scope, receive, send)
 
     def _now(self) -> datetime:
         return self._outside.read().wall
 
     def _starlette(self) -> ASGIApp:
-        return Starlette(
+        app = Starlette(
             routes=self.routes,
             middleware=[
                 Middleware(_PageHeaders),
@@ -104,9 +118,16 @@ class App:
             exception_handlers={404: self._not_found},
             lifespan=self._lifespan,
         )
+        # It would answer /week/ with whatever address the request gives itself.
+        app.router.redirect_slashes = False
+        return app
 
     def _routes(self) -> list[BaseRoute]:
         page, plans, coops, years = self._desk.page, Plans(), Coops(), Years()
+        tests, reports, invitations = (
+            Misses(lambda: self._outside.read().monotonic_s, most, _OFTEN_WITHIN_S)
+            for most in (MOST_TESTS, MOST_REPORTS, MOST_INVITATIONS)
+        )
         status = Status(self._outside.send_test, self._outside.read)
         signed_in = [
             _route("/", page(partial(today.show, plans=plans))),
@@ -117,13 +138,13 @@ class App:
             _route("/coop", page(coops.show, aside=True)),
             _route("/why/{job}", page(coop.why, aside=True)),
             _route("/weather", page(weather.show)),
-            _route("/weather", page(weather.make), "POST"),
+            _route("/weather", page(weather.make, often=reports), "POST"),
             _route("/weather/end", page(weather.end), "POST"),
             _route("/subscribe", page(subscribe.show)),
             _route("/status", page(status.show)),
-            _route("/status/test", page(status.test, aside=True), "POST"),
+            _route("/status/test", page(status.test, aside=True, often=tests), "POST"),
             _route("/people", page(people.show)),
-            _route("/people/invite", page(people.invite), "POST"),
+            _route("/people/invite", page(people.invite, often=invitations), "POST"),
             _route("/people/end", page(people.end), "POST"),
             _route("/more", page(more.show)),
             _route("/diary.csv", self._diary),
@@ -203,6 +224,8 @@ class App:
         served = {volume: ready(one, names[volume]) for volume, one in found.items()}
         self._calendars.served = {**before, **served}
         self._calendars.passes = known
+        web = profile.web
+        self._hosts = guards.hosts_of(web.base_url, web.listen, gethostname())
         self._outside.in_force(profile)
 
     async def _tonight(self, request: Request) -> Response:
@@ -269,8 +292,13 @@ async def _icon(_: Request) -> Response:
 
 def _csv(rows: list[diary.Row]) -> bytes:
     text = io.StringIO()
-    csv.writer(text).writerows(rows)
+    csv.writer(text).writerows([_as_text(cell) for cell in row] for row in rows)
     return text.getvalue().encode()
+
+
+def _as_text(cell: str) -> str:
+    """A table program would take a cell that begins like a formula as one, and run it."""
+    return f"'{cell}" if cell.startswith(_FORMULA) else cell
 
 
 class _PageHeaders:

@@ -27,6 +27,7 @@ View = Callable[[Visit], Answer | None]
 Endpoint = Callable[[Request], Awaitable[Response]]
 T = TypeVar("T")
 _PAGES_KEPT = 64
+_TOO_OFTEN = "That was pressed very often. Wait ten minutes, then try again.\n"
 _log = logging.getLogger(__name__)
 
 
@@ -64,13 +65,26 @@ class Desk:
         self._thread.shutdown()
         self._aside.shutdown(cancel_futures=True)
 
-    def page(self, view: View, *, signed_in: bool = True, aside: bool = False) -> Endpoint:
-        """The endpoint of a view; without a session only those that need none are run."""
+    def page(
+        self,
+        view: View,
+        *,
+        signed_in: bool = True,
+        aside: bool = False,
+        often: Misses | None = None,
+    ) -> Endpoint:
+        """The endpoint of a view; without a session only those that need none are run.
+
+        `often` counts by person what may not be done without end.
+        """
 
         async def endpoint(request: Request) -> Response:
             visit = await self.admit(request, signed_in=signed_in)
             if isinstance(visit, Response):
                 return visit
+            if often and visit.session and not often.add(visit.session.person_id):
+                wait = {"retry-after": str(round(often.within_s))}
+                return PlainTextResponse(_TOO_OFTEN, 429, wait)
             try:
                 return await self._shown(request, visit, view, aside=aside)
             except (JournalFault, OSError) as fault:
@@ -88,7 +102,8 @@ class Desk:
             return self._unavailable(fault)
         form: dict[str, list[str]] = {}
         if request.method == "POST":
-            if guards.is_from_elsewhere(request.headers, standing.household.profile.web.base_url):
+            base_url = standing.household.profile.web.base_url
+            if guards.is_from_elsewhere(request.headers, base_url, request.url.scheme):
                 return PlainTextResponse("Not from this page.\n", 403)
             try:
                 form = await guards.read_form(request.scope, request.receive)

@@ -1,7 +1,9 @@
 """What every request must keep: a plain path, a small body, a form of our own pages."""
 
+import ipaddress
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from urllib.parse import parse_qsl, urlsplit
 
 from starlette.datastructures import Headers
@@ -24,6 +26,11 @@ PAGE_HEADERS: Mapping[str, str] = {
         "base-uri 'none'; frame-ancestors 'none'"
     ),
     "referrer-policy": "same-origin",
+    "cross-origin-opener-policy": "same-origin",
+    "cross-origin-resource-policy": "same-origin",
+    "permissions-policy": (
+        "camera=(), display-capture=(), geolocation=(), microphone=(), payment=(), usb=()"
+    ),
     "x-content-type-options": "nosniff",
     "x-robots-tag": "noindex",
     "cache-control": "no-store",
@@ -36,8 +43,55 @@ def is_plain_path(scope: Scope) -> bool:
     return len(raw) <= _LONGEST_PATH and not _ODD.search(raw) and "\x00" not in scope["path"]
 
 
-def is_from_elsewhere(headers: Headers, base_url: str | None) -> bool:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hosts:
+    """The names by which these pages are reached; another one in Host is somebody's trick.
+
+    A stranger's page can have its own name point at this machine, and would then be same-origin.
+    """
+
+    names: frozenset[str]
+    any_address: bool  # listening on every address of the machine: no name, so no such trick
+
+    def allow(self, headers: Iterable[tuple[bytes, bytes]]) -> bool:
+        """Whether every Host of the request is one of ours; a program may send none."""
+        return all(self._is_ours(value) for name, value in headers if name == b"host")
+
+    def _is_ours(self, value: bytes) -> bool:
+        host = _hostname(value.decode("latin-1"))
+        if host in self.names:
+            return True
+        try:
+            address = ipaddress.ip_address(host)
+        except ValueError:
+            return False
+        return self.any_address or address.is_loopback
+
+
+def hosts_of(base_url: str | None, listen: str, machine: str) -> Hosts:
+    """Those of the profile: base_url's, the one listened on, localhost; the machine's own."""
+    own = _hostname(listen)
+    any_address = own in {"0.0.0.0", "::"}  # noqa: S104 - read, not bound
+    names = {"localhost", own}
+    if base_url:
+        names.add(_hostname(urlsplit(base_url).netloc))
+    if any_address:
+        names |= {machine.lower(), f"{machine.lower()}.local"}
+    return Hosts(names=frozenset(names), any_address=any_address)
+
+
+def _hostname(netloc: str) -> str:
+    """The name without its port, in small letters."""
+    name, colon, port = netloc.strip().rpartition(":")
+    if not colon or not (port.isdecimal() or not port) or port.endswith("]"):
+        name = netloc.strip()
+    return name.strip("[]").rstrip(".").lower()
+
+
+def is_from_elsewhere(headers: Headers, base_url: str | None, scheme: str) -> bool:
     """Whether a POST comes from another site: by Sec-Fetch-Site, else by Origin.
+
+    `scheme` is the one by which the request came, as far as a trusted proxy tells it.
 
     Without either only what sends no cookie may pass: a program, not a browser.
     """
@@ -49,7 +103,7 @@ def is_from_elsewhere(headers: Headers, base_url: str | None) -> bool:
         return "cookie" in headers
     # Whoever comes past the proxy, on the home network, has another address in the bar.
     host = headers.get("host")
-    return origin != base_url and (not host or urlsplit(origin).netloc != host)
+    return origin not in {base_url, f"{scheme}://{host}" if host else base_url}
 
 
 class BadBody(Exception):  # noqa: N818 - becomes an answer, not a fault

@@ -82,6 +82,9 @@ class Renderer:
                 httponly=True,
                 samesite="lax",
             )
+            if not answer.cookie:
+                # Not "cookies": that would take those of every host of the same domain, too.
+                response.headers["clear-site-data"] = '"cache", "storage"'
         return response
 
     def plain(self, template: str, status: int, *, is_warning: bool) -> Response:

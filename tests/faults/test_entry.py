@@ -78,8 +78,8 @@ def test_s1_requests_sent_ahead_of_the_answers_take_no_memory(watched: Front) ->
 
 def test_s1_of_many_requests_at_once_each_is_answered_in_its_turn(watched: Front) -> None:
     paths = ["/live", "/robots.txt", "/nowhere"] * 30
-    asked = "".join(f"GET {path} HTTP/1.1\r\nHost: h\r\n\r\n" for path in paths[:-1])
-    last = f"GET {paths[-1]} HTTP/1.1\r\nHost: h\r\nConnection: close\r\n\r\n"
+    asked = "".join(f"GET {path} HTTP/1.1\r\nHost: localhost\r\n\r\n" for path in paths[:-1])
+    last = f"GET {paths[-1]} HTTP/1.1\r\nHost: localhost\r\nConnection: close\r\n\r\n"
     got = watched.raw((asked + last).encode())
     statuses = [int(one) for one in re.findall(rb"HTTP/1\.1 (\d{3}) ", got)]
     assert statuses[:2] == [200, 200]

@@ -1,14 +1,25 @@
 """What is refused before it is looked at, and how often somebody may miss."""
 
 import asyncio
+import csv
+import io
 from urllib.parse import urlencode
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from starlette.datastructures import Headers
 from starlette.types import Message
 
-from scheduler.web.guards import MOST_BODY_BYTES, BadBody, is_plain_path, read_form
+from scheduler.web.app import MOST_TESTS
+from scheduler.web.guards import (
+    MOST_BODY_BYTES,
+    BadBody,
+    hosts_of,
+    is_from_elsewhere,
+    is_plain_path,
+    read_form,
+)
 from scheduler.web.misses import MOST_A_MINUTE, Misses
 from tests.web.front import Front
 
@@ -140,3 +151,105 @@ def test_every_page_has_its_headers(pages: Front) -> None:
         assert reply.headers["cache-control"] == "no-store"
     styled = pages.get("/static/site.css?v=1")
     assert styled.headers["cache-control"] == "public, max-age=31536000, immutable"
+
+
+# Who wants in
+
+
+def test_s7_an_origin_that_is_none_is_refused_in_a_line(pages: Front) -> None:
+    reply = pages.ask("POST", "/door", {"Origin": "http://[x", "Cookie": "a=b"}, b"")
+    assert reply.status == 403
+    assert "Traceback" not in pages.log
+
+
+def test_s8_no_redirect_goes_where_the_request_says(pages: Front) -> None:
+    for path in ("/week/", "/people/", "/static", "/door"):
+        for host in ("evil.test", f"127.0.0.1:{pages.port}"):
+            reply = pages.ask("GET", path, {"Host": host})
+            assert reply.status in {303, 404, 421}
+            assert "://" not in reply.headers.get("location", "")
+
+
+@pytest.mark.parametrize(
+    ("origin", "scheme", "refused"),
+    [
+        ("https://hens.example.net", "http", False),
+        ("https://hens.example.net", "https", False),
+        ("http://hens.example.net", "https", True),
+        ("http://hens.example.net", "http", False),  # past the proxy, by the same name
+        ("http://192.168.1.20:8640", "http", True),
+        ("https://evil.test", "https", True),
+        ("http://[x", "http", True),
+        ("null", "https", True),
+    ],
+)
+def test_s9_an_origin_counts_with_its_scheme(origin: str, scheme: str, refused: bool) -> None:
+    headers = Headers({"origin": origin, "host": "hens.example.net", "cookie": "a=b"})
+    found = is_from_elsewhere(headers, "https://hens.example.net", scheme)
+    assert found is refused
+
+
+def test_s11_nobody_sends_tests_without_end(pages: Front) -> None:
+    statuses = [
+        pages.post("/status/test", {"person": "nobody"}, who="ana").status
+        for _ in range(MOST_TESTS + 2)
+    ]
+    assert statuses[:MOST_TESTS] == [statuses[0]] * MOST_TESTS
+    assert statuses[0] != 429
+    assert statuses[MOST_TESTS:] == [429, 429]
+    assert pages.post("/status/test", {"person": "nobody"}, who="kim").status == statuses[0]
+    # What says that a door is shut is never limited.
+    form = {"coop": "walnut", "day": "2026-12-21", "turn": "-1", "do": "all-in", "expected": "12"}
+    assert {pages.post("/door", form, who="ana").status for _ in range(60)} <= {303, 200}
+    pages.house.forget()  # tests are written down nowhere
+
+
+@pytest.mark.parametrize(
+    ("host", "ours"),
+    [
+        (b"hens.example.net", True),
+        (b"HENS.example.net.:443", True),
+        (b"127.0.0.1:8640", True),
+        (b"[::1]:8640", True),
+        (b"localhost:8640", True),
+        (b"192.168.1.20:8640", False),
+        (b"evil.test", False),
+        (b"hens.example.net.evil.test", False),
+        (b"hens.example.net@evil.test", False),
+        (b"", False),
+    ],
+)
+def test_s16_the_pages_answer_to_their_own_names(host: bytes, ours: bool) -> None:
+    known = hosts_of("https://hens.example.net", "127.0.0.1:8640", "pi")
+    assert known.allow([(b"host", host)]) is ours
+    assert known.allow([]), "a program may send none"
+    assert not known.allow([(b"host", b"localhost"), (b"host", b"evil.test")])
+
+
+def test_s16_listening_everywhere_any_address_will_do_and_no_other_name() -> None:
+    known = hosts_of(None, "0.0.0.0:8640", "Pi")
+    for host in (b"192.168.1.20:8640", b"[fe80::1]:8640", b"pi.local:8640", b"pi"):
+        assert known.allow([(b"host", host)])
+    assert not known.allow([(b"host", b"evil.test")])
+
+
+def test_s16_every_page_says_what_a_browser_may_do_and_signing_out_clears(pages: Front) -> None:
+    reply = pages.get("/people", who="ana")
+    assert reply.headers["cross-origin-opener-policy"] == "same-origin"
+    assert reply.headers["cross-origin-resource-policy"] == "same-origin"
+    assert "camera=()" in reply.headers["permissions-policy"]
+    assert "clear-site-data" not in reply.headers
+    [(own,)] = pages.house.rows("SELECT id_hash FROM session")
+    reply = pages.post("/people/end", {"session": own}, who="ana")
+    assert reply.headers["clear-site-data"] == '"cache", "storage"'
+
+
+def test_s13_no_cell_of_the_diary_is_a_formula(pages: Front) -> None:
+    pages.house.set_clock(pages.house.local("16:20"))
+    for name in ('=HYPERLINK("http://evil.test")', "@SUM(A1)", "+1", "-1", "\tx"):
+        pages.house.say(count=12, who=name)
+        pages.house.say("reopened", who=name)
+    text = pages.get("/diary.csv", who="ana").text
+    cells = [cell for row in csv.reader(io.StringIO(text)) for cell in row]
+    assert '\'=HYPERLINK("http://evil.test")' in cells
+    assert not [cell for cell in cells if cell.startswith(("=", "+", "-", "@", "\t"))]

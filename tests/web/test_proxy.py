@@ -14,7 +14,7 @@ import pytest
 import trustme
 
 from tests.faults.house import ROOT, household
-from tests.web.front import Front, Reply, free_port, front
+from tests.web.front import Front, Reply, free_port, front, link_of
 
 pytestmark = pytest.mark.debian
 
@@ -71,7 +71,7 @@ def proxied(tmp_path: Path) -> Iterator[Proxied]:
             ("http://127.0.0.1:8640", pages.url),
         ):
             assert shipped in site
-            site = site.replace(shipped, here)
+            site = site.replace(shipped, here)  # each of them, where there are several
         (tmp_path / "site.conf").write_text(site)
         (tmp_path / "nginx.conf").write_text(
             f"daemon off; pid {tmp_path}/nginx.pid; error_log {tmp_path}/error.log;\n"
@@ -134,6 +134,37 @@ def test_signing_in_and_subscribing_through_the_shipped_proxy(
         assert (moved.status, moved.getheader("location")) == (308, f"https://{NAME}{path}")
     written = [one.read_text() for one in (tmp_path / "access.log", tmp_path / "error.log")]
     assert path.split("/")[2] not in "".join(written)
+
+
+def test_s5_what_goes_wrong_behind_the_proxy_leaves_no_token_in_a_log(
+    proxied: Proxied, tmp_path: Path
+) -> None:
+    pages = proxied.pages
+    calendar, tonight, evening = pages.calendar(), pages.tonight(), link_of(pages)
+    assert proxied.ask("POST", evening, Content_Length="99999").status == 413
+    moved = http.client.HTTPConnection("127.0.0.1", proxied.http_port, timeout=20)
+    with closing(moved):
+        moved.request("GET", calendar, headers={"Host": "evil.test"})
+        assert moved.getresponse().getheader("location") == f"https://{NAME}{calendar}"
+    pages.stop()
+    paths = (calendar, tonight, evening, "/sign-in/" + "s" * 43)
+    for path in paths:
+        assert proxied.ask("GET", path).status == 502
+    written = "".join(one.read_text() for one in tmp_path.glob("*.log"))
+    for path in paths:
+        for part in path.split("/"):
+            assert len(part) < 40 or part not in written
+    assert "/evening/" not in written
+
+
+def test_s16_sign_in_and_evenings_are_tried_out_slowly_and_calendars_are_not(
+    proxied: Proxied,
+) -> None:
+    link, calendar = link_of(proxied.pages), proxied.pages.calendar()
+    statuses = [proxied.ask("GET", link).status for _ in range(75)]
+    assert statuses[:60] == [200] * 60
+    assert 429 in statuses[61:]
+    assert {proxied.ask("GET", calendar).status for _ in range(75)} == {200}
 
 
 def test_misses_are_counted_by_the_visitor_and_not_by_what_it_says(proxied: Proxied) -> None:
