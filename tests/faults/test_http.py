@@ -680,7 +680,7 @@ def test_an_export_that_stops_in_the_middle_delays_no_claim(watched: Front) -> N
         writing.connection.exec_driver_sql(
             "WITH RECURSIVE n(i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < 60000) "
             "INSERT INTO done SELECT 'orchard', 'water', 'walnut', date('2020-01-01'), i, 'Ana', "
-            "1600000000 + i, 1600000000 + i FROM n"
+            "1600000000 + i, 1600000000 + i, NULL, NULL FROM n"
         )
     house.start()
     cookie = watched.cookie("ana")
