@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
+from datetime import date
 from typing import Any, Literal
 
 from scheduler.cares.own_house import Upkeep
@@ -46,6 +47,21 @@ class Every:
     phase: int = 0
     extra: Extra | None = None
     during: During | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OwnTimes:
+    """A keeper's own job: once on a date, or each `days` days, from and until a date if named.
+
+    Counted from the day it was last done; before that `first` is its first day, or it is first due
+    `days` days after it was added. Where neither is known, on the grid of `phase`.
+    """
+
+    days: int = 0
+    once: date | None = None
+    first: date | None = None
+    last: date | None = None
+    phase: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -145,6 +161,7 @@ class ClockChanges:
 
 Trigger = (
     Every
+    | OwnTimes
     | OwnHouse
     | SunPasses
     | DaylightPasses
@@ -230,7 +247,8 @@ def leans_on_climate(care: Care) -> bool:
 
 def is_daily(care: Care) -> bool:
     """Whether the care is due every day."""
-    return isinstance(care.due, SunPasses) or (isinstance(care.due, Every) and care.due.days == 1)
+    every = isinstance(care.due, Every | OwnTimes) and care.due.days == 1
+    return isinstance(care.due, SunPasses) or every
 
 
 def in_force(profile: Profile, catalogue: Catalogue) -> Catalogue:
@@ -267,14 +285,20 @@ def _changed(care: Care, change: CareChange | None) -> Care:
 
 
 def _own(own: OwnCare, place: int) -> Care:
-    days = _whole_days(own.every)
+    days = _whole_days(own.every) if own.every is not None else 0
     return Care(
         id=own.id,
         title=own.name,
         short=own.name,
         why=own.why,
         # One a week later than the one before, so that they do not all fall on one day.
-        due=Every(days=days, phase=7 * place % days),
+        due=OwnTimes(
+            days=days,
+            once=own.on,
+            first=own.first,
+            last=own.last,
+            phase=7 * place % days if days else 0,
+        ),
         own_words=True,
         round=own.round,
         minutes=own.minutes,

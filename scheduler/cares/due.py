@@ -23,6 +23,7 @@ from scheduler.cares.catalogue import (
     Every,
     FirstOuting,
     OwnHouse,
+    OwnTimes,
     Quarantined,
     Recorded,
     SunPasses,
@@ -63,13 +64,15 @@ class Dates:
     records: Records
     cares: Catalogue
 
-    def due(  # noqa: PLR0911 - one answer for each kind of trigger
+    def due(  # noqa: C901, PLR0911 - one answer for each kind of trigger
         self, care: Care, day: date
     ) -> bool:
         """Whether the care is due on `day`, for any coop or flock it may concern."""
         match care.due:
             case Every():
                 return self._on_grid(care.due, day)
+            case OwnTimes():
+                return self._own_turn(care.id, care.due, day)
             case OwnHouse(of=of):
                 return any(self.house_asks(of, coop, day) for coop in self.profile.coop)
             case SunPasses(angle=angle):
@@ -137,6 +140,19 @@ class Dates:
         coop = self.profile.coop_of(flock.coop)
         flocks = self.profile.flocks_on(coop.id, day)
         return stays_in(coop, flocks, day, self.records) is None
+
+    def _own_turn(self, care_id: str, times: OwnTimes, day: date) -> bool:
+        if times.once:
+            return day == times.once
+        if (times.first and day < times.first) or (times.last and day > times.last):
+            return False
+        since = self.records.own_job_done(care_id, day)
+        if times.first and (since is None or since < times.first):
+            return (day - times.first).days % times.days == 0
+        since = since or self.records.own_job_began(care_id)
+        if since is None:
+            return self._counts(times.days, times.phase, day)
+        return day > since and (day - since).days % times.days == 0
 
     def _on_grid(self, every: Every, day: date) -> bool:
         if every.during and not self._lies_in(every.during, day):

@@ -11,6 +11,7 @@ from scheduler.cares.catalogue import (
     Every,
     FirstOuting,
     OwnHouse,
+    OwnTimes,
     Quarantined,
     Recorded,
     SunPasses,
@@ -28,13 +29,15 @@ _UPKEEP: dict[Upkeep, str] = {
 }
 
 
-def due_words(  # noqa: C901, PLR0911 - one sentence for each kind of trigger
+def due_words(  # noqa: C901, PLR0911, PLR0912 - one sentence for each kind of trigger
     care: Care, units: Units
 ) -> str:
     """The trigger of the care, with temperatures in the keeper's units."""
     match care.due:
         case Every():
             return _every(care.due, units)
+        case OwnTimes():
+            return _own_times(care.due)
         case OwnHouse(of=of):
             return _UPKEEP[of]
         case SunPasses(angle=angle):
@@ -60,6 +63,15 @@ def due_words(  # noqa: C901, PLR0911 - one sentence for each kind of trigger
             return f"a report: duskfold weather {kind}"
         case ClockChanges():
             return "the day before the clock changes"
+
+
+def _own_times(due: OwnTimes) -> str:
+    if due.once:
+        return f"your own date: {due.once}"
+    text = "every day" if due.days == 1 else f"every {due.days} days"
+    text += f", from {due.first}" if due.first else ", counted from the day you added it"
+    text += ", or last did it"
+    return text + (f", until {due.last}" if due.last else "")
 
 
 def _every(due: Every, units: Units) -> str:

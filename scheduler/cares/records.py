@@ -54,17 +54,29 @@ class Report:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Records:
-    """Every report in force, in the order of making.
+    """Every report in force, in the order of making, and what is known of the keeper's own jobs.
 
     Reports of one kind that overlap add up to the worst: each holds on the days of its spell,
-    whatever the others say.
+    whatever the others say. `own_added` has the day from which each own job was known, `own_done`
+    each day on which one was done, both by care id.
     """
 
     reports: tuple[Report, ...] = ()
+    own_added: tuple[tuple[str, date], ...] = ()
+    own_done: tuple[tuple[str, date], ...] = ()
 
     def of(self, kind: ReportKind, day: date) -> tuple[Report, ...]:
         """The reports of that kind whose spell holds `day`."""
         return tuple(one for one in self.reports if one.kind == kind and day in one.spell)
+
+    def own_job_began(self, care_id: str) -> date | None:
+        """The day from which that job of the keeper's own was known."""
+        return dict(self.own_added).get(care_id)
+
+    def own_job_done(self, care_id: str, before: date) -> date | None:
+        """The last day before `before` on which that job of the keeper's own was done."""
+        days = (day for known, day in self.own_done if known == care_id and day < before)
+        return max(days, default=None)
 
     def predator(self, grade: PredatorGrade, day: date) -> bool:
         """Whether care is still taken on `day` for a predator that came as near as `grade`."""

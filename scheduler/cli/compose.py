@@ -120,7 +120,7 @@ class Session:
         from scheduler.service.report import records  # noqa: PLC0415 - only with a journal
 
         with self.journal() as journal:
-            return records(journal, household.profile.site.id)
+            return records(journal, household)
 
     @contextmanager
     def journal(self) -> "Iterator[Journal]":
@@ -145,7 +145,7 @@ class Session:
         from scheduler.service.report import records  # noqa: PLC0415 - as above
 
         with self.journal() as journal:
-            told = records(journal, household.profile.site.id)
+            told = records(journal, household)
             try:
                 return publish(journal, household, request, self.now, told)
             except BrokenFeed as broken:
@@ -171,7 +171,7 @@ class Session:
         with self.journal() as journal:
             almanac = Almanac(
                 household=household,
-                records=records(journal, household.profile.site.id),
+                records=records(journal, household),
                 ways=ways_of(household.profile),
                 key=key,
             )

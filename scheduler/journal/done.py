@@ -18,6 +18,7 @@ from scheduler.cares.doing import Done, TaskKey
 from scheduler.journal import tables
 
 PAGE = 500
+_MOST_TIMES = 2000
 
 
 def since(connection: Connection, site_id: str, first: date) -> dict[TaskKey, Done]:
@@ -26,6 +27,17 @@ def since(connection: Connection, site_id: str, first: date) -> dict[TaskKey, Do
     mine = select(table).where(table.c.site_id == site_id, table.c.day >= first)
     mine = mine.where(table.c.undone_at.is_(None))
     return {_key(row): _done(row) for row in connection.execute(mine).mappings().all()}
+
+
+def times_of(
+    connection: Connection, site_id: str, care_ids: Sequence[str]
+) -> list[tuple[str, datetime]]:
+    """When jobs of these cares were done, the latest first; not more than two thousand."""
+    table = tables.done
+    mine = (table.c.site_id == site_id) & table.c.care_id.in_(care_ids)
+    found = select(table.c.care_id, table.c.at).where(mine, table.c.undone_at.is_(None))
+    rows = connection.execute(found.order_by(table.c.at.desc()).limit(_MOST_TIMES)).all()
+    return [(row.care_id, row.at) for row in rows]
 
 
 def mark(

@@ -587,7 +587,20 @@ class OwnCare(Value):
 
     name: Name = Field(description="the job in a few words")
     id: Slug = Field(description="short name used in calendars; made from the name when left out")
-    every: Days = Field(description='how often, "10 days"')
+    every: Days | None = Field(
+        default=None,
+        description=(
+            'how often, "10 days": counted from `from`, else from the day on which the reminders '
+            "first read of it, and from the day it was last done"
+        ),
+    )
+    on: CivilDate | None = Field(default=None, description="once, on that date, instead of every")
+    first: CivilDate | None = Field(
+        default=None, alias="from", description="the first day on which it is due"
+    )
+    last: CivilDate | None = Field(
+        default=None, alias="until", description="the last day on which it may be due"
+    )
     minutes: Annotated[int, number(0, 600, whole=True)] = Field(
         default=5, description="how many minutes it takes you"
     )
@@ -595,6 +608,21 @@ class OwnCare(Value):
         default="morning", description="morning, midday or evening"
     )
     why: Text = Field(default="Your own job.", description="the reason, shown with the job")
+
+    @model_validator(mode="after")
+    def _once_or_again(self) -> Self:
+        problems = []
+        if self.every is None and self.on is None:
+            accepted = "every (how often) or on (a date, for once)"
+            problems.append(Problem(key=("every",), found="nothing", accepted=accepted))
+        if self.on and (self.every is not None or self.first or self.last):
+            accepted = "on alone; or every, with from and until if you like"
+            problems.append(Problem(key=("on",), found="on beside the others", accepted=accepted))
+        if self.first and self.last and self.last < self.first:
+            accepted = f"a day on or after {self.first}"
+            problems.append(Problem(key=("until",), found=str(self.last), accepted=accepted))
+        _agree(problems)
+        return self
 
 
 class Profile(Value):

@@ -153,7 +153,7 @@ class Lookout:
             renewals = access.renewals(connection, site_id)
             first_at = memos.first_accepted_at(connection)
             reports = journal.reports(site_id)
-            almanac = self._almanac(household, as_records(reports))
+            almanac = self._almanac(household, as_records(connection, household, reports))
             found = nights(almanac, connection, now, said)
             tries = history.last_tries(connection, site_id, today - TRIES_DAYS * _DAY)
         people = {person.id for person in household.profile.person}

@@ -4,8 +4,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
+from sqlalchemy import Connection
+
 from scheduler.cares.records import Records, Report, Spell
 from scheduler.journal.store import Journal
+from scheduler.service import own_jobs
+from scheduler.service.open_profile import Household
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,14 +20,19 @@ class NoSuchReport:
     known: tuple[int, ...]
 
 
-def records(journal: Journal, site_id: str) -> Records:
-    """Everything reported for the site, as the plan reads it."""
-    return as_records(journal.reports(site_id))
+def records(journal: Journal, household: Household) -> Records:
+    """Everything reported for the site and known of its own jobs, as the plan reads it."""
+    reports = journal.reports(household.profile.site.id)
+    with journal.reading() as connection:
+        return as_records(connection, household, reports)
 
 
-def as_records(reports: Mapping[int, Report]) -> Records:
-    """Reports by number, as the plan reads them."""
-    return Records(reports=tuple(reports.values()))
+def as_records(
+    connection: Connection, household: Household, reports: Mapping[int, Report]
+) -> Records:
+    """Reports by number, with what is known of the household's own jobs, as the plan reads them."""
+    added, done = own_jobs.known(connection, household)
+    return Records(reports=tuple(reports.values()), own_added=added, own_done=done)
 
 
 def make(journal: Journal, site_id: str, report: Report, now: datetime) -> int:

@@ -119,7 +119,7 @@ def _with_journal(
     now, site_id = readings.wall, household.profile.site.id
     almanac = Almanac(
         household=household,
-        records=records(journal, site_id),
+        records=records(journal, household),
         ways=ways_of(household.profile),
         key=b"",
     )

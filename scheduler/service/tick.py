@@ -26,7 +26,7 @@ from scheduler.journal.store import Journal, JournalFault, Writing
 from scheduler.profile.load import Problems
 from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
-from scheduler.service import notes, relay
+from scheduler.service import notes, own_jobs, relay
 from scheduler.service.agree_clock import take_agreement
 from scheduler.service.clock import Clock, Readings
 from scheduler.service.door import carry_out
@@ -37,7 +37,7 @@ from scheduler.service.open_profile import Household
 from scheduler.service.post import FromMemory, Post
 from scheduler.service.reach import reaches_anybody
 from scheduler.service.recover import open_checked
-from scheduler.service.report import as_records
+from scheduler.service.report import as_records, records
 from scheduler.service.secrets import SecretFault
 from scheduler.service.trust import Judgement, Trust, Watchfulness
 
@@ -430,9 +430,10 @@ class Ticker:
         self.accept(self.household, now)
 
     def _use_records(self, writing: Writing) -> None:
-        records = as_records(writing.reports(self.site_id))
-        if records != self.almanac.records:
-            self.almanac = replace(self.almanac, records=records)
+        reports = writing.reports(self.site_id)
+        told = as_records(writing.connection, self.household, reports)
+        if told != self.almanac.records:
+            self.almanac = replace(self.almanac, records=told)
 
     def _follow_profile(self, now: datetime) -> None:
         # Kept until it is dealt with: the journal may fail half way.
@@ -502,11 +503,12 @@ class Ticker:
             )
             people = [person.id for person in household.profile.person]
             access.keep_only(writing.connection, self.site_id, people, now)
+            own_jobs.note_added(writing.connection, household, household.today(now))
         _log.info("profile.accepted number=%d", self.profile_number)
 
     def _almanac(self, household: Household, ways: frozenset[ChannelName]) -> Almanac:
-        records = as_records(self.journal.reports(household.profile.site.id))
-        return Almanac(household=household, records=records, ways=ways, key=self.key)
+        told = records(self.journal, household)
+        return Almanac(household=household, records=told, ways=ways, key=self.key)
 
     def _address_of(self, parcel: Claimed) -> tuple[str, str] | None:
         """Name and address by the profile of today: whoever has left it is told nothing."""

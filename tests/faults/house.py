@@ -345,7 +345,7 @@ class House:
         household = self.household()
         return Almanac(
             household=household,
-            records=records(journal, household.profile.site.id),
+            records=records(journal, household),
             ways=ways_of(household.profile),
             key=signing_key(self.data, {}),
         )

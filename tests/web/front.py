@@ -82,7 +82,7 @@ class Front:
         try:
             site_id = household.profile.site.id
             request = Request(alarms=(False, True))
-            told = records(journal, site_id)
+            told = records(journal, household)
             feeds = publish(journal, household, request, self.house.now, told)
             put(self.house.data, site_id, feeds)
         finally:

@@ -69,7 +69,7 @@ def _make(session: Session, household: Household, told: Told, today: date, *, js
     if not told.sure and (question := odd(report, household.profile.units)):
         _ask(question)
     with session.journal() as journal:
-        others = records(journal, site.id)
+        others = records(journal, household)
         number = make(journal, site.id, report, session.now)
     effect = effect_of(report, others, household.profile, household.catalogue, today)
     if json:
