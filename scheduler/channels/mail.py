@@ -8,6 +8,7 @@ from base64 import b64encode
 from collections.abc import Callable
 from dataclasses import KW_ONLY, dataclass, field
 from datetime import datetime
+from io import BufferedReader
 from typing import ClassVar, Literal, get_args
 
 from scheduler.alerts.delivery import ChannelName, Outcome, OutcomeKind, Outgoing
@@ -27,6 +28,7 @@ _NEEDS_LOGIN = 530
 _GO_ON = 334
 _HEX_ID = re.compile(r"[0-9a-f]{32}")
 _QUIT_S = 2.0
+_MOST_LINES = 100  # a server names some ten abilities
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -98,6 +100,32 @@ class _Connection(smtplib.SMTP):
     def _get_socket(self, host: str, port: int, timeout: float) -> socket.socket:
         del timeout
         return self._deadline.connect(host, port, self._tls)
+
+    def getreply(self) -> tuple[int, bytes]:
+        """A reply of at most a hundred lines; whoever says more has hung up for us.
+
+        smtplib keeps all of them, and before TLS anybody on the way can send them.
+        """
+        if self.file is None and self.sock is not None:
+            self.file = _Lines(self.sock.makefile("rb"))
+        if isinstance(self.file, _Lines):
+            self.file.left = _MOST_LINES
+        return super().getreply()
+
+
+class _Lines:
+    """The lines of a reply, until there have been too many."""
+
+    def __init__(self, file: BufferedReader) -> None:
+        self._file = file
+        self.left = _MOST_LINES
+
+    def readline(self, size: int) -> bytes:
+        self.left -= 1
+        return self._file.readline(size) if self.left >= 0 else b""
+
+    def close(self) -> None:
+        self._file.close()
 
 
 class _Dialogue:

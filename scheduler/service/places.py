@@ -52,11 +52,26 @@ def data_folder(option: Path | None, environment: Mapping[str, str]) -> Path:
     """The data folder, made (mode 0700) when it is not there.
 
     Raises:
-        OSError: it cannot be made.
+        OSError: it cannot be made; or we are root, it is not, and a link lies in it.
     """
     folder = journal_folder(option, environment)
     folder.mkdir(parents=True, mode=0o700, exist_ok=True)
+    _refuse_links(folder)
     return folder
+
+
+def _refuse_links(folder: Path) -> None:
+    """Keeps root from writing through a link that somebody less powerful has put there.
+
+    Raises:
+        OSError: the folder is another user's, and a link lies in it.
+    """
+    if os.name != "posix" or os.geteuid() != 0 or folder.stat().st_uid == 0:
+        return
+    for entry in folder.rglob("*"):
+        if entry.is_symlink():
+            why = "a link that root would follow; remove it, or run this as the folder's owner"
+            raise OSError(0, why, str(entry))
 
 
 def write_whole(path: Path, content: bytes, *, private: bool = False) -> bool:

@@ -8,6 +8,7 @@ from secrets import token_bytes
 from scheduler.alerts.token import KEY_BYTES
 
 KEY_NAME = "signing.key"
+_NO_LINK = getattr(os, "O_NOFOLLOW", 0)
 
 
 def signing_key(folder: Path, environment: Mapping[str, str]) -> bytes:
@@ -20,7 +21,9 @@ def signing_key(folder: Path, environment: Mapping[str, str]) -> bytes:
     path = Path(named) if named else folder / KEY_NAME
     if not named:
         _make(path)
-    key = path.read_bytes()
+    # The data folder's own is never a link; a key file that is named may be one.
+    with os.fdopen(os.open(path, os.O_RDONLY | (0 if named else _NO_LINK)), "rb") as file:
+        key = file.read()
     if len(key) < KEY_BYTES:
         raise OSError(0, f"not a key of at least {KEY_BYTES} bytes", str(path))
     return key

@@ -311,3 +311,17 @@ def test_l17_an_id_that_would_be_cut_off_is_not_sent(
     assert mailer(sink.port).deliver(outgoing(ANNA, message_id=wrong)).kind == "permanent"
     assert mailer(sink.port).deliver(outgoing(ANNA, thread_id=wrong)).kind == "permanent"
     assert not sink.commands.all()
+
+
+@pytest.mark.parametrize("first", [b"", GREETING])
+def test_s14_endless_lines_before_tls_are_not_read_to_an_end(mailer: Mailer, first: bytes) -> None:
+    def behave(peer: Peer) -> None:
+        if first:
+            peer.say(first)
+            peer.line()
+        while True:
+            peer.say(b"250-and more\r\n" * 50)
+
+    with RawSink(behave) as sink, at_most(SOON_S):
+        found = mailer(sink.port).deliver(outgoing(ANNA))
+    assert found.kind == "transient"

@@ -137,3 +137,31 @@ def test_a_short_key_is_none(tmp_path: Path) -> None:
     (tmp_path / KEY_NAME).write_bytes(b"k" * 31)
     with pytest.raises(OSError, match="not a key of at least 32 bytes"):
         signing_key(tmp_path, {})
+
+
+@pytest.mark.skipif(os.name != "posix" or os.geteuid() != 0, reason="only root can be misled")
+@pytest.mark.parametrize("name", ["journal.sqlite3", "signing.key", "calendars/lockup.ics"])
+def test_s12_a_command_of_roots_follows_no_link_in_the_services_folder(
+    tmp_path: Path, name: str
+) -> None:
+    data, victim = tmp_path / "data", tmp_path / "victim"
+    (data / name).parent.mkdir(parents=True)
+    victim.write_bytes(b"v" * 64)
+    (data / name).symlink_to(victim)
+    os.chown(data, 65534, 65534)
+    profile = ROOT / "config" / "annotated.toml"
+    command = [sys.executable, "-m", "scheduler", "--profile", str(profile), "--data", str(data)]
+    for words in (["links"], ["weather", "frost"]):
+        done = subprocess.run([*command, *words], capture_output=True, text=True, check=False)
+        assert done.returncode == 1
+        assert "a link that root would follow" in done.stderr
+        assert "Traceback" not in done.stderr
+    assert victim.read_bytes() == b"v" * 64
+
+
+def test_s12_the_key_of_the_data_folder_is_no_link(tmp_path: Path) -> None:
+    (tmp_path / "elsewhere").write_bytes(b"k" * 32)
+    (tmp_path / KEY_NAME).symlink_to(tmp_path / "elsewhere")
+    with pytest.raises(OSError, match="symbolic links"):
+        signing_key(tmp_path, {})
+    assert signing_key(tmp_path, {"DUSKFOLD_KEY_FILE": str(tmp_path / KEY_NAME)}) == b"k" * 32
