@@ -16,13 +16,14 @@ from functools import partial
 from time import monotonic
 from typing import get_args
 
-from scheduler.alerts.delivery import ChannelName, Delivery, Key, Outcome, Outgoing
+from scheduler.alerts.delivery import ChannelName, Delivery, Operation, Outcome, Outgoing
 from scheduler.alerts.outcome import after
 from scheduler.channels.port import Channel
 from scheduler.journal import deliveries
 from scheduler.journal.deliveries import Claimed
 from scheduler.journal.store import Journal, JournalFault, Writing
 from scheduler.service.clock import Clock
+from scheduler.service.unwritten import Unwritten
 
 _CHANNELS: tuple[ChannelName, ...] = get_args(ChannelName)
 MOST_CLAIMS = 25  # under way to one server
@@ -35,7 +36,7 @@ _log = logging.getLogger(__name__)
 
 AddressOf = Callable[[Claimed], tuple[str, str] | None]  # name and address of the person
 Destination = tuple[ChannelName, str]  # the server that a delivery goes to
-Failed = Callable[[Writing, Claimed, Outcome, datetime], None]
+RelaysOf = Callable[[Claimed, Outcome, datetime], Iterable[Delivery]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,7 +45,7 @@ class FromMemory:
 
     delivery: Delivery
     person_name: str
-    address: str
+    address: str | None
 
 
 Parcel = Claimed | FromMemory
@@ -60,10 +61,10 @@ class Post:
         *,
         site_id: str,
         address_of: AddressOf,
-        failed: Failed,
+        relays_of: RelaysOf,
         for_cancels: Callable[[ChannelName], Channel | None] = lambda _: None,
     ) -> None:
-        """Starts nothing yet; `address_of` and `failed` are asked on the couriers' threads.
+        """Starts nothing yet; `address_of` and `relays_of` are asked on the couriers' threads.
 
         `for_cancels` gives a channel that is not set up any more: what lies there is taken back.
         """
@@ -75,15 +76,14 @@ class Post:
         self._journal: Journal | None = None
         self._clock = clock
         self._address_of = address_of
-        self._failed = failed
+        self._relays_of = relays_of
         self._bags: dict[Destination, queue.SimpleQueue[Parcel | None]] = {}
         self._couriers: dict[Destination, threading.Thread] = {}
         self._back: queue.SimpleQueue[tuple[Claimed, Outcome, datetime] | None] = (
             queue.SimpleQueue()
         )
         self._in_flight: dict[int, Destination] = {}
-        self._from_memory: list[tuple[Delivery, Outcome, datetime]] = []
-        self._memory_keys: set[Key] = set()
+        self.unwritten = Unwritten()
         self._rest: dict[Destination, tuple[float, Outcome]] = {}
         self._sending_since_s: dict[Destination, float] = {}
         self._unwritten = ""  # why outcomes cannot be written down
@@ -158,8 +158,6 @@ class Post:
             with self._lock:
                 if isinstance(parcel, Claimed):
                     self._in_flight[parcel.row_id] = destination
-                else:
-                    self._memory_keys.add(parcel.delivery.key)
                 bag = self._bags.setdefault(destination, queue.SimpleQueue())
             bag.put(parcel)
         self._employ()
@@ -182,12 +180,6 @@ class Post:
         with self._lock:
             return frozenset(self._in_flight)
 
-    @property
-    def gone_from_memory(self) -> frozenset[Key]:
-        """Deliveries that went out or are on their way without a record."""
-        with self._lock:
-            return frozenset(self._memory_keys | {one.key for one, _, _ in self._from_memory})
-
     def fault(self, longest_s: float) -> str:
         """Why messages or their outcomes do not get on, for a send that takes `longest_s`."""
         if self._scribe and not self._scribe.is_alive():
@@ -201,16 +193,6 @@ class Post:
         if self._clock.read().monotonic_s - since_s > longest_s:
             return "a send does not come back"
         return self._unwritten
-
-    def sent_from_memory(self) -> list[tuple[Delivery, Outcome, datetime]]:
-        """What was sent without a record and is not written down yet."""
-        with self._lock:
-            return list(self._from_memory)
-
-    def written_down(self, count: int) -> None:
-        """Forgets the first `count` of them: their record is committed."""
-        with self._lock:
-            del self._from_memory[:count]
 
     def stop(self, wait_s: float) -> bool:
         """Finishes the send under way and gives the rest back; False when it takes longer."""
@@ -233,7 +215,7 @@ class Post:
         while (parcel := bag.get()) is not None:
             if isinstance(parcel, FromMemory):
                 with self._timed(destination):
-                    self._send_from_memory(destination[0], parcel)
+                    self._send_from_memory(destination, parcel)
             elif self._may_send(parcel):
                 with self._timed(destination):
                     self._send(destination, parcel)
@@ -303,17 +285,7 @@ class Post:
 
     def _send(self, destination: Destination, parcel: Claimed) -> None:
         name = destination[0]
-        channel = self.channels.get(name)
-        if channel is None and parcel.operation == "cancel":
-            channel = self._for_cancels(name)
-        if parcel.address is None or channel is None:
-            reason = "no address, or the channel is not set up any more"
-            outcome = Outcome(kind="permanent", reason=reason)
-        else:
-            rested = self._resting(destination)
-            outcome = rested or delivered(channel, outgoing(parcel))
-            if name == "mail" and outcome.kind == "misconfigured" and not rested:
-                self._rest[destination] = (self._clock.read().boot_s + _REST_S, outcome)
+        outcome = self._outcome(destination, parcel, parcel.operation)
         _log.info(
             "delivery.attempted channel=%s step=%s attempt=%d outcome=%s",
             name,
@@ -322,6 +294,21 @@ class Post:
             outcome.kind,
         )
         self._back.put((parcel, outcome, self._clock.read().wall))
+
+    def _outcome(self, destination: Destination, parcel: Parcel, operation: Operation) -> Outcome:
+        name = destination[0]
+        channel = self.channels.get(name)
+        if channel is None and operation == "cancel":
+            channel = self._for_cancels(name)
+        if parcel.address is None or channel is None:
+            reason = "no address, or the channel is not set up any more"
+            return Outcome(kind="permanent", reason=reason)
+        if rested := self._resting(destination):
+            return rested
+        outcome = delivered(channel, outgoing(parcel))
+        if name == "mail" and outcome.kind == "misconfigured":
+            self._rest[destination] = (self._clock.read().boot_s + _REST_S, outcome)
+        return outcome
 
     def _resting(self, destination: Destination) -> Outcome | None:
         """What a mail server answered a short while ago, about our side and not one address.
@@ -336,17 +323,33 @@ class Post:
         self.channels = dict(channels)
         self._rest.clear()
 
-    def _send_from_memory(self, name: ChannelName, parcel: FromMemory) -> None:
-        channel = self.channels.get(name)
-        outcome = Outcome(kind="permanent", reason="the channel is not set up any more")
-        if channel is not None:
-            outcome = delivered(channel, outgoing(parcel))
-        _log.warning("delivery.from_memory channel=%s outcome=%s", name, outcome.kind)
-        with self._lock:
-            self._memory_keys.discard(parcel.delivery.key)
-            if outcome.kind in {"sent", "unknown"}:
-                self._from_memory.append((parcel.delivery, outcome, self._clock.read().wall))
+    def _send_from_memory(self, destination: Destination, parcel: FromMemory) -> None:
+        one = parcel.delivery
+        outcome = self._outcome(destination, parcel, one.operation)
+        _log.warning("delivery.from_memory channel=%s outcome=%s", destination[0], outcome.kind)
+        at = self._clock.read().wall
+        self.unwritten.settle(one, outcome, at, partial(self._relays, parcel))
         self.changed.set()  # to be written down, or tried again
+
+    def _relays(
+        self, parcel: FromMemory, one: Delivery, outcome: Outcome, at: datetime
+    ) -> Iterable[Delivery]:
+        failed = Claimed(
+            row_id=0,
+            key=one.key,
+            operation=one.operation,
+            message=one.message,
+            attempt=1,
+            maybe_before=False,
+            began_at=at,
+            due_at=one.due_at,
+            useful_until=one.useful_until,
+            lease_until=at,
+            address=parcel.address,
+            person_name=parcel.person_name,
+        )
+        self.urgent.set()
+        return self._relays_of(failed, outcome, at)
 
     def _write_outcomes(self) -> None:
         waiting: list[tuple[Claimed, Outcome, datetime]] = []
@@ -414,7 +417,7 @@ class Post:
         deliveries.settle(writing.connection, parcel, outcome, follows, at)
         given_up = {"bad address", "misconfigured", "permanent"}
         if outcome.kind in given_up and parcel.operation == "send":
-            self._failed(writing, parcel, outcome, at)
+            deliveries.add(writing.connection, self._relays_of(parcel, outcome, at))
             self.urgent.set()
 
 

@@ -15,7 +15,7 @@ from sqlalchemy import Connection
 
 from scheduler.alerts import text
 from scheduler.alerts.decide import Row
-from scheduler.alerts.delivery import ChannelName, Delivery, Message, Outcome
+from scheduler.alerts.delivery import ChannelName, Delivery, Key, Message, Outcome
 from scheduler.alerts.evening import Evening, crew_of
 from scheduler.alerts.pursue import Night, Pursuit, next_instant, pursue, strays
 from scheduler.cares.closing import Closing
@@ -120,7 +120,7 @@ class Ticker:
             self.clock,
             site_id=profile.site.id,
             address_of=self._address_of,
-            failed=self._failed,
+            relays_of=self._relays_of,
             for_cancels=lambda name: self.for_cancels(name, self.household.profile),
         )
         self.almanac = self._almanac(self.household, frozenset(channels))
@@ -199,13 +199,13 @@ class Ticker:
         self.post.changed.clear()
         # Taken before the transaction: what others commit after it is seen next time.
         self._changes = changes
-        from_memory = self.post.sent_from_memory()
+        gone = self.post.unwritten.gone()
         with self.journal.writing() as writing:
-            for one, outcome, at in from_memory:
+            for one, outcome, at in gone:
                 deliveries.add_sent(writing.connection, one, outcome, at)
             claimed = self._write(writing, now, judged)
         self._started = True
-        self.post.written_down(len(from_memory))
+        self.post.unwritten.forget(gone)
         self.post.hand_over(claimed)
 
     def _write(self, writing: Writing, now: datetime, judged: Judgement) -> list[Claimed]:
@@ -320,7 +320,7 @@ class Ticker:
 
     def _nights(self, writing: Writing, now: datetime) -> list[Night]:
         self._read(writing.connection, now)
-        return self._assembled(now)
+        return self._assembled(now, self.post.unwritten.rows(under_way=True))
 
     def _read(self, connection: Connection, now: datetime) -> None:
         site_id, today = self.site_id, self.household.today(now)
@@ -337,26 +337,30 @@ class Ticker:
                 self.post.use_channels(self.channels_for(self.household.profile, renewed))
                 self.answers_generation = renewed
 
-    def _assembled(self, now: datetime) -> list[Night]:
+    def _assembled(self, now: datetime, unwritten: tuple[Row, ...]) -> list[Night]:
         today = self.household.today(now)
         days = [today - ago * _DAY for ago in range(DAYS_BACK, -1, -1)]
         memory = self._memory
+        rows = {row.key: row for row in (*memory.rows, *unwritten)}
         return list(
             assembled(
-                self.almanac, memory.begun, memory.said, memory.rows, days, memory.generations
+                self.almanac,
+                memory.begun,
+                memory.said,
+                tuple(rows.values()),
+                days,
+                memory.generations,
             )
         )
 
     def _pursued(self, night: Night, now: datetime) -> Pursuit:
-        """What the evening needs, without what went out from memory and is not written down."""
+        """What the evening needs; nothing when that cannot be worked out."""
         try:
-            found = pursue(night, now)
+            return pursue(night, now)
         except Exception:  # noqa: BLE001 - one evening that cannot be followed must not silence the others
             _log.exception("evening.not_followed")
             self.almanac.quarantined.update(one.coop_id for one in night.evening.doors)
             return Pursuit()
-        gone = self.post.gone_from_memory
-        return replace(found, add=tuple(one for one in found.add if one.key not in gone))
 
     def _start(self, writing: Writing, now: datetime) -> None:
         """The first tick: what a restart asks to look at."""
@@ -511,39 +515,35 @@ class Ticker:
         return Almanac(household=household, records=told, ways=ways, key=self.key)
 
     def _address_of(self, parcel: Claimed) -> tuple[str, str] | None:
+        return self._reached(parcel.key)
+
+    def _reached(self, key: Key) -> tuple[str, str] | None:
         """Name and address by the profile of today: whoever has left it is told nothing."""
-        key = parcel.key
         for contact in crew_of(self.household.profile, self.almanac.ways):
             if contact.person_id == key.person_id and (to := contact.address(key.channel)):
                 return contact.name, to
         return None
 
-    def _failed(self, writing: Writing, parcel: Claimed, outcome: Outcome, at: datetime) -> None:
+    def _relays_of(self, parcel: Claimed, outcome: Outcome, at: datetime) -> Iterable[Delivery]:
         if all(one.id != parcel.key.person_id for one in self.household.profile.person):
-            return  # taken out while it was on its way: the evening's next one is called
+            return ()  # taken out while it was on its way: the evening's next one is called
         crew = crew_of(self.household.profile, self.almanac.ways)
-        others = relay.relays(parcel, outcome, crew, self.site_id, at, self.post.destination)
-        deliveries.add(writing.connection, others)
+        return relay.relays(parcel, outcome, crew, self.site_id, at, self.post.destination)
 
     def _from_memory(self, now: datetime, fault: JournalFault) -> None:
-        """Sends the reminders that are due without a record, each once."""
+        """Sends the reminders that are due without a record, as with one."""
         # Behind a lock a look costs five seconds more, and what was known a tick ago will do.
         if not (self._started and "locked" in fault.reason):
             with suppress(JournalFault), self.journal.reading() as connection:
                 self._read(connection, now)  # what can still be read is not told again
-        for night in self._assembled(now):
-            for one in self._pursued(night, now).add:
-                if one.operation != "send" or one.state != "pending":
-                    continue
-                if found := self._contact_of(night, one):
-                    name, address = found
-                    parcel = FromMemory(delivery=one, person_name=name, address=address)
-                    self.post.hand_over([parcel])
-
-    def _contact_of(self, night: Night, one: Delivery) -> tuple[str, str] | None:
-        contact = night.evening.contact(one.key.person_id)
-        address = contact.address(one.key.channel)
-        return (contact.name, address) if address else None
+        unwritten = self.post.unwritten
+        for night in self._assembled(now, unwritten.rows()):
+            found = self._pursued(night, now)
+            unwritten.drop(found.drop)
+            unwritten.add(found.add)
+        for one in unwritten.take(now):
+            name, address = self._reached(one.key) or ("", None)
+            self.post.hand_over([FromMemory(delivery=one, person_name=name, address=address)])
 
 
 def _since(deaf: Deafness, now: datetime) -> datetime:

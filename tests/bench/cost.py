@@ -97,7 +97,7 @@ def ours(port: int, folder: Path, count: int) -> float:
         SystemClock(),
         site_id="bench",
         address_of=lambda parcel: ("Somebody", f"{parcel.key.person_id}@example.org"),
-        failed=lambda *_: None,
+        relays_of=lambda *_: (),
     )
     post.start(journal)
     began = time.perf_counter()

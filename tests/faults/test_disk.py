@@ -158,9 +158,33 @@ def test_d1_a_message_from_memory_that_fails_is_tried_again(build: Build) -> Non
     with struck(house, "pwrite64", "error=ENOSPC:when=1+"):
         house.push.script(Reply(status=503))
         house.set_clock(house.local("16:19"))
+        house.wait(lambda: "channel=push outcome=transient" in house.log, "not tried")
+        house.set_clock(house.local("16:19:20"))
         house.push.wait_shown(ANA, 2)
     house.settle()
     assert house.phone("ana") == [HEADS_UP, NOW]
+
+
+@pytest.mark.kernel
+def test_a12_on_a_full_disk_the_same_people_are_told_with_the_same_pauses(build: Build) -> None:
+    house = build(still_s=1.0)
+    house.start()
+    house.at("15:50")
+    house.smtp.script("AUTH", "535 5.7.8 wrong password", always=True)
+    with struck(house, "pwrite64", "error=ENOSPC:when=1+"):
+        for clock in ("16:19", "16:27", "16:34", "16:44", "16:59", "17:14", "18:14", "19:14"):
+            house.set_clock(house.local(clock))
+            ticks(house, 5)
+    still = "Still not confirmed: Walnut, 12 hens, due 16:33"
+    assert house.phone("ana").count(still) == 2
+    assert house.phone("kim").count(still) == 0, "not on duty"
+    alarm = "DOOR NOT CONFIRMED: Walnut, 12 hens, due 16:33"
+    assert house.phone("ana").count(alarm) == house.phone("kim").count(alarm) == 3
+    tried = house.log.count("delivery.from_memory channel=mail outcome=misconfigured")
+    assert 1 <= tried <= 8, "a wrong password is tried again and again"
+    house.smtp.heal()
+    house.settle()
+    house.wait(lambda: house.faults == [], "health does not recover")
 
 
 @pytest.mark.kernel

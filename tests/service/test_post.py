@@ -1,7 +1,7 @@
 """The couriers and the scribe: each message once, outcomes together, nothing lost by a stop."""
 
 import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime, timedelta
@@ -57,14 +57,14 @@ class Office:
             self.clock,
             site_id="orchard",
             address_of=lambda _: self.address,
-            failed=self._failed,
+            relays_of=self._relays_of,
         )
         self.post.start(self.journal)
 
-    def _failed(self, writing: Writing, one: Claimed, outcome: Outcome, at: datetime) -> None:
-        assert writing.connection.in_transaction()
+    def _relays_of(self, one: Claimed, outcome: Outcome, at: datetime) -> Iterable[Delivery]:
         assert at == self.clock.wall
         self.failed.add(f"{one.key.step} {outcome.kind}")
+        return ()
 
     def write(self, *ones: Delivery) -> None:
         """Written down, claimed by nobody yet."""
@@ -449,21 +449,28 @@ def parcel(step: str = "now") -> FromMemory:
     return FromMemory(delivery=made(step), person_name="Ana", address="https://push.example.org/a")
 
 
+def from_memory(office: Office, step: str = "now") -> None:
+    """As the tick hands it over."""
+    office.post.unwritten.add([made(step)])
+    assert office.post.unwritten.take(NOW) == (made(step),)
+    office.post.hand_over([parcel(step)])
+
+
 def test_what_goes_out_from_memory_is_known_until_it_is_written_down(office: Office) -> None:
-    key = made().key
+    unwritten = office.post.unwritten
     office.push.hang()
-    office.post.hand_over([parcel()])
+    from_memory(office)
     (outgoing,) = office.push.got.wait()
-    assert outgoing.message_id == key.message_id
-    assert office.post.gone_from_memory == {key}
-    assert office.post.sent_from_memory() == []
+    assert outgoing.message_id == made().key.message_id
+    assert [row.state for row in unwritten.rows(under_way=True)] == ["sending"]
+    assert unwritten.gone() == []
     office.push.go_on()
     assert office.post.changed.wait(PATIENCE_S)
-    assert office.post.gone_from_memory == {key}
-    ((one, outcome, at),) = office.post.sent_from_memory()
+    assert [row.state for row in unwritten.rows()] == ["sent"]
+    ((one, outcome, at),) = unwritten.gone()
     assert (one, outcome.kind, at) == (made(), "sent", NOW)
-    office.post.written_down(1)
-    assert office.post.gone_from_memory == frozenset()
+    unwritten.forget(unwritten.gone())
+    assert unwritten.rows() == ()
     assert office.states() == {}
 
 
@@ -472,10 +479,16 @@ def test_from_memory_only_what_may_have_arrived_is_written_down(
     office: Office, kind: str, gone: int
 ) -> None:
     office.push.script(Outcome(kind=kind))  # type: ignore[arg-type] # words of OutcomeKind
-    office.post.hand_over([parcel()])
+    from_memory(office)
     assert office.post.changed.wait(PATIENCE_S)
-    assert len(office.post.sent_from_memory()) == gone
-    assert len(office.post.gone_from_memory) == gone
+    assert len(office.post.unwritten.gone()) == gone
+
+
+def test_a12_a_refused_address_is_passed_on_from_memory_too(office: Office) -> None:
+    office.push.script(Outcome(kind="bad address"))
+    from_memory(office)
+    assert office.post.urgent.wait(PATIENCE_S)
+    assert office.failed.all() == ["now bad address"]
 
 
 # What health hears

@@ -1,0 +1,124 @@
+"""What goes out while the journal cannot be written: with the same people, pauses and caps."""
+
+import threading
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+from datetime import datetime
+
+from scheduler.alerts.decide import Row
+from scheduler.alerts.delivery import Delivery, Key, Outcome, State
+from scheduler.alerts.outcome import after
+
+Relays = Callable[[Delivery, Outcome, datetime], Iterable[Delivery]]
+
+
+@dataclass(slots=True)
+class _Entry:
+    delivery: Delivery
+    state: State
+    next_at: datetime
+    attempts: int = 0
+    copies: int = 0  # attempts of which nobody knows what came
+    gone: list[tuple[Outcome, datetime]] = field(default_factory=list)  # what may have arrived
+
+    @property
+    def row(self) -> Row:
+        """As the journal would have it."""
+        one = self.delivery
+        return Row(
+            key=one.key,
+            operation=one.operation,
+            state=self.state,
+            attempts=self.attempts,
+            message=one.message,
+        )
+
+
+@dataclass(slots=True)
+class Unwritten:
+    """The deliveries that stand in memory alone; asked by the tick and by every courier."""
+
+    _entries: dict[Key, _Entry] = field(default_factory=dict)
+    _lock: threading.Lock = field(default_factory=threading.Lock)
+
+    def add(self, deliveries: Iterable[Delivery]) -> None:
+        """Keeps them; those whose key is known stay as they are."""
+        with self._lock:
+            self._add(deliveries)
+
+    def _add(self, deliveries: Iterable[Delivery]) -> None:
+        for one in deliveries:
+            if one.operation == "send":
+                entry = _Entry(delivery=one, state=one.state, next_at=one.due_at)
+                self._entries.setdefault(one.key, entry)
+
+    def drop(self, keys: Iterable[Key]) -> None:
+        """Gives up what waits; what may have arrived ends as perhaps sent."""
+        with self._lock:
+            for key in keys:
+                entry = self._entries.get(key)
+                if entry and entry.state == "pending":
+                    entry.state = "perhaps sent" if entry.copies else "dropped"
+
+    def rows(self, *, under_way: bool = False) -> tuple[Row, ...]:
+        """As the journal would have them; those `under_way` alone, or all."""
+        with self._lock:
+            found = [entry.row for entry in self._entries.values()]
+        return tuple(row for row in found if not under_way or row.state == "sending")
+
+    def take(self, now: datetime) -> tuple[Delivery, ...]:
+        """What is due now and of use; it counts as under way until `settle`."""
+        taken = []
+        with self._lock:
+            for entry in self._entries.values():
+                if entry.state == "pending" and entry.delivery.useful_until <= now:
+                    entry.state = "perhaps sent" if entry.copies else "missed"
+                elif entry.state == "pending" and entry.next_at <= now:
+                    entry.state, entry.attempts = "sending", entry.attempts + 1
+                    taken.append(entry.delivery)
+        return tuple(taken)
+
+    def settle(self, one: Delivery, outcome: Outcome, at: datetime, relays: Relays) -> None:
+        """Keeps what came of an attempt, and what follows from it, as the journal would."""
+        with self._lock:
+            entry = self._entries.get(one.key)
+            if entry is None:
+                return
+            maybe_before = bool(entry.copies)
+            entry.copies += outcome.kind == "unknown"
+            follows = after(
+                outcome,
+                attempt=entry.attempts,
+                message_id=one.key.message_id,
+                maybe_before=maybe_before,
+                now=at,
+                useful_until=one.useful_until,
+                copies=entry.copies,
+            )
+            entry.state, entry.next_at = follows.state, follows.at or entry.next_at
+            if outcome.kind in {"sent", "unknown"}:
+                entry.gone.append((outcome, at))
+            if outcome.kind in {"bad address", "misconfigured", "permanent"}:
+                self._add(relays(one, outcome, at))
+
+    def gone(self) -> list[tuple[Delivery, Outcome, datetime]]:
+        """Each attempt that may have arrived, to be written down."""
+        with self._lock:
+            return [
+                (entry.delivery, outcome, at)
+                for entry in self._entries.values()
+                if entry.state != "sending"
+                for outcome, at in entry.gone
+            ]
+
+    def forget(self, written: Iterable[tuple[Delivery, Outcome, datetime]]) -> None:
+        """The journal can be written again and has these: it decides of all that is not under way.
+
+        What came back since they were asked for is kept, to be written down next.
+        """
+        known = {(one.key, at) for one, _, at in written}
+        with self._lock:
+            for key, entry in list(self._entries.items()):
+                entry.gone = [(outcome, at) for outcome, at in entry.gone if (key, at) not in known]
+                if entry.state != "sending" and not entry.gone:
+                    del self._entries[key]
