@@ -14,9 +14,10 @@ MOST_LINES = 8
 class Brief:
     """What the brief is made of; times are written out already.
 
-    `worries` is whatever is not in order, in plain sentences; `urgent` the jobs that cannot wait;
-    `tonight` has one line a house, `walks` one a walk; `seasons` is what changes from today on.
-    `jobs` and `minutes` count all of the day. `link` leads to the page that has everything.
+    `lock_up` is the first of tonight, empty where there is none. `worries` is whatever is not in
+    order, in plain sentences; `urgent` the jobs that cannot wait; `tonight` has one line a house,
+    `walks` one a walk; `seasons` is what changes from today on. `jobs` and `minutes` count all of
+    the day. `link` leads to the page that has everything.
     """
 
     site_name: str
@@ -34,7 +35,7 @@ class Brief:
 def brief(of: Brief) -> Message:
     """The message: lock-up and jobs in the title; worries first, then what is urgent."""
     jobs = f"{of.jobs} job{'' if of.jobs == 1 else 's'}, {of.minutes} min" if of.jobs else "no jobs"
-    title = f"Today: lock up {of.lock_up}, {jobs}"
+    title = f"Today: lock up {of.lock_up}, {jobs}" if of.lock_up else f"Today: {jobs}"
     if of.worries:
         title += f"; {len(of.worries)} to look at"
     lines = [*of.worries, *of.urgent, *of.tonight, *of.walks]

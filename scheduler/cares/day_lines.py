@@ -3,11 +3,14 @@
 from typing import Literal, NamedTuple
 
 from scheduler.cares import reasons
+from scheduler.cares.closing import Door
 from scheduler.cares.evening import CoopDay, FreeRange
 from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
 
-LineKey = Literal["lamp", "let-out", "range", "lock-up", "latest", "others", "quarantine"]
+LineKey = Literal[
+    "lamp", "let-out", "range", "lock-up", "latest", "others", "quarantine", "no-birds"
+]
 _LAMP_RULE = "Hold it until days are long enough: light is never shortened in lay."
 
 
@@ -20,8 +23,13 @@ class DayLine(NamedTuple):
     reason: str
 
 
-def day_lines(profile: Profile, coop: CoopDay) -> tuple[DayLine, ...]:
-    """The coop's day in its order; "quarantine", "lamp" and "others" only where there is one."""
+def day_lines(profile: Profile, coop: CoopDay, state: Door | None = None) -> tuple[DayLine, ...]:
+    """The coop's day in its order; "quarantine", "lamp" and "others" only where there is one.
+
+    Where no bird sleeps that night, by the profile or by what was said (`state`), that alone.
+    """
+    if why := reasons.why_no_birds(profile, coop.coop_id, coop.day, state):
+        return (DayLine("no-birds", "No birds", "tonight", why),)
     zone, region = profile.site.zone, profile.site.region
     lines = []
     if apart := reasons.quarantine(profile, coop.coop_id, coop.day):

@@ -161,6 +161,7 @@ def _tasks(dates: Dates, usual: Dates, care: Care, day: date) -> tuple[Task, ...
         (coop.id, coop.name)
         for coop in profile.coop
         if _concerns(care, profile, coop)
+        and profile.flocks_on(coop.id, day)
         and (not isinstance(care.due, OwnHouse) or dates.house_asks(care.due.of, coop, day))
     ]
     if isinstance(care.due, Age | Arrival | Quarantined | FirstOuting):
@@ -261,6 +262,7 @@ def _round(
     jobs: Sequence[tuple[Task, ...]],
 ) -> Round:
     lines = tuple(_lines(dates.profile, jobs))
+    coops = [coop for coop in coops if dates.profile.flocks_on(coop.coop_id, day)] or coops
     minutes = sum(line.minutes for line in lines)
     length = timedelta(minutes=max(minutes, _SHORTEST_ROUND_MINUTES))
     if name == "evening":

@@ -2,6 +2,7 @@
 
 from datetime import date, time
 
+from scheduler.cares.closing import Door
 from scheduler.cares.evening import CoopDay, FreeRange, NoRange, is_secure
 from scheduler.climate.curve import Averages
 from scheduler.husbandry.age import (
@@ -153,6 +154,29 @@ def why_range(profile: Profile, coop: CoopDay) -> str:
     if profile.coop_of(coop.coop_id).ranging == "all day":
         return f"Out all day; call them in with feed at {call}."
     return f"Stay in sight until the door is latched; call them in with feed at {call}."
+
+
+def why_no_birds(profile: Profile, coop_id: str, day: date, state: Door | None = None) -> str:
+    """Why no bird sleeps in the coop that night, in a sentence; empty where some do.
+
+    `state` is what was said of it by then; without it the profile alone is asked.
+    """
+    if state is None and profile.flocks_on(coop_id, day):
+        return ""
+    if state is not None and not state.is_empty:
+        return ""
+    ahead = [f for f in profile.flocks_of(coop_id) if f.arrived is not None and f.arrived > day]
+    if ahead and not profile.flocks_on(coop_id, day):
+        first = min(ahead, key=lambda flock: flock.arrived or day)
+        comes = first.arrived or day
+        return f"{first.name} come on {comes.day} {comes:%B}."
+    if state is None or not state.flock:
+        return "No bird lives there."
+    away = f"{state.away} sleep{'' if state.away > 1 else 's'} elsewhere" if state.away else ""
+    gone = (
+        f"{state.gone} {'are' if state.gone > 1 else 'is'} dead or given up" if state.gone else ""
+    )
+    return f"{' and '.join(filter(None, (away, gone)))}."
 
 
 def let_out_time(profile: Profile, coop: CoopDay) -> str:

@@ -27,6 +27,7 @@ from scheduler.service.places import (
 
 if TYPE_CHECKING:
     from scheduler.alerts.delivery import ChannelName, Outcome
+    from scheduler.cares.closing import Door
     from scheduler.journal.store import Journal
     from scheduler.profile.values import Profile
     from scheduler.service.access import Pass
@@ -112,6 +113,25 @@ class Session:
         """The plan of that many days, with what has been reported."""
         last = first + timedelta(days=days - 1)
         return plan(household.profile, self.records(household), first, last, household.catalogue)
+
+    def houses(
+        self, household: Household, first: date, days: int = 1
+    ) -> "dict[tuple[str, date], Door]":
+        """How each house stands on those evenings by what was said; nothing without a journal."""
+        if not (journal_folder(self.data_option, self.environment) / JOURNAL_NAME).is_file():
+            return {}
+        from scheduler.cares.closing import door  # noqa: PLC0415 - only with a journal
+        from scheduler.journal.closings import closings  # noqa: PLC0415 - as above
+
+        profile = household.profile
+        with self.journal() as journal, journal.reading() as connection:
+            said = closings(connection, profile.site.id)
+        found = {}
+        for coop in profile.coop:
+            for day in (first + timedelta(days=n) for n in range(days)):
+                birds = sum(flock.birds for flock in profile.flocks_on(coop.id, day))
+                found[coop.id, day] = door(said, coop.id, day, birds)
+        return found
 
     def records(self, household: Household) -> Records:
         """What has been reported; nothing while there is no journal, which is not made for this."""

@@ -47,13 +47,17 @@ def events(plan: Plan) -> Iterator[FeedEvent]:
 
 
 def lockup_events(profile: Profile, day: DayPlan) -> Iterator[FeedEvent]:
-    """Let-outs, free-range times and lock-ups; coops with the same times share an event."""
-    for coops in _sharing([one for one in day.coops if not one.kept_in], _morning):
+    """Let-outs, free-range times and lock-ups; coops with the same times share an event.
+
+    A coop in which no bird lives on that date has none.
+    """
+    housed = [coop for coop in day.coops if profile.flocks_on(coop.coop_id, day.day)]
+    for coops in _sharing([coop for coop in housed if not coop.kept_in], _morning):
         yield _let_out(profile, coops)
-    for coops in _sharing(day.coops, lambda coop: coop.free_range):
+    for coops in _sharing(housed, lambda coop: coop.free_range):
         if isinstance(coops[0].free_range, FreeRange):
             yield _free_range(profile, coops, coops[0].free_range)
-    for coops in _sharing(day.coops, lambda coop: coop.lock_up):
+    for coops in _sharing(housed, lambda coop: coop.lock_up):
         yield _lock_up(profile, coops)
 
 

@@ -12,7 +12,7 @@ from scheduler.alerts.brief import Brief, after_a_restart, brief
 from scheduler.alerts.delivery import Delivery, Key, Message
 from scheduler.alerts.evening import Contact, crew_of, on_duty
 from scheduler.cares import reasons
-from scheduler.cares.closing import Closing, door
+from scheduler.cares.closing import Closing, Door, door
 from scheduler.cares.evening import CoopDay, FreeRange
 from scheduler.cares.plan import Round
 from scheduler.climate.curve import averages
@@ -138,7 +138,7 @@ def _let_outs(almanac: Almanac, day: date, crew: Sequence[Contact]) -> Iterator[
     wanted = almanac.household.profile.reminders.letout
     if wanted == "none" or (wanted == "heat" and not is_hot(almanac, day)):
         return
-    for group in _groups([coop for coop in almanac.coops(day) if not coop.kept_in]):
+    for group in _groups(_opened(almanac, day)):
         at = group[0].let_out.instant
         yield Note(
             step=_let_out_step(group),
@@ -146,6 +146,12 @@ def _let_outs(almanac: Almanac, day: date, crew: Sequence[Contact]) -> Iterator[
             useful_until=at + _LET_OUT_USEFUL,
             people=tuple(one.person_id for one in [on_duty(crew)] if one),
         )
+
+
+def _opened(almanac: Almanac, day: date) -> list[CoopDay]:
+    """The coops that are opened that morning, because birds live there and may come out."""
+    coops = (coop for coop in almanac.coops(day) if not coop.kept_in)
+    return [coop for coop in coops if almanac.birds_in(coop.coop_id, day)]
 
 
 def _let_out_step(group: Sequence[CoopDay]) -> str:
@@ -221,8 +227,8 @@ def _message(  # noqa: PLR0913, PLR0917 - the day in parts
             local_clock(call_in, zone, region),
             local_clock(coops[coop_id].lock_up.instant, zone, region, day),
         )
-    opened = [coop for coop in almanac.coops(day) if not coop.kept_in]
-    group = next(g for g in _groups(opened) if note.step == _let_out_step(g))
+    opened = _groups(_opened(almanac, day))
+    group = next(group for group in opened if note.step == _let_out_step(group))
     return text.let_out(
         [names[coop.coop_id] for coop in group],
         local_clock(note.at, zone, region),
@@ -255,10 +261,11 @@ def _brief(
     profile = household.profile
     zone, region = profile.site.zone, profile.site.region
     planned = almanac.plan_of(day)
-    first = min(planned.coops, key=lambda coop: coop.lock_up.instant)
+    states = {coop.id: almanac.house(coop.id, day, said) for coop in profile.coop}
+    shut = [coop.lock_up.instant for coop in planned.coops if not states[coop.coop_id].is_empty]
     return Brief(
         site_name=profile.site.name,
-        lock_up=local_clock(first.lock_up.instant, zone, region, day),
+        lock_up=local_clock(min(shut), zone, region, day) if shut else "",
         jobs=sum(len(walk.lines) for walk in planned.rounds),
         minutes=sum(walk.minutes for walk in planned.rounds),
         worries=tuple(_worries(almanac, connection, said, day, now)),
@@ -268,15 +275,17 @@ def _brief(
             for line in walk.lines
             if line.urgent
         ),
-        tonight=tuple(_house(profile, coop) for coop in planned.coops),
+        tonight=tuple(_house(profile, coop, states[coop.coop_id]) for coop in planned.coops),
         walks=tuple(filter(None, map(_walk, planned.rounds))),
         seasons=tuple(dict.fromkeys(task.title for task in planned.seasons)),
         link=_today(profile),
     )
 
 
-def _house(profile: Profile, coop: CoopDay) -> str:
+def _house(profile: Profile, coop: CoopDay, state: Door) -> str:
     """When one house is opened and shut, and why its birds stay in where they do."""
+    if why := reasons.why_no_birds(profile, coop.coop_id, coop.day, state):
+        return f"{profile.coop_of(coop.coop_id).name}: no birds tonight. {why}"
     zone, region = profile.site.zone, profile.site.region
     lock_up, latest = (
         local_clock(at, zone, region, coop.day)

@@ -346,6 +346,14 @@ def test_the_brief_has_eight_lines_at_most_and_leads_to_the_rest(opened: Open) -
     assert message.link == "https://h.example.org/"
 
 
+def test_k6_a_house_without_birds_has_no_times_in_the_brief(opened: Open) -> None:
+    comes = 'arrived = 2026-12-30\nraised_by = "hen"\n'
+    lines = brief(opened(SITE + WALNUT + HAZEL + comes + ANA)).body.splitlines()
+    assert "Hazel: no birds tonight. Bantams come on 30 December." in lines
+    alone = opened(SITE + HAZEL + comes + ANA)
+    assert told(alone.notes(at("07:00", WINTER + 2 * DAY)), "brief").title == "Today: no jobs"
+
+
 def test_what_is_urgent_stands_in_the_brief_before_the_times(opened: Open) -> None:
     house = opened(TEXT)
     storm = Report(kind="storm", spell=Spell(first=WINTER + DAY, last=WINTER + DAY))

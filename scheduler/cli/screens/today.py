@@ -2,7 +2,9 @@
 
 from datetime import date
 
+from scheduler.alerts.text import missing_since
 from scheduler.cares import reasons
+from scheduler.cares.closing import Door
 from scheduler.cares.day_lines import day_lines
 from scheduler.cares.evening import CoopDay
 from scheduler.cares.plan import ESTIMATED, DayPlan, Plan, Round
@@ -18,13 +20,14 @@ def show(session: Session, day: date | None, *, json: bool) -> None:
     household = session.household()
     day = day or household.today(session.now)
     planned = session.plan(household, day)
+    states = session.houses(household, day)
     if json:
         print(as_json(day_facts(planned, planned.days[0])))
         return
     print(f"{household.profile.site.name}, {day:%A} {day.day} {day:%B} {day.year}")
     for coop in planned.days[0].coops:
         print()
-        print("\n".join(_coop_lines(household.profile, coop)))
+        print("\n".join(_coop_lines(household.profile, coop, states.get((coop.coop_id, day)))))
     for walk in planned.days[0].rounds:
         print()
         print("\n".join(_round_lines(household.profile, walk)))
@@ -55,11 +58,14 @@ def _apart(planned: Plan, coop: CoopDay) -> tuple[str, str] | None:
     return reasons.quarantine(planned.profile, coop.coop_id, coop.day)
 
 
-def _coop_lines(profile: Profile, coop: CoopDay) -> list[str]:
+def _coop_lines(profile: Profile, coop: CoopDay, state: Door | None) -> list[str]:
     house = profile.coop_of(coop.coop_id)
     birds = reasons.birds(profile.flocks_on(house.id, coop.day), profile.site.region)
-    rows = [(line.label, line.time, line.reason) for line in day_lines(profile, coop)]
-    return [wrapped(f"{house.name}: {birds}"), table(rows, indent=2)]
+    rows = [(line.label, line.time, line.reason) for line in day_lines(profile, coop, state)]
+    lines = [wrapped(f"{house.name}: {birds or 'nobody yet'}"), table(rows, indent=2)]
+    if state and state.missing_before:
+        lines.insert(1, wrapped(f"  {missing_since(state)}. Found, dead or given up?"))
+    return lines
 
 
 def _round_lines(profile: Profile, walk: Round) -> list[str]:

@@ -1,8 +1,10 @@
 """`duskfold week`: seven days on one screen."""
 
+from collections.abc import Mapping
 from datetime import date
 
 from scheduler.cares import reasons
+from scheduler.cares.closing import Door
 from scheduler.cares.evening import FreeRange
 from scheduler.cares.plan import ESTIMATED, DayPlan
 from scheduler.cli.compose import Session
@@ -24,7 +26,8 @@ def show(session: Session, first: date | None, *, json: bool) -> None:
         print(as_json({"days": [day_facts(planned, day) for day in planned.days]}))
         return
     profile = household.profile
-    print(table([row for day in planned.days for row in _rows(profile, day)], _HEADINGS))
+    states = session.houses(household, first, DAYS)
+    print(table([row for day in planned.days for row in _rows(profile, day, states)], _HEADINGS))
     for day in planned.days:
         for task in day.seasons:
             date_said = f"{day.day:%a} {day.day.day} {day.day:%b}"
@@ -33,20 +36,27 @@ def show(session: Session, first: date | None, *, json: bool) -> None:
         print(wrapped(ESTIMATED))
 
 
-def _rows(profile: Profile, day: DayPlan) -> list[tuple[str, ...]]:
+def _rows(
+    profile: Profile, day: DayPlan, states: Mapping[tuple[str, date], Door]
+) -> list[tuple[str, ...]]:
     zone, region = profile.site.zone, profile.site.region
     rows: list[tuple[str, ...]] = []
     for index, coop in enumerate(day.coops):
         spell = coop.free_range
         start = local_clock(spell.start, zone, region) if isinstance(spell, FreeRange) else "none"
+        state = states.get((coop.coop_id, day.day))
+        empty = bool(reasons.why_no_birds(profile, coop.coop_id, day.day, state))
+        times = (
+            reasons.let_out_time(profile, coop),
+            start,
+            local_clock(coop.lock_up.instant, zone, region, coop.day),
+            local_clock(coop.lock_up.latest, zone, region, coop.day),
+        )
         rows.append(
             (
                 f"{day.day:%a} {day.day.day} {day.day:%b}" if not index else "",
                 profile.coop_of(coop.coop_id).name,
-                reasons.let_out_time(profile, coop),
-                start,
-                local_clock(coop.lock_up.instant, zone, region, coop.day),
-                local_clock(coop.lock_up.latest, zone, region, coop.day),
+                *(("no birds", "", "", "") if empty else times),
                 _jobs(day) if not index else "",
             )
         )

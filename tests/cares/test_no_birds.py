@@ -1,0 +1,74 @@
+"""A house in which no bird sleeps: no times, no events, no jobs, and why."""
+
+from collections.abc import Callable
+from datetime import UTC, date, datetime, timedelta
+
+from scheduler.cares import reasons
+from scheduler.cares.catalogue import Catalogue
+from scheduler.cares.closing import Closing, ClosingKind, door
+from scheduler.cares.day_lines import DayLine, day_lines
+from scheduler.cares.plan import plan
+from scheduler.cares.records import NO_RECORDS
+from scheduler.feeds.event import lockup_events
+from scheduler.profile.values import Profile
+
+Declare = Callable[[str], Profile]
+DAY = timedelta(days=1)
+COMES = date(2026, 12, 3)
+TEXT = """
+[site]
+name = "Orchard"
+latitude = 51.5
+longitude = -0.1
+timezone = "Europe/London"
+[[coop]]
+name = "Walnut"
+[[coop]]
+name = "Pen"
+[[flock]]
+name = "Girls"
+coop = "walnut"
+hens = 12
+[[flock]]
+name = "Pullets"
+coop = "pen"
+hens = 4
+arrived = 2026-12-03
+raised_by = "hen"
+"""
+
+
+def test_k6_before_a_flock_comes_its_house_has_no_times_and_no_jobs(
+    declare: Declare, catalogue: Catalogue
+) -> None:
+    profile = declare(TEXT)
+    before, after = plan(profile, NO_RECORDS, COMES - DAY, COMES, catalogue).days
+    why = DayLine("no-birds", "No birds", "tonight", "Pullets come on 3 December.")
+    assert day_lines(profile, before.coops[1]) == (why,)
+    assert len(day_lines(profile, before.coops[0])) == 4
+    assert "Lock up" in {line.label for line in day_lines(profile, after.coops[1])}
+    assert {task.subject_id for task in before.tasks if task.subject == "coop"} == {"walnut"}
+    assert "pen" in {task.subject_id for task in after.tasks}
+    assert not [event for event in lockup_events(profile, before) if "pen" in event.uid]
+    assert "Walnut" in next(event.title for event in lockup_events(profile, before))
+
+
+def said(kind: ClosingKind, count: int) -> Closing:
+    at = datetime(2026, 12, 4, 12, tzinfo=UTC)
+    return Closing(kind=kind, coop_id="pen", evening=COMES, at=at, who="Ana", flock=4, count=count)
+
+
+def test_k6_a_house_that_was_said_to_be_empty_says_why(
+    declare: Declare, catalogue: Catalogue
+) -> None:
+    profile = declare(TEXT)
+    (day,) = plan(profile, NO_RECORDS, COMES + DAY, COMES + DAY, catalogue).days
+    for closings, why in (
+        ([said("dead", 4)], "4 are dead or given up."),
+        ([said("dead", 1), said("elsewhere", 3)], "3 sleep elsewhere and 1 is dead or given up."),
+        ([said("dead", 3)], ""),
+    ):
+        state = door(closings, "pen", day.day, 4)
+        assert reasons.why_no_birds(profile, "pen", day.day, state) == why
+        keys = [line.key for line in day_lines(profile, day.coops[1], state)]
+        assert (keys == ["no-birds"]) is bool(why)
