@@ -6,6 +6,7 @@ from typing import get_args
 from pydantic import BaseModel
 from pydantic_core import ErrorDetails
 
+from scheduler.profile.hints import hint_for_key, hint_for_value
 from scheduler.profile.problem import KeyPath, Problem, nearest, shown
 from scheduler.profile.values import Profile
 
@@ -30,7 +31,8 @@ def _problem(key: KeyPath, details: ErrorDetails) -> Problem:
     match details["type"]:
         case "unreadable":
             accepted, hint = context["accepted"], context["hint"]
-            return Problem(key=key, found=shown(value), accepted=accepted, hint=hint)
+            told = hint if "Did you mean" in hint else hint_for_value(key, value) or hint
+            return Problem(key=key, found=shown(value), accepted=accepted, hint=told)
         case "missing":
             return Problem(key=key, found="nothing", accepted=_description(key) or "a value")
         case "extra_forbidden":
@@ -39,7 +41,7 @@ def _problem(key: KeyPath, details: ErrorDetails) -> Problem:
                 key=key,
                 found=f"the unknown key {shown(str(key[-1]))}",
                 accepted=", ".join(known),
-                hint=nearest(str(key[-1]), known),
+                hint=hint_for_key(key) or nearest(str(key[-1]), known),
             )
         case "tuple_type":
             return Problem(key=key, found=shown(value), accepted="a list")

@@ -10,6 +10,7 @@ from typing import Annotated, Any, Literal, get_args
 from pydantic import BeforeValidator, ValidationInfo
 from pydantic_core import PydanticCustomError
 
+from scheduler.profile.coordinates import ACCEPTED, LIMITS, Axis, read_coordinate
 from scheduler.profile.problem import Unreadable, nearest
 from scheduler.profile.units import (
     Dimension,
@@ -20,6 +21,7 @@ from scheduler.profile.units import (
     read_quantity,
 )
 
+MOST_BIRDS = 1000  # of one kind in one flock; more is a slip of the finger, or a farm
 LONGEST_NAME = 80
 LONGEST_TEXT = 400
 _FORBIDDEN = frozenset(
@@ -134,6 +136,20 @@ def number(least: float, most: float, *, whole: bool = False) -> BeforeValidator
             raise Unreadable(f"{kind} from {least:g} to {most:g}", hint)
         result: float = value
         return result
+
+    return _reader(read)
+
+
+def _coordinate(axis: Axis) -> BeforeValidator:
+    """Degrees as a number, or as a map writes them, "44.3° N"."""
+
+    def read(value: Any, _: ValidationInfo) -> float:  # noqa: ANN401 - as above
+        if isinstance(value, str):
+            return read_coordinate(value, axis)
+        limit = LIMITS[axis]
+        if not _is_number(value) or not -limit <= value <= limit:
+            raise Unreadable(ACCEPTED[axis])
+        return float(value)
 
     return _reader(read)
 
@@ -363,10 +379,10 @@ BaseUrl = Annotated[str, _reader(_base_url)]
 Listen = Annotated[str, _reader(_listen)]
 Networks = Annotated[tuple[str, ...], _reader(_networks)]
 Switch = Annotated[bool, _reader(_switch)]
-Count = Annotated[int, number(0, 5000, whole=True)]
+Count = Annotated[int, number(0, MOST_BIRDS, whole=True)]
 Percent = Annotated[float, number(0, 100)]
-Latitude = Annotated[float, number(-90, 90)]
-Longitude = Annotated[float, number(-180, 180)]
+Latitude = Annotated[float, _coordinate("latitude")]
+Longitude = Annotated[float, _coordinate("longitude")]
 HorizonAngle = Annotated[float, _quantity("angle", 0, 45, bare=True)]
 SunAngle = Annotated[float, _quantity("angle", -18, 10, bare=True)]
 Elevation = Annotated[float, _quantity("length", -430, 6000)]

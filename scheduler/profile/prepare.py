@@ -10,7 +10,8 @@ import unicodedata
 from collections.abc import Iterator, Mapping
 from typing import Any, get_args
 
-from scheduler.profile.problem import Problem
+from scheduler.profile.coordinates import LIMITS, Axis, read_coordinate
+from scheduler.profile.problem import Problem, Unreadable
 from scheduler.profile.units import Region
 
 NAMED_TABLES = ("coop", "flock", "person", "care")
@@ -86,20 +87,26 @@ def _fill_coop_of_flocks(raw: Mapping[str, Any]) -> None:
     if not isinstance(flocks, list):
         return
     listed = coops if isinstance(coops, list) else []
-    by_name = {str(c.get("name")): c.get("id") for c in listed if isinstance(c, dict)}
+    by_name = {_folded(c.get("name")): c.get("id") for c in listed if isinstance(c, dict)}
+    ids = {c.get("id") for c in listed if isinstance(c, dict) and isinstance(c.get("id"), str)}
     only = coops[0] if isinstance(coops, list) and len(coops) == 1 else None
     for flock in flocks:
         if isinstance(flock, dict) and isinstance(only, dict):
             flock.setdefault("coop", only["id"])
-        if isinstance(flock, dict) and isinstance(flock.get("coop"), str):
-            flock["coop"] = by_name.get(flock["coop"], flock["coop"])
+        coop = flock.get("coop") if isinstance(flock, dict) else None
+        if isinstance(coop, str) and coop not in ids:
+            flock["coop"] = by_name.get(_folded(coop), coop)
+
+
+def _folded(name: object) -> str:
+    return " ".join(str(name).casefold().split())
 
 
 def _fill_zone(site: dict[str, Any]) -> Iterator[Problem]:
     if "timezone" in site:
         return
-    latitude_deg = _coordinate(site.get("latitude"), 90)
-    longitude_deg = _coordinate(site.get("longitude"), 180)
+    latitude_deg = _coordinate(site.get("latitude"), "latitude")
+    longitude_deg = _coordinate(site.get("longitude"), "longitude")
     site["timezone"] = None  # read as: not known, nothing to hold it against
     if latitude_deg is None or longitude_deg is None:
         return
@@ -113,6 +120,12 @@ def _fill_zone(site: dict[str, Any]) -> Iterator[Problem]:
         )
 
 
-def _coordinate(value: object, limit: float) -> float | None:
-    ok = isinstance(value, int | float) and not isinstance(value, bool) and abs(value) <= limit
+def _coordinate(value: object, axis: Axis) -> float | None:
+    if isinstance(value, str):
+        try:
+            return read_coordinate(value, axis)
+        except Unreadable:
+            return None
+    is_number = isinstance(value, int | float) and not isinstance(value, bool)
+    ok = is_number and isinstance(value, int | float) and abs(value) <= LIMITS[axis]
     return float(value) if ok and isinstance(value, int | float) else None

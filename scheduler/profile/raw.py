@@ -9,6 +9,7 @@ import tomllib
 from dataclasses import dataclass
 from typing import Any
 
+from scheduler.profile.broken import told
 from scheduler.profile.fields import forbidden_character
 from scheduler.profile.lines import key_lines
 from scheduler.profile.problem import KeyPath, Problem
@@ -20,6 +21,13 @@ _BYTE_ORDER_MARK = b"\xef\xbb\xbf"
 _KEY_PART = r"""(?:[\w-]{1,99}|"[^"\n]{0,99}"|'[^'\n]{0,99}')"""
 _LONG_DOTTED_KEY = re.compile(rf"""(?<![\w"'-]){_KEY_PART}(?:[ \t]*\.[ \t]*{_KEY_PART}){{20}}""")
 _NESTED = Problem(key=(), found="brackets nested too deeply", accepted=f"at most {_DEEPEST} levels")
+
+_EMPTY = Problem(
+    key=(),
+    found="nothing but blanks and remarks",
+    accepted="a profile with [site], [[coop]] and [[flock]]",
+    hint="Write one with: duskfold init --force (or copy one from config/).",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,20 +56,25 @@ def read(  # noqa: PLR0911 - each return is one reason to go no further
     if _LONG_DOTTED_KEY.search(text):
         return [_NESTED]
     try:
-        tables = tomllib.loads(text)
-        if _depth_exceeds(tables, _DEEPEST):
-            return [_NESTED]
-        lines = key_lines(text)
-        if len(lines) > _MOST_KEYS:
-            accepted = f"at most {_MOST_KEYS:,} keys and tables"
-            return [Problem(key=(), found=f"{len(lines):,} of them", accepted=accepted)]
-        return Raw(text, tables, lines)
+        return _bounded(text, tomllib.loads(text))
     except tomllib.TOMLDecodeError as error:
         return [_syntax_problem(error, text)]
     except RecursionError:
         return [_NESTED]
     except ValueError:  # Python's own bound on the digits of a whole number
         return [Problem(key=(), found="a number with thousands of digits", accepted="numbers")]
+
+
+def _bounded(text: str, tables: dict[str, Any]) -> Raw | list[Problem]:
+    if not tables:
+        return [_EMPTY]
+    if _depth_exceeds(tables, _DEEPEST):
+        return [_NESTED]
+    lines = key_lines(text)
+    if len(lines) > _MOST_KEYS:
+        accepted = f"at most {_MOST_KEYS:,} keys and tables"
+        return [Problem(key=(), found=f"{len(lines):,} of them", accepted=accepted)]
+    return Raw(text, tables, lines)
 
 
 def _not_utf8(content: bytes, start: int) -> Problem:
@@ -95,11 +108,9 @@ def _depth_exceeds(value: object, levels: int) -> bool:
 
 def _syntax_problem(error: tomllib.TOMLDecodeError, text: str) -> Problem:
     place = re.search(r"\(at line (\d+), column (\d+)\)", str(error))
-    said = str(error).split(" (at ")[0]
-    return Problem(
-        key=(),
-        found=f"{said[:1].lower()}{said[1:]}" + (f", column {place[2]}" if place else ""),
-        accepted="TOML",
-        hint="Text stands in quotes, one key a line.",
-        line=int(place[1]) if place else text.rstrip("\n").count("\n") + 1,
+    line = int(place[1]) if place else text.rstrip("\n").count("\n") + 1
+    written = text.split("\n")[line - 1]
+    found, accepted, hint = told(
+        str(error).split(" (at ")[0], written, int(place[2]) if place else None
     )
+    return Problem(key=(), found=found, accepted=accepted, hint=hint, line=line)

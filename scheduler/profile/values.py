@@ -4,6 +4,7 @@ Field descriptions are the reference: a problem quotes them, and a test finds ea
 A TOML key is the attribute's name without its unit: `elevation = "85 m"` is `elevation_m`.
 """
 
+from collections.abc import Iterator
 from datetime import UTC, date, datetime, time, timedelta, tzinfo
 from typing import Annotated, Literal, Self
 
@@ -18,6 +19,7 @@ from pydantic import (
 )
 from pydantic_core import PydanticCustomError
 
+from scheduler.profile.coordinates import SOUTHERNMOST_DEG
 from scheduler.profile.fields import (
     Area,
     BaseUrl,
@@ -86,6 +88,8 @@ class Value(BaseModel):
 ZONE_LONGITUDE_LIMIT_H = 4
 DATE_LINE_DEG = 155  # from here on a zone may count the days of the other side (Kiritimati)
 MONTHS = 12
+# Longer than any hen lives (the oldest known were about twenty, from memory).
+OLDEST_DAYS = 25 * 365
 _REFERENCE = datetime(2026, 1, 1, 12, tzinfo=UTC)
 _HOUR = timedelta(hours=1)
 
@@ -148,21 +152,45 @@ class Site(Value):
     )
 
     @model_validator(mode="after")
-    def _zone_fits_longitude(self) -> Self:
-        if self.zone is UTC:  # stands for: not known, which has been told
-            return self
-        apart_h = abs(standard_offset_h(self.zone) - self.longitude_deg / 15)
-        if abs(self.longitude_deg) >= DATE_LINE_DEG:
-            apart_h = min(apart_h, abs(24 - apart_h))
-        apart = f"{round(apart_h, 1):g} h away from longitude {self.longitude_deg:g}"
-        problem = Problem(
-            key=("timezone",),
-            found=f"{self.zone}, {apart}",
-            accepted=f"a zone within {ZONE_LONGITUDE_LIMIT_H} h of the sun at the place",
-            hint="Is the sign of the longitude right? East is positive.",
-        )
-        _agree([problem] if apart_h > ZONE_LONGITUDE_LIMIT_H else [])
+    def _place_and_zone_agree(self) -> Self:
+        _agree([*_too_far_south(self), *_zone_too_far(self)])
         return self
+
+
+def _too_far_south(site: Site) -> Iterator[Problem]:
+    if site.latitude_deg < SOUTHERNMOST_DEG:
+        other = f"latitude = {site.longitude_deg:g}, longitude = {site.latitude_deg:g}"
+        swaps = abs(site.longitude_deg) <= -SOUTHERNMOST_DEG
+        yield Problem(
+            key=("latitude",),
+            found=f"{site.latitude_deg:g}, which is in Antarctica",
+            accepted=f"a latitude from {SOUTHERNMOST_DEG:g} to 90",
+            hint=f"Are the two swapped? {other}" if swaps else "Is the sign right?",
+        )
+
+
+def _zone_too_far(site: Site) -> Iterator[Problem]:
+    if site.zone is UTC:  # stands for: not known, which has been told
+        return
+    offset_h = standard_offset_h(site.zone)
+    apart_h = abs(offset_h - site.longitude_deg / 15)
+    if abs(site.longitude_deg) >= DATE_LINE_DEG:
+        apart_h = min(apart_h, abs(24 - apart_h))
+    if apart_h <= ZONE_LONGITUDE_LIMIT_H:
+        return
+    apart = f"{round(apart_h, 1):g} h away from longitude {site.longitude_deg:g}"
+    fits_swapped = abs(offset_h - site.latitude_deg / 15) <= 1
+    slip = (
+        "Are latitude and longitude swapped?"
+        if fits_swapped
+        else "Is the sign of the longitude right?"
+    )
+    yield Problem(
+        key=("timezone",),
+        found=f"{site.zone}, {apart}",
+        accepted=f"a zone within {ZONE_LONGITUDE_LIMIT_H} h of the sun at the place",
+        hint=f"{slip} East is positive.",
+    )
 
 
 class Climate(Value):
@@ -449,7 +477,15 @@ class Flock(Value):
         today: date | None = (info.context or {}).get("today")
         if self.hatched and today and self.hatched > today:
             accepted = "a date that has come"
-            problems.append(Problem(key=("hatched",), found=str(self.hatched), accepted=accepted))
+            hint = "Eggs under a hen or a heat lamp become a flock when they hatch."
+            problems.append(
+                Problem(key=("hatched",), found=str(self.hatched), accepted=accepted, hint=hint)
+            )
+        for key, day in (("hatched", self.hatched), ("arrived", self.arrived)):
+            if day and today and abs((day - today).days) > OLDEST_DAYS:
+                accepted = f"a date after {today.year - OLDEST_DAYS // 365}"
+                hint = 'If nobody knows when, leave it out and write age = "adult".'
+                problems.append(Problem(key=(key,), found=str(day), accepted=accepted, hint=hint))
         if self.hatched and self.arrived and self.arrived < self.hatched:
             accepted = "a day on or after the hatch date"
             problems.append(Problem(key=("arrived",), found=str(self.arrived), accepted=accepted))

@@ -287,7 +287,7 @@ def test_a_person_is_read(line: str, expected: dict[str, object]) -> None:
             'phone = "1"',
             (
                 'phone: found the unknown key "phone"; accepted: name, id, mail, push, service, '
-                "brief, range_reminder."
+                "brief, range_reminder. A phone is reached by push: its topic's address."
             ),
         ),
     ],
