@@ -5,6 +5,7 @@ from typing import Literal, NamedTuple
 from scheduler.cares import reasons
 from scheduler.cares.closing import Door
 from scheduler.cares.evening import CoopDay, FreeRange
+from scheduler.light.sun import At
 from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
 
@@ -50,5 +51,8 @@ def day_lines(profile: Profile, coop: CoopDay, state: Door | None = None) -> tup
         DayLine("latest", "Latest", latest, not_open),
     ]
     if any(flock.others for flock in profile.flocks_on(coop.coop_id, coop.day)):
-        lines.append(DayLine("others", "Others", "at sunset", reasons.WALK_IN))
+        # Where the sun does not set they go in with the hens, and never after the door is shut.
+        sunset = coop.sunset.instant if isinstance(coop.sunset, At) else coop.lock_up.instant
+        walked_in = local_clock(min(sunset, coop.lock_up.instant), zone, region, coop.day)
+        lines.append(DayLine("others", "Others", walked_in, reasons.WALK_IN))
     return tuple(lines)

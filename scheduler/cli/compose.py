@@ -60,6 +60,22 @@ class Session:
         named = self.profile_option or self.environment.get("DUSKFOLD_PROFILE")
         return Path(named) if named else Path(PROFILE_NAME)
 
+    def _folder(self) -> Path:
+        """Where the data folder is or would be; ends when something else has that name."""
+        folder = journal_folder(self.data_option, self.environment)
+        if folder.exists() and not folder.is_dir():
+            where = "--data" if self.data_option else "DUSKFOLD_DATA or STATE_DIRECTORY"
+            complain(
+                f'duskfold: {where}: found "{folder}", which is a file; accepted: a folder, which '
+                f"may be new. Nothing was done. Its own folder would be: {folder.parent}"
+            )
+            sys.exit(CANNOT_USE)
+        return folder
+
+    def _data_folder(self) -> Path:
+        self._folder()
+        return data_folder(self.data_option, self.environment)
+
     def profile_path(self) -> Path:
         """The profile's path; ends with every place that was looked at when there is none."""
         path = find_profile(self.profile_option, self.environment)
@@ -78,7 +94,7 @@ class Session:
         try:
             return path, open_profile(path, self.now)
         except OSError as error:
-            complain(f"duskfold: {path}: {error.strerror or error}")
+            complain(f"duskfold: {path}: {error.strerror or error}{_next_step(path, error)}")
             sys.exit(CANNOT_USE)
 
     def household(self) -> Household:
@@ -96,7 +112,7 @@ class Session:
         _, household = self.judged()
         if not isinstance(household, tuple):
             return household
-        if (journal_folder(self.data_option, self.environment) / JOURNAL_NAME).is_file():
+        if (self._folder() / JOURNAL_NAME).is_file():
             from scheduler.service.reload import last_accepted  # noqa: PLC0415 - rarely
 
             with self.journal() as journal:
@@ -135,7 +151,7 @@ class Session:
 
     def records(self, household: Household) -> Records:
         """What has been reported; nothing while there is no journal, which is not made for this."""
-        if not (journal_folder(self.data_option, self.environment) / JOURNAL_NAME).is_file():
+        if not (self._folder() / JOURNAL_NAME).is_file():
             return NO_RECORDS
         from scheduler.service.report import records  # noqa: PLC0415 - only with a journal
 
@@ -148,7 +164,7 @@ class Session:
         # SQLAlchemy is half of a second; commands without a journal do without.
         from scheduler.journal.store import JournalFault, open_journal  # noqa: PLC0415
 
-        folder = data_folder(self.data_option, self.environment)
+        folder = self._data_folder()
         try:
             journal = open_journal(folder / JOURNAL_NAME)
             try:
@@ -187,7 +203,7 @@ class Session:
         from scheduler.service.signing_key import signing_key  # noqa: PLC0415 - as above
 
         household = self.household_in_force()
-        key = signing_key(data_folder(self.data_option, self.environment), self.environment)
+        key = signing_key(self._data_folder(), self.environment)
         with self.journal() as journal:
             almanac = Almanac(
                 household=household,
@@ -238,7 +254,7 @@ class Session:
         from scheduler.cli.running import run_watch  # noqa: PLC0415 - only watch needs it
 
         path = self.profile_path()
-        return run_watch(path, data_folder(self.data_option, self.environment), self.environment)
+        return run_watch(path, self._data_folder(), self.environment)
 
     def serve(self) -> int:
         """Runs the reminders with the pages beside them until SIGTERM; the exit status."""
@@ -246,7 +262,7 @@ class Session:
         from scheduler.cli.screens.links import greet  # noqa: PLC0415 - as above
         from scheduler.cli.serving import beside  # noqa: PLC0415 - as above
 
-        path, folder = self.profile_path(), data_folder(self.data_option, self.environment)
+        path, folder = self.profile_path(), self._data_folder()
 
         def pages(opened: "Opened") -> "KeptRunning":
             greet(self, opened.household)
@@ -258,7 +274,7 @@ class Session:
         """Runs the pages alone; the exit status."""
         from scheduler.cli.serving import run_web  # noqa: PLC0415 - only web needs it
 
-        folder = data_folder(self.data_option, self.environment)
+        folder = self._data_folder()
         path = self.profile_path()
         return run_web(path, folder, self.environment, until_stdin_ends=until_stdin_ends)
 
@@ -269,7 +285,7 @@ class Session:
         from scheduler.service.signing_key import signing_key  # noqa: PLC0415 - as above
 
         profile = household.profile
-        key = signing_key(data_folder(self.data_option, self.environment), self.environment)
+        key = signing_key(self._data_folder(), self.environment)
         with self.journal() as journal, journal.reading() as connection:
             known = renewals(connection, profile.site.id)
         return list(passes(profile, key, known, self.now).values())
@@ -305,7 +321,7 @@ class Session:
         from scheduler.service.clock import SystemClock  # noqa: PLC0415 - as above
         from scheduler.service.report_health import report_health  # noqa: PLC0415 - as above
 
-        folder = journal_folder(self.data_option, self.environment)
+        folder = self._folder()
         return report_health(folder, self.household_in_force(), SystemClock().read())
 
     def agree_clock(self) -> "Profile":
@@ -321,8 +337,16 @@ class Session:
         """Sends the person a real test over each of their channels; what came of each."""
         from scheduler.service.try_out import send_test  # noqa: PLC0415 - as above
 
-        folder = data_folder(self.data_option, self.environment)
+        folder = self._data_folder()
         return send_test(self.household().profile, person_id, folder, self.environment)
+
+
+def _next_step(path: Path, error: OSError) -> str:
+    if isinstance(error, FileNotFoundError):
+        return f". Write one with: duskfold init --profile {path}"
+    if isinstance(error, IsADirectoryError):
+        return f". A profile is a file, such as {path / PROFILE_NAME}"
+    return ""
 
 
 def refuse(problems: Problems) -> NoReturn:

@@ -51,7 +51,7 @@ from scheduler.husbandry.heat import (
     stress_class,
     wet_bulb_c,
 )
-from scheduler.husbandry.lighting import MORRIS
+from scheduler.husbandry.lighting import LUX_LEAST, LUX_MOST, LUX_SOURCE, MORRIS
 from scheduler.husbandry.upkeep import STIR_MOST_A_WEEK, stirs_a_week, top_up_days
 from scheduler.profile.values import Coop, Flock, Profile
 
@@ -93,6 +93,7 @@ def figures(profile: Profile, coop: Coop, at: Day) -> Iterator[Figure]:
     yield from _young(flocks, at)
     yield from _bedding(coop, birds, count, at)
     yield from _stress_and_light(at)
+    yield from _lamp(coop)
 
 
 def _heat_and_air(birds: tuple[Group, ...], count: int, at: Day) -> Iterator[Figure]:
@@ -151,6 +152,7 @@ def _water_and_feed(
     )  # fmt: skip
     mean_c = (at.night.air_c + at.noon.air_c) / 2
     feed_g = feed_g_a_day(birds, mean_c)
+    yield from _feeder_days(coop, feed_g)
     yield Figure(
         key="feed", label="feed a day", value=feed_g / 1000, unit="kg", source=NRC,
         inputs=(f"{count} birds", f"{mean_c:.1f} °C", "7 eggs from 10 hens a day"),
@@ -166,6 +168,38 @@ def _water_and_feed(
     yield Figure(
         key="manure", label="manure a day", value=manure_g_a_day(feed_g) / 1000, unit="kg",
         source=OSU_804, inputs=(f"{feed_g / 1000:.2f} kg feed",),
+    )  # fmt: skip
+
+
+def _feeder_days(coop: Coop, feed_g: float) -> Iterator[Figure]:
+    """Days between fills, where there are feeders."""
+    if not coop.feeder:
+        return
+    known = [feeder.capacity_kg for feeder in coop.feeder]
+    holds_kg = sum(kg * feeder.count for kg, feeder in zip(known, coop.feeder, strict=True) if kg)
+    missing = None in known
+    yield Figure(
+        key="feeder-days", label="full feeders last",
+        value=None if missing else holds_kg * 1000 / feed_g, unit="days", source=_WORKED_OUT,
+        inputs=() if missing else (f"{holds_kg:.1f} kg", f"{feed_g / 1000:.2f} kg a day"),
+        note="unknown: read the feeders' capacity" if missing else "look daily all the same",
+    )  # fmt: skip
+
+
+def _lamp(coop: Coop) -> Iterator[Figure]:
+    """The light of the lamp against what layers are given."""
+    lux = coop.light.lux if coop.light else None
+    if lux is None:
+        return
+    if lux < LUX_LEAST:
+        note = f"dim: {LUX_LEAST} to {LUX_MOST} lux are usual, measured at the birds' heads"
+    elif lux > LUX_MOST:
+        note = f"bright: {LUX_LEAST} to {LUX_MOST} lux are usual; in bright light birds peck more"
+    else:
+        note = f"{LUX_LEAST} to {LUX_MOST} lux are usual"
+    yield Figure(
+        key="lamp-lux", label="light of the lamp", value=float(lux), unit="lux",
+        source=LUX_SOURCE, inputs=("at bird height",), note=note,
     )  # fmt: skip
 
 

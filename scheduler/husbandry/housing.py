@@ -410,15 +410,16 @@ def shopping(found: list[Criterion], coop: Coop) -> Iterator[Purchase]:
         litres = coop.floor.area_m2 * depth_m * 1000
         count = ceil(litres / BALE_L)
         bales = f"{count} bale{'' if count == 1 else 's'} of about {BALE_L:.0f} L loose"
+        note = _sold_as(coop) or bales
         yield Purchase(
-            coop_id=coop.id, what="bedding for the floor", amount=litres, unit="L", note=bales
+            coop_id=coop.id, what="bedding for the floor", amount=litres, unit="L", note=note
         )
     nests = coop.nests
     if nests and nests.count and nests.size:
         litres = nests.count * nests.size.area_m2 * (nests.depth_m or 6 * _INCH_M) * 1000
-        bales = f"{litres / BALE_L:.1f} of a bale"
+        note = _sold_as(coop) or f"{litres / BALE_L:.1f} of a bale"
         yield Purchase(
-            coop_id=coop.id, what="bedding for the nests", amount=litres, unit="L", note=bales
+            coop_id=coop.id, what="bedding for the nests", amount=litres, unit="L", note=note
         )
     for criterion in found:
         short = criterion.verdict == "short" and isinstance(criterion.have, float)
@@ -427,6 +428,18 @@ def shopping(found: list[Criterion], coop: Coop) -> Iterator[Purchase]:
             what = "perch to add" if criterion.key == "perch" else "nests to add"
             unit = "m" if criterion.key == "perch" else ""
             yield Purchase(coop_id=coop.id, what=what, amount=missing, unit=unit)
+
+
+def _sold_as(coop: Coop) -> str:
+    """Of another material than shavings, what a pack holds is known from its label alone."""
+    material = coop.bedding.material if coop.bedding else "shavings"
+    if material == "shavings":
+        return ""
+    return (
+        "see the label for what a pack gives"
+        if material == "other"
+        else (f"{material}: see the label for what a pack gives")
+    )
 
 
 _CLOSEST_PERCHES_M = 0.2

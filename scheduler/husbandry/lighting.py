@@ -15,6 +15,9 @@ TARGET_HOURS = 14.0  # Morris 2004: constant 14 h lays as many as a step-up prog
 STEP_HOURS_A_WEEK = 1.0
 NOT_BEFORE_WEEKS = 16
 MORRIS = Source("T. R. Morris 2004, Environmental control for layers, World's Poult. Sci. J.", "S")
+# Management guides of layer breeders give about this much light in lay (from memory).
+LUX_LEAST, LUX_MOST = 10, 30
+LUX_SOURCE = Source("management guides of layer breeders, from memory", "M")
 _AFTER_SUNRISE = timedelta(minutes=15)
 AWAKE_NOTE, AWAKE_PROBLEM = timedelta(hours=1), timedelta(hours=2)
 

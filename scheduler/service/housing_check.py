@@ -33,6 +33,7 @@ from scheduler.profile.words import local_clock
 from scheduler.service.open_profile import Household
 from scheduler.service.reach import unreachable, ways_of, what_would_do
 
+MANY_BIRDS = 200  # more is more often a slip of the finger than a flock (no source)
 _HOUR = timedelta(hours=1)
 _A_YEAR = timedelta(days=364)  # from the first of January
 
@@ -130,6 +131,12 @@ def _page_notes(profile: Profile) -> Iterator[str]:
 
 
 def _flock_notes(profile: Profile, today: date) -> Iterator[str]:
+    count = sum(flock.birds for flock in profile.flock)
+    if count > MANY_BIRDS:
+        yield (
+            f"{count} birds: is that so? Duskfold is made for 4 to 50. Its jobs and minutes do not "
+            "fit a farm, and other rules bind you."
+        )
     others = sum(flock.others for flock in profile.flock)
     if others:
         birds = f"{others} other bird{' is' if others == 1 else 's are'}"

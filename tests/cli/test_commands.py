@@ -293,7 +293,10 @@ def test_data_by_option_then_environment_then_systemd(
 def test_a_profile_that_is_not_there_is_status_2() -> None:
     done = duskfold("today", "-p", "nowhere.toml")
     assert done.returncode == 2
-    assert done.stderr == "duskfold: nowhere.toml: No such file or directory\n"
+    assert done.stderr == (
+        "duskfold: nowhere.toml: No such file or directory. Write one with: duskfold init "
+        "--profile nowhere.toml\n"
+    )
 
 
 def test_problems_come_all_at_once_with_status_2_and_no_traceback() -> None:
@@ -308,7 +311,7 @@ def test_problems_come_all_at_once_with_status_2_and_no_traceback() -> None:
     assert [line.split(":")[2].strip() for line in lines[:-1]] == [
         "site.latitude", "lockup.cap", "flock[1].hens", "cares.mite-lok",
     ]  # fmt: skip
-    assert "accepted: a number from -90 to 90" in lines[0]
+    assert "accepted: degrees from -90 to 90" in lines[0]
     assert 'Did you mean "mite-look"?' in lines[3]
     assert lines[-1] == "duskfold: 4 problems; nothing was done."
     facts = json.loads(duskfold("check", "-p", "bad.toml", "--json").stdout)

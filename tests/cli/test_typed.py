@@ -8,9 +8,12 @@ import pytest
 from freezegun import freeze_time
 from typer.testing import CliRunner, Result
 
+from scheduler.cli import running
 from scheduler.cli.app import app
 from scheduler.cli.figures_typed import figures_told
 
+# Its models are made when it is first imported, which must not be on a frozen day.
+assert running
 ROOT = Path(__file__).parents[2]
 ANNOTATED = ROOT / "config" / "annotated.toml"
 TWO = ROOT / "config" / "two-coops-three-flocks.toml"
@@ -74,6 +77,81 @@ def test_k18_a_name_nobody_has_is_answered_with_those_there_are(command: str) ->
     result = typed(f"{command} Rubin")
     assert result.exit_code == 2
     assert 'found "Rubin"; accepted: Robin, Kim. Did you mean "Robin"?' in result.output
+
+
+@pytest.mark.parametrize(
+    "line",
+    ["today", "weather storm", "closed", "health", "links", "feed --out cal", "web", "watch"],
+)
+def test_k16_a_file_in_place_of_the_data_folder_is_refused_with_the_next_step(line: str) -> None:
+    Path("taken").write_text("mine")
+    command, *rest = line.split()
+    result = typed(f"--data taken {command} {' '.join(rest)}")
+    assert result.exit_code == 2
+    assert 'found "taken", which is a file; accepted: a folder' in result.output
+    assert Path("taken").read_text() == "mine"
+
+
+def test_k16_a_folder_in_place_of_the_profile_is_refused_with_the_next_step() -> None:
+    result = typed("today", Path())
+    assert result.exit_code == 2
+    assert "A profile is a file, such as duskfold.toml" in result.output
+
+
+def changed(old: str, new: str) -> Path:
+    text = ANNOTATED.read_text(encoding="utf-8")
+    assert old in text
+    Path("changed.toml").write_text(text.replace(old, new, 1), encoding="utf-8")
+    return Path("changed.toml")
+
+
+def test_k16_more_birds_than_a_small_flock_are_asked_about() -> None:
+    asked = "300 birds: is that so?"
+    assert asked in typed("check", changed("hens = 12", "hens = 300")).output
+    assert "is that so" not in typed("check").output
+
+
+def test_k18_what_feeders_hold_gives_the_days_between_fills() -> None:
+    def lasts(profile: Path) -> dict[str, object]:
+        coop = json.loads(typed("figures --json", profile).output)["coops"][0]
+        figures = {figure["key"]: figure for figure in coop["figures"]}
+        assert isinstance(figures["feeder-days"], dict)
+        return figures["feeder-days"] | {"feed": figures["feed"]["value"]}
+
+    known = lasts(ANNOTATED)
+    # Six kilograms of feed, divided by what the birds eat in a day.
+    assert known["value"] == pytest.approx(6 / float(str(known["feed"])), rel=0.01)
+    assert lasts(changed('capacity = "6 kg"', "")) | {"note": ""} != known
+    assert lasts(Path("changed.toml"))["value"] is None
+
+
+@pytest.mark.parametrize(("lux", "said"), [(3, "dim"), (12, "are usual"), (80, "birds peck more")])
+def test_k18_the_light_of_a_lamp_is_held_against_the_usual(lux: int, said: str) -> None:
+    text = TWO.read_text(encoding="utf-8")
+    assert "lux = 10\n" in text
+    Path("changed.toml").write_text(text.replace("lux = 10\n", f"lux = {lux}\n"), encoding="utf-8")
+    coops = json.loads(typed("figures --json", Path("changed.toml")).output)["coops"]
+    [told] = [one for coop in coops for one in coop["figures"] if one["key"] == "lamp-lux"]
+    assert told["value"] == lux
+    assert said in told["note"]
+    assert "from memory" in told["source"]
+
+
+def test_k18_only_of_shavings_is_it_known_what_a_bale_gives() -> None:
+    assert "bales of about 227 L" in typed("check").output
+    straw = typed("check", changed('material = "shavings"', 'material = "straw"')).output
+    assert "227" not in straw
+    assert "straw: see the label" in straw
+
+
+def test_k18_ducks_have_a_time() -> None:
+    profile = changed("hens = 12", "hens = 12\nothers = 2")
+    [line] = [
+        line for line in typed("today", profile).output.splitlines() if line.strip()[:6] == "Others"
+    ]
+    sunset = json.loads(typed("light --json", profile).output)["sunset"]
+    assert sunset.startswith("2026-12-21T15:27")
+    assert line.split()[1] == "16:27"  # an hour ahead of UTC
 
 
 # Each in its place: what was reported, then what is said of it.
