@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import datetime, tzinfo
+from datetime import datetime, timedelta, tzinfo
 
 from scheduler.alerts import decide, text
 from scheduler.alerts.decide import Row, Voice
@@ -12,6 +12,8 @@ from scheduler.alerts.link import EveningLink
 from scheduler.alerts.reopened import steps_of
 from scheduler.alerts.text import DoorStates
 from scheduler.cares.closing import Closing
+
+_BEDTIME_SAID = timedelta(hours=2)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,7 +90,7 @@ def pursue(night: Night, now: datetime) -> Pursuit:
     add: list[Delivery] = []
     drop: list[Key] = []
     reword: list[tuple[Key, Message]] = []
-    voice = _voice(night)
+    voice = _voice(night, now)
     if decide.is_open(states):
         add += decide.reminders(evening, states, rows, now, voice)
         fresh = {(d.key.person_id, d.key.channel) for d in add if d.state == "pending"}
@@ -123,11 +125,22 @@ def _step(night: Night, name: str) -> CalledStep | None:
     return next((step for step in steps if step.name == name), None)
 
 
-def _voice(night: Night) -> Voice:
+def _of_the_hour(step: CalledStep, now: datetime) -> CalledStep:
+    """The step as it is said at `now`: hours after bedtime nobody is asked to look before bed."""
+    late = step.kind == "bedtime" and now >= step.at + _BEDTIME_SAID
+    return replace(step, kind="hourly") if late else step
+
+
+def _voice(night: Night, now: datetime) -> Voice:
     def said(step: CalledStep, person_id: str, way: ChannelName) -> Message:
         link = night.link(person_id)
         message = text.reminder(
-            night.evening, step, night.states, night.zone, link, count=night.count_due
+            night.evening,
+            _of_the_hour(step, now),
+            night.states,
+            night.zone,
+            link,
+            count=night.count_due,
         )
         if way != "push":
             return message

@@ -105,6 +105,22 @@ def test_of_several_missed_steps_only_the_highest_goes_out_to_all_of_them() -> N
     assert all(one.due_at <= at("16:35") for one in sends)
 
 
+@pytest.mark.parametrize(
+    ("clock", "title", "priority"),
+    [
+        ("+00:30", "NOT CONFIRMED: look with a torch before bed. Walnut, 12 hens, due 16:34", 5),
+        ("+05:30", "Still not confirmed: Walnut, 12 hens, due 16:34", 4),
+    ],
+)
+def test_k14_after_a_night_without_power_the_words_are_of_the_hour(
+    clock: str, title: str, priority: int
+) -> None:
+    found = ledger().tick(at(clock)).add
+    out = [one for one in found if one.operation == "send" and one.state == "pending"]
+    assert {one.key.step for one in out} == {"bedtime"}
+    assert {(one.message.title, one.message.priority) for one in out} == {(title, priority)}
+
+
 def test_only_what_was_missed_since_the_last_step_counts() -> None:
     book = ledger()
     book.tick(at("15:50"))
