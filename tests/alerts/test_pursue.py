@@ -108,8 +108,8 @@ def test_of_several_missed_steps_only_the_highest_goes_out_to_all_of_them() -> N
 @pytest.mark.parametrize(
     ("clock", "title", "priority"),
     [
-        ("+00:30", "NOT CONFIRMED: look with a torch before bed. Walnut, 12 hens, due 16:34", 5),
-        ("+05:30", "Still not confirmed: Walnut, 12 hens, due 16:34", 4),
+        ("+00:30", "NOT CONFIRMED: look with a torch before bed. Walnut, 12 hens, due 16:33", 5),
+        ("+05:30", "Still not confirmed: Walnut, 12 hens, due 16:33", 4),
     ],
 )
 def test_k14_after_a_night_without_power_the_words_are_of_the_hour(
