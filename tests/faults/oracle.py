@@ -1,4 +1,4 @@
-"""The oracle: what must be true after every fault (FAULTS.md, O1–O5, O8, O10).
+"""The oracle: what must be true after every fault (FAULTS.md, O1–O5, O8, O10, O11).
 
 O6 (a failing channel delays no other) and O9 (health tells in time) need the fault's own moments
 and are asked by the tests of those faults; O7 is asked by tests/service/test_publish.py.
@@ -7,7 +7,7 @@ and are asked by the tests of those faults; O7 is asked by tests/service/test_pu
 from collections import Counter, defaultdict
 from datetime import UTC, datetime
 
-from scheduler.alerts.decide import kind_of
+from scheduler.alerts.decide import is_open, kind_of
 from scheduler.alerts.delivery import Key
 from scheduler.journal import deliveries
 from scheduler.service.places import JOURNAL_NAME
@@ -25,6 +25,7 @@ def ask(house: House) -> None:
     _one_id_and_no_more_sends_than_attempts(house)
     _no_attempt_after_the_closing(house)
     _nothing_waits_past_its_use(house)
+    _nothing_held_rings_after_the_closing(house)
     _no_secret_in_the_logs(house)
 
 
@@ -153,6 +154,30 @@ def _nothing_waits_past_its_use(house: House) -> None:
         now - 1,
     )
     assert waiting == [], "O5: silently lost"
+
+
+def _nothing_held_rings_after_the_closing(house: House) -> None:
+    """O11: once every door is shut and nothing waits, no push server holds a message of ours.
+
+    A message that phones have had since is no matter of the server any more.
+    """
+    pulse = house.pulse
+    if house.process is None or pulse is None or pulse.fault or pulse.trust != "trusted":
+        return
+    waiting = house.rows(
+        "SELECT count(*) FROM delivery WHERE operation = 'cancel' "
+        "AND state IN ('pending', 'sending')"
+    )
+    under_way = [
+        night
+        for night in house.nights()
+        if night.noon <= house.now < night.evening.let_out and night.evening.crew
+    ]
+    shut = all(not is_open(night.states) for night in under_way)
+    if waiting[0][0] or not under_way or not shut or house.forgotten != (0, 0):
+        return
+    to_ring = [at for at, _ in house.push.held.values() if at > house.now.timestamp()]
+    assert to_ring == [], "O11: a held message rings although every door is shut"
 
 
 def _no_secret_in_the_logs(house: House) -> None:
