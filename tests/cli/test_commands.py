@@ -548,6 +548,23 @@ def test_an_order_lasts_until_it_is_ended() -> None:
     assert json.loads(run(*AT_HOME, *summer).output)["coops"][0]["range_none"] is None
 
 
+def test_quarantine_and_an_empty_house_stand_on_today_and_week(tmp_path: Path) -> None:
+    pen = (
+        '[[coop]]\nname = "Pen"\n[[flock]]\nname = "Pullets"\ncoop = "pen"\nhens = 4\n'
+        'raised_by = "bought"\narrived = 2026-12-2'
+    )
+    two = ROOT / "config" / "two-coops-three-flocks.toml"
+    text = two.read_text(encoding="utf-8")
+    for arrived, today, week in (
+        ("0", "day 2 of 30", "2/30"),
+        ("4", "Pullets come on 24", "no birds"),
+    ):
+        profile = tmp_path / "pen.toml"
+        profile.write_text(f"{text}\n{pen}{arrived}\n", encoding="utf-8")
+        assert today in " ".join(run("today", "-p", profile).output.split())
+        assert week in " ".join(run("week", "-p", profile).output.split())
+
+
 def test_an_order_is_kept_in_force_by_a_word() -> None:
     run(*WEATHER, "order")
     assert run(*WEATHER, "confirm", "1").output.startswith("Still in force: disease order from")

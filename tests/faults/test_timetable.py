@@ -612,6 +612,37 @@ def test_a_hot_summer_s_let_out_is_told_of_by_the_averages(build: Build) -> None
     assert house.phone_events("ana")[-1].said["priority"] == USUAL
 
 
+@pytest.mark.parametrize(
+    ("day", "report", "clock", "title"),
+    [
+        (
+            date(2027, 7, 15),
+            Report(kind="heat", spell=Spell(first=date(2027, 7, 15)), air_c=38.0),
+            "12:40",
+            "Heat emergency: cool water, shade, moving air, today at 13:06",
+        ),
+        (
+            WINTER,
+            Report(kind="predator", spell=Spell(first=WINTER), grade="got-in"),
+            "12:40",
+            "Count, and look at every bird: who is hurt or missing, now, and 2 more",
+        ),
+    ],
+)
+def test_k5_an_emergency_that_is_reported_rings_whoever_is_on_duty_at_once(
+    build: Build, day: date, report: Report, clock: str, title: str
+) -> None:
+    news = running(build, body=SITE + ONE_COOP + QUIET_MORNINGS + PEOPLE, day=day)
+    house = news.house
+    news.follow([("12:30", NOTHING)])
+    house.at(clock)
+    with house.journal() as journal:
+        make(journal, house.household().profile.site.id, report, house.now)
+    assert news.at("12:41") == {"ana": [title]}
+    assert house.phone_events("ana")[-1].said["priority"] == LOUD
+    news.follow([("12:45", NOTHING), ("13:10", NOTHING), ("14:30", NOTHING)])
+
+
 def test_who_wants_to_is_told_when_free_range_time_begins(build: Build) -> None:
     people = PEOPLE.replace('name = "Kim"\n', 'name = "Kim"\nrange_reminder = true\n')
     news = running(build, body=SITE + ONE_COOP + QUIET_MORNINGS + people)

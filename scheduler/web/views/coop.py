@@ -63,6 +63,7 @@ class Coops:
         return {
             "name": coop.name,
             "birds": reasons.birds(profile.flocks_on(coop.id, visit.today), profile.site.region),
+            "quarantine": reasons.quarantine(profile, coop.id, visit.today),
             "short": own.short,
             "criteria": [
                 (one.verdict, criterion_words(one, profile.units)) for one in own.criteria
