@@ -25,7 +25,7 @@ _log = logging.getLogger(__name__)
 _UNREADABLE = "Duskfold: look at the hen house. This reminder cannot be read."
 _EVENING = TypeAdapter(Evening)
 _MESSAGE = TypeAdapter(Message)
-_LONGEST_WAIT = timedelta(minutes=20)  # the longest pause is 15, see alerts.outcome
+_LONGEST_WAIT = timedelta(minutes=20)  # the longest pause is 16, see alerts.outcome
 _LOOKED_AT = 1000
 _DAY = timedelta(days=1)
 _NOTICE_USEFUL = _DAY

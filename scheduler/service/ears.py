@@ -4,6 +4,7 @@ import logging
 import threading
 import time
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass, field
 from functools import partial
 
@@ -44,16 +45,18 @@ class Ears:
         servers = push_servers(self.ticker.household.profile.person)
         answers = self.ticker.answers_generation
         if (servers, answers) != (self._servers, self._answers):
-            try:
-                tokens = self.tokens(servers)
-            except SecretFault:
-                return  # the old ones are listened to until the secret can be read
-            self._stop.set()
-            self._stop, self._servers, self._answers = threading.Event(), servers, answers
-            self._ears = [_Ear(reader=self._reader(one, tokens.get(one, ""))) for one in servers]
+            # The old ones are listened to until the secret can be read.
+            with suppress(SecretFault):
+                self._turn_to(servers, answers)
         for ear in self._ears:
             if ear.thread is None or not ear.thread.is_alive():
                 self._begin(ear)
+
+    def _turn_to(self, servers: tuple[str, ...], answers: int) -> None:
+        tokens = self.tokens(servers)
+        self._stop.set()
+        self._stop, self._servers, self._answers = threading.Event(), servers, answers
+        self._ears = [_Ear(reader=self._reader(one, tokens.get(one, ""))) for one in servers]
 
     def _begin(self, ear: _Ear) -> None:
         if ear.thread is not None:

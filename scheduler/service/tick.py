@@ -235,7 +235,7 @@ class Ticker:
         pursuits = [(night, self._pursued(night, now)) for night in nights]
         for night, pursuit in pursuits:
             carry_out(connection, night, pursuit)
-        deliveries.add(connection, strays(nights, self._memory.rows, now))
+        deliveries.add(connection, self._strays(nights, now))
         if trust == "trusted":
             busy = any(pursuit.add for _, pursuit in pursuits)
             self._remember(writing, now, stepped=judged.stepped, busy=busy)
@@ -352,6 +352,10 @@ class Ticker:
                 memory.generations,
             )
         )
+
+    def _strays(self, nights: Iterable[Night], now: datetime) -> Iterable[Delivery]:
+        """What is held for doors that are none any more; not while one is only out of sight."""
+        return () if self.almanac.quarantined else strays(nights, self._memory.rows, now)
 
     def _pursued(self, night: Night, now: datetime) -> Pursuit:
         """What the evening needs; nothing when that cannot be worked out."""
