@@ -13,7 +13,7 @@ from scheduler.cli.app import app
 from scheduler.cli.figures_typed import figures_told
 
 # Its models are made when it is first imported, which must not be on a frozen day.
-assert running
+assert running.__name__
 ROOT = Path(__file__).parents[2]
 ANNOTATED = ROOT / "config" / "annotated.toml"
 TWO = ROOT / "config" / "two-coops-three-flocks.toml"
