@@ -45,12 +45,12 @@ def accept(connection: Connection, site_id: str, text: str, now: datetime) -> in
     return number
 
 
-def first_accepted_at(connection: Connection) -> datetime | None:
-    """When the first profile of all was accepted; None when that is longer ago than is kept."""
+def oldest_accepted(connection: Connection) -> tuple[int, datetime] | None:
+    """Number of the oldest profile that is still kept, from 1, and when it was accepted."""
     table = tables.accepted_profile
-    first = select(table.c.accepted_at).where(table.c.number == 1)
-    at: datetime | None = connection.execute(first).scalar_one_or_none()
-    return at
+    oldest = select(table.c.number, table.c.accepted_at).order_by(table.c.number).limit(1)
+    row = connection.execute(oldest).first()
+    return (row.number, row.accepted_at) if row else None
 
 
 def last_accepted_at(connection: Connection) -> datetime | None:

@@ -126,6 +126,12 @@ def invite(
     return f"/sign-in/{secret}"
 
 
+def withdraw(journal: Journal, site_id: str, secret: str, now: datetime) -> None:
+    """Takes a sign-in link back: it signs nobody in any more."""
+    with journal.writing() as writing:
+        access.use(writing.connection, site_id, hashed(secret).hex(), now)
+
+
 def invited(journal: Journal, site_id: str, secret: str, now: datetime) -> str | None:
     """Whom a sign-in link is for, while it is good."""
     with journal.reading() as connection:

@@ -6,6 +6,7 @@ from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
 from scheduler.service.report_health import Health
 
+_RUNNING = "The reminders are running."
 _SILENT = {"not-running", "silent", "clock-behind"}
 _STATES = {"open": "not confirmed", "shut": "shut", "searching": "shut, birds missing"}
 
@@ -24,12 +25,22 @@ def who_could_be_told(health: Health) -> str:
 
 def how_it_runs(health: Health) -> tuple[str, ...]:
     """Every fault, or that the reminders are running; then what the last look was like."""
-    said = health.faults or ("The reminders are running.",)
+    return (*(health.faults or (_RUNNING,)), *last_look(health))
+
+
+def on_a_page(health: Health) -> tuple[str, ...]:
+    """The same with what to do instead of commands."""
+    faults = tuple(f"{one.what} {one.remedy}" for one in health.causes)
+    others = health.faults[len(health.causes) :]
+    return (*((*faults, *others) or (_RUNNING,)), *last_look(health))
+
+
+def last_look(health: Health) -> tuple[str, ...]:
+    """What the last look was like, when there was one."""
     if health.pulse is None or health.tick_age_s is None:
-        return said
-    pulse = health.pulse
-    looked = f"Last look {health.tick_age_s:.0f} s ago; clock {pulse.trust}"
-    return (*said, f"{looked}; profile number {pulse.profile_number}.")
+        return ()
+    looked = f"Last look {health.tick_age_s:.0f} s ago; clock {health.pulse.trust}"
+    return (f"{looked}; profile number {health.pulse.profile_number}.",)
 
 
 def doors(health: Health) -> list[tuple[str, str, str, str]]:

@@ -119,8 +119,8 @@ def _people_notes(profile: Profile) -> Iterator[str]:
 def _page_notes(profile: Profile) -> Iterator[str]:
     if profile.person and profile.web.base_url is None:
         yield (
-            "Messages carry no link to the pages: set base_url under [web] to the address by which "
-            "phones reach them."
+            "Messages carry no link to the pages: the profile does not say by which address phones "
+            "reach them (base_url under [web])."
         )
     exposed = profile.web.listen.rpartition(":")[0] not in {"127.0.0.1", "[::1]", "localhost"}
     if exposed and not (profile.web.base_url or "").startswith("https://"):
@@ -155,15 +155,16 @@ def _quarantine_notes(profile: Profile, flock: Flock, today: date) -> Iterator[s
     if flock.raised_by is None:
         yield (
             f"{flock.name} arrive on {day_words(flock.arrived)}: are they bought? Then say "
-            f'raised_by = "bought", and they are kept apart for {QUARANTINE_DAYS} days; if they '
-            'hatched with you, "brooder" or "hen".'
+            f'so (raised_by = "bought"), and they are kept apart for {QUARANTINE_DAYS} days; if '
+            'they hatched with you, say that (raised_by = "brooder" or "hen").'
         )
     others = [one.name for one in profile.flocks_of(flock.coop) if one.arrived != flock.arrived]
     if flock.raised_by == "bought" and others:
         house = profile.coop_of(flock.coop).name
         yield (
             f"{flock.name} are in quarantine, but share {house} with {', '.join(others)}: "
-            "give them a [[coop]] of their own for the 30 days. Until then nobody in it ranges."
+            "give them a house of their own ([[coop]]) for the 30 days. Until then nobody in it "
+            "ranges."
         )
 
 

@@ -151,7 +151,7 @@ class Lookout:
             turns = closings.turns(connection, site_id, today - (DAYS_BACK + 1) * _DAY)
             sessions = access.sessions(connection, site_id)
             renewals = access.renewals(connection, site_id)
-            first_at = memos.first_accepted_at(connection)
+            oldest = memos.oldest_accepted(connection)
             reports = journal.reports(site_id)
             almanac = self._almanac(household, as_records(connection, household, reports))
             found = nights(almanac, connection, now, said)
@@ -174,7 +174,7 @@ class Lookout:
                 if is_count_due(said, coop_id, almanac.evening_of(now, coop_id), state.expected)
             ),
             done=marks,
-            known_since=household.today(first_at) if first_at else date.min,
+            known_since=_known_since(household, oldest, now),
             sessions={one.id_hash: one for one in sessions if one.is_of(people)},
             renewals=renewals,
             reach=who_can_be_told(household.profile, almanac.ways, tries),
@@ -205,3 +205,10 @@ class Lookout:
             raise NoHousehold(found)
         self._household = found
         return found
+
+
+def _known_since(household: Household, oldest: tuple[int, datetime] | None, now: datetime) -> date:
+    if oldest is None:  # as long as the reminders have accepted none, nobody was told of anything
+        return household.today(now)
+    number, at = oldest
+    return household.today(at) if number == 1 else date.min  # the first is not kept any more

@@ -122,5 +122,5 @@ def unreachable(profile: Profile) -> tuple[Person, ...]:
 def what_would_do(profile: Profile, person: Person) -> str:
     """How such a person could be reached, in one sentence."""
     if person.mail and not profile.mail:
-        return "A [mail] table with the server that takes our mail, or a push topic."
-    return "Give push or mail under [[person]]."
+        return "Say which server takes our mail ([mail]), or give them a push topic (push)."
+    return "Give them a push topic or a mail address (push or mail under [[person]])."

@@ -74,3 +74,9 @@ def undo(
             return NoSuchReport(number, tuple(known))
         writing.undo_report(site_id, number, now, who)
         return known[number]
+
+
+def put_back(journal: Journal, site_id: str, number: int, was: Report) -> None:
+    """Makes a report that was ended or taken back what it was before."""
+    with journal.writing() as writing:
+        writing.restore_report(site_id, number, was)

@@ -145,6 +145,8 @@ class App:
             _route("/status/test", page(status.test, aside=True, often=tests), "POST"),
             _route("/people", page(people.show)),
             _route("/people/invite", page(people.invite, often=invitations), "POST"),
+            _route("/people/withdraw", page(people.withdraw), "POST"),
+            _route("/people/end", page(people.ask_to_end)),
             _route("/people/end", page(people.end), "POST"),
             _route("/more", page(more.show)),
             _route("/diary.csv", self._diary),
@@ -173,7 +175,7 @@ class App:
                 ("/weather/end", "/weather"),
                 ("/status/test", "/status"),
                 ("/people/invite", "/people"),
-                ("/people/end", "/people"),
+                ("/people/withdraw", "/people"),
             )
         ]
         return [*signed_in, *by_link, *open_to_all, *back]

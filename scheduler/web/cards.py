@@ -1,7 +1,7 @@
 """One coop's evening as a page shows it: times, where it stands, which buttons make sense."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from typing import Literal
 
@@ -10,13 +10,45 @@ from scheduler.alerts.evening import on_duty
 from scheduler.alerts.pursue import Night
 from scheduler.alerts.text import search_places
 from scheduler.cares.closing import Closing, Door
+from scheduler.cares.reasons import why_no_birds
 from scheduler.service.door import EARLY
 from scheduler.web.visit import Visit
 
 _DAY = timedelta(days=1)
 _MINUTE = timedelta(minutes=1)
 _LONG_MINUTES = 120  # from here on hours are easier to read
-Mood = Literal["early", "now", "overdue", "searching", "shut", "unsaid"]
+Mood = Literal[
+    "early", "now", "overdue", "searching", "shut", "uncounted", "part", "unsaid", "empty"
+]
+_ENDED_TONIGHT = {"dead": "dead", "given-up": "given up", "elsewhere": "sleeping elsewhere"}
+_TAKEN_BACK_LATER = ("found", "not-found", "dead", "given-up", "elsewhere", "back")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Undo:
+    """What takes the last thing back: the evening that it was said of, and the button's words."""
+
+    day: date
+    turn: int
+    text: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Empty:
+    """A house in which no bird sleeps tonight, and why."""
+
+    coop_id: str
+    name: str
+    day: date
+    turn: int
+    state: Door
+    why: str
+    undo: Undo | None
+
+    @property
+    def key(self) -> str:
+        """What tells this card from all others of a page."""
+        return f"{self.coop_id}-{self.day}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,9 +74,13 @@ class Card:
     who: str
     duty: str
     automatic: bool
-    undo: str
+    last: Closing | None
+    undo: Undo | None
     can_reopen: bool
     places: str
+    why_empty: str
+    is_count_due: bool
+    is_last_night: bool
 
     @property
     def key(self) -> str:
@@ -53,12 +89,34 @@ class Card:
 
     @property
     def count(self) -> str:
-        """How many are in: "12 in", "11 of 12 in", "all in, not counted"."""
+        """How many are in: "12 in", "11 of 12 in", "not counted"."""
         state = self.state
         if state.counted is None:
-            return "some are missing" if state.missing else "all in, not counted"
+            return "some are missing" if state.missing else "not counted"
         short = f" of {state.expected}" if state.counted != state.expected else ""
         return f"{state.counted}{short} in"
+
+    @property
+    def still_open(self) -> str:
+        """What is not all well although the door is shut, as a headline; empty when it is."""
+        state, last = self.state, self.last
+        if state.at_large:
+            return f"{state.at_large} still missing"
+        if state.over:
+            return f"{state.over} too many: count again"
+        if last and last.kind in _ENDED_TONIGHT:
+            birds = f"{last.count} " if last.count else ""
+            return f"Shut; {birds}{_ENDED_TONIGHT[last.kind]}"
+        return ""
+
+    @property
+    def since(self) -> str:
+        """Since when those of earlier evenings are missing: "1 since Sunday 20 December"."""
+        told = (
+            f"{one.birds} since {one.since:%A} {one.since.day} {one.since:%B}"
+            for one in self.state.before
+        )
+        return ", ".join(told)
 
 
 def tonight(visit: Visit) -> tuple[Card, ...]:
@@ -70,6 +128,52 @@ def tonight(visit: Visit) -> tuple[Card, ...]:
         cards += [
             card for night in nights for card in cards_of(visit, night) if card.coop_id == coop.id
         ]
+    return tuple(cards)
+
+
+def unsaid_last_night(visit: Visit, now: tuple[Card, ...]) -> tuple[Card, ...]:
+    """A card for each coop of which nobody has said that it was shut last night.
+
+    Until tonight's door, of the cards that are there `now`, comes first.
+    """
+    cards = []
+    at_dusk = {card.coop_id for card in now if card.mood != "early"}
+    for coop in visit.profile.coop:
+        day = visit.standing.almanac.evening_of(visit.now, coop.id) - _DAY
+        # Nobody could say anything before there was a profile.
+        nights = [night for night in visit.standing.nights if night.evening.day == day]
+        cards += [
+            replace(card, is_last_night=True)
+            for night in nights
+            if visit.standing.known_since <= day and coop.id not in at_dusk
+            for card in cards_of(visit, night)
+            if card.coop_id == coop.id and card.state.waits
+        ]
+    return tuple(cards)
+
+
+def empty(visit: Visit) -> tuple[Empty, ...]:
+    """A card for each coop in which no bird sleeps tonight."""
+    cards = []
+    for coop in visit.profile.coop:
+        day = visit.standing.almanac.evening_of(visit.now, coop.id)
+        state = visit.standing.houses[coop.id]
+        # Of a house that has just been emptied the evening is still there, to ask.
+        has_night = any(
+            coop.id in night.states for night in visit.standing.nights if night.evening.day == day
+        )
+        if not has_night and state.is_empty:
+            cards.append(
+                Empty(
+                    coop_id=coop.id,
+                    name=coop.name,
+                    day=day,
+                    turn=visit.standing.turns.get((coop.id, day), 0),
+                    state=state,
+                    why=why_no_birds(visit.profile, coop.id, day, state),
+                    undo=_undo(visit, coop.id, day),
+                )
+            )
     return tuple(cards)
 
 
@@ -103,16 +207,20 @@ def _card(visit: Visit, night: Night, planned: Planned, let_out: datetime) -> Ca
         let_out_at=let_out,
         state=state,
         turn=turn,
-        mood=_mood(state, planned, let_out, now),
+        mood=_mood(state, last, planned, let_out, now),
         left=left_until(until, now),
         is_hours_ahead=planned.lock_up - now > EARLY,
         shut_at=visit.clock(said.at, evening.day) if said else "",
         who=said.who if said else "",
         duty=duty.name if duty else "",
         automatic=planned.automatic,
-        undo=_undo(last) if last and state.state != "open" else "",
+        last=last,
+        undo=_undo(visit, planned.coop_id, evening.day),
         can_reopen=state.state != "open" and last is not None and last.kind != "closed",
         places=search_places(evening.region),
+        why_empty=why_no_birds(visit.profile, planned.coop_id, evening.day, state),
+        is_count_due=planned.coop_id in visit.standing.count_due,
+        is_last_night=False,
     )
 
 
@@ -124,26 +232,52 @@ def left_until(at: datetime, now: datetime) -> str:
     return f"in {text}" if minutes > 0 else f"{text} ago"
 
 
-def _undo(last: Closing) -> str:
-    """What the button says that takes the last thing back."""
+def _undo(visit: Visit, coop_id: str, day: date) -> Undo | None:
+    """What takes the last thing back; of the evening before only what was said of birds."""
+    standing = visit.standing
+    for evening in (day, day - _DAY):
+        last = standing.last_said.get((coop_id, evening))
+        if last and (evening == day or last.kind in _TAKEN_BACK_LATER):
+            turn = standing.turns.get((coop_id, evening), 0)
+            return Undo(day=evening, turn=turn, text=_undo_words(last))
+        if last:
+            return None
+    return None
+
+
+def _undo_words(last: Closing) -> str:
     said = {
         "found": "found",
         "not-found": "not found",
         "dead": "dead",
         "given-up": "given up",
         "elsewhere": "sleeps elsewhere",
-        "back": "back",
+        "back": "back home",
+        "reopened": "open again",
     }
     if last.kind == "closed":
         return "Undo: the door is open"
     return f"Undo \u201c{said.get(last.kind, last.kind)}\u201d"
 
 
-def _mood(state: Door, planned: Planned, let_out: datetime, now: datetime) -> Mood:
-    if state.state != "open":
-        return "searching" if state.state == "searching" else "shut"
+def _mood(
+    state: Door, last: Closing | None, planned: Planned, let_out: datetime, now: datetime
+) -> Mood:
+    if state.state == "searching":
+        return "searching"
+    if state.state == "open" and state.is_empty:
+        return "empty"
+    if state.state == "shut":
+        return _mood_of_shut(state, last)
     if now >= let_out:
         return "unsaid"
     if now < planned.lock_up:
         return "early"
     return "now" if now < planned.latest else "overdue"
+
+
+def _mood_of_shut(state: Door, last: Closing | None) -> Mood:
+    """Green only when every bird is accounted for, and nothing happened to any tonight."""
+    if state.at_large or state.over or (last and last.kind in _ENDED_TONIGHT):
+        return "part"
+    return "shut" if state.is_all_in else "uncounted"

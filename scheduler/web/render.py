@@ -7,6 +7,7 @@ from pathlib import Path
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from starlette.responses import RedirectResponse, Response
 
+from scheduler.cares.closing import MANY_BIRDS
 from scheduler.profile.words import words
 from scheduler.service.access import SIGNED_IN_FOR
 from scheduler.web.visit import Answer, Visit
@@ -59,6 +60,7 @@ class Renderer:
             trim_blocks=True,
             lstrip_blocks=True,
         )
+        self._templates.globals["many"] = MANY_BIRDS
         self._templates.filters["day"] = lambda day: f"{day:%A} {day.day} {day:%B}"
         self._templates.filters["sentence"] = lambda text: text[:1].upper() + text[1:]
         self._templates.filters["short_day"] = lambda day: f"{day:%a} {day.day} {day:%b}"
@@ -96,7 +98,8 @@ class Renderer:
     def _common(self, visit: Visit, here: str, template: str) -> dict[str, object]:
         site = visit.profile.site
         return {
-            "is_warning": bool(visit.warnings),
+            # Status is about nothing else.
+            "is_warning": bool(visit.warnings) and template != "status.html",
             # Whoever has no link and no session learns nothing of the place.
             "warnings": () if template == "signed-out.html" else visit.warnings,
             "version": self._version,

@@ -2,12 +2,14 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from urllib.parse import quote
 
 from scheduler.cares.closing import ClosingKind
 from scheduler.service import door
 from scheduler.service.door import AskFirst, How, Overtaken, Refused, Statement
+from scheduler.service.nights import DAYS_BACK
+from scheduler.web.asking import ask
 from scheduler.web.visit import Answer, Visit, go
 
 MOST_BIRDS = 100_000  # more is a slip of the finger
@@ -22,6 +24,7 @@ _ENDINGS: Mapping[str, ClosingKind] = {
 }
 # "all-in" and "some-missing" are of taps that phones kept since an earlier version.
 _CLOSINGS = ("shut", "not-counted", "all-in", "some-missing")
+_DAY = timedelta(days=1)
 _COUNT = "a whole number of birds, 0 or more"
 
 
@@ -33,6 +36,15 @@ class Wrong:
     field: str
     text: str
     typed: Mapping[str, str]
+
+    def is_of(self, key: str, form: str) -> bool:
+        """Whether it belongs to that card's number field of "closing", "birds" or "back".
+
+        With an empty `form`: to the card, and to none of its fields.
+        """
+        if f"{self.coop_id}-{self.typed.get('day', '')}" != key:
+            return False
+        return form == (_form_of(self.typed.get("do", "")) if self.field == "count" else "")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,6 +60,12 @@ class Said:
     """It is kept, or stood there before (`new` is False)."""
 
     new: bool
+
+
+def _form_of(what: str) -> str:
+    if what in _CLOSINGS:
+        return "closing"
+    return "back" if what == "back" else "birds"
 
 
 def say(visit: Visit, day: date, who: str, how: How) -> Said | Wrong | Sure:
@@ -93,20 +111,28 @@ def say(visit: Visit, day: date, who: str, how: How) -> Said | Wrong | Sure:
 def answered(visit: Visit, result: Said | Sure, back: str) -> Answer:
     """Back to where the form stood; first a question, when the door is said to be shut early."""
     if isinstance(result, Sure):
-        facts = {"sure": result, "lock_up": visit.clock(result.lock_up), "back": back}
-        return Answer(template="sure.html", facts=facts)
+        return ask(
+            "In for the night already?",
+            f"The lock-up is only at {visit.clock(result.lock_up)}, more than three hours from "
+            "now. If they are in and stay in, say so: no reminder will come.",
+            yes="Yes, shut for the night",
+            action="/door" if back == "/" else back,
+            sent={**result.sent, "sure": "1"},
+            back=back,
+        )
     return go(back if result.new else f"{back}?already={quote(visit.said('coop'))}")
 
 
 def _doors(visit: Visit, day: date) -> set[str]:
     """The coops that something can still be said of for that evening, with birds or without."""
     nights = (night for night in visit.standing.nights if night.evening.day == day)
-    tonight = {
+    of = visit.standing.almanac.evening_of
+    houses = {
         coop_id
         for coop_id in visit.standing.houses
-        if visit.standing.almanac.evening_of(visit.now, coop_id) == day
+        if 0 <= (of(visit.now, coop_id) - day).days <= DAYS_BACK
     }
-    return tonight | {coop_id for night in nights for coop_id in night.states}
+    return houses | {coop_id for night in nights for coop_id in night.states}
 
 
 def is_of_another_evening(visit: Visit, day: date) -> bool:
@@ -114,7 +140,8 @@ def is_of_another_evening(visit: Visit, day: date) -> bool:
     if visit.said("do") not in _CLOSINGS:
         return False
     at = visit.tapped_at() or visit.now
-    return visit.standing.almanac.evening_of(at, visit.said("coop")) != day
+    meant = visit.standing.almanac.evening_of(at, visit.said("coop"))
+    return day != (meant - _DAY if visit.said("late") == "1" else meant)
 
 
 def _turn(visit: Visit) -> int:

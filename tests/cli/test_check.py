@@ -108,7 +108,7 @@ def test_people_who_are_hard_to_reach_are_noted() -> None:
     assert "Nobody can reach Ana" in check(LONDON + HOUSE.format(coop="") + person).output
     mail = person + 'mail = "ana@example.org"\n'
     without = check(LONDON + HOUSE.format(coop="") + mail).output
-    assert "Nobody can reach Ana. A [mail] table with the server that takes our mail" in without
+    assert "Nobody can reach Ana. Say which server takes our mail ([mail])" in without
     mail += '[mail]\nhost = "mail.example.net"\nfrom = "hens@example.net"\n'
     assert "by mail alone" in check(LONDON + HOUSE.format(coop="") + mail).output
 

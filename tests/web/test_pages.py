@@ -4,10 +4,12 @@ import json
 import re
 from collections.abc import Iterator
 from dataclasses import replace
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
 
+from scheduler.journal import memos
 from scheduler.service.health import write_pulse
 from tests.faults.house import (
     PEOPLE,
@@ -32,9 +34,22 @@ def said(pages: Front) -> list[tuple[str, int | None, str]]:
     return [(row[0], row[1], row[2]) for row in pages.house.rows(query)]
 
 
+def known_for_weeks(pages: Front) -> None:
+    """The profile was accepted a month ago."""
+    text = pages.house.profile_path.read_text(encoding="utf-8")
+    with pages.house.journal() as journal, journal.writing() as writing:
+        memos.accept(writing.connection, "orchard", text, pages.house.now - timedelta(days=30))
+
+
 def test_today_tells_the_lock_up_first_and_then_the_jobs(pages: Front) -> None:
     text = pages.get("/", who="ana").text
-    for part in ("Lock up 16:18", "in 3 h 48 min", "shut by 16:33", "12 hens", "Ana is on duty"):
+    for part in (
+        "Lock up 16:18",
+        "in 3 h 48 min",
+        "shut by 16:33",
+        "12 hens",
+        "<bdi>Ana</bdi> is on duty",
+    ):
         assert part in text
     assert text.index("Lock up 16:18") < text.index("Morning") < text.index("Water")
 
@@ -53,6 +68,8 @@ def test_a_job_is_ticked_by_whoever_did_it_and_can_be_taken_back(pages: Front) -
 def test_what_still_waits_is_counted_and_a_ticked_line_stays_to_be_taken_back(
     pages: Front,
 ) -> None:
+    known_for_weeks(pages)
+
     def waiting() -> str:
         return pages.get("/", who="ana").text.partition("Still due")[2].partition("season")[0]
 
@@ -116,6 +133,7 @@ def test_a_site_with_nobody_to_tell_says_so_on_every_page(tmp_path: Path) -> Non
 def test_a_let_out_is_called_overdue_for_some_hours_only(
     pages: Front, clock: str, word: str
 ) -> None:
+    known_for_weeks(pages)
     pages.house.set_clock(pages.house.local(clock))
     line = re.search(r"Let out 08:3\d(.*?)</button>", pages.get("/", who="ana").text, re.DOTALL)
     assert line
@@ -135,7 +153,7 @@ def test_a_count_that_is_short_starts_the_search_and_each_ending_ends_it(pages: 
     pages.house.set_clock(pages.house.local("16:20"))
     turn = 0
     for ending in ("found", "not-found", "elsewhere", "dead"):
-        closing = {**CLOSED, "turn": str(turn), "count": "11", "do": "some-missing"}
+        closing = {**CLOSED, "turn": str(turn), "count": "11", "do": "shut"}
         assert pages.post("/door", closing, who="ana").status == 303
         text = pages.get("/", who="ana").text
         assert "1 missing" in text
@@ -143,7 +161,17 @@ def test_a_count_that_is_short_starts_the_search_and_each_ending_ends_it(pages: 
         ended = {**CLOSED, "turn": str(turn + 1), "count": "1", "do": ending}
         assert pages.post("/door", ended, who="kim").headers["location"] == "/"
         assert said(pages)[-1] == (ending, 1, "Kim")
-        assert "1 missing" not in pages.get("/", who="ana").text
+        text = pages.get("/", who="ana").text
+        assert "1 missing" not in text
+        # Green only when every bird is accounted for, and nothing has happened to one.
+        green, headline = {
+            "found": (True, "Shut"),
+            "not-found": (False, "1 still missing"),
+            "elsewhere": (False, "Shut; 1 sleeping elsewhere"),
+            "dead": (False, "Shut; 1 dead"),
+        }[ending]
+        assert ('class="card shut"' in text) == green
+        assert f'"headline">{headline}</p>' in text
         undo = {**CLOSED, "turn": str(turn + 2), "do": "undo"}
         assert pages.post("/door", undo, who="kim").status == 303
         assert "1 missing" in pages.get("/", who="ana").text
@@ -206,6 +234,80 @@ def test_the_clock_in_the_head_can_be_moved_on(pages: Front) -> None:
     assert head in pages.get("/", who="ana").text
 
 
+@pytest.mark.parametrize(
+    ("fields", "headline"),
+    [
+        ({"count": "99", "do": "shut"}, "87 too many: count again"),
+        ({"do": "not-counted"}, "Shut, not counted"),
+    ],
+)
+def test_a_count_that_proves_nothing_is_no_calm_green(
+    pages: Front, fields: dict[str, str], headline: str
+) -> None:
+    pages.house.set_clock(pages.house.local("16:20"))
+    assert pages.post("/door", {**CLOSED, **fields}, who="ana").status == 303
+    text = pages.get("/", who="ana").text
+    assert headline in text
+    assert 'class="card shut"' not in text
+
+
+def test_a_missing_bird_stays_on_today_until_somebody_says_how_it_ended(pages: Front) -> None:
+    pages.house.set_clock(pages.house.local("16:20"))
+    pages.post("/door", {**CLOSED, "count": "11", "do": "shut"}, who="ana")
+    pages.post("/door", {**CLOSED, "turn": "1", "count": "1", "do": "not-found"}, who="ana")
+    for day in (22, 24):
+        pages.house.set_clock(pages.house.local("09:00", WINTER.replace(day=day)))
+        text = pages.get("/", who="kim").text
+        assert "Still missing: 1 since Monday 21 December." in text
+        assert "11 hens" in text
+    of = {"coop": "walnut", "day": "2026-12-24", "turn": "0"}
+    for ending in ("found", "dead", "given-up", "elsewhere"):
+        assert f'name="do" value="{ending}"' in text
+    assert pages.post("/door", {**of, "count": "1", "do": "given-up"}, who="kim").status == 303
+    text = pages.get("/", who="kim").text
+    assert "Still missing" not in text
+    assert "Undo “given up”" in text
+    assert pages.post("/door", {**of, "turn": "1", "do": "undo"}, who="ana").status == 303
+    assert "Still missing: 1 since" in pages.get("/", who="kim").text
+
+
+def test_a_door_that_nobody_confirmed_is_asked_about_on_the_next_day(pages: Front) -> None:
+    known_for_weeks(pages)
+    pages.house.set_clock(pages.house.local("09:00", WINTER.replace(day=22)))
+    text = pages.get("/", who="ana").text
+    assert "Walnut</bdi>, last night" in text
+    assert "Nobody said it was shut" in text
+    late = {**CLOSED, "late": "1", "count": "11", "do": "shut"}
+    assert pages.post("/door", late, who="ana").status == 303
+    text = pages.get("/", who="ana").text
+    assert "last night" not in text
+    assert "Still missing: 1 since Monday 21 December." in text
+    assert said(pages) == [("closed", 11, "Ana")]
+
+
+def test_who_sleeps_elsewhere_comes_back_home_and_a_house_without_birds_has_no_lock_up(
+    pages: Front,
+) -> None:
+    pages.house.set_clock(pages.house.local("16:20"))
+    pages.post("/door", {**CLOSED, "count": "0", "do": "shut"}, who="ana")
+    away = {**CLOSED, "turn": "1", "count": "12", "do": "elsewhere"}
+    assert pages.post("/door", away, who="ana").status == 303
+    for day in (23, 24):
+        pages.house.set_clock(pages.house.local("16:30", WINTER.replace(day=day)))
+        text = pages.get("/", who="ana").text
+        assert "Lock up now" not in text
+        assert "no birds tonight" in text
+        assert "12 sleep elsewhere." in text
+    back = {"coop": "walnut", "day": "2026-12-24", "turn": "0", "count": "12", "do": "back"}
+    assert pages.post("/door", {**back, "count": "13"}, who="ana").status == 422
+    assert pages.post("/door", back, who="ana").status == 303
+    text = pages.get("/", who="ana").text
+    assert "Lock up now" in text
+    assert "12 hens" in text
+    assert pages.post("/door", {**back, "turn": "1", "do": "undo"}, who="ana").status == 303
+    assert "No birds tonight" in pages.get("/", who="ana").text
+
+
 @pytest.mark.parametrize("typed", ["-1", "1e3", "eleven", "1.5", "9" * 9, "٣"])
 def test_a_wrong_count_is_answered_beside_the_field_and_kept(pages: Front, typed: str) -> None:
     pages.house.set_clock(pages.house.local("16:20"))
@@ -246,11 +348,11 @@ def test_a_tap_that_was_kept_counts_from_when_it_was_made(pages: Front) -> None:
     pages.house.set_clock(pages.house.local("18:00"))
     kept = {**CLOSED, "do": "all-in", "at": str(int(tapped.timestamp()))}
     pages.post("/door", kept, who="ana")
-    assert "16:25 by Ana" in pages.get("/", who="ana").text
+    assert "16:25 by <bdi>Ana</bdi>" in pages.get("/", who="ana").text
     # A phone whose clock is wrong by days cannot say when.
     wrong = {**CLOSED, "turn": "1", "count": "11", "do": "some-missing", "at": "99"}
     pages.post("/door", wrong, who="kim")
-    assert "18:00 by Kim" in pages.get("/", who="ana").text
+    assert "18:00 by <bdi>Kim</bdi>" in pages.get("/", who="ana").text
 
 
 def test_the_link_of_a_message_confirms_without_signing_in(pages: Front) -> None:
@@ -261,7 +363,7 @@ def test_the_link_of_a_message_confirms_without_signing_in(pages: Front) -> None
         assert part in text
     assert "Today" not in text  # nothing else of the place without a session
     assert pages.post(path, {**CLOSED, "do": "all-in"}).headers["location"] == path
-    assert "by Ana: 12 in" in pages.get(link_of(pages, "kim")).text
+    assert "by <bdi>Ana</bdi>: 12 in" in pages.get(link_of(pages, "kim")).text
     assert said(pages) == [("closed", 12, "Ana")]
 
 
@@ -316,12 +418,41 @@ def test_whoever_is_signed_in_lets_others_in_and_ends_their_sessions(pages: Fron
     pages.cookies["kim"] = pages.post(found[1], {}).headers["set-cookie"].partition(";")[0]
     assert pages.get("/", who="kim").status == 200
     listed = pages.get("/people", who="ana").text
-    session = re.findall(
-        r'name="session" value="(\w+)"><button class="quiet" aria-label="Sign out Kim', listed
-    )
+    session = re.findall(r'end\?session=(\w+)" aria-label="Sign out Kim', listed)
+    asked = pages.get(f"/people/end?session={session[0]}", who="ana").text
+    assert "Sign Kim out on" in asked
+    assert pages.get("/", who="kim").status == 200, "it was only asked"
+    own = pages.get(f"/people/end?session={session[0]}", who="kim").text
+    assert "Sign this device out?" in own
     assert pages.post("/people/end", {"session": session}, who="ana").status == 303
     assert pages.get("/", who="kim").status == 403
     assert pages.post("/people/invite", {"person": "nobody"}, who="ana").status == 422
+
+
+def test_a_sign_in_link_can_be_taken_back(pages: Front) -> None:
+    page = pages.post("/people/invite", {"person": "kim"}, who="ana").text
+    [secret] = re.findall(r'name="secret" value="([\w-]+)"', page)
+    assert pages.get(f"/sign-in/{secret}").status == 200
+    assert pages.post("/people/withdraw", {"secret": secret}, who="ana").status == 303
+    assert pages.get(f"/sign-in/{secret}").status == 404
+
+
+def test_whoever_is_signed_out_reads_how_to_get_in_again(pages: Front) -> None:
+    text = pages.get("/").text
+    assert "ask somebody of the household to make you a sign-in link" in text
+    assert "<code>" not in text
+
+
+def test_no_page_names_a_command_or_a_key_of_the_profile(pages: Front) -> None:
+    for path in PAGES:
+        text = pages.get(path, who="ana").text
+        found = re.findall(r"duskfold [a-z]+|\[\[?[a-z]+\]|\b[a-z]+_[a-z]+ =|base_url", text)
+        assert found == [], path
+
+
+def test_a_temperature_has_the_unit_that_stands_beside_the_field(pages: Front) -> None:
+    assert pages.post("/weather", {"kind": "heat", "air": "36"}, who="ana").status == 303
+    assert "36 °C" in pages.get("/weather", who="ana").text
 
 
 def test_a_forged_cookie_is_nobody(pages: Front) -> None:
@@ -341,10 +472,41 @@ def test_weather_is_told_in_one_tap_and_taken_back(pages: Front) -> None:
     assert pages.post("/weather/end", {"number": "7", "do": "end"}, who="kim").status == 422
 
 
+def test_what_was_ended_or_taken_back_can_be_put_back(pages: Front) -> None:
+    order = {"kind": "order", "first": "2026-12-01"}
+    assert pages.post("/weather", order, who="ana").status == 303
+    for do, told in (("end", "Ended: disease order"), ("undo", "Taken back: disease order")):
+        ended = pages.post("/weather/end", {"number": "1", "do": do}, who="ana")
+        page = pages.get(ended.headers["location"], who="ana").text
+        assert told in page
+        back = dict(re.findall(r'name="(\w+)" value="([^"]*)"', page.partition(told)[2]))
+        back = {name: back[name] for name in ("kind", "grade", "first", "last")}
+        again = {**back, "number": "1", "do": "again"}
+        assert pages.post("/weather/end", again, who="kim").status == 303
+        assert "until further notice" in pages.get("/weather", who="ana").text
+
+
+def test_an_old_order_is_asked_about_on_today(pages: Front) -> None:
+    pages.post("/weather", {"kind": "order", "first": "2026-12-01"}, who="ana")
+    asked = "Housing order since 1 December. Still in force?"
+    assert asked in pages.get("/", who="kim").text
+    pages.post("/weather/end", {"number": "1", "do": "confirm"}, who="kim")
+    assert asked not in pages.get("/", who="kim").text
+
+
+def test_what_a_report_makes_urgent_comes_first_on_today(pages: Front) -> None:
+    pages.post("/weather", {"kind": "heat", "air": "38", "sure": "1"}, who="ana")
+    text = pages.get("/", who="ana").text
+    first = text.partition("First of all</h2>")[2].partition("</section>")[0]
+    assert "midday" in first
+    assert text.index("First of all</h2>") < text.index('aria-label="Morning jobs"')
+    assert "Also" not in first
+
+
 def test_every_wrong_field_of_the_weather_is_told_at_once(pages: Front) -> None:
     wrong = {
         "kind": "heat",
-        "air": "36",
+        "air": "warm",
         "first": "2026-12-24",
         "last": "2026-12-22",
         "link": "javascript:alert(1)",
@@ -396,7 +558,7 @@ def test_each_of_two_houses_is_confirmed_for_itself(two: Front) -> None:
     barn = {"coop": "barn", "day": "2026-12-21", "turn": "0", "expected": "8", "do": "all-in"}
     assert two.post(path, barn).headers["location"] == path
     text = two.get(path).text
-    assert "by Ana: 8 in" in text
+    assert "by <bdi>Ana</bdi>: 8 in" in text
     assert "Shut the door" in text
     told = json.loads(two.get(two.tonight()).body)
     assert {coop["coop"]: coop["state"] for coop in told["coops"]} == {
@@ -478,11 +640,7 @@ def test_each_session_sees_which_device_is_its_own(pages: Front) -> None:
     for cookie in (first, second):
         text = pages.ask("GET", "/people", {"Cookie": cookie}).text
         listed = re.findall(r"<li>(.*?)</li>", text.partition("Signed in</h2>")[2], re.DOTALL)
-        own += [
-            re.findall(r'name="session" value="(\w+)"', one)
-            for one in listed
-            if "this device" in one
-        ]
+        own += [re.findall(r'end\?session=(\w+)"', one) for one in listed if "this device" in one]
     assert len(own) == 2
     assert own[0] != own[1]
 

@@ -1,5 +1,6 @@
 """The house: is it large, airy and safe enough, what do the sums say, and why is a job due?"""
 
+import re
 from typing import get_args
 
 from scheduler.cares import reasons
@@ -27,6 +28,8 @@ from scheduler.web.visit import Answer, Visit
 
 RULE_SETS: tuple[RuleSet, ...] = get_args(RuleSet)
 _KEPT = 4
+# Where it stands in the profile is for whoever is writing it, at the terminal.
+_KEYS = re.compile(r' \((?:[^()]*(?:\[|= "|\bpush\b))[^()]*\)')
 
 
 class Coops:
@@ -44,7 +47,7 @@ class Coops:
         profile, today = visit.profile, visit.today
         facts = {
             "coops": [self._coop(visit, coop, check) for coop in profile.coop],
-            "notes": check.notes,
+            "notes": [_KEYS.sub("", note) for note in check.notes],
             "rules": rules,
             "rule_sets": [(each, rule_set_name(each)) for each in RULE_SETS],
             "rule_name": rule_set_name(rules),

@@ -1,11 +1,14 @@
 """Who is signed in on which device; letting somebody in, and ending it."""
 
 from scheduler.service import access
+from scheduler.web.asking import ask
 from scheduler.web.views.subscribe import qr
 from scheduler.web.visit import Answer, Visit, go
 
 
-def show(visit: Visit, *, link: str = "", invited: str = "", unknown: str = "") -> Answer:
+def show(
+    visit: Visit, *, link: str = "", secret: str = "", invited: str = "", unknown: str = ""
+) -> Answer:
     """The page; `link` is one that was just made."""
     sessions = [
         {
@@ -26,6 +29,7 @@ def show(visit: Visit, *, link: str = "", invited: str = "", unknown: str = "") 
             key=lambda one: visit.session is not None and one[0] == visit.session.person_id,
         ),
         "link": link,
+        "secret": secret,
         "qr": qr(link) if link else "",
         "invited": invited,
         "unknown": unknown,
@@ -42,7 +46,32 @@ def invite(visit: Visit) -> Answer:
         return show(visit, unknown=text)
     path = access.invite(visit.journal, visit.profile.site.id, person.id, visit.now, visit.session)
     base = visit.profile.web.base_url or visit.profile.web.local_url
-    return show(visit, link=base + path, invited=person.name)
+    return show(visit, link=base + path, secret=path.rpartition("/")[2], invited=person.name)
+
+
+def withdraw(visit: Visit) -> Answer:
+    """Takes back a sign-in link that was just made."""
+    access.withdraw(visit.journal, visit.profile.site.id, visit.said("secret"), visit.now)
+    return go("/people")
+
+
+def ask_to_end(visit: Visit) -> Answer:
+    """Asks before a device is signed out: nothing but a new invitation brings it back."""
+    session = visit.standing.sessions.get(visit.query.get("session", ""))
+    person = visit.person_of(session.person_id) if session else None
+    if session is None or person is None:
+        return go("/people")
+    own = visit.session is not None and session.id_hash == visit.session.id_hash
+    device = "phone" if session.device.startswith(("iPhone", "Android")) else "device"
+    again = "It needs a new sign-in link to get in again: from somebody here, or from the machine "
+    return ask(
+        f"Sign this {device} out?" if own else f"Sign {person.name} out on {session.device}?",
+        again + "that Duskfold runs on. Reminders go on as they are.",
+        yes=f"Yes, sign this {device} out" if own else "Yes, sign out",
+        action="/people/end",
+        sent={"session": session.id_hash},
+        back="/people",
+    )
 
 
 def end(visit: Visit) -> Answer:

@@ -8,6 +8,7 @@ from scheduler.alerts.delivery import ChannelName, Outcome
 from scheduler.profile.values import Profile
 from scheduler.service import health_words
 from scheduler.service.clock import Readings
+from scheduler.service.health import Cause
 from scheduler.service.report_health import Health, report_health
 from scheduler.service.secrets import SecretFault
 from scheduler.web.visit import Answer, Visit
@@ -33,6 +34,7 @@ class Status:
     read: Callable[[], Readings]
     _health: Health | None = None
     _at: datetime | None = None
+    _warnings: tuple[Cause, ...] = ()
 
     def show(self, visit: Visit, tried: tuple[Tried, ...] = ()) -> Answer:
         """The page; `tried` says what came of a test."""
@@ -41,7 +43,7 @@ class Status:
             "is_well": not health.faults,
             "sentences": (
                 health_words.who_could_be_told(health),
-                *health_words.how_it_runs(health),
+                *health_words.on_a_page(health),
             ),
             "cautions": health_words.cautions(health),
             "doors": health_words.doors(health),
@@ -65,9 +67,10 @@ class Status:
         return self.show(visit, tried or (Tried(text=_NO_WAY),))
 
     def _current(self, visit: Visit) -> Health:
-        if self._health is None or self._at is None or visit.now - self._at >= _KEPT_FOR:
+        is_old = self._at is None or visit.now - self._at >= _KEPT_FOR
+        if self._health is None or is_old or visit.warnings != self._warnings:
             self._health = report_health(
                 visit.lookout.folder, visit.standing.household, self.read(), visit.journal
             )
-            self._at = visit.now
+            self._at, self._warnings = visit.now, visit.warnings
         return self._health

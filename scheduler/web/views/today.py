@@ -1,15 +1,16 @@
 """Today: the lock-up first, then what is to be done; one thumb, in the rain."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from scheduler.cares.day_lines import day_lines
 from scheduler.cares.doing import Done, TaskKey, key_of, waiting
 from scheduler.cares.evening import CoopDay
 from scheduler.cares.plan import DayPlan, Round, Task
+from scheduler.cares.records import ASKED_EVERY_DAYS, Report
 from scheduler.service import jobs
-from scheduler.web.cards import tonight
+from scheduler.web.cards import empty, tonight, unsaid_last_night
 from scheduler.web.plans import Plans
 from scheduler.web.saying import Wrong, answered, is_of_another_evening, say
 from scheduler.web.visit import Answer, Visit, go
@@ -60,15 +61,25 @@ def show(visit: Visit, plans: Plans, wrong: Wrong | None = None, unknown: str = 
     *earlier, today = plans.up_to(visit.standing, visit.today).days
     still = list(_waiting(visit, earlier, today))
     first = _pointed_at(still)
+    cards = tonight(visit)
     facts = {
-        "cards": tonight(visit),
+        "cards": cards,
+        "unsaid": unsaid_last_night(visit, cards),
+        "empty": empty(visit),
         "wrong": wrong,
         "unknown": unknown,
         "already": visit.query.get("already", ""),
         "times": [
             (visit.profile.coop_of(coop.coop_id).name, day_lines(visit.profile, coop))
             for coop in today.coops
+            if not visit.standing.houses[coop.coop_id].is_empty
         ],
+        "orders": [
+            (number, one.spell.first)
+            for number, one in visit.standing.reports.items()
+            if _is_old(one, visit.today)
+        ],
+        "urgent": list(_urgent(visit, today)),
         "rounds": [_round(visit, walk, today) for walk in today.rounds],
         "waiting": still[:first],
         "waiting_more": still[first:],
@@ -145,13 +156,29 @@ def _let_out_key(coop: CoopDay) -> TaskKey:
 
 def _round(visit: Visit, walk: Round, today: DayPlan) -> RoundView:
     lines = list(_let_outs(visit, today)) if walk.name == "morning" else []
-    lines += [_line(visit, walk, line.text, line.tasks) for line in walk.lines]
+    lines += [_line(visit, walk, line.text, line.tasks) for line in walk.lines if not line.urgent]
     return RoundView(
         name=walk.name,
         start=visit.clock(walk.start),
         minutes=walk.minutes,
         lines=tuple(lines),
     )
+
+
+def _urgent(visit: Visit, today: DayPlan) -> Iterator[JobLine]:
+    """What a report makes come before everything else, whichever walk it belongs to."""
+    for walk in today.rounds:
+        for line in walk.lines:
+            if line.urgent:
+                told = _line(visit, walk, line.text, line.tasks)
+                yield replace(told, note=f"{walk.name}, {visit.clock(walk.start)}")
+
+
+def _is_old(report: Report, day: date) -> bool:
+    """Whether an order without an end has not been confirmed for a fortnight."""
+    if report.kind != "order" or report.spell.last is not None:
+        return False
+    return (day - (report.confirmed_on or report.spell.first)).days >= ASKED_EVERY_DAYS
 
 
 def _let_outs(visit: Visit, today: DayPlan) -> Iterator[JobLine]:
