@@ -76,6 +76,7 @@ class Evening:
     crew: tuple[Contact, ...]
     steps: tuple[CalledStep, ...]
     let_out: Instant
+    kept_in: bool = False
 
     @property
     def lock_up(self) -> datetime:
@@ -163,15 +164,21 @@ def evenings_of(  # noqa: PLR0913 - one date in parts, each from another room
     half: HalfDay,
     *,
     next_let_outs: Mapping[str, datetime],
+    kept_in: Container[str] = (),
     birds: Mapping[str, int],
     crew: tuple[Contact, ...],
 ) -> tuple[Evening, ...]:
     """The evenings of one date: doors whose lock-ups lie within 15 minutes share one.
 
-    `half` is the evening half-day of the date; `next_let_outs` and `birds` are by coop.
+    `half` is the evening half-day of the date; `next_let_outs` and `birds` are by coop. `kept_in`
+    are the coops that are not opened the next morning.
     """
     return tuple(
-        _evening(profile, group, half, next_let_outs, birds, crew) for group in _groups(coops)
+        replace(
+            _evening(profile, group, half, next_let_outs, birds, crew),
+            kept_in=all(coop.coop_id in kept_in for coop in group),
+        )
+        for group in _groups(coops)
     )
 
 

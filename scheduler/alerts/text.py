@@ -166,13 +166,19 @@ def _headline(
         "everybody": ("DOOR NOT CONFIRMED: ", "due"),
         "hourly": ("Still not confirmed: ", "due"),
         "bedtime": (f"NOT CONFIRMED: look with a {torch} before bed. ", "due"),
-        "dawn": ("Never confirmed shut: ", f"let out {let_out}"),
+        "dawn": (
+            "Never confirmed shut: ",
+            "they stay in" if evening.kept_in else f"let out {let_out}",
+        ),
     }[step.kind]
 
 
 def _advice(evening: Evening, step: CalledStep, doors: Sequence[Door]) -> str:
     if step.kind == "dawn":
-        return "Nobody confirmed the door last night. Count before you let them out."
+        count = "Count before you let them out."
+        if evening.kept_in:
+            count = "They stay in today: look at the door, and count."
+        return f"Nobody confirmed the door last night. {count}"
     if all(door.automatic for door in doors):
         return "Check that the door has closed, and count."
     torch = words(evening.region)["torch"]
@@ -360,7 +366,7 @@ def search(
     short = [door for door in evening.doors if states[door.coop_id].state == "searching"]
     missing = _missing(states[door.coop_id] for door in short)
     names = [door.name for door in short]
-    let_out = local_clock(evening.let_out, zone, evening.region)
+    morning = f", let out {local_clock(evening.let_out, zone, evening.region)}"
     last = max(
         (said for door in short if (said := states[door.coop_id].said)), key=lambda said: said.at
     )
@@ -369,7 +375,7 @@ def search(
         "first": titled(f"Shut {at} by {who}, {missing} missing: ", names, ". Search now"),
         "second look": titled(f"Second look: {missing} missing, ", names, ""),
         "before let-out": titled(
-            f"{missing.capitalize()} never came in, ", names, f", let out {let_out}"
+            f"{missing.capitalize()} never came in, ", names, "" if evening.kept_in else morning
         ),
     }[which]
     how = "open this message" if by_link else "answer on the page"

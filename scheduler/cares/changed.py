@@ -83,6 +83,9 @@ def _times(before: Plan, after: Plan) -> Iterator[str]:
         if stay:
             why = reasons.why_range(profile, stay[0][1])
             yield f"{where}No free range {_spans([ours.day for _, ours in stay])}. {why}"
+        kept = [ours.day for theirs, ours in pairs if ours.kept_in and not theirs.kept_in]
+        if kept:
+            yield f"{where}No let-out {_spans(kept)}: the run has no roof."
         shut = [(theirs, ours) for theirs, ours in pairs if theirs.lock_up != ours.lock_up]
         if shut:
             was, becomes = (_clock(profile, one) for one in shut[0])

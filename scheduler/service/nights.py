@@ -127,6 +127,7 @@ class Almanac:
             ],
             self._sky.evening(day),
             next_let_outs=let_outs,
+            kept_in={coop.coop_id for coop in self.coops(day + _DAY) if coop.kept_in},
             birds={coop.id: self.house(coop.id, day, said).expected for coop in profile.coop},
             crew=crew_of(profile, self.ways),
         )

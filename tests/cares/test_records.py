@@ -231,6 +231,12 @@ def test_k11_the_answer_lists_what_changes(catalogue: Catalogue) -> None:
     assert [line for line in said if line.startswith("Lock up at 16:0")]
 
 
+def test_k11_an_order_says_that_an_open_run_stays_shut(catalogue: Catalogue) -> None:
+    said = effect(catalogue, Report(kind="order", spell=Spell(first=WINTER)))
+    assert "No let-out Mon 21 Dec to Sun 3 Jan: the run has no roof." in said
+    assert [line for line in said if line.startswith("No free range Mon 21 Dec to Sun 3 Jan.")]
+
+
 @pytest.mark.parametrize(
     ("report", "said"),
     [

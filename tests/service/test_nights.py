@@ -2,11 +2,13 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import UTC, date, timedelta
 from pathlib import Path
 
 import pytest
 
+from scheduler.alerts import text
+from scheduler.cares.closing import door as door_state
 from scheduler.cares.records import Records, Report, Spell
 from scheduler.journal import deliveries
 from scheduler.service.nights import Almanac, nights, nights_now
@@ -108,6 +110,21 @@ def test_a_predator_brings_the_lock_up_forward() -> None:
     (earlier,), (usual,) = watched.planned(WINTER, ()), almanac().planned(WINTER, ())
     assert earlier.lock_up < usual.lock_up
     assert earlier.steps[1].at == earlier.lock_up
+
+
+def test_k7_the_night_s_messages_let_nobody_out_who_stays_in_by_order() -> None:
+    order = Report(kind="order", spell=Spell(first=WINTER))
+    kept = Almanac(household=household(), records=Records(reports=(order,)), ways=BOTH, key=KEY)
+    (evening,), (usual,) = kept.planned(WINTER, ()), almanac().planned(WINTER, ())
+    titles = []
+    for one in (evening, usual):
+        states = {door.coop_id: door_state((), door.coop_id, WINTER, 12) for door in one.doors}
+        dawn = next(step for step in one.steps if step.kind == "dawn")
+        titles.append(text.reminder(one, dawn, states, UTC).title)
+    assert titles == [
+        "Never confirmed shut: Walnut, 12 hens, they stay in",
+        "Never confirmed shut: Walnut, 12 hens, let out 08:34",
+    ]
 
 
 @dataclass(frozen=True, slots=True)

@@ -73,6 +73,7 @@ def round_facts(walk: Round) -> dict[str, Any]:
                 "title": task.title,
                 "minutes": task.minutes,
                 "why": task.why,
+                "urgent": task.urgent,
             }
             for task in walk.tasks
         ],
