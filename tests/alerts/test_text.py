@@ -163,7 +163,7 @@ def test_the_longest_reminder_of_an_american_summer_fits_too() -> None:
     # A flashlight, a twelve-hour clock and a weekday after midnight leave hardly a letter.
     alaska = TEXT.replace("latitude = 51.5", "latitude = 61.2").replace("-0.1", "-149.9")
     alaska = alaska.replace("Europe/London", "America/Anchorage").replace('"UK"', '"US"')
-    days = almanac(alaska.replace("hens = 12", "hens = 1200") + '[lockup]\ncap = "none"\n')
+    days = almanac(alaska.replace("hens = 12", "hens = 1000") + '[lockup]\ncap = "none"\n')
     zone = days.household.profile.site.zone
     (evening,) = days.planned(date(2026, 6, 21), ())
     title = text.reminder(evening, step(evening, "bedtime"), states(evening), zone).title

@@ -173,6 +173,7 @@ def test_json_of_today_and_week() -> None:
         "why": (
             "A few dry hours cost eggs; a quarter of the day's water is drunk in the last light."
         ),
+        "urgent": False,
     }
     assert today["climate"] == "as given"
     week = json.loads(run("week", "-p", ANNOTATED, "--json").output)
