@@ -275,8 +275,8 @@ def all_clear(evening: Evening, states: DoorStates, zone: tzinfo) -> Message:
     )
 
 
-def _not_all_in(state: closing.Door) -> str:
-    """What is to be known besides the count."""
+def not_all_in(state: closing.Door) -> str:
+    """What keeps the house from being all in, besides an open door; empty when nothing does."""
     parts = []
     if state.missing:
         parts.append("some missing" if state.vague else f"{state.missing} missing")
@@ -286,7 +286,11 @@ def _not_all_in(state: closing.Door) -> str:
         parts.append(missing_since(state))
     if state.over:
         parts.append(f"only {state.expected} expected")
-    text = ", ".join(parts)
+    return ", ".join(parts)
+
+
+def _not_all_in(state: closing.Door) -> str:
+    text = not_all_in(state)
     return f" {text[0].upper()}{text[1:]}." if text else ""
 
 

@@ -8,7 +8,7 @@ from scheduler.service.report_health import Health
 
 _RUNNING = "The reminders are running."
 _SILENT = {"not-running", "silent", "clock-behind"}
-_STATES = {"open": "not confirmed", "shut": "shut", "searching": "shut, birds missing"}
+_STATES = {"open": "not confirmed", "shut": "shut", "searching": "shut"}
 
 
 def who_could_be_told(health: Health) -> str:
@@ -51,7 +51,7 @@ def doors(health: Health) -> list[tuple[str, str, str, str]]:
             one.name,
             f"lock up {local_clock(one.lock_up, zone, region)}",
             f"latest {local_clock(one.latest, zone, region)}",
-            _STATES[one.state],
+            f"{_STATES[one.state]}, {one.amiss}" if one.amiss else _STATES[one.state],
         )
         for one in health.tonight
     ]

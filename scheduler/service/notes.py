@@ -12,7 +12,7 @@ from scheduler.alerts.brief import Brief, after_a_restart, brief
 from scheduler.alerts.delivery import Delivery, Key, Message
 from scheduler.alerts.evening import Contact, crew_of, on_duty
 from scheduler.cares import reasons
-from scheduler.cares.closing import Closing, Door, door
+from scheduler.cares.closing import Closing, Door, door, is_count_due
 from scheduler.cares.evening import CoopDay, FreeRange
 from scheduler.cares.plan import Round
 from scheduler.climate.curve import averages
@@ -319,18 +319,16 @@ def _worries(
         tonight = door(said, coop.id, day, almanac.birds_in(coop.id, day))
         if tonight.missing_before:
             yield f"{coop.name}: {text.missing_since(tonight)}. Found, dead or given up?"
-        of_coop = [one for one in said if one.coop_id == coop.id and one.evening == last_night]
-        closed = [one for one in of_coop if one.kind == "closed"]
         state = door(said, coop.id, last_night, almanac.birds_in(coop.id, last_night))
-        birds = state.expected
-        begun = history.was_called(connection, site_id, last_night)
-        if begun and state.waits:
+        if history.was_called(connection, site_id, last_night) and state.waits:
             yield f"{coop.name}: nobody confirmed the door last night."
-        if closed and (closed[-1].count or 0) > birds:
+        if state.over:
             yield (
-                f"{coop.name}: {closed[-1].count} counted in, but {birds} were expected. "
+                f"{coop.name}: {state.counted} counted in, but {state.expected} were expected. "
                 "Which is right?"
             )
+        if is_count_due(said, coop.id, day, tonight.expected):
+            yield f"{coop.name}: {text.FULL_COUNT}"
     yield from _unheard(almanac, connection, now)
     if memos.recall(connection, site_id, RESTARTED):
         yield after_a_restart(profile)

@@ -5,6 +5,7 @@ from datetime import date, datetime, timedelta
 from pathlib import Path
 
 from scheduler.alerts import text
+from scheduler.alerts.text import not_all_in
 from scheduler.cares.closing import door
 from scheduler.journal import closings, history
 from scheduler.journal.history import ChannelHistory
@@ -37,6 +38,8 @@ class DoorHealth:
     counted: int | None
     expected: int
     who: str
+    missing: int
+    amiss: str  # what keeps it from being all in, in words; empty when nothing does
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -169,6 +172,8 @@ def _with_journal(
                 counted=state.counted,
                 expected=state.expected,
                 who=state.said.who if state.said else "",
+                missing=state.at_large,
+                amiss=not_all_in(state),
             )
             for night in found
             for one in night.evening.doors

@@ -345,3 +345,23 @@ def test_the_supervisor_hears_what_it_is_told(tmp_path: Path) -> None:
         assert ear.recv(100) == b"READY=1"
     notify("WATCHDOG=1", {"NOTIFY_SOCKET": str(tmp_path / "gone")})
     notify("WATCHDOG=1", {})
+
+
+def test_k3_a_missing_bird_stands_in_health_and_today_until_it_is_ended() -> None:
+    run("closed", "--count", "11")
+    run("not-found")
+    [walnut] = json.loads(run("health", "--json").stdout)["tonight"]
+    assert (walnut["state"], walnut["missing"]) == ("shut", 1)
+    assert "shut, 1 not found tonight" in run("health").output
+    later = "2026-12-23T12:00:00Z"
+    assert "1 still missing since Mon 21 Dec" in run("today", at=later).output
+    run("dead", at=later)
+    assert "missing" not in run("today", at=later).output
+
+
+def test_k6_light_has_no_times_for_a_house_without_birds() -> None:
+    declare(SITE + TWO.replace("hens = 8", "hens = 8\narrived = 2026-12-23") + PEOPLE)
+    shown = run("light", "--coop", "barn", "--from", "2026-12-22", "--to", "2026-12-23").output
+    *_, without, with_birds = shown.splitlines()
+    assert without.count("no birds") == 2
+    assert "16:1" in with_birds

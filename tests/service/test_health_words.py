@@ -37,13 +37,15 @@ def test_doors_and_channels_are_rows_by_the_sites_clock(small: Profile) -> None:
         counted=11,
         expected=12,
         who="Ana",
+        missing=1,
+        amiss="1 missing",
     )
     told = ChannelHistory(channel="mail", sent_at=AT, failed_at=None, reason="")
     health = Health(
         profile=small, faults=(), pulse=None, tick_age_s=None, tonight=(door,), channels=(told,)
     )
     assert doors(health) == [
-        ("Walnut", "lock up 21:30", "latest 21:30", "shut, birds missing"),
+        ("Walnut", "lock up 21:30", "latest 21:30", "shut, 1 missing"),
     ]
     assert channels(health) == [
         ("mail", "last sent 2026-06-21 21:30", "last failed never", ""),

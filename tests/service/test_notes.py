@@ -274,6 +274,14 @@ def test_k3_a_missing_bird_stays_in_the_brief_every_day_until_somebody_ends_it(
     assert "missing" not in told(house.notes(now), "brief").body
 
 
+@pytest.mark.parametrize("counted", [False, True])
+def test_many_birds_are_asked_to_be_counted_once_a_week(opened: Open, *, counted: bool) -> None:
+    house = opened(TEXT.replace("hens = 12", "hens = 25"))
+    house.say("closed", "16:20", 25 if counted else None)
+    wanted = "Walnut: please count them all tonight, as once a week."
+    assert (wanted in brief(house).body) is not counted
+
+
 def test_of_two_houses_the_open_one_is_named(opened: Open) -> None:
     house = opened(SITE + WALNUT + HAZEL + ANA)
     house.go(at("16:19"))

@@ -61,6 +61,7 @@ def _facts(health: Health) -> dict[str, object]:
                 "counted": one.counted,
                 "expected": one.expected,
                 "by": one.who or None,
+                "missing": one.missing,
             }
             for one in health.tonight
         ],

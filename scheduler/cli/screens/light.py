@@ -79,15 +79,20 @@ def _chosen(profile: Profile, coop: str | None) -> list[str]:
 def _row(profile: Profile, coop: CoopDay) -> tuple[str, ...]:
     zone, region = profile.site.zone, profile.site.region
     spell = coop.free_range
+    none = reasons.why_no_birds(profile, coop.coop_id, coop.day)
+    lock_up, latest = (
+        "no birds" if none else local_clock(at, zone, region, coop.day)
+        for at in (coop.lock_up.instant, coop.lock_up.latest)
+    )
     return (
         f"{coop.day:%a} {coop.day}",
         _crossing(profile, coop.sunrise, coop.day),
         reasons.let_out_time(profile, coop),
         local_clock(spell.start, zone, region) if isinstance(spell, FreeRange) else f"({spell})",
         _crossing(profile, coop.sunset, coop.day),
-        local_clock(coop.lock_up.instant, zone, region, coop.day),
-        local_clock(coop.lock_up.latest, zone, region, coop.day),
-        _SET_BY[coop.lock_up.basis],
+        lock_up,
+        latest,
+        "" if none else _SET_BY[coop.lock_up.basis],
     )
 
 
