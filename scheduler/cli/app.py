@@ -127,23 +127,32 @@ def init(
     context: typer.Context,
     profile: ProfileOption = None,
     name: Annotated[str | None, typer.Option(help="What you call the place.")] = None,
-    latitude: Annotated[str | None, typer.Option(help="Degrees north.")] = None,
+    latitude: Annotated[str | None, typer.Option(help="Degrees north, 44.3 or 44°18'N.")] = None,
     longitude: Annotated[str | None, typer.Option(help="Degrees east.")] = None,
     timezone: Annotated[str | None, typer.Option(help="Proposed from the place.")] = None,
     region: Annotated[str | None, typer.Option(help="US, UK, EU, AU or other.")] = None,
     units: Annotated[str | None, typer.Option(help="metric, us or uk.")] = None,
     coop: Annotated[str | None, typer.Option(help="What you call the house.")] = None,
     house: Annotated[str | None, typer.Option("--type", help="fixed or ark.")] = None,
+    floor: Annotated[str | None, typer.Option(help='Floor inside, "4 ft x 8 ft".')] = None,
     run: Annotated[str | None, typer.Option(help="secure or open.")] = None,
+    run_floor: Annotated[str | None, typer.Option(help="Size of the run.")] = None,
+    door: Annotated[str | None, typer.Option(help="manual or automatic.")] = None,
     ranging: Annotated[
         str | None, typer.Option(help='"run only", "supervised" or "all day".')
     ] = None,
     hens: Annotated[str | None, typer.Option(help="How many hens.")] = None,
     roosters: Annotated[str | None, typer.Option(help="How many roosters.")] = None,
+    coldest_month_low: Annotated[
+        str | None, typer.Option(help="Average night of the coldest month.")
+    ] = None,
+    warmest_month_high: Annotated[
+        str | None, typer.Option(help="Average day of the warmest month.")
+    ] = None,
     kind: Annotated[str | None, typer.Option(help="bantam, light, medium or heavy.")] = None,
     person: Annotated[str | None, typer.Option(help="Who looks after them.")] = None,
     mail: Annotated[str | None, typer.Option(help="Their mail address.")] = None,
-    push: Annotated[str | None, typer.Option(help="Their push topic address.")] = None,
+    push: Annotated[str | None, typer.Option(help="Their push server or topic address.")] = None,
     force: Annotated[
         bool, typer.Option("--force", help="Replace a profile that is already there.")
     ] = False,
@@ -160,7 +169,12 @@ def init(
         "units": units,
         "coop": coop,
         "type": house,
+        "floor": floor,
         "run": run,
+        "run-floor": run_floor,
+        "door": door,
+        "coldest-month-low": coldest_month_low,
+        "warmest-month-high": warmest_month_high,
         "ranging": ranging,
         "hens": hens,
         "roosters": roosters,
@@ -170,7 +184,7 @@ def init(
         "push": push,
     }
     session = _session(context, profile, None)
-    screen.write(session.new_profile_path(), said, today=session.now.date(), force=force)
+    screen.write(session.new_profile_path(), said, now=session.now, force=force)
 
 
 @app.command()

@@ -6,6 +6,7 @@ from contextlib import contextmanager
 
 CANNOT_USE = 2  # exit status: the profile or the command line cannot be used
 FAILED = 1  # exit status: the outside world failed
+STOPPED = 130  # exit status: Ctrl-C
 
 
 def complain(*lines: str) -> None:

@@ -1,7 +1,9 @@
 """The starter profile: a few answers turned into a commented file."""
 
 import json
+import unicodedata
 from dataclasses import dataclass
+from hashlib import sha256
 
 from scheduler.profile.prepare import slug
 from scheduler.profile.units import Region, Units
@@ -28,6 +30,11 @@ class Answers:
     person_name: str
     mail: str
     push: str
+    door: str = "manual"
+    floor: str = ""
+    run_floor: str = ""
+    coldest_month_low: str = ""
+    warmest_month_high: str = ""
 
 
 def guessed_region(zone_name: str) -> Region:
@@ -49,8 +56,7 @@ _US_CITIES = frozenset({
 def starter_text(answers: Answers) -> str:
     """The profile as TOML, with each further key shown as a comment."""
     feet = answers.units == "us"
-    floor = '"4 ft x 8 ft"' if feet else '"1.2 m x 2.4 m"'
-    low, high = ('"20 °F"', '"85 °F"') if feet else ('"-3 °C"', '"24 °C"')
+    size = "4 ft x 8 ft" if feet else "1.2 m x 2.4 m"
     depth, capacity = ('"4 in"', '"2 gal"') if feet else ('"10 cm"', '"8 L"')
     if answers.units == "us" and answers.region != "US":
         capacity = '"2 US gal"'
@@ -70,11 +76,7 @@ timezone = {_quoted(answers.zone_name)}
 region = {_quoted(answers.region)}  # US, UK, EU, AU or other: your words, your gallons
 # west_horizon = 5  # height in degrees of the hill the sun sets behind
 
-# Averages of your place. Without them they are estimated from latitude.
-# [climate]
-# coldest_month_low = {low}
-# warmest_month_high = {high}
-
+{_climate(answers)}
 # When to lock up: by default when the sun is 4° below the horizon, at most 40 minutes after
 # sunset, never past 22:30.
 # [lockup]
@@ -85,13 +87,13 @@ region = {_quoted(answers.region)}  # US, UK, EU, AU or other: your words, your 
 
 [[coop]]
 name = {_quoted(answers.coop_name)}
-id = {_quoted(slug(answers.coop_name) or "coop-1")}
+id = {_quoted(_id("coop", answers.coop_name))}
 type = {_quoted(answers.coop_type)}  # fixed, or ark (moved over the grass)
-door = "manual"  # manual or automatic
+door = {_quoted(answers.door)}  # manual or automatic
 ranging = {_quoted(answers.ranging)}  # run only, supervised (before dusk), all day
-# floor = {floor}
+{_size(answers.floor, size)}
 
-{_run(answers)}# floor = {floor}
+{_run(answers)}{_run_size(answers, size)}
 
 # [coop.bedding]
 # depth = {depth}
@@ -130,7 +132,7 @@ def _site_id(answers: Answers) -> str:
     """The name with its place: two gardens called Home must not share a calendar's numbers."""
     north = f"{abs(answers.latitude_deg):.0f}{'n' if answers.latitude_deg >= 0 else 's'}"
     east = f"{abs(answers.longitude_deg):.0f}{'e' if answers.longitude_deg >= 0 else 'w'}"
-    return f"{slug(answers.site_name)[:30].strip('-') or 'site'}-{north}{east}"
+    return f"{_id('site', answers.site_name)[:30].strip('-')}-{north}{east}"
 
 
 def _person(answers: Answers) -> str:
@@ -139,13 +141,54 @@ def _person(answers: Answers) -> str:
     lines = [
         "[[person]]",
         f"name = {_quoted(answers.person_name)}",
-        f"id = {_quoted(slug(answers.person_name) or 'person-1')}",
+        f"id = {_quoted(_id('person', answers.person_name))}",
     ]
     if answers.mail:
         lines.append(f"mail = {_quoted(answers.mail)}")
     if answers.push:
         lines.append(f"push = {_quoted(answers.push)}")
+    if answers.mail:
+        lines += ["", *_MAIL]
     return "\n".join(lines) + "\n"
+
+
+_MAIL = (
+    "# Mail needs the server that takes it. Its password is a secret of its own and stands",
+    "# elsewhere (README).",
+    "# [mail]",
+    '# host = "mail.example.net"',
+    '# user = "hens@example.net"',
+    '# from = "hens@example.net"',
+)
+
+
+def _climate(answers: Answers) -> str:
+    if answers.coldest_month_low and answers.warmest_month_high:
+        return (
+            "# Averages of your place.\n[climate]\n"
+            f"coldest_month_low = {_quoted(answers.coldest_month_low)}\n"
+            f"warmest_month_high = {_quoted(answers.warmest_month_high)}\n"
+        )
+    low, high = ("20 °F", "85 °F") if answers.units == "us" else ("-3 °C", "24 °C")
+    return (
+        "# Averages of your place. Without them they are estimated.\n# [climate]\n"
+        f"# coldest_month_low = {_quoted(low)}\n# warmest_month_high = {_quoted(high)}\n"
+    )
+
+
+def _size(given: str, example: str) -> str:
+    return f"floor = {_quoted(given)}" if given else f"# floor = {_quoted(example)}"
+
+
+def _run_size(answers: Answers, example: str) -> str:
+    """A size without a kind would stand in no table: then the run is what most are, open."""
+    return _size(answers.run_floor if answers.run_type else "", example)
+
+
+def _id(kind: str, name: str) -> str:
+    """From the name, in any script; never from its place in the file, which changes."""
+    plain = unicodedata.normalize("NFC", name).encode("utf-8", "replace")
+    return slug(name) or f"{kind}-{sha256(plain).hexdigest()[:8]}"
 
 
 def _quoted(text: str) -> str:

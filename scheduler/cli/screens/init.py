@@ -2,171 +2,417 @@
 
 import sys
 from collections.abc import Callable
-from dataclasses import dataclass
-from datetime import date
+from dataclasses import dataclass, field, replace
+from datetime import datetime
 from pathlib import Path
-from typing import get_args
+from typing import Any, Literal, NoReturn, get_args
 
-import typer
-
-from scheduler.cli.compose import refuse
-from scheduler.cli.faults import CANNOT_USE, complain
+from scheduler.cli.faults import CANNOT_USE, STOPPED, complain
+from scheduler.cli.screens.tables import wrapped
 from scheduler.cli.terminal import is_terminal
-from scheduler.profile.fields import Kind
-from scheduler.profile.load import parse
+from scheduler.profile.coordinates import (
+    BOTH,
+    SOUTHERNMOST_DEG,
+    Axis,
+    read_coordinate,
+    read_place,
+)
+from scheduler.profile.fields import MOST_BIRDS, Kind
 from scheduler.profile.package_data import zone
 from scheduler.profile.prepare import USUAL_UNITS, proposed_zone
-from scheduler.profile.problem import Unreadable, nearest
+from scheduler.profile.problem import Problem, Unreadable, nearest
 from scheduler.profile.starter import Answers, guessed_region, starter_text
 from scheduler.profile.units import Region, Units
 from scheduler.profile.values import Ranging
 from scheduler.service.exposure import with_topic
+from scheduler.service.housing_check import MANY_BIRDS
+from scheduler.service.open_profile import Household, read_profile
 from scheduler.service.places import write_whole
+from scheduler.service.reach import reaches_anybody
 
 Said = dict[str, str | None]
+_ASKED = (
+    "latitude", "timezone", "region", "units", "name", "coop", "floor", "run", "run-floor", "door",
+    "ranging", "hens", "roosters", "coldest-month-low", "warmest-month-high", "person", "push",
+    "mail",
+)  # fmt: skip
+_EXAMPLES: dict[str, tuple[str, str]] = {
+    "us": ("4 ft x 8 ft", "8 ft x 12 ft"),
+    "uk": ("4 ft x 8 ft", "8 ft x 12 ft"),
+    "metric": ("1.2 m x 2.4 m", "2.5 m x 4 m"),
+}
+# While one of the two is asked, the other must not be in its way.
+_HOTTER_THAN_ANYWHERE = "59 °C"
 
 
-@dataclass(frozen=True, slots=True)
-class _Question:
-    """One answer: its option, how it is asked, how it is read."""
-
-    option: str
-    asked: str
-    read: Callable[[str], str]
+class _NoMoreAnswers(Exception):  # noqa: N818 - what happened, not that we failed
+    """Standard input ended in the middle of the questions."""
 
 
-def write(path: Path, said: Said, *, today: date, force: bool) -> None:
+def write(path: Path, said: Said, *, now: datetime, force: bool) -> None:
     """Asks what is missing and writes the profile; an existing one only with `force` or a yes.
 
-    `said` has what each option said, by the option's name; None where it said nothing.
+    `said` has what each option said, by the option's name; None where it said nothing. Nothing is
+    written before the last answer; Ctrl-C ends with status 130.
     """
     asks = is_terminal(sys.stdin)
-    if path.exists() and not force and not (asks and typer.confirm(f"Replace {path}?")):
+    try:
+        household = _answered(path, said, now, asks=asks, force=force)
+    except KeyboardInterrupt:
+        complain("", "duskfold init: stopped; nothing was written.")
+        sys.exit(STOPPED)
+    except _NoMoreAnswers:
+        complain("", "duskfold init: no more answers; nothing was written.")
+        sys.exit(CANNOT_USE)
+    path.parent.mkdir(parents=True, exist_ok=True)
+    # Topics in it are as good as keys.
+    write_whole(path, household.text.encode(), private=True)
+    option = "" if path == Path("duskfold.toml") else f" --profile {path}"
+    print(f"Wrote {path}. Tonight's times: duskfold{option} today")
+    for person in household.profile.person:
+        if person.push:
+            print(f"In {person.name}'s push app, subscribe to {person.push}")
+    if not reaches_anybody(household.profile):
+        why = "mail needs the server that takes it: fill in [mail]"
+        if not any(person.mail for person in household.profile.person):
+            why = "give a [[person]] push or mail"
+        print(wrapped(f"No reminders yet: nobody can be told; {why} in {path}."))
+
+
+def _answered(path: Path, said: Said, now: datetime, *, asks: bool, force: bool) -> Household:
+    """The household that the answers make."""
+    if path.exists() and not force and not (asks and _yes(f"Replace {path}?")):
         complain(f"duskfold: {path} is already there and was left alone. Replace it: --force")
         sys.exit(CANNOT_USE)
     if (said["mail"] or said["push"]) and not said["person"] and not asks:
         complain("duskfold init: --mail and --push belong to somebody; give --person.")
         sys.exit(CANNOT_USE)
-    missing = [f"--{name}" for name in ("latitude", "longitude", "hens") if said[name] is None]
-    if missing and not asks:
-        complain(f"duskfold init: nobody to ask here, so give {', '.join(missing)}.")
-        sys.exit(CANNOT_USE)
-    text = starter_text(_answers(said, asks=asks))
-    judged = parse(text.encode(), file="your answers", today=today)
-    if isinstance(judged, tuple):
-        refuse(judged)
-    path.parent.mkdir(parents=True, exist_ok=True)
-    write_whole(path, text.encode(), private=True)  # topics in it are as good as keys
-    option = "" if path == Path("duskfold.toml") else f" --profile {path}"
-    print(f"Wrote {path}. Tonight's times: duskfold{option} today")
+    if not asks:
+        both = said["latitude"] is not None and said["longitude"] is None
+        given = dict(said)
+        if both and _is_place(str(said["latitude"])):
+            given["longitude"] = ""
+        missing = [f"--{one}" for one in ("latitude", "longitude", "hens") if given[one] is None]
+        if missing:
+            complain(f"duskfold init: nobody to ask here, so give {', '.join(missing)}.")
+            sys.exit(CANNOT_USE)
+    interview = _Interview(said=said, now=now, asks=asks)
+    interview.run()
+    return interview.household()
 
 
-def _answers(said: Said, *, asks: bool) -> Answers:
-    def answer(question: _Question, default: str | None) -> str:
-        given = said[question.option]
-        if given is not None or not asks:
-            return _read(question, given if given is not None else default or "")
-        reply: str = typer.prompt(
-            question.asked, default=default, value_proc=lambda text: _reread(question, text)
+def _is_place(text: str) -> bool:
+    try:
+        return read_place(text) is not None
+    except Unreadable:
+        return False
+
+
+@dataclass(slots=True)
+class _Interview:
+    """One run of the questions; every answer is judged as `check` would, with those before it."""
+
+    said: Said
+    now: datetime
+    asks: bool
+    number: int = 0
+    answers: Answers = field(
+        default_factory=lambda: Answers(
+            site_name="Home",
+            latitude_deg=0.0,
+            longitude_deg=0.0,
+            zone_name="Etc/GMT",
+            region="other",
+            units="metric",
+            coop_name="Coop",
+            coop_type="fixed",
+            run_type="",
+            ranging="supervised",
+            hens=6,
+            roosters=0,
+            kind="medium",
+            person_name="",
+            mail="",
+            push="",
         )
-        return reply
-
-    def word(option: str, asked: str, words: tuple[str, ...], default: str) -> str:
-        return answer(_Question(option, asked, lambda text: _one_of(text, words)), default)
-
-    latitude = answer(_Question("latitude", "Latitude (south is negative)", _degrees(90)), None)
-    longitude = answer(_Question("longitude", "Longitude (west is negative)", _degrees(180)), None)
-    proposed = proposed_zone(float(latitude), float(longitude))
-    zone_name = answer(_Question("timezone", "Time zone", _zone_name), proposed)
-    region = word(
-        "region",
-        "Region, for words and gallons (US, UK, EU, AU, other)",
-        get_args(Region),
-        guessed_region(zone_name),
-    )
-    usual_units = USUAL_UNITS.get(region, "metric")
-    units = word("units", "Units (metric, us, uk)", get_args(Units), usual_units)
-    site_name = answer(_Question("name", "What do you call the place", str), "Home")
-    coop_name = answer(_Question("coop", "What do you call the house", str), "Coop")
-    asked_run = "Run: secure (roofed, meshed, dug in) or open"
-    run_type = ""  # not known: nothing is said of it
-    if asks or said["run"] is not None:
-        run_type = word("run", asked_run, ("secure", "open"), "open")
-    asked_ranging = "Ranging: run only, supervised (before dusk), all day"
-    ranging = word("ranging", asked_ranging, get_args(Ranging), "supervised")
-    hens = answer(_Question("hens", "How many hens", _count), "6")
-    person = answer(_Question("person", "Who looks after them (empty: nobody yet)", str), "")
-    mail = said["mail"] or ""
-    if person and not mail and not said["push"]:
-        mail = answer(_Question("mail", "Their mail address (empty: none)", str), "")
-    return Answers(
-        site_name=site_name,
-        latitude_deg=float(latitude),
-        longitude_deg=float(longitude),
-        zone_name=zone_name,
-        region=region,  # type: ignore[arg-type] # read as one of its words
-        units=units,  # type: ignore[arg-type] # read as one of its words
-        coop_name=coop_name,
-        coop_type=_read(_Question("type", "", _among(("fixed", "ark"))), said["type"] or "fixed"),
-        run_type=run_type,
-        ranging=ranging,  # type: ignore[arg-type] # read as one of its words
-        hens=int(hens),
-        roosters=int(_read(_Question("roosters", "", _count), said["roosters"] or "0")),
-        kind=_read(_Question("kind", "", _among(get_args(Kind))), said["kind"] or "medium"),
-        person_name=person,
-        mail=mail,
-        push=with_topic(said["push"] or ""),
     )
 
+    def run(self) -> None:
+        """Every question that no option has answered, in turn."""
+        if self.asks:
+            total = sum(self.said[option] is None for option in _ASKED)
+            print(
+                wrapped(
+                    f"At most {total} short questions. Enter takes what stands in [brackets]; "
+                    "Ctrl-C stops, and nothing is written."
+                )
+            )
+        self._place()
+        self._house()
+        self._birds()
+        self._climate()
+        self._person()
 
-def _read(question: _Question, text: str) -> str:
-    try:
-        return question.read(text)
-    except Unreadable as unreadable:
-        said = f'found "{text}"' if text else "found nothing"
-        complain(
-            f"duskfold init: --{question.option}: {said}; "
-            f"accepted: {unreadable.accepted}. {unreadable.hint}".rstrip()
-        )
+    def household(self) -> Household:
+        """What the answers make; ends with what is wrong, which each answer has been asked."""
+        judged = self._judged(self.answers)
+        if isinstance(judged, Household):
+            return judged
+        complain(*map(str, judged), "duskfold init: nothing was written.")
         sys.exit(CANNOT_USE)
 
+    def _judged(self, answers: Answers) -> Household | tuple[Problem, ...]:
+        return read_profile(starter_text(answers).encode("utf-8", "replace"), "", self.now)
 
-def _reread(question: _Question, text: str) -> str:
-    """As `_read`, but at a prompt: it is asked again."""
-    try:
-        return question.read(text)
-    except Unreadable as unreadable:
-        raise typer.BadParameter(f"accepted: {unreadable.accepted}. {unreadable.hint}") from None
+    def _place(self) -> None:
+        self._ask("latitude", f"Where are they? {BOTH}", None, self._read_place, self._odd_place)
+        at = (self.answers.latitude_deg, self.answers.longitude_deg)
+        mapped = proposed_zone(*at)
+        self._ask("timezone", "Time zone", mapped, self._read_zone, self._odd_zone)
+        guess = guessed_region(self.answers.zone_name)
+        asked = "Region, for words and gallons (US, UK, EU, AU, other)"
+        self._word("region", "region", asked, Region, guess)
+        usual = USUAL_UNITS.get(self.answers.region, "metric")
+        self._word("units", "units", "Units (metric, us, uk)", Units, usual)
+        self._text("name", "site_name", "What do you call the place", "Home")
 
+    def _house(self) -> None:
+        house, run = _EXAMPLES[self.answers.units]
+        self._text("coop", "coop_name", "What do you call the house", "Coop")
+        self._word("type", "coop_type", "", Literal["fixed", "ark"], "fixed")
+        self._text("floor", "floor", f'Floor inside, "{house}" (Enter: not measured yet)', "")
+        asked = "Run: secure (roofed, meshed, dug in) or open"
+        if self.asks or self.said["run"] is not None or self.said["run-floor"]:
+            self._word("run", "run_type", asked, Literal["secure", "open"], "open")
+        self._text("run-floor", "run_floor", f'Size of the run, "{run}" (Enter: not yet)', "")
+        self._word(
+            "door", "door", "Door (manual, automatic)", Literal["manual", "automatic"], "manual"
+        )
+        asked = "Ranging: run only, supervised (before dusk), all day"
+        self._word("ranging", "ranging", asked, Ranging, "supervised")
 
-def _degrees(limit: float) -> Callable[[str], str]:
-    def read(text: str) -> str:
+    def _birds(self) -> None:
+        self._ask("hens", "How many hens", "6", self._count("hens"), self._odd_count)
+        self._ask("roosters", "How many roosters", "0", self._count("roosters"), self._odd_count)
+        self._word("kind", "kind", "", Kind, "medium")
+
+    def _climate(self) -> None:
+        example = "20 °F" if self.answers.units == "us" else "-5 °C"
+        said = self.said
+        asked = (
+            f'Average night of the coldest month, "{example}" (Enter: estimated, which can be far '
+            "off inland)"
+        )
+
+        def coldest(text: str) -> Answers:
+            hot = said["warmest-month-high"] or _HOTTER_THAN_ANYWHERE
+            return replace(
+                self.answers, coldest_month_low=text, warmest_month_high=hot if text else ""
+            )
+
+        self._ask("coldest-month-low", asked, "", coldest)
+        if not self.answers.coldest_month_low:
+            if said["warmest-month-high"]:
+                self._refuse("warmest-month-high", "found it alone; accepted: both or neither.")
+            self.number += 1
+            return
+        example = "85 °F" if self.answers.units == "us" else "24 °C"
+        asked = f'Average day of the warmest month, "{example}"'
+        self._ask("warmest-month-high", asked, None, self._set("warmest_month_high"))
+
+    def _person(self) -> None:
+        self._text("person", "person_name", "Who looks after them (Enter: nobody yet)", "")
+        if not self.answers.person_name:
+            return
+        asked = "Address of the push server that their phone's app uses (Enter: none)"
+        self._ask("push", asked, "", lambda text: replace(self.answers, push=_topic(text)))
+        self._text("mail", "mail", "Their mail address (Enter: none)", "")
+
+    def _text(self, option: str, attribute: str, asked: str, default: str) -> None:
+        self._ask(option, asked, default, self._set(attribute))
+
+    def _word(self, option: str, attribute: str, asked: str, words: object, default: str) -> None:
+        def read(text: str) -> Answers:
+            return self._set(attribute)(_one_of(text, get_args(words)))
+
+        self._ask(option, asked, default, read)
+
+    def _set(self, attribute: str) -> Callable[[str], Answers]:
+        def read(text: str) -> Answers:
+            changed: dict[str, Any] = {attribute: " ".join(text.split())}
+            return replace(self.answers, **changed)
+
+        return read
+
+    def _ask(
+        self,
+        option: str,
+        asked: str,
+        default: str | None,
+        read: Callable[[str], Answers],
+        odd: Callable[[Answers], str] = lambda _: "",
+    ) -> None:
+        """Takes the option's word, else asks until an answer can be used."""
+        given = self.said[option]
+        if given is not None or not self.asks or option not in _ASKED:
+            text = given if given is not None else default or ""
+            self.answers, question = self._taken(option, text, read, odd)
+            if question:
+                complain(f"Note: {question}")
+            return
+        self.number += 1
+        shown = f" [{default}]" if default else ""
+        while True:
+            text = _reply(f"{self.number}. {asked}{shown}: ") or default or ""
+            try:
+                answers = self._accepted(read(text))
+            except Unreadable as refused:
+                print(wrapped(_why(text, refused), indent=3))
+                continue
+            question = odd(answers)
+            if not question or _yes(question):
+                self.answers = answers
+                return
+
+    def _taken(
+        self,
+        option: str,
+        text: str,
+        read: Callable[[str], Answers],
+        odd: Callable[[Answers], str],
+    ) -> tuple[Answers, str]:
         try:
-            ok = abs(float(text)) <= limit
-        except ValueError:
-            ok = False
-        if not ok:
-            raise Unreadable(f"degrees from -{limit:g} to {limit:g}, such as 51.5")
-        return text
+            answers = self._accepted(read(text))
+        except Unreadable as refused:
+            self._refuse(option, _why(text, refused))
+        return answers, odd(answers)
 
-    return read
+    def _accepted(self, answers: Answers) -> Answers:
+        """The answers where they make a usable profile.
+
+        Raises:
+            Unreadable: they do not; says what is accepted.
+        """
+        judged = self._judged(answers)
+        if isinstance(judged, Household):
+            return answers
+        first = judged[0]
+        raise Unreadable(first.accepted, f"{first.hint}\n{first.found}")
+
+    def _refuse(self, option: str, why: str) -> NoReturn:
+        complain(f"duskfold init: --{option}: {why}", "duskfold init: nothing was written.")
+        sys.exit(CANNOT_USE)
+
+    def _read_place(self, text: str) -> Answers:
+        place = read_place(text)
+        if place is None:
+            latitude_deg = read_coordinate(text, "latitude")
+            place = (latitude_deg, self._longitude())
+        latitude_deg, longitude_deg = place
+        # Until the zone is asked: one that the sun agrees with.
+        hours = round(longitude_deg / 15)
+        nominal = f"Etc/GMT{-hours:+d}" if hours else "Etc/GMT"
+        return replace(
+            self.answers,
+            latitude_deg=latitude_deg,
+            longitude_deg=longitude_deg,
+            zone_name=proposed_zone(*place) or nominal,
+        )
+
+    def _longitude(self) -> float:
+        """The other half, from its option or asked for by itself."""
+        given, axis = self.said["longitude"], "longitude"
+        east: Axis = "longitude"
+        if given is not None or not self.asks:
+            try:
+                return read_coordinate(given or "", east)
+            except Unreadable as refused:
+                self._refuse(axis, _why(given or "", refused))
+        while True:
+            text = _reply("   Longitude (west is negative): ")
+            try:
+                return read_coordinate(text, east)
+            except Unreadable as refused:
+                print(wrapped(_why(text, refused), indent=3))
+
+    @staticmethod
+    def _odd_place(answers: Answers) -> str:
+        at = (answers.latitude_deg, answers.longitude_deg)
+        if proposed_zone(*at) is not None:
+            return ""
+        swaps = max(map(abs, at)) <= 90 and at[1] >= SOUTHERNMOST_DEG  # noqa: PLR2004 - the pole
+        other = proposed_zone(at[1], at[0]) if swaps else None
+        hint = f" The other way round it would be in {other}." if other else ""
+        return f"The map has open sea at {at[0]:g}, {at[1]:g}.{hint} Is that right?"
+
+    def _read_zone(self, text: str) -> Answers:
+        if not text:
+            raise Unreadable(
+                'a time zone such as "Europe/Paris"', "None is known here (open sea?)."
+            )
+        zone(text)
+        return replace(self.answers, zone_name=text)
+
+    def _odd_zone(self, answers: Answers) -> str:
+        mapped = proposed_zone(answers.latitude_deg, answers.longitude_deg)
+        if mapped is None or mapped == answers.zone_name:
+            return ""
+        days = [self.now.replace(month=month, day=1) for month in (1, 7)]
+        theirs, given = (
+            [day.astimezone(zone(name)).utcoffset() for day in days]
+            for name in (mapped, answers.zone_name)
+        )
+        if theirs == given:
+            return ""
+        return (
+            f"The map has the zone {mapped} here; clocks in {answers.zone_name} show another time. "
+            "Is that right?"
+        )
+
+    def _count(self, attribute: str) -> Callable[[str], Answers]:
+        def read(text: str) -> Answers:
+            if not text.strip().isdecimal() or int(text[:9]) > MOST_BIRDS:
+                raise Unreadable(f"a whole number from 0 to {MOST_BIRDS}")
+            changed: dict[str, Any] = {attribute: int(text)}
+            return replace(self.answers, **changed)
+
+        return read
+
+    @staticmethod
+    def _odd_count(answers: Answers) -> str:
+        count = answers.hens + answers.roosters
+        if count <= MANY_BIRDS:
+            return ""
+        return f"{count} birds: Duskfold is made for 4 to 50. Is that right?"
 
 
-def _count(text: str) -> str:
-    if not text.strip().isdecimal() or int(text) > 5000:  # noqa: PLR2004 - as a profile
-        raise Unreadable("a whole number from 0 to 5000")
-    return text.strip()
+def _topic(text: str) -> str:
+    """The topic's address; of a server alone, a topic nobody can guess."""
+    text = text.strip()
+    return with_topic(text if not text or "://" in text else f"https://{text}")
 
 
-def _zone_name(text: str) -> str:
-    if not text:
-        raise Unreadable('a time zone such as "Europe/Paris"', "None is known here (open sea?).")
-    zone(text)
-    return text
+def _why(text: str, refused: Unreadable) -> str:
+    hint, _, found = refused.hint.partition("\n")
+    found = found or (f'"{text}"' if text else "nothing")
+    return f"found {found}; accepted: {refused.accepted}. {hint}".rstrip()
 
 
-def _among(words: tuple[str, ...]) -> Callable[[str], str]:
-    return lambda text: _one_of(text, words)
+def _reply(asked: str) -> str:
+    """What was typed, without what no file can hold.
+
+    Raises:
+        KeyboardInterrupt: Ctrl-C.
+        _NoMoreAnswers: the input has ended.
+    """
+    try:
+        return input(asked).encode("utf-8", "replace").decode().strip()
+    except EOFError:
+        raise _NoMoreAnswers from None
+
+
+def _yes(question: str) -> bool:
+    return _reply(f"{question} [y/N] ").casefold() in {"y", "yes"}
 
 
 def _one_of(text: str, words: tuple[str, ...]) -> str:
