@@ -143,6 +143,7 @@ class App:
             _route("/subscribe", page(subscribe.show)),
             _route("/status", page(status.show)),
             _route("/status/test", page(status.test, aside=True, often=tests), "POST"),
+            _route("/status/clock", page(status.agree), "POST"),
             _route("/people", page(people.show)),
             _route("/people/invite", page(people.invite, often=invitations), "POST"),
             _route("/people/withdraw", page(people.withdraw), "POST"),
@@ -174,6 +175,7 @@ class App:
                 ("/jobs", "/"),
                 ("/weather/end", "/weather"),
                 ("/status/test", "/status"),
+                ("/status/clock", "/status"),
                 ("/people/invite", "/people"),
                 ("/people/withdraw", "/people"),
             )

@@ -4,8 +4,16 @@ from datetime import UTC, date, datetime
 
 from scheduler.journal.history import ChannelHistory
 from scheduler.profile.values import Profile
-from scheduler.service.health import Pulse
-from scheduler.service.health_words import cautions, channels, doors, how_it_runs
+from scheduler.service.health import Cause, Pulse
+from scheduler.service.health_words import (
+    cautions,
+    channels,
+    doors,
+    how_it_runs,
+    on_a_page,
+    who_could_be_told,
+)
+from scheduler.service.reach import Reach, WayTo
 from scheduler.service.report_health import DoorHealth, Health
 
 AT = datetime(2026, 6, 21, 20, 30, tzinfo=UTC)
@@ -25,6 +33,28 @@ def test_that_they_run_is_said_before_the_last_look(small: Profile) -> None:
 def test_faults_are_told_instead_and_no_look_that_nobody_saw(small: Profile) -> None:
     health = Health(profile=small, faults=("One.", "Two."), pulse=None, tick_age_s=None)
     assert how_it_runs(health) == ("One.", "Two.")
+
+
+def test_a_page_says_what_to_do_and_no_command(small: Profile) -> None:
+    cause = Cause(
+        kind="silent", what="It stands.", remedy="Start it.", command="Run: duskfold serve"
+    )
+    faults = ("It stands. Run: duskfold serve", "Nothing reaches Kim by mail: no.")
+    health = Health(profile=small, faults=faults, causes=(cause,), pulse=None, tick_age_s=None)
+    assert on_a_page(health) == ("It stands. Start it.", "Nothing reaches Kim by mail: no.")
+    assert how_it_runs(health) == faults
+
+
+def test_who_could_be_told_comes_before_everything(small: Profile) -> None:
+    ways = [("Ana", "push"), ("Kim", "push"), ("Kim", "mail")]
+    reach = Reach(ways=tuple(
+        WayTo(person_id=name.lower(), name=name, channel=channel)  # type: ignore[arg-type] # a name
+        for name, channel in ways
+    ))  # fmt: skip
+    health = Health(profile=small, faults=(), pulse=PULSE, tick_age_s=4.2, reach=reach)
+    assert who_could_be_told(health) == "Can be told: Ana by push; Kim by push and mail."
+    nobody = Health(profile=small, faults=(), pulse=PULSE, tick_age_s=4.2)
+    assert who_could_be_told(nobody) == "Nobody could be told tonight."
 
 
 def test_doors_and_channels_are_rows_by_the_sites_clock(small: Profile) -> None:

@@ -10,7 +10,8 @@ from pathlib import Path
 import pytest
 
 from scheduler.journal import memos
-from scheduler.service.health import write_pulse
+from scheduler.service.agree_clock import take_agreement
+from scheduler.service.health import Pulse, write_pulse
 from tests.faults.house import (
     PEOPLE,
     QUIET_MORNINGS,
@@ -721,7 +722,24 @@ def test_an_order_and_a_predator_have_their_ends_within_one_tap(pages: Front) ->
     assert kept == [("got-in", "2026-12-21", None), (None, None, "2026-12-21")]
 
 
+def test_a5_somebody_agrees_on_the_page_that_the_clock_is_right(pages: Front) -> None:
+    house = pages.house
+    wall, boot_s = house.now.isoformat(), house.readings.boot_s
+    pulse = Pulse(
+        wall=wall, boot_s=boot_s, complete_boot_s=boot_s, trust="doubtful", profile_number=1
+    )
+    write_pulse(house.data, pulse)
+    status = pages.get("/status", who="ana").text
+    assert "The clock is right" in status
+    assert "duskfold health" not in status, "a command on a page"
+    reply = pages.post("/status/clock", {}, who="ana")
+    assert (reply.status, reply.headers.get("location")) == (303, "/status"), pages.log[-3000:]
+    with house.journal() as journal, journal.writing() as writing:
+        assert take_agreement(writing.connection, "orchard")
+
+
 def test_a_form_that_is_loaded_again_leads_back_to_its_page(pages: Front) -> None:
     leads = {"/door": "/", "/jobs": "/", "/weather/end": "/weather", "/status/test": "/status"}
+    leads["/status/clock"] = "/status"
     for path, to in leads.items():
         assert pages.get(path).headers["location"] == to

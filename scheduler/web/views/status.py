@@ -7,11 +7,12 @@ from datetime import datetime, timedelta
 from scheduler.alerts.delivery import ChannelName, Outcome
 from scheduler.profile.values import Profile
 from scheduler.service import health_words
+from scheduler.service.agree_clock import agree_clock
 from scheduler.service.clock import Readings
 from scheduler.service.health import Cause
 from scheduler.service.report_health import Health, report_health
 from scheduler.service.secrets import SecretFault
-from scheduler.web.visit import Answer, Visit
+from scheduler.web.visit import Answer, Visit, go
 
 SendTest = Callable[[Profile, str], list[tuple[ChannelName, Outcome]]]
 _KEPT_FOR = timedelta(seconds=5)
@@ -45,6 +46,7 @@ class Status:
                 health_words.who_could_be_told(health),
                 *health_words.on_a_page(health),
             ),
+            "clock_ahead": any(cause.kind == "clock-ahead" for cause in health.causes),
             "cautions": health_words.cautions(health),
             "doors": health_words.doors(health),
             "channels": health_words.channels(health),
@@ -65,6 +67,12 @@ class Status:
             for channel, outcome in came
         )
         return self.show(visit, tried or (Tried(text=_NO_WAY),))
+
+    def agree(self, visit: Visit) -> Answer:
+        """Keeps that the clock of this machine is right, although it is far ahead."""
+        agree_clock(visit.journal, visit.profile.site.id, visit.now)
+        self._at = None
+        return go("/status")
 
     def _current(self, visit: Visit) -> Health:
         is_old = self._at is None or visit.now - self._at >= _KEPT_FOR
