@@ -702,6 +702,16 @@ def test_k1_heat_by_one_tap_leaves_the_worse_heat_that_was_told(pages: Front) ->
     assert not emergency()
 
 
+def test_k7_under_an_order_a_shut_house_without_a_roofed_run_says_no_let_out(pages: Front) -> None:
+    pages.house.say(count=12)
+    assert "Let out 08:3" in pages.get("/", who="ana").text
+    pages.post("/weather", {"kind": "order"}, who="ana")
+    shown = pages.get("/", who="ana").text
+    assert "Let out 08:3" not in shown
+    assert "not today" in shown
+    assert "not today" in pages.get("/week", who="ana").text
+
+
 def test_k11_an_odd_report_is_kept_at_the_second_press(pages: Front) -> None:
     odd = {"kind": "heat", "air": "10 °C"}
     asked = pages.post("/weather", odd, who="ana")
