@@ -131,7 +131,7 @@ def test_the_message_at_dusk_is_answered_on_the_phone_that_it_rings(
         with pages as served, device(chromium, served, "phone dark") as phone:
             phone.sign_in("kim")  # by plain http on a name of the home network
             phone.open("/status")
-            phone.sees("All is well")
+            phone.sees("The reminders can be relied on")
             phone.press("Send me a test now")
             phone.sees("Push: handed over.")
             phone.sees("Mail: handed over.")
