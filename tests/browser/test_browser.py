@@ -314,6 +314,22 @@ def test_taps_wait_in_their_order_and_a_refused_one_is_told_until_it_was_seen(
         ana.wrong = [one for one in ana.wrong if "403" not in one]
 
 
+def test_today_prints_as_a_list_to_tick(chromium: Browser, pages: Front) -> None:
+    with device(chromium, pages, "phone dark") as ana:
+        ana.sign_in()
+        ana.it_is("16:20")
+        ana.open("/")
+        ana.page.emulate_media(media="print", color_scheme="dark")
+        assert ana.page.locator(".job .box").first.is_visible()
+        assert ana.page.get_by_text("Water: fill and look").is_visible()
+        for hidden in (".closing", "nav.bar", ".undo", "summary", "button.big"):
+            assert ana.page.locator(f"{hidden}:visible").count() == 0, hidden
+        paper, ink = ana.page.evaluate(
+            "['background-color', 'color'].map(one => getComputedStyle(document.body)[one])"
+        )
+        assert (paper, ink) == ("rgb(251, 248, 242)", "rgb(34, 26, 32)"), "dark ink on light"
+
+
 def test_two_houses_are_shut_one_by_one(chromium: Browser, tmp_path: Path) -> None:
     body = SITE + TWO_COOPS + QUIET_MORNINGS + PEOPLE
     with (

@@ -360,7 +360,7 @@ def test_the_link_of_a_message_confirms_without_signing_in(pages: Front) -> None
     pages.house.set_clock(pages.house.local("16:20"))
     path = link_of(pages)
     text = pages.get(path).text
-    for part in ("Walnut", "12 hens", "You answer as Ana", "Shut the door"):
+    for part in ("Walnut", "12 hens", "You answer as <bdi>Ana</bdi>", "Shut the door"):
         assert part in text
     assert "Today" not in text  # nothing else of the place without a session
     assert pages.post(path, {**CLOSED, "do": "all-in"}).headers["location"] == path
