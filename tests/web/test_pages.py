@@ -261,6 +261,7 @@ def test_a_missing_bird_stays_on_today_until_somebody_says_how_it_ended(pages: F
         text = pages.get("/", who="kim").text
         assert "Still missing: 1 since Monday 21 December." in text
         assert "11 hens" in text
+    assert "All is well" not in pages.get("/status", who="kim").text
     of = {"coop": "walnut", "day": "2026-12-24", "turn": "0"}
     for ending in ("found", "dead", "given-up", "elsewhere"):
         assert f'name="do" value="{ending}"' in text
