@@ -10,7 +10,10 @@ VERSION = 1
 
 
 def tonight_json(visit: Visit) -> bytes:
-    """Each coop's lock-up, latest, state and next let-out, as instants in UTC."""
+    """Each coop's lock-up, latest, state and next let-out, as instants in UTC.
+
+    A coop in which no bird sleeps tonight is not among them.
+    """
     said = {
         "version": VERSION,
         "site": visit.profile.site.id,
@@ -25,6 +28,7 @@ def tonight_json(visit: Visit) -> bytes:
                 "expected": card.state.expected,
                 "counted": card.state.counted,
                 "missing": card.state.missing,
+                "unaccounted": card.state.at_large,
                 "letout": instant(card.let_out_at),
             }
             for card in tonight(visit)

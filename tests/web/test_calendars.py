@@ -216,6 +216,7 @@ def test_tonight_is_told_to_programs_as_instants(served: Front) -> None:
         "expected": 12,
         "counted": None,
         "missing": 0,
+        "unaccounted": 0,
         "letout": f"{morning.let_out.instant:%FT%TZ}",
     }
     assert served.ask("POST", served.tonight()).status == 405
