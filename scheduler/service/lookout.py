@@ -175,9 +175,7 @@ class Lookout:
             ),
             done=marks,
             known_since=_known_since(household, oldest, now),
-            sessions={
-                one.id_hash: one for one in sessions if one.is_of(people) and not one.is_idle(now)
-            },
+            sessions={one.id_hash: one for one in sessions if one.is_of(people)},
             renewals=renewals,
             reach=who_can_be_told(household.profile, almanac.ways, tries),
             version=(changes, today),

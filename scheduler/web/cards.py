@@ -179,15 +179,12 @@ def empty(visit: Visit) -> tuple[Empty, ...]:
 
 def cards_of(visit: Visit, night: Night) -> Iterator[Card]:
     """A card for each of the evening's doors."""
-    mornings = {
-        coop.coop_id: coop for coop in visit.standing.almanac.coops(night.evening.day + _DAY)
+    opened = {
+        coop.coop_id: coop.let_out.instant
+        for coop in visit.standing.almanac.coops(night.evening.day + _DAY)
     }
     for planned in night.evening.doors:
-        morning = mornings.get(planned.coop_id)
-        card = _card(
-            visit, night, planned, morning.let_out.instant if morning else night.evening.let_out
-        )
-        yield replace(card, let_out="") if morning and morning.kept_in else card
+        yield _card(visit, night, planned, opened.get(planned.coop_id, night.evening.let_out))
 
 
 def _card(visit: Visit, night: Night, planned: Planned, let_out: datetime) -> Card:

@@ -68,6 +68,26 @@ def test_every_shipped_profile_is_named_in_the_readme() -> None:
         assert f"config/{profile.name}" in README
 
 
+def test_each_promise_of_the_readme_is_held_by_tests_that_are_there() -> None:
+    promises = README.split("What it promises:\n\n")[1].split("\n\n")[0].splitlines()
+    developers = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    rows = developers.split("| promise | held by |\n|---|---|\n")[1].split("\n\n")[0].splitlines()
+    assert len(rows) == len(promises)
+    for row in rows:
+        paths = re.findall(r"`(tests/[a-z_/]+\.py)`", row)
+        assert paths, row
+        for path in paths:
+            assert (ROOT / path).is_file(), path
+
+
+def test_the_readme_has_two_commands_to_try_it() -> None:
+    tried = README.split("\n## Try it\n")[1].split("\n## ")[0]
+    assert re.findall(r"```sh\n(.*?)\n```", tried, re.DOTALL) == [
+        "python3 deploy/try.py",
+        "python3 tests/run.py",
+    ]
+
+
 @pytest.mark.parametrize("page", ["README.md", "DEVELOPERS.md"])
 def test_links_lead_somewhere(page: str) -> None:
     text = (ROOT / page).read_text(encoding="utf-8")

@@ -2,6 +2,7 @@
 
 import threading
 from collections import deque
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Self
 
@@ -11,13 +12,16 @@ from tests.sinks.waiting import Collected
 
 @dataclass
 class FakeChannel:
-    """Answers with the scripted outcomes in order, then "sent"; `got` is what it was given.
+    """Answers with the scripted outcomes in order, then as `meaning` says.
 
-    Between `hang` and `go_on` it does not answer.
+    `got` is what it was given, `taken` what may have arrived. Between `hang` and `go_on` it gives
+    no answer.
     """
 
     name: ChannelName = "push"
+    meaning: Callable[[Outgoing], Outcome] = lambda _: Outcome(kind="sent")
     got: Collected[Outgoing] = field(default_factory=Collected)
+    taken: Collected[Outgoing] = field(default_factory=Collected)
     _hung: str = ""
     _script: deque[Outcome] = field(default_factory=deque)
     _free: threading.Event = field(default_factory=threading.Event)
@@ -52,4 +56,7 @@ class FakeChannel:
         self.got.add(outgoing)
         if self.destination(outgoing.address).startswith(self._hung):
             self._free.wait()
-        return self._script.popleft() if self._script else Outcome(kind="sent")
+        outcome = self._script.popleft() if self._script else self.meaning(outgoing)
+        if outcome.kind in {"sent", "unknown"}:
+            self.taken.add(outgoing)
+        return outcome

@@ -68,13 +68,7 @@ def renewed(session: Session, name: str, *, json: bool) -> None:
     household = session.household_in_force()
     person = _person(household.profile, name, "--renew")
     with session.journal() as journal:
-        renew(
-            journal,
-            household.profile.site.id,
-            person.id,
-            session.now,
-            tell=household.profile,
-        )
+        renew(journal, household.profile.site.id, person.id, session.now)
     if not json:
         print(
             wrapped(
@@ -102,7 +96,7 @@ def answers_renewed(session: Session, *, json: bool) -> None:
     """Ends the buttons of every message that was sent before."""
     household = session.household_in_force()
     with session.journal() as journal:
-        renew_answers(journal, household.profile.site.id, session.now, tell=household.profile)
+        renew_answers(journal, household.profile.site.id)
     if json:
         print(as_json({"answers": "renewed"}))
         return

@@ -1,0 +1,231 @@
+"""A household's reminders in this process, on clocks that a test moves: an evening takes moments.
+
+What is real: the profile's file, the journal, the ticks, what is decided, claimed and written down.
+What a test plays: the clocks, and what becomes of a message once it is handed over.
+"""
+
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass, field, replace
+from datetime import date, datetime, timedelta
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+import pytest
+
+from scheduler.alerts.delivery import ChannelName, Key, Operation, Outgoing
+from scheduler.alerts.evening import Evening
+from scheduler.cares.closing import ClosingKind
+from scheduler.journal.store import Journal
+from scheduler.profile.values import Profile
+from scheduler.service.clock import Readings
+from scheduler.service.door import Result, Statement, say
+from scheduler.service.reach import ways_of
+from scheduler.service.reload import ProfileFile
+from scheduler.service.tick import Ticker
+from scheduler.service.watch import Opened, open_watch
+from tests.sinks.fake_channel import FakeChannel
+
+DAY, MINUTE = timedelta(days=1), timedelta(minutes=1)
+OUTCOME_S = 5.0  # for an outcome to be written down
+
+
+@dataclass(slots=True)
+class DrivenClock:
+    """Shows what it was set to; `boot_s` goes on beside it whatever the time of day becomes."""
+
+    at: datetime
+    boot_s: float = 1000.0
+    synchronised: bool = False
+
+    def read(self) -> Readings:
+        """All clocks."""
+        return Readings(
+            wall=self.at,
+            boot_s=self.boot_s,
+            monotonic_s=self.boot_s,
+            synchronised=self.synchronised,
+        )
+
+    def go_to(self, at: datetime) -> None:
+        """Time passes until then; it never goes back."""
+        if at > self.at:
+            self.boot_s += (at - self.at).total_seconds()
+            self.at = at
+
+    def step(self, by: timedelta) -> None:
+        """Somebody sets the time of day."""
+        self.at += by
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Arrived:
+    """A message that was taken for somebody's address, and when."""
+
+    at: datetime
+    channel: ChannelName
+    outgoing: Outgoing
+
+    @property
+    def loud(self) -> bool:
+        """Whether it rings through."""
+        return self.outgoing.message.priority >= 4
+
+
+@dataclass
+class Driven:
+    """The reminders of one household, ticked by hand; between `stop` and `start` they are dead."""
+
+    folder: Path
+    clock: DrivenClock
+    channels: dict[ChannelName, FakeChannel] = field(default_factory=dict)
+    arrived: list[Arrived] = field(default_factory=list)
+    ticker: Ticker | None = None
+    _heard: dict[ChannelName, int] = field(default_factory=dict)
+
+    @property
+    def profile_path(self) -> Path:
+        """Where the profile lies."""
+        return self.folder / "duskfold.toml"
+
+    @property
+    def running(self) -> Ticker:
+        """The ticker, while it runs."""
+        assert self.ticker is not None, "the reminders are not running"
+        return self.ticker
+
+    @property
+    def journal(self) -> Journal:
+        """The journal of the running reminders."""
+        return self.running.journal
+
+    # -- the process ------------------------------------------------------------------------
+
+    def write_profile(self, text: str) -> None:
+        """Replaces the profile's file by rename."""
+        draft = self.folder / ".draft.toml"
+        draft.write_text(text, encoding="utf-8")
+        draft.replace(self.profile_path)
+
+    def start(self) -> None:
+        """Starts the reminders as `duskfold watch` does, with the test's ways out."""
+        data = self.folder / "data"
+        data.mkdir(mode=0o700, exist_ok=True)
+        opened = open_watch(self.profile_path, data, {}, self.clock.at)
+        assert isinstance(opened, Opened), opened
+        self.ticker = _ticker(
+            opened, self.clock, self._channels_for, lambda name, _: self.channel(name)
+        )
+        self.ticker.begin(opened.refused)
+
+    def stop(self) -> None:
+        """The end of the process; what was claimed and not written down stays as it is."""
+        if self.ticker is not None:
+            self.ticker.post.stop(OUTCOME_S)
+            self.ticker.journal.close()
+            self.ticker = None
+
+    def _channels_for(
+        self, profile: Profile, _generation: int
+    ) -> Mapping[ChannelName, FakeChannel]:
+        return {name: self.channel(name) for name in ways_of(profile)}
+
+    def channel(self, name: ChannelName) -> FakeChannel:
+        """The test's hand in that way out."""
+        return self.channels.setdefault(name, FakeChannel(name))
+
+    # -- time -------------------------------------------------------------------------------
+
+    def at(self, instant: datetime) -> None:
+        """Time passes until then; one tick, and its messages are sent and written down."""
+        self.clock.go_to(instant)
+        if self.ticker is not None:
+            self.tick()
+
+    def tick(self) -> bool:
+        """One tick; returns when its messages have come to something."""
+        complete = self.running.tick()
+        self.settle()
+        return complete
+
+    def settle(self) -> None:
+        """Every message under way is sent and written down."""
+        post = self.running.post
+        while post.in_flight:
+            post.changed.clear()
+            assert not post.in_flight or post.changed.wait(OUTCOME_S), "an outcome was not written"
+        self._collect()
+
+    def _collect(self) -> None:
+        for name, channel in self.channels.items():
+            taken = channel.taken.all()
+            for one in taken[self._heard.get(name, 0) :]:
+                self.arrived.append(Arrived(at=self.clock.at, channel=name, outgoing=one))
+            self._heard[name] = len(taken)
+
+    # -- what people do and see -------------------------------------------------------------
+
+    def evenings(self, day: date) -> tuple[Evening, ...]:
+        """The evenings of that date as they are planned."""
+        return self.running.almanac.planned(day, ())
+
+    def noon(self, day: date) -> datetime:
+        """When that date's evening begins."""
+        return self.running.almanac.noon(day)
+
+    def say(self, kind: ClosingKind, who: str, **said: object) -> Result:
+        """What somebody says at the terminal."""
+        statement = replace(Statement(kind=kind, who=who), **said)  # type: ignore[arg-type] # by name
+        return say(self.journal, self.running.almanac, statement, self.clock.at)
+
+    def messages(self, operation: Operation = "send") -> list[Arrived]:
+        """What arrived of that kind, in order."""
+        return [one for one in self.arrived if one.outgoing.operation == operation]
+
+    def keys(self) -> dict[str, Key]:
+        """What each message id stands for, as the journal has it."""
+        from scheduler.journal import deliveries  # noqa: PLC0415 - the tests' look past the product
+
+        with self.journal.reading() as connection:
+            rows = deliveries.rows_since(connection, self.running.site_id, date(2000, 1, 1))
+        return {row.key.message_id: row.key for row in rows}
+
+
+def _ticker(
+    opened: Opened,
+    clock: DrivenClock,
+    channels_for: Callable[[Profile, int], Mapping[ChannelName, FakeChannel]],
+    for_cancels: Callable[[ChannelName, Profile], FakeChannel],
+) -> Ticker:
+    file: ProfileFile = opened.file
+    return Ticker(
+        household=opened.household,
+        journal=opened.journal,
+        folder=opened.folder,
+        clock=clock,
+        key=opened.key,
+        channels_for=channels_for,
+        for_cancels=for_cancels,
+        changed_profile=file.changed,
+        recovered=opened.recovered,
+    )
+
+
+@pytest.fixture
+def memory_folder(tmp_path: Path) -> Iterator[Path]:
+    """A folder in memory where there is one: no power fails here, and 15,000 syncs take minutes."""
+    memory = Path("/dev/shm")  # noqa: S108 - a folder of its own is made there
+    with TemporaryDirectory(dir=memory if memory.is_dir() else tmp_path) as name:
+        yield Path(name)
+
+
+@contextmanager
+def driven(folder: Path, text: str, at: datetime) -> Iterator[Driven]:
+    """The reminders of that profile, begun at that instant."""
+    house = Driven(folder=folder, clock=DrivenClock(at))
+    house.write_profile(text)
+    house.start()
+    try:
+        yield house
+    finally:
+        house.stop()

@@ -1,0 +1,464 @@
+"""Evenings whose household changes under way: nobody falls silent, nobody wrong is called.
+
+People come and go, topics, houses and ways out change before and after noon, the process is
+killed, servers fail, the clock is wrong for a while, also from one start to the next.
+DUSKFOLD_SEED gives another run.
+"""
+
+import os
+import random
+from collections import Counter
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
+
+import pytest
+
+from scheduler.alerts.decide import kind_of
+from scheduler.alerts.delivery import ChannelName, Key, Outcome, Outgoing
+from scheduler.alerts.evening import crew_of
+from scheduler.journal import deliveries
+from scheduler.service.door import Kept
+from tests.faults.driven import DAY, MINUTE, Arrived, Driven, driven, memory_folder
+
+__all__ = ["memory_folder"]
+pytestmark = pytest.mark.slow
+
+SEED = os.environ.get("DUSKFOLD_SEED", "20261221")
+STARTS = [date(2026, 11, 2), date(2027, 1, 11), date(2027, 3, 22), date(2027, 6, 1)]
+EVENINGS = 75 if os.environ.get("DUSKFOLD_CI") == "1" else 12
+HELD_FOR_A_TICK = 2 * MINUTE
+
+
+@dataclass(frozen=True, slots=True)
+class Person:
+    """Somebody of the household; `topic` counts how often theirs was changed."""
+
+    name: str
+    push: bool
+    mail: bool
+    topic: int = 0
+
+    @property
+    def table(self) -> str:
+        """As the profile has them."""
+        low = self.name.lower()
+        push = f'push = "https://push.example.net/{low}-{self.topic}-8c1f9e2b77aa"\n'
+        mail = f'mail = "{low}@example.org"\n'
+        ways = (push if self.push else "") + (mail if self.mail else "")
+        return f'[[person]]\nid = "{low}"\nname = "{self.name}"\n{ways}'
+
+
+ANA, BO = Person("Ana", push=True, mail=False), Person("Bo", push=True, mail=True)
+CY, DI = Person("Cy", push=False, mail=True), Person("Di", push=True, mail=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Home:
+    """What the profile says."""
+
+    people: tuple[Person, ...] = (ANA, BO)
+    mail: bool = True
+    barn: bool = False
+    barn_early: bool = False
+    hens: int = 12
+
+    @property
+    def text(self) -> str:
+        """The profile."""
+        early = '[coop.lockup]\nafter_sunset = "5 min"\n' if self.barn_early else ""
+        barn = f'[[coop]]\nid = "barn"\nname = "Barn"\n{early}' if self.barn else ""
+        others = '[[flock]]\nname = "Others"\ncoop = "barn"\nhens = 8\n' if self.barn else ""
+        mail = '[mail]\nhost = "mail.example.net"\nfrom = "hens@example.net"\n' if self.mail else ""
+        people = "".join(person.table for person in self.people)
+        girls = f'[[flock]]\nname = "Girls"\ncoop = "walnut"\nhens = {self.hens}\n'
+        return (
+            '[site]\nid = "orchard"\nname = "Orchard"\nlatitude = 51.5\nlongitude = -0.1\n'
+            'timezone = "Europe/London"\nregion = "UK"\n'
+            '[climate]\ncoldest_month_low = "-2 °C"\nwarmest_month_high = "24 °C"\n'
+            f'[[coop]]\nid = "walnut"\nname = "Walnut"\n{barn}'
+            f"{girls}{others}{people}{mail}"
+        )
+
+
+@dataclass(slots=True)
+class Door:
+    """One house's evening; `shut_at` is when somebody said so, None while nobody has."""
+
+    coop_id: str
+    day: date
+    lock_up: datetime
+    let_out: datetime
+    shut_at: datetime | None = None
+
+
+@dataclass
+class Hunt:
+    """Drives the evenings in true time; the clock of the machine may show another one."""
+
+    house: Driven
+    draw: random.Random
+    home: Home = Home()
+    ahead: timedelta = timedelta()
+    doors: list[Door] = field(default_factory=list)
+    down: set[str] = field(default_factory=set)
+    refused: set[str] = field(default_factory=set)
+    done: Counter[str] = field(default_factory=Counter)
+    wrong: list[str] = field(default_factory=list)
+    story: list[str] = field(default_factory=list)
+    held: dict[tuple[str, str], datetime] = field(default_factory=dict)
+    told: dict[tuple[str, date], datetime] = field(default_factory=dict)
+    reports: list[str] = field(default_factory=list)
+    _seen: int = 0
+
+    def __post_init__(self) -> None:
+        ways: tuple[ChannelName, ...] = ("push", "mail")
+        for name in ways:
+            self.house.channel(name).meaning = self._meaning
+
+    @property
+    def now(self) -> datetime:
+        """The true time."""
+        return self.house.clock.at - self.ahead
+
+    def _meaning(self, outgoing: Outgoing) -> Outcome:
+        server = "push" if outgoing.address.startswith("https:") else "mail"
+        if server in self.down:
+            return Outcome(kind="transient", reason="away")
+        if outgoing.address in self.refused:
+            return Outcome(kind="bad address", reason="refused")
+        return Outcome(kind="sent")
+
+    # -- time -------------------------------------------------------------------------------
+
+    def go(self, at: datetime) -> None:
+        """True time passes until then; everything due is seen to, by a watch that runs."""
+        house = self.house
+        house.at(at + self.ahead)
+        if house.ticker is not None and not self.down:
+            house.tick()  # what came back may have called for more
+        self._look()
+
+    def _look(self) -> None:
+        """What arrived since the last look: to whom, of what, and whether it still may."""
+        new = self.house.arrived[self._seen :]
+        self._seen = len(self.house.arrived)
+        for one in new:
+            self._keep(one)
+        for (address, target), rings_at in list(self.held.items()):
+            if rings_at <= self.now:
+                del self.held[address, target]
+                self._rang(address, rings_at)
+
+    def _keep(self, one: Arrived) -> None:
+        outgoing, message = one.outgoing, one.outgoing.message
+        said = f"{outgoing.operation} {outgoing.person_name}: {message.title}"
+        self.story.append(f"{self.now:%d %b %H:%M:%S}   {said}")
+        place = (outgoing.address, message.target_id)
+        if outgoing.operation == "cancel":
+            self.held.pop(place, None)
+            return
+        if outgoing.operation == "hold":
+            assert message.rings_at is not None
+            self.held[place] = message.rings_at
+            return
+        names = {person.name for person in self.house.running.household.profile.person}
+        if outgoing.person_name not in names:
+            self._fault(f"{outgoing.person_name} was told {message.title}")
+        key = self.house.keys().get(outgoing.message_id)
+        if key is None:
+            return
+        if key.step in {"missed", "brief"} or key.step.startswith("clock-"):
+            self.reports.append(f"{message.title}\n{message.body}")
+        elif kind_of(key.step) not in {"", "heads-up"}:
+            self._told(key, message.title)
+
+    def _told(self, key: Key, title: str) -> None:
+        for coop_id, lock_up in self._of(key).items():
+            if self.now >= lock_up - MINUTE:  # what came by a wrong clock told nobody anything
+                self.told.setdefault((coop_id, key.day), self.now)
+        mine = [
+            door for door in self.doors if door.day == key.day and door.coop_id in self._of(key)
+        ]
+        shut = [door.shut_at for door in mine]
+        if mine and all(at is not None and at < self.now for at in shut):
+            self._fault(f"{title}, though shut at {shut}")
+
+    def _of(self, key: Key) -> dict[str, datetime]:
+        """The houses of that evening's message, each with its lock-up."""
+        with self.house.journal.reading() as connection:
+            begun = deliveries.evenings(connection, key.site_id, key.day)
+        return {
+            door.coop_id: door.lock_up
+            for evening in begun
+            if (evening.day, evening.subject_id) == (key.day, key.subject_id)
+            for door in evening.doors
+        }
+
+    def _fault(self, what: str) -> None:
+        """Keeps what is wrong, the first time with what went before."""
+        before = "" if self.wrong else "\n".join(["", *self.story[-40:], ""])
+        self.wrong.append(f"{before}{self.now}: {what}")
+
+    def _ask_who_was_told(self) -> None:
+        """While all is well, an open door that is due has been told of."""
+        if self.house.ticker is None or self.down or self.refused or self.ahead:
+            return
+        if not crew_of(self.house.running.household.profile, self.house.running.almanac.ways):
+            return
+        for door in self.doors:
+            due = door.lock_up + 2 * MINUTE <= self.now < door.let_out
+            if due and door.shut_at is None and (door.coop_id, door.day) not in self.told:
+                self._fault(f"nobody was told of {door}")
+                self.told[door.coop_id, door.day] = self.now
+
+    def _rang(self, address: str, at: datetime) -> None:
+        """The push server rang: wrong if every door was long shut and it could be told."""
+        tonight = [door for door in self.doors if door.lock_up <= at < door.let_out]
+        shut = [door.shut_at for door in tonight]
+        alive = self.house.ticker is not None and not self.down and not self.ahead
+        for door in tonight:
+            self.told.setdefault((door.coop_id, door.day), at)
+        if tonight and alive and all(one and one < at - HELD_FOR_A_TICK for one in shut):
+            self._fault(f"{address} rang at {at}, though shut at {shut}")
+
+    # -- what happens -----------------------------------------------------------------------
+
+    def happen(self) -> None:
+        """Something, by chance."""
+        choices: list[tuple[int, Callable[[], None]]] = [
+            (10, self.edit),
+            (3, self.kill),
+            (8, self.start),
+            (3, self.go_down),
+            (5, self.heal),
+            (2, self.refuse),
+            (2, self.step),
+            (4, self.put_right),
+            (3, self.wrong_boot),
+            (6, self.confirm),
+            (1, self.reopen),
+        ]
+        weights, what = zip(*[(n, one) for n, one in choices], strict=True)
+        chosen = self.draw.choices(what, weights)[0]
+        self.done[chosen.__name__] += 1
+        before = self.home
+        began = self.now
+        chosen()
+        self._look()
+        changed = "" if self.home == before else f" -> {self.home}"
+        self.story.append(f"{began:%d %b %H:%M:%S} {chosen.__name__}{changed}")
+
+    def edit(self) -> None:
+        """The keeper changes the profile; it is followed at the second look at the file."""
+        home = self.home
+        change = self.draw.choice(
+            ["leave", "leave", "come", "topic", "mail", "house", "early", "hens", "nobody", "order"]
+        )
+        people = list(home.people)
+        if change == "leave" and people:
+            people.pop(self.draw.randrange(len(people)))
+        elif change == "come":
+            absent = [one for one in (ANA, BO, CY, DI) if one.name not in {p.name for p in people}]
+            people += self.draw.sample(absent, min(1, len(absent)))
+        elif change == "topic" and people:
+            which = self.draw.randrange(len(people))
+            people[which] = replace(people[which], topic=people[which].topic + 1)
+        elif change == "nobody":
+            people = []
+        elif change == "order":
+            self.draw.shuffle(people)
+        self.home = replace(
+            home,
+            people=tuple(people),
+            mail=home.mail != (change == "mail"),
+            barn=home.barn != (change == "house"),
+            barn_early=home.barn_early != (change == "early"),
+            hens=self.draw.randint(9, 14) if change == "hens" else home.hens,
+        )
+        self.done[f"edit: {change}"] += 1
+        self.house.write_profile(self.home.text)
+        self.ticks(3)
+
+    def ticks(self, count: int) -> None:
+        """So many ticks, a quarter of a minute apart."""
+        for _ in range(count):
+            self.go(self.now + timedelta(seconds=15))
+
+    def kill(self) -> None:
+        """The process ends, whatever it was doing."""
+        self.house.stop()
+
+    def start(self) -> None:
+        """The process starts, if there is anything to start with."""
+        if self.house.ticker is None:
+            self.house.start()
+            self.ticks(2)
+
+    def go_down(self) -> None:
+        """A server goes away."""
+        self.down.add(self.draw.choice(["push", "mail"]))
+
+    def heal(self) -> None:
+        """Servers are there again and take every address."""
+        self.down.clear()
+        self.refused.clear()
+
+    def refuse(self) -> None:
+        """One address is refused."""
+        addresses = [one.outgoing.address for one in self.house.messages()]
+        if addresses:
+            self.refused = {self.draw.choice(addresses)}
+
+    def step(self) -> None:
+        """The clock is set wrongly, and right again within the hour or at the next mending."""
+        by = timedelta(minutes=self.draw.randint(-180, 600))
+        self.house.clock.step(by)
+        self.ahead += by
+        self.ticks(1)
+
+    def put_right(self) -> None:
+        """The network sets the clock."""
+        self.house.clock.step(-self.ahead)
+        self.ahead = timedelta()
+        self.ticks(1)
+
+    def wrong_boot(self) -> None:
+        """A power cut, a start by a clock that is hours ahead, another cut, then all is right."""
+        self.kill()
+        self.house.clock.step(-self.ahead)
+        self.ahead = timedelta(hours=self.draw.randint(1, 14))
+        self.house.clock.step(self.ahead)
+        self.house.clock.synchronised = False
+        self.house.start()
+        self.ticks(self.draw.randint(1, 4))
+        self.kill()
+        self.house.clock.step(-self.ahead)
+        self.ahead = timedelta()
+        self.house.clock.synchronised = True
+        self.house.start()
+        self.ticks(2)
+
+    def confirm(self) -> None:
+        """Somebody of the household shuts a door that is due, at the terminal."""
+        if self.house.ticker is None or self.ahead:
+            return
+        due = [one for one in self.doors if one.lock_up <= self.now < one.let_out]
+        for door in due:
+            result = self.house.say(
+                "closed", self._somebody(), coop=door.coop_id, evening=door.day, sure=True
+            )
+            if isinstance(result, Kept):
+                door.shut_at = self.now
+        self.ticks(1)
+
+    def reopen(self) -> None:
+        """A door that was shut is found open."""
+        if self.house.ticker is None or self.ahead:
+            return
+        for door in self.doors:
+            if door.shut_at and self.now < door.let_out:
+                result = self.house.say(
+                    "reopened", self._somebody(), coop=door.coop_id, evening=door.day
+                )
+                if isinstance(result, Kept):
+                    door.shut_at = None
+                    self.told.pop((door.coop_id, door.day), None)
+                    break
+        self.ticks(1)
+
+    def _somebody(self) -> str:
+        people = self.house.running.household.profile.person
+        return people[0].name if people else "somebody"
+
+    # -- one evening ------------------------------------------------------------------------
+
+    def evening(self, day: date) -> None:
+        """From ten in the morning to ten the next, with what happens by chance between."""
+        begins = datetime(day.year, day.month, day.day, 10, tzinfo=UTC)
+        self.go(begins)
+        stops = [begins + self.draw.random() * DAY for _ in range(self.draw.choice([1, 3, 6, 10]))]
+        for at in sorted({*stops, *self._timetable(day)}):
+            if at <= self.now:
+                continue
+            self.go(at)
+            self._ask_who_was_told()
+            if at in stops:
+                self.happen()
+            self._plan(day)
+        self._mend()
+        self.go(begins + DAY - MINUTE)
+
+    def _timetable(self, day: date) -> list[datetime]:
+        self._plan(day)
+        doors = [door for door in self.doors if door.day == day]
+        first = min(door.lock_up for door in doors)
+        after = [-30, 0, 8, 16, 26, 41, 56, 120, 240]
+        return [first + minutes * MINUTE for minutes in after] + [
+            max(door.let_out for door in doors) - 14 * MINUTE,
+            max(door.let_out for door in doors) + 31 * MINUTE,
+        ]
+
+    def _plan(self, day: date) -> None:
+        """The doors of that evening as the profile in force has them until the lock-up."""
+        if self.house.ticker is None or self.ahead:
+            return
+        now_planned = {
+            one.coop_id: Door(one.coop_id, day, one.lock_up, evening.let_out)
+            for evening in self.house.evenings(day)
+            for one in evening.doors
+        }
+        known = {door.coop_id for door in self.doors if door.day == day}
+        self.doors = [
+            door
+            for door in self.doors
+            if door.day != day or door.coop_id in now_planned or door.lock_up <= self.now
+        ]
+        self.doors += [door for coop, door in now_planned.items() if coop not in known]
+
+    def _mend(self) -> None:
+        """All is well again, and somebody can be told."""
+        self.heal()
+        if self.ahead:
+            self.put_right()
+        home = self.home
+        reachable = any(one.push or (one.mail and home.mail) for one in home.people)
+        if not reachable or len(home.people) > 3:
+            self.home = replace(home, people=(ANA, BO), mail=True)
+            self.house.write_profile(self.home.text)
+        self.start()
+        self.ticks(3)
+
+    # -- the tally --------------------------------------------------------------------------
+
+    def fate(self, door: Door) -> str:
+        """What became of the door's evening."""
+        if (door.coop_id, door.day) in self.told:
+            return "told"
+        if door.shut_at is not None:
+            return "shut"
+        when = f"{door.day:%a} {door.day.day} {door.day:%b}"
+        if any(when in report for report in self.reports):
+            return "reported"
+        return "silent"
+
+
+@pytest.mark.parametrize("first", STARTS, ids=str)
+def test_a1_a2_a3_s2_no_edit_silences_an_evening_or_calls_the_wrong_people(
+    memory_folder: Path,
+    first: date,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    begins = datetime(first.year, first.month, first.day, 9, tzinfo=UTC)
+    with driven(memory_folder, Home().text, begins) as house:
+        hunt = Hunt(house, random.Random(f"{SEED} {first}"))  # noqa: S311 - a script, no secret
+        for number in range(EVENINGS):
+            hunt.evening(first + number * DAY)
+        hunt.go(hunt.now + DAY)
+        fates = Counter(hunt.fate(door) for door in hunt.doors)
+        silent = [door for door in hunt.doors if hunt.fate(door) == "silent"]
+    with capsys.disabled():
+        print(f"\n{first}, seed {SEED}: {dict(fates)}; {dict(sorted(hunt.done.items()))}")
+    assert not hunt.wrong, "\n".join(hunt.wrong)
+    assert silent == []
