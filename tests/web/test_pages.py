@@ -13,6 +13,7 @@ from scheduler.journal import memos
 from scheduler.service.agree_clock import take_agreement
 from scheduler.service.health import Pulse, write_pulse
 from tests.faults.house import (
+    ONE_COOP,
     PEOPLE,
     QUIET_MORNINGS,
     SITE,
@@ -551,6 +552,23 @@ def two(tmp_path: Path) -> Iterator[Front]:
     body = SITE + TWO_COOPS + QUIET_MORNINGS + PEOPLE
     with household(tmp_path, body=body) as house, front(house, published=False) as served:
         yield served
+
+
+def test_from_twenty_birds_on_it_may_look_like_all_and_a_count_is_asked_for_once_a_week(
+    tmp_path: Path,
+) -> None:
+    body = SITE + ONE_COOP.replace("hens = 12", "hens = 24") + PEOPLE
+    with household(tmp_path, body=body) as house, front(house, published=False) as pages:
+        house.set_clock(house.local("16:20"))
+        text = pages.get("/", who="ana").text
+        assert "Count them tonight: nobody has for a week." in text
+        assert "Shut, looks like all" in text
+        shut = {**CLOSED, "expected": "24", "do": "not-counted"}
+        assert pages.post("/door", shut, who="ana").status == 303
+        text = pages.get("/", who="ana").text
+        assert '"headline">Shut, looks like all' in text
+        assert "missing" not in text
+        assert 'class="card shut"' not in text
 
 
 def test_each_of_two_houses_is_confirmed_for_itself(two: Front) -> None:
