@@ -32,7 +32,7 @@ class Standing:
     """How everything stands; `turns` is how much was said of each coop and evening.
 
     `known_since` is the first day that anybody could know of a job, `reach` who could be told
-    tonight.
+    tonight. From `until` on, a let-out, another evening counts.
     """
 
     household: Household
@@ -48,6 +48,7 @@ class Standing:
     sessions: Mapping[str, SignedIn]
     renewals: tuple[Renewal, ...]
     reach: Reach
+    until: datetime
     version: object
 
     @property
@@ -100,7 +101,8 @@ class Lookout:
             changes = self._journal.changes()
         except JournalFault:
             return None
-        return last if last.version == (changes, last.household.today(now)) else None
+        same = last.version == (changes, last.household.today(now), last.until)
+        return last if same and now < last.until else None
 
     def standing(self, now: datetime) -> Standing:
         """How everything stands at `now`.
@@ -156,6 +158,10 @@ class Lookout:
             almanac = self._almanac(household, as_records(connection, household, reports))
             found = nights(almanac, connection, now, said)
             tries = history.last_tries(connection, site_id, today - TRIES_DAYS * _DAY)
+        let_outs = [
+            coop.let_out.instant for day in (today, today + _DAY) for coop in almanac.coops(day)
+        ]
+        until = min((at for at in let_outs if at > now), default=now + _DAY)
         people = {person.id for person in household.profile.person}
         houses = {
             coop.id: tonight(almanac, found, said, coop.id, now) for coop in household.profile.coop
@@ -178,7 +184,8 @@ class Lookout:
             sessions={one.id_hash: one for one in sessions if one.is_of(people)},
             renewals=renewals,
             reach=who_can_be_told(household.profile, almanac.ways, tries),
-            version=(changes, today),
+            until=until,
+            version=(changes, today, until),
         )
 
     def _almanac(self, household: Household, records: Records) -> Almanac:

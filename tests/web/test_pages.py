@@ -569,6 +569,12 @@ def test_from_twenty_birds_on_it_may_look_like_all_and_a_count_is_asked_for_once
         assert '"headline">Shut, looks like all' in text
         assert "missing" not in text
         assert 'class="card shut"' not in text
+        counted = {**CLOSED, "turn": "1", "count": "24", "do": "shut"}
+        assert pages.post("/door", counted, who="ana").status == 303
+        # With the let-out another evening begins, although nobody has said anything.
+        for clock, due in (("08:00", False), ("09:00", True)):
+            house.set_clock(house.local(clock, WINTER.replace(day=28)))
+            assert ("Count them tonight" in pages.get("/", who="ana").text) == due
 
 
 def test_each_of_two_houses_is_confirmed_for_itself(two: Front) -> None:
