@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from scheduler.cli import completion
 from scheduler.cli.figures_typed import Commands
 
 if TYPE_CHECKING:
@@ -62,9 +63,16 @@ ToOption = Annotated[
     date | None,
     typer.Option("--to", metavar="DATE", parser=_day, help="Last day, YYYY-MM-DD."),
 ]
+_PEOPLE = completion.people
 JsonOption = Annotated[bool, typer.Option("--json", help="For programs: JSON, times in UTC.")]
 CoopOption = Annotated[
-    str | None, typer.Option("--coop", metavar="ID", help="Only this coop, by id or name.")
+    str | None,
+    typer.Option(
+        "--coop",
+        metavar="ID",
+        help="Only this coop, by id or name.",
+        autocompletion=completion.coops,
+    ),
 ]
 
 
@@ -261,7 +269,12 @@ def year(
 @app.command()
 def why(
     context: typer.Context,
-    job: Annotated[str, typer.Argument(metavar="JOB", help='A job\'s id, or "lock-up".')],
+    job: Annotated[
+        list[str],
+        typer.Argument(
+            metavar="JOB", help="lock-up, let-out, range, or a job.", autocompletion=completion.jobs
+        ),
+    ],
     profile: ProfileOption = None,
     day: DateOption = None,
     json: JsonOption = False,
@@ -269,7 +282,20 @@ def why(
     """Explain what makes a job due, with its figures, rule and source."""
     from scheduler.cli.screens import why as screen  # noqa: PLC0415 - only why needs it
 
-    screen.show(_session(context, profile, None), job, day, json=json)
+    screen.show(_session(context, profile, None), " ".join(job), day, json=json)
+
+
+@app.command()
+def jobs(
+    context: typer.Context,
+    profile: ProfileOption = None,
+    data: DataOption = None,
+    json: JsonOption = False,
+) -> None:
+    """List every job: its id, whether it is in the plan, when next, how often."""
+    from scheduler.cli.screens import jobs as screen  # noqa: PLC0415 - only jobs needs it
+
+    screen.show(_session(context, profile, data), json=json)
 
 
 @app.command()
@@ -279,6 +305,7 @@ def weather(
         str | None,
         typer.Argument(
             metavar="WHAT",
+            autocompletion=completion.reports,
             help="heat, frost, snow, storm, predator, order; or confirm, end, undo.",
         ),
     ] = None,
@@ -358,7 +385,10 @@ def feed(
 CountOption = Annotated[
     int | None, typer.Option("--count", metavar="N", max=_MOST_BIRDS, help="How many birds.")
 ]
-ByOption = Annotated[str | None, typer.Option("--by", metavar="NAME", help="Who says it.")]
+ByOption = Annotated[
+    str | None,
+    typer.Option("--by", metavar="NAME", help="Who says it.", autocompletion=_PEOPLE),
+]
 EveningOption = Annotated[
     date | None,
     typer.Option("--evening", metavar="DATE", parser=_day, help="Another evening, YYYY-MM-DD."),
@@ -553,12 +583,27 @@ def web(
 @app.command()
 def links(
     context: typer.Context,
-    name: Annotated[str | None, typer.Argument(metavar="[NAME]", help="Only this person.")] = None,
+    name: Annotated[
+        str | None,
+        typer.Argument(metavar="NAME", help="Only this person.", autocompletion=_PEOPLE),
+    ] = None,
     renew: Annotated[
-        str | None, typer.Option("--renew", metavar="NAME", help="End their old addresses.")
+        str | None,
+        typer.Option(
+            "--renew",
+            metavar="NAME",
+            help="End their old addresses.",
+            autocompletion=completion.people,
+        ),
     ] = None,
     sign_in: Annotated[
-        str | None, typer.Option("--sign-in", metavar="NAME", help="Sign a device in, once.")
+        str | None,
+        typer.Option(
+            "--sign-in",
+            metavar="NAME",
+            help="Sign a device in, once.",
+            autocompletion=completion.people,
+        ),
     ] = None,
     sign_out: Annotated[
         str | None, typer.Option("--sign-out", metavar="NAME", help="Sign all their devices out.")
@@ -590,7 +635,12 @@ def links(
 @app.command("test-alert")
 def try_alert(
     context: typer.Context,
-    name: Annotated[str, typer.Argument(metavar="NAME", help="A person of the profile.")],
+    name: Annotated[
+        str,
+        typer.Argument(
+            metavar="NAME", help="A person of the profile.", autocompletion=completion.people
+        ),
+    ],
     profile: ProfileOption = None,
     data: DataOption = None,
     json: JsonOption = False,

@@ -1,11 +1,12 @@
 """Why a job or the lock-up is what it is: rows that a command and a page show."""
 
-from dataclasses import dataclass
 from datetime import date, timedelta
-from typing import Literal, NamedTuple
+from functools import partial
+from typing import NamedTuple
 
 from scheduler.cares import reasons
 from scheduler.cares.catalogue import Care, Every, OwnHouse, in_force, leans_on_climate
+from scheduler.cares.day_lines import day_lines
 from scheduler.cares.due_words import due_words
 from scheduler.cares.evening import CoopDay
 from scheduler.cares.own_house import Upkeep, load_of, water_need_l
@@ -15,15 +16,13 @@ from scheduler.climate.curve import averages
 from scheduler.husbandry.consumption import capacity_l
 from scheduler.husbandry.upkeep import clean_out_days, stirs_a_week, top_up_days
 from scheduler.light.sun import At, Crossing
-from scheduler.profile.problem import nearest
 from scheduler.profile.retold import in_units
 from scheduler.profile.units import write_quantity
 from scheduler.profile.values import Coop, Profile
 from scheduler.profile.words import clock, local_clock
 from scheduler.service.open_profile import Household
+from scheduler.service.which_job import DayTime
 
-LockUp = Literal["lock-up"]
-_LOCK_UP = {"lock-up", "lockup", "lock up", "latest"}
 _AHEAD = timedelta(days=399)
 _MARKS = {
     "S": "the source was read",
@@ -46,38 +45,16 @@ class Row(NamedTuple):
     coop: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class NoSuchJob:
-    """No job has that id; `hint` names those that come near, if any."""
-
-    hint: str
-
-
-def find_job(household: Household, said: str) -> Care | LockUp | NoSuchJob:
-    """The job with that id as the plan has it, or, where it is switched off, the catalogue."""
-    if said.strip().lower() in _LOCK_UP:
-        return "lock-up"
-    by_id = {care.id: care for care in household.catalogue}
-    own = {care.id: care for care in in_force(household.profile, household.catalogue)}
-    wanted = said.strip().lower().replace(" ", "-")
-    for known in (own, by_id):
-        if wanted in known:
-            return known[wanted]
-    names = ["lock-up", *dict.fromkeys([*own, *by_id])]
-    matches = [name for name in names if wanted in name]
-    hint = f"Did you mean {', '.join(matches[:4])}?" if matches else nearest(wanted, names)
-    return NoSuchJob(hint)
-
-
 def explain(
-    household: Household, records: Records, job: Care | LockUp, day: date
+    household: Household, records: Records, job: Care | DayTime, day: date
 ) -> tuple[Row, ...]:
     """Why it is due on that day or not, its rule, figures and source, and what would change it."""
     if isinstance(job, Care):
         return tuple(_job(household, records, job, day))
     profile = household.profile
     coops = plan(profile, records, day, day, household.catalogue).days[0].coops
-    return tuple(row for coop in coops for row in _lock_up(profile, coop))
+    rows = _lock_up if job == "lock-up" else partial(_time, key=job)
+    return tuple(row for coop in coops for row in rows(profile, coop))
 
 
 def _job(household: Household, records: Records, care: Care, day: date) -> list[Row]:
@@ -170,6 +147,27 @@ def _lock_up(profile: Profile, coop: CoopDay) -> list[Row]:
         ("Cap", clock(rule.cap, region) if rule.cap else "none"),
         ("Bounds", ", ".join(bounds) or "none"),
         ("To change", "[lockup] basis, angle, after_sunset, cap, not_before, not_after"),
+    ]
+    return [Row(label, text, house.id) for label, text in rows]
+
+
+_TO_CHANGE: dict[DayTime, str] = {
+    "let-out": "[letout] basis, after, not_before, not_after",
+    "range": "ranging under [[coop]]; reports, arrivals and orders come before it",
+}
+
+
+def _time(profile: Profile, coop: CoopDay, *, key: DayTime) -> list[Row]:
+    """A time of the day as it is shown, with its reason."""
+    house = profile.coop_of(coop.coop_id)
+    lines = {line.key: line for line in day_lines(profile, coop)}
+    line = lines.get(key) or next(iter(lines.values()))  # where no bird sleeps, why
+    rows = [
+        (house.name, f"{line.label.lower()} {line.time}"),
+        ("Why", line.reason),
+        ("Sunrise", _at(coop.sunrise, profile)),
+        ("Sunset", _at(coop.sunset, profile)),
+        ("To change", _TO_CHANGE[key]),
     ]
     return [Row(label, text, house.id) for label, text in rows]
 

@@ -634,9 +634,9 @@ def test_why_explains_a_job_and_the_lock_up() -> None:
     lock_up = run("why", "-p", ANNOTATED, "lock-up").output
     for word in ("Set by:", "angle", "Sunset:", "Civil dusk:", "Cap:", "22:30"):
         assert word in lock_up
-    wrong = run("why", "-p", ANNOTATED, "mite")
+    wrong = run("why", "-p", ANNOTATED, "mightlook")
     assert wrong.exit_code == 2
-    assert "Did you mean mite-look" in wrong.output
+    assert 'Did you mean "mite-look"' in wrong.output
 
 
 def test_why_of_every_job_of_the_catalogue_is_told() -> None:

@@ -1,16 +1,22 @@
 """What a keeper types at the terminal is taken as meant: figures below zero, names, --json."""
 
 import json
+import os
 import shlex
+import subprocess
+import sys
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 from freezegun import freeze_time
 from typer.testing import CliRunner, Result
 
-from scheduler.cli import running
+from scheduler.cli import completion, running
 from scheduler.cli.app import app
 from scheduler.cli.figures_typed import figures_told
+from scheduler.profile.package_data import catalogue as raw_catalogue
+from scheduler.service.which_job import _USUAL_WORDS
 
 # Its models are made when it is first imported, which must not be on a frozen day.
 assert running.__name__
@@ -179,3 +185,96 @@ def test_k18_a_report_made_or_ended_is_told_in_json() -> None:
     assert made["number"] == 1
     assert json.loads(typed("weather end 1 --json").output)["done"] == "ended"
     assert json.loads(typed("weather undo 1 --json").output)["done"] == "taken back"
+
+
+@pytest.mark.parametrize(
+    ("said", "job"),
+    [
+        ("mites", "mite-look"),
+        ("red mite", "mite-look"),
+        ("eggs", "egg-collection"),
+        ("worming", "quarantine-count"),
+        ("let-out", "let-out"),
+        ("let out", "let-out"),
+        ("closing", "lock-up"),
+        ("free range", "range"),
+        ("smoke alarm", "electric-check"),
+        ("Litter", "litter-stirring"),
+        ("frostbite", "comb-look"),
+        ("MITE-LOOK", "mite-look"),
+        ("sharpen", "sharpen-the-spade"),
+    ],
+)
+def test_k15_why_takes_what_a_keeper_types(said: str, job: str) -> None:
+    result = typed(f"why {said} --json")
+    assert result.exit_code == 0, result.output
+    assert json.loads(result.output)["job"] == job
+
+
+def test_k15_of_several_that_fit_the_nearest_few_are_offered() -> None:
+    result = typed("why drinkers")
+    assert result.exit_code == 2
+    assert "Did you mean drinker-" in result.output
+    assert "drinker-scrub (Scrub the drinkers)" in result.output
+    assert typed("why 鸡").exit_code == 2
+    assert typed('why ""').exit_code == 2
+
+
+def test_k15_every_usual_word_leads_to_a_job_there_is() -> None:
+    known = {job["id"] for job in json.loads(typed("jobs --json").output)["jobs"]}
+    assert set(_USUAL_WORDS) <= known
+    said = [word for words in _USUAL_WORDS.values() for word in words.split()]
+    assert len(said) == len(set(said))
+
+
+def test_k15_jobs_lists_every_job_on_or_off_with_its_next_day() -> None:
+    jobs = {job["id"]: job for job in json.loads(typed("jobs --json").output)["jobs"]}
+    assert set(raw_catalogue()["care"]) <= set(jobs)
+    assert jobs["water"] == {
+        "id": "water",
+        "title": "Water: fill and look",
+        "on": True,
+        "often": "every day",
+        "next_due": "2026-12-21",
+    }
+    assert "sharpen-the-spade" in jobs
+    off = next(job for job in jobs.values() if not job["on"])
+    assert off["next_due"] is None
+    shown = typed("jobs").output
+    assert "In the plan" in shown
+    assert all(job_id in shown for job_id in jobs)
+
+
+@pytest.mark.parametrize(
+    ("line", "offered"),
+    [
+        ("why mite", "mite-look"),
+        ("why let", "let-out"),
+        ("weather sto", "storm"),
+        ("light --coop pear", "pear-tree-hut"),
+        ("closed --by ", "lou"),
+        ("links ", "lou"),
+    ],
+)
+def test_k15_the_shell_offers_jobs_reports_houses_and_people(line: str, offered: str) -> None:
+    words = f"duskfold -p {TWO} {line}"
+    done = subprocess.run(
+        [sys.executable, "-m", "scheduler"],
+        capture_output=True,
+        text=True,
+        check=False,
+        env={
+            **os.environ,
+            "_DUSKFOLD_COMPLETE": "complete_bash",
+            "COMP_WORDS": words,
+            "COMP_CWORD": str(len(words.split()) - (not words.endswith(" "))),
+        },
+    )
+    assert offered in done.stdout.splitlines(), done.stderr
+
+
+def test_k15_completion_keeps_quiet_about_a_broken_profile() -> None:
+    Path("broken.toml").write_text("[site", encoding="utf-8")
+    for path in ("broken.toml", "nowhere.toml"):
+        context = SimpleNamespace(parent=None, params={"profile": Path(path)})
+        assert completion.jobs(context, "") == []

@@ -8,8 +8,9 @@ from scheduler.cares.catalogue import Care, Catalogue
 from scheduler.cares.plan import plan
 from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
 from scheduler.profile.values import Profile
-from scheduler.service.explain_job import NoSuchJob, Row, explain, find_job
+from scheduler.service.explain_job import Row, explain
 from scheduler.service.open_profile import Household
+from scheduler.service.which_job import NoSuchJob, find_job
 from tests.alerts.orchard import HAZEL, SITE, WALNUT
 from tests.conftest import declared
 
@@ -43,9 +44,9 @@ def test_a_job_is_found_by_its_id(household: Household) -> None:
 
 
 def test_no_such_job_names_those_that_come_near(household: Household) -> None:
-    part, slip, nothing = (find_job(household, said) for said in ("mite", "watr", "zzzz"))
+    part, slip, nothing = (find_job(household, said) for said in ("netting", "watr", "zzzz"))
     assert isinstance(part, NoSuchJob)
-    assert "mite-look" in part.hint
+    assert "electric-netting" in part.hint
     assert slip == NoSuchJob('Did you mean "water"?')
     assert nothing == NoSuchJob("")
 

@@ -6,7 +6,8 @@ from datetime import date
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import CANNOT_USE, complain
 from scheduler.cli.screens.tables import as_json, table
-from scheduler.service.explain_job import NoSuchJob, explain, find_job
+from scheduler.service.explain_job import explain
+from scheduler.service.which_job import NoSuchJob, find_job
 
 
 def show(session: Session, job: str, day: date | None, *, json: bool) -> None:
@@ -16,13 +17,14 @@ def show(session: Session, job: str, day: date | None, *, json: bool) -> None:
     found = find_job(household, job)
     if isinstance(found, NoSuchJob):
         complain(
-            f'duskfold why: found "{job}"; accepted: lock-up or the id of a job, such as water, '
-            f"litter-stirring. {found.hint}"
+            f'duskfold why: found "{job}"; accepted: lock-up, let-out, range, or a job by its id '
+            f"or the words of its title (duskfold jobs lists them). {found.hint}".rstrip()
         )
         sys.exit(CANNOT_USE)
     rows = explain(household, session.records(household), found, day)
     if json:
         why = [row._asdict() for row in rows]
-        print(as_json({"job": job, "date": day.isoformat(), "why": why}))
+        job_id = found if isinstance(found, str) else found.id
+        print(as_json({"job": job_id, "date": day.isoformat(), "why": why}))
         return
     print(table([(f"{row.label}:", row.text) for row in rows]))

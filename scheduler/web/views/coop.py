@@ -21,8 +21,9 @@ from scheduler.husbandry.telling import (
     rule_set_name,
 )
 from scheduler.profile.values import Coop
-from scheduler.service.explain_job import NoSuchJob, explain, find_job
+from scheduler.service.explain_job import explain
 from scheduler.service.housing_check import HousingCheck, housing_check
+from scheduler.service.which_job import NoSuchJob, find_job
 from scheduler.web.kept import Kept
 from scheduler.web.visit import Answer, Visit
 

@@ -1,0 +1,65 @@
+"""What the shell offers while a command is typed; where anything is wrong, nothing."""
+
+import os
+from collections.abc import Callable, Iterable, Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from scheduler.service.open_profile import Household
+
+
+def jobs(ctx: Any, incomplete: str) -> list[str]:  # noqa: ANN401 - typer's context
+    """The ids of jobs, and the times of the day."""
+    from scheduler.service.which_job import job_names  # noqa: PLC0415 - --help does without
+
+    return _fitting(ctx, incomplete, job_names)
+
+
+def reports(ctx: Any, incomplete: str) -> list[str]:  # noqa: ANN401 - as above
+    """What can be reported, and what can be done with a report."""
+    from scheduler.service.read_report import KINDS  # noqa: PLC0415 - as above
+
+    del ctx
+    return [word for word in (*KINDS, "confirm", "end", "undo") if word.startswith(incomplete)]
+
+
+def coops(ctx: Any, incomplete: str) -> list[str]:  # noqa: ANN401 - as above
+    """The ids of the houses."""
+    return _fitting(ctx, incomplete, lambda household: (one.id for one in household.profile.coop))
+
+
+def people(ctx: Any, incomplete: str) -> list[str]:  # noqa: ANN401 - as above
+    """The ids of the people."""
+    return _fitting(ctx, incomplete, lambda household: (one.id for one in household.profile.person))
+
+
+def _fitting(
+    ctx: Any,  # noqa: ANN401 - as above
+    incomplete: str,
+    names: "Callable[[Household], Iterable[str]]",
+) -> list[str]:
+    wanted = incomplete.casefold()
+    return [
+        name
+        for household in _household(ctx)
+        for name in names(household)
+        if name.startswith(wanted)
+    ]
+
+
+def _household(ctx: Any) -> "Iterator[Household]":  # noqa: ANN401 - as above
+    """The household of the command line so far; none where the profile cannot be used."""
+    from scheduler.service import clock  # noqa: PLC0415 - as above
+    from scheduler.service.open_profile import Household, open_profile  # noqa: PLC0415 - as above
+    from scheduler.service.places import find_profile  # noqa: PLC0415 - as above
+
+    above = ctx.parent.params if ctx.parent else {}
+    named = ctx.params.get("profile") or above.get("profile")
+    path = find_profile(Path(named) if named else None, os.environ)
+    try:
+        household = open_profile(path, clock.now()) if isinstance(path, Path) else None
+    except OSError:
+        return
+    if isinstance(household, Household):
+        yield household
