@@ -70,7 +70,7 @@ def catalogue() -> Catalogue:
 
 
 _HOW_TO_GET = {
-    "debian": "apt-get install libical3 nginx-light",
+    "debian": "apt-get install libical3 nginx-light systemd",
     "browser": "apt-get install chromium",
     "kernel": "apt-get install strace, on a Linux machine that allows namespaces and ptrace",
     "reference": "python3 tests/run.py --extra reference",

@@ -96,6 +96,8 @@ def welcome(visit: Visit) -> Answer | None:
 
 def enter(visit: Visit) -> Answer | None:
     """Uses the link up and begins the session."""
+    if welcome(visit) is None:
+        return None  # of somebody who has left, too
     almanac = visit.standing.almanac
     cookie = access.sign_in(
         visit.journal,
