@@ -13,6 +13,7 @@ import pytest
 from scheduler.cares.evening import coop_day
 from scheduler.cares.plan import sky_over
 from scheduler.cares.records import NO_RECORDS
+from scheduler.profile.coordinates import SOUTHERNMOST_DEG
 from scheduler.profile.values import Profile
 
 PLACES = [
@@ -42,10 +43,14 @@ YEARS = [date(2026, 1, 1) + timedelta(days=n) for n in range(731)]
 def test_one_lock_up_a_date_in_order(
     declare: Callable[[str], Profile], name: str, latitude: float, longitude: float, zone: str
 ) -> None:
+    # A profile does not lie in Antarctica, but the polar night of the south has no other place.
+    written = max(latitude, SOUTHERNMOST_DEG)
     profile = declare(
-        f'[site]\nname = "{name}"\nlatitude = {latitude}\nlongitude = {longitude}\n'
+        f'[site]\nname = "{name}"\nlatitude = {written}\nlongitude = {longitude}\n'
         f'timezone = "{zone}"\n[[coop]]\nname = "A"\n[[flock]]\nname = "B"\nhens = 6\n'
     )
+    site = profile.site.model_copy(update={"latitude_deg": latitude})
+    profile = profile.model_copy(update={"site": site})
     sky = sky_over(profile)
     days = [coop_day(profile, sky, profile.coop[0], day, NO_RECORDS) for day in YEARS]
     for day, following in pairwise(days):
