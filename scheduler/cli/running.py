@@ -99,5 +99,9 @@ def _nobody(path: Path, found: NobodyToTell) -> int:
             "[mail] table, or service"
             for number, person in enumerate(found.people, start=1)
         ]
-    complain(*(f"{path}: {line}" for line in lines), "duskfold: nobody can be told; not started.")
+    complain(
+        *(f"{path}: {line}" for line in lines),
+        "duskfold: nobody can be told; not started. Until somebody can be, `duskfold serve` runs "
+        "pages and calendars alone.",
+    )
     return CANNOT_USE
