@@ -35,6 +35,7 @@ from tests.faults.house import (
     House,
 )
 from tests.faults.test_clock import HOUSEKEEPING
+from tests.sinks.push import shown_title
 from tests.sinks.smtp import PASSWORD, USER
 
 Build = Callable[..., House]
@@ -466,6 +467,7 @@ def test_f8_an_address_cannot_add_a_command_or_a_header(line: str) -> None:
     person = "".join(f"{one}\n" for one in PEOPLE.splitlines() if not one.startswith(f"{key} ="))
     text = SITE + ONE_COOP + person.replace('name = "Kim"', f'name = "Kim"\n{line}')
     text = text.replace("{push}", "https://push.example.org").replace("{mail}", "587")
+    text = text.replace("{secret}", "q7w2")
     found = read_profile(text.encode(), "test.toml", datetime(2026, 1, 1, tzinfo=UTC))
     assert isinstance(found, tuple), "it was accepted"
     assert [(problem.key[0], problem.key[-1]) for problem in found] == [("person", key)]
@@ -498,7 +500,7 @@ def _numbered(body: str) -> str:
 
 
 def wires(name: str) -> tuple[dict[str, str], dict[str, object]]:
-    """The headers of the mail as it is read again, and the push as JSON."""
+    """The headers of the mail as it is read again, and the push as the server reads it."""
     outgoing = Outgoing(
         operation="send",
         message=Message(title=f"Lock up {name}", body=name, stem=f"Lock up {name}"),
@@ -510,6 +512,7 @@ def wires(name: str) -> tuple[dict[str, str], dict[str, object]]:
     wire = composed(outgoing, "coop@example.net", datetime(2026, 12, 21, tzinfo=UTC))
     mail = message_from_bytes(wire, policy=modern)
     push = content(outgoing, topic="t", answers_to="https://push.example.net/a", button_token="")
+    push["title"] = shown_title(push["title"])
     return dict(mail.items()), dict(push)
 
 

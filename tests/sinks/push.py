@@ -329,8 +329,8 @@ class _Handler(BaseHTTPRequestHandler):
             said["attachment"] = {"name": "attachment.txt", "text": said.pop("message")}
         if len(said.get("actions", [])) > 3:
             return _error(400)
-        if "=?" in said.get("title", ""):  # as the server does it (its util/util.go)
-            said["title"] = str(make_header(decode_header(said["title"])))
+        if "title" in said:
+            said["title"] = shown_title(said["title"])
         event = self.server.sink.publish(topic, {"message": "triggered", **said})
         self.server.sink.on_publish(event)
         return _ok(event)
@@ -400,6 +400,11 @@ def _listed(sink: PushSink, topic: str, query: Mapping[str, list[str]]) -> Reply
             if at >= since
         ]
     return Reply(status=200, body=b"\n".join(lines) + b"\n")
+
+
+def shown_title(title: str) -> str:
+    """What the server makes of it: what looks encoded is decoded (ntfy server/util.go)."""
+    return str(make_header(decode_header(title))) if "=?" in title else title
 
 
 def _topic(parts: list[str], body: bytes) -> str:
