@@ -273,6 +273,26 @@ def test_a_tap_without_reception_is_kept_and_sent_with_its_time(
         ana.wrong = [one for one in ana.wrong if "ERR_INTERNET_DISCONNECTED" not in one]
 
 
+def test_what_the_phone_keeps_is_never_older_than_the_last_tap(
+    chromium: Browser, pages: Front
+) -> None:
+    with device(chromium, pages) as ana:
+        ana.sign_in()
+        ana.it_is("16:25")
+        ana.open("/")
+        ana.page.evaluate("navigator.serviceWorker.ready")
+        ana.page.reload()
+        ana.shuts(12)
+        ana.sees("by Ana: 12 in")
+        ana.page.wait_for_function(
+            "async () => (await (await caches.match('/')).text()).includes('Undo: the door')"
+        )
+        ana.context.set_offline(True)
+        ana.page.reload()
+        ana.sees("by Ana: 12 in")
+        ana.wrong = [one for one in ana.wrong if "ERR_INTERNET_DISCONNECTED" not in one]
+
+
 def test_taps_wait_in_their_order_and_a_refused_one_is_told_until_it_was_seen(
     chromium: Browser, tmp_path: Path
 ) -> None:

@@ -111,6 +111,13 @@
     else tell();
   });
 
+  // The worker never sees what a form leads to: what it keeps must not be older than the tap.
+  const shelve = async (there, body) => {
+    if (there.pathname !== "/" || !navigator.serviceWorker?.controller) return;
+    const shelf = await caches.open("duskfold-1");
+    await shelf.put("/", new Response(body, { headers: { "Content-Type": "text/html; charset=utf-8" } }));
+  };
+
   // The page that a form answers takes the place of this one; the focus goes back to its line.
   const show = (response, body, back) => {
     const page = new DOMParser().parseFromString(body, "text/html");
@@ -118,6 +125,7 @@
     if (response.redirected && response.ok && there.pathname !== location.pathname) {
       location.assign(response.url);
     } else if (page.getElementById("main")) {
+      if (response.redirected && response.ok) shelve(there, body);
       document.body.replaceWith(page.body);
       arrive();
       (document.querySelector("[aria-invalid]") || byId(back) || byId("main")).focus();
