@@ -1,7 +1,7 @@
 """One coop's evening as a page shows it: times, where it stands, which buttons make sense."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Literal
 
@@ -80,7 +80,7 @@ class Card:
     places: str
     why_empty: str
     is_count_due: bool
-    is_last_night: bool
+    is_over: bool
 
     @property
     def key(self) -> str:
@@ -143,7 +143,7 @@ def unsaid_last_night(visit: Visit, now: tuple[Card, ...]) -> tuple[Card, ...]:
         # Nobody could say anything before there was a profile.
         nights = [night for night in visit.standing.nights if night.evening.day == day]
         cards += [
-            replace(card, is_last_night=True)
+            card
             for night in nights
             if visit.standing.known_since <= day and coop.id not in at_dusk
             for card in cards_of(visit, night)
@@ -220,7 +220,7 @@ def _card(visit: Visit, night: Night, planned: Planned, let_out: datetime) -> Ca
         places=search_places(evening.region),
         why_empty=why_no_birds(visit.profile, planned.coop_id, evening.day, state),
         is_count_due=planned.coop_id in visit.standing.count_due,
-        is_last_night=False,
+        is_over=now >= let_out,
     )
 
 
