@@ -1,15 +1,18 @@
-"""The oracle: what must be true after every fault (FAULTS.md, O1–O5, O8, O10, O11).
+"""The oracle: what must be true after every fault (FAULTS.md, O1–O5, O8, O10–O12).
 
 O6 (a failing channel delays no other) and O9 (health tells in time) need the fault's own moments
 and are asked by the tests of those faults; O7 is asked by tests/service/test_publish.py.
 """
 
 from collections import Counter, defaultdict
+from collections.abc import Sequence
 from datetime import UTC, datetime
 
 from scheduler.alerts.decide import is_open, kind_of
 from scheduler.alerts.delivery import Key
-from scheduler.journal import deliveries
+from scheduler.alerts.evening import Evening
+from scheduler.cares.closing import Closing, door
+from scheduler.journal import closings, deliveries
 from scheduler.service.places import JOURNAL_NAME
 from tests.faults.house import TOPIC_SECRET, House
 from tests.sinks.smtp import PASSWORD
@@ -26,6 +29,7 @@ def ask(house: House) -> None:
     _no_attempt_after_the_closing(house)
     _nothing_waits_past_its_use(house)
     _nothing_held_rings_after_the_closing(house)
+    _nothing_to_do_only_when_all_are_in(house)
     _no_secret_in_the_logs(house)
 
 
@@ -178,6 +182,43 @@ def _nothing_held_rings_after_the_closing(house: House) -> None:
         return
     to_ring = [at for at, _ in house.push.held.values() if at > house.now.timestamp()]
     assert to_ring == [], "O11: a held message rings although every door is shut"
+
+
+def _nothing_to_do_only_when_all_are_in(house: House) -> None:
+    """O12: whoever was told that there is nothing to do was told so of birds that are all in.
+
+    Of what was said in the second of the sending nobody knows whether it came before it.
+    """
+    with house.journal() as journal, journal.reading() as connection:
+        site_id = house.household().profile.site.id
+        begun = deliveries.evenings(connection, site_id, house.day.replace(year=2000))
+        said = closings.written(connection, site_id)
+    made_at = [at for (at,) in house.rows("SELECT made_at FROM closing ORDER BY number")]
+    for evening in begun:
+        for message, began_at in house.rows(
+            "SELECT d.message, a.began_at FROM attempt a JOIN delivery d ON d.id = a.delivery_id "
+            "WHERE d.day = ? AND d.subject_id = ? AND (d.step LIKE 'shut%' OR d.step LIKE "
+            "'settled%')",
+            evening.day.isoformat(),
+            evening.subject_id,
+        ):
+            if "Nothing to do" not in message:
+                continue
+            before = sum(at < began_at for at in made_at)
+            until = sum(at <= began_at for at in made_at)
+            assert any(
+                _are_all_in(evening, [one.closing for one in said[:number] if _held(one, began_at)])
+                for number in range(before, until + 1)
+            ), f"O12: {evening.day}: nothing to do, and not all are in"
+
+
+def _held(said: closings.Written, at_s: int) -> bool:
+    return said.undone_at is None or said.undone_at.timestamp() >= at_s
+
+
+def _are_all_in(evening: Evening, said: Sequence[Closing]) -> bool:
+    states = [door(said, one.coop_id, evening.day, one.profile_birds) for one in evening.doors]
+    return all(state.is_all_in or state.is_empty for state in states)
 
 
 def _no_secret_in_the_logs(house: House) -> None:
