@@ -167,7 +167,7 @@ def test_d1_a_message_from_memory_that_fails_is_tried_again(build: Build) -> Non
 
 @pytest.mark.kernel
 def test_a12_on_a_full_disk_the_same_people_are_told_with_the_same_pauses(build: Build) -> None:
-    house = build(still_s=1.0)
+    house = build()
     house.start()
     house.at("15:50")
     house.smtp.script("AUTH", "535 5.7.8 wrong password", always=True)
