@@ -40,7 +40,7 @@ from scheduler.web.calendars import Calendars, ready
 from scheduler.web.desk import Desk, Endpoint
 from scheduler.web.misses import Misses
 from scheduler.web.plans import Plans
-from scheduler.web.render import HERE
+from scheduler.web.render import HERE, is_https
 from scheduler.web.tonight import tonight_json
 from scheduler.web.views import coop, evening, more, people, subscribe, today, weather, week
 from scheduler.web.views.coop import Coops
@@ -84,6 +84,7 @@ class App:
         self._desk = Desk(lookout, outside.read, self._misses)
         self._calendars = Calendars(self._misses)
         self._seen: object = None
+        self._by_https = False
         self._hosts = guards.Hosts(names=frozenset({"localhost"}), any_address=True)
         self.routes = self._routes()
         self._inner = self._starlette()
@@ -112,7 +113,7 @@ class App:
         app = Starlette(
             routes=self.routes,
             middleware=[
-                Middleware(_PageHeaders),
+                Middleware(_PageHeaders, by_https=lambda: self._by_https),
                 Middleware(GZipMiddleware, minimum_size=1000, compresslevel=_GZIP_LEVEL),
             ],
             exception_handlers={404: self._not_found},
@@ -229,6 +230,7 @@ class App:
         self._calendars.served = {**before, **served}
         self._calendars.passes = known
         web = profile.web
+        self._by_https = is_https(web.base_url)
         self._hosts = guards.hosts_of(web.base_url, web.listen, gethostname())
         self._outside.in_force(profile)
 
@@ -308,9 +310,14 @@ def _as_text(cell: str) -> str:
 class _PageHeaders:
     """Puts the headers of every page on what comes from the routes."""
 
-    def __init__(self, app: ASGIApp) -> None:
+    def __init__(self, app: ASGIApp, by_https: Callable[[], bool]) -> None:
         self._app = app
-        self._headers = [(k.encode(), v.encode()) for k, v in guards.PAGE_HEADERS.items()]
+        self._by_https = by_https
+        plain, secure = guards.PAGE_HEADERS, {**guards.PAGE_HEADERS, **guards.HTTPS_HEADERS}
+        self._headers = {
+            https: [(name.encode(), value.encode()) for name, value in headers.items()]
+            for https, headers in ((False, plain), (True, secure))
+        }
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] != "http":
@@ -321,7 +328,8 @@ class _PageHeaders:
         async def with_headers(message: Message) -> None:
             if message["type"] == "http.response.start":
                 own = {name for name, _ in message["headers"]}
-                more = [one for one in self._headers if one[0] not in own]
+                headers = self._headers[self._by_https()]
+                more = [one for one in headers if one[0] not in own]
                 if versioned:
                     forever = (b"cache-control", b"public, max-age=31536000, immutable")
                     more = [one for one in more if one[0] != b"cache-control"] + [forever]

@@ -26,7 +26,6 @@ PAGE_HEADERS: Mapping[str, str] = {
         "base-uri 'none'; frame-ancestors 'none'"
     ),
     "referrer-policy": "same-origin",
-    "cross-origin-opener-policy": "same-origin",
     "cross-origin-resource-policy": "same-origin",
     "permissions-policy": (
         "camera=(), display-capture=(), geolocation=(), microphone=(), payment=(), usb=()"
@@ -35,6 +34,9 @@ PAGE_HEADERS: Mapping[str, str] = {
     "x-robots-tag": "noindex",
     "cache-control": "no-store",
 }
+
+# Browsers heed it over https alone, and complain of it elsewhere.
+HTTPS_HEADERS: Mapping[str, str] = {"cross-origin-opener-policy": "same-origin"}
 
 
 def is_plain_path(scope: Scope) -> bool:

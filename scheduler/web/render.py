@@ -84,7 +84,7 @@ class Renderer:
                 httponly=True,
                 samesite="lax",
             )
-            if not answer.cookie:
+            if not answer.cookie and is_https(base_url):
                 # Not "cookies": that would take those of every host of the same domain, too.
                 response.headers["clear-site-data"] = '"cache", "storage"'
         return response
