@@ -3,6 +3,7 @@
 import io
 import os
 import sys
+from collections.abc import Callable
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -41,15 +42,41 @@ def _day(text: str) -> date:
     return day
 
 
+def _whole(least: int, most: int) -> Callable[[str], int]:
+    def number(text: str) -> int:
+        plain = text.strip()
+        if not plain.removeprefix("-").isdecimal() or not least <= int(plain[:9]) <= most:
+            raise typer.BadParameter(
+                f'found "{text}"; accepted: a whole number from {least} to {most}'
+            )
+        return int(plain)
+
+    return number
+
+
+def _place(text: str) -> Path:
+    if not text.strip():
+        raise typer.BadParameter("found nothing; accepted: the name of a file or folder")
+    return Path(text)
+
+
 _MOST_BIRDS = 100_000  # more is a slip of the finger
 _LOG_LEVELS = ("debug", "info", "warning", "error")
 ProfileOption = Annotated[
     Path | None,
-    typer.Option("--profile", "-p", metavar="FILE", help="The profile. [env: DUSKFOLD_PROFILE]"),
+    typer.Option(
+        "--profile",
+        "-p",
+        metavar="FILE",
+        parser=_place,
+        help="The profile. [env: DUSKFOLD_PROFILE]",
+    ),
 ]
 DataOption = Annotated[
     Path | None,
-    typer.Option("--data", metavar="DIR", help="The data folder. [env: DUSKFOLD_DATA]"),
+    typer.Option(
+        "--data", metavar="DIR", parser=_place, help="The data folder. [env: DUSKFOLD_DATA]"
+    ),
 ]
 DateOption = Annotated[
     date | None,
@@ -349,7 +376,10 @@ def figures(
     profile: ProfileOption = None,
     day: DateOption = None,
     month: Annotated[
-        int | None, typer.Option("--month", min=1, max=12, help="The middle of a month, 1 to 12.")
+        int | None,
+        typer.Option(
+            "--month", metavar="M", parser=_whole(1, 12), help="The middle of a month, 1 to 12."
+        ),
     ] = None,
     json: JsonOption = False,
 ) -> None:
@@ -362,13 +392,20 @@ def figures(
 @app.command()
 def feed(
     context: typer.Context,
-    out: Annotated[Path, typer.Option("--out", metavar="DIR", help="Where the calendars go.")],
+    out: Annotated[
+        Path, typer.Option("--out", metavar="DIR", parser=_place, help="Where the calendars go.")
+    ],
     profile: ProfileOption = None,
     data: DataOption = None,
     first: FromOption = None,
     days: Annotated[
         int | None,
-        typer.Option("--days", min=1, max=800, help="Days ahead, instead of the usual windows."),
+        typer.Option(
+            "--days",
+            metavar="N",
+            parser=_whole(1, 800),
+            help="Days ahead, instead of the usual windows.",
+        ),
     ] = None,
     alarms: Annotated[
         bool, typer.Option("--alarms", help="Let lock-ups ring 30 minutes before.")
@@ -383,7 +420,8 @@ def feed(
 
 
 CountOption = Annotated[
-    int | None, typer.Option("--count", metavar="N", max=_MOST_BIRDS, help="How many birds.")
+    int | None,
+    typer.Option("--count", metavar="N", parser=_whole(0, _MOST_BIRDS), help="How many birds."),
 ]
 ByOption = Annotated[
     str | None,

@@ -278,3 +278,63 @@ def test_k15_completion_keeps_quiet_about_a_broken_profile() -> None:
     for path in ("broken.toml", "nowhere.toml"):
         context = SimpleNamespace(parent=None, params={"profile": Path(path)})
         assert completion.jobs(context, "") == []
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        'closed --coop ""',
+        'closed --by ""',
+        'closed --at ""',
+        "closed --count nan",
+        "closed --count -1",
+        "closed --count 99999999999999999999999",
+        "figures --month 13",
+        "feed --out cal --days 0",
+        'feed --out ""',
+        '--data "" today',
+        'links ""',
+        'links --renew ""',
+        'test-alert ""',
+        'weather ""',
+        "weather heat NaNC",
+        "weather end 99999999999999999999",
+        "init -p new.toml --latitude nan --longitude 7 --hens 3",
+        "init -p new.toml --latitude 51 --longitude 7 --hens 99999999999999999999",
+        'init -p new.toml --latitude 51 --longitude 7 --hens 3 --name ""',
+        "init -p . --latitude 51 --longitude 7 --hens 3 --force",
+    ],
+)
+def test_odd_input_is_refused_with_what_is_accepted(line: str) -> None:
+    before = sorted(Path().rglob("*.toml")) + sorted(Path().rglob("*.ics"))
+    result = typed(line)
+    assert result.exit_code == 2, (line, result.output)
+    assert "accepted: " in result.output or "A profile is a file" in result.output
+    assert sorted(Path().rglob("*.toml")) + sorted(Path().rglob("*.ics")) == before
+
+
+@pytest.mark.parametrize("name", ["مزرعة الدجاج", "רות", "鸡舍 🐔", "W" * 80, "Q " * 39 + "Q"])
+def test_any_name_fits_every_screen(name: str) -> None:
+    profile = changed("Walnut House", name)
+    for line in ("today", "week", "year", "light", "check", "figures", "jobs", "why let-out"):
+        result = typed(line, profile)
+        assert result.exception is None or isinstance(result.exception, SystemExit), line
+
+
+@pytest.mark.parametrize("command", ["figures --json", "year", "jobs"])
+@pytest.mark.parametrize("output", ["| head -1 >/dev/null", ">&-"])
+def test_output_that_nobody_reads_ends_without_a_complaint(command: str, output: str) -> None:
+    done = subprocess.run(
+        ["bash", "-c", f'"{sys.executable}" -m scheduler -p "{ANNOTATED}" {command} {output}'],  # noqa: S607 - any bash will do
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.stderr == ""
+
+
+def test_k13_answers_that_cannot_be_written_are_not_lost() -> None:
+    result = typed("init -p /proc/nowhere/p.toml --latitude 51 --longitude 7 --hens 3")
+    assert result.exit_code == 1
+    assert "hens = 3" in result.stdout
+    assert "The profile stands above." in result.output

@@ -54,7 +54,7 @@ def run(  # noqa: PLR0913 - what the command line said
     if count is not None and count < 0:
         _refuse(kind, Refused(key="--count", found=str(count), accepted="0 or more"))
     person = _person(kind, profile, who)
-    instant_said = _instant(kind, profile, at, evening, session.now) if at else None
+    instant_said = _instant(kind, profile, at, evening, session.now) if at is not None else None
     house = called(coop, profile.coop) if coop is not None else None
     statement = Statement(
         kind=kind,

@@ -7,7 +7,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any, Literal, NoReturn, get_args
 
-from scheduler.cli.faults import CANNOT_USE, STOPPED, complain
+from scheduler.cli.faults import CANNOT_USE, FAILED, STOPPED, complain
 from scheduler.cli.screens.tables import wrapped
 from scheduler.cli.terminal import is_terminal
 from scheduler.profile.coordinates import (
@@ -27,7 +27,7 @@ from scheduler.profile.values import Ranging
 from scheduler.service.exposure import with_topic
 from scheduler.service.housing_check import MANY_BIRDS
 from scheduler.service.open_profile import Household, read_profile
-from scheduler.service.places import write_whole
+from scheduler.service.places import PROFILE_NAME, write_whole
 from scheduler.service.reach import reaches_anybody
 
 Said = dict[str, str | None]
@@ -64,9 +64,14 @@ def write(path: Path, said: Said, *, now: datetime, force: bool) -> None:
     except _NoMoreAnswers:
         complain("", "duskfold init: no more answers; nothing was written.")
         sys.exit(CANNOT_USE)
-    path.parent.mkdir(parents=True, exist_ok=True)
-    # Topics in it are as good as keys.
-    write_whole(path, household.text.encode(), private=True)
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        # Topics in it are as good as keys.
+        write_whole(path, household.text.encode(), private=True)
+    except OSError as error:
+        print(household.text)  # so that no answer is lost
+        complain(f"duskfold: {path}: {error.strerror or error}. The profile stands above.")
+        sys.exit(FAILED)
     option = "" if path == Path("duskfold.toml") else f" --profile {path}"
     print(f"Wrote {path}. Tonight's times: duskfold{option} today")
     for person in household.profile.person:
@@ -81,6 +86,9 @@ def write(path: Path, said: Said, *, now: datetime, force: bool) -> None:
 
 def _answered(path: Path, said: Said, now: datetime, *, asks: bool, force: bool) -> Household:
     """The household that the answers make."""
+    if path.is_dir():
+        complain(f"duskfold: {path} is a folder. A profile is a file: {path / PROFILE_NAME}")
+        sys.exit(CANNOT_USE)
     if path.exists() and not force and not (asks and _yes(f"Replace {path}?")):
         complain(f"duskfold: {path} is already there and was left alone. Replace it: --force")
         sys.exit(CANNOT_USE)

@@ -26,7 +26,7 @@ def show(session: Session, name: str | None, *, alarms: bool, json: bool) -> Non
     """Prints the addresses of everybody, or of one person."""
     household = session.household_in_force()
     profile = household.profile
-    people = [_person(profile, name, "NAME")] if name else list(profile.person)
+    people = [_person(profile, name, "NAME")] if name is not None else list(profile.person)
     known = session.passes(household)
     base = _base(profile)
     mine = [

@@ -149,5 +149,7 @@ def _padded(text: str, width: int) -> str:
 
 def as_json(value: object) -> str:
     """One line of JSON; any script stands as it is where the output can carry it."""
-    carries_all = (sys.stdout.encoding or "").lower().replace("-", "") == "utf8"
+    # A program started with its output closed has None in its place.
+    encoding = sys.stdout.encoding if sys.stdout else ""
+    carries_all = (encoding or "").lower().replace("-", "") == "utf8"
     return json.dumps(value, ensure_ascii=not carries_all)
