@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from scheduler.alerts.delivery import LOUD, Message
 from scheduler.alerts.text import TITLE_LENGTH
 
+STEP = "urgent-"  # how the step of each such message begins
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Urgent:

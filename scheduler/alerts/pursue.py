@@ -216,13 +216,13 @@ def _after_shutting(night: Night, now: datetime) -> list[Delivery]:
         return found
     found += _cleared(night, now)
     turn = decide.opening(states)
-    crew = told
     step = "shut"
     if searching and (len(shut) == 1 or _is_searched(night, shut[-1].coop_id)):
         return found  # the search has just told them that it is shut
+    crew = told if searching else told | _told_of_search(night)
     if searches and not searching:
         step = _numbered("settled", searches)
-        crew = told | _told_of_search(night) | _duty(evening)
+        crew |= _duty(evening)
     if crew:
         message = text.all_clear(evening, states, night.zone)
         crew -= _who_said(night)

@@ -25,6 +25,7 @@ from scheduler.profile.units import Region
 from scheduler.profile.words import local_clock, words
 
 TITLE_LENGTH = 80
+_ENTRY = "Who is let in"
 _SHORTEST_NAME = 6
 _SHORTEST_WHERE = 10  # room for "12 houses"
 # Where a flashlight, a twelve-hour clock and a weekday leave no room for the house.
@@ -557,6 +558,42 @@ def test(person_name: str) -> Message:
         stem=title,
         priority=USUAL,
     )
+
+
+def signed_in(name: str, device: str, by: str) -> Message:
+    """Somebody has used a sign-in link that `by` had made; empty: made at the terminal."""
+    title = f"{_short(name)} is signed in on another device: {device}"[:TITLE_LENGTH]
+    made = f"{_short(by)} had made the link. " if by else ""
+    body = f"{made}If that was not meant, end it on the page People."
+    return Message(title=title, body=body, stem=_ENTRY, priority=QUIET)
+
+
+def invited(name: str, by: str) -> Message:
+    """Somebody signed in has made a sign-in link."""
+    title = f"{_short(by)} has made a sign-in link for {_short(name)}"[:TITLE_LENGTH]
+    body = (
+        "It signs one device in, within 15 minutes. If that was not meant, end that device on the "
+        "page People."
+    )
+    return Message(title=title, body=body, stem=_ENTRY, priority=QUIET)
+
+
+def renewed(name: str) -> Message:
+    """All that lets somebody in has ended and begun anew."""
+    who = _short(name)
+    title = f"The addresses and links of {who} are new"[:TITLE_LENGTH]
+    body = (
+        f"The old ones have ended, with the buttons of earlier messages to {who}, and {who} is "
+        "signed out everywhere. The new ones are on the page Subscribe."
+    )
+    return Message(title=title, body=body, stem=_ENTRY, priority=QUIET)
+
+
+def answers_renewed() -> Message:
+    """The buttons of every earlier message lead nowhere."""
+    title = "The buttons of earlier messages count no more"
+    body = "Use those of the next message, its link, or the pages."
+    return Message(title=title, body=body, stem=_ENTRY, priority=QUIET)
 
 
 def let_out(names: Sequence[str], at: str, *, hot: bool, loud: bool) -> Message:

@@ -4,9 +4,10 @@ Birds are neither made nor lost by it: those that belong in tonight, those still
 earlier evenings, those away, and those dead or given up are together the profile's birds.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
+from itertools import groupby
 from typing import Literal
 
 ClosingKind = Literal[
@@ -128,15 +129,35 @@ def door(closings: Iterable[Closing], coop_id: str, evening: date, birds: int) -
     then the profile knows. Who is missing is missing until that is ended.
     """
     told = [said for said in closings if said.coop_id == coop_id and said.evening <= evening]
-    told.sort(key=lambda one: one.evening)
+    told.sort(key=_evening_of)
     state = Door(state="open", expected=told[0].flock if told else birds)
-    day = told[0].evening if told else evening
-    for said in told:
-        if said.evening != day:
-            state, day = _next_evening(state, day), said.evening
-        state = _after(_numbering(state, birds if day == evening else said.flock), said)
-    state = _numbering(state if day == evening else _next_evening(state, day), birds)
-    return replace(state, last=told[-1]) if told and day == evening else state
+    for day, group in groupby(told, _evening_of):
+        said = list(group)
+        if day == evening:
+            state = _numbering(state, birds)
+            for one in said:
+                state = _after(state, one)
+            return replace(state, last=said[-1])
+        if not _is_as_expected(state, said):
+            for one in said:
+                state = _after(_numbering(state, one.flock), one)
+            state = _next_evening(state, day)
+    return _numbering(state, birds)
+
+
+def _evening_of(said: Closing) -> date:
+    return said.evening
+
+
+def _is_as_expected(state: Door, said: Sequence[Closing]) -> bool:
+    """Whether an evening of which that was said leaves everything as it was: most of them do."""
+    return (
+        len(said) == 1
+        and said[0].kind == "closed"
+        and said[0].count in {None, state.expected}
+        and not said[0].some_missing
+        and said[0].flock == state.flock
+    )
 
 
 def _numbering(state: Door, birds: int) -> Door:

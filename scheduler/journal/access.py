@@ -2,12 +2,13 @@
 
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from sqlalchemy import Connection, delete, func, insert, select, update
 
 from scheduler.journal import memos, tables
 
+IDLE_AFTER = timedelta(days=90)
 _ANSWERS = "return-topic"  # the memo of its generation
 _PEOPLE = "people"  # the memo that holds the ids of everybody in the profile in force
 
@@ -26,6 +27,11 @@ class SignedIn:
     made_at: datetime
     until: datetime
     through: frozenset[str] = frozenset()
+    seen_at: datetime | None = None  # to the day; None: by a program that did not write it down
+
+    def is_idle(self, now: datetime) -> bool:
+        """Whether it was not used for so long that it has ended."""
+        return self.seen_at is not None and self.seen_at + IDLE_AFTER <= now
 
     def is_of(self, people: Collection[str]) -> bool:
         """Whether the person and all through whom they came in are among these people."""
@@ -78,10 +84,11 @@ def answers_generation(connection: Connection, site_id: str) -> int:
     return int(memos.recall(connection, site_id, _ANSWERS) or 0)
 
 
-def renew_answers(connection: Connection, site_id: str) -> None:
-    """Begins the next generation of that topic."""
+def renew_answers(connection: Connection, site_id: str) -> int:
+    """Begins the next generation of that topic and says its number."""
     following = answers_generation(connection, site_id) + 1
     memos.note(connection, site_id, _ANSWERS, str(following))
+    return following
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -141,7 +148,8 @@ def use(connection: Connection, site_id: str, secret_hash: str, now: datetime) -
 def sign_in(connection: Connection, site_id: str, session: SignedIn) -> None:
     """Keeps a session, and forgets those whose time is over."""
     table = tables.session
-    connection.execute(delete(table).where(table.c.until < session.made_at))
+    idle = table.c.seen_at < session.made_at - IDLE_AFTER
+    connection.execute(delete(table).where((table.c.until < session.made_at) | idle))
     row = {
         "site_id": site_id,
         "id_hash": session.id_hash,
@@ -150,6 +158,7 @@ def sign_in(connection: Connection, site_id: str, session: SignedIn) -> None:
         "made_at": session.made_at,
         "until": session.until,
         "invited_by": _joined(session.through),
+        "seen_at": session.seen_at,
     }
     connection.execute(insert(table), row)
 
@@ -159,6 +168,13 @@ def sign_out(connection: Connection, site_id: str, id_hash: str) -> None:
     table = tables.session
     mine = (table.c.site_id == site_id) & (table.c.id_hash == id_hash)
     connection.execute(delete(table).where(mine))
+
+
+def note_used(connection: Connection, site_id: str, id_hash: str, at: datetime) -> None:
+    """When a session was last used."""
+    table = tables.session
+    mine = (table.c.site_id == site_id) & (table.c.id_hash == id_hash)
+    connection.execute(update(table).where(mine).values(seen_at=at))
 
 
 def sign_out_all(connection: Connection, site_id: str, person_id: str) -> int:
@@ -227,6 +243,7 @@ def sessions(connection: Connection, site_id: str) -> tuple[SignedIn, ...]:
             made_at=row.made_at,
             until=row.until,
             through=_parted(row.invited_by),
+            seen_at=row.seen_at,
         )
         for row in connection.execute(mine).all()
     )

@@ -2,7 +2,7 @@
 
 from datetime import datetime
 
-from sqlalchemy import Connection, delete, func, insert, select
+from sqlalchemy import Connection, delete, func, insert, select, update
 
 from scheduler.journal import tables
 
@@ -42,6 +42,8 @@ def accept(connection: Connection, site_id: str, text: str, now: datetime) -> in
     row = {"site_id": site_id, "number": number, "text": text, "accepted_at": now}
     connection.execute(insert(table), row)
     connection.execute(delete(table).where(table.c.number <= number - _PROFILES_KEPT))
+    # The texts of older ones hold topics; nobody asks for more than their dates.
+    connection.execute(update(table).where(table.c.number < number).values(text=""))
     return number
 
 

@@ -42,6 +42,7 @@ PRAGMAS = {
     "journal_mode": "delete",
     "synchronous": 3,  # EXTRA
     "foreign_keys": 1,
+    "secure_delete": 1,  # what is forgotten lies in no free page of a copy
     "busy_timeout": BUSY_TIMEOUT_MS,
 }
 _WRITES = {"duskfold_writes": True}

@@ -1,5 +1,6 @@
 """Who may do what over HTTP: links by derived tokens, single-use sign-in links, sessions."""
 
+import logging
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -7,6 +8,7 @@ from hashlib import sha256
 from secrets import token_urlsafe
 from typing import Literal
 
+from scheduler.alerts import text
 from scheduler.alerts.token import same, token
 from scheduler.feeds.event import FeedName
 from scheduler.journal import access
@@ -14,12 +16,16 @@ from scheduler.journal.access import Invitation, Renewal, SignedIn
 from scheduler.journal.store import Journal
 from scheduler.profile.prepare import slug
 from scheduler.profile.values import Profile
+from scheduler.service import entry_notice
+from scheduler.service.entry_notice import name_of
 from scheduler.service.shelf import FEEDS
 
 INVITED_FOR = timedelta(minutes=15)
 ENDED_FOR = timedelta(days=30)
 SIGNED_IN_FOR = timedelta(days=365)
 _DEVICE_LENGTH = 80
+_MARK = 12  # of a hash: enough to tell two apart
+_log = logging.getLogger(__name__)
 _TOKEN_LENGTH = 43
 
 
@@ -104,12 +110,19 @@ def path_of(one: Pass, site_name: str) -> str:
     return f"/calendar/{one.token}/{slug(site_name) or 'hens'}-{one.feed}{alarms}.ics"
 
 
-def invite(
-    journal: Journal, site_id: str, person_id: str, now: datetime, by: SignedIn | None = None
+def invite(  # noqa: PLR0913 - who, by whom, when, who hears
+    journal: Journal,
+    site_id: str,
+    person_id: str,
+    now: datetime,
+    by: SignedIn | None = None,
+    *,
+    tell: Profile | None = None,
 ) -> str:
     """A new sign-in link for the person: the path, good once within fifteen minutes.
 
-    `by` is the session that lets them in; None at the terminal.
+    `by` is the session that lets them in; None at the terminal. Everybody of the profile `tell`
+    hears of it.
 
     Raises:
         JournalFault: the journal cannot be written.
@@ -123,6 +136,11 @@ def invite(
     )
     with journal.writing() as writing:
         access.invite(writing.connection, site_id, invitation, now)
+        if tell and by:
+            message = text.invited(name_of(tell, person_id), name_of(tell, by.person_id))
+            step = f"invited-{invitation.secret_hash[:_MARK]}"
+            entry_notice.tell(writing.connection, tell, step, message, now)
+    _log.info("entry.invited at_the_terminal=%s", by is None)
     return f"/sign-in/{secret}"
 
 
@@ -139,10 +157,19 @@ def invited(journal: Journal, site_id: str, secret: str, now: datetime) -> str |
     return found.person_id if found else None
 
 
-def sign_in(  # noqa: PLR0913, PLR0917 - who, by what, on what, when
-    journal: Journal, site_id: str, key: bytes, secret: str, device: str, now: datetime
+def sign_in(  # noqa: PLR0913, PLR0917 - who, by what, on what, when, who hears
+    journal: Journal,
+    site_id: str,
+    key: bytes,
+    secret: str,
+    device: str,
+    now: datetime,
+    *,
+    tell: Profile | None = None,
 ) -> str | None:
     """Uses a sign-in link up and begins a session: the cookie's value, or None when it is no good.
+
+    Everybody of the profile `tell` hears of it.
 
     Raises:
         JournalFault: the journal cannot be written.
@@ -159,8 +186,15 @@ def sign_in(  # noqa: PLR0913, PLR0917 - who, by what, on what, when
             made_at=now,
             until=now + SIGNED_IN_FOR,
             through=found.through,
+            seen_at=now,
         )
         access.sign_in(writing.connection, site_id, session)
+        if tell:
+            by = " and ".join(name_of(tell, one) for one in sorted(found.through))
+            message = text.signed_in(name_of(tell, found.person_id), session.device, by)
+            step = f"signed-in-{session.id_hash[:_MARK]}"
+            entry_notice.tell(writing.connection, tell, step, message, now)
+    _log.info("entry.signed_in")
     return f"{session_id}.{_signature(key, site_id, session_id)}"
 
 
@@ -168,25 +202,59 @@ def sign_out(journal: Journal, site_id: str, id_hash: str) -> None:
     """Ends a session at once, on whichever device."""
     with journal.writing() as writing:
         access.sign_out(writing.connection, site_id, id_hash)
+    _log.info("entry.signed_out")
+
+
+def note_used(journal: Journal, site_id: str, used: Mapping[str, datetime]) -> None:
+    """Writes down when sessions were last used, by their hashes."""
+    with journal.writing() as writing:
+        for id_hash, at in used.items():
+            access.note_used(writing.connection, site_id, id_hash, at)
 
 
 def sign_out_all(journal: Journal, site_id: str, person_id: str) -> int:
     """Ends the person's sessions on all devices, and their sign-in links; how many devices."""
     with journal.writing() as writing:
-        return access.sign_out_all(writing.connection, site_id, person_id)
+        count = access.sign_out_all(writing.connection, site_id, person_id)
+    _log.info("entry.signed_out devices=%d", count)
+    return count
 
 
-def renew(journal: Journal, site_id: str, person_id: str, now: datetime) -> None:
-    """Ends all that lets the person in and begins anew: addresses, links, buttons, sessions."""
+def renew(
+    journal: Journal,
+    site_id: str,
+    person_id: str,
+    now: datetime,
+    *,
+    tell: Profile | None = None,
+) -> None:
+    """Ends all that lets the person in and begins anew: addresses, links, buttons, sessions.
+
+    Everybody of the profile `tell` hears of it.
+    """
     with journal.writing() as writing:
-        access.renew(writing.connection, site_id, person_id, now)
+        generation = access.renew(writing.connection, site_id, person_id, now)
         access.sign_out_all(writing.connection, site_id, person_id)
+        if tell:
+            message = text.renewed(name_of(tell, person_id))
+            step = f"renewed-{person_id}-{generation}"
+            entry_notice.tell(writing.connection, tell, step, message, now)
+    _log.info("entry.renewed")
 
 
-def renew_answers(journal: Journal, site_id: str) -> None:
-    """Begins a new return topic: the buttons of every message sent before lead nowhere."""
+def renew_answers(
+    journal: Journal, site_id: str, now: datetime, *, tell: Profile | None = None
+) -> None:
+    """Begins a new return topic: the buttons of every message sent before lead nowhere.
+
+    Everybody of the profile `tell` hears of it.
+    """
     with journal.writing() as writing:
-        access.renew_answers(writing.connection, site_id)
+        generation = access.renew_answers(writing.connection, site_id)
+        if tell:
+            step, message = f"answers-{generation}", text.answers_renewed()
+            entry_notice.tell(writing.connection, tell, step, message, now)
+    _log.info("entry.answers_renewed")
 
 
 def session_hash(cookie: str, key: bytes, site_id: str) -> str | None:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from scheduler.alerts.delivery import Message
-from scheduler.alerts.emergency import Urgent, emergency
+from scheduler.alerts.emergency import STEP, Urgent, emergency
 from scheduler.cares.catalogue import Recorded, WeatherSign, in_force
 from scheduler.cares.plan import DayPlan, Line, Round, plan
 from scheduler.cares.records import Records, Report, ReportKind
@@ -67,7 +67,7 @@ def _calls(almanac: Almanac, day: date) -> Iterator[Call]:
                     told |= dict.fromkeys(ids, at)
                     lines = _lines(planned, ids)
                     yield Call(
-                        step=f"urgent-{kind}-{len(ids)}",
+                        step=f"{STEP}{kind}-{len(ids)}",
                         at=at,
                         useful_until=at + _USEFUL,
                         jobs=tuple(_job(almanac, *line, at) for line in lines),
@@ -85,7 +85,7 @@ def _midday(almanac: Almanac, day: date, told: dict[str, datetime]) -> Iterator[
         jobs = tuple(_job(almanac, *line, walk.start) for line in lines if line[0] is walk)
         if jobs:
             yield Call(
-                step="urgent-midday", at=walk.start, useful_until=walk.end + _HOUR, jobs=jobs
+                step=f"{STEP}midday", at=walk.start, useful_until=walk.end + _HOUR, jobs=jobs
             )
 
 

@@ -139,7 +139,8 @@ def _judged(
     closely = max(first, current - _CLOSELY * _DAY)
     for number in range((closely - first).days):
         day = first + number * _DAY
-        yield day, day not in shut
+        somebody = any(almanac.birds_in(coop.id, day) for coop in almanac.household.profile.coop)
+        yield day, somebody and day not in shut
     site_id = almanac.household.profile.site.id
     begun = deliveries.evenings(connection, site_id, closely)
     rows = deliveries.rows_since(connection, site_id, closely)

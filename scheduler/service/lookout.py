@@ -181,7 +181,9 @@ class Lookout:
             ),
             done=marks,
             known_since=_known_since(household, oldest, now),
-            sessions={one.id_hash: one for one in sessions if one.is_of(people)},
+            sessions={
+                one.id_hash: one for one in sessions if one.is_of(people) and not one.is_idle(now)
+            },
             renewals=renewals,
             reach=who_can_be_told(household.profile, almanac.ways, tries),
             until=until,

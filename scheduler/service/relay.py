@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
-from scheduler.alerts import text
+from scheduler.alerts import emergency, text
 from scheduler.alerts.decide import kind_of
 from scheduler.alerts.delivery import ChannelName, Delivery, Key, Outcome
 from scheduler.alerts.evening import Contact
@@ -27,9 +27,10 @@ def relays(  # noqa: PLR0913, PLR0917 - one failure in parts
 ) -> Iterator[Delivery]:
     """What goes out because of a refused address or message, or a wrong set-up.
 
-    A reminder goes to the same person over their other ways, and to the next person unless it
-    was for everybody; whoever refuses it as well passes it on. Everybody else hears once a day
-    that a way is broken. A wrong set-up is that of one server: `destination` tells which.
+    A reminder, or an emergency, goes to the same person over their other ways, and to the next
+    person unless it was for everybody; whoever refuses it as well passes it on. Everybody else
+    hears once a day that a way is broken. A wrong set-up is that of one server: `destination`
+    tells which.
     """
     key = failed.key
     broken = _Broken(
@@ -39,11 +40,12 @@ def relays(  # noqa: PLR0913, PLR0917 - one failure in parts
     )
     person = next((one for one in crew if one.person_id == key.person_id), None)
     kind = kind_of(key.step)
-    if kind or key.step.startswith(_TROUBLE):
+    urgent = key.step.startswith(emergency.STEP)
+    if kind or urgent or key.step.startswith(_TROUBLE):
         for way, to in person.addresses if person else ():
             if way != key.channel and not broken.is_at(way, to):
                 yield _again(failed, key.step, key.person_id, way, now)
-    if kind and kind not in _TO_ALL and (following := _next_one(failed, crew, broken)):
+    if (kind or urgent) and kind not in _TO_ALL and (following := _next_one(failed, crew, broken)):
         origin = key.step.partition(_FOR)[2] or key.person_id
         name = next((one.name for one in crew if one.person_id == origin), origin)
         step = key.step if _FOR in key.step else f"{key.step}{_FOR}{key.person_id}"

@@ -32,7 +32,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from scheduler.journal.store import JournalFault
 from scheduler.profile.values import Profile
 from scheduler.service import diary, shelf
-from scheduler.service.access import pass_of, passes, path_of
+from scheduler.service.access import note_used, pass_of, passes, path_of
 from scheduler.service.clock import Readings
 from scheduler.service.lookout import Lookout, NoHousehold, Standing
 from scheduler.web import calendars, guards
@@ -214,6 +214,9 @@ class App:
         if seen != self._seen:
             await self._desk.run(partial(self._take_over, standing))
             self._seen = seen
+        if used := self._desk.to_write_down(standing):
+            with suppress(JournalFault):  # in a second again
+                await self._desk.run(partial(note_used, self._lookout.journal(), site.id, used))
 
     def _take_over(self, standing: Standing) -> None:
         profile = standing.household.profile

@@ -1,7 +1,7 @@
 """One coop's evening as a page shows it: times, where it stands, which buttons make sense."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from typing import Literal
 
@@ -179,12 +179,15 @@ def empty(visit: Visit) -> tuple[Empty, ...]:
 
 def cards_of(visit: Visit, night: Night) -> Iterator[Card]:
     """A card for each of the evening's doors."""
-    opened = {
-        coop.coop_id: coop.let_out.instant
-        for coop in visit.standing.almanac.coops(night.evening.day + _DAY)
+    mornings = {
+        coop.coop_id: coop for coop in visit.standing.almanac.coops(night.evening.day + _DAY)
     }
     for planned in night.evening.doors:
-        yield _card(visit, night, planned, opened.get(planned.coop_id, night.evening.let_out))
+        morning = mornings.get(planned.coop_id)
+        card = _card(
+            visit, night, planned, morning.let_out.instant if morning else night.evening.let_out
+        )
+        yield replace(card, let_out="") if morning and morning.kept_in else card
 
 
 def _card(visit: Visit, night: Night, planned: Planned, let_out: datetime) -> Card:

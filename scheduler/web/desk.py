@@ -4,7 +4,7 @@ import asyncio
 import logging
 from collections.abc import Awaitable, Callable
 from concurrent.futures import ThreadPoolExecutor
-from datetime import datetime
+from datetime import datetime, timedelta
 from functools import partial
 from typing import TypeVar
 
@@ -27,6 +27,7 @@ View = Callable[[Visit], Answer | None]
 Endpoint = Callable[[Request], Awaitable[Response]]
 T = TypeVar("T")
 _PAGES_KEPT = 64
+_USED_EVERY = timedelta(days=1)
 _TOO_OFTEN = "That was pressed very often. Wait ten minutes, then try again.\n"
 _log = logging.getLogger(__name__)
 
@@ -44,6 +45,7 @@ class Desk:
         self._aside = ThreadPoolExecutor(2, "duskfold-aside")
         self._kept: dict[tuple[str, str], bytes] = {}
         self._kept_for: object = None
+        self._used: dict[str, datetime] = {}
 
     async def run(self, work: Callable[[], T], *, aside: bool = False) -> T:
         """Does the work in the desk's thread; what takes long in the one beside it."""
@@ -181,4 +183,19 @@ class Desk:
         site_id = standing.household.profile.site.id
         id_hash = session_hash(cookie, self.lookout.key, site_id)
         found = standing.sessions.get(id_hash) if id_hash else None
-        return found if found and found.until > now else None
+        if found is None or found.until <= now or found.is_idle(now):
+            return None
+        self._used[found.id_hash] = now
+        return found
+
+    def to_write_down(self, standing: Standing) -> dict[str, datetime]:
+        """When sessions were last used, of those for which the journal is a day behind.
+
+        A look changes nothing but for that: once a day and device.
+        """
+        return {
+            id_hash: at
+            for id_hash, at in self._used.items()
+            if (session := standing.sessions.get(id_hash))
+            and (session.seen_at is None or at - session.seen_at >= _USED_EVERY)
+        }

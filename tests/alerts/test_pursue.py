@@ -484,6 +484,14 @@ def test_a13_whoever_was_alarmed_reads_that_it_is_shut_and_how_many_are_missing(
     assert title == "Shut 16:51 by Ben, 11 in. 1 not found tonight."
 
 
+def test_a_search_that_a_slip_began_is_told_to_be_over() -> None:
+    book = ledger()
+    book.say(said(clock="16:00", count=2))
+    assert book.sent(at("16:00")) == ["search-first ana push"]
+    book.closings = [replace(said("undone", "16:01"), was="closed"), said(clock="16:02", count=12)]
+    assert book.sent(at("16:02")) == ["shut ana push"]
+
+
 def test_a13_while_one_house_is_searched_the_others_are_told_shut() -> None:
     evening = ledger(TWO)
     evening.timetable("12:00", "16:36")

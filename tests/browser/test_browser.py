@@ -131,7 +131,7 @@ def test_the_message_at_dusk_is_answered_on_the_phone_that_it_rings(
         with pages as served, device(chromium, served, "phone dark") as phone:
             phone.sign_in("kim")  # by plain http on a name of the home network
             phone.open("/status")
-            phone.sees("All is well")
+            phone.sees("The reminders can be relied on")
             phone.press("Send me a test now")
             phone.sees("Push: handed over.")
             phone.sees("Mail: handed over.")
@@ -332,6 +332,22 @@ def test_taps_wait_in_their_order_and_a_refused_one_is_told_until_it_was_seen(
         ana.page.get_by_role("button", name="Seen").click()
         ana.page.locator("#kept").wait_for(state="hidden")
         ana.wrong = [one for one in ana.wrong if "403" not in one]
+
+
+def test_today_prints_as_a_list_to_tick(chromium: Browser, pages: Front) -> None:
+    with device(chromium, pages, "phone dark") as ana:
+        ana.sign_in()
+        ana.it_is("16:20")
+        ana.open("/")
+        ana.page.emulate_media(media="print", color_scheme="dark")
+        assert ana.page.locator(".job .box").first.is_visible()
+        assert ana.page.get_by_text("Water: fill and look").is_visible()
+        for hidden in (".closing", "nav.bar", ".undo", "summary", "button.big"):
+            assert ana.page.locator(f"{hidden}:visible").count() == 0, hidden
+        paper, ink = ana.page.evaluate(
+            "['background-color', 'color'].map(one => getComputedStyle(document.body)[one])"
+        )
+        assert (paper, ink) == ("rgb(251, 248, 242)", "rgb(34, 26, 32)"), "dark ink on light"
 
 
 def test_two_houses_are_shut_one_by_one(chromium: Browser, tmp_path: Path) -> None:

@@ -433,6 +433,7 @@ def test_d10_every_connection_is_durable(tmp_path: Path) -> None:
                 "journal_mode": "delete",
                 "synchronous": 3,
                 "foreign_keys": 1,
+                "secure_delete": 1,
                 "busy_timeout": 5000,
             }
     finally:

@@ -8,12 +8,13 @@ import sys
 import time
 from collections.abc import Iterator
 from contextlib import suppress
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
 
 from scheduler.cli.serving import beside
-from scheduler.service.access import renew_answers
+from scheduler.service.access import renew, renew_answers
 from scheduler.web.memory import MOST_BYTES
 from tests.faults.house import ROOT, household
 from tests.web.front import Front, front, link_of
@@ -30,6 +31,14 @@ def watched(tmp_path: Path) -> Iterator[Front]:
         house.set_clock(house.local("16:00"))
         with front(house, watched=True) as pages:
             yield pages
+
+
+@pytest.fixture
+def alone(tmp_path: Path) -> Iterator[Front]:
+    """The pages without a watch, at twenty past four."""
+    with household(tmp_path) as house, front(house) as pages:
+        house.set_clock(house.local("16:20"))
+        yield pages
 
 
 # -- S1 -------------------------------------------------------------------------------------
@@ -134,18 +143,18 @@ def test_s2_who_was_taken_out_is_told_nothing_answers_nothing_and_has_let_nobody
     waiting = watched.invitation("ana")
     calendar, tonight, link = watched.calendar(), watched.tonight(), link_of(watched)
     house.at("16:19")
-    rung = house.phone_events("ana")
-    assert rung[-1].said["actions"]
+    rung, kim_had = house.phone_events("ana"), house.phone("kim")
+    now = next(one for one in reversed(rung) if "actions" in one.said)
 
     written(watched, whole.replace(ANA, ""), 2)
     house.at("16:27")
     house.at("16:34")
     assert house.phone_events("ana") == rung, "told after she was taken out"
-    assert [title.partition(":")[0] for title in house.phone("kim")] == [
+    assert [title.partition(":")[0] for title in house.phone("kim")[len(kim_had) :]] == [
         "Lock up, not confirmed yet",
         "Nobody says it is shut",
     ], "the next one takes her steps"
-    house.push.press(rung[-1])
+    house.push.press(now)
     assert watched.post(link, ALL_IN).status == 404
     devices = [is_in(watched, one) for one in (anas, through_ana, through_both, through_kim, kims)]
     assert devices == [False, False, False, True, True]
@@ -154,7 +163,7 @@ def test_s2_who_was_taken_out_is_told_nothing_answers_nothing_and_has_let_nobody
 
     # Somebody of the same name comes: she is somebody new.
     written(watched, whole, 3)
-    house.push.press(rung[-1])
+    house.push.press(now)
     assert watched.post(link, ALL_IN).status == 404
     house.wait(lambda: watched.get(calendar).status == 410, "the old address is hers")
     assert watched.get(tonight).status == 410
@@ -217,7 +226,7 @@ def test_s4_a_renewed_return_topic_ends_every_button_sent_before(watched: Front)
     house.at("16:19")
     old = house.phone_events("ana")[-1]
     with house.journal() as journal:
-        renew_answers(journal, "orchard")
+        renew_answers(journal, "orchard", house.now)
     house.settle()
     house.push.wait_streams()
     house.at("16:27")
@@ -236,6 +245,58 @@ def test_s4_an_init_profile_is_its_owners_alone_and_has_a_long_topic(tmp_path: P
     subprocess.run(command, check=True, cwd=ROOT, capture_output=True)
     assert path.stat().st_mode & 0o777 == 0o600
     assert re.search(r'push = "https://push\.example\.net/hens-[0-9a-f]{24}"', path.read_text())
+
+
+# -- S16 ------------------------------------------------------------------------------------
+
+
+def test_s16_everybody_hears_quietly_who_is_let_in_and_what_is_renewed(watched: Front) -> None:
+    house = watched.house
+    let_in(watched, watched.cookie("ana"), "kim")
+    house.settle()
+    assert house.phone("ana")[-2:] == house.phone("kim")
+    assert house.phone("kim") == [
+        "Ana has made a sign-in link for Kim",
+        "Kim is signed in on another device: unknown",
+    ]
+    said = house.phone_events("ana")[-1].said
+    assert said["priority"] <= 2
+    assert said["message"].startswith("Ana had made the link. If that was not meant")
+    with house.journal() as journal:
+        renew(journal, "orchard", "kim", house.now, tell=house.household().profile)
+        renew_answers(journal, "orchard", house.now, tell=house.household().profile)
+    house.settle()
+    assert house.phone("ana")[-2:] == [
+        "The addresses and links of Kim are new",
+        "The buttons of earlier messages count no more",
+    ]
+    for line in ("entry.invited at_the_terminal=False", "entry.signed_in"):
+        assert line in watched.log
+    assert "Kim" not in watched.log
+
+
+def test_s16_last_used_is_kept_to_the_day_and_ninety_idle_days_end_a_session(
+    alone: Front,
+) -> None:
+    house, cookie = alone.house, alone.cookie("ana")
+
+    def seen() -> int:
+        [(at,)] = house.rows("SELECT seen_at FROM session")
+        return int(at)
+
+    begun = seen()
+    assert is_in(alone, cookie)
+    house.set_clock(house.now + timedelta(hours=20))
+    assert is_in(alone, cookie)
+    assert seen() == begun, "a look changes nothing that day"
+    house.set_clock(house.now + timedelta(hours=5))
+    assert is_in(alone, cookie)
+    house.wait(lambda: seen() > begun, "not written down")
+    assert "last used" in alone.get("/people", who="ana").text
+    house.set_clock(house.now + timedelta(days=89))
+    assert is_in(alone, cookie)
+    house.set_clock(house.now + timedelta(days=91))
+    assert not is_in(alone, cookie)
 
 
 # -- S6 -------------------------------------------------------------------------------------

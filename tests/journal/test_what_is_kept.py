@@ -104,6 +104,8 @@ def test_of_many_profiles_the_newest_are_kept_and_no_number_is_used_twice(
     numbers = [memos.accept(connection, "orchard", f"text {n}", NOW) for n in range(50)]
     assert numbers == list(range(1, 51))
     assert memos.last_accepted(connection) == (50, "text 49")
+    texts = connection.exec_driver_sql("SELECT text FROM accepted_profile").scalars().all()
+    assert [text for text in texts if text] == ["text 49"], "older ones hold topics"
 
 
 # The look back

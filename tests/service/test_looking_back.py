@@ -59,6 +59,14 @@ def test_five_years_at_once(house: Desk) -> None:
     assert len(found) == 3
 
 
+def test_k6_evenings_without_birds_are_no_silent_ones(house: Desk) -> None:
+    coming = WALNUT.replace("hens = 12", "hens = 12\narrived = 2027-03-01")
+    house.days = almanac(SITE + coming + ANA)
+    assert look(house, at("12:00") + 60 * DAY) == []
+    [told] = titles(look(house, at("12:00") + 71 * DAY))
+    assert told == "No reminder went out on the evening of Mon 1 Mar"
+
+
 def test_an_evening_that_was_told_of_is_not_reported(house: Desk) -> None:
     house.go(at("16:19"))
     assert look(house, at("+12:00")) == []

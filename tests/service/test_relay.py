@@ -64,6 +64,11 @@ def test_after_the_last_person_comes_the_first(
     assert f"now-for-{person} {following}" in found
 
 
+def test_k5_an_emergency_that_cannot_reach_whoever_is_on_duty_goes_to_the_next() -> None:
+    found = relayed(failed("ana", "push", "urgent-heat-1"))
+    assert shown(found)[:2] == ["urgent-heat-1 ana mail", "urgent-heat-1-for-ana ben push"]
+
+
 def test_a4_whoever_refuses_as_well_passes_it_on_until_all_were_asked() -> None:
     found = relayed(failed("ben", "push", "now-for-ana"))
     assert shown(found) == [

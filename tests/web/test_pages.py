@@ -262,6 +262,7 @@ def test_a_missing_bird_stays_on_today_until_somebody_says_how_it_ended(pages: F
         text = pages.get("/", who="kim").text
         assert "Still missing: 1 since Monday 21 December." in text
         assert "11 hens" in text
+    assert "All is well" not in pages.get("/status", who="kim").text
     of = {"coop": "walnut", "day": "2026-12-24", "turn": "0"}
     for ending in ("found", "dead", "given-up", "elsewhere"):
         assert f'name="do" value="{ending}"' in text
@@ -361,7 +362,7 @@ def test_the_link_of_a_message_confirms_without_signing_in(pages: Front) -> None
     pages.house.set_clock(pages.house.local("16:20"))
     path = link_of(pages)
     text = pages.get(path).text
-    for part in ("Walnut", "12 hens", "You answer as Ana", "Shut the door"):
+    for part in ("Walnut", "12 hens", "You answer as <bdi>Ana</bdi>", "Shut the door"):
         assert part in text
     assert "Today" not in text  # nothing else of the place without a session
     assert pages.post(path, {**CLOSED, "do": "all-in"}).headers["location"] == path
@@ -726,6 +727,16 @@ def test_k1_heat_by_one_tap_leaves_the_worse_heat_that_was_told(pages: Front) ->
     assert emergency()
     assert pages.post("/weather/end", {"number": "1", "do": "undo"}, who="ana").status == 303
     assert not emergency()
+
+
+def test_k7_under_an_order_a_shut_house_without_a_roofed_run_says_no_let_out(pages: Front) -> None:
+    pages.house.say(count=12)
+    assert "Let out 08:3" in pages.get("/", who="ana").text
+    pages.post("/weather", {"kind": "order"}, who="ana")
+    shown = pages.get("/", who="ana").text
+    assert "Let out 08:3" not in shown
+    assert "not today" in shown
+    assert "not today" in pages.get("/week", who="ana").text
 
 
 def test_k11_an_odd_report_is_kept_at_the_second_press(pages: Front) -> None:

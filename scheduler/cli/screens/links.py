@@ -68,7 +68,13 @@ def renewed(session: Session, name: str, *, json: bool) -> None:
     household = session.household_in_force()
     person = _person(household.profile, name, "--renew")
     with session.journal() as journal:
-        renew(journal, household.profile.site.id, person.id, session.now)
+        renew(
+            journal,
+            household.profile.site.id,
+            person.id,
+            session.now,
+            tell=household.profile,
+        )
     if not json:
         print(
             wrapped(
@@ -96,7 +102,7 @@ def answers_renewed(session: Session, *, json: bool) -> None:
     """Ends the buttons of every message that was sent before."""
     household = session.household_in_force()
     with session.journal() as journal:
-        renew_answers(journal, household.profile.site.id)
+        renew_answers(journal, household.profile.site.id, session.now, tell=household.profile)
     if json:
         print(as_json({"answers": "renewed"}))
         return

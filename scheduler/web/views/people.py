@@ -16,6 +16,7 @@ def show(
             "who": person.name,
             "device": one.device,
             "since": one.made_at.astimezone(visit.profile.site.zone).date(),
+            "used": one.seen_at and one.seen_at.astimezone(visit.profile.site.zone).date(),
             "own": visit.session is not None and one.id_hash == visit.session.id_hash,
         }
         for one in visit.standing.sessions.values()
@@ -44,7 +45,14 @@ def invite(visit: Visit) -> Answer:
         accepted = ", ".join(one.name for one in visit.profile.person)
         text = f'Found "{visit.said("person")}"; accepted: {accepted}.'
         return show(visit, unknown=text)
-    path = access.invite(visit.journal, visit.profile.site.id, person.id, visit.now, visit.session)
+    path = access.invite(
+        visit.journal,
+        visit.profile.site.id,
+        person.id,
+        visit.now,
+        visit.session,
+        tell=visit.profile,
+    )
     base = visit.profile.web.base_url or visit.profile.web.local_url
     return show(visit, link=base + path, secret=path.rpartition("/")[2], invited=person.name)
 
@@ -106,5 +114,6 @@ def enter(visit: Visit) -> Answer | None:
         visit.path["secret"],
         visit.agent,
         visit.now,
+        tell=visit.profile,
     )
     return None if cookie is None else Answer(status=303, location="/", cookie=cookie)
