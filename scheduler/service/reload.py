@@ -27,6 +27,7 @@ class ProfileFile:
     known: datetime = BUILT
     _read: _Look | None = None
     _seen: _Look | None = None
+    _unreadable: _Look | None = None
 
     def open(self, now: datetime) -> Household | Problems:
         """The household, or everything that is wrong with its profile.
@@ -34,8 +35,10 @@ class ProfileFile:
         Raises:
             OSError: the file cannot be read.
         """
-        self._read = self._seen = self._look()
-        return open_profile(self.path, max(now, self.known))
+        look = self._seen = self._look()
+        found = open_profile(self.path, max(now, self.known))
+        self._read = look
+        return found
 
     def changed(self, now: datetime) -> Household | Problems | None:
         """What a changed file holds; None while it is unchanged, changing or gone."""
@@ -46,7 +49,9 @@ class ProfileFile:
         try:
             found = open_profile(self.path, max(now, self.known))
         except OSError as error:
-            _log.warning("profile.unreadable reason=%s", error.strerror)
+            if look != self._unreadable:
+                _log.warning("profile.unreadable reason=%s", error.strerror)
+            self._unreadable = look
             return None
         self._read = look
         return found

@@ -15,6 +15,7 @@ from scheduler.channels.deadline import USUAL, Deadline, Limits
 from scheduler.journal import memos
 from scheduler.journal.store import Journal
 from scheduler.profile.load import Problems
+from scheduler.profile.problem import Problem
 from scheduler.profile.values import Person
 from scheduler.service.clock import Clock
 from scheduler.service.ears import DEAF_AFTER_S, Ears
@@ -96,7 +97,7 @@ def open_watch(
     mounts = MOUNTS.read_text() if MOUNTS.exists() else ""
     key = signing_key(folder, environment)
     file = ProfileFile(path)
-    found = file.open(now)
+    found = _read(file, now, folder)
     first = not (folder / JOURNAL_NAME).is_file()
     if first and needs_somebody and isinstance(found, Household) and not _serves(found):
         return NobodyToTell(people=found.profile.person)
@@ -104,7 +105,7 @@ def open_watch(
     with opened.journal.reading() as connection:
         file.known = max(file.known, memos.last_accepted_at(connection) or file.known)
     if isinstance(found, tuple):
-        found = file.open(now)
+        found = _read(file, now, folder)
     refused: Household | Problems | None = None
     if isinstance(found, tuple) or not _serves(found):
         last = last_accepted(opened.journal, now)
@@ -129,6 +130,20 @@ def open_watch(
         key=key,
         refused=refused,
     )
+
+
+def _read(file: ProfileFile, now: datetime, folder: Path) -> Household | Problems:
+    """What the file holds; where there is a journal, one that cannot be read is a problem of its.
+
+    The profile that was accepted last may be in there, and is better than no reminders.
+    """
+    try:
+        return file.open(now)
+    except OSError as error:
+        if isinstance(error, FileNotFoundError) or not (folder / JOURNAL_NAME).is_file():
+            raise
+        found = f"a file that cannot be read ({error.strerror})"
+        return (Problem(key=(), file=str(file.path), found=found, accepted="a profile"),)
 
 
 def _serves(household: Household) -> bool:

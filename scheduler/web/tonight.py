@@ -12,7 +12,8 @@ VERSION = 1
 def tonight_json(visit: Visit) -> bytes:
     """Each coop's lock-up, latest, state and next let-out, as instants in UTC.
 
-    A coop in which no bird sleeps tonight is not among them.
+    A coop in which no bird sleeps tonight is not among them. Without a let-out where a disease
+    order holds and the run has no roof: what opens doors by it must not open that one.
     """
     said = {
         "version": VERSION,
@@ -29,7 +30,7 @@ def tonight_json(visit: Visit) -> bytes:
                 "counted": card.state.counted,
                 "missing": card.state.missing,
                 "unaccounted": card.state.at_large,
-                "letout": instant(card.let_out_at),
+                "letout": instant(card.let_out_at) if card.let_out else None,
             }
             for card in tonight(visit)
         ],

@@ -252,3 +252,20 @@ def test_a5_a_clock_far_ahead_counts_once_somebody_agrees(build: Build) -> None:
     house.settle()
     assert "No reminders went out on 3 evenings since Mon 21 Dec" in house.phone("ana")
     assert health_of(house) == ()
+
+
+def test_a1_a_profile_that_cannot_be_read_at_a_start_gives_way_to_the_last_one(
+    build: Build,
+) -> None:
+    house = build()
+    house.start()
+    house.kill()
+    house.profile_path.unlink()
+    house.profile_path.mkdir()  # the permissions of a file do not stop root
+    house.start()
+    assert any("cannot be used" in fault for fault in house.faults)
+    house.at("16:19")
+    assert any("Lock up now" in title for title in house.phone("ana"))
+    house.profile_path.rmdir()
+    house.write_profile(house.body)
+    house.wait(lambda: house.faults == [], "the profile was not read again")
