@@ -338,6 +338,16 @@ def _reports(connection: Connection, site_id: str) -> dict[int, Report]:
     return {row.number: _report(row) for row in rows}
 
 
+def reports_written(
+    connection: Connection, site_id: str
+) -> list[tuple[Report, datetime | None, str]]:
+    """Every report that was ever made, and when and by whom it was taken back."""
+    table = tables.report
+    mine = select(table).where(table.c.site_id == site_id).order_by(table.c.number)
+    rows = connection.execute(mine).all()
+    return [(_report(row), row.undone_at, row.undone_by or "") for row in rows]
+
+
 def _report(row: Row[Any]) -> Report:
     grade, last = row.grade, row.last
     if row.kind == "predator" and grade is None:

@@ -540,12 +540,15 @@ def test_the_diary_has_everything_said_and_done(pages: Front) -> None:
     pages.house.set_clock(pages.house.local("16:20"))
     pages.post("/door", {**CLOSED, "do": "all-in"}, who="ana")
     pages.post("/jobs", {"job": "water|walnut|2026-12-21|1", "do": "done"}, who="kim")
+    frost = {"kind": "frost", "air": "-12 °C", "first": "2026-12-21", "last": "2026-12-23"}
+    pages.post("/weather", frost, who="kim")
     reply = pages.get("/diary.csv", who="ana")
     assert reply.headers["content-type"].startswith("text/csv")
     assert reply.text.splitlines() == [
-        "date,what,subject,count,who,at,taken back at,taken back by",
-        "2026-12-21,closed,walnut,12,Ana,2026-12-21T16:20:00Z,,",
-        "2026-12-21,water,walnut,,Kim,2026-12-21T16:20:00Z,,",
+        "date,what,subject,count,who,at,taken back at,taken back by,until,detail",
+        "2026-12-21,closed,walnut,12,Ana,2026-12-21T16:20:00Z,,,,",
+        "2026-12-21,frost,orchard,,,2026-12-21T16:20:00Z,,,2026-12-23,air -12 °C",
+        "2026-12-21,water,walnut,,Kim,2026-12-21T16:20:00Z,,,,",
     ]
 
 
