@@ -205,7 +205,7 @@ def test_two_houses_need_a_name_with_a_count() -> None:
         ),
         (("closed", "--by", "Anna"), 'found "Anna"; accepted: Ana, Kim. Did you mean "Ana"'),
         (("closed", "--at", "25:00"), "accepted: a time of day such as"),
-        (("closed", "--count", "-1"), "accepted: 0 or more"),
+        (("closed", "--count", "-1"), "accepted: a whole number from 0"),
         (("found",), "accepted: birds that were said to be missing. No bird of Walnut is missing."),
         (("dead",), '--count: found "none"; accepted: how many birds it is about'),
         (("reopened",), "accepted: a door said to be shut"),
@@ -333,7 +333,7 @@ def test_test_alert_sends_over_every_way_and_says_what_came_of_it(
         push.script(Reply(status=403))
         refused = CliRunner().invoke(app, ["test-alert", "ana"])
         assert refused.exit_code == 1
-        assert "our side is set up wrongly" in refused.output
+        assert "the address is refused" in refused.output
 
 
 def test_the_supervisor_hears_what_it_is_told(tmp_path: Path) -> None:

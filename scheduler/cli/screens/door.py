@@ -51,8 +51,6 @@ def run(  # noqa: PLR0913 - what the command line said
     """Keeps it and says what was kept; asks before a closing hours ahead of the lock-up."""
     household = session.household_in_force()
     profile = household.profile
-    if count is not None and count < 0:
-        _refuse(kind, Refused(key="--count", found=str(count), accepted="0 or more"))
     person = _person(kind, profile, who)
     instant_said = _instant(kind, profile, at, evening, session.now) if at is not None else None
     house = called(coop, profile.coop) if coop is not None else None
