@@ -5,7 +5,6 @@ from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from functools import partial
 from importlib.metadata import version
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
@@ -223,31 +222,13 @@ class Session:
         from scheduler.service.clock import SystemClock  # noqa: PLC0415 - as icalendar
         from scheduler.service.health import is_beating, read_pulse  # noqa: PLC0415 - as above
 
-        folder, clock = data_folder(self.data_option, self.environment), SystemClock()
-        if is_beating(read_pulse(folder), clock.read()):
+        folder, readings = data_folder(self.data_option, self.environment), SystemClock().read()
+        if is_beating(read_pulse(folder), readings):
             return None
-        from scheduler.channels.deadline import Limits  # noqa: PLC0415 - as above
-        from scheduler.service.secrets import SecretFault, secret  # noqa: PLC0415 - as above
-        from scheduler.service.signing_key import signing_key  # noqa: PLC0415 - as above
-        from scheduler.service.take_back import PATIENCE_S, take_back  # noqa: PLC0415 - as above
-        from scheduler.service.ways import for_cancels  # noqa: PLC0415 - as above
+        from scheduler.service.take_back import instead_of_the_reminders  # noqa: PLC0415 - TLS
 
-        limits = Limits(total_s=PATIENCE_S, connect_s=PATIENCE_S, reply_s=PATIENCE_S)
-        key = signing_key(folder, self.environment)
-        now = clock.read().wall
-        try:
-            channel = for_cancels(
-                "push",
-                household.profile,
-                partial(secret, environment=self.environment),
-                key,
-                lambda: now,
-                limits,
-            )
-        except SecretFault:
-            channel = None
         with self.journal() as journal:
-            return take_back(journal, household.profile.site.id, channel, lambda: now)
+            return instead_of_the_reminders(journal, household, folder, self.environment, readings)
 
     def watch(self) -> int:
         """Runs the reminders until SIGTERM or SIGINT; the exit status."""

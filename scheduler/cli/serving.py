@@ -1,6 +1,8 @@
 """Runs the pages: in a process of their own, beside the reminders or alone."""
 
+import logging
 import sys
+import threading
 from collections.abc import Callable, Mapping
 from pathlib import Path
 
@@ -11,12 +13,14 @@ from scheduler.service.clock import Clock, SystemClock
 from scheduler.service.health import is_beating, read_pulse
 from scheduler.service.kept_running import KeptRunning
 from scheduler.service.lookout import Lookout, NoHousehold
+from scheduler.service.open_profile import Household
 from scheduler.service.places import JOURNAL_NAME
 from scheduler.service.recover import COPIES
 from scheduler.service.signing_key import signing_key
 from scheduler.service.try_out import send_test
 
 _ALIVE_FOR_S = 5.0  # strangers may ask as often as they like
+_log = logging.getLogger(__name__)
 
 
 def run_web(
@@ -61,6 +65,7 @@ def run_web(
             send_test=lambda profile, person_id: send_test(profile, person_id, folder, environment),
             is_alive=_alive(folder, clock),
             in_force=moved,
+            said=_taking_back(folder, environment, clock),
         ),
     )
     server = Server(app, web.listen, web.trusted_proxies)
@@ -72,6 +77,30 @@ def run_web(
         complain(f"duskfold: the pages cannot listen on {web.listen}: is it in use already?")
         return FAILED
     return 0
+
+
+def _taking_back(
+    folder: Path, environment: Mapping[str, str], clock: Clock
+) -> Callable[[Household], None]:
+    """While the reminders are not running, what push servers hold is taken back from here."""
+
+    def work(household: Household) -> None:
+        from scheduler.service.take_back import instead_of_the_reminders  # noqa: PLC0415 - TLS
+
+        try:
+            journal = open_journal(folder / JOURNAL_NAME, migrate=False)
+            try:
+                instead_of_the_reminders(journal, household, folder, environment, clock.read())
+            finally:
+                journal.close()
+        except (JournalFault, OSError) as fault:
+            _log.warning("held.not_taken_back reason=%s", type(fault).__name__)
+
+    def said(household: Household) -> None:
+        if not is_beating(read_pulse(folder), clock.read()):
+            threading.Thread(target=work, args=(household,), daemon=True).start()
+
+    return said
 
 
 def _make_journal(folder: Path) -> None:

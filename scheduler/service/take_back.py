@@ -3,18 +3,27 @@
 import threading
 import time
 from collections import defaultdict
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from functools import partial
+from pathlib import Path
 
 from scheduler.alerts.decide import Row, is_hold
 from scheduler.alerts.delivery import Outcome
 from scheduler.alerts.outcome import Next
+from scheduler.channels.deadline import Limits
 from scheduler.channels.port import Channel
 from scheduler.journal import deliveries
 from scheduler.journal.deliveries import Claimed
 from scheduler.journal.store import Journal
+from scheduler.service.clock import Readings
+from scheduler.service.health import is_beating, read_pulse
+from scheduler.service.open_profile import Household
 from scheduler.service.post import delivered, outgoing
+from scheduler.service.secrets import SecretFault, secret
+from scheduler.service.signing_key import signing_key
+from scheduler.service.ways import for_cancels
 
 PATIENCE_S = 5.0  # somebody waits at the terminal
 _DAYS = timedelta(days=2)
@@ -27,6 +36,33 @@ class TakenBack:
 
     gone: tuple[str, ...] = ()
     rings: tuple[tuple[str, datetime], ...] = ()
+
+
+def instead_of_the_reminders(
+    journal: Journal,
+    household: Household,
+    folder: Path,
+    environment: Mapping[str, str],
+    readings: Readings,
+) -> TakenBack | None:
+    """As `take_back`, over the profile's own push servers; None while the reminders do that.
+
+    Raises:
+        JournalFault: the journal cannot be read or written.
+        OSError: the key cannot be read.
+    """
+    if is_beating(read_pulse(folder), readings):
+        return None
+    limits = Limits(total_s=PATIENCE_S, connect_s=PATIENCE_S, reply_s=PATIENCE_S)
+    secret_of = partial(secret, environment=environment)
+    key = signing_key(folder, environment)
+    try:
+        channel = for_cancels(
+            "push", household.profile, secret_of, key, lambda: readings.wall, limits
+        )
+    except SecretFault:
+        channel = None
+    return take_back(journal, household.profile.site.id, channel, lambda: readings.wall)
 
 
 def take_back(

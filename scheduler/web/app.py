@@ -35,9 +35,10 @@ from scheduler.service import diary, shelf
 from scheduler.service.access import note_used, pass_of, passes, path_of
 from scheduler.service.clock import Readings
 from scheduler.service.lookout import Lookout, NoHousehold, Standing
+from scheduler.service.open_profile import Household
 from scheduler.web import calendars, guards
 from scheduler.web.calendars import Calendars, ready
-from scheduler.web.desk import Desk, Endpoint
+from scheduler.web.desk import Desk, Endpoint, View
 from scheduler.web.misses import Misses
 from scheduler.web.plans import Plans
 from scheduler.web.render import HERE, is_https
@@ -46,7 +47,7 @@ from scheduler.web.views import coop, evening, more, people, subscribe, today, w
 from scheduler.web.views.coop import Coops
 from scheduler.web.views.status import SendTest, Status
 from scheduler.web.views.year import Years
-from scheduler.web.visit import Visit
+from scheduler.web.visit import Answer, Visit
 
 _LOOK_EVERY_S = 1.0
 _GZIP_LEVEL = 4
@@ -64,13 +65,15 @@ _log = logging.getLogger(__name__)
 class Outside:
     """What the pages ask of the world: the clocks, a test, a sign of life.
 
-    `in_force` is told the profile whenever it may have changed.
+    `in_force` is told the profile whenever it may have changed; `said` is called when something
+    may have been said of a door.
     """
 
     read: Callable[[], Readings]
     send_test: SendTest
     is_alive: Callable[[], bool]
     in_force: Callable[[Profile], None]
+    said: Callable[[Household], None]
 
 
 class App:
@@ -123,6 +126,14 @@ class App:
         app.router.redirect_slashes = False
         return app
 
+    def _saying(self, view: View) -> View:
+        def said(visit: Visit) -> Answer | None:
+            answer = view(visit)
+            self._outside.said(visit.standing.household)
+            return answer
+
+        return said
+
     def _routes(self) -> list[BaseRoute]:
         page, plans, coops, years = self._desk.page, Plans(), Coops(), Years()
         tests, reports, invitations = (
@@ -132,7 +143,7 @@ class App:
         status = Status(self._outside.send_test, self._outside.read)
         signed_in = [
             _route("/", page(partial(today.show, plans=plans))),
-            _route("/door", page(partial(today.said, plans=plans)), "POST"),
+            _route("/door", page(self._saying(partial(today.said, plans=plans))), "POST"),
             _route("/jobs", page(partial(today.ticked, plans=plans)), "POST"),
             _route("/week", page(partial(week.show, plans=plans))),
             _route("/year", page(years.show, aside=True)),
@@ -156,7 +167,7 @@ class App:
         link = "/evening/{day}/{subject}/{person}/{token}"
         by_link = [
             _route(link, page(evening.show, signed_in=False)),
-            _route(link, page(evening.said, signed_in=False), "POST"),
+            _route(link, page(self._saying(evening.said), signed_in=False), "POST"),
             _route("/sign-in/{secret}", page(people.welcome, signed_in=False)),
             _route("/sign-in/{secret}", page(people.enter, signed_in=False), "POST"),
             _route("/tonight/{token}/tonight.json", self._tonight),

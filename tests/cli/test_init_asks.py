@@ -3,6 +3,7 @@
 import os
 import pty
 import select
+import signal
 import stat
 import subprocess
 import sys
@@ -23,6 +24,7 @@ def converse(folder: Path, answers: list[tuple[str, str]], *arguments: str) -> t
     if pid == 0:
         os.chdir(folder)
         os.environ["COLUMNS"] = "200"  # what is said, not where it is broken
+        signal.signal(signal.SIGINT, signal.SIG_DFL)  # whoever runs us in the background ignores it
         command = [sys.executable, "-m", "scheduler", "init", *arguments]
         os.execv(command[0], command)  # noqa: S606 - a program of ours under a terminal of ours
     said = ""

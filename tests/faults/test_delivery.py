@@ -22,6 +22,7 @@ from tests.faults.house import ONE_COOP, QUIET_MORNINGS, SITE, TOPIC_SECRET, WIN
 from tests.sinks.push import PushSink, Reply
 from tests.sinks.raw import RawSink, silence
 from tests.sinks.smtp import CUT, Mail
+from tests.web.front import front
 
 Build = Callable[..., House]
 
@@ -345,6 +346,18 @@ def test_a11_what_is_held_is_taken_back_without_the_watch(build: Build) -> None:
     house.start()
     house.settle()
     assert rung(house) == []
+
+
+def test_a11_a_tap_on_the_pages_takes_it_back_while_the_watch_is_dead(build: Build) -> None:
+    house = begun(build, ANA, KIM)
+    with front(house, published=False) as pages:
+        house.at("16:19")
+        assert len(lying(house)) == 2
+        house.kill()
+        house.set_clock(house.local("16:25"))  # long enough for the last tick to be old
+        tapped = {"coop": "walnut", "day": WINTER.isoformat(), "turn": "0", "count": "12"}
+        assert pages.post("/door", {**tapped, "do": "shut"}, who="ana").status == 303
+        house.wait(lambda: lying(house) == [], "it was not taken back")
 
 
 def test_a11_what_cannot_be_taken_back_is_left_to_the_watch_and_said(build: Build) -> None:

@@ -5,12 +5,13 @@ latest 16:33:40, let-out 08:34:07; the ladder's other times follow from these.
 """
 
 from collections.abc import Callable, Sequence
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
 import pytest
 
+from scheduler.alerts.answer import Answer
 from scheduler.alerts.delivery import LOUD, LOUDEST, QUIET, USUAL
 from scheduler.cares.closing import ClosingKind
 from scheduler.cares.records import Report, Spell
@@ -765,7 +766,17 @@ def test_a_forged_answer_is_ignored(news: News) -> None:
     ]
     topic = _topic(house)
     for said in forged:
-        last = house.push.publish(topic, {"message": said})
+        house.push.publish(topic, {"message": said})
+    # What nobody has signed leaves no trace; an answer that comes weeks too late does.
+    late = Answer(
+        verb="all-in",
+        site_id="orchard",
+        day=WINTER - timedelta(days=30),
+        subject_id="walnut",
+        opening=0,
+        person_id="ana",
+    )
+    last = house.push.publish(topic, {"message": late.text(signing_key(house.data, {}))})
     _heard(house, last.id)
     assert house.rows("SELECT * FROM closing") == []
     assert news.at("16:27")["ana"][-1] == AGAIN

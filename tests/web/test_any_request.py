@@ -46,6 +46,7 @@ def routes(folder: Path) -> list[Route]:
         send_test=lambda _, __: [],
         is_alive=lambda: True,
         in_force=lambda _: None,
+        said=lambda _: None,
     )
     app = App(Lookout(folder / "none.toml", folder, b""), outside)
     return [route for route in app.routes if isinstance(route, Route)]
