@@ -19,8 +19,22 @@ ROOT = Path(__file__).resolve().parents[1]
 FOLDER = ROOT / ".venv"
 PROGRAMS = FOLDER / ("Scripts" if os.name == "nt" else "bin")
 SKIPPED = FOLDER / "skipped-tests.txt"
-LONG_RUNS = ("tests/faults/test_random_run.py", "tests/faults/test_driven_year.py")
-PAGES = ("tests/web", "tests/browser", "tests/faults/test_http.py")
+# Their tests wait for other processes most of the time, so several run beside each other; the
+# longest first, for nobody to wait for them at the end.
+WAITING = (
+    "tests/faults/test_driven_year.py",
+    "tests/faults/test_random_run.py",
+    "tests/faults/test_edited_evenings.py",
+    "tests/service/test_how_much_it_speaks.py",
+    "tests/faults",
+    "tests/web",
+    "tests/browser",
+    "tests/service",
+    "tests/channels",
+    "tests/cli",
+    "tests/reference",
+)
+BESIDE = 4  # more only wait for the two cores
 PURE_ROOMS = ("profile", "light", "climate", "husbandry", "cares", "feeds", "alerts")
 
 
@@ -32,22 +46,18 @@ def works() -> bool:
 
 
 def run_together(python: str) -> list[str]:
-    """The tests, those with processes beside the others, because they wait for most of their time.
-
-    The names of those that failed.
-    """
-    pytest = [python, "-m", "pytest"]
-    with_coverage = [python, "-m", "coverage", "run", "-m", "pytest"]
-    others = [f"--ignore={path}" for path in (*PAGES, *LONG_RUNS)]
+    """The tests that wait for processes beside those that do not; the names of what failed."""
+    ignored = [f"--ignore={path}" for path in WAITING]
     runs = {
-        "tests": [*with_coverage, "--ignore=tests/faults", *others],
-        "faults": [*pytest, "tests/faults", *others],
-        "pages": [*pytest, *PAGES],
-        "long runs": [*pytest, *LONG_RUNS],
+        "tests": [python, "-m", "coverage", "run", "-m", "pytest", *ignored],
+        "tests with processes": [
+            *(python, "-m", "pytest", "-n", str(BESIDE), "--dist", "worksteal"),
+            *WAITING,
+        ],
     }
     SKIPPED.unlink(missing_ok=True)
     environment = {**os.environ, "DUSKFOLD_SKIPPED_TO": str(SKIPPED)}
-    print(f"\n{', '.join(runs)}: all at once, each is shown when it has ended …", flush=True)
+    print(f"\n{' and '.join(runs)}: at once, each is shown when it has ended …", flush=True)
     failed = []
     began_s = time.monotonic()
     with tempfile.TemporaryDirectory() as folder, ExitStack() as open_files:

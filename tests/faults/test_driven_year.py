@@ -1,5 +1,6 @@
 """A whole year at 65° north, in one process on a driven clock: bright nights, dark weeks, DST."""
 
+import os
 from collections import Counter
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -30,8 +31,10 @@ letout = "gentle"
 name = "Aino"
 push = "https://push.example.net/birch-aino"
 """
-FIRST, LAST = date(2027, 1, 1), date(2027, 12, 31)
+FIRST = date(2027, 1, 1)
 DAYS = [FIRST + number * timedelta(days=1) for number in range(365)]
+# A quarter has dark weeks and a change of the clock; CI lives the whole year.
+LIVED = DAYS if os.environ.get("DUSKFOLD_CI") == "1" else DAYS[:91]
 _DAY, _MINUTE = timedelta(days=1), timedelta(minutes=1)
 
 
@@ -106,7 +109,7 @@ class Year:
     def mornings(self) -> Counter[str]:
         """Takes out every let-out and every brief; how many there were."""
         found: Counter[str] = Counter()
-        for day in [*DAYS, LAST + _DAY]:
+        for day in [*LIVED, LIVED[-1] + _DAY]:
             for step in ("brief", "let-out-log-coop"):
                 found[step] += self.took(day, self.site_id, step, "sol") is not None
         return found
@@ -163,7 +166,7 @@ def _instants(year: Year, evening: Evening, *, closely: bool) -> list[datetime]:
 
 def test_a_year_of_confirmed_evenings(folder: Path) -> None:
     with opened(folder) as year:
-        evenings = [year.evening(day) for day in DAYS]
+        evenings = [year.evening(day) for day in LIVED]
         for evening in evenings:
             for at in _instants(year, evening, closely=False):
                 year.at(at)
@@ -179,13 +182,13 @@ def test_a_year_of_confirmed_evenings(folder: Path) -> None:
             ):
                 sent_at = year.took(evening.day, evening.subject_id, step, "sol")
                 assert sent_at == due, f"{evening.day}: {step}"
-        assert year.mornings() == {"brief": 365, "let-out-log-coop": 365}
+        assert year.mornings() == dict.fromkeys(("brief", "let-out-log-coop"), len(LIVED))
         assert year.sent == {}, "more was sent than a punctual evening needs"
 
 
 def test_a_year_in_which_nobody_ever_answers(folder: Path) -> None:
     with opened(folder) as year:
-        evenings = [year.evening(day) for day in DAYS]
+        evenings = [year.evening(day) for day in LIVED]
         for evening in evenings:
             for at in _instants(year, evening, closely=True):
                 year.at(at)
@@ -196,11 +199,11 @@ def test_a_year_in_which_nobody_ever_answers(folder: Path) -> None:
                     sent_at = year.took(evening.day, evening.subject_id, step.name, person_id)
                     assert sent_at == step.at, f"{evening.day}: {step.name} to {person_id}"
                     sent[step.kind] += 1
-        assert sent.pop("hourly") > 365
+        assert sent.pop("hourly") > len(LIVED)
         # Both people hear three times at night and once at dawn.
-        once = dict.fromkeys(("heads-up", "now", "again", "next", "bedtime"), 365)
-        assert sent == once | {"everybody": 2 * 3 * 365, "dawn": 2 * 365}
-        assert year.mornings() == {"brief": 365, "let-out-log-coop": 365}
+        once = dict.fromkeys(("heads-up", "now", "again", "next", "bedtime"), len(LIVED))
+        assert sent == once | {"everybody": 2 * 3 * len(LIVED), "dawn": 2 * len(LIVED)}
+        assert year.mornings() == dict.fromkeys(("brief", "let-out-log-coop"), len(LIVED))
         assert year.sent == {}, "something was sent that belongs to no step"
 
 

@@ -27,7 +27,7 @@ pytestmark = pytest.mark.slow
 
 SEED = os.environ.get("DUSKFOLD_SEED", "20261221")
 STARTS = [date(2026, 11, 2), date(2027, 1, 11), date(2027, 3, 22), date(2027, 6, 1)]
-EVENINGS = 75 if os.environ.get("DUSKFOLD_CI") == "1" else 12
+EVENINGS = 75 if os.environ.get("DUSKFOLD_CI") == "1" else 8
 HELD_FOR_A_TICK = 2 * MINUTE
 
 
