@@ -6,9 +6,10 @@ it comes to write. The rollback journal with EXTRA sync survives a power cut.
 
 import os
 import sqlite3
+import threading
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from typing import Any
@@ -59,24 +60,27 @@ class JournalFault(Exception):  # noqa: N818 - one of the three kinds of DEVELOP
 
 @dataclass(frozen=True, slots=True)
 class Journal:
-    """An open journal of the current schema."""
+    """An open journal of the current schema; a thread has one transaction at a time."""
 
     engine: Engine
+    _busy: threading.local = field(
+        default_factory=threading.local, init=False, repr=False, compare=False
+    )
 
     def revisions(self, site_id: str) -> dict[str, Revision]:
         """Every published event of the site by UID."""
-        with self._faults(), self.engine.begin() as connection:
+        with self.reading() as connection:
             return _revisions(connection, site_id)
 
     def reports(self, site_id: str) -> dict[int, Report]:
         """Every report of the site that has not been undone, by number."""
-        with self._faults(), self.engine.begin() as connection:
-            return _reports(connection, site_id)
+        with self.reading() as connection:
+            return reports_of(connection, site_id)
 
     @contextmanager
     def reading(self) -> Iterator[Connection]:
         """One read transaction: everything in it is of one moment."""
-        with self._faults(), self.engine.begin() as connection:
+        with self._alone(), self._faults(), self.engine.begin() as connection:
             yield connection
 
     def changes(self) -> tuple[int, int]:
@@ -116,12 +120,26 @@ class Journal:
     @contextmanager
     def writing(self) -> Iterator["Writing"]:
         """One write transaction: all of it is kept, or nothing."""
-        with self._faults(), _begin_write(self.engine) as connection:
+        with self._alone(), self._faults(), _begin_write(self.engine) as connection:
             yield Writing(connection)
 
     def close(self) -> None:
         """Gives every connection back."""
         self.engine.dispose()
+
+    @contextmanager
+    def _alone(self) -> Iterator[None]:
+        """Refuses a transaction inside another: with a writer between, each waits for the other.
+
+        The writer waits for the first to end, and the second, inside it, for the writer.
+        """
+        if getattr(self._busy, "is_open", False):
+            raise RuntimeError("a transaction of the journal inside another one")
+        self._busy.is_open = True
+        try:
+            yield
+        finally:
+            self._busy.is_open = False
 
     @contextmanager
     def _faults(self) -> Iterator[None]:
@@ -150,7 +168,7 @@ class Writing:
 
     def reports(self, site_id: str) -> dict[int, Report]:
         """As the journal's, as this transaction sees them."""
-        return _reports(self.connection, site_id)
+        return reports_of(self.connection, site_id)
 
     def add_report(self, site_id: str, report: Report, now: datetime) -> int:
         """Keeps a report and gives it the next number of its site."""
@@ -331,7 +349,8 @@ def _revisions(connection: Connection, site_id: str) -> dict[str, Revision]:
     return {row["uid"]: _revision(dict(row)) for row in rows}
 
 
-def _reports(connection: Connection, site_id: str) -> dict[int, Report]:
+def reports_of(connection: Connection, site_id: str) -> dict[int, Report]:
+    """Every report of the site that has not been undone, by number."""
     table = tables.report
     mine = (table.c.site_id == site_id) & table.c.undone_at.is_(None)
     rows = connection.execute(select(table).where(mine).order_by(table.c.number)).all()

@@ -14,7 +14,7 @@ from scheduler.cares.doing import LOOKED_BACK_DAYS, Done, TaskKey
 from scheduler.cares.records import Records, Report
 from scheduler.journal import access, closings, done, history, memos
 from scheduler.journal.access import Renewal, SignedIn
-from scheduler.journal.store import Journal, JournalFault, open_journal
+from scheduler.journal.store import Journal, JournalFault, open_journal, reports_of
 from scheduler.profile.load import Problems
 from scheduler.service.nights import DAYS_BACK, Almanac, nights, tonight
 from scheduler.service.open_profile import Household, open_profile, read_profile
@@ -154,7 +154,7 @@ class Lookout:
             sessions = access.sessions(connection, site_id)
             renewals = access.renewals(connection, site_id)
             oldest = memos.oldest_accepted(connection)
-            reports = journal.reports(site_id)
+            reports = reports_of(connection, site_id)
             almanac = self._almanac(household, as_records(connection, household, reports))
             found = nights(almanac, connection, now, said)
             tries = history.last_tries(connection, site_id, today - TRIES_DAYS * _DAY)

@@ -80,7 +80,10 @@ def take_back(
     Raises:
         JournalFault: the journal cannot be written.
     """
-    ends = time.monotonic() + wait_s
+    ends, since = time.monotonic() + wait_s, now().date() - _DAYS
+    with journal.reading() as connection:
+        if not any(map(_is_due_back, deliveries.rows_since(connection, site_id, since))):
+            return TakenBack()  # a write would only keep others waiting
     with journal.writing() as writing:
         claimed = deliveries.claim(
             writing.connection, site_id, "push", now(), _MOST, pick=_only_held
@@ -100,7 +103,7 @@ def take_back(
             done = outcome.kind == "sent"
             follows = Next(state="sent") if done else Next(state="pending", at=now())
             deliveries.settle(writing.connection, one, outcome, follows, now())
-        rows = deliveries.rows_since(writing.connection, site_id, now().date() - _DAYS)
+        rows = deliveries.rows_since(writing.connection, site_id, since)
     gone = [
         one.key.person_id
         for one in claimed
@@ -133,9 +136,10 @@ def _still_to_ring(rows: Sequence[Row], now: datetime) -> tuple[tuple[str, datet
     return tuple(
         (row.key.person_id, row.message.rings_at)
         for row in rows
-        if row.operation == "cancel"
-        and is_hold(row.key.step)
-        and row.state in {"pending", "sending", "dead"}
-        and row.message.rings_at
-        and row.message.rings_at > now
+        if _is_due_back(row) and row.message.rings_at and row.message.rings_at > now
     )
+
+
+def _is_due_back(row: Row) -> bool:
+    cancels = row.operation == "cancel" and is_hold(row.key.step)
+    return cancels and row.state in {"pending", "sending", "dead"}

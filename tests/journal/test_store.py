@@ -205,6 +205,17 @@ def test_naive_and_zoned_instants_are_refused(tmp_path: Path, at: datetime) -> N
     journal.close()
 
 
+def test_a_transaction_inside_another_is_refused_before_a_writer_can_come_between(
+    tmp_path: Path,
+) -> None:
+    journal = open_journal(tmp_path / "journal.sqlite3")
+    for outer in (journal.reading, journal.writing):
+        with outer(), pytest.raises(RuntimeError, match="inside another"):
+            journal.reports("orchard")
+    assert journal.reports("orchard") == {}
+    journal.close()
+
+
 def test_a_journal_that_is_only_being_made_is_called_so(tmp_path: Path) -> None:
     path = tmp_path / "journal.sqlite3"
     path.touch()

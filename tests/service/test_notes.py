@@ -267,8 +267,8 @@ def test_k3_a_missing_bird_stays_in_the_brief_every_day_until_somebody_ends_it(
     for days in (1, 2, 9):
         now = at("07:00", WINTER + days * DAY)
         assert told(house.notes(now), "brief").body.splitlines()[0] == line
+    found = replace(house.closings()[-1], kind="found", evening=WINTER + 9 * DAY, count=1)
     with house.journal.writing() as writing:
-        found = replace(house.closings()[-1], kind="found", evening=WINTER + 9 * DAY, count=1)
         closings.add(writing.connection, "orchard", [found], at("+12:00"))
     now = at("07:00", WINTER + 10 * DAY)
     assert "missing" not in told(house.notes(now), "brief").body
