@@ -2,7 +2,8 @@
 
 `python3 tests/run.py` is what a contributor runs. What the machine cannot run is skipped, listed
 at the end and remembered: `--skipped` runs just that, when more was installed; `--extra NAME`
-installs one more optional set of the project. What follows `--` goes to pytest.
+installs one more optional set of the project, `--coverage` tells what the tests do not reach of
+the pure rooms. What follows `--` goes to pytest.
 """
 
 import argparse
@@ -45,11 +46,12 @@ def works() -> bool:
     return bool(python) and not subprocess.run(probe, check=False, capture_output=True).returncode
 
 
-def run_together(python: str) -> list[str]:
+def run_together(python: str, *, coverage: bool) -> list[str]:
     """The tests that wait for processes beside those that do not; the names of what failed."""
     ignored = [f"--ignore={path}" for path in WAITING]
+    measured = ["-m", "coverage", "run"] if coverage else []
     runs = {
-        "tests": [python, "-m", "coverage", "run", "-m", "pytest", *ignored],
+        "tests": [python, *measured, "-m", "pytest", *ignored],
         "tests with processes": [
             *(python, "-m", "pytest", "-n", str(BESIDE), "--dist", "worksteal"),
             *WAITING,
@@ -116,6 +118,7 @@ def main() -> int:
         return 2
     parser = argparse.ArgumentParser(description=__doc__.split("\n\n", 1)[0])
     parser.add_argument("--extra", action="append", default=[], help="one more optional set")
+    parser.add_argument("--coverage", action="store_true", help="tell what was not reached")
     parser.add_argument("--skipped", action="store_true", help="only what the last run skipped")
     parser.add_argument("pytest", nargs="*", help="arguments for pytest, after --")
     options = parser.parse_args()
@@ -135,8 +138,9 @@ def main() -> int:
     elif options.pytest:
         failed = check(python) + run_some(python, options.pytest)
     else:
-        failed = check(python) + run_together(python)
-        show_coverage(python)
+        failed = check(python) + run_together(python, coverage=options.coverage)
+        if options.coverage:
+            show_coverage(python)
     print(f"\nFailed: {', '.join(failed)}" if failed else "\nEvery check passed.", flush=True)
     return 1 if failed else 0
 
