@@ -228,7 +228,7 @@ def holds(  # noqa: PLR0913, PLR0917 - one evening in parts
         lying = _lying(mine, topic)
         if topic is not None:
             lying.setdefault(topic, _Held())
-        number = len(mine)
+        number = _highest(mine)
         for address, held in lying.items():
             wanted_here = wanted if address == topic else None
             if wanted_here == held.rings_at or (wanted_here is None and not held.perhaps_there):
@@ -261,7 +261,7 @@ def strays(rows: Iterable[Row], evenings: Iterable[Evening], now: datetime) -> l
             chains.setdefault((key.day, key.subject_id, key.person_id), []).append(row)
     found = []
     for chain in chains.values():
-        number = len(chain)
+        number = _highest(chain)
         for address, held in _lying(chain, None).items():
             if held.perhaps_there and held.rings_at and held.rings_at > now:
                 number += 1
@@ -282,6 +282,11 @@ def strays(rows: Iterable[Row], evenings: Iterable[Evening], now: datetime) -> l
 def is_hold(step: str) -> bool:
     """Whether the step is about a message that the push server holds."""
     return step.startswith("hold-")
+
+
+def _highest(holds: Iterable[Row]) -> int:
+    """Of those that stand; some in between may have been forgotten."""
+    return max((int(row.key.step.removeprefix("hold-")) for row in holds), default=0)
 
 
 def _is_hold_of(row: Row, person_id: str) -> bool:

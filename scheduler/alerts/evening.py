@@ -16,6 +16,7 @@ from scheduler.profile.units import Region
 from scheduler.profile.values import Person, Profile
 
 _SHARED_WITHIN = timedelta(minutes=15)  # lock-ups this close are one walk and one message
+_TO_ALL = ("everybody", "dawn")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -98,21 +99,23 @@ class Evening:
 
 
 def among(evening: Evening, now: Sequence[Contact]) -> Evening:
-    """The evening with those of its people alone who can be told now.
+    """The evening with those people who can be told now, its own before those who came since.
 
-    A step whose people have all left is taken by the next of them, in the evening's order. When
-    nobody of the evening is left it is that of the people now.
+    A step whose people have all left is taken by the next of them, in that order; what calls
+    everybody calls those who came since, too.
     """
     reached = {contact.person_id: contact for contact in now}
-    order = [contact.person_id for contact in evening.crew]
+    own = [contact.person_id for contact in evening.crew]
+    came = [person_id for person_id in reached if person_id not in own]
+    order = [*own, *came]
     crew = tuple(reached[person_id] for person_id in order if person_id in reached)
-    if not crew:
-        crew, order = tuple(now), [*order, *reached]
-    steps = tuple(
-        replace(step, people=tuple(_taken_by(step.people, order, reached)))
-        for step in evening.steps
-    )
-    return replace(evening, crew=crew, steps=steps)
+    steps = []
+    for step in evening.steps:
+        people = list(_taken_by(step.people, order, reached))
+        if step.kind in _TO_ALL:
+            people += [person_id for person_id in came if person_id not in people]
+        steps.append(replace(step, people=tuple(people)))
+    return replace(evening, crew=crew, steps=tuple(steps))
 
 
 def _taken_by(

@@ -308,7 +308,7 @@ def _numbered(step: str, number: int) -> str:
 
 
 def _held(night: Night, now: datetime, drop: list[Key]) -> Sequence[Delivery]:
-    message = text.held(night.evening, night.zone)
+    message = text.held(night.evening, night.states, night.zone)
     topics = night.topics_now()
     found = decide.holds(night.evening, night.states, night.rows, now, message, topics)
     replaced = {(one.key.person_id, one.address) for one in found}

@@ -11,6 +11,7 @@ _MINUTE = timedelta(minutes=1)
 _HOUR = timedelta(hours=1)
 # All of this file's times: common practice, no source.
 _AGAIN_AFTER = 15 * _MINUTE
+_EVERYBODY_AFTER = (30 * _MINUTE, 45 * _MINUTE)
 _BREATH = 5 * _MINUTE  # whoever was just told is not told the next thing at once
 _BEFORE_LET_OUT = 15 * _MINUTE
 
@@ -20,7 +21,8 @@ def steps_of(evening: Evening, states: Mapping[str, Door]) -> tuple[CalledStep, 
 
     A door opened again after the lock-up is told of at once, after 15 minutes and every hour
     until the morning, to whoever is on duty; what was due before that is not told again. Whoever
-    said so hears it from the second time on. Opened again before the lock-up it all begins anew.
+    said so hears it from the second time on. Where everybody's turn was over it comes once more,
+    after half an hour and 15 minutes later. Opened again before the lock-up it all begins anew.
     """
     opened = [state.opened for state in states.values() if state.opened]
     last = max(opened, key=lambda said: said.at, default=None)
@@ -33,7 +35,7 @@ def steps_of(evening: Evening, states: Mapping[str, Door]) -> tuple[CalledStep, 
         if step.at > last.at and step.kind != "hourly"
     ]
     if any(state.waits and state.opened for state in states.values()):
-        steps += _again(evening, last)
+        steps += [*_again(evening, last), *_everybody(evening, last)]
     elif any(state.waits for state in states.values()):
         steps += [step for step in evening.steps if step.at > last.at and step.kind == "hourly"]
     return tuple(sorted(steps, key=lambda step: step.at))
@@ -52,6 +54,18 @@ def _again(evening: Evening, last: Closing) -> Iterator[CalledStep]:
             at=at,
             people=(duty.person_id,),
         )
+
+
+def _everybody(evening: Evening, last: Closing) -> Iterator[CalledStep]:
+    turns = [step for step in evening.steps if step.kind == "everybody"]
+    if not turns or any(step.at > last.at for step in turns):
+        return
+    people = tuple(contact.person_id for contact in evening.crew)
+    for number, after in enumerate(_EVERYBODY_AFTER, start=len(turns) + 1):
+        if last.at + after < evening.let_out - _BEFORE_LET_OUT:
+            name = f"everybody-{number}"
+            # Everybody's turn by its name, in the words of a door that was opened again.
+            yield CalledStep(name=name, kind="reopened", at=last.at + after, people=people)
 
 
 def _instants(evening: Evening, since: datetime) -> Iterator[datetime]:

@@ -194,6 +194,8 @@ def _door_line(door: Door, evening: Evening, zone: tzinfo) -> str:
 
 def _birds(doors: Sequence[Door]) -> str:
     total = sum(door.birds for door in doors)
+    if not total:
+        return "all still missing"  # from an evening before; a house without birds has no lock-up
     nouns = {door.noun.removesuffix("s") for door in doors}
     noun = nouns.pop() if len(nouns) == 1 else "bird"
     return f"{total} {noun}" if total == 1 else f"{total} {noun}s"
@@ -409,12 +411,13 @@ def _missing(states: Iterable[closing.Door]) -> str:
     return f"{missing} of {sum(state.expected for state in listed)}"
 
 
-def held(evening: Evening, zone: tzinfo) -> Message:
+def held(evening: Evening, states: DoorStates, zone: tzinfo) -> Message:
     """What the push server says by itself when nobody has taken it back."""
-    names = [door.name for door in evening.doors]
-    by = _clock(evening.latest, evening, zone)
+    doors = open_doors(evening, states) or evening.doors
+    names = [door.name for door in doors]
+    by = _clock(min(door.latest for door in doors), evening, zone)
     return Message(
-        title=titled("Is the door shut? ", names, f", {_birds(evening.doors)}, due {by}"),
+        title=titled("Is the door shut? ", names, f", {_birds(doors)}, due {by}"),
         body="Duskfold has not been heard from. Is the door shut? Go and look.",
         stem=stem(evening, zone),
         priority=LOUDEST,
@@ -493,6 +496,17 @@ def profile_not_followed(why: str) -> Message:
     """The changed profile is right in itself, but cannot take over."""
     title = "The changed profile is not in force; the old one is"
     return Message(title=title, body=f"Because: {why}.", stem=title, priority=USUAL)
+
+
+def no_more_reminders(names: Sequence[str]) -> Message:
+    """The changed profile has no birds in these houses any more."""
+    title = titled("No more reminders for ", names, ": the profile has no birds there")
+    return Message(
+        title=title,
+        body="If birds sleep there tonight, shut the door, and put them back into the profile.",
+        stem=title,
+        priority=USUAL,
+    )
 
 
 def recovered(how: str) -> Message:

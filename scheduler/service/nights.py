@@ -2,7 +2,7 @@
 
 import logging
 from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 from types import MappingProxyType
 
@@ -183,7 +183,9 @@ def assembled(  # noqa: PLR0913, PLR0917 - everything that is known of evenings
     crew = crew_of(almanac.household.profile, almanac.ways)
     topics = {one.person_id: to for one in crew if (to := one.address("push"))}
     for day in days:
-        evenings = [among(evening, crew) for evening in begun if evening.day == day]
+        evenings = [
+            among(_numbered(evening, almanac), crew) for evening in begun if evening.day == day
+        ]
         covered = {one.coop_id for evening in evenings for one in evening.doors}
         evenings += almanac.planned(day, said, covered)
         for evening in evenings:
@@ -205,6 +207,17 @@ def assembled(  # noqa: PLR0913, PLR0917 - everything that is known of evenings
                 topics=topics,
                 generations=generations,
             )
+
+
+def _numbered(evening: Evening, almanac: Almanac) -> Evening:
+    """One that an older program began knows its birds less those away, not the profile's."""
+    doors = (
+        one
+        if one.flock is not None
+        else replace(one, flock=almanac.birds_in(one.coop_id, evening.day))
+        for one in evening.doors
+    )
+    return replace(evening, doors=tuple(doors))
 
 
 def states_of(evening: Evening, said: Sequence[Closing]) -> dict[str, Door]:

@@ -94,7 +94,8 @@ def told_to_duty(
 ) -> Iterator[Delivery]:
     """The message to whoever is on duty, over their loudest way, once for that step and date."""
     crew = crew_of(almanac.household.profile, almanac.ways)
-    people = tuple(contact.person_id for contact in crew[:1])
+    duty = on_duty(crew)
+    people = (duty.person_id,) if duty else ()
     note = Note(step=step, at=now, useful_until=now + _DAY, people=people)
     yield from _to(almanac, day, note, crew, message)
 
@@ -187,10 +188,11 @@ def _brief_at(almanac: Almanac, day: date, crew: Sequence[Contact]) -> Iterator[
     profile = almanac.household.profile
     if profile.reminders.brief is None:
         return
+    duty = on_duty(crew)
     wanting = {
         person.id
-        for number, person in enumerate(profile.person)
-        if person.brief or (person.brief is None and number == 0)
+        for person in profile.person
+        if person.brief or (person.brief is None and duty and person.id == duty.person_id)
     }
     people = tuple(contact.person_id for contact in crew if contact.person_id in wanting)
     noon = almanac.noon(day)

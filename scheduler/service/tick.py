@@ -153,6 +153,12 @@ class Ticker:
             self._told_of(fault)
             if trust != "untrusted":
                 self._from_memory(readings.wall, fault)
+        except Exception:  # noqa: BLE001 - it rolls back what was decided; doors are told of anyhow
+            _log.exception("tick.failed")
+            bug = JournalFault("a fault of the program")  # the guard ends the process if it stays
+            self._told_of(bug)
+            if trust != "untrusted":
+                self._from_memory(readings.wall, bug)
         else:
             self._look_at_post(readings)
         write_pulse(self.folder, self._pulse(readings, trust))
@@ -312,8 +318,13 @@ class Ticker:
         deliveries.add(writing.connection, told)
 
     def _next(self, writing: Writing, nights: Iterable[Night], now: datetime) -> datetime:
-        instants = [next_instant(night, now) for night in nights]
-        instants.append(notes.next_note(self.almanac, now))
+        instants = []
+        try:
+            instants += [next_instant(night, now) for night in nights]
+            instants.append(notes.next_note(self.almanac, now))
+        except Exception:  # noqa: BLE001 - what cannot be worked out must not silence the rest
+            _log.exception("next.not_known")
+            return now
         if due := deliveries.next_due(writing.connection, self.site_id):
             instants.append(due)
         return min(*instants, now + _REMEMBERED_EVERY)
@@ -469,12 +480,24 @@ class Ticker:
             self._cannot_follow(str(fault), now)
             return
         almanac = self._almanac(found, frozenset(channels))
+        emptied = self._emptied(almanac, now)
         self.accept(found, now)
         # Everything that can fail is done: now all of it changes at once.
         self._problems, self._not_followed = 0, ""
         self.household = found
         self.post.use_channels(channels)
         self.almanac = replace(almanac, watched_since=self.almanac.watched_since)
+        if emptied:
+            self._tell(f"emptied-{now:%H%M%S}", text.no_more_reminders(emptied), now)
+
+    def _emptied(self, almanac: Almanac, now: datetime) -> list[str]:
+        """The houses that have birds tonight by the profile in force, and none by that one."""
+        today = self.household.today(now)
+        return [
+            coop.name
+            for coop in self.household.profile.coop
+            if self.almanac.birds_in(coop.id, today) and not almanac.birds_in(coop.id, today)
+        ]
 
     def _cannot_follow(self, why: str, now: datetime) -> None:
         if why != self._not_followed:

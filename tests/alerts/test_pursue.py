@@ -299,7 +299,7 @@ def test_a13_reopened_it_goes_on_from_there() -> None:
     assert again == ["shut ana push", "shut ben push"], "all but Cleo, who said it"
 
 
-def test_a13_reopened_at_two_at_night_only_duty_hears_and_every_hour() -> None:
+def test_a13_reopened_at_two_at_night_duty_hears_at_once_and_everybody_half_an_hour_later() -> None:
     book = ledger()
     book.timetable("12:00", "16:20")
     book.say(said(clock="16:21", count=12))
@@ -309,6 +309,11 @@ def test_a13_reopened_at_two_at_night_only_duty_hears_and_every_hour() -> None:
     assert [line for line in lines if line.endswith("push")] == [
         "02:00 reopened ana push",
         "02:15 reopened-2 ana push",
+        *(
+            f"02:{at} everybody-{n} {who} push"
+            for at, n in ((30, 4), (45, 5))
+            for who in ("ana", "ben")
+        ),
         *(f"{hour:02}:00 reopened-{hour} ana push" for hour in range(3, 9)),
         "08:20 dawn ana push",
         "08:20 dawn ben push",

@@ -286,8 +286,9 @@ def test_a_search_names_only_the_short_house() -> None:
 
 def test_the_other_words() -> None:
     (evening,) = evenings()
-    assert text.held(evening, UTC).title == "Is the door shut? Walnut, 12 hens, due 16:33"
-    assert text.held(evening, UTC).priority == LOUDEST
+    held = text.held(evening, states(evening), UTC)
+    assert held.title == "Is the door shut? Walnut, 12 hens, due 16:33"
+    assert held.priority == LOUDEST
     told = text.trouble("Ana", "mail", "the server refuses the address")
     assert told.title == "Reminders by mail to Ana do not arrive"
     assert "the server refuses the address" in told.body
@@ -352,7 +353,7 @@ def every_message(evening: Evening, name: str, zone: timezone) -> list[Message]:
     short = {coop: replace(one, state="searching", missing=5000) for coop, one in shut.items()}
     houses = [one.name for one in evening.doors]
     found = [text.reminder(evening, one, open_ones, zone) for one in evening.steps]
-    found += [text.all_clear(evening, shut, zone), text.held(evening, zone)]
+    found += [text.all_clear(evening, shut, zone), text.held(evening, open_ones, zone)]
     found += [
         text.search(evening, short, zone, which)
         for which in ("first", "second look", "before let-out")

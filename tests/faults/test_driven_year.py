@@ -33,7 +33,7 @@ push = "https://push.example.net/birch-aino"
 """
 FIRST = date(2027, 1, 1)
 DAYS = [FIRST + number * timedelta(days=1) for number in range(365)]
-# A quarter has dark weeks and a change of the clock; CI lives the whole year.
+# A quarter has dark weeks and a change of the clock; DUSKFOLD_CI=1 lives the whole year.
 LIVED = DAYS if os.environ.get("DUSKFOLD_CI") == "1" else DAYS[:91]
 _DAY, _MINUTE = timedelta(days=1), timedelta(minutes=1)
 

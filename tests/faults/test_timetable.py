@@ -375,7 +375,7 @@ def test_a13_a_reopened_door_goes_on_from_there(news: News) -> None:
     news.follow([("08:20", NOTHING)], NEXT_DAY)
 
 
-def test_a13_reopened_at_two_at_night_only_whoever_is_on_duty_hears(news: News) -> None:
+def test_a13_reopened_at_two_at_night_whoever_is_on_duty_hears_before_everybody(news: News) -> None:
     news.follow([("16:19", {"ana": [NOW]})])
     news.say(count=12)
     news.at("16:30")
@@ -385,6 +385,7 @@ def test_a13_reopened_at_two_at_night_only_whoever_is_on_duty_hears(news: News) 
     again = "Open again at 02:00: Walnut, 12 hens. Shut it, then say so."
     still = "Still open since 02:00: Walnut, 12 hens. Shut it, then say so."
     news.follow([("02:00:30", {"ana": [again]}), ("02:15:30", {"ana": [still]})])
+    news.follow([("02:30:30", _everybody(still)), ("02:45:30", _everybody(still))])
     news.follow([(f"0{hour}:00:30", {"ana": [still]}) for hour in range(3, 9)])
     news.follow([("08:20", {"ana": [DAWN_AGAIN], "kim": [DAWN_AGAIN]}), ("08:50", NOTHING)])
 

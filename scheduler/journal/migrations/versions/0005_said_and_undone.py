@@ -8,7 +8,7 @@ down_revision = "0004"
 
 
 def upgrade() -> None:
-    """Adds columns that an older program leaves alone; it may still read everything."""
+    """Adds columns; an older program may still read, and takes what was undone as done."""
     op.add_column("closing", sa.Column("undone_by", sa.Text))
     op.add_column("done", sa.Column("undone_at", sa.BigInteger))
     op.add_column("done", sa.Column("undone_by", sa.Text))

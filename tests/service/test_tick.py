@@ -1,0 +1,77 @@
+"""The tick in one process, on a driven clock: where the profile or the program is not right."""
+
+from datetime import UTC, datetime
+from pathlib import Path
+
+from scheduler.service.open_profile import Household
+from scheduler.service.report_health import report_health
+from tests.conftest import SMALL
+from tests.faults.driven import MINUTE, Driven, driven, memory_folder
+
+__all__ = ["memory_folder"]
+
+ANA = '[[person]]\nname = "Ana"\npush = "https://push.example.net/ana-8c1f9e2b77aa"\n'
+SAM = '[[person]]\nname = "Sam"\npush = "https://push.example.net/sam-8c1f9e2b77aa"\n'
+NOON = datetime(2026, 12, 21, 12, 30, tzinfo=UTC)  # lock-up 16:18, latest 16:33
+
+
+def at(clock: str) -> datetime:
+    hour, minute = map(int, clock.split(":"))
+    return NOON.replace(hour=hour, minute=minute)
+
+
+def follow(house: Driven, text: str) -> None:
+    """The profile becomes this one; it is followed once it has looked the same twice."""
+    house.write_profile(text)
+    for _ in range(3):
+        house.at(house.clock.at + MINUTE / 4)
+
+
+def titles(house: Driven, who: str) -> list[str]:
+    """Everything that person read."""
+    return [
+        one.outgoing.message.title
+        for one in house.messages()
+        if one.outgoing.person_name == who and not one.outgoing.message.title.startswith("Today")
+    ]
+
+
+def test_whoever_joins_in_the_evening_is_told_with_everybody_from_then_on(
+    memory_folder: Path,
+) -> None:
+    with driven(memory_folder, SMALL + ANA, NOON) as house:
+        for clock in ("15:48", "16:19"):
+            house.at(at(clock))
+        follow(house, SMALL + ANA + SAM)
+        for clock in ("16:34", "16:44"):
+            house.at(at(clock))
+        assert titles(house, "Sam") == ["DOOR NOT CONFIRMED: Walnut, 12 hens, due 16:33"]
+        follow(house, SMALL + SAM)
+        house.at(at("16:59"))
+        assert len(titles(house, "Sam")) == 2
+
+
+def test_a_profile_that_takes_the_birds_out_of_a_house_is_told(memory_folder: Path) -> None:
+    with driven(memory_folder, SMALL + ANA, NOON) as house:
+        follow(house, SMALL + "arrived = 2027-01-10\n" + ANA)
+        [told] = titles(house, "Ana")
+        assert told == "No more reminders for Walnut: the profile has no birds there"
+        house.at(at("16:19"))
+        assert len(titles(house, "Ana")) == 1
+
+
+def test_a_fault_of_the_program_silences_no_door(memory_folder: Path) -> None:
+    def broken(_: datetime) -> Household | None:
+        raise ZeroDivisionError
+
+    with driven(memory_folder, SMALL + ANA, NOON) as house:
+        house.at(at("15:48"))
+        house.running.changed_profile = broken
+        house.clock.go_to(at("16:19"))
+        assert not house.running.tick()
+        house.channel("push").got.wait(2)
+        house.settle()
+        assert "Lock up now: Walnut, 12 hens, by 16:33" in titles(house, "Ana")
+        ticker = house.running
+        health = report_health(ticker.folder, ticker.household, house.clock.read())
+        assert any("a fault of the program" in fault for fault in health.faults)
