@@ -107,8 +107,8 @@ def among(evening: Evening, now: Sequence[Contact]) -> Evening:
     reached = {contact.person_id: contact for contact in now}
     own = [contact.person_id for contact in evening.crew]
     came = [person_id for person_id in reached if person_id not in own]
-    order = [*own, *came]
-    crew = tuple(reached[person_id] for person_id in order if person_id in reached)
+    order = [*own, *came] if not any(one in reached for one in own) else own
+    crew = tuple(reached[person_id] for person_id in (*own, *came) if person_id in reached)
     steps = []
     for step in evening.steps:
         people = list(_taken_by(step.people, order, reached))

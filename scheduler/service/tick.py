@@ -491,12 +491,23 @@ class Ticker:
             self._tell(f"emptied-{now:%H%M%S}", text.no_more_reminders(emptied), now)
 
     def _emptied(self, almanac: Almanac, now: datetime) -> list[str]:
-        """The houses that have birds tonight by the profile in force, and none by that one."""
+        """The houses that have birds tonight by the profile in force, and none by that one.
+
+        Where the evening has begun its reminders run their course, and nothing is to be told.
+        """
         today = self.household.today(now)
+        begun = {
+            door.coop_id
+            for evening in self._memory.begun
+            if evening.day == today
+            for door in evening.doors
+        }
         return [
             coop.name
             for coop in self.household.profile.coop
-            if self.almanac.birds_in(coop.id, today) and not almanac.birds_in(coop.id, today)
+            if coop.id not in begun
+            and self.almanac.birds_in(coop.id, today)
+            and not almanac.birds_in(coop.id, today)
         ]
 
     def _cannot_follow(self, why: str, now: datetime) -> None:
