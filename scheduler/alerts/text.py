@@ -300,7 +300,7 @@ def _not_all_in(state: closing.Door) -> str:
 def _over(state: closing.Door) -> str:
     if not state.over:
         return ""
-    away = f" {state.away} should be elsewhere." if state.away else ""
+    away = f" {state.away} should sleep elsewhere." if state.away else ""
     return f"{away} Which number is right?"
 
 
@@ -327,8 +327,9 @@ def emptied(doors: Sequence[Door]) -> Message:
     return Message(
         title=title,
         body=(
-            "It was said that all its birds are away or dead, so nobody will be reminded of this "
-            "door. If birds sleep there, shut it and say on the page that they are back."
+            "It was said that all its birds are dead or sleep elsewhere, so nobody will be "
+            "reminded of this door. If birds sleep there, shut it and say on the page that they "
+            "are back."
         ),
         stem=f"No birds at {doors[0].name}"[:TITLE_LENGTH],
         priority=LOUD,

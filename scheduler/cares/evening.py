@@ -46,7 +46,7 @@ LetOutBasis = Literal[
     "fallback",
 ]
 NoRange = Literal[
-    "disease order",
+    "housing order",
     "quarantine",
     "run only",
     "predator",
@@ -100,7 +100,7 @@ class FreeRange:
 class CoopDay:
     """One coop on one civil date: the sun's crossings and what follows from them.
 
-    `kept_in`: a disease order holds and the run has no roof, so the door stays shut by day as well.
+    `kept_in`: a housing order holds and the run has no roof, so the door stays shut by day as well.
     """
 
     coop_id: str
@@ -355,12 +355,12 @@ def stays_in(  # noqa: PLR0911 - one answer for each reason
 ) -> NoRange | None:
     """Why birds, reports or the keeper's choice keep them from ranging on that day, if they do."""
     if records.of("order", day):
-        return "disease order"
+        return "housing order"
     if in_quarantine(flocks, day):
         return "quarantine"
     if coop.ranging == "run only":
         return "run only"
-    if records.predator("got-in", day):
+    if records.predator("got-at", day):
         return "predator"
     if records.of("storm", day):
         return "storm"

@@ -21,9 +21,9 @@ from scheduler.profile.words import clock, local_clock, words
 WALK_IN = "Ducks do not put themselves in: walk them in at sunset."
 _NO_RANGE: dict[NoRange, str] = {
     "run only": "They stay in the run.",
-    "disease order": "They stay in the house: a disease order is in force.",
+    "housing order": "They stay in the house: a housing order is in force.",
     "quarantine": f"They stay in the run: they are in quarantine for {QUARANTINE_DAYS} days.",
-    "predator": "They stay in: a predator got in.",
+    "predator": "They stay in: a predator got at them.",
     "storm": "They stay in: a storm is on its way.",
     "too young": f"They stay in: some birds are under {FREE_RANGE_FROM_WEEKS} weeks old.",
     "newly moved": f"They stay in for {SETTLING_DAYS} days after moving in.",
@@ -118,7 +118,7 @@ def why_let_out(  # noqa: PLR0911 - one sentence for each basis
     """One sentence on what set the let-out, or on why there is none."""
     house = profile.coop_of(coop.coop_id)
     if coop.kept_in:
-        return "A disease order is in force and the run has no roof: they stay in the house."
+        return "A housing order is in force and the run has no roof: they stay in the house."
     rule, region = profile.let_out_rule(house), profile.site.region
     by_dawn = coop.let_out.basis == "civil_dawn"
     minutes = (0 if by_dawn else 30) if rule.after_minutes is None else rule.after_minutes
@@ -146,8 +146,8 @@ def why_let_out(  # noqa: PLR0911 - one sentence for each basis
 def why_range(profile: Profile, coop: CoopDay) -> str:
     """One sentence on free-range time, or on why there is none."""
     spell = coop.free_range
-    if spell == "disease order" and not coop.kept_in:
-        return "They stay in the covered run: a disease order is in force."
+    if spell == "housing order" and not coop.kept_in:
+        return "They stay in the covered run: a housing order is in force."
     if not isinstance(spell, FreeRange):
         return _NO_RANGE[spell]
     call = local_clock(spell.call_in, profile.site.zone, profile.site.region)

@@ -5,7 +5,7 @@ from datetime import date, datetime
 from typing import Literal, get_args
 
 ReportKind = Literal["heat", "frost", "snow", "storm", "predator", "order"]
-PredatorGrade = Literal["nearby", "tried", "got-in"]
+PredatorGrade = Literal["nearby", "tried", "got-at"]
 GRADES: tuple[PredatorGrade, ...] = get_args(PredatorGrade)  # the worst last
 PREDATOR_DAYS = 14  # of care after a visit, common practice, no source
 ASKED_EVERY_DAYS = 14  # whether an order is still in force, common practice, no source
@@ -25,7 +25,7 @@ class Spell:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Report:
-    """Weather, a predator's visit or a disease order, for the days of its spell.
+    """Weather, a predator's visit or a housing order, for the days of its spell.
 
     `air_c` is the temperature told with heat or frost, `grade` how near a predator came; `link`,
     `who` and `confirmed_on`, when somebody last said that it still holds, belong to an order.

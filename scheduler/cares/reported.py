@@ -11,7 +11,7 @@ _PREDATOR: MappingProxyType[PredatorGrade, str] = MappingProxyType(
     {
         "nearby": "predator seen nearby",
         "tried": "predator that tried to get in",
-        "got-in": "predator that got in",
+        "got-at": "predator that got at the birds",
     }
 )
 _DAY = timedelta(days=1)
@@ -41,8 +41,8 @@ def report_words(report: Report, units: Units) -> str:
     spell = report.spell
     if report.kind == "predator":
         until = f", until {day_words(spell.last)}" if spell.last else ""
-        return f"{_PREDATOR[report.grade or 'got-in']} on {day_words(spell.first)}{until}"
-    text: str = "disease order" if report.kind == "order" else report.kind
+        return f"{_PREDATOR[report.grade or 'got-at']} on {day_words(spell.first)}{until}"
+    text: str = "housing order" if report.kind == "order" else report.kind
     if report.air_c is not None:
         text += f" of {write_quantity(report.air_c, 'temperature', units)}"
     if spell.last == spell.first:

@@ -339,7 +339,7 @@ def weather(
     detail: Annotated[
         list[str] | None,
         typer.Argument(
-            metavar="DETAIL", help="36C, -20C; nearby, tried or got-in; or a report's number."
+            metavar="DETAIL", help="36C, -20C; nearby, tried or got-at; or a report's number."
         ),
     ] = None,
     first: Annotated[
@@ -355,7 +355,7 @@ def weather(
     data: DataOption = None,
     json: JsonOption = False,
 ) -> None:
-    """Report weather, a predator's visit or a disease order; list, end and undo reports."""
+    """Report weather, a predator's visit or a housing order; list, end and undo reports."""
     from scheduler.cli.screens import weather as screen  # noqa: PLC0415 - only weather needs it
 
     told = screen.Told(
@@ -548,7 +548,7 @@ def given_up(
     evening: EveningOption = None,
     json: JsonOption = False,
 ) -> None:
-    """Give missing birds up as lost: fewer are expected until the profile is changed."""
+    """Give missing birds up for lost: fewer are expected until the profile is changed."""
     from scheduler.cli.screens import door as screen  # noqa: PLC0415 - only these need it
 
     session = _session(context, profile, data)

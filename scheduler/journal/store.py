@@ -371,7 +371,7 @@ def _report(row: Row[Any]) -> Report:
     grade, last = row.grade, row.last
     if row.kind == "predator" and grade is None:
         # Kept before there were grades: of its first day, with every care for fourteen.
-        grade, last = "got-in", max(last, row.first + timedelta(days=PREDATOR_DAYS - 1))
+        grade, last = "got-at", max(last, row.first + timedelta(days=PREDATOR_DAYS - 1))
     return Report(
         kind=row.kind,
         spell=Spell(first=row.first, last=last),

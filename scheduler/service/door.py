@@ -468,7 +468,7 @@ def _none_there(kind: ClosingKind, chosen: Mapping[str, Night]) -> Refused:
     if kind == "back":
         return Refused(
             key=kind,
-            found="no bird away",
+            found="no bird elsewhere",
             accepted="birds that were said to sleep elsewhere",
             question=f"No bird of {names} is said to sleep elsewhere. Which house is it?",
         )
@@ -489,12 +489,13 @@ def _none_there(kind: ClosingKind, chosen: Mapping[str, Night]) -> Refused:
 
 def _too_many(statement: Statement, planned: Planned, greatest: int) -> Refused:
     are = "is" if greatest == 1 else "are"
+    sleep = "sleeps" if greatest == 1 else "sleep"
     of_missing = f"Only {greatest} of {planned.name} {are} missing."
     what = {
         "found": of_missing,
         "not-found": of_missing,
         "given-up": of_missing,
-        "back": f"Only {greatest} of {planned.name} {are} away.",
+        "back": f"Only {greatest} of {planned.name} {sleep} elsewhere.",
     }.get(statement.kind, f"Only {greatest} {are} left in {planned.name}.")
     return Refused(
         key="--count",

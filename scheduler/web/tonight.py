@@ -12,7 +12,7 @@ VERSION = 1
 def tonight_json(visit: Visit) -> bytes:
     """Each coop's lock-up, latest, state and next let-out, as instants in UTC.
 
-    A coop in which no bird sleeps tonight is not among them. Without a let-out where a disease
+    A coop in which no bird sleeps tonight is not among them. Without a let-out where a housing
     order holds and the run has no roof: what opens doors by it must not open that one.
     """
     said = {

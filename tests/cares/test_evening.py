@@ -436,12 +436,12 @@ HATCHED = WINTER - timedelta(weeks=12)
         (
             HENS,
             Records(reports=(Report(kind="order", spell=Spell(first=WINTER, last=WINTER)),)),
-            "disease order",
+            "housing order",
         ),
         (
             HENS,
             Records(reports=(Report(kind="order", spell=Spell(first=date(2026, 11, 1))),)),
-            "disease order",
+            "housing order",
         ),
         (HENS, Records(reports=(Report(kind="order", spell=Spell(first=WINTER + DAY)),)), None),
         (

@@ -152,7 +152,7 @@ def test_k7_under_an_order_birds_without_a_roofed_run_are_not_let_out(
         assert (lines["let-out"].time == "not today") is not out
         assert bool(let_outs) is out
         assert lines["range"].reason == (
-            "They stay in the covered run: a disease order is in force."
+            "They stay in the covered run: a housing order is in force."
             if out
-            else "They stay in the house: a disease order is in force."
+            else "They stay in the house: a housing order is in force."
         )

@@ -87,7 +87,7 @@ REPORTS = st.one_of(
         Report,
         kind=st.just("predator"),
         spell=SPELLS,
-        grade=st.sampled_from(["nearby", "tried", "got-in"]),
+        grade=st.sampled_from(["nearby", "tried", "got-at"]),
     ),
     st.builds(Report, kind=st.sampled_from(["snow", "storm", "order"]), spell=SPELLS),
 )
@@ -118,7 +118,7 @@ def test_k1_what_is_due_is_what_any_report_alone_makes_due(
     [
         ("nearby", {"predator-locks"}, False, False),
         ("tried", {"predator-locks", "predator-repair"}, True, False),
-        ("got-in", {"predator-locks", "predator-repair", "predator-count"}, True, True),
+        ("got-at", {"predator-locks", "predator-repair", "predator-count"}, True, True),
     ],
 )
 def test_each_grade_of_a_predator_asks_for_more(
@@ -134,7 +134,7 @@ def test_each_grade_of_a_predator_asks_for_more(
 
 
 def test_a_visit_that_is_ended_sooner_asks_for_nothing_more(catalogue: Catalogue) -> None:
-    ended = Report(kind="predator", spell=Spell(first=WINTER, last=WINTER + DAY), grade="got-in")
+    ended = Report(kind="predator", spell=Spell(first=WINTER, last=WINTER + DAY), grade="got-at")
     after = day_of(catalogue, ended, day=WINTER + 2 * DAY)
     usual = day_of(catalogue, day=WINTER + 2 * DAY)
     assert after == usual
@@ -176,7 +176,7 @@ def test_k10_what_is_urgent_comes_first_and_shares_no_line(catalogue: Catalogue)
     spell = Spell(first=WINTER, last=WINTER)
     reports = (
         Report(kind="storm", spell=spell),
-        Report(kind="predator", spell=spell, grade="got-in"),
+        Report(kind="predator", spell=spell, grade="got-at"),
         Report(kind="order", spell=Spell(first=WINTER)),
         Report(kind="frost", spell=spell, air_c=-12.0),
         Report(kind="snow", spell=spell),
@@ -224,10 +224,10 @@ def test_k11_the_answer_lists_what_changes(catalogue: Catalogue) -> None:
         "Ice again: look at the drinkers (midday, Mon 21 Dec to Tue 22 Dec).",
     ]
     visit = Report(
-        kind="predator", spell=Spell(first=WINTER, last=WINTER + 13 * DAY), grade="got-in"
+        kind="predator", spell=Spell(first=WINTER, last=WINTER + 13 * DAY), grade="got-at"
     )
     said = effect(catalogue, visit)
-    assert "No free range Mon 21 Dec to Sun 3 Jan. They stay in: a predator got in." in said
+    assert "No free range Mon 21 Dec to Sun 3 Jan. They stay in: a predator got at them." in said
     assert [line for line in said if line.startswith("Lock up at 16:0")]
 
 

@@ -43,7 +43,7 @@ def test_a_report_is_told_back_with_days_air_and_whom_it_binds() -> None:
         kind="order", spell=Spell(first=MONDAY), link="https://example.org/o", who="everybody"
     )
     assert report_words(order, "metric") == (
-        "disease order from Mon 21 Dec until further notice, binds everybody "
+        "housing order from Mon 21 Dec until further notice, binds everybody "
         "(https://example.org/o)"
     )
 
@@ -54,5 +54,5 @@ def test_a_predator_is_told_back_with_how_near_it_came_and_until_when_care_is_ta
     assert said == [
         "predator seen nearby on Mon 21 Dec, until Sun 3 Jan",
         "predator that tried to get in on Mon 21 Dec, until Sun 3 Jan",
-        "predator that got in on Mon 21 Dec, until Sun 3 Jan",
+        "predator that got at the birds on Mon 21 Dec, until Sun 3 Jan",
     ]

@@ -515,14 +515,16 @@ AT_HOME = ("--data", "data", "-p", ANNOTATED)
 def test_weather_changes_the_plan_at_once_and_can_be_taken_back() -> None:
     quiet = json.loads(run(*AT_HOME, "today", "--json").output)
     assert quiet["coops"][0]["range_none"] is None
-    told = run(*WEATHER, "predator", "got-in")
+    told = run(*WEATHER, "predator", "got-at")
     assert told.exit_code == 0
-    assert "Noted as 1: predator that got in on Mon 21 Dec, until Sun 3 Jan." in told.output
+    assert (
+        "Noted as 1: predator that got at the birds on Mon 21 Dec, until Sun 3 Jan." in told.output
+    )
     after = json.loads(run(*AT_HOME, "today", "--json").output)
     assert after["coops"][0]["range_none"] == "predator"
     assert after["coops"][0]["lockup_basis"] == "predator"
     undone = run(*WEATHER, "undo", "1").output
-    assert undone == "Taken back: predator that got in on Mon 21 Dec, until Sun 3 Jan.\n"
+    assert undone == "Taken back: predator that got at the birds on Mon 21 Dec, until Sun 3 Jan.\n"
     assert json.loads(run(*AT_HOME, "today", "--json").output) == quiet
 
 
@@ -546,7 +548,7 @@ def test_heat_is_told_with_a_temperature_and_weekdays() -> None:
 def test_an_order_lasts_until_it_is_ended() -> None:
     run(*WEATHER, "order", "--link", "https://example.org/order", "--who", "everybody")
     summer = ("today", "--date", "2027-06-01", "--json")
-    assert json.loads(run(*AT_HOME, *summer).output)["coops"][0]["range_none"] == "disease order"
+    assert json.loads(run(*AT_HOME, *summer).output)["coops"][0]["range_none"] == "housing order"
     assert "until further notice, binds everybody" in run(*WEATHER).output
     assert run(*WEATHER, "end", "1", "--to", "2027-01-10").exit_code == 0
     assert json.loads(run(*AT_HOME, *summer).output)["coops"][0]["range_none"] is None
@@ -571,7 +573,7 @@ def test_quarantine_and_an_empty_house_stand_on_today_and_week(tmp_path: Path) -
 
 def test_an_order_is_kept_in_force_by_a_word() -> None:
     run(*WEATHER, "order")
-    assert run(*WEATHER, "confirm", "1").output.startswith("Still in force: disease order from")
+    assert run(*WEATHER, "confirm", "1").output.startswith("Still in force: housing order from")
     (listed,) = json.loads(run(*WEATHER, "--json").output)["reports"]
     assert listed["confirmed_on"] == "2026-12-21"
 

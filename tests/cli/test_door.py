@@ -235,7 +235,7 @@ def test_k3_a_missing_bird_is_ended_on_any_later_day() -> None:
         "Walnut: shut 16:30 by Ana, 11 in. 1 still missing since Mon 21 Dec.\n"
     )
     assert run("given-up", at=wednesday).output == (
-        "Walnut: 1 given up as lost; fewer are expected. Now 11 expected.\n"
+        "Walnut: 1 given up for lost; fewer are expected. Now 11 expected.\n"
     )
 
 

@@ -105,3 +105,24 @@ def test_each_dependency_has_its_line_in_developers() -> None:
     developers = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
     for name in names:
         assert re.search(rf"^\| {re.escape(name)} \|", developers, re.MULTILINE), name
+
+
+@pytest.mark.parametrize(
+    ("another", "ours"),
+    [
+        (r"disease orders?\b", "housing order"),
+        (r"\bas lost\b", "given up for lost"),
+        (r"\bpredator (that )?got in\b|\bgot-in\b", "got at the birds"),
+        (
+            r"\b(is|are|were) away or\b|\b(should be|\d) elsewhere\b|\bbirds? away\b",
+            "sleeps elsewhere",
+        ),
+    ],
+)
+def test_one_word_for_one_thing_in_what_people_read(another: str, ours: str) -> None:
+    kinds = {".py", ".html", ".toml", ".js"}
+    files = [path for path in (ROOT / "scheduler").rglob("*") if path.suffix in kinds]
+    for path in [*files, ROOT / "README.md", ROOT / "CHANGELOG.md"]:
+        text = re.sub(r"\s+", " ", path.read_text(encoding="utf-8"))
+        found = re.search(another, text, re.IGNORECASE)
+        assert not found, f"{path}: {found[0]}; we say {ours}"

@@ -625,7 +625,7 @@ def test_a_hot_summer_s_let_out_is_told_of_by_the_averages(build: Build) -> None
         ),
         (
             WINTER,
-            Report(kind="predator", spell=Spell(first=WINTER), grade="got-in"),
+            Report(kind="predator", spell=Spell(first=WINTER), grade="got-at"),
             "12:40",
             "Count, and look at every bird: who is hurt or missing, now, and 2 more",
         ),

@@ -18,10 +18,10 @@ def test_a_predator_kept_before_there_were_grades_counts_as_the_worst(tmp_path: 
     visit = Report(kind="predator", spell=Spell(first=MONDAY, last=MONDAY))
     number = make(journal, "s", visit, NOW)
     (known,) = journal.reports("s").values()
-    assert (known.grade, known.spell.last) == ("got-in", date(2027, 1, 3))
+    assert (known.grade, known.spell.last) == ("got-at", date(2027, 1, 3))
     end(journal, "s", number, date(2026, 12, 23))
     (ended,) = journal.reports("s").values()
-    assert (ended.grade, ended.spell.last) == ("got-in", date(2026, 12, 23))
+    assert (ended.grade, ended.spell.last) == ("got-at", date(2026, 12, 23))
     journal.close()
 
 

@@ -280,7 +280,7 @@ def test_where_none_is_missing_it_needs_a_count(house: Desk, kind: ClosingKind) 
         (None, "dead", 13, "1 to 12", "Only 12 are left in Walnut. How many do you mean?"),
         (None, "dead", 0, "1 to 12", "Only 12 are left in Walnut. How many do you mean?"),
         (None, "elsewhere", 13, "1 to 12", "Only 12 are left in Walnut. How many do you mean?"),
-        ("elsewhere", "back", 2, "1", "Only 1 of Walnut is away. How many do you mean?"),
+        ("elsewhere", "back", 2, "1", "Only 1 of Walnut sleeps elsewhere. How many do you mean?"),
         ("closed", "found", 3, "1 to 2", "Only 2 of Walnut are missing. How many do you mean?"),
         ("closed", "not-found", 3, "1 to 2", "Only 2 of Walnut are missing. How many do you mean?"),
         ("closed", "given-up", 3, "1 to 2", "Only 2 of Walnut are missing. How many do you mean?"),

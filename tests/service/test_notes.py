@@ -191,7 +191,7 @@ def test_free_range_names_both_times(opened: Open) -> None:
     assert message.body.endswith("lock up at 16:18.")
 
 
-def test_k7_under_a_disease_order_nobody_is_told_to_let_out_into_an_open_run() -> None:
+def test_k7_under_a_housing_order_nobody_is_told_to_let_out_into_an_open_run() -> None:
     order = Records(reports=(Report(kind="order", spell=Spell(first=WINTER)),))
     steps = []
     for text in (TEXT, TEXT.replace("[[flock]]", SECURE)):
@@ -474,7 +474,7 @@ def test_k5_an_ordinary_job_or_one_that_was_there_before_is_not_told_at_once() -
 def test_k5_a_predator_that_comes_nearer_is_told_of_again() -> None:
     spell = Spell(first=WINTER, last=WINTER + 13 * DAY)
     near = Report(kind="predator", spell=spell, grade="nearby", made_at=at("09:00"))
-    inside = Report(kind="predator", spell=spell, grade="got-in", made_at=at("10:00"))
+    inside = Report(kind="predator", spell=spell, grade="got-at", made_at=at("10:00"))
     steps = []
     for reports in ((near,), (near, inside)):
         records = Records(reports=reports)

@@ -25,11 +25,11 @@ def wrong(**told: str) -> dict[object, Problem]:
 def test_a_predator_s_visit_is_minded_for_a_fortnight_and_has_a_grade() -> None:
     spell = Spell(first=MONDAY, last=date(2027, 1, 3))
     assert read(kind="predator") == Report(kind="predator", spell=spell, grade="tried")
-    for written in ("got-in", "got in", "Got_In"):
+    for written in ("got-at", "got at", "Got_At"):
         found = read(kind="predator", grade=written)
-        assert found == Report(kind="predator", spell=spell, grade="got-in")
+        assert found == Report(kind="predator", spell=spell, grade="got-at")
     near = wrong(kind="predator", grade="nearbye")
-    assert near["grade"].accepted == "nearby, tried, got-in"
+    assert near["grade"].accepted == "nearby, tried, got-at"
     assert near["grade"].hint == 'Did you mean "nearby"?'
     assert list(wrong(kind="storm", grade="tried")) == ["grade"]
 

@@ -480,7 +480,7 @@ def test_weather_is_told_in_one_tap_and_taken_back(pages: Front) -> None:
 def test_what_was_ended_or_taken_back_can_be_put_back(pages: Front) -> None:
     order = {"kind": "order", "first": "2026-12-01"}
     assert pages.post("/weather", order, who="ana").status == 303
-    for do, told in (("end", "Ended: disease order"), ("undo", "Taken back: disease order")):
+    for do, told in (("end", "Ended: housing order"), ("undo", "Taken back: housing order")):
         ended = pages.post("/weather/end", {"number": "1", "do": do}, who="ana")
         page = pages.get(ended.headers["location"], who="ana").text
         assert told in page
@@ -752,14 +752,14 @@ def test_k11_an_odd_report_is_kept_at_the_second_press(pages: Front) -> None:
 
 
 def test_an_order_and_a_predator_have_their_ends_within_one_tap(pages: Front) -> None:
-    pages.post("/weather", {"kind": "predator", "grade": "got-in"}, who="ana")
+    pages.post("/weather", {"kind": "predator", "grade": "got-at"}, who="ana")
     pages.post("/weather", {"kind": "order"}, who="ana")
     shown = pages.get("/weather", who="ana").text
-    assert "Predator that got in on Mon 21 Dec, until Sun 3 Jan" in shown
+    assert "Predator that got at the birds on Mon 21 Dec, until Sun 3 Jan" in shown
     pages.post("/weather/end", {"number": "2", "do": "confirm"}, who="ana")
     pages.post("/weather/end", {"number": "1", "do": "end"}, who="ana")
     kept = pages.house.rows("SELECT grade, last, confirmed_on FROM report ORDER BY number")
-    assert kept == [("got-in", "2026-12-21", None), (None, None, "2026-12-21")]
+    assert kept == [("got-at", "2026-12-21", None), (None, None, "2026-12-21")]
 
 
 def test_a5_somebody_agrees_on_the_page_that_the_clock_is_right(pages: Front) -> None:

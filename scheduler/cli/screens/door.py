@@ -27,8 +27,8 @@ _DONE: dict[ClosingKind, str] = {
     "found": "found",
     "not-found": "not found; tonight's search ends",
     "dead": "dead; fewer are expected",
-    "given-up": "given up as lost; fewer are expected",
-    "elsewhere": "elsewhere; fewer are expected until they are back",
+    "given-up": "given up for lost; fewer are expected",
+    "elsewhere": "sleeping elsewhere; fewer are expected until they are back",
     "back": "back; they are expected again",
 }
 
@@ -188,7 +188,7 @@ def _was(one: Closing) -> str:
 
 
 def _now(state: Door) -> str:
-    """How the house stands: how many belong in, who is missing, who is away."""
+    """How the house stands: how many belong in, who is missing, who sleeps elsewhere."""
     parts = [f"{state.expected} expected"]
     if state.missing:
         parts.append("some missing" if state.vague else f"{state.missing} missing")
@@ -196,7 +196,7 @@ def _now(state: Door) -> str:
         parts.append(f"{state.lost} not found tonight")
     parts += [missing_since(state)] if state.before else []
     if state.away:
-        parts.append(f"{state.away} elsewhere")
+        parts.append(f"{state.away} {'sleeps' if state.away == 1 else 'sleep'} elsewhere")
     return f"Now {', '.join(parts)}."
 
 
@@ -213,7 +213,7 @@ def _counted(one: Closing, state: Door) -> str:
     if one.count is None:
         return f"looks like all, not counted.{still}"
     if state.over:
-        away = f" Of them {state.away} should be elsewhere." if state.away else ""
+        away = f" Of them {state.away} should sleep elsewhere." if state.away else ""
         return (
             f"{one.count} in, but only {state.expected} belong there.{away} Count again? Whatever "
             "was wrong: duskfold undo, duskfold elsewhere --back, or the number in the profile."

@@ -21,12 +21,12 @@ _TITLES: Mapping[ReportKind, str] = {
     "snow": "Snow",
     "storm": "Storm",
     "predator": "A predator was here",
-    "order": "A disease order",
+    "order": "A housing order",
 }
 GRADES: Mapping[PredatorGrade, str] = {
     "nearby": "It was seen nearby",
     "tried": "It tried to get in",
-    "got-in": "It got at the birds",
+    "got-at": "It got at the birds",
 }
 _WAS = ("changed", "do", "kind", "grade", "first", "last")
 _LONGEST = 40

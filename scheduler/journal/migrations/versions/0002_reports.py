@@ -1,4 +1,4 @@
-"""Keep what keepers report: weather, a predator's visit, disease orders."""
+"""Keep what keepers report: weather, a predator's visit, housing orders."""
 
 import sqlalchemy as sa
 from alembic import op
