@@ -342,22 +342,30 @@ def not_taken(evening: Evening, state: closing.Door, zone: tzinfo) -> Message:
     if last is None:
         title = "Not taken: that message was of an earlier turn. Look at the page"
         return Message(title=title, body=title, stem=stem(evening, zone), priority=QUIET)
-    before = f"Not taken: {_short(last.who)} said at {_clock(last.at, evening, zone)} "
-    missing = "some are" if state.vague else f"{state.missing} {_is(state.missing)}"
-    if state.state == "open":
-        what = "that the door is open again"
-    elif state.state == "searching":
-        what = f"that {missing} missing"
-    elif last.kind == "closed" and state.counted is not None:
-        what = f"that {state.counted} {_is(state.counted)} in"
-    else:
-        what = "that it is shut"
+    newer = said_last(evening, state, zone)
     return Message(
-        title=f"{before}{what}"[:TITLE_LENGTH],
-        body=f"{before}{what}. If that is wrong, say so on the page.",
+        title=f"Not taken: {newer}"[:TITLE_LENGTH],
+        body=f"Not taken: {newer}. If that is wrong, say so on the page.",
         stem=stem(evening, zone),
         priority=QUIET,
     )
+
+
+def said_last(evening: Evening, state: closing.Door, zone: tzinfo) -> str:
+    """Says it as "Kim said at 16:30 that 2 are missing"; empty when nothing was said."""
+    last = state.last
+    if last is None:
+        return ""
+    missing = "some are" if state.vague else f"{state.missing} {_is(state.missing)}"
+    if state.state == "open":
+        what = "the door is open again"
+    elif state.state == "searching":
+        what = f"{missing} missing"
+    elif last.kind == "closed" and state.counted is not None:
+        what = f"{state.counted} {_is(state.counted)} in"
+    else:
+        what = "it is shut"
+    return f"{_short(last.who)} said at {_clock(last.at, evening, zone)} that {what}"
 
 
 def _is(count: int) -> str:

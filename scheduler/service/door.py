@@ -44,7 +44,8 @@ class Statement:
     """What was said: of one coop (by id or name), or of all that it fits; see `Closing`.
 
     `turn` is how much had been said of that evening when the page was made on which a button was
-    pressed: with it, what says nothing new or comes too late is not kept a second time.
+    pressed: with it, what says nothing new or comes too late is not kept a second time. `waited`:
+    the press was kept on the phone, and comes later than it was made.
     """
 
     kind: ClosingKind
@@ -56,6 +57,7 @@ class Statement:
     evening: date | None = None
     sure: bool = False
     turn: int | None = None
+    waited: bool = False
     how: How = "terminal"
 
 
@@ -97,9 +99,10 @@ class AskFirst:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Overtaken:
-    """Nothing was kept: it was said before, or something else has been said meanwhile."""
+    """Nothing was kept: it `stands` already, or something else has been said meanwhile."""
 
     state: Door
+    stands: bool
 
 
 Result = Kept | Refused | AskFirst | Overtaken
@@ -119,7 +122,7 @@ def say(journal: Journal, almanac: Almanac, statement: Statement, now: datetime)
         connection, site_id = writing.connection, almanac.household.profile.site.id
         said = closings.closings(connection, site_id)
         around = _around(almanac, connection, evening, said, now)
-        if overtaken := _overtaken(statement, around, connection, site_id, said):
+        if overtaken := _overtaken(statement, around, connection, site_id):
             return overtaken
         chosen = _chosen(around, statement)
         if isinstance(chosen, Refused):
@@ -183,7 +186,9 @@ def take_back(
             [(coop_id, night)] = chosen.items()
             turn = closings.turns(connection, site_id, evening).get((coop_id, evening), 0)
             if turn != statement.turn or not last:
-                return Overtaken(state=night.states[coop_id])
+                again = [one for one in said if (one.coop_id, one.evening) == (coop_id, evening)]
+                stands = turn == statement.turn + 1 and _is_undone_by(statement.who, again)
+                return Overtaken(state=night.states[coop_id], stands=stands)
         if not last:
             return Refused(key="undo", found="nothing", accepted="something that was said of it")
         named = {one.coop_id: night for night in around for one in night.evening.doors}
@@ -346,30 +351,50 @@ def _overtaken(
     around: Sequence[Night],
     connection: Connection,
     site_id: str,
-    said: Sequence[Closing],
 ) -> Overtaken | None:
     """Why a button of a page is of no use any more; a closing only where it says nothing new.
 
-    A tap that comes late, because it was kept out of reception, was made before what was said
-    since: a door that was found open meanwhile stays open.
+    A tap that was kept out of reception was made before what was said since, whatever the phone's
+    clock shows: a door that was found open meanwhile stays open, and a search goes on.
     """
     night = next((one for one in around if statement.coop in one.states), None)
     if statement.turn is None or statement.coop is None or night is None:
         return None
     place, state = (statement.coop, night.evening.day), night.states[statement.coop]
+    turn = closings.turns(connection, site_id, place[1]).get(place, 0)
     if statement.kind != "closed":
-        turn = closings.turns(connection, site_id, place[1]).get(place, 0)
-        return Overtaken(state=state) if turn != statement.turn else None
-    known = state.state != "open" and (
-        (state.state == "searching" and statement.some_missing and statement.count is None)
-        or (statement.count is None and not statement.some_missing)
-        or (statement.count is not None and statement.count == state.counted)
-    )
-    since = [one.at for one in said if (one.coop_id, one.evening) == place]
-    newer = bool(since) and statement.at is not None and statement.at <= max(since)
+        if turn == statement.turn:
+            return None
+        stands = turn == statement.turn + 1 and _says_the_same(statement, state.last)
+        return Overtaken(state=state, stands=stands)
+    if _is_known(statement, state):
+        return Overtaken(state=state, stands=True)
     # Where nobody has counted, an earlier count still says something.
     adds = state.state == "shut" and state.counted is None and statement.count is not None
-    return Overtaken(state=state) if known or (newer and not adds) else None
+    late = statement.waited and turn != statement.turn
+    return Overtaken(state=state, stands=False) if late and not adds else None
+
+
+def _is_known(statement: Statement, state: Door) -> bool:
+    """Whether a door stands as the closing says."""
+    if state.state == "open":
+        return False
+    if statement.count is not None:
+        return statement.count == state.counted
+    return state.state == "searching" if statement.some_missing else True
+
+
+def _says_the_same(statement: Statement, last: Closing | None) -> bool:
+    """Whether what was said last is the statement itself, sent once more: no answer came back."""
+    if last is None or (last.kind, last.who) != (statement.kind, statement.who):
+        return False
+    return statement.count in {None, last.count}
+
+
+def _is_undone_by(who: str, said: Sequence[Closing]) -> bool:
+    """Whether the newest thing of these is that somebody has taken one of them back."""
+    last = max(said, key=lambda one: (one.at, one.kind == "undone"), default=None)
+    return last is not None and (last.kind, last.who) == ("undone", who)
 
 
 def _around(

@@ -8,7 +8,7 @@ from typing import Literal
 from scheduler.alerts.evening import Door as Planned
 from scheduler.alerts.evening import on_duty
 from scheduler.alerts.pursue import Night
-from scheduler.alerts.text import search_places
+from scheduler.alerts.text import said_last, search_places
 from scheduler.cares.closing import Closing, Door
 from scheduler.cares.reasons import why_no_birds
 from scheduler.service.door import EARLY
@@ -21,7 +21,6 @@ Mood = Literal[
     "early", "now", "overdue", "searching", "shut", "uncounted", "part", "unsaid", "empty"
 ]
 _ENDED_TONIGHT = {"dead": "dead", "given-up": "given up", "elsewhere": "sleeping elsewhere"}
-_TAKEN_BACK_LATER = ("found", "not-found", "dead", "given-up", "elsewhere", "back")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,6 +76,7 @@ class Card:
     last: Closing | None
     undo: Undo | None
     can_reopen: bool
+    said_last: str
     places: str
     why_empty: str
     is_count_due: bool
@@ -220,6 +220,7 @@ def _card(visit: Visit, night: Night, planned: Planned, let_out: datetime) -> Ca
         last=last,
         undo=_undo(visit, planned.coop_id, evening.day),
         can_reopen=state.state != "open" and last is not None and last.kind != "closed",
+        said_last=said_last(evening, state, night.zone),
         places=search_places(evening.region),
         why_empty=why_no_birds(visit.profile, planned.coop_id, evening.day, state),
         is_count_due=planned.coop_id in visit.standing.count_due,
@@ -236,16 +237,20 @@ def left_until(at: datetime, now: datetime) -> str:
 
 
 def _undo(visit: Visit, coop_id: str, day: date) -> Undo | None:
-    """What takes the last thing back; of the evening before only what was said of birds."""
+    """What takes the last thing back; the evening before's as long as nothing newer was said."""
     standing = visit.standing
     for evening in (day, day - _DAY):
-        last = standing.last_said.get((coop_id, evening))
-        if last and (evening == day or last.kind in _TAKEN_BACK_LATER):
+        if last := standing.last_said.get((coop_id, evening)):
             turn = standing.turns.get((coop_id, evening), 0)
-            return Undo(day=evening, turn=turn, text=_undo_words(last))
-        if last:
-            return None
+            text = _undo_words(last) if evening == day else _undo_last_night(last)
+            return Undo(day=evening, turn=turn, text=text)
     return None
+
+
+def _undo_last_night(last: Closing) -> str:
+    """Of a door it says which evening's it was: tonight's has not been spoken of yet."""
+    said = {"closed": "it was shut", "reopened": "open again"}.get(last.kind)
+    return f"Undo \u201c{said}\u201d for last night" if said else _undo_words(last)
 
 
 def _undo_words(last: Closing) -> str:

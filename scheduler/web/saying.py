@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from typing import Literal
 from urllib.parse import quote
 
 from scheduler.cares.closing import ClosingKind
@@ -42,7 +43,8 @@ class Wrong:
 
         With an empty `form`: to the card, and to none of its fields.
         """
-        if f"{self.coop_id}-{self.typed.get('day', '')}" != key:
+        mine = self.typed.get("card") or f"{self.coop_id}-{self.typed.get('day', '')}"
+        if mine != key:
             return False
         return form == (_form_of(self.typed.get("do", "")) if self.field == "count" else "")
 
@@ -57,9 +59,9 @@ class Sure:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Said:
-    """It is kept, or stood there before (`new` is False)."""
+    """It is kept, or not: it stood there "already", or was "overtaken" by something newer."""
 
-    new: bool
+    not_kept: Literal["", "already", "overtaken"] = ""
 
 
 def _form_of(what: str) -> str:
@@ -88,6 +90,7 @@ def say(visit: Visit, day: date, who: str, how: How) -> Said | Wrong | Sure:
         evening=day,
         sure=visit.said("sure") == "1",
         turn=_turn(visit),
+        waited=visit.waited,
         how=how,
     )
     almanac = visit.standing.almanac
@@ -100,12 +103,20 @@ def say(visit: Visit, day: date, who: str, how: How) -> Said | Wrong | Sure:
         result = door.say(visit.journal, almanac, statement, visit.now)
     else:
         return _wrong(visit, "do", f'"{what}" is no button of this page.')
-    if isinstance(result, Refused):
-        return _wrong(visit, "count" if result.key == "--count" else "", _sentence(result))
-    if isinstance(result, AskFirst):
-        sent = {name: visit.said(name) for name in visit.form if name != "sure"}
-        return Sure(lock_up=result.lock_up, sent=sent)
-    return Said(new=not isinstance(result, Overtaken))
+    return _outcome(visit, result)
+
+
+def _outcome(visit: Visit, result: door.Result) -> Said | Wrong | Sure:
+    match result:
+        case Refused():
+            return _wrong(visit, "count" if result.key == "--count" else "", _sentence(result))
+        case AskFirst():
+            sent = {name: visit.said(name) for name in visit.form if name != "sure"}
+            return Sure(lock_up=result.lock_up, sent=sent)
+        case Overtaken():
+            return Said(not_kept="already" if result.stands else "overtaken")
+        case _:
+            return Said()
 
 
 def answered(visit: Visit, result: Said | Sure, back: str) -> Answer:
@@ -120,7 +131,19 @@ def answered(visit: Visit, result: Said | Sure, back: str) -> Answer:
             sent={**result.sent, "sure": "1"},
             back=back,
         )
-    return go(back if result.new else f"{back}?already={quote(visit.said('coop'))}")
+    if not result.not_kept:
+        return go(back)
+    return go(f"{back}?{result.not_kept}={quote(_card(visit))}")
+
+
+def not_kept(visit: Visit) -> Mapping[str, str]:
+    """The card of which the page says why what was pressed was not kept, by the reason."""
+    return {reason: visit.query.get(reason, "") for reason in ("already", "overtaken")}
+
+
+def _card(visit: Visit) -> str:
+    """The card of the page that the form stood on; pages of an earlier version do not say."""
+    return visit.said("card") or f"{visit.said('coop')}-{visit.said('day')}"
 
 
 def _doors(visit: Visit, day: date) -> set[str]:

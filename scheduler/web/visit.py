@@ -72,6 +72,11 @@ class Visit:
         values = self.form.get(name, [""])
         return values[-1].strip()[:_LONGEST_FIELD]
 
+    @property
+    def waited(self) -> bool:
+        """Whether the button was pressed out of reception, and the press kept until now."""
+        return "at" in self.form
+
     def tapped_at(self) -> datetime | None:
         """When the button was pressed, if that was told and can be: kept while out of reach."""
         told = self.said("at")

@@ -256,13 +256,13 @@ def test_a_tap_without_reception_is_kept_and_sent_with_its_time(
         ana.context.set_offline(True)
         ana.page.reload()  # from what the phone has kept
         ana.page.get_by_role("button", name="All 12 in, shut").click()
-        ana.sees("No reception. Kept on this phone")
-        ana.sees("Kept, will be sent.")
+        ana.sees("Saved on this phone; it will be sent when you have reception")
+        ana.sees("Saved; it will be sent.")
         assert ana.page.locator(".closing button:enabled").count() == 0, "it is pressed once"
         ana.page.get_by_role("button", name="Take it back").click()
-        ana.page.get_by_text("Kept, will be sent.").wait_for(state="detached")
+        ana.page.get_by_text("Saved; it will be sent.").wait_for(state="detached")
         ana.page.get_by_role("button", name="All 12 in, shut").click()
-        ana.sees("Kept, will be sent.")
+        ana.sees("Saved; it will be sent.")
         assert said(pages) == []
         ana.pages.house.set_clock(ana.pages.house.local("18:00"))
         ana.context.set_offline(False)
@@ -271,6 +271,37 @@ def test_a_tap_without_reception_is_kept_and_sent_with_its_time(
         assert said(pages) == [("closed", 12, "Ana")]
         assert ana.page.locator("#kept").is_hidden()
         ana.wrong = [one for one in ana.wrong if "ERR_INTERNET_DISCONNECTED" not in one]
+
+
+@pytest.mark.parametrize(("region", "pressed"), [("UK", "16:25"), ("US", "4:25 pm")])
+def test_a_kept_tap_that_was_overtaken_is_told_with_its_reason(
+    chromium: Browser, tmp_path: Path, region: str, pressed: str
+) -> None:
+    body = SITE.replace('region = "UK"', f'region = "{region}"') + TWO_COOPS + PEOPLE
+    with (
+        household(tmp_path, body=body) as house,
+        front(house) as pages,
+        device(chromium, pages, worker=False) as ana,
+    ):
+        ana.sign_in()
+        ana.it_is("16:25")
+        ana.open("/")
+        ana.page.route("**/door", lambda route: route.abort())
+        ana.page.get_by_role("button", name="All 12 in, shut").click()
+        tap = f"Walnut: All 12 in, shut ({pressed})"
+        ana.sees(f"Saved on this phone; it will be sent when you have reception: {tap}.")
+        house.say(count=10, coop="walnut", who="Kim")
+        ana.page.unroute("**/door")
+        ana.page.reload()
+        why = f"Not kept: {tap}, because Kim said at {pressed} that 2 are missing."
+        ana.sees(why)
+        ana.page.locator(".card.searching").wait_for()
+        assert said(pages) == [("closed", 10, "Kim")]
+        ana.page.reload()
+        ana.sees(why)
+        ana.page.get_by_role("button", name="Seen").click()
+        ana.page.locator("#kept").wait_for(state="hidden")
+        ana.wrong = [one for one in ana.wrong if "ERR_FAILED" not in one]
 
 
 def test_what_the_phone_keeps_is_never_older_than_the_last_tap(

@@ -197,8 +197,8 @@ def test_what_was_said_already_is_said_once(pages: Front) -> None:
     pages.house.set_clock(pages.house.local("16:20"))
     assert pages.post("/door", {**CLOSED, "do": "all-in"}, who="ana").headers["location"] == "/"
     again = pages.post("/door", {**CLOSED, "do": "all-in"}, who="kim")
-    assert again.headers["location"] == "/?already=walnut"
-    assert "That was said already" in pages.get("/?already=walnut", who="kim").text
+    assert again.headers["location"] == "/?already=walnut-2026-12-21"
+    assert "That was said already" in pages.get("/?already=walnut-2026-12-21", who="kim").text
     assert said(pages) == [("closed", 12, "Ana")]
     # Whoever counts fewer adds something to know.
     assert pages.post("/door", {**CLOSED, "count": "11", "do": "some-missing"}, who="kim").status
@@ -283,7 +283,7 @@ def test_a_door_that_nobody_confirmed_is_asked_about_on_the_next_day(pages: Fron
     late = {**CLOSED, "late": "1", "count": "11", "do": "shut"}
     assert pages.post("/door", late, who="ana").status == 303
     text = pages.get("/", who="ana").text
-    assert "last night" not in text
+    assert "Walnut</bdi>, last night" not in text
     assert "Still missing: 1 since Monday 21 December." in text
     assert said(pages) == [("closed", 11, "Ana")]
 
@@ -626,12 +626,84 @@ def test_a_late_tap_does_not_shut_a_door_that_was_opened_since(pages: Front) -> 
     tapped = int(pages.house.local("16:21").timestamp())
     pages.house.set_clock(pages.house.local("16:40"))
     late = {**CLOSED, "do": "all-in", "at": str(tapped)}
-    assert pages.post("/door", late, who="ana").headers["location"] == "/?already=walnut"
-    text = pages.get("/?already=walnut", who="ana").text
+    told = pages.post("/door", late, who="ana").headers["location"]
+    assert told == "/?overtaken=walnut-2026-12-21"
+    text = pages.get(told, who="ana").text
     assert "Overdue: shut the door" in text
-    assert "Something newer was said: the door is open." in text
+    assert "Not kept: Kim said at 16:30 that the door is open again." in text
     # Whoever looks now, and says it now, is believed.
     assert pages.post("/door", {**CLOSED, "do": "all-in"}, who="ana").headers["location"] == "/"
+
+
+@pytest.mark.parametrize("ahead", [timedelta(minutes=4), timedelta(minutes=6), timedelta(days=300)])
+def test_a_late_tap_of_a_phone_whose_clock_is_ahead_ends_nobody_s_search(
+    pages: Front, ahead: timedelta
+) -> None:
+    pages.house.set_clock(pages.house.local("16:25"))
+    missing = {**CLOSED, "count": "10", "do": "shut"}
+    assert pages.post("/door", missing, who="kim").headers["location"] == "/"
+    pages.house.set_clock(pages.house.local("16:26"))
+    at = str(int((pages.house.now + ahead).timestamp()))
+    late = {**CLOSED, "count": "12", "do": "shut", "at": at}
+    told = pages.post("/door", late, who="ana").headers["location"]
+    assert told == "/?overtaken=walnut-2026-12-21"
+    text = pages.get(told, who="ana").text
+    assert "Not kept: Kim said at 16:25 that 2 are missing." in text
+    assert 'data-why="Kim said at 16:25 that 2 are missing"' in text
+    assert said(pages) == [("closed", 10, "Kim")]
+    # Of a page on which that could be read it counts, from now where the time cannot be.
+    again = {**late, "turn": "1"}
+    assert pages.post("/door", again, who="ana").headers["location"] == "/"
+    assert said(pages)[-1] == ("closed", 12, "Ana")
+
+
+def test_a_tap_that_is_sent_once_more_because_no_answer_came_is_not_called_overtaken(
+    pages: Front,
+) -> None:
+    pages.house.set_clock(pages.house.local("16:25"))
+    late = {"at": str(int(pages.house.now.timestamp()))}
+    steps = (
+        {**CLOSED, "count": "10", "do": "shut"},
+        {**CLOSED, "turn": "1", "count": "1", "do": "found"},
+        {**CLOSED, "turn": "2", "do": "undo"},
+    )
+    for fields in steps:
+        locations = [
+            pages.post("/door", {**fields, **sent}, who="ana").headers["location"]
+            for sent in ({}, late)
+        ]
+        assert locations == ["/", "/?already=walnut-2026-12-21"], fields
+
+
+def test_a_wrong_it_was_shut_for_last_night_is_taken_back_on_today(pages: Front) -> None:
+    known_for_weeks(pages)
+    pages.house.set_clock(pages.house.local("09:00", WINTER.replace(day=22)))
+    assert "Nobody said it was shut" in pages.get("/", who="ana").text
+    shut = {**CLOSED, "do": "shut", "count": "12", "late": "1"}
+    assert pages.post("/door", shut, who="ana").headers["location"] == "/"
+    text = pages.get("/", who="ana").text
+    assert "Nobody said it was shut" not in text
+    form = text.partition('class="undo"')[2].partition("</form>")[0]
+    assert "Undo “it was shut” for last night" in form
+    back = dict(re.findall(r'name="(\w+)" value="([^"]*)"', form))
+    assert (back["day"], back["card"]) == ("2026-12-21", "walnut-2026-12-22")
+    assert pages.post("/door", back, who="ana").headers["location"] == "/"
+    assert said(pages) == []
+    assert "Nobody said it was shut" in pages.get("/", who="ana").text
+    # Once more it says so where the button stood, not on the card of last night.
+    told = pages.post("/door", back, who="kim").headers["location"]
+    assert told == "/?overtaken=walnut-2026-12-22"
+    tonight = pages.get(told, who="kim").text.partition('id="door-walnut-2026-12-22"')[2]
+    assert "Not kept: " in tonight.partition("</section>")[0]
+
+
+def test_the_answer_stands_on_the_card_whose_button_was_pressed(pages: Front) -> None:
+    known_for_weeks(pages)
+    pages.house.set_clock(pages.house.local("09:00", WINTER.replace(day=22)))
+    text = pages.get("/?already=walnut-2026-12-21", who="ana").text
+    last_night = text.partition('id="door-walnut-2026-12-21"')[2].partition("</section>")[0]
+    assert text.count("That was said already") == 1
+    assert "That was said already" in last_night
 
 
 def test_a_late_count_still_says_something_where_nobody_counted(pages: Front) -> None:
@@ -659,7 +731,7 @@ def test_an_ending_said_twice_is_said_once(pages: Front) -> None:
     pages.post("/door", {**CLOSED, "count": "11", "do": "some-missing"}, who="ana")
     found = {**CLOSED, "turn": "1", "count": "1", "do": "found"}
     locations = [pages.post("/door", found, who="ana").headers["location"] for _ in range(2)]
-    assert locations == ["/", "/?already=walnut"]
+    assert locations == ["/", "/?already=walnut-2026-12-21"]
     assert [kind for kind, *_ in said(pages)] == ["closed", "found"]
 
 

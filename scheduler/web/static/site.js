@@ -25,8 +25,18 @@
   };
   const kept = () => read(QUEUE);
   const drop = (tap) => write(QUEUE, kept().filter((one) => one.id !== tap.id));
-  const clock = (seconds) =>
-    new Date(seconds * 1000).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
+  // As the site writes its times; a page of nobody knows neither its zone nor its region.
+  const FORMATS = { 12: ["en-US", "numeric"], 24: ["en-GB", "2-digit"] };
+  const time = (ms, { hours = "24", zone } = {}) => {
+    const [locale, hour] = FORMATS[hours];
+    return new Date(ms)
+      .toLocaleTimeString(locale, { timeZone: zone, hour, minute: "2-digit" })
+      .replace(/\s/, " ")
+      .toLowerCase();
+  };
+  const clock = (seconds) => {
+    try { return time(seconds * 1000, byId("clock")?.dataset); } catch { return time(seconds * 1000); }
+  };
   const named = (taps) => taps.map((tap) => `${tap.what} (${clock(tap.at)})`).join(", ");
 
   // The door or the jobs that a form is about: while a tap waits, nobody presses there again.
@@ -43,7 +53,7 @@
       for (const button of form.querySelectorAll("button:not([hidden])")) button.disabled = waits;
       for (const field of form.querySelectorAll("[data-expected]")) follow(field);
       form.querySelector(".waits")?.remove();
-      if (waits && noted) form.append(made("p", "small waits", "Kept, will be sent."));
+      if (waits && noted) form.append(made("p", "small waits", "Saved; it will be sent."));
     }
   };
 
@@ -63,10 +73,11 @@
     const waiting = kept();
     hold(true);
     if (refused.length) {
-      const text = `Not kept: ${named(refused)}. Look at the page, and say it again if it is so.`;
+      const told = refused.map((tap) => `Not kept: ${named([tap])}${tap.why ? `, because ${tap.why}` : ""}.`);
+      const text = `${told.join(" ")} Look at the page, and say it again if it is so.`;
       say(text, "Seen", () => write(REFUSED, []));
     } else if (waiting.length) {
-      const text = `No reception. Kept on this phone and sent as soon as there is: ${named(waiting)}.`;
+      const text = `Saved on this phone; it will be sent when you have reception: ${named(waiting)}.`;
       say(text, "Take it back", () => drop(waiting[waiting.length - 1]));
     } else {
       say("");
@@ -96,18 +107,28 @@
     return turn;
   };
 
+  // Why a tap that came late was not kept, in the words of the page that answers it.
+  const why = (body) => {
+    const page = new DOMParser().parseFromString(body, "text/html");
+    const told = page.querySelector("[data-why]")?.dataset.why;
+    const text = told || (page.querySelector(".wrong") || page.querySelector("h1"))?.textContent.trim();
+    return text ? text.replace(/\.$/, "") : "";
+  };
+
   const flush = () => alone(async () => {
-    let done = 0;
+    let answered = 0;
     try {
       for (const tap of kept()) {
         const response = await send(tap, true);
         if (response.status >= 500 || response.status === 429) break;
+        const body = await response.text();
+        const counts = response.ok && response.redirected && !response.url.includes("?overtaken=");
+        if (!counts) write(REFUSED, [...read(REFUSED), { ...tap, why: why(body) }]);
         drop(tap);
-        if (response.ok && response.redirected) done += 1;
-        else write(REFUSED, [...read(REFUSED), tap]);
+        answered += 1;
       }
     } catch { /* still out of reach */ }
-    if (done && !kept().length && !read(REFUSED).length) location.reload();
+    if (answered && !kept().length) location.reload();
     else tell();
   });
 
@@ -183,7 +204,8 @@
     const button = field.form.querySelector("[data-follows]");
     const counted = field.value !== "";
     if (counted) {
-      const all = expected > 1 ? `All ${expected} in` : "In";
+      const one = expected ? "In" : "None in";
+      const all = expected > 1 ? `All ${expected} in` : one;
       const some = count < expected ? `${count} of ${expected} in` : `${count} in`;
       button.textContent = `${count === expected ? all : some}, ${button.dataset.follows}`;
     }
@@ -207,7 +229,6 @@
 
   const span = (count) =>
     count < 120 ? `${count} min` : `${Math.floor(count / 60)} h ${count % 60} min`;
-  const FORMATS = { 12: ["en-US", "numeric"], 24: ["en-GB", "2-digit"] };
   let shown = Date.now();
   let asOf = "";
   const minutes = () => {
@@ -218,12 +239,8 @@
     }
     const head = byId("clock");
     if (!head) return;
-    const [locale, hour] = FORMATS[head.dataset.hours];
     try {
-      head.textContent = new Date(head.dataset.at * 1000 + now - shown)
-        .toLocaleTimeString(locale, { timeZone: head.dataset.zone, hour, minute: "2-digit" })
-        .replace(/\s/, " ")
-        .toLowerCase();
+      head.textContent = time(head.dataset.at * 1000 + now - shown, head.dataset);
     } catch { /* a browser that does not know the zone leaves it as it was sent */ }
   };
 
@@ -289,7 +306,7 @@
   arrive();
   if (kept().length) flush();
   // What was said of the last tap is not said again when the page is loaded anew.
-  if (location.search.startsWith("?already=")) history.replaceState(null, "", location.pathname);
+  if (/^\?(already|overtaken)=/.test(location.search)) history.replaceState(null, "", location.pathname);
   if ("serviceWorker" in navigator && window.isSecureContext) {
     navigator.serviceWorker.register("/worker.js").catch(() => {});
   }

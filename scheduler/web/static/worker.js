@@ -13,7 +13,9 @@ self.addEventListener("fetch", (event) => {
     event.waitUntil(caches.delete(SHELF));
     return;
   }
-  if (event.request.method !== "GET" || url.search.includes("already") || !KEPT.test(url.pathname)) return;
+  // What was said of one tap is not shown again.
+  const answers = /already|overtaken/.test(url.search);
+  if (event.request.method !== "GET" || answers || !KEPT.test(url.pathname)) return;
   event.respondWith((async () => {
     const shelf = await caches.open(SHELF);
     try {

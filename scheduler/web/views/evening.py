@@ -8,7 +8,7 @@ from scheduler.alerts.link import EveningLink
 from scheduler.alerts.pursue import Night
 from scheduler.service.door import How
 from scheduler.web.cards import cards_of
-from scheduler.web.saying import Wrong, answered, say
+from scheduler.web.saying import Wrong, answered, not_kept, say
 from scheduler.web.visit import Answer, Visit
 
 _GOOD_FOR = timedelta(hours=48)  # after the lock-up
@@ -62,7 +62,7 @@ def show(visit: Visit, wrong: Wrong | None = None) -> Answer | None:
         "path": link.path,
         "day": link.night.evening.day,
         "over": visit.now >= link.night.evening.let_out,
-        "already": visit.query.get("already", ""),
+        "told": not_kept(visit),
         "wrong": wrong,
     }
     return Answer(template="evening.html", facts=facts, status=422 if wrong else 200)

@@ -12,7 +12,7 @@ from scheduler.cares.records import ASKED_EVERY_DAYS, Report
 from scheduler.service import jobs
 from scheduler.web.cards import empty, tonight, unsaid_last_night
 from scheduler.web.plans import Plans
-from scheduler.web.saying import Wrong, answered, is_of_another_evening, say
+from scheduler.web.saying import Wrong, answered, is_of_another_evening, not_kept, say
 from scheduler.web.visit import Answer, Visit, go
 
 _WATER = "water"
@@ -68,7 +68,7 @@ def show(visit: Visit, plans: Plans, wrong: Wrong | None = None, unknown: str = 
         "empty": empty(visit),
         "wrong": wrong,
         "unknown": unknown,
-        "already": visit.query.get("already", ""),
+        "told": not_kept(visit),
         "times": [
             (visit.profile.coop_of(coop.coop_id).name, day_lines(visit.profile, coop))
             for coop in today.coops
