@@ -13,6 +13,7 @@ from scheduler.service.trust import Trust
 
 HEALTH_NAME = "health.json"
 OLDEST_TICK_S = 45.0  # three periods
+_READ_AFTER_S = 5.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,8 +62,15 @@ def is_beating(pulse: Pulse | None, readings: Readings) -> bool:
     """Whether ticks come and are complete, whatever else there is to say."""
     if pulse is None or pulse.complete_boot_s is None:
         return False
-    age_s = readings.boot_s - pulse.complete_boot_s
-    return 0 <= age_s <= pulse.oldest_tick_s
+    return _is_of_now(pulse.complete_boot_s, pulse, readings)
+
+
+def _is_of_now(tick_boot_s: float, pulse: Pulse, readings: Readings) -> bool:
+    """Whether a tick that began then is the last there can be, in this boot.
+
+    A reader may look at its clock just before the tick begins that it then reads of.
+    """
+    return -_READ_AFTER_S <= readings.boot_s - tick_boot_s <= pulse.oldest_tick_s
 
 
 CauseKind = Literal[
@@ -110,8 +118,7 @@ def causes_of(
         ]
     found = []
     last = said(datetime.fromisoformat(pulse.wall).astimezone(UTC))
-    age_s = readings.boot_s - pulse.boot_s
-    if not 0 <= age_s <= pulse.oldest_tick_s:
+    if not _is_of_now(pulse.boot_s, pulse, readings):
         found.append(
             Cause(
                 kind="silent",

@@ -3,6 +3,8 @@
 from datetime import UTC, datetime
 from pathlib import Path
 
+import pytest
+
 from scheduler.journal.history import LastTry
 from scheduler.profile.values import Profile
 from scheduler.service.banner import banner
@@ -106,6 +108,16 @@ def test_one_of_two_refused_is_said_by_name(tmp_path: Path) -> None:
     found = reach(who, {("ben", "push"): tried("bad address", "not allowed")})
     [cause] = banner(tmp_path, who, found, READINGS)
     assert cause.what == "Ben cannot be told (push: not allowed)."
+
+
+@pytest.mark.parametrize(("tick_s", "told"), [(0.4, []), (60.0, ["silent"])])
+def test_a_tick_that_began_after_the_reader_s_clock_was_read_is_one_of_this_boot(
+    tmp_path: Path, tick_s: float, told: list[str]
+) -> None:
+    who = profile(ANA)
+    later_s = READINGS.boot_s + tick_s
+    pulse(tmp_path, boot_s=later_s, complete_boot_s=later_s)
+    assert said(reach(who), who, tmp_path) == told
 
 
 def test_a_dead_watch_a_wrong_clock_and_deaf_ears_are_said(tmp_path: Path) -> None:
