@@ -28,7 +28,8 @@ class Report:
     """Weather, a predator's visit or a housing order, for the days of its spell.
 
     `air_c` is the temperature told with heat or frost, `grade` how near a predator came; `link`,
-    `who` and `confirmed_on`, when somebody last said that it still holds, belong to an order.
+    `who` and `confirmed_on`, when somebody last said that it still holds, belong to an order;
+    `made_at` and `said_by` are when and by whom it was reported.
     """
 
     kind: ReportKind
@@ -39,10 +40,15 @@ class Report:
     grade: PredatorGrade | None = None
     confirmed_on: date | None = None
     made_at: datetime | None = field(default=None, compare=False)
+    said_by: str = field(default="", compare=False)
 
     def came_as_near_as(self, grade: PredatorGrade) -> bool:
         """Whether a predator's visit was of that grade or a worse one; unknown is the worst."""
         return self.grade is None or GRADES.index(self.grade) >= GRADES.index(grade)
+
+    def can_be_confirmed(self, day: date) -> bool:
+        """Whether it can be said on `day` that it still holds: an order without an end."""
+        return self.kind == "order" and self.spell.last is None and self.spell.first <= day
 
     def is_asked_about(self, day: date) -> bool:
         """Whether an order without an end is to be asked about: 14, 28, 42 ... days unconfirmed."""

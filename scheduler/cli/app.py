@@ -325,6 +325,12 @@ def jobs(
     screen.show(_session(context, profile, data), json=json)
 
 
+ByOption = Annotated[
+    str | None,
+    typer.Option("--by", metavar="NAME", help="Who says it.", autocompletion=_PEOPLE),
+]
+
+
 @app.command()
 def weather(
     context: typer.Context,
@@ -333,7 +339,7 @@ def weather(
         typer.Argument(
             metavar="WHAT",
             autocompletion=completion.reports,
-            help="heat, frost, snow, storm, predator, order; or confirm, end, undo.",
+            help="heat, frost, snow, storm, predator, order; or confirm, end, undo, again.",
         ),
     ] = None,
     detail: Annotated[
@@ -350,12 +356,13 @@ def weather(
     ] = None,
     link: Annotated[str, typer.Option(help="Where an order can be read.")] = "",
     who: Annotated[str, typer.Option(help="Whom an order binds.")] = "",
+    by: ByOption = None,
     yes: Annotated[bool, typer.Option("--yes", help="An odd report: I mean it.")] = False,
     profile: ProfileOption = None,
     data: DataOption = None,
     json: JsonOption = False,
 ) -> None:
-    """Report weather, a predator's visit or a housing order; list, end and undo reports."""
+    """Report weather, a predator or a housing order; list, end, undo reports, or undo that."""
     from scheduler.cli.screens import weather as screen  # noqa: PLC0415 - only weather needs it
 
     told = screen.Told(
@@ -365,6 +372,7 @@ def weather(
         last=last,
         link=link,
         who=who,
+        by=by,
         sure=yes,
     )
     screen.run(_session(context, profile, data), told, json=json)
@@ -422,10 +430,6 @@ def feed(
 CountOption = Annotated[
     int | None,
     typer.Option("--count", metavar="N", parser=_whole(0, _MOST_BIRDS), help="How many birds."),
-]
-ByOption = Annotated[
-    str | None,
-    typer.Option("--by", metavar="NAME", help="Who says it.", autocompletion=_PEOPLE),
 ]
 EveningOption = Annotated[
     date | None,

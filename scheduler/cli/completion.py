@@ -21,7 +21,8 @@ def reports(ctx: Any, incomplete: str) -> list[str]:  # noqa: ANN401 - as above
     from scheduler.service.read_report import KINDS  # noqa: PLC0415 - as above
 
     del ctx
-    return [word for word in (*KINDS, "confirm", "end", "undo") if word.startswith(incomplete)]
+    words = (*KINDS, "again", "confirm", "end", "undo")
+    return [word for word in words if word.startswith(incomplete)]
 
 
 def coops(ctx: Any, incomplete: str) -> list[str]:  # noqa: ANN401 - as above

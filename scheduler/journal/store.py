@@ -10,7 +10,7 @@ import threading
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Any
 
@@ -18,23 +18,20 @@ from sqlalchemy import (
     URL,
     Connection,
     Engine,
-    Row,
     create_engine,
     delete,
     event,
-    func,
     insert,
     inspect,
     select,
-    update,
 )
 from sqlalchemy.exc import DBAPIError
 from sqlalchemy.pool import ConnectionPoolEntry
 
-from scheduler.cares.records import PREDATOR_DAYS, Report, Spell
+from scheduler.cares.records import Report
 from scheduler.feeds.event import FeedEvent, Part
 from scheduler.feeds.revision import Revision
-from scheduler.journal import tables
+from scheduler.journal import reports, tables
 from scheduler.journal.tables import VERSION
 
 BUSY_TIMEOUT_MS = 5000
@@ -73,9 +70,9 @@ class Journal:
             return _revisions(connection, site_id)
 
     def reports(self, site_id: str) -> dict[int, Report]:
-        """Every report of the site that has not been undone, by number."""
+        """Every report of the site that is not taken back, by number."""
         with self.reading() as connection:
-            return reports_of(connection, site_id)
+            return reports.in_force(connection, site_id)
 
     @contextmanager
     def reading(self) -> Iterator[Connection]:
@@ -168,49 +165,7 @@ class Writing:
 
     def reports(self, site_id: str) -> dict[int, Report]:
         """As the journal's, as this transaction sees them."""
-        return reports_of(self.connection, site_id)
-
-    def add_report(self, site_id: str, report: Report, now: datetime) -> int:
-        """Keeps a report and gives it the next number of its site."""
-        table = tables.report
-        highest = select(func.coalesce(func.max(table.c.number), 0))
-        number = self.connection.execute(highest.where(table.c.site_id == site_id)).scalar_one() + 1
-        row = {
-            "site_id": site_id,
-            "number": number,
-            "kind": report.kind,
-            "first": report.spell.first,
-            "last": report.spell.last,
-            "air_c": report.air_c,
-            "link": report.link,
-            "who": report.who,
-            "grade": report.grade,
-            "made_at": now,
-        }
-        self.connection.execute(insert(table), row)
-        return int(number)
-
-    def end_report(self, site_id: str, number: int, report: Report) -> None:
-        """Gives a report the last day of that one, and the grade that it counts as."""
-        self._change_report(site_id, number, last=report.spell.last, grade=report.grade)
-
-    def confirm_report(self, site_id: str, number: int, day: date) -> None:
-        """Keeps that somebody said on `day` that it still holds."""
-        self._change_report(site_id, number, confirmed_on=day)
-
-    def undo_report(self, site_id: str, number: int, now: datetime, who: str = "") -> None:
-        """Takes a report back: it counts as never made, but the row stays."""
-        self._change_report(site_id, number, undone_at=now, undone_by=who or None)
-
-    def restore_report(self, site_id: str, number: int, report: Report) -> None:
-        """Makes it what it was: its last day and grade, and not taken back."""
-        self.end_report(site_id, number, report)
-        self._change_report(site_id, number, undone_at=None, undone_by=None)
-
-    def _change_report(self, site_id: str, number: int, **values: object) -> None:
-        table = tables.report
-        mine = (table.c.site_id == site_id) & (table.c.number == number)
-        self.connection.execute(update(table).where(mine).values(**values))
+        return reports.in_force(self.connection, site_id)
 
     def forget(self, site_id: str, uids: Iterable[str]) -> None:
         """Forgets published events."""
@@ -347,41 +302,6 @@ def _revisions(connection: Connection, site_id: str) -> dict[str, Revision]:
     table = tables.revision
     rows = connection.execute(select(table).where(table.c.site_id == site_id)).mappings().all()
     return {row["uid"]: _revision(dict(row)) for row in rows}
-
-
-def reports_of(connection: Connection, site_id: str) -> dict[int, Report]:
-    """Every report of the site that has not been undone, by number."""
-    table = tables.report
-    mine = (table.c.site_id == site_id) & table.c.undone_at.is_(None)
-    rows = connection.execute(select(table).where(mine).order_by(table.c.number)).all()
-    return {row.number: _report(row) for row in rows}
-
-
-def reports_written(
-    connection: Connection, site_id: str
-) -> list[tuple[Report, datetime | None, str]]:
-    """Every report that was ever made, and when and by whom it was taken back."""
-    table = tables.report
-    mine = select(table).where(table.c.site_id == site_id).order_by(table.c.number)
-    rows = connection.execute(mine).all()
-    return [(_report(row), row.undone_at, row.undone_by or "") for row in rows]
-
-
-def _report(row: Row[Any]) -> Report:
-    grade, last = row.grade, row.last
-    if row.kind == "predator" and grade is None:
-        # Kept before there were grades: of its first day, with every care for fourteen.
-        grade, last = "got-at", max(last, row.first + timedelta(days=PREDATOR_DAYS - 1))
-    return Report(
-        kind=row.kind,
-        spell=Spell(first=row.first, last=last),
-        air_c=row.air_c,
-        link=row.link,
-        who=row.who,
-        grade=grade,
-        confirmed_on=row.confirmed_on,
-        made_at=row.made_at,
-    )
 
 
 def _row(site_id: str, revision: Revision) -> dict[str, Any]:

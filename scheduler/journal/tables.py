@@ -88,6 +88,25 @@ report = Table(
     Column("undone_by", Text),
     Column("grade", String(10)),  # how near a predator came
     Column("confirmed_on", Date),  # when somebody last said that it still holds
+    Column("said_by", Text),
+)
+
+# What was said of a report since: the row above is as it stands, this is how it became so.
+report_change = Table(
+    "report_change",
+    metadata,
+    Column("site_id", String(40), primary_key=True),
+    Column("report", Integer, primary_key=True, autoincrement=False),
+    Column("turn", Integer, primary_key=True, autoincrement=False),
+    Column("kind", String(10), nullable=False),
+    Column("day", Date),
+    Column("was_last", Date),
+    Column("was_grade", String(10)),
+    Column("was_confirmed_on", Date),
+    Column("who", Text, nullable=False),
+    Column("made_at", UtcInstant, nullable=False),
+    Column("undone_at", UtcInstant),
+    Column("undone_by", Text),
 )
 
 closing = Table(

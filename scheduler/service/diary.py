@@ -1,12 +1,11 @@
 """Everything that was said and done, as rows, page by page: no read lasts longer than one page."""
 
 from collections.abc import Iterator
-from datetime import datetime
 
 from scheduler.cares.doing import TaskKey
-from scheduler.cares.records import Report
-from scheduler.journal import closings, done
-from scheduler.journal.store import Journal, reports_written
+from scheduler.journal import closings, done, reports
+from scheduler.journal.reports import Change, ChangeKind, Written
+from scheduler.journal.store import Journal
 from scheduler.profile.words import instant
 
 HEADINGS = (
@@ -22,10 +21,15 @@ HEADINGS = (
     "detail",
 )
 Row = tuple[str, ...]
+_CHANGED: dict[ChangeKind, str] = {
+    "ended": "ended",
+    "confirmed": "still in force",
+    "undone": "taken back",
+}
 
 
 def pages(journal: Journal, site_id: str) -> Iterator[list[Row]]:
-    """First what was said of doors, then reports, then the jobs that were done.
+    """First what was said of doors, then reports and what was said of them, then the jobs done.
 
     Doors and reports come in the order of saying, jobs in the order of dates.
 
@@ -36,7 +40,8 @@ def pages(journal: Journal, site_id: str) -> Iterator[list[Row]]:
     """
     with journal.reading() as connection:
         said = closings.written(connection, site_id)
-        reported = reports_written(connection, site_id)
+        reported = reports.written(connection, site_id)
+        changed = reports.changes(connection, site_id)
     for start in range(0, len(said), done.PAGE):
         yield [
             (
@@ -49,11 +54,13 @@ def pages(journal: Journal, site_id: str) -> Iterator[list[Row]]:
                 instant(one.undone_at) if one.undone_at else "",
                 one.undone_by,
                 "",
-                "",
+                "some are missing" if one.closing.some_missing else "",
             )
             for one in said[start : start + done.PAGE]
         ]
-    yield [_reported(site_id, *one) for one in reported]
+    kinds = {one.number: one.report.kind for one in reported}
+    yield [_reported(site_id, one) for one in reported]
+    yield [_changed(site_id, kinds[one.number], one) for one in changed]
     last: TaskKey | None = None
     while True:
         with journal.reading() as connection:
@@ -78,17 +85,35 @@ def pages(journal: Journal, site_id: str) -> Iterator[list[Row]]:
         ]
 
 
-def _reported(site_id: str, report: Report, undone_at: datetime | None, undone_by: str) -> Row:
+def _reported(site_id: str, one: Written) -> Row:
+    report = one.report
     air = "" if report.air_c is None else f"air {report.air_c:g} °C"
+    binds = f"binds {report.who}" if report.who else ""
+    details = (f"report {one.number}", air, report.grade or "", binds, report.link)
     return (
         report.spell.first.isoformat(),
         report.kind,
         site_id,
         "",
-        "",
+        report.said_by,
         instant(report.made_at) if report.made_at else "",
-        instant(undone_at) if undone_at else "",
-        undone_by,
+        instant(one.undone_at) if one.undone_at else "",
+        one.undone_by,
         report.spell.last.isoformat() if report.spell.last else "",
-        "; ".join(one for one in (air, report.grade or "", report.who, report.link) if one),
+        "; ".join(filter(None, details)),
+    )
+
+
+def _changed(site_id: str, kind: str, one: Change) -> Row:
+    return (
+        one.day.isoformat() if one.day else "",
+        f"{kind} {_CHANGED[one.kind]}",
+        site_id,
+        "",
+        one.who,
+        instant(one.at),
+        instant(one.undone_at) if one.undone_at else "",
+        one.undone_by,
+        "",
+        f"report {one.number}",
     )

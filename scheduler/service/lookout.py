@@ -12,9 +12,9 @@ from scheduler.alerts.pursue import Night
 from scheduler.cares.closing import Closing, Door, is_count_due
 from scheduler.cares.doing import LOOKED_BACK_DAYS, Done, TaskKey
 from scheduler.cares.records import Records, Report
-from scheduler.journal import access, closings, done, history, memos
+from scheduler.journal import access, closings, done, history, memos, reports
 from scheduler.journal.access import Renewal, SignedIn
-from scheduler.journal.store import Journal, JournalFault, open_journal, reports_of
+from scheduler.journal.store import Journal, JournalFault, open_journal
 from scheduler.profile.load import Problems
 from scheduler.service.nights import DAYS_BACK, Almanac, nights, tonight
 from scheduler.service.open_profile import Household, open_profile, read_profile
@@ -154,8 +154,8 @@ class Lookout:
             sessions = access.sessions(connection, site_id)
             renewals = access.renewals(connection, site_id)
             oldest = memos.oldest_accepted(connection)
-            reports = reports_of(connection, site_id)
-            almanac = self._almanac(household, as_records(connection, household, reports))
+            told = reports.in_force(connection, site_id)
+            almanac = self._almanac(household, as_records(connection, household, told))
             found = nights(almanac, connection, now, said)
             tries = history.last_tries(connection, site_id, today - TRIES_DAYS * _DAY)
         let_outs = [
@@ -169,7 +169,7 @@ class Lookout:
         return Standing(
             household=household,
             almanac=almanac,
-            reports=reports,
+            reports=told,
             nights=found,
             turns=turns,
             last_said={(one.coop_id, one.evening): one for one in said if one.kind != "undone"},

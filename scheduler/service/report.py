@@ -1,4 +1,4 @@
-"""Weather and other reports: made, listed, ended, undone. The plan follows at once."""
+"""Weather and other reports: made, ended, confirmed, taken back. The plan follows at once."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
@@ -7,6 +7,8 @@ from datetime import date, datetime
 from sqlalchemy import Connection
 
 from scheduler.cares.records import Records, Report, Spell
+from scheduler.journal import reports
+from scheduler.journal.reports import Change, Written
 from scheduler.journal.store import Journal
 from scheduler.service import own_jobs
 from scheduler.service.open_profile import Household
@@ -20,63 +22,167 @@ class NoSuchReport:
     known: tuple[int, ...]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Refused:
+    """What was said of a report cannot be: what was found, what is accepted, the next step."""
+
+    found: str
+    accepted: str
+    hint: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Already:
+    """The report is so already; nothing was written."""
+
+    report: Report
+
+
+Result = Report | Already | Refused | NoSuchReport
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Speaker:
+    """Who says something of a report, when, and which date it is at the site."""
+
+    who: str
+    now: datetime
+    today: date
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Book:
+    """Everything reported, taken back or not, and what was said last of each by its number."""
+
+    written: tuple[Written, ...]
+    last: Mapping[int, Change]
+
+
+def book(journal: Journal, site_id: str) -> Book:
+    """Everything reported for the site, of one moment."""
+    with journal.reading() as connection:
+        written = reports.written(connection, site_id)
+        return Book(written=written, last=reports.last_changes(connection, site_id))
+
+
 def records(journal: Journal, household: Household) -> Records:
     """Everything reported for the site and known of its own jobs, as the plan reads it."""
-    reports = journal.reports(household.profile.site.id)
+    told = journal.reports(household.profile.site.id)
     with journal.reading() as connection:
-        return as_records(connection, household, reports)
+        return as_records(connection, household, told)
 
 
-def as_records(
-    connection: Connection, household: Household, reports: Mapping[int, Report]
-) -> Records:
+def as_records(connection: Connection, household: Household, told: Mapping[int, Report]) -> Records:
     """Reports by number, with what is known of the household's own jobs, as the plan reads them."""
     added, done = own_jobs.known(connection, household)
-    return Records(reports=tuple(reports.values()), own_added=added, own_done=done)
+    return Records(reports=tuple(told.values()), own_added=added, own_done=done)
 
 
 def make(journal: Journal, site_id: str, report: Report, now: datetime) -> int:
     """Keeps the report and says its number."""
     with journal.writing() as writing:
-        return writing.add_report(site_id, report, now)
+        return reports.add(writing.connection, site_id, report, now)
 
 
-def end(journal: Journal, site_id: str, number: int, last: date) -> Report | NoSuchReport:
-    """Ends a report on its last day; never before its first."""
+def end(journal: Journal, site_id: str, number: int, last: date, by: Speaker) -> Result:
+    """Ends a report on its last day, which is one of its days."""
     with journal.writing() as writing:
-        known = writing.reports(site_id)
+        known = reports.in_force(writing.connection, site_id)
         if number not in known:
             return NoSuchReport(number, tuple(known))
         report = known[number]
-        first = report.spell.first
-        ended = replace(report, spell=Spell(first=first, last=max(last, first)))
-        writing.end_report(site_id, number, ended)
+        first, until = report.spell.first, report.spell.last
+        if last < first or (until and last > until):
+            return _no_day_of(report, last)
+        if last == until:
+            return Already(report)
+        ended = replace(report, spell=Spell(first=first, last=last))
+        said = _change("ended", number, by, last)
+        reports.end(writing.connection, site_id, number, ended, said)
         return ended
 
 
-def confirm(journal: Journal, site_id: str, number: int, day: date) -> Report | NoSuchReport:
-    """Keeps that the report still holds on `day`, so that it is not asked about for a while."""
+def _no_day_of(report: Report, last: date) -> Refused:
+    first, until = report.spell.first, report.spell.last
+    if until and last > until:
+        return Refused(
+            found=last.isoformat(),
+            accepted=f"a day from {first} to {until}",
+            hint=f"It ends on {until} as it is; if it goes on for longer, report that as well.",
+        )
+    return Refused(
+        found=last.isoformat(),
+        accepted=f"a day from {first} on",
+        hint="It only begins then. If it was never so, take it back whole (undo).",
+    )
+
+
+def confirm(journal: Journal, site_id: str, number: int, by: Speaker) -> Result:
+    """Keeps that an order without an end still holds, so that it is not asked about for a while."""
     with journal.writing() as writing:
-        known = writing.reports(site_id)
+        known = reports.in_force(writing.connection, site_id)
         if number not in known:
             return NoSuchReport(number, tuple(known))
-        writing.confirm_report(site_id, number, day)
-        return replace(known[number], confirmed_on=day)
+        report = known[number]
+        if not report.can_be_confirmed(by.today):
+            return _not_confirmed(report, by.today)
+        if report.confirmed_on == by.today:
+            return Already(report)
+        said = _change("confirmed", number, by, by.today)
+        reports.confirm(writing.connection, site_id, number, said)
+        return replace(report, confirmed_on=by.today)
 
 
-def undo(
-    journal: Journal, site_id: str, number: int, now: datetime, who: str = ""
-) -> Report | NoSuchReport:
+def _not_confirmed(report: Report, today: date) -> Refused:
+    accepted = "a housing order that goes on until further notice"
+    if report.kind != "order":
+        ends = f"ends by itself on {report.spell.last}" if report.spell.last else "is no order"
+        return Refused(found=report.kind, accepted=accepted, hint=f"This report {ends}.")
+    first, last = report.spell.first, report.spell.last
+    if last is None:
+        found, hint = f"an order that begins on {first}", "Nobody can say yet that it holds."
+    elif last < today:
+        found, hint = f"an order that ended on {last}", "If it is in force again, report it again."
+    else:
+        found, hint = f"an order that ends on {last}", "It holds until then without a word."
+    return Refused(found=found, accepted=accepted, hint=hint)
+
+
+def undo(journal: Journal, site_id: str, number: int, by: Speaker) -> Result:
     """Takes a report back, with who did so."""
     with journal.writing() as writing:
-        known = writing.reports(site_id)
+        known = reports.in_force(writing.connection, site_id)
         if number not in known:
             return NoSuchReport(number, tuple(known))
-        writing.undo_report(site_id, number, now, who)
+        reports.undo(writing.connection, site_id, number, _change("undone", number, by, None))
         return known[number]
 
 
-def put_back(journal: Journal, site_id: str, number: int, was: Report) -> None:
-    """Makes a report that was ended or taken back what it was before."""
+def again(
+    journal: Journal, site_id: str, number: int, by: Speaker, turn: int | None = None
+) -> Result:
+    """Takes back what was said last of a report: that it ended, still holds, or was never so.
+
+    `turn` is the change that is meant; one that something newer has followed is not taken back.
+    """
     with journal.writing() as writing:
-        writing.restore_report(site_id, number, was)
+        connection = writing.connection
+        written = {one.number: one for one in reports.written(connection, site_id)}
+        if number not in written:
+            return NoSuchReport(number, tuple(written))
+        last = reports.last_changes(connection, site_id).get(number)
+        if turn is not None and turn != (last.turn if last else 0):
+            return Already(written[number].report)
+        found = reports.take_back(connection, site_id, number, by.who, by.now)
+        if found is None:
+            return Refused(
+                found=f"report {number}, of which nothing was said since",
+                accepted="one that was ended, confirmed or taken back",
+                hint="If the report itself was wrong, take it back (undo).",
+            )
+        return found
+
+
+def _change(kind: reports.ChangeKind, number: int, by: Speaker, day: date | None) -> Change:
+    # The journal counts the turns.
+    return Change(number=number, turn=0, kind=kind, day=day, who=by.who, at=by.now)

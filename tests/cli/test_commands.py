@@ -524,8 +524,11 @@ def test_weather_changes_the_plan_at_once_and_can_be_taken_back() -> None:
     assert after["coops"][0]["range_none"] == "predator"
     assert after["coops"][0]["lockup_basis"] == "predator"
     undone = run(*WEATHER, "undo", "1").output
-    assert undone == "Taken back: predator that got at the birds on Mon 21 Dec, until Sun 3 Jan.\n"
+    said = "predator that got at the birds on Mon 21 Dec, until Sun 3 Jan.\n"
+    assert undone == f"Taken back: {said}If that was wrong: duskfold weather again 1\n"
     assert json.loads(run(*AT_HOME, "today", "--json").output) == quiet
+    assert run(*WEATHER, "again", "1").output == f"As it was before: {said}"
+    assert json.loads(run(*AT_HOME, "today", "--json").output) == after
 
 
 def test_heat_is_told_with_a_temperature_and_weekdays() -> None:
@@ -535,7 +538,7 @@ def test_heat_is_told_with_a_temperature_and_weekdays() -> None:
     assert listed == [
         {
             "number": 1, "kind": "heat", "grade": None, "from": "2026-12-26", "to": "2026-12-28",
-            "air_c": 36.0, "link": "", "who": "", "confirmed_on": None,
+            "air_c": 36.0, "link": "", "who": "", "by": "Robin", "confirmed_on": None,
         }
     ]  # fmt: skip
     jobs = json.loads(run(*AT_HOME, "today", "--date", "2026-12-27", "--json").output)["rounds"]
@@ -578,6 +581,40 @@ def test_an_order_is_kept_in_force_by_a_word() -> None:
     assert listed["confirmed_on"] == "2026-12-21"
 
 
+@pytest.mark.parametrize(
+    ("made", "arguments", "said"),
+    [
+        (("frost",), ("confirm", "1"), "This report ends by itself on 2026-12-21."),
+        (
+            ("order", "--from", "2026-12-01", "--to", "2026-12-10"),
+            ("confirm", "1"),
+            "found an order that ended on 2026-12-10",
+        ),
+        (("order",), ("end", "1", "--to", "2026-12-01"), "accepted: a day from 2026-12-21 on"),
+        (("order",), ("again", "1"), "nothing was said since"),
+    ],
+)
+def test_what_cannot_be_said_of_a_report_is_refused(
+    made: tuple[str, ...], arguments: tuple[str, ...], said: str
+) -> None:
+    run(*WEATHER, *made)
+    before = run(*WEATHER, "--json").output
+    result = run(*WEATHER, *arguments)
+    assert result.exit_code == 2
+    assert said in result.output
+    assert run(*WEATHER, "--json").output == before
+
+
+def test_every_change_of_a_report_is_taken_back_by_a_word() -> None:
+    run(*WEATHER, "order", "--from", "2026-12-01")
+    before = run(*WEATHER, "--json").output
+    for what in ("confirm", "end", "undo"):
+        assert "duskfold weather again 1" in run(*WEATHER, what, "1").output
+        assert run(*WEATHER, "--json").output != before
+        assert run(*WEATHER, "again", "1").exit_code == 0
+        assert run(*WEATHER, "--json").output == before
+
+
 def test_k11_the_answer_lists_what_changes_and_promises_nothing_else() -> None:
     mild = run(*WEATHER, "frost", "36F").output
     assert "Nothing changes in the plan: ice looks begin at 0 °C." in mild
@@ -607,6 +644,8 @@ def test_without_a_word_about_the_weather_no_weather_is_promised() -> None:
         (("storm", "--from", "someday"), "a weekday, today, tomorrow"),
         (("storm", "--from", "2026-12-24", "--to", "2026-12-20"), "a day from 2026-12-24 on"),
         (("end", "7"), "accepted: none is in force"),
+        (("again", "7"), "accepted: none is in force"),
+        (("storm", "--by", "Annn"), '--by: found "Annn"'),
         (("undo",), "the number of a report"),
     ],
 )

@@ -7,10 +7,11 @@ from sqlalchemy import text
 
 from scheduler.cares.records import Report, Spell
 from scheduler.journal.store import open_journal
-from scheduler.service.report import confirm, end, make, undo
+from scheduler.service.report import Already, Refused, Speaker, again, confirm, end, make, undo
 
 NOW = datetime(2026, 12, 21, 12, tzinfo=UTC)
 MONDAY = date(2026, 12, 21)
+ANA = Speaker(who="Ana", now=NOW, today=MONDAY)
 
 
 def test_a_predator_kept_before_there_were_grades_counts_as_the_worst(tmp_path: Path) -> None:
@@ -19,9 +20,10 @@ def test_a_predator_kept_before_there_were_grades_counts_as_the_worst(tmp_path: 
     number = make(journal, "s", visit, NOW)
     (known,) = journal.reports("s").values()
     assert (known.grade, known.spell.last) == ("got-at", date(2027, 1, 3))
-    end(journal, "s", number, date(2026, 12, 23))
+    end(journal, "s", number, date(2026, 12, 23), ANA)
     (ended,) = journal.reports("s").values()
     assert (ended.grade, ended.spell.last) == ("got-at", date(2026, 12, 23))
+    assert again(journal, "s", number, ANA) == known
     journal.close()
 
 
@@ -38,11 +40,60 @@ def test_a_report_comes_back_as_it_was_made_with_when(tmp_path: Path) -> None:
 def test_a_report_is_confirmed_and_taken_back_with_who_did_so(tmp_path: Path) -> None:
     journal = open_journal(tmp_path / "journal.sqlite3")
     number = make(journal, "s", Report(kind="order", spell=Spell(first=MONDAY)), NOW)
-    confirm(journal, "s", number, MONDAY)
+    confirm(journal, "s", number, ANA)
     assert journal.reports("s")[number].confirmed_on == MONDAY
-    undo(journal, "s", number, NOW, "Ana")
+    undo(journal, "s", number, ANA)
     assert journal.reports("s") == {}
     with journal.reading() as connection:
         rows = connection.execute(text("SELECT undone_by FROM report")).all()
     assert [tuple(row) for row in rows] == [("Ana",)]
+    journal.close()
+
+
+def test_what_was_said_of_a_report_is_taken_back_step_by_step(tmp_path: Path) -> None:
+    journal = open_journal(tmp_path / "journal.sqlite3")
+    order = Report(kind="order", spell=Spell(first=date(2026, 12, 1)))
+    number = make(journal, "s", order, NOW)
+    states = [journal.reports("s")]
+    confirm(journal, "s", number, ANA)
+    states.append(journal.reports("s"))
+    end(journal, "s", number, MONDAY, ANA)
+    states.append(journal.reports("s"))
+    undo(journal, "s", number, ANA)
+    assert journal.reports("s") == {}
+    for before in reversed(states):
+        assert isinstance(again(journal, "s", number, ANA), Report)
+        assert journal.reports("s") == before
+    assert isinstance(again(journal, "s", number, ANA), Refused), "there is nothing left"
+    journal.close()
+
+
+def test_a_change_that_something_newer_has_followed_is_not_taken_back(tmp_path: Path) -> None:
+    journal = open_journal(tmp_path / "journal.sqlite3")
+    number = make(journal, "s", Report(kind="order", spell=Spell(first=MONDAY)), NOW)
+    confirm(journal, "s", number, ANA)
+    end(journal, "s", number, MONDAY, ANA)
+    assert isinstance(again(journal, "s", number, ANA, turn=1), Already)
+    assert journal.reports("s")[number].spell.last == MONDAY
+    journal.close()
+
+
+def test_what_an_older_program_took_back_can_be_put_back(tmp_path: Path) -> None:
+    journal = open_journal(tmp_path / "journal.sqlite3")
+    number = make(journal, "s", Report(kind="order", spell=Spell(first=MONDAY)), NOW)
+    with journal.writing() as writing:
+        writing.connection.execute(text("UPDATE report SET undone_at = made_at"))
+    assert isinstance(again(journal, "s", number, ANA), Report)
+    assert number in journal.reports("s")
+    journal.close()
+
+
+def test_a_report_ends_on_one_of_its_days(tmp_path: Path) -> None:
+    journal = open_journal(tmp_path / "journal.sqlite3")
+    days = Spell(first=MONDAY, last=date(2026, 12, 23))
+    number = make(journal, "s", Report(kind="storm", spell=days), NOW)
+    for wrong in (date(2026, 12, 20), date(2026, 12, 24)):
+        assert isinstance(end(journal, "s", number, wrong, ANA), Refused)
+    assert isinstance(end(journal, "s", number, date(2026, 12, 23), ANA), Already)
+    assert journal.reports("s")[number].spell == days
     journal.close()

@@ -227,11 +227,11 @@ def test_a_journal_without_pages_keeps_what_was_said_when_they_come(tmp_path: Pa
     path = tmp_path / "journal.sqlite3"
     open_journal(path).close()
     with sqlite3.connect(path) as connection:  # as schema 3 left it
-        for table in ("done", "renewal", "invitation", "session"):
+        for table in ("done", "renewal", "invitation", "session", "report_change"):
             connection.execute(f"DROP TABLE {table}")
         later = {
             "closing": ("undone_at", "undone_by"),
-            "report": ("undone_by", "grade", "confirmed_on"),
+            "report": ("undone_by", "grade", "confirmed_on", "said_by"),
             "delivery": ("address",),
         }
         for table, columns in later.items():

@@ -477,18 +477,60 @@ def test_weather_is_told_in_one_tap_and_taken_back(pages: Front) -> None:
     assert pages.post("/weather/end", {"number": "7", "do": "end"}, who="kim").status == 422
 
 
-def test_what_was_ended_or_taken_back_can_be_put_back(pages: Front) -> None:
+@pytest.mark.parametrize(
+    ("do", "said", "button"),
+    [
+        ("end", "Ended by Ana, Mon 21 Dec, 12:00.", "Undo “it has ended”"),
+        ("over", "Ended by Ana, Mon 21 Dec, 12:00.", "Undo “it has ended”"),
+        ("confirm", "Still in force, said by Ana, Mon 21 Dec, 12:00.", "Undo “still in force”"),
+        ("undo", "Taken back by Ana, Mon 21 Dec, 12:00.", "Put it back"),
+    ],
+)
+def test_what_was_said_of_a_report_can_be_taken_back_at_any_time(
+    pages: Front, do: str, said: str, button: str
+) -> None:
+    pages.house.set_clock(pages.house.local("12:00"))
     order = {"kind": "order", "first": "2026-12-01"}
     assert pages.post("/weather", order, who="ana").status == 303
-    for do, told in (("end", "Ended: housing order"), ("undo", "Taken back: housing order")):
-        ended = pages.post("/weather/end", {"number": "1", "do": do}, who="ana")
-        page = pages.get(ended.headers["location"], who="ana").text
-        assert told in page
-        back = dict(re.findall(r'name="(\w+)" value="([^"]*)"', page.partition(told)[2]))
-        back = {name: back[name] for name in ("kind", "grade", "first", "last")}
-        again = {**back, "number": "1", "do": "again"}
-        assert pages.post("/weather/end", again, who="kim").status == 303
-        assert "until further notice" in pages.get("/weather", who="ana").text
+    before = pages.house.rows("SELECT last, confirmed_on, undone_at FROM report")
+    answer = pages.post("/weather/end", {"number": "1", "do": do}, who="ana")
+    assert answer.headers["location"] == "/weather#report-1"
+    assert pages.house.rows("SELECT last, confirmed_on, undone_at FROM report") != before
+    page = pages.get("/weather", who="kim").text  # the plain page, by whoever looks at it later
+    assert said in page
+    form = page.partition(said)[2].partition("</form>")[0]
+    assert button in form
+    back = dict(re.findall(r'name="(\w+)" value="(\w+)"', form)) | {"do": "again"}
+    for _ in range(2):  # a wet screen taps twice
+        assert pages.post("/weather/end", back, who="kim").status == 303
+    assert pages.house.rows("SELECT last, confirmed_on, undone_at FROM report") == before
+    assert said not in pages.get("/weather", who="ana").text
+    kept = pages.house.rows("SELECT who, undone_by FROM report_change")
+    assert kept == [("Ana", "Kim")]
+
+
+def test_what_ends_today_offers_no_button_that_changes_nothing(pages: Front) -> None:
+    def buttons() -> list[str]:
+        page = pages.get("/weather", who="ana").text.partition("<h2>Reported</h2>")[2]
+        return re.findall(r'value="(end|over|confirm)"', page)
+
+    pages.post("/weather", {"kind": "heat"}, who="ana")
+    assert buttons() == [], "it ends today as it is"
+    longer = {"kind": "storm", "first": "2026-12-20", "last": "2026-12-22"}
+    pages.post("/weather", longer, who="ana")
+    assert buttons() == ["over", "end"]
+    for do, last in (("end", "2026-12-21"), ("over", "2026-12-20")):
+        assert pages.post("/weather/end", {"number": "2", "do": do}, who="ana").status == 303
+        assert pages.house.rows("SELECT last FROM report WHERE number = 2") == [(last,)]
+    assert buttons() == []
+
+
+def test_only_an_order_that_goes_on_is_still_in_force(pages: Front) -> None:
+    pages.post("/weather", {"kind": "frost"}, who="ana")
+    refused = pages.post("/weather/end", {"number": "1", "do": "confirm"}, who="ana")
+    assert refused.status == 422
+    assert "accepted: a housing order that goes on until further notice" in refused.text
+    assert pages.house.rows("SELECT confirmed_on FROM report") == [(None,)]
 
 
 def test_an_old_order_is_asked_about_on_today(pages: Front) -> None:
@@ -542,14 +584,24 @@ def test_the_diary_has_everything_said_and_done(pages: Front) -> None:
     pages.post("/jobs", {"job": "water|walnut|2026-12-21|1", "do": "done"}, who="kim")
     frost = {"kind": "frost", "air": "-12 °C", "first": "2026-12-21", "last": "2026-12-23"}
     pages.post("/weather", frost, who="kim")
+    pages.post("/weather/end", {"number": "1", "do": "undo"}, who="ana")
+    pages.post("/weather/end", {"number": "1", "turn": "1", "do": "again"}, who="kim")
     reply = pages.get("/diary.csv", who="ana")
     assert reply.headers["content-type"].startswith("text/csv")
     assert reply.text.splitlines() == [
         "date,what,subject,count,who,at,taken back at,taken back by,until,detail",
         "2026-12-21,closed,walnut,12,Ana,2026-12-21T16:20:00Z,,,,",
-        "2026-12-21,frost,orchard,,,2026-12-21T16:20:00Z,,,2026-12-23,air -12 °C",
+        "2026-12-21,frost,orchard,,Kim,2026-12-21T16:20:00Z,,,2026-12-23,report 1; air -12 °C",
+        ",frost taken back,orchard,,Ana,2026-12-21T16:20:00Z,2026-12-21T16:20:00Z,Kim,,report 1",
         "2026-12-21,water,walnut,,Kim,2026-12-21T16:20:00Z,,,,",
     ]
+
+
+def test_the_diary_says_that_some_were_missing(pages: Front) -> None:
+    pages.house.set_clock(pages.house.local("16:20"))
+    pages.post("/door", {**CLOSED, "do": "some-missing", "count": ""}, who="ana")
+    row = pages.get("/diary.csv", who="ana").text.splitlines()[1]
+    assert row == "2026-12-21,closed,walnut,,Ana,2026-12-21T16:20:00Z,,,,some are missing"
 
 
 @pytest.fixture

@@ -9,11 +9,12 @@ from scheduler.alerts.text import missing_since
 from scheduler.cares.closing import Closing, ClosingKind, Door
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import CANNOT_USE, complain
+from scheduler.cli.screens.speaker import speaker
 from scheduler.cli.screens.tables import as_json
 from scheduler.cli.terminal import is_terminal
 from scheduler.light.sun import HalfDay
 from scheduler.light.wall import first_in
-from scheduler.profile.called import NOBODY, called, not_called
+from scheduler.profile.called import called
 from scheduler.profile.fields import read_wall_time
 from scheduler.profile.problem import Unreadable
 from scheduler.profile.values import Profile
@@ -51,7 +52,7 @@ def run(  # noqa: PLR0913 - what the command line said
     """Keeps it and says what was kept; asks before a closing hours ahead of the lock-up."""
     household = session.household_in_force()
     profile = household.profile
-    person = _person(kind, profile, who)
+    person = speaker(_COMMANDS.get(kind, kind), profile, who)
     instant_said = _instant(kind, profile, at, evening, session.now) if at is not None else None
     house = called(coop, profile.coop) if coop is not None else None
     statement = Statement(
@@ -97,16 +98,6 @@ def _take_back(session: Session, household: Household) -> None:
             f"The reminders are not running, and the push server could not be told: at {at} it "
             f"rings for {whose}, although the door is shut."
         )
-
-
-def _person(kind: str, profile: Profile, who: str | None) -> str:
-    if who is None:
-        return profile.person[0].name if profile.person else "somebody"
-    if person := called(who, profile.person):
-        return person.name
-    unknown = not_called(who, profile.person, NOBODY)
-    hint = unknown.hint
-    return _refuse(kind, Refused(key="--by", found=who, accepted=unknown.accepted, hint=hint))
 
 
 def _instant(kind: str, profile: Profile, at: str, evening: date | None, now: datetime) -> datetime:

@@ -1,7 +1,7 @@
 """`duskfold weather`: what the keeper knows and no average can: heat, frost, storm, a predator."""
 
 import sys
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import NoReturn
 
@@ -11,14 +11,31 @@ from scheduler.cares.records import Report
 from scheduler.cares.reported import read_day, report_words
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import CANNOT_USE, complain
+from scheduler.cli.screens.speaker import speaker
 from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.climate.curve import averages
 from scheduler.profile.problem import Problem, Unreadable, dotted, nearest
 from scheduler.service.open_profile import Household
 from scheduler.service.read_report import KINDS, WITH_AIR, ToldReport, odd, read_report
-from scheduler.service.report import NoSuchReport, confirm, end, make, records, undo
+from scheduler.service.report import (
+    Already,
+    NoSuchReport,
+    Refused,
+    Speaker,
+    again,
+    confirm,
+    end,
+    make,
+    records,
+    undo,
+)
 
-_CHANGES = {"end": "Ended", "undo": "Taken back", "confirm": "Still in force"}
+_CHANGES = {
+    "end": "Ended",
+    "undo": "Taken back",
+    "confirm": "Still in force",
+    "again": "As it was before",
+}
 _WORDS = (*KINDS, *_CHANGES)
 _OPTIONS = {"first": "--from", "last": "--to", "link": "--link", "who": "--who"}
 
@@ -33,11 +50,12 @@ class Told:
     last: str | None
     link: str
     who: str
+    by: str | None = None
     sure: bool = False
 
 
 def run(session: Session, told: Told, *, json: bool) -> None:
-    """Lists, makes, ends, confirms or undoes a report."""
+    """Lists, makes, ends, confirms or undoes a report, or takes that back."""
     household = session.household()
     today = household.today(session.now)
     if told.what is None:
@@ -52,7 +70,7 @@ def run(session: Session, told: Told, *, json: bool) -> None:
 
 def _make(session: Session, household: Household, told: Told, today: date, *, json: bool) -> None:
     kind, site = str(told.what), household.profile.site
-    detail = told.detail or ""
+    detail, by = told.detail or "", _by(household, told)
     written = ToldReport(
         kind=kind,
         first=told.first,
@@ -70,6 +88,7 @@ def _make(session: Session, household: Household, told: Told, today: date, *, js
         _ask(question)
     with session.journal() as journal:
         others = records(journal, household)
+        report = replace(report, said_by=by, made_at=session.now)
         number = make(journal, site.id, report, session.now)
     effect = effect_of(report, others, household.profile, household.catalogue, today)
     if json:
@@ -103,28 +122,41 @@ def _refusal(problem: Problem, kind: str) -> str:
 
 
 def _change(session: Session, household: Household, told: Told, today: date, *, json: bool) -> None:
-    detail = told.detail or ""
+    what, detail, site_id = str(told.what), told.detail or "", household.profile.site.id
     if not detail.isdecimal():
-        _refuse(
-            str(told.what), f'"{detail or "nothing"}"', "the number of a report (duskfold weather)"
-        )
-    number, site_id = int(detail), household.profile.site.id
+        _refuse(what, f'"{detail or "nothing"}"', "the number of a report (duskfold weather)")
+    number = int(detail)
+    by = Speaker(who=_by(household, told), now=session.now, today=today)
     with session.journal() as journal:
-        if told.what == "end":
-            last = _last_day(told.last, today)
-            done = end(journal, site_id, number, last)
-        elif told.what == "confirm":
-            done = confirm(journal, site_id, number, today)
+        if what == "end":
+            result = end(journal, site_id, number, _last_day(told.last, today), by)
+        elif what == "confirm":
+            result = confirm(journal, site_id, number, by)
+        elif what == "again":
+            result = again(journal, site_id, number, by)
         else:
-            done = undo(journal, site_id, number, session.now)
-    if isinstance(done, NoSuchReport):
-        known = ", ".join(map(str, done.known)) or "none is in force"
-        _refuse(str(told.what), f'"{detail}"', known)
-    word = _CHANGES[str(told.what)]
-    if json:
-        print(as_json(_facts(number, done) | {"done": word.lower()}))
+            result = undo(journal, site_id, number, by)
+    if isinstance(result, NoSuchReport):
+        _refuse(what, f'"{detail}"', ", ".join(map(str, result.known)) or "none is in force")
+    if isinstance(result, Refused):
+        _refuse(what, result.found, result.accepted, result.hint)
+    if isinstance(result, Already):
+        _tell(household, number, result.report, "Nothing was changed", json=json)
         return
-    print(f"{word}: {_said(household, done)}.")
+    _tell(household, number, result, _CHANGES[what], json=json)
+    if what != "again" and not json:
+        print(f"If that was wrong: duskfold weather again {number}")
+
+
+def _tell(household: Household, number: int, report: Report, word: str, *, json: bool) -> None:
+    if json:
+        print(as_json(_facts(number, report) | {"done": word.lower()}))
+    else:
+        print(f"{word}: {_said(household, report)}.")
+
+
+def _by(household: Household, told: Told) -> str:
+    return speaker(f"weather {told.what}", household.profile, told.by)
 
 
 def _show(session: Session, household: Household, *, json: bool) -> None:
@@ -158,6 +190,7 @@ def _facts(number: int, report: Report) -> dict[str, object]:
         "air_c": report.air_c,
         "link": report.link,
         "who": report.who,
+        "by": report.said_by or None,
         "confirmed_on": report.confirmed_on.isoformat() if report.confirmed_on else None,
     }
 

@@ -2,17 +2,18 @@
 
 from collections.abc import Mapping
 from dataclasses import replace
-from urllib.parse import urlencode
+from datetime import datetime, timedelta
 
 from scheduler.cares import reasons
 from scheduler.cares.changed import effect_of
-from scheduler.cares.records import PredatorGrade, Records, Report, ReportKind, Spell
-from scheduler.cares.reported import report_words
+from scheduler.cares.records import PredatorGrade, Records, Report, ReportKind
+from scheduler.cares.reported import day_words, report_words
 from scheduler.climate.curve import averages
+from scheduler.journal.reports import Change, ChangeKind
 from scheduler.profile.problem import dotted
 from scheduler.service import report
 from scheduler.service.read_report import KINDS, ToldReport, odd, read_report
-from scheduler.service.report import NoSuchReport
+from scheduler.service.report import Already, NoSuchReport, Refused, Speaker
 from scheduler.web.visit import Answer, Visit, go
 
 _TITLES: Mapping[ReportKind, str] = {
@@ -28,8 +29,13 @@ GRADES: Mapping[PredatorGrade, str] = {
     "tried": "It tried to get in",
     "got-at": "It got at the birds",
 }
-_WAS = ("changed", "do", "kind", "grade", "first", "last")
-_LONGEST = 40
+_CHANGED: Mapping[ChangeKind, tuple[str, str]] = {
+    "ended": ("Ended", "it has ended"),
+    "confirmed": ("Still in force, said", "still in force"),
+    "undone": ("Taken back", "taken back"),
+}
+_DAY = timedelta(days=1)
+_PUT_BACK_WITHIN = timedelta(days=14)  # later the diary and the terminal still know it
 _FIELDS = ("kind", "grade", "air", "first", "last", "link", "who")
 
 
@@ -45,21 +51,23 @@ def show(
     """
     profile = visit.profile
     yearly = averages(profile)
+    book = report.book(visit.journal, profile.site.id)
     facts = {
         "kinds": [(kind, _TITLES[kind]) for kind in KINDS],
         "grades": list(GRADES.items()),
         "question": question,
-        "changed": _changed(visit),
         "reports": [
             {
                 "number": number,
                 "text": report_words(one, profile.units),
                 "changes": _changes(visit, number, one),
-                "goes_on": _goes_on(visit, one),
-                "asked": _is_asked(visit, one),
+                "ends": _ends(visit, one),
+                "asked": one.can_be_confirmed(visit.today) and one.confirmed_on != visit.today,
+                "said": _last_said(visit, book.last.get(number)),
             }
             for number, one in sorted(visit.standing.reports.items(), reverse=True)
         ],
+        "taken_back": _taken_back(visit, book),
         "usual": reasons.usual_air(yearly, visit.today, profile.units),
         "estimated": yearly.estimated,
         "wrong": wrong or {},
@@ -80,35 +88,53 @@ def _with_unit(typed: str, degrees: str) -> str:
     return f"{typed} {degrees}" if bare.isascii() and bare.isdecimal() else typed
 
 
-def _changed(visit: Visit) -> Mapping[str, str] | None:
-    """What the page before has ended or taken back, as it was: it can be put back."""
-    was = read_report(_told_of(visit.query), visit.profile.site.region, visit.today)
-    if "changed" not in visit.query or isinstance(was, tuple):
-        return None
-    fields = {name: visit.query.get(name, "")[:_LONGEST] for name in _WAS}
-    return {**fields, "text": report_words(_as_it_was(was, visit.query), visit.profile.units)}
-
-
-def _told_of(fields: Mapping[str, str]) -> ToldReport:
-    return ToldReport(
-        kind=fields.get("kind", ""),
-        grade=fields.get("grade", ""),
-        first=fields.get("first", ""),
-        last=fields.get("last") or None,
-    )
-
-
-def _as_it_was(was: Report, fields: Mapping[str, str]) -> Report:
-    """Without a last day it went on: `read_report` would end it on its first."""
-    return was if fields.get("last") else replace(was, spell=Spell(first=was.spell.first))
-
-
 def _goes_on(visit: Visit, one: Report) -> bool:
     return one.spell.last is None or one.spell.last >= visit.today
 
 
-def _is_asked(visit: Visit, one: Report) -> bool:
-    return one.kind == "order" and one.spell.last is None and one.spell.first <= visit.today
+def _ends(visit: Visit, one: Report) -> tuple[tuple[str, str], ...]:
+    """The buttons that would change its last day: what each sends, and what it says."""
+    first, last, today = one.spell.first, one.spell.last, visit.today
+    if today not in one.spell:
+        return ()
+    ends = []
+    if first < today:
+        ends.append(("over", "It has ended" if one.can_be_confirmed(today) else "It is over"))
+    if last != today:
+        ends.append(("end", "It ends today"))
+    return tuple(ends)
+
+
+def _last_said(visit: Visit, change: Change | None) -> Mapping[str, object] | None:
+    """What was said of it since, and the button that takes that back."""
+    if change is None:
+        return None
+    since, word = _CHANGED[change.kind]
+    return {
+        "text": f"{since} by {change.who}" if change.who else since,
+        "when": _when(visit, change.at),
+        "turn": change.turn,
+        "button": f"Undo \u201c{word}\u201d",
+    }
+
+
+def _when(visit: Visit, at: datetime) -> str:
+    return f"{day_words(at.astimezone(visit.profile.site.zone).date())}, {visit.clock(at)}"
+
+
+def _taken_back(visit: Visit, book: report.Book) -> list[Mapping[str, object]]:
+    """What was taken back lately: it can be put back."""
+    return [
+        {
+            "number": one.number,
+            "text": report_words(one.report, visit.profile.units),
+            "who": one.undone_by,
+            "when": _when(visit, one.undone_at),
+            "turn": book.last[one.number].turn if one.number in book.last else 0,
+        }
+        for one in reversed(book.written)
+        if one.undone_at and visit.now - one.undone_at < _PUT_BACK_WITHIN
+    ]
 
 
 def _changes(visit: Visit, number: int, one: Report) -> tuple[str, ...]:
@@ -145,45 +171,35 @@ def make(visit: Visit) -> Answer:
         return show(visit, question=question)
     site_id = visit.profile.site.id
     if found not in visit.journal.reports(site_id).values():  # a wet screen taps twice
-        report.make(visit.journal, site_id, found, visit.now)
+        report.make(visit.journal, site_id, replace(found, said_by=visit.who), visit.now)
     return go("/weather")
 
 
 def end(visit: Visit) -> Answer:
-    """Ends a report today, keeps that it still holds, or takes it back."""
+    """Ends a report today or yesterday, keeps that it holds, or takes it or that back."""
     typed = visit.said("number")
     number = int(typed) if typed.isdecimal() and len(typed) < len("1000000") else -1
-    site_id = visit.profile.site.id
-    was = visit.journal.reports(site_id).get(number)
-    if visit.said("do") == "again":
-        return _again(visit, number)
-    if visit.said("do") == "undo":
-        found = report.undo(visit.journal, site_id, number, visit.now, visit.who)
-    elif visit.said("do") == "confirm":
-        found = report.confirm(visit.journal, site_id, number, visit.today)
-    else:
-        found = report.end(visit.journal, site_id, number, visit.today)
+    found = _said_of(visit, number)
     if isinstance(found, NoSuchReport):
         return show(visit, unknown=f'Found "{typed}"; accepted: the number of a report below.')
-    if was is None or visit.said("do") == "confirm":
-        return go("/weather")
-    told = {
-        "changed": str(number),
-        "do": visit.said("do"),
-        "kind": was.kind,
-        "grade": was.grade or "",
-        "first": was.spell.first.isoformat(),
-        "last": was.spell.last.isoformat() if was.spell.last else "",
-    }
-    return go(f"/weather?{urlencode(told)}")
+    if isinstance(found, Refused):
+        told = f"Found {found.found}; accepted: {found.accepted}. {found.hint}".rstrip()
+        return show(visit, unknown=told)
+    return go(f"/weather#report-{number}")
 
 
-def _again(visit: Visit, number: int) -> Answer:
-    """Takes back that a report was ended or taken back: it is what it was."""
-    fields = {name: visit.said(name) for name in _WAS}
-    was = read_report(_told_of(fields), visit.profile.site.region, visit.today)
-    if isinstance(was, tuple):
-        return show(visit, unknown="That report cannot be put back: tell it anew.")
-    site_id = visit.profile.site.id
-    report.put_back(visit.journal, site_id, number, _as_it_was(was, fields))
-    return go("/weather")
+def _said_of(visit: Visit, number: int) -> report.Result:
+    journal, site_id, do = visit.journal, visit.profile.site.id, visit.said("do")
+    by = Speaker(who=visit.who, now=visit.now, today=visit.today)
+    if do == "again":
+        turn = visit.said("turn")
+        meant = int(turn) if turn.isdecimal() and len(turn) < len("1000000") else -1
+        return report.again(journal, site_id, number, by, meant)
+    if do == "undo":
+        book = report.book(journal, site_id)
+        if any(one.number == number and one.undone_at for one in book.written):
+            return Already(next(one.report for one in book.written if one.number == number))
+        return report.undo(journal, site_id, number, by)
+    if do == "confirm":
+        return report.confirm(journal, site_id, number, by)
+    return report.end(journal, site_id, number, visit.today - _DAY * (do == "over"), by)

@@ -1,0 +1,203 @@
+"""What keepers reported, and what was said of it since: ended, still in force, taken back."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from typing import Any, Literal
+
+from sqlalchemy import Connection, Row, Select, Table, func, insert, select, update
+
+from scheduler.cares.records import PREDATOR_DAYS, Report, Spell
+from scheduler.journal import tables
+
+ChangeKind = Literal["ended", "confirmed", "undone"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Change:
+    """What somebody said of a report after it was made, and whether that was taken back.
+
+    `day` is the last day of what was ended, the day of what was confirmed, None of what was undone;
+    `turn` counts what was said of the same report, from 1.
+    """
+
+    number: int
+    turn: int
+    kind: ChangeKind
+    day: date | None
+    who: str
+    at: datetime
+    undone_at: datetime | None = None
+    undone_by: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Written:
+    """A report by its number, and when and by whom it was taken back, if it is."""
+
+    number: int
+    report: Report
+    undone_at: datetime | None
+    undone_by: str
+
+
+def in_force(connection: Connection, site_id: str) -> dict[int, Report]:
+    """Every report of the site that is not taken back, by number."""
+    table = tables.report
+    rows = connection.execute(_mine(table, site_id).where(table.c.undone_at.is_(None))).all()
+    return {row.number: _report(row) for row in rows}
+
+
+def written(connection: Connection, site_id: str) -> tuple[Written, ...]:
+    """Every report that was ever made, in the order of making."""
+    return tuple(
+        Written(
+            number=row.number,
+            report=_report(row),
+            undone_at=row.undone_at,
+            undone_by=row.undone_by or "",
+        )
+        for row in connection.execute(_mine(tables.report, site_id)).all()
+    )
+
+
+def changes(connection: Connection, site_id: str) -> tuple[Change, ...]:
+    """Everything that was ever said of the site's reports, of each in the order of saying."""
+    rows = connection.execute(_mine(tables.report_change, site_id)).all()
+    return tuple(map(_change, rows))
+
+
+def last_changes(connection: Connection, site_id: str) -> dict[int, Change]:
+    """What was said last of each report and still stands, by the report's number."""
+    found = changes(connection, site_id)
+    return {one.number: one for one in found if one.undone_at is None}
+
+
+def add(connection: Connection, site_id: str, report: Report, now: datetime) -> int:
+    """Keeps a report and gives it the next number of its site."""
+    table = tables.report
+    highest = select(func.coalesce(func.max(table.c.number), 0)).where(table.c.site_id == site_id)
+    number = int(connection.execute(highest).scalar_one()) + 1
+    row = {
+        "site_id": site_id,
+        "number": number,
+        "kind": report.kind,
+        "first": report.spell.first,
+        "last": report.spell.last,
+        "air_c": report.air_c,
+        "link": report.link,
+        "who": report.who,
+        "grade": report.grade,
+        "made_at": now,
+        "said_by": report.said_by or None,
+    }
+    connection.execute(insert(table), row)
+    return number
+
+
+def end(connection: Connection, site_id: str, number: int, ended: Report, said: Change) -> None:
+    """Gives a report the last day of `ended`, and the grade that it counts as."""
+    values = {"last": ended.spell.last, "grade": ended.grade}
+    _say(connection, site_id, number, said, values)
+
+
+def confirm(connection: Connection, site_id: str, number: int, said: Change) -> None:
+    """Keeps that somebody said on the change's day that the report still holds."""
+    _say(connection, site_id, number, said, {"confirmed_on": said.day})
+
+
+def undo(connection: Connection, site_id: str, number: int, said: Change) -> None:
+    """Takes a report back: it counts as never made, but the row stays."""
+    values = {"undone_at": said.at, "undone_by": said.who or None}
+    _say(connection, site_id, number, said, values)
+
+
+def take_back(
+    connection: Connection, site_id: str, number: int, who: str, now: datetime
+) -> Report | None:
+    """Takes back what was said last of a report: it is what it was before.
+
+    None when nothing was said of it. What an older program took back comes back as well.
+    """
+    table, rows = tables.report, tables.report_change
+    mine = _mine(rows, site_id).where(rows.c.report == number, rows.c.undone_at.is_(None))
+    last = connection.execute(mine.order_by(None).order_by(rows.c.turn.desc()).limit(1)).first()
+    if last is not None:
+        here = (rows.c.site_id == site_id) & (rows.c.report == number) & (rows.c.turn == last.turn)
+        undone = {"undone_at": now, "undone_by": who or None}
+        connection.execute(update(rows).where(here).values(**undone))
+        values = _as_before(last)
+    elif number not in in_force(connection, site_id):
+        values = {"undone_at": None, "undone_by": None}
+    else:
+        return None
+    here = (table.c.site_id == site_id) & (table.c.number == number)
+    connection.execute(update(table).where(here).values(**values))
+    return in_force(connection, site_id).get(number)
+
+
+def _as_before(row: Row[Any]) -> dict[str, object]:
+    if row.kind == "ended":
+        return {"last": row.was_last, "grade": row.was_grade}
+    if row.kind == "confirmed":
+        return {"confirmed_on": row.was_confirmed_on}
+    return {"undone_at": None, "undone_by": None}
+
+
+def _say(
+    connection: Connection, site_id: str, number: int, said: Change, values: Mapping[str, object]
+) -> None:
+    table, rows = tables.report, tables.report_change
+    here = (table.c.site_id == site_id) & (table.c.number == number)
+    was = connection.execute(select(table).where(here)).one()
+    highest = select(func.coalesce(func.max(rows.c.turn), 0))
+    highest = highest.where(rows.c.site_id == site_id, rows.c.report == number)
+    row = {
+        "site_id": site_id,
+        "report": number,
+        "turn": int(connection.execute(highest).scalar_one()) + 1,
+        "kind": said.kind,
+        "day": said.day,
+        "was_last": was.last,
+        "was_grade": was.grade,
+        "was_confirmed_on": was.confirmed_on,
+        "who": said.who,
+        "made_at": said.at,
+    }
+    connection.execute(insert(rows), row)
+    connection.execute(update(table).where(here).values(**values))
+
+
+def _mine(table: Table, site_id: str) -> Select[Any]:
+    return select(table).where(table.c.site_id == site_id).order_by(*table.primary_key)
+
+
+def _change(row: Row[Any]) -> Change:
+    return Change(
+        number=row.report,
+        turn=row.turn,
+        kind=row.kind,
+        day=row.day,
+        who=row.who,
+        at=row.made_at,
+        undone_at=row.undone_at,
+        undone_by=row.undone_by or "",
+    )
+
+
+def _report(row: Row[Any]) -> Report:
+    grade, last = row.grade, row.last
+    if row.kind == "predator" and grade is None:
+        # Kept before there were grades: of its first day, with every care for fourteen.
+        grade, last = "got-at", max(last, row.first + timedelta(days=PREDATOR_DAYS - 1))
+    return Report(
+        kind=row.kind,
+        spell=Spell(first=row.first, last=last),
+        air_c=row.air_c,
+        link=row.link,
+        who=row.who,
+        grade=grade,
+        confirmed_on=row.confirmed_on,
+        made_at=row.made_at,
+        said_by=row.said_by or "",
+    )
