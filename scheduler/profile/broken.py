@@ -97,7 +97,7 @@ def _more_on_the_line(line: str, column: int | None) -> Told:
     elif re.match(r"\d{4}-\d", value):
         hint = "A date is written 2026-04-01, year, month, day."
     elif re.match(r"0\d", value):
-        hint = "A number has no nought before it."
+        hint = "Numbers do not start with a zero."
     elif re.match(r"[-+]?[\d.]+\s*[^\s\d#=]", value):
         hint = f'A number with its unit stands in quotes: "{value.split("#")[0].strip()[:30]}".'
     elif value.startswith(('"', "'")):

@@ -30,6 +30,7 @@ _MARKS = {
     "C": "common practice",
     "D": "worked out",
 }
+_BY_PROFILE = "It is set where Duskfold runs, in its profile."
 _UNMEASURED: dict[Upkeep, str] = {
     "stirring": "weekly, twice a week in the cold",
     "top-up": "every 28 days",
@@ -38,11 +39,15 @@ _UNMEASURED: dict[Upkeep, str] = {
 
 
 class Row(NamedTuple):
-    """One labelled sentence; with the coop's id where it holds for that house alone."""
+    """One labelled sentence; with the coop's id where it holds for that house alone.
+
+    `in_profile` is the same for whoever has the profile open: what is written there, by its keys.
+    """
 
     label: str
     text: str
     coop: str | None = None
+    in_profile: str = ""
 
 
 def explain(
@@ -68,7 +73,8 @@ def _job(household: Household, records: Records, care: Care, day: date) -> list[
     in_use = care.id in {each.id for each in in_force(profile, household.catalogue)}
     rows = [Row("Job", f"{title} ({care.minutes} min, {care.round})")]
     if not in_use:
-        rows.append(Row("Off", f"not in your plan; switch it on: [cares.{care.id}] on = true"))
+        keys = f"not in your plan; switch it on: [cares.{care.id}] on = true"
+        rows.append(Row("Off", f"It is not in your plan. {_BY_PROFILE}", in_profile=keys))
     following = ", ".join(str(each) for each in list(dates)[:4])
     source = care.source if care.mark == "C" else f"{care.source} ({_MARKS[care.mark]})"
     rows += [
@@ -78,7 +84,7 @@ def _job(household: Household, records: Records, care: Care, day: date) -> list[
         Row("Due by", due_words(care, profile.units)),
         *_figures(care, profile, records, day),
         Row("Source", source),
-        Row("To change", _change(care)),
+        _change(care),
     ]
     if averages(profile).estimated and leans_on_climate(care):
         rows.append(Row("Climate", ESTIMATED))
@@ -121,11 +127,14 @@ def _floor(of: Upkeep, profile: Profile, coop: Coop, day: date) -> str:
     return in_units(f"{water}: {asks}", profile.units)
 
 
-def _change(care: Care) -> str:
+def _change(care: Care) -> Row:
     table_name = f"[cares.{care.id}]"
+    often, key = "", ""
     if isinstance(care.due, Every | OwnHouse):
-        return f'{table_name} every = "5 days", minutes, round, text, or on = false'
-    return f"{table_name} minutes, round, text, or on = false"
+        often, key = "how often it comes, ", 'every = "5 days", '
+    what = f"You can set {often}its minutes, its round and its words, or leave it out."
+    keys = f"{table_name} {key}minutes, round, text, or on = false"
+    return Row("To change", f"{what} {_BY_PROFILE}", in_profile=keys)
 
 
 def _lock_up(profile: Profile, coop: CoopDay) -> list[Row]:
@@ -146,14 +155,25 @@ def _lock_up(profile: Profile, coop: CoopDay) -> list[Row]:
         ("After sunset", f"{rule.after_sunset_minutes:g} min"),
         ("Cap", clock(rule.cap, region) if rule.cap else "none"),
         ("Bounds", ", ".join(bounds) or "none"),
-        ("To change", "[lockup] basis, angle, after_sunset, cap, not_before, not_after"),
     ]
-    return [Row(label, text, house.id) for label, text in rows]
+    change = Row(
+        "To change",
+        f"You can set the angle, the minutes after sunset, the cap and the bounds. {_BY_PROFILE}",
+        house.id,
+        "[lockup] basis, angle, after_sunset, cap, not_before, not_after",
+    )
+    return [*(Row(label, text, house.id) for label, text in rows), change]
 
 
-_TO_CHANGE: dict[DayTime, str] = {
-    "let-out": "[letout] basis, after, not_before, not_after",
-    "range": "ranging under [[coop]]; reports, arrivals and orders come before it",
+_TO_CHANGE: dict[DayTime, tuple[str, str]] = {
+    "let-out": (
+        f"You can set how long after dawn or sunrise they are let out, and bounds. {_BY_PROFILE}",
+        "[letout] basis, after, not_before, not_after",
+    ),
+    "range": (
+        f"You can set when they range. Reports, arrivals and orders come before it. {_BY_PROFILE}",
+        "ranging under [[coop]]; reports, arrivals and orders come before it",
+    ),
 }
 
 
@@ -167,9 +187,10 @@ def _time(profile: Profile, coop: CoopDay, *, key: DayTime) -> list[Row]:
         ("Why", line.reason),
         ("Sunrise", _at(coop.sunrise, profile)),
         ("Sunset", _at(coop.sunset, profile)),
-        ("To change", _TO_CHANGE[key]),
     ]
-    return [Row(label, text, house.id) for label, text in rows]
+    words, keys = _TO_CHANGE[key]
+    change = Row("To change", words, house.id, keys)
+    return [*(Row(label, text, house.id) for label, text in rows), change]
 
 
 def _at(crossing: Crossing, profile: Profile) -> str:

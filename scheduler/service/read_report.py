@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Literal, get_args
+from urllib.parse import urlsplit
 
 from scheduler.cares.records import (
     GRADES,
@@ -81,9 +82,12 @@ def _kind(told: ToldReport, problems: list[Problem]) -> ReportKind | None:
 def _grade(told: ToldReport, problems: list[Problem]) -> PredatorGrade | None:
     """The middle one where nothing is said: better the fence walked once too often."""
     if told.kind != "predator":
-        accepted = "nothing here: only a predator's visit has a grade"
         if told.grade:
-            problems.append(Problem(key=("grade",), found=shown(told.grade), accepted=accepted))
+            hint = "Only a predator has a grade: leave it empty."
+            found = shown(told.grade)
+            problems.append(
+                Problem(key=("grade",), found=found, accepted="no grade here", hint=hint)
+            )
         return None
     spelled = re.sub(r"[\s_]+", "-", told.grade.strip().lower()) or "tried"
     for grade in GRADES:
@@ -171,10 +175,27 @@ def odd(report: Report, units: Units) -> str:
 
 def _wrong_texts(told: ToldReport) -> Iterator[Problem]:
     """Both are shown to others, as an address to follow and on one line."""
-    link_fits = len(told.link) <= LONGEST_LINK and told.link.isprintable()
-    if told.link and not (link_fits and _ADDRESS.fullmatch(told.link)):
+    if told.link and (hint := _wrong_link(told.link)) is not None:
         accepted = f"an http or https address of at most {LONGEST_LINK} characters"
-        yield Problem(key=("link",), found=shown(told.link), accepted=accepted)
+        yield Problem(key=("link",), found=shown(told.link), accepted=accepted, hint=hint)
     if len(told.who) > LONGEST_WHO or not told.who.isprintable():
         accepted = f"at most {LONGEST_WHO} characters on one line"
         yield Problem(key=("who",), found=shown(told.who), accepted=accepted)
+
+
+def _wrong_link(link: str) -> str | None:
+    """What is to be mended in a link that no browser can follow; empty where that is plain."""
+    if len(link) > LONGEST_LINK or not link.isprintable() or not _ADDRESS.fullmatch(link):
+        return ""
+    try:
+        parts = urlsplit(link)
+        host = parts.hostname or ""
+    except ValueError:
+        return "A [ needs a whole IPv6 address behind it, and a ] after that."
+    try:
+        _ = parts.port
+    except ValueError:
+        return "The number after the colon must be one from 1 to 65535."
+    if not re.fullmatch(r"[\w.:-]*\w[\w.:-]*", host):
+        return "The name of the server is missing or cannot be: copy the address as a whole."
+    return None

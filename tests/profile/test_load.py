@@ -1034,7 +1034,12 @@ def test_what_is_not_utf_8_is_a_problem(content: bytes, line: int, byte: str) ->
         ),
         (PLAIN + "floor = 5 m²\n", 14, "something more after the value: m²", '"5 m²".'),
         (PLAIN + "mass = 2,5\n", 14, "something more after the value: ,5", "with a point."),
-        (PLAIN + "hatched = 01.04.2026\n", 14, "something more after the value: 1.04.2026", ""),
+        (
+            PLAIN + "hatched = 01.04.2026\n",
+            14,
+            "something more after the value: 1.04.2026",
+            "Numbers do not start with a zero.",
+        ),
         (edited('"Walnut"', '"Walnut'), 9, "a quotation mark that is not closed", "Close it"),
         (edited('"Walnut"', "“Walnut”"), 9, "curly quotes: “Walnut”", "straight quotes"),
         (

@@ -1,5 +1,6 @@
 """Why a job or the lock-up is what it is, as rows."""
 
+import re
 from datetime import date
 
 import pytest
@@ -29,7 +30,7 @@ def why(household: Household, said: str, records: Records = NO_RECORDS) -> tuple
 
 
 def texts(rows: tuple[Row, ...]) -> dict[str, str]:
-    return {row.label: row.text for row in rows}
+    return {row.label: row.in_profile or row.text for row in rows}
 
 
 @pytest.mark.parametrize("said", ["lock-up", " LOCKUP ", "lock up", "latest"])
@@ -102,3 +103,12 @@ def test_the_lock_up_tells_its_rule_and_bounds(catalogue: Catalogue) -> None:
         "none",
     )
     assert told["Sunset"].startswith("15:5")
+
+
+def test_no_page_tells_a_keeper_of_the_keys_of_the_profile(household: Household) -> None:
+    jobs = [care.id for care in household.catalogue]
+    for job in (*jobs, "lock-up", "let-out", "range"):
+        for row in why(household, job):
+            keys = re.findall(r"\[\[?[a-z]+|\b\w+_\w+\b|\w = \S+", row.text)
+            assert keys == [], (job, row)
+            assert row.text, (job, row.label)

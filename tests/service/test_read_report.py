@@ -31,7 +31,9 @@ def test_a_predator_s_visit_is_minded_for_a_fortnight_and_has_a_grade() -> None:
     near = wrong(kind="predator", grade="nearbye")
     assert near["grade"].accepted == "nearby, tried, got-at"
     assert near["grade"].hint == 'Did you mean "nearby"?'
-    assert list(wrong(kind="storm", grade="tried")) == ["grade"]
+    other = wrong(kind="storm", grade="tried")
+    assert list(other) == ["grade"]
+    assert other["grade"].hint == "Only a predator has a grade: leave it empty."
 
 
 @pytest.mark.parametrize(
@@ -151,3 +153,23 @@ def test_a_link_is_http_and_has_a_length(link: str) -> None:
 def test_whom_it_binds_is_one_line() -> None:
     assert list(wrong(kind="order", who="everybody\nat all")) == ["who"]
     assert isinstance(read(kind="order", who="x" * 120), Report)
+
+
+@pytest.mark.parametrize(
+    ("link", "hint"),
+    [
+        ("http://[x", "A [ needs a whole IPv6 address behind it, and a ] after that."),
+        ("http://example.org:99999/", "The number after the colon must be one from 1 to 65535."),
+        ("https://<script>/", "The name of the server is missing or cannot be"),
+        ("https://@/", "The name of the server is missing or cannot be"),
+    ],
+)
+def test_a_link_that_no_browser_can_follow_is_refused_with_the_reason(link: str, hint: str) -> None:
+    found = wrong(kind="order", link=link)
+    assert list(found) == ["link"]
+    assert found["link"].hint.startswith(hint)
+
+
+@pytest.mark.parametrize("link", ["https://[2001:db8::1]:8443/a", "http://münchen.example/ä?b=1"])
+def test_a_link_may_be_of_any_server(link: str) -> None:
+    assert isinstance(read(kind="order", link=link), Report)

@@ -376,7 +376,7 @@ def test_after_the_let_out_the_link_writes_up_late_and_after_two_days_it_is_gone
     path = link_of(pages)
     pages.house.set_clock(pages.house.local("09:00", WINTER.replace(day=22)))
     text = pages.get(path).text
-    assert "they have been let out" in text
+    assert "a new day has begun" in text
     assert "It was shut" in text
     assert pages.post(path, {**CLOSED, "do": "not-counted"}).status == 303
     assert said(pages) == [("closed", None, "Ana")]

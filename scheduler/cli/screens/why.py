@@ -23,8 +23,11 @@ def show(session: Session, job: str, day: date | None, *, json: bool) -> None:
         sys.exit(CANNOT_USE)
     rows = explain(household, session.records(household), found, day)
     if json:
-        why = [row._asdict() for row in rows]
+        why = [
+            {"label": row.label, "text": row.in_profile or row.text, "coop": row.coop}
+            for row in rows
+        ]
         job_id = found if isinstance(found, str) else found.id
         print(as_json({"job": job_id, "date": day.isoformat(), "why": why}))
         return
-    print(table([(f"{row.label}:", row.text) for row in rows]))
+    print(table([(f"{row.label}:", row.in_profile or row.text) for row in rows]))
