@@ -10,7 +10,7 @@ from datetime import date, datetime, timedelta
 
 from scheduler.alerts.delivery import ChannelName, Delivery, Key, Message, Operation, State
 from scheduler.alerts.evening import CalledStep, Evening
-from scheduler.alerts.reopened import steps_of
+from scheduler.alerts.reopened import BREATH, is_often, steps_of
 from scheduler.alerts.text import DoorStates
 
 SECOND_LOOK_AFTER = timedelta(minutes=20)  # common practice, no source
@@ -178,11 +178,16 @@ def notice(  # noqa: PLR0913 - one message to several people
     ]
 
 
-def search_steps(evening: Evening, shut_at: datetime) -> tuple[tuple[str, datetime], ...]:
-    """When the search is spoken of: at once, after 20 minutes, before the let-out."""
+def search_steps(
+    evening: Evening, shut_at: datetime, states: DoorStates
+) -> tuple[tuple[str, datetime], ...]:
+    """When the search is spoken of: at once, after 20 minutes, before the let-out.
+
+    Where it goes back and forth, five minutes later, if they are still missing then.
+    """
     last = evening.let_out - _SEARCH_BEFORE_LET_OUT
     second = shut_at + SECOND_LOOK_AFTER
-    steps = [("first", shut_at)]
+    steps = [("first", shut_at + BREATH if is_often(states) else shut_at)]
     if second < last:
         steps.append(("second look", second))
     if shut_at < last:

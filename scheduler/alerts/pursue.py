@@ -9,7 +9,7 @@ from scheduler.alerts.decide import Row, Voice
 from scheduler.alerts.delivery import ChannelName, Delivery, Key, Message
 from scheduler.alerts.evening import CalledStep, Evening, on_duty
 from scheduler.alerts.link import EveningLink
-from scheduler.alerts.reopened import steps_of
+from scheduler.alerts.reopened import is_often, is_slip, steps_of
 from scheduler.alerts.text import DoorStates
 from scheduler.cares.closing import Closing
 
@@ -92,7 +92,7 @@ def pursue(night: Night, now: datetime) -> Pursuit:
     reword: list[tuple[Key, Message]] = []
     voice = _voice(night, now)
     if decide.is_open(states):
-        add += decide.reminders(evening, states, rows, now, voice)
+        add += _but_slips(night, decide.reminders(evening, states, rows, now, voice))
         fresh = {(d.key.person_id, d.key.channel) for d in add if d.state == "pending"}
         turn = decide.opening(states)
         for row in ladder:
@@ -118,6 +118,37 @@ def pursue(night: Night, now: datetime) -> Pursuit:
         drop=tuple(drop),
         reword=tuple(reword),
     )
+
+
+def _but_slips(night: Night, found: Iterable[Delivery]) -> list[Delivery]:
+    """Without "open again" to whoever never heard that it was shut: their reminders just go on.
+
+    Only where somebody took their own tap back within a minute, and only to whoever was rung
+    before it: within a quarter of an hour they are reminded again.
+    """
+    if not is_slip(night.states) or is_often(night.states):
+        return list(found)
+    rung = decide.rung(night.rows)
+    at = max(state.opened.at for state in night.states.values() if state.opened)
+    doors = sum(
+        state.opened is not None and state.opened.at == at for state in night.states.values()
+    )
+    turn = decide.opening(night.states) - doors
+    told = {
+        row.key.person_id
+        for row in night.rows
+        if row.key.opening == turn
+        and row.may_have_arrived
+        and row.key.step.startswith(("shut", "settled", "search-"))
+    }
+    return [
+        one
+        for one in found
+        if one.state != "pending"
+        or one.key.step != "reopened"
+        or one.key.person_id in told
+        or one.key.person_id not in rung
+    ]
 
 
 def _step(night: Night, name: str) -> CalledStep | None:
@@ -282,7 +313,8 @@ def _search(night: Night, told: set[str], searches: int, now: datetime) -> list[
     said_by = {state.said.who for state in short if state.said}
     crew = told | _duty(evening)
     crew |= {contact.person_id for contact in evening.crew if contact.name in said_by}
-    due = [(which, at) for which, at in decide.search_steps(evening, shut_at) if at <= now]
+    steps = decide.search_steps(evening, shut_at, night.states)
+    due = [(which, at) for which, at in steps if at <= now]
     if not due:
         return []
     which, at = due[-1]
@@ -337,5 +369,5 @@ def next_instant(night: Night, now: datetime) -> datetime:
     instants += [night.noon, evening.let_out]
     for state in night.states.values():
         if state.state == "searching" and state.said:
-            instants += [at for _, at in decide.search_steps(evening, state.said.at)]
+            instants += [at for _, at in decide.search_steps(evening, state.said.at, night.states)]
     return min((at for at in instants if at > now), default=datetime.max.replace(tzinfo=now.tzinfo))

@@ -12,7 +12,9 @@ _HOUR = timedelta(hours=1)
 # All of this file's times: common practice, no source.
 _AGAIN_AFTER = 15 * _MINUTE
 _EVERYBODY_AFTER = (30 * _MINUTE, 45 * _MINUTE)
-_BREATH = 5 * _MINUTE  # whoever was just told is not told the next thing at once
+BREATH = 5 * _MINUTE  # whoever was just told is not told the next thing at once
+_OFTEN = 3  # from then on somebody plays with the buttons
+_SLIP = _MINUTE  # within it one's own tap was a slip of the finger
 _BEFORE_LET_OUT = 15 * _MINUTE
 
 
@@ -21,27 +23,43 @@ def steps_of(evening: Evening, states: Mapping[str, Door]) -> tuple[CalledStep, 
 
     A door opened again after the lock-up is told of at once, after 15 minutes and every hour
     until the morning, to whoever is on duty; what was due before that is not told again. Whoever
-    said so hears it from the second time on. Where everybody's turn was over it comes once more,
+    said so hears it from the second time on; where it goes back and forth it is told five minutes
+    later, if it is open then. Where everybody's turn was over it comes once more,
     after half an hour and 15 minutes later. Opened again before the lock-up it all begins anew.
     """
     opened = [state.opened for state in states.values() if state.opened]
     last = max(opened, key=lambda said: said.at, default=None)
     if last is None or last.at < evening.lock_up:
         return evening.steps
-    earliest = last.at + _BREATH
+    earliest = last.at + BREATH
     steps = [
         replace(step, at=max(step.at, earliest))
         for step in evening.steps
         if step.at > last.at and step.kind != "hourly"
     ]
     if any(state.waits and state.opened for state in states.values()):
-        steps += [*_again(evening, last), *_everybody(evening, last)]
+        breath = BREATH if is_often(states) else timedelta()
+        steps += [*_again(evening, last, breath), *_everybody(evening, last)]
     elif any(state.waits for state in states.values()):
         steps += [step for step in evening.steps if step.at > last.at and step.kind == "hourly"]
     return tuple(sorted(steps, key=lambda step: step.at))
 
 
-def _again(evening: Evening, last: Closing) -> Iterator[CalledStep]:
+def is_often(states: Mapping[str, Door]) -> bool:
+    """Whether one door was opened again, or its birds were missed, more than three times."""
+    return any(state.opening + state.searches > _OFTEN for state in states.values())
+
+
+def is_slip(states: Mapping[str, Door]) -> bool:
+    """Whether the last to shut a door took that back within a minute, and it is open again."""
+    opened = [state.opened for state in states.values() if state.opened]
+    last = max(opened, key=lambda said: said.at, default=None)
+    if last is None or last.was != "closed" or last.was_at is None:
+        return False
+    return last.who == last.was_by and last.at - last.was_at <= _SLIP
+
+
+def _again(evening: Evening, last: Closing, breath: timedelta) -> Iterator[CalledStep]:
     duty = on_duty(evening.crew)
     if duty is None:
         return
@@ -51,7 +69,7 @@ def _again(evening: Evening, last: Closing) -> Iterator[CalledStep]:
         yield CalledStep(
             name="reopened" if number == 1 else f"reopened-{number}",
             kind="reopened",
-            at=at,
+            at=at + breath if number == 1 else at,
             people=(duty.person_id,),
         )
 

@@ -24,8 +24,8 @@ class Closing:
 
     `count` is what was counted in (closed), or how many birds it is about (the others); None
     means not counted, or all that it can be about. `flock` is how many birds the profile had in
-    the coop when it was said. Of what was taken back there remains "undone": `was` says what it
-    had been, `at` and `who` when and by whom it was taken back.
+    the coop when it was said. Of what was taken back there remains "undone": `was`, `was_at` and
+    `was_by` say what it had been, `at` and `who` when and by whom it was taken back.
     """
 
     kind: ClosingKind
@@ -37,6 +37,8 @@ class Closing:
     count: int | None = None
     some_missing: bool = False
     was: ClosingKind | None = None
+    was_at: datetime | None = None
+    was_by: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -55,6 +55,8 @@ def closings(connection: Connection, site_id: str) -> tuple[Closing, ...]:
             who=one.undone_by or one.closing.who,
             flock=one.closing.flock,
             was=one.closing.kind,
+            was_at=one.closing.at,
+            was_by=one.closing.who,
         )
         for one in written(connection, site_id)
     )

@@ -1,9 +1,10 @@
 """What a keeper says of a door, on a real journal: kept, asked about, or refused with no trace."""
 
+from collections import Counter
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -39,7 +40,7 @@ from tests.alerts.orchard import (
 )
 from tests.service.desk import Desk, desk
 
-DAY = timedelta(days=1)
+DAY, MINUTE = timedelta(days=1), timedelta(minutes=1)
 TWO = SITE + WALNUT + HAZEL + ANA + BEN
 Open = Callable[[str], Desk]
 
@@ -642,6 +643,81 @@ def test_a_closing_is_taken_back_by_an_open_door(house: Desk) -> None:
     assert [one.kind for one in house.closings()] == ["undone"]
     assert isinstance(undo(house, turn_of(house)), Overtaken), "nothing is left to take back"
     assert house.go(at("16:34")) != []
+
+
+# Played with
+
+
+def cycle(house: Desk, began: datetime, count: int, seconds: int) -> list[str]:
+    """Cleo shuts the door and takes it back so much later; all that went out in that minute."""
+    said = Statement(kind="closed", coop="walnut", count=count, who="Cleo", evening=WINTER)
+    kept(say(house.journal, house.days, replace(said, turn=turn_of(house), how="link"), began))
+    out: list[str] = []
+    for second in range(0, seconds, 15):
+        out += house.go(began + timedelta(seconds=second))
+    back = began + timedelta(seconds=seconds)
+    kept(take_back(house.journal, house.days, replace(said, turn=turn_of(house)), back))
+    return out + house.go(back)
+
+
+def rung_by(house: Desk) -> None:
+    """The evening until everybody has been called three times."""
+    for clock in ("16:19", "16:27", "16:34", "16:44", "16:59", "17:14"):
+        house.go(at(clock))
+
+
+def test_a_tap_taken_back_before_anybody_heard_of_it_rings_nobody_and_the_reminders_go_on(
+    house: Desk,
+) -> None:
+    house.go(at("16:19"))
+    house.go(at("16:27"))
+    assert cycle(house, at("16:30:01"), 12, 0) == []
+    assert house.go(at("16:31")) == []
+    assert "next ben push" in house.go(at("16:36")), "the next step a breath later"
+
+
+def test_late_at_night_a_tap_taken_back_is_told_within_a_quarter_of_an_hour(house: Desk) -> None:
+    rung_by(house)
+    assert cycle(house, at("23:30"), 12, 0) == []
+    assert house.go(at("23:45")) == ["reopened-2 ana push", "reopened-2 ana mail"]
+
+
+def test_whoever_heard_that_it_was_shut_hears_at_once_that_it_is_not(house: Desk) -> None:
+    rung_by(house)
+    assert cycle(house, at("17:20"), 12, 20) == [
+        "shut ana push", "shut ben push", "reopened ana push", "reopened ana mail",
+    ]  # fmt: skip
+
+
+def test_whoever_was_not_rung_before_a_tap_that_was_taken_back_is_told_of_the_open_door(
+    house: Desk,
+) -> None:
+    house.go(at("15:55"))
+    kept(house.say("closed", "16:18:10", 12, who="Cleo"))
+    kept(
+        undone(
+            house,
+            "16:18:40",
+        )
+    )
+    assert house.go(at("16:19")) == ["reopened ana push", "reopened ana mail"]
+
+
+@pytest.mark.parametrize("count", [12, 10])
+@pytest.mark.parametrize("seconds", [0, 20, 50])
+def test_whoever_plays_with_a_button_rings_at_most_three_times(
+    house: Desk, count: int, seconds: int
+) -> None:
+    rung_by(house)
+    out = [
+        line
+        for minute in range(25)
+        for line in cycle(house, at("17:20") + minute * MINUTE, count, seconds)
+    ]
+    loud = Counter(line for line in out if not line.startswith(("shut", "settled")))
+    assert max(loud.values(), default=0) <= 3, loud
+    # It is open now, and whoever is on duty hears that.
+    assert "reopened ana push" in house.go(at("17:50"))
 
 
 def house_nights(desk: Desk) -> tuple[Night, ...]:
