@@ -9,7 +9,7 @@ from scheduler.alerts.decide import Row, Voice
 from scheduler.alerts.delivery import ChannelName, Delivery, Key, Message
 from scheduler.alerts.evening import CalledStep, Evening, on_duty
 from scheduler.alerts.link import EveningLink
-from scheduler.alerts.reopened import is_often, is_slip, steps_of
+from scheduler.alerts.reopened import BREATH, is_often, is_slip, steps_of
 from scheduler.alerts.text import DoorStates
 from scheduler.cares.closing import Closing
 
@@ -246,6 +246,8 @@ def _after_shutting(night: Night, now: datetime) -> list[Delivery]:
     if decide.is_open(states) or not (shut := _shut_by(night)):
         return found
     found += _cleared(night, now)
+    if is_often(states) and now < shut[-1].at + BREATH:
+        return found
     turn = decide.opening(states)
     step = "shut"
     if searching and (len(shut) == 1 or _is_searched(night, shut[-1].coop_id)):
@@ -370,4 +372,6 @@ def next_instant(night: Night, now: datetime) -> datetime:
     for state in night.states.values():
         if state.state == "searching" and state.said:
             instants += [at for _, at in decide.search_steps(evening, state.said.at, night.states)]
+    if is_often(night.states):
+        instants += [said.at + BREATH for said in _shut_by(night)]
     return min((at for at in instants if at > now), default=datetime.max.replace(tzinfo=now.tzinfo))

@@ -42,6 +42,7 @@ from scheduler.web.desk import Desk, Endpoint, View
 from scheduler.web.misses import Misses
 from scheduler.web.plans import Plans
 from scheduler.web.render import HERE, is_https
+from scheduler.web.saying import is_closing
 from scheduler.web.tonight import tonight_json
 from scheduler.web.views import coop, evening, more, people, subscribe, today, weather, week
 from scheduler.web.views.coop import Coops
@@ -57,6 +58,8 @@ _BY_ANY_NAME = ("/tonight/", "/live", "/robots.txt")
 _ANOTHER_NAME = b"These pages have another address.\n"
 # In ten minutes and of one person: more is a program, or somebody else at their phone.
 MOST_TESTS, MOST_REPORTS, MOST_INVITATIONS = 5, 30, 20
+# Of a door, besides that it is shut: by whoever is signed in, and by the link of a message.
+MOST_CHANGES, MOST_ANSWERS = 30, 12
 _OFTEN_WITHIN_S = 600.0
 _log = logging.getLogger(__name__)
 
@@ -119,7 +122,7 @@ class App:
                 Middleware(_PageHeaders, by_https=lambda: self._by_https),
                 Middleware(GZipMiddleware, minimum_size=1000, compresslevel=_GZIP_LEVEL),
             ],
-            exception_handlers={404: self._not_found},
+            exception_handlers={404: self._not_found, 405: self._wrong_method},
             lifespan=self._lifespan,
         )
         # It would answer /week/ with whatever address the request gives itself.
@@ -136,14 +139,16 @@ class App:
 
     def _routes(self) -> list[BaseRoute]:
         page, plans, coops, years = self._desk.page, Plans(), Coops(), Years()
-        tests, reports, invitations = (
+        tests, reports, invitations, changes, answers = (
             Misses(lambda: self._outside.read().monotonic_s, most, _OFTEN_WITHIN_S)
-            for most in (MOST_TESTS, MOST_REPORTS, MOST_INVITATIONS)
+            for most in (MOST_TESTS, MOST_REPORTS, MOST_INVITATIONS, MOST_CHANGES, MOST_ANSWERS)
         )
+        said = self._saying(partial(today.said, plans=plans))
+        by_link_said = self._saying(evening.said)
         status = Status(self._outside.send_test, self._outside.read)
         signed_in = [
             _route("/", page(partial(today.show, plans=plans))),
-            _route("/door", page(self._saying(partial(today.said, plans=plans))), "POST"),
+            _route("/door", page(said, often=changes, freely=is_closing), "POST"),
             _route("/jobs", page(partial(today.ticked, plans=plans)), "POST"),
             _route("/week", page(partial(week.show, plans=plans))),
             _route("/year", page(years.show, aside=True)),
@@ -167,7 +172,11 @@ class App:
         link = "/evening/{day}/{subject}/{person}/{token}"
         by_link = [
             _route(link, page(evening.show, signed_in=False)),
-            _route(link, page(self._saying(evening.said), signed_in=False), "POST"),
+            _route(
+                link,
+                page(by_link_said, signed_in=False, often=answers, freely=is_closing),
+                "POST",
+            ),
             _route("/sign-in/{secret}", page(people.welcome, signed_in=False)),
             _route("/sign-in/{secret}", page(people.enter, signed_in=False), "POST"),
             _route("/tonight/{token}/tonight.json", self._tonight),
@@ -285,8 +294,10 @@ class App:
     async def _not_found(self, request: Request, _: Exception) -> Response:
         return self._desk.missed(request)
 
-
-def _nothing(_: Visit) -> None: ...
+    async def _wrong_method(self, request: Request, fault: Exception) -> Response:
+        response = self._desk.wrong_method(request)
+        response.headers.update(getattr(fault, "headers", None) or {})  # which ones there are
+        return response
 
 
 def _route(path: str, endpoint: Endpoint, method: str = "GET") -> Route:

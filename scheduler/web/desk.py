@@ -4,6 +4,7 @@ import asyncio
 import logging
 from collections.abc import Awaitable, Callable
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 from datetime import datetime, timedelta
 from functools import partial
 from typing import TypeVar
@@ -21,14 +22,37 @@ from scheduler.service.lookout import Lookout, NoHousehold, Standing
 from scheduler.web import guards
 from scheduler.web.misses import Misses
 from scheduler.web.render import Renderer, cookie_name
-from scheduler.web.visit import Answer, Visit
+from scheduler.web.visit import Answer, Refusal, Visit
 
 View = Callable[[Visit], Answer | None]
 Endpoint = Callable[[Request], Awaitable[Response]]
 T = TypeVar("T")
 _PAGES_KEPT = 64
 _USED_EVERY = timedelta(days=1)
-_TOO_OFTEN = "That was pressed very often. Wait ten minutes, then try again.\n"
+_TOO_OFTEN = Refusal(
+    title="You have pressed that too often",
+    text="Nothing was kept of this press. Wait ten minutes, then press again: what you filled in "
+    "still stands here.",
+)
+_FROM_ELSEWHERE = Refusal(
+    title="Nothing was kept",
+    text="That did not come from a page of this address. Open the page here, and say it there.",
+)
+_BAD_BODY = {
+    413: Refusal(
+        title="That is too long",
+        text="Nothing was kept. Go back in your browser, where what you typed still stands, and "
+        "make it shorter.",
+    )
+}
+_UNREADABLE = Refusal(
+    title="That could not be read",
+    text="Nothing was kept. Go back in your browser, where what you typed still stands, and send "
+    "it again.",
+)
+_WRONG_METHOD = Refusal(
+    title="Nothing was done", text="Nothing of that kind can be asked of this address.", back="/"
+)
 _log = logging.getLogger(__name__)
 
 
@@ -74,19 +98,24 @@ class Desk:
         signed_in: bool = True,
         aside: bool = False,
         often: Misses | None = None,
+        freely: Callable[[Visit], bool] = lambda _: False,
     ) -> Endpoint:
         """The endpoint of a view; without a session only those that need none are run.
 
-        `often` counts by person what may not be done without end.
+        `often` counts what may not be done without end, by person and by link; what may be done
+        `freely` is never limited.
         """
 
         async def endpoint(request: Request) -> Response:
             visit = await self.admit(request, signed_in=signed_in)
             if isinstance(visit, Response):
                 return visit
-            if often and visit.session and not often.add(visit.session.person_id):
-                wait = {"retry-after": str(round(often.within_s))}
-                return PlainTextResponse(_TOO_OFTEN, 429, wait)
+            who = visit.session.person_id if signed_in and visit.session else request.url.path
+            if often and not freely(visit) and not often.add(who):
+                refusal = replace(_TOO_OFTEN, sent=tuple(visit.pairs))
+                response = self._refused(request, refusal, 429, is_warning=bool(visit.warnings))
+                response.headers["retry-after"] = str(round(often.within_s))
+                return response
             try:
                 return await self._shown(request, visit, view, aside=aside)
             except (JournalFault, OSError) as fault:
@@ -102,15 +131,19 @@ class Desk:
             standing = await self.standing(now)
         except (JournalFault, NoHousehold, OSError) as fault:
             return self._unavailable(fault)
+        warnings = self._warnings(standing, readings)
         form: dict[str, list[str]] = {}
         if request.method == "POST":
             base_url = standing.household.profile.web.base_url
+            refused = partial(self._refused, request, is_warning=bool(warnings))
             if guards.is_from_elsewhere(request.headers, base_url, request.url.scheme):
-                return PlainTextResponse("Not from this page.\n", 403)
+                return refused(_FROM_ELSEWHERE, 403)
             try:
                 form = await guards.read_form(request.scope, request.receive)
             except guards.BadBody as bad:
-                return PlainTextResponse("Bad form.\n", bad.status, {"connection": "close"})
+                response = refused(_BAD_BODY.get(bad.status, _UNREADABLE), bad.status)
+                response.headers["connection"] = "close"
+                return response
         visit = Visit(
             now=now,
             standing=standing,
@@ -120,10 +153,11 @@ class Desk:
             query=request.query_params,
             form=form,
             agent=request.headers.get("user-agent", ""),
-            warnings=self._warnings(standing, readings),
+            warnings=warnings,
         )
         if signed_in and visit.session is None:
-            answer = Answer(template="signed-out.html", status=403)
+            facts = {"posted": request.method == "POST"}
+            answer = Answer(template="signed-out.html", facts=facts, status=403)
             return await self._respond(request, visit, answer)
         return visit
 
@@ -166,6 +200,18 @@ class Desk:
             return self.missed(request)
         return await self.run(partial(self._renderer.response, visit, answer, request.url.path))
 
+    def wrong_method(self, request: Request) -> Response:
+        """405: nothing of the address can be asked in that way."""
+        wrong = causes_of(read_pulse(self.lookout.folder), self._read(), str)
+        return self._refused(request, _WRONG_METHOD, 405, is_warning=bool(wrong))
+
+    def _refused(
+        self, request: Request, refusal: Refusal, status: int, *, is_warning: bool
+    ) -> Response:
+        """A page that names nothing of the place: whoever sent that may be a stranger."""
+        facts = {"refusal": refusal, "here": request.url.path}
+        return self._renderer.plain("refused.html", status, is_warning=is_warning, facts=facts)
+
     def missed(self, request: Request, *, by_program: bool = False) -> Response:
         """404, as a page or as a line, and 429 for a source that misses too often."""
         source = request.client.host if request.client else ""
@@ -174,7 +220,8 @@ class Desk:
                 return PlainTextResponse("Not found.\n", 404)
             wrong = causes_of(read_pulse(self.lookout.folder), self._read(), str)
             return self._renderer.plain("missing.html", 404, is_warning=bool(wrong))
-        return PlainTextResponse("Too many tries.\n", 429, {"retry-after": "60"})
+        told = "Too many tries. Wait a minute, then try again.\n"
+        return PlainTextResponse(told, 429, {"retry-after": "60"})
 
     def _session(self, request: Request, standing: Standing, now: datetime) -> SignedIn | None:
         cookie = request.cookies.get(cookie_name(standing.household.profile.web.base_url))

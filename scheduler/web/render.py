@@ -1,8 +1,10 @@
 """Answers to bytes: templates, the headers of every page, the session's cookie."""
 
+from collections.abc import Mapping
 from datetime import timedelta
 from hashlib import sha256
 from pathlib import Path
+from types import MappingProxyType
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from starlette.responses import RedirectResponse, Response
@@ -89,10 +91,17 @@ class Renderer:
                 response.headers["clear-site-data"] = '"cache", "storage"'
         return response
 
-    def plain(self, template: str, status: int, *, is_warning: bool) -> Response:
+    def plain(
+        self,
+        template: str,
+        status: int,
+        *,
+        is_warning: bool,
+        facts: Mapping[str, object] = MappingProxyType({}),
+    ) -> Response:
         """A page of nothing that is known; `is_warning`: the reminders cannot be relied on."""
-        facts = {"version": self._version, "is_warning": is_warning, "warnings": ()}
-        body = self._templates.get_template(template).render(facts)
+        known = {"version": self._version, "is_warning": is_warning, "warnings": ()}
+        body = self._templates.get_template(template).render({**known, **facts})
         return Response(body, status, media_type="text/html")
 
     def _common(self, visit: Visit, here: str, template: str) -> dict[str, object]:

@@ -158,9 +158,14 @@ def _doors(visit: Visit, day: date) -> set[str]:
     return houses | {coop_id for night in nights for coop_id in night.states}
 
 
+def is_closing(visit: Visit) -> bool:
+    """Whether the form says that a door is shut."""
+    return visit.said("do") in _CLOSINGS
+
+
 def is_of_another_evening(visit: Visit, day: date) -> bool:
     """Whether a door is said to be shut on a page that was left open since an earlier evening."""
-    if visit.said("do") not in _CLOSINGS:
+    if not is_closing(visit):
         return False
     at = visit.tapped_at() or visit.now
     meant = visit.standing.almanac.evening_of(at, visit.said("coop"))

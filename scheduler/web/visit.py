@@ -1,6 +1,6 @@
 """One request to a page, and what comes back: values that the pages deal in."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 
@@ -73,6 +73,11 @@ class Visit:
         return values[-1].strip()[:_LONGEST_FIELD]
 
     @property
+    def pairs(self) -> Iterator[tuple[str, str]]:
+        """Every field of the form with each of its values."""
+        return ((name, value) for name, values in self.form.items() for value in values)
+
+    @property
     def waited(self) -> bool:
         """Whether the button was pressed out of reception, and the press kept until now."""
         return "at" in self.form
@@ -95,6 +100,19 @@ class Answer:
     status: int = 200
     location: str = ""
     cookie: str | None = None  # the session's; empty to end it
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Refusal:
+    """Why nothing was kept, in a sentence, and what was sent, to be sent once more.
+
+    `back` is the way back; empty: the address that was asked.
+    """
+
+    title: str
+    text: str
+    sent: tuple[tuple[str, str], ...] = ()
+    back: str = ""
 
 
 def go(location: str) -> Answer:

@@ -714,8 +714,9 @@ def test_whoever_plays_with_a_button_rings_at_most_three_times(
         for minute in range(25)
         for line in cycle(house, at("17:20") + minute * MINUTE, count, seconds)
     ]
-    loud = Counter(line for line in out if not line.startswith(("shut", "settled")))
-    assert max(loud.values(), default=0) <= 3, loud
+    assert max(Counter(out).values(), default=0) <= 4, out
+    loud = [line for line in out if not line.startswith(("shut", "settled"))]
+    assert max(Counter(loud).values(), default=0) <= 3, loud
     # It is open now, and whoever is on duty hears that.
     assert "reopened ana push" in house.go(at("17:50"))
 

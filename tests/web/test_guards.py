@@ -3,6 +3,7 @@
 import asyncio
 import csv
 import io
+import re
 from pathlib import Path
 from urllib.parse import urlencode
 
@@ -12,7 +13,7 @@ from hypothesis import strategies as st
 from starlette.datastructures import Headers
 from starlette.types import Message
 
-from scheduler.web.app import MOST_TESTS
+from scheduler.web.app import MOST_ANSWERS, MOST_CHANGES, MOST_TESTS
 from scheduler.web.guards import (
     MOST_BODY_BYTES,
     BadBody,
@@ -23,7 +24,7 @@ from scheduler.web.guards import (
 )
 from scheduler.web.misses import MOST_A_MINUTE, Misses
 from tests.faults.house import household
-from tests.web.front import Front, front
+from tests.web.front import Front, front, link_of
 
 FORM = b"application/x-www-form-urlencoded"
 
@@ -204,6 +205,59 @@ def test_s11_nobody_sends_tests_without_end(pages: Front) -> None:
     form = {"coop": "walnut", "day": "2026-12-21", "turn": "-1", "do": "all-in", "expected": "12"}
     assert {pages.post("/door", form, who="ana").status for _ in range(60)} <= {303, 200}
     pages.house.forget()  # tests are written down nowhere
+
+
+@pytest.mark.parametrize(("who", "most"), [("", MOST_ANSWERS), ("ana", MOST_CHANGES)])
+def test_s11_nobody_plays_with_a_door_without_end_but_may_always_say_that_it_is_shut(
+    pages: Front, who: str, most: int
+) -> None:
+    pages.house.set_clock(pages.house.local("16:20"))
+    path = "/door" if who else link_of(pages)
+    form = {"coop": "walnut", "day": "2026-12-21", "expected": "12"}
+    for number in range(most):
+        shut = {**form, "turn": str(2 * number), "do": "shut", "count": "12"}
+        undo = {**form, "turn": str(2 * number + 1), "do": "undo"}
+        for fields in (shut, undo):
+            reply = pages.post(path, fields, who=who)
+            assert (reply.status, "?" in reply.headers["location"]) == (303, False), number
+    undo = {**form, "turn": "7", "do": "undo"}
+    reply = pages.post(path, undo, who=who)
+    assert reply.status == 429
+    assert reply.headers["retry-after"] == "600"
+    assert "You have pressed that too often" in reply.text
+    assert "Orchard" not in reply.text
+    # What was sent stands there, to be sent again; the link of somebody else goes on.
+    again = dict(re.findall(r'name="(\w+)" value="([^"]*)"', reply.text))
+    assert again == undo
+    assert f'action="{path}"' in reply.text
+    assert pages.post(link_of(pages, "kim"), undo).status == 303
+    shut = {**form, "turn": "0", "do": "shut", "count": "12"}
+    assert pages.post(path, shut, who=who).status == 303
+
+
+def test_what_is_not_read_is_told_in_a_plain_sentence_with_a_way_back(pages: Front) -> None:
+    form = {"Content-Type": "application/x-www-form-urlencoded", "Cookie": pages.cookie("ana")}
+    ours = {**form, "Sec-Fetch-Site": "same-origin"}
+    for method, path, headers, body, status, told, back in (
+        ("POST", "/weather", {**form, "Sec-Fetch-Site": "cross-site"}, b"kind=heat", 403,
+         "That did not come from a page of this address.", "/weather"),
+        ("POST", "/weather", ours, b"kind=" + b"x" * 9000, 413, "That is too long", "/weather"),
+        ("POST", "/weather", ours, b"kind=%ff", 400, "That could not be read", "/weather"),
+        ("POST", "/weather", {**ours, "Content-Type": "text/plain"}, b"x", 415,
+         "That could not be read", "/weather"),
+        ("POST", "/week", ours, b"x=y", 405, "Nothing was done", "/"),
+    ):  # fmt: skip
+        reply = pages.ask(method, path, headers, body)
+        assert reply.status == status
+        assert told in reply.text
+        assert f'<a class="big quiet" href="{back}">' in reply.text
+        assert "<form" not in reply.text, "what somebody else's page has sent is not offered again"
+        assert "Orchard" not in reply.text
+    assert pages.ask("POST", "/week", ours, b"x=y").headers["allow"]
+    reply = pages.post("/weather", {"kind": "heat"})
+    assert reply.status == 403
+    assert "Nothing was kept of what you sent" in reply.text
+    assert pages.house.rows("SELECT * FROM report") == []
 
 
 @pytest.mark.parametrize(
