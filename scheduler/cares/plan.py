@@ -5,7 +5,7 @@ the result does not depend on the size or the order of the window asked for.
 """
 
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from typing import Literal, get_args
@@ -124,33 +124,57 @@ def sky_over(profile: Profile) -> Sky:
     return Sky.over(site.latitude_deg, site.longitude_deg, site.zone)
 
 
-def plan(profile: Profile, records: Records, first: date, last: date, catalogue: Catalogue) -> Plan:
-    """The plan from `first` to `last`, both included."""
+def plan(  # noqa: PLR0913, PLR0917 - whose, what is known, which days, of which cares
+    profile: Profile,
+    records: Records,
+    first: date,
+    last: date,
+    catalogue: Catalogue,
+    empty: Collection[tuple[str, date]] = frozenset(),
+) -> Plan:
+    """The plan from `first` to `last`, both included.
+
+    `empty` has the coops, by id and date, in which no bird is by what was said: they have no jobs.
+    """
     sky, yearly = sky_over(profile), averages(profile)
     cares = in_force(profile, catalogue)
     dates = Dates(profile, sky, yearly, records, cares)
     usual = Dates(profile, sky, yearly, NO_RECORDS, cares)
     days = (
-        _day(dates, usual, date.fromordinal(ordinal))
+        _day(dates, usual, date.fromordinal(ordinal), empty)
         for ordinal in range(first.toordinal(), last.toordinal() + 1)
     )
     return Plan(profile=profile, days=tuple(days), climate_estimated=yearly.estimated)
 
 
-def _day(dates: Dates, usual: Dates, day: date) -> DayPlan:
+def _day(
+    dates: Dates, usual: Dates, day: date, said_empty: Collection[tuple[str, date]]
+) -> DayPlan:
     profile = dates.profile
+    empty = {
+        coop.id
+        for coop in profile.coop
+        if (coop.id, day) in said_empty or not profile.flocks_on(coop.id, day)
+    }
     coops = tuple(coop_day(profile, dates.sky, coop, day, dates.records) for coop in profile.coop)
-    due = [(care, _tasks(dates, usual, care, day)) for care in dates.cares if dates.due(care, day)]
+    due = [
+        (care, _tasks(dates, usual, care, day, empty))
+        for care in dates.cares
+        if dates.due(care, day)
+    ]
+    with_birds = [coop for coop in coops if coop.coop_id not in empty] or coops
     rounds = []
     for name in _ROUND_NAMES:
         lines = [job for care, tasks in due if care.round == name for job in _jobs(tasks)]
         if lines:
-            rounds.append(_round(dates, name, day, coops, lines))
+            rounds.append(_round(dates, name, day, with_birds, lines))
     seasons = tuple(task for _, tasks in due for task in tasks if task.season)
     return DayPlan(day=day, coops=coops, rounds=tuple(rounds), seasons=seasons)
 
 
-def _tasks(dates: Dates, usual: Dates, care: Care, day: date) -> tuple[Task, ...]:
+def _tasks(
+    dates: Dates, usual: Dates, care: Care, day: date, empty: Collection[str]
+) -> tuple[Task, ...]:
     profile = dates.profile
     spoken = words(profile.site.region)
     if isinstance(care.due, ClockChanges):
@@ -161,12 +185,16 @@ def _tasks(dates: Dates, usual: Dates, care: Care, day: date) -> tuple[Task, ...
         (coop.id, coop.name)
         for coop in profile.coop
         if _concerns(care, profile, coop)
-        and profile.flocks_on(coop.id, day)
+        and coop.id not in empty
         and (not isinstance(care.due, OwnHouse) or dates.house_asks(care.due.of, coop, day))
     ]
     if isinstance(care.due, Age | Arrival | Quarantined | FirstOuting):
         subject = "flock"
-        subjects = [(flock.id, flock.name) for flock in dates.flocks_due(care, day)]
+        subjects = [
+            (flock.id, flock.name)
+            for flock in dates.flocks_due(care, day)
+            if flock.coop not in empty or not profile.flocks_on(flock.coop, day)
+        ]
     elif isinstance(care.due, ClockChanges) or care.source == OWN:
         subject, subjects = "site", [(profile.site.id, profile.site.name)]
     leans = dates.averages.estimated and leans_on_climate(care)
@@ -262,7 +290,6 @@ def _round(
     jobs: Sequence[tuple[Task, ...]],
 ) -> Round:
     lines = tuple(_lines(dates.profile, jobs))
-    coops = [coop for coop in coops if dates.profile.flocks_on(coop.coop_id, day)] or coops
     minutes = sum(line.minutes for line in lines)
     length = timedelta(minutes=max(minutes, _SHORTEST_ROUND_MINUTES))
     if name == "evening":

@@ -124,10 +124,18 @@ class Session:
                 return last
         return refuse(household)
 
-    def plan(self, household: Household, first: date, days: int = 1) -> Plan:
-        """The plan of that many days, with what has been reported."""
+    def plan(
+        self,
+        household: Household,
+        first: date,
+        days: int = 1,
+        states: "Mapping[tuple[str, date], Door] | None" = None,
+    ) -> Plan:
+        """The plan of that many days, with what was reported; by `states` who is in the houses."""
         last = first + timedelta(days=days - 1)
-        return plan(household.profile, self.records(household), first, last, household.catalogue)
+        empty = {place for place, state in (states or {}).items() if state.is_empty}
+        records = self.records(household)
+        return plan(household.profile, records, first, last, household.catalogue, empty)
 
     def houses(
         self, household: Household, first: date, days: int = 1

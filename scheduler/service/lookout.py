@@ -25,6 +25,7 @@ from scheduler.service.report import as_records
 BUSY_MS = 1000  # the pages wait this long for a lock, the reminders longer
 TRIES_DAYS = 2  # a message that failed longer ago says nothing of tonight
 _DAY = timedelta(days=1)
+_EMPTIES = frozenset({"dead", "given-up", "elsewhere"})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,6 +42,7 @@ class Standing:
     nights: tuple[Night, ...]
     turns: Mapping[tuple[str, date], int]
     last_said: Mapping[tuple[str, date], Closing]
+    said: tuple[Closing, ...]
     houses: Mapping[str, Door]
     count_due: frozenset[str]
     done: Mapping[TaskKey, Done]
@@ -60,6 +62,25 @@ class Standing:
     def records(self) -> Records:
         """The reports as the plan reads them."""
         return self.almanac.records
+
+    def house_on(self, coop_id: str, day: date) -> Door:
+        """How the coop stands on the evening of that date, by everything said until now."""
+        return self.almanac.house(coop_id, day, self.said)
+
+    def empty(self, first: date, count: int) -> frozenset[tuple[str, date]]:
+        """The coops, by id and date, in which no bird is by what was said: they need no jobs.
+
+        A date on which something was done there already keeps its jobs, so that it can be undone.
+        """
+        emptied = {one.coop_id for one in self.said if one.kind in _EMPTIES}
+        ticked = {(key.subject_id, key.day) for key in self.done}
+        places = {(coop_id, first + n * _DAY) for coop_id in emptied for n in range(count)}
+        known = {coop.id for coop in self.household.profile.coop}
+        return frozenset(
+            (coop_id, day)
+            for coop_id, day in places - ticked
+            if coop_id in known and self.house_on(coop_id, day).is_empty
+        )
 
 
 class NoHousehold(Exception):  # noqa: N818 - a fault by its name in DEVELOPERS.md
@@ -173,6 +194,7 @@ class Lookout:
             nights=found,
             turns=turns,
             last_said={(one.coop_id, one.evening): one for one in said if one.kind != "undone"},
+            said=said,
             houses=houses,
             count_due=frozenset(
                 coop_id

@@ -40,7 +40,7 @@ class Almanac:
     quarantined: set[str] = field(default_factory=set, init=False)
     _sky: Sky = field(init=False)
     _days: dict[date, tuple[CoopDay, ...]] = field(default_factory=dict, init=False)
-    _plans: dict[date, DayPlan] = field(default_factory=dict, init=False)
+    _plans: dict[tuple[date, frozenset[str]], DayPlan] = field(default_factory=dict, init=False)
 
     def __post_init__(self) -> None:
         """Fixes the sun over the site."""
@@ -63,14 +63,16 @@ class Almanac:
                 _log.exception("coop.not_planned")
                 self.quarantined.add(coop.id)
 
-    def plan_of(self, day: date) -> DayPlan:
-        """Everything planned for that date."""
-        if day not in self._plans:
+    def plan_of(self, day: date, empty: frozenset[str] = frozenset()) -> DayPlan:
+        """Everything planned for that date; the coops in `empty` have no birds, and no jobs."""
+        if (day, empty) not in self._plans:
             if len(self._plans) > DAYS_BACK + 2:
                 self._plans.clear()
             profile, catalogue = self.household.profile, self.household.catalogue
-            self._plans[day] = plan(profile, self.records, day, day, catalogue).days[0]
-        return self._plans[day]
+            places = {(coop_id, day) for coop_id in empty}
+            planned = plan(profile, self.records, day, day, catalogue, places)
+            self._plans[day, empty] = planned.days[0]
+        return self._plans[day, empty]
 
     def noon(self, day: date) -> datetime:
         """When the evening of that date begins."""

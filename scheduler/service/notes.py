@@ -262,8 +262,9 @@ def _brief(
     household = almanac.household
     profile = household.profile
     zone, region = profile.site.zone, profile.site.region
-    planned = almanac.plan_of(day)
     states = {coop.id: almanac.house(coop.id, day, said) for coop in profile.coop}
+    empty = frozenset(coop_id for coop_id, state in states.items() if state.is_empty)
+    planned = almanac.plan_of(day, empty)
     shut = [coop.lock_up.instant for coop in planned.coops if not states[coop.coop_id].is_empty]
     return Brief(
         site_name=profile.site.name,

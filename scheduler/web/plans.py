@@ -20,11 +20,14 @@ class Plans:
     def days(self, standing: Standing, first: date, count: int) -> Plan:
         """The plan of that many days."""
         household, last = standing.household, first + (count - 1) * _DAY
+        empty = standing.empty(first, count)
 
         def planned() -> Plan:
-            return plan(household.profile, standing.records, first, last, household.catalogue)
+            return plan(
+                household.profile, standing.records, first, last, household.catalogue, empty
+            )
 
-        return self._kept.get((household.text, standing.records, first, count), planned)
+        return self._kept.get((household.text, standing.records, first, count, empty), planned)
 
     def up_to(self, standing: Standing, today: date) -> Plan:
         """Today, and the days before it whose jobs may still wait."""

@@ -574,6 +574,16 @@ def test_quarantine_and_an_empty_house_stand_on_today_and_week(tmp_path: Path) -
         assert week in " ".join(run("week", "-p", profile).output.split())
 
 
+def test_a_house_that_was_said_to_be_empty_has_no_jobs() -> None:
+    assert run(*AT_HOME, "elsewhere", "--count", "12").exit_code == 0
+    today = run(*AT_HOME, "today", "--date", "2026-12-22").output
+    assert "12 sleep elsewhere." in today
+    assert "jobs," not in today
+    week = run(*AT_HOME, "week", "--date", "2026-12-22").output
+    assert week.count("no birds") == 7
+    assert week.count("0 min") == 7
+
+
 def test_an_order_is_kept_in_force_by_a_word() -> None:
     run(*WEATHER, "order")
     assert run(*WEATHER, "confirm", "1").output.startswith("Still in force: housing order from")

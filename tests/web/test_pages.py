@@ -311,6 +311,26 @@ def test_who_sleeps_elsewhere_comes_back_home_and_a_house_without_birds_has_no_l
     assert "No birds tonight" in pages.get("/", who="ana").text
 
 
+def test_a_house_that_was_said_to_be_empty_has_no_times_and_no_jobs(pages: Front) -> None:
+    pages.house.set_clock(pages.house.local("16:20"))
+    job = {"job": "water|walnut|2026-12-21|1", "do": "done"}
+    assert pages.post("/jobs", job, who="kim").status == 303
+    away = {**CLOSED, "count": "12", "do": "elsewhere"}
+    assert pages.post("/door", away, who="ana").status == 303
+    assert pages.post("/jobs", {**job, "do": "undo"}, who="kim").status == 303, (
+        "it is not taken away"
+    )
+    pages.house.set_clock(pages.house.local("12:00", WINTER.replace(day=22)))
+    week = pages.get("/week", who="ana").text
+    assert week.count("No birds: 12 sleep elsewhere.") == 7
+    assert "Lock up" not in week
+    assert "0 min of jobs" in week
+    today = pages.get("/", who="ana").text
+    assert "Let out" not in today
+    assert "Morning jobs" not in today
+    assert "Still due" not in today
+
+
 @pytest.mark.parametrize("typed", ["-1", "1e3", "eleven", "1.5", "9" * 9, "٣"])
 def test_a_wrong_count_is_answered_beside_the_field_and_kept(pages: Front, typed: str) -> None:
     pages.house.set_clock(pages.house.local("16:20"))

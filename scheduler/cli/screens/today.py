@@ -19,8 +19,8 @@ def show(session: Session, day: date | None, *, json: bool) -> None:
     """Prints the day's times and jobs."""
     household = session.household()
     day = day or household.today(session.now)
-    planned = session.plan(household, day)
     states = session.houses(household, day)
+    planned = session.plan(household, day, states=states)
     if json:
         print(as_json(day_facts(planned, planned.days[0])))
         return

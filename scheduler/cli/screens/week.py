@@ -21,12 +21,12 @@ def show(session: Session, first: date | None, *, json: bool) -> None:
     """Prints seven days from `first`."""
     household = session.household()
     first = first or household.today(session.now)
-    planned = session.plan(household, first, DAYS)
+    states = session.houses(household, first, DAYS)
+    planned = session.plan(household, first, DAYS, states)
     if json:
         print(as_json({"days": [day_facts(planned, day) for day in planned.days]}))
         return
     profile = household.profile
-    states = session.houses(household, first, DAYS)
     print(table([row for day in planned.days for row in _rows(profile, day, states)], _HEADINGS))
     for day in planned.days:
         for task in day.seasons:

@@ -22,6 +22,7 @@ _LET_OUT_OVERDUE = (timedelta(hours=1), timedelta(hours=5))  # from and until th
 _LONGEST_LIST = 40
 MOST_WAITING = 3  # are pointed at, the others are one tap away
 _DAYS_OF_A_WEEK = 7
+_DAY = timedelta(days=1)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -183,7 +184,8 @@ def _is_old(report: Report, day: date) -> bool:
 
 def _let_outs(visit: Visit, today: DayPlan) -> Iterator[JobLine]:
     for coop in today.coops:
-        if coop.kept_in:
+        slept_there = not visit.standing.house_on(coop.coop_id, today.day - _DAY).is_empty
+        if coop.kept_in or not (slept_there or _let_out_key(coop) in visit.standing.done):
             continue
         house = visit.profile.coop_of(coop.coop_id)
         at, key = coop.let_out.instant, _let_out_key(coop)

@@ -34,7 +34,12 @@ def _day(visit: Visit, day: DayPlan, first: date) -> dict[str, object]:
         "coops": [
             {
                 "name": visit.profile.coop_of(coop.coop_id).name,
-                "no_birds": reasons.why_no_birds(visit.profile, coop.coop_id, day.day),
+                "no_birds": reasons.why_no_birds(
+                    visit.profile,
+                    coop.coop_id,
+                    day.day,
+                    visit.standing.house_on(coop.coop_id, day.day),
+                ),
                 "let_out": reasons.let_out_time(visit.profile, coop),
                 "range": visit.clock(coop.free_range.start)
                 if isinstance(coop.free_range, FreeRange)
