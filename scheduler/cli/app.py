@@ -650,6 +650,15 @@ def links(
     sign_out: Annotated[
         str | None, typer.Option("--sign-out", metavar="NAME", help="Sign all their devices out.")
     ] = None,
+    take_back: Annotated[
+        str | None,
+        typer.Option(
+            "--take-back",
+            metavar="NAME",
+            help="Take back the sign-in links made for them.",
+            autocompletion=completion.people,
+        ),
+    ] = None,
     renew_answers: Annotated[
         bool, typer.Option("--renew-answers", help="End the buttons of every message sent before.")
     ] = False,
@@ -664,6 +673,8 @@ def links(
     session = _session(context, profile, data)
     if sign_in is not None:
         screen.sign_in(session, sign_in, json=json)
+    elif take_back is not None:
+        screen.taken_back(session, take_back, json=json)
     elif sign_out is not None:
         screen.signed_out(session, sign_out, json=json)
     elif renew_answers:

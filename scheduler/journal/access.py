@@ -137,6 +137,23 @@ def invited(
     )
 
 
+def open_invitations(connection: Connection, site_id: str, now: datetime) -> tuple[Invitation, ...]:
+    """Every sign-in link that can be used, the one that ends last first."""
+    table = tables.invitation
+    mine = select(table).where(
+        table.c.site_id == site_id, table.c.used_at.is_(None), table.c.until > now
+    )
+    return tuple(
+        Invitation(
+            secret_hash=row.secret_hash,
+            person_id=row.person_id,
+            until=row.until,
+            through=_parted(row.made_by),
+        )
+        for row in connection.execute(mine.order_by(table.c.until.desc())).all()
+    )
+
+
 def use(connection: Connection, site_id: str, secret_hash: str, now: datetime) -> bool:
     """Uses a sign-in link up; False when somebody was first."""
     table = tables.invitation

@@ -144,10 +144,28 @@ def invite(  # noqa: PLR0913 - who, by whom, when, who hears
     return f"/sign-in/{secret}"
 
 
-def withdraw(journal: Journal, site_id: str, secret: str, now: datetime) -> None:
+def open_invitations(journal: Journal, site_id: str, now: datetime) -> tuple[Invitation, ...]:
+    """Every sign-in link that is still good, the newest first."""
+    with journal.reading() as connection:
+        return access.open_invitations(connection, site_id, now)
+
+
+def withdraw(journal: Journal, site_id: str, secret_hash: str, now: datetime) -> None:
     """Takes a sign-in link back: it signs nobody in any more."""
     with journal.writing() as writing:
-        access.use(writing.connection, site_id, hashed(secret).hex(), now)
+        access.use(writing.connection, site_id, secret_hash, now)
+    _log.info("entry.withdrawn")
+
+
+def withdraw_all(journal: Journal, site_id: str, person_id: str, now: datetime) -> int:
+    """Takes back every sign-in link for the person that is still good; how many there were."""
+    with journal.writing() as writing:
+        mine = access.open_invitations(writing.connection, site_id, now)
+        taken = [one for one in mine if one.person_id == person_id]
+        for one in taken:
+            access.use(writing.connection, site_id, one.secret_hash, now)
+    _log.info("entry.withdrawn links=%d", len(taken))
+    return len(taken)
 
 
 def invited(journal: Journal, site_id: str, secret: str, now: datetime) -> str | None:

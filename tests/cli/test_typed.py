@@ -163,11 +163,11 @@ def test_k18_ducks_have_a_time() -> None:
 # Each in its place: what was reported, then what is said of it.
 WITH_JSON = (
     "today", "week", "light", "year", "figures", "check", "check --rules eu", "why water",
-    "weather", "weather storm", "weather frost -5C", "weather end 1", "weather undo 2",
+    "weather", "weather storm", "weather frost -5C", "weather end 1", "weather undo 2", "weather again 2",
     "closed --yes", "reopened", "closed --yes --count 3", "found", "reopened",
     "closed --yes --count 3", "not-found", "elsewhere --count 1", "elsewhere --back --count 1",
     "feed --out cal", "health", "links", "links Robin", "links --renew Robin",
-    "links --sign-in Robin",
+    "links --sign-in Robin", "links --take-back Robin",
 )  # fmt: skip
 
 
@@ -182,9 +182,15 @@ def test_k18_every_command_with_json_prints_json_and_nothing_else() -> None:
 def test_k18_a_report_made_or_ended_is_told_in_json() -> None:
     made = json.loads(typed("weather storm --json").output)
     assert made["done"] == "noted"
+    again = json.loads(typed("weather end 1 --json").output)
+    assert again["done"] == "nothing was changed", "it ends today as it is"
+    typed("weather undo 1")
+    assert json.loads(typed("weather again 1 --json").output)["done"] == "as it was before"
+    typed("weather undo 1")
+    typed("weather storm --to tomorrow")
     assert made["number"] == 1
-    assert json.loads(typed("weather end 1 --json").output)["done"] == "ended"
-    assert json.loads(typed("weather undo 1 --json").output)["done"] == "taken back"
+    assert json.loads(typed("weather end 2 --json").output)["done"] == "ended"
+    assert json.loads(typed("weather undo 2 --json").output)["done"] == "taken back"
 
 
 @pytest.mark.parametrize(

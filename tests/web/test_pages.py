@@ -456,10 +456,15 @@ def test_whoever_is_signed_in_lets_others_in_and_ends_their_sessions(pages: Fron
 
 def test_a_sign_in_link_can_be_taken_back(pages: Front) -> None:
     page = pages.post("/people/invite", {"person": "kim"}, who="ana").text
-    [secret] = re.findall(r'name="secret" value="([\w-]+)"', page)
-    assert pages.get(f"/sign-in/{secret}").status == 200
-    assert pages.post("/people/withdraw", {"secret": secret}, who="ana").status == 303
-    assert pages.get(f"/sign-in/{secret}").status == 404
+    path = re.findall(r'value="http://[\d.:]+(/sign-in/[\w-]+)"', page)[0]
+    assert pages.get(path).status == 200
+    later = pages.get("/people", who="kim").text  # once the page was left, and by anybody
+    assert "A sign-in link for <bdi>Kim</bdi> is good until" in later
+    assert path not in later
+    [link] = re.findall(r'name="link" value="(\w+)"', later)
+    assert pages.post("/people/withdraw", {"link": link}, who="kim").status == 303
+    assert pages.get(path).status == 404
+    assert "is good until" not in pages.get("/people", who="ana").text
 
 
 def test_whoever_is_signed_out_reads_how_to_get_in_again(pages: Front) -> None:

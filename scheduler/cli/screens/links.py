@@ -16,6 +16,7 @@ from scheduler.service.access import (
     renew,
     renew_answers,
     sign_out_all,
+    withdraw_all,
 )
 from scheduler.service.open_profile import Household
 
@@ -98,6 +99,19 @@ def signed_out(session: Session, name: str, *, json: bool) -> None:
     print(f"{person.name} is signed out on {devices}.")
 
 
+def taken_back(session: Session, name: str, *, json: bool) -> None:
+    """Takes back every sign-in link for one person that nobody has used; devices stay signed in."""
+    household = session.household_in_force()
+    person = _person(household.profile, name, "--take-back")
+    with session.journal() as journal:
+        count = withdraw_all(journal, household.profile.site.id, person.id, session.now)
+    if json:
+        print(as_json({"person": person.id, "links": count}))
+        return
+    links = {0: "No sign-in link", 1: "1 sign-in link"}.get(count, f"{count} sign-in links")
+    print(f"{links} for {person.name} {'was' if count < 2 else 'were'} taken back.")  # noqa: PLR2004 - English
+
+
 def answers_renewed(session: Session, *, json: bool) -> None:
     """Ends the buttons of every message that was sent before."""
     household = session.household_in_force()
@@ -137,6 +151,7 @@ def show_invitation(session: Session, household: Household, person: Person) -> N
     link = _invited(session, household, person)
     print(f"Signs {person.name} in on one device, once, within {_MINUTES} minutes:")
     print(link)
+    print(f"To take it back: duskfold links --take-back {person.id}")
     if is_terminal(sys.stdout):
         import segno  # noqa: PLC0415 - only a terminal shows it
 

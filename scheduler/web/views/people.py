@@ -6,10 +6,8 @@ from scheduler.web.views.subscribe import qr
 from scheduler.web.visit import Answer, Visit, go
 
 
-def show(
-    visit: Visit, *, link: str = "", secret: str = "", invited: str = "", unknown: str = ""
-) -> Answer:
-    """The page; `link` is one that was just made."""
+def show(visit: Visit, *, link: str = "", invited: str = "", unknown: str = "") -> Answer:
+    """The page; `link` is one that was just made, and stands among the others until it is used."""
     sessions = [
         {
             "id": one.id_hash,
@@ -30,7 +28,11 @@ def show(
             key=lambda one: visit.session is not None and one[0] == visit.session.person_id,
         ),
         "link": link,
-        "secret": secret,
+        "links": [
+            {"who": person.name, "hash": one.secret_hash, "until": visit.clock(one.until)}
+            for one in access.open_invitations(visit.journal, visit.profile.site.id, visit.now)
+            if (person := visit.person_of(one.person_id))
+        ],
         "qr": qr(link) if link else "",
         "invited": invited,
         "unknown": unknown,
@@ -54,12 +56,12 @@ def invite(visit: Visit) -> Answer:
         tell=visit.profile,
     )
     base = visit.profile.web.base_url or visit.profile.web.local_url
-    return show(visit, link=base + path, secret=path.rpartition("/")[2], invited=person.name)
+    return show(visit, link=base + path, invited=person.name)
 
 
 def withdraw(visit: Visit) -> Answer:
-    """Takes back a sign-in link that was just made."""
-    access.withdraw(visit.journal, visit.profile.site.id, visit.said("secret"), visit.now)
+    """Takes back a sign-in link that nobody has used yet, whoever made it and where."""
+    access.withdraw(visit.journal, visit.profile.site.id, visit.said("link"), visit.now)
     return go("/people")
 
 
