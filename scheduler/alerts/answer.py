@@ -14,7 +14,8 @@ _VERBS: dict[str, Verb] = {
     "not-counted": "not-counted",
 }
 _FORM = re.compile(
-    r"duskfold ([a-z-]+) ([a-z0-9-]{1,40}) (\d{4}-\d{2}-\d{2}) ([a-z0-9-]{1,40}) "
+    r"duskfold ([a-z-]+)(?:=(\d{1,5}(?:\.\d{1,5}){0,99}))? ([a-z0-9-]{1,40}) "
+    r"(\d{4}-\d{2}-\d{2}) ([a-z0-9-]{1,40}) "
     r"(\d{1,4})(?:\.([1-9]\d{0,3}))? ([a-z0-9-]{1,40}) ([A-Za-z0-9_-]{43})"
 )
 
@@ -24,6 +25,8 @@ class Answer:
     """What one person says of one evening; `opening` is the one whose reminder it answers.
 
     `generation` is the person's when the button was made: those of an earlier one are dead.
+    `birds` is how many the button says are in, for each of the evening's doors in their order;
+    None on buttons of a version that did not say it, and where the button says no number.
     """
 
     verb: Verb
@@ -33,10 +36,16 @@ class Answer:
     opening: int
     person_id: str
     generation: int = 0
+    birds: tuple[int, ...] | None = None
+
+    @property
+    def _said(self) -> str:
+        numbers = "" if self.birds is None else "=" + ".".join(map(str, self.birds))
+        return f"{self.verb}{numbers}"
 
     def token(self, key: bytes) -> str:
         """What proves that the answer comes from a button of ours."""
-        subject = f"{self.verb}|{self.day}|{self.subject_id}"
+        subject = f"{self._said}|{self.day}|{self.subject_id}"
         if self.generation:
             subject += f"|{self.generation}"
         return token(
@@ -53,7 +62,7 @@ class Answer:
         day, opening = self.day.isoformat(), str(self.opening)
         if self.generation:
             opening += f".{self.generation}"
-        parts = (self.verb, self.site_id, day, self.subject_id, opening, self.person_id)
+        parts = (self._said, self.site_id, day, self.subject_id, opening, self.person_id)
         return " ".join(("duskfold", *parts, self.token(key)))
 
 
@@ -63,16 +72,17 @@ def read_answer(text: str, key: bytes) -> Answer | None:
     if not found or found[1] not in _VERBS:
         return None
     try:
-        day = date.fromisoformat(found[3])
+        day = date.fromisoformat(found[4])
     except ValueError:
         return None
     answer = Answer(
         verb=_VERBS[found[1]],
-        site_id=found[2],
+        site_id=found[3],
         day=day,
-        subject_id=found[4],
-        opening=int(found[5]),
-        person_id=found[7],
-        generation=int(found[6] or 0),
+        subject_id=found[5],
+        opening=int(found[6]),
+        person_id=found[8],
+        generation=int(found[7] or 0),
+        birds=tuple(map(int, found[2].split("."))) if found[2] else None,
     )
     return answer if same(text.strip(), answer.text(key)) else None

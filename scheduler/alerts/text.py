@@ -216,9 +216,11 @@ def buttons(  # noqa: PLR0913, PLR0917 - all that an answer stands for
     """The three answers that shut the evening's open doors."""
     doors = open_doors(evening, states)
     total = sum(door.birds for door in doors)
+    said = tuple(states[door.coop_id].expected for door in evening.doors)
     many = any(door.birds >= closing.MANY_BIRDS for door in doors)
+    in_now = f"All {total} in" if total > 1 else ("In" if total else "None in")
     labels: tuple[tuple[str, Verb], ...] = (
-        (f"All {total} in, shut" if total > 1 else "In, shut", "all-in"),
+        (f"{in_now}, shut", "all-in"),
         ("Shut, some missing", "some-missing"),
         (LOOKS_LIKE_ALL if many else "Shut, not counted", "not-counted"),
     )
@@ -233,6 +235,7 @@ def buttons(  # noqa: PLR0913, PLR0917 - all that an answer stands for
                 opening=opening,
                 person_id=person_id,
                 generation=generation,
+                birds=said if verb == "all-in" else None,
             ).text(key),
         )
         for label, verb in labels

@@ -264,6 +264,7 @@ def answer(journal: Journal, almanac: Almanac, given: Answer, now: datetime) -> 
 
 
 def _pressed(given: Answer, night: Night, who: str, now: datetime) -> list[Closing]:
+    said = _said_by(given, night)
     return [
         Closing(
             kind="closed",
@@ -272,7 +273,7 @@ def _pressed(given: Answer, night: Night, who: str, now: datetime) -> list[Closi
             at=now,
             who=who,
             flock=_planned(night, coop_id).profile_birds,
-            count=state.expected if given.verb == "all-in" else None,
+            count=said[coop_id],
             some_missing=given.verb == "some-missing",
         )
         for coop_id, state in night.states.items()
@@ -280,11 +281,27 @@ def _pressed(given: Answer, night: Night, who: str, now: datetime) -> list[Closi
     ]
 
 
+def _said_by(given: Answer, night: Night) -> dict[str, int | None]:
+    """How many of each house the button says are in, whatever is expected since it was made.
+
+    Of a button of an older version: all that are expected now.
+    """
+    doors = [one.coop_id for one in night.evening.doors]
+    if given.verb != "all-in":
+        return dict.fromkeys(doors)
+    if given.birds is None:
+        return {coop_id: state.expected for coop_id, state in night.states.items()}
+    if len(given.birds) != len(doors):
+        return dict.fromkeys(doors)  # of other houses: nobody has counted these
+    return dict(zip(doors, given.birds, strict=True))
+
+
 def _what_speaks_against(given: Answer, night: Night) -> Door | None:
     """A door of which something else was said than the answer says; None where it says the same."""
-    for state in night.states.values():
+    said = _said_by(given, night)
+    for coop_id, state in night.states.items():
         says_the_same = {
-            "all-in": state.is_all_in,
+            "all-in": state.is_all_in and state.counted == said[coop_id],
             "some-missing": state.at_large > 0,
             "not-counted": state.state != "open",
         }[given.verb]

@@ -30,6 +30,8 @@ answers = st.builds(
     subject_id=slugs,
     opening=st.integers(0, 9999),
     person_id=slugs,
+    generation=st.integers(0, 9999),
+    birds=st.none() | st.lists(st.integers(0, 99_999), min_size=1, max_size=12).map(tuple),
 )
 
 
@@ -38,7 +40,7 @@ def test_what_was_said_comes_back(answer: Answer) -> None:
     text = answer.text(KEY)
     assert read_answer(text, KEY) == answer
     assert text.isprintable()
-    assert len(text) < 230
+    assert len(text) < 300
 
 
 def test_the_form() -> None:
@@ -46,6 +48,10 @@ def test_the_form() -> None:
         f"duskfold all-in orchard 2026-12-21 walnut 0 ana {ANSWER.token(KEY)}"
     )
     assert read_answer(f"  {ANSWER.text(KEY)}\n", KEY) == ANSWER
+    numbered = replace(ANSWER, birds=(12, 8))
+    assert numbered.text(KEY) == (
+        f"duskfold all-in=12.8 orchard 2026-12-21 walnut 0 ana {numbered.token(KEY)}"
+    )
 
 
 def test_every_change_of_a_character_is_refused() -> None:
@@ -58,6 +64,12 @@ def test_every_change_of_a_character_is_refused() -> None:
                 assert read_answer(changed, KEY) is None, changed
         assert read_answer(text[:place] + text[place + 1 :], KEY) is None
         assert read_answer(text[:place] + was + text[place:], KEY) is None
+
+
+@pytest.mark.parametrize("spelling", ["012", "12.", ".12", "12.08", ""])
+def test_a_number_has_one_spelling(spelling: str) -> None:
+    text = replace(ANSWER, birds=(12,)).text(KEY)
+    assert read_answer(text.replace("=12 ", f"={spelling} "), KEY) is None
 
 
 @pytest.mark.parametrize("spelling", ["٠", "00"])
@@ -74,6 +86,7 @@ def test_an_answer_has_one_spelling(spelling: str) -> None:
         replace(ANSWER, subject_id="hazel"),
         replace(ANSWER, opening=1),
         replace(ANSWER, person_id="ben"),
+        replace(ANSWER, birds=(12,)),
     ],
 )
 def test_a_token_is_for_one_answer(other: Answer) -> None:

@@ -187,6 +187,7 @@ def test_the_buttons_shut_what_is_open() -> None:
         assert one is not None
         assert (one.site_id, one.subject_id, one.day) == ("orchard", "hazel", evening.day)
         assert (one.opening, one.person_id) == (2, "ana")
+    assert [one and one.birds for one in answers] == [(12, 6), None, None]
     left = text.buttons(evening, states(evening, said()), 2, "ana", KEY)
     assert left[0].label == "All 6 in, shut"
 
@@ -194,6 +195,12 @@ def test_the_buttons_shut_what_is_open() -> None:
 def test_one_hen_is_simply_in() -> None:
     (evening,) = evenings(TEXT.replace("hens = 12", "hens = 1"))
     assert text.buttons(evening, states(evening), 0, "ana", KEY)[0].label == "In, shut"
+
+
+def test_where_all_are_still_missing_nobody_is_in() -> None:
+    (evening,) = evenings(TEXT)
+    gone = states(evening, said(count=0, day=WINTER - DAY))
+    assert text.buttons(evening, gone, 0, "ana", KEY)[0].label == "None in, shut"
 
 
 # All is well, or not

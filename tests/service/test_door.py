@@ -468,6 +468,33 @@ def test_what_each_button_says(
     assert (one.count, one.some_missing) == (count, missing)
 
 
+@pytest.mark.parametrize(
+    ("birds", "counted", "missing", "over"),
+    [
+        ((12,), 12, 2, 0),
+        ((14,), 14, 0, 0),
+        ((15,), 15, 0, 1),
+        (None, 14, 0, 0),
+        ((8, 6), None, 0, 0),
+    ],
+)
+def test_a_button_says_the_number_that_stood_on_it(
+    opened: Open, birds: tuple[int, ...] | None, counted: int | None, missing: int, over: int
+) -> None:
+    # Two are away when the message goes out, and back before its button is pressed.
+    house = opened(TEXT.replace("hens = 12", "hens = 14"))
+    kept(house.say("elsewhere", "15:00", 2))
+    house.go(at("16:19"))
+    kept(house.say("back", "16:25", 2))
+    now = [one for one in house.rows() if (one.key.step, one.key.day) == ("now", WINTER)]
+    shown = now[-1].message.buttons[0]
+    assert shown.label == "All 12 in, shut"
+    assert "all-in=12 " in shown.answer
+    assert pressed(house, "16:41", birds=birds)
+    [state] = [one.states["walnut"] for one in house_nights(house) if one.evening.day == WINTER]
+    assert (state.counted, state.missing, state.over) == (counted, missing, over)
+
+
 def test_an_answer_is_taken_once(house: Desk) -> None:
     assert pressed(house, "16:41")
     house.say("reopened", "16:45")
