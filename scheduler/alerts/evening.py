@@ -14,6 +14,7 @@ from scheduler.light.sun import HalfDay
 from scheduler.light.wall import first_in
 from scheduler.profile.units import Region
 from scheduler.profile.values import Person, Profile
+from scheduler.profile.words import noun_for
 
 _SHARED_WITHIN = timedelta(minutes=15)  # lock-ups this close are one walk and one message
 _TO_ALL = ("everybody", "dawn")
@@ -234,12 +235,11 @@ def _door(profile: Profile, coop: CoopDay, birds: int) -> Door:
     house = profile.coop_of(coop.coop_id)
     flocks = profile.flocks_on(coop.coop_id, coop.day)
     only_hens = all(flock.hens == flock.birds for flock in flocks)
-    noun = "hen" if only_hens else "bird"
     return Door(
         coop_id=house.id,
         name=house.name,
         birds=birds,
-        noun=noun if birds == 1 else f"{noun}s",
+        noun=noun_for(birds, "hen" if only_hens else "bird"),
         lock_up=coop.lock_up.instant,
         latest=coop.lock_up.latest,
         automatic=house.door == "automatic",

@@ -242,7 +242,7 @@ def _after_shutting(night: Night, now: datetime) -> list[Delivery]:
     searches = sum(state.searches for state in states.values())
     searching = any(state.state == "searching" for state in states.values())
     found = _search(night, told, searches, now) if searching else []
-    found += _emptied(night, told, now)
+    found += _emptied(night, now)
     if decide.is_open(states) or not (shut := _shut_by(night)):
         return found
     found += _cleared(night, now)
@@ -288,8 +288,8 @@ def _told_of_search(night: Night) -> set[str]:
     }
 
 
-def _emptied(night: Night, told: set[str], now: datetime) -> list[Delivery]:
-    """Asks once, at the lock-up, whether a house that was said to be empty is."""
+def _emptied(night: Night, now: datetime) -> list[Delivery]:
+    """Asks whoever is on duty once, at the lock-up, whether a house said to be empty is."""
     evening = night.evening
     empty = [
         one
@@ -298,9 +298,9 @@ def _emptied(night: Night, told: set[str], now: datetime) -> list[Delivery]:
     ]
     if not empty or now < min(one.lock_up for one in empty):
         return []
-    message = text.emptied(empty)
-    crew = told | _duty(evening)
-    return _linked(night, decide.notice(evening, "empty", 0, crew, message, due_at=now))
+    message = text.emptied(empty, by_link=bool(night.base_url))
+    asked = decide.notice(evening, "empty", 0, _duty(evening), message, due_at=now)
+    return _linked(night, asked)
 
 
 def _cleared(night: Night, now: datetime) -> list[Delivery]:

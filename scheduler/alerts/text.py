@@ -22,7 +22,7 @@ from scheduler.alerts.delivery import (
 from scheduler.alerts.evening import CalledStep, Door, Evening
 from scheduler.cares import closing
 from scheduler.profile.units import Region
-from scheduler.profile.words import local_clock, words
+from scheduler.profile.words import counted, local_clock, noun_for, words
 
 TITLE_LENGTH = 80
 _ENTRY = "Who is let in"
@@ -147,8 +147,7 @@ def open_doors(evening: Evening, states: DoorStates) -> tuple[Door, ...]:
 
 
 def _with_birds(door: Door, birds: int) -> Door:
-    noun = door.noun.removesuffix("s")
-    return replace(door, birds=birds, noun=noun if birds == 1 else f"{noun}s")
+    return replace(door, birds=birds, noun=noun_for(birds, door.noun))
 
 
 def _headline(
@@ -189,16 +188,17 @@ def _advice(evening: Evening, step: CalledStep, doors: Sequence[Door]) -> str:
 def _door_line(door: Door, evening: Evening, zone: tzinfo) -> str:
     lock_up, latest = (_clock(at, evening, zone) for at in (door.lock_up, door.latest))
     own = " (automatic)" if door.automatic else ""
-    return f"{door.name}{own}: {door.birds} {door.noun}, lock up {lock_up}, latest {latest}."
+    return (
+        f"{door.name}{own}: {counted(door.birds, door.noun)}, lock up {lock_up}, latest {latest}."
+    )
 
 
 def _birds(doors: Sequence[Door]) -> str:
     total = sum(door.birds for door in doors)
     if not total:
         return "all still missing"  # from an evening before; a house without birds has no lock-up
-    nouns = {door.noun.removesuffix("s") for door in doors}
-    noun = nouns.pop() if len(nouns) == 1 else "bird"
-    return f"{total} {noun}" if total == 1 else f"{total} {noun}s"
+    nouns = {noun_for(1, door.noun) for door in doors}
+    return counted(total, nouns.pop() if len(nouns) == 1 else "bird")
 
 
 def _clock(at: datetime, evening: Evening, zone: tzinfo) -> str:
@@ -324,15 +324,18 @@ def _count_in(state: closing.Door) -> str:
     return "looks like all" if state.expected >= closing.MANY_BIRDS else "not counted"
 
 
-def emptied(doors: Sequence[Door]) -> Message:
-    """Nobody sleeps in these houses, as somebody said: is that so?"""
+def emptied(doors: Sequence[Door], *, by_link: bool = False) -> Message:
+    """Nobody sleeps in these houses, as somebody said: is that so?
+
+    `by_link`: the message leads to a page on which the door can be said to be shut.
+    """
+    how = "open this message and say so" if by_link else "say so at Duskfold's own machine"
     title = titled("No lock-up tonight: ", [door.name for door in doors], ". No birds in it?")
     return Message(
         title=title,
         body=(
             "It was said that all its birds are dead or sleep elsewhere, so nobody will be "
-            "reminded of this door. If birds sleep there, shut it and say on the page that they "
-            "are back."
+            f"reminded of this door. If birds sleep there, shut the door, then {how}."
         ),
         stem=f"No birds at {doors[0].name}"[:TITLE_LENGTH],
         priority=LOUD,

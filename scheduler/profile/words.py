@@ -55,6 +55,17 @@ def local_clock(instant: datetime, zone: tzinfo, region: Region, of: date | None
     return said if of is None or local.date() == of else f"{said} ({local:%a})"
 
 
+def noun_for(count: int, noun: str) -> str:
+    """The noun, given for one or for many, as it is spelled for so many: "hen" or "hens"."""
+    one = noun.removesuffix("s")
+    return one if count == 1 else f"{one}s"
+
+
+def counted(count: int, noun: str) -> str:
+    """Says it as "1 hen" or "12 hens", whichever of them the noun is given as."""
+    return f"{count} {noun_for(count, noun)}"
+
+
 def instant(at: datetime) -> str:
     """The aware UTC instant as programs read it: `2026-12-21T16:18:37Z`."""
     return f"{at:%Y-%m-%dT%H:%M:%SZ}"

@@ -571,7 +571,7 @@ def _beyond_a_link(statement: Statement, chosen: Mapping[str, Night]) -> Refused
             key=statement.kind,
             found="somebody who is not on duty",
             accepted="whoever is on duty, or somebody who is signed in",
-            question="Whoever is on duty says that, or somebody who is signed in.",
+            question="Only whoever is on duty, or somebody signed in, can say that.",
         )
     return None
 

@@ -11,6 +11,7 @@ from scheduler.alerts.pursue import Night
 from scheduler.alerts.text import said_last, search_places
 from scheduler.cares.closing import Closing, Door
 from scheduler.cares.reasons import why_no_birds
+from scheduler.profile.words import counted
 from scheduler.service.door import EARLY
 from scheduler.web.visit import Visit
 
@@ -86,6 +87,13 @@ class Card:
     def key(self) -> str:
         """What tells this card from all others of a page."""
         return f"{self.coop_id}-{self.day}"
+
+    @property
+    def birds(self) -> str:
+        """How many belong in now: "1 hen", "12 hens"; those missing from before may be all."""
+        if not self.state.expected:
+            return "all still missing"
+        return counted(self.state.expected, self.noun)
 
     @property
     def count(self) -> str:

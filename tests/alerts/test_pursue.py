@@ -527,6 +527,18 @@ def test_k6_a_house_said_to_be_empty_is_asked_about_once() -> None:
     assert title == "No lock-up tonight: Walnut. No birds in it?"
 
 
+def test_k6_nobody_but_whoever_is_on_duty_is_asked_and_the_answer_is_there() -> None:
+    evening = ledger(TWO)
+    evening.timetable("12:00", "16:50")  # everybody has been called for both doors
+    evening.say(said("elsewhere", "16:51", count=6, coop="hazel", flock=6))
+    asked = [line for line in evening.sent(at("16:51")) if line.startswith("empty")]
+    assert asked == ["empty ana push"]
+    [row] = [row for row in evening.rows if row.key.step == "empty"]
+    assert row.message.body.endswith(
+        "If birds sleep there, shut the door, then say so at Duskfold's own machine."
+    )
+
+
 def test_k6_an_empty_house_is_no_part_of_what_the_others_are_told() -> None:
     evening = ledger(TWO)
     evening.say(said("dead", "15:00", count=6, coop="hazel", flock=6))

@@ -390,6 +390,42 @@ def test_the_link_of_a_message_confirms_without_signing_in(pages: Front) -> None
     assert said(pages) == [("closed", 12, "Ana")]
 
 
+def test_one_hen_is_a_hen_and_no_hens_are_all_still_missing(tmp_path: Path) -> None:
+    body = SITE + ONE_COOP + PEOPLE
+    with household(tmp_path, body=body) as house, front(house, published=False) as pages:
+        house.say("elsewhere", count=11)
+        for clock in ("12:30", "16:20", "16:40"):
+            house.set_clock(house.local(clock))
+            text = pages.get("/", who="ana").text
+            assert "1 hen" in text
+            assert "1 hens" not in text
+        house.say(count=0)
+        house.set_clock(house.local("16:20", WINTER.replace(day=22)))
+        text = pages.get("/", who="ana").text
+        assert "All still missing" in text
+        assert "0 hens" not in text
+
+
+@pytest.mark.parametrize(
+    ("link_for", "who", "may"), [("ana", "", True), ("kim", "", False), ("kim", "kim", True)]
+)
+def test_s3_the_link_offers_for_good_only_to_whoever_may_say_it(
+    pages: Front, link_for: str, who: str, *, may: bool
+) -> None:
+    pages.house.set_clock(pages.house.local("16:20"))
+    pages.house.say(count=11)
+    path = link_of(pages, link_for)
+    text = pages.get(path, who=who).text
+    assert ('name="do" value="dead"' in text) is may
+    assert ("Only whoever is on duty, or somebody signed in, can say" in text) is not may
+    assert 'name="do" value="found"' in text
+    dead = {**CLOSED, "turn": "1", "count": "1", "do": "dead"}
+    reply = pages.post(path, dead, who=who)
+    assert reply.status == (303 if may else 422)
+    if not may:
+        assert "Only whoever is on duty, or somebody signed in, can say that." in reply.text
+
+
 def test_after_the_let_out_the_link_writes_up_late_and_after_two_days_it_is_gone(
     pages: Front,
 ) -> None:

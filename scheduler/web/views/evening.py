@@ -3,9 +3,10 @@
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from scheduler.alerts.evening import on_duty
+from scheduler.alerts.evening import Evening, on_duty
 from scheduler.alerts.link import EveningLink
 from scheduler.alerts.pursue import Night
+from scheduler.profile.values import Person
 from scheduler.service.door import How
 from scheduler.web.cards import cards_of
 from scheduler.web.saying import Wrong, answered, not_kept, say
@@ -16,11 +17,12 @@ _GOOD_FOR = timedelta(hours=48)  # after the lock-up
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Found:
-    """The link's evening and the name of its person."""
+    """The link's evening, the name of its person, and how they say something by it."""
 
     night: Night
     who: str
     path: str
+    how: How
 
 
 def found(visit: Visit) -> Found | None:
@@ -47,8 +49,19 @@ def found(visit: Visit) -> Found | None:
             return None
         # Whoever was taken out of the profile answers no more, although messages were sent.
         person = visit.person_of(link.person_id)
-        return Found(night=night, who=person.name, path=link.path(key)) if person else None
+        if person is None:
+            return None
+        how = _how(visit, evening, person)
+        return Found(night=night, who=person.name, path=link.path(key), how=how)
     return None
+
+
+def _how(visit: Visit, evening: Evening, person: Person) -> How:
+    """Whether the link's person is on duty, or signed in on this device."""
+    if visit.person and visit.person.id == person.id:
+        return "signed in"
+    duty = on_duty(evening.crew)
+    return "duty's link" if duty and duty.person_id == person.id else "link"
 
 
 def show(visit: Visit, wrong: Wrong | None = None) -> Answer | None:
@@ -64,6 +77,7 @@ def show(visit: Visit, wrong: Wrong | None = None) -> Answer | None:
         "over": visit.now >= link.night.evening.let_out,
         "told": not_kept(visit),
         "wrong": wrong,
+        "for_good": link.how != "link",
     }
     return Answer(template="evening.html", facts=facts, status=422 if wrong else 200)
 
@@ -77,10 +91,7 @@ def said(visit: Visit) -> Answer | None:
         typed = {name: visit.said(name) for name in visit.form}
         text = f'Found the house "{visit.said("coop")}"; accepted: one of this evening.'
         return show(visit, Wrong(coop_id="", field="coop", text=text, typed=typed))
-    duty = on_duty(link.night.evening.crew)
-    is_duty = duty is not None and duty.person_id == visit.path["person"]
-    how: How = "duty's link" if is_duty else "link"
-    result = say(visit, link.night.evening.day, link.who, how)
+    result = say(visit, link.night.evening.day, link.who, link.how)
     if isinstance(result, Wrong):
         return show(visit, result)
     return answered(visit, result, link.path)
