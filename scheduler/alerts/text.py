@@ -121,7 +121,7 @@ def _reopened(
     at = local_clock(last.at, zone, evening.region)
     again = "Open again at" if step.name == "reopened" else "Still open since"
     who = _short(last.who)
-    why = f"{who} says that it was opened again at {at}."
+    why = f"{who[:1].upper()}{who[1:]} says that it was opened again at {at}."
     if last.kind == "undone":
         why = f"At {at} {who} took back that it is shut."
     return Message(

@@ -21,13 +21,15 @@ from scheduler.cares.closing import Closing, ClosingKind, Door, door, most
 from scheduler.journal import access, closings, deliveries, memos
 from scheduler.journal.store import Journal
 from scheduler.profile.problem import nearest
-from scheduler.service.nights import Almanac, nights, states_of
+from scheduler.service.nights import DAYS_BACK, Almanac, nights, states_of
 
 _log = logging.getLogger(__name__)
 EARLY = timedelta(hours=3)
 _CLOCKS_APART = timedelta(minutes=5)  # of a phone and this machine
 _ANSWERED_WITHIN = timedelta(hours=48)
 _WORD_USEFUL = timedelta(hours=1)
+_UNDONE_WITHIN = timedelta(hours=24)
+_LONGEST_AGO = timedelta(days=366)  # an evening further back is a slip of the pen
 _SET_BACK = timedelta(hours=1)  # further back than the last tick no clock is believed
 # How it was said: at the terminal, on the pages signed in, by an evening's link (of whoever is on
 # duty, or of somebody else) or its button.
@@ -36,6 +38,14 @@ _BY_LINK: tuple[How, ...] = ("duty's link", "link")
 _FOR_GOOD = ("dead", "given-up")
 _WHO_MAY_EMPTY: tuple[How, ...] = ("terminal", "signed in")
 _TAKES_AWAY = ("dead", "given-up", "elsewhere")
+_WHAT_WAS_SAID: Mapping[ClosingKind, str] = {
+    "closed": "shut",
+    "reopened": "open again",
+    "not-found": "not found",
+    "given-up": "given up for lost",
+    "elsewhere": "sleeping elsewhere",
+    "back": "back home",
+}
 _OF_BIRDS = ("found", "not-found", *_TAKES_AWAY, "back")
 
 
@@ -116,8 +126,8 @@ def say(journal: Journal, almanac: Almanac, statement: Statement, now: datetime)
     """
     at = statement.at or now
     evening = statement.evening or almanac.evening_of(at, statement.coop)
-    if ahead := _ahead(almanac, at, evening, now):
-        return ahead
+    if beyond := _beyond(almanac, statement, at, evening, now):
+        return beyond
     with journal.writing() as writing:
         connection, site_id = writing.connection, almanac.household.profile.site.id
         said = closings.closings(connection, site_id)
@@ -151,14 +161,46 @@ def say(journal: Journal, almanac: Almanac, statement: Statement, now: datetime)
     return kept
 
 
-def _ahead(almanac: Almanac, at: datetime, evening: date, now: datetime) -> Refused | None:
+def _beyond(
+    almanac: Almanac, statement: Statement, at: datetime, evening: date, now: datetime
+) -> Refused | None:
+    """Why nobody can know that yet, or any more."""
+    today = almanac.household.today(now)
     if at > now + _CLOCKS_APART:
         found = f"{at:%Y-%m-%d %H:%M} UTC"
         return Refused(key="--at", found=found, accepted="a time that has come")
-    if evening > almanac.household.today(now):
+    if evening > today:
         accepted = "an evening that has come"
         return Refused(key="--evening", found=evening.isoformat(), accepted=accepted)
-    return None
+    if evening < today - _LONGEST_AGO:
+        return Refused(
+            key="--evening",
+            found=evening.isoformat(),
+            accepted="an evening of the last year",
+            question="That is too long ago for anybody to know. Which evening do you mean?",
+        )
+    return _before_the_flock(almanac, statement, evening, today)
+
+
+def _before_the_flock(
+    almanac: Almanac, statement: Statement, evening: date, today: date
+) -> Refused | None:
+    """Why nothing was shut on an evening that is over: no bird had come yet."""
+    profile, coop_id = almanac.household.profile, _coop_id(almanac, statement.coop)
+    houses = [one for one in profile.coop if coop_id in {None, one.id}]
+    if evening >= today - timedelta(days=DAYS_BACK) or not houses:
+        return None
+    if any(almanac.birds_in(one.id, evening) for one in houses):
+        return None
+    came = [one.arrived for house in houses for one in profile.flocks_of(house.id) if one.arrived]
+    first = f": the first came on {min(came).day} {min(came):%B %Y}" if came else ""
+    names = " and ".join(one.name for one in houses)
+    return Refused(
+        key="--evening",
+        found=evening.isoformat(),
+        accepted="an evening on which birds lived there",
+        question=f"No bird lived in {names} then{first}. Which evening do you mean?",
+    )
 
 
 def take_back(
@@ -166,6 +208,7 @@ def take_back(
 ) -> Kept | Refused | Overtaken:
     """Takes back what was said last: of the statement's coop and evening, as far as it names them.
 
+    Without an evening nothing that was said more than a day ago: nobody means that.
     What was said of several houses at once is taken back of all of them. Where that opens a door
     again, the reminders go on as a new turn.
 
@@ -176,7 +219,11 @@ def take_back(
     with journal.writing() as writing:
         connection = writing.connection
         said = closings.closings(connection, site_id)
-        last = _last_said(said, statement, _coop_id(almanac, statement.coop))
+        coop_id = _coop_id(almanac, statement.coop)
+        ever = _last_said(said, statement, coop_id)
+        last = [one for one in ever if statement.evening or one.at >= now - _UNDONE_WITHIN]
+        if not last and (ever or _is_long_ago(almanac, statement, now)):
+            return _nothing_to_take_back(almanac, ever)
         evening = last[-1].evening if last else (statement.evening or almanac.evening_of(now))
         around = _around(almanac, connection, evening, said, now)
         chosen = _chosen(around, statement)
@@ -190,7 +237,7 @@ def take_back(
                 stands = turn == statement.turn + 1 and _is_undone_by(statement.who, again)
                 return Overtaken(state=night.states[coop_id], stands=stands)
         if not last:
-            return Refused(key="undo", found="nothing", accepted="something that was said of it")
+            return _nothing_to_take_back(almanac, ever)
         named = {one.coop_id: night for night in around for one in night.evening.doors}
         mine = {one.coop_id: named[one.coop_id] for one in last if one.coop_id in named}
         for one in last:
@@ -199,6 +246,29 @@ def take_back(
         follow(almanac, connection, now)
     told = tuple(one for one in last if one.coop_id in mine)
     return _kept(evening, told, mine, left, now)
+
+
+def _is_long_ago(almanac: Almanac, statement: Statement, now: datetime) -> bool:
+    evening = statement.evening
+    return evening is not None and evening < almanac.household.today(now) - _LONGEST_AGO
+
+
+def _nothing_to_take_back(almanac: Almanac, ever: Sequence[Closing]) -> Refused:
+    """Says what a named evening would take back, where only something older was said."""
+    if not ever:
+        return Refused(key="undo", found="nothing", accepted="something that was said of it")
+    named = {one.id: one.name for one in almanac.household.profile.coop}
+    names = " and ".join(named.get(one.coop_id, one.coop_id) for one in ever)
+    last = ever[-1]
+    what = _WHAT_WAS_SAID.get(last.kind, last.kind)
+    if last.count is not None:
+        what = f"{what}, {last.count} in" if last.kind == "closed" else f"{last.count} {what}"
+    return Refused(
+        key="undo",
+        found="nothing said in the last 24 hours",
+        accepted=f"--evening {last.evening.isoformat()}, for what was said last",
+        question=f"That would take back: {names}, {what}, said by {last.who}.",
+    )
 
 
 def _coop_id(almanac: Almanac, named: str | None) -> str | None:

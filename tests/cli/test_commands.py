@@ -538,7 +538,8 @@ def test_heat_is_told_with_a_temperature_and_weekdays() -> None:
     assert listed == [
         {
             "number": 1, "kind": "heat", "grade": None, "from": "2026-12-26", "to": "2026-12-28",
-            "air_c": 36.0, "link": "", "who": "", "by": "Robin", "confirmed_on": None,
+            "air_c": 36.0, "link": "", "who": "", "by": "somebody at the terminal",
+            "confirmed_on": None,
         }
     ]  # fmt: skip
     jobs = json.loads(run(*AT_HOME, "today", "--date", "2026-12-27", "--json").output)["rounds"]

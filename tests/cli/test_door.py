@@ -77,7 +77,8 @@ def said(result: Result) -> list[dict[str, object]]:
 
 
 def test_closed_without_a_count_is_kept_as_not_counted() -> None:
-    assert run("closed").output == "Walnut: shut 16:20 by Ana, looks like all, not counted.\n"
+    told = run("closed", "--by", "Ana").output
+    assert told == "Walnut: shut 16:20 by Ana, looks like all, not counted.\n"
     assert said(run("closed", "--json"))[0]["count"] is None
 
 
@@ -126,7 +127,7 @@ def test_a11_closed_says_that_it_will_ring_when_it_cannot_be_taken_back() -> Non
     held_for_ana("http://127.0.0.1:9")
     result = run("closed", "--count", "12")
     assert result.exit_code == 0
-    assert result.stdout.startswith("Walnut: shut 16:20 by Ana")
+    assert result.stdout.startswith("Walnut: shut 16:20 by somebody at the terminal, 12 in.")
     assert result.stderr == (
         "The reminders are not running, and the push server could not be told: at 16:38 it rings "
         "for Ana, although the door is shut.\n"
@@ -231,7 +232,7 @@ def test_k3_a_missing_bird_is_ended_on_any_later_day() -> None:
     run("closed", "--count", "11")
     run("not-found")
     wednesday = "2026-12-23T16:30:00Z"
-    assert run("closed", "--count", "11", at=wednesday).output == (
+    assert run("closed", "--count", "11", "--by", "Ana", at=wednesday).output == (
         "Walnut: shut 16:30 by Ana, 11 in. 1 still missing since Mon 21 Dec.\n"
     )
     assert run("given-up", at=wednesday).output == (
@@ -251,6 +252,51 @@ def test_k2_what_was_said_is_taken_back() -> None:
     refused = run("undo")
     assert refused.exit_code == 2
     assert 'undo: found "nothing"' in refused.output
+
+
+def test_undo_without_an_evening_reaches_back_a_day_and_says_what_it_would_take_back() -> None:
+    run("closed", "--count", "11", "--by", "Kim")
+    refused = run("undo", at="2026-12-22T16:20:01Z")
+    assert refused.exit_code == 2
+    assert refused.output == (
+        'duskfold undo: undo: found "nothing said in the last 24 hours"; accepted: --evening '
+        "2026-12-21, for what was said last. That would take back: Walnut, shut, 11 in, said by "
+        "Kim.\n"
+    )
+    assert run("undo", at="2026-12-22T16:20:00Z").output.startswith("Walnut: taken back: shut")
+
+
+def test_undo_of_an_earlier_evening_does_not_speak_as_if_something_were_kept() -> None:
+    run("closed", "--evening", "2026-12-19", "--count", "11")
+    told = run("undo", "--evening", "2026-12-19", at="2026-12-23T12:00:00Z").output
+    assert told == (
+        "Walnut: taken back: shut, 11 in. Now 12 expected.\n"
+        "Taken back for the evening of 2026-12-19, after its let-out.\n"
+    )
+
+
+def test_nobody_in_particular_says_it_where_several_could() -> None:
+    assert said(run("closed", "--json"))[0]["by"] == "somebody at the terminal"
+    declare(SITE + ONE + PEOPLE.partition('[[person]]\nname = "Kim"')[0])
+    assert said(run("closed", "--count", "12", "--json"))[0]["by"] == "Ana"
+
+
+@pytest.mark.parametrize(
+    ("evening", "told"),
+    [
+        ("1900-01-01", "accepted: an evening of the last year. That is too long ago for anybody"),
+        ("2025-12-19", "accepted: an evening of the last year. That is too long ago for anybody"),
+        ("2026-11-30", "No bird lived in Walnut then: the first came on 1 December 2026."),
+    ],
+)
+def test_an_evening_that_nobody_can_know_is_refused(evening: str, told: str) -> None:
+    declare(SITE + ONE.replace("hens = 12", "hens = 12\narrived = 2026-12-01") + PEOPLE)
+    for more in ([], ["--at", "16:30"]):
+        refused = run("closed", "--count", "12", "--evening", evening, *more)
+        assert (refused.exit_code, refused.exception.__class__) == (2, SystemExit), refused.output
+        assert more or told in refused.output
+    assert run("undo", "--evening", evening).exit_code == 2
+    assert run("closed", "--count", "12", "--evening", "2026-12-01").exit_code == 0
 
 
 def test_a_reopened_door_is_open_again() -> None:
@@ -309,7 +355,7 @@ def test_a_broken_profile_keeps_nobody_from_closing_the_door() -> None:
     result = run("closed", "--count", "12")
     assert result.exit_code == 0
     assert "the one that the reminders go by is used" in result.output
-    assert "Walnut: shut 16:20 by Ana, 12 in." in result.output
+    assert "Walnut: shut 16:20 by somebody at the terminal, 12 in." in result.output
 
 
 def test_test_alert_sends_over_every_way_and_says_what_came_of_it(

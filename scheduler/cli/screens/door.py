@@ -169,7 +169,8 @@ def _show(household: Household, kept: Kept, *, undone: bool, json: bool) -> None
         else:
             print(f"{name}: shut {at} by {one.who}, {_counted(one, state)}")
     if kept.late:
-        print(f"Kept for the evening of {kept.evening}, after its let-out.")
+        done = "Taken back" if undone else "Kept"
+        print(f"{done} for the evening of {kept.evening}, after its let-out.")
 
 
 def _was(one: Closing) -> str:

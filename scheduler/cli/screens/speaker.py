@@ -1,4 +1,4 @@
-"""Who says something at the terminal: `--by NAME`, else the first person of the profile."""
+"""Who says something at the terminal: `--by NAME`, else the profile's only person."""
 
 import sys
 
@@ -6,11 +6,17 @@ from scheduler.cli.faults import CANNOT_USE, complain
 from scheduler.profile.called import NOBODY, called, not_called
 from scheduler.profile.values import Profile
 
+NOBODY_IN_PARTICULAR = "somebody at the terminal"
+
 
 def speaker(command: str, profile: Profile, who: str | None) -> str:
-    """The person's name; ends with the nearest spelling when there is no such person."""
+    """The person's name; ends with the nearest spelling when there is no such person.
+
+    Of several people nobody knows which of them sits there, and all of them are to hear of it.
+    """
     if who is None:
-        return profile.person[0].name if profile.person else "somebody"
+        names = [person.name for person in profile.person]
+        return names[0] if len(names) == 1 else NOBODY_IN_PARTICULAR
     if person := called(who, profile.person):
         return person.name
     unknown = not_called(who, profile.person, NOBODY)
