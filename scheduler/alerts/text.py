@@ -507,10 +507,10 @@ def profile_refused(problems: int) -> Message:
     )
 
 
-def profile_not_followed(why: str) -> Message:
+def profile_not_followed(why: str, remedy: str) -> Message:
     """The changed profile is right in itself, but cannot take over."""
     title = "The changed profile is not in force; the old one is"
-    return Message(title=title, body=f"Because: {why}.", stem=title, priority=USUAL)
+    return Message(title=title, body=f"The reason: {why}. {remedy}", stem=title, priority=USUAL)
 
 
 def no_more_reminders(names: Sequence[str]) -> Message:

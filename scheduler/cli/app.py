@@ -722,7 +722,7 @@ def health(
 
     session = _session(context, profile, data)
     if agree_clock:
-        screen.agree(session)
+        screen.agree(session, json=json)
     else:
         screen.show(session, json=json)
 

@@ -1,4 +1,4 @@
-"""What every page says while the reminders cannot be relied on, and what to do about it."""
+"""Everything that is wrong with the reminders, in one list, for every outlet."""
 
 from collections.abc import Iterator
 from datetime import datetime
@@ -8,20 +8,25 @@ from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
 from scheduler.service.clock import Readings
 from scheduler.service.health import Cause, Pulse, causes_of, read_pulse
-from scheduler.service.reach import Reach
+from scheduler.service.reach import Reach, WayTo
 
 _ORDER = ("not-running", "nobody")  # what is missing altogether comes first
+_WATCH_YOURSELF = "Until then watch the door yourself."
+_PUT_RIGHT = (
+    "Put right the address in the profile, or what Duskfold signs in with there, then send a test."
+)
 
 
 def banner(folder: Path, profile: Profile, reach: Reach, readings: Readings) -> tuple[Cause, ...]:
-    """Everything that is wrong now; empty when all is well. One small file is read for it."""
-    return tuple(everything(read_pulse(folder), profile, reach, readings))
+    """Why the reminders cannot be relied on now; empty when they can. One small file is read."""
+    found = everything(read_pulse(folder), profile, reach, readings)
+    return tuple(one for one in found if one.counts)
 
 
 def everything(
     pulse: Pulse | None, profile: Profile, reach: Reach, readings: Readings
 ) -> list[Cause]:
-    """What the last tick and the last messages show to be wrong, the worst first."""
+    """What the last tick and the last messages show to be wrong, the worst first, notes last."""
 
     def said(at: datetime) -> str:
         local = at.astimezone(profile.site.zone)
@@ -29,20 +34,12 @@ def everything(
         return f"{local:%a} {local.day} {local:%b}, {clock}"
 
     found = [*_of_reach(reach), *causes_of(pulse, readings, said)]
-    return sorted(found, key=lambda one: one.kind not in _ORDER)
+    return sorted(found, key=lambda one: (not one.counts, one.kind not in _ORDER))
 
 
 def _of_reach(reach: Reach) -> Iterator[Cause]:
     if not reach.working:
-        why = "; ".join(f"{way.said}: {way.broken}" for way in reach.ways)
-        yield Cause(
-            kind="nobody",
-            what=f"No reminders: nobody can be told ({why})." if why else _NOBODY,
-            remedy=(
-                "Give somebody a push topic or a mail address in the profile, and a mail server "
-                "for mail. Until then watch the door yourself."
-            ),
-        )
+        yield _nobody(reach)
         return
     if reach.nothing_gets_through:
         why = "; ".join(f"{way.said}: {way.failed}" for way in reach.working)
@@ -54,13 +51,60 @@ def _of_reach(reach: Reach) -> Iterator[Cause]:
                 "yourself."
             ),
         )
-    for name in reach.cut_off:
-        why = "; ".join(f"{way.channel}: {way.broken}" for way in reach.ways if way.name == name)
+    for person_id in dict.fromkeys(way.person_id for way in reach.ways):
+        ways = [way for way in reach.ways if way.person_id == person_id]
+        if all(way.failed for way in ways):
+            yield from _cut_off(ways, reach)
+        else:
+            yield from (_of_way(way) for way in ways if way.failed)
+    for name in reach.without:
         yield Cause(
-            kind="cut-off",
-            what=f"{name} cannot be told ({why}).",
-            remedy="Put the address right in the profile, then send a test.",
+            kind="no-way",
+            what=f"{name} has no way to be told.",
+            remedy="Give them a push topic or a mail address in the profile.",
         )
 
 
-_NOBODY = "No reminders: nobody can be told."
+def _nobody(reach: Reach) -> Cause:
+    why = "; ".join(f"{way.said}: {way.broken}" for way in reach.ways)
+    if why:
+        return Cause(
+            kind="nobody",
+            what=f"No reminders: nobody can be told ({why}).",
+            remedy=f"{_PUT_RIGHT} {_WATCH_YOURSELF}",
+        )
+    return Cause(
+        kind="nobody",
+        what="No reminders: nobody can be told.",
+        remedy=(
+            "Give somebody a push topic or a mail address in the profile, and a mail server for "
+            f"mail. {_WATCH_YOURSELF}"
+        ),
+    )
+
+
+def _cut_off(ways: list[WayTo], reach: Reach) -> Iterator[Cause]:
+    """Somebody whom nothing reaches while others can be told: they would not hear of their door."""
+    name = ways[0].name
+    why = "; ".join(f"{way.channel}: {way.failed}" for way in ways)
+    if all(way.broken for way in ways):
+        yield Cause(kind="cut-off", what=f"{name} cannot be told ({why}).", remedy=_PUT_RIGHT)
+    elif not reach.nothing_gets_through:
+        yield Cause(
+            kind="not-reached",
+            what=f"The last messages to {name} did not get through ({why}).",
+            remedy="Duskfold tries again. Until one arrives somebody else should see to the door.",
+        )
+
+
+def _of_way(way: WayTo) -> Cause:
+    """One way that fails while the same person is told over another."""
+    if way.broken:
+        return Cause(
+            kind="way-broken", what=f"Nothing reaches {way.said}: {way.broken}.", remedy=_PUT_RIGHT
+        )
+    return Cause(
+        kind="way-failed",
+        what=f"The last message to {way.said} did not get through: {way.failed}.",
+        remedy="Duskfold tries again.",
+    )

@@ -3,7 +3,7 @@
 import json
 from collections.abc import Callable
 from contextlib import suppress
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Literal
@@ -13,7 +13,10 @@ from scheduler.service.trust import Trust
 
 HEALTH_NAME = "health.json"
 OLDEST_TICK_S = 45.0  # three periods
-_READ_AFTER_S = 5.0
+READ_AFTER_S = 5.0
+
+
+NotFollowed = Literal["nobody", "another-site", "secret"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -22,7 +25,7 @@ class Pulse:
 
     Seconds since boot do not jump when the clock is set. `fault` says why a tick is incomplete,
     `deaf` why answers from phones do not come in, `not_followed` why a changed profile that is
-    right in itself is not in force.
+    right in itself is not in force; `unplanned` are the houses without a plan of their evening.
     """
 
     wall: str
@@ -32,6 +35,8 @@ class Pulse:
     profile_number: int
     profile_problems: int = 0
     not_followed: str = ""
+    not_followed_kind: NotFollowed = "nobody"
+    unplanned: tuple[str, ...] = ()
     fault: str = ""
     deaf: str = ""
     deaf_since: str = ""
@@ -53,8 +58,9 @@ def write_pulse(folder: Path, pulse: Pulse) -> None:
 def read_pulse(folder: Path) -> Pulse | None:
     """The last tick that was told of, or None."""
     try:
-        return Pulse(**json.loads((folder / HEALTH_NAME).read_text(encoding="utf-8")))
-    except (OSError, ValueError, TypeError):
+        told = json.loads((folder / HEALTH_NAME).read_text(encoding="utf-8"))
+        return Pulse(**told | {"unplanned": tuple(told.get("unplanned", ()))})
+    except (OSError, ValueError, TypeError, AttributeError):
         return None
 
 
@@ -70,7 +76,7 @@ def _is_of_now(tick_boot_s: float, pulse: Pulse, readings: Readings) -> bool:
 
     A reader may look at its clock just before the tick begins that it then reads of.
     """
-    return -_READ_AFTER_S <= readings.boot_s - tick_boot_s <= pulse.oldest_tick_s
+    return -READ_AFTER_S <= readings.boot_s - tick_boot_s <= pulse.oldest_tick_s
 
 
 CauseKind = Literal[
@@ -80,16 +86,24 @@ CauseKind = Literal[
     "clock-behind",
     "clock-ahead",
     "not-written",
+    "unreadable",
+    "not-planned",
     "not-followed",
-    "cut-off",
     "not-getting-through",
+    "cut-off",
+    "not-reached",
     "deaf",
+    "way-broken",
+    "way-failed",
+    "no-way",
 ]
+# Whoever it is about hears of a door over another way, or was never to hear of one.
+_NOTES = frozenset({"way-broken", "way-failed", "no-way"})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cause:
-    """One reason why the reminders cannot be relied on, as a sentence, and what to do about it.
+    """Something that is wrong with the reminders, as a sentence, and what to do about it.
 
     `remedy` is for a page: no command stands in it. `command` is what a terminal adds.
     """
@@ -99,104 +113,167 @@ class Cause:
     remedy: str
     command: str = ""
 
+    @property
+    def counts(self) -> bool:
+        """Whether the reminders cannot be relied on because of it; else it is only a note."""
+        return self.kind not in _NOTES
+
+
+Said = Callable[[datetime], str]
+Found = Cause | None
 
 _WATCH_YOURSELF = "Until then watch the door yourself."
+_NOT_RUNNING = Cause(
+    kind="not-running",
+    what="The reminders are not running.",
+    remedy=f"Start Duskfold on the machine where it is installed. {_WATCH_YOURSELF}",
+    command="Start them: duskfold serve",
+)
+UNREADABLE = Cause(
+    kind="unreadable",
+    what="The data cannot be read just now, so nobody can say how the reminders fare.",
+    remedy="Until it can be read again watch the door yourself.",
+)
+_TO_FOLLOW: dict[NotFollowed, str] = {
+    "nobody": "Change the profile again, so that somebody can be told by it.",
+    "another-site": (
+        "Start Duskfold on its machine again to take it over, or put the old site back into the "
+        "profile."
+    ),
+    "secret": (
+        "Give it to Duskfold on its machine, and start Duskfold again; or change the profile so "
+        "that it is not needed."
+    ),
+}
+_TO_FIND_OUT: dict[NotFollowed, str] = {"secret": "What is missing: duskfold test-alert"}
 
 
-def causes_of(
-    pulse: Pulse | None, readings: Readings, said: Callable[[datetime], str]
-) -> list[Cause]:
+def to_follow(kind: NotFollowed) -> str:
+    """What to do about a changed profile that is right in itself and not in force."""
+    return _TO_FOLLOW[kind]
+
+
+def unreadable(reason: str) -> Cause:
+    """The data file cannot be used; the terminal says why."""
+    return replace(UNREADABLE, command=f"The data file cannot be used: {reason}.")
+
+
+def causes_of(pulse: Pulse | None, readings: Readings, said: Said) -> list[Cause]:
     """What the last tick shows to be wrong now, the worst first; `said` tells an instant."""
     if pulse is None:
-        return [
-            Cause(
-                kind="not-running",
-                what="The reminders are not running.",
-                remedy=f"Start Duskfold on the machine where it is installed. {_WATCH_YOURSELF}",
-                command="Start them: duskfold serve",
-            )
-        ]
-    found = []
-    last = said(datetime.fromisoformat(pulse.wall).astimezone(UTC))
-    if not _is_of_now(pulse.boot_s, pulse, readings):
-        found.append(
-            Cause(
-                kind="silent",
-                what=f"The reminders have not been heard from since {last}.",
-                remedy=f"Start Duskfold's machine again, or Duskfold on it. {_WATCH_YOURSELF}",
-                command="Start them: duskfold serve",
-            )
-        )
-    if pulse.trust == "untrusted":
-        found.append(
-            Cause(
-                kind="clock-behind",
-                what="The clock of this machine is wrong: it shows a time that is already past.",
-                remedy=(
-                    "No reminders go out until it is right: set the clock of Duskfold's machine, "
-                    f"or connect it to the network. {_WATCH_YOURSELF}"
-                ),
-            )
-        )
-    if pulse.trust == "doubtful":
-        found.append(
-            Cause(
-                kind="clock-ahead",
-                what=(
-                    f"The clock of Duskfold's machine may be wrong: it shows {last}, which is far "
-                    "ahead of what it showed before."
-                ),
-                remedy=(
-                    "Reminders go by it. If it is right, say so; if not, set the clock of "
-                    "Duskfold's machine, or connect it to the network."
-                ),
-                command="If it is right: duskfold health --agree-clock",
-            )
-        )
+        return [_NOT_RUNNING]
+    found = (
+        _silent(pulse, readings, said),
+        _clock_behind(pulse),
+        _clock_ahead(pulse, said),
+        _not_written(pulse, readings),
+        _not_planned(pulse),
+        _not_followed(pulse),
+        _deaf(pulse, said),
+    )
+    return [one for one in found if one]
+
+
+def _silent(pulse: Pulse, readings: Readings, said: Said) -> Found:
+    if _is_of_now(pulse.boot_s, pulse, readings):
+        return None
+    return Cause(
+        kind="silent",
+        what=f"The reminders have not been heard from since {said(_at(pulse.wall))}.",
+        remedy=f"Start Duskfold's machine again, or Duskfold on it. {_WATCH_YOURSELF}",
+        command="Start them: duskfold serve",
+    )
+
+
+def _clock_behind(pulse: Pulse) -> Found:
+    if pulse.trust != "untrusted":
+        return None
+    return Cause(
+        kind="clock-behind",
+        what="The clock of this machine is wrong: it shows a time that is already past.",
+        remedy=(
+            "No reminders go out until it is right: set the clock of Duskfold's machine, or "
+            f"connect it to the network. {_WATCH_YOURSELF}"
+        ),
+    )
+
+
+def _clock_ahead(pulse: Pulse, said: Said) -> Found:
+    if pulse.trust != "doubtful":
+        return None
+    return Cause(
+        kind="clock-ahead",
+        what=(
+            f"The clock of Duskfold's machine may be wrong: it shows {said(_at(pulse.wall))}, "
+            "which is far ahead of what it showed before."
+        ),
+        remedy=(
+            "Reminders go by it. If it is right, say so; if not, set the clock of Duskfold's "
+            "machine, or connect it to the network."
+        ),
+        command="If it is right: duskfold health --agree-clock",
+    )
+
+
+def _not_written(pulse: Pulse, readings: Readings) -> Found:
     complete = pulse.complete_boot_s
-    if complete is None or readings.boot_s - complete > pulse.oldest_tick_s:
-        why = f": {pulse.fault}" if pulse.fault else ""
-        found.append(
-            Cause(
-                kind="not-written",
-                what=f"The reminders cannot write down what they do{why}.",
-                remedy=(
-                    "They go on from memory. Look at the disk of Duskfold's machine: it may be "
-                    "full, or may not be written."
-                ),
-            )
-        )
+    if complete is not None and readings.boot_s - complete <= pulse.oldest_tick_s:
+        return None
+    why = f": {pulse.fault}" if pulse.fault else ""
+    return Cause(
+        kind="not-written",
+        what=f"The reminders cannot write down what they do{why}.",
+        remedy=(
+            "They go on from memory. Look at the disk of Duskfold's machine: it may be full, or "
+            "may not be written."
+        ),
+    )
+
+
+def _not_planned(pulse: Pulse) -> Found:
+    if not pulse.unplanned:
+        return None
+    return Cause(
+        kind="not-planned",
+        what=f"No reminders for {', '.join(pulse.unplanned)}: the evening cannot be worked out.",
+        remedy="That is a fault of the program. Watch that door yourself.",
+    )
+
+
+def _not_followed(pulse: Pulse) -> Found:
     if pulse.not_followed:
-        found.append(
-            Cause(
-                kind="not-followed",
-                what=(
-                    f"The changed profile is not in force: {pulse.not_followed}. The old one is in "
-                    "force."
-                ),
-                remedy="Change the profile again, so that somebody can be told by it.",
-            )
+        return Cause(
+            kind="not-followed",
+            what=(
+                f"The changed profile is not in force: {pulse.not_followed}. The old one is in "
+                "force."
+            ),
+            remedy=to_follow(pulse.not_followed_kind),
+            command=_TO_FIND_OUT.get(pulse.not_followed_kind, ""),
         )
-    elif pulse.profile_problems:
-        found.append(
-            Cause(
-                kind="not-followed",
-                what="The changed profile cannot be used; the old one is in force.",
-                remedy="Look at the profile again: something in it is not right.",
-                command="What is wrong: duskfold check",
-            )
+    if pulse.profile_problems:
+        return Cause(
+            kind="not-followed",
+            what="The changed profile cannot be used; the old one is in force.",
+            remedy="Look at the profile again: something in it is not right.",
+            command="What is wrong: duskfold check",
         )
-    if pulse.deaf:
-        heard = pulse.deaf_since and datetime.fromisoformat(pulse.deaf_since).astimezone(UTC)
-        since = f" since {said(heard)}" if heard else ""
-        found.append(
-            Cause(
-                kind="deaf",
-                what=f"Answers from phones cannot be heard{since}: {pulse.deaf}.",
-                remedy="Say on these pages that a door is shut; the buttons on phones do not work.",
-            )
-        )
-    return found
+    return None
+
+
+def _deaf(pulse: Pulse, said: Said) -> Found:
+    if not pulse.deaf:
+        return None
+    since = f" since {said(_at(pulse.deaf_since))}" if pulse.deaf_since else ""
+    return Cause(
+        kind="deaf",
+        what=f"Answers from phones cannot be heard{since}: {pulse.deaf}.",
+        remedy="Say on these pages that a door is shut; the buttons on phones do not work.",
+    )
+
+
+def _at(told: str) -> datetime:
+    return datetime.fromisoformat(told).astimezone(UTC)
 
 
 def faults_of(pulse: Pulse | None, readings: Readings) -> list[str]:

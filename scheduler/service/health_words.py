@@ -1,10 +1,12 @@
 """The state of the reminders in sentences and rows, for a terminal and a page."""
 
+from collections.abc import Iterator, Sequence
 from datetime import datetime
 
 from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
-from scheduler.service.report_health import Health
+from scheduler.service.health import Cause
+from scheduler.service.report_health import DoorHealth, Health
 
 _RUNNING = "The reminders are running."
 _SILENT = {"not-running", "silent", "clock-behind"}
@@ -28,19 +30,22 @@ def how_it_runs(health: Health) -> tuple[str, ...]:
     return (*(health.faults or (_RUNNING,)), *last_look(health))
 
 
-def on_a_page(health: Health) -> tuple[str, ...]:
-    """The same with what to do instead of commands."""
-    faults = tuple(f"{one.what} {one.remedy}" for one in health.causes)
-    others = health.faults[len(health.causes) :]
-    return (*((*faults, *others) or (_RUNNING,)), *last_look(health))
+def on_a_page(health: Health, warnings: Sequence[Cause]) -> tuple[str, ...]:
+    """The same with what to do instead of commands; `warnings` is what counts, as on every page."""
+    faults = tuple(f"{one.what} {one.remedy}" for one in warnings)
+    return (*(faults or (_RUNNING,)), *last_look(health))
 
 
 def last_look(health: Health) -> tuple[str, ...]:
     """What the last look was like, when there was one."""
-    if health.pulse is None or health.tick_age_s is None:
+    if health.pulse is None or health.pulse.complete_boot_s is None:
         return ()
-    looked = f"Last look {health.tick_age_s:.0f} s ago; clock {health.pulse.trust}"
-    return (f"{looked}; profile number {health.pulse.profile_number}.",)
+    age_s = health.tick_age_s
+    looked = "Last look before this machine was started"
+    if age_s is not None:
+        looked = f"Last look {age_s:.0f} s ago"
+    number = f"profile number {health.pulse.profile_number}"
+    return (f"{looked}; clock {health.pulse.trust}; {number}.",)
 
 
 def doors(health: Health) -> list[tuple[str, str, str, str]]:
@@ -51,10 +56,16 @@ def doors(health: Health) -> list[tuple[str, str, str, str]]:
             one.name,
             f"lock up {local_clock(one.lock_up, zone, region)}",
             f"latest {local_clock(one.latest, zone, region)}",
-            f"{_STATES[one.state]}, {one.amiss}" if one.amiss else _STATES[one.state],
+            _where_it_stands(one),
         )
         for one in health.tonight
     ]
+
+
+def _where_it_stands(door: DoorHealth) -> str:
+    over = door.counted is not None and door.counted > door.expected
+    counted = f"{door.counted} in" if over else ""  # "only 12 expected" says nothing without it
+    return ", ".join(filter(None, (_STATES[door.state], counted, door.amiss)))
 
 
 def channels(health: Health) -> list[tuple[str, str, str, str]]:
@@ -78,12 +89,20 @@ def _when(at: datetime | None, profile: Profile) -> str:
 
 
 def cautions(health: Health) -> tuple[str, ...]:
-    """What is no fault and should still be known."""
-    said = []
+    """What is no fault and should still be known, as a terminal says it."""
+    return (*health.notes, *_looking_back(health))
+
+
+def cautions_on_a_page(health: Health) -> tuple[str, ...]:
+    """The same with what to do instead of commands."""
+    notes = (f"{one.what} {one.remedy}" for one in health.causes if not one.counts)
+    return (*notes, *_looking_back(health))
+
+
+def _looking_back(health: Health) -> Iterator[str]:
     if not health.holds:
-        said.append("The push server holds no messages: if this machine dies, nobody is rung.")
-    said += [f"Since yesterday: {one}" for one in health.undelivered]
+        yield "The push server holds no messages: if this machine dies, nobody is rung."
+    yield from (f"Since yesterday: {one}" for one in health.undelivered)
     if health.unconfirmed:
         days = ", ".join(day.isoformat() for day in health.unconfirmed)
-        said.append(f"Evenings that nobody confirmed: {days}.")
-    return tuple(said)
+        yield f"Evenings that nobody confirmed: {days}."

@@ -1,19 +1,28 @@
 """The state of the reminders in one value: for a command, a page, a monitor."""
 
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from pathlib import Path
 
 from scheduler.alerts import text
+from scheduler.alerts.pursue import Night
 from scheduler.alerts.text import not_all_in
-from scheduler.cares.closing import door
+from scheduler.cares.closing import Closing, door
 from scheduler.journal import closings, history
-from scheduler.journal.history import ChannelHistory
+from scheduler.journal.history import ChannelHistory, Failure
 from scheduler.journal.store import Journal, JournalFault, open_journal
 from scheduler.profile.values import Profile
 from scheduler.service.banner import everything
 from scheduler.service.clock import Readings
-from scheduler.service.health import Cause, Pulse, at_the_terminal, read_pulse
+from scheduler.service.health import (
+    READ_AFTER_S,
+    Cause,
+    Pulse,
+    at_the_terminal,
+    read_pulse,
+    unreadable,
+)
 from scheduler.service.lookout import TRIES_DAYS
 from scheduler.service.nights import Almanac, nights
 from scheduler.service.open_profile import Household
@@ -44,15 +53,14 @@ class DoorHealth:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Health:
-    """Everything there is to say; `faults` is empty when all is well.
+    """Everything there is to say; `causes` is what is wrong, and what to do about it.
 
-    `reach` says who could be told tonight, and over what; `causes` are the faults with what to do.
-    `holds`: the push server takes messages that ring when this machine is dead. `undelivered`:
-    what was given up in the last day, by person and way.
+    `reach` says who could be told tonight, and over what. `holds`: the push server takes messages
+    that ring when this machine is dead. `undelivered`: what was given up in the last day, by
+    person and way.
     """
 
     profile: Profile
-    faults: tuple[str, ...]
     pulse: Pulse | None
     tick_age_s: float | None
     reach: Reach = field(default_factory=Reach)
@@ -63,11 +71,21 @@ class Health:
     holds: bool = True
     undelivered: tuple[str, ...] = ()
 
+    @property
+    def faults(self) -> tuple[str, ...]:
+        """Why the reminders cannot be relied on, as a terminal says it; empty when they can."""
+        return tuple(at_the_terminal(one) for one in self.causes if one.counts)
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """What is wrong although they can be relied on."""
+        return tuple(at_the_terminal(one) for one in self.causes if not one.counts)
+
 
 def report_health(
     folder: Path, household: Household, readings: Readings, journal: Journal | None = None
 ) -> Health:
-    """The health by these clocks; what cannot be read is a fault of its own.
+    """The health by these clocks; what cannot be read is a cause of its own.
 
     Without a `journal` that is open already the folder's is opened, and closed again. Where the
     journal knows the profile that the reminders go by, that one counts and not `household`.
@@ -86,38 +104,33 @@ def report_health(
         finally:
             opened.close()
     except JournalFault as fault:
-        why = f"The data file cannot be used: {fault.reason}."
-        return _without_journal(household, pulse, readings, why)
+        return _without_journal(household, pulse, readings, unreadable(fault.reason))
 
 
 def _without_journal(
-    household: Household, pulse: Pulse | None, readings: Readings, *faults: str
+    household: Household, pulse: Pulse | None, readings: Readings, *more: Cause
 ) -> Health:
     profile = household.profile
     reach = who_can_be_told(profile, ways_of(profile), {})
-    causes = everything(pulse, profile, reach, readings)
     return Health(
         profile=profile,
-        faults=(*map(at_the_terminal, causes), *faults),
         pulse=pulse,
         tick_age_s=_age_s(pulse, readings),
         reach=reach,
-        causes=tuple(causes),
+        causes=(*everything(pulse, profile, reach, readings), *more),
     )
 
 
 def _age_s(pulse: Pulse | None, readings: Readings) -> float | None:
-    """Seconds since the last complete tick."""
+    """Seconds since the last complete tick; None where it was before the machine was started."""
     if pulse is None or pulse.complete_boot_s is None:
         return None
-    return readings.boot_s - pulse.complete_boot_s
+    age_s = readings.boot_s - pulse.complete_boot_s
+    return max(age_s, 0.0) if age_s >= -READ_AFTER_S else None
 
 
 def _with_journal(
-    journal: Journal,
-    household: Household,
-    pulse: Pulse | None,
-    readings: Readings,
+    journal: Journal, household: Household, pulse: Pulse | None, readings: Readings
 ) -> Health:
     now, site_id = readings.wall, household.profile.site.id
     almanac = Almanac(
@@ -129,41 +142,36 @@ def _with_journal(
     tonight = almanac.evening_of(now)
     with journal.reading() as connection:
         said = closings.closings(connection, site_id)
+        found = nights(almanac, connection, now, said)
         channels = tuple(history.channel_history(connection, site_id))
-        found = [
-            night
-            for night in nights(almanac, connection, now, said)
-            if night.evening.day == tonight
-        ]
-        since = tonight - _UNCONFIRMED_DAYS * _DAY
         failed = history.failures(connection, site_id, now - _DAY)
-        tries = history.last_tries(connection, site_id, tonight - TRIES_DAYS * _DAY)
+        since = household.today(now) - TRIES_DAYS * _DAY
+        tries = history.last_tries(connection, site_id, since)
         holds = not history.cannot_hold(connection, site_id)
+        since = tonight - _UNCONFIRMED_DAYS * _DAY
         called = history.evenings_called(connection, site_id, since)
     reach = who_can_be_told(household.profile, almanac.ways, tries)
-    causes = everything(pulse, household.profile, reach, readings)
-    faults = [at_the_terminal(one) for one in causes]
-    faults += [
-        f"The last message by {one.channel} did not go out: {one.reason}."
-        for one in channels
-        if one.failed_at and (one.sent_at is None or one.failed_at > one.sent_at)
-    ]
-    names = {person.id: person.name for person in household.profile.person}
-    faults += [
-        f"Nothing reaches {way.said}: {way.broken}."
-        for way in reach.ways
-        if way.broken and reach.working and way.name not in reach.cut_off
-    ]
     return Health(
         profile=household.profile,
-        faults=tuple(faults),
         pulse=pulse,
         tick_age_s=_age_s(pulse, readings),
         reach=reach,
-        causes=tuple(causes),
+        causes=tuple(everything(pulse, household.profile, reach, readings)),
         channels=channels,
-        tonight=tuple(
-            DoorHealth(
+        tonight=tuple(_doors(night for night in found if night.evening.day == tonight)),
+        holds=holds,
+        undelivered=tuple(_undelivered(household.profile, failed)),
+        unconfirmed=tuple(
+            day for day in called if day < tonight and _is_unconfirmed(almanac, said, day)
+        ),
+    )
+
+
+def _doors(found: Iterable[Night]) -> Iterator[DoorHealth]:
+    for night in found:
+        for one in night.evening.doors:
+            state = night.states[one.coop_id]
+            yield DoorHealth(
                 coop_id=one.coop_id,
                 name=one.name,
                 lock_up=one.lock_up,
@@ -175,23 +183,17 @@ def _with_journal(
                 missing=state.at_large,
                 amiss=not_all_in(state),
             )
-            for night in found
-            for one in night.evening.doors
-            for state in [night.states[one.coop_id]]
-        ),
-        holds=holds,
-        undelivered=tuple(
-            text.undelivered(names[one.person_id], one.channel, one.count)
-            for one in failed
-            if one.person_id in names
-        ),
-        unconfirmed=tuple(
-            day
-            for day in called
-            if day < tonight
-            and any(
-                door(said, coop.id, day, almanac.birds_in(coop.id, day)).waits
-                for coop in household.profile.coop
-            )
-        ),
+
+
+def _undelivered(profile: Profile, failed: Iterable[Failure]) -> Iterator[str]:
+    names = {person.id: person.name for person in profile.person}
+    for one in failed:
+        if one.person_id in names:
+            yield text.undelivered(names[one.person_id], one.channel, one.count)
+
+
+def _is_unconfirmed(almanac: Almanac, said: Sequence[Closing], day: date) -> bool:
+    return any(
+        door(said, coop.id, day, almanac.birds_in(coop.id, day)).waits
+        for coop in almanac.household.profile.coop
     )

@@ -11,7 +11,24 @@ _log = logging.getLogger(__name__)
 
 
 class SecretFault(Exception):  # noqa: N818 - a fault by its name in DEVELOPERS.md
-    """A secret was named but cannot be read; the text says where, never what."""
+    """A secret is missing or cannot be read; the text says where, for a terminal, never what.
+
+    `plainly` says it for a page and a message: no variable and no path stands in it.
+    """
+
+    def __init__(self, text: str, plainly: str) -> None:
+        """Keeps both."""
+        super().__init__(text)
+        self.plainly = plainly
+
+
+def in_plain_words(name: str) -> str:
+    """What a secret is ("the password of the mail server"), for who never saw its name."""
+    if name == "mail-password":
+        return "the password of the mail server"
+    if name.startswith("push-"):
+        return "the token of the push server"
+    return "the address of the message service"
 
 
 def secret(name: str, environment: Mapping[str, str]) -> str | None:
@@ -27,14 +44,15 @@ def secret(name: str, environment: Mapping[str, str]) -> str | None:
     if given := environment.get(variable, "").strip():
         return given
     if named := environment.get(f"{variable}_FILE"):
-        return _read(Path(named), variable)
+        return _read(Path(named), variable, name)
     folder = environment.get("CREDENTIALS_DIRECTORY")
     if folder and (path := Path(folder) / name).is_file():
-        return _read(path, variable)
+        return _read(path, variable, name)
     return None
 
 
-def _read(path: Path, variable: str) -> str:
+def _read(path: Path, variable: str, name: str) -> str:
+    plainly = f"{in_plain_words(name)} cannot be read"
     try:
         with path.open("rb") as file:
             if os.name == "posix" and os.fstat(file.fileno()).st_mode & stat.S_IROTH:
@@ -43,8 +61,8 @@ def _read(path: Path, variable: str) -> str:
         text = content.decode().strip()
     except (OSError, UnicodeDecodeError) as error:
         why = error.strerror if isinstance(error, OSError) else "not text"
-        raise SecretFault(f"{variable}_FILE: {path}: {why}") from error
+        raise SecretFault(f"{variable}_FILE: {path}: {why}", plainly) from error
     if not text or len(content) > _MOST_BYTES:
         why = "empty" if not text else f"more than {_MOST_BYTES} bytes"
-        raise SecretFault(f"{variable}_FILE: {path}: {why}")
+        raise SecretFault(f"{variable}_FILE: {path}: {why}", plainly)
     return text

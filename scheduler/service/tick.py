@@ -30,7 +30,13 @@ from scheduler.service import notes, own_jobs, relay
 from scheduler.service.agree_clock import take_agreement
 from scheduler.service.clock import Clock, Readings
 from scheduler.service.door import carry_out
-from scheduler.service.health import OLDEST_TICK_S, Pulse, write_pulse
+from scheduler.service.health import (
+    OLDEST_TICK_S,
+    NotFollowed,
+    Pulse,
+    to_follow,
+    write_pulse,
+)
 from scheduler.service.looking_back import look_back
 from scheduler.service.nights import DAYS_BACK, Almanac, assembled
 from scheduler.service.open_profile import Household
@@ -43,7 +49,6 @@ from scheduler.service.trust import Judgement, Trust, Watchfulness
 
 _DAY = timedelta(days=1)
 _REMEMBERED_EVERY = timedelta(hours=1)
-_NOBODY = "nobody could be told by it"
 _DOUBT_TOLD_AFTER_S = 1800.0  # a machine that was off for days is synchronised by then
 _LASTING = ("full", "readonly", "read-only")
 _FIRST_TICK = "first-tick"
@@ -105,6 +110,7 @@ class Ticker:
     _changed: Household | Problems | None = None
     _problems: int = 0
     _not_followed: str = ""
+    _not_followed_kind: NotFollowed = "nobody"
     _fault: str = ""
     _told_deaf: bool = False
     _started: bool = False
@@ -188,11 +194,17 @@ class Ticker:
             profile_number=self.profile_number,
             profile_problems=self._problems,
             not_followed=self._not_followed,
+            not_followed_kind=self._not_followed_kind,
+            unplanned=self._unplanned(),
             fault=self._fault,
             deaf=deaf.reason if deaf else "",
             deaf_since=_since(deaf, readings.wall).isoformat() if deaf else "",
             oldest_tick_s=self.oldest_tick_s,
         )
+
+    def _unplanned(self) -> tuple[str, ...]:
+        coops = self.household.profile.coop
+        return tuple(one.name for one in coops if one.id in self.almanac.quarantined)
 
     def _work(self, readings: Readings, judged: Judgement) -> None:
         now = readings.wall
@@ -469,15 +481,16 @@ class Ticker:
             return
         if self._reaches_anybody and not reaches_anybody(found.profile):
             # Followed, it would silence every evening to come, and nobody would hear of it.
-            self._cannot_follow(_NOBODY, now)
+            self._cannot_follow("nobody", "nobody could be told by it", now)
             return
         if found.profile.site.id != self.site_id:
-            self._cannot_follow("another site id: start the reminders anew for it", now)
+            self._cannot_follow("another-site", "it is of another site", now)
             return
         try:
             channels = self.channels_for(found.profile, self.answers_generation)
         except SecretFault as fault:
-            self._cannot_follow(str(fault), now)
+            _log.error("profile.needs_secret reason=%s", fault)
+            self._cannot_follow("secret", fault.plainly, now)
             return
         almanac = self._almanac(found, frozenset(channels))
         emptied = self._emptied(almanac, now)
@@ -510,11 +523,12 @@ class Ticker:
             and not almanac.birds_in(coop.id, today)
         ]
 
-    def _cannot_follow(self, why: str, now: datetime) -> None:
+    def _cannot_follow(self, kind: NotFollowed, why: str, now: datetime) -> None:
         if why != self._not_followed:
-            _log.error("profile.not_followed nobody_reachable=%s", why == _NOBODY)
-        self._problems, self._not_followed = 1, why
-        self._tell(f"profile-{now:%H%M%S}", text.profile_not_followed(why), now)
+            _log.error("profile.not_followed nobody_reachable=%s", kind == "nobody")
+        self._problems, self._not_followed, self._not_followed_kind = 1, why, kind
+        message = text.profile_not_followed(why, to_follow(kind))
+        self._tell(f"profile-{now:%H%M%S}", message, now)
 
     def _tell(self, step: str, message: Message, now: datetime) -> None:
         with self.journal.writing() as writing:

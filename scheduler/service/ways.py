@@ -10,7 +10,7 @@ from scheduler.channels.port import Channel
 from scheduler.profile.values import Profile
 from scheduler.service.answers import push_servers, return_topic, token_for
 from scheduler.service.reach import ways_of
-from scheduler.service.secrets import SecretFault
+from scheduler.service.secrets import SecretFault, in_plain_words
 
 SecretOf = Callable[[str], str | None]
 _PORTS = {"starttls": 587, "tls": 465}
@@ -122,5 +122,8 @@ def _needed(name: str, secret_of: SecretOf) -> str:
     value = secret_of(name)
     if value is None:
         variable = "DUSKFOLD_" + name.upper().replace("-", "_")
-        raise SecretFault(f"the secret {name} is missing: give it by {variable} or {variable}_FILE")
+        raise SecretFault(
+            f"the secret {name} is missing: give it by {variable} or {variable}_FILE",
+            f"{in_plain_words(name)} is missing",
+        )
     return value

@@ -260,13 +260,14 @@ class App:
     async def _tonight(self, request: Request) -> Response:
         known = pass_of(self._calendars.passes, request.path_params["token"])
         if known is None or known.kind != "tonight":
-            return self._desk.missed(request, by_program=True)
+            return await self._desk.missed(request, by_program=True)
         if known.ended:
             return PlainTextResponse("This address was replaced: ask for the new one.\n", 410)
         try:
             now = self._now()
             standing = await self._desk.standing(now)
-            visit = Visit(now=now, standing=standing, lookout=self._lookout)
+            warnings = await self._desk.warnings()
+            visit = Visit(now=now, standing=standing, lookout=self._lookout, warnings=warnings)
             body = await self._desk.run(partial(tonight_json, visit))
         except (JournalFault, NoHousehold, OSError):
             return PlainTextResponse("The data cannot be read just now.\n", 503)
@@ -292,10 +293,10 @@ class App:
         return StreamingResponse(lines(), media_type="text/csv", headers=named)
 
     async def _not_found(self, request: Request, _: Exception) -> Response:
-        return self._desk.missed(request)
+        return await self._desk.missed(request)
 
     async def _wrong_method(self, request: Request, fault: Exception) -> Response:
-        response = self._desk.wrong_method(request)
+        response = await self._desk.wrong_method(request)
         response.headers.update(getattr(fault, "headers", None) or {})  # which ones there are
         return response
 

@@ -17,7 +17,7 @@ from scheduler.journal.store import JournalFault
 from scheduler.service.access import session_hash
 from scheduler.service.banner import banner
 from scheduler.service.clock import Readings
-from scheduler.service.health import Cause, causes_of, read_pulse
+from scheduler.service.health import UNREADABLE, Cause
 from scheduler.service.lookout import Lookout, NoHousehold, Standing
 from scheduler.web import guards
 from scheduler.web.misses import Misses
@@ -52,6 +52,11 @@ _UNREADABLE = Refusal(
 )
 _WRONG_METHOD = Refusal(
     title="Nothing was done", text="Nothing of that kind can be asked of this address.", back="/"
+)
+_FAILED = Refusal(
+    title="Something went wrong",
+    text="That is a fault of the program. If it was about a door, go and look at the door.",
+    back="/",
 )
 _log = logging.getLogger(__name__)
 
@@ -120,6 +125,9 @@ class Desk:
                 return await self._shown(request, visit, view, aside=aside)
             except (JournalFault, OSError) as fault:
                 return self._unavailable(fault)
+            except Exception:  # noqa: BLE001 - whoever pressed is to read what is wrong, on a page
+                _log.exception("page.failed")
+                return self._refused(request, _FAILED, 500, is_warning=True)
 
         return endpoint
 
@@ -169,7 +177,7 @@ class Desk:
     def _unavailable(self, fault: Exception) -> Response:
         reason = fault.reason if isinstance(fault, JournalFault) else type(fault).__name__
         _log.warning("page.unavailable reason=%s", reason)
-        return self._renderer.plain("unavailable.html", 503, is_warning=False)
+        return self._renderer.plain("unavailable.html", 503, warnings=(UNREADABLE,))
 
     async def _shown(self, request: Request, visit: Visit, view: View, *, aside: bool) -> Response:
         if request.method == "POST" or request.url.query or visit.session is None:
@@ -197,13 +205,22 @@ class Desk:
 
     async def _respond(self, request: Request, visit: Visit, answer: Answer | None) -> Response:
         if answer is None:
-            return self.missed(request)
+            return await self.missed(request)
         return await self.run(partial(self._renderer.response, visit, answer, request.url.path))
 
-    def wrong_method(self, request: Request) -> Response:
+    async def wrong_method(self, request: Request) -> Response:
         """405: nothing of the address can be asked in that way."""
-        wrong = causes_of(read_pulse(self.lookout.folder), self._read(), str)
-        return self._refused(request, _WRONG_METHOD, 405, is_warning=bool(wrong))
+        wrong = bool(await self.warnings())
+        return self._refused(request, _WRONG_METHOD, 405, is_warning=wrong)
+
+    async def warnings(self) -> tuple[Cause, ...]:
+        """Why the reminders cannot be relied on, where no page is made."""
+        readings = self._read()
+        try:
+            standing = await self.standing(readings.wall)
+        except (JournalFault, NoHousehold, OSError):
+            return (UNREADABLE,)
+        return self._warnings(standing, readings)
 
     def _refused(
         self, request: Request, refusal: Refusal, status: int, *, is_warning: bool
@@ -212,14 +229,14 @@ class Desk:
         facts = {"refusal": refusal, "here": request.url.path}
         return self._renderer.plain("refused.html", status, is_warning=is_warning, facts=facts)
 
-    def missed(self, request: Request, *, by_program: bool = False) -> Response:
+    async def missed(self, request: Request, *, by_program: bool = False) -> Response:
         """404, as a page or as a line, and 429 for a source that misses too often."""
         source = request.client.host if request.client else ""
         if self._misses.add(source):
             if by_program:
                 return PlainTextResponse("Not found.\n", 404)
-            wrong = causes_of(read_pulse(self.lookout.folder), self._read(), str)
-            return self._renderer.plain("missing.html", 404, is_warning=bool(wrong))
+            wrong = bool(await self.warnings())
+            return self._renderer.plain("missing.html", 404, is_warning=wrong)
         told = "Too many tries. Wait a minute, then try again.\n"
         return PlainTextResponse(told, 429, {"retry-after": "60"})
 

@@ -12,6 +12,7 @@ from starlette.responses import RedirectResponse, Response
 from scheduler.cares.closing import MANY_BIRDS
 from scheduler.profile.words import words
 from scheduler.service.access import SIGNED_IN_FOR
+from scheduler.service.health import Cause
 from scheduler.web.visit import Answer, Visit
 
 HERE = Path(__file__).parent
@@ -96,12 +97,13 @@ class Renderer:
         template: str,
         status: int,
         *,
-        is_warning: bool,
+        is_warning: bool = True,
+        warnings: tuple[Cause, ...] = (),
         facts: Mapping[str, object] = MappingProxyType({}),
     ) -> Response:
         """A page of nothing that is known; `is_warning`: the reminders cannot be relied on."""
-        known = {"version": self._version, "is_warning": is_warning, "warnings": ()}
-        body = self._templates.get_template(template).render({**known, **facts})
+        known = {"version": self._version, "is_warning": is_warning, "warnings": warnings}
+        body = self._templates.get_template(template).render({**known, "person": None, **facts})
         return Response(body, status, media_type="text/html")
 
     def _common(self, visit: Visit, here: str, template: str) -> dict[str, object]:

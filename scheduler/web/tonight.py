@@ -12,12 +12,15 @@ VERSION = 1
 def tonight_json(visit: Visit) -> bytes:
     """Each coop's lock-up, latest, state and next let-out, as instants in UTC.
 
-    A coop in which no bird sleeps tonight is not among them. Without a let-out where a housing
-    order holds and the run has no roof: what opens doors by it must not open that one.
+    `faults` are why the reminders cannot be relied on, as every page says them. A coop in which no
+    bird sleeps tonight is not among them. Without a let-out where a housing order holds and the
+    run has no roof: what opens doors by it must not open that one.
     """
     said = {
         "version": VERSION,
         "site": visit.profile.site.id,
+        "reliable": not visit.warnings,
+        "faults": [cause.what for cause in visit.warnings],
         "coops": [
             {
                 "coop": card.coop_id,

@@ -140,8 +140,11 @@ def _states(house: House, step: str, channel: str = "mail") -> list[str]:
 def _channel_faults(house: House) -> list[str]:
     """What health says of mail and push."""
     health = report_health(house.data, house.household(), house.readings)
-    found = [fault for fault in health.faults if fault.startswith("The last message by")]
-    assert "@" not in "".join(found), "health names an address"
+    said = " ".join((*health.faults, *health.notes))
+    assert "@" not in said, "health names an address"
+    ways = health.reach.ways
+    found = list(dict.fromkeys(f"{way.channel}: {way.failed}" for way in ways if way.failed))
+    assert all(one.partition(": ")[2] in said for one in found), said
     return found
 
 
@@ -152,7 +155,7 @@ def _assert_bad(house: House, fault: str, due: str) -> None:
 
 
 def _mail_fault(reason: str) -> str:
-    return f"The last message by mail did not go out: {reason}."
+    return f"mail: {reason}"
 
 
 def _mend(house: House) -> None:
@@ -471,7 +474,7 @@ def test_n12_the_push_server_is_busy_or_broken(
     [(outcome, began)] = _attempts(house, "now", "push")
     assert (outcome, house.phone("ana")) == ("transient", [])
     reason = f"the push server is busy or broken ({reply.status})"
-    _assert_bad(house, f"The last message by push did not go out: {reason}.", "16:18:29")
+    _assert_bad(house, f"push: {reason}", "16:18:29")
     _wait_s(house, first_s, since=began)
     assert house.phone("ana") == [], "too early"
     _wait_s(house, last_s, since=began)
@@ -523,7 +526,7 @@ def test_n12_what_answers_is_no_push_server(build: Build, reply: Reply, reason: 
         "kim's mail": [NOW, ALL_PUSH],
     }
     assert _outcomes(house, "now", "push") == ["misconfigured"]
-    _assert_bad(house, f"The last message by push did not go out: {reason}.", "16:18:29")
+    _assert_bad(house, f"push: {reason}", "16:18:29")
     posts = [one for one in house.push.asked.all()[asked:] if one.method == "POST"]
     assert len(posts) == 1, "redirects are not followed"
     house.push.heal()

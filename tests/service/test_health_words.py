@@ -7,6 +7,7 @@ from scheduler.profile.values import Profile
 from scheduler.service.health import Cause, Pulse
 from scheduler.service.health_words import (
     cautions,
+    cautions_on_a_page,
     channels,
     doors,
     how_it_runs,
@@ -23,26 +24,34 @@ PULSE = Pulse(
 
 
 def test_that_they_run_is_said_before_the_last_look(small: Profile) -> None:
-    health = Health(profile=small, faults=(), pulse=PULSE, tick_age_s=4.2)
+    health = Health(profile=small, pulse=PULSE, tick_age_s=4.2)
     assert how_it_runs(health) == (
         "The reminders are running.",
         "Last look 4 s ago; clock trusted; profile number 3.",
     )
 
 
+STANDS = Cause(kind="silent", what="It stands.", remedy="Start it.", command="Run: duskfold serve")
+ONE_WAY = Cause(kind="way-broken", what="Nothing reaches Kim by mail: no.", remedy="Mend it.")
+
+
 def test_faults_are_told_instead_and_no_look_that_nobody_saw(small: Profile) -> None:
-    health = Health(profile=small, faults=("One.", "Two."), pulse=None, tick_age_s=None)
-    assert how_it_runs(health) == ("One.", "Two.")
+    health = Health(profile=small, causes=(STANDS, ONE_WAY), pulse=None, tick_age_s=None)
+    assert how_it_runs(health) == ("It stands. Run: duskfold serve",)
+    assert health.faults == how_it_runs(health)
+    assert cautions(health) == ("Nothing reaches Kim by mail: no.",)
 
 
 def test_a_page_says_what_to_do_and_no_command(small: Profile) -> None:
-    cause = Cause(
-        kind="silent", what="It stands.", remedy="Start it.", command="Run: duskfold serve"
-    )
-    faults = ("It stands. Run: duskfold serve", "Nothing reaches Kim by mail: no.")
-    health = Health(profile=small, faults=faults, causes=(cause,), pulse=None, tick_age_s=None)
-    assert on_a_page(health) == ("It stands. Start it.", "Nothing reaches Kim by mail: no.")
-    assert how_it_runs(health) == faults
+    health = Health(profile=small, causes=(STANDS, ONE_WAY), pulse=None, tick_age_s=None)
+    assert on_a_page(health, (STANDS,)) == ("It stands. Start it.",)
+    assert cautions_on_a_page(health) == ("Nothing reaches Kim by mail: no. Mend it.",)
+
+
+def test_a_look_before_this_machine_was_started_has_no_age(small: Profile) -> None:
+    health = Health(profile=small, pulse=PULSE, tick_age_s=None)
+    [_, looked] = how_it_runs(health)
+    assert looked == "Last look before this machine was started; clock trusted; profile number 3."
 
 
 def test_who_could_be_told_comes_before_everything(small: Profile) -> None:
@@ -51,9 +60,9 @@ def test_who_could_be_told_comes_before_everything(small: Profile) -> None:
         WayTo(person_id=name.lower(), name=name, channel=channel)  # type: ignore[arg-type] # a name
         for name, channel in ways
     ))  # fmt: skip
-    health = Health(profile=small, faults=(), pulse=PULSE, tick_age_s=4.2, reach=reach)
+    health = Health(profile=small, pulse=PULSE, tick_age_s=4.2, reach=reach)
     assert who_could_be_told(health) == "Can be told: Ana by push; Kim by push and mail."
-    nobody = Health(profile=small, faults=(), pulse=PULSE, tick_age_s=4.2)
+    nobody = Health(profile=small, pulse=PULSE, tick_age_s=4.2)
     assert who_could_be_told(nobody) == "Nobody could be told tonight."
 
 
@@ -71,9 +80,7 @@ def test_doors_and_channels_are_rows_by_the_sites_clock(small: Profile) -> None:
         amiss="1 missing",
     )
     told = ChannelHistory(channel="mail", sent_at=AT, failed_at=None, reason="")
-    health = Health(
-        profile=small, faults=(), pulse=None, tick_age_s=None, tonight=(door,), channels=(told,)
-    )
+    health = Health(profile=small, pulse=None, tick_age_s=None, tonight=(door,), channels=(told,))
     assert doors(health) == [
         ("Walnut", "lock up 21:30", "latest 21:30", "shut, 1 missing"),
     ]
@@ -83,11 +90,10 @@ def test_doors_and_channels_are_rows_by_the_sites_clock(small: Profile) -> None:
 
 
 def test_what_is_no_fault_is_still_told(small: Profile) -> None:
-    quiet = Health(profile=small, faults=(), pulse=None, tick_age_s=None)
+    quiet = Health(profile=small, pulse=None, tick_age_s=None)
     assert cautions(quiet) == ()
     missed = Health(
         profile=small,
-        faults=(),
         pulse=None,
         tick_age_s=None,
         holds=False,

@@ -29,9 +29,12 @@ def show(session: Session, *, json: bool) -> None:
         sys.exit(FAILED)
 
 
-def agree(session: Session) -> None:
+def agree(session: Session, *, json: bool) -> None:
     """Keeps that the clock is right, and says which time that is."""
     profile = session.agree_clock()
+    if json:
+        print(as_json({"agreed": instant(session.now)}))
+        return
     local = session.now.astimezone(profile.site.zone)
     clock = local_clock(session.now, profile.site.zone, profile.site.region)
     print(f"Kept: it is {clock} on {local:%A} {local.day} {local:%B %Y} at {profile.site.name}.")
@@ -45,6 +48,7 @@ def _facts(health: Health) -> dict[str, object]:
             for way in health.reach.ways
         ],
         "faults": list(health.faults),
+        "notes": list(health.notes),
         "tick_age_s": None if health.tick_age_s is None else round(health.tick_age_s, 1),
         "clock": health.pulse.trust if health.pulse else None,
         "profile": health.pulse.profile_number if health.pulse else None,

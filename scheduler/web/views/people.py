@@ -101,7 +101,8 @@ def welcome(visit: Visit) -> Answer | None:
     person = visit.person_of(person_id) if person_id else None
     if person is None:
         return None
-    return Answer(template="welcome.html", facts={"who": person.name, "secret": secret})
+    facts = {"who": person.name, "anybody": bool(visit.standing.reach.working)}
+    return Answer(template="welcome.html", facts=facts)
 
 
 def enter(visit: Visit) -> Answer | None:

@@ -9,7 +9,6 @@ from scheduler.profile.values import Profile
 from scheduler.service import health_words
 from scheduler.service.agree_clock import agree_clock
 from scheduler.service.clock import Readings
-from scheduler.service.health import Cause
 from scheduler.service.report_health import Health, report_health
 from scheduler.service.secrets import SecretFault
 from scheduler.web.visit import Answer, Visit, go
@@ -27,27 +26,31 @@ class Tried:
     arrived: bool = False
 
 
+def _plainly(fault: SecretFault | OSError) -> str:
+    return fault.plainly if isinstance(fault, SecretFault) else fault.strerror or "no connection"
+
+
 @dataclass(slots=True)
 class Status:
-    """The health, read at most every five seconds."""
+    """The health, read anew after five seconds, and whenever something has changed."""
 
     send_test: SendTest
     read: Callable[[], Readings]
     _health: Health | None = None
     _at: datetime | None = None
-    _warnings: tuple[Cause, ...] = ()
+    _known: object = None
 
     def show(self, visit: Visit, tried: tuple[Tried, ...] = ()) -> Answer:
         """The page; `tried` says what came of a test."""
         health = self._current(visit)
         facts = {
-            "is_well": not health.faults,
+            "is_well": not visit.warnings,
             "sentences": (
                 health_words.who_could_be_told(health),
-                *health_words.on_a_page(health),
+                *health_words.on_a_page(health, visit.warnings),
             ),
-            "clock_ahead": any(cause.kind == "clock-ahead" for cause in health.causes),
-            "cautions": health_words.cautions(health),
+            "clock_ahead": any(cause.kind == "clock-ahead" for cause in visit.warnings),
+            "cautions": health_words.cautions_on_a_page(health),
             "doors": health_words.doors(health),
             "channels": health_words.channels(health),
             "tried": tried,
@@ -59,7 +62,7 @@ class Status:
         try:
             came = self.send_test(visit.profile, visit.session.person_id if visit.session else "")
         except (SecretFault, OSError) as fault:
-            return self.show(visit, (Tried(text=f"Not sent: {fault}"),))
+            return self.show(visit, (Tried(text=f"Not sent: {_plainly(fault)}."),))
         tried = tuple(
             Tried(text=f"{channel.capitalize()}: handed over.", arrived=True)
             if outcome.kind == "sent"
@@ -76,9 +79,10 @@ class Status:
 
     def _current(self, visit: Visit) -> Health:
         is_old = self._at is None or visit.now - self._at >= _KEPT_FOR
-        if self._health is None or is_old or visit.warnings != self._warnings:
+        known = (visit.standing.version, visit.warnings)
+        if self._health is None or is_old or known != self._known:
             self._health = report_health(
                 visit.lookout.folder, visit.standing.household, self.read(), visit.journal
             )
-            self._at, self._warnings = visit.now, visit.warnings
+            self._at, self._known = visit.now, known
         return self._health
