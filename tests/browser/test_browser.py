@@ -224,6 +224,32 @@ def test_the_focus_goes_back_to_the_line_and_never_lies_behind_the_bar(
             assert below <= 0 or not on_the_page, ana.focused()
 
 
+@pytest.mark.parametrize(("width", "height"), [(195, 422), (320, 256), (640, 400)])
+def test_enlarged_twice_or_more_the_bar_covers_nothing(
+    chromium: Browser, pages: Front, width: int, height: int
+) -> None:
+    with device(chromium, pages) as ana:
+        ana.sign_in()
+        ana.it_is("16:20")
+        ana.page.set_viewport_size({"width": width, "height": height})
+        ana.open("/")
+        for _ in range(12):
+            ana.page.keyboard.press("Tab")
+            covered = ana.page.evaluate(
+                """() => {
+                    const one = document.activeElement.getBoundingClientRect();
+                    const x = one.left + one.width / 2, y = one.bottom - 3;
+                    const there = document.elementFromPoint(x, Math.min(y, innerHeight - 1));
+                    const inside = document.activeElement.closest("main");
+                    return inside && there && there.closest("nav.bar") ? "covered" : "";
+                }"""
+            )
+            assert covered == "", ana.focused()
+        ana.page.evaluate("scrollTo(0, document.body.scrollHeight)")
+        bar = ana.page.evaluate("document.querySelector('nav.bar').getBoundingClientRect().bottom")
+        assert bar <= 0, "it has gone up with the page"
+
+
 def test_a_page_of_a_server_that_is_gone_says_of_when_it_is(
     chromium: Browser, pages: Front
 ) -> None:
