@@ -10,7 +10,7 @@ from scheduler.alerts.token import token
 from scheduler.journal import memos
 from scheduler.journal.store import Journal, JournalFault
 from scheduler.profile.values import Person
-from scheduler.service import door
+from scheduler.service.button import answer
 from scheduler.service.clock import Clock
 from scheduler.service.nights import Almanac
 
@@ -81,7 +81,7 @@ class AnswerDesk:
             return
         while not self._stop.is_set():
             try:
-                if door.answer(self._journal(), almanac, given, self._clock.read().wall):
+                if answer(self._journal(), almanac, given, self._clock.read().wall):
                     _log.info("answer.kept verb=%s", given.verb)
                     self._taken()
                 with self._journal().writing() as writing:

@@ -12,13 +12,10 @@ from typing import Literal
 
 from sqlalchemy import Connection
 
-from scheduler.alerts import text
-from scheduler.alerts.answer import Answer
-from scheduler.alerts.decide import notice, opening
 from scheduler.alerts.evening import Door as Planned
 from scheduler.alerts.pursue import Night, Pursuit, pursue
 from scheduler.cares.closing import Closing, ClosingKind, Door, door, most
-from scheduler.journal import access, closings, deliveries, memos
+from scheduler.journal import closings, deliveries, memos
 from scheduler.journal.store import Journal
 from scheduler.profile.problem import nearest
 from scheduler.service.nights import DAYS_BACK, Almanac, nights, states_of
@@ -26,8 +23,6 @@ from scheduler.service.nights import DAYS_BACK, Almanac, nights, states_of
 _log = logging.getLogger(__name__)
 EARLY = timedelta(hours=3)
 _CLOCKS_APART = timedelta(minutes=5)  # of a phone and this machine
-_ANSWERED_WITHIN = timedelta(hours=48)
-_WORD_USEFUL = timedelta(hours=1)
 _UNDONE_WITHIN = timedelta(hours=24)
 _LONGEST_AGO = timedelta(days=366)  # an evening further back is a slip of the pen
 _SET_BACK = timedelta(hours=1)  # further back than the last tick no clock is believed
@@ -131,7 +126,7 @@ def say(journal: Journal, almanac: Almanac, statement: Statement, now: datetime)
     with journal.writing() as writing:
         connection, site_id = writing.connection, almanac.household.profile.site.id
         said = closings.closings(connection, site_id)
-        around = _around(almanac, connection, evening, said, now)
+        around = nights_of(almanac, connection, evening, said, now)
         if overtaken := _overtaken(statement, around, connection, site_id):
             return overtaken
         chosen = _chosen(around, statement)
@@ -147,7 +142,7 @@ def say(journal: Journal, almanac: Almanac, statement: Statement, now: datetime)
                 evening=evening,
                 at=at,
                 who=statement.who,
-                flock=_planned(night, coop_id).profile_birds,
+                flock=planned_of(night, coop_id).profile_birds,
                 count=_counted(statement, night, coop_id),
                 some_missing=statement.some_missing and statement.count is None,
             )
@@ -225,7 +220,7 @@ def take_back(
         if not last and (ever or _is_long_ago(almanac, statement, now)):
             return _nothing_to_take_back(almanac, ever)
         evening = last[-1].evening if last else (statement.evening or almanac.evening_of(now))
-        around = _around(almanac, connection, evening, said, now)
+        around = nights_of(almanac, connection, evening, said, now)
         chosen = _chosen(around, statement)
         if isinstance(chosen, Refused):
             return chosen
@@ -293,117 +288,6 @@ def _last_said(said: Iterable[Closing], statement: Statement, coop_id: str | Non
             break
         last.insert(0, one)
     return last
-
-
-def answer(journal: Journal, almanac: Almanac, given: Answer, now: datetime) -> bool:
-    """Keeps what a button said; False when it is late, spent, of another turn, or says nothing new.
-
-    Whoever pressed one that something else was said against meanwhile gets a word why.
-
-    Raises:
-        JournalFault: the journal cannot be written.
-    """
-    site_id = almanac.household.profile.site.id
-    if given.site_id != site_id:
-        return False
-    with journal.writing() as writing:
-        connection = writing.connection
-        who = _who(almanac, connection, given)
-        if who is None:
-            return False
-        said = closings.closings(connection, site_id)
-        around = _around(almanac, connection, given.day, said, now)
-        night = next((one for one in around if one.evening.subject_id == given.subject_id), None)
-        if night is None or now > night.evening.lock_up + _ANSWERED_WITHIN:
-            return False
-        in_turn = given.opening == opening(night.states)
-        taken = in_turn and closings.spend(connection, site_id, given.token(almanac.key), given.day)
-        new = _pressed(given, night, who, now) if taken else []
-        if new:
-            closings.add(connection, site_id, new, now)
-            follow(almanac, connection, now)
-        elif (state := _what_speaks_against(given, night)) is not None:
-            turns = closings.turns(connection, site_id, given.day)
-            number = sum(turns.get((coop_id, given.day), 0) for coop_id in night.states)
-            message = text.not_taken(night.evening, state, night.zone)
-            until = max(night.evening.let_out, now + _WORD_USEFUL)
-            step, people = f"not-taken-{number}", [given.person_id]
-            found = notice(night.evening, step, 0, people, message, due_at=now, useful_until=until)
-            deliveries.add(connection, found)
-    return bool(new)
-
-
-def _pressed(given: Answer, night: Night, who: str, now: datetime) -> list[Closing]:
-    said = _said_by(given, night)
-    return [
-        Closing(
-            kind="closed",
-            coop_id=coop_id,
-            evening=given.day,
-            at=now,
-            who=who,
-            flock=_planned(night, coop_id).profile_birds,
-            count=said[coop_id],
-            some_missing=given.verb == "some-missing",
-        )
-        for coop_id, state in night.states.items()
-        if state.waits or _says_more(given, night.states, who)
-    ]
-
-
-def _said_by(given: Answer, night: Night) -> dict[str, int | None]:
-    """How many of each house the button says are in, whatever is expected since it was made.
-
-    Of a button of an older version: all that are expected now.
-    """
-    doors = [one.coop_id for one in night.evening.doors]
-    if given.verb != "all-in":
-        return dict.fromkeys(doors)
-    if given.birds is None:
-        return {coop_id: state.expected for coop_id, state in night.states.items()}
-    if len(given.birds) != len(doors):
-        return dict.fromkeys(doors)  # of other houses: nobody has counted these
-    return dict(zip(doors, given.birds, strict=True))
-
-
-def _what_speaks_against(given: Answer, night: Night) -> Door | None:
-    """A door of which something else was said than the answer says; None where it says the same."""
-    said = _said_by(given, night)
-    for coop_id, state in night.states.items():
-        says_the_same = {
-            "all-in": state.is_all_in and state.counted == said[coop_id],
-            "some-missing": state.at_large > 0,
-            "not-counted": state.state != "open",
-        }[given.verb]
-        if not says_the_same and not state.is_empty:
-            return state
-    return None
-
-
-def _who(almanac: Almanac, connection: Connection, given: Answer) -> str | None:
-    """The name of who pressed the button; None when they have left, or are somebody new."""
-    profile = almanac.household.profile
-    person = next((one for one in profile.person if one.id == given.person_id), None)
-    if person is None:
-        return None
-    generation = access.generations(connection, profile.site.id).get(person.id, 0)
-    return person.name if given.generation == generation else None
-
-
-def _says_more(given: Answer, states: Mapping[str, Door], who: str) -> bool:
-    """Whether a button that is pressed after the door was shut adds something to know.
-
-    That some are missing does, whoever said "all in" before; a count where there was none does,
-    but it does not end what somebody else has begun to search. Of several doors nobody can know
-    which the button was for.
-    """
-    if len(states) != 1 or given.verb == "not-counted":
-        return False
-    [state] = states.values()
-    if given.verb == "some-missing":
-        return state.state == "shut" and not state.at_large
-    searched = state.state == "searching" and state.last is not None and state.last.who != who
-    return state.counted is None and not searched
 
 
 def follow(almanac: Almanac, connection: Connection, now: datetime) -> None:
@@ -484,13 +368,14 @@ def _is_undone_by(who: str, said: Sequence[Closing]) -> bool:
     return last is not None and (last.kind, last.who) == ("undone", who)
 
 
-def _around(
+def nights_of(
     almanac: Almanac,
     connection: Connection,
     evening: date,
     said: Sequence[Closing],
     now: datetime,
 ) -> tuple[Night, ...]:
+    """The evenings of that date with everything said of them, of houses without birds as well."""
     found = nights(almanac, connection, now, said)
     here = tuple(night for night in found if night.evening.day == evening)
     # A house without birds, or an evening longer ago: nothing is due, but something may be said.
@@ -508,7 +393,8 @@ def _around(
     )
 
 
-def _planned(night: Night, coop_id: str) -> Planned:
+def planned_of(night: Night, coop_id: str) -> Planned:
+    """The coop's door as the evening has it."""
     return next(one for one in night.evening.doors if one.coop_id == coop_id)
 
 
@@ -571,12 +457,12 @@ def _fitting(statement: Statement, chosen: dict[str, Night]) -> dict[str, Night]
     for coop_id, night in chosen.items():
         greatest = most(night.states[coop_id], statement.kind)
         if statement.count is not None and not 1 <= statement.count <= greatest:
-            return _too_many(statement, _planned(night, coop_id), greatest)
+            return _too_many(statement, planned_of(night, coop_id), greatest)
     return _beyond_a_link(statement, chosen) or chosen
 
 
 def _none_there(kind: ClosingKind, chosen: Mapping[str, Night]) -> Refused:
-    names = " and ".join(_planned(night, coop_id).name for coop_id, night in chosen.items())
+    names = " and ".join(planned_of(night, coop_id).name for coop_id, night in chosen.items())
     if kind == "back":
         return Refused(
             key=kind,
@@ -626,7 +512,7 @@ def _beyond_a_link(statement: Statement, chosen: Mapping[str, Night]) -> Refused
     if statement.how not in _BY_LINK or statement.kind not in _TAKES_AWAY:
         return None
     missing = sum(night.states[coop_id].at_large for coop_id, night in chosen.items())
-    names = " and ".join(_planned(night, coop_id).name for coop_id, night in chosen.items())
+    names = " and ".join(planned_of(night, coop_id).name for coop_id, night in chosen.items())
     if not missing or (statement.count or 0) > missing:
         are = "is" if missing == 1 else "are"
         known = f"Only {missing} of {names} {are}" if missing else f"None of {names} is"
@@ -678,7 +564,7 @@ def _kept(
     said: Sequence[Closing],
     now: datetime,
 ) -> Kept:
-    planned = {one.coop_id: _planned(chosen[one.coop_id], one.coop_id) for one in new}
+    planned = {one.coop_id: planned_of(chosen[one.coop_id], one.coop_id) for one in new}
     return Kept(
         evening=evening,
         said=new,

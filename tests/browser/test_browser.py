@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterator
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
@@ -14,6 +15,7 @@ from tests.faults.house import (
     QUIET_MORNINGS,
     SITE,
     TWO_COOPS,
+    WINTER,
     household,
 )
 from tests.web.front import Front, free_port, front, link_of
@@ -204,6 +206,17 @@ def test_the_button_says_what_it_will_do(chromium: Browser, pages: Front) -> Non
         ana.sees("1 missing")
         assert said(pages) == [("closed", 11, "Ana")]
         assert ana.focused() == "door-walnut-2026-12-21"
+
+
+def test_where_nothing_is_expected_the_button_says_that_none_is_in(
+    chromium: Browser, pages: Front
+) -> None:
+    with device(chromium, pages) as ana:
+        pages.house.say(count=0, evening=WINTER - timedelta(days=1))
+        ana.sign_in()
+        ana.it_is("16:20")
+        ana.open("/")
+        assert ana.page.locator(".closing button.good").inner_text() == "None in, shut"
 
 
 def test_the_focus_goes_back_to_the_line_and_never_lies_behind_the_bar(

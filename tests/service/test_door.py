@@ -13,6 +13,7 @@ from scheduler.alerts.answer import Answer, Verb, read_answer
 from scheduler.alerts.pursue import Night
 from scheduler.cares.closing import ClosingKind
 from scheduler.journal import closings
+from scheduler.service.button import answer
 from scheduler.service.door import (
     AskFirst,
     How,
@@ -21,7 +22,6 @@ from scheduler.service.door import (
     Refused,
     Result,
     Statement,
-    answer,
     say,
     take_back,
 )

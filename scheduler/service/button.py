@@ -1,0 +1,130 @@
+"""What the button of a message says of an evening's doors: once, of its turn, by its person."""
+
+from collections.abc import Mapping
+from datetime import datetime, timedelta
+
+from sqlalchemy import Connection
+
+from scheduler.alerts import text
+from scheduler.alerts.answer import Answer
+from scheduler.alerts.decide import notice, opening
+from scheduler.alerts.pursue import Night
+from scheduler.cares.closing import Closing, Door
+from scheduler.journal import access, closings, deliveries
+from scheduler.journal.store import Journal
+from scheduler.service.door import follow, nights_of, planned_of
+from scheduler.service.nights import Almanac
+
+_ANSWERED_WITHIN = timedelta(hours=48)
+_WORD_USEFUL = timedelta(hours=1)
+
+
+def answer(journal: Journal, almanac: Almanac, given: Answer, now: datetime) -> bool:
+    """Keeps what a button said; False when it is late, spent, of another turn, or says nothing new.
+
+    Whoever pressed one that something else was said against meanwhile gets a word why.
+
+    Raises:
+        JournalFault: the journal cannot be written.
+    """
+    site_id = almanac.household.profile.site.id
+    if given.site_id != site_id:
+        return False
+    with journal.writing() as writing:
+        connection = writing.connection
+        who = _who(almanac, connection, given)
+        if who is None:
+            return False
+        said = closings.closings(connection, site_id)
+        around = nights_of(almanac, connection, given.day, said, now)
+        night = next((one for one in around if one.evening.subject_id == given.subject_id), None)
+        if night is None or now > night.evening.lock_up + _ANSWERED_WITHIN:
+            return False
+        in_turn = given.opening == opening(night.states)
+        taken = in_turn and closings.spend(connection, site_id, given.token(almanac.key), given.day)
+        new = _pressed(given, night, who, now) if taken else []
+        if new:
+            closings.add(connection, site_id, new, now)
+            follow(almanac, connection, now)
+        elif (state := _what_speaks_against(given, night)) is not None:
+            turns = closings.turns(connection, site_id, given.day)
+            number = sum(turns.get((coop_id, given.day), 0) for coop_id in night.states)
+            message = text.not_taken(night.evening, state, night.zone)
+            until = max(night.evening.let_out, now + _WORD_USEFUL)
+            step, people = f"not-taken-{number}", [given.person_id]
+            found = notice(night.evening, step, 0, people, message, due_at=now, useful_until=until)
+            deliveries.add(connection, found)
+    return bool(new)
+
+
+def _pressed(given: Answer, night: Night, who: str, now: datetime) -> list[Closing]:
+    said = _said_by(given, night)
+    return [
+        Closing(
+            kind="closed",
+            coop_id=coop_id,
+            evening=given.day,
+            at=now,
+            who=who,
+            flock=planned_of(night, coop_id).profile_birds,
+            count=said[coop_id],
+            some_missing=given.verb == "some-missing",
+        )
+        for coop_id, state in night.states.items()
+        if state.waits or _says_more(given, night.states, who)
+    ]
+
+
+def _said_by(given: Answer, night: Night) -> dict[str, int | None]:
+    """How many of each house the button says are in, whatever is expected since it was made.
+
+    Of a button of an older version: all that are expected now.
+    """
+    doors = [one.coop_id for one in night.evening.doors]
+    if given.verb != "all-in":
+        return dict.fromkeys(doors)
+    if given.birds is None:
+        return {coop_id: state.expected for coop_id, state in night.states.items()}
+    if len(given.birds) != len(doors):
+        return dict.fromkeys(doors)  # of other houses: nobody has counted these
+    return dict(zip(doors, given.birds, strict=True))
+
+
+def _what_speaks_against(given: Answer, night: Night) -> Door | None:
+    """A door of which something else was said than the answer says; None where it says the same."""
+    said = _said_by(given, night)
+    for coop_id, state in night.states.items():
+        says_the_same = {
+            "all-in": state.is_all_in and state.counted == said[coop_id],
+            "some-missing": state.at_large > 0,
+            "not-counted": state.state != "open",
+        }[given.verb]
+        if not says_the_same and not state.is_empty:
+            return state
+    return None
+
+
+def _who(almanac: Almanac, connection: Connection, given: Answer) -> str | None:
+    """The name of who pressed the button; None when they have left, or are somebody new."""
+    profile = almanac.household.profile
+    person = next((one for one in profile.person if one.id == given.person_id), None)
+    if person is None:
+        return None
+    generation = access.generations(connection, profile.site.id).get(person.id, 0)
+    return person.name if given.generation == generation else None
+
+
+def _says_more(given: Answer, states: Mapping[str, Door], who: str) -> bool:
+    """Whether a button that is pressed after the door was shut adds something to know.
+
+    That some are missing does, whoever said "all in" before; a count where there was none does,
+    but it does not end what somebody else has begun to search. Of several doors nobody can know
+    which the button was for.
+    """
+    if len(states) != 1 or given.verb == "not-counted":
+        return False
+    [state] = states.values()
+    if given.verb == "some-missing":
+        return state.state == "shut" and not state.at_large
+    searched = state.state == "searching" and state.last is not None and state.last.who != who
+    return state.counted is None and not searched
