@@ -75,7 +75,7 @@ def rings_on_time(house: House) -> None:
     assert max(late for (late,) in house.rows(query)) <= 1
     house.settle()
     assert any("lock up" in title.lower() for title in house.phone("ana"))
-    assert house.faults == []
+    house.wait(lambda: house.faults == [], "health stays bad")
 
 
 def connect(pages: Front) -> socket.socket:
