@@ -100,6 +100,8 @@ def add(connection: Connection, deliveries: Iterable[Delivery]) -> None:
     What was sent too early, by a clock that ran ahead, is to be sent once more.
     """
     deliveries = list(deliveries)
+    if not deliveries:
+        return
     _revive(connection, deliveries)
     rows = [
         {
@@ -123,15 +125,14 @@ def add(connection: Connection, deliveries: Iterable[Delivery]) -> None:
         }
         for one in deliveries
     ]
-    if rows:
-        connection.execute(insert(tables.delivery).prefix_with("OR IGNORE"), rows)
+    connection.execute(insert(tables.delivery).prefix_with("OR IGNORE"), rows)
 
 
 def _revive(connection: Connection, deliveries: Sequence[Delivery]) -> None:
     table = tables.delivery
     days = {one.key.day for one in deliveries}
     early = table.c.day.in_(days) & (table.c.state == "early")
-    if not deliveries or connection.execute(select(table.c.id).where(early)).first() is None:
+    if connection.execute(select(table.c.id).where(early)).first() is None:
         return
     for one in deliveries:
         message = one.message

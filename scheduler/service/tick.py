@@ -94,6 +94,7 @@ class Ticker:
     recovered: str = ""
     deafness: Callable[[], Deafness | None] = lambda: None
     for_cancels: ForCancels = lambda _name, _profile: None
+    make_post: type[Post] = Post
     post: Post = field(init=False)
     almanac: Almanac = field(init=False)
     begun_monotonic_s: float = field(init=False)
@@ -121,7 +122,7 @@ class Ticker:
         with self.journal.reading() as connection:
             self.answers_generation = access.answers_generation(connection, profile.site.id)
         channels = self.channels_for(profile, self.answers_generation)
-        self.post = Post(
+        self.post = self.make_post(
             channels,
             self.clock,
             site_id=profile.site.id,

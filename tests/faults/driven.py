@@ -1,7 +1,8 @@
 """A household's reminders in this process, on clocks that a test moves: an evening takes moments.
 
 What is real: the profile's file, the journal, the ticks, what is decided, claimed and written down.
-What a test plays: the clocks, and what becomes of a message once it is handed over.
+What a test plays: the clocks, and what becomes of a message once it is handed over. Couriers and
+scribe take turns in the test's own thread, so that the same evening comes out the same every time.
 """
 
 from collections.abc import Callable, Iterator, Mapping
@@ -20,6 +21,7 @@ from scheduler.journal.store import Journal
 from scheduler.profile.values import Profile
 from scheduler.service.clock import Readings
 from scheduler.service.door import Result, Statement, say
+from scheduler.service.post import Destination, FromMemory, Parcel, Post
 from scheduler.service.reach import ways_of
 from scheduler.service.reload import ProfileFile
 from scheduler.service.tick import Ticker
@@ -27,7 +29,7 @@ from scheduler.service.watch import Opened, open_watch
 from tests.sinks.fake_channel import FakeChannel
 
 DAY, MINUTE = timedelta(days=1), timedelta(minutes=1)
-OUTCOME_S = 5.0  # for an outcome to be written down
+_KEYS_DAYS = 40  # no message is of an older evening
 
 
 @dataclass(slots=True)
@@ -72,6 +74,49 @@ class Arrived:
         return self.outgoing.message.priority >= 4
 
 
+class PostByHand(Post):
+    """The post without its threads: what was handed over goes out when `work` is called."""
+
+    def start(self, journal: Journal) -> None:
+        """Nobody waits for outcomes; `work` writes them down."""
+        self.use(journal)
+
+    def fault(self, longest_s: float) -> str:
+        """No thread can have died."""
+        del longest_s
+        return self._unwritten
+
+    def _employ(self) -> None:
+        """Nobody is employed."""
+
+    def work(self) -> None:
+        """Sends everything that was handed over and writes down what came of it."""
+        while full := [one for one, bag in self._bags.items() if not bag.empty()]:
+            for destination in full:
+                while not self._bags[destination].empty():
+                    self._carry_one(destination, self._bags[destination].get_nowait())
+            self.write_down()
+            for destination in full:
+                self._fetch_more(destination)
+
+    def _carry_one(self, destination: Destination, parcel: Parcel | None) -> None:
+        assert parcel is not None, "the post was stopped"
+        if isinstance(parcel, FromMemory):
+            self._send_from_memory(destination, parcel)
+        elif self._may_send(parcel):
+            self._send(destination, parcel)
+        else:
+            self._give_back(parcel)
+
+    def write_down(self) -> None:
+        """Commits every outcome that has come in."""
+        waiting = []
+        while not self._back.empty():
+            if item := self._back.get_nowait():
+                waiting.append(item)
+        assert self._settle(waiting), "an outcome was not written"
+
+
 @dataclass
 class Driven:
     """The reminders of one household, ticked by hand; between `stop` and `start` they are dead."""
@@ -82,6 +127,7 @@ class Driven:
     arrived: list[Arrived] = field(default_factory=list)
     ticker: Ticker | None = None
     _heard: dict[ChannelName, int] = field(default_factory=dict)
+    _keys: dict[str, Key] = field(default_factory=dict)
 
     @property
     def profile_path(self) -> Path:
@@ -121,7 +167,7 @@ class Driven:
     def stop(self) -> None:
         """The end of the process; what was claimed and not written down stays as it is."""
         if self.ticker is not None:
-            self.ticker.post.stop(OUTCOME_S)
+            self.ticker.post.stop(0.0)
             self.ticker.journal.close()
             self.ticker = None
 
@@ -149,11 +195,17 @@ class Driven:
         return complete
 
     def settle(self) -> None:
-        """Every message under way is sent and written down."""
+        """Every message under way is sent and written down; who is to hear more hears it at once.
+
+        As the watch does it: a message that could not be delivered makes it look again.
+        """
         post = self.running.post
-        while post.in_flight:
-            post.changed.clear()
-            assert not post.in_flight or post.changed.wait(OUTCOME_S), "an outcome was not written"
+        assert isinstance(post, PostByHand)
+        post.work()
+        while post.urgent.is_set():
+            post.urgent.clear()
+            self.running.tick()
+            post.work()
         self._collect()
 
     def _collect(self) -> None:
@@ -182,13 +234,17 @@ class Driven:
         """What arrived of that kind, in order."""
         return [one for one in self.arrived if one.outgoing.operation == operation]
 
-    def keys(self) -> dict[str, Key]:
-        """What each message id stands for, as the journal has it."""
+    def key_of(self, message_id: str) -> Key | None:
+        """What the message id stands for, as the journal has it; None when it knows nothing."""
         from scheduler.journal import deliveries  # noqa: PLC0415 - the tests' look past the product
 
-        with self.journal.reading() as connection:
-            rows = deliveries.rows_since(connection, self.running.site_id, date(2000, 1, 1))
-        return {row.key.message_id: row.key for row in rows}
+        if message_id not in self._keys:
+            since = self.clock.at.date() - _KEYS_DAYS * DAY
+            with self.journal.reading() as connection:
+                rows = deliveries.rows_since(connection, self.running.site_id, since)
+            for row in rows:
+                self._keys[row.key.message_id] = self._keys[row.key.id_of_second] = row.key
+        return self._keys.get(message_id)
 
 
 def _ticker(
@@ -208,6 +264,7 @@ def _ticker(
         for_cancels=for_cancels,
         changed_profile=file.changed,
         recovered=opened.recovered,
+        make_post=PostByHand,
     )
 
 

@@ -7,20 +7,15 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, time, timedelta
 from pathlib import Path
-from tempfile import TemporaryDirectory
 
 import pytest
 
 from scheduler.alerts.delivery import Key
 from scheduler.alerts.evening import Evening
-from scheduler.journal.store import open_journal
-from scheduler.service.clock import Readings
-from scheduler.service.door import Kept, Statement, say
-from scheduler.service.open_profile import Household, read_profile
-from scheduler.service.places import JOURNAL_NAME
-from scheduler.service.tick import Ticker
-from tests.sinks.fake_channel import FakeChannel
+from scheduler.service.door import Kept
+from tests.faults.driven import DAY, MINUTE, Driven, driven, memory_folder
 
+__all__ = ["memory_folder"]
 pytestmark = pytest.mark.slow
 
 NORTHERN = Path(__file__).parents[2] / "config" / "northern-65n.toml"
@@ -35,62 +30,41 @@ FIRST = date(2027, 1, 1)
 DAYS = [FIRST + number * timedelta(days=1) for number in range(365)]
 # Five weeks around the change of the clock; DUSKFOLD_CI=1 lives the whole year.
 LIVED = DAYS if os.environ.get("DUSKFOLD_CI") == "1" else DAYS[56:91]
-_DAY, _MINUTE = timedelta(days=1), timedelta(minutes=1)
-
-
-@dataclass(slots=True)
-class DrivenClock:
-    """Shows what it was set to."""
-
-    at: datetime
-
-    def read(self) -> Readings:
-        """All clocks move together."""
-        seconds = self.at.timestamp()
-        return Readings(wall=self.at, boot_s=seconds, monotonic_s=seconds)
 
 
 @dataclass
 class Year:
-    """One ticker that is called by hand; `sent` is by message id when it went out."""
+    """The household and when each message went out, by its id."""
 
-    ticker: Ticker
-    clock: DrivenClock
-    channel: FakeChannel
-    ticks: int = 0
+    house: Driven
     sent: dict[str, datetime] = field(default_factory=dict)
     _heard: int = 0
 
     @property
     def site_id(self) -> str:
         """The site's."""
-        return self.ticker.site_id
+        return self.house.running.site_id
 
     def at(self, instant: datetime) -> None:
-        """One tick at that instant; then waits until its messages are sent and written down."""
-        self.clock.at = max(instant, self.clock.at)
-        assert self.ticker.tick(), "the tick was not complete"
-        self.ticks += 1
-        post = self.ticker.post
-        while post.in_flight:
-            post.changed.clear()
-            assert not post.in_flight or post.changed.wait(5.0), "an outcome was not written down"
-        heard = self.channel.got.all()
-        for one in heard[self._heard :]:
-            if one.operation == "send":
-                assert one.message_id not in self.sent, f"twice: {one.message.title}"
-                self.sent[one.message_id] = self.clock.at
-        self._heard = len(heard)
+        """One tick at that instant; its messages are sent and written down."""
+        self.house.clock.go_to(instant)
+        assert self.house.tick(), "the tick was not complete"
+        heard = self.house.arrived[self._heard :]
+        self._heard += len(heard)
+        for one in heard:
+            if one.outgoing.operation == "send":
+                message_id = one.outgoing.message_id
+                assert message_id not in self.sent, f"twice: {one.outgoing.message.title}"
+                self.sent[message_id] = one.at
 
     def evening(self, day: date) -> Evening:
         """The evening of that date."""
-        [evening] = self.ticker.almanac.planned(day, ())
+        [evening] = self.house.evenings(day)
         return evening
 
     def confirm(self) -> None:
         """Somebody says that all are in."""
-        statement = Statement(kind="closed", count=9, who="Sol")
-        kept = say(self.ticker.journal, self.ticker.almanac, statement, self.clock.at)
+        kept = self.house.say("closed", "Sol", count=9)
         assert isinstance(kept, Kept), kept
 
     def took(self, day: date, subject_id: str, step: str, person_id: str) -> datetime | None:
@@ -109,42 +83,18 @@ class Year:
     def mornings(self) -> Counter[str]:
         """Takes out every let-out and every brief; how many there were."""
         found: Counter[str] = Counter()
-        for day in [*LIVED, LIVED[-1] + _DAY]:
+        for day in [*LIVED, LIVED[-1] + DAY]:
             for step in ("brief", "let-out-log-coop"):
                 found[step] += self.took(day, self.site_id, step, "sol") is not None
         return found
 
 
-@pytest.fixture
-def folder(tmp_path: Path) -> Iterator[Path]:
-    """A folder in memory where there is one: no power fails here, and 15,000 syncs take minutes."""
-    memory = Path("/dev/shm")  # noqa: S108 - a folder of its own is made there
-    with TemporaryDirectory(dir=memory if memory.is_dir() else tmp_path) as name:
-        yield Path(name)
-
-
 @contextmanager
 def opened(folder: Path) -> Iterator[Year]:
     """The year before its first noon."""
-    text = NORTHERN.read_text() + ANOTHER
-    clock = DrivenClock(datetime.fromisoformat("2027-01-01T09:00:00+00:00"))
-    household = read_profile(text.encode(), "test", clock.at)
-    assert isinstance(household, Household), household
-    channel = FakeChannel()
-    ticker = Ticker(
-        household=household,
-        journal=open_journal(folder / JOURNAL_NAME),
-        folder=folder,
-        clock=clock,
-        key=b"k" * 32,
-        channels_for=lambda _, __: {"push": channel},
-        changed_profile=lambda _: None,
-    )
-    try:
-        yield Year(ticker=ticker, clock=clock, channel=channel)
-    finally:
-        ticker.post.stop(5.0)
-        ticker.journal.close()
+    begins = datetime(2027, 1, 1, 9, tzinfo=UTC)
+    with driven(folder, NORTHERN.read_text() + ANOTHER, begins) as house:
+        yield Year(house)
 
 
 def _instants(year: Year, evening: Evening, *, closely: bool) -> list[datetime]:
@@ -156,24 +106,24 @@ def _instants(year: Year, evening: Evening, *, closely: bool) -> list[datetime]:
     if evening.day.weekday() == 0:
         steps = list(evening.steps)
     instants = [step.at for step in steps]
-    noon = year.ticker.almanac.noon(evening.day)
+    noon = year.house.noon(evening.day)
     if evening.day.weekday() == 0:
-        instants += [instants[0] - _MINUTE, instants[1] + 2 * _MINUTE, evening.latest - _MINUTE]
-    zone = year.ticker.household.profile.site.zone
-    brief = datetime.combine(evening.day + _DAY, time(7), zone).astimezone(UTC)
-    return sorted([noon, *instants, brief, evening.let_out, evening.let_out + 2 * _MINUTE])
+        instants += [instants[0] - MINUTE, instants[1] + 2 * MINUTE, evening.latest - MINUTE]
+    zone = year.house.running.household.profile.site.zone
+    brief = datetime.combine(evening.day + DAY, time(7), zone).astimezone(UTC)
+    return sorted([noon, *instants, brief, evening.let_out, evening.let_out + 2 * MINUTE])
 
 
-def test_a_year_of_confirmed_evenings(folder: Path) -> None:
-    with opened(folder) as year:
+def test_a_year_of_confirmed_evenings(memory_folder: Path) -> None:
+    with opened(memory_folder) as year:
         evenings = [year.evening(day) for day in LIVED]
         for evening in evenings:
             for at in _instants(year, evening, closely=False):
                 year.at(at)
                 if at == evening.lock_up:
-                    year.clock.at += _MINUTE
+                    year.house.clock.go_to(at + MINUTE)
                     year.confirm()
-                    year.at(year.clock.at)
+                    year.at(at + MINUTE)
         for evening in evenings:
             steps = {step.name: step.at for step in evening.steps}
             for step, due in (
@@ -186,8 +136,8 @@ def test_a_year_of_confirmed_evenings(folder: Path) -> None:
         assert year.sent == {}, "more was sent than a punctual evening needs"
 
 
-def test_a_year_in_which_nobody_ever_answers(folder: Path) -> None:
-    with opened(folder) as year:
+def test_a_year_in_which_nobody_ever_answers(memory_folder: Path) -> None:
+    with opened(memory_folder) as year:
         evenings = [year.evening(day) for day in LIVED]
         for evening in evenings:
             for at in _instants(year, evening, closely=True):
@@ -208,11 +158,11 @@ def test_a_year_in_which_nobody_ever_answers(folder: Path) -> None:
 
 
 def test_the_year_has_bright_nights_dark_weeks_and_both_changes_of_the_clock(
-    folder: Path,
+    memory_folder: Path,
 ) -> None:
-    with opened(folder) as year:
-        coops = {day: year.ticker.almanac.coops(day)[0] for day in DAYS}
-        zone = year.ticker.household.profile.site.zone
+    with opened(memory_folder) as year:
+        coops = {day: year.house.running.almanac.coops(day)[0] for day in DAYS}
+        zone = year.house.running.household.profile.site.zone
     capped = [day for day, coop in coops.items() if coop.lock_up.basis == "cap"]
     assert len(capped) > 90
     assert date(2027, 6, 21) in capped

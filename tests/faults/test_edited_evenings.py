@@ -29,6 +29,10 @@ SEED = os.environ.get("DUSKFOLD_SEED", "20261221")
 STARTS = [date(2026, 11, 2), date(2027, 1, 11), date(2027, 3, 22), date(2027, 6, 1)]
 EVENINGS = 75 if os.environ.get("DUSKFOLD_CI") == "1" else 8
 HELD_FOR_A_TICK = 2 * MINUTE
+STRIDE = 30 * MINUTE  # of a wrong clock: a reminder at dawn is of use for hours
+# Whom a clock that ran ahead told so little too early is not told again when it is put right: as
+# the program has it, who heard "Not confirmed" an hour before the lock-up has not forgotten it.
+HARDLY_EARLY = 60 * MINUTE
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,7 +137,15 @@ class Hunt:
     # -- time -------------------------------------------------------------------------------
 
     def go(self, at: datetime) -> None:
-        """True time passes until then; everything due is seen to, by a watch that runs."""
+        """True time passes until then; everything due is seen to, by a watch that runs.
+
+        The stops are those of the true evening: a clock that is ahead has its own between them.
+        """
+        while self.ahead and self.house.ticker is not None and at - self.now > STRIDE:
+            self._go_to(self.now + STRIDE)
+        self._go_to(at)
+
+    def _go_to(self, at: datetime) -> None:
         house = self.house
         house.at(at + self.ahead)
         if house.ticker is not None and not self.down:
@@ -166,17 +178,18 @@ class Hunt:
         names = {person.name for person in self.house.running.household.profile.person}
         if outgoing.person_name not in names:
             self._fault(f"{outgoing.person_name} was told {message.title}")
-        key = self.house.keys().get(outgoing.message_id)
+        key = self.house.key_of(outgoing.message_id)
         if key is None:
-            return
-        if key.step in {"missed", "brief"} or key.step.startswith("clock-"):
+            self._fault(f"{message.title} stands nowhere in the journal")
+        elif key.step in {"missed", "brief"} or key.step.startswith("clock-"):
             self.reports.append(f"{message.title}\n{message.body}")
         elif kind_of(key.step) not in {"", "heads-up"}:
             self._told(key, message.title)
 
     def _told(self, key: Key, title: str) -> None:
         for coop_id, lock_up in self._of(key).items():
-            if self.now >= lock_up - MINUTE:  # what came by a wrong clock told nobody anything
+            # What came long before by a wrong clock told nobody anything.
+            if self.now >= lock_up - (HARDLY_EARLY if self.ahead else MINUTE):
                 self.told.setdefault((coop_id, key.day), self.now)
         mine = [
             door for door in self.doors if door.day == key.day and door.coop_id in self._of(key)
@@ -401,21 +414,40 @@ class Hunt:
         ]
 
     def _plan(self, day: date) -> None:
-        """The doors of that evening as the profile in force has them until the lock-up."""
+        """The doors of that evening as the profile in force has them until the lock-up.
+
+        A lock-up that an edit has moved counts, until the evening has begun by the old one.
+        """
         if self.house.ticker is None or self.ahead:
             return
-        now_planned = {
-            one.coop_id: Door(one.coop_id, day, one.lock_up, evening.let_out)
+        begun = self._begun(day)
+        planned = {
+            one.coop_id: (begun.get(one.coop_id, one.lock_up), evening.let_out)
             for evening in self.house.evenings(day)
             for one in evening.doors
         }
-        known = {door.coop_id for door in self.doors if door.day == day}
         self.doors = [
             door
             for door in self.doors
-            if door.day != day or door.coop_id in now_planned or door.lock_up <= self.now
+            if door.day != day or door.coop_id in planned or door.lock_up <= self.now
         ]
-        self.doors += [door for coop, door in now_planned.items() if coop not in known]
+        known = {door.coop_id: door for door in self.doors if door.day == day}
+        for coop_id, (lock_up, let_out) in planned.items():
+            if coop_id in known:
+                known[coop_id].lock_up = lock_up
+            else:
+                self.doors.append(Door(coop_id, day, lock_up, let_out))
+
+    def _begun(self, day: date) -> dict[str, datetime]:
+        """The lock-up of each house whose evening of that date has begun."""
+        with self.house.journal.reading() as connection:
+            begun = deliveries.evenings(connection, self.house.running.site_id, day)
+        return {
+            door.coop_id: door.lock_up
+            for evening in begun
+            if evening.day == day
+            for door in evening.doors
+        }
 
     def _mend(self) -> None:
         """All is well again, and somebody can be told."""

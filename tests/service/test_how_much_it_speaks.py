@@ -44,10 +44,10 @@ class Heard:
 
 def week_of(house: Driven, since: int) -> dict[str, Heard]:
     """What everybody heard since then; the same step over two ways is one message."""
-    keys = house.keys()
     once: dict[tuple[object, ...], Arrived] = {}
     for one in house.messages()[since:]:
-        key = keys[one.outgoing.message_id]
+        key = house.key_of(one.outgoing.message_id)
+        assert key is not None
         step = (key.person_id, key.subject_id, key.day, key.step, key.opening)
         once.setdefault(step, one)
     every = Counter(one.outgoing.person_name for one in once.values())

@@ -69,7 +69,6 @@ def test_a_fault_of_the_program_silences_no_door(memory_folder: Path) -> None:
         house.running.changed_profile = broken
         house.clock.go_to(at("16:19"))
         assert not house.running.tick()
-        house.channel("push").got.wait(2)
         house.settle()
         assert "Lock up now: Walnut, 12 hens, by 16:33" in titles(house, "Ana")
         ticker = house.running
