@@ -308,9 +308,13 @@ def _over(state: closing.Door) -> str:
 
 
 def missing_since(state: closing.Door) -> str:
-    """Says it as "1 still missing since Mon 21 Dec", the evening on which the first was missed."""
+    """Says it as "1 still missing since Mon 21 Dec", the evening on which the first was missed.
+
+    With the year, where the evening that is told of is in another.
+    """
     first = min(one.since for one in state.before)
-    when = f"{first:%a} {first.day} {first:%b}"
+    year = "" if first.year == state.evening.year else f" {first.year}"
+    when = f"{first:%a} {first.day} {first:%b}{year}"
     return f"{state.missing_before} still missing since {when}"
 
 

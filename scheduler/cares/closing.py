@@ -77,6 +77,7 @@ class Door:
     said: Closing | None = None
     opened: Closing | None = None
     last: Closing | None = None
+    evening: date = date.max  # of which this is told
     regained: tuple[Missing, ...] = ()  # of `before`, by the count: another count judges anew
 
     @property
@@ -139,12 +140,12 @@ def door(closings: Iterable[Closing], coop_id: str, evening: date, birds: int) -
             state = _numbering(state, birds)
             for one in said:
                 state = _after(state, one)
-            return replace(state, last=said[-1])
+            return replace(state, last=said[-1], evening=evening)
         if not _is_as_expected(state, said):
             for one in said:
                 state = _after(_numbering(state, one.flock), one)
             state = _next_evening(state, day)
-    return _numbering(state, birds)
+    return replace(_numbering(state, birds), evening=evening)
 
 
 def _evening_of(said: Closing) -> date:

@@ -122,6 +122,7 @@ class Card:
         """Since when those of earlier evenings are missing: "1 since Sunday 20 December"."""
         told = (
             f"{one.birds} since {one.since:%A} {one.since.day} {one.since:%B}"
+            + ("" if one.since.year == self.day.year else f" {one.since.year}")
             for one in self.state.before
         )
         return ", ".join(told)

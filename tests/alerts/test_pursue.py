@@ -623,6 +623,30 @@ def test_a_hold_that_waits_gives_way_to_its_successor() -> None:
     assert (states["hold-1"], states["hold-2"]) == ("dropped", "pending")
 
 
+def test_a_held_message_goes_on_after_the_highest_number_that_stands() -> None:
+    evening = ledger(SITE + WALNUT + BEN)
+    for clock in ("12:00", "16:34", "16:44"):
+        evening.tick(at(clock))
+    assert [step for step in evening.states() if step.startswith("hold-")] == [
+        "hold-1", "hold-2", "hold-3",
+    ]  # fmt: skip
+    # A clock that ran ahead wrote the second; it was forgotten.
+    evening.rows = [row for row in evening.rows if row.key.step != "hold-2"]
+    evening.say(said(clock="16:50"))
+    found = evening.tick(at("16:50")).add
+    taken_back = [one.key.step for one in found if one.key.step.startswith("hold-")]
+    assert taken_back == ["hold-4"]
+
+
+def test_a3_a_stray_goes_on_after_the_highest_number_too() -> None:
+    evening = ledger(SITE + WALNUT + BEN)
+    for clock in ("12:00", "16:34", "16:44"):
+        evening.tick(at(clock))
+    left = [row for row in evening.rows if row.key.step != "hold-2"]
+    [taken_back] = strays([], left, at("16:45"))
+    assert taken_back.key.step == "hold-4"
+
+
 def _where(evening: Ledger, now: str) -> list[str]:
     return [
         f"{one.operation} {one.key.person_id} {(one.address or '').rpartition('/')[2]}"

@@ -206,6 +206,18 @@ def test_where_all_are_still_missing_nobody_is_in() -> None:
 # All is well, or not
 
 
+def test_where_all_are_still_missing_a_message_says_so_and_no_number() -> None:
+    now = message("now", TEXT, said(count=0, day=WINTER - DAY))
+    assert now.title == "Lock up now: Walnut, all still missing, by 16:33"
+
+
+def test_a_year_that_is_not_the_evening_s_is_said() -> None:
+    [evening] = evenings(TEXT)
+    last_year = said(count=11, day=WINTER - 360 * DAY)
+    [state] = states(evening, last_year).values()
+    assert text.missing_since(state) == "1 still missing since Fri 26 Dec 2025"
+
+
 def all_clear(source: str, *closings: Closing) -> Message:
     (evening,) = evenings(source)
     return text.all_clear(evening, states(evening, *closings), UTC)

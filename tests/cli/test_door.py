@@ -11,15 +11,18 @@ from pathlib import Path
 
 import pytest
 from freezegun import freeze_time
+from sqlalchemy import select
 from typer.testing import CliRunner, Result
 
 from scheduler.alerts.delivery import Delivery, Key, Message
 from scheduler.cli import running
 from scheduler.cli.app import app
-from scheduler.journal import deliveries, memos
+from scheduler.journal import deliveries, memos, tables
 from scheduler.journal.store import open_journal
+from scheduler.service.access import invite, sign_in
 from scheduler.service.agree_clock import take_agreement
 from scheduler.service.clock import now
+from scheduler.service.signing_key import signing_key
 from scheduler.service.supervisor import notify
 from tests.sinks.authority import Authority
 from tests.sinks.push import PushSink, Reply
@@ -343,6 +346,48 @@ def test_a5_somebody_agrees_that_the_clock_is_right() -> None:
         assert str(take_agreement(writing.connection, "orchard")) == "2026-12-21 16:20:00+00:00"
         assert take_agreement(writing.connection, "orchard") is None
     journal.close()
+
+
+def test_a5_a_program_that_agrees_gets_no_prose() -> None:
+    result = run("health", "--agree-clock", "--json")
+    assert json.loads(result.stdout) == {"agreed": "2026-12-21T16:20:00Z"}
+
+
+def use_a_link(person: str) -> None:
+    """A device of that person is signed in, past the page."""
+    key, now = signing_key(Path("data"), {}), datetime.fromisoformat(DUSK)
+    journal = open_journal(Path("data/journal.sqlite3"))
+    secret = invite(journal, "orchard", person, now).rpartition("/")[2]
+    assert sign_in(journal, "orchard", key, secret, "", now)
+    journal.close()
+
+
+def let_in() -> tuple[list[str], list[str]]:
+    """Whose sessions there are, and whose unused sign-in links."""
+    journal = open_journal(Path("data/journal.sqlite3"))
+    with journal.reading() as connection:
+        people = connection.scalars(select(tables.session.c.person_id)).all()
+        unused = tables.invitation.c.used_at.is_(None)
+        links = connection.scalars(select(tables.invitation.c.person_id).where(unused)).all()
+    journal.close()
+    return sorted(people), sorted(links)
+
+
+def test_all_devices_of_one_are_signed_out_with_the_links_that_nobody_has_used() -> None:
+    run("closed", "--by", "Ana")  # makes the data folder
+    for person in ("ana", "ana", "kim"):
+        use_a_link(person)
+    for person in ("ana", "kim"):
+        assert run("links", "--sign-in", person).exit_code == 0
+    assert let_in() == (["ana", "ana", "kim"], ["ana", "kim"])
+    assert run("links", "--sign-out", "Ana").output == "Ana is signed out on 2 devices.\n"
+    assert let_in() == (["kim"], ["kim"])
+    again = run("links", "--sign-out", "ana", "--json")
+    assert json.loads(again.stdout) == {"person": "ana", "devices": 0}
+    assert run("links", "--sign-out", "kim").output == "Kim is signed out on 1 device.\n"
+    refused = run("links", "--sign-out", "Anna")
+    assert refused.exit_code == 2
+    assert "Ana" in refused.output
 
 
 def test_a_broken_profile_keeps_nobody_from_closing_the_door() -> None:

@@ -1,16 +1,18 @@
 """The evenings around an instant: as they were when they began, else as planned now."""
 
+import json
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, date, timedelta
 from pathlib import Path
 
 import pytest
+from sqlalchemy import select, update
 
 from scheduler.alerts import text
 from scheduler.cares.closing import door as door_state
 from scheduler.cares.records import Records, Report, Spell
-from scheduler.journal import deliveries
+from scheduler.journal import deliveries, tables
 from scheduler.service.nights import Almanac, nights, nights_now
 from tests.alerts.orchard import (
     ANA,
@@ -70,6 +72,27 @@ def test_a_begun_evening_stays_and_a_new_house_gets_one_of_its_own(house: Desk) 
         [("rowan", 6)],
     ]
     assert {evening.subject_id for evening in here} == {"hazel", "rowan"}
+
+
+def test_an_evening_that_an_older_program_began_takes_its_number_from_the_profile(
+    house: Desk,
+) -> None:
+    house.go(at("16:19"))
+    table = tables.evening
+    with house.journal.writing() as writing:
+        mine = table.c.day == WINTER
+        [kept] = writing.connection.execute(select(table).where(mine)).all()
+        snapshot = json.loads(kept.snapshot)
+        for one in snapshot["doors"]:
+            assert one.pop("flock") == one["birds"]
+            one["birds"] -= 2  # that were away when it began
+        old = update(table).where(mine).values(snapshot=json.dumps(snapshot))
+        writing.connection.execute(old)
+    *_, last = nights_now(house.days, house.journal, at("16:20"))
+    assert [(one.birds, one.profile_birds) for one in last.evening.doors] == [(10, 12), (4, 6)]
+    assert {coop: state.expected for coop, state in last.states.items()} == {
+        "walnut": 12, "hazel": 6,
+    }  # fmt: skip
 
 
 def test_an_evening_is_kept_only_from_its_first_reminder_on(house: Desk) -> None:
