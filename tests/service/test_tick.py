@@ -1,10 +1,15 @@
 """The tick in one process, on a driven clock: where the profile or the program is not right."""
 
+from collections.abc import Mapping
 from datetime import UTC, datetime
 from pathlib import Path
 
+from scheduler.alerts.delivery import ChannelName
+from scheduler.channels.port import Channel
+from scheduler.profile.values import Profile
 from scheduler.service.open_profile import Household
 from scheduler.service.report_health import report_health
+from scheduler.service.ways import channels_for
 from tests.conftest import SMALL
 from tests.faults.driven import MINUTE, Driven, driven, memory_folder
 
@@ -74,3 +79,39 @@ def test_a_fault_of_the_program_silences_no_door(memory_folder: Path) -> None:
         ticker = house.running
         health = report_health(ticker.folder, ticker.household, house.clock.read())
         assert any("a fault of the program" in fault for fault in health.faults)
+
+
+def test_a_secret_that_is_missing_is_told_without_the_name_of_a_variable(
+    memory_folder: Path,
+) -> None:
+    def channels(profile: Profile, _: int) -> Mapping[ChannelName, Channel]:
+        found = channels_for(profile, lambda _: None, bytes(32), lambda: house.clock.at)
+        assert "mail" not in found
+        return house.channels
+
+    mail = '[mail]\nhost = "mail.example.net"\nuser = "hens"\nfrom = "hens@example.net"\n'
+    sam = '[[person]]\nname = "Sam"\nmail = "sam@example.net"\n'
+    with driven(memory_folder, SMALL + ANA, NOON) as house:
+        house.running.channels_for = channels
+        follow(house, SMALL + ANA + sam + mail)
+        [told] = [one.outgoing.message for one in house.messages() if "not in force" in
+                  one.outgoing.message.title]  # fmt: skip
+        ticker = house.running
+        [cause] = report_health(ticker.folder, ticker.household, house.clock.read()).causes
+        assert "the password of the mail server is missing" in told.body
+        assert "the password of the mail server is missing" in cause.what
+        assert "start Duskfold again" in told.body
+        assert cause.remedy in told.body
+        assert "DUSKFOLD_" not in told.body + cause.what + cause.remedy
+        assert "somebody can be told" not in cause.remedy
+        assert cause.command == "What is missing: duskfold test-alert"
+
+
+def test_a_house_without_a_plan_of_its_evening_stands_in_the_pulse(memory_folder: Path) -> None:
+    with driven(memory_folder, SMALL + ANA, NOON) as house:
+        house.at(at("12:40"))
+        house.running.almanac.quarantined.add("walnut")
+        house.at(at("12:41"))
+        ticker = house.running
+        [fault] = report_health(ticker.folder, ticker.household, house.clock.read()).faults
+        assert fault == "No reminders for Walnut: the evening cannot be worked out."
