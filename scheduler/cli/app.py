@@ -569,7 +569,7 @@ def undo(
     evening: EveningOption = None,
     json: JsonOption = False,
 ) -> None:
-    """Take back what was said last of a door or its birds; the diary still shows it."""
+    """Take back what was said last of a door or its birds, within a day; the diary shows it."""
     from scheduler.cli.screens import door as screen  # noqa: PLC0415 - only these need it
 
     session = _session(context, profile, data)

@@ -810,6 +810,15 @@ def test_a_wrong_it_was_shut_for_last_night_is_taken_back_on_today(pages: Front)
     assert "Not kept: " in tonight.partition("</section>")[0]
 
 
+def test_a_link_takes_back_only_what_was_said_of_its_own_evening(pages: Front) -> None:
+    pages.house.say(count=12, evening=WINTER.replace(day=20))
+    pages.house.set_clock(pages.house.local("16:20"))
+    assert "for last night" in pages.get("/", who="ana").text
+    assert 'value="undo"' not in pages.get(link_of(pages)).text
+    pages.house.say(count=12)
+    assert "Undo: the door is open" in pages.get(link_of(pages)).text
+
+
 def test_the_answer_stands_on_the_card_whose_button_was_pressed(pages: Front) -> None:
     known_for_weeks(pages)
     pages.house.set_clock(pages.house.local("09:00", WINTER.replace(day=22)))

@@ -1,6 +1,6 @@
 """The page behind a message's link: one evening, for one person, without signing in."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from scheduler.alerts.evening import Evening, on_duty
@@ -8,7 +8,7 @@ from scheduler.alerts.link import EveningLink
 from scheduler.alerts.pursue import Night
 from scheduler.profile.values import Person
 from scheduler.service.door import How
-from scheduler.web.cards import cards_of
+from scheduler.web.cards import Card, cards_of
 from scheduler.web.saying import Wrong, answered, not_kept, say
 from scheduler.web.visit import Answer, Visit
 
@@ -70,7 +70,7 @@ def show(visit: Visit, wrong: Wrong | None = None) -> Answer | None:
     if link is None:
         return None
     facts = {
-        "cards": list(cards_of(visit, link.night)),
+        "cards": [_of_this_evening(card) for card in cards_of(visit, link.night)],
         "who": link.who,
         "path": link.path,
         "day": link.night.evening.day,
@@ -80,6 +80,12 @@ def show(visit: Visit, wrong: Wrong | None = None) -> Answer | None:
         "for_good": link.how != "link",
     }
     return Answer(template="evening.html", facts=facts, status=422 if wrong else 200)
+
+
+def _of_this_evening(card: Card) -> Card:
+    """The card without what takes back something of the evening before: the link is for one."""
+    is_own = card.undo is not None and card.undo.day == card.day
+    return card if is_own else replace(card, undo=None)
 
 
 def said(visit: Visit) -> Answer | None:
