@@ -101,10 +101,9 @@ class Invitation:
     through: frozenset[str] = frozenset()
 
 
-def invite(connection: Connection, site_id: str, invitation: Invitation, now: datetime) -> None:
-    """Keeps a sign-in link, and forgets those whose time is over."""
+def invite(connection: Connection, site_id: str, invitation: Invitation) -> None:
+    """Keeps a sign-in link."""
     table = tables.invitation
-    connection.execute(delete(table).where(table.c.until < now))
     row = {
         "site_id": site_id,
         "secret_hash": invitation.secret_hash,
@@ -163,10 +162,8 @@ def use(connection: Connection, site_id: str, secret_hash: str, now: datetime) -
 
 
 def sign_in(connection: Connection, site_id: str, session: SignedIn) -> None:
-    """Keeps a session, and forgets those whose time is over."""
+    """Keeps a session."""
     table = tables.session
-    idle = table.c.seen_at < session.made_at - IDLE_AFTER
-    connection.execute(delete(table).where((table.c.until < session.made_at) | idle))
     row = {
         "site_id": site_id,
         "id_hash": session.id_hash,
@@ -178,6 +175,15 @@ def sign_in(connection: Connection, site_id: str, session: SignedIn) -> None:
         "seen_at": session.seen_at,
     }
     connection.execute(insert(table), row)
+
+
+def prune(connection: Connection, now: datetime) -> None:
+    """Forgets sign-in links and sessions whose time is over, by a clock that can be believed."""
+    table = tables.invitation
+    connection.execute(delete(table).where(table.c.until < now))
+    session = tables.session
+    idle = session.c.seen_at < now - IDLE_AFTER
+    connection.execute(delete(session).where((session.c.until < now) | idle))
 
 
 def sign_out(connection: Connection, site_id: str, id_hash: str) -> None:

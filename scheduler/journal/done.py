@@ -7,7 +7,7 @@ from sqlalchemy import (
     ColumnElement,
     Connection,
     RowMapping,
-    delete,
+    func,
     insert,
     select,
     tuple_,
@@ -46,8 +46,7 @@ def mark(
     """Keeps that these jobs were done; what was done before stays as it is."""
     known = since(connection, site_id, min(key.day for key in keys))
     for key in keys:
-        taken_back = tables.done.c.undone_at.is_not(None)
-        connection.execute(delete(tables.done).where(_is(site_id, key), taken_back))
+        _keep_trace(connection, site_id, key)
     rows = [
         {
             "site_id": site_id,
@@ -69,11 +68,28 @@ def mark(
 def take_back(
     connection: Connection, site_id: str, keys: Sequence[TaskKey], who: str, now: datetime
 ) -> None:
-    """Takes back that these jobs were done; the rows stay until they are done after all."""
+    """Takes back that these jobs were done; the rows stay."""
     table = tables.done
     for key in keys:
         mine = update(table).where(_is(site_id, key), table.c.undone_at.is_(None))
         connection.execute(mine.values(undone_at=now, undone_by=who))
+
+
+def _keep_trace(connection: Connection, site_id: str, key: TaskKey) -> None:
+    """Moves what was taken back of that job out of the way of its row: below every ordinal."""
+    table = tables.done
+    lowest = select(func.coalesce(func.min(table.c.ordinal), 0)).where(_is_any(site_id, key))
+    ordinal = min(int(connection.execute(lowest).scalar_one()), 0) - 1
+    taken_back = update(table).where(_is(site_id, key), table.c.undone_at.is_not(None))
+    connection.execute(taken_back.values(ordinal=ordinal))
+
+
+def undo_ahead(connection: Connection, site_id: str, after: datetime, now: datetime) -> int:
+    """Takes back what was marked later than `after`, by a clock that ran ahead; how many jobs."""
+    table = tables.done
+    mine = (table.c.site_id == site_id) & (table.c.made_at > after) & table.c.undone_at.is_(None)
+    values = {"undone_at": now, "undone_by": tables.BY_CLOCK}
+    return connection.execute(update(table).where(mine).values(**values)).rowcount
 
 
 def page(
@@ -94,10 +110,14 @@ def page(
 
 
 def _is(site_id: str, key: TaskKey) -> ColumnElement[bool]:
+    return _is_any(site_id, key) & (tables.done.c.ordinal == key.ordinal)
+
+
+def _is_any(site_id: str, key: TaskKey) -> ColumnElement[bool]:
+    """The jobs of that care, subject and date, whichever of them."""
     table = tables.done
     mine = (table.c.site_id == site_id) & (table.c.care_id == key.care_id)
-    mine &= (table.c.subject_id == key.subject_id) & (table.c.day == key.day)
-    return mine & (table.c.ordinal == key.ordinal)
+    return mine & (table.c.subject_id == key.subject_id) & (table.c.day == key.day)
 
 
 def _key(row: RowMapping) -> TaskKey:

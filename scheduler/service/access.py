@@ -135,7 +135,7 @@ def invite(  # noqa: PLR0913 - who, by whom, when, who hears
         through=by.through | {by.person_id} if by else frozenset(),
     )
     with journal.writing() as writing:
-        access.invite(writing.connection, site_id, invitation, now)
+        access.invite(writing.connection, site_id, invitation)
         if tell and by:
             message = text.invited(name_of(tell, person_id), name_of(tell, by.person_id))
             step = f"invited-{invitation.secret_hash[:_MARK]}"

@@ -7,7 +7,7 @@ from functools import partial
 from pathlib import Path
 
 from scheduler.feeds.revision import feed_week
-from scheduler.journal import deliveries, memos
+from scheduler.journal import access, deliveries, memos
 from scheduler.journal.store import Journal, JournalFault
 from scheduler.service.nights import Almanac
 from scheduler.service.publish import Request, publish
@@ -61,4 +61,5 @@ class Housekeeping:
         copy_journal(journal, self.folder, COPIES[today.toordinal() % len(COPIES)])
         with journal.writing() as writing:
             deliveries.prune(writing.connection, today - timedelta(days=KEPT_DAYS))
+            access.prune(writing.connection, now)
             memos.note(writing.connection, profile.site.id, _COPIED, today.isoformat())

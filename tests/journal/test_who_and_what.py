@@ -5,7 +5,7 @@ from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 import pytest
-from sqlalchemy import event
+from sqlalchemy import Connection, event
 
 from scheduler.cares.doing import Done, TaskKey
 from scheduler.journal import access, done
@@ -43,6 +43,14 @@ def test_who_did_a_job_first_stays_until_it_is_taken_back(writing: Writing) -> N
     assert done.page(connection, SITE, None)[0] == (WATER, ana, kim)
     done.mark(connection, SITE, [WATER], kim, NOW)
     assert done.since(connection, SITE, WATER.day)[WATER].who == "Kim"
+    done.take_back(connection, SITE, [WATER], "Ana", NOW + 3 * MINUTE)
+    done.mark(connection, SITE, [WATER], ana, NOW)
+    told = [(by.who, undone.who if undone else "") for _, by, undone in _page(connection)]
+    assert told == [("Kim", "Ana"), ("Ana", "Kim"), ("Ana", ""), ("Kim", "")], "a trace is gone"
+
+
+def _page(connection: Connection) -> list[tuple[TaskKey, Done, Done | None]]:
+    return done.page(connection, SITE, None)
 
 
 def test_pages_hold_everything_once_and_in_order(writing: Writing) -> None:
@@ -78,7 +86,7 @@ def test_a_page_is_read_without_sorting_everything(writing: Writing) -> None:
 def test_a_sign_in_link_is_used_once_and_in_time(writing: Writing) -> None:
     connection = writing.connection
     link = Invitation(secret_hash="a" * 64, person_id="ana", until=NOW + 15 * MINUTE)
-    access.invite(connection, SITE, link, NOW)
+    access.invite(connection, SITE, link)
     at_the_end = link.until
     found = access.invited(connection, SITE, link.secret_hash, NOW)
     assert found == link
@@ -117,6 +125,8 @@ def test_sessions_end_by_hand_and_by_time(writing: Writing) -> None:
     access.sign_in(connection, SITE, old)
     later = on("tablet", NOW + 366 * DAY)
     access.sign_in(connection, SITE, later)
+    assert access.sessions(connection, SITE) == (later, old), "ended by a clock nobody has asked"
+    access.prune(connection, later.made_at)
     assert access.sessions(connection, SITE) == (later,)
 
 
