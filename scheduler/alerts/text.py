@@ -552,6 +552,20 @@ def unknown_time() -> Message:
     )
 
 
+def said_ahead() -> Message:
+    """The clock ran ahead: what was said by it would silence an evening that is to come."""
+    title = "Nothing said while Duskfold's clock was wrong counts: look at the doors"
+    return Message(
+        title=title,
+        body=(
+            "Its clock ran ahead and has been set back. What was said of doors and jobs in that "
+            "time is taken back, and the reminders go on: say it again where it is true."
+        ),
+        stem=title,
+        priority=LOUD,
+    )
+
+
 def clock_ahead(day: date, clock: str) -> Message:
     """The clock shows a time far ahead of what it showed before, and nobody has agreed to it."""
     title = f"Is it {clock} on {day:%A} {day.day} {day:%B %Y}? Duskfold's clock says so"

@@ -713,7 +713,7 @@ def health(
     agree_clock: Annotated[
         bool,
         typer.Option(
-            "--agree-clock", help="Say that this machine's clock is right, though far ahead."
+            "--agree-clock", help="Say that this machine's clock is right, though it is doubted."
         ),
     ] = False,
 ) -> None:

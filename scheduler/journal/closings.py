@@ -111,6 +111,14 @@ def take_back(  # noqa: PLR0913, PLR0917 - whose, when, by whom
     connection.execute(update(table).where(here).values(undone_at=now, undone_by=who))
 
 
+def undo_ahead(connection: Connection, site_id: str, after: datetime, now: datetime) -> int:
+    """Takes back what was said later than `after`, by a clock that ran ahead; how much it was."""
+    table = tables.closing
+    mine = (table.c.site_id == site_id) & (table.c.made_at > after) & table.c.undone_at.is_(None)
+    values = {"undone_at": now, "undone_by": tables.BY_CLOCK}
+    return connection.execute(update(table).where(mine).values(**values)).rowcount
+
+
 def spend(connection: Connection, site_id: str, token: str, evening: date) -> bool:
     """Spends the token of an answer; False when it was spent before."""
     table = tables.spent_answer

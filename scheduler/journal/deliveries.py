@@ -194,13 +194,14 @@ def next_due(connection: Connection, site_id: str) -> datetime | None:
 def rescue(connection: Connection, site_id: str, now: datetime, in_flight: frozenset[int]) -> int:
     """Puts deliveries whose lease ran out back among the waiting: nobody knows what came of them.
 
-    `in_flight` are those that this very process is sending, whatever the clock says.
+    `in_flight` are those that this very process is sending, whatever the clock says. A lease that
+    ends later than any can was given by a clock that ran ahead.
     """
     table = tables.delivery
     expired = (
         (table.c.site_id == site_id)
         & (table.c.state == "sending")
-        & (table.c.lease_until <= now)
+        & ((table.c.lease_until <= now) | (table.c.lease_until > now + 2 * LEASE))
         & table.c.id.not_in(in_flight)
     )
     return connection.execute(

@@ -1,4 +1,4 @@
-"""Somebody says that the clock is right, although it is far ahead of what it showed before."""
+"""Somebody says that the clock is right, although it is far from what it showed before."""
 
 from datetime import UTC, datetime
 

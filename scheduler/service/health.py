@@ -195,6 +195,7 @@ def _clock_behind(pulse: Pulse) -> Found:
             "No reminders go out until it is right: set the clock of Duskfold's machine, or "
             f"connect it to the network. {_WATCH_YOURSELF}"
         ),
+        command="If it is right: duskfold health --agree-clock",
     )
 
 

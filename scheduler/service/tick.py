@@ -20,7 +20,7 @@ from scheduler.alerts.evening import Evening, crew_of
 from scheduler.alerts.pursue import Night, Pursuit, next_instant, pursue, strays
 from scheduler.cares.closing import Closing
 from scheduler.channels.port import Channel
-from scheduler.journal import access, closings, deliveries, memos
+from scheduler.journal import access, closings, deliveries, done, memos
 from scheduler.journal.deliveries import Claimed
 from scheduler.journal.store import Journal, JournalFault, Writing
 from scheduler.profile.load import Problems
@@ -52,6 +52,7 @@ _REMEMBERED_EVERY = timedelta(hours=1)
 _DOUBT_TOLD_AFTER_S = 1800.0  # a machine that was off for days is synchronised by then
 _LASTING = ("full", "readonly", "read-only")
 _FIRST_TICK = "first-tick"
+_SAID_AHEAD = timedelta(minutes=5)  # less than that silences no evening but its own
 _log = logging.getLogger(__name__)
 
 # For a profile, with the return topic of that generation.
@@ -233,11 +234,7 @@ class Ticker:
         if not self._started:
             self._start(writing, now)
         deliveries.rescue(connection, site_id, now, self.post.in_flight)
-        if judged.stepped:
-            deliveries.hurry(connection, site_id, now)
-        if trust != "untrusted" and (judged.back or trust != self._trust):
-            self._forget_ahead(connection, now)
-        self._trust = trust
+        self._judged(writing, now, judged)
         if trust == "untrusted":
             self._quiet_until = None
             step = f"clock-{self._watchfulness.floor.date()}"
@@ -263,20 +260,37 @@ class Ticker:
         self._quiet_until = self._next(writing, nights, now)
         return claimed
 
-    def _forget_ahead(self, connection: Connection, now: datetime) -> None:
-        """What was written down by a time that lay ahead, before a restart too."""
-        site_id = self.site_id
+    def _judged(self, writing: Writing, now: datetime, judged: Judgement) -> None:
+        """Mends what a clock that was set left behind, and takes what somebody said of it."""
+        if judged.stepped:
+            deliveries.hurry(writing.connection, self.site_id, now)
+        if judged.trust != "untrusted" and (judged.back or judged.trust != self._trust):
+            self._forget_ahead(writing, now)
+        self._trust = judged.trust
+        if agreed := take_agreement(writing.connection, self.site_id):
+            self._watchfulness.agree(agreed, now)
+
+    def _forget_ahead(self, writing: Writing, now: datetime) -> None:
+        """What was written down and said by a time that lay ahead, before a restart too."""
+        connection, site_id = writing.connection, self.site_id
         deliveries.forget_ahead(connection, site_id, now)
+        deliveries.hurry(connection, site_id, now)
+        after = now + _SAID_AHEAD
+        undone = closings.undo_ahead(connection, site_id, after, now)
+        undone += done.undo_ahead(connection, site_id, after, now)
+        if undone:
+            _log.warning("clock.ran_ahead undone=%d", undone)
+            self._add_for_all(
+                writing, f"said-ahead-{now:%H%M%S}", now.date(), text.said_ahead(), now
+            )
         first = memos.recall(connection, site_id, _FIRST_TICK)
         if first and datetime.fromisoformat(first) > now:
             memos.note(connection, site_id, _FIRST_TICK, now.isoformat())
             self.almanac = replace(self.almanac, watched_since=now)
 
     def _doubt(self, writing: Writing, now: datetime) -> None:
-        """A clock far ahead: whoever knows better is asked, and what they said is taken."""
+        """A clock far ahead: whoever knows better is asked."""
         watchful = self._watchfulness
-        if agreed := take_agreement(writing.connection, self.site_id):
-            watchful.agree(agreed)
         since_s = watchful.doubtful_since_s
         if since_s is not None and self.clock.read().boot_s - since_s >= _DOUBT_TOLD_AFTER_S:
             site = self.household.profile.site

@@ -12,6 +12,7 @@ BUILT = datetime(2026, 11, 1, tzinfo=UTC)  # no clock that shows less can be rig
 _LEAP = timedelta(hours=36)  # ahead of what was believed: a night and the day after it off
 _FIRST_LEAP = timedelta(days=400)  # ahead of this release, where nothing was believed before
 _SLACK = timedelta(hours=1)  # a clock may be set back by summer time that was kept wrongly
+_READ_LATER = timedelta(minutes=5)  # a clock that is slewed back is no other clock
 STEP_S = 2.0  # a difference larger than this means that the clock was set
 _SAID_EVERY_S = 3600.0
 _log = logging.getLogger(__name__)
@@ -43,9 +44,22 @@ class Watchfulness:
     _agreed: datetime | None = None
     _said_at_s: dict[str, float] = field(default_factory=dict)
 
-    def agree(self, at: datetime) -> None:
-        """Somebody said at `at`, by this machine's clock, that it is right."""
+    def agree(self, at: datetime, now: datetime) -> bool:
+        """Somebody said at `at`, by this machine's clock, that it is right; whether that counts.
+
+        It ends doubt of a clock far ahead, and of one behind what was believed: then that was
+        wrong. Of a time before this release, or ahead of `now`, it is void: it was said by another
+        clock than this one.
+        """
+        if at < BUILT or not _is_lately(at, now):
+            _log.warning("clock.agreement_void")
+            return False
         self._agreed = at
+        if at < self.floor + _SLACK:
+            _log.warning("clock.agreed way=back")
+            self.floor = max(BUILT, at - _SLACK)
+            self._believed = None
+        return True
 
     def judge(self, readings: Readings) -> Judgement:
         """The judgement of this reading; the floor rises with every trusted one.
@@ -78,7 +92,7 @@ class Watchfulness:
         return "trusted"
 
     def _is_far_ahead(self, readings: Readings) -> bool:
-        if self._agreed and readings.wall - self._agreed <= _LEAP:
+        if self._agreed and _is_lately(self._agreed, readings.wall):
             return False
         if last := self._believed:
             # The time since boot went on while the machine slept.
@@ -99,3 +113,8 @@ class Watchfulness:
         if readings.boot_s - self._said_at_s.get(way, float("-inf")) >= _SAID_EVERY_S:
             self._said_at_s[way] = readings.boot_s
             _log.warning("clock.stepped way=%s seconds=%.0f", way, abs(step_s))
+
+
+def _is_lately(agreed: datetime, now: datetime) -> bool:
+    """Whether it was said not long before now, and not in a time to come."""
+    return -_READ_LATER <= now - agreed <= _LEAP

@@ -364,6 +364,13 @@ def test_what_a_dead_process_was_sending_is_tried_again(writing: Writing) -> Non
     assert (second.attempt, second.maybe_before, second.message) == (2, True, MESSAGE)
 
 
+def test_a_lease_that_lies_further_ahead_than_any_can_is_none(writing: Writing) -> None:
+    claimed(writing)
+    before = NOW - timedelta(hours=9)  # the clock that gave it ran ahead
+    assert deliveries.rescue(writing.connection, "orchard", before, NOBODY) == 1
+    assert deliveries.next_due(writing.connection, "orchard") == before
+
+
 def test_what_is_of_no_use_any_more_ends(writing: Writing) -> None:
     settle(writing, claimed(writing), "unknown", AGAIN)
     deliveries.add(writing.connection, [delivery("refused")])

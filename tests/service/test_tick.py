@@ -1,17 +1,23 @@
 """The tick in one process, on a driven clock: where the profile or the program is not right."""
 
 from collections.abc import Mapping
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
+import pytest
+
 from scheduler.alerts.delivery import ChannelName
+from scheduler.cares.doing import Done, TaskKey
 from scheduler.channels.port import Channel
+from scheduler.journal import closings, done
 from scheduler.profile.values import Profile
+from scheduler.service import jobs
+from scheduler.service.agree_clock import agree_clock
 from scheduler.service.open_profile import Household
 from scheduler.service.report_health import report_health
 from scheduler.service.ways import channels_for
 from tests.conftest import SMALL
-from tests.faults.driven import MINUTE, Driven, driven, memory_folder
+from tests.faults.driven import MINUTE, Driven, DrivenClock, driven, memory_folder
 
 __all__ = ["memory_folder"]
 
@@ -115,3 +121,65 @@ def test_a_house_without_a_plan_of_its_evening_stands_in_the_pulse(memory_folder
         ticker = house.running
         [fault] = report_health(ticker.folder, ticker.household, house.clock.read()).faults
         assert fault == "No reminders for Walnut: the evening cannot be worked out."
+
+
+def step_to(house: Driven, at: datetime) -> None:
+    """Somebody sets the clock to that time, and a tick comes."""
+    house.clock.step(at - house.clock.at)
+    house.clock.boot_s += 15
+    house.tick()
+
+
+AHEAD = "Nothing said while Duskfold's clock was wrong counts: look at the doors"
+
+
+@pytest.mark.parametrize("restarted", [False, True])
+def test_a_closing_said_by_a_clock_that_ran_ahead_silences_no_evening(
+    memory_folder: Path, restarted: bool
+) -> None:
+    with driven(memory_folder, SMALL + ANA, NOON) as house:
+        house.tick()
+        house.clock.step(timedelta(hours=9))
+        house.tick()
+        house.say("closed", "Ana", count=12)
+        key = TaskKey("water", "orchard", NOON.date())
+        jobs.mark(
+            house.journal, "orchard", [key], Done(who="Ana", at=house.clock.at), house.clock.at
+        )
+        if restarted:
+            house.stop()
+            house.clock = DrivenClock(at("14:20"))
+            house.start()
+            house.tick()
+            assert house.running.believed_at is None, "behind a last tick that was wrong"
+            agree_clock(house.journal, "orchard", house.clock.at)
+            house.at(at("14:20"))
+            house.at(at("14:21"))
+        else:
+            step_to(house, at("14:20"))
+        before = len(titles(house, "Ana"))
+        assert titles(house, "Ana").count(AHEAD) == 1
+        for clock in ("15:49", "16:19", "16:34"):
+            house.at(at(clock))
+        assert "Lock up now: Walnut, 12 hens, by 16:33" in titles(house, "Ana")[before:]
+        assert titles(house, "Ana").count(AHEAD) == 1
+        with house.journal.reading() as connection:
+            [said] = closings.written(connection, "orchard")
+            [(_, _, undone)] = done.page(connection, "orchard", None)
+        assert said.undone_by == "the clock"
+        assert undone
+        assert undone.who == "the clock"
+
+
+def test_what_was_just_said_outlives_a_clock_that_is_set_back_a_little(
+    memory_folder: Path,
+) -> None:
+    with driven(memory_folder, SMALL + ANA, at("16:20")) as house:
+        house.tick()
+        house.say("closed", "Ana", count=12)
+        step_to(house, at("16:17"))
+        house.at(at("16:34"))
+        assert AHEAD not in titles(house, "Ana")
+        with house.journal.reading() as connection:
+            [said] = closings.written(connection, "orchard")
+        assert said.undone_at is None

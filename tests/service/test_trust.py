@@ -78,7 +78,7 @@ def test_a5_far_ahead_it_stays_doubtful_until_it_is_synchronised() -> None:
 def test_a5_far_ahead_it_is_believed_once_somebody_agrees() -> None:
     machine = Machine(NOW + 365 * DAY)
     assert machine.tick().trust == "doubtful"
-    machine.judging.agree(machine.wall)
+    machine.judging.agree(machine.wall, machine.wall)
     assert machine.tick() == trusted()
     assert machine.judging.floor == machine.wall - HOUR
 
@@ -86,7 +86,7 @@ def test_a5_far_ahead_it_is_believed_once_somebody_agrees() -> None:
 def test_a5_what_was_agreed_ends_when_the_clock_is_set_back() -> None:
     machine = Machine(NOW + 365 * DAY)
     machine.tick()
-    machine.judging.agree(machine.wall)
+    machine.judging.agree(machine.wall, machine.wall)
     machine.tick()
     assert machine.tick(set_by=-365 * DAY) == trusted(stepped=True, back=True)
     assert machine.tick(set_by=365 * DAY).trust == "doubtful"
@@ -177,3 +177,32 @@ def test_the_machine_s_own_clocks_go_forward() -> None:
     assert first.wall.tzinfo is UTC
     assert first.boot_s <= second.boot_s
     assert first.monotonic_s <= second.monotonic_s
+
+
+def test_a_right_clock_behind_a_wrong_last_tick_is_believed_once_somebody_agrees() -> None:
+    machine = Machine(NOW, judging=Watchfulness(floor=NOW + 365 * DAY))
+    assert machine.tick().trust == "untrusted"
+    assert machine.judging.agree(machine.wall, machine.wall)
+    assert machine.tick() == trusted()
+    assert machine.tick(set_by=365 * DAY).trust == "doubtful"
+
+
+@pytest.mark.parametrize("ahead", [HOUR, 365 * DAY])
+def test_what_was_agreed_in_a_time_to_come_is_void(ahead: timedelta) -> None:
+    machine = Machine(NOW)
+    assert not machine.judging.agree(NOW + ahead, NOW)
+    machine.wall += 2 * DAY
+    assert machine.tick().trust == "doubtful"
+
+
+def test_an_agreement_that_comes_to_lie_ahead_ends_no_doubt() -> None:
+    machine = Machine(NOW + 365 * DAY)
+    machine.judging.agree(machine.wall, machine.wall)
+    machine.wall = NOW + 100 * DAY  # another boot
+    assert machine.tick().trust == "doubtful"
+
+
+def test_nobody_can_agree_to_a_time_before_this_release() -> None:
+    machine = Machine(BUILT - DAY)
+    assert not machine.judging.agree(machine.wall, machine.wall)
+    assert machine.tick().trust == "untrusted"

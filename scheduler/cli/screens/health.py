@@ -16,6 +16,7 @@ from scheduler.service.health_words import (
     who_could_be_told,
 )
 from scheduler.service.report_health import Health
+from scheduler.service.trust import BUILT
 
 
 def show(session: Session, *, json: bool) -> None:
@@ -38,6 +39,10 @@ def agree(session: Session, *, json: bool) -> None:
     local = session.now.astimezone(profile.site.zone)
     clock = local_clock(session.now, profile.site.zone, profile.site.region)
     print(f"Kept: it is {clock} on {local:%A} {local.day} {local:%B %Y} at {profile.site.name}.")
+    if session.now < BUILT:
+        print("No clock that shows a time before this release is believed: set it.")
+    else:
+        print("The reminders go by it from their next look on, whatever it showed before.")
 
 
 def _facts(health: Health) -> dict[str, object]:

@@ -49,7 +49,9 @@ class Status:
                 health_words.who_could_be_told(health),
                 *health_words.on_a_page(health, visit.warnings),
             ),
-            "clock_ahead": any(cause.kind == "clock-ahead" for cause in visit.warnings),
+            "clock_doubted": any(
+                cause.kind in {"clock-ahead", "clock-behind"} for cause in visit.warnings
+            ),
             "cautions": health_words.cautions_on_a_page(health),
             "doors": health_words.doors(health),
             "channels": health_words.channels(health),
@@ -72,7 +74,7 @@ class Status:
         return self.show(visit, tried or (Tried(text=_NO_WAY),))
 
     def agree(self, visit: Visit) -> Answer:
-        """Keeps that the clock of this machine is right, although it is far ahead."""
+        """Keeps that the clock of this machine is right, although it is doubted."""
         agree_clock(visit.journal, visit.profile.site.id, visit.now)
         self._at = None
         return go("/status")
