@@ -221,3 +221,11 @@ def test_the_banner_of_a_clock_ahead_leads_to_where_it_is_answered(pages: Front)
     assert '<a href="/status">Say so on Status</a>' in pages.get("/week", who="ana").text
     link = link_of(pages)
     assert "Say so on Status" not in pages.get(link).text, "who is not signed in cannot"
+
+
+def test_a_test_that_lacks_a_secret_names_no_variable(tmp_path: Path) -> None:
+    with household(tmp_path, environment={"DUSKFOLD_MAIL_PASSWORD": ""}) as house:
+        with front(house, published=False) as pages:
+            reply = pages.post("/status/test", {}, who="kim")
+        assert "Not sent: the password of the mail server is missing." in reply.text
+        assert "DUSKFOLD_" not in reply.text
