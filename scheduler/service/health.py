@@ -190,10 +190,10 @@ def _clock_behind(pulse: Pulse) -> Found:
         return None
     return Cause(
         kind="clock-behind",
-        what="The clock of this machine is wrong: it shows a time that is already past.",
+        what="The clock of this machine seems wrong: it shows a time that is already past.",
         remedy=(
-            "No reminders go out until it is right: set the clock of Duskfold's machine, or "
-            f"connect it to the network. {_WATCH_YOURSELF}"
+            "No reminders go out meanwhile. If it is right, say so; if not, set the clock of "
+            f"Duskfold's machine, or connect it to the network. {_WATCH_YOURSELF}"
         ),
         command="If it is right: duskfold health --agree-clock",
     )

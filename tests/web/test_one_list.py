@@ -216,8 +216,12 @@ def test_whoever_presses_too_often_reads_on_a_page_what_to_do(pages: Front) -> N
     assert "You have pressed that too often" in reply.text
 
 
-def test_the_banner_of_a_clock_ahead_leads_to_where_it_is_answered(pages: Front) -> None:
-    arrange(pages, CASES["clock ahead"])
+@pytest.mark.parametrize("doubted", ["clock ahead", "clock behind"])
+def test_the_banner_of_a_doubted_clock_leads_to_where_it_is_answered(
+    pages: Front, doubted: str
+) -> None:
+    arrange(pages, CASES[doubted])
+    assert 'action="/status/clock"' in pages.get("/status", who="ana").text
     assert '<a href="/status">Say so on Status</a>' in pages.get("/week", who="ana").text
     link = link_of(pages)
     assert "Say so on Status" not in pages.get(link).text, "who is not signed in cannot"
