@@ -33,44 +33,45 @@ class Call:
         return emergency(self.jobs, link)
 
 
-def calls_on(almanac: Almanac, day: date) -> tuple[Call, ...]:
-    """What is told on that date: the jobs that its reports make urgent, then the midday walk.
+def calls_on(almanac: Almanac, day: date, told_at: datetime | None = None) -> tuple[Call, ...]:
+    """What the reports of that date make urgent, in words of `told_at`, then its midday walk.
 
-    Each kind of report once, and again where it asks for more than was told of; the midday walk
-    not when the same was told within the hour before.
+    Each report by the time it was made, where it asks for more than those before it; the midday
+    walk not when the same was told within the hour before.
     """
     if not almanac.records.reports:
         return ()
     try:
-        return tuple(_calls(almanac, day))
+        return tuple(_calls(almanac, day, told_at))
     except Exception:  # noqa: BLE001 - a day that cannot be planned must stop no other reminder
         _log.exception("emergencies.not_planned")
         return ()
 
 
-def _calls(almanac: Almanac, day: date) -> Iterator[Call]:
+def _calls(almanac: Almanac, day: date, told_at: datetime | None) -> Iterator[Call]:
     told: dict[str, datetime] = {}  # jobs of today that are told of at once, and when
-    fresh = [one for one in almanac.records.reports if _is_made_on(almanac, one, day)]
+    reports = almanac.records.reports
+    fresh = sorted((one for one in reports if _is_made_on(almanac, one, day)), key=_made_at)
+    before = tuple(one for one in reports if not _is_made_on(almanac, one, day))
     if fresh:
-        before = Records(
-            reports=tuple(
-                one for one in almanac.records.reports if not _is_made_on(almanac, one, day)
-            )
-        )
         for on in (day, day + _DAY):
             planned = almanac.plan_of(on)
-            known = _urgent_ids(_planned(almanac, before, on))
-            for kind in dict.fromkeys(one.kind for one in fresh):
-                ids = (_urgent_ids(planned) - known) & _cares_of(almanac, kind)
-                at = max(one.made_at for one in fresh if one.kind == kind and one.made_at)
+            known = _urgent_ids(_planned(almanac, Records(reports=before), on))
+            for number, report in enumerate(fresh, start=1):
+                so_far = Records(reports=(*before, *fresh[:number]))
+                asked = _urgent_ids(_planned(almanac, so_far, on)) & _urgent_ids(planned)
+                ids = (asked - known) & _cares_of(almanac, report.kind)
+                known |= ids
+                at = _made_at(report)
                 if ids - told.keys():
                     told |= dict.fromkeys(ids, at)
-                    lines = _lines(planned, ids)
                     yield Call(
-                        step=f"{STEP}{kind}-{len(ids)}",
+                        step=f"{STEP}{report.kind}-{at:%H%M%S}",
                         at=at,
                         useful_until=at + _USEFUL,
-                        jobs=tuple(_job(almanac, *line, at) for line in lines),
+                        jobs=tuple(
+                            _job(almanac, *line, told_at or at) for line in _lines(planned, ids)
+                        ),
                     )
     yield from _midday(almanac, day, told)
 
@@ -87,6 +88,11 @@ def _midday(almanac: Almanac, day: date, told: dict[str, datetime]) -> Iterator[
             yield Call(
                 step=f"{STEP}midday", at=walk.start, useful_until=walk.end + _HOUR, jobs=jobs
             )
+
+
+def _made_at(report: Report) -> datetime:
+    assert report.made_at  # noqa: S101 - asked of those alone that were made on a date
+    return report.made_at
 
 
 def _is_made_on(almanac: Almanac, report: Report, day: date) -> bool:

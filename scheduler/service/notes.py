@@ -57,19 +57,21 @@ def notes_of(almanac: Almanac, day: date) -> tuple[Note, ...]:
 def due_notes(
     almanac: Almanac, connection: Connection, said: Sequence[Closing], now: datetime
 ) -> Iterator[Delivery]:
-    """The notes of today that are due and still of use."""
+    """The notes of today that are due and still of use, and last evening's emergencies."""
     today = almanac.household.today(now)
     crew = crew_of(almanac.household.profile, almanac.ways)
-    for note in notes_of(almanac, today):
+    # What was reported just before midnight is no less urgent after it.
+    late = [(today - _DAY, note) for note in _emergencies(almanac, today - _DAY, crew)]
+    for day, note in (*late, *((today, one) for one in notes_of(almanac, today))):
         if note.at <= now < note.useful_until and not history.is_told(
-            connection, almanac.household.profile.site.id, today, note.step
+            connection, almanac.household.profile.site.id, day, note.step
         ):
             try:
-                message = _message(almanac, connection, said, today, note, now)
+                message = _message(almanac, connection, said, day, note, now)
             except Exception:  # noqa: BLE001 - a note that cannot be made must stop no reminder
                 _log.exception("note.not_made")
                 continue
-            yield from _to(almanac, today, note, crew, message)
+            yield from _to(almanac, day, note, crew, message)
 
 
 def next_note(almanac: Almanac, now: datetime) -> datetime:
@@ -217,7 +219,7 @@ def _message(  # noqa: PLR0913, PLR0917 - the day in parts
     names = {coop.id: coop.name for coop in profile.coop}
     if note.step == "brief":
         return brief(_brief(almanac, connection, said, day, now))
-    for call in calls_on(almanac, day):
+    for call in calls_on(almanac, day, now):
         if call.step == note.step:
             return call.message(_today(profile))
     kind, _, coop_id = note.step.partition("-")

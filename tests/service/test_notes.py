@@ -450,7 +450,7 @@ def test_k5_what_was_told_within_the_hour_is_not_told_again_at_the_walk(opened: 
     heat = Report(kind="heat", spell=Spell(first=SUMMER, last=SUMMER), air_c=38.0, made_at=made)
     reported(house, TEXT, heat)
     steps = [note.step for note in notes.notes_of(house.days, SUMMER)]
-    assert "urgent-heat-1" in steps
+    assert "urgent-heat-114000" in steps
     assert "urgent-midday" not in steps
 
 
@@ -467,7 +467,7 @@ def test_k5_an_ordinary_job_or_one_that_was_there_before_is_not_told_at_once() -
     hot = Report(kind="heat", spell=spell, air_c=38.0, made_at=late)
     known = Report(kind="heat", spell=spell, air_c=38.0, made_at=early)
     assert steps(warm) == []
-    assert steps(hot) == ["urgent-heat-1", "urgent-midday"]
+    assert steps(hot) == ["urgent-heat-090000", "urgent-midday"]
     assert steps(known, hot) == ["urgent-midday"]
 
 
@@ -480,4 +480,30 @@ def test_k5_a_predator_that_comes_nearer_is_told_of_again() -> None:
         records = Records(reports=reports)
         days = Almanac(household=household(), records=records, ways=BOTH, key=KEY)
         steps.append([n.step for n in notes.notes_of(days, WINTER) if n.step.startswith("urgent")])
-    assert steps == [["urgent-predator-1"], ["urgent-predator-3"]]
+    assert steps == [
+        ["urgent-predator-090000"],
+        ["urgent-predator-090000", "urgent-predator-100000"],
+    ]
+
+
+def test_an_emergency_reported_before_midnight_is_told_after_it(opened: Open) -> None:
+    house = opened(TEXT)
+    spell = Spell(first=WINTER, last=WINTER + 13 * DAY)
+    late = Report(kind="predator", spell=spell, grade="got-at", made_at=at("23:50"))
+    reported(house, TEXT, late)
+    told = house.notes(at("23:50") + timedelta(minutes=15))
+    assert "urgent-predator-235000" in [one.key.step for one in told]
+    assert not [
+        one for one in house.notes(at("23:50") + timedelta(minutes=16)) if "urgent" in one.key.step
+    ]
+
+
+def test_a_report_taken_back_does_not_swallow_the_next_one() -> None:
+    spell = Spell(first=SUMMER, last=SUMMER)
+    second = Report(kind="heat", spell=spell, air_c=38.0, made_at=at("09:05", SUMMER))
+    first = Report(kind="heat", spell=spell, air_c=38.0, made_at=at("09:00", SUMMER))
+    steps = []
+    for reports in ((first,), (second,)):
+        days = Almanac(household=household(), records=Records(reports=reports), ways=BOTH, key=KEY)
+        steps.append([n.step for n in notes.notes_of(days, SUMMER) if "heat" in n.step])
+    assert steps == [["urgent-heat-090000"], ["urgent-heat-090500"]]
