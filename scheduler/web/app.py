@@ -160,6 +160,7 @@ class App:
             _route("/subscribe", page(subscribe.show)),
             _route("/status", page(status.show)),
             _route("/status/test", page(status.test, aside=True, often=tests), "POST"),
+            _route("/status/clock", page(status.ask_about_the_clock)),
             _route("/status/clock", page(status.agree), "POST"),
             _route("/people", page(people.show)),
             _route("/people/invite", page(people.invite, often=invitations), "POST"),
@@ -196,7 +197,6 @@ class App:
                 ("/jobs", "/"),
                 ("/weather/end", "/weather"),
                 ("/status/test", "/status"),
-                ("/status/clock", "/status"),
                 ("/people/invite", "/people"),
                 ("/people/withdraw", "/people"),
             )

@@ -221,7 +221,7 @@ def test_the_banner_of_a_doubted_clock_leads_to_where_it_is_answered(
     pages: Front, doubted: str
 ) -> None:
     arrange(pages, CASES[doubted])
-    assert 'action="/status/clock"' in pages.get("/status", who="ana").text
+    assert 'href="/status/clock"' in pages.get("/status", who="ana").text
     assert '<a href="/status">Say so on Status</a>' in pages.get("/week", who="ana").text
     link = link_of(pages)
     assert "Say so on Status" not in pages.get(link).text, "who is not signed in cannot"

@@ -966,6 +966,9 @@ def test_a5_somebody_agrees_on_the_page_that_the_clock_is_right(pages: Front) ->
     status = pages.get("/status", who="ana").text
     assert "The clock is right" in status
     assert "duskfold health" not in status, "a command on a page"
+    asked = pages.get("/status/clock", who="ana").text
+    assert "on Monday 21 December 2026?" in asked
+    assert "set the clock of the machine" in asked
     reply = pages.post("/status/clock", {}, who="ana")
     assert (reply.status, reply.headers.get("location")) == (303, "/status"), pages.log[-3000:]
     with house.journal() as journal, journal.writing() as writing:
@@ -976,4 +979,4 @@ def test_a_form_that_is_loaded_again_leads_back_to_its_page(pages: Front) -> Non
     leads = {"/door": "/", "/jobs": "/", "/weather/end": "/weather", "/status/test": "/status"}
     leads["/status/clock"] = "/status"
     for path, to in leads.items():
-        assert pages.get(path).headers["location"] == to
+        assert pages.get(path, who="ana").headers["location"] == to

@@ -43,6 +43,7 @@ def agree(session: Session, *, json: bool) -> None:
         print("No clock that shows a time before this release is believed: set it.")
     else:
         print("The reminders go by it from their next look on, whatever it showed before.")
+        print("If it turns out to be wrong, set the clock: they follow that at once.")
 
 
 def _facts(health: Health) -> dict[str, object]:

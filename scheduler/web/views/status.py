@@ -11,6 +11,7 @@ from scheduler.service.agree_clock import agree_clock
 from scheduler.service.clock import Readings
 from scheduler.service.report_health import Health, report_health
 from scheduler.service.secrets import SecretFault
+from scheduler.web.asking import ask
 from scheduler.web.visit import Answer, Visit, go
 
 SendTest = Callable[[Profile, str], list[tuple[ChannelName, Outcome]]]
@@ -49,9 +50,7 @@ class Status:
                 health_words.who_could_be_told(health),
                 *health_words.on_a_page(health, visit.warnings),
             ),
-            "clock_doubted": any(
-                cause.kind in {"clock-ahead", "clock-behind"} for cause in visit.warnings
-            ),
+            "clock_doubted": _is_doubted(visit),
             "cautions": health_words.cautions_on_a_page(health),
             "doors": health_words.doors(health),
             "channels": health_words.channels(health),
@@ -73,6 +72,22 @@ class Status:
         )
         return self.show(visit, tried or (Tried(text=_NO_WAY),))
 
+    def ask_about_the_clock(self, visit: Visit) -> Answer:
+        """Asks first: what is judged by a clock that somebody agreed to is judged."""
+        if not _is_doubted(visit):
+            return go("/status")
+        at = visit.now.astimezone(visit.profile.site.zone)
+        return ask(
+            f"Is it {visit.clock(visit.now)} on {at:%A} {at.day} {at:%B} {at.year}?",
+            "Evenings before that are over then, and old messages are cleared away: that cannot "
+            "be taken back. If the time turns out to be wrong, set the clock of the machine that "
+            "Duskfold runs on: Duskfold follows it at once.",
+            yes="Yes, the clock is right",
+            action="/status/clock",
+            sent={},
+            back="/status",
+        )
+
     def agree(self, visit: Visit) -> Answer:
         """Keeps that the clock of this machine is right, although it is doubted."""
         agree_clock(visit.journal, visit.profile.site.id, visit.now)
@@ -88,3 +103,7 @@ class Status:
             )
             self._at, self._known = visit.now, known
         return self._health
+
+
+def _is_doubted(visit: Visit) -> bool:
+    return any(cause.kind in {"clock-ahead", "clock-behind"} for cause in visit.warnings)
