@@ -443,10 +443,10 @@ def held(evening: Evening, states: DoorStates, zone: tzinfo) -> Message:
     )
 
 
-def relayed(message: Message, person_name: str) -> Message:
-    """A reminder for somebody else, because its person could not be reached."""
+def relayed(message: Message, person_name: str, way: ChannelName) -> Message:
+    """A reminder for somebody else, because it did not get to its person by that way."""
     who = _short(person_name)
-    body = f"{who} could not be reached, so this comes to you.\n{message.body}"
+    body = f"It did not get through to {who} by {way}, so it comes to you too.\n{message.body}"
     return replace(message, body=body, buttons=())
 
 

@@ -213,11 +213,16 @@ def last_count(closings: Iterable[Closing], coop_id: str, evening: date) -> date
 
 
 def is_count_due(closings: Iterable[Closing], coop_id: str, evening: date, expected: int) -> bool:
-    """Whether so many birds that nobody counts nightly have not been counted for a week."""
+    """Whether so many birds that nobody counts nightly have not been counted for a week.
+
+    A door of which less than a week is known has not been without a count for one.
+    """
     if expected < MANY_BIRDS:
         return False
-    last = last_count(closings, coop_id, evening)
-    return last is None or evening - last >= _FULL_COUNT_EVERY
+    known = list(closings)
+    shut = [one.evening for one in known if one.coop_id == coop_id and one.kind == "closed"]
+    since = last_count(known, coop_id, evening) or min(shut, default=evening)
+    return evening - since >= _FULL_COUNT_EVERY
 
 
 def _next_evening(state: Door, day: date) -> Door:

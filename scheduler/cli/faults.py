@@ -4,6 +4,8 @@ import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 
+from scheduler.cli.terminal import is_terminal
+
 CANNOT_USE = 2  # exit status: the profile or the command line cannot be used
 FAILED = 1  # exit status: the outside world failed
 STOPPED = 130  # exit status: Ctrl-C
@@ -12,6 +14,24 @@ STOPPED = 130  # exit status: Ctrl-C
 def complain(*lines: str) -> None:
     """Writes the lines to standard error."""
     print(*lines, sep="\n", file=sys.stderr)
+
+
+def go_on_after(question: str, otherwise: str = "If so, say it again with --yes.") -> None:
+    """Goes on when somebody says yes; else nothing was done, and the exit status is 2.
+
+    Where nobody can be asked, `otherwise` says how to go on without being asked.
+    """
+    if not is_terminal(sys.stdin):
+        complain(f"{question} {otherwise}")
+        sys.exit(CANNOT_USE)
+    try:
+        answer = input(f"{question} [y/N] ")
+    except EOFError:
+        print()
+        answer = ""
+    if answer.strip().casefold() not in {"y", "yes"}:
+        complain("Nothing was done.")
+        sys.exit(CANNOT_USE)
 
 
 @contextmanager

@@ -17,8 +17,8 @@ _PEOPLE = "people"  # the memo that holds the ids of everybody in the profile in
 class SignedIn:
     """One device on which a person is signed in; known by the hash of its session's id.
 
-    `through` is everybody who had a hand in it: who made its sign-in link, and through whom that
-    one came in. Nobody, when the link was made at the terminal.
+    `through` is everybody who had a hand in it: through whom came in who made its sign-in link, and
+    last who made it. Nobody, when the link was made at the terminal.
     """
 
     id_hash: str
@@ -26,7 +26,7 @@ class SignedIn:
     device: str
     made_at: datetime
     until: datetime
-    through: frozenset[str] = frozenset()
+    through: tuple[str, ...] = ()
     seen_at: datetime | None = None  # to the day; None: by a program that did not write it down
 
     def is_idle(self, now: datetime) -> bool:
@@ -35,7 +35,7 @@ class SignedIn:
 
     def is_of(self, people: Collection[str]) -> bool:
         """Whether the person and all through whom they came in are among these people."""
-        return self.person_id in people and self.through <= set(people)
+        return self.person_id in people and set(self.through) <= set(people)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -98,7 +98,7 @@ class Invitation:
     secret_hash: str
     person_id: str
     until: datetime
-    through: frozenset[str] = frozenset()
+    through: tuple[str, ...] = ()
 
 
 def invite(connection: Connection, site_id: str, invitation: Invitation) -> None:
@@ -227,7 +227,7 @@ def keep_only(
     ):
         mine = select(key, table.c.person_id, through).where(table.c.site_id == site_id)
         for found, person_id, by in connection.execute(mine).all():
-            if person_id not in people or not _parted(by) <= people:
+            if person_id not in people or not set(_parted(by)) <= people:
                 connection.execute(delete(table).where(table.c.site_id == site_id, key == found))
 
 
@@ -247,11 +247,11 @@ def _known(connection: Connection, site_id: str) -> set[str]:
 
 
 def _joined(people: Iterable[str]) -> str | None:
-    return " ".join(sorted(people)) or None
+    return " ".join(people) or None
 
 
-def _parted(people: str | None) -> frozenset[str]:
-    return frozenset((people or "").split())
+def _parted(people: str | None) -> tuple[str, ...]:
+    return tuple((people or "").split())
 
 
 def sessions(connection: Connection, site_id: str) -> tuple[SignedIn, ...]:

@@ -132,7 +132,7 @@ def invite(  # noqa: PLR0913 - who, by whom, when, who hears
         secret_hash=hashed(secret).hex(),
         person_id=person_id,
         until=now + INVITED_FOR,
-        through=by.through | {by.person_id} if by else frozenset(),
+        through=(*(one for one in by.through if one != by.person_id), by.person_id) if by else (),
     )
     with journal.writing() as writing:
         access.invite(writing.connection, site_id, invitation)
@@ -208,7 +208,7 @@ def sign_in(  # noqa: PLR0913, PLR0917 - who, by what, on what, when, who hears
         )
         access.sign_in(writing.connection, site_id, session)
         if tell:
-            by = " and ".join(name_of(tell, one) for one in sorted(found.through))
+            by = name_of(tell, found.through[-1]) if found.through else ""
             message = text.signed_in(name_of(tell, found.person_id), session.device, by)
             step = f"signed-in-{session.id_hash[:_MARK]}"
             entry_notice.tell(writing.connection, tell, step, message, now)

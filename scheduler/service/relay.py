@@ -49,7 +49,9 @@ def relays(  # noqa: PLR0913, PLR0917 - one failure in parts
         origin = key.step.partition(_FOR)[2] or key.person_id
         name = next((one.name for one in crew if one.person_id == origin), origin)
         step = key.step if _FOR in key.step else f"{key.step}{_FOR}{key.person_id}"
-        message = failed.message if _FOR in key.step else text.relayed(failed.message, name)
+        message = (
+            failed.message if _FOR in key.step else text.relayed(failed.message, name, key.channel)
+        )
         yield _again(replace(failed, message=message), step, *following, now)
     if failed.address is not None:  # else it was no refusal: that way has left the profile
         yield from _told(failed, outcome, crew, broken, site_id, now)

@@ -407,11 +407,12 @@ class Ticker:
     def _start(self, writing: Writing, now: datetime) -> None:
         """The first tick: what a restart asks to look at."""
         connection, site_id = writing.connection, self.site_id
-        memos.note(connection, site_id, notes.RESTARTED, now.isoformat())
+        first = memos.recall(connection, site_id, _FIRST_TICK)
+        if first is not None:
+            memos.note(connection, site_id, notes.RESTARTED, now.isoformat())
         if self.recovered:
             message = text.recovered(self.recovered)
             self._add_for_all(writing, "recovered", self.household.today(now), message, now)
-        first = memos.recall(connection, site_id, _FIRST_TICK)
         if first is not None:
             since = datetime.fromisoformat(first).astimezone(UTC)
             self.almanac = replace(self.almanac, watched_since=since)

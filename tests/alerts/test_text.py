@@ -319,8 +319,8 @@ def test_the_other_words() -> None:
         "No reminders went out on 1,826 evenings since Mon 21 Dec"
     )
     assert text.profile_refused(1).title.startswith("The changed profile has 1 problem;")
-    passed_on = text.relayed(message("now"), "Ana")
-    assert passed_on.body.startswith("Ana could not be reached, so this comes to you.\n")
+    passed_on = text.relayed(message("now"), "Ana", "push")
+    assert passed_on.body.startswith("It did not get through to Ana by push, so it")
     hot = text.let_out(["Walnut"], "06:30", hot=True, loud=True)
     assert (hot.title, hot.priority) == ("Let out Walnut at 06:30: heat today", LOUD)
 

@@ -264,12 +264,15 @@ def test_k6_a_house_is_empty_when_nobody_can_come() -> None:
 @pytest.mark.parametrize(
     ("birds", "closings", "due"),
     [
-        (20, [], True),
+        (20, [], False),
+        (20, [before("closed", days=6)], False),
+        (20, [before("closed", days=7)], True),
         (19, [], False),
         (20, [before("closed", 20, days=6)], False),
         (20, [before("closed", 20, days=7)], True),
         (20, [before("closed", 20, days=8), before("closed", days=1)], True),
-        (20, [said("closed", 20)], True),
+        (20, [said("closed", 20)], False),
+        (20, [before("closed", days=7), said("closed", 20)], True),
     ],
 )
 def test_many_birds_are_counted_once_a_week(

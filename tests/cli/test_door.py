@@ -153,7 +153,7 @@ def test_a_count_above_the_flock_is_taken() -> None:
 def test_hours_early_is_asked_once_and_taken_with_yes() -> None:
     early = run("closed", at="2026-12-21T12:30:00Z")
     assert early.exit_code == 2
-    assert "the lock-up is only at 16:18, more than three hours from now" in early.output
+    assert "The lock-up is only at 16:18. Are they in for the night already?" in early.output
     assert run("closed", "--yes", at="2026-12-21T12:30:00Z").exit_code == 0
 
 
@@ -172,7 +172,7 @@ def test_hours_early_nobody_is_asked_where_stdin_is_closed() -> None:
         env={**os.environ, "PYTHONPATH": str(Path(__file__).parents[2])},
     )
     assert early.returncode == 2
-    assert early.stderr.startswith("duskfold closed: the lock-up is only at 16:18")
+    assert early.stderr.startswith("The lock-up is only at 16:18")
     assert "Traceback" not in early.stderr
 
 

@@ -278,6 +278,9 @@ def test_k3_a_missing_bird_stays_in_the_brief_every_day_until_somebody_ends_it(
 def test_many_birds_are_asked_to_be_counted_once_a_week(opened: Open, *, counted: bool) -> None:
     house = opened(TEXT.replace("hens = 12", "hens = 25"))
     house.say("closed", "16:20", 25 if counted else None)
+    a_week_before = replace(house.closings()[-1], evening=WINTER - 6 * DAY, count=None)
+    with house.journal.writing() as writing:
+        closings.add(writing.connection, "orchard", [a_week_before], at("16:19"))
     wanted = "Walnut: please count them all tonight, as once a week."
     assert (wanted in brief(house).body) is not counted
 

@@ -43,7 +43,7 @@ def test_n5_a_refused_address_goes_on_by_other_ways_and_to_the_next_person() -> 
     ]
     other_way, passed_on, trouble, _ = found
     assert other_way.message == MESSAGE
-    assert passed_on.message.body.startswith("Ana could not be reached, so this comes to you.")
+    assert passed_on.message.body.startswith("It did not get through to Ana by mail, so it")
     assert {one.due_at for one in found} == {NOW}
     assert other_way.useful_until == passed_on.useful_until == at("+08:30")
     assert other_way.key.opening == 1
@@ -76,7 +76,7 @@ def test_a4_whoever_refuses_as_well_passes_it_on_until_all_were_asked() -> None:
         "trouble-push-ben ana push",
         "trouble-push-ben cleo mail",
     ]
-    assert found[0].message == MESSAGE, "who could not be reached stands in it already"
+    assert found[0].message == MESSAGE, "who it was for stands in it already"
     found = relayed(failed("cleo", "mail", "now-for-ana"))
     assert shown(found) == ["trouble-mail-cleo ana push", "trouble-mail-cleo ben push"]
 

@@ -678,6 +678,11 @@ def test_from_twenty_birds_on_it_may_look_like_all_and_a_count_is_asked_for_once
 ) -> None:
     body = SITE + ONE_COOP.replace("hens = 12", "hens = 24") + PEOPLE
     with household(tmp_path, body=body) as house, front(house, published=False) as pages:
+        before = house.day - timedelta(days=7)
+        house.set_clock(house.local("16:20", before))
+        shut = {**CLOSED, "expected": "24", "do": "not-counted", "day": before.isoformat()}
+        assert "nobody has for a week" not in pages.get("/", who="ana").text
+        assert pages.post("/door", shut, who="ana").status == 303
         house.set_clock(house.local("16:20"))
         text = pages.get("/", who="ana").text
         assert "Count them tonight: nobody has for a week." in text

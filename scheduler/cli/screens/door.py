@@ -8,10 +8,9 @@ from typing import NoReturn
 from scheduler.alerts.text import missing_since
 from scheduler.cares.closing import Closing, ClosingKind, Door
 from scheduler.cli.compose import Session
-from scheduler.cli.faults import CANNOT_USE, complain
+from scheduler.cli.faults import CANNOT_USE, complain, go_on_after
 from scheduler.cli.screens.speaker import speaker
 from scheduler.cli.screens.tables import as_json
-from scheduler.cli.terminal import is_terminal
 from scheduler.light.sun import HalfDay
 from scheduler.light.wall import first_in
 from scheduler.profile.called import called
@@ -66,8 +65,9 @@ def run(  # noqa: PLR0913 - what the command line said
     )
     _, result = session.say(statement)
     if isinstance(result, AskFirst):
-        if not _asked(household, result):
-            sys.exit(CANNOT_USE)
+        site = household.profile.site
+        lock_up = local_clock(result.lock_up, site.zone, site.region)
+        go_on_after(f"The lock-up is only at {lock_up}. Are they in for the night already?")
         _, result = session.say(replace(statement, sure=True))
     if isinstance(result, Refused):
         _refuse(kind, result)
@@ -116,19 +116,6 @@ def _instant(kind: str, profile: Profile, at: str, evening: date | None, now: da
     if found is None:
         _refuse(kind, Refused(key="--at", found=at, accepted="a time that has come"))
     return found
-
-
-def _asked(household: Household, early: AskFirst) -> bool:
-    profile = household.profile
-    lock_up = local_clock(early.lock_up, profile.site.zone, profile.site.region)
-    if not is_terminal(sys.stdin):
-        complain(
-            f"duskfold closed: the lock-up is only at {lock_up}, more than three hours from now; "
-            "nothing was kept. If you mean it: --yes"
-        )
-        return False
-    said = input(f"The lock-up is only at {lock_up}. Are they in for the night already? [y/N] ")
-    return said.strip().lower() in {"y", "yes"}
 
 
 def _show(household: Household, kept: Kept, *, undone: bool, json: bool) -> None:

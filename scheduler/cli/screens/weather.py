@@ -10,7 +10,7 @@ from scheduler.cares.changed import effect_of
 from scheduler.cares.records import Report
 from scheduler.cares.reported import read_day, report_words
 from scheduler.cli.compose import Session
-from scheduler.cli.faults import CANNOT_USE, complain
+from scheduler.cli.faults import CANNOT_USE, complain, go_on_after
 from scheduler.cli.screens.speaker import speaker
 from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.climate.curve import averages
@@ -85,7 +85,7 @@ def _make(session: Session, household: Household, told: Told, today: date, *, js
         complain(*(_refusal(problem, kind) for problem in report))
         sys.exit(CANNOT_USE)
     if not told.sure and (question := odd(report, household.profile.units)):
-        _ask(question)
+        go_on_after(question)
     with session.journal() as journal:
         others = records(journal, household)
         report = replace(report, said_by=by, made_at=session.now)
@@ -98,20 +98,6 @@ def _make(session: Session, household: Household, told: Told, today: date, *, js
     for line in effect:
         print(wrapped(line, indent=2))
     print("Subscribed calendars follow by themselves, files when you run `duskfold feed`.")
-
-
-def _ask(question: str) -> None:
-    """Goes on only on a yes; where nobody can be asked, --yes is one."""
-    if not sys.stdin.isatty():
-        complain(f"duskfold weather: {question} If so, say it again with --yes.")
-        sys.exit(CANNOT_USE)
-    try:
-        answer = input(f"{question} Type yes to note it: ")
-    except EOFError:
-        answer = ""
-    if answer.strip().lower() not in {"y", "yes"}:
-        print("Nothing was noted.")
-        sys.exit(0)
 
 
 def _refusal(problem: Problem, kind: str) -> str:
