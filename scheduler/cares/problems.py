@@ -8,7 +8,7 @@ from scheduler.cares import catalogue as cares
 from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.lamp import has_programme, keeps_feed_and_water_inside
 from scheduler.cares.plan import sky_over
-from scheduler.husbandry.housing import impossible_sizes
+from scheduler.husbandry.impossible import impossible_sizes
 from scheduler.light.sun import Half, HalfDay
 from scheduler.light.wall import first_in
 from scheduler.profile.problem import KeyPath, Problem

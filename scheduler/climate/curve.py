@@ -76,6 +76,11 @@ class Averages:
         return _northern_share(day)
 
 
+def hottest_high_c(at: Averages) -> float:
+    """The highest average day high of the year."""
+    return max(at.high.at(day / 365) for day in range(365))
+
+
 def _northern_share(day: date) -> float:
     return (day.toordinal() - _EPOCH) / TROPICAL_YEAR_DAYS % 1.0
 

@@ -40,7 +40,6 @@ from scheduler.husbandry.growth import (
     OFF_HEAT_NIGHT_C,
     OFF_HEAT_WEEKS,
     brooder_c,
-    chick_floor_m2,
     expected_lay,
     feed_kind,
 )
@@ -52,6 +51,7 @@ from scheduler.husbandry.heat import (
     wet_bulb_c,
 )
 from scheduler.husbandry.lighting import LUX_LEAST, LUX_MOST, LUX_SOURCE, MORRIS
+from scheduler.husbandry.needs import GROWN_WEEKS, floor_of_the_young_m2
 from scheduler.husbandry.upkeep import STIR_MOST_A_WEEK, stirs_a_week, top_up_days
 from scheduler.profile.values import Coop, Flock, Profile
 
@@ -256,7 +256,8 @@ def _young(flocks: tuple[Flock, ...], at: Day) -> Iterator[Figure]:
             )  # fmt: skip
         yield Figure(
             key="young-floor", label=f"{flock.name}: floor for the young",
-            value=flock.young * chick_floor_m2(weeks), unit="m²", source=CLAUER, inputs=inputs,
+            value=floor_of_the_young_m2(flock, at.day).least, unit="m²",
+            source=CLAUER if weeks < GROWN_WEEKS else COMMON_PRACTICE, inputs=inputs,
         )  # fmt: skip
 
 

@@ -3,8 +3,11 @@
 from collections.abc import Iterable
 from typing import NamedTuple
 
+from scheduler.husbandry.criterion import Criterion
 from scheduler.husbandry.figure import COMMON_PRACTICE, Figure
-from scheduler.husbandry.housing import Capacity, Criterion, Purchase, RuleSet
+from scheduler.husbandry.housing import Capacity
+from scheduler.husbandry.needs import RuleSet
+from scheduler.husbandry.shopping import Purchase
 from scheduler.profile.retold import in_units
 from scheduler.profile.units import Units, write_quantity
 
@@ -46,23 +49,36 @@ def rule_set_name(rules: RuleSet) -> str:
 def criterion_words(criterion: Criterion, units: Units) -> CriterionWords:
     """The criterion as a row; an unknown one says what to measure, common practice no source."""
     margin = criterion.margin
-    need = _amount(criterion.need, criterion, units)
     in_other_words = {"unknown": criterion.note, "explained": "see below"}
+    if criterion.too_much:
+        in_other_words["short"] = "too much"
     return CriterionWords(
         label=criterion.label,
         have="?" if criterion.have is None else _amount(criterion.have, criterion, units),
-        need=f"at most {need}" if criterion.at_most else need,
+        need=_limits(criterion, units),
         margin="" if margin is None else f"{margin:+.0%}",
         verdict=in_other_words.get(criterion.verdict, criterion.verdict),
         source="" if criterion.source == COMMON_PRACTICE else criterion.source.text,
     )
 
 
+def _limits(criterion: Criterion, units: Units) -> str:
+    """The least, "at most" the most, or both: "38 mm to 10 cm"."""
+    need, most = criterion.need, criterion.most
+    if need is None and most is None:
+        return ""
+    if most is None:
+        return _amount(need or 0.0, criterion, units)
+    if need is None:
+        return f"at most {_amount(most, criterion, units)}"
+    return f"{_amount(need, criterion, units)} to {_amount(most, criterion, units)}"
+
+
 def _amount(value: float | str, criterion: Criterion, units: Units) -> str:
     if isinstance(value, str):
         return value
-    if criterion.dimension in {"count", "words"}:
-        return f"{value:g}"
+    if criterion.dimension in {"count", "words", "percent"}:
+        return f"{value:g}{' %' if criterion.dimension == 'percent' else ''}"
     return write_quantity(value, criterion.dimension, units)  # type: ignore[arg-type] # a dimension
 
 
@@ -82,7 +98,8 @@ def holds(capacity: Capacity) -> str:
 
 def bought(purchase: Purchase, units: Units) -> str:
     """What to buy, with its amount: "300 L loose bedding for the floor (2 bales …)"."""
-    unit = {"L": " L loose", "m": " m"}.get(purchase.unit, "")
+    loose = " loose" if purchase.what.startswith("bedding") else ""
+    unit = f" {purchase.unit}{loose}" if purchase.unit else ""
     note = f" ({purchase.note})" if purchase.note else ""
     return in_units(f"{round(purchase.amount, 1):g}{unit} {purchase.what}{note}", units)
 

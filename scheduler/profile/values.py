@@ -326,6 +326,7 @@ class Perches(Value):
 
     length_m: Length | None = Field(default=None, description="length of all perches together")
     spacing_m: Length | None = Field(default=None, description="gap between parallel perches")
+    wall_m: Length | None = Field(default=None, description="gap between a perch and the wall")
     height_m: Length | None = Field(default=None, description="height above the bedding")
     width_m: Length | None = Field(default=None, description="width of the top of the timber")
 
@@ -353,6 +354,9 @@ class Drinker(Value):
         default="bell", description="bell, bucket, cup, nipple or trough"
     )
     capacity_l: Volume | None = Field(default=None, description="what one holds")
+    length_m: Length | None = Field(
+        default=None, description="drinking edge of one: both sides, or round the rim"
+    )
     count: Count = Field(default=1, description="how many of them")
     inside: Switch = Field(default=False, description="true when it stands in the house")
     heated: Switch = Field(default=False, description="true when a heater keeps it free of ice")
@@ -364,7 +368,9 @@ class Feeder(Value):
     type: Annotated[FeederKind, one_of(FeederKind)] = Field(
         default="trough", description="trough, tube or treadle"
     )
-    length_m: Length | None = Field(default=None, description="feeding edge of one, both sides")
+    length_m: Length | None = Field(
+        default=None, description="feeding edge of one: both sides, or round the rim"
+    )
     capacity_kg: Mass | None = Field(default=None, description="feed that one holds")
     count: Count = Field(default=1, description="how many of them")
     inside: Switch = Field(default=True, description="true when it stands in the house")
@@ -417,6 +423,9 @@ class Coop(Value):
     )
     floor: Area | None = Field(default=None, description='indoor floor, "1.2 m x 1.8 m" or an area')
     height_m: Length | None = Field(default=None, description="height of the room inside")
+    slope_percent: Annotated[float, number(0, 100)] | None = Field(
+        default=None, description="slope of the floor in percent; 0 when it is level"
+    )
     door: Annotated[Literal["manual", "automatic"], one_of(Literal["manual", "automatic"])] = Field(
         default="manual", description="manual or automatic"
     )

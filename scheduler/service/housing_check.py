@@ -11,20 +11,19 @@ from scheduler.cares.lamp import keeps_feed_and_water_inside
 from scheduler.cares.plan import ESTIMATED, Plan, plan
 from scheduler.cares.records import Records
 from scheduler.cares.reported import day_words
-from scheduler.climate.curve import averages
+from scheduler.climate.curve import averages, hottest_high_c
 from scheduler.husbandry.age import QUARANTINE_DAYS
 from scheduler.husbandry.birds import weeks_old
+from scheduler.husbandry.criterion import Criterion
 from scheduler.husbandry.growth import LAYER_WEEKS
 from scheduler.husbandry.housing import (
     Capacity,
-    Criterion,
-    Purchase,
-    RuleSet,
     capacity,
     criteria,
-    shopping,
 )
 from scheduler.husbandry.lighting import AWAKE_NOTE, AWAKE_PROBLEM
+from scheduler.husbandry.needs import RuleSet
+from scheduler.husbandry.shopping import Purchase, shopping
 from scheduler.light.sun import At, Sky
 from scheduler.profile.package_data import zone
 from scheduler.profile.prepare import proposed_zone
@@ -66,12 +65,17 @@ def housing_check(
 ) -> HousingCheck:
     """The check by that rule set, with notes on the year that holds `today`, which it plans."""
     profile = household.profile
-    found = {coop.id: tuple(criteria(profile, coop, rules)) for coop in profile.coop}
+    hottest_c = hottest_high_c(averages(profile))
+    found = {
+        coop.id: tuple(criteria(profile, coop, rules, today, hottest_c)) for coop in profile.coop
+    }
     new_year = today.replace(month=1, day=1)
     year = plan(profile, records, new_year, new_year + _A_YEAR, household.catalogue)
     return HousingCheck(
         criteria=tuple(each for own in found.values() for each in own),
-        capacities=tuple(held for coop in profile.coop if (held := capacity(coop, rules))),
+        capacities=tuple(
+            held for coop in profile.coop if (held := capacity(profile, coop, rules, today))
+        ),
         purchases=tuple(
             each for coop in profile.coop for each in shopping(list(found[coop.id]), coop)
         ),

@@ -1,9 +1,13 @@
 """What a criterion, a purchase and a figure say, in the units of the profile."""
 
+from dataclasses import replace
+
 import pytest
 
+from scheduler.husbandry.criterion import Criterion, Verdict
 from scheduler.husbandry.figure import CIGR, COMMON_PRACTICE, Figure
-from scheduler.husbandry.housing import Capacity, Criterion, Purchase, Verdict
+from scheduler.husbandry.housing import Capacity
+from scheduler.husbandry.shopping import Purchase
 from scheduler.husbandry.telling import (
     bought,
     criterion_words,
@@ -45,22 +49,32 @@ def test_what_is_unknown_says_what_to_measure() -> None:
     assert told.verdict == "unknown: measure the floor inside"
 
 
-@pytest.mark.parametrize(("value", "said"), [(12.5, "at most 12.5"), ("mesh", "at most mesh")])
-def test_an_upper_limit_a_count_and_words_are_told_as_such(value: float | str, said: str) -> None:
+@pytest.mark.parametrize(
+    ("need", "most", "said"),
+    [(None, 12.5, "at most 12.5"), (3.0, 5.0, "3 to 5"), ("off the floor", None, "off the floor")],
+)
+def test_limits_are_told_on_the_sides_that_they_have(
+    need: float | str | None, most: float | None, said: str
+) -> None:
     limit = Criterion(
         coop_id="walnut",
         key="mesh",
         label="mesh",
         have=None,
-        need=value,
+        need=need,
         comfortable=None,
         dimension="count",
         verdict="short",
         source=CIGR,
-        at_most=True,
+        most=most,
     )
     told = criterion_words(limit, "us")
     assert (told.need, told.source) == (said, CIGR.text)
+
+
+def test_what_is_beyond_its_most_is_too_much_and_not_short() -> None:
+    wide = replace(floor(6.0, verdict="short"), need=None, comfortable=None, most=5.0)
+    assert criterion_words(wide, "metric").verdict == "too much"
 
 
 def test_only_what_is_to_be_explained_is_explained() -> None:

@@ -239,7 +239,7 @@ def housed(count: int) -> dict[str, Any]:
         coop=(coop,),
         flock=(Flock(name="Girls", id="girls", coop="walnut", hens=count),),
     )
-    return {found.key: found for found in criteria(profile, coop, "eu")}
+    return {found.key: found for found in criteria(profile, coop, "eu", date(2026, 6, 1), 21.0)}
 
 
 @pytest.mark.parametrize(
@@ -260,7 +260,8 @@ def test_eu_space_and_furniture(  # noqa: PLR0913, PLR0917 - one row of a table
     assert found["perch"].need == pytest.approx(perch_m)
     assert found["nests"].need == nests
     assert found["feeder"].need == pytest.approx(feeder_m)
-    assert found["litter"].need == pytest.approx(litter_cm2 / 10_000)
+    # And a third of the floor, which binds in a house of just this size.
+    assert found["litter"].need == pytest.approx(max(litter_cm2 / 1e4, floor_m2 / 3), abs=0.0005)
     assert "short" not in {each.verdict for each in found.values()}
 
 
@@ -460,23 +461,3 @@ def test_lamp_of_a_constant_14_hour_day(day: date, on: tuple[int, int, int], min
 
 
 # Timber
-
-
-@pytest.mark.parametrize(
-    ("width_m", "verdict"),
-    [
-        pytest.param(0.038, "meets the minimum", id="38 mm batten"),
-        pytest.param(0.025, "short", id="25 mm dowel"),
-    ],
-)
-def test_width_of_a_perch(width_m: float, verdict: str) -> None:
-    # Law Commission of India, Report 269, draft rules, r. 14: at least 3.18 cm.
-    coop = Coop(name="Walnut", id="walnut", perches=Perches(width_m=width_m))
-    profile = Profile(
-        units="metric",
-        site=Site(name="Hill", id="hill", latitude_deg=51.0, longitude_deg=0.0, zone=UTC),
-        coop=(coop,),
-        flock=(Flock(name="Girls", id="girls", coop="walnut", hens=6),),
-    )
-    found = {each.key: each.verdict for each in criteria(profile, coop, "backyard")}
-    assert found["perch-timber"] == verdict

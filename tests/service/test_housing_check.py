@@ -6,7 +6,9 @@ import pytest
 
 from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
-from scheduler.husbandry.housing import RuleSet, criteria
+from scheduler.climate.curve import averages, hottest_high_c
+from scheduler.husbandry.housing import criteria
+from scheduler.husbandry.needs import RuleSet
 from scheduler.service.housing_check import HousingCheck, housing_check
 from scheduler.service.open_profile import Household
 from tests.alerts.orchard import ANA, HAZEL, SITE, WALNUT
@@ -36,13 +38,15 @@ def test_what_was_found_of_one_house_is_that_of_its_own_criteria(catalogue: Cata
     found = check(SITE + TIGHT + HAZEL, catalogue)
     profile = declared(SITE + TIGHT + HAZEL)
     tight, wide = found.of("walnut"), found.of("hazel")
-    assert list(tight.criteria) == list(criteria(profile, profile.coop[0], "backyard"))
+    hottest_c = hottest_high_c(averages(profile))
+    own = criteria(profile, profile.coop[0], "backyard", WINTER, hottest_c)
+    assert list(tight.criteria) == list(own)
     assert tight.criteria + wide.criteria == found.criteria
     assert tight.short
     assert not wide.short
     assert [each.coop_id for each in found.purchases] == ["walnut"] * len(tight.purchases)
     assert tight.purchases
-    assert [each.birds for each in tight.capacities] == [4]  # 2.5 sq ft a bird on 1 m²
+    assert [each.birds for each in tight.capacities] == [3]  # 3 sq ft a bird on 1 m²
 
 
 def test_the_rule_set_is_the_one_asked_for(catalogue: Catalogue) -> None:

@@ -8,7 +8,7 @@ from scheduler.cares import reasons
 from scheduler.cli.compose import Session, refuse
 from scheduler.cli.faults import CANNOT_USE, FAILED, complain
 from scheduler.cli.screens.tables import as_json, table, wrapped
-from scheduler.husbandry.housing import RuleSet
+from scheduler.husbandry.needs import RuleSet
 from scheduler.husbandry.telling import (
     HOUSING_CAUTION,
     bought,
@@ -101,7 +101,8 @@ def _facts(
                 "coop": criterion.coop_id,
                 "key": criterion.key,
                 "have": criterion.have,
-                "need": criterion.need,
+                "need": criterion.most if criterion.need is None else criterion.need,
+                "most": criterion.most,
                 "unit": _UNITS[criterion.dimension],
                 "margin": None if criterion.margin is None else round(criterion.margin, 3),
                 "verdict": criterion.verdict,

@@ -9,7 +9,7 @@ from scheduler.cares.plan import spoken
 from scheduler.cares.usual_day import air_lines, usual_day
 from scheduler.climate.curve import averages
 from scheduler.husbandry.figures import figures
-from scheduler.husbandry.housing import RuleSet
+from scheduler.husbandry.needs import RuleSet
 from scheduler.husbandry.telling import (
     FIGURES_CAUTION,
     HOUSING_CAUTION,

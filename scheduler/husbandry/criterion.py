@@ -1,0 +1,99 @@
+"""One thing that is checked of a house, and how it is judged."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from scheduler.husbandry.figure import COMMON_PRACTICE, Source
+from scheduler.husbandry.needs import Need
+from scheduler.profile.units import Dimension
+from scheduler.profile.values import Coop
+
+Verdict = Literal["short", "meets the minimum", "comfortable", "unknown", "explained"]
+Measure = Dimension | Literal["count", "percent", "words"]
+SLACK = 1e-9  # what is written as exactly the need meets it
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Criterion:
+    """One thing that is checked; amounts in SI units, or counts, or words.
+
+    `need` is what it is at least to be and `most` what it is at most to be; one of them may be
+    None.
+    """
+
+    coop_id: str
+    key: str
+    label: str
+    have: float | str | None
+    need: float | str | None
+    comfortable: float | None
+    dimension: Measure
+    verdict: Verdict
+    source: Source
+    note: str = ""
+    most: float | None = None
+
+    @property
+    def margin(self) -> float | None:
+        """How much better than needed, as a share of the nearer limit; negative when short."""
+        if not isinstance(self.have, float | int) or self.verdict == "explained":
+            return None
+        margins = []
+        if isinstance(self.need, float | int) and self.need:
+            margins.append(self.have / self.need - 1)
+        if self.most:
+            margins.append(1 - self.have / self.most)
+        return min(margins, default=None)
+
+    @property
+    def too_much(self) -> bool:
+        """Whether it is beyond what it may be at most."""
+        return (
+            self.most is not None
+            and isinstance(self.have, float | int)
+            and self.have > self.most * (1 + SLACK)
+        )
+
+
+def row(  # noqa: PLR0913 - a row of a table
+    coop: Coop,
+    key: str,
+    label: str,
+    have: float | None,
+    need: Need | None,
+    *,
+    measure: str,
+    dimension: Measure = "length",
+    source: Source = COMMON_PRACTICE,
+    most: float | None = None,
+) -> Criterion:
+    """The criterion for what there is; an unknown one notes what to measure."""
+    comfortable = need.comfortable if need else None
+    return Criterion(
+        coop_id=coop.id, key=key, label=label, have=have, need=need.least if need else None,
+        comfortable=comfortable, dimension=dimension,
+        verdict=judged(have, need.least if need else 0.0, comfortable or 0.0, most),
+        source=source, note=f"unknown: {measure}" if have is None else "", most=most,
+    )  # fmt: skip
+
+
+def judged(
+    have: float | None, need: float, comfortable: float, most: float | None = None
+) -> Verdict:
+    if have is None:
+        return "unknown"
+    if have < need * (1 - SLACK) or (most is not None and have > most * (1 + SLACK)):
+        return "short"
+    return "comfortable" if have >= comfortable * (1 - SLACK) else "meets the minimum"
+
+
+def worded(  # noqa: PLR0913 - one row of a table
+    coop: Coop, key: str, label: str, have: str | None, *, good: dict[str, Verdict], need: str,
+    source: Source = COMMON_PRACTICE,
+) -> Criterion:  # fmt: skip
+    """The criterion that is judged by words; an unknown one asks to have a look."""
+    return Criterion(
+        coop_id=coop.id, key=key, label=label, have=have, need=need, comfortable=None,
+        dimension="words", verdict=good.get(have or "", "unknown"), source=source,
+        note="" if have else "unknown: have a look",
+    )  # fmt: skip

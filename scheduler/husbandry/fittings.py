@@ -1,0 +1,117 @@
+"""Perches, nests, wire, locks and company: what is checked whatever the number of birds."""
+
+from collections.abc import Iterator
+
+from scheduler.husbandry.criterion import Criterion, Verdict, judged, row, worded
+from scheduler.husbandry.figure import COMMON_PRACTICE
+from scheduler.husbandry.needs import BEDDING_DEPTH_M, PERCH_WIDTH_M, Need
+from scheduler.profile.fields import Kind
+from scheduler.profile.units import INCH_M
+from scheduler.profile.values import Coop, Flock
+
+_INCH_M = float(INCH_M)
+_HALF_INCH_MESH_M = 0.013  # as it is sold; a rat wants 12 mm (common practice, no source)
+_PERCH_HIGHEST_M = 0.9
+
+
+def perches_and_nests(coop: Coop, flocks: tuple[Flock, ...]) -> Iterator[Criterion]:
+    """Gap, width and height of the perches; where there are hens, the nests."""
+    perches, nests = coop.perches, coop.nests
+    yield row(
+        coop, "perch-spacing", "gap between perches", perches.spacing_m if perches else None,
+        Need(12 * _INCH_M, 14 * _INCH_M), measure="measure perch to perch",
+    )  # fmt: skip
+    least_m, most_m = _perch_width_m({flock.kind for flock in flocks})
+    yield row(
+        coop, "perch-timber", "width of the perch", perches.width_m if perches else None,
+        Need(least_m, least_m), most=most_m, measure="measure its top",
+    )  # fmt: skip
+    yield _perch_height(coop)
+    if not any(flock.hens for flock in flocks):
+        return
+    size = nests.size.area_m2 if nests and nests.size else None
+    yield row(
+        coop, "nest-size", "floor of a nest", size,
+        Need(12 * 12 * _INCH_M**2, 12 * 14 * _INCH_M**2), dimension="area",
+        measure="measure one nest",
+    )  # fmt: skip
+    yield row(
+        coop, "nest-depth", "bedding in a nest", nests.depth_m if nests else None,
+        Need(BEDDING_DEPTH_M, 0.15), measure="measure its depth",
+    )  # fmt: skip
+    yield worded(
+        coop, "nest-place", "place of the nests", nests.place if nests else None,
+        good={"dark rear": "comfortable", "outside": "meets the minimum", "light": "short"},
+        need="the dark rear, off the floor",
+    )  # fmt: skip
+
+
+def _perch_width_m(kinds: set[Kind]) -> tuple[float, float]:
+    """What fits the feet of them all: the widest least, and the narrowest most above it."""
+    bounds = [PERCH_WIDTH_M[kind] for kind in sorted(kinds)] or [PERCH_WIDTH_M["medium"]]
+    return max(least for least, _ in bounds), min(most for _, most in bounds)
+
+
+def _perch_height(coop: Coop) -> Criterion:
+    height = coop.perches.height_m if coop.perches else None
+    note = (
+        "Keepers differ: some set perches lower than the nest entrances; the commoner advice is at "
+        "least 15 cm above them, since hens sleep on the highest thing, and at most 90 cm high."
+    )
+    return Criterion(
+        coop_id=coop.id, key="perch-height", label="height of the perches", have=height, need=None,
+        most=_PERCH_HIGHEST_M, comfortable=None, dimension="length",
+        verdict="explained" if height else "unknown", source=COMMON_PRACTICE,
+        note=note if height else "unknown: measure above the bedding",
+    )  # fmt: skip
+
+
+def proofing(coop: Coop) -> Iterator[Criterion]:
+    """What keeps predators out of the run."""
+    run = coop.run
+    yield worded(
+        coop, "wire-side", "wire on the posts", run.wire_side if run else None,
+        good={"outside": "comfortable", "inside": "short"}, need="fixed to the outside",
+    )  # fmt: skip
+    yield row(
+        coop, "mesh", "opening of the mesh", run.mesh_m if run else None, None,
+        most=_HALF_INCH_MESH_M, measure="measure one opening",
+    )  # fmt: skip
+    yield _dig_proof(coop)
+    roof: str | None = run.type if run and "type" in run.model_fields_set else None
+    if roof == "open" and run and run.netting == "overhead":
+        roof = "netting"
+    yield worded(
+        coop, "run-roof", "roof over the run", roof,
+        good={"secure": "comfortable", "netting": "meets the minimum", "open": "short"},
+        need="roofed, all of it",
+    )  # fmt: skip
+    yield worded(
+        coop, "latch", "latch", coop.latch,
+        good={"two-step": "comfortable", "simple": "short"}, need="two steps, or a carabiner",
+    )  # fmt: skip
+
+
+def _dig_proof(coop: Coop) -> Criterion:
+    """Wire buried 6 in or turned out 12 in; the better of the two counts."""
+    run, measure = coop.run, "how deep is the wire, or how wide"
+    buried = row(
+        coop, "digging", "wire against digging", run.buried_m if run else None,
+        Need(6 * _INCH_M, 12 * _INCH_M), measure=measure,
+    )  # fmt: skip
+    apron = row(
+        coop, "digging", "wire turned out", run.apron_m if run else None,
+        Need(12 * _INCH_M, 24 * _INCH_M), measure=measure,
+    )  # fmt: skip
+    order: tuple[Verdict, ...] = ("comfortable", "meets the minimum", "short", "unknown")
+    return min(buried, apron, key=lambda criterion: order.index(criterion.verdict))
+
+
+def company(coop: Coop, flocks: tuple[Flock, ...]) -> Criterion:
+    """Whether there are two chickens at least."""
+    birds = sum(flock.hens + flock.roosters + flock.young for flock in flocks)
+    return Criterion(
+        coop_id=coop.id, key="company", label="company", have=float(birds), need=2.0,
+        comfortable=3.0, dimension="count", verdict=judged(float(birds), 2.0, 3.0),
+        source=COMMON_PRACTICE, note="" if birds > 1 else "a hen is never kept singly",
+    )  # fmt: skip

@@ -1,0 +1,127 @@
+"""What a house owes its birds, by rule set, kind and age, in SI units: least, and comfortable.
+
+Two rule sets: backyard practice (default) and the EU figures for laying hens, which bind flocks of
+350 and more and are good practice for fewer; what counts as comfortable is common practice in both.
+One function for each thing, which the check, the figures and the shopping list ask.
+"""
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from datetime import date
+from typing import Literal
+
+from scheduler.husbandry.birds import groups, weeks_old
+from scheduler.husbandry.consumption import water_l_a_day
+from scheduler.husbandry.growth import chick_floor_m2
+from scheduler.profile.fields import Kind
+from scheduler.profile.units import FOOT_M, INCH_M
+from scheduler.profile.values import Flock
+
+RuleSet = Literal["backyard", "eu"]
+_SQ_FT_M2, _INCH_M = float(FOOT_M**2), float(INCH_M)
+BEDDING_DEPTH_M = 0.10  # about four inches, common practice, no source
+GROWN_WEEKS = 16  # from here on a young bird needs the space of a grown one
+_OFF_PERCH_WEEKS = 6  # before that nobody is to sleep on a perch
+_SPARE = 1.25  # a quarter more water than the hottest day takes, common practice, no source
+_CHICK_SPARE = 1.5  # common practice, no source
+
+# Least and comfortable a bird, by kind. Common practice, no source: 3 to 4 sq ft inside where there
+# is a run, 4 to 10 in the run, 8 to 12 in of perch for a heavy bird, 6 to 8 for a bantam.
+_FLOOR_SQ_FT: dict[Kind, tuple[float, float]] = {
+    "bantam": (2.0, 3.0), "light": (3.0, 4.0), "medium": (3.0, 4.0), "heavy": (4.0, 5.0),
+}  # fmt: skip
+_RUN_SQ_FT: dict[Kind, tuple[float, float]] = {
+    "bantam": (3.0, 8.0), "light": (4.0, 10.0), "medium": (4.0, 10.0), "heavy": (5.0, 12.0),
+}  # fmt: skip
+_PERCH_IN: dict[Kind, tuple[float, float]] = {
+    "bantam": (6.0, 8.0), "light": (8.0, 9.0), "medium": (9.0, 10.0), "heavy": (10.0, 12.0),
+}  # fmt: skip
+# Top of the timber, least and most, in metres: a foot closes round it and covers the toes in frost.
+PERCH_WIDTH_M: dict[Kind, tuple[float, float]] = {
+    "bantam": (0.025, 0.075), "light": (0.038, 0.10), "medium": (0.038, 0.10),
+    "heavy": (0.05, 0.10),
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """Of one thing, for all the birds together: what is least, and what is comfortable."""
+
+    least: float
+    comfortable: float
+
+    def __add__(self, other: "Need") -> "Need":
+        return Need(self.least + other.least, self.comfortable + other.comfortable)
+
+
+NOTHING = Need(0.0, 0.0)
+NeedOf = Callable[[Iterable[Flock], date], Need]
+
+
+def floor_m2(flocks: Iterable[Flock], day: date) -> Need:
+    """Indoor floor: grown birds by kind, young ones under 16 weeks by age (P. Clauer)."""
+    return sum((_floor_of(flock, day) for flock in flocks), NOTHING)
+
+
+def _floor_of(flock: Flock, day: date) -> Need:
+    grown = _times(flock.hens + flock.roosters, _FLOOR_SQ_FT[flock.kind], _SQ_FT_M2)
+    return grown + floor_of_the_young_m2(flock, day)
+
+
+def floor_of_the_young_m2(flock: Flock, day: date) -> Need:
+    """Indoor floor of the flock's young: by age under 16 weeks, then as for grown ones."""
+    weeks = weeks_old(flock, day)
+    if weeks is None or weeks >= GROWN_WEEKS:
+        return _times(flock.young, _FLOOR_SQ_FT[flock.kind], _SQ_FT_M2)
+    return _times(flock.young, (1.0, _CHICK_SPARE), chick_floor_m2(weeks))
+
+
+def run_m2(flocks: Iterable[Flock], day: date) -> Need:
+    """The fenced run, for every chicken by kind."""
+    del day
+    return sum((_times(_chickens(f), _RUN_SQ_FT[f.kind], _SQ_FT_M2) for f in flocks), NOTHING)
+
+
+def perch_m(flocks: Iterable[Flock], day: date) -> Need:
+    """Length of perch by kind; none for chicks under six weeks."""
+    total = NOTHING
+    for flock in flocks:
+        weeks = weeks_old(flock, day)
+        perching = weeks is None or weeks >= _OFF_PERCH_WEEKS
+        count = flock.hens + flock.roosters + (flock.young if perching else 0)
+        total += _times(count, _PERCH_IN[flock.kind], _INCH_M)
+    return total
+
+
+def water_l(flocks: Iterable[Flock], day: date, hottest_c: float) -> Need:
+    """A day's water at the temperature of the hottest average day, and a quarter to spare."""
+    least_l = water_l_a_day(groups(flocks, day), hottest_c)
+    return Need(least_l, least_l * _SPARE)
+
+
+def a_chicken(least: float, comfortable: float) -> NeedOf:
+    """The same for every chicken, young or old."""
+
+    def need(flocks: Iterable[Flock], day: date) -> Need:
+        del day
+        return _times(sum(map(_chickens, flocks)), (least, comfortable))
+
+    return need
+
+
+def a_hen(least: float, comfortable: float) -> NeedOf:
+    """The same for every hen."""
+
+    def need(flocks: Iterable[Flock], day: date) -> Need:
+        del day
+        return _times(sum(flock.hens for flock in flocks), (least, comfortable))
+
+    return need
+
+
+def _chickens(flock: Flock) -> int:
+    return flock.hens + flock.roosters + flock.young
+
+
+def _times(count: int, each: tuple[float, float], unit: float = 1.0) -> Need:
+    return Need(count * each[0] * unit, count * each[1] * unit)

@@ -1,0 +1,83 @@
+"""What to buy or to build for what a house is short of: the difference alone."""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from math import ceil
+
+from scheduler.husbandry.criterion import Criterion
+from scheduler.husbandry.needs import BEDDING_DEPTH_M
+from scheduler.profile.values import Coop
+
+BALE_L = 227.0  # a compressed bale of shavings, loose, common practice, no source
+# What is added where it is short: the words, and the unit.
+_ADDED: dict[str, tuple[str, str]] = {
+    "perch": ("perch to add", "m"),
+    "nests": ("nests to add", ""),
+    "feeder": ("feeding edge to add", "m"),
+    "drinker": ("drinkers to add", "L"),
+    "drinker-edge": ("drinking edge to add", "m"),
+    "nipples": ("nipples or cups to add", ""),
+    "vents-winter": ("high vents to add", "m²"),
+    "vents-summer": ("vents to add", "m²"),
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Purchase:
+    """Something to buy or add."""
+
+    coop_id: str
+    what: str
+    amount: float
+    unit: str
+    note: str = ""
+
+
+def shopping(found: Iterable[Criterion], coop: Coop) -> Iterator[Purchase]:
+    """What fills floor and nests up to the depth that is needed, and what else is short."""
+    yield from _for_the_floor(coop)
+    yield from _for_the_nests(coop)
+    for criterion in found:
+        numbers = isinstance(criterion.have, float) and isinstance(criterion.need, float)
+        if criterion.verdict == "short" and criterion.key in _ADDED and numbers:
+            what, unit = _ADDED[criterion.key]
+            missing = float(criterion.need or 0) - float(criterion.have or 0)
+            yield Purchase(coop_id=coop.id, what=what, amount=missing, unit=unit)
+
+
+def _for_the_floor(coop: Coop) -> Iterator[Purchase]:
+    if not coop.floor:
+        return
+    present_m = coop.bedding.depth_m if coop.bedding else None
+    litres = coop.floor.area_m2 * (BEDDING_DEPTH_M - (present_m or 0.0)) * 1000
+    if litres > 0:
+        yield _bedding(coop, "floor", litres)
+
+
+def _for_the_nests(coop: Coop) -> Iterator[Purchase]:
+    nests = coop.nests
+    if nests and nests.count and nests.size:
+        depth_m = BEDDING_DEPTH_M - (nests.depth_m or 0.0)
+        litres = nests.count * nests.size.area_m2 * depth_m * 1000
+        if litres > 0:
+            yield _bedding(coop, "nests", litres)
+
+
+def _bedding(coop: Coop, where: str, litres: float) -> Purchase:
+    """Of another material than shavings, what a pack holds is known from its label alone."""
+    material = coop.bedding.material if coop.bedding else "shavings"
+    label = "see the label for what a pack gives"
+    if material == "shavings":
+        note = _bales(litres)
+    else:
+        note = label if material == "other" else f"{material}: {label}"
+    return Purchase(
+        coop_id=coop.id, what=f"bedding for the {where}", amount=litres, unit="L", note=note
+    )
+
+
+def _bales(litres: float) -> str:
+    if litres < BALE_L:
+        return f"{litres / BALE_L:.1f} of a bale"
+    count = ceil(litres / BALE_L)
+    return f"{count} bale{'' if count == 1 else 's'} of about {BALE_L:.0f} L loose"
