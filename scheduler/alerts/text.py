@@ -334,7 +334,7 @@ def emptied(doors: Sequence[Door], *, by_link: bool = False) -> Message:
     `by_link`: the message leads to a page on which the door can be said to be shut.
     """
     how = "open this message and say so" if by_link else "say so at Duskfold's own machine"
-    title = titled("No lock-up tonight: ", [door.name for door in doors], ". No birds in it?")
+    title = titled("No lock-up tonight: ", [door.name for door in doors], ". Is it empty?")
     return Message(
         title=title,
         body=(

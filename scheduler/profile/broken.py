@@ -101,7 +101,7 @@ def _more_on_the_line(line: str, column: int | None) -> Told:
     elif re.match(r"[-+]?[\d.]+\s*[^\s\d#=]", value):
         hint = f'A number with its unit stands in quotes: "{value.split("#")[0].strip()[:30]}".'
     elif value.startswith(('"', "'")):
-        hint = "After the closing quote nothing more may stand but a remark with #."
+        hint = "Only a # comment may follow the closing quote."
     else:
         hint = "One key a line; a remark begins with #."
     return Told(f"something more after the value: {_shown(rest)}", "one key a line", hint)

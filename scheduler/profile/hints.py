@@ -11,7 +11,7 @@ _OTHERS = 'Ducks, geese, turkeys and guineas are counted under "others".'
 _HATCHED = 'The hatch date is written hatched = 2026-04-01; not known: age = "pullet".'
 _QUARANTINE = 'For birds bought in, write arrived = 2026-04-01 and raised_by = "bought".'
 _BROODY = (
-    'A broody hen who sleeps in another place is said with "duskfold elsewhere"; chicks that a '
+    'Report a broody hen that sleeps elsewhere with "duskfold elsewhere"; chicks that a '
     'hen raises are a flock with raised_by = "hen".'
 )
 _SIZE = 'The size is written floor = "1.2 m x 2.4 m".'

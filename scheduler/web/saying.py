@@ -185,7 +185,10 @@ def _count(visit: Visit) -> int | Wrong | None:
     if not (typed.isascii() and typed.isdecimal()) or len(typed) > len(str(MOST_BIRDS)):
         return _wrong(visit, "count", f'Found "{typed}"; accepted: {_COUNT}.')
     if visit.said("do") == "not-counted" and int(typed) != _number(visit.said("expected")):
-        text = f"You put in {typed}. If {typed} are in, shut with that; else put the number back."
+        text = (
+            f"You put in {typed}. If {typed} are in, use that number to shut; "
+            "otherwise set it back."
+        )
         return _wrong(visit, "count", text)
     return int(typed)
 

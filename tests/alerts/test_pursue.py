@@ -524,7 +524,7 @@ def test_k6_a_house_said_to_be_empty_is_asked_about_once() -> None:
     evening.say(said("elsewhere", "15:00", count=12))
     assert evening.timetable("12:00", "+09:00") == ["16:19 empty ana push"]
     title = next(row.message.title for row in evening.rows if row.key.step == "empty")
-    assert title == "No lock-up tonight: Walnut. No birds in it?"
+    assert title == "No lock-up tonight: Walnut. Is it empty?"
 
 
 def test_k6_nobody_but_whoever_is_on_duty_is_asked_and_the_answer_is_there() -> None:

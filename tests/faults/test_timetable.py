@@ -429,7 +429,7 @@ def test_k6_a_house_without_birds_tonight_rings_nobody(build: Build) -> None:
 def test_k6_a_house_said_to_be_empty_is_asked_about_once(news: News) -> None:
     news.at("15:00")
     news.say("elsewhere", count=12)
-    asked = "No lock-up tonight: Walnut. No birds in it?"
+    asked = "No lock-up tonight: Walnut. Is it empty?"
     news.follow([("16:19", {"ana": [asked]}), ("16:44", NOTHING), ("23:30", NOTHING)])
     news.follow([("09:00", NOTHING), ("16:19:30", NOTHING), ("16:45", NOTHING)], NEXT_DAY)
 
