@@ -13,7 +13,19 @@ from functools import lru_cache
 from typing import Any
 
 from pydantic import TypeAdapter, ValidationError
-from sqlalchemy import ColumnElement, Connection, Row, delete, func, insert, select, update
+from sqlalchemy import (
+    BindParameter,
+    ColumnElement,
+    Connection,
+    Row,
+    Select,
+    bindparam,
+    delete,
+    func,
+    insert,
+    select,
+    update,
+)
 
 from scheduler.alerts import decide
 from scheduler.alerts.delivery import ChannelName, Delivery, Key, Message, Operation, Outcome
@@ -32,6 +44,20 @@ _NOTICE_USEFUL = _DAY
 _STILL_STANDS = timedelta(hours=1)  # who was told so little too early has not forgotten it
 _NOTES = re.compile(r"(brief|let-out|range|urgent)(-|$)")  # told at an instant of its own
 _KEY = ("site_id", "subject_id", "day", "step", "opening", "person_id", "channel")
+
+# What every look asks is put together once: that costs more than the asking.
+_TABLE = tables.delivery
+_READ = [_TABLE.c[name] for name in (*_KEY, "operation", "state", "attempts", "message", "address")]
+_SITE_IS = _TABLE.c.site_id == bindparam("site")
+_WAITING = _SITE_IS & (_TABLE.c.state == "pending")
+_LEASED = _SITE_IS & (_TABLE.c.state == "sending")
+_NOW: BindParameter[datetime] = bindparam("now")
+_NEXT_WAITING = select(func.min(_TABLE.c.next_at)).where(_WAITING)
+_NEXT_LEASE = select(func.min(_TABLE.c.lease_until)).where(_LEASED)
+_DUE = select(_TABLE.c.id).where(_WAITING, _TABLE.c.next_at <= _NOW, _TABLE.c.useful_until > _NOW)
+_STALE = select(_TABLE.c.id).where(_WAITING, _TABLE.c.useful_until <= _NOW)
+_RUN_OUT = select(_TABLE.c.id).where(_LEASED, _TABLE.c.lease_until <= _NOW)
+_SINCE = select(*_READ).where(_SITE_IS, _TABLE.c.day >= bindparam("since")).order_by(_TABLE.c.id)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,11 +102,6 @@ def open_evening(connection: Connection, evening: Evening) -> None:
 
 def rows_since(connection: Connection, site_id: str, since: date) -> tuple[decide.Row, ...]:
     """What is written down of the deliveries from that date on, in the order of writing."""
-    table = tables.delivery
-    read = [
-        table.c[name] for name in (*_KEY, "operation", "state", "attempts", "message", "address")
-    ]
-    mine = select(*read).where(table.c.site_id == site_id, table.c.day >= since)
     return tuple(
         decide.Row(
             key=_key(row),
@@ -90,7 +111,7 @@ def rows_since(connection: Connection, site_id: str, since: date) -> tuple[decid
             message=_message(row.message),
             address=row.address,
         )
-        for row in connection.execute(mine.order_by(table.c.id)).all()
+        for row in connection.execute(_SINCE, {"site": site_id, "since": since}).all()
     )
 
 
@@ -183,12 +204,18 @@ def drop(connection: Connection, keys: Iterable[Key]) -> None:
 
 def next_due(connection: Connection, site_id: str) -> datetime | None:
     """When the next waiting delivery or expiring lease wants the tick; None when none does."""
-    table = tables.delivery
-    mine = table.c.site_id == site_id
-    waiting = select(func.min(table.c.next_at)).where(mine, table.c.state == "pending")
-    leased = select(func.min(table.c.lease_until)).where(mine, table.c.state == "sending")
-    found = [connection.execute(one).scalar_one() for one in (waiting, leased)]
+    mine = {"site": site_id}
+    found = [connection.execute(one, mine).scalar_one() for one in (_NEXT_WAITING, _NEXT_LEASE)]
     return min((at for at in found if at), default=None)
+
+
+def is_due(connection: Connection, site_id: str, now: datetime) -> bool:
+    """Whether there is anything to claim, over whatever channel."""
+    return _is_any(connection, _DUE, site_id, now)
+
+
+def _is_any(connection: Connection, asked: Select[tuple[int]], site_id: str, now: datetime) -> bool:
+    return connection.execute(asked, {"site": site_id, "now": now}).first() is not None
 
 
 def rescue(connection: Connection, site_id: str, now: datetime, in_flight: frozenset[int]) -> int:
@@ -197,6 +224,8 @@ def rescue(connection: Connection, site_id: str, now: datetime, in_flight: froze
     `in_flight` are those that this very process is sending, whatever the clock says. A lease that
     ends later than any can was given by a clock that ran ahead.
     """
+    if not _is_any(connection, _RUN_OUT, site_id, now):
+        return 0
     table = tables.delivery
     expired = (
         (table.c.site_id == site_id)
@@ -254,6 +283,8 @@ def forget_ahead(connection: Connection, site_id: str, now: datetime) -> None:
 
 def expire(connection: Connection, site_id: str, now: datetime) -> None:
     """Ends what is of no use any more: perhaps sent, dead, or missed if it was never tried."""
+    if not _is_any(connection, _STALE, site_id, now):
+        return
     table = tables.delivery
     mine = table.c.site_id == site_id
     stale = mine & (table.c.state == "pending") & (table.c.useful_until <= now)

@@ -2,19 +2,21 @@
 
 from datetime import datetime
 
-from sqlalchemy import Connection, delete, func, insert, select, update
+from sqlalchemy import Connection, bindparam, delete, func, insert, select, update
 
 from scheduler.journal import tables
 
 LAST_TICK = "last-tick"  # the newest time that was believed
 _PROFILES_KEPT = 20
+_RECALLED = select(tables.memo.c.value).where(
+    tables.memo.c.site_id == bindparam("site"), tables.memo.c.name == bindparam("name")
+)
 
 
 def recall(connection: Connection, site_id: str, name: str) -> str | None:
     """What was noted under that name, or None."""
-    table = tables.memo
-    mine = select(table.c.value).where(table.c.site_id == site_id, table.c.name == name)
-    value: str | None = connection.execute(mine).scalar_one_or_none()
+    asked = {"site": site_id, "name": name}
+    value: str | None = connection.execute(_RECALLED, asked).scalar_one_or_none()
     return value
 
 

@@ -114,6 +114,8 @@ class Post:
         may_go_to: Callable[[Destination], bool],
         names: Iterable[ChannelName] | None = None,
     ) -> list[Claimed]:
+        if not deliveries.is_due(writing.connection, self.site_id, now):
+            return []
         counts: Counter[Destination] = Counter()
 
         def pick(one: Claimed) -> Claimed | None:

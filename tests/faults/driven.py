@@ -29,7 +29,7 @@ from scheduler.service.watch import Opened, open_watch
 from tests.sinks.fake_channel import FakeChannel
 
 DAY, MINUTE = timedelta(days=1), timedelta(minutes=1)
-_KEYS_DAYS = 40  # no message is of an older evening
+_KEYS_DAYS = (2, 400)  # how far back a message's evening may lie: nearly always, and at most
 
 
 @dataclass(slots=True)
@@ -238,12 +238,13 @@ class Driven:
         """What the message id stands for, as the journal has it; None when it knows nothing."""
         from scheduler.journal import deliveries  # noqa: PLC0415 - the tests' look past the product
 
-        if message_id not in self._keys:
-            since = self.clock.at.date() - _KEYS_DAYS * DAY
-            with self.journal.reading() as connection:
-                rows = deliveries.rows_since(connection, self.running.site_id, since)
-            for row in rows:
-                self._keys[row.key.message_id] = self._keys[row.key.id_of_second] = row.key
+        for days in _KEYS_DAYS:
+            if message_id not in self._keys:
+                since = self.clock.at.date() - days * DAY
+                with self.journal.reading() as connection:
+                    rows = deliveries.rows_since(connection, self.running.site_id, since)
+                for row in rows:
+                    self._keys[row.key.message_id] = self._keys[row.key.id_of_second] = row.key
         return self._keys.get(message_id)
 
 
