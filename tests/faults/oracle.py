@@ -187,7 +187,8 @@ def _nothing_held_rings_after_the_closing(house: House) -> None:
 def _nothing_to_do_only_when_all_are_in(house: House) -> None:
     """O12: whoever was told that there is nothing to do was told so of birds that are all in.
 
-    Of what was said in the second of the sending nobody knows whether it came before it.
+    Of what was said in the second of the sending nobody knows whether it came before it. Attempts
+    before the one that arrived went out in other words: what waits is reworded.
     """
     with house.journal() as journal, journal.reading() as connection:
         site_id = house.household().profile.site.id
@@ -197,8 +198,8 @@ def _nothing_to_do_only_when_all_are_in(house: House) -> None:
     for evening in begun:
         for message, began_at in house.rows(
             "SELECT d.message, a.began_at FROM attempt a JOIN delivery d ON d.id = a.delivery_id "
-            "WHERE d.day = ? AND d.subject_id = ? AND (d.step LIKE 'shut%' OR d.step LIKE "
-            "'settled%')",
+            "AND a.number = d.attempts WHERE a.outcome = 'sent' AND d.day = ? AND d.subject_id = ? "
+            "AND (d.step LIKE 'shut%' OR d.step LIKE 'settled%')",
             evening.day.isoformat(),
             evening.subject_id,
         ):

@@ -8,17 +8,21 @@ DUSKFOLD_SEED gives another run.
 import os
 import random
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 import pytest
 
+from scheduler.alerts import decide
 from scheduler.alerts.decide import kind_of
 from scheduler.alerts.delivery import ChannelName, Key, Outcome, Outgoing
-from scheduler.alerts.evening import crew_of
+from scheduler.alerts.evening import Contact, crew_of
 from scheduler.journal import deliveries
+from scheduler.profile.values import Profile
+from scheduler.service import nights, tick
 from scheduler.service.door import Kept
 from tests.faults.driven import DAY, MINUTE, Arrived, Driven, driven, memory_folder
 
@@ -28,6 +32,8 @@ pytestmark = pytest.mark.slow
 SEED = os.environ.get("DUSKFOLD_SEED", "20261221")
 STARTS = [date(2026, 11, 2), date(2027, 1, 11), date(2027, 3, 22), date(2027, 6, 1)]
 EVENINGS = 75 if os.environ.get("DUSKFOLD_CI") == "1" else 8
+LONGEST_HUNT = 20
+SHUT_AFTER = (2, 12, 30, 90)  # minutes; on half of the evenings nobody says it unasked
 HELD_FOR_A_TICK = 2 * MINUTE
 STRIDE = 30 * MINUTE  # of a wrong clock: a reminder at dawn is of use for hours
 # Whom a clock that ran ahead told so little too early is not told again when it is put right: as
@@ -181,7 +187,7 @@ class Hunt:
         key = self.house.key_of(outgoing.message_id)
         if key is None:
             self._fault(f"{message.title} stands nowhere in the journal")
-        elif key.step in {"missed", "brief"} or key.step.startswith("clock-"):
+        elif key.step.partition("-")[0] in {"missed", "brief", "clock"}:
             self.reports.append(f"{message.title}\n{message.body}")
         elif kind_of(key.step) not in {"", "heads-up"}:
             self._told(key, message.title)
@@ -391,27 +397,41 @@ class Hunt:
         """From ten in the morning to ten the next, with what happens by chance between."""
         begins = datetime(day.year, day.month, day.day, 10, tzinfo=UTC)
         self.go(begins)
-        stops = [begins + self.draw.random() * DAY for _ in range(self.draw.choice([1, 3, 6, 10]))]
-        for at in sorted({*stops, *self._timetable(day)}):
+        timetable = self._timetable(day)
+        stops = [self._stop(day, begins) for _ in range(self.draw.choice([1, 3, 6, 10]))]
+        shut_after = self.draw.choice([None, None, *SHUT_AFTER])
+        for at in sorted({*stops, *timetable}):
             if at <= self.now:
                 continue
             self.go(at)
             self._ask_who_was_told()
             if at in stops:
                 self.happen()
+            if shut_after is not None and at >= self._lock_up(day) + shut_after * MINUTE:
+                self.confirm()
+                shut_after = None
             self._plan(day)
         self._mend()
         self.go(begins + DAY - MINUTE)
 
+    def _stop(self, day: date, begins: datetime) -> datetime:
+        """Any instant of the day; every other one is between the heads-up and bedtime."""
+        if self.draw.random() < 0.5:
+            return self._lock_up(day) + self.draw.randint(-40, 240) * MINUTE
+        return begins + self.draw.random() * DAY
+
     def _timetable(self, day: date) -> list[datetime]:
         self._plan(day)
         doors = [door for door in self.doors if door.day == day]
-        first = min(door.lock_up for door in doors)
+        first = self._lock_up(day)
         after = [-30, 0, 8, 16, 26, 41, 56, 120, 240]
         return [first + minutes * MINUTE for minutes in after] + [
             max(door.let_out for door in doors) - 14 * MINUTE,
             max(door.let_out for door in doors) + 31 * MINUTE,
         ]
+
+    def _lock_up(self, day: date) -> datetime:
+        return min(door.lock_up for door in self.doors if door.day == day)
 
     def _plan(self, day: date) -> None:
         """The doors of that evening as the profile in force has them until the lock-up.
@@ -475,6 +495,19 @@ class Hunt:
             return "reported"
         return "silent"
 
+    @property
+    def silent(self) -> list[Door]:
+        """The doors of which nobody heard anything."""
+        return [door for door in self.doors if self.fate(door) == "silent"]
+
+
+@contextmanager
+def hunting(folder: Path, first: date) -> Iterator[Hunt]:
+    """A household that is about to live the evening of that date; the same for the same seed."""
+    begins = datetime(first.year, first.month, first.day, 9, tzinfo=UTC)
+    with driven(folder, Home().text, begins) as house:
+        yield Hunt(house, random.Random(f"{SEED} {first}"))  # noqa: S311 - a script, no secret
+
 
 @pytest.mark.parametrize("first", STARTS, ids=str)
 def test_a1_a2_a3_s2_no_edit_silences_an_evening_or_calls_the_wrong_people(
@@ -482,15 +515,57 @@ def test_a1_a2_a3_s2_no_edit_silences_an_evening_or_calls_the_wrong_people(
     first: date,
     capsys: pytest.CaptureFixture[str],
 ) -> None:
-    begins = datetime(first.year, first.month, first.day, 9, tzinfo=UTC)
-    with driven(memory_folder, Home().text, begins) as house:
-        hunt = Hunt(house, random.Random(f"{SEED} {first}"))  # noqa: S311 - a script, no secret
+    with hunting(memory_folder, first) as hunt:
         for number in range(EVENINGS):
             hunt.evening(first + number * DAY)
         hunt.go(hunt.now + DAY)
-        fates = Counter(hunt.fate(door) for door in hunt.doors)
-        silent = [door for door in hunt.doors if hunt.fate(door) == "silent"]
+    fates = Counter(hunt.fate(door) for door in hunt.doors)
     with capsys.disabled():
         print(f"\n{first}, seed {SEED}: {dict(fates)}; {dict(sorted(hunt.done.items()))}")
     assert not hunt.wrong, "\n".join(hunt.wrong)
-    assert silent == []
+    assert hunt.silent == []
+
+
+def _tells_nobody(monkeypatch: pytest.MonkeyPatch) -> None:
+    """No reminder ever goes out."""
+    monkeypatch.setattr(decide, "reminders", lambda *_: [])
+
+
+def _goes_on(monkeypatch: pytest.MonkeyPatch) -> None:
+    """No door is ever taken for shut."""
+    monkeypatch.setattr(decide, "is_open", lambda _: True)
+
+
+def _calls_who_has_left(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Everybody stays in the crew, and is reached where they once were."""
+    once: dict[str, Contact] = {}
+
+    def everybody(profile: Profile, ways: Iterable[ChannelName]) -> tuple[Contact, ...]:
+        once.update({one.person_id: one for one in crew_of(profile, ways)})
+        return tuple(once.values())
+
+    monkeypatch.setattr(nights, "crew_of", everybody)
+    monkeypatch.setattr(tick, "crew_of", everybody)
+
+
+@pytest.mark.parametrize(
+    ("broken", "seen"),
+    [
+        (_tells_nobody, "nobody was told of"),
+        (_goes_on, ", though shut at"),
+        (_calls_who_has_left, " was told "),
+    ],
+)
+def test_a_program_that_breaks_its_word_is_found_out(
+    memory_folder: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    broken: Callable[[pytest.MonkeyPatch], None],
+    seen: str,
+) -> None:
+    broken(monkeypatch)
+    with hunting(memory_folder, STARTS[0]) as hunt:
+        for number in range(LONGEST_HUNT):
+            hunt.evening(STARTS[0] + number * DAY)
+            if any(seen in one for one in hunt.wrong):
+                return
+    pytest.fail(f"nothing of it was seen in {LONGEST_HUNT} evenings")

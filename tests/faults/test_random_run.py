@@ -465,8 +465,8 @@ class Run:
             key, body = self.known[message_id]
             if kind_of(key.step) not in {"", "heads-up"}:
                 self.told[key.day, key.subject_id] += 1
-            elif key.step in {"missed", "brief"} or key.step.startswith("clock-"):
-                self.reported.append((key.step.partition("-")[0], key.day, body))
+            elif (kind := key.step.partition("-")[0]) in {"missed", "brief", "clock"}:
+                self.reported.append((kind, key.day, body))
         self._events, self._mails, self._accepted = len(events), len(mails), len(accepted)
 
     def _learn_keys(self) -> None:
