@@ -56,7 +56,6 @@ _NEXT_WAITING = select(func.min(_TABLE.c.next_at)).where(_WAITING)
 _NEXT_LEASE = select(func.min(_TABLE.c.lease_until)).where(_LEASED)
 _DUE = select(_TABLE.c.id).where(_WAITING, _TABLE.c.next_at <= _NOW, _TABLE.c.useful_until > _NOW)
 _STALE = select(_TABLE.c.id).where(_WAITING, _TABLE.c.useful_until <= _NOW)
-_RUN_OUT = select(_TABLE.c.id).where(_LEASED, _TABLE.c.lease_until <= _NOW)
 _SINCE = select(*_READ).where(_SITE_IS, _TABLE.c.day >= bindparam("since")).order_by(_TABLE.c.id)
 
 
@@ -224,8 +223,6 @@ def rescue(connection: Connection, site_id: str, now: datetime, in_flight: froze
     `in_flight` are those that this very process is sending, whatever the clock says. A lease that
     ends later than any can was given by a clock that ran ahead.
     """
-    if not _is_any(connection, _RUN_OUT, site_id, now):
-        return 0
     table = tables.delivery
     expired = (
         (table.c.site_id == site_id)

@@ -35,6 +35,7 @@ EVENINGS = 75 if os.environ.get("DUSKFOLD_CI") == "1" else 8
 LONGEST_HUNT = 20
 SHUT_AFTER = (2, 12, 30, 90)  # minutes; on half of the evenings nobody says it unasked
 HELD_FOR_A_TICK = 2 * MINUTE
+RETRIED = 21 * MINUTE  # no delivery waits longer for its next try once all is well
 STRIDE = 30 * MINUTE  # of a wrong clock: a reminder at dawn is of use for hours
 # Whom a clock that ran ahead told so little too early is not told again when it is put right: as
 # the program has it, who heard "Not confirmed" an hour before the lock-up has not forgotten it.
@@ -117,6 +118,7 @@ class Hunt:
     done: Counter[str] = field(default_factory=Counter)
     wrong: list[str] = field(default_factory=list)
     story: list[str] = field(default_factory=list)
+    unwell_at: datetime = datetime(2000, 1, 1, tzinfo=UTC)  # when something was last amiss
     held: dict[tuple[str, str], datetime] = field(default_factory=dict)
     told: dict[tuple[str, date], datetime] = field(default_factory=dict)
     reports: list[str] = field(default_factory=list)
@@ -160,6 +162,8 @@ class Hunt:
 
     def _look(self) -> None:
         """What arrived since the last look: to whom, of what, and whether it still may."""
+        if self.house.ticker is None or self.down or self.refused or self.ahead:
+            self.unwell_at = self.now
         new = self.house.arrived[self._seen :]
         self._seen = len(self.house.arrived)
         for one in new:
@@ -221,8 +225,8 @@ class Hunt:
         self.wrong.append(f"{before}{self.now}: {what}")
 
     def _ask_who_was_told(self) -> None:
-        """While all is well, an open door that is due has been told of."""
-        if self.house.ticker is None or self.down or self.refused or self.ahead:
+        """Once all has been well for a while, an open door that is due has been told of."""
+        if self.now - self.unwell_at < RETRIED:
             return
         if not crew_of(self.house.running.household.profile, self.house.running.almanac.ways):
             return
@@ -236,10 +240,11 @@ class Hunt:
         """The push server rang: wrong if every door was long shut and it could be told."""
         tonight = [door for door in self.doors if door.lock_up <= at < door.let_out]
         shut = [door.shut_at for door in tonight]
-        alive = self.house.ticker is not None and not self.down and not self.ahead
         for door in tonight:
             self.told.setdefault((door.coop_id, door.day), at)
-        if tonight and alive and all(one and one < at - HELD_FOR_A_TICK for one in shut):
+        could_be_told = at - HELD_FOR_A_TICK
+        known = [one is not None and self.unwell_at + RETRIED < one < could_be_told for one in shut]
+        if tonight and all(known):
             self._fault(f"{address} rang at {at}, though shut at {shut}")
 
     # -- what happens -----------------------------------------------------------------------
