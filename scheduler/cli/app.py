@@ -670,6 +670,15 @@ def links(
     """Show each person's calendar addresses; renew them, or sign devices in or out."""
     from scheduler.cli.screens import links as screen  # noqa: PLC0415 - only it needs it
 
+    chosen = {
+        "NAME": name,
+        "--renew": renew,
+        "--sign-in": sign_in,
+        "--sign-out": sign_out,
+        "--take-back": take_back,
+        "--renew-answers": renew_answers or None,
+    }
+    screen.only_one([option for option, value in chosen.items() if value is not None])
     session = _session(context, profile, data)
     if sign_in is not None:
         screen.sign_in(session, sign_in, json=json)

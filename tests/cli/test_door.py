@@ -373,6 +373,14 @@ def let_in() -> tuple[list[str], list[str]]:
     return sorted(people), sorted(links)
 
 
+def test_two_things_at_once_about_links_are_refused_and_neither_is_done() -> None:
+    before = run("links", "Robin").output
+    refused = run("links", "Robin", "--renew", "Kim")
+    assert refused.exit_code == 2
+    assert "found NAME and --renew; accepted: one of them at a time" in refused.output
+    assert run("links", "Robin").output == before
+
+
 def test_all_devices_of_one_are_signed_out_with_the_links_that_nobody_has_used() -> None:
     run("closed", "--by", "Ana")  # makes the data folder
     for person in ("ana", "ana", "kim"):

@@ -144,8 +144,10 @@ def test_k18_the_light_of_a_lamp_is_held_against_the_usual(lux: int, said: str) 
 
 
 def test_k18_only_of_shavings_is_it_known_what_a_bale_gives() -> None:
-    assert "bales of about 227 L" in typed("check").output
-    straw = typed("check", changed('material = "shavings"', 'material = "straw"')).output
+    thin = 'material = "shavings"\ndepth = "10 cm"'
+    shavings = typed("check", changed(thin, 'material = "shavings"\ndepth = "2 cm"')).output
+    assert "bales of about 227 L" in shavings
+    straw = typed("check", changed(thin, 'material = "straw"\ndepth = "2 cm"')).output
     assert "227" not in straw
     assert "straw: see the label" in straw
 

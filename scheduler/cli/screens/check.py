@@ -26,7 +26,10 @@ from scheduler.service.housing_check import HousingCheck, housing_check
 
 RULE_SETS: tuple[RuleSet, ...] = get_args(RuleSet)
 _HEADINGS = ("  what", "have", "need", "margin", "verdict", "source, where not common practice")
-_UNITS = {"area": "m²", "length": "m", "volume": "L", "mass": "kg", "count": "", "words": ""}
+_UNITS = {
+    "area": "m²", "length": "m", "volume": "L", "mass": "kg", "percent": "%", "count": "",
+    "words": "",
+}  # fmt: skip
 _NOTHING = HousingCheck(criteria=(), capacities=(), purchases=())
 
 

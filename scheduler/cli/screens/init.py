@@ -222,7 +222,6 @@ class _Interview:
         if not self.answers.coldest_month_low:
             if said["warmest-month-high"]:
                 self._refuse("warmest-month-high", "found it alone; accepted: both or neither.")
-            self.number += 1
             return
         example = "85 °F" if self.answers.units == "us" else "24 °C"
         asked = f'Average day of the warmest month, "{example}"'

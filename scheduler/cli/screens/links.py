@@ -23,6 +23,13 @@ from scheduler.service.open_profile import Household
 _MINUTES = round(INVITED_FOR.total_seconds() / 60)
 
 
+def only_one(chosen: list[str]) -> None:
+    """Refuses two things at once: one of them would be left undone without a word."""
+    if len(chosen) > 1:
+        complain(f"duskfold links: found {' and '.join(chosen)}; accepted: one of them at a time")
+        sys.exit(CANNOT_USE)
+
+
 def show(session: Session, name: str | None, *, alarms: bool, json: bool) -> None:
     """Prints the addresses of everybody, or of one person."""
     household = session.household_in_force()
