@@ -66,6 +66,7 @@ _LATEST_WITHOUT_DUSK = timedelta(minutes=20)
 _RANGE_BEFORE_SUNSET = timedelta(minutes=60)
 _CALL_IN_BEFORE = timedelta(minutes=10)
 _AFTER_A_PREDATOR = timedelta(minutes=10)  # after sunset
+_CALL_IN_AFTER_A_PREDATOR = timedelta(minutes=30)  # before sunset; common practice, no source
 _TENDED_LAST = timedelta(minutes=20)  # after the last of the other houses
 _BRIGHT_NIGHT_BEDTIME = time(22, 30)
 
@@ -340,7 +341,9 @@ def free_range(  # noqa: PLR0913 - as lock_up
         return "no sunset"
     start, call_in = let_out_at, lock_up_at - _CALL_IN_BEFORE
     if isinstance(sunset, At):
-        call_in = min(call_in, sunset.instant - _CALL_IN_BEFORE)
+        tried = records.predator("tried", day)
+        before = _CALL_IN_AFTER_A_PREDATOR if tried else _CALL_IN_BEFORE
+        call_in = min(call_in, sunset.instant - before)
         if not all_day:
             start = max(start, sunset.instant - _RANGE_BEFORE_SUNSET)
     if start >= lock_up_at:

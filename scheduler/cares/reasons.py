@@ -89,9 +89,8 @@ def _why_shut(  # noqa: PLR0911 - one sentence for each basis
         case "not_before":
             return _why_held(profile, coop, rule.not_before)
         case "predator":
-            return (
-                "A predator has tried to get in: call them in with feed half an hour before sunset."
-            )
+            after = "ten minutes after sunset at the latest"
+            return f"A predator has tried to get in: shut as soon as all are in, {after}."
         case "fallback":
             return "The sun gives no dusk today, so the clock sets the time."
 

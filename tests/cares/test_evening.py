@@ -1,3 +1,4 @@
+from dataclasses import replace
 from datetime import UTC, date, datetime, time, timedelta, timezone, tzinfo
 from itertools import pairwise
 from zoneinfo import ZoneInfo
@@ -6,6 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from scheduler.cares import reasons
 from scheduler.cares.evening import CoopDay, FreeRange, LetOut, LockUp, coop_day
 from scheduler.cares.plan import sky_over
 from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
@@ -396,6 +398,23 @@ def test_free_range_time_is_the_last_hour_of_sun_until_the_lock_up(day: date) ->
     assert spell.start == near(sunset - 60 * MINUTE)
     assert spell.call_in == near(sunset - 10 * MINUTE)
     assert spell.end == evening.lock_up.instant
+
+
+@pytest.mark.parametrize("ranging", ["supervised", "all day"])
+def test_after_a_predator_tried_every_time_of_the_evening_says_one_thing(
+    ranging: Ranging,
+) -> None:
+    # Called in 30 min before sunset, shut by 10 min after it: common practice, no source.
+    garden = keep(ranging=ranging)
+    visit = Report(kind="predator", grade="tried", spell=Spell(first=SUMMER))
+    records = Records(reports=(visit,))
+    spell, evening = ranging_on(garden, SUMMER, records), on(garden, SUMMER, records)
+    assert spell.call_in == near(instant(evening.sunset) - 30 * MINUTE)
+    assert spell.end == near(instant(evening.sunset) + 10 * MINUTE)
+    why = reasons.why_lock_up(garden, evening)
+    assert "before sunset" not in why, "the hour to call them in is said once"
+    nearby = Records(reports=(replace(visit, grade="nearby"),))
+    assert ranging_on(garden, SUMMER, nearby) == ranging_on(garden, SUMMER)
 
 
 def test_ranging_all_day_starts_at_the_let_out() -> None:
