@@ -5,13 +5,22 @@ from functools import partial
 from typing import NamedTuple
 
 from scheduler.cares import reasons
-from scheduler.cares.catalogue import Care, Every, OwnHouse, in_force, leans_on_climate
+from scheduler.cares.catalogue import (
+    Care,
+    Every,
+    OwnHouse,
+    Recorded,
+    WeatherSign,
+    in_force,
+    leans_on_climate,
+)
 from scheduler.cares.day_lines import day_lines
 from scheduler.cares.due_words import due_words
 from scheduler.cares.evening import CoopDay
 from scheduler.cares.own_house import Upkeep, load_of, water_need_l
 from scheduler.cares.plan import ESTIMATED, plan, spoken
-from scheduler.cares.records import Records
+from scheduler.cares.records import Records, ReportKind
+from scheduler.cares.reported import report_words
 from scheduler.climate.curve import averages
 from scheduler.husbandry.consumption import capacity_l
 from scheduler.husbandry.upkeep import clean_out_days, stirs_a_week, top_up_days
@@ -58,7 +67,8 @@ def explain(
         return tuple(_job(household, records, job, day))
     profile = household.profile
     coops = plan(profile, records, day, day, household.catalogue).days[0].coops
-    rows = _lock_up if job == "lock-up" else partial(_time, key=job)
+    predators = _reported("predator", profile, records, day)
+    rows = partial(_lock_up, asked=predators) if job == "lock-up" else partial(_time, key=job)
     return tuple(row for coop in coops for row in rows(profile, coop))
 
 
@@ -82,6 +92,7 @@ def _job(household: Household, records: Records, care: Care, day: date) -> list[
         Row("Next", following or "not in the coming year"),
         Row("Why", shown[0].why if shown else spoken(care.why, profile)),
         Row("Due by", due_words(care, profile.units)),
+        *_asking(care, profile, records, day),
         *_figures(care, profile, records, day),
         Row("Source", source),
         _change(care),
@@ -89,6 +100,20 @@ def _job(household: Household, records: Records, care: Care, day: date) -> list[
     if averages(profile).estimated and leans_on_climate(care):
         rows.append(Row("Climate", ESTIMATED))
     return rows
+
+
+def _asking(care: Care, profile: Profile, records: Records, day: date) -> list[Row]:
+    """The reports that hold on that day and may make the job due."""
+    due = care.due
+    if not isinstance(due, Recorded | WeatherSign):
+        return []
+    kind: ReportKind = due.of if isinstance(due, Recorded) else due.sign
+    told = _reported(kind, profile, records, day)
+    return [Row("Reported", told)] if told else []
+
+
+def _reported(kind: ReportKind, profile: Profile, records: Records, day: date) -> str:
+    return "; ".join(report_words(one, profile.units) for one in records.of(kind, day))
 
 
 def _figures(care: Care, profile: Profile, records: Records, day: date) -> list[Row]:
@@ -137,7 +162,7 @@ def _change(care: Care) -> Row:
     return Row("To change", f"{what} {_BY_PROFILE}", in_profile=keys)
 
 
-def _lock_up(profile: Profile, coop: CoopDay) -> list[Row]:
+def _lock_up(profile: Profile, coop: CoopDay, *, asked: str) -> list[Row]:
     zone, region = profile.site.zone, profile.site.region
     house = profile.coop_of(coop.coop_id)
     rule = profile.lock_up_rule(house)
@@ -148,6 +173,7 @@ def _lock_up(profile: Profile, coop: CoopDay) -> list[Row]:
         (house.name, f"lock up {local_clock(coop.lock_up.instant, zone, region)}"),
         ("Why", reasons.why_lock_up(profile, coop)),
         ("Set by", coop.lock_up.basis.replace("_", " ")),
+        *([("Reported", asked)] if coop.lock_up.basis == "predator" else []),
         ("Latest", f"{latest}: {reasons.why_latest(coop)}"),
         ("Sunset", _at(coop.sunset, profile)),
         ("Civil dusk", _at(coop.dusk, profile)),

@@ -112,3 +112,15 @@ def test_no_page_tells_a_keeper_of_the_keys_of_the_profile(household: Household)
             keys = re.findall(r"\[\[?[a-z]+|\b\w+_\w+\b|\w = \S+", row.text)
             assert keys == [], (job, row)
             assert row.text, (job, row.label)
+
+
+def test_a_job_and_the_lock_up_name_the_report_that_asks_for_them(household: Household) -> None:
+    heat = Report(kind="heat", air_c=38.0, spell=Spell(first=WINTER, last=WINTER))
+    visit = Report(kind="predator", grade="tried", spell=Spell(first=WINTER))
+    both = Records(reports=(heat, visit))
+    told = texts(why(household, "heat-emergency", both))
+    assert told["Reported"] == "heat of 38 °C on Mon 21 Dec"
+    assert "Reported" not in texts(why(household, "heat-emergency"))
+    for job in ("predator-locks", "lock-up"):
+        assert "tried to get in on Mon 21 Dec" in texts(why(household, job, both))["Reported"]
+        assert "Reported" not in texts(why(household, job))
