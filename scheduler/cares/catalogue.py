@@ -6,7 +6,7 @@ from datetime import date
 from typing import Any, Literal
 
 from scheduler.cares.own_house import Upkeep
-from scheduler.cares.records import PredatorGrade, ReportKind
+from scheduler.cares.records import PredatorGrade, Records, ReportKind
 from scheduler.profile.problem import Problem
 from scheduler.profile.values import CareChange, OwnCare, Profile, RaisedBy, RoundName
 
@@ -206,6 +206,7 @@ class Care:
     keen: bool = False
     season: bool = False
     urgent: bool = False
+    passes: bool = False
     last: bool = False
     mixes: bool = False
     only: Only | None = None
@@ -249,6 +250,15 @@ def is_daily(care: Care) -> bool:
     """Whether the care is due every day."""
     every = isinstance(care.due, Every | OwnTimes) and care.due.days == 1
     return isinstance(care.due, SunPasses) or every
+
+
+def over(cares: Catalogue, records: Records, day: date) -> frozenset[str]:
+    """The ids of those that are of no use on `day`, as no report that asks for them holds."""
+    return frozenset(
+        care.id
+        for care in cares
+        if care.passes and not (isinstance(care.due, Recorded) and records.of(care.due.of, day))
+    )
 
 
 def in_force(profile: Profile, catalogue: Catalogue) -> Catalogue:

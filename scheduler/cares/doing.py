@@ -46,17 +46,18 @@ def waiting(
     today: DayPlan,
     done: Mapping[TaskKey, Done],
     known_since: date = date.min,
+    over: frozenset[str] = frozenset(),
 ) -> tuple[Waiting, ...]:
     """What is still to be done of earlier days, the longest waiting first.
 
     Daily jobs do not wait: today has its own. Of one care only the latest date counts, and none
-    that is due again today, or that was due before anybody could know of it.
+    that is due again today, was due before anybody could know of it, or is `over` by its id.
     """
     latest = {(task.care_id, task.subject_id): task for day in earlier for task in day.tasks}
     again = {(task.care_id, task.subject_id) for task in today.tasks}
     lines: dict[tuple[str, date], tuple[Task, ...]] = {}
     for place, task in latest.items():
-        if task.day < known_since or task.daily or place in again:
+        if task.day < known_since or task.daily or place in again or task.care_id in over:
             continue
         if key_of(task) not in done:
             line = (task.title, task.day)  # houses with the same job of the same date share it

@@ -3,10 +3,17 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
-from scheduler.cares.catalogue import Catalogue
+from scheduler.cares.catalogue import Catalogue, over
 from scheduler.cares.doing import LOOKED_BACK_DAYS, Done, TaskKey, key_of, waiting
 from scheduler.cares.plan import DayPlan, plan
-from scheduler.cares.records import NO_RECORDS
+from scheduler.cares.records import (
+    NO_RECORDS,
+    PredatorGrade,
+    Records,
+    Report,
+    ReportKind,
+    Spell,
+)
 from scheduler.profile.values import Profile
 
 FIRST = date(2026, 3, 1)
@@ -70,3 +77,38 @@ def test_of_one_job_only_the_latest_date_waits(days: tuple[DayPlan, ...]) -> Non
     assert waiting((first, second), empty, {key_of(second.tasks[0]): BY_ANA}) == ()
     # Nothing waits from before anybody could know of it.
     assert waiting((first, second), empty, {}, second.day + timedelta(days=1)) == ()
+
+
+@pytest.mark.parametrize(
+    ("kind", "while_it_holds", "after_it"),
+    [
+        ("heat", set(), set()),  # each of its days has its own
+        ("order", {"order-start"}, set()),
+        ("storm", {"storm-ready"}, {"storm-damage"}),
+        ("predator", {"predator-repair"}, {"predator-repair"}),
+    ],
+)
+def test_what_a_report_asked_for_waits_no_longer_than_it_makes_sense(
+    small: Profile,
+    catalogue: Catalogue,
+    kind: ReportKind,
+    while_it_holds: set[str],
+    after_it: set[str],
+) -> None:
+    last = FIRST + timedelta(days=3)
+    air_c = 38.0 if kind == "heat" else None
+    grade: PredatorGrade | None = "tried" if kind == "predator" else None
+    told = Report(kind=kind, grade=grade, air_c=air_c, spell=Spell(first=FIRST, last=last))
+    records = Records(reports=(told,))
+
+    def still(day: date) -> set[str]:
+        first = FIRST - timedelta(days=1)
+        *earlier, today = plan(small, records, first, day, catalogue).days
+        past = over(catalogue, records, day)
+        found = waiting(earlier, today, {}, over=past)
+        usual = plan(small, NO_RECORDS, first, day, catalogue).days
+        ordinary = {task.care_id for each in usual for task in each.tasks}
+        return {task.care_id for one in found for task in one.tasks} - ordinary
+
+    assert still(last) == while_it_holds
+    assert still(last + timedelta(days=1)) == after_it

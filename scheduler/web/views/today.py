@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
+from scheduler.cares.catalogue import over
 from scheduler.cares.day_lines import day_lines
 from scheduler.cares.doing import Done, TaskKey, key_of, waiting
 from scheduler.cares.evening import CoopDay
@@ -207,13 +208,13 @@ def _is_known(visit: Visit) -> bool:
 
 def _waiting(visit: Visit, earlier: Sequence[DayPlan], today: DayPlan) -> Iterator[JobLine]:
     """What still waits; what was done today stays, so that it can be taken back there."""
-    done = visit.standing.done
+    standing = visit.standing
+    done = standing.done
     before = {
-        key: mark
-        for key, mark in done.items()
-        if visit.standing.household.today(mark.at) < visit.today
+        key: mark for key, mark in done.items() if standing.household.today(mark.at) < visit.today
     }
-    for one in waiting(earlier, today, before, visit.standing.known_since):
+    past = over(standing.household.catalogue, standing.records, visit.today)
+    for one in waiting(earlier, today, before, standing.known_since, past):
         keys = tuple(map(key_of, one.tasks))
         yield JobLine(
             text=one.text,
