@@ -12,7 +12,6 @@ from scheduler.profile.words import local_clock
 LineKey = Literal[
     "lamp", "let-out", "range", "lock-up", "latest", "others", "quarantine", "no-birds"
 ]
-_LAMP_RULE = "Hold it until days are long enough: light is never shortened in lay."
 
 
 class DayLine(NamedTuple):
@@ -37,7 +36,7 @@ def day_lines(profile: Profile, coop: CoopDay, state: Door | None = None) -> tup
         lines.append(DayLine("quarantine", "Quarantine", *apart))
     if coop.lamp:
         on, off = (local_clock(at, zone, region) for at in (coop.lamp.on, coop.lamp.off))
-        lines.append(DayLine("lamp", "Lamp", f"{on} to {off}", _LAMP_RULE))
+        lines.append(DayLine("lamp", "Lamp", f"{on} to {off}", reasons.why_lamp(coop.lamp)))
     spell = coop.free_range
     start = f"from {local_clock(spell.start, zone, region)}" if isinstance(spell, FreeRange) else ""
     let_out = reasons.let_out_time(profile, coop)

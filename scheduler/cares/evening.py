@@ -8,10 +8,9 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta, tzinfo
 from typing import Literal
 
-from scheduler.cares.lamp import lamp_on
+from scheduler.cares.lamp import Lamp, lamp_on
 from scheduler.cares.records import Records
 from scheduler.husbandry.age import in_quarantine, newly_moved, too_young_to_range
-from scheduler.husbandry.lighting import LampDay
 from scheduler.light.sun import (
     CIVIL_DEG,
     SUNSET_DEG,
@@ -114,7 +113,7 @@ class CoopDay:
     let_out: LetOut
     lock_up: LockUp
     free_range: FreeRange | NoRange
-    lamp: LampDay | None
+    lamp: Lamp | None
     kept_in: bool = False
 
 

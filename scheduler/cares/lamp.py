@@ -1,24 +1,55 @@
 """The lamp of a coop on one date, where a keeper has chosen a light programme.
 
-Light is added in the morning, so that dusk stays natural; held from the day on which daylight falls
-under the target until it is back, and never shortened in lay.
+Light is added in the morning, so that dusk stays natural. While a layer lives in the house the
+programme never shortens its light, whoever else moves in, and never lengthens it by more than an
+hour a week. Whoever needs shorter days is to be kept apart, and is named.
 """
 
-from datetime import date, timedelta
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from math import ceil
 
-from scheduler.husbandry.birds import weeks_old
+from scheduler.husbandry.age import weeks_old
 from scheduler.husbandry.lighting import (
     NOT_BEFORE_WEEKS,
-    LampDay,
+    STEP_HOURS_A_WEEK,
     lamp,
     stepped_hours,
     target_hours,
 )
-from scheduler.light.sun import SUNSET_DEG, At, Sky
+from scheduler.light.sun import SUNSET_DEG, At, Half, Never, Sky
 from scheduler.profile.values import Coop, Flock
 
 _HOUR = timedelta(hours=1)
+_DAY = timedelta(days=1)
 _WEEK = timedelta(weeks=1)
+_EVER = date.min
+# The longest day moves by seconds from year to year; a target that did would shorten light.
+_YEAR_OF_THE_LONGEST_DAY = 2026
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Apart:
+    """A flock for which the light of the house is too long: to be kept apart until that day.
+
+    `too_young` under sixteen weeks, else it comes from shorter days; `until` None: not known.
+    """
+
+    name: str
+    too_young: bool
+    until: date | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lamp:
+    """The lamp on one morning: on, off (aware UTC), and the hours of light with the day in all."""
+
+    on: datetime
+    off: datetime
+    hours: float
+    target_hours: float
+    apart: tuple[Apart, ...] = ()
 
 
 def has_programme(coop: Coop) -> bool:
@@ -31,26 +62,81 @@ def keeps_feed_and_water_inside(coop: Coop) -> bool:
     return any(d.inside for d in coop.drinker) and any(f.inside for f in coop.feeder)
 
 
-def longest_day(sky: Sky, year: int) -> timedelta:
-    """The day length of the longest day of the year at the site."""
-    return max(sky.daylight(date(year, month, 21)) for month in (6, 12))
+def longest_day(sky: Sky) -> timedelta:
+    """The day length of the longest day at the site, the same in every year."""
+    return max(sky.daylight(date(_YEAR_OF_THE_LONGEST_DAY, month, 21)) for month in (6, 12))
 
 
-def lamp_on(coop: Coop, flocks: tuple[Flock, ...], sky: Sky, day: date) -> LampDay | None:
-    """The lamp on that morning, or None without a programme, need or birds of an age for it."""
-    ages = [weeks_old(flock, day) for flock in flocks if flock.hens or flock.young]
-    grown = [weeks for weeks in ages if weeks is None or weeks >= NOT_BEFORE_WEEKS]
-    if not has_programme(coop) or not ages or len(grown) < len(ages):
+def lamp_on(coop: Coop, flocks: tuple[Flock, ...], sky: Sky, day: date) -> Lamp | None:
+    """The lamp on that morning, or None without a programme, without a layer or without need."""
+    if coop.light is None or not coop.light.programme:
         return None
-    rise = sky.crossing(day, "morning", SUNSET_DEG)
-    sets = sky.crossing(day, "evening", SUNSET_DEG)
-    if not isinstance(rise, At) or not isinstance(sets, At):
+    grown = [came for flock in flocks if (came := _layers_since(flock)) is not None]
+    began = max(min(grown, default=date.max), coop.light.first or _EVER)
+    if began > day:
         return None
-    target = target_hours(longest_day(sky, day.year))
-    weeks = min((weeks for weeks in grown if weeks is not None), default=None)
-    if weeks is not None:
-        came_of_age = day - (weeks - NOT_BEFORE_WEEKS) * _WEEK
-        natural = sky.daylight(came_of_age) / _HOUR
-        if natural < target:  # a flock that comes of age in short days is brought up by steps
-            target = stepped_hours(natural, int(weeks - NOT_BEFORE_WEEKS), target)
-    return lamp(rise.instant, sets.instant, target)
+    target = target_hours(longest_day(sky))
+    hours = _held_hours(sky, began, day, target)
+    lit = lamp(_sun(sky, day, "morning"), _sun(sky, day, "evening"), hours)
+    if lit is None:
+        return None
+    return Lamp(
+        on=lit.on,
+        off=lit.off,
+        hours=hours,
+        target_hours=target,
+        apart=tuple(_apart(flocks, sky, began, day, target)),
+    )
+
+
+def _layers_since(flock: Flock) -> date | None:
+    """From which day the house has had a layer of that flock; None where its age is not known."""
+    came = flock.arrived or _EVER
+    if flock.hens and flock.young:  # the hatch date is that of the young
+        return came
+    if not flock.hens and not flock.young:
+        return None
+    if flock.hatched:
+        return max(came, flock.hatched + NOT_BEFORE_WEEKS * _WEEK)
+    grown = flock.age == "adult" or (flock.age is None and flock.hens)
+    return came if grown else None
+
+
+def _held_hours(sky: Sky, began: date, day: date, target: float) -> float:
+    """From the natural day of the week in which it began up by an hour a week, then the target."""
+    weeks = (day - began).days // 7
+    if STEP_HOURS_A_WEEK * (weeks + 1) >= target:
+        return target
+    natural = min(sky.daylight(began - days * _DAY) for days in range(8)) / _HOUR
+    return stepped_hours(natural, weeks, target)
+
+
+def _sun(sky: Sky, day: date, half: Half) -> datetime:
+    """Sunrise or sunset; the height of noon where the sun stays down, else the end of the day."""
+    crossing = sky.crossing(day, half, SUNSET_DEG)
+    if isinstance(crossing, At):
+        return crossing.instant
+    if crossing == Never("below"):
+        return sky.transit(day)
+    return sky.morning(day).start if half == "morning" else sky.evening(day).end
+
+
+def _apart(
+    flocks: tuple[Flock, ...], sky: Sky, began: date, day: date, target: float
+) -> Iterator[Apart]:
+    """Who came after the light began, and is not yet used to it by steps of its own."""
+    for flock in flocks:
+        if not (flock.hens or flock.young):
+            continue
+        weeks = weeks_old(flock, day)
+        of_age = _layers_since(flock)
+        if flock.young and flock.hens and flock.hatched:
+            of_age = flock.hatched + NOT_BEFORE_WEEKS * _WEEK
+        too_young = weeks is not None and weeks < NOT_BEFORE_WEEKS
+        if too_young and (of_age is None or of_age > day):
+            yield Apart(name=flock.name, too_young=True, until=of_age)
+        elif of_age is not None and of_age > began and flock.arrived and flock.arrived > began:
+            missing = target - sky.daylight(of_age) / _HOUR
+            until = of_age + max(ceil(missing / STEP_HOURS_A_WEEK) - 1, 0) * _WEEK
+            if day < until:
+                yield Apart(name=flock.name, too_young=False, until=until)

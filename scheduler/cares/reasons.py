@@ -4,6 +4,7 @@ from datetime import date, time
 
 from scheduler.cares.closing import Door
 from scheduler.cares.evening import CoopDay, FreeRange, NoRange, is_secure
+from scheduler.cares.lamp import Apart, Lamp
 from scheduler.climate.curve import Averages
 from scheduler.husbandry.age import (
     FREE_RANGE_FROM_WEEKS,
@@ -13,6 +14,7 @@ from scheduler.husbandry.age import (
     quarantine_day,
     quarantine_ends,
 )
+from scheduler.husbandry.lighting import NOT_BEFORE_WEEKS
 from scheduler.light.sun import At, Never
 from scheduler.profile.units import Region, Units, write_quantity
 from scheduler.profile.values import Flock, Profile
@@ -140,6 +142,31 @@ def why_let_out(  # noqa: PLR0911 - one sentence for each basis
             bright = isinstance(coop.dawn, Never) and coop.dawn.side == "above"
             reason = "It never gets dark" if bright else "The sun does not rise"
             return f"{reason}, so the clock sets the time."
+
+
+def why_lamp(lamp: Lamp) -> str:
+    """What to do with the lamp, and who is to be kept apart from its light."""
+    if lamp.hours < lamp.target_hours:
+        said = (
+            f"{lamp.hours:.1f} h of light in all, an hour more each week up to "
+            f"{lamp.target_hours:.0f} h. Light is never shortened in lay."
+        )
+    else:
+        said = "Hold it until days are long enough: light is never shortened in lay."
+    return " ".join([said, *map(_kept_apart, lamp.apart)])
+
+
+def _kept_apart(flock: Apart) -> str:
+    until = f" until {flock.until.day} {flock.until:%B}" if flock.until else ""
+    if flock.too_young:
+        return (
+            f"{flock.name}: house them apart{until}; under {NOT_BEFORE_WEEKS} weeks old they need "
+            "short days."
+        )
+    return (
+        f"{flock.name} come from shorter days: house them apart{until}, and lengthen their light "
+        "by an hour a week."
+    )
 
 
 def why_range(profile: Profile, coop: CoopDay) -> str:

@@ -31,7 +31,7 @@ def usual_day(profile: Profile, day: date) -> Day:
     """What the figures of that date are reckoned with."""
     yearly, sky = averages(profile), sky_over(profile)
     humidity = yearly.humidity_at(yearly.share_of_year(day))
-    hours = target_hours(longest_day(sky, day.year))
+    hours = target_hours(longest_day(sky))
     return Day(
         day=day,
         night=Weather(air_c=yearly.low_c(day), humidity=humidity),

@@ -6,13 +6,68 @@ from datetime import date, timedelta
 from scheduler.profile.values import Flock
 
 FREE_RANGE_FROM_WEEKS = 12  # common practice, no source: near adult size, feathered, mixed in
+WEEKS_OF_CLASS = {"chick": 4.0, "pullet": 14.0, "adult": 52.0}  # common practice, no source
 QUARANTINE_DAYS = 30  # USDA, quoted second-hand by Hobby Farms, 6 Basic Rules
+OFF_HEAT_WEEKS = 6  # common practice, no source
+LAYER_WEEKS = 18  # PNW 477: layer feed from 18 to 20 weeks or the first egg
 SETTLING_DAYS = 14  # common practice, no source: after a move birds must first learn the house
 
 
 def age_weeks(flock: Flock, day: date) -> float | None:
     """Weeks since hatching on `day`; None when the hatch date is not known."""
     return (day - flock.hatched).days / 7 if flock.hatched else None
+
+
+def weeks_old(flock: Flock, day: date) -> float | None:
+    """Age in weeks by hatch date, else by class, else None (taken as grown)."""
+    weeks = age_weeks(flock, day)
+    if weeks is None and flock.age:
+        return WEEKS_OF_CLASS[flock.age]
+    return weeks
+
+
+def under_a_hen(flock: Flock) -> bool:
+    """Whether a hen keeps the flock's chicks warm: so said, or a hen is counted with them."""
+    if flock.raised_by is None:
+        return bool(flock.hens and flock.young)
+    return flock.raised_by == "hen"
+
+
+def on_heat(flock: Flock, day: date) -> bool:
+    """Whether the flock has chicks under six weeks that no hen keeps warm, bought ones included."""
+    weeks = weeks_old(flock, day)
+    chicks = flock.young or flock.hens or flock.roosters
+    return bool(chicks) and weeks is not None and weeks < OFF_HEAT_WEEKS and not under_a_hen(flock)
+
+
+def all_on_heat(flocks: Iterable[Flock], day: date) -> bool:
+    """Whether there are birds, and all of them are chicks that live under a lamp."""
+    flocks = tuple(flocks)
+    return bool(flocks) and all(
+        # Beside young ones the hatch date is theirs: hens and roosters among them are grown.
+        on_heat(flock, day)
+        and not flock.others
+        and not (flock.young and (flock.hens or flock.roosters))
+        for flock in flocks
+    )
+
+
+def perches(flock: Flock, day: date) -> bool:
+    """Whether birds of the flock sleep on the perch: not chicks, nor the hen that leads them."""
+    weeks = weeks_old(flock, day)
+    if weeks is None or weeks >= OFF_HEAT_WEEKS:
+        return True
+    leading = 1 if under_a_hen(flock) else 0
+    return bool(flock.young) and flock.hens + flock.roosters > leading
+
+
+def lays(flock: Flock, day: date) -> bool:
+    """Whether birds of the flock are old enough to lay: from eighteen weeks, or of unknown age."""
+    weeks = weeks_old(flock, day)
+    grown = weeks is not None and weeks >= LAYER_WEEKS
+    if flock.young:
+        return bool(flock.hens) or grown
+    return bool(flock.hens) and (weeks is None or grown)
 
 
 def too_young_to_range(flock: Flock, day: date) -> bool:

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
-from scheduler.husbandry.age import age_weeks
+from scheduler.husbandry.age import WEEKS_OF_CLASS, weeks_old
 from scheduler.profile.values import Flock
 
 # All common practice, no source.
@@ -15,7 +15,6 @@ MASS_KG = {"bantam": 0.9, "light": 1.8, "medium": 2.0, "heavy": 3.0}
 _ROOSTER_TO_HEN = 1.3
 _HATCHLING_KG = 0.04
 _GROWN_AT_WEEKS = 20.0
-_WEEKS_OF_CLASS = {"chick": 4.0, "pullet": 14.0, "adult": 52.0}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,17 +40,9 @@ def groups(flocks: Iterable[Flock], day: date) -> tuple[Group, ...]:
             kg = grown_kg * _ROOSTER_TO_HEN
             found.append(Group(count=flock.roosters, mass_kg=kg, laying=False))
         if flock.young:
-            kg = mass_at_kg(grown_kg, weeks if weeks is not None else _WEEKS_OF_CLASS["pullet"])
+            kg = mass_at_kg(grown_kg, weeks if weeks is not None else WEEKS_OF_CLASS["pullet"])
             found.append(Group(count=flock.young, mass_kg=kg, laying=False))
     return tuple(found)
-
-
-def weeks_old(flock: Flock, day: date) -> float | None:
-    """Age in weeks by hatch date, else by class, else None (taken as grown)."""
-    weeks = age_weeks(flock, day)
-    if weeks is None and flock.age:
-        return _WEEKS_OF_CLASS[flock.age]
-    return weeks
 
 
 def mass_at_kg(grown_kg: float, weeks: float) -> float:

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from scheduler.husbandry.age import OFF_HEAT_WEEKS, weeks_old
 from scheduler.husbandry.air import (
     SUMMER_RISE_K,
     TARGET_HUMIDITY,
@@ -12,7 +13,7 @@ from scheduler.husbandry.air import (
     wanted_for_heat_m3_h,
     wanted_for_moisture_m3_h,
 )
-from scheduler.husbandry.birds import Group, groups, head_count, left_out, weeks_old
+from scheduler.husbandry.birds import Group, groups, head_count, left_out
 from scheduler.husbandry.consumption import (
     bag_days,
     capacity_l,
@@ -38,7 +39,6 @@ from scheduler.husbandry.figure import (
 )
 from scheduler.husbandry.growth import (
     OFF_HEAT_NIGHT_C,
-    OFF_HEAT_WEEKS,
     brooder_c,
     expected_lay,
     feed_kind,

@@ -8,7 +8,7 @@ and hang it as its label and an electrician say.
 from collections.abc import Iterable
 from datetime import date, timedelta
 
-from scheduler.husbandry.birds import weeks_old
+from scheduler.husbandry.age import LAYER_WEEKS, weeks_old
 from scheduler.profile.units import FOOT_M
 from scheduler.profile.values import Flock
 
@@ -20,10 +20,8 @@ BROODER_F: tuple[tuple[int, int], ...] = (
 CHICK_FLOOR_SQ_FT: tuple[tuple[int, float], ...] = (
     (0, 0.25), (1, 0.5), (3, 0.75), (5, 1.0), (8, 1.5),
 )  # fmt: skip
-OFF_HEAT_WEEKS = 6  # common practice, no source
 OFF_HEAT_NIGHT_C = 10.0  # common practice, no source
 GROWER_WEEKS = 6  # PNW 477
-LAYER_WEEKS = 18  # PNW 477: from 18 to 20 weeks or the first egg
 # From memory: hybrids 18 to 20, dual-purpose 20 to 24, heritage 22 to 28 weeks.
 POINT_OF_LAY_WEEKS = {"bantam": 24, "light": 20, "medium": 21, "heavy": 25}
 # Univ. of Florida, quoted in Farm Forum: share of the first year's eggs.

@@ -38,10 +38,10 @@ def target_hours(longest_day: timedelta) -> float:
 def lamp(sunrise: datetime, sunset: datetime, hours: float) -> LampDay | None:
     """On so that light and day make `hours` until sunset, off a quarter of an hour after sunrise.
 
-    None when the day is long enough by itself.
+    Never off later than sunset; None when the day is long enough by itself.
     """
     on = sunset - timedelta(hours=hours)
-    return LampDay(on=on, off=sunrise + _AFTER_SUNRISE) if on < sunrise else None
+    return LampDay(on=on, off=min(sunrise + _AFTER_SUNRISE, sunset)) if on < sunrise else None
 
 
 def season(

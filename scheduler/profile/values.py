@@ -408,6 +408,11 @@ class CoopLight(Value):
     """A lamp in the coop."""
 
     programme: Switch = Field(default=False, description="true to lengthen short days")
+    first: CivilDate | None = Field(
+        default=None,
+        alias="from",
+        description="the day the programme began; from there light grows by an hour a week",
+    )
     lux: Annotated[float, number(0, 1000)] | None = Field(
         default=None, description="light at bird height"
     )

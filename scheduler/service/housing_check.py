@@ -12,10 +12,14 @@ from scheduler.cares.plan import ESTIMATED, Plan, plan
 from scheduler.cares.records import Records
 from scheduler.cares.reported import day_words
 from scheduler.climate.curve import averages, hottest_high_c
-from scheduler.husbandry.age import QUARANTINE_DAYS
-from scheduler.husbandry.birds import weeks_old
+from scheduler.husbandry.age import (
+    LAYER_WEEKS,
+    OFF_HEAT_WEEKS,
+    QUARANTINE_DAYS,
+    under_a_hen,
+    weeks_old,
+)
 from scheduler.husbandry.criterion import Criterion
-from scheduler.husbandry.growth import LAYER_WEEKS
 from scheduler.husbandry.housing import (
     Capacity,
     capacity,
@@ -149,7 +153,20 @@ def _flock_notes(profile: Profile, today: date) -> Iterator[str]:
         weeks = weeks_old(flock, today)
         if flock.young and weeks is not None and weeks >= LAYER_WEEKS:
             yield f"{flock.name} are {weeks:.0f} weeks old: count them as hens and roosters now."
+        if weeks is not None and weeks < OFF_HEAT_WEEKS and flock.raised_by is None:
+            yield (
+                f"{flock.name} are under {OFF_HEAT_WEEKS} weeks old: under a hen, or on heat? Say "
+                'so (raised_by = "hen", "brooder", or "bought"). Until then they are taken to be '
+                f"{'under a hen' if under_a_hen(flock) else 'on heat'}."
+            )
         yield from _quarantine_notes(profile, flock, today)
+    for coop in profile.coop:
+        if coop.light and coop.light.programme and coop.light.first is None:
+            yield (
+                f"{coop.name}: is the lamp new? Then say since when (in [coop.light], from = "
+                f"{today.isoformat()}), and light grows by an hour a week. Without it the "
+                "programme is taken to have run since the days were long."
+            )
 
 
 def _quarantine_notes(profile: Profile, flock: Flock, today: date) -> Iterator[str]:

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from scheduler.husbandry.age import age_weeks, newly_moved, too_young_to_range
+from scheduler.husbandry.age import age_weeks, newly_moved, too_young_to_range, weeks_old
 from scheduler.husbandry.birds import (
     MASS_KG,
     Group,
@@ -12,7 +12,6 @@ from scheduler.husbandry.birds import (
     head_count,
     left_out,
     mass_at_kg,
-    weeks_old,
 )
 from scheduler.profile.values import AgeClass, Flock
 
