@@ -15,7 +15,17 @@ OWN = "the keeper's own"
 Mark = Literal["S", "M", "C"]
 Of = Literal["low", "high", "daylight"]
 Passing = Literal["rising", "falling"]
-Only = Literal["ark", "electric netting", "overhead netting", "automatic door", "hens"]
+Only = Literal[
+    "ark",
+    "electric netting",
+    "overhead netting",
+    "automatic door",
+    "hens",
+    "off heat",
+    "let out",
+]
+Brooding = Literal["brooder", "hen"]
+FeedGiven = Literal["grower", "layer", "not layer", "shared"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -101,13 +111,15 @@ class ClimatePasses:
 class WeatherSign:
     """Due on days told to be as cold or hot as `at` °C; untold, when the average is.
 
-    The first three days of told heat count 2 °C hotter. With `emergency`, a place where such heat
-    is ordinary has its own limit: 5 °C above its average, at most 43 °C.
+    Heat also where its index (°F scale), with the damp of the place, comes to `index`. Told heat
+    counts 2 °C hotter on its first three days. With `emergency`, a place where such dry heat is
+    ordinary has its own limit: 5 °C above its average, at most 40 °C.
     """
 
     sign: Literal["frost", "heat"]
     of: Literal["low", "high"]
     at: float
+    index: float | None = None
     emergency: bool = False
 
 
@@ -115,11 +127,14 @@ class WeatherSign:
 class Age:
     """Due once for each flock with a hatch date, at `weeks` weeks.
 
-    For `raised_by` only, if named; with `every_days` again so often for `for_days` days.
+    A flock that comes later, but before it is `until` weeks old, has it on its day of arrival. For
+    chicks under heat (brooder) or a hen only, if `raised_by` says so; with `every_days` again so
+    often for `for_days` days.
     """
 
     weeks: int
-    raised_by: RaisedBy | None = None
+    raised_by: Brooding | None = None
+    until: int = 0
     every_days: int = 0
     for_days: int = 0
 
@@ -210,6 +225,7 @@ class Care:
     last: bool = False
     mixes: bool = False
     only: Only | None = None
+    feed: FeedGiven | None = None
     own_words: bool = False
 
 

@@ -21,6 +21,7 @@ from scheduler.cares.catalogue import (
     DaylightPasses,
     During,
     Every,
+    FeedGiven,
     FirstOuting,
     OwnHouse,
     OwnTimes,
@@ -29,12 +30,14 @@ from scheduler.cares.catalogue import (
     SunPasses,
     WeatherSign,
 )
-from scheduler.cares.evening import stays_in
+from scheduler.cares.evening import kept_in, stays_in
+from scheduler.cares.hot_day import index_f
 from scheduler.cares.own_house import Upkeep, grid
 from scheduler.cares.records import Records, Report
 from scheduler.climate.curve import TROPICAL_YEAR_DAYS, Averages, Threshold, passings
 from scheduler.climate.half_year import NORTHERN_ANCHOR, SOUTHERN_ANCHOR
-from scheduler.husbandry.age import quarantine_day
+from scheduler.husbandry.age import lays, on_heat, quarantine_day, under_a_hen
+from scheduler.husbandry.growth import feed_for
 from scheduler.light.sun import At, Sky
 from scheduler.profile.values import Coop, Flock, Profile, Weekday
 
@@ -43,7 +46,7 @@ _WEEK = 7
 # All common practice, no source.
 _ORDINARY_HEAT_C = 30.0  # heat told without a figure
 _UNUSED_TO_HEAT_C, _UNUSED_DAYS = 2.0, 3
-_ABOVE_ORDINARY_C, _HEAT_ANYWHERE_C = 5.0, 43.0
+_ABOVE_ORDINARY_C, _HEAT_ANYWHERE_C = 5.0, 40.0
 _WEEKDAYS: tuple[str, ...] = get_args(Weekday)
 
 
@@ -94,12 +97,34 @@ class Dates:
             case ClockChanges():
                 return clock_shift(self.profile.site.zone, day) != timedelta()
 
+    def is_extreme(self, care: Care, day: date) -> bool:
+        """Whether heat is told for the care that is an emergency wherever it comes."""
+        return (
+            isinstance(care.due, WeatherSign)
+            and care.due.emergency
+            and any(_felt_c(one, day) >= _HEAT_ANYWHERE_C for one in self.records.of("heat", day))
+        )
+
     def flocks_due(self, care: Care, day: date) -> Iterator[Flock]:
         """The flocks for which an age or an arrival makes the care due on `day`."""
         for flock in self.profile.flock:
-            concerned = care.only is None or flock.hens + flock.young > 0
-            if concerned and self._reaches(care, flock, day):
+            if self._concerns(care, flock, day) and self._reaches(care, flock, day):
                 yield flock
+
+    def _concerns(self, care: Care, flock: Flock, day: date) -> bool:
+        """Whether the flock is here, is of an age for the care, and its house is fed for it."""
+        if flock.arrived is not None and day < flock.arrived:
+            return False
+        coop = self.profile.coop_of(flock.coop)
+        flocks = self.profile.flocks_on(coop.id, day)
+        unfit = {
+            "off heat": on_heat(flock, day),
+            "let out": kept_in(coop, flocks, day, self.records) is not None,
+            "hens": not flock.hens + flock.young,
+        }
+        if care.only and unfit.get(care.only):
+            return False
+        return care.feed is None or _is_fed(care.feed, flocks, day)
 
     def house_asks(self, of: Upkeep, coop: Coop, day: date) -> bool:
         """Whether this coop's own floor, nests or drinkers make that work due on `day`."""
@@ -122,12 +147,13 @@ class Dates:
             return after == 0 and due.raised_by in (None, flock.raised_by)
         if not isinstance(due, Age) or not flock.hatched:
             return False
-        if due.raised_by not in (None, flock.raised_by):
+        if due.raised_by and (due.raised_by == "hen") is not under_a_hen(flock):
             return False
         after = (day - flock.hatched).days - due.weeks * _WEEK
         if due.every_days:
             return 0 <= after < due.for_days and after % due.every_days == 0
-        return after == 0
+        comes_later = day == flock.arrived and 0 < after < (due.until - due.weeks) * _WEEK
+        return after == 0 or comes_later
 
     def _first_ranges(self, flock: Flock, day: date) -> bool:
         """Whether nothing has let the flock range since it arrived, and nothing keeps it in now."""
@@ -198,7 +224,10 @@ class Dates:
         if sign.sign == "frost":
             return any((one.air_c or 0.0) <= sign.at for one in told) or average_c <= sign.at
         limit_c = self._heat_limit_c(sign, average_c)
-        return any(_felt_c(one, day) >= limit_c for one in told) or average_c >= limit_c
+        hottest_c = max([average_c, *(_felt_c(one, day) for one in told)])
+        return hottest_c >= limit_c or (
+            sign.index is not None and index_f(self.averages, day, hottest_c) >= sign.index
+        )
 
     def _heat_limit_c(self, sign: WeatherSign, average_c: float) -> float:
         if sign.emergency and self._warmest_c >= sign.at:
@@ -235,6 +264,18 @@ class Dates:
             for change in _thinned(sorted(group)):
                 kept.setdefault(change.care_id, []).append(change.share)
         return kept
+
+
+def _is_fed(asked: FeedGiven, flocks: tuple[Flock, ...], day: date) -> bool:
+    """Whether the feed that is right for all birds of the house is the one asked for."""
+    feed = feed_for(flocks, day)
+    match asked:
+        case "shared":  # layers that must not have layer feed, for the sake of others
+            return feed != "layer" and len(flocks) > 1 and any(lays(f, day) for f in flocks)
+        case "not layer":
+            return feed != "layer"
+        case "grower" | "layer":
+            return feed == asked
 
 
 def _felt_c(heat: Report, day: date) -> float:

@@ -47,10 +47,11 @@ def due_words(  # noqa: C901, PLR0911, PLR0912 - one sentence for each kind of t
         case ClimatePasses(of=of, at=at, passing=passing, apart=apart):
             degrees = write_quantity(at, "temperature", units)
             return f"the average {of} passing {degrees}, {passing}; {apart} days apart at least"
-        case WeatherSign(sign=sign, of=of, at=at):
+        case WeatherSign(sign=sign, of=of, at=at, index=index):
             beyond = "at or below" if sign == "frost" else "at or above"
             degrees = write_quantity(at, "temperature", units)
-            return f"{sign} as you report it, else an average {of} {beyond} {degrees}"
+            damp = f", or a heat index of {index:g} in damp air" if index is not None else ""
+            return f"{sign} as you report it, else an average {of} {beyond} {degrees}{damp}"
         case Age(weeks=weeks):
             return f"a flock's hatch date and {weeks} weeks"
         case Arrival(days=days):

@@ -10,7 +10,7 @@ from typing import Literal
 
 from scheduler.cares.lamp import Lamp, lamp_on
 from scheduler.cares.records import Records
-from scheduler.husbandry.age import in_quarantine, newly_moved, too_young_to_range
+from scheduler.husbandry.age import all_on_heat, in_quarantine, newly_moved, too_young_to_range
 from scheduler.light.sun import (
     CIVIL_DEG,
     SUNSET_DEG,
@@ -44,8 +44,10 @@ LetOutBasis = Literal[
     "quarantine",
     "fallback",
 ]
+KeptIn = Literal["housing order", "on heat"]
 NoRange = Literal[
     "housing order",
+    "on heat",
     "quarantine",
     "run only",
     "predator",
@@ -100,7 +102,8 @@ class FreeRange:
 class CoopDay:
     """One coop on one civil date: the sun's crossings and what follows from them.
 
-    `kept_in`: a housing order holds and the run has no roof, so the door stays shut by day as well.
+    `kept_in`: the door stays shut by day as well, because a housing order holds and the run has no
+    roof, or because all are chicks that need their heat.
     """
 
     coop_id: str
@@ -114,7 +117,7 @@ class CoopDay:
     lock_up: LockUp
     free_range: FreeRange | NoRange
     lamp: Lamp | None
-    kept_in: bool = False
+    kept_in: KeptIn | None = None
 
 
 def coop_day(profile: Profile, sky: Sky, coop: Coop, day: date, records: Records) -> CoopDay:
@@ -155,7 +158,7 @@ def coop_day(profile: Profile, sky: Sky, coop: Coop, day: date, records: Records
             lock_up_at=shut.instant,
         ),
         lamp=lamp_on(coop, profile.flocks_on(coop.id, day), sky, day),
-        kept_in=bool(records.of("order", day)) and not is_secure(coop),
+        kept_in=kept_in(coop, profile.flocks_on(coop.id, day), day, records),
     )
 
 
@@ -285,6 +288,13 @@ def is_secure(coop: Coop) -> bool:
     return coop.run is not None and coop.run.type == "secure"
 
 
+def kept_in(coop: Coop, flocks: tuple[Flock, ...], day: date, records: Records) -> KeptIn | None:
+    """Why the coop is not opened at all on that day, if it is not."""
+    if all_on_heat(flocks, day):
+        return "on heat"
+    return "housing order" if records.of("order", day) and not is_secure(coop) else None
+
+
 def let_out(  # noqa: PLR0913 - as lock_up
     coop: Coop,
     rule: LetOutRule,
@@ -356,6 +366,8 @@ def stays_in(  # noqa: PLR0911 - one answer for each reason
     coop: Coop, flocks: tuple[Flock, ...], day: date, records: Records
 ) -> NoRange | None:
     """Why birds, reports or the keeper's choice keep them from ranging on that day, if they do."""
+    if all_on_heat(flocks, day):
+        return "on heat"
     if records.of("order", day):
         return "housing order"
     if in_quarantine(flocks, day):

@@ -29,7 +29,8 @@ from scheduler.cares.due import Dates, clock_shift
 from scheduler.cares.evening import CoopDay, coop_day
 from scheduler.cares.records import NO_RECORDS, Records
 from scheduler.climate.curve import averages
-from scheduler.husbandry.age import quarantine_day
+from scheduler.husbandry.age import all_on_heat, lays, quarantine_day
+from scheduler.husbandry.growth import FEED_WORDS, feed_for
 from scheduler.light.sun import Sky
 from scheduler.profile.retold import in_units
 from scheduler.profile.units import Units
@@ -184,7 +185,7 @@ def _tasks(
     subjects = [
         (coop.id, coop.name)
         for coop in profile.coop
-        if _concerns(care, profile, coop)
+        if _concerns(care, profile, coop, day)
         and coop.id not in empty
         and (not isinstance(care.due, OwnHouse) or dates.house_asks(care.due.of, coop, day))
     ]
@@ -201,7 +202,13 @@ def _tasks(
     units = profile.units
     why = care.why if care.source == OWN else in_units(_spoken(care.why, spoken), units)
     why += f" {ESTIMATED}" if leans else ""
-    nth = {flock.id: str(quarantine_day(flock, day)) for flock in profile.flock}
+    of_flock = {
+        flock.id: {
+            "day": str(quarantine_day(flock, day)),
+            "feed": FEED_WORDS[feed_for(profile.flocks_on(flock.coop, day), day)],
+        }
+        for flock in profile.flock
+    }
     tasks = (
         Task(
             care_id=care.id,
@@ -212,15 +219,15 @@ def _tasks(
             title=_worded(
                 care,
                 care.title,
-                {**spoken, "flock": subject_name, "day": nth.get(subject_id, "")},
+                {**spoken, "flock": subject_name, **of_flock.get(subject_id, {})},
                 units,
             ),
-            short=_worded(care, care.short, {**spoken, "day": nth.get(subject_id, "")}, units),
+            short=_worded(care, care.short, {**spoken, **of_flock.get(subject_id, {})}, units),
             why=why,
             minutes=care.minutes,
             daily=is_daily(care),
             season=care.season,
-            urgent=care.urgent and not usual.due(care, day),
+            urgent=care.urgent and (not usual.due(care, day) or dates.is_extreme(care, day)),
             last=care.last,
         )
         for subject_id, subject_name in subjects
@@ -250,10 +257,16 @@ def _jobs(tasks: tuple[Task, ...]) -> list[tuple[Task, ...]]:
     return [tuple(same) for same in by_title.values()]
 
 
-def _concerns(care: Care, profile: Profile, coop: Coop) -> bool:
+def _concerns(  # noqa: PLR0911 - one answer for each object
+    care: Care, profile: Profile, coop: Coop, day: date
+) -> bool:
+    """Whether the care has an object in the house, and birds of an age for it."""
     netting = coop.run.netting if coop.run else "none"
+    flocks = profile.flocks_on(coop.id, day)
+    if care.only and all_on_heat(flocks, day):
+        return False
     match care.only:
-        case None:
+        case None | "off heat" | "let out":
             return True
         case "ark":
             return coop.type == "ark"
@@ -264,7 +277,7 @@ def _concerns(care: Care, profile: Profile, coop: Coop) -> bool:
         case "overhead netting":
             return netting == "overhead"
         case "hens":
-            return any(flock.hens for flock in profile.flocks_of(coop.id))
+            return any(lays(flock, day) for flock in flocks)
 
 
 def _worded(care: Care, text: str, spoken: Mapping[str, str], units: Units) -> str:
@@ -274,7 +287,7 @@ def _worded(care: Care, text: str, spoken: Mapping[str, str], units: Units) -> s
 
 def spoken(text: str, profile: Profile) -> str:
     """A text of the catalogue in the words and units of the profile, for nobody in particular."""
-    nobody = {"flock": "the flock", "direction": "forward or back", "day": "1"}
+    nobody = {"flock": "the flock", "direction": "forward or back", "day": "1", "feed": "grower"}
     return in_units(_spoken(text, {**words(profile.site.region), **nobody}), profile.units)
 
 

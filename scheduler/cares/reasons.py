@@ -8,9 +8,11 @@ from scheduler.cares.lamp import Apart, Lamp
 from scheduler.climate.curve import Averages
 from scheduler.husbandry.age import (
     FREE_RANGE_FROM_WEEKS,
+    OFF_HEAT_WEEKS,
     QUARANTINE_DAYS,
     SETTLING_DAYS,
     in_quarantine,
+    perches,
     quarantine_day,
     quarantine_ends,
 )
@@ -24,6 +26,7 @@ WALK_IN = "Ducks do not put themselves in: walk them in at sunset."
 _NO_RANGE: dict[NoRange, str] = {
     "run only": "They stay in the run.",
     "housing order": "They stay in the house: a housing order is in force.",
+    "on heat": f"They are under {OFF_HEAT_WEEKS} weeks old: they stay where it is warm.",
     "quarantine": f"They stay in the run: they are in quarantine for {QUARANTINE_DAYS} days.",
     "predator": "They stay in: a predator got at them.",
     "storm": "They stay in: a storm is on its way.",
@@ -62,7 +65,9 @@ def why_lock_up(profile: Profile, coop: CoopDay) -> str:
         if isinstance(coop.sunset, At)
         else coop.sunset.side == "above"
     )
-    return f"{sentence} The sun is still up: call them in with feed." if sun_up else sentence
+    if not sun_up or coop.kept_in:
+        return sentence
+    return f"{sentence} The sun is still up: call them in with feed."
 
 
 def _why_shut(  # noqa: PLR0911 - one sentence for each basis
@@ -76,7 +81,9 @@ def _why_shut(  # noqa: PLR0911 - one sentence for each basis
         case "angle":
             side = "below" if rule.angle_deg < 0 else "above"
             perch = words(region)["perch"]
-            roosting = f": birds are on the {perch}" if rule.angle_deg < 0 else ""
+            here = profile.flocks_on(coop.coop_id, coop.day)
+            perched = rule.angle_deg < 0 and any(perches(flock, coop.day) for flock in here)
+            roosting = f": birds are on the {perch}" if perched else ""
             return f"The sun is {abs(rule.angle_deg):g}° {side} the horizon{roosting}."
         case "sunset_offset":
             return f"It is {after} sunset, which comes before it is dark enough."
@@ -118,6 +125,8 @@ def why_let_out(  # noqa: PLR0911 - one sentence for each basis
 ) -> str:
     """One sentence on what set the let-out, or on why there is none."""
     house = profile.coop_of(coop.coop_id)
+    if coop.kept_in == "on heat":
+        return _NO_RANGE["on heat"]
     if coop.kept_in:
         return "A housing order is in force and the run has no roof: they stay in the house."
     rule, region = profile.let_out_rule(house), profile.site.region

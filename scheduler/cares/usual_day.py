@@ -3,6 +3,7 @@
 from datetime import date
 from typing import NamedTuple
 
+from scheduler.cares.hot_day import noon
 from scheduler.cares.lamp import longest_day
 from scheduler.cares.plan import sky_over
 from scheduler.cares.vents import expected, season_on, season_setting
@@ -17,7 +18,6 @@ from scheduler.profile.retold import in_units
 from scheduler.profile.values import Coop, Profile
 
 _SEASONS: tuple[Season, ...] = ("cold", "mild", "hot")
-_NOON_AT_MOST = 0.6  # humidity of an average noon, no source
 
 
 class AirLine(NamedTuple):
@@ -35,7 +35,7 @@ def usual_day(profile: Profile, day: date) -> Day:
     return Day(
         day=day,
         night=Weather(air_c=yearly.low_c(day), humidity=humidity),
-        noon=Weather(air_c=yearly.high_c(day), humidity=min(humidity, _NOON_AT_MOST)),
+        noon=noon(yearly, day),
         daylight=sky.daylight(day),
         light_hours=hours,
         lamp_season=_lamp_season(sky, day, hours),

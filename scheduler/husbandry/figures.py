@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from scheduler.husbandry.age import OFF_HEAT_WEEKS, weeks_old
+from scheduler.husbandry.age import OFF_HEAT_WEEKS, all_on_heat, lays, on_heat, weeks_old
 from scheduler.husbandry.air import (
     SUMMER_RISE_K,
     TARGET_HUMIDITY,
@@ -50,7 +50,7 @@ from scheduler.husbandry.heat import (
     stress_class,
     wet_bulb_c,
 )
-from scheduler.husbandry.lighting import LUX_LEAST, LUX_MOST, LUX_SOURCE, MORRIS
+from scheduler.husbandry.lighting import LUX_LEAST, LUX_MOST, LUX_SOURCE, MORRIS, NOT_BEFORE_WEEKS
 from scheduler.husbandry.needs import GROWN_WEEKS, floor_of_the_young_m2
 from scheduler.husbandry.upkeep import STIR_MOST_A_WEEK, stirs_a_week, top_up_days
 from scheduler.profile.values import Coop, Flock, Profile
@@ -59,7 +59,9 @@ from scheduler.profile.values import Coop, Flock, Profile
 BAG_KG = {"metric": 20.0, "uk": 20.0, "us": 22.68}
 DELIVERY_DAYS = 7
 _WARM_DAY_C = 27.0  # the first heat step, common practice, no source
-_THI = Source("NRC 1971 index; zones of the Iowa State heat-stress charts, from memory", "M")
+_THI = Source(
+    "Hy-Line, Understanding Heat Stress in Layers (table); danger from 76 from memory", "M"
+)
 _WORKED_OUT = Source("worked out from the figures above", "D")
 
 
@@ -92,7 +94,9 @@ def figures(profile: Profile, coop: Coop, at: Day) -> Iterator[Figure]:
     yield from _eggs(flocks, at)
     yield from _young(flocks, at)
     yield from _bedding(coop, birds, count, at)
-    yield from _stress_and_light(at)
+    if not all_on_heat(flocks, at.day):
+        yield from _heat_stress(at)
+    yield from _daylight(at, any(lays(flock, at.day) for flock in flocks))
     yield from _lamp(coop)
 
 
@@ -155,7 +159,10 @@ def _water_and_feed(
     yield from _feeder_days(coop, feed_g)
     yield Figure(
         key="feed", label="feed a day", value=feed_g / 1000, unit="kg", source=NRC,
-        inputs=(f"{count} birds", f"{mean_c:.1f} °C", "7 eggs from 10 hens a day"),
+        inputs=(
+            f"{count} birds", f"{mean_c:.1f} °C",
+            *(["7 eggs from 10 hens a day"] if any(group.laying for group in birds) else []),
+        ),
         note=feed_kind(flocks, at.day),
     )  # fmt: skip
     lasts = bag_days(bag_kg, feed_g)
@@ -227,7 +234,7 @@ def _bedding(coop: Coop, birds: tuple[Group, ...], count: int, at: Day) -> Itera
 
 def _eggs(flocks: tuple[Flock, ...], at: Day) -> Iterator[Figure]:
     hens = [flock for flock in flocks if flock.hens and not flock.young]
-    if not hens:
+    if not any(lays(flock, at.day) for flock in hens):
         return
     known = [(f, weeks) for f in hens if (weeks := weeks_old(f, at.day)) is not None]
     eggs = sum(f.hens * 7 * expected_lay(f, weeks, at.daylight) for f, weeks in known)
@@ -242,10 +249,13 @@ def _eggs(flocks: tuple[Flock, ...], at: Day) -> Iterator[Figure]:
 def _young(flocks: tuple[Flock, ...], at: Day) -> Iterator[Figure]:
     for flock in flocks:
         weeks = weeks_old(flock, at.day)
-        if not flock.young or weeks is None or weeks < 0:
+        warm = on_heat(flock, at.day)
+        # Chicks that their keeper counts as the hens they will be are chicks all the same.
+        young = flock.young or (flock.hens + flock.roosters if warm else 0)
+        if not young or weeks is None or weeks < 0:
             continue
-        inputs = (f"{flock.young} young", f"week {int(weeks) + 1}")
-        if flock.raised_by == "brooder" and weeks < OFF_HEAT_WEEKS:
+        inputs = (f"{young} young", f"week {int(weeks) + 1}")
+        if warm:
             low_c, high_c = brooder_c(weeks)
             yield Figure(
                 key="brooder", label=f"{flock.name}: warmth at chick height, at least",
@@ -254,6 +264,8 @@ def _young(flocks: tuple[Flock, ...], at: Day) -> Iterator[Figure]:
                 f"{OFF_HEAT_WEEKS + 1} in nights over {OFF_HEAT_NIGHT_C:.0f} °C; "
                 "huddled is cold, at the far edges is hot",
             )  # fmt: skip
+        if not flock.young:
+            continue
         yield Figure(
             key="young-floor", label=f"{flock.name}: floor for the young",
             value=floor_of_the_young_m2(flock, at.day).least, unit="m²",
@@ -261,7 +273,7 @@ def _young(flocks: tuple[Flock, ...], at: Day) -> Iterator[Figure]:
         )  # fmt: skip
 
 
-def _stress_and_light(at: Day) -> Iterator[Figure]:
+def _heat_stress(at: Day) -> Iterator[Figure]:
     index = heat_index_f(at.noon.air_c, at.noon.humidity)
     yield Figure(
         key="heat-index", label=f"heat index by day: {stress_class(index)}", value=index, unit="",
@@ -276,13 +288,18 @@ def _stress_and_light(at: Day) -> Iterator[Figure]:
             inputs=(f"{at.noon.air_c:.1f} °C", f"{at.noon.humidity:.0%}"),
             note="wet their ground only with moving air or below 70% humidity",
         )  # fmt: skip
+
+
+def _daylight(at: Day, with_layers: bool) -> Iterator[Figure]:
     yield Figure(
         key="daylight", label="day length", value=at.daylight / timedelta(hours=1), unit="h",
         source=Source("sunrise to sunset at the site", "D"),
     )  # fmt: skip
+    choice = _short_days(at.lamp_season) + "no lamp is an equal choice"
+    too_young = f"not for birds under {NOT_BEFORE_WEEKS} weeks: they need short days"
     yield Figure(
         key="light-hours", label="light programme, if you choose one", value=at.light_hours,
-        unit="h", source=MORRIS, note=_short_days(at.lamp_season) + "no lamp is an equal choice",
+        unit="h", source=MORRIS, note=choice if with_layers else too_young,
     )  # fmt: skip
 
 

@@ -7,8 +7,9 @@ and hang it as its label and an electrician say.
 
 from collections.abc import Iterable
 from datetime import date, timedelta
+from typing import Literal
 
-from scheduler.husbandry.age import LAYER_WEEKS, weeks_old
+from scheduler.husbandry.age import LAYER_WEEKS, lays, weeks_old
 from scheduler.profile.units import FOOT_M
 from scheduler.profile.values import Flock
 
@@ -24,6 +25,12 @@ OFF_HEAT_NIGHT_C = 10.0  # common practice, no source
 GROWER_WEEKS = 6  # PNW 477
 # From memory: hybrids 18 to 20, dual-purpose 20 to 24, heritage 22 to 28 weeks.
 POINT_OF_LAY_WEEKS = {"bantam": 24, "light": 20, "medium": 21, "heavy": 25}
+Feed = Literal["starter", "grower", "layer"]
+FEED_WORDS: dict[Feed, str] = {
+    "starter": "chick starter",
+    "grower": "grower",
+    "layer": "layer feed",
+}
 # Univ. of Florida, quoted in Farm Forum: share of the first year's eggs.
 _LAY_BY_YEAR = (1.0, 0.8, 0.7, 0.6)
 # Common practice, no source: unlit hens in short days, by season of life.
@@ -61,16 +68,38 @@ def expected_lay(flock: Flock, weeks: float, daylight: timedelta) -> float:
     return _PEAK_SHARE * _LAY_BY_YEAR[year] * rising * season
 
 
-def feed_kind(flocks: Iterable[Flock], day: date) -> str:
-    """The feed for a coop's most delicate bird; layer feed only when all are hens in lay.
+def feed_for(flocks: Iterable[Flock], day: date) -> Feed:
+    """The feed for a coop's most delicate bird; layer feed only when all are hens of an age for it.
 
-    Ages after PNW 477; medicated feed never for hens whose eggs are eaten (common practice).
+    Ages after PNW 477: layer feed's calcium harms the kidneys of the young, and of roosters in time
+    (the latter common practice, no source). Young of unknown age are not fed as layers.
     """
     flocks = tuple(flocks)
     ages = [weeks_old(flock, day) for flock in flocks if flock.hens or flock.young]
     youngest = min((weeks for weeks in ages if weeks is not None), default=float(LAYER_WEEKS))
     if youngest < GROWER_WEEKS:
-        return "starter for all, unmedicated, oyster shell apart for hens"
-    if youngest < LAYER_WEEKS or any(flock.roosters for flock in flocks):
-        return "grower or all-flock feed, oyster shell apart"
+        return "starter"
+    unknown = any(flock.young and weeks_old(flock, day) is None for flock in flocks)
+    if youngest < LAYER_WEEKS or unknown or any(flock.roosters for flock in flocks):
+        return "grower"
+    return "layer"
+
+
+def feed_kind(flocks: Iterable[Flock], day: date) -> str:
+    """The feed for all birds of a coop in words; shell apart only where there are layers.
+
+    Medicated feed is never for hens whose eggs are eaten (common practice).
+    """
+    flocks = tuple(flocks)
+    feed = feed_for(flocks, day)
+    beside_layers = any(lays(flock, day) for flock in flocks)
+    if feed == "starter":
+        return (
+            "chick starter for all, unmedicated, oyster shell apart for hens"
+            if beside_layers
+            else "chick starter"
+        )
+    if feed == "grower":
+        shell = ", oyster shell apart for hens" if beside_layers else ""
+        return f"grower or all-flock feed{shell}"
     return "layer feed, oyster shell apart"

@@ -72,7 +72,9 @@ def _sensible_factor(air_c: float) -> float:
 
 
 StressClass = Literal["none", "alert", "danger", "emergency"]
-# Iowa State heat-stress charts for layers, cut points from memory.
+# Hy-Line, Understanding Heat Stress in Layers: comfort below 70, alert from there. Ontario Ministry
+# of Agriculture (OMAFRA), heat stress app: 81 is an emergency for layers. Danger from 76: charts of
+# Iowa State, from memory.
 _STRESS: tuple[tuple[float, StressClass], ...] = (
     (81.0, "emergency"),
     (76.0, "danger"),

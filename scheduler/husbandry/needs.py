@@ -10,7 +10,8 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
-from scheduler.husbandry.birds import groups, weeks_old
+from scheduler.husbandry.age import OFF_HEAT_WEEKS, weeks_old
+from scheduler.husbandry.birds import groups
 from scheduler.husbandry.consumption import water_l_a_day
 from scheduler.husbandry.growth import chick_floor_m2
 from scheduler.profile.fields import Kind
@@ -21,7 +22,6 @@ RuleSet = Literal["backyard", "eu"]
 _SQ_FT_M2, _INCH_M = float(FOOT_M**2), float(INCH_M)
 BEDDING_DEPTH_M = 0.10  # about four inches, common practice, no source
 GROWN_WEEKS = 16  # from here on a young bird needs the space of a grown one
-_OFF_PERCH_WEEKS = 6  # before that nobody is to sleep on a perch
 _SPARE = 1.25  # a quarter more water than the hottest day takes, common practice, no source
 _CHICK_SPARE = 1.5  # common practice, no source
 
@@ -87,7 +87,7 @@ def perch_m(flocks: Iterable[Flock], day: date) -> Need:
     total = NOTHING
     for flock in flocks:
         weeks = weeks_old(flock, day)
-        perching = weeks is None or weeks >= _OFF_PERCH_WEEKS
+        perching = weeks is None or weeks >= OFF_HEAT_WEEKS
         count = flock.hens + flock.roosters + (flock.young if perching else 0)
         total += _times(count, _PERCH_IN[flock.kind], _INCH_M)
     return total

@@ -1,8 +1,8 @@
 """The vents of a coop through the year: one setting for the cold, the mild and the hot season.
 
 Cold: the largest opening that lets in no rain, snow or draught at perch height, so the low vents
-are shut and the high ones stay open. Hot: open until the rise is under its target
-or everything is open. (Common practice, no source; the expected air is computed.)
+are shut and the high ones stay open. Hot: everything is open, by day and by night.
+(Common practice, no source; the expected air is computed.)
 """
 
 from collections.abc import Sequence
@@ -57,10 +57,7 @@ def setting(coop: Coop, birds: Sequence[Group], season: Season, weather: SeasonW
         return _judged(coop, birds, season, weather, 1.0, low)
     if season == "mild":
         return _judged(coop, birds, season, weather, 1.0, _nearest_half(lows))
-    # Never less open than in the mild season.
-    wider = [low for low in lows if low >= _nearest_half(lows)]
-    settings = [_judged(coop, birds, season, weather, 1.0, low) for low in wider]
-    return next((each for each in settings if each.met and each.day), settings[-1])
+    return _judged(coop, birds, season, weather, 1.0, lows[-1])
 
 
 def shares(vents: Sequence[Vent]) -> list[float]:

@@ -112,6 +112,7 @@ def test_each_job_says_what_why_how_long_and_where_the_number_comes_from(
 @pytest.mark.parametrize("region", get_args(Region))
 def test_texts_fit_a_telephone(catalogue: Catalogue, region: Region) -> None:
     spoken = {**words(region), "flock": "Pullets", "direction": "forward", "day": "15"}
+    spoken["feed"] = "chick starter"
     for care in catalogue:
         title, short, why = (
             re.sub(r"\{(\w+)\}", lambda match: spoken[match[1]], text)
@@ -148,6 +149,7 @@ def test_every_word_in_braces_is_known_in_every_region(
 ) -> None:
     for care in catalogue:
         known = words(region).keys() | OWN_WORDS.get(type(care.due), set())
+        known |= {"feed"} if care.feed else set()
         for text in (care.title, care.short, care.why):
             assert set(re.findall(r"\{(\w*)\}", text)) <= known, care.id
             assert text.count("{") == text.count("}") == len(re.findall(r"\{\w+\}", text))
@@ -211,7 +213,7 @@ SPACE_SQ_FT = {1: "0.5", 3: "0.75", 5: "1", 8: "1.5"}
 def test_the_brooder_cools_by_the_published_bands(by_id: dict[str, Care]) -> None:
     for week, (low_f, high_f) in BROODER_F.items():
         care = by_id[f"brooder-heat-{week}"]
-        assert care.due == Age(weeks=week, raised_by="brooder")
+        assert care.due == Age(weeks=week, until=week + 1, raised_by="brooder")
         celsius, fahrenheit = re.findall(r"(\d+(?: to \d+)?) °[CF]", care.title)
         assert {int(value) for value in fahrenheit.split(" to ")} == {low_f, high_f}
         wanted_c = {round((value_f - 32) / 1.8) for value_f in (low_f, high_f)}

@@ -517,7 +517,7 @@ def test_birds_of_another_house_keep_nobody_in() -> None:
     sky = sky_over(garden)
     walnut, nursery = (coop_day(garden, sky, c, WINTER, NO_RECORDS) for c in garden.coop)
     assert isinstance(walnut.free_range, FreeRange)
-    assert nursery.free_range == "too young"
+    assert nursery.free_range == "on heat"
 
 
 def test_a_keeper_who_never_lets_them_range_has_no_free_range_time() -> None:

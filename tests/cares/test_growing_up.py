@@ -42,7 +42,7 @@ def first_days(profile: Profile, catalogue: Catalogue) -> dict[str, date]:
     ("care_id", "expected"),
     [
         # Recomputed by hand. Layer feed is PNW 477; all others are common practice, no source.
-        ("perch-start", date(2025, 4, 29)),
+        ("perch-start", date(2025, 5, 13)),
         ("off-heat", date(2025, 5, 13)),
         ("mixing-see", date(2025, 6, 17)),
         ("mixing-together", date(2025, 6, 24)),

@@ -114,3 +114,32 @@ def test_heat_index_against_published_values(
     index = heat_index_f(air_c, humidity)
     assert index == pytest.approx(published, abs=0.5)
     assert stress_class(index) == zone
+
+
+# Hy-Line technical update "Understanding Heat Stress in Layers" ("Managing Heat Stress"), table of
+# the heat index by temperature and humidity from 5 to 100 % in steps of 5. Read from text extracted
+# from a copy of it, in which every figure stands twice; these three rows came out whole.
+HY_LINE = {
+    28.0: "70 70 71 72 72 73 74 74 75 76 76 77 78 78 79 80 80 81 82 82",
+    36.0: "77 78 79 80 81 82 83 84 85 86 87 88 89 90 91 93 94 95 96 97",
+    38.0: "78 79 81 82 83 84 85 86 88 89 90 91 92 93 95 96 97 98 99 100",
+}
+
+
+@pytest.mark.parametrize("air_c", HY_LINE)
+def test_t4_heat_index_against_the_published_table_for_layers(air_c: float) -> None:
+    printed = [int(figure) for figure in HY_LINE[air_c].split()]
+    ours = [heat_index_f(air_c, percent / 100) for percent in range(5, 101, 5)]
+    assert len(printed) == len(ours) == 20
+    # Printed whole: within half a point, and a hair for halves that were rounded down.
+    assert ours == pytest.approx(printed, abs=0.51)
+
+
+def test_t4_the_emergency_of_layers_begins_at_81() -> None:
+    # Ontario Ministry of Agriculture, Food and Rural Affairs, heat stress app for livestock and
+    # poultry (omafra.gov.on.ca, heat-appf2): layers at 28 °C and 90 %: index 81, emergency.
+    index = heat_index_f(28.0, 0.9)
+    assert round(index) == 81
+    assert stress_class(index) == "emergency"
+    # Hy-Line, as above: comfort below 70, alert from 70.
+    assert [stress_class(value) for value in (69.9, 70.0)] == ["none", "alert"]

@@ -29,7 +29,7 @@ def coop_facts(coop: CoopDay) -> dict[str, Any]:
             "lockup_basis": coop.lock_up.basis,
             "letout": None if coop.kept_in else instant(coop.let_out.instant),
             "letout_basis": None if coop.kept_in else coop.let_out.basis,
-            "letout_none": "housing order" if coop.kept_in else None,
+            "letout_none": coop.kept_in,
         }
         | _range(coop.free_range)
         | {

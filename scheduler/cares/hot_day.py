@@ -1,0 +1,24 @@
+"""How hot a day is for hens: the air and its damp at the hottest hour, as one index."""
+
+from datetime import date
+
+from scheduler.climate.curve import Averages
+from scheduler.husbandry.air import Weather
+from scheduler.husbandry.heat import heat_index_f, humidity_ratio, relative_humidity
+
+_NOON_AT_MOST = 0.6  # humidity of an average noon, no source
+
+
+def noon(averages: Averages, day: date) -> Weather:
+    """The hottest hour of the average day of that date."""
+    humidity = averages.humidity_at(averages.share_of_year(day))
+    return Weather(air_c=averages.high_c(day), humidity=min(humidity, _NOON_AT_MOST))
+
+
+def index_f(averages: Averages, day: date, air_c: float) -> float:
+    """The heat index of that air on that date: it holds the water that an average noon holds."""
+    usual = noon(averages, day)
+    if air_c == usual.air_c:
+        return heat_index_f(air_c, usual.humidity)
+    water = humidity_ratio(usual.air_c, usual.humidity)
+    return heat_index_f(air_c, relative_humidity(air_c, water))
