@@ -49,7 +49,8 @@ def change(
     """The change of this coop's vents that the care of the catalogue stands for."""
     begins, ends = change_of(care_id)
     now = season_setting(profile, coop, begins, day, averages)
-    if now.words == season_setting(profile, coop, ends, day, averages).words:
+    same = now.words == season_setting(profile, coop, ends, day, averages).words
+    if same and not now.draught:
         return None
     parts = [expected(now)] if now.night or now.day else []
     if begins == "cold" and not high_vents_enough(coop, head_count(_birds(profile, coop, day))):

@@ -5,6 +5,7 @@ are shut and the high ones stay open. Hot: everything is open, by day and by nig
 (Common practice, no source; the expected air is computed.)
 """
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
@@ -23,12 +24,17 @@ from scheduler.husbandry.birds import Group
 from scheduler.profile.values import Coop, Vent
 
 Season = Literal["cold", "mild", "hot"]
+# How far birds' heads are above the perch, up to so many kg. Common practice, no source.
+_HEADS_UP_M: tuple[tuple[float, float], ...] = ((1.5, 0.30), (2.5, 0.40), (math.inf, 0.50))
 LEAST_HIGH_M2_A_BIRD = 0.0093  # 0.1 sq ft, common practice, no source
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Setting:
-    """How far the vents stand open in a season, in words, and the air to expect; None: unknown."""
+    """How far the vents stand open in a season, in words, and the air to expect; None: unknown.
+
+    `draught` says which of them blow on the birds in the cold.
+    """
 
     high_share: float
     low_share: float
@@ -37,6 +43,7 @@ class Setting:
     day: Inside | None
     met: bool
     helps: str = ""
+    draught: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -95,15 +102,54 @@ def _judged(  # noqa: PLR0913, PLR0917 - one setting with all that judges it
         met, helps = False, "Shade the roof, open the door behind mesh, add a moving fan."
     if season == "cold" and night and night.humidity > TARGET_HUMIDITY:
         met, helps = False, _drier(coop, birds, house, weather)
+    draught = _draught(coop, birds, low_share) if season == "cold" else ""
     return Setting(
         high_share=high_share,
         low_share=low_share,
         words=_words(coop.vent, high_share, low_share),
         night=night,
         day=day,
-        met=met,
-        helps=helps,
+        met=met and not draught,
+        helps=f"{helps} {draught}".strip(),
+        draught=draught,
     )
+
+
+def heads_m(coop: Coop, birds: Sequence[Group]) -> float | None:
+    """How high the heads of the birds on the perch are above the floor; None: not known."""
+    if not coop.perches or coop.perches.height_m is None or not birds:
+        return None
+    heaviest_kg = max(group.mass_kg for group in birds)
+    up_m = next(up_m for most_kg, up_m in _HEADS_UP_M if heaviest_kg <= most_kg)
+    bedding_m = (coop.bedding.depth_m if coop.bedding else None) or 0.0
+    return bedding_m + coop.perches.height_m + up_m
+
+
+def _draught(coop: Coop, birds: Sequence[Group], low_share: float) -> str:
+    """Which openings that are open in the cold lie at or below the birds' heads, and what helps."""
+    said = []
+    heads = heads_m(coop, birds)
+    edges = [_lower_edge_m(vent) for vent in coop.vent if vent.place == "high"]
+    blowing = [edge for edge in edges if edge is not None and heads is not None and edge <= heads]
+    if blowing and heads is not None:
+        said.append(
+            f"A high vent begins {min(blowing):.2f} m above the floor, not above the birds' heads "
+            f"on the perch (about {heads:.2f} m): in the cold that is a draught. Put a baffle "
+            "before it, move it up, or lower the perch."
+        )
+    lows = [vent for vent in coop.vent if vent.place == "low"]
+    if any(vent.steps == 1 or low_share > 0 for vent in lows):
+        said.append(
+            "The low vents stay open in the cold and blow on the birds: put a baffle before them, "
+            "and let the air out above the birds' heads."
+        )
+    return " ".join(said)
+
+
+def _lower_edge_m(vent: Vent) -> float | None:
+    if vent.height_m is None:
+        return None
+    return vent.height_m - (min(vent.size.sides_m) / 2 if vent.size.sides_m else 0.0)
 
 
 def _drier(coop: Coop, birds: Sequence[Group], house: Shell | None, weather: SeasonWeather) -> str:

@@ -5,6 +5,9 @@ from datetime import date
 
 import pytest
 
+from scheduler.cares.catalogue import Catalogue
+from scheduler.cares.plan import plan
+from scheduler.cares.records import NO_RECORDS
 from scheduler.cares.usual_day import air_lines, usual_day, vent_settings
 from scheduler.climate.curve import averages
 from scheduler.profile.values import Profile
@@ -81,3 +84,60 @@ def test_what_is_missing_is_asked_for(declare: Declare, small: Profile) -> None:
     unmeasured = declare(VENTED.format(region="UK", size=""))
     lines = air_lines(unmeasured, unmeasured.coop[0], WINTER)
     assert all("Unknown: give floor and height." in line.text for line in lines)
+
+
+DRAUGHTY = """
+[site]
+name = "Orchard"
+latitude = 60.0
+longitude = 25.0
+timezone = "Europe/Helsinki"
+[climate]
+coldest_month_low = "-14 °C"
+warmest_month_high = "31 °C"
+[[coop]]
+name = "Walnut"
+floor = "2 m x 2 m"
+height = "1.9 m"
+[coop.perches]
+height = "80 cm"
+[[coop.vent]]
+size = "10 cm x 40 cm"
+height = "90 cm"
+steps = {steps}
+[[coop.vent]]
+size = "10 cm x 40 cm"
+place = "low"
+steps = 3
+[[flock]]
+name = "Girls"
+hens = 6
+"""
+
+
+@pytest.mark.parametrize("steps", [1, 2])
+def test_t6_the_draught_is_told_by_the_figures_and_by_the_job_of_the_cold(
+    declare: Declare, catalogue: Catalogue, steps: int
+) -> None:
+    profile = declare(DRAUGHTY.format(steps=steps))
+    cold = next(
+        line for line in air_lines(profile, profile.coop[0], WINTER) if "cold" in line.label
+    )
+    assert "that is a draught" in cold.text
+    year = plan(profile, NO_RECORDS, date(2026, 1, 1), date(2026, 12, 31), catalogue)
+    whys = [t.why for day in year.days for t in day.tasks if t.care_id == "vents-cold"]
+    assert whys
+    assert all("that is a draught" in why for why in whys)
+
+
+def test_t5_in_summer_every_vent_is_said_to_be_open(declare: Declare, catalogue: Catalogue) -> None:
+    profile = declare(DRAUGHTY.format(steps=2))
+    (hot,) = (
+        line
+        for line in air_lines(profile, profile.coop[0], date(2026, 7, 25))
+        if line.label == "hot (now)"
+    )
+    assert hot.text.startswith("low vents open, high vents open.")
+    by_id = {care.id: care for care in catalogue}
+    for care_id in ("vents-open", "heat-look", "heat-emergency"):
+        assert "at night" in by_id[care_id].why
