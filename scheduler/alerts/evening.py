@@ -10,6 +10,7 @@ from datetime import date, datetime, timedelta
 from scheduler.alerts.delivery import ChannelName, Instant
 from scheduler.alerts.ladder import Step, ladder
 from scheduler.cares.evening import CoopDay
+from scheduler.husbandry.age import perches
 from scheduler.light.sun import HalfDay
 from scheduler.light.wall import first_in
 from scheduler.profile.units import Region
@@ -24,7 +25,8 @@ _TO_ALL = ("everybody", "dawn")
 class Door:
     """One coop's lock-up: how many `birds` belong in ("hens", or "birds" of several kinds).
 
-    `flock` is how many the profile has there; None in a snapshot of an older version.
+    `flock` is how many the profile has there; None in a snapshot of an older version. `perched`:
+    they are old enough to sleep on the perch.
     """
 
     coop_id: str
@@ -35,6 +37,7 @@ class Door:
     latest: Instant
     automatic: bool
     flock: int | None = None
+    perched: bool = True
 
     @property
     def profile_birds(self) -> int:
@@ -244,6 +247,7 @@ def _door(profile: Profile, coop: CoopDay, birds: int) -> Door:
         latest=coop.lock_up.latest,
         automatic=house.door == "automatic",
         flock=sum(flock.birds for flock in flocks),
+        perched=any(perches(flock, coop.day) for flock in flocks),
     )
 
 

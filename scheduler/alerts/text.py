@@ -182,7 +182,9 @@ def _advice(evening: Evening, step: CalledStep, doors: Sequence[Door]) -> str:
     if all(door.automatic for door in doors):
         return "Check that the door has closed, and count."
     torch = words(evening.region)["torch"]
-    return f"Count them on the {words(evening.region)['perch']} with a {torch}, shut, latch."
+    perch = words(evening.region)["perch"]
+    where = f" on the {perch}" if any(door.perched for door in doors) else ""
+    return f"Count them{where} with a {torch}, shut, latch."
 
 
 def _door_line(door: Door, evening: Evening, zone: tzinfo) -> str:
