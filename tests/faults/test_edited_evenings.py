@@ -35,6 +35,7 @@ EVENINGS = 75 if os.environ.get("DUSKFOLD_CI") == "1" else 8
 LONGEST_HUNT = 20
 SHUT_AFTER = (2, 12, 30, 90)  # minutes; on half of the evenings nobody says it unasked
 HELD_FOR_A_TICK = 2 * MINUTE
+TOLD_AGAIN = 20 * MINUTE  # whoever opens a door again is not told of it at once
 RETRIED = 21 * MINUTE  # no delivery waits longer for its next try once all is well
 STRIDE = 30 * MINUTE  # of a wrong clock: a reminder at dawn is of use for hours
 # Whom a clock that ran ahead told so little too early is not told again when it is put right: as
@@ -95,13 +96,27 @@ class Home:
 
 @dataclass(slots=True)
 class Door:
-    """One house's evening; `shut_at` is when somebody said so, None while nobody has."""
+    """One house's evening; `shut_at` is when somebody said so, None while nobody has.
+
+    `opened_at` is when that was last taken back.
+    """
 
     coop_id: str
     day: date
     lock_up: datetime
     let_out: datetime
     shut_at: datetime | None = None
+    opened_at: datetime | None = None
+
+    @property
+    def due(self) -> datetime:
+        """From when on somebody has been told of it, if it is open and all is well."""
+        again = self.opened_at + TOLD_AGAIN if self.opened_at else self.lock_up
+        return max(self.lock_up, again) + 2 * MINUTE
+
+    def open_again(self, at: datetime) -> None:
+        """What was said of it does not count any more."""
+        self.shut_at, self.opened_at = None, at
 
 
 @dataclass
@@ -156,6 +171,7 @@ class Hunt:
     def _go_to(self, at: datetime) -> None:
         house = self.house
         house.at(at + self.ahead)
+        self._look()  # by the profile that the tick went by: the next one may follow another
         if house.ticker is not None and not self.down:
             house.tick()  # what came back may have called for more
         self._look()
@@ -193,6 +209,11 @@ class Hunt:
             self._fault(f"{message.title} stands nowhere in the journal")
         elif key.step.partition("-")[0] in {"missed", "brief", "clock"}:
             self.reports.append(f"{message.title}\n{message.body}")
+        elif key.step.startswith("said-ahead"):
+            # It takes back what was said by a clock that it thinks ran ahead, and says so.
+            for door in self.doors:
+                if door.shut_at and self.now < door.let_out:
+                    self._open_again(door)
         elif kind_of(key.step) not in {"", "heads-up"}:
             self._told(key, message.title)
 
@@ -231,7 +252,7 @@ class Hunt:
         if not crew_of(self.house.running.household.profile, self.house.running.almanac.ways):
             return
         for door in self.doors:
-            due = door.lock_up + 2 * MINUTE <= self.now < door.let_out
+            due = door.due <= self.now < door.let_out
             if due and door.shut_at is None and (door.coop_id, door.day) not in self.told:
                 self._fault(f"nobody was told of {door}")
                 self.told[door.coop_id, door.day] = self.now
@@ -387,10 +408,13 @@ class Hunt:
                     "reopened", self._somebody(), coop=door.coop_id, evening=door.day
                 )
                 if isinstance(result, Kept):
-                    door.shut_at = None
-                    self.told.pop((door.coop_id, door.day), None)
+                    self._open_again(door)
                     break
         self.ticks(1)
+
+    def _open_again(self, door: Door) -> None:
+        door.open_again(self.now)
+        self.told.pop((door.coop_id, door.day), None)
 
     def _somebody(self) -> str:
         people = self.house.running.household.profile.person
