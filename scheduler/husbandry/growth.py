@@ -31,6 +31,8 @@ FEED_WORDS: dict[Feed, str] = {
     "grower": "grower",
     "layer": "layer feed",
 }
+# Share of a laying hybrid's eggs: heritage kinds 0.6 to 0.75 of them. Common practice, no source.
+_LAY_BY_KIND = {"bantam": 0.67, "light": 1.0, "medium": 1.0, "heavy": 0.67}
 # Univ. of Florida, quoted in Farm Forum: share of the first year's eggs.
 _LAY_BY_YEAR = (1.0, 0.8, 0.7, 0.6)
 # Common practice, no source: unlit hens in short days, by season of life.
@@ -65,7 +67,7 @@ def expected_lay(flock: Flock, weeks: float, daylight: timedelta) -> float:
     winter = _WINTER_LAY[min(year, len(_WINTER_LAY) - 1)]
     open_share = min(max((hours - _SHORT_DAY_H) / (_LONG_DAY_H - _SHORT_DAY_H), 0.0), 1.0)
     season = winter + (1.0 - winter) * open_share
-    return _PEAK_SHARE * _LAY_BY_YEAR[year] * rising * season
+    return _PEAK_SHARE * _LAY_BY_KIND[flock.kind] * _LAY_BY_YEAR[year] * rising * season
 
 
 def feed_for(flocks: Iterable[Flock], day: date) -> Feed:

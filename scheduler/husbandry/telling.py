@@ -17,7 +17,8 @@ HOUSING_CAUTION = (
 )
 FIGURES_CAUTION = (
     "Shade figures of an average day, good to a fifth either way. Wiring, lamps and heaters "
-    "are an electrician's work; if you smell ammonia, air the house and go in with a mask."
+    "are an electrician's work; if you smell ammonia, air the house and go in with a mask. "
+    "Wash your hands after birds and eggs, and throw cracked eggs away."
 )
 
 

@@ -23,6 +23,7 @@ from scheduler.cares.catalogue import (
     Trigger,
     WeatherSign,
 )
+from scheduler.husbandry.telling import FIGURES_CAUTION
 from scheduler.profile.units import Region
 from scheduler.profile.values import Profile, RoundName
 from scheduler.profile.words import words
@@ -372,3 +373,18 @@ def test_a_misspelt_part_of_the_packages_file_is_not_swallowed() -> None:
     ):
         with pytest.raises((KeyError, TypeError)):
             cares.read({"care": {"grit": broken}})
+
+
+def test_t11_hands_cracked_eggs_and_small_children_are_spoken_of_where_they_matter(
+    by_id: dict[str, Care],
+) -> None:
+    # CDC's guidance on backyard poultry, second-hand: hands washed with soap after birds, eggs and
+    # coop; no kissing; no child under five touches birds; cracked eggs thrown away; eggs chilled.
+    eggs, sheet = by_id["egg-collection"].why, by_id["sitter-sheet"].why
+    for told in ("on the floor", "cracked", "dirt", "chill", "Wash your hands"):
+        assert told in eggs
+    for told in ("hands washed", "cracked eggs", "under five"):
+        assert told in sheet
+    assert "no kissing, no child under five" in by_id["chick-look"].why
+    assert "Wash your hands" in by_id["hands-on"].why
+    assert "cracked eggs" in FIGURES_CAUTION
