@@ -8,17 +8,24 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from scheduler.journal import deliveries
-from scheduler.journal.store import Journal, open_journal
+from scheduler.journal.store import Journal, JournalFault, open_journal
 
 NOW = datetime(2026, 12, 21, 16, 20, tzinfo=UTC)
 
 
 def claim_all(journal: Journal) -> list[int]:
-    """One delivery a transaction, until there is none."""
+    """One delivery a transaction, until there is none.
+
+    SQLite's lock is not fair: who does nothing but write can keep another waiting past its
+    patience. Then it tries again, as a watch does with its next tick.
+    """
     rows: list[int] = []
     while True:
-        with journal.writing() as writing:
-            taken = deliveries.claim(writing.connection, "orchard", "push", NOW, 1)
+        try:
+            with journal.writing() as writing:
+                taken = deliveries.claim(writing.connection, "orchard", "push", NOW, 1)
+        except JournalFault:
+            continue
         if not taken:
             return rows
         rows += [one.row_id for one in taken]
