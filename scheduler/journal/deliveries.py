@@ -114,6 +114,29 @@ def rows_since(connection: Connection, site_id: str, since: date) -> tuple[decid
     )
 
 
+def waiting(
+    connection: Connection, site_id: str, now: datetime, in_flight: frozenset[int]
+) -> tuple[Delivery, ...]:
+    """The messages that wait to be sent, or whose lease ran out, each due when it is tried next."""
+    table = tables.delivery
+    expired = (table.c.state == "sending") & (table.c.lease_until <= now)
+    mine = select(table).where(
+        table.c.site_id == site_id,
+        table.c.operation == "send",
+        (table.c.state == "pending") | expired,
+        table.c.id.not_in(in_flight),
+    )
+    return tuple(
+        Delivery(
+            key=_key(row),
+            message=_message(row.message),
+            due_at=row.next_at if row.state == "pending" else now,
+            useful_until=row.useful_until,
+        )
+        for row in connection.execute(mine).all()
+    )
+
+
 def add(connection: Connection, deliveries: Iterable[Delivery]) -> None:
     """Writes deliveries down; those whose key is known stay as they are.
 

@@ -119,6 +119,8 @@ class Post:
         counts: Counter[Destination] = Counter()
 
         def pick(one: Claimed) -> Claimed | None:
+            if self.unwritten.has_tried(one.key):
+                return None  # its copy in memory is on its way, or has arrived
             addressed = self._addressed(one)
             destination = self._destination(addressed)
             if not may_go_to(destination) or counts[destination] >= MOST_CLAIMS:

@@ -600,11 +600,14 @@ class Ticker:
 
     def _from_memory(self, now: datetime, fault: JournalFault) -> None:
         """Sends the reminders that are due without a record, as with one."""
+        unwritten = self.post.unwritten
         # Behind a lock a look costs five seconds more, and what was known a tick ago will do.
         if not (self._started and "locked" in fault.reason):
             with suppress(JournalFault), self.journal.reading() as connection:
                 self._read(connection, now)  # what can still be read is not told again
-        unwritten = self.post.unwritten
+                # What waits there for its next try has nobody else to try it.
+                in_flight = self.post.in_flight
+                unwritten.add(deliveries.waiting(connection, self.site_id, now, in_flight))
         for night in self._assembled(now, unwritten.rows()):
             found = self._pursued(night, now)
             unwritten.drop(found.drop)

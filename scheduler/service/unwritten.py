@@ -66,6 +66,12 @@ class Unwritten:
             found = [entry.row for entry in self._entries.values()]
         return tuple(row for row in found if not under_way or row.state == "sending")
 
+    def has_tried(self, key: Key) -> bool:
+        """Whether that delivery is being sent or may have arrived, and the journal lacks it."""
+        with self._lock:
+            entry = self._entries.get(key)
+            return entry is not None and (entry.state == "sending" or bool(entry.gone))
+
     def take(self, now: datetime) -> tuple[Delivery, ...]:
         """What is due now and of use; it counts as under way until `settle`."""
         taken = []

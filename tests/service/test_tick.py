@@ -1,15 +1,17 @@
 """The tick in one process, on a driven clock: where the profile or the program is not right."""
 
 from collections.abc import Mapping
+from contextlib import AbstractContextManager
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
 
-from scheduler.alerts.delivery import ChannelName
+from scheduler.alerts.delivery import ChannelName, Outcome
 from scheduler.cares.doing import Done, TaskKey
 from scheduler.channels.port import Channel
 from scheduler.journal import closings, done
+from scheduler.journal.store import Journal, JournalFault, Writing
 from scheduler.profile.values import Profile
 from scheduler.service import jobs
 from scheduler.service.agree_clock import agree_clock
@@ -183,3 +185,41 @@ def test_what_was_just_said_outlives_a_clock_that_is_set_back_a_little(
         with house.journal.reading() as connection:
             [said] = closings.written(connection, "orchard")
         assert said.undone_at is None
+
+
+def unwritable(_: Journal) -> AbstractContextManager[Writing]:
+    raise JournalFault("attempt to write a readonly database")
+
+
+LOCK_UP = "Lock up now: Walnut, 12 hens, by 16:33"
+
+
+def test_what_waits_in_a_journal_that_cannot_be_written_is_tried_again(
+    memory_folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with driven(memory_folder, SMALL + ANA, at("15:50")) as house:
+        house.tick()
+        house.channel("push").script(Outcome(kind="transient", reason="busy"))
+        house.at(at("16:19"))
+        assert LOCK_UP not in titles(house, "Ana")
+        with monkeypatch.context() as patched:
+            patched.setattr(Journal, "writing", unwritable)
+            house.at(at("16:20"))
+            assert titles(house, "Ana").count(LOCK_UP) == 1
+        house.at(at("16:21"))
+        assert titles(house, "Ana").count(LOCK_UP) == 1
+
+
+def test_what_is_under_way_from_memory_is_not_claimed_as_well(
+    memory_folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with driven(memory_folder, SMALL + ANA, at("15:50")) as house:
+        house.tick()
+        house.channel("push").script(Outcome(kind="transient", reason="busy"))
+        house.at(at("16:19"))
+        with monkeypatch.context() as patched:
+            patched.setattr(Journal, "writing", unwritable)
+            house.clock.go_to(at("16:20"))
+            assert not house.running.tick()
+        house.at(at("16:21"))  # it can be written again before the courier has come to it
+        assert titles(house, "Ana").count(LOCK_UP) == 1
