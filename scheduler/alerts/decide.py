@@ -70,13 +70,7 @@ def reminders(
         return []
     turn = opening(states)
     steps = steps_of(evening, states)
-    here = {contact.person_id for contact in evening.crew}
-    # What waited for somebody who has left since is taken by the next one.
-    written = {
-        (row.key.step, row.key.opening)
-        for row in rows
-        if row.state != "early" and (row.key.person_id in here or row.state in _WENT_OR_MISSED)
-    }
+    written = _written(evening, rows, turn)
     due = [step for step in steps if step.at <= now and (step.name, turn) not in written]
     if not due:
         return []
@@ -99,6 +93,28 @@ def reminders(
         if contact.person_id in called
         for way in _ways(evening, highest, contact.person_id)
     ]
+
+
+def _written(evening: Evening, rows: Sequence[Row], turn: int) -> set[tuple[str, int]]:
+    """The steps that need not be written down again, each with its turn.
+
+    What waited for somebody who has left since is taken by the next one; what they alone had
+    been told, too: nobody who is still here knows of it.
+    """
+    here = {contact.person_id for contact in evening.crew}
+    told_here = any(
+        row.key.person_id in here
+        and row.key.opening == turn
+        and row.may_have_arrived
+        and kind_of(row.key.step)
+        for row in rows
+    )
+    count = _WENT_OR_MISSED if told_here else {"missed"}
+    return {
+        (row.key.step, row.key.opening)
+        for row in rows
+        if row.state != "early" and (row.key.person_id in here or row.state in count)
+    }
 
 
 def _ways(evening: Evening, step: CalledStep, person_id: str) -> tuple[ChannelName, ...]:

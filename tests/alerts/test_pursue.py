@@ -674,6 +674,27 @@ def test_a3_whoever_has_gone_has_nothing_held_any_more() -> None:
     assert _where(evening, "12:02") == []
 
 
+@pytest.mark.parametrize(
+    ("left", "told"),
+    [
+        ("15:40", ["15:49 heads-up ben push", "16:19 now ben push"]),
+        ("15:55", ["15:55 heads-up ben push", "16:19 now ben push"]),
+        ("16:20", ["16:20 now ben push", "16:27 again ben push"]),
+        ("16:30", ["16:30 again ben push", "16:34 next cleo mail"]),
+        ("16:35", ["16:44 everybody-1 ben push", "16:44 everybody-1 cleo mail"]),
+    ],
+)
+def test_whoever_is_on_duty_now_hears_at_once_what_only_who_has_left_was_told(
+    left: str, told: list[str]
+) -> None:
+    evening = ledger()
+    evening.timetable("12:00", left)
+    (evening.evening,) = evenings(SITE + WALNUT + BEN + CLEO)
+    assert evening.timetable(left, "16:44")[:2] == told
+    evening.say(said(clock="16:45", count=12, who="Cleo"))
+    assert evening.timetable("16:45", "+08:00") == ["16:45 shut ben push"]
+
+
 def test_a3_what_never_left_need_not_be_taken_back() -> None:
     evening = ledger(SITE + WALNUT + BEN)
     evening.tick(at("12:00"), send=False)
