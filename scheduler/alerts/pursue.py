@@ -324,7 +324,11 @@ def _search(night: Night, told: set[str], searches: int, now: datetime) -> list[
     message = text.search(evening, night.states, night.zone, which, by_link=by_link)
     step = _numbered("search-" + which.replace(" ", "-"), searches)
     turn = decide.opening(night.states)
-    if any((row.key.step, row.key.opening) == (step, turn) for row in night.rows):
+    here = {contact.person_id for contact in evening.crew}
+    if any(
+        (row.key.step, row.key.opening) == (step, turn) and row.key.person_id in here
+        for row in night.rows
+    ):
         return []  # whoever is rung for another door meanwhile need not hear of it again
     return _linked(night, decide.notice(evening, step, turn, crew, message, due_at=at))
 

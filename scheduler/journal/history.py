@@ -69,11 +69,22 @@ def last_tries(connection: Connection, site_id: str, since: date) -> dict[tuple[
     }
 
 
-def is_told(connection: Connection, site_id: str, day: date, step: str) -> bool:
-    """Whether that step of the site's day was written down, and not told too early."""
+def is_told(
+    connection: Connection,
+    site_id: str,
+    day: date,
+    step: str,
+    among: Collection[str] | None = None,
+) -> bool:
+    """Whether that step of the site's day was written down, and not told too early.
+
+    With `among`, for one of those people.
+    """
     table = tables.delivery
     mine = (table.c.site_id == site_id) & (table.c.subject_id == site_id)
     mine &= table.c.state != "early"
+    if among is not None:
+        mine &= table.c.person_id.in_(among)
     found = select(table.c.id).where(mine, table.c.day == day, table.c.step == step).limit(1)
     return connection.execute(found).first() is not None
 

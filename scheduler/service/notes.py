@@ -60,11 +60,12 @@ def due_notes(
     """The notes of today that are due and still of use, and last evening's emergencies."""
     today = almanac.household.today(now)
     crew = crew_of(almanac.household.profile, almanac.ways)
+    here = {contact.person_id for contact in crew}  # what only who has left was told is told again
     # What was reported just before midnight is no less urgent after it.
     late = [(today - _DAY, note) for note in _emergencies(almanac, today - _DAY, crew)]
     for day, note in (*late, *((today, one) for one in notes_of(almanac, today))):
         if note.at <= now < note.useful_until and not history.is_told(
-            connection, almanac.household.profile.site.id, day, note.step
+            connection, almanac.household.profile.site.id, day, note.step, here
         ):
             try:
                 message = _message(almanac, connection, said, day, note, now)

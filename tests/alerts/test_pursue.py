@@ -695,6 +695,18 @@ def test_whoever_is_on_duty_now_hears_at_once_what_only_who_has_left_was_told(
     assert evening.timetable("16:45", "+08:00") == ["16:45 shut ben push"]
 
 
+def test_a_search_that_only_who_has_left_knew_of_is_told_at_once() -> None:
+    evening = ledger()
+    evening.timetable("12:00", "16:20")
+    evening.say(said(clock="16:21", count=10))
+    assert evening.sent(at("16:21")) == ["search-first ana push"]
+    (evening.evening,) = evenings(SITE + WALNUT + BEN + CLEO)
+    assert evening.timetable("16:25", "16:45") == [
+        "16:25 search-first ben push",
+        "16:41 search-second-look ben push",
+    ]
+
+
 def test_a3_what_never_left_need_not_be_taken_back() -> None:
     evening = ledger(SITE + WALNUT + BEN)
     evening.tick(at("12:00"), send=False)

@@ -457,6 +457,24 @@ def test_k5_what_was_told_within_the_hour_is_not_told_again_at_the_walk(opened: 
     assert "urgent-midday" not in steps
 
 
+def test_an_emergency_that_only_who_has_left_was_told_is_told_to_who_is_on_duty_now(
+    opened: Open,
+) -> None:
+    house = opened(TEXT)
+    made = at("11:40", SUMMER)
+    heat = Report(kind="heat", spell=Spell(first=SUMMER, last=SUMMER), air_c=38.0, made_at=made)
+    reported(house, TEXT, heat)
+    before = house.notes(made)
+    assert "urgent-heat-114000 ana push" in shown(before)
+    reported(house, SITE + WALNUT + BEN + ANA + CLEO, heat)  # on duty by turns: both are here
+    assert house.notes(at("11:42", SUMMER)) == []
+    reported(house, SITE + WALNUT + BEN + CLEO, heat)
+    found = house.notes(at("11:45", SUMMER))
+    assert "urgent-heat-114000 ben push" in shown(found)
+    assert told(found, "urgent-heat-114000").priority == LOUD
+    assert house.notes(at("11:46", SUMMER)) == []
+
+
 def test_k5_an_ordinary_job_or_one_that_was_there_before_is_not_told_at_once() -> None:
     def steps(*reports: Report) -> list[str]:
         records = Records(reports=reports)
