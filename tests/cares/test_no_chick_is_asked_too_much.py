@@ -186,7 +186,13 @@ def test_t3_at_every_age_times_and_jobs_fit_it(
         reasons = " ".join(line.reason for line in day_lines(profile, coop))
         assert "perch" not in reasons
     if weeks < 18:
-        assert not care_ids & {"egg-collection", "nest-glance", "nest-refresh", "egg-log"}
+        assert not care_ids & {
+            "egg-collection",
+            "egg-collection-morning",
+            "nest-glance",
+            "nest-refresh",
+            "egg-log",
+        }
         assert not care_ids & {"shell-and-grit", "nest-change"}
     else:
         assert "egg-collection" in care_ids

@@ -246,7 +246,28 @@ def test_a_third_round_comes_with_heat_or_frost_only(farm_year: Plan) -> None:
             assert high_c >= 27.2 or "heat-look" not in care_ids
             assert high_c >= 30.8 or "heat-emergency" not in care_ids
             middays |= care_ids
-    assert middays == {"frost-look-midday", "heat-look", "heat-emergency"}
+    eggs = {"frost-eggs", "heat-eggs"}
+    assert middays == {"frost-look-midday", "heat-look", "heat-emergency", *eggs}
+
+
+def test_t10_eggs_are_collected_morning_and_evening_and_at_noon_in_heat_and_frost(
+    farm_year: Plan,
+) -> None:
+    # Colorado State Univ. Extension, quoted second-hand: twice a day at least, preferably before
+    # noon; a third time in heat or cold.
+    yearly = averages(farm_year.profile)
+    collections = {"egg-collection-morning", "egg-collection", "frost-eggs", "heat-eggs"}
+    for day in farm_year.days:
+        rounds = [
+            walk.name
+            for walk in day.rounds
+            for task in walk.tasks
+            if task.care_id in collections and task.subject_id == "walnut"
+        ]
+        extreme = yearly.high_c(day.day) <= 0 or yearly.high_c(day.day) >= 30
+        assert {"morning", "evening"} <= set(rounds)
+        assert "midday" in rounds or not extreme
+        assert len(rounds) == len(set(rounds))
 
 
 def test_rounds_stand_between_let_out_and_lock_up(farm_year: Plan) -> None:

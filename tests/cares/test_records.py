@@ -222,6 +222,7 @@ def test_k11_the_answer_lists_what_changes(catalogue: Catalogue) -> None:
         "Look at combs, wattles and toes for frostbite (morning, Mon 21 Dec to Tue 22 Dec).",
         "Ice: free the drinkers (morning, Mon 21 Dec to Tue 22 Dec).",
         "Ice again: look at the drinkers (midday, Mon 21 Dec to Tue 22 Dec).",
+        "Frost: collect the eggs now as well (midday, Mon 21 Dec to Tue 22 Dec).",
     ]
     visit = Report(
         kind="predator", spell=Spell(first=WINTER, last=WINTER + 13 * DAY), grade="got-at"
