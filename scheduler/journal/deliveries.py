@@ -275,8 +275,8 @@ def forget_ahead(connection: Connection, site_id: str, now: datetime) -> None:
     """Forgets what was written down for instants to come: a clock that ran ahead called them due.
 
     What was never tried comes once more at its time; so does, being `early`, what went out more
-    than an hour before it. A notice of something that has happened goes out now. An evening whose
-    first step is to come is planned anew.
+    than an hour before it. What it overtook is due after all. A notice of something that has
+    happened goes out now. An evening whose first step is to come is planned anew.
     """
     table = tables.delivery
     ahead = select(table).where(table.c.site_id == site_id, table.c.due_at > now)
@@ -292,6 +292,10 @@ def forget_ahead(connection: Connection, site_id: str, now: datetime) -> None:
             connection.execute(delete(table).where(mine))
         elif row.operation == "send" and has_its_time and row.due_at - now > _STILL_STANDS:
             connection.execute(update(table).where(mine).values(state="early", lease_until=None))
+        if row.operation == "send" and decide.kind_of(row.step):
+            same = (table.c.site_id == site_id) & (table.c.subject_id == row.subject_id)
+            overtaken = same & (table.c.day == row.day) & (table.c.state == "missed")
+            connection.execute(delete(table).where(overtaken, table.c.attempts == 0))
     evenings_ = tables.evening
     mine = (evenings_.c.site_id == site_id) & (evenings_.c.day >= now.date() - _DAY)
     for row in connection.execute(select(evenings_).where(mine)).all():

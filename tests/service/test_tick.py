@@ -223,3 +223,16 @@ def test_what_is_under_way_from_memory_is_not_claimed_as_well(
             assert not house.running.tick()
         house.at(at("16:21"))  # it can be written again before the courier has come to it
         assert titles(house, "Ana").count(LOCK_UP) == 1
+
+
+def test_what_a_clock_that_ran_ahead_overtook_is_told_once_it_is_right(memory_folder: Path) -> None:
+    with driven(memory_folder, SMALL + ANA, NOON) as house:
+        house.at(at("14:00"))
+        house.clock.step(timedelta(hours=9))
+        house.tick()
+        [early] = titles(house, "Ana")
+        assert early.startswith("NOT CONFIRMED: look with a torch before bed")
+        house.clock.go_to(at("17:10") + timedelta(hours=9))
+        house.clock.step(-timedelta(hours=9))
+        house.tick()
+        assert titles(house, "Ana")[1:] == ["DOOR NOT CONFIRMED: Walnut, 12 hens, due 16:33"]
