@@ -325,6 +325,7 @@ def jobs(
     screen.show(_session(context, profile, data), json=json)
 
 
+YesOption = Annotated[bool, typer.Option("--yes", help="What cannot be taken back: I mean it.")]
 ByOption = Annotated[
     str | None,
     typer.Option("--by", metavar="NAME", help="Who says it.", autocompletion=_PEOPLE),
@@ -663,6 +664,7 @@ def links(
         bool, typer.Option("--renew-answers", help="End the buttons of every message sent before.")
     ] = False,
     alarms: Annotated[bool, typer.Option("--alarms", help="Those with alarms.")] = False,
+    yes: YesOption = False,
     profile: ProfileOption = None,
     data: DataOption = None,
     json: JsonOption = False,
@@ -685,11 +687,11 @@ def links(
     elif take_back is not None:
         screen.taken_back(session, take_back, json=json)
     elif sign_out is not None:
-        screen.signed_out(session, sign_out, json=json)
+        screen.signed_out(session, sign_out, yes=yes, json=json)
     elif renew_answers:
-        screen.answers_renewed(session, json=json)
+        screen.answers_renewed(session, yes=yes, json=json)
     elif renew is not None:
-        screen.renewed(session, renew, json=json)
+        screen.renewed(session, renew, yes=yes, json=json)
     else:
         screen.show(session, name, alarms=alarms, json=json)
 
@@ -725,13 +727,14 @@ def health(
             "--agree-clock", help="Say that this machine's clock is right, though it is doubted."
         ),
     ] = False,
+    yes: YesOption = False,
 ) -> None:
     """Say who could be told tonight, and whether the reminders can be relied on."""
     from scheduler.cli.screens import health as screen  # noqa: PLC0415 - only it needs it
 
     session = _session(context, profile, data)
     if agree_clock:
-        screen.agree(session, json=json)
+        screen.agree(session, yes=yes, json=json)
     else:
         screen.show(session, json=json)
 

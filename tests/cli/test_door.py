@@ -338,7 +338,7 @@ def test_health_without_a_watch_says_so() -> None:
 
 
 def test_a5_somebody_agrees_that_the_clock_is_right() -> None:
-    result = run("health", "--agree-clock")
+    result = run("health", "--agree-clock", "--yes")
     assert result.exit_code == 0
     assert result.output.startswith("Kept: it is 16:20 on Monday 21 December 2026 at Orchard.")
     journal = open_journal(Path("data/journal.sqlite3"))
@@ -349,8 +349,27 @@ def test_a5_somebody_agrees_that_the_clock_is_right() -> None:
 
 
 def test_a5_a_program_that_agrees_gets_no_prose() -> None:
-    result = run("health", "--agree-clock", "--json")
+    result = run("health", "--agree-clock", "--yes", "--json")
     assert json.loads(result.stdout) == {"agreed": "2026-12-21T16:20:00Z"}
+
+
+@pytest.mark.parametrize(
+    ("command", "asked"),
+    [
+        ("health --agree-clock", "Is it 16:20 on Monday 21 December 2026 at Orchard?"),
+        ("links --sign-out Ana", "This signs Ana out on every device."),
+        ("links --renew Ana", "This ends every address of Ana"),
+        ("links --renew-answers", "This ends the buttons of every message sent before."),
+    ],
+)
+def test_what_cannot_be_taken_back_asks_first(command: str, asked: str) -> None:
+    before = run("links", "--json").output
+    refused = run(*command.split())
+    assert refused.exit_code == 2
+    assert refused.output.startswith(asked)
+    assert refused.output.endswith("If so, say it again with --yes.\n")
+    assert run("links", "--json").output == before
+    assert run(*command.split(), "--yes").exit_code == 0
 
 
 def use_a_link(person: str) -> None:
@@ -388,11 +407,11 @@ def test_all_devices_of_one_are_signed_out_with_the_links_that_nobody_has_used()
     for person in ("ana", "kim"):
         assert run("links", "--sign-in", person).exit_code == 0
     assert let_in() == (["ana", "ana", "kim"], ["ana", "kim"])
-    assert run("links", "--sign-out", "Ana").output == "Ana is signed out on 2 devices.\n"
+    assert run("links", "--sign-out", "Ana", "--yes").output == "Ana is signed out on 2 devices.\n"
     assert let_in() == (["kim"], ["kim"])
-    again = run("links", "--sign-out", "ana", "--json")
+    again = run("links", "--sign-out", "ana", "--json", "--yes")
     assert json.loads(again.stdout) == {"person": "ana", "devices": 0}
-    assert run("links", "--sign-out", "kim").output == "Kim is signed out on 1 device.\n"
+    assert run("links", "--sign-out", "kim", "--yes").output == "Kim is signed out on 1 device.\n"
     refused = run("links", "--sign-out", "Anna")
     assert refused.exit_code == 2
     assert "Ana" in refused.output

@@ -166,10 +166,10 @@ def test_k18_ducks_have_a_time() -> None:
 WITH_JSON = (
     "today", "week", "light", "year", "figures", "check", "check --rules eu", "why water",
     "weather", "weather storm", "weather frost -5C", "weather end 1", "weather undo 2",
-    "weather again 2", "health --agree-clock",
+    "weather again 2", "health --agree-clock --yes",
     "closed --yes", "reopened", "closed --yes --count 3", "found", "reopened",
     "closed --yes --count 3", "not-found", "elsewhere --count 1", "elsewhere --back --count 1",
-    "feed --out cal", "health", "links", "links Robin", "links --renew Robin",
+    "feed --out cal", "health", "links", "links Robin", "links --renew Robin --yes",
     "links --sign-in Robin", "links --take-back Robin",
 )  # fmt: skip
 

@@ -5,7 +5,7 @@ from dataclasses import asdict
 from datetime import datetime
 
 from scheduler.cli.compose import Session
-from scheduler.cli.faults import FAILED
+from scheduler.cli.faults import FAILED, go_on_after
 from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.profile.words import instant, local_clock
 from scheduler.service.health_words import (
@@ -30,8 +30,16 @@ def show(session: Session, *, json: bool) -> None:
         sys.exit(FAILED)
 
 
-def agree(session: Session, *, json: bool) -> None:
+def agree(session: Session, *, yes: bool, json: bool) -> None:
     """Keeps that the clock is right, and says which time that is."""
+    if not yes:
+        here = session.household_in_force().profile.site
+        local = session.now.astimezone(here.zone)
+        clock = local_clock(session.now, here.zone, here.region)
+        go_on_after(
+            f"Is it {clock} on {local:%A} {local.day} {local:%B %Y} at {here.name}? "
+            "What is judged by this clock from then on stays judged."
+        )
     profile = session.agree_clock()
     if json:
         print(as_json({"agreed": instant(session.now)}))

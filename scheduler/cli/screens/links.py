@@ -3,7 +3,7 @@
 import sys
 
 from scheduler.cli.compose import Session
-from scheduler.cli.faults import CANNOT_USE, complain
+from scheduler.cli.faults import CANNOT_USE, complain, go_on_after
 from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.cli.terminal import is_terminal
 from scheduler.profile.called import NOBODY, called, not_called
@@ -71,10 +71,15 @@ def show(session: Session, name: str | None, *, alarms: bool, json: bool) -> Non
     _explain(profile)
 
 
-def renewed(session: Session, name: str, *, json: bool) -> None:
+def renewed(session: Session, name: str, *, yes: bool, json: bool) -> None:
     """Ends one person's addresses and says the new ones."""
     household = session.household_in_force()
     person = _person(household.profile, name, "--renew")
+    if not yes:
+        go_on_after(
+            f"This ends every address of {person.name}, and the links and buttons of messages sent "
+            f"before, and signs {person.name} out everywhere. It cannot be taken back. Is it meant?"
+        )
     with session.journal() as journal:
         renew(
             journal,
@@ -93,10 +98,14 @@ def renewed(session: Session, name: str, *, json: bool) -> None:
     show(session, person.id, alarms=False, json=json)
 
 
-def signed_out(session: Session, name: str, *, json: bool) -> None:
+def signed_out(session: Session, name: str, *, yes: bool, json: bool) -> None:
     """Ends every device of one person, and every sign-in link for them."""
     household = session.household_in_force()
     person = _person(household.profile, name, "--sign-out")
+    if not yes:
+        go_on_after(
+            f"This signs {person.name} out on every device. It cannot be taken back. Is it meant?"
+        )
     with session.journal() as journal:
         count = sign_out_all(journal, household.profile.site.id, person.id)
     if json:
@@ -119,9 +128,14 @@ def taken_back(session: Session, name: str, *, json: bool) -> None:
     print(f"{links} for {person.name} {'was' if count < 2 else 'were'} taken back.")  # noqa: PLR2004 - English
 
 
-def answers_renewed(session: Session, *, json: bool) -> None:
+def answers_renewed(session: Session, *, yes: bool, json: bool) -> None:
     """Ends the buttons of every message that was sent before."""
     household = session.household_in_force()
+    if not yes:
+        go_on_after(
+            "This ends the buttons of every message sent before. It cannot be taken back. "
+            "Is it meant?"
+        )
     with session.journal() as journal:
         renew_answers(journal, household.profile.site.id, session.now, tell=household.profile)
     if json:
