@@ -1,5 +1,6 @@
 """Every job there is: whether it is in the plan, how often it comes, when next."""
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -9,7 +10,7 @@ from scheduler.cares.plan import plan, spoken
 from scheduler.cares.records import Records
 from scheduler.service.open_profile import Household
 
-_AHEAD = timedelta(days=365)
+AHEAD = timedelta(days=365)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -23,10 +24,18 @@ class ListedJob:
     next_due: date | None
 
 
-def every_job(household: Household, records: Records, today: date) -> tuple[ListedJob, ...]:
-    """The jobs of the plan in the order of their next day, then those switched off, by id."""
+def every_job(
+    household: Household,
+    records: Records,
+    today: date,
+    empty: Collection[tuple[str, date]] = frozenset(),
+) -> tuple[ListedJob, ...]:
+    """The jobs of the plan in the order of their next day, then those switched off, by id.
+
+    The coops in `empty`, by id and date, have no birds then, and no jobs.
+    """
     profile = household.profile
-    year = plan(profile, records, today, today + _AHEAD, household.catalogue)
+    year = plan(profile, records, today, today + AHEAD, household.catalogue, empty)
     next_due: dict[str, date] = {}
     for day in year.days:
         for task in day.tasks:

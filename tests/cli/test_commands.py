@@ -583,6 +583,8 @@ def test_a_house_that_was_said_to_be_empty_has_no_jobs() -> None:
     week = run(*AT_HOME, "week", "--date", "2026-12-22").output
     assert week.count("no birds") == 7
     assert week.count("0 min") == 7
+    jobs = json.loads(run(*AT_HOME, "jobs", "--json").output)["jobs"]
+    assert {job["next_due"] for job in jobs if job["id"] == "litter-stirring"} == {None}
 
 
 def test_an_order_is_kept_in_force_by_a_word() -> None:

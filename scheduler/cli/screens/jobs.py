@@ -4,7 +4,7 @@ from dataclasses import asdict
 
 from scheduler.cli.compose import Session
 from scheduler.cli.screens.tables import as_json, table, wrapped
-from scheduler.service.every_job import ListedJob, every_job
+from scheduler.service.every_job import AHEAD, ListedJob, every_job
 
 _HEADINGS = ("job", "what", "next", "how often")
 
@@ -12,7 +12,10 @@ _HEADINGS = ("job", "what", "next", "how often")
 def show(session: Session, *, json: bool) -> None:
     """Prints the jobs of the plan, then those that are off."""
     household = session.household()
-    listed = every_job(household, session.records(household), household.today(session.now))
+    today = household.today(session.now)
+    states = session.houses(household, today, AHEAD.days + 1)
+    empty = frozenset(place for place, state in states.items() if state.is_empty)
+    listed = every_job(household, session.records(household), today, empty)
     if json:
         print(as_json({"jobs": [_facts(job) for job in listed]}))
         return
