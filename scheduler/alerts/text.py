@@ -494,6 +494,20 @@ def heard_again() -> Message:
     return Message(title=title, body=body, stem="Buttons on messages", priority=QUIET)
 
 
+def not_written() -> Message:
+    """The journal cannot be written, and that will not mend itself."""
+    title = "Duskfold cannot write to its disk; reminders go on from memory"
+    return Message(
+        title=title,
+        body=(
+            "Until it can, nothing you say of a door is kept, and the reminders do not stop. Look "
+            "at the disk of Duskfold's machine: it may be full, or may not be written."
+        ),
+        stem=title,
+        priority=USUAL,
+    )
+
+
 def cannot_plan(coop_name: str) -> Message:
     """One house's evening cannot be worked out."""
     title = titled("Watch the door yourself: ", [coop_name], ", no reminders for it")
@@ -560,8 +574,9 @@ def said_ahead() -> Message:
     return Message(
         title=title,
         body=(
-            "Its clock ran ahead and has been set back. What was said of doors and jobs in that "
-            "time is taken back, and the reminders go on: say it again where it is true."
+            "Its clock ran ahead and has been set back. Whatever was said in that time, of doors "
+            "and jobs or of weather, predators and orders, is taken back, and the reminders go on: "
+            "say it again where it is true."
         ),
         stem=title,
         priority=LOUD,

@@ -140,12 +140,19 @@ def door(closings: Iterable[Closing], coop_id: str, evening: date, birds: int) -
             state = _numbering(state, birds)
             for one in said:
                 state = _after(state, one)
-            return replace(state, last=said[-1], evening=evening)
+            return replace(state, last=_newest(said), evening=evening)
         if not _is_as_expected(state, said):
             for one in said:
                 state = _after(_numbering(state, one.flock), one)
             state = _next_evening(state, day)
     return replace(_numbering(state, birds), evening=evening)
+
+
+def _newest(said: Sequence[Closing]) -> Closing:
+    """What was said last: where the last row was taken back, an older one may have been since."""
+    if said[-1].kind != "undone":
+        return said[-1]
+    return max((one for one in said if one.kind == "undone"), key=lambda one: one.at)
 
 
 def _evening_of(said: Closing) -> date:

@@ -136,6 +136,22 @@ def take_back(
     return in_force(connection, site_id).get(number)
 
 
+def undo_ahead(connection: Connection, site_id: str, after: datetime, now: datetime) -> int:
+    """Takes back what was reported, or said of a report, later than `after`; how much it was.
+
+    A clock that ran ahead is to blame. What was said at a right time after it stands.
+    """
+    undone = 0
+    for number in {one.number for one in changes(connection, site_id) if one.at > after}:
+        while (last := last_changes(connection, site_id).get(number)) and last.at > after:
+            take_back(connection, site_id, number, tables.BY_CLOCK, now)
+            undone += 1
+    table = tables.report
+    mine = (table.c.site_id == site_id) & (table.c.made_at > after) & table.c.undone_at.is_(None)
+    values = {"undone_at": now, "undone_by": tables.BY_CLOCK}
+    return undone + connection.execute(update(table).where(mine).values(**values)).rowcount
+
+
 def _as_before(row: Row[Any]) -> dict[str, object]:
     if row.kind == "ended":
         return {"last": row.was_last, "grade": row.was_grade}

@@ -37,7 +37,7 @@ class Almanac:
     ways: frozenset[ChannelName]
     key: bytes
     watched_since: datetime | None = None
-    quarantined: set[str] = field(default_factory=set, init=False)
+    quarantined: set[str] = field(default_factory=set)
     _sky: Sky = field(init=False)
     _days: dict[date, tuple[CoopDay, ...]] = field(default_factory=dict, init=False)
     _plans: dict[tuple[date, frozenset[str]], DayPlan] = field(default_factory=dict, init=False)

@@ -3,7 +3,7 @@
 import logging
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 
 from sqlalchemy import Connection
 
@@ -11,6 +11,7 @@ from scheduler.alerts import text
 from scheduler.alerts.brief import Brief, after_a_restart, brief
 from scheduler.alerts.delivery import Delivery, Key, Message
 from scheduler.alerts.evening import Contact, crew_of, on_duty
+from scheduler.alerts.pursue import Night
 from scheduler.cares import reasons
 from scheduler.cares.closing import Closing, Door, door, is_count_due
 from scheduler.cares.evening import CoopDay, FreeRange
@@ -28,8 +29,11 @@ HOT_C = 27.0  # from here on a shut house can kill (common practice, no source)
 _SHARED_WITHIN = timedelta(minutes=15)
 _DAY = timedelta(days=1)
 _LET_OUT_USEFUL = timedelta(hours=1)
+_ABOUT_TO_WAIT = timedelta(hours=1)
 _log = logging.getLogger(__name__)
 RESTARTED, STEPPED, DEAF = "restarted", "clock-stepped", "deaf"
+DEAF_HELD = "deaf-held"  # nobody is told of it before the night ends
+_NIGHT, _MORNING = time(22), time(7)  # local; nobody is rung for what no door waits for
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -101,6 +105,26 @@ def told_to_duty(
     people = (duty.person_id,) if duty else ()
     note = Note(step=step, at=now, useful_until=now + _DAY, people=people)
     yield from _to(almanac, day, note, crew, message)
+
+
+def night_ends(almanac: Almanac, now: datetime) -> datetime | None:
+    """When the night ends that people sleep through, 22:00 to 07:00 local; None by day."""
+    local = now.astimezone(almanac.household.profile.site.zone)
+    if _MORNING <= local.time() < _NIGHT:
+        return None
+    day = local.date() + (_DAY if local.time() >= _NIGHT else timedelta())
+    return datetime.combine(day, _MORNING, local.tzinfo).astimezone(UTC)
+
+
+def can_be_said(almanac: Almanac, nights: Iterable[Night], now: datetime) -> bool:
+    """Whether it is day, or a door waits whose lock-up is at most an hour away."""
+    return night_ends(almanac, now) is None or any(
+        night.states[one.coop_id].waits
+        and one.lock_up <= now + _ABOUT_TO_WAIT
+        and almanac.evening_of(now, one.coop_id) == night.evening.day
+        for night in nights
+        for one in night.evening.doors
+    )
 
 
 def deaf(almanac: Almanac, since: datetime, reason: str) -> Message:

@@ -27,10 +27,13 @@ def known(connection: Connection, household: Household) -> tuple[Days, Days]:
 
 
 def note_added(connection: Connection, household: Household, today: date) -> None:
-    """Notes of each job that was not known that it is from today on, and forgets those gone."""
+    """Notes of each job that was not known that it is from today on, and forgets those gone.
+
+    `today` is of a clock that is trusted: what one that ran ahead noted is from today on as well.
+    """
     site_id = household.profile.site.id
     before = _added(connection, site_id)
-    now = {own.id: before.get(own.id, today) for own in household.profile.care}
+    now = {own.id: min(before.get(own.id, today), today) for own in household.profile.care}
     if now != before:
         text = json.dumps({care_id: day.isoformat() for care_id, day in now.items()})
         memos.note(connection, site_id, _ADDED, text)

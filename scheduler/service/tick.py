@@ -16,11 +16,11 @@ from sqlalchemy import Connection
 from scheduler.alerts import text
 from scheduler.alerts.decide import Row
 from scheduler.alerts.delivery import ChannelName, Delivery, Key, Message, Outcome
-from scheduler.alerts.evening import Evening, crew_of
+from scheduler.alerts.evening import Evening, crew_of, on_duty
 from scheduler.alerts.pursue import Night, Pursuit, next_instant, pursue, strays
 from scheduler.cares.closing import Closing
 from scheduler.channels.port import Channel
-from scheduler.journal import access, closings, deliveries, done, memos
+from scheduler.journal import access, closings, deliveries, done, memos, reports
 from scheduler.journal.deliveries import Claimed
 from scheduler.journal.store import Journal, JournalFault, Writing
 from scheduler.profile.load import Problems
@@ -145,6 +145,11 @@ class Ticker:
     def _reaches_anybody(self) -> bool:
         return bool(crew_of(self.household.profile, self.almanac.ways))
 
+    @property
+    def _on_duty(self) -> str:
+        duty = on_duty(crew_of(self.household.profile, self.almanac.ways))
+        return duty.person_id if duty else ""
+
     def tick(self) -> bool:
         """One tick; True when it was complete: planned, claimed, written down."""
         readings = self.clock.read()
@@ -230,6 +235,8 @@ class Ticker:
 
     def _write(self, writing: Writing, now: datetime, judged: Judgement) -> list[Claimed]:
         connection, site_id, trust = writing.connection, self.site_id, judged.trust
+        if trust == "trusted":  # before the plan: a job first known today is not due today
+            own_jobs.note_added(connection, self.household, self.household.today(now))
         self._use_records(writing)
         if not self._started:
             self._start(writing, now)
@@ -255,7 +262,7 @@ class Ticker:
         if trust == "trusted":
             busy = any(pursuit.add for _, pursuit in pursuits)
             self._remember(writing, now, stepped=judged.stepped, busy=busy)
-        self._take_note(writing, now, trust)
+        self._take_note(writing, nights, now, trust)
         claimed = self.post.claim(writing, now)
         self._quiet_until = self._next(writing, nights, now)
         return claimed
@@ -278,7 +285,9 @@ class Ticker:
         after = now + _SAID_AHEAD
         undone = closings.undo_ahead(connection, site_id, after, now)
         undone += done.undo_ahead(connection, site_id, after, now)
+        undone += reports.undo_ahead(connection, site_id, after, now)
         if undone:
+            self._use_records(writing)
             _log.warning("clock.ran_ahead undone=%d", undone)
             self._add_for_all(
                 writing, f"said-ahead-{now:%H%M%S}", now.date(), text.said_ahead(), now
@@ -298,10 +307,13 @@ class Ticker:
             message = text.clock_ahead(now.astimezone(site.zone).date(), shown)
             self._add_for_all(writing, "clock-ahead", watchful.floor.date(), message, now)
 
-    def _take_note(self, writing: Writing, now: datetime, trust: Trust) -> None:
+    def _take_note(
+        self, writing: Writing, nights: Iterable[Night], now: datetime, trust: Trust
+    ) -> None:
         """What the site tells besides its evenings; whatever is wrong with it, they go on."""
         try:
             self._tell_of_the_day(writing, now, trust)
+            self._tell_of_deafness(writing, nights, now)
         except (ArithmeticError, AttributeError, LookupError, TypeError, ValueError):
             _log.exception("notes.not_made")
 
@@ -309,7 +321,6 @@ class Ticker:
         if trust == "trusted" and self.almanac.watched_since:
             report = look_back(self.almanac, writing.connection, self._memory.said, now)
             deliveries.add(writing.connection, report)
-        self._tell_of_deafness(writing, now)
         today = self.household.today(now)
         for coop_id in self.almanac.quarantined:
             message = text.cannot_plan(self.household.profile.coop_of(coop_id).name)
@@ -319,24 +330,39 @@ class Ticker:
             if one.key.step == "brief":
                 memos.forget(writing.connection, self.site_id, notes.RESTARTED)
                 memos.forget(writing.connection, self.site_id, notes.STEPPED)
+                if one.key.person_id == self._on_duty:  # it has said so
+                    memos.forget(writing.connection, self.site_id, notes.DEAF_HELD)
 
-    def _tell_of_deafness(self, writing: Writing, now: datetime) -> None:
-        """Whoever is on duty hears that buttons do not work, and when they do again."""
+    def _tell_of_deafness(self, writing: Writing, nights: Iterable[Night], now: datetime) -> None:
+        """Whoever is on duty hears that buttons do not work, and when they do again.
+
+        At night only while a door waits: else the morning is soon enough.
+        """
         deaf, connection = self.deafness(), writing.connection
         self._told_deaf = bool(deaf)
         known = memos.recall(connection, self.site_id, notes.DEAF)
         if deaf and known is None:
-            since = _since(deaf, now)
-            memos.note(connection, self.site_id, notes.DEAF, f"{since.isoformat()} {deaf.reason}")
-            message, step = notes.deaf(self.almanac, since, deaf.reason), "deaf"
-        elif known is not None and not deaf:
-            memos.forget(connection, self.site_id, notes.DEAF)
-            message, step = text.heard_again(), "heard-again"
-        else:
+            known = f"{_since(deaf, now).isoformat()} {deaf.reason}"
+            memos.note(connection, self.site_id, notes.DEAF, known)
+            memos.note(connection, self.site_id, notes.DEAF_HELD, known)
+        held = memos.recall(connection, self.site_id, notes.DEAF_HELD)
+        if known is None or (deaf and not (held and notes.can_be_said(self.almanac, nights, now))):
             return
+        memos.forget(connection, self.site_id, notes.DEAF_HELD)
+        if deaf:
+            since, _, reason = known.partition(" ")
+            message = notes.deaf(self.almanac, datetime.fromisoformat(since), reason)
+            self._add_for_duty(connection, "deaf", message, now)
+            return
+        memos.forget(connection, self.site_id, notes.DEAF)
+        if not held:
+            self._add_for_duty(connection, "heard-again", text.heard_again(), now)
+
+    def _add_for_duty(
+        self, connection: Connection, step: str, message: Message, now: datetime
+    ) -> None:
         today = self.household.today(now)
-        told = notes.told_to_duty(self.almanac, step, today, message, now)
-        deliveries.add(connection, told)
+        deliveries.add(connection, notes.told_to_duty(self.almanac, step, today, message, now))
 
     def _add_for_all(
         self, writing: Writing, step: str, day: date, message: Message, now: datetime
@@ -349,6 +375,8 @@ class Ticker:
         try:
             instants += [next_instant(night, now) for night in nights]
             instants.append(notes.next_note(self.almanac, now))
+            if self._told_deaf and (ends := notes.night_ends(self.almanac, now)):
+                instants.append(ends)
         except Exception:  # noqa: BLE001 - what cannot be worked out must not silence the rest
             _log.exception("next.not_known")
             return now
@@ -480,7 +508,8 @@ class Ticker:
         reports = writing.reports(self.site_id)
         told = as_records(writing.connection, self.household, reports)
         if told != self.almanac.records:
-            self.almanac = replace(self.almanac, records=told)
+            # What could not be planned is tried again by these.
+            self.almanac = replace(self.almanac, records=told, quarantined=set())
 
     def _follow_profile(self, now: datetime) -> None:
         # Kept until it is dealt with: the journal may fail half way.
@@ -575,7 +604,6 @@ class Ticker:
             )
             people = [person.id for person in household.profile.person]
             access.keep_only(writing.connection, self.site_id, people, now)
-            own_jobs.note_added(writing.connection, household, household.today(now))
         _log.info("profile.accepted number=%d", self.profile_number)
 
     def _almanac(self, household: Household, ways: frozenset[ChannelName]) -> Almanac:
@@ -608,13 +636,24 @@ class Ticker:
                 # What waits there for its next try has nobody else to try it.
                 in_flight = self.post.in_flight
                 unwritten.add(deliveries.waiting(connection, self.site_id, now, in_flight))
-        for night in self._assembled(now, unwritten.rows()):
+        nights = self._assembled(now, unwritten.rows())
+        for night in nights:
             found = self._pursued(night, now)
             unwritten.drop(found.drop)
             unwritten.add(found.add)
+        if self.outlives_a_restart and notes.can_be_said(self.almanac, nights, now):
+            unwritten.add(self._not_written(now))
         for one in unwritten.take(now):
             name, address = self._reached(one.key) or ("", None)
             self.post.hand_over([FromMemory(delivery=one, person_name=name, address=address)])
+
+    def _not_written(self, now: datetime) -> Iterable[Delivery]:
+        """Tells whoever is on duty that nothing can be written, once a day."""
+        today = self.household.today(now)
+        told = {row.key for row in self._memory.rows}
+        message = text.not_written()
+        found = notes.told_to_duty(self.almanac, "not-written", today, message, now)
+        return [one for one in found if one.key not in told]
 
 
 def _since(deaf: Deafness, now: datetime) -> datetime:

@@ -356,3 +356,17 @@ def test_undone_it_is_as_if_it_had_never_been_said(closings: list[Closing], last
         after, opening=before_it.opening, searches=before_it.searches, opened=before_it.opened,
         last=before_it.last,
     ) == before_it  # fmt: skip
+
+
+def test_what_was_taken_back_last_was_said_last_whichever_row_it_was() -> None:
+    def undone(was: ClosingKind, minutes: int, who: str) -> Closing:
+        at = AT + timedelta(minutes=minutes)
+        return replace(said("undone"), was=was, at=at, who=who)
+
+    told = [undone("closed", 20, "Kim"), undone("reopened", 10, "Ana")]
+    last = door(told, "walnut", EVENING, FLOCK).last
+    assert last
+    assert last.who == "Kim"
+    again = door([*told, said("closed")], "walnut", EVENING, FLOCK).last
+    assert again
+    assert again.kind == "closed"

@@ -2,7 +2,7 @@
 
 import json
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, date, timedelta
 from pathlib import Path
 
@@ -176,3 +176,9 @@ def test_p9_a_day_that_cannot_be_worked_out_raises_nothing(tmp_path: Path) -> No
         assert house.days.planned(WINTER - DAY, ()) != ()
         assert house.days.evening_of(at("+12:00")) >= WINTER
         nights_now(house.days, house.journal, at("+12:00"))
+
+
+def test_a_house_without_a_plan_stays_so_in_an_almanac_of_the_same_reports() -> None:
+    one = almanac(TEXT)
+    one.quarantined.add("walnut")
+    assert replace(one, watched_since=at("12:00")).quarantined == {"walnut"}

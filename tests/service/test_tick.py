@@ -9,14 +9,17 @@ import pytest
 
 from scheduler.alerts.delivery import ChannelName, Outcome
 from scheduler.cares.doing import Done, TaskKey
+from scheduler.cares.records import Report, Spell
 from scheduler.channels.port import Channel
-from scheduler.journal import closings, done
+from scheduler.journal import closings, done, reports
 from scheduler.journal.store import Journal, JournalFault, Writing
 from scheduler.profile.values import Profile
-from scheduler.service import jobs
+from scheduler.service import jobs, report
 from scheduler.service.agree_clock import agree_clock
 from scheduler.service.open_profile import Household
+from scheduler.service.report import Speaker
 from scheduler.service.report_health import report_health
+from scheduler.service.tick import Deafness
 from scheduler.service.ways import channels_for
 from tests.conftest import SMALL
 from tests.faults.driven import MINUTE, Driven, DrivenClock, driven, memory_folder
@@ -187,6 +190,144 @@ def test_what_was_just_said_outlives_a_clock_that_is_set_back_a_little(
         assert said.undone_at is None
 
 
+def test_what_was_reported_by_a_clock_that_ran_ahead_is_taken_back_in_the_same_message(
+    memory_folder: Path,
+) -> None:
+    with driven(memory_folder, SMALL + ANA, NOON) as house:
+        house.tick()
+        today, journal = NOON.date(), house.journal
+        order = Report(kind="order", spell=Spell(first=today))
+        number = report.make(journal, "orchard", order, NOON)
+        house.clock.step(timedelta(days=1))
+        house.tick()
+        ahead = Speaker(who="Ana", now=house.clock.at, today=today + timedelta(days=1))
+        report.end(journal, "orchard", number, today, ahead)
+        frost = Report(kind="frost", spell=Spell(first=ahead.today), air_c=-8.0)
+        report.make(journal, "orchard", frost, ahead.now)
+        step_to(house, at("14:20"))
+        assert titles(house, "Ana").count(AHEAD) == 1
+        assert journal.reports("orchard") == {number: order}
+        assert house.running.almanac.records.reports == (order,)
+        with journal.reading() as connection:
+            [said] = reports.changes(connection, "orchard")
+            assert said.undone_by == "the clock"
+            assert reports.written(connection, "orchard")[1].undone_by == "the clock"
+
+
+HINGES = '[[care]]\nname = "Hinges"\nevery = "1 days"\n'
+
+
+def test_a_job_of_the_keeper_s_own_counts_from_the_first_day_of_a_clock_that_is_trusted(
+    memory_folder: Path,
+) -> None:
+    today = NOON.date()
+    with driven(memory_folder, SMALL + ANA, NOON) as house:
+        house.tick()
+        house.clock.step(timedelta(days=400))  # nobody knows that it is right
+        follow(house, SMALL + ANA + HINGES)
+        assert house.running.believed_at is None
+        assert "hinges" not in dict(house.running.almanac.records.own_added)
+        step_to(house, at("13:00"))
+        assert house.running.almanac.records.own_added == (("hinges", today),)
+        lines = [line.text for walk in house.running.almanac.plan_of(today).rounds
+                 for line in walk.lines]  # fmt: skip
+        assert "Hinges" not in " ".join(lines), "due because it has become known"
+
+
+def test_an_own_job_that_a_clock_ahead_has_noted_is_not_silent_until_then(
+    memory_folder: Path,
+) -> None:
+    with driven(memory_folder, SMALL + ANA, NOON) as house:
+        house.tick()
+        house.clock.step(timedelta(days=1))  # so little is believed
+        follow(house, SMALL + ANA + HINGES)
+        step_to(house, at("13:00"))
+        assert house.running.almanac.records.own_added == (("hinges", NOON.date()),)
+
+
+DEAF = Deafness(age_s=240.0, reason="no connection")
+BUTTONS = "Buttons on messages have not worked since"
+
+
+def heard_of_buttons(house: Driven) -> list[str]:
+    return [one for one in titles(house, "Ana") if one.startswith("Buttons")]
+
+
+def test_that_buttons_do_not_work_rings_nobody_at_night_while_no_door_waits(
+    memory_folder: Path,
+) -> None:
+    silent = '[reminders]\nbrief = "none"\n'
+    with driven(memory_folder, SMALL + ANA + silent, at("16:20")) as house:
+        house.tick()
+        house.say("closed", "Ana", count=12)
+        house.at(at("23:00"))
+        house.running.deafness = lambda: DEAF
+        for hours in (0, 4, 7):
+            house.at(at("23:30") + timedelta(hours=hours))
+            assert heard_of_buttons(house) == []
+        house.at(at("07:00") + timedelta(days=1))
+        assert heard_of_buttons(house) == [f"{BUTTONS} 23:26"]
+
+
+def test_that_buttons_work_again_before_anybody_was_told_is_no_news(memory_folder: Path) -> None:
+    with driven(memory_folder, SMALL + ANA, at("16:20")) as house:
+        house.tick()
+        house.say("closed", "Ana", count=12)
+        house.running.deafness = lambda: DEAF
+        house.at(at("23:00"))
+        house.running.deafness = lambda: None
+        house.at(at("23:10"))
+        house.at(at("08:10") + timedelta(days=1))
+        assert heard_of_buttons(house) == []
+
+
+def test_the_brief_that_says_that_buttons_do_not_work_says_it_instead(memory_folder: Path) -> None:
+    with driven(memory_folder, SMALL + ANA, at("16:20")) as house:
+        house.tick()
+        house.say("closed", "Ana", count=12)
+        house.running.deafness = lambda: DEAF
+        house.at(at("23:00"))
+        house.at(at("07:00") + timedelta(days=1))
+        [brief] = [one.outgoing.message for one in house.messages()
+                   if one.outgoing.message.title.startswith("Today")]  # fmt: skip
+        assert BUTTONS in brief.title + brief.body
+        assert heard_of_buttons(house) == []
+
+
+def test_that_buttons_do_not_work_is_said_at_once_while_a_door_waits(memory_folder: Path) -> None:
+    with driven(memory_folder, SMALL + ANA, at("16:20")) as house:
+        house.tick()
+        house.at(at("22:30"))
+        house.running.deafness = lambda: DEAF
+        house.at(at("22:31"))
+        assert heard_of_buttons(house) == [f"{BUTTONS} 22:27"]
+
+
+def test_a_second_try_does_not_wait_for_the_time_of_a_clock_that_ran_ahead_before_a_restart(
+    memory_folder: Path,
+) -> None:
+    busy = Outcome(kind="transient", reason="busy")
+    with driven(memory_folder, SMALL + ANA, NOON) as house:
+        house.tick()
+        push = house.channel("push")
+        push.meaning = lambda _: busy
+        follow(house, SMALL + ANA + "nonsense = 1\n")
+        house.clock.step(timedelta(hours=9))
+        house.tick()
+        refused = "The changed profile has 1 problem; the old one is in force"
+        assert refused not in titles(house, "Ana")
+        house.stop()
+        push.meaning = lambda _: Outcome(kind="sent")
+        house.write_profile(SMALL + ANA)
+        house.clock = DrivenClock(at("12:45"))
+        house.start()
+        house.tick()
+        agree_clock(house.journal, "orchard", house.clock.at)
+        house.at(at("12:46"))
+        house.at(at("12:47"))
+        assert refused in titles(house, "Ana")
+
+
 def unwritable(_: Journal) -> AbstractContextManager[Writing]:
     raise JournalFault("attempt to write a readonly database")
 
@@ -236,3 +377,33 @@ def test_what_a_clock_that_ran_ahead_overtook_is_told_once_it_is_right(memory_fo
         house.clock.step(-timedelta(hours=9))
         house.tick()
         assert titles(house, "Ana")[1:] == ["DOOR NOT CONFIRMED: Walnut, 12 hens, due 16:33"]
+
+
+def test_whoever_is_on_duty_hears_once_that_nothing_can_be_written(
+    memory_folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    told = "Duskfold cannot write to its disk; reminders go on from memory"
+    with driven(memory_folder, SMALL + ANA + SAM, NOON) as house:
+        house.tick()
+        for clock in ("13:00", "14:00"):
+            with monkeypatch.context() as patched:
+                patched.setattr(Journal, "writing", unwritable)
+                house.at(at(clock))
+                house.at(at(clock) + MINUTE)
+            house.at(at(clock) + 2 * MINUTE)
+        assert titles(house, "Ana").count(told) == 1
+        assert told not in titles(house, "Sam")
+
+
+def test_a_lock_that_passes_is_told_to_nobody(
+    memory_folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def locked(_: Journal) -> AbstractContextManager[Writing]:
+        raise JournalFault("database is locked")
+
+    with driven(memory_folder, SMALL + ANA, NOON) as house:
+        house.tick()
+        with monkeypatch.context() as patched:
+            patched.setattr(Journal, "writing", locked)
+            house.at(at("13:00"))
+        assert titles(house, "Ana") == []
