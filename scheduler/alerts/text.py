@@ -668,6 +668,16 @@ def let_out(names: Sequence[str], at: str, *, hot: bool, loud: bool) -> Message:
     return Message(title=title, body=body, stem=title, priority=priority)
 
 
+def kept_in_the_heat(name: str) -> Message:
+    """A housing order keeps them in on a hot day, when a shut house can kill."""
+    title = titled("Heat today, and they stay in: open every vent of ", [name], "")
+    body = (
+        "A shut house in the sun can kill. Open every vent, shade the roof, give cool water, and "
+        "look again at midday. If it cannot be kept cool, ask a vet or whoever gave the order."
+    )
+    return Message(title=title, body=body, stem=title, priority=USUAL)
+
+
 def free_range(names: Sequence[str], call_in: str, lock_up: str) -> Message:
     """Free-range time begins."""
     title = titled("Free range now: ", names, f", call in {call_in}")

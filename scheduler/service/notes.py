@@ -31,6 +31,7 @@ _DAY = timedelta(days=1)
 _LET_OUT_USEFUL = timedelta(hours=1)
 _ABOUT_TO_WAIT = timedelta(hours=1)
 _log = logging.getLogger(__name__)
+_IN_THE_HEAT = "heat-in-"
 RESTARTED, STEPPED, DEAF = "restarted", "clock-stepped", "deaf"
 DEAF_HELD = "deaf-held"  # nobody is told of it before the night ends
 _NIGHT, _MORNING = time(22), time(7)  # local; nobody is rung for what no door waits for
@@ -174,6 +175,14 @@ def _let_outs(almanac: Almanac, day: date, crew: Sequence[Contact]) -> Iterator[
             useful_until=at + _LET_OUT_USEFUL,
             people=tuple(one.person_id for one in [on_duty(crew)] if one),
         )
+    if is_hot(almanac, day):
+        for coop in almanac.coops(day):
+            if coop.kept_in and almanac.birds_in(coop.coop_id, day):
+                at = coop.let_out.instant
+                people = tuple(one.person_id for one in [on_duty(crew)] if one)
+                useful_until = at + _LET_OUT_USEFUL
+                step = f"{_IN_THE_HEAT}{coop.coop_id}"
+                yield Note(step=step, at=at, useful_until=useful_until, people=people)
 
 
 def _opened(almanac: Almanac, day: date) -> list[CoopDay]:
@@ -247,6 +256,8 @@ def _message(  # noqa: PLR0913, PLR0917 - the day in parts
     for call in calls_on(almanac, day, now):
         if call.step == note.step:
             return call.message(_today(profile))
+    if note.step.startswith(_IN_THE_HEAT):
+        return text.kept_in_the_heat(names[note.step.removeprefix(_IN_THE_HEAT)])
     kind, _, coop_id = note.step.partition("-")
     if kind == "range":
         spell = coops[coop_id].free_range

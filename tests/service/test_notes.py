@@ -151,6 +151,20 @@ def test_without_being_asked_for_it_is_told_of_on_hot_days_only(
         assert (message.priority, message.title.endswith(": heat today")) == (USUAL, True)
 
 
+def test_birds_that_an_order_keeps_in_are_aired_on_a_hot_morning(opened: Open) -> None:
+    house = opened(TEXT)
+    heat = Report(kind="heat", spell=Spell(first=WINTER), air_c=34.0)
+    order = Report(kind="order", spell=Spell(first=WINTER))
+    house.days = Almanac(
+        household=household(), records=Records(reports=(heat, order)), ways=BOTH, key=KEY
+    )
+    found = {one.key.step: one.message for one in house.notes(at("08:34"))}
+    assert "let-out-walnut" not in found
+    message = found["heat-in-walnut"]
+    assert message.title == "Heat today, and they stay in: open every vent of Walnut"
+    assert message.priority == USUAL
+
+
 def test_where_summers_are_hot_averages_make_it_loud() -> None:
     hot = almanac(TEXT.replace("24 °C", "35 °C"))
     assert notes.is_hot(hot, WINTER.replace(month=7))
