@@ -46,10 +46,10 @@ def test_a_short_floor_is_status_1_with_what_is_there_and_needed() -> None:
     assert result.exit_code == 1
     floor = facts(text)["floor"]
     assert floor["verdict"] == "short"
-    # 2.5 sq ft a bird, common practice, no source.
-    assert floor["need"] == pytest.approx(6 * 2.5 * 0.09290304)
+    # 3 sq ft a bird, common practice, no source.
+    assert floor["need"] == pytest.approx(6 * 3 * 0.09290304)
     assert floor["have"] == 1.0
-    assert floor["margin"] == pytest.approx(1 / (6 * 2.5 * 0.09290304) - 1, abs=0.001)
+    assert floor["margin"] == pytest.approx(1 / (6 * 3 * 0.09290304) - 1, abs=0.001)
 
 
 def test_the_eu_figures_say_how_far_they_bind() -> None:
@@ -63,12 +63,12 @@ def test_the_eu_figures_say_how_far_they_bind() -> None:
 
 
 def test_capacity_names_what_binds_first_and_shopping_what_to_buy() -> None:
-    coop = 'floor = "3 m²"\n[coop.perches]\nlength = "1 m"\n[coop.bedding]\ndepth = "10 cm"'
+    coop = 'floor = "3 m²"\n[coop.perches]\nlength = "1 m"\n[coop.bedding]\ndepth = "4 cm"'
     found = json.loads(check(LONDON + HOUSE.format(coop=coop), "--json").output)
     assert found["capacity"] == [{"coop": "c", "birds": 4, "binding": "perch length"}]
     shopping = {purchase["what"]: purchase for purchase in found["shopping"]}
-    assert shopping["bedding for the floor"]["amount"] == 300.0
-    assert shopping["bedding for the floor"]["note"] == "2 bales of about 227 L loose"
+    assert shopping["bedding for the floor"]["amount"] == 180.0
+    assert shopping["bedding for the floor"]["note"] == "0.8 of a bale"
     assert shopping["perch to add"]["amount"] == pytest.approx(6 * 9 * 0.0254 - 1, abs=0.01)
 
 
