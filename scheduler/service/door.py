@@ -326,7 +326,8 @@ def _overtaken(
     """Why a button of a page is of no use any more; a closing only where it says nothing new.
 
     A tap that was kept out of reception was made before what was said since, whatever the phone's
-    clock shows: a door that was found open meanwhile stays open, and a search goes on.
+    clock shows: a door that was found open meanwhile stays open, and a search goes on. A page that
+    was shown before birds were missed does not end their search, either.
     """
     night = next((one for one in around if statement.coop in one.states), None)
     if statement.turn is None or statement.coop is None or night is None:
@@ -342,8 +343,21 @@ def _overtaken(
         return Overtaken(state=state, stands=True)
     # Where nobody has counted, an earlier count still says something.
     adds = state.state == "shut" and state.counted is None and statement.count is not None
-    late = statement.waited and turn != statement.turn
-    return Overtaken(state=state, stands=False) if late and not adds else None
+    stale = turn != statement.turn
+    if stale and ((statement.waited and not adds) or _ends_a_search(statement, state)):
+        return Overtaken(state=state, stands=False)
+    return None
+
+
+def _ends_a_search(statement: Statement, state: Door) -> bool:
+    """Whether it counts birds in that were said to be missing: a page's field is filled with all.
+
+    That fewer are in is taken of every page.
+    """
+    if not (state.missing or state.lost) or statement.count is None:
+        return False
+    known = state.expected - 1 if state.counted is None else state.counted
+    return statement.count > known
 
 
 def _is_known(statement: Statement, state: Door) -> bool:

@@ -750,3 +750,19 @@ def test_whoever_plays_with_a_button_rings_at_most_three_times(
 
 def house_nights(desk: Desk) -> tuple[Night, ...]:
     return nights_now(desk.days, desk.journal, at("16:32"))
+
+
+# A search that somebody else goes on with
+
+
+def test_a_page_shown_before_a_bird_was_missed_does_not_end_the_search(house: Desk) -> None:
+    kept(from_page(house, "closed", 0, 11))
+    late = from_page(house, "closed", 0, 12)
+    assert isinstance(late, Overtaken)
+    assert not late.stands
+    kept(from_page(house, "not-found", 1, 1))
+    assert isinstance(from_page(house, "closed", 0, 12), Overtaken)
+    # That still fewer are in is news whatever the page showed.
+    kept(from_page(house, "closed", 0, 10))
+    # Of a page on which the search could be read it counts.
+    kept(from_page(house, "closed", turn_of(house), 12))
