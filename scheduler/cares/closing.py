@@ -265,7 +265,9 @@ def _undone(state: Door, said: Closing) -> Door:
     if said.was in {"closed", "reopened"}:
         opened = said if said.was == "closed" else state.opened
         return replace(state, opening=state.opening + 1, opened=opened)
-    return replace(state, searches=state.searches + (state.state == "searching"))
+    # Whoever was told that all are in hears that some are not.
+    again = state.state != "open" and state.at_large > 0
+    return replace(state, searches=state.searches + again)
 
 
 def _shut(state: Door, said: Closing) -> Door:

@@ -766,3 +766,18 @@ def test_a_page_shown_before_a_bird_was_missed_does_not_end_the_search(house: De
     kept(from_page(house, "closed", 0, 10))
     # Of a page on which the search could be read it counts.
     kept(from_page(house, "closed", turn_of(house), 12))
+
+
+def test_a_found_that_is_taken_back_is_told_to_whoever_read_that_all_are_in(house: Desk) -> None:
+    house.go(at("16:19"))
+    house.say("closed", "16:20", 11, who="Ben")
+    house.go(at("16:20"))
+    house.say("not-found", "16:45", 1, who="Ben")
+    house.go(at("16:45"))
+    house.say("found", "17:00", 1, who="Cleo")
+    assert "settled ben push" in house.go(at("17:00"))
+    said = Statement(kind="closed", coop="walnut", who="Cleo", evening=WINTER)
+    kept(take_back(house.journal, house.days, said, at("17:20")))
+    assert "settled-2 ben push" in house.go(at("17:20"))
+    told = [row.message.title for row in house.rows() if row.key.step == "settled-2"]
+    assert set(told) == {"Shut 16:20 by Ben, 11 in. 1 not found tonight."}
