@@ -368,16 +368,35 @@ def said_last(evening: Evening, state: closing.Door, zone: tzinfo) -> str:
     last = state.last
     if last is None:
         return ""
-    missing = "some are" if state.vague else f"{state.missing} {_is(state.missing)}"
+    who, at = _short(last.who), _clock(last.at, evening, zone)
+    if last.was and last.was not in {"closed", "reopened"}:
+        return f"{who} took back at {at} what was said of the missing"
+    return f"{who} said at {at} that {_ended(last.kind, last.count) or _stands(state, last)}"
+
+
+def _stands(state: closing.Door, last: closing.Closing) -> str:
     if state.state == "open":
-        what = "the door is open again"
-    elif state.state == "searching":
-        what = f"{missing} missing"
-    elif last.kind == "closed" and state.counted is not None:
-        what = f"{state.counted} {_is(state.counted)} in"
-    else:
-        what = "it is shut"
-    return f"{_short(last.who)} said at {_clock(last.at, evening, zone)} that {what}"
+        return "the door is open again"
+    if state.state == "searching":
+        missing = "some are" if state.vague else f"{state.missing} {_is(state.missing)}"
+        return f"{missing} missing"
+    if last.kind == "closed" and state.counted is not None:
+        return f"{state.counted} {_is(state.counted)} in"
+    return "it is shut"
+
+
+def _ended(kind: closing.ClosingKind, count: int | None) -> str:
+    """What became of birds: "1 was found"; empty for what is said of a door."""
+    birds = "the missing" if count is None else str(count)
+    was, sleeps = ("was", "sleeps") if count == 1 else ("were", "sleep")
+    return {
+        "found": f"{birds} {was} found",
+        "not-found": f"{birds} {was} not found",
+        "dead": f"{birds} died",
+        "given-up": f"{birds} {was} given up for lost",
+        "elsewhere": f"{birds} {sleeps} elsewhere",
+        "back": f"{birds} came back home",
+    }.get(kind, "")
 
 
 def _is(count: int) -> str:

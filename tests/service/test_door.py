@@ -11,6 +11,7 @@ import pytest
 
 from scheduler.alerts.answer import Answer, Verb, read_answer
 from scheduler.alerts.pursue import Night
+from scheduler.alerts.text import said_last
 from scheduler.cares.closing import ClosingKind
 from scheduler.journal import closings
 from scheduler.service.button import answer
@@ -781,3 +782,27 @@ def test_a_found_that_is_taken_back_is_told_to_whoever_read_that_all_are_in(hous
     assert "settled-2 ben push" in house.go(at("17:20"))
     told = [row.message.title for row in house.rows() if row.key.step == "settled-2"]
     assert set(told) == {"Shut 16:20 by Ben, 11 in. 1 not found tonight."}
+
+
+@pytest.mark.parametrize(
+    ("kind", "told"),
+    [
+        ("found", "Cleo said at 16:40 that 1 was found"),
+        ("not-found", "Cleo said at 16:40 that 1 was not found"),
+        ("dead", "Cleo said at 16:40 that 1 died"),
+        ("given-up", "Cleo said at 16:40 that 1 was given up for lost"),
+        ("elsewhere", "Cleo said at 16:40 that 1 sleeps elsewhere"),
+    ],
+)
+def test_what_overtook_a_tap_is_told_as_it_was_said(
+    house: Desk, kind: ClosingKind, told: str
+) -> None:
+    house.say("closed", "16:20", 11)
+    house.say(kind, "16:40", 1, who="Cleo")
+    [night] = [one for one in house_nights(house) if one.evening.day == WINTER]
+    assert said_last(night.evening, night.states["walnut"], night.zone) == told
+    said = Statement(kind="closed", coop="walnut", who="Ben", evening=WINTER)
+    kept(take_back(house.journal, house.days, said, at("16:50")))
+    [night] = [one for one in house_nights(house) if one.evening.day == WINTER]
+    back = "Ben took back at 16:50 what was said of the missing"
+    assert said_last(night.evening, night.states["walnut"], night.zone) == back
