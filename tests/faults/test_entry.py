@@ -151,9 +151,10 @@ def test_s2_who_was_taken_out_is_told_nothing_answers_nothing_and_has_let_nobody
     house.at("16:34")
     assert house.phone_events("ana") == rung, "told after she was taken out"
     assert [title.partition(":")[0] for title in house.phone("kim")[len(kim_had) :]] == [
+        "Lock up now",
         "Lock up, not confirmed yet",
         "Nobody says it is shut",
-    ], "the next one takes her steps"
+    ], "the next one takes her steps, from the last she alone was told"
     house.push.press(now)
     assert watched.post(link, ALL_IN).status == 404
     devices = [is_in(watched, one) for one in (anas, through_ana, through_both, through_kim, kims)]

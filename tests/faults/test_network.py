@@ -263,7 +263,7 @@ def test_n5_the_address_of_the_person_on_duty_is_refused(build: Build) -> None:
     [(_, passed_on)] = _attempts(house, "now-for-ana", "push")
     assert passed_on - refused <= 1, "later than one tick"
     [reminder] = [one for one in house.phone_events("kim") if one.said["title"] == NOW]
-    assert reminder.text.startswith("It did not get through to Ana by push, so it")
+    assert reminder.text.startswith("It did not get through to Ana by mail, so it")
     _assert_bad(house, _mail_fault("the mail server refused: recipient (550)"), "16:18:29")
     _wait_s(house, 400, since=refused)
     assert len(_attempts(house, "now")) == 1, "a dead address is tried again"
