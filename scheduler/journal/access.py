@@ -3,8 +3,9 @@
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from typing import Any
 
-from sqlalchemy import Connection, delete, func, insert, select, update
+from sqlalchemy import Connection, Row, Select, delete, func, insert, select, update
 
 from scheduler.journal import memos, tables
 
@@ -119,37 +120,31 @@ def invited(
 ) -> Invitation | None:
     """The sign-in link, while it can be used."""
     table = tables.invitation
-    mine = select(table).where(
-        table.c.site_id == site_id,
-        table.c.secret_hash == secret_hash,
-        table.c.used_at.is_(None),
-        table.c.until > now,
-    )
+    mine = _usable(site_id, now).where(table.c.secret_hash == secret_hash)
     row = connection.execute(mine).first()
-    if row is None:
-        return None
-    return Invitation(
-        secret_hash=row.secret_hash,
-        person_id=row.person_id,
-        until=row.until,
-        through=_parted(row.made_by),
-    )
+    return _invitation(row) if row else None
 
 
 def open_invitations(connection: Connection, site_id: str, now: datetime) -> tuple[Invitation, ...]:
     """Every sign-in link that can be used, the one that ends last first."""
     table = tables.invitation
-    mine = select(table).where(
+    mine = _usable(site_id, now).order_by(table.c.until.desc())
+    return tuple(map(_invitation, connection.execute(mine).all()))
+
+
+def _usable(site_id: str, now: datetime) -> Select[Any]:
+    table = tables.invitation
+    return select(table).where(
         table.c.site_id == site_id, table.c.used_at.is_(None), table.c.until > now
     )
-    return tuple(
-        Invitation(
-            secret_hash=row.secret_hash,
-            person_id=row.person_id,
-            until=row.until,
-            through=_parted(row.made_by),
-        )
-        for row in connection.execute(mine.order_by(table.c.until.desc())).all()
+
+
+def _invitation(row: Row[Any]) -> Invitation:
+    return Invitation(
+        secret_hash=row.secret_hash,
+        person_id=row.person_id,
+        until=row.until,
+        through=_parted(row.made_by),
     )
 
 
