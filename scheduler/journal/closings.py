@@ -8,6 +8,7 @@ from sqlalchemy import Connection, func, insert, select, update
 
 from scheduler.cares.closing import Closing
 from scheduler.journal import tables
+from scheduler.journal.clock_ahead import undone_ahead
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -113,10 +114,7 @@ def take_back(  # noqa: PLR0913, PLR0917 - whose, when, by whom
 
 def undo_ahead(connection: Connection, site_id: str, after: datetime, now: datetime) -> int:
     """Takes back what was said later than `after`, by a clock that ran ahead; how much it was."""
-    table = tables.closing
-    mine = (table.c.site_id == site_id) & (table.c.made_at > after) & table.c.undone_at.is_(None)
-    values = {"undone_at": now, "undone_by": tables.BY_CLOCK}
-    return connection.execute(update(table).where(mine).values(**values)).rowcount
+    return connection.execute(undone_ahead(tables.closing, site_id, after, now)).rowcount
 
 
 def spend(connection: Connection, site_id: str, token: str, evening: date) -> bool:

@@ -16,6 +16,7 @@ from sqlalchemy import (
 
 from scheduler.cares.doing import Done, TaskKey
 from scheduler.journal import tables
+from scheduler.journal.clock_ahead import undone_ahead
 
 PAGE = 500
 _MOST_TIMES = 2000
@@ -86,10 +87,7 @@ def _keep_trace(connection: Connection, site_id: str, key: TaskKey) -> None:
 
 def undo_ahead(connection: Connection, site_id: str, after: datetime, now: datetime) -> int:
     """Takes back what was marked later than `after`, by a clock that ran ahead; how many jobs."""
-    table = tables.done
-    mine = (table.c.site_id == site_id) & (table.c.made_at > after) & table.c.undone_at.is_(None)
-    values = {"undone_at": now, "undone_by": tables.BY_CLOCK}
-    return connection.execute(update(table).where(mine).values(**values)).rowcount
+    return connection.execute(undone_ahead(tables.done, site_id, after, now)).rowcount
 
 
 def page(

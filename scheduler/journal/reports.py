@@ -9,6 +9,7 @@ from sqlalchemy import Connection, Row, Select, Table, func, insert, select, upd
 
 from scheduler.cares.records import PREDATOR_DAYS, Report, Spell
 from scheduler.journal import tables
+from scheduler.journal.clock_ahead import BY_CLOCK, undone_ahead
 
 ChangeKind = Literal["ended", "confirmed", "undone"]
 
@@ -144,12 +145,10 @@ def undo_ahead(connection: Connection, site_id: str, after: datetime, now: datet
     undone = 0
     for number in {one.number for one in changes(connection, site_id) if one.at > after}:
         while (last := last_changes(connection, site_id).get(number)) and last.at > after:
-            take_back(connection, site_id, number, tables.BY_CLOCK, now)
+            take_back(connection, site_id, number, BY_CLOCK, now)
             undone += 1
-    table = tables.report
-    mine = (table.c.site_id == site_id) & (table.c.made_at > after) & table.c.undone_at.is_(None)
-    values = {"undone_at": now, "undone_by": tables.BY_CLOCK}
-    return undone + connection.execute(update(table).where(mine).values(**values)).rowcount
+    made = undone_ahead(tables.report, site_id, after, now)
+    return undone + connection.execute(made).rowcount
 
 
 def _as_before(row: Row[Any]) -> dict[str, object]:

@@ -20,8 +20,6 @@ from sqlalchemy import (
 
 VERSION = 5  # of the schema; a journal's `min_reader` is the least version that may read it
 
-BY_CLOCK = "the clock"  # who takes back what was said while it ran ahead
-
 metadata = MetaData()
 
 
