@@ -102,9 +102,7 @@ def told_to_duty(
 ) -> Iterator[Delivery]:
     """The message to whoever is on duty, over their loudest way, once for that step and date."""
     crew = crew_of(almanac.household.profile, almanac.ways)
-    duty = on_duty(crew)
-    people = (duty.person_id,) if duty else ()
-    note = Note(step=step, at=now, useful_until=now + _DAY, people=people)
+    note = Note(step=step, at=now, useful_until=now + _DAY, people=_duty(crew))
     yield from _to(almanac, day, note, crew, message)
 
 
@@ -158,9 +156,13 @@ def _to(
 
 
 def _emergencies(almanac: Almanac, day: date, crew: Sequence[Contact]) -> Iterator[Note]:
-    people = tuple(one.person_id for one in [on_duty(crew)] if one)
     for call in calls_on(almanac, day):
-        yield Note(step=call.step, at=call.at, useful_until=call.useful_until, people=people)
+        yield Note(step=call.step, at=call.at, useful_until=call.useful_until, people=_duty(crew))
+
+
+def _duty(crew: Sequence[Contact]) -> tuple[str, ...]:
+    duty = on_duty(crew)
+    return (duty.person_id,) if duty else ()
 
 
 def _let_outs(almanac: Almanac, day: date, crew: Sequence[Contact]) -> Iterator[Note]:
@@ -173,16 +175,18 @@ def _let_outs(almanac: Almanac, day: date, crew: Sequence[Contact]) -> Iterator[
             step=_let_out_step(group),
             at=at,
             useful_until=at + _LET_OUT_USEFUL,
-            people=tuple(one.person_id for one in [on_duty(crew)] if one),
+            people=_duty(crew),
         )
     if is_hot(almanac, day):
         for coop in almanac.coops(day):
             if coop.kept_in and almanac.birds_in(coop.coop_id, day):
                 at = coop.let_out.instant
-                people = tuple(one.person_id for one in [on_duty(crew)] if one)
-                useful_until = at + _LET_OUT_USEFUL
-                step = f"{_IN_THE_HEAT}{coop.coop_id}"
-                yield Note(step=step, at=at, useful_until=useful_until, people=people)
+                yield Note(
+                    step=f"{_IN_THE_HEAT}{coop.coop_id}",
+                    at=at,
+                    useful_until=at + _LET_OUT_USEFUL,
+                    people=_duty(crew),
+                )
 
 
 def _opened(almanac: Almanac, day: date) -> list[CoopDay]:
