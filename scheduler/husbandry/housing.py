@@ -5,7 +5,7 @@ Two rule sets: backyard practice (default) and the EU figures for laying hens, w
 A size that is not given is unknown, never guessed.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from math import ceil, floor
@@ -18,7 +18,7 @@ from scheduler.husbandry.figure import COMMON_PRACTICE, EU_DIRECTIVE, Source
 from scheduler.husbandry.fittings import company, perches_and_nests, proofing
 from scheduler.husbandry.needs import BEDDING_DEPTH_M, Need, NeedOf, RuleSet
 from scheduler.profile.units import FOOT_M, INCH_M, Dimension
-from scheduler.profile.values import Coop, Flock, Profile
+from scheduler.profile.values import Coop, Drinker, Feeder, Flock, Profile
 
 EU_BINDS_FROM_HENS = 350
 _SQ_FT_M2, _INCH_M = float(FOOT_M**2), float(INCH_M)
@@ -69,27 +69,26 @@ def _run(coop: Coop) -> float | None:
 
 
 def _feeder(coop: Coop) -> float | None:
-    known = [each.length_m * each.count for each in coop.feeder if each.length_m is not None]
-    return sum(known) if known and len(known) == len(coop.feeder) else None
+    return _edge(coop.feeder, round_ones=frozenset())
 
 
 def _feeder_as_trough(coop: Coop) -> float | None:
-    if _feeder(coop) is None:
-        return None
-    return sum(
-        (each.length_m or 0.0) * each.count * (_ROUND_TO_STRAIGHT if each.type == "tube" else 1.0)
-        for each in coop.feeder
-    )
+    return _edge(coop.feeder, round_ones=frozenset({"tube"}))
 
 
 def _drinkers_as_trough(coop: Coop) -> float | None:
     open_ones = [each for each in coop.drinker if each.type not in _PLUMBED]
-    if not open_ones or any(each.length_m is None for each in open_ones):
-        return None
-    return sum(
-        (each.length_m or 0.0) * each.count * (1.0 if each.type == "trough" else _ROUND_TO_STRAIGHT)
-        for each in open_ones
-    )
+    return _edge(open_ones, round_ones=frozenset({"bell", "bucket"}))
+
+
+def _edge(ones: Sequence[Feeder | Drinker], round_ones: frozenset[str]) -> float | None:
+    """The edges of all together, round ones as so much trough; None unless each is known."""
+    edges_m = [
+        each.length_m * each.count * (_ROUND_TO_STRAIGHT if each.type in round_ones else 1.0)
+        for each in ones
+        if each.length_m is not None
+    ]
+    return sum(edges_m) if edges_m and len(edges_m) == len(ones) else None
 
 
 def _nipples(coop: Coop) -> float | None:
@@ -180,8 +179,7 @@ def criteria(
     """
     flocks = profile.flocks_of(coop.id)
     for rule in _RULES[rules]:
-        if (found := _measured(rule, coop, rule.need(flocks, day))) is not None:
-            yield found
+        yield from _measured(rule, coop, rule.need(flocks, day))
     if rules == "eu":
         yield from _eu_rest(coop, flocks, day)
         return
@@ -196,14 +194,14 @@ def criteria(
     yield company(coop, flocks)
 
 
-def _measured(rule: _Rule, coop: Coop, need: Need) -> Criterion | None:
-    """The rule for this coop; None where nothing of it is needed."""
+def _measured(rule: _Rule, coop: Coop, need: Need) -> Iterator[Criterion]:
+    """The rule for this coop; nothing where nothing of it is needed."""
     if not need.least:
-        return None
+        return
     least, comfortable = need.least, need.comfortable
     if rule.dimension == "count":
         least, comfortable = float(ceil(least - SLACK)), float(ceil(comfortable - SLACK))
-    return row(
+    yield row(
         coop, rule.key, rule.label, rule.have(coop), Need(least, comfortable),
         measure=rule.measure, dimension=rule.dimension, source=rule.source,
     )  # fmt: skip
@@ -222,9 +220,9 @@ def _eu_rest(coop: Coop, flocks: tuple[Flock, ...], day: date) -> Iterator[Crite
     if _nipples(coop) is not None:
         need = _NIPPLES.need(flocks, day)
         at_least_two = Need(max(need.least, _NIPPLES_IN_REACH), need.comfortable)
-        yield from filter(None, [_measured(_NIPPLES, coop, at_least_two)])
+        yield from _measured(_NIPPLES, coop, at_least_two)
     if not coop.drinker or any(each.type not in _PLUMBED for each in coop.drinker):
-        yield from filter(None, [_measured(_DRINKING_EDGE, coop, _DRINKING_EDGE.need(flocks, day))])
+        yield from _measured(_DRINKING_EDGE, coop, _DRINKING_EDGE.need(flocks, day))
     yield _litter(coop, needs.a_chicken(0.025, 0.05)(flocks, day))
     perches = coop.perches
     yield row(

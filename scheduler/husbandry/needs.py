@@ -101,20 +101,18 @@ def water_l(flocks: Iterable[Flock], day: date, hottest_c: float) -> Need:
 
 def a_chicken(least: float, comfortable: float) -> NeedOf:
     """The same for every chicken, young or old."""
-
-    def need(flocks: Iterable[Flock], day: date) -> Need:
-        del day
-        return _times(sum(map(_chickens, flocks)), (least, comfortable))
-
-    return need
+    return _each(_chickens, (least, comfortable))
 
 
 def a_hen(least: float, comfortable: float) -> NeedOf:
     """The same for every hen."""
+    return _each(lambda flock: flock.hens, (least, comfortable))
 
+
+def _each(count: Callable[[Flock], int], one: tuple[float, float]) -> NeedOf:
     def need(flocks: Iterable[Flock], day: date) -> Need:
         del day
-        return _times(sum(flock.hens for flock in flocks), (least, comfortable))
+        return _times(sum(map(count, flocks)), one)
 
     return need
 
