@@ -29,9 +29,14 @@ def go_on_after(question: str, otherwise: str = "If so, say it again with --yes.
     except EOFError:
         print()
         answer = ""
-    if answer.strip().casefold() not in {"y", "yes"}:
+    if not is_yes(answer):
         complain("Nothing was done.")
         sys.exit(CANNOT_USE)
+
+
+def is_yes(answer: str) -> bool:
+    """Whether what was typed is a yes; an empty line is none."""
+    return answer.strip().casefold() in {"y", "yes"}
 
 
 @contextmanager

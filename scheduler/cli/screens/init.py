@@ -7,7 +7,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any, Literal, NoReturn, get_args
 
-from scheduler.cli.faults import CANNOT_USE, FAILED, STOPPED, complain
+from scheduler.cli.faults import CANNOT_USE, FAILED, STOPPED, complain, is_yes
 from scheduler.cli.screens.tables import wrapped
 from scheduler.cli.terminal import is_terminal
 from scheduler.profile.coordinates import (
@@ -419,7 +419,7 @@ def _reply(asked: str) -> str:
 
 
 def _yes(question: str) -> bool:
-    return _reply(f"{question} [y/N] ").casefold() in {"y", "yes"}
+    return is_yes(_reply(f"{question} [y/N] "))
 
 
 def _one_of(text: str, words: tuple[str, ...]) -> str:
