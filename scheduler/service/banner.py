@@ -7,11 +7,10 @@ from pathlib import Path
 from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
 from scheduler.service.clock import Readings
-from scheduler.service.health import Cause, Pulse, causes_of, read_pulse
+from scheduler.service.health import WATCH_YOURSELF, Cause, Pulse, causes_of, read_pulse
 from scheduler.service.reach import Reach, WayTo
 
 _ORDER = ("not-running", "nobody")  # what is missing altogether comes first
-_WATCH_YOURSELF = "Until then watch the door yourself."
 _PUT_RIGHT = (
     "Put right the address in the profile, or what Duskfold signs in with there, then send a test."
 )
@@ -71,14 +70,14 @@ def _nobody(reach: Reach) -> Cause:
         return Cause(
             kind="nobody",
             what=f"No reminders: nobody can be told ({why}).",
-            remedy=f"{_PUT_RIGHT} {_WATCH_YOURSELF}",
+            remedy=f"{_PUT_RIGHT} {WATCH_YOURSELF}",
         )
     return Cause(
         kind="nobody",
         what="No reminders: nobody can be told.",
         remedy=(
             "Give somebody a push topic or a mail address in the profile, and a mail server for "
-            f"mail. {_WATCH_YOURSELF}"
+            f"mail. {WATCH_YOURSELF}"
         ),
     )
 

@@ -122,11 +122,11 @@ class Cause:
 Said = Callable[[datetime], str]
 Found = Cause | None
 
-_WATCH_YOURSELF = "Until then watch the door yourself."
+WATCH_YOURSELF = "Until then watch the door yourself."
 _NOT_RUNNING = Cause(
     kind="not-running",
     what="The reminders are not running.",
-    remedy=f"Start Duskfold on the machine where it is installed. {_WATCH_YOURSELF}",
+    remedy=f"Start Duskfold on the machine where it is installed. {WATCH_YOURSELF}",
     command="Start them: duskfold serve",
 )
 UNREADABLE = Cause(
@@ -180,7 +180,7 @@ def _silent(pulse: Pulse, readings: Readings, said: Said) -> Found:
     return Cause(
         kind="silent",
         what=f"The reminders have not been heard from since {said(_at(pulse.wall))}.",
-        remedy=f"Start Duskfold's machine again, or Duskfold on it. {_WATCH_YOURSELF}",
+        remedy=f"Start Duskfold's machine again, or Duskfold on it. {WATCH_YOURSELF}",
         command="Start them: duskfold serve",
     )
 
@@ -193,7 +193,7 @@ def _clock_behind(pulse: Pulse) -> Found:
         what="The clock of this machine seems wrong: it shows a time that is already past.",
         remedy=(
             "No reminders go out meanwhile. If it is right, say so; if not, set the clock of "
-            f"Duskfold's machine, or connect it to the network. {_WATCH_YOURSELF}"
+            f"Duskfold's machine, or connect it to the network. {WATCH_YOURSELF}"
         ),
         command="If it is right: duskfold health --agree-clock",
     )
@@ -277,15 +277,6 @@ def _at(told: str) -> datetime:
     return datetime.fromisoformat(told).astimezone(UTC)
 
 
-def faults_of(pulse: Pulse | None, readings: Readings) -> list[str]:
-    """Every reason why the reminders cannot be relied on now, in plain words; empty when none."""
-    return [at_the_terminal(one) for one in causes_of(pulse, readings, _said)]
-
-
 def at_the_terminal(cause: Cause) -> str:
     """The cause as a terminal says it."""
     return f"{cause.what} {cause.command}".rstrip()
-
-
-def _said(at: datetime) -> str:
-    return f"{at:%Y-%m-%d %H:%M} UTC"

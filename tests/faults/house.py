@@ -26,7 +26,7 @@ from scheduler.journal.store import Journal, open_journal
 from scheduler.profile.load import Loaded, parse
 from scheduler.service.clock import Readings
 from scheduler.service.door import Result, Statement, say
-from scheduler.service.health import Pulse, faults_of, read_pulse
+from scheduler.service.health import Pulse, at_the_terminal, causes_of, read_pulse
 from scheduler.service.nights import Almanac, nights_now
 from scheduler.service.open_profile import Household, read_profile
 from scheduler.service.places import JOURNAL_NAME
@@ -398,7 +398,8 @@ class House:
     @property
     def faults(self) -> list[str]:
         """What health says is wrong now."""
-        return faults_of(self.pulse, self.readings)
+        found = causes_of(self.pulse, self.readings, lambda at: f"{at:%Y-%m-%d %H:%M} UTC")
+        return [at_the_terminal(one) for one in found]
 
 
 def loaded(text: str) -> Loaded:
