@@ -128,7 +128,8 @@ class Dates:
 
     def house_asks(self, of: Upkeep, coop: Coop, day: date) -> bool:
         """Whether this coop's own floor, nests or drinkers make that work due on `day`."""
-        asked = grid(of, self.profile, coop, self.averages, self.records, day)
+        daylight = self.sky.daylight(day)
+        asked = grid(of, self.profile, coop, self.averages, self.records, day, daylight)
         return any(self._counts(asked.days, phase, day) for phase in asked.phases)
 
     def _reaches(  # noqa: PLR0911 - one answer for each kind of trigger

@@ -1,7 +1,7 @@
 """What this house asks for: grids of days from its own floor, nests and drinkers."""
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from typing import Literal
 
 from scheduler.cares.records import Records
@@ -38,7 +38,13 @@ _DAILY = Grid(1, (0,))
 
 
 def grid(  # noqa: PLR0913, PLR0917 - what the house and the day are
-    of: Upkeep, profile: Profile, coop: Coop, averages: Averages, records: Records, day: date
+    of: Upkeep,
+    profile: Profile,
+    coop: Coop,
+    averages: Averages,
+    records: Records,
+    day: date,
+    daylight: timedelta,
 ) -> Grid:
     """The grid of days of this upkeep for the coop as things stand on `day`.
 
@@ -47,15 +53,15 @@ def grid(  # noqa: PLR0913, PLR0917 - what the house and the day are
     """
     match of:
         case "stirring":
-            load = load_of(profile, coop, averages, day)
+            load = load_of(profile, coop, averages, day, daylight)
             cold = averages.high_c(day) < _COLD_DAY_C
             times = stirs_a_week(load) if load else (2 if cold else 1)
             return Grid(7, _SPREAD[times])
         case "top-up":
-            load = load_of(profile, coop, averages, day)
+            load = load_of(profile, coop, averages, day, daylight)
             return Grid(top_up_days(load) if load else 28, (_TOP_UP_PHASE,))
         case "clean-out":
-            load = load_of(profile, coop, averages, day, all_year=True)
+            load = load_over_the_year(profile, coop, averages, day)
             return Grid(clean_out_days(load) if load else 182, (_CLEAN_OUT_PHASE,))
         case "nest refresh":
             hens = sum(flock.hens for flock in profile.flocks_on(coop.id, day))
@@ -67,12 +73,18 @@ def grid(  # noqa: PLR0913, PLR0917 - what the house and the day are
 
 
 def load_of(
-    profile: Profile, coop: Coop, averages: Averages, day: date, *, all_year: bool = False
+    profile: Profile, coop: Coop, averages: Averages, day: date, daylight: timedelta
 ) -> BeddingLoad | None:
-    """The moisture load of the coop's floor on that day, or at the year's mean temperature."""
+    """The moisture load of the coop's floor on that day."""
     mean_c = (averages.low_c(day) + averages.high_c(day)) / 2
-    if all_year:
-        mean_c = (averages.low.mean + averages.high.mean) / 2
+    return floor_load(coop, groups(profile.flocks_on(coop.id, day), day, daylight), mean_c)
+
+
+def load_over_the_year(
+    profile: Profile, coop: Coop, averages: Averages, day: date
+) -> BeddingLoad | None:
+    """The moisture load of that day's birds at the year's mean temperature and day length."""
+    mean_c = (averages.low.mean + averages.high.mean) / 2
     return floor_load(coop, groups(profile.flocks_on(coop.id, day), day), mean_c)
 
 

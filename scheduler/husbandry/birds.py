@@ -5,43 +5,54 @@ Ducks and other birds are left out of every figure: there are none for them here
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
 from scheduler.husbandry.age import WEEKS_OF_CLASS, weeks_old
+from scheduler.husbandry.growth import lay_share
 from scheduler.profile.values import Flock
 
 # All common practice, no source.
 MASS_KG = {"bantam": 0.9, "light": 1.8, "medium": 2.0, "heavy": 3.0}
-_ROOSTER_TO_HEN = 1.3
+ROOSTER_TO_HEN = 1.3
 _HATCHLING_KG = 0.04
 _GROWN_AT_WEEKS = 20.0
+LAY_AT_UNKNOWN_AGE = 0.7
+_EQUINOX = timedelta(hours=12)  # the mean day length of a year, at every place
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Group:
-    """Birds of one mass; `laying` when they are hens grown enough to lay."""
+    """Birds of one mass, and the share of days on which each of them lays an egg."""
 
     count: int
     mass_kg: float
-    laying: bool
+    lay_share: float
+
+    @property
+    def laying(self) -> bool:
+        """Whether they lay at all."""
+        return self.lay_share > 0
 
 
-def groups(flocks: Iterable[Flock], day: date) -> tuple[Group, ...]:
-    """The birds of the flocks on `day`; ducks and others are not among them."""
+def groups(flocks: Iterable[Flock], day: date, daylight: timedelta = _EQUINOX) -> tuple[Group, ...]:
+    """The birds of the flocks on `day`, laying as in days of that length; without ducks, others.
+
+    Hens of unknown age lay on seven days in ten.
+    """
     found = []
     for flock in flocks:
         grown_kg = flock.mass_kg or MASS_KG[flock.kind]
         weeks = weeks_old(flock, day)
         if flock.hens:
-            # Beside young ones the hatch date is theirs; the hen that leads them is grown.
-            lays = bool(flock.young) or weeks is None or weeks >= _GROWN_AT_WEEKS
-            found.append(Group(count=flock.hens, mass_kg=grown_kg, laying=lays))
+            share = lay_share(flock, day, daylight)
+            share = LAY_AT_UNKNOWN_AGE if share is None else share
+            found.append(Group(count=flock.hens, mass_kg=grown_kg, lay_share=share))
         if flock.roosters:
-            kg = grown_kg * _ROOSTER_TO_HEN
-            found.append(Group(count=flock.roosters, mass_kg=kg, laying=False))
+            kg = grown_kg * ROOSTER_TO_HEN
+            found.append(Group(count=flock.roosters, mass_kg=kg, lay_share=0.0))
         if flock.young:
             kg = mass_at_kg(grown_kg, weeks if weeks is not None else WEEKS_OF_CLASS["pullet"])
-            found.append(Group(count=flock.young, mass_kg=kg, laying=False))
+            found.append(Group(count=flock.young, mass_kg=kg, lay_share=0.0))
     return tuple(found)
 
 
@@ -49,6 +60,11 @@ def mass_at_kg(grown_kg: float, weeks: float) -> float:
     """Mass by age: a straight line from the hatchling to the grown bird at 20 weeks."""
     share = min(max(weeks / _GROWN_AT_WEEKS, 0.0), 1.0)
     return _HATCHLING_KG + share * (grown_kg - _HATCHLING_KG)
+
+
+def eggs_a_week(birds: Iterable[Group]) -> float:
+    """How many eggs the groups lay in seven days."""
+    return sum(7 * group.count * group.lay_share for group in birds)
 
 
 def left_out(flocks: Iterable[Flock]) -> int:

@@ -16,7 +16,6 @@ _REFERENCE_KG = 2.0
 _KCAL_PER_G = 2.85  # typical layer feed, from memory
 _COLDEST_C, _WARMEST_C = -5.0, 30.0  # the energy equation is not stretched beyond
 _EGG_G = 60.0
-_LAY_SHARE = 0.7
 MANURE_TO_FEED = 1.15  # Ohio State Univ. Extension Bulletin 804
 _MANURE_WATER = 0.75
 _INDOOR_SHARE = 0.5  # of the droppings fall at night, common practice, no source
@@ -38,18 +37,16 @@ def _water_l_a_hen(air_c: float) -> float:
     return _WATER_L[-1][1]
 
 
-def energy_kcal_a_day(mass_kg: float, air_c: float, lay_share: float = _LAY_SHARE) -> float:
+def energy_kcal_a_day(mass_kg: float, air_c: float, lay_share: float) -> float:
     """Metabolisable energy of one hen a day at constant mass (NRC 1994, from memory)."""
     return math.pow(mass_kg, 0.75) * (173 - 1.95 * air_c) + 2.07 * _EGG_G * lay_share
 
 
 def feed_g_a_day(birds: Iterable[Group], air_c: float) -> float:
-    """Feed of the birds a day; beyond −5 and 30 °C the nearest of the two holds."""
+    """Feed of the birds a day for the eggs they lay; beyond −5 and 30 °C the nearer one holds."""
     within_c = min(max(air_c, _COLDEST_C), _WARMEST_C)
     return sum(
-        group.count
-        * energy_kcal_a_day(group.mass_kg, within_c, _LAY_SHARE if group.laying else 0.0)
-        / _KCAL_PER_G
+        group.count * energy_kcal_a_day(group.mass_kg, within_c, group.lay_share) / _KCAL_PER_G
         for group in birds
     )
 

@@ -13,7 +13,7 @@ from scheduler.husbandry.air import (
     wanted_for_heat_m3_h,
     wanted_for_moisture_m3_h,
 )
-from scheduler.husbandry.birds import Group, groups, head_count, left_out
+from scheduler.husbandry.birds import Group, eggs_a_week, groups, head_count, left_out
 from scheduler.husbandry.consumption import (
     bag_days,
     capacity_l,
@@ -40,8 +40,8 @@ from scheduler.husbandry.figure import (
 from scheduler.husbandry.growth import (
     OFF_HEAT_NIGHT_C,
     brooder_c,
-    expected_lay,
     feed_kind,
+    lay_share,
 )
 from scheduler.husbandry.heat import (
     SENSIBLE_UP_TO_C,
@@ -80,7 +80,7 @@ class Day:
 def figures(profile: Profile, coop: Coop, at: Day) -> Iterator[Figure]:
     """The figures of the coop; what cannot be known says what to measure."""
     flocks = profile.flocks_on(coop.id, at.day)
-    birds = groups(flocks, at.day)
+    birds = groups(flocks, at.day, at.daylight)
     count = head_count(birds)
     if ducks := left_out(flocks):
         yield Figure(
@@ -91,7 +91,7 @@ def figures(profile: Profile, coop: Coop, at: Day) -> Iterator[Figure]:
         return
     yield from _heat_and_air(birds, count, at)
     yield from _water_and_feed(coop, flocks, birds, at, BAG_KG[profile.units])
-    yield from _eggs(flocks, at)
+    yield from _eggs(flocks, birds, at)
     yield from _young(flocks, at)
     yield from _bedding(coop, birds, count, at)
     if not all_on_heat(flocks, at.day):
@@ -161,7 +161,7 @@ def _water_and_feed(
         key="feed", label="feed a day", value=feed_g / 1000, unit="kg", source=NRC,
         inputs=(
             f"{count} birds", f"{mean_c:.1f} °C",
-            *(["7 eggs from 10 hens a day"] if any(group.laying for group in birds) else []),
+            *([_eggs_in_feed(birds)] if any(group.laying for group in birds) else []),
         ),
         note=feed_kind(flocks, at.day),
     )  # fmt: skip
@@ -176,6 +176,11 @@ def _water_and_feed(
         key="manure", label="manure a day", value=manure_g_a_day(feed_g) / 1000, unit="kg",
         source=OSU_804, inputs=(f"{feed_g / 1000:.2f} kg feed",),
     )  # fmt: skip
+
+
+def _eggs_in_feed(birds: tuple[Group, ...]) -> str:
+    eggs = round(eggs_a_week(birds))
+    return f"{eggs} egg{'' if eggs == 1 else 's'} a week"
 
 
 def _feeder_days(coop: Coop, feed_g: float) -> Iterator[Figure]:
@@ -232,16 +237,16 @@ def _bedding(coop: Coop, birds: tuple[Group, ...], count: int, at: Day) -> Itera
     )  # fmt: skip
 
 
-def _eggs(flocks: tuple[Flock, ...], at: Day) -> Iterator[Figure]:
-    hens = [flock for flock in flocks if flock.hens and not flock.young]
-    if not any(lays(flock, at.day) for flock in hens):
+def _eggs(flocks: tuple[Flock, ...], birds: tuple[Group, ...], at: Day) -> Iterator[Figure]:
+    """What the hens lay that are fed for it; of an unknown age only the feed is reckoned."""
+    shares = [lay_share(f, at.day, at.daylight) for f in flocks if f.hens and lays(f, at.day)]
+    if not any(share is None or share for share in shares):
         return
-    known = [(f, weeks) for f in hens if (weeks := weeks_old(f, at.day)) is not None]
-    eggs = sum(f.hens * 7 * expected_lay(f, weeks, at.daylight) for f, weeks in known)
-    missing = len(known) < len(hens)
+    missing = None in shares
     yield Figure(
-        key="eggs", label="eggs to expect a week, without a lamp", value=None if missing else eggs,
-        unit="", source=COMMON_PRACTICE, inputs=(f"{at.daylight / timedelta(hours=1):.1f} h day",),
+        key="eggs", label="eggs to expect a week, without a lamp",
+        value=None if missing else eggs_a_week(birds), unit="", source=COMMON_PRACTICE,
+        inputs=(f"{at.daylight / timedelta(hours=1):.1f} h day",),
         note="unknown: give a hatch date or an age" if missing else "a fifth either way is usual",
     )  # fmt: skip
 

@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from datetime import date, timedelta
 from typing import Literal
 
-from scheduler.husbandry.age import LAYER_WEEKS, lays, weeks_old
+from scheduler.husbandry.age import LAYER_WEEKS, lays, under_a_hen, weeks_old
 from scheduler.profile.units import FOOT_M
 from scheduler.profile.values import Flock
 
@@ -68,6 +68,17 @@ def expected_lay(flock: Flock, weeks: float, daylight: timedelta) -> float:
     open_share = min(max((hours - _SHORT_DAY_H) / (_LONG_DAY_H - _SHORT_DAY_H), 0.0), 1.0)
     season = winter + (1.0 - winter) * open_share
     return _PEAK_SHARE * _LAY_BY_KIND[flock.kind] * _LAY_BY_YEAR[year] * rising * season
+
+
+def lay_share(flock: Flock, day: date, daylight: timedelta) -> float | None:
+    """The expected lay of a hen of the flock on `day`; None where her age is not known.
+
+    Beside young ones the hatch date is theirs; a hen that leads chicks lays none.
+    """
+    if flock.young:
+        return 0.0 if flock.hens == 1 and under_a_hen(flock) else None
+    weeks = weeks_old(flock, day)
+    return None if weeks is None else expected_lay(flock, weeks, daylight)
 
 
 def feed_for(flocks: Iterable[Flock], day: date) -> Feed:

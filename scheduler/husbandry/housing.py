@@ -17,6 +17,7 @@ from scheduler.husbandry.criterion import SLACK, Criterion, row
 from scheduler.husbandry.figure import COMMON_PRACTICE, EU_DIRECTIVE, Source
 from scheduler.husbandry.fittings import company, perches_and_nests, proofing
 from scheduler.husbandry.needs import BEDDING_DEPTH_M, Need, NeedOf, RuleSet
+from scheduler.husbandry.upkeep import HENS_A_NEST
 from scheduler.profile.units import FOOT_M, INCH_M, Dimension
 from scheduler.profile.values import Coop, Drinker, Feeder, Flock, Profile
 
@@ -120,7 +121,7 @@ _BACKYARD: tuple[_Rule, ...] = (
     ),
     _Rule(
         key="nests", label="nests", dimension="count", source=COMMON_PRACTICE, have=_nests,
-        need=needs.a_hen(1 / 5, 1 / 4), measure="count the nests",
+        need=needs.a_hen(1 / HENS_A_NEST, 1 / 4), measure="count the nests",
     ),
     _Rule(
         key="feeder", label="feeder length", dimension="length", source=COMMON_PRACTICE,

@@ -14,6 +14,7 @@ from scheduler.husbandry.age import OFF_HEAT_WEEKS, weeks_old
 from scheduler.husbandry.birds import groups
 from scheduler.husbandry.consumption import water_l_a_day
 from scheduler.husbandry.growth import chick_floor_m2
+from scheduler.husbandry.upkeep import DRINKER_LOOK_UNDER_DAYS
 from scheduler.profile.fields import Kind
 from scheduler.profile.units import FOOT_M, INCH_M
 from scheduler.profile.values import Flock
@@ -22,7 +23,6 @@ RuleSet = Literal["backyard", "eu"]
 _SQ_FT_M2, _INCH_M = float(FOOT_M**2), float(INCH_M)
 BEDDING_DEPTH_M = 0.10  # about four inches, common practice, no source
 GROWN_WEEKS = 16  # from here on a young bird needs the space of a grown one
-_SPARE = 1.25  # a quarter more water than the hottest day takes, common practice, no source
 _CHICK_SPARE = 1.5  # common practice, no source
 
 # Least and comfortable a bird, by kind. Common practice, no source: 3 to 4 sq ft inside where there
@@ -94,9 +94,12 @@ def perch_m(flocks: Iterable[Flock], day: date) -> Need:
 
 
 def water_l(flocks: Iterable[Flock], day: date, hottest_c: float) -> Need:
-    """A day's water at the temperature of the hottest average day, and a quarter to spare."""
+    """A day's water at the temperature of the hottest average day; comfortably a day and a half's.
+
+    What is comfortable on that day brings no second look at the drinkers.
+    """
     least_l = water_l_a_day(groups(flocks, day), hottest_c)
-    return Need(least_l, least_l * _SPARE)
+    return Need(least_l, least_l * DRINKER_LOOK_UNDER_DAYS)
 
 
 def a_chicken(least: float, comfortable: float) -> NeedOf:

@@ -17,8 +17,8 @@ from scheduler.cares.catalogue import (
 from scheduler.cares.day_lines import day_lines
 from scheduler.cares.due_words import due_words
 from scheduler.cares.evening import CoopDay
-from scheduler.cares.own_house import Upkeep, load_of, water_need_l
-from scheduler.cares.plan import ESTIMATED, plan, spoken
+from scheduler.cares.own_house import Upkeep, load_of, load_over_the_year, water_need_l
+from scheduler.cares.plan import ESTIMATED, plan, sky_over, spoken
 from scheduler.cares.records import Records, ReportKind
 from scheduler.cares.reported import report_words
 from scheduler.climate.curve import averages
@@ -139,7 +139,11 @@ def _figures(care: Care, profile: Profile, records: Records, day: date) -> list[
 
 def _floor(of: Upkeep, profile: Profile, coop: Coop, day: date) -> str:
     over_the_year = of == "clean-out"
-    load = load_of(profile, coop, averages(profile), day, all_year=over_the_year)
+    yearly = averages(profile)
+    if over_the_year:
+        load = load_over_the_year(profile, coop, yearly, day)
+    else:
+        load = load_of(profile, coop, yearly, day, sky_over(profile).daylight(day))
     if not load or not coop.floor:
         return f"floor unknown: {_UNMEASURED[of]}"
     times = stirs_a_week(load)

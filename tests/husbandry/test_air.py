@@ -33,11 +33,14 @@ from scheduler.profile.values import Coop, Vent
 LEAKS_PER_H = 0.5
 AIR_WH_PER_M3_K = 0.335
 SUN_ON_ROOF_W_M2 = 60.0
-MEDIUM = Group(count=12, mass_kg=2.0, laying=True)
+MEDIUM = Group(count=12, mass_kg=2.0, lay_share=0.7)
 COLD = Weather(air_c=0.0, humidity=0.8)
 
 flocks = st.builds(
-    Group, count=st.integers(1, 40), mass_kg=st.floats(0.9, 4.0), laying=st.booleans()
+    Group,
+    count=st.integers(1, 40),
+    mass_kg=st.floats(0.9, 4.0),
+    lay_share=st.sampled_from((0.0, 0.3, 0.9)),
 )
 shells = st.builds(
     Shell,

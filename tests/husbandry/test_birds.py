@@ -53,15 +53,17 @@ def test_a_kind_has_its_mass(kind: str, mass_kg: float) -> None:
 
 
 def test_the_keepers_own_mass_stands_over_that_of_the_kind() -> None:
-    assert groups([flock(hens=6, mass_kg=2.4)], DAY) == (Group(count=6, mass_kg=2.4, laying=True),)
+    assert groups([flock(hens=6, mass_kg=2.4)], DAY) == (
+        Group(count=6, mass_kg=2.4, lay_share=0.7),
+    )
 
 
 def test_eggs_come_from_grown_hens_only() -> None:
     mixed = flock(hens=6, roosters=1, young=3)
     hens, rooster, young = groups([mixed], DAY)
     assert (hens.laying, rooster.laying, young.laying) == (True, False, False)
-    assert [each.laying for each in groups([flock(hens=6, weeks=19)], DAY)] == [False]
-    assert [each.laying for each in groups([flock(hens=6, weeks=20)], DAY)] == [True]
+    assert [each.laying for each in groups([flock(hens=6, weeks=20)], DAY)] == [False]
+    assert [each.laying for each in groups([flock(hens=6, weeks=21)], DAY)] == [True]
     assert [each.laying for each in groups([flock(hens=6, age="pullet")], DAY)] == [False]
 
 

@@ -19,9 +19,12 @@ from scheduler.husbandry.consumption import (
     water_l_a_day,
 )
 
-HENS = [Group(count=6, mass_kg=2.0, laying=True)]
+HENS = [Group(count=6, mass_kg=2.0, lay_share=0.7)]
 flocks = st.builds(
-    Group, count=st.integers(1, 60), mass_kg=st.floats(0.1, 4.0), laying=st.booleans()
+    Group,
+    count=st.integers(1, 60),
+    mass_kg=st.floats(0.1, 4.0),
+    lay_share=st.sampled_from((0.0, 0.3, 0.9)),
 )
 temperatures = st.floats(-30, 45)
 more_birds = st.integers(1, 60)
@@ -65,11 +68,11 @@ def test_heavier_birds_never_drink_or_eat_less(birds: Group, air_c: float, times
 
 
 def test_a_hen_in_lay_eats_for_her_eggs() -> None:
-    resting = [replace(HENS[0], laying=False)]
+    resting = [replace(HENS[0], lay_share=0.0)]
     # 2.07 kcal a gram of egg (NRC 1994, from memory), 70 % of eggs of 60 g, 2.85 kcal/g.
     eggs_g = 6 * 2.07 * 60 * 0.7 / 2.85
     assert feed_g_a_day(HENS, 15) - feed_g_a_day(resting, 15) == pytest.approx(eggs_g)
-    assert energy_kcal_a_day(2.0, 15, 0.0) < energy_kcal_a_day(2.0, 15)
+    assert energy_kcal_a_day(2.0, 15, 0.0) < energy_kcal_a_day(2.0, 15, 0.7)
 
 
 @pytest.mark.parametrize(("beyond_c", "edge_c"), [(-40.0, -5.0), (45.0, 30.0)])
@@ -131,7 +134,7 @@ def test_bedding_of_twelve_hens_by_hand(
 ) -> None:
     # Manure is 1.15 of the feed, half of it inside, three quarters water; on 3 m² a part of that
     # stays in the top, which holds 420 g a square metre (our reckoning, no source).
-    twelve = [Group(count=12, mass_kg=2.0, laying=True)]
+    twelve = [Group(count=12, mass_kg=2.0, lay_share=0.7)]
     load = bedding_load(twelve, 3.0, air_c, drinker_inside=False)
     by_hand_g = 12 * feed_g * 1.15 * 0.5 * 0.75 / 3.0
     assert load.water_g_m2_day == pytest.approx(by_hand_g, rel=1e-3)

@@ -114,7 +114,7 @@ def littered(m2: float) -> Coop:
 
 # Least and comfortable for thirteen medium hens. Common practice, no source: 3 to 4 sq ft inside
 # where there is a run, 4 to 10 in the run, 9 to 10 in of perch, a nest for 4 or 5 hens, 3 in of
-# feeder. Water at 21 °C: Poultry Hub, Water consumption rates for chickens; a quarter to spare.
+# feeder. Water at 21 °C: Poultry Hub, Water consumption rates for chickens; half a day to spare.
 BACKYARD: list[tuple[str, Building, float, float]] = [
     ("floor", floored, 13 * 3 * SQ_FT, 13 * 4 * SQ_FT),
     ("run", lambda m2: house(run=Run(floor=area(m2))), 13 * 4 * SQ_FT, 13 * 10 * SQ_FT),
@@ -125,7 +125,7 @@ BACKYARD: list[tuple[str, Building, float, float]] = [
         "drinker",
         lambda litres: house(drinker=(Drinker(capacity_l=litres),)),
         13 * 0.27,
-        13 * 0.27 * 1.25,
+        13 * 0.27 * 1.5,
     ),
     (
         "vents-winter",

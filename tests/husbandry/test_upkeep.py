@@ -21,7 +21,7 @@ def test_more_hens_on_a_floor_never_mean_less_work(
 ) -> None:
     few, many = (
         bedding_load(
-            [Group(count=count, mass_kg=2.0, laying=True)], floor_m2, air_c, drinker_inside=False
+            [Group(count=count, mass_kg=2.0, lay_share=0.7)], floor_m2, air_c, drinker_inside=False
         )
         for count in (hens, hens + more)
     )

@@ -46,7 +46,7 @@ def house(*vents: Vent, floor_m2: float | None = 4.0) -> Coop:
 
 
 def hens(count: int) -> list[Group]:
-    return [Group(count=count, mass_kg=2.0, laying=True)]
+    return [Group(count=count, mass_kg=2.0, lay_share=0.7)]
 
 
 @pytest.mark.parametrize(
@@ -200,7 +200,7 @@ def roosting(*vents: Vent, perch_m: float | None = 0.8, bedding_m: float = 0.0) 
 def test_t6_an_opening_not_above_the_birds_heads_is_told_as_a_draught_in_the_cold(
     above_perch_m: float, kg: float, bedding_m: float, told: bool
 ) -> None:
-    birds = [Group(count=4, mass_kg=kg, laying=True)]
+    birds = [Group(count=4, mass_kg=kg, lay_share=0.7)]
     coop = roosting(high_vent(0.8 + above_perch_m), bedding_m=bedding_m)
     cold = setting(coop, birds, "cold", DRY_WINTER)
     assert ("draught" in cold.helps) is told

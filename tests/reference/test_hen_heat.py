@@ -25,7 +25,7 @@ CAGED_HEN_KG = 1.5  # the abstracts give no mass: a W-36 hen, from memory
 
 
 def hen(air_c: float, mass_kg: float = 2.0) -> Output:
-    return output([Group(count=1, mass_kg=mass_kg, laying=True)], air_c)
+    return output([Group(count=1, mass_kg=mass_kg, lay_share=0.7)], air_c)
 
 
 def latent_w(given: Output) -> float:
@@ -64,7 +64,7 @@ def test_total_sensible_and_latent_heat_by_temperature(
 
 
 def test_six_hens_at_5_c_breathe_out_a_good_litre_a_day() -> None:
-    six = output([Group(count=6, mass_kg=2.0, laying=True)], 5.0)
+    six = output([Group(count=6, mass_kg=2.0, lay_share=0.7)], 5.0)
     assert six.moisture_kg_h * 24 == pytest.approx(1.15, abs=0.01)  # recomputed
 
 

@@ -65,7 +65,7 @@ CFM_M3_H = 1.699
 
 
 def hens(count: int = 1, mass_kg: float = 2.0) -> list[Group]:
-    return [Group(count=count, mass_kg=mass_kg, laying=True)]
+    return [Group(count=count, mass_kg=mass_kg, lay_share=0.7)]
 
 
 # Water
