@@ -9,6 +9,7 @@ from typer.testing import CliRunner
 
 from scheduler.cli.app import app
 from scheduler.cli.screens.tables import _width, table
+from scheduler.profile.package_data import catalogue as raw_catalogue
 
 ROOT = Path(__file__).parents[2]
 TABLES = ("today", "week", "year", "light", "figures", "check", "weather", "why mite-look")
@@ -64,3 +65,20 @@ def test_an_address_is_never_broken(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("COLUMNS", "40")
     address = "https://hens.example.org/calendar/" + "k" * 60
     assert address in table([("Ana", "tonight", address)], ("who", "what", "address"))
+
+
+@pytest.mark.parametrize("columns", [24, 40, 80, 110])
+def test_what_is_copied_is_never_broken(columns: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("COLUMNS", str(columns))
+    text = "Look under the perches with a torch, and at the cracks in the wood, after dark"
+    copied = ("rest-before-lay-and-long", "/srv/hens/calendars/lockup.ics", "cares.mite-look.every")
+    shown = table([(one, text, text) for one in copied], ("job", "what", "how often"))
+    assert [one for one in copied if one not in shown] == []
+
+
+@pytest.mark.parametrize("columns", [40, 110])
+def test_k10_jobs_are_listed_with_whole_ids(columns: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("COLUMNS", str(columns))
+    profile = str(ROOT / "config" / "twelve-hens-40n.toml")
+    shown = CliRunner().invoke(app, ["-p", profile, "jobs"]).output.split()
+    assert set(raw_catalogue()["care"]) <= set(shown)

@@ -15,6 +15,8 @@ _GAP = "  "
 _UNIT = re.compile(
     r"(?<=\d) (?=[°×%]|(?:am|pm|kg|g|L|mL|mm|cm|m|cm²|m²|m³/h|h|min|in|ft|sq|qt|gal|lb|oz)\b)"
 )
+# An address, a path, an id, a key of the profile: broken, it could not be copied.
+_COPIED = re.compile(r"[A-Za-z0-9][-._/:@=]+[A-Za-z0-9]")
 _JUDGED_ROWS = 60  # of a long table; the rest looks like them
 _LEAST = 8  # columns narrower than this are read by nobody
 
@@ -28,7 +30,7 @@ def table(rows: Iterable[Sequence[str]], headings: Sequence[str] = (), *, indent
     """The rows in aligned columns, with the headings above them; trailing blanks cut.
 
     What is wider than the terminal is wrapped within its column; where even that is too wide,
-    each row stands as lines of its own. Addresses are never broken.
+    each row stands as lines of its own. Addresses, paths and ids are never broken.
     """
     lines = [list(row) for row in rows]
     every = [list(headings), *lines] if headings else lines
@@ -77,7 +79,7 @@ def _fitting(rows: list[list[str]], room: int) -> list[int] | None:
 def _narrowest(cells: Sequence[str]) -> int:
     """The longest word that is not to be broken, or as little as can still be read."""
     words = [word for cell in cells for word in _UNIT.sub("\u00a0", cell).split(" ")]
-    whole = [_width(word) for word in words if "://" in word]
+    whole = [_width(word) for word in words if _COPIED.search(word)]
     longest = max(map(_width, words), default=0)
     return max([min(longest, 2 * _LEAST), *whole], default=_LEAST)
 
@@ -118,8 +120,8 @@ def _broken(text: str, width: int) -> list[str]:
 
 
 def _pieces(word: str, room: int) -> Iterator[str]:
-    """The word, cut where it is longer than a line; an address never is."""
-    if _width(word) <= room or "://" in word:
+    """The word, cut where it is longer than a line; what is copied never is."""
+    if _width(word) <= room or _COPIED.search(word):
         yield word
         return
     piece = ""
