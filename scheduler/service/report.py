@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
 from sqlalchemy import Connection
 
@@ -12,6 +12,8 @@ from scheduler.journal.reports import Change, Written
 from scheduler.journal.store import Journal
 from scheduler.service import own_jobs
 from scheduler.service.open_profile import Household
+
+_ONE_TAP = timedelta(minutes=2)  # a wet screen taps twice, and a slow page is sent again
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +83,19 @@ def as_records(connection: Connection, household: Household, told: Mapping[int, 
 def make(journal: Journal, site_id: str, report: Report, now: datetime) -> int:
     """Keeps the report and says its number."""
     with journal.writing() as writing:
+        return reports.add(writing.connection, site_id, report, now)
+
+
+def make_by_tap(journal: Journal, site_id: str, report: Report, now: datetime) -> int:
+    """Keeps the report and says its number; what the same person said two minutes ago is that one.
+
+    Of two people who report the same each is kept: one of them may take theirs back.
+    """
+    with journal.writing() as writing:
+        for number, one in reports.in_force(writing.connection, site_id).items():
+            is_late = one.made_at is None or abs(now - one.made_at) > _ONE_TAP
+            if one == report and one.said_by == report.said_by and not is_late:
+                return number
         return reports.add(writing.connection, site_id, report, now)
 
 

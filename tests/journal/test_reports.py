@@ -1,13 +1,24 @@
 """Reports in the journal: their grades, those kept before there were grades, who took one back."""
 
-from datetime import UTC, date, datetime
+from dataclasses import replace
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 from sqlalchemy import text
 
 from scheduler.cares.records import Report, Spell
 from scheduler.journal.store import open_journal
-from scheduler.service.report import Already, Refused, Speaker, again, confirm, end, make, undo
+from scheduler.service.report import (
+    Already,
+    Refused,
+    Speaker,
+    again,
+    confirm,
+    end,
+    make,
+    make_by_tap,
+    undo,
+)
 
 NOW = datetime(2026, 12, 21, 12, tzinfo=UTC)
 MONDAY = date(2026, 12, 21)
@@ -96,4 +107,19 @@ def test_a_report_ends_on_one_of_its_days(tmp_path: Path) -> None:
         assert isinstance(end(journal, "s", number, wrong, ANA), Refused)
     assert isinstance(end(journal, "s", number, date(2026, 12, 23), ANA), Already)
     assert journal.reports("s")[number].spell == days
+    journal.close()
+
+
+def test_one_persons_tap_repeated_is_one_report_and_two_people_make_two(tmp_path: Path) -> None:
+    journal = open_journal(tmp_path / "journal.sqlite3")
+    anas = Report(kind="heat", spell=Spell(first=MONDAY, last=MONDAY), air_c=38.0, said_by="Ana")
+    bens, hotter = replace(anas, said_by="Ben"), replace(anas, air_c=41.0)
+    second, minutes = timedelta(seconds=1), timedelta(minutes=3)
+    tapped = [(anas, NOW), (anas, NOW + second), (bens, NOW + second), (hotter, NOW + second)]
+    assert [make_by_tap(journal, "s", one, at) for one, at in tapped] == [1, 1, 2, 3]
+    assert [one.said_by for one in journal.reports("s").values()] == ["Ana", "Ben", "Ana"]
+    undo(journal, "s", 1, ANA)
+    assert list(journal.reports("s")) == [2, 3], "Ben's word stands without Ana's"
+    assert make_by_tap(journal, "s", anas, NOW + 2 * second) == 4, "said anew"
+    assert make_by_tap(journal, "s", anas, NOW + minutes) == 5
     journal.close()

@@ -602,13 +602,22 @@ def test_an_old_order_is_asked_about_on_today(pages: Front) -> None:
     assert asked not in pages.get("/", who="kim").text
 
 
-def test_what_a_report_makes_urgent_comes_first_on_today(pages: Front) -> None:
+def test_what_a_report_makes_urgent_comes_first_on_today_by_no_hour_that_is_past(
+    pages: Front,
+) -> None:
+    def first_of_all(clock: str) -> str:
+        pages.house.set_clock(pages.house.local(clock))
+        return pages.get("/", who="ana").text.partition("First of all</h2>")[2]
+
+    pages.house.set_clock(pages.house.local("09:00"))
     pages.post("/weather", {"kind": "heat", "air": "38", "sure": "1"}, who="ana")
-    text = pages.get("/", who="ana").text
-    first = text.partition("First of all</h2>")[2].partition("</section>")[0]
-    assert "midday" in first
-    assert text.index("First of all</h2>") < text.index('aria-label="Morning jobs"')
-    assert "Also" not in first
+    early = first_of_all("09:01")
+    ahead = re.search(r"<em>midday, (\d\d:\d\d)</em>", early)
+    assert ahead
+    assert "Also" not in early.partition("</section>")[0]
+    assert 'aria-label="Morning jobs"' in early
+    assert "<em>now</em>" in first_of_all(ahead[1][:4] + "9")
+    assert "<em>still to be done</em>" in first_of_all("15:30")
 
 
 def test_every_wrong_field_of_the_weather_is_told_at_once(pages: Front) -> None:

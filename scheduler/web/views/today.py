@@ -173,7 +173,14 @@ def _urgent(visit: Visit, today: DayPlan) -> Iterator[JobLine]:
         for line in walk.lines:
             if line.urgent:
                 told = _line(visit, walk, line.text, line.tasks)
-                yield replace(told, note=f"{walk.name}, {visit.clock(walk.start)}")
+                yield replace(told, note="" if told.done else _when(visit, walk))
+
+
+def _when(visit: Visit, walk: Round) -> str:
+    """When a job of that walk is to be done, as it is said now; its hour only while it is ahead."""
+    if visit.now < walk.start:
+        return f"{walk.name}, {visit.clock(walk.start)}"
+    return "now" if visit.now < walk.end else "still to be done"
 
 
 def _is_old(report: Report, day: date) -> bool:

@@ -169,9 +169,8 @@ def make(visit: Visit) -> Answer:
         )
     if visit.said("sure") != "1" and (question := odd(found, visit.profile.units)):
         return show(visit, question=question)
-    site_id = visit.profile.site.id
-    if found not in visit.journal.reports(site_id).values():  # a wet screen taps twice
-        report.make(visit.journal, site_id, replace(found, said_by=visit.who), visit.now)
+    told_by = replace(found, said_by=visit.who)
+    report.make_by_tap(visit.journal, visit.profile.site.id, told_by, visit.now)
     return go("/weather")
 
 
