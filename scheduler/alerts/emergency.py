@@ -1,12 +1,24 @@
-"""The message of an emergency: what is to be done, where and when, at once."""
+"""The message of an emergency: what is to be done, where and when, at once; and that it is over."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from scheduler.alerts.delivery import LOUD, Message
+from scheduler.alerts.delivery import LOUD, QUIET, Message
 from scheduler.alerts.text import TITLE_LENGTH
+from scheduler.cares.records import ReportKind
 
 STEP = "urgent-"  # how the step of each such message begins
+OVER = "over-"  # and of what says that it is over
+_OVER: Mapping[ReportKind, tuple[str, str]] = {
+    "heat": ("heat", "The heat is over"),
+    "frost": ("frost", "The hard frost is over"),
+    "snow": ("snow", "The snow is gone"),
+    "storm": ("a storm", "The storm is over"),
+    "predator": ("a predator", "No predator is about any more"),
+    "order": ("a housing order", "The housing order has ended"),
+}
+_ROOM_FOR_NAME = 16
+_LEAST_OF_JOB = 24
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -18,15 +30,56 @@ class Urgent:
     why: str
 
 
-def emergency(jobs: Sequence[Urgent], link: str = "") -> Message:
-    """The first job with its time in the title, every one with its reason in the body."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reported:
+    """What was reported, in words; its `degrees` where they were told, by whom and at what time."""
+
+    words: str
+    degrees: str
+    who: str
+    clock: str
+
+
+def emergency(jobs: Sequence[Urgent], reported: Sequence[Reported] = (), link: str = "") -> Message:
+    """The first job with its time, the degrees and who says so in the title; all in the body."""
     first, *others = jobs
     more = f", and {len(others)} more" if others else ""
-    room = TITLE_LENGTH - len(f", {first.when}{more}")
-    what = first.what if len(first.what) <= room else first.what[: room - 1].rstrip() + "…"
-    title = f"{what}, {first.when}{more}"
-    body = "\n".join(f"{_capital(job.when)}: {job.what}. {job.why}" for job in jobs)
-    return Message(title=title, body=body, stem=title, priority=LOUD, link=link)
+    told = _mark(reported)
+    for end in (f", {first.when}{told}{more}", f", {first.when}{told}"):
+        if len(first.what) + len(end) <= TITLE_LENGTH:
+            break
+    room = max(TITLE_LENGTH - len(end), _LEAST_OF_JOB)
+    title = f"{_cut(first.what, room)}{end}"[:TITLE_LENGTH]
+    lines = [_said(one) for one in reported]
+    lines += [f"{_capital(job.when)}: {job.what}. {job.why}" for job in jobs]
+    return Message(title=title, body="\n".join(lines), stem=title, priority=LOUD, link=link)
+
+
+def over(kind: ReportKind, words: str, *, who: str, taken_back: bool) -> Message:
+    """What was reported has ended, or was taken back, and what was urgent by it is so no more."""
+    by, (what, ended) = _cut(who, _ROOM_FOR_NAME) or "somebody", _OVER[kind]
+    said = f"{by} took back the report of {what}" if taken_back else f"{ended}, says {by}"
+    title = f"{said}: off the urgent list"[:TITLE_LENGTH]
+    body = f"It was: {words}. If that is wrong, say so on the page Weather."
+    return Message(title=title, body=body, stem=title, priority=QUIET)
+
+
+def _mark(reported: Sequence[Reported]) -> str:
+    """The degrees and who says so, in brackets; empty where neither is known."""
+    for one in reported:
+        says = f"says {_cut(one.who, _ROOM_FOR_NAME)}" if one.who else ""
+        if told := ", ".join(filter(None, (one.degrees, says))):
+            return f" ({told})"
+    return ""
+
+
+def _said(one: Reported) -> str:
+    by = f"{one.who} reported" if one.who else "Reported"
+    return f"{by} at {one.clock}: {one.words}."
+
+
+def _cut(text: str, room: int) -> str:
+    return text if len(text) <= room else text[: room - 1].rstrip() + "…"
 
 
 def _capital(text: str) -> str:

@@ -97,12 +97,13 @@ class Round:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DayPlan:
-    """Everything of one civil date at a site."""
+    """Everything of one civil date at a site; in the coops of `empty`, by id, no bird sleeps."""
 
     day: date
     coops: tuple[CoopDay, ...]
     rounds: tuple[Round, ...]
     seasons: tuple[Task, ...]
+    empty: frozenset[str] = frozenset()
 
     @property
     def tasks(self) -> tuple[Task, ...]:
@@ -152,11 +153,11 @@ def _day(
     dates: Dates, usual: Dates, day: date, said_empty: Collection[tuple[str, date]]
 ) -> DayPlan:
     profile = dates.profile
-    empty = {
+    empty = frozenset(
         coop.id
         for coop in profile.coop
         if (coop.id, day) in said_empty or not profile.flocks_on(coop.id, day)
-    }
+    )
     coops = tuple(coop_day(profile, dates.sky, coop, day, dates.records) for coop in profile.coop)
     due = [
         (care, _tasks(dates, usual, care, day, empty))
@@ -170,7 +171,7 @@ def _day(
         if lines:
             rounds.append(_round(dates, name, day, with_birds, lines))
     seasons = tuple(task for _, tasks in due for task in tasks if task.season)
-    return DayPlan(day=day, coops=coops, rounds=tuple(rounds), seasons=seasons)
+    return DayPlan(day=day, coops=coops, rounds=tuple(rounds), seasons=seasons, empty=empty)
 
 
 def _tasks(

@@ -29,7 +29,8 @@ class Report:
 
     `air_c` is the temperature told with heat or frost, `grade` how near a predator came; `link`,
     `who` and `confirmed_on`, when somebody last said that it still holds, belong to an order;
-    `made_at` and `said_by` are when and by whom it was reported.
+    `made_at` and `said_by` are when and by whom it was reported, `again_at` when it was last put
+    back after it had been ended or taken back.
     """
 
     kind: ReportKind
@@ -41,6 +42,12 @@ class Report:
     confirmed_on: date | None = None
     made_at: datetime | None = field(default=None, compare=False)
     said_by: str = field(default="", compare=False)
+    again_at: datetime | None = field(default=None, compare=False)
+
+    @property
+    def stands_since(self) -> datetime | None:
+        """Since when it has been in force as it is: since it was made, or put back."""
+        return self.again_at or self.made_at
 
     def came_as_near_as(self, grade: PredatorGrade) -> bool:
         """Whether a predator's visit was of that grade or a worse one; unknown is the worst."""

@@ -9,6 +9,7 @@ from importlib.metadata import version
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
+from scheduler.cares.emptied import Place
 from scheduler.cares.plan import Plan, plan
 from scheduler.cares.records import NO_RECORDS, Records
 from scheduler.cli.faults import CANNOT_USE, FAILED, complain
@@ -124,18 +125,20 @@ class Session:
                 return last
         return refuse(household)
 
-    def plan(
-        self,
-        household: Household,
-        first: date,
-        days: int = 1,
-        states: "Mapping[tuple[str, date], Door] | None" = None,
-    ) -> Plan:
-        """The plan of that many days, with what was reported; by `states` who is in the houses."""
+    def plan(self, household: Household, first: date, days: int = 1) -> Plan:
+        """The plan of that many days, with what was reported and which houses were emptied."""
         last = first + timedelta(days=days - 1)
-        empty = {place for place, state in (states or {}).items() if state.is_empty}
-        records = self.records(household)
+        records, empty = self.records(household), self.emptied(household, first, days)
         return plan(household.profile, records, first, last, household.catalogue, empty)
+
+    def emptied(self, household: Household, first: date, days: int) -> frozenset[Place]:
+        """The houses that a statement has emptied, on those days; none without a journal."""
+        if not (self._folder() / JOURNAL_NAME).is_file():
+            return frozenset()
+        from scheduler.service.emptied import emptied  # noqa: PLC0415 - only with a journal
+
+        with self.journal() as journal:
+            return emptied(journal, household.profile, first, days)
 
     def houses(
         self, household: Household, first: date, days: int = 1

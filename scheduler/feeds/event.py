@@ -49,9 +49,9 @@ def events(plan: Plan) -> Iterator[FeedEvent]:
 def lockup_events(profile: Profile, day: DayPlan) -> Iterator[FeedEvent]:
     """Let-outs, free-range times and lock-ups; coops with the same times share an event.
 
-    A coop in which no bird lives on that date has none.
+    A coop in which no bird sleeps on that date has none.
     """
-    housed = [coop for coop in day.coops if profile.flocks_on(coop.coop_id, day.day)]
+    housed = [coop for coop in day.coops if coop.coop_id not in day.empty]
     for coops in _sharing([coop for coop in housed if not coop.kept_in], _morning):
         yield _let_out(profile, coops)
     for coops in _sharing(housed, lambda coop: coop.free_range):

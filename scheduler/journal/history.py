@@ -10,6 +10,8 @@ from scheduler.alerts.decide import kind_of
 from scheduler.alerts.delivery import ChannelName, Key
 from scheduler.journal import tables
 
+_GONE = ("sent", "perhaps sent")
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ChannelHistory:
@@ -93,7 +95,7 @@ def has_arrived(connection: Connection, site_id: str, day: date, step: str) -> b
     """Whether that step of the site's day may have reached anybody."""
     table = tables.delivery
     mine = (table.c.site_id == site_id) & (table.c.subject_id == site_id)
-    gone = table.c.state.in_(["sent", "perhaps sent"])
+    gone = table.c.state.in_(_GONE)
     found = select(table.c.id).where(mine, table.c.day == day, table.c.step == step, gone).limit(1)
     return connection.execute(found).first() is not None
 
@@ -116,6 +118,31 @@ def keys_of(connection: Connection, site_id: str, day: date, steps: Collection[s
             channel=row.channel,
         )
         for row in connection.execute(found).all()
+    ]
+
+
+def told_since(connection: Connection, site_id: str, since: date) -> list[tuple[Key, bool]]:
+    """The site's own messages of that date or later that went out, or still are to (False)."""
+    table = tables.delivery
+    mine = (table.c.site_id == site_id) & (table.c.subject_id == site_id) & (table.c.day >= since)
+    mine &= (table.c.operation == "send") & table.c.state.in_([*_GONE, "sending", "pending"])
+    found = select(
+        table.c.day, table.c.step, table.c.person_id, table.c.channel, table.c.state
+    ).where(mine)
+    return [
+        (
+            Key(
+                site_id=site_id,
+                subject_id=site_id,
+                day=row.day,
+                step=row.step,
+                opening=0,
+                person_id=row.person_id,
+                channel=row.channel,
+            ),
+            row.state != "pending",
+        )
+        for row in connection.execute(found.order_by(table.c.id)).all()
     ]
 
 

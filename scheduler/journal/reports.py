@@ -1,7 +1,7 @@
 """What keepers reported, and what was said of it since: ended, still in force, taken back."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from typing import Any, Literal
 
@@ -46,7 +46,17 @@ def in_force(connection: Connection, site_id: str) -> dict[int, Report]:
     """Every report of the site that is not taken back, by number."""
     table = tables.report
     rows = connection.execute(_mine(table, site_id).where(table.c.undone_at.is_(None))).all()
-    return {row.number: _report(row) for row in rows}
+    again = _put_back(connection, site_id)
+    return {row.number: replace(_report(row), again_at=again.get(row.number)) for row in rows}
+
+
+def _put_back(connection: Connection, site_id: str) -> dict[int, datetime]:
+    """When each report was last put back, of those that had been ended or taken back."""
+    table = tables.report_change
+    mine = (table.c.site_id == site_id) & (table.c.kind != "confirmed")
+    last = select(table.c.report, func.max(table.c.undone_at).label("at")).where(mine)
+    rows = connection.execute(last.group_by(table.c.report)).all()
+    return {row.report: row.at for row in rows if row.at}
 
 
 def written(connection: Connection, site_id: str) -> tuple[Written, ...]:
@@ -66,6 +76,13 @@ def changes(connection: Connection, site_id: str) -> tuple[Change, ...]:
     """Everything that was ever said of the site's reports, of each in the order of saying."""
     rows = connection.execute(_mine(tables.report_change, site_id)).all()
     return tuple(map(_change, rows))
+
+
+def changes_since(connection: Connection, site_id: str, since: datetime) -> tuple[Change, ...]:
+    """What was said of the site's reports since then and still stands."""
+    table = tables.report_change
+    late = _mine(table, site_id).where(table.c.made_at >= since, table.c.undone_at.is_(None))
+    return tuple(map(_change, connection.execute(late).all()))
 
 
 def last_changes(connection: Connection, site_id: str) -> dict[int, Change]:

@@ -1,18 +1,23 @@
 """Urgent jobs: told when a report makes them, and when the midday walk for them is due."""
 
 import logging
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 
 from scheduler.alerts.delivery import Message
-from scheduler.alerts.emergency import STEP, Urgent, emergency
-from scheduler.cares.catalogue import Recorded, WeatherSign, in_force
-from scheduler.cares.plan import DayPlan, Line, Round, plan
-from scheduler.cares.records import Records, Report, ReportKind
+from scheduler.alerts.emergency import STEP, Reported, Urgent, emergency
+from scheduler.cares.catalogue import Care, Recorded, WeatherSign, in_force
+from scheduler.cares.closing import Closing
+from scheduler.cares.plan import DayPlan, Line, Round
+from scheduler.cares.records import GRADES, Records, Report, ReportKind
+from scheduler.cares.reported import day_words, report_words
+from scheduler.profile.units import write_quantity
 from scheduler.profile.words import local_clock
 from scheduler.service.nights import Almanac
 
+MIDDAY = f"{STEP}midday"
+_MUCH_WORSE_C = 3.0  # hotter, or colder, than was told of (common practice, no source)
 _DAY = timedelta(days=1)
 _HOUR = timedelta(hours=1)
 _USEFUL = timedelta(hours=3)
@@ -21,102 +26,180 @@ _log = logging.getLogger(__name__)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Call:
-    """What whoever is on duty is told at an instant, once."""
+    """What whoever is on duty is told at an instant, once, because of these reports."""
 
     step: str
     at: datetime
     useful_until: datetime
-    jobs: tuple[Urgent, ...]
+    lines: tuple[tuple[Round, Line], ...]
+    reports: tuple[Report, ...]
 
-    def message(self, link: str) -> Message:
-        """The words of it."""
-        return emergency(self.jobs, link)
+    def message(self, almanac: Almanac, link: str, told_at: datetime) -> Message:
+        """The words of it, as they are said at that instant."""
+        # The midday walk is announced by its hour, late or not.
+        said_at = self.at if self.step == MIDDAY else told_at
+        jobs = [_job(almanac, *line, said_at) for line in self.lines]
+        return emergency(jobs, [reported(almanac, one, told_at) for one in self.reports], link)
 
 
-def calls_on(almanac: Almanac, day: date, told_at: datetime | None = None) -> tuple[Call, ...]:
-    """What the reports of that date make urgent, in words of `told_at`, then its midday walk.
+def calls_on(almanac: Almanac, day: date, said: Sequence[Closing] = ()) -> tuple[Call, ...]:
+    """What the reports of that date make urgent, then its midday walk; in houses with birds.
 
-    Each report by the time it was made, where it asks for more than those before it; the midday
-    walk not when the same was told within the hour before.
+    Each report by the time it was made, where it asks for more than those before it, or is worse
+    by 3 °C than what was told of; the midday walk not when the same was told within the hour
+    before.
     """
     if not almanac.records.reports:
         return ()
+    empty = {on: almanac.emptied(on, said) for on in (day, day + _DAY)}
     try:
-        return tuple(_calls(almanac, day, told_at))
+        return almanac.kept(
+            ("calls", day, *empty.values()), lambda: tuple(_Calls(almanac, empty).on(day))
+        )
     except Exception:  # noqa: BLE001 - a day that cannot be planned must stop no other reminder
         _log.exception("emergencies.not_planned")
         return ()
 
 
-def _calls(almanac: Almanac, day: date, told_at: datetime | None) -> Iterator[Call]:
-    told: dict[str, datetime] = {}  # jobs of today that are told of at once, and when
-    reports = almanac.records.reports
-    fresh = sorted((one for one in reports if _is_made_on(almanac, one, day)), key=_made_at)
-    before = tuple(one for one in reports if not _is_made_on(almanac, one, day))
-    if fresh:
-        for on in (day, day + _DAY):
-            planned = almanac.plan_of(on)
-            known = _urgent_ids(_planned(almanac, Records(reports=before), on))
-            for number, report in enumerate(fresh, start=1):
-                so_far = Records(reports=(*before, *fresh[:number]))
-                asked = _urgent_ids(_planned(almanac, so_far, on)) & _urgent_ids(planned)
-                ids = (asked - known) & _cares_of(almanac, report.kind)
-                known |= ids
-                at = _made_at(report)
-                if ids - told.keys():
-                    told |= dict.fromkeys(ids, at)
-                    yield Call(
-                        step=f"{STEP}{report.kind}-{at:%H%M%S}",
-                        at=at,
-                        useful_until=at + _USEFUL,
-                        jobs=tuple(
-                            _job(almanac, *line, told_at or at) for line in _lines(planned, ids)
-                        ),
-                    )
-    yield from _midday(almanac, day, told)
+def is_on(almanac: Almanac, kind: ReportKind, day: date, said: Sequence[Closing]) -> bool:
+    """Whether anything is urgent on that day or the next by reports of that kind."""
+    cares = {care.id for care in cares_of(almanac, kind)}
+    return any(
+        _urgent_ids(almanac.plan_of(on, almanac.emptied(on, said))) & cares
+        for on in (day, day + _DAY)
+    )
 
 
-def _midday(almanac: Almanac, day: date, told: dict[str, datetime]) -> Iterator[Call]:
-    planned = almanac.plan_of(day)
-    for walk in planned.rounds:
-        if walk.name != "midday":
-            continue
-        lately = {care_id for care_id, at in told.items() if at > walk.start - _HOUR}
-        lines = _lines(planned, _urgent_ids(planned) - lately)
-        jobs = tuple(_job(almanac, *line, walk.start) for line in lines if line[0] is walk)
-        if jobs:
-            yield Call(
-                step=f"{STEP}midday", at=walk.start, useful_until=walk.end + _HOUR, jobs=jobs
-            )
+def reported(almanac: Almanac, report: Report, at: datetime) -> Reported:
+    """The report in words, as it is told at that instant."""
+    profile = almanac.household.profile
+    site, made_at = profile.site, report.made_at or at
+    clock, made_on = local_clock(made_at, site.zone, site.region), almanac.household.today(made_at)
+    if made_on != almanac.household.today(at):
+        clock += f" on {day_words(made_on)}"
+    degrees = ""
+    if report.air_c is not None:
+        degrees = write_quantity(report.air_c, "temperature", profile.units)
+    words = report_words(report, profile.units)
+    return Reported(words=words, degrees=degrees, who=report.said_by, clock=clock)
 
 
-def _made_at(report: Report) -> datetime:
-    assert report.made_at  # noqa: S101 - asked of those alone that were made on a date
-    return report.made_at
-
-
-def _is_made_on(almanac: Almanac, report: Report, day: date) -> bool:
-    return report.made_at is not None and almanac.household.today(report.made_at) == day
-
-
-def _planned(almanac: Almanac, records: Records, day: date) -> DayPlan:
+def cares_of(almanac: Almanac, kind: ReportKind) -> list[Care]:
+    """The cares that reports of that kind make due."""
     household = almanac.household
-    return plan(household.profile, records, day, day, household.catalogue).days[0]
+    return [
+        care
+        for care in in_force(household.profile, household.catalogue)
+        if (isinstance(care.due, Recorded) and care.due.of == kind)
+        or (isinstance(care.due, WeatherSign) and care.due.sign == kind)
+    ]
+
+
+@dataclass(slots=True)
+class _Calls:
+    """The calls of one day; `told` has the jobs told of at once, and when."""
+
+    almanac: Almanac
+    empty: dict[date, frozenset[str]]
+    told: dict[str, datetime] = field(default_factory=dict)
+    told_of: list[Report] = field(default_factory=list)
+
+    def on(self, day: date) -> Iterator[Call]:
+        """Those of the reports made on that date, then that of its midday walk."""
+        reports = self.almanac.records.reports
+        fresh = sorted((one for one in reports if self._is_made_on(one, day)), key=_stands_since)
+        before = tuple(one for one in reports if not self._is_made_on(one, day))
+        for on in (day, day + _DAY) if fresh else ():
+            yield from self._at_once(on, fresh, before)
+        yield from self._midday(day)
+
+    def _is_made_on(self, report: Report, day: date) -> bool:
+        at = report.stands_since
+        return at is not None and self.almanac.household.today(at) == day
+
+    def _planned(self, reports: tuple[Report, ...], day: date) -> set[str]:
+        records = Records(reports=reports)
+        return _urgent_ids(self.almanac.planned_by(records, day, self.empty[day]))
+
+    def _at_once(
+        self, day: date, fresh: Sequence[Report], before: tuple[Report, ...]
+    ) -> Iterator[Call]:
+        planned = self.almanac.plan_of(day, self.empty[day])
+        urgent, known = _urgent_ids(planned), self._planned(before, day)
+        for number, report in enumerate(fresh, start=1):
+            cares = {care.id for care in cares_of(self.almanac, report.kind)}
+            asked = self._planned((*before, *fresh[:number]), day) & urgent & cares
+            ids, at = asked - known, _stands_since(report)
+            if not ids and _is_much_worse(report, (*before, *self.told_of), day):
+                ids = asked
+            elif not ids - self.told.keys():
+                ids = set()
+            known |= asked
+            self.told |= dict.fromkeys(ids, at)
+            if ids and report not in self.told_of:
+                self.told_of.append(report)
+                yield Call(
+                    step=f"{STEP}{report.kind}-{at:%H%M%S}",
+                    at=at,
+                    useful_until=at + _USEFUL,
+                    lines=tuple(_lines(planned, ids)),
+                    reports=(report,),
+                )
+
+    def _midday(self, day: date) -> Iterator[Call]:
+        planned = self.almanac.plan_of(day, self.empty[day])
+        for walk in planned.rounds:
+            if walk.name != "midday":
+                continue
+            lately = {care_id for care_id, at in self.told.items() if at > walk.start - _HOUR}
+            ids = _urgent_ids(planned) - lately
+            lines = tuple(line for line in _lines(planned, ids) if line[0] is walk)
+            if lines:
+                yield Call(
+                    step=MIDDAY,
+                    at=walk.start,
+                    useful_until=walk.end + _HOUR,
+                    lines=lines,
+                    reports=tuple(self._asking(lines, day)),
+                )
+
+    def _asking(self, lines: Iterable[tuple[Round, Line]], day: date) -> Iterator[Report]:
+        """Of each kind of report that asks for these jobs, the worst."""
+        ids = {task.care_id for _, line in lines for task in line.tasks}
+        kinds = dict.fromkeys(report.kind for report in self.almanac.records.reports)
+        for kind in kinds:
+            told = self.almanac.records.of(kind, day)
+            if told and ids & {care.id for care in cares_of(self.almanac, kind)}:
+                yield max(told, key=_badness)
+
+
+def _badness(report: Report) -> float:
+    """The larger, the worse, among reports of one kind."""
+    if report.kind == "predator":
+        return float(GRADES.index(report.grade or GRADES[-1]))
+    air_c = report.air_c if report.air_c is not None else 0.0
+    return -air_c if report.kind == "frost" else air_c
+
+
+def _is_much_worse(report: Report, known: Iterable[Report], day: date) -> bool:
+    """Whether its degrees go well beyond the worst of that day that was known."""
+    told = [
+        _badness(one)
+        for one in known
+        if one.kind == report.kind and day in one.spell and one.air_c is not None
+    ]
+    if report.air_c is None or day not in report.spell or not told:
+        return False
+    return _badness(report) - max(told) >= _MUCH_WORSE_C
+
+
+def _stands_since(report: Report) -> datetime:
+    assert report.stands_since  # noqa: S101 - asked of those alone that were made on a date
+    return report.stands_since
 
 
 def _urgent_ids(planned: DayPlan) -> set[str]:
     return {task.care_id for task in planned.tasks if task.urgent}
-
-
-def _cares_of(almanac: Almanac, kind: ReportKind) -> set[str]:
-    """The cares that reports of that kind make due."""
-    household = almanac.household
-    return {
-        care.id
-        for care in in_force(household.profile, household.catalogue)
-        if (isinstance(care.due, Recorded) and care.due.of == kind)
-        or (isinstance(care.due, WeatherSign) and care.due.sign == kind)
-    }
 
 
 def _lines(planned: DayPlan, ids: Iterable[str]) -> Iterator[tuple[Round, Line]]:

@@ -6,6 +6,7 @@ from datetime import date, timedelta
 
 from scheduler.cares.catalogue import in_force
 from scheduler.cares.due_words import due_words
+from scheduler.cares.emptied import Place
 from scheduler.cares.plan import plan, spoken
 from scheduler.cares.records import Records
 from scheduler.service.open_profile import Household
@@ -28,7 +29,7 @@ def every_job(
     household: Household,
     records: Records,
     today: date,
-    empty: Collection[tuple[str, date]] = frozenset(),
+    empty: Collection[Place] = frozenset(),
 ) -> tuple[ListedJob, ...]:
     """The jobs of the plan in the order of their next day, then those switched off, by id.
 

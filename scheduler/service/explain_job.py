@@ -1,5 +1,6 @@
 """Why a job or the lock-up is what it is: rows that a command and a page show."""
 
+from collections.abc import Collection
 from datetime import date, timedelta
 from functools import partial
 from typing import NamedTuple
@@ -16,6 +17,7 @@ from scheduler.cares.catalogue import (
 )
 from scheduler.cares.day_lines import day_lines
 from scheduler.cares.due_words import due_words
+from scheduler.cares.emptied import Place
 from scheduler.cares.evening import CoopDay
 from scheduler.cares.own_house import Upkeep, load_of, load_over_the_year, water_need_l
 from scheduler.cares.plan import ESTIMATED, plan, sky_over, spoken
@@ -32,7 +34,7 @@ from scheduler.profile.words import clock, local_clock
 from scheduler.service.open_profile import Household
 from scheduler.service.which_job import DayTime
 
-_AHEAD = timedelta(days=399)
+AHEAD = timedelta(days=399)
 _MARKS = {
     "S": "the source was read",
     "M": "from memory",
@@ -60,11 +62,18 @@ class Row(NamedTuple):
 
 
 def explain(
-    household: Household, records: Records, job: Care | DayTime, day: date
+    household: Household,
+    records: Records,
+    job: Care | DayTime,
+    day: date,
+    empty: Collection[Place] = frozenset(),
 ) -> tuple[Row, ...]:
-    """Why it is due on that day or not, its rule, figures and source, and what would change it."""
+    """Why it is due on that day or not, its rule, figures and source, and what would change it.
+
+    The coops in `empty`, by id and date, have no birds then, and no jobs.
+    """
     if isinstance(job, Care):
-        return tuple(_job(household, records, job, day))
+        return tuple(_job(household, records, job, day, empty))
     profile = household.profile
     coops = plan(profile, records, day, day, household.catalogue).days[0].coops
     predators = _reported("predator", profile, records, day)
@@ -72,9 +81,11 @@ def explain(
     return tuple(row for coop in coops for row in rows(profile, coop))
 
 
-def _job(household: Household, records: Records, care: Care, day: date) -> list[Row]:
+def _job(
+    household: Household, records: Records, care: Care, day: date, empty: Collection[Place]
+) -> list[Row]:
     profile = household.profile
-    planned = plan(profile, records, day, day + _AHEAD, household.catalogue)
+    planned = plan(profile, records, day, day + AHEAD, household.catalogue, empty)
     tasks = [task for each in planned.days for task in each.tasks if task.care_id == care.id]
     dates = {task.day: task for task in tasks}
     today = [task for task in tasks if task.day == day]

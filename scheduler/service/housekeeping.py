@@ -6,9 +6,12 @@ from datetime import date, datetime, timedelta
 from functools import partial
 from pathlib import Path
 
+from scheduler.cares.emptied import Place
 from scheduler.feeds.revision import feed_week
 from scheduler.journal import access, deliveries, memos
 from scheduler.journal.store import Journal, JournalFault
+from scheduler.service.emptied import emptied
+from scheduler.service.every_job import AHEAD
 from scheduler.service.nights import Almanac
 from scheduler.service.publish import Request, publish
 from scheduler.service.recover import COPIES, copy_journal
@@ -25,7 +28,7 @@ class Housekeeping:
     """What must be done now and then beside the reminders; it never stops them."""
 
     folder: Path
-    _published: tuple[int, int, date] | None = None
+    _published: tuple[int, int, date, frozenset[Place]] | None = None
 
     def run(self, journal: Journal, almanac: Almanac, profile_number: int, now: datetime) -> None:
         """Does what is due; what fails is told in the log and tried again next time."""
@@ -41,7 +44,9 @@ class Housekeeping:
 
     def _publish(self, journal: Journal, almanac: Almanac, number: int, now: datetime) -> None:
         household = almanac.household
-        state = (number, hash(almanac.records), feed_week(household.today(now)))
+        today = household.today(now)
+        empty = emptied(journal, household.profile, today, AHEAD.days)
+        state = (number, hash(almanac.records), feed_week(today), empty)
         if state != self._published:
             request = Request(alarms=(False, True))
             feeds = publish(journal, household, request, now, almanac.records)

@@ -11,6 +11,7 @@ from pathlib import Path
 from scheduler.alerts.pursue import Night
 from scheduler.cares.closing import Closing, Door, is_count_due
 from scheduler.cares.doing import LOOKED_BACK_DAYS, Done, TaskKey
+from scheduler.cares.emptied import Place, emptied
 from scheduler.cares.records import Records, Report
 from scheduler.journal import access, closings, done, history, memos, reports
 from scheduler.journal.access import Renewal, SignedIn
@@ -25,7 +26,6 @@ from scheduler.service.report import as_records
 BUSY_MS = 1000  # the pages wait this long for a lock, the reminders longer
 TRIES_DAYS = 2  # a message that failed longer ago says nothing of tonight
 _DAY = timedelta(days=1)
-_EMPTIES = frozenset({"dead", "given-up", "elsewhere"})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,20 +67,13 @@ class Standing:
         """How the coop stands on the evening of that date, by everything said until now."""
         return self.almanac.house(coop_id, day, self.said)
 
-    def empty(self, first: date, count: int) -> frozenset[tuple[str, date]]:
+    def empty(self, first: date, count: int) -> frozenset[Place]:
         """The coops, by id and date, in which no bird is by what was said: they need no jobs.
 
         A date on which something was done there already keeps its jobs, so that it can be undone.
         """
-        emptied = {one.coop_id for one in self.said if one.kind in _EMPTIES}
         ticked = {(key.subject_id, key.day) for key in self.done}
-        places = {(coop_id, first + n * _DAY) for coop_id in emptied for n in range(count)}
-        known = {coop.id for coop in self.household.profile.coop}
-        return frozenset(
-            (coop_id, day)
-            for coop_id, day in places - ticked
-            if coop_id in known and self.house_on(coop_id, day).is_empty
-        )
+        return emptied(self.household.profile, self.said, first, count) - ticked
 
 
 class NoHousehold(Exception):  # noqa: N818 - a fault by its name in DEVELOPERS.md

@@ -1,10 +1,11 @@
 """The evenings around an instant, with everything said and written down of them."""
 
 import logging
-from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Container, Hashable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 from types import MappingProxyType
+from typing import Any, TypeVar
 
 from sqlalchemy import Connection
 
@@ -13,6 +14,7 @@ from scheduler.alerts.delivery import ChannelName
 from scheduler.alerts.evening import Evening, among, crew_of, evenings_of
 from scheduler.alerts.pursue import Night
 from scheduler.cares.closing import Closing, Door, door, is_count_due
+from scheduler.cares.emptied import emptied
 from scheduler.cares.evening import CoopDay, coop_day
 from scheduler.cares.plan import DayPlan, plan, sky_over
 from scheduler.cares.records import Records
@@ -25,6 +27,8 @@ from scheduler.service.open_profile import Household
 _DAY = timedelta(days=1)
 _log = logging.getLogger(__name__)
 _FIRST_OF_ALL: Mapping[str, int] = MappingProxyType({})
+T = TypeVar("T")
+_MOST_KEPT = 64
 DAYS_BACK = 2  # evenings further back are over, at every latitude and in every zone
 
 
@@ -40,7 +44,7 @@ class Almanac:
     quarantined: set[str] = field(default_factory=set)
     _sky: Sky = field(init=False)
     _days: dict[date, tuple[CoopDay, ...]] = field(default_factory=dict, init=False)
-    _plans: dict[tuple[date, frozenset[str]], DayPlan] = field(default_factory=dict, init=False)
+    _kept: dict[Hashable, Any] = field(default_factory=dict, init=False)
 
     def __post_init__(self) -> None:
         """Fixes the sun over the site."""
@@ -65,14 +69,23 @@ class Almanac:
 
     def plan_of(self, day: date, empty: frozenset[str] = frozenset()) -> DayPlan:
         """Everything planned for that date; the coops in `empty` have no birds, and no jobs."""
-        if (day, empty) not in self._plans:
-            if len(self._plans) > DAYS_BACK + 2:
-                self._plans.clear()
-            profile, catalogue = self.household.profile, self.household.catalogue
-            places = {(coop_id, day) for coop_id in empty}
-            planned = plan(profile, self.records, day, day, catalogue, places)
-            self._plans[day, empty] = planned.days[0]
-        return self._plans[day, empty]
+        return self.kept(("plan", day, empty), lambda: self.planned_by(self.records, day, empty))
+
+    def planned_by(self, records: Records, day: date, empty: frozenset[str]) -> DayPlan:
+        """As `plan_of`, by other records than those known."""
+        profile, catalogue = self.household.profile, self.household.catalogue
+        places = {(coop_id, day) for coop_id in empty}
+        return plan(profile, records, day, day, catalogue, places).days[0]
+
+    def kept(self, key: Hashable, work_out: Callable[[], T]) -> T:
+        """What belongs to the key; worked out once for the same profile and reports."""
+        if key not in self._kept:
+            found = work_out()
+            if len(self._kept) >= _MOST_KEPT:
+                self._kept.clear()
+            self._kept[key] = found
+        kept: T = self._kept[key]
+        return kept
 
     def noon(self, day: date) -> datetime:
         """When the evening of that date begins."""
@@ -81,6 +94,10 @@ class Almanac:
     def birds_in(self, coop_id: str, day: date) -> int:
         """How many birds the profile has in the coop on that date."""
         return sum(flock.birds for flock in self.household.profile.flocks_on(coop_id, day))
+
+    def emptied(self, day: date, said: Sequence[Closing]) -> frozenset[str]:
+        """The coops in which no bird is on that date by what was said."""
+        return frozenset(coop_id for coop_id, _ in emptied(self.household.profile, said, day, 1))
 
     def house(self, coop_id: str, day: date, said: Iterable[Closing]) -> Door:
         """How the coop stands on that evening, by the profile as it is now."""

@@ -17,12 +17,13 @@ from scheduler.cares.closing import Closing, Door, door, is_count_due
 from scheduler.cares.evening import CoopDay, FreeRange
 from scheduler.cares.plan import Round
 from scheduler.climate.curve import averages
-from scheduler.journal import history, memos
+from scheduler.journal import deliveries, history, memos
 from scheduler.light.sun import HalfDay
 from scheduler.light.wall import first_in
 from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
 from scheduler.service.emergencies import calls_on
+from scheduler.service.emergency_over import endings
 from scheduler.service.nights import Almanac
 
 HOT_C = 27.0  # from here on a shut house can kill (common practice, no source)
@@ -47,15 +48,15 @@ class Note:
     people: tuple[str, ...]
 
 
-def notes_of(almanac: Almanac, day: date) -> tuple[Note, ...]:
+def notes_of(almanac: Almanac, day: date, said: Sequence[Closing] = ()) -> tuple[Note, ...]:
     """Everything the site may tell on that date, in the order of the instants."""
     profile = almanac.household.profile
     crew = crew_of(profile, almanac.ways)
     if not crew:
         return ()
-    found = [*_let_outs(almanac, day, crew), *_ranges(almanac, day, crew)]
+    found = [*_let_outs(almanac, day, said, crew), *_ranges(almanac, day, said, crew)]
     found += _brief_at(almanac, day, crew)
-    found += _emergencies(almanac, day, crew)
+    found += _emergencies(almanac, day, said, crew)
     return tuple(sorted(found, key=lambda note: note.at))
 
 
@@ -67,8 +68,8 @@ def due_notes(
     crew = crew_of(almanac.household.profile, almanac.ways)
     here = {contact.person_id for contact in crew}  # what only who has left was told is told again
     # What was reported just before midnight is no less urgent after it.
-    late = [(today - _DAY, note) for note in _emergencies(almanac, today - _DAY, crew)]
-    for day, note in (*late, *((today, one) for one in notes_of(almanac, today))):
+    late = [(today - _DAY, note) for note in _emergencies(almanac, today - _DAY, said, crew)]
+    for day, note in (*late, *((today, one) for one in notes_of(almanac, today, said))):
         if note.at <= now < note.useful_until and not history.is_told(
             connection, almanac.household.profile.site.id, day, note.step, here
         ):
@@ -80,10 +81,21 @@ def due_notes(
             yield from _to(almanac, day, note, crew, message)
 
 
-def next_note(almanac: Almanac, now: datetime) -> datetime:
+def overs(
+    almanac: Almanac, connection: Connection, said: Sequence[Closing], now: datetime
+) -> Iterator[Delivery]:
+    """That an emergency is over, for whoever was told of it; what has not gone out is given up."""
+    crew = crew_of(almanac.household.profile, almanac.ways)
+    for one in endings(almanac, connection, said, now):
+        deliveries.drop(connection, one.unsent)
+        note = Note(step=one.step, at=one.at, useful_until=one.at + _DAY, people=one.people)
+        yield from _to(almanac, almanac.household.today(one.at), note, crew, one.message)
+
+
+def next_note(almanac: Almanac, now: datetime, said: Sequence[Closing] = ()) -> datetime:
     """The next instant at which a note is due, today or tomorrow."""
     today = almanac.household.today(now)
-    instants = [note.at for day in (today, today + _DAY) for note in notes_of(almanac, day)]
+    instants = [note.at for day in (today, today + _DAY) for note in notes_of(almanac, day, said)]
     return min((at for at in instants if at > now), default=now + _DAY)
 
 
@@ -155,8 +167,10 @@ def _to(
             )
 
 
-def _emergencies(almanac: Almanac, day: date, crew: Sequence[Contact]) -> Iterator[Note]:
-    for call in calls_on(almanac, day):
+def _emergencies(
+    almanac: Almanac, day: date, said: Sequence[Closing], crew: Sequence[Contact]
+) -> Iterator[Note]:
+    for call in calls_on(almanac, day, said):
         yield Note(step=call.step, at=call.at, useful_until=call.useful_until, people=_duty(crew))
 
 
@@ -165,11 +179,13 @@ def _duty(crew: Sequence[Contact]) -> tuple[str, ...]:
     return (duty.person_id,) if duty else ()
 
 
-def _let_outs(almanac: Almanac, day: date, crew: Sequence[Contact]) -> Iterator[Note]:
+def _let_outs(
+    almanac: Almanac, day: date, said: Sequence[Closing], crew: Sequence[Contact]
+) -> Iterator[Note]:
     wanted = almanac.household.profile.reminders.letout
     if wanted == "none" or (wanted == "heat" and not is_hot(almanac, day)):
         return
-    for group in _groups(_opened(almanac, day)):
+    for group in _groups(_opened(almanac, day, said)):
         at = group[0].let_out.instant
         yield Note(
             step=_let_out_step(group),
@@ -178,8 +194,10 @@ def _let_outs(almanac: Almanac, day: date, crew: Sequence[Contact]) -> Iterator[
             people=_duty(crew),
         )
     if is_hot(almanac, day):
+        empty = almanac.emptied(day, said)
         for coop in almanac.coops(day):
-            if coop.kept_in and almanac.birds_in(coop.coop_id, day):
+            has_birds = coop.coop_id not in empty and almanac.birds_in(coop.coop_id, day)
+            if coop.kept_in and has_birds:
                 at = coop.let_out.instant
                 yield Note(
                     step=f"{_IN_THE_HEAT}{coop.coop_id}",
@@ -189,10 +207,16 @@ def _let_outs(almanac: Almanac, day: date, crew: Sequence[Contact]) -> Iterator[
                 )
 
 
-def _opened(almanac: Almanac, day: date) -> list[CoopDay]:
-    """The coops that are opened that morning, because birds live there and may come out."""
-    coops = (coop for coop in almanac.coops(day) if not coop.kept_in)
-    return [coop for coop in coops if almanac.birds_in(coop.coop_id, day)]
+def _opened(almanac: Almanac, day: date, said: Sequence[Closing]) -> list[CoopDay]:
+    """The coops that are opened that morning, because birds slept there and may come out."""
+    slept_elsewhere = almanac.emptied(day - _DAY, said)
+    return [
+        coop
+        for coop in almanac.coops(day)
+        if not coop.kept_in
+        and coop.coop_id not in slept_elsewhere
+        and almanac.birds_in(coop.coop_id, day)
+    ]
 
 
 def _let_out_step(group: Sequence[CoopDay]) -> str:
@@ -209,13 +233,16 @@ def _groups(coops: Sequence[CoopDay]) -> list[list[CoopDay]]:
     return groups
 
 
-def _ranges(almanac: Almanac, day: date, crew: Sequence[Contact]) -> Iterator[Note]:
+def _ranges(
+    almanac: Almanac, day: date, said: Sequence[Closing], crew: Sequence[Contact]
+) -> Iterator[Note]:
     wanting = {person.id for person in almanac.household.profile.person if person.range_reminder}
     people = tuple(contact.person_id for contact in crew if contact.person_id in wanting)
     if not people:
         return
+    empty = almanac.emptied(day, said)
     for coop in almanac.coops(day):
-        if isinstance(coop.free_range, FreeRange):
+        if isinstance(coop.free_range, FreeRange) and coop.coop_id not in empty:
             yield Note(
                 step=f"range-{coop.coop_id}",
                 at=coop.free_range.start,
@@ -257,9 +284,9 @@ def _message(  # noqa: PLR0913, PLR0917 - the day in parts
     names = {coop.id: coop.name for coop in profile.coop}
     if note.step == "brief":
         return brief(_brief(almanac, connection, said, day, now))
-    for call in calls_on(almanac, day, now):
+    for call in calls_on(almanac, day, said):
         if call.step == note.step:
-            return call.message(_today(profile))
+            return call.message(almanac, _today(profile), now)
     if note.step.startswith(_IN_THE_HEAT):
         return text.kept_in_the_heat(names[note.step.removeprefix(_IN_THE_HEAT)])
     kind, _, coop_id = note.step.partition("-")
@@ -271,7 +298,7 @@ def _message(  # noqa: PLR0913, PLR0917 - the day in parts
             local_clock(call_in, zone, region),
             local_clock(coops[coop_id].lock_up.instant, zone, region, day),
         )
-    opened = _groups(_opened(almanac, day))
+    opened = _groups(_opened(almanac, day, said))
     group = next(group for group in opened if note.step == _let_out_step(group))
     return text.let_out(
         [names[coop.coop_id] for coop in group],
@@ -305,9 +332,8 @@ def _brief(
     profile = household.profile
     zone, region = profile.site.zone, profile.site.region
     states = {coop.id: almanac.house(coop.id, day, said) for coop in profile.coop}
-    empty = frozenset(coop_id for coop_id, state in states.items() if state.is_empty)
-    planned = almanac.plan_of(day, empty)
-    shut = [coop.lock_up.instant for coop in planned.coops if not states[coop.coop_id].is_empty]
+    planned = almanac.plan_of(day, almanac.emptied(day, said))
+    shut = [coop.lock_up.instant for coop in planned.coops if coop.coop_id not in planned.empty]
     return Brief(
         site_name=profile.site.name,
         lock_up=local_clock(min(shut), zone, region, day) if shut else "",

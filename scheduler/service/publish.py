@@ -23,6 +23,7 @@ from scheduler.feeds.proof import faults
 from scheduler.feeds.render import Heading, event_bytes, feed_bytes
 from scheduler.feeds.revision import KEPT_DAYS, Revision, Window, feed_week, revised, still_shown
 from scheduler.journal.store import Journal
+from scheduler.service.emptied import emptied
 from scheduler.service.open_profile import Household
 from scheduler.service.shelf import FEEDS
 
@@ -92,7 +93,8 @@ def publish(
     first = request.first or week
     widest = _widest(first, request, today)
     last = max(window.last for window in widest.values())
-    whole = plan(profile, records, first, last, household.catalogue)
+    empty = emptied(journal, profile, first, (last - first).days + 1)
+    whole = plan(profile, records, first, last, household.catalogue, empty)
     planned = _in_windows(events(whole), widest)
     known = journal.revisions(site_id)
     called_off = _called_off(planned, known, today)

@@ -325,6 +325,8 @@ class Ticker:
         for coop_id in self.almanac.quarantined:
             message = text.cannot_plan(self.household.profile.coop_of(coop_id).name)
             self._add_for_all(writing, f"plan-{coop_id}", today, message, now)
+        ended = notes.overs(self.almanac, writing.connection, self._memory.said, now)
+        deliveries.add(writing.connection, list(ended))
         for one in notes.due_notes(self.almanac, writing.connection, self._memory.said, now):
             deliveries.add(writing.connection, [one])
             if one.key.step == "brief":
@@ -374,7 +376,7 @@ class Ticker:
         instants = []
         try:
             instants += [next_instant(night, now) for night in nights]
-            instants.append(notes.next_note(self.almanac, now))
+            instants.append(notes.next_note(self.almanac, now, self._memory.said))
             if self._told_deaf and (ends := notes.night_ends(self.almanac, now)):
                 instants.append(ends)
         except Exception:  # noqa: BLE001 - what cannot be worked out must not silence the rest

@@ -9,9 +9,11 @@ import pytest
 from icalendar import Calendar
 
 from scheduler.cares.catalogue import Catalogue
+from scheduler.cares.closing import Closing
 from scheduler.cares.records import Records, Report, Spell
 from scheduler.feeds import render
 from scheduler.feeds.event import FeedName
+from scheduler.journal import closings
 from scheduler.journal.store import Journal, open_journal
 from scheduler.profile.values import Coop, Person, Profile
 from scheduler.service import publish as publishing
@@ -357,3 +359,27 @@ def test_a_shared_lock_up_with_a_manual_door_says_to_shut_it(
     text = texts["lockup-house-0-2026-12-21@orchard"]
     assert "Shut and latch\\; see that the automatic door has shut" in text
     assert "Lock up · 24 hens" in text
+
+
+def test_a_house_emptied_by_a_statement_is_called_off(
+    journal: Journal, household: Household
+) -> None:
+    coop_id, birds = household.profile.coop[0].id, household.profile.flock[0].birds
+    request = Request(days=3)
+    publish(journal, household, request, NOW)
+    away = Closing(
+        kind="elsewhere",
+        coop_id=coop_id,
+        evening=NOW.date(),
+        at=NOW,
+        who="Ana",
+        flock=birds,
+        count=birds,
+    )
+    with journal.writing() as writing:
+        closings.add(writing.connection, household.profile.site.id, [away], NOW)
+    publish(journal, household, request, NOW + timedelta(minutes=1))
+    left = journal.revisions(household.profile.site.id).values()
+    ahead = [one for one in left if one.event.day > NOW.date()]
+    assert ahead
+    assert [one.event.title for one in ahead if not one.cancelled_on] == []

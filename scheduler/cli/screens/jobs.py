@@ -13,8 +13,7 @@ def show(session: Session, *, json: bool) -> None:
     """Prints the jobs of the plan, then those that are off."""
     household = session.household()
     today = household.today(session.now)
-    states = session.houses(household, today, AHEAD.days + 1)
-    empty = frozenset(place for place, state in states.items() if state.is_empty)
+    empty = session.emptied(household, today, AHEAD.days + 1)
     listed = every_job(household, session.records(household), today, empty)
     if json:
         print(as_json({"jobs": [_facts(job) for job in listed]}))

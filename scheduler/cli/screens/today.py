@@ -20,7 +20,7 @@ def show(session: Session, day: date | None, *, json: bool) -> None:
     household = session.household()
     day = day or household.today(session.now)
     states = session.houses(household, day)
-    planned = session.plan(household, day, states=states)
+    planned = session.plan(household, day)
     if json:
         print(as_json(day_facts(planned, planned.days[0])))
         return

@@ -22,7 +22,7 @@ def show(session: Session, first: date | None, *, json: bool) -> None:
     household = session.household()
     first = first or household.today(session.now)
     states = session.houses(household, first, DAYS)
-    planned = session.plan(household, first, DAYS, states)
+    planned = session.plan(household, first, DAYS)
     if json:
         print(as_json({"days": [day_facts(planned, day) for day in planned.days]}))
         return

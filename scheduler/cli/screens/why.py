@@ -6,7 +6,7 @@ from datetime import date
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import CANNOT_USE, complain
 from scheduler.cli.screens.tables import as_json, table
-from scheduler.service.explain_job import explain
+from scheduler.service.explain_job import AHEAD, explain
 from scheduler.service.which_job import NoSuchJob, find_job
 
 
@@ -21,7 +21,8 @@ def show(session: Session, job: str, day: date | None, *, json: bool) -> None:
             f"or the words of its title (duskfold jobs lists them). {found.hint}".rstrip()
         )
         sys.exit(CANNOT_USE)
-    rows = explain(household, session.records(household), found, day)
+    empty = session.emptied(household, day, AHEAD.days + 1)
+    rows = explain(household, session.records(household), found, day, empty)
     if json:
         why = [
             {"label": row.label, "text": row.in_profile or row.text, "coop": row.coop}

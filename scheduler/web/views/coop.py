@@ -21,7 +21,7 @@ from scheduler.husbandry.telling import (
     rule_set_name,
 )
 from scheduler.profile.values import Coop
-from scheduler.service.explain_job import explain
+from scheduler.service.explain_job import AHEAD, explain
 from scheduler.service.housing_check import HousingCheck, housing_check
 from scheduler.service.which_job import NoSuchJob, find_job
 from scheduler.web.kept import Kept
@@ -94,5 +94,6 @@ def why(visit: Visit) -> Answer | None:
     job = find_job(standing.household, visit.path["job"])
     if isinstance(job, NoSuchJob):
         return None
-    rows = explain(standing.household, standing.records, job, visit.today)
+    empty = standing.empty(visit.today, AHEAD.days + 1)
+    rows = explain(standing.household, standing.records, job, visit.today, empty)
     return Answer(template="why.html", facts={"rows": rows})

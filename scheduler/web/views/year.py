@@ -26,7 +26,9 @@ class Years:
         wanted, standing = visit.query.get("coop"), visit.standing
         coops = visit.profile.coop
         coop = next((one for one in coops if one.id == wanted), coops[0])
-        key = (standing.household.text, standing.records, visit.today, coop.id)
+        first, last = year_from(visit.today)
+        empty = standing.empty(first, (last - first).days + 1)
+        key = (standing.household.text, standing.records, visit.today, coop.id, empty)
         facts = self._kept.get(key, lambda: self._facts(visit, coop))
         return Answer(template="year.html", facts=facts)
 

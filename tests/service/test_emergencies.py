@@ -1,0 +1,227 @@
+"""An emergency says how bad it is and who says so; a worse one is told again, an ended one ends."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import replace
+from datetime import UTC, date, datetime, time
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+import pytest
+
+from scheduler.alerts.delivery import LOUD, QUIET
+from scheduler.alerts.emergency import Reported, Urgent, emergency
+from scheduler.cares.records import Records, Report, Spell
+from scheduler.service import report
+from scheduler.service.emergencies import Call, calls_on
+from scheduler.service.nights import Almanac
+from scheduler.service.report import Speaker
+from tests.alerts.orchard import ANA, BEN, BOTH, HAZEL, KEY, SITE, TEXT, WALNUT, household, said
+from tests.faults.driven import DAY, MINUTE, Driven, driven, memory_folder
+
+__all__ = ["memory_folder"]
+SUMMER = date(2027, 7, 20)
+ZONE = ZoneInfo("Europe/London")
+
+
+def at(clock: str, day: date = SUMMER) -> datetime:
+    return datetime.combine(day, time.fromisoformat(clock), ZONE).astimezone(UTC)
+
+
+def heat(air_c: float | None, clock: str, who: str = "Ana", days: int = 1) -> Report:
+    spell = Spell(first=SUMMER, last=SUMMER + (days - 1) * DAY)
+    return Report(kind="heat", spell=spell, air_c=air_c, made_at=at(clock), said_by=who)
+
+
+def days(*reports: Report, text: str = TEXT) -> Almanac:
+    return Almanac(household=household(text), records=Records(reports=reports), ways=BOTH, key=KEY)
+
+
+def told(almanac: Almanac) -> list[tuple[str, str]]:
+    """Each call of the summer's day: its step and title."""
+    return [(one.step, title_of(almanac, one)) for one in calls_on(almanac, SUMMER)]
+
+
+def title_of(almanac: Almanac, call: Call) -> str:
+    return call.message(almanac, "", call.at).title
+
+
+JOB = "Heat emergency: cool water, shade, moving air"
+
+
+# What it says
+
+
+@pytest.mark.parametrize(
+    ("region", "degrees"), [('region = "UK"', "38 °C"), ('region = "US"', "100 °F")]
+)
+def test_it_says_the_degrees_in_the_persons_units_and_who_says_so(
+    region: str, degrees: str
+) -> None:
+    almanac = days(heat(38.0, "11:50"), text=TEXT.replace('region = "UK"', region))
+    call, _ = calls_on(almanac, SUMMER)
+    message = call.message(almanac, "", call.at)
+    assert message.title.startswith("Heat emergency: cool water, shade, moving")
+    assert message.title.endswith(f" ({degrees}, says Ana)")
+    assert len(message.title) <= 80
+    clock = "11:50 am" if degrees.endswith("F") else "11:50"
+    assert message.body.startswith(f"Ana reported at {clock}: heat of {degrees} on Tue 20 Jul.\n")
+
+
+def test_on_a_later_day_it_says_on_which_day_it_was_reported() -> None:
+    almanac = days(heat(38.0, "10:00", days=2))
+    (midday,) = calls_on(almanac, SUMMER + DAY)
+    body = midday.message(almanac, "", midday.at).body
+    assert body.startswith("Ana reported at 10:00 on Tue 20 Jul: heat of 38 °C from ")
+
+
+def test_the_walk_at_midday_names_the_worst_that_was_reported() -> None:
+    almanac = days(heat(36.0, "07:00", "Ben"), heat(38.0, "07:10"), heat(34.0, "07:20", "Cleo"))
+    assert told(almanac)[-1] == ("urgent-midday", f"{JOB}, now (38 °C, says Ana)")
+
+
+@pytest.mark.parametrize("others", [0, 2])
+@pytest.mark.parametrize("who", ["", "Ana", "Wilhelmina Featherstonehaugh"])
+@pytest.mark.parametrize("degrees", ["", "100.4 °F"])
+@pytest.mark.parametrize("what", [JOB, "W" * 90])
+def test_what_when_and_how_bad_stand_in_the_first_80_characters(
+    others: int, who: str, degrees: str, what: str
+) -> None:
+    jobs = [Urgent(what=what, when="tomorrow at 10:30 pm", why="w")] * (others + 1)
+    known = Reported(words="heat", degrees=degrees, who=who, clock="10:40")
+    title = emergency(jobs, [known]).title
+    assert len(title) <= 80
+    for part in (what[:15], "tomorrow at 10:30 pm", degrees, who[:10]):
+        assert part in title
+
+
+# What is worse
+
+
+def test_a_report_that_is_worse_by_three_degrees_is_told_of_again() -> None:
+    first = heat(38.0, "08:00")
+    assert [step for step, _ in told(days(first, heat(40.9, "09:00", "Ben")))] == [
+        "urgent-heat-070000",
+        "urgent-midday",
+    ]
+    step, title = told(days(first, heat(41.0, "09:00", "Ben")))[1]
+    assert step == "urgent-heat-080000"
+    assert title.startswith(f"{JOB}, today at 1")
+    assert title.endswith(" (41 °C, says Ben)")
+
+
+def test_it_is_measured_against_what_was_told_of_not_step_by_step() -> None:
+    reports = [heat(38.0 + n, f"0{n + 4}:00") for n in range(5)]
+    steps = [step for step, _ in told(days(*reports))]
+    assert steps == ["urgent-heat-030000", "urgent-heat-060000", "urgent-midday"]
+
+
+def test_what_was_known_since_yesterday_is_told_of_when_it_gets_much_worse() -> None:
+    before = replace(heat(38.0, "08:00"), made_at=at("18:00", SUMMER - DAY))
+    assert told(days(before, heat(40.0, "09:00")))[0][0] == "urgent-midday"
+    assert told(days(before, heat(41.0, "09:00")))[0][0] == "urgent-heat-080000"
+
+
+# Houses without birds
+
+
+def test_a_house_that_a_statement_has_emptied_has_no_emergency() -> None:
+    away = replace(said("elsewhere", count=12), evening=SUMMER - DAY)
+    alone, two = SITE + WALNUT + ANA, SITE + WALNUT + HAZEL + ANA
+    assert calls_on(days(heat(38.0, "08:00"), text=alone), SUMMER, [away]) == ()
+    both = days(heat(38.0, "08:00"), text=two)
+    assert "Walnut" not in calls_on(both, SUMMER)[0].lines[0][1].text
+    assert calls_on(both, SUMMER, [away])[0].lines[0][1].text.endswith("(Hazel)")
+
+
+def test_the_days_of_reports_are_planned_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    almanac, planned = days(heat(38.0, "08:00"), heat(39.0, "08:10")), list[date]()
+    plain = Almanac.planned_by
+
+    def counted(self: Almanac, records: Records, day: date, empty: frozenset[str]) -> object:
+        planned.append(day)
+        return plain(self, records, day, empty)
+
+    monkeypatch.setattr(Almanac, "planned_by", counted)
+    first = calls_on(almanac, SUMMER)
+    asked = len(planned)
+    assert calls_on(almanac, SUMMER) == first
+    assert len(planned) == asked
+
+
+# That it is over
+
+
+@contextmanager
+def house(folder: Path) -> Iterator[Driven]:
+    """Ana is on duty; Ben and Ana may both say how hot it is."""
+    text = SITE + WALNUT + ANA.replace("/ana", "/ana-8c1f9e2b77aa") + BEN
+    text = text.replace("/ben", "/ben-8c1f9e2b77aa").replace('mail = "ana@example.org"\n', "")
+    with driven(folder, text, at("09:00")) as found:
+        found.at(at("09:00"))
+        yield found
+
+
+def make(home: Driven, air_c: float, clock: str, who: str, days: int = 1) -> int:
+    home.at(at(clock))
+    told_of = replace(heat(air_c, clock, who, days), made_at=None)
+    number = report.make(home.journal, "orchard", told_of, home.clock.at)
+    home.at(home.clock.at + MINUTE / 4)
+    return number
+
+
+def speaker(home: Driven, who: str) -> Speaker:
+    return Speaker(who=who, now=home.clock.at, today=home.running.household.today(home.clock.at))
+
+
+def heard(home: Driven, since: datetime) -> list[tuple[str, int, str]]:
+    return [
+        (one.outgoing.person_name, one.outgoing.message.priority, one.outgoing.message.title)
+        for one in home.messages()
+        if one.at >= since and "eat" in one.outgoing.message.title
+    ]
+
+
+def test_whoever_was_told_hears_quietly_and_once_that_it_is_over(memory_folder: Path) -> None:
+    with house(memory_folder) as home:
+        number = make(home, 38.0, "09:30", "Ben")
+        assert [one[:2] for one in heard(home, at("09:00"))] == [("Ana", LOUD)]
+        home.at(at("10:00"))
+        report.undo(home.journal, "orchard", number, speaker(home, "Ben"))
+        for minutes in (1, 2, 180):
+            home.at(at("10:00") + minutes * MINUTE)
+        title = "Ben took back the report of heat: off the urgent list"
+        assert heard(home, at("10:00")) == [("Ana", QUIET, title)]
+
+
+def test_an_emergency_that_is_put_back_is_told_again(memory_folder: Path) -> None:
+    with house(memory_folder) as home:
+        number = make(home, 38.0, "09:30", "Ben", days=2)
+        home.at(at("10:00"))
+        report.undo(home.journal, "orchard", number, speaker(home, "Ben"))
+        home.at(at("10:01"))
+        report.again(home.journal, "orchard", number, speaker(home, "Ben"))
+        home.at(at("10:02"))
+        assert [one[:2] for one in heard(home, at("10:00"))] == [("Ana", QUIET), ("Ana", LOUD)]
+
+
+def test_an_end_says_so_where_nothing_urgent_is_left(memory_folder: Path) -> None:
+    with house(memory_folder) as home:
+        first = make(home, 38.0, "09:30", "Ben", days=3)
+        second = make(home, 38.0, "09:40", "Ana", days=3)
+        home.at(at("09:00", SUMMER + DAY))
+        report.end(home.journal, "orchard", first, SUMMER, speaker(home, "Ben"))
+        home.at(at("09:01", SUMMER + DAY))
+        assert heard(home, at("09:00", SUMMER + DAY)) == [], "Ana's word still stands"
+        report.end(home.journal, "orchard", second, SUMMER, speaker(home, "Ben"))
+        home.at(at("09:02", SUMMER + DAY))
+        title = "The heat is over, says Ben: off the urgent list"
+        assert heard(home, at("09:00", SUMMER + DAY)) == [("Ana", QUIET, title)]
+
+
+def test_whoever_ends_it_need_not_be_told_so(memory_folder: Path) -> None:
+    with house(memory_folder) as home:
+        number = make(home, 38.0, "09:30", "Ana")
+        report.undo(home.journal, "orchard", number, speaker(home, "Ana"))
+        home.at(at("10:00"))
+        assert len(heard(home, at("09:00"))) == 1
