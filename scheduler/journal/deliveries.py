@@ -42,6 +42,7 @@ _LOOKED_AT = 1000
 _DAY = timedelta(days=1)
 _NOTICE_USEFUL = _DAY
 _STILL_STANDS = timedelta(hours=1)  # who was told so little too early has not forgotten it
+_WENT = ("sent", "perhaps sent")
 _NOTES = re.compile(r"(brief|let-out|range|urgent)(-|$)")  # told at an instant of its own
 _KEY = ("site_id", "subject_id", "day", "step", "opening", "person_id", "channel")
 
@@ -56,6 +57,9 @@ _NEXT_WAITING = select(func.min(_TABLE.c.next_at)).where(_WAITING)
 _NEXT_LEASE = select(func.min(_TABLE.c.lease_until)).where(_LEASED)
 _DUE = select(_TABLE.c.id).where(_WAITING, _TABLE.c.next_at <= _NOW, _TABLE.c.useful_until > _NOW)
 _STALE = select(_TABLE.c.id).where(_WAITING, _TABLE.c.useful_until <= _NOW)
+_EXPIRED = select(_TABLE.c.id, _TABLE.c.step, _TABLE.c.operation, _TABLE.c.due_at).where(
+    _LEASED, (_TABLE.c.lease_until <= _NOW) | (_TABLE.c.lease_until > bindparam("far"))
+)
 _SINCE = select(*_READ).where(_SITE_IS, _TABLE.c.day >= bindparam("since")).order_by(_TABLE.c.id)
 
 
@@ -244,18 +248,22 @@ def rescue(connection: Connection, site_id: str, now: datetime, in_flight: froze
     """Puts deliveries whose lease ran out back among the waiting: nobody knows what came of them.
 
     `in_flight` are those that this very process is sending, whatever the clock says. A lease that
-    ends later than any can was given by a clock that ran ahead.
+    ends later than any can was given by a clock that ran ahead; then what has a time of its own
+    waits for that.
     """
     table = tables.delivery
-    expired = (
-        (table.c.site_id == site_id)
-        & (table.c.state == "sending")
-        & ((table.c.lease_until <= now) | (table.c.lease_until > now + 2 * LEASE))
-        & table.c.id.not_in(in_flight)
-    )
-    return connection.execute(
-        update(table).where(expired).values(state="pending", maybe=1, next_at=now, lease_until=None)
-    ).rowcount
+    asked = {"site": site_id, "now": now, "far": now + 2 * LEASE}
+    expired = [row for row in connection.execute(_EXPIRED, asked).all() if row.id not in in_flight]
+    for row in expired:
+        next_at = max(now, row.due_at) if _has_its_time(row.step, row.operation) else now
+        again = {"state": "pending", "maybe": 1, "next_at": next_at, "lease_until": None}
+        connection.execute(update(table).where(table.c.id == row.id).values(**again))
+    return len(expired)
+
+
+def _has_its_time(step: str, operation: Operation) -> bool:
+    """Whether it is told at an instant of its own, not as soon as it is known."""
+    return operation == "send" and bool(decide.kind_of(step) or _NOTES.match(step))
 
 
 def hurry(connection: Connection, site_id: str, now: datetime) -> None:
@@ -271,31 +279,58 @@ def hurry(connection: Connection, site_id: str, now: datetime) -> None:
     connection.execute(again.where(table.c.due_at > now).values(next_at=table.c.due_at))
 
 
-def forget_ahead(connection: Connection, site_id: str, now: datetime) -> None:
+def forget_ahead(
+    connection: Connection, site_id: str, now: datetime, shown: datetime, since: datetime
+) -> None:
     """Forgets what was written down for instants to come: a clock that ran ahead called them due.
 
     What was never tried comes once more at its time; so does, being `early`, what went out more
     than an hour before it. What it overtook is due after all. A notice of something that has
-    happened goes out now. An evening whose first step is to come is planned anew.
+    happened goes out now. An evening whose first step is to come is planned anew. The clock has
+    shown `shown` since it went wrong, at `since` or later: by that much it was ahead.
     """
     table = tables.delivery
-    ahead = select(table).where(table.c.site_id == site_id, table.c.due_at > now)
-    for row in connection.execute(ahead).all():
+    told_at = _told_at(connection, site_id, now, shown, min(since, now))
+    of_use = (table.c.due_at > now) | (table.c.state.in_(_WENT) & (table.c.useful_until > now))
+    rows = select(table).where(table.c.site_id == site_id, of_use)
+    for row in connection.execute(rows).all():
         mine = table.c.id == row.id
-        has_its_time = bool(decide.kind_of(row.step)) or _NOTES.match(row.step)
-        if row.subject_id == site_id and not has_its_time:
+        is_to_come = row.due_at > now
+        is_step = row.operation == "send" and bool(decide.kind_of(row.step))
+        early_by = row.due_at - told_at.get(row.id, min(now, row.due_at))
+        if is_to_come and row.subject_id == site_id and not _has_its_time(row.step, row.operation):
             moved = {"due_at": now, "next_at": now, "useful_until": now + _NOTICE_USEFUL}
-            connection.execute(
-                update(table).where(mine, table.c.state == "pending").values(**moved)
-            )
-        elif not row.attempts:
+            waits = table.c.state == "pending"
+            connection.execute(update(table).where(mine, waits).values(**moved))
+        elif is_to_come and not row.attempts:
             connection.execute(delete(table).where(mine))
-        elif row.operation == "send" and has_its_time and row.due_at - now > _STILL_STANDS:
+        elif early_by > _STILL_STANDS and (
+            is_step or (is_to_come and _has_its_time(row.step, row.operation))
+        ):
             connection.execute(update(table).where(mine).values(state="early", lease_until=None))
-        if row.operation == "send" and decide.kind_of(row.step):
+        elif not is_to_come:
+            continue
+        if is_step:
             same = (table.c.site_id == site_id) & (table.c.subject_id == row.subject_id)
             overtaken = same & (table.c.day == row.day) & (table.c.state == "missed")
             connection.execute(delete(table).where(overtaken, table.c.attempts == 0))
+    _plan_anew(connection, site_id, now)
+
+
+def _told_at(
+    connection: Connection, site_id: str, now: datetime, shown: datetime, since: datetime
+) -> dict[int, datetime]:
+    """By the right clock, when each delivery was last tried of those since then, or before it."""
+    table = tables.attempt
+    mine = (table.c.site_id == site_id) & (table.c.began_at >= since)
+    last = select(table.c.delivery_id, func.max(table.c.began_at)).where(mine)
+    began = connection.execute(last.group_by(table.c.delivery_id)).all()
+    ahead = max([now, shown, *(at for _, at in began)]) - now
+    return {row_id: at - ahead for row_id, at in began}
+
+
+def _plan_anew(connection: Connection, site_id: str, now: datetime) -> None:
+    """Forgets the evenings whose first step is to come."""
     evenings_ = tables.evening
     mine = (evenings_.c.site_id == site_id) & (evenings_.c.day >= now.date() - _DAY)
     for row in connection.execute(select(evenings_).where(mine)).all():

@@ -52,6 +52,7 @@ _REMEMBERED_EVERY = timedelta(hours=1)
 _DOUBT_TOLD_AFTER_S = 1800.0  # a machine that was off for days is synchronised by then
 _LASTING = ("full", "readonly", "read-only")
 _FIRST_TICK = "first-tick"
+_CLOCK_SINCE = "clock-since"  # what the clock showed when it was last set, or when we started
 _SAID_AHEAD = timedelta(minutes=5)  # less than that silences no evening but its own
 _log = logging.getLogger(__name__)
 
@@ -273,6 +274,8 @@ class Ticker:
             deliveries.hurry(writing.connection, self.site_id, now)
         if judged.trust != "untrusted" and (judged.back or judged.trust != self._trust):
             self._forget_ahead(writing, now)
+        if judged.stepped or not self._started:
+            memos.note(writing.connection, self.site_id, _CLOCK_SINCE, now.isoformat())
         self._trust = judged.trust
         if agreed := take_agreement(writing.connection, self.site_id):
             self._watchfulness.agree(agreed, now)
@@ -280,7 +283,9 @@ class Ticker:
     def _forget_ahead(self, writing: Writing, now: datetime) -> None:
         """What was written down and said by a time that lay ahead, before a restart too."""
         connection, site_id = writing.connection, self.site_id
-        deliveries.forget_ahead(connection, site_id, now)
+        shown = _noted(connection, site_id, memos.LAST_TICK) or now
+        since = _noted(connection, site_id, _CLOCK_SINCE) or now
+        deliveries.forget_ahead(connection, site_id, now, shown, since)
         deliveries.hurry(connection, site_id, now)
         after = now + _SAID_AHEAD
         undone = closings.undo_ahead(connection, site_id, after, now)
@@ -656,6 +661,11 @@ class Ticker:
         message = text.not_written()
         found = notes.told_to_duty(self.almanac, "not-written", today, message, now)
         return [one for one in found if one.key not in told]
+
+
+def _noted(connection: Connection, site_id: str, name: str) -> datetime | None:
+    found = memos.recall(connection, site_id, name)
+    return datetime.fromisoformat(found).astimezone(UTC) if found else None
 
 
 def _since(deaf: Deafness, now: datetime) -> datetime:

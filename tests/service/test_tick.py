@@ -379,6 +379,30 @@ def test_what_a_clock_that_ran_ahead_overtook_is_told_once_it_is_right(memory_fo
         assert titles(house, "Ana")[1:] == ["DOOR NOT CONFIRMED: Walnut, 12 hens, due 16:33"]
 
 
+@pytest.mark.parametrize(
+    ("right_at", "told"),
+    [
+        ("16:10", ["Lock up at 16:18: Walnut, 12 hens, by 16:33", LOCK_UP]),
+        ("20:00", ["Still not confirmed: Walnut, 12 hens, due 16:33"]),
+    ],
+)
+def test_what_a_clock_told_hours_too_early_is_told_again_however_late_it_is_put_right(
+    memory_folder: Path, right_at: str, told: list[str]
+) -> None:
+    ahead = timedelta(hours=3)
+    with driven(memory_folder, SMALL + ANA, NOON) as house:
+        house.tick()
+        house.clock.go_to(at("13:00"))
+        house.clock.step(ahead)
+        while house.clock.at < at(right_at) + ahead:
+            house.at(house.clock.at + 10 * MINUTE)
+        before = len(titles(house, "Ana"))
+        house.clock.step(-ahead)
+        house.tick()
+        house.at(max(at(right_at), at("16:20")))
+        assert titles(house, "Ana")[before:] == told
+
+
 def test_whoever_is_on_duty_hears_once_that_nothing_can_be_written(
     memory_folder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
