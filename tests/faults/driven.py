@@ -245,6 +245,8 @@ class Driven:
                     rows = deliveries.rows_since(connection, self.running.site_id, since)
                 for row in rows:
                     self._keys[row.key.message_id] = self._keys[row.key.id_of_second] = row.key
+                    if row.operation == "hold":  # it goes by the id of the one it replaces
+                        self._keys[row.message.target_id] = row.key
         return self._keys.get(message_id)
 
 

@@ -8,17 +8,18 @@ DUSKFOLD_SEED gives another run.
 import os
 import random
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Container, Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from scheduler.alerts import decide
 from scheduler.alerts.decide import kind_of
-from scheduler.alerts.delivery import ChannelName, Key, Outcome, Outgoing
+from scheduler.alerts.delivery import ChannelName, Delivery, Key, Outcome, Outgoing
 from scheduler.alerts.evening import Contact, crew_of
 from scheduler.journal import deliveries
 from scheduler.profile.values import Profile
@@ -34,8 +35,9 @@ STARTS = [date(2026, 11, 2), date(2027, 1, 11), date(2027, 3, 22), date(2027, 6,
 EVENINGS = 75 if os.environ.get("DUSKFOLD_CI") == "1" else 8
 LONGEST_HUNT = 20
 SHUT_AFTER = (2, 12, 30, 90)  # minutes; on half of the evenings nobody says it unasked
-HELD_FOR_A_TICK = 2 * MINUTE
+TICK = timedelta(seconds=15)
 TOLD_AGAIN = 20 * MINUTE  # whoever opens a door again is not told of it at once
+TOLD_AT_DAWN = 180 * MINUTE  # a reminder at dawn is of use for hours
 RETRIED = 21 * MINUTE  # no delivery waits longer for its next try once all is well
 STRIDE = 30 * MINUTE  # of a wrong clock: a reminder at dawn is of use for hours
 # Whom a clock that ran ahead told so little too early is not told again when it is put right: as
@@ -119,6 +121,15 @@ class Door:
         self.shut_at, self.opened_at = None, at
 
 
+@dataclass(frozen=True, slots=True)
+class Held:
+    """A message that the push server keeps until then, and the houses that it is about."""
+
+    rings_at: datetime
+    day: date
+    coops: frozenset[str]
+
+
 @dataclass
 class Hunt:
     """Drives the evenings in true time; the clock of the machine may show another one."""
@@ -134,7 +145,10 @@ class Hunt:
     wrong: list[str] = field(default_factory=list)
     story: list[str] = field(default_factory=list)
     unwell_at: datetime = datetime(2000, 1, 1, tzinfo=UTC)  # when something was last amiss
-    held: dict[tuple[str, str], datetime] = field(default_factory=dict)
+    held: dict[tuple[str, str], Held] = field(default_factory=dict)
+    in_vain: dict[tuple[str, str], datetime] = field(default_factory=dict)  # last taken back so
+    looked_at: datetime = datetime(2000, 1, 1, tzinfo=UTC)
+    addresses: set[str] = field(default_factory=set)  # at that look
     told: dict[tuple[str, date], datetime] = field(default_factory=dict)
     reports: list[str] = field(default_factory=list)
     _seen: int = 0
@@ -151,30 +165,47 @@ class Hunt:
 
     def _meaning(self, outgoing: Outgoing) -> Outcome:
         server = "push" if outgoing.address.startswith("https:") else "mail"
+        if server not in self.down and outgoing.address not in self.refused:
+            return Outcome(kind="sent")
+        if outgoing.operation == "cancel":
+            self.in_vain[outgoing.address, outgoing.message.target_id] = self.now
         if server in self.down:
             return Outcome(kind="transient", reason="away")
-        if outgoing.address in self.refused:
-            return Outcome(kind="bad address", reason="refused")
-        return Outcome(kind="sent")
+        return Outcome(kind="bad address", reason="refused")
 
     # -- time -------------------------------------------------------------------------------
 
     def go(self, at: datetime) -> None:
         """True time passes until then; everything due is seen to, by a watch that runs.
 
-        The stops are those of the true evening: a clock that is ahead has its own between them.
+        The stops are those of the true evening: a clock that is ahead has its own between them. The
+        last look before a held message rings is one of them.
         """
-        while self.ahead and self.house.ticker is not None and at - self.now > STRIDE:
-            self._go_to(self.now + STRIDE)
+        while (stop := self._stop_before(at)) < at:
+            self._go_to(stop)
         self._go_to(at)
+
+    def _stop_before(self, at: datetime) -> datetime:
+        stops = [at]
+        if self.house.ticker is not None:
+            rings = [one.rings_at for one in self.held.values()]
+            stops += [one for ring in rings for one in (ring - TICK, ring) if one > self.now]
+            stops += [self.now + STRIDE] if self.ahead else []
+        return min(stops)
 
     def _go_to(self, at: datetime) -> None:
         house = self.house
         house.at(at + self.ahead)
+        self._ring()  # before anything that came of this look
         self._look()  # by the profile that the tick went by: the next one may follow another
-        if house.ticker is not None and not self.down:
+        if house.ticker is None:
+            return
+        if not self.down:
             house.tick()  # what came back may have called for more
-        self._look()
+            self._look()
+        self.looked_at = self.now
+        crew = crew_of(house.running.household.profile, house.running.almanac.ways)
+        self.addresses = {address for one in crew for _, address in one.addresses}
 
     def _look(self) -> None:
         """What arrived since the last look: to whom, of what, and whether it still may."""
@@ -184,10 +215,6 @@ class Hunt:
         self._seen = len(self.house.arrived)
         for one in new:
             self._keep(one)
-        for (address, target), rings_at in list(self.held.items()):
-            if rings_at <= self.now:
-                del self.held[address, target]
-                self._rang(address, rings_at)
 
     def _keep(self, one: Arrived) -> None:
         outgoing, message = one.outgoing, one.outgoing.message
@@ -199,7 +226,9 @@ class Hunt:
             return
         if outgoing.operation == "hold":
             assert message.rings_at is not None
-            self.held[place] = message.rings_at
+            key = self.house.key_of(outgoing.message_id)
+            assert key is not None
+            self.held[place] = Held(message.rings_at, key.day, frozenset(self._of(key)))
             return
         names = {person.name for person in self.house.running.household.profile.person}
         if outgoing.person_name not in names:
@@ -210,35 +239,40 @@ class Hunt:
         elif key.step.partition("-")[0] in {"missed", "brief", "clock"}:
             self.reports.append(f"{message.title}\n{message.body}")
         elif key.step.startswith("said-ahead"):
-            # It takes back what was said by a clock that it thinks ran ahead, and says so.
-            for door in self.doors:
-                if door.shut_at and self.now < door.let_out:
-                    self._open_again(door)
+            self._said_ahead()
         elif kind_of(key.step) not in {"", "heads-up"}:
             self._told(key, message.title)
+
+    def _said_ahead(self) -> None:
+        """It has taken back what was said by a clock that it thinks ran ahead, and says so."""
+        for door in self.doors:
+            if door.shut_at and self.now < door.let_out:
+                self._open_again(door)
+            elif self.now < door.let_out + TOLD_AT_DAWN:  # it could not be told in the night
+                door.shut_at = None
 
     def _told(self, key: Key, title: str) -> None:
         for coop_id, lock_up in self._of(key).items():
             # What came long before by a wrong clock told nobody anything.
             if self.now >= lock_up - (HARDLY_EARLY if self.ahead else MINUTE):
                 self.told.setdefault((coop_id, key.day), self.now)
-        mine = [
-            door for door in self.doors if door.day == key.day and door.coop_id in self._of(key)
-        ]
+        mine = self._doors(key.day, self._of(key))
         shut = [door.shut_at for door in mine]
         if mine and all(at is not None and at < self.now for at in shut):
             self._fault(f"{title}, though shut at {shut}")
 
+    def _doors(self, day: date, coops: Container[str]) -> list[Door]:
+        return [door for door in self.doors if door.day == day and door.coop_id in coops]
+
     def _of(self, key: Key) -> dict[str, datetime]:
-        """The houses of that evening's message, each with its lock-up."""
+        """The houses that the message is about, and their lock-ups; until it begins, as planned."""
         with self.house.journal.reading() as connection:
             begun = deliveries.evenings(connection, key.site_id, key.day)
-        return {
-            door.coop_id: door.lock_up
-            for evening in begun
-            if (evening.day, evening.subject_id) == (key.day, key.subject_id)
-            for door in evening.doors
-        }
+        mine = (key.day, key.subject_id)
+        evenings = [one for one in begun if (one.day, one.subject_id) == mine] or [
+            one for one in self.house.evenings(key.day) if one.subject_id == key.subject_id
+        ]
+        return {door.coop_id: door.lock_up for one in evenings for door in one.doors}
 
     def _fault(self, what: str) -> None:
         """Keeps what is wrong, the first time with what went before."""
@@ -257,16 +291,29 @@ class Hunt:
                 self._fault(f"nobody was told of {door}")
                 self.told[door.coop_id, door.day] = self.now
 
-    def _rang(self, address: str, at: datetime) -> None:
-        """The push server rang: wrong if every door was long shut and it could be told."""
-        tonight = [door for door in self.doors if door.lock_up <= at < door.let_out]
-        shut = [door.shut_at for door in tonight]
-        for door in tonight:
-            self.told.setdefault((door.coop_id, door.day), at)
-        could_be_told = at - HELD_FOR_A_TICK
-        known = [one is not None and self.unwell_at + RETRIED < one < could_be_told for one in shut]
-        if tonight and all(known):
-            self._fault(f"{address} rang at {at}, though shut at {shut}")
+    def _ring(self) -> None:
+        """The push server rings what it has held until now."""
+        for place, held in list(self.held.items()):
+            if held.rings_at <= self.now:
+                del self.held[place]
+                self._rang(place, held)
+
+    def _rang(self, place: tuple[str, str], held: Held) -> None:
+        """Wrong, if a look could have taken it back: its doors were shut, or the address was gone.
+
+        It could not while nothing looked, and what was tried in vain is tried again later.
+        """
+        mine = self._doors(held.day, held.coops)
+        for door in mine:
+            self.told.setdefault((door.coop_id, door.day), held.rings_at)
+        tried_at = self.in_vain.get(place)
+        if tried_at and held.rings_at - tried_at < RETRIED:
+            return
+        shut = [door.shut_at for door in mine]
+        if mine and all(at is not None and at < self.looked_at for at in shut):
+            self._fault(f"{place[0]} rang at {held.rings_at}, though shut at {shut}")
+        if place[0] not in self.addresses:
+            self._fault(f"{place[0]} rang at {held.rings_at}, though nobody is reached there")
 
     # -- what happens -----------------------------------------------------------------------
 
@@ -329,7 +376,7 @@ class Hunt:
     def ticks(self, count: int) -> None:
         """So many ticks, a quarter of a minute apart."""
         for _ in range(count):
-            self.go(self.now + timedelta(seconds=15))
+            self.go(self.now + TICK)
 
     def kill(self) -> None:
         """The process ends, whatever it was doing."""
@@ -577,9 +624,20 @@ def _calls_who_has_left(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(tick, "crew_of", everybody)
 
 
+def _lets_it_ring(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What the push server holds is never taken back."""
+    holds = decide.holds
+
+    def never(*told: Any) -> list[Delivery]:
+        return [one for one in holds(*told) if one.operation != "cancel"]
+
+    monkeypatch.setattr(decide, "holds", never)
+
+
 @pytest.mark.parametrize(
     ("broken", "seen"),
     [
+        (_lets_it_ring, " rang at "),
         (_tells_nobody, "nobody was told of"),
         (_goes_on, ", though shut at"),
         (_calls_who_has_left, " was told "),
