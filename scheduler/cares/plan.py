@@ -149,15 +149,43 @@ def plan(  # noqa: PLR0913, PLR0917 - whose, what is known, which days, of which
     return Plan(profile=profile, days=tuple(days), climate_estimated=yearly.estimated)
 
 
+def tasks_of(  # noqa: PLR0913, PLR0917 - as `plan`, for one care
+    care_id: str,
+    profile: Profile,
+    records: Records,
+    first: date,
+    last: date,
+    catalogue: Catalogue,
+    empty: Collection[tuple[str, date]] = frozenset(),
+) -> tuple[Task, ...]:
+    """The tasks of one care that the plan has from `first` to `last`, without planning the rest."""
+    sky, yearly = sky_over(profile), averages(profile)
+    cares = in_force(profile, catalogue)
+    dates = Dates(profile, sky, yearly, records, cares)
+    usual = Dates(profile, sky, yearly, NO_RECORDS, cares)
+    return tuple(
+        task
+        for care in cares
+        if care.id == care_id
+        for day in map(date.fromordinal, range(first.toordinal(), last.toordinal() + 1))
+        if dates.due(care, day)
+        for task in _tasks(dates, usual, care, day, _emptied(profile, day, empty))
+    )
+
+
+def _emptied(profile: Profile, day: date, said: Collection[tuple[str, date]]) -> frozenset[str]:
+    return frozenset(
+        coop.id
+        for coop in profile.coop
+        if (coop.id, day) in said or not profile.flocks_on(coop.id, day)
+    )
+
+
 def _day(
     dates: Dates, usual: Dates, day: date, said_empty: Collection[tuple[str, date]]
 ) -> DayPlan:
     profile = dates.profile
-    empty = frozenset(
-        coop.id
-        for coop in profile.coop
-        if (coop.id, day) in said_empty or not profile.flocks_on(coop.id, day)
-    )
+    empty = _emptied(profile, day, said_empty)
     coops = tuple(coop_day(profile, dates.sky, coop, day, dates.records) for coop in profile.coop)
     due = [
         (care, _tasks(dates, usual, care, day, empty))

@@ -20,7 +20,7 @@ from scheduler.cares.due_words import due_words
 from scheduler.cares.emptied import Place
 from scheduler.cares.evening import CoopDay
 from scheduler.cares.own_house import Upkeep, load_of, load_over_the_year, water_need_l
-from scheduler.cares.plan import ESTIMATED, plan, sky_over, spoken
+from scheduler.cares.plan import ESTIMATED, plan, sky_over, spoken, tasks_of
 from scheduler.cares.records import Records, ReportKind
 from scheduler.cares.reported import report_words
 from scheduler.climate.curve import averages
@@ -85,8 +85,7 @@ def _job(
     household: Household, records: Records, care: Care, day: date, empty: Collection[Place]
 ) -> list[Row]:
     profile = household.profile
-    planned = plan(profile, records, day, day + AHEAD, household.catalogue, empty)
-    tasks = [task for each in planned.days for task in each.tasks if task.care_id == care.id]
+    tasks = tasks_of(care.id, profile, records, day, day + AHEAD, household.catalogue, empty)
     dates = {task.day: task for task in tasks}
     today = [task for task in tasks if task.day == day]
     shown = today or list(dates.values())

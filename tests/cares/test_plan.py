@@ -26,7 +26,17 @@ from scheduler.cares.catalogue import (
     in_force,
 )
 from scheduler.cares.due import Dates
-from scheduler.cares.plan import ESTIMATED, DayPlan, Line, Plan, Round, Task, plan, sky_over
+from scheduler.cares.plan import (
+    ESTIMATED,
+    DayPlan,
+    Line,
+    Plan,
+    Round,
+    Task,
+    plan,
+    sky_over,
+    tasks_of,
+)
 from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
 from scheduler.climate.curve import averages
 from scheduler.profile.values import (
@@ -176,6 +186,14 @@ def test_a_window_is_its_parts_whatever_their_size(
 def test_a_window_has_each_date_once_both_ends_included(farm_year: Plan) -> None:
     assert [day.day for day in farm_year.days] == [NEW_YEAR + n * DAY for n in range(365)]
     assert all(len(day.coops) == 2 for day in farm_year.days)
+
+
+def test_the_tasks_of_one_job_are_those_of_the_plan(farm_year: Plan, catalogue: Catalogue) -> None:
+    first, last = farm_year.days[0].day, farm_year.days[-1].day
+    planned = [task for day in farm_year.days for task in day.tasks]
+    for care in catalogue:
+        alone = tasks_of(care.id, farm_year.profile, NO_RECORDS, first, last, catalogue)
+        assert list(alone) == [task for task in planned if task.care_id == care.id]
 
 
 def test_a_window_that_ends_before_it_starts_is_empty(small: Profile, catalogue: Catalogue) -> None:

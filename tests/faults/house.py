@@ -33,6 +33,7 @@ from scheduler.service.places import JOURNAL_NAME
 from scheduler.service.reach import ways_of
 from scheduler.service.report import records
 from scheduler.service.signing_key import signing_key
+from tests import warm
 from tests.sinks.authority import Authority
 from tests.sinks.push import Event, PushSink
 from tests.sinks.smtp import PASSWORD, USER, Mail, SmtpSink
@@ -42,6 +43,7 @@ PATIENCE_S = 20.0
 PERIOD_S = 0.1
 WINTER = date(2026, 12, 21)  # lock-up 16:18, latest 16:33
 LONDON = ZoneInfo("Europe/London")
+USUAL_ROOT = "tests.faults.root"
 LIMITS = {"total_s": 4.0, "connect_s": 1.0, "reply_s": 2.0}
 
 SITE = """
@@ -120,10 +122,11 @@ class House:
     needs_somebody: bool = True  # as `watch`; `serve` does not
     limits: dict[str, float] = field(default_factory=lambda: dict(LIMITS))
     environment: dict[str, str] = field(default_factory=dict)
-    process: subprocess.Popen[bytes] | None = None
+    process: subprocess.Popen[bytes] | warm.Forked | None = None
     runs: int = 0
     wrap: list[str] = field(default_factory=list)
-    root: str = "tests.faults.root"
+    root: str = USUAL_ROOT
+    cold: bool = False  # begun as a new Python, as with a wrap or a root of its own
     orphans: set[tuple[int, int]] = field(default_factory=set)  # begun by a process that died
     set_back: set[date] = field(default_factory=set)  # evenings whose clock went backwards
     forgotten: tuple[int, int] = (0, 0)  # pushes and mails that a lost journal cannot know of
@@ -265,13 +268,18 @@ class House:
             **self.environment,
         }
         with (self.folder / f"log-{self.runs:02}.txt").open("wb") as log:
-            self.process = subprocess.Popen(
-                [*self.wrap, sys.executable, "-m", self.root, json.dumps(settings)],
-                cwd=ROOT,
-                env=environment,
-                stdout=log,
-                stderr=subprocess.STDOUT,
-            )
+            if self.cold or self.wrap or self.root != USUAL_ROOT:
+                self.process = subprocess.Popen(
+                    [*self.wrap, sys.executable, "-m", self.root, json.dumps(settings)],
+                    cwd=ROOT,
+                    env=environment,
+                    stdout=log,
+                    stderr=subprocess.STDOUT,
+                )
+            else:
+                self.process = warm.start(
+                    self.root, json.dumps(settings), environment, log.fileno()
+                )
         if ready:
             self.wait(lambda: self._ticked_since(since_s), "the watch did not start")
             if "push =" in self.body:

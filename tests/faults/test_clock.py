@@ -549,7 +549,7 @@ def zone_data(tmp_path: Path) -> ZoneData:
 def orchard(build: Build, zone_data: ZoneData) -> House:
     """A house in the zone of the data."""
     environment = {"PYTHONTZPATH": str(zone_data.folder)}
-    return build(body=zone_data.body, environment=environment, period_s=0.03)
+    return build(body=zone_data.body, environment=environment, period_s=0.03, cold=True)
 
 
 def test_c10_new_zone_data_plan_anew_and_tell_nothing_twice(

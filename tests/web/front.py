@@ -5,8 +5,6 @@ import json
 import os
 import signal
 import socket
-import subprocess
-import sys
 import time
 from collections.abc import Iterator, Mapping
 from contextlib import closing, contextmanager
@@ -24,6 +22,7 @@ from scheduler.service.report import records
 from scheduler.service.shelf import put
 from scheduler.service.signing_key import signing_key
 from scheduler.web.render import cookie_name
+from tests import warm
 from tests.faults.house import PATIENCE_S, ROOT, WINTER, House
 from tests.sinks.smtp import PASSWORD
 
@@ -53,7 +52,7 @@ class Front:
     trusted: str = "[]"
     files: int = 0
     port: int = 0
-    process: subprocess.Popen[bytes] | None = None
+    process: warm.Forked | None = None
     cookies: dict[str, str] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
@@ -102,18 +101,15 @@ class Front:
             "files": self.files,
         }
         with (self.house.folder / "web-log.txt").open("ab") as log:
-            self.process = subprocess.Popen(
-                [sys.executable, "-m", "tests.web.root", json.dumps(settings)],
-                cwd=ROOT,
-                env={
-                    "PATH": os.environ["PATH"],
-                    "PYTHONPATH": str(ROOT),
-                    "SSL_CERT_FILE": str(self.house.ca_file),
-                    "DUSKFOLD_MAIL_PASSWORD": PASSWORD,
-                    **self.house.environment,
-                },
-                stdout=log,
-                stderr=subprocess.STDOUT,
+            environment = {
+                "PATH": os.environ["PATH"],
+                "PYTHONPATH": str(ROOT),
+                "SSL_CERT_FILE": str(self.house.ca_file),
+                "DUSKFOLD_MAIL_PASSWORD": PASSWORD,
+                **self.house.environment,
+            }
+            self.process = warm.start(
+                "tests.web.root", json.dumps(settings), environment, log.fileno()
             )
         self.wait_ready()
 
