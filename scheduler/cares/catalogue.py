@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any, Literal
 
-from scheduler.cares.own_house import Upkeep
+from scheduler.cares.own_house import Cleaning, Upkeep
 from scheduler.cares.records import PredatorGrade, Records, ReportKind
 from scheduler.profile.problem import Problem
 from scheduler.profile.values import CareChange, OwnCare, Profile, RaisedBy, RoundName
@@ -79,6 +79,13 @@ class OwnHouse:
     """Due as often as the coop's own floor, nests or drinkers ask."""
 
     of: Upkeep
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class YearlyCleaning:
+    """Due on the weekly day after the coop's share of the year: out of hard frost, months apart."""
+
+    of: Cleaning
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -178,6 +185,7 @@ Trigger = (
     Every
     | OwnTimes
     | OwnHouse
+    | YearlyCleaning
     | SunPasses
     | DaylightPasses
     | ClimatePasses
@@ -192,6 +200,7 @@ Trigger = (
 _KINDS: dict[str, type[Trigger]] = {
     "every": Every,
     "own house": OwnHouse,
+    "cleaning": YearlyCleaning,
     "sun": SunPasses,
     "daylight": DaylightPasses,
     "climate": ClimatePasses,
@@ -258,8 +267,8 @@ def leans_on_climate(care: Care) -> bool:
         parts = (care.due.during, care.due.extra.during if care.due.extra else None)
         return any(part is not None and part.of != "daylight" for part in parts)
     if isinstance(care.due, OwnHouse):
-        return care.due.of != "nest refresh"
-    return isinstance(care.due, ClimatePasses | WeatherSign)
+        return care.due.of not in {"nest refresh", "open water"}
+    return isinstance(care.due, ClimatePasses | WeatherSign | YearlyCleaning)
 
 
 def is_daily(care: Care) -> bool:
@@ -346,7 +355,11 @@ def problems(profile: Profile, catalogue: Catalogue) -> Iterator[Problem]:
             yield Problem(key=("care", index, "id"), found=f'"{own.id}"', accepted=accepted)
     for care_id, change in profile.cares.items():
         care = known.get(care_id)
-        if care and change.every is not None and not isinstance(care.due, Every | OwnHouse):
+        if (
+            care
+            and change.every is not None
+            and not isinstance(care.due, Every | OwnHouse | YearlyCleaning)
+        ):
             yield Problem(
                 key=("cares", care_id, "every"),
                 found="an interval",

@@ -4,7 +4,7 @@ Grids count days from an anchor near the shortest day of the hemisphere, so that
 half a year on, the other side of the equator, has the same work.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta, tzinfo
 from functools import cached_property
@@ -29,10 +29,11 @@ from scheduler.cares.catalogue import (
     Recorded,
     SunPasses,
     WeatherSign,
+    YearlyCleaning,
 )
 from scheduler.cares.evening import kept_in, stays_in
 from scheduler.cares.hot_day import index_f
-from scheduler.cares.own_house import Upkeep, grid
+from scheduler.cares.own_house import cleaning_shares, grid
 from scheduler.cares.records import Records, Report
 from scheduler.climate.curve import TROPICAL_YEAR_DAYS, Averages, Threshold, passings
 from scheduler.climate.half_year import NORTHERN_ANCHOR, SOUTHERN_ANCHOR
@@ -76,8 +77,8 @@ class Dates:
                 return self._on_grid(care.due, day)
             case OwnTimes():
                 return self._own_turn(care.id, care.due, day)
-            case OwnHouse(of=of):
-                return any(self.house_asks(of, coop, day) for coop in self.profile.coop)
+            case OwnHouse() | YearlyCleaning():
+                return any(self.house_asks(care.due, coop, day) for coop in self.profile.coop)
             case SunPasses(angle=angle):
                 return isinstance(self.sky.crossing(day, "evening", angle), At)
             case DaylightPasses(hours=hours, passing=passing):
@@ -126,10 +127,16 @@ class Dates:
             return False
         return care.feed is None or _is_fed(care.feed, flocks, day)
 
-    def house_asks(self, of: Upkeep, coop: Coop, day: date) -> bool:
+    def house_asks(self, due: OwnHouse | YearlyCleaning, coop: Coop, day: date) -> bool:
         """Whether this coop's own floor, nests or drinkers make that work due on `day`."""
+        if isinstance(due, YearlyCleaning):
+            weekly = day.weekday() == _WEEKDAYS.index(self.profile.rounds.weekly_day)
+            if not weekly:
+                return False
+            shares = cleaning_shares(due.of, self.profile, coop, self.averages, day)
+            return self._passes(shares, day - _WEEK * _DAY, day)
         daylight = self.sky.daylight(day)
-        asked = grid(of, self.profile, coop, self.averages, self.records, day, daylight)
+        asked = grid(due.of, self.profile, coop, self.averages, self.records, day, daylight)
         return any(self._counts(asked.days, phase, day) for phase in asked.phases)
 
     def _reaches(  # noqa: PLR0911 - one answer for each kind of trigger
@@ -240,14 +247,14 @@ class Dates:
         return max(self.averages.high.at(step / 73) for step in range(73))
 
     def _climate_passes(self, care: Care, day: date) -> bool:
-        yesterday = self.averages.share_of_year(day - _DAY)
-        today = self.averages.share_of_year(day)
-        for passing in self._changes.get(care.id, ()):
-            if yesterday < passing <= today:
-                return True
-            if today < yesterday and (passing > yesterday or passing <= today):
-                return True
-        return False
+        return self._passes(self._changes.get(care.id, ()), day - _DAY, day)
+
+    def _passes(self, shares: Iterable[float], after: date, day: date) -> bool:
+        """Whether one of the shares of the year lies after that day, up to `day`."""
+        before, today = self.averages.share_of_year(after), self.averages.share_of_year(day)
+        if before <= today:
+            return any(before < share <= today for share in shares)
+        return any(share > before or share <= today for share in shares)
 
     @cached_property
     def _changes(self) -> dict[str, list[float]]:

@@ -16,16 +16,18 @@ from scheduler.cares.catalogue import (
     Recorded,
     SunPasses,
     WeatherSign,
+    YearlyCleaning,
 )
+from scheduler.cares.cleaning import NIGHTS_WARM_C
 from scheduler.cares.own_house import Upkeep
 from scheduler.profile.units import Units, write_quantity
 
 _UPKEEP: dict[Upkeep, str] = {
     "stirring": "the moisture on your own floor: one to four times a week",
     "top-up": "the moisture on your own floor: every 14, 28 or 56 days",
-    "clean-out": "the moisture on your own floor over the year: every 56, 91 or 182 days",
     "nest refresh": "hens a nest: twice a week where more than five share one, else weekly",
     "drinker look": "each evening while full drinkers would not last a day and a half",
+    "open water": "each evening where water stands open",
 }
 
 
@@ -40,6 +42,14 @@ def due_words(  # noqa: C901, PLR0911, PLR0912 - one sentence for each kind of t
             return _own_times(care.due)
         case OwnHouse(of=of):
             return _UPKEEP[of]
+        case YearlyCleaning(of="deep clean"):
+            degrees = write_quantity(NIGHTS_WARM_C, "temperature", units)
+            return f"once a year, as nights warm past {degrees}, else fifteen weeks after midwinter"
+        case YearlyCleaning():
+            return (
+                "the moisture on your own floor over the year: once, three or five times besides "
+                "the deep clean, before the frost and months apart"
+            )
         case SunPasses(angle=angle):
             return f"each evening on which the sun passes {angle:g}°"
         case DaylightPasses(hours=hours, passing=passing):

@@ -4,12 +4,20 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Literal
 
+from scheduler.cares.cleaning import cleanings
 from scheduler.cares.records import Records
 from scheduler.climate.curve import Averages
 from scheduler.husbandry.birds import groups
-from scheduler.husbandry.consumption import BeddingLoad, capacity_l, floor_load, water_l_a_day
+from scheduler.husbandry.consumption import (
+    BeddingLoad,
+    capacity_l,
+    floor_load,
+    has_open_water,
+    water_l_a_day,
+)
 from scheduler.husbandry.upkeep import (
-    clean_out_days,
+    CLEANINGS_LEAST,
+    cleanings_a_year,
     nest_refreshes_a_week,
     stirs_a_week,
     top_up_days,
@@ -17,11 +25,11 @@ from scheduler.husbandry.upkeep import (
 )
 from scheduler.profile.values import Coop, Profile
 
-Upkeep = Literal["stirring", "top-up", "clean-out", "nest refresh", "drinker look"]
+Upkeep = Literal["stirring", "top-up", "nest refresh", "drinker look", "open water"]
+Cleaning = Literal["deep clean", "clean-out"]
 _COLD_DAY_C = 5.0
 _WATER_FOR_HEAT_C = 32.0  # planned for where heat is told without a figure
 _SPREAD = {1: (0,), 2: (0, 3), 3: (0, 2, 4), 4: (0, 2, 4, 6)}  # days of a week, by times
-_CLEAN_OUT_PHASE = 105
 _TOP_UP_PHASE = 7
 
 
@@ -49,7 +57,7 @@ def grid(  # noqa: PLR0913, PLR0917 - what the house and the day are
     """The grid of days of this upkeep for the coop as things stand on `day`.
 
     Where the floor is not known: stirred weekly, twice a week where days are below 5 °C, topped up
-    monthly and cleaned out twice a year.
+    monthly.
     """
     match of:
         case "stirring":
@@ -60,9 +68,6 @@ def grid(  # noqa: PLR0913, PLR0917 - what the house and the day are
         case "top-up":
             load = load_of(profile, coop, averages, day, daylight)
             return Grid(top_up_days(load) if load else 28, (_TOP_UP_PHASE,))
-        case "clean-out":
-            load = load_over_the_year(profile, coop, averages, day)
-            return Grid(clean_out_days(load) if load else 182, (_CLEAN_OUT_PHASE,))
         case "nest refresh":
             hens = sum(flock.hens for flock in profile.flocks_on(coop.id, day))
             nests = coop.nests.count if coop.nests else None
@@ -70,6 +75,22 @@ def grid(  # noqa: PLR0913, PLR0917 - what the house and the day are
         case "drinker look":
             need_l = water_need_l(profile, coop, averages, records, day)
             return _DAILY if wants_evening_look(capacity_l(coop), need_l) else _NEVER
+        case "open water":
+            need_l = water_need_l(profile, coop, averages, records, day)
+            is_filled = wants_evening_look(capacity_l(coop), need_l)
+            return _DAILY if has_open_water(coop) and not is_filled else _NEVER
+
+
+def cleaning_shares(
+    of: Cleaning, profile: Profile, coop: Coop, averages: Averages, day: date
+) -> tuple[float, ...]:
+    """The shares of the year at which the coop has its deep clean, or its other cleanings.
+
+    Twice a year in all where the floor is not known.
+    """
+    load = load_over_the_year(profile, coop, averages, day)
+    shares = cleanings(averages, cleanings_a_year(load) if load else CLEANINGS_LEAST)
+    return shares[:1] if of == "deep clean" else shares[1:]
 
 
 def load_of(

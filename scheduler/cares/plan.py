@@ -21,6 +21,7 @@ from scheduler.cares.catalogue import (
     FirstOuting,
     OwnHouse,
     Quarantined,
+    YearlyCleaning,
     in_force,
     is_daily,
     leans_on_climate,
@@ -216,7 +217,10 @@ def _tasks(
         for coop in profile.coop
         if _concerns(care, profile, coop, day)
         and coop.id not in empty
-        and (not isinstance(care.due, OwnHouse) or dates.house_asks(care.due.of, coop, day))
+        and (
+            not isinstance(care.due, OwnHouse | YearlyCleaning)
+            or dates.house_asks(care.due, coop, day)
+        )
     ]
     if isinstance(care.due, Age | Arrival | Quarantined | FirstOuting):
         subject = "flock"

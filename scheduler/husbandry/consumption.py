@@ -106,6 +106,14 @@ def capacity_l(coop: Coop) -> float | None:
     return sum(known) if known and len(known) == len(coop.drinker) else None
 
 
+_CLOSED = frozenset({"nipple", "cup"})
+
+
+def has_open_water(coop: Coop) -> bool:
+    """Whether birds can walk, scratch or dirty into a drinker of the coop."""
+    return any(drinker.type not in _CLOSED for drinker in coop.drinker)
+
+
 def floor_load(coop: Coop, birds: Sequence[Group], air_c: float) -> BeddingLoad | None:
     """The moisture load of the coop's floor; None where it is not known or nobody lives there.
 

@@ -8,9 +8,10 @@ from scheduler.husbandry.consumption import BeddingLoad
 
 _WEEK_DAYS = 7
 STIR_MOST_A_WEEK = 4
+CLEANINGS_LEAST = 2  # Colorado State Univ. Ext. 9.377, quoted second-hand
 # Water on a square metre a day, in grams, from which the shorter interval holds.
 _TOP_UP_DAYS: tuple[tuple[float, int], ...] = ((200.0, 14), (100.0, 28), (0.0, 56))
-_CLEAN_OUT_DAYS: tuple[tuple[float, int], ...] = ((250.0, 56), (150.0, 91), (0.0, 182))
+_CLEANINGS: tuple[tuple[float, int], ...] = ((250.0, 6), (150.0, 4), (0.0, CLEANINGS_LEAST))
 HENS_A_NEST = 5
 DRINKER_LOOK_UNDER_DAYS = 1.5
 
@@ -25,9 +26,9 @@ def top_up_days(load: BeddingLoad) -> int:
     return next(days for least, days in _TOP_UP_DAYS if load.water_g_m2_day >= least)
 
 
-def clean_out_days(load: BeddingLoad) -> int:
-    """Every 56, 91 or 182 days; the load is that of the year's mean temperature."""
-    return next(days for least, days in _CLEAN_OUT_DAYS if load.water_g_m2_day >= least)
+def cleanings_a_year(load: BeddingLoad) -> int:
+    """Two, four or six times, the deep clean among them; the load is that over the year."""
+    return next(times for least, times in _CLEANINGS if load.water_g_m2_day >= least)
 
 
 def nest_refreshes_a_week(hens: int, nests: int | None) -> int:

@@ -12,6 +12,7 @@ from scheduler.cares.catalogue import (
     OwnHouse,
     Recorded,
     WeatherSign,
+    YearlyCleaning,
     in_force,
     leans_on_climate,
 )
@@ -24,11 +25,16 @@ from scheduler.cares.plan import ESTIMATED, plan, sky_over, spoken, tasks_of
 from scheduler.cares.records import Records, ReportKind
 from scheduler.cares.reported import report_words
 from scheduler.climate.curve import averages
-from scheduler.husbandry.consumption import capacity_l
-from scheduler.husbandry.upkeep import clean_out_days, stirs_a_week, top_up_days
+from scheduler.husbandry.consumption import BeddingLoad, capacity_l
+from scheduler.husbandry.upkeep import (
+    CLEANINGS_LEAST,
+    cleanings_a_year,
+    stirs_a_week,
+    top_up_days,
+)
 from scheduler.light.sun import At, Crossing
 from scheduler.profile.retold import in_units
-from scheduler.profile.units import write_quantity
+from scheduler.profile.units import Extent, write_quantity
 from scheduler.profile.values import Coop, Profile
 from scheduler.profile.words import clock, local_clock
 from scheduler.service.open_profile import Household
@@ -45,7 +51,6 @@ _BY_PROFILE = "It is set where Duskfold runs, in its profile."
 _UNMEASURED: dict[Upkeep, str] = {
     "stirring": "weekly, twice a week in the cold",
     "top-up": "every 28 days",
-    "clean-out": "every 182 days",
 }
 
 
@@ -131,10 +136,12 @@ def _figures(care: Care, profile: Profile, records: Records, day: date) -> list[
     yearly = averages(profile)
     usual = reasons.usual_air(yearly, day, profile.units)
     rows = [Row("Averages", usual)] if leans_on_climate(care) else []
+    if isinstance(care.due, YearlyCleaning):
+        rows += [Row(coop.name, _cleaned(profile, coop, day), coop.id) for coop in profile.coop]
     if not isinstance(care.due, OwnHouse):
         return rows
     for coop in profile.coop:
-        if care.due.of in {"stirring", "top-up", "clean-out"}:
+        if care.due.of in {"stirring", "top-up"}:
             rows.append(Row(coop.name, _floor(care.due.of, profile, coop, day), coop.id))
         if care.due.of == "drinker look":
             need_l = water_need_l(profile, coop, yearly, records, day)
@@ -148,28 +155,33 @@ def _figures(care: Care, profile: Profile, records: Records, day: date) -> list[
 
 
 def _floor(of: Upkeep, profile: Profile, coop: Coop, day: date) -> str:
-    over_the_year = of == "clean-out"
-    yearly = averages(profile)
-    if over_the_year:
-        load = load_over_the_year(profile, coop, yearly, day)
-    else:
-        load = load_of(profile, coop, yearly, day, sky_over(profile).daylight(day))
+    load = load_of(profile, coop, averages(profile), day, sky_over(profile).daylight(day))
     if not load or not coop.floor:
         return f"floor unknown: {_UNMEASURED[of]}"
     times = stirs_a_week(load)
     asks = f"stirred {'once' if times == 1 else f'{times} times'} a week"
-    if over_the_year:
-        asks = f"over the year, changed every {clean_out_days(load)} days"
-    elif of == "top-up":
+    if of == "top-up":
         asks = f"topped up every {top_up_days(load)} days"
-    water = f"{load.water_g_m2_day:.0f} g/m² of water a day on {coop.floor.area_m2:.1f} m²"
-    return in_units(f"{water}: {asks}", profile.units)
+    return in_units(f"{_moisture(load, coop.floor)}: {asks}", profile.units)
+
+
+def _cleaned(profile: Profile, coop: Coop, day: date) -> str:
+    load = load_over_the_year(profile, coop, averages(profile), day)
+    if not load or not coop.floor:
+        return "floor unknown: cleaned twice a year"
+    times = "twice" if (number := cleanings_a_year(load)) == CLEANINGS_LEAST else f"{number} times"
+    moisture = _moisture(load, coop.floor)
+    return in_units(f"{moisture} over the year: cleaned {times} in it", profile.units)
+
+
+def _moisture(load: BeddingLoad, floor: Extent) -> str:
+    return f"{load.water_g_m2_day:.0f} g/m² of water a day on {floor.area_m2:.1f} m²"
 
 
 def _change(care: Care) -> Row:
     table_name = f"[cares.{care.id}]"
     often, key = "", ""
-    if isinstance(care.due, Every | OwnHouse):
+    if isinstance(care.due, Every | OwnHouse | YearlyCleaning):
         often, key = "how often it comes, ", 'every = "5 days", '
     what = f"You can set {often}its minutes, its round and its words, or leave it out."
     keys = f"{table_name} {key}minutes, round, text, or on = false"

@@ -19,7 +19,7 @@ from scheduler.cares.due_words import due_words
         ("quarantine-start", "a flock's day of arrival and 0 days"),
         ("clock-change", "the day before the clock changes"),
         ("vents-cold", "the average high passing 10 °C, falling; 14 days apart at least"),
-        ("clean-out", "the moisture on your own floor over the year: every 56, 91 or 182 days"),
+        ("deep-clean", "once a year, as nights warm past 3 °C, else fifteen weeks after midwinter"),
         ("short-days", "the day length passing 14 h, falling"),
         ("evening-water", "each evening on which the sun passes 5°"),
     ],

@@ -5,7 +5,7 @@ from hypothesis import strategies as st
 from scheduler.husbandry.birds import Group
 from scheduler.husbandry.consumption import bedding_load
 from scheduler.husbandry.upkeep import (
-    clean_out_days,
+    cleanings_a_year,
     nest_refreshes_a_week,
     stirs_a_week,
     top_up_days,
@@ -27,7 +27,7 @@ def test_more_hens_on_a_floor_never_mean_less_work(
     )
     assert 1 <= stirs_a_week(few) <= stirs_a_week(many) <= 4
     assert 56 >= top_up_days(few) >= top_up_days(many) >= 14
-    assert 182 >= clean_out_days(few) >= clean_out_days(many) >= 56
+    assert 2 <= cleanings_a_year(few) <= cleanings_a_year(many) <= 6
 
 
 @pytest.mark.parametrize(
