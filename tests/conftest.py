@@ -72,6 +72,7 @@ def catalogue() -> Catalogue:
 _HOW_TO_GET = {
     "debian": "apt-get install libical3 nginx-light systemd",
     "browser": "apt-get install chromium",
+    "node": "apt-get install nodejs npm; npm install --prefix .venv ical.js@2.2.1",
     "kernel": "apt-get install strace, on a Linux machine that allows namespaces and ptrace",
     "reference": "python3 tests/run.py --extra reference",
 }

@@ -1,7 +1,7 @@
 """A feed's events as values: what a plan says, before anybody has published it."""
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 from typing import Literal
 
@@ -11,7 +11,9 @@ from scheduler.cares.plan import DayPlan, Plan, Round, Task
 from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
 
-FeedName = Literal["lockup", "jobs", "seasons", "all"]
+FeedName = str  # one of FEEDS, or house_feed(coop id)
+FEEDS: tuple[FeedName, ...] = ("lockup", "jobs", "seasons", "all", "doors")
+_HOUSE = "house-"
 Part = Literal["lockup", "jobs", "seasons"]
 PARTS: tuple[Part, ...] = ("lockup", "jobs", "seasons")
 
@@ -19,13 +21,23 @@ _DAY = timedelta(days=1)
 _LET_OUT_MINUTES = 10
 _LONGEST_TITLE = 70
 _LONGEST_HOUSES = 30
+_PARTS = {"lockup": 3, "letout": 2, "range": 2}  # of a title that names no house
+_WHY_NO_RANGE = {
+    "housing order": "housing order",
+    "quarantine": "quarantine",
+    "predator": "a predator got at them",
+    "storm": "a storm is on its way",
+    "too young": "too young",
+    "newly moved": "newly moved in",
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FeedEvent:
     """One event: instants in whole UTC minutes, or civil dates for a whole day.
 
-    Two are equal when a calendar shows the same; whether an alarm may ring does not count.
+    Two are equal when a calendar shows the same; whether an alarm may ring does not count, nor
+    do the kind and the houses, by which an event is known again.
     """
 
     part: Part
@@ -36,6 +48,24 @@ class FeedEvent:
     title: str
     description: str
     rings: bool = field(default=False, compare=False)
+    kind: str = field(default="", compare=False)
+    houses: frozenset[str] = field(default=frozenset(), compare=False)
+
+
+def house_feed(coop_id: str) -> FeedName:
+    """The name of the calendar of one house's times."""
+    return f"{_HOUSE}{coop_id}"
+
+
+def house_of(feed: FeedName) -> str | None:
+    """The id of the house whose calendar that is; None for those of the whole site."""
+    return feed.removeprefix(_HOUSE) if feed.startswith(_HOUSE) else None
+
+
+def feeds_of(profile: Profile) -> tuple[FeedName, ...]:
+    """Every calendar of the site; a house has one of its own where there are several."""
+    houses = sorted(house_feed(coop.id) for coop in profile.coop) if len(profile.coop) > 1 else ()
+    return (*FEEDS, *houses)
 
 
 def events(plan: Plan) -> Iterator[FeedEvent]:
@@ -82,6 +112,7 @@ def nothing_to_show(profile: Profile, day: date) -> FeedEvent:
         part="seasons",
         uid=_uid("nothing", profile.site.id, day, profile),
         day=day,
+        kind="nothing",
         start=day,
         end=day + _DAY,
         title="Nothing to show in these weeks",
@@ -103,6 +134,10 @@ def _morning(coop: CoopDay) -> object:
     """What houses must have in common to share a let-out: when, and into what."""
     spell = coop.free_range
     return coop.let_out, spell if not isinstance(spell, FreeRange) else "range"
+
+
+def _ids(coops: Iterable[CoopDay]) -> frozenset[str]:
+    return frozenset(coop.coop_id for coop in coops)
 
 
 def _uid(kind: str, subject: str, day: date, profile: Profile) -> str:
@@ -156,6 +191,8 @@ def _lock_up(profile: Profile, coops: tuple[CoopDay, ...]) -> FeedEvent:
     return FeedEvent(
         part="lockup",
         uid=_uid("lockup", coop.coop_id, coop.day, profile),
+        kind="lockup",
+        houses=_ids(coops),
         day=coop.day,
         start=start,
         end=end,
@@ -179,6 +216,8 @@ def _let_out(profile: Profile, coops: tuple[CoopDay, ...]) -> FeedEvent:
     return FeedEvent(
         part="lockup",
         uid=_uid("letout", coop.coop_id, coop.day, profile),
+        kind="letout",
+        houses=_ids(coops),
         day=coop.day,
         start=start,
         end=start + timedelta(minutes=_LET_OUT_MINUTES),
@@ -201,6 +240,8 @@ def _free_range(profile: Profile, coops: tuple[CoopDay, ...], spell: FreeRange) 
     return FeedEvent(
         part="lockup",
         uid=_uid("range", coop.coop_id, coop.day, profile),
+        kind="range",
+        houses=_ids(coops),
         day=coop.day,
         start=start,
         end=end,
@@ -220,6 +261,7 @@ def _round(profile: Profile, walk: Round) -> FeedEvent:
     return FeedEvent(
         part="jobs",
         uid=_uid(walk.name, profile.site.id, walk.day, profile),
+        kind=walk.name,
         day=walk.day,
         start=start,
         end=end,
@@ -256,6 +298,8 @@ def _season(profile: Profile, tasks: list[Task]) -> FeedEvent:
     return FeedEvent(
         part="seasons",
         uid=_uid(task.care_id, task.subject_id, task.day, profile),
+        kind=task.care_id,
+        houses=frozenset(each.subject_id for each in tasks),
         day=task.day,
         start=task.day,
         end=task.day + _DAY,
@@ -264,14 +308,38 @@ def _season(profile: Profile, tasks: list[Task]) -> FeedEvent:
     )
 
 
-def superseded(profile: Profile, event: FeedEvent) -> bool:
-    """Whether a called-off lock-up or let-out lives on in an event that houses share.
+def called_off(event: FeedEvent, profile: Profile, day: DayPlan | None) -> FeedEvent:
+    """The event with a title and a text that say so: some programs show it as going ahead."""
+    name = event.title.partition(" · ")[0]
+    what = _title(f"Called off: {name[:1].lower()}{name[1:]}", _called_off_at(event, profile))
+    reason = _reason(event, day)
+    because = f" ({reason})" if reason else ""
+    return replace(
+        event,
+        title=f"{what}{because}",
+        description=f"Called off{because}: nothing is to be done.",
+        rings=False,
+    )
 
-    To show "Lock up · Old Shed" as cancelled would be to say that nobody need shut it.
-    """
-    kind, _, rest = event.uid.partition("-")
-    subject = rest.split("@")[0].removesuffix(f"-{event.day.isoformat()}")
-    return kind in {"lockup", "letout"} and any(coop.id == subject for coop in profile.coop)
+
+def _called_off_at(event: FeedEvent, profile: Profile) -> str:
+    """The houses by name; its count and clock time would read as something to be done."""
+    if not event.houses or event.part != "lockup":
+        return ""
+    names = [coop.name for coop in profile.coop if coop.id in event.houses]
+    if names:
+        return "" if len(profile.coop) == 1 else _cut(names, _LONGEST_HOUSES, " + ")
+    parts = event.title.split(" · ")  # of a house that is not kept any more, the title knows it
+    return parts[1] if len(parts) > _PARTS[event.kind] else ""
+
+
+def _reason(event: FeedEvent, day: DayPlan | None) -> str:
+    """Why it does not happen, in a few words, where the plan of the day knows."""
+    for coop in day.coops if day else ():
+        if coop.coop_id in event.houses and event.kind in {"range", "letout"}:
+            spell = coop.free_range
+            return "" if isinstance(spell, FreeRange) else _WHY_NO_RANGE.get(spell, "")
+    return ""
 
 
 def _clock(profile: Profile, instant: datetime, of: date | None = None) -> str:

@@ -1,38 +1,47 @@
 """Events and their revisions to iCalendar bytes: the same facts give the same bytes.
 
-Each property is written by the icalendar library once and kept; a feed is its head, its events
-and its end joined, so that a change costs one event, not a feed.
+Each property is written once and kept; a feed is its head, its events and its end joined, so that
+a change costs one event, not a feed. One rendering serves everybody: where a person's link and
+alarm go is marked, and they are put in when a feed is handed out.
 """
 
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from functools import lru_cache
 
-from icalendar import vDDDTypes, vInt, vText
+from icalendar import vDDDTypes, vInt
 from icalendar.parser import Contentline
 
-from scheduler.feeds.event import FeedName
+from scheduler.feeds.event import FeedName, house_of
 from scheduler.feeds.revision import Revision
 
 _PRODID = "-//Duskfold//Flock care//EN"
 _LONGEST_LINE = 75  # octets, RFC 5545 3.1
-_CUT_ESCAPE = re.compile(rb"(?<!\\)(?:\\\\)*\\\r\n")
 _END = b"END:VCALENDAR\r\n"
 _EVENT_END = b"END:VEVENT\r\n"
+_LINK_MARK = re.compile(rb"(?<=\r\n)X-DUSKFOLD-LINK:(\d{8})\r\n")
+_ALARM_MARK = b"X-DUSKFOLD-ALARM:1\r\n"
+_SUMMARY = re.compile(rb"\r\nSUMMARY:((?:[^\r]|\r\n )*)\r\n")
+_LINK_TEXT = "Everybody in and the door shut? Say so here: "
+_CATEGORIES = {"lockup": "Lock-up", "letout": "Let-out", "range": "Free range"}
+_BY_PART = {"lockup": "Evenings", "jobs": "Jobs", "seasons": "Seasons"}
 # CSS3 colour names (RFC 7986 5.9) and the same as a number for clients that want one.
 _COLOURS = {
     "lockup": ("darkorange", "#FF8C00"),
     "jobs": ("seagreen", "#2E8B57"),
     "seasons": ("steelblue", "#4682B4"),
     "all": ("darkorange", "#FF8C00"),
+    "doors": ("firebrick", "#B22222"),
+    "house": ("darkorange", "#FF8C00"),
 }
 _ABOUT = {
     "lockup": ("lock-up", "When to let out, range and lock up, by the sun."),
     "jobs": ("jobs", "The jobs of each morning and evening."),
     "seasons": ("seasons", "What changes with the season."),
     "all": ("everything", "Lock-up, jobs and seasons."),
+    "doors": ("doors", "Lock-ups alone."),
 }
 
 
@@ -42,27 +51,54 @@ class Heading:
 
     feed: FeedName
     site_name: str
+    house_name: str = ""
 
 
-def feed_bytes(heading: Heading, revisions: Iterable[Revision], *, alarms: bool) -> bytes:
-    """The feed as UTF-8 iCalendar bytes, events in the order given."""
-    parts = [event_bytes(revision, alarms=alarms) for revision in revisions]
-    return b"".join([_head(heading), *parts, _END])
+def feed_bytes(heading: Heading, revisions: Iterable[Revision]) -> bytes:
+    """The feed as UTF-8 iCalendar bytes, events in the order given, with its marks."""
+    return b"".join([_head(heading), *map(event_bytes, revisions), _END])
 
 
-def event_bytes(revision: Revision, *, alarms: bool) -> bytes:
-    """One VEVENT; with `alarms`, a lock-up rings 30 minutes before."""
-    plain = _event(revision)
-    if not alarms or not revision.event.rings or revision.cancelled_on:
-        return plain
-    return plain.removesuffix(_EVENT_END) + _alarm(revision.event.title) + _EVENT_END
+def event_bytes(revision: Revision) -> bytes:
+    """One VEVENT, with the marks of a lock-up that is not called off."""
+    # An event is equal whatever its kind and whether it rings; its bytes are not.
+    return _event(revision, revision.event.kind, revision.event.rings)
+
+
+Link = Callable[[date], str]  # to the page of the evening of that date
+
+
+def dressed(content: bytes, *, link: Link | None = None, lead_minutes: int | None = None) -> bytes:
+    """The feed with a person's links and alarms in place of the marks; without them, bare."""
+    dress: bytes = _LINK_MARK.sub(lambda at: _link(at[1], link) if link else b"", content)
+    if lead_minutes is None:
+        return dress.replace(b"\r\n" + _ALARM_MARK, b"\r\n")
+    *ringing, rest = dress.split(b"\r\n" + _ALARM_MARK)
+    alarmed = [one + b"\r\n" + _alarm(_title_of(one), lead_minutes) for one in ringing]
+    return b"".join([*alarmed, rest])
+
+
+def _link(day: bytes, link: Link) -> bytes:
+    """More of the description, whose last line is right before the mark, and the URL."""
+    url = link(datetime.strptime(day.decode(), "%Y%m%d").date())  # noqa: DTZ007 - a civil date
+    text = _escaped(f"\n{_LINK_TEXT}{url}").encode()
+    more = _folded(b" " + text)
+    return more + b"\r\n" + _folded(b"URL:" + url.encode()) + b"\r\n"
+
+
+def _title_of(events: bytes) -> bytes:
+    """The title of the last event, escaped as it stands there."""
+    found: list[bytes] = _SUMMARY.findall(events[events.rindex(b"BEGIN:VEVENT") :])
+    return found[-1].replace(b"\r\n ", b"")
 
 
 @lru_cache(maxsize=8)
 def _head(heading: Heading) -> bytes:
-    name, about = _ABOUT[heading.feed]
+    is_house = house_of(heading.feed) is not None
+    alone = (heading.house_name, "The times of this house alone.")
+    name, about = alone if is_house else _ABOUT[heading.feed]
     title = f"{heading.site_name} · {name}"
-    word, number = _COLOURS[heading.feed]
+    word, number = _COLOURS["house" if is_house else heading.feed]
     lines = [
         b"BEGIN:VCALENDAR\r\n",
         _line("VERSION", "2.0"),
@@ -81,8 +117,9 @@ def _head(heading: Heading) -> bytes:
 
 
 @lru_cache(maxsize=4096)
-def _event(revision: Revision) -> bytes:
+def _event(revision: Revision, kind: str, rings: bool) -> bytes:
     event = revision.event
+    is_marked = rings and not revision.cancelled_on
     lines = [
         b"BEGIN:VEVENT\r\n",
         _line("UID", event.uid),
@@ -93,25 +130,35 @@ def _event(revision: Revision) -> bytes:
         _line("DTEND", event.end),
         _line("SUMMARY", event.title),
         _line("DESCRIPTION", event.description),
-        _line("STATUS", "CANCELLED" if revision.cancelled_on else "CONFIRMED"),
     ]
-    if event.part == "seasons":
-        lines.append(_line("TRANSP", "TRANSPARENT"))
+    if is_marked:
+        lines.append(b"X-DUSKFOLD-LINK:%s\r\n" % event.day.strftime("%Y%m%d").encode())
+    lines += [
+        _line("STATUS", "CANCELLED" if revision.cancelled_on else "CONFIRMED"),
+        _line("CATEGORIES", _CATEGORIES.get(kind, _BY_PART[event.part])),
+        _line("TRANSP", "TRANSPARENT"),
+        b"X-MICROSOFT-CDO-BUSYSTATUS:FREE\r\n",
+    ]
+    if is_marked:
+        lines.append(_ALARM_MARK)
     return b"".join([*lines, _EVENT_END])
 
 
 @lru_cache(maxsize=8192)
 def _line(name: str, value: str | int | datetime | date) -> bytes:
-    """One property as the library writes it; most stand in many events, so each is written once."""
-    written: vText | vInt | vDDDTypes
+    """One property; most stand in many events, so each is written once."""
     if isinstance(value, str):
-        written = vText(value)
-    else:
-        written = vInt(value) if isinstance(value, int) else vDDDTypes(value)
-    line = Contentline.from_parts(name, written.params, written)
-    folded = bytes(line.to_ical())
-    # icalendar 7.3 may fold between the two halves of an escaped backslash.
-    return (_folded(line.encode()) if _CUT_ESCAPE.search(folded) else folded) + b"\r\n"
+        return _folded(f"{name}:{_escaped(value)}".encode()) + b"\r\n"
+    written = vInt(value) if isinstance(value, int) else vDDDTypes(value)
+    return bytes(Contentline.from_parts(name, written.params, written).to_ical()) + b"\r\n"
+
+
+_ESCAPES = str.maketrans({"\\": r"\\", ";": r"\;", ",": r"\,", "\n": r"\n", "\r": ""})
+
+
+def _escaped(text: str) -> str:
+    """As RFC 5545 3.3.11 says; icalendar 7.3 takes a backslash before N for a line break."""
+    return text.translate(_ESCAPES)
 
 
 def _folded(line: bytes) -> bytes:
@@ -126,12 +173,12 @@ def _folded(line: bytes) -> bytes:
     return b"\r\n ".join([*pieces, line])
 
 
-def _alarm(text: str) -> bytes:
+def _alarm(title: bytes, lead_minutes: int) -> bytes:
     lines = [
         b"BEGIN:VALARM\r\n",
         _line("ACTION", "DISPLAY"),
-        _line("DESCRIPTION", text),
-        b"TRIGGER:-PT30M\r\n",
+        _folded(b"DESCRIPTION:" + title) + b"\r\n",
+        b"TRIGGER:-PT%dM\r\n" % lead_minutes,
         b"END:VALARM\r\n",
     ]
     return b"".join(lines)

@@ -4,8 +4,8 @@ DTSTAMP, LAST-MODIFIED and SEQUENCE move together and only with the content: cli
 which of the three they look at.
 """
 
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
+from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 
 from scheduler.feeds.event import FeedEvent, Part
@@ -44,34 +44,48 @@ def feed_week(today: date) -> date:
     return yesterday - timedelta(days=yesterday.weekday())
 
 
-def revised(
+def revised(  # noqa: PLR0913 - what is planned, what was published, when
     planned: Iterable[FeedEvent],
     known: Mapping[str, Revision],
     windows: Mapping[Part, Window],
     *,
     now: datetime,
     today: date,
+    called_off: Callable[[FeedEvent], FeedEvent] = lambda event: event,
+    anew: Collection[str] = frozenset(),
 ) -> Iterator[Revision]:
     """Every revision that publishing `planned` adds or changes; nothing when nothing changed.
 
-    An event that was published, lies inside its part's window after today and is planned no more
-    is cancelled. One that has left the window is not, nor is one whose part has no window.
+    An event that was published, is not over, lies inside its part's window and is planned no more
+    is cancelled, and shown as `called_off` words it. One that has left the window is not, nor is
+    one whose part has no window; what was published for the past stays. Those `anew` are told
+    again though nothing of them changed.
     """
     at = now.replace(microsecond=0)
     uids = set()
     for event in planned:
         uids.add(event.uid)
         old = known.get(event.uid)
-        if not old or old.cancelled_on or old.event != event:
+        if old and is_past(old.event, now, today):
+            continue
+        if not old or old.cancelled_on or old.event != event or event.uid in anew:
             yield Revision(event=event, sequence=_next(old, at), changed_at=_later(old, at))
     for uid, old in known.items():
-        if uid in uids or old.cancelled_on or old.event.day <= today:
+        if uid in uids or old.cancelled_on or is_past(old.event, now, today):
             continue
         window = windows.get(old.event.part)
         if window and old.event.day in window:
-            yield replace(
-                old, sequence=_next(old, at), changed_at=_later(old, at), cancelled_on=today
+            yield Revision(
+                event=called_off(old.event),
+                sequence=_next(old, at),
+                changed_at=_later(old, at),
+                cancelled_on=today,
             )
+
+
+def is_past(event: FeedEvent, now: datetime, today: date) -> bool:
+    """Whether it is over: then it stays as it was published."""
+    return event.end <= now if isinstance(event.end, datetime) else event.end <= today
 
 
 def still_shown(revision: Revision, week: date) -> bool:

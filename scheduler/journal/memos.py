@@ -11,6 +11,7 @@ _PROFILES_KEPT = 20
 _RECALLED = select(tables.memo.c.value).where(
     tables.memo.c.site_id == bindparam("site"), tables.memo.c.name == bindparam("name")
 )
+_WAS_CALLED = "was-called-"
 
 
 def recall(connection: Connection, site_id: str, name: str) -> str | None:
@@ -25,6 +26,14 @@ def note(connection: Connection, site_id: str, name: str, value: str) -> None:
     forget(connection, site_id, name)
     row = {"site_id": site_id, "name": name, "value": value}
     connection.execute(insert(tables.memo), row)
+
+
+def former_ids(connection: Connection, site_id: str) -> dict[str, str]:
+    """What people were called by before, by their present ids."""
+    table = tables.memo
+    mine = (table.c.site_id == site_id) & table.c.name.startswith(_WAS_CALLED)
+    rows = connection.execute(select(table).where(mine)).all()
+    return {row.name.removeprefix(_WAS_CALLED): row.value for row in rows}
 
 
 def forget(connection: Connection, site_id: str, name: str) -> None:

@@ -319,6 +319,8 @@ def _row(site_id: str, revision: Revision) -> dict[str, Any]:
         "sequence": revision.sequence,
         "changed_at": revision.changed_at,
         "cancelled_on": revision.cancelled_on,
+        "kind": happening.kind,
+        "houses": " ".join(sorted(happening.houses)),
     }
 
 
@@ -334,6 +336,8 @@ def _revision(row: Mapping[str, Any]) -> Revision:
             title=row["title"],
             description=row["description"],
             rings=bool(row["rings"]),
+            kind=row["kind"] or "",
+            houses=frozenset((row["houses"] or "").split()),
         ),
         sequence=row["sequence"],
         changed_at=row["changed_at"],

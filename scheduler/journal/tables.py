@@ -18,7 +18,7 @@ from sqlalchemy import (
     UniqueConstraint,
 )
 
-VERSION = 5  # of the schema; a journal's `min_reader` is the least version that may read it
+VERSION = 6  # of the schema; a journal's `min_reader` is the least version that may read it
 
 metadata = MetaData()
 
@@ -70,6 +70,9 @@ revision = Table(
     Column("sequence", Integer, nullable=False),
     Column("changed_at", UtcInstant, nullable=False),
     Column("cancelled_on", Date),
+    # What it is and for which houses (ids with blanks between): by these it is known again.
+    Column("kind", Text),
+    Column("houses", Text),
 )
 
 report = Table(

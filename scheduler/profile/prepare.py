@@ -8,6 +8,7 @@ one problem.
 import re
 import unicodedata
 from collections.abc import Iterator, Mapping
+from hashlib import sha256
 from typing import Any, get_args
 
 from scheduler.profile.coordinates import LIMITS, Axis, read_coordinate
@@ -23,6 +24,12 @@ def slug(name: str) -> str:
     """A short name of small letters, digits and hyphens; empty when the script has none of them."""
     plain = unicodedata.normalize("NFKD", name[:200]).encode("ascii", "ignore").decode().lower()
     return re.sub(r"[^a-z0-9]+", "-", plain).strip("-")[:40].strip("-")
+
+
+def id_of(kind: str, name: str) -> str:
+    """The id made from a name in any script, whatever stands before or behind it in the file."""
+    plain = unicodedata.normalize("NFC", " ".join(name.split())).casefold().encode()
+    return slug(name) or f"{kind}-{sha256(plain).hexdigest()[:8]}"
 
 
 def proposed_zone(latitude_deg: float, longitude_deg: float) -> str | None:
@@ -78,8 +85,11 @@ def _fill_ids(tables: object, kind: str) -> None:
     for number, table in enumerate(tables, start=1):
         if isinstance(table, dict):
             name = table.get("name")
-            from_name = slug(name) if isinstance(name, str) else ""
-            table.setdefault("id", from_name or f"{kind}-{number}")
+            is_named = isinstance(name, str) and bool(name.strip())
+            # A place has one site, so its number is no position; its diary is kept under that id.
+            by_name = is_named and (kind != "site" or slug(str(name)))
+            made = id_of(kind, str(name)) if by_name else f"{kind}-{number}"
+            table.setdefault("id", made)
 
 
 def _fill_coop_of_flocks(raw: Mapping[str, Any]) -> None:
@@ -89,6 +99,10 @@ def _fill_coop_of_flocks(raw: Mapping[str, Any]) -> None:
     listed = coops if isinstance(coops, list) else []
     by_name = {_folded(c.get("name")): c.get("id") for c in listed if isinstance(c, dict)}
     ids = {c.get("id") for c in listed if isinstance(c, dict) and isinstance(c.get("id"), str)}
+    # A profile may still name a house by its position, as they were called until version 0.2.
+    for number, coop in enumerate(listed, start=1):
+        if isinstance(coop, dict) and not slug(str(coop.get("name", ""))):
+            by_name.setdefault(f"coop-{number}", coop.get("id"))
     only = coops[0] if isinstance(coops, list) and len(coops) == 1 else None
     for flock in flocks:
         if isinstance(flock, dict) and isinstance(only, dict):

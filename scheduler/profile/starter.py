@@ -1,11 +1,9 @@
 """The starter profile: a few answers turned into a commented file."""
 
 import json
-import unicodedata
 from dataclasses import dataclass
-from hashlib import sha256
 
-from scheduler.profile.prepare import slug
+from scheduler.profile.prepare import id_of
 from scheduler.profile.units import Region, Units
 from scheduler.profile.values import Ranging
 
@@ -187,8 +185,7 @@ def _run_size(answers: Answers, example: str) -> str:
 
 def _id(kind: str, name: str) -> str:
     """From the name, in any script; never from its place in the file, which changes."""
-    plain = unicodedata.normalize("NFC", name).encode("utf-8", "replace")
-    return slug(name) or f"{kind}-{sha256(plain).hexdigest()[:8]}"
+    return id_of(kind, name)
 
 
 def _quoted(text: str) -> str:

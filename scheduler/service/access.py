@@ -2,7 +2,7 @@
 
 import logging
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from hashlib import sha256
 from secrets import token_urlsafe
@@ -10,7 +10,7 @@ from typing import Literal
 
 from scheduler.alerts import text
 from scheduler.alerts.token import same, token
-from scheduler.feeds.event import FeedName
+from scheduler.feeds.event import FeedName, feeds_of, house_of
 from scheduler.journal import access
 from scheduler.journal.access import Invitation, Renewal, SignedIn
 from scheduler.journal.store import Journal
@@ -18,8 +18,8 @@ from scheduler.profile.prepare import slug
 from scheduler.profile.values import Profile
 from scheduler.service import entry_notice
 from scheduler.service.entry_notice import name_of
-from scheduler.service.shelf import FEEDS
 
+LEADS_MINUTES = (15, 30, 60, 120)  # an alarm may be had that long before the lock-up
 INVITED_FOR = timedelta(minutes=15)
 ENDED_FOR = timedelta(days=30)
 SIGNED_IN_FOR = timedelta(days=365)
@@ -27,12 +27,14 @@ _DEVICE_LENGTH = 80
 _MARK = 12  # of a hash: enough to tell two apart
 _log = logging.getLogger(__name__)
 _TOKEN_LENGTH = 43
+_NOBODY: Mapping[str, str] = {}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pass:
     """What one address stands for: a calendar or tonight's times, of one person.
 
+    `lead_minutes` is how long before a lock-up its alarm rings; None: as the first reminder.
     `ended` when it was renewed less than 30 days ago.
     """
 
@@ -41,13 +43,22 @@ class Pass:
     person_id: str
     feed: FeedName = "all"
     alarms: bool = False
+    lead_minutes: int | None = None
+    generation: int = 0
     ended: bool = False
+    former: bool = False
 
 
 def passes(
-    profile: Profile, key: bytes, renewals: Iterable[Renewal], now: datetime
+    profile: Profile,
+    key: bytes,
+    renewals: Iterable[Renewal],
+    now: datetime,
+    former: Mapping[str, str] = _NOBODY,
 ) -> dict[bytes, Pass]:
     """Every address of the profile's people by the SHA-256 of its token, and those just ended.
+
+    `former` has ids that people were once called by: the addresses of that time stay theirs.
 
     A table by hash tells nothing of a token by the time that a look takes.
     """
@@ -60,18 +71,21 @@ def passes(
         current = history[-1].generation if history else 0
         ended = [one.generation - 1 for one in history if one.renewed_at + ENDED_FOR > now]
         for generation in (current, *ended):
-            for one in _issued(profile.site.id, person.id, key, generation, current):
-                found[hashed(one.token)] = one
+            # The present ids last: who reads the list backwards finds what is printed.
+            for called in filter(None, (former.get(person.id), person.id)):
+                ended_at = generation != current
+                for one in _issued(profile, called, key, generation):
+                    own = replace(one, person_id=person.id, ended=ended_at)
+                    found[hashed(one.token)] = replace(own, former=called != person.id)
     return found
 
 
-def _issued(
-    site_id: str, person_id: str, key: bytes, generation: int, current: int
-) -> Iterator[Pass]:
-    ended = generation != current
-    for alarms in (False, True):
-        for feed in FEEDS:
-            subject = f"{feed} alarms" if alarms else feed
+def _issued(profile: Profile, person_id: str, key: bytes, generation: int) -> Iterator[Pass]:
+    site_id = profile.site.id
+    kinds = (("", None), (" alarms", None), *((f" alarms {n}", n) for n in LEADS_MINUTES))
+    for alarms, lead_minutes in kinds:
+        for feed in feeds_of(profile):
+            subject = f"{feed}{alarms}"
             yield Pass(
                 kind="calendar",
                 token=token(
@@ -84,11 +98,12 @@ def _issued(
                 ),
                 person_id=person_id,
                 feed=feed,
-                alarms=alarms,
-                ended=ended,
+                alarms=bool(alarms),
+                lead_minutes=lead_minutes,
+                generation=generation,
             )
     tonight = token(key, "tonight", site_id=site_id, person_id=person_id, generation=generation)
-    yield Pass(kind="tonight", token=tonight, person_id=person_id, ended=ended)
+    yield Pass(kind="tonight", token=tonight, person_id=person_id, generation=generation)
 
 
 def hashed(given: str) -> bytes:
@@ -106,8 +121,14 @@ def path_of(one: Pass, site_name: str) -> str:
     """The address's path; programs show the last part as the calendar's name."""
     if one.kind == "tonight":
         return f"/tonight/{one.token}/tonight.json"
-    alarms = "-with-alarms" if one.alarms else ""
-    return f"/calendar/{one.token}/{slug(site_name) or 'hens'}-{one.feed}{alarms}.ics"
+    return f"/calendar/{one.token}/{file_name(one, site_name)}"
+
+
+def file_name(one: Pass, site_name: str) -> str:
+    """What programs show as the calendar's name."""
+    lead = f"-{one.lead_minutes}-min" if one.lead_minutes is not None else ""
+    alarms = f"-with-alarms{lead}" if one.alarms else ""
+    return f"{slug(site_name) or 'hens'}-{house_of(one.feed) or one.feed}{alarms}.ics"
 
 
 def invite(  # noqa: PLR0913 - who, by whom, when, who hears

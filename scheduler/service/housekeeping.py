@@ -7,7 +7,6 @@ from functools import partial
 from pathlib import Path
 
 from scheduler.cares.emptied import Place
-from scheduler.feeds.revision import feed_week
 from scheduler.journal import access, deliveries, memos
 from scheduler.journal.store import Journal, JournalFault
 from scheduler.service.emptied import emptied
@@ -44,12 +43,12 @@ class Housekeeping:
 
     def _publish(self, journal: Journal, almanac: Almanac, number: int, now: datetime) -> None:
         household = almanac.household
+        # By the day: what is past stays from then on as it was published.
         today = household.today(now)
         empty = emptied(journal, household.profile, today, AHEAD.days)
-        state = (number, hash(almanac.records), feed_week(today), empty)
+        state = (number, hash(almanac.records), today, empty)
         if state != self._published:
-            request = Request(alarms=(False, True))
-            feeds = publish(journal, household, request, now, almanac.records)
+            feeds = publish(journal, household, Request(), now, almanac.records)
             put(self.folder, household.profile.site.id, feeds)
             self._published = state
 

@@ -49,6 +49,7 @@ class Standing:
     known_since: date
     sessions: Mapping[str, SignedIn]
     renewals: tuple[Renewal, ...]
+    former: Mapping[str, str]
     reach: Reach
     until: datetime
     version: object
@@ -167,6 +168,7 @@ class Lookout:
             turns = closings.turns(connection, site_id, today - (DAYS_BACK + 1) * _DAY)
             sessions = access.sessions(connection, site_id)
             renewals = access.renewals(connection, site_id)
+            former = memos.former_ids(connection, site_id)
             oldest = memos.oldest_accepted(connection)
             told = reports.in_force(connection, site_id)
             almanac = self._almanac(household, as_records(connection, household, told))
@@ -200,6 +202,7 @@ class Lookout:
                 one.id_hash: one for one in sessions if one.is_of(people) and not one.is_idle(now)
             },
             renewals=renewals,
+            former=former,
             reach=who_can_be_told(household.profile, almanac.ways, tries),
             until=until,
             version=(changes, today, until),

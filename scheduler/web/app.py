@@ -32,12 +32,13 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from scheduler.journal.store import JournalFault
 from scheduler.profile.values import Profile
 from scheduler.service import diary, shelf
-from scheduler.service.access import note_used, pass_of, passes, path_of
+from scheduler.service.access import note_used, pass_of, passes
 from scheduler.service.clock import Readings
+from scheduler.service.dress import dress
 from scheduler.service.lookout import Lookout, NoHousehold, Standing
 from scheduler.service.open_profile import Household
 from scheduler.web import calendars, guards
-from scheduler.web.calendars import Calendars, ready
+from scheduler.web.calendars import Calendars
 from scheduler.web.desk import Desk, Endpoint, View
 from scheduler.web.misses import Misses
 from scheduler.web.plans import Plans
@@ -145,6 +146,7 @@ class App:
         )
         said = self._saying(partial(today.said, plans=plans))
         by_link_said = self._saying(evening.said)
+        by_day_said = self._saying(evening.said_of_day)
         status = Status(self._outside.send_test, self._outside.read)
         signed_in = [
             _route("/", page(partial(today.show, plans=plans))),
@@ -178,6 +180,13 @@ class App:
                 page(by_link_said, signed_in=False, often=answers, freely=is_closing),
                 "POST",
             ),
+            _route("/evening/{day}/{person}/{token}", page(evening.show_day, signed_in=False)),
+            _route(
+                "/evening/{day}/{person}/{token}",
+                page(by_day_said, signed_in=False, often=answers, freely=is_closing),
+                "POST",
+            ),
+            _route("/subscribe/{token}", page(subscribe.one, signed_in=False)),
             _route("/sign-in/{secret}", page(people.welcome, signed_in=False)),
             _route("/sign-in/{secret}", page(people.enter, signed_in=False), "POST"),
             _route("/tonight/{token}/tonight.json", self._tonight),
@@ -240,18 +249,10 @@ class App:
 
     def _take_over(self, standing: Standing) -> None:
         profile = standing.household.profile
-        known = passes(profile, self._lookout.key, standing.renewals, self._now())
-        names = {
-            (one.feed, one.alarms): path_of(one, profile.site.name).rpartition("/")[2]
-            for one in known.values()
-            if one.kind == "calendar"
-        }
+        key = self._lookout.key
+        known = passes(profile, key, standing.renewals, self._now(), standing.former)
         found = shelf.read(self._lookout.folder, profile.site.id)
-        before = self._calendars.served
-        # What cannot be read just now is served as it was.
-        served = {volume: ready(one, names[volume]) for volume, one in found.items()}
-        self._calendars.served = {**before, **served}
-        self._calendars.passes = known
+        self._calendars.serve(known, found, profile.site.name, partial(dress, profile, key))
         web = profile.web
         self._by_https = is_https(web.base_url)
         self._hosts = guards.hosts_of(web.base_url, web.listen, gethostname())

@@ -6,23 +6,26 @@ A read writes nothing.
 
 import asyncio
 import gzip
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from email.utils import format_datetime, parsedate_to_datetime
 from hashlib import sha256
 
 from starlette.types import Receive, Scope, Send
 
-from scheduler.service.access import Pass, pass_of
-from scheduler.service.shelf import Bytes, Volume
+from scheduler.feeds.event import FeedName
+from scheduler.service.access import Pass, file_name, pass_of
+from scheduler.service.shelf import Bytes
 from scheduler.web.misses import Misses
 
 PREFIX = "/calendar/"
 Headers = list[tuple[bytes, bytes]]
-_GZIP_LEVEL = 9  # once for each change
+_GZIP_LEVEL = 6
+_MOST_KEPT = 64  # calendars as they were last handed out
 _LOOK_EVERY_S = 0.25
 _LOOKS = 60
 _PARTS = 4  # "", "calendar", token, file
+Dress = Callable[[Pass, Bytes], Bytes]  # puts in a person's links and alarms
 _NOT_FOUND = b"Not found.\n"
 _GONE = b"This address was replaced: ask for the new one.\n"
 _WAIT = b"Too many tries.\n"
@@ -40,14 +43,18 @@ class Served:
     plain_headers: Headers
     packed_headers: Headers
     unchanged_headers: Headers
+    unchanged_packed_headers: Headers
 
 
 def ready(found: Bytes, file_name: str) -> Served:
-    """The calendar with every header, and packed; the ETag is of the unpacked bytes."""
-    etag = b'"' + sha256(found.content).hexdigest()[:32].encode() + b'"'
+    """The calendar with every header, and packed.
+
+    A strong tag is of one run of bytes (RFC 9110 8.8.3), so the packed calendar has its own.
+    """
+    value = sha256(found.content).hexdigest()[:32].encode()
+    etag, packed_etag = b'"' + value + b'"', b'"' + value + b'-gzip"'
     packed = gzip.compress(found.content, _GZIP_LEVEL, mtime=0)
     validators: Headers = [
-        (b"etag", etag),
         (b"last-modified", format_datetime(found.changed_at, usegmt=True).encode()),
         (b"cache-control", b"private, no-cache"),
         (b"vary", b"Accept-Encoding"),
@@ -69,20 +76,38 @@ def ready(found: Bytes, file_name: str) -> Served:
         changed_s=int(found.changed_at.timestamp()),
         plain=found.content,
         packed=packed,
-        plain_headers=plain_length + shown + validators,
-        packed_headers=packed_length + shown + validators,
-        unchanged_headers=validators,
+        plain_headers=[*plain_length, *shown, (b"etag", etag), *validators],
+        packed_headers=[*packed_length, *shown, (b"etag", packed_etag), *validators],
+        unchanged_headers=[(b"etag", etag), *validators],
+        unchanged_packed_headers=[(b"etag", packed_etag), *validators],
     )
 
 
 class Calendars:
-    """Answers every path under /calendar/; `passes` and `served` are replaced as a whole."""
+    """Answers every path under /calendar/ from what it was last told to serve."""
 
     def __init__(self, misses: Misses) -> None:
         """Knows no address yet."""
         self._misses = misses
+        self._site_name = ""
+        self._dress: Dress = lambda _, found: found
+        self._found: Mapping[FeedName, Bytes] = {}
+        self._handed_out: dict[str, Served] = {}
         self.passes: Mapping[bytes, Pass] = {}
-        self.served: Mapping[Volume, Served] = {}
+
+    def serve(
+        self,
+        passes: Mapping[bytes, Pass],
+        found: Mapping[FeedName, Bytes],
+        site_name: str,
+        dress: Dress,
+    ) -> None:
+        """Takes over addresses and calendars; one that cannot be read is served as it was."""
+        feeds = {one.feed for one in passes.values()}
+        before = {name: one for name, one in self._found.items() if name in feeds}
+        self._found = {**before, **found}
+        self._dress, self._site_name = dress, site_name
+        self.passes, self._handed_out = passes, {}
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """One request."""
@@ -100,19 +125,30 @@ class Calendars:
         if known.ended:
             await answer(send, 410, _GONE)
             return
-        served = await self._made((known.feed, known.alarms))
+        served = await self._made(known)
         if served is None:
             await answer(send, 503, _NOT_YET, [(b"retry-after", b"10")])
             return
         await _answer(scope, send, served)
 
-    async def _made(self, volume: Volume) -> Served | None:
+    async def _made(self, known: Pass) -> Served | None:
         """The calendar; in the first seconds of a new house it is waited for."""
         for _ in range(_LOOKS):
-            if served := self.served.get(volume):
+            if served := self._handed_out.get(known.token):
                 return served
+            if found := self._found.get(known.feed):
+                return await self._dressed(known, found)
             await asyncio.sleep(_LOOK_EVERY_S)
         return None
+
+    async def _dressed(self, known: Pass, found: Bytes) -> Served:
+        """With the person's links and alarms; kept until something changes."""
+        kept, dress, name = self._handed_out, self._dress, file_name(known, self._site_name)
+        served = await asyncio.to_thread(lambda: ready(dress(known, found), name))
+        if len(kept) >= _MOST_KEPT:
+            kept.clear()
+        kept[known.token] = served
+        return served
 
 
 async def missed(scope: Scope, send: Send, misses: Misses) -> None:
@@ -151,9 +187,11 @@ async def _answer(scope: Scope, send: Send, served: Served) -> None:
         unchanged = _matches(if_none_match, served.etag)
     else:
         unchanged = bool(if_modified_since) and _not_since(if_modified_since, served.changed_s)
+    takes_gzip = bool(accepts) and _takes_gzip(accepts)
     if unchanged:
-        status, headers, body = 304, served.unchanged_headers, b""
-    elif accepts and _takes_gzip(accepts):
+        headers = served.unchanged_packed_headers if takes_gzip else served.unchanged_headers
+        status, body = 304, b""
+    elif takes_gzip:
         status, headers, body = 200, served.packed_headers, served.packed
     else:
         status, headers, body = 200, served.plain_headers, served.plain

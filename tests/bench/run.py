@@ -123,11 +123,11 @@ def feeds() -> list[tuple[str, float, float]]:
     known = {revision.event.uid: revision for revision in published({})}
 
     def ours(before: dict[str, Revision]) -> None:
-        content = render.feed_bytes(heading, published(before), alarms=False)
+        content = render.feed_bytes(heading, published(before))
         assert not faults(content)
 
     def unchanged() -> None:
-        render.feed_bytes(heading, published(known), alarms=False)
+        render.feed_bytes(heading, published(known))
 
     def forget() -> None:
         for cached in (render._event, render._line):  # noqa: SLF001 - a first publication

@@ -15,7 +15,7 @@ from scheduler.cares.plan import plan
 from scheduler.cares.records import NO_RECORDS
 from scheduler.feeds.event import PARTS, FeedEvent, events
 from scheduler.feeds.proof import CHECKS, COLOURS, faults
-from scheduler.feeds.render import Heading, feed_bytes
+from scheduler.feeds.render import Heading, dressed, feed_bytes
 from scheduler.feeds.revision import Revision, Window, revised
 from scheduler.profile.values import Profile
 
@@ -67,13 +67,19 @@ region = "UK"
 {coops}"""
 
 
+def page(day: date) -> str:
+    """The page of an evening, as somebody's calendar has it."""
+    return f"https://hens.example.org/evening/{day}/ana/{'t' * 43}"
+
+
 def planned(profile: Profile, catalogue: Catalogue) -> list[FeedEvent]:
     return list(events(plan(profile, NO_RECORDS, FIRST, LAST, catalogue)))
 
 
 def feed(profile: Profile, catalogue: Catalogue, *, alarms: bool = True) -> bytes:
     revisions = revised(planned(profile, catalogue), {}, {}, now=NOW, today=NOW.date())
-    return feed_bytes(Heading(feed="all", site_name=profile.site.name), revisions, alarms=alarms)
+    content = feed_bytes(Heading(feed="all", site_name=profile.site.name), revisions)
+    return dressed(content, link=page, lead_minutes=30 if alarms else None)
 
 
 @pytest.fixture(scope="module")
@@ -120,7 +126,8 @@ def test_a_title_of_200_emoji_is_folded_between_characters(
 ) -> None:
     event = planned(declare(profile_text("Walnut")), catalogue)[0]
     crowded = Revision(event=replace(event, title=FARMER * 200), sequence=1, changed_at=NOW)
-    written = feed_bytes(Heading(feed="all", site_name="Yard"), [crowded], alarms=True)
+    written = feed_bytes(Heading(feed="all", site_name="Yard"), [crowded])
+    written = dressed(written, link=page, lead_minutes=30)
     longest = max(written.replace(b"\r\n ", b"").decode().split("\r\n"), key=len)
     assert longest.count(FARMER) >= 200
     assert faults(written) == []
@@ -134,7 +141,8 @@ def test_a_cancelled_event_has_no_fault(small: Profile, catalogue: Catalogue) ->
     windows = dict.fromkeys(PARTS, Window(FIRST, LAST))
     later = NOW + timedelta(hours=1)
     cancelled = list(revised([], known, windows, now=later, today=NOW.date()))
-    written = feed_bytes(Heading(feed="all", site_name="Orchard"), cancelled, alarms=True)
+    written = feed_bytes(Heading(feed="all", site_name="Orchard"), cancelled)
+    written = dressed(written, link=page, lead_minutes=30)
     assert b"\r\nSTATUS:CANCELLED\r\n" in written
     assert faults(written) == []
 
@@ -333,7 +341,7 @@ def test_a_feed_of_the_same_facts_has_the_same_bytes_at_any_time(
     for now in (NOW, NOW + timedelta(days=3, seconds=7)):
         news = revised(planned(small, catalogue), known, windows, now=now, today=now.date())
         known |= {revision.event.uid: revision for revision in news}
-        written.append(fresh_render().feed_bytes(heading, known.values(), alarms=True))
+        written.append(fresh_render().feed_bytes(heading, known.values()))
     first, second = written
     assert len(UID.findall(first)) == len(known)
     assert UID.findall(second) == UID.findall(first)

@@ -13,8 +13,9 @@ from sqlalchemy.exc import StatementError
 
 from scheduler.feeds.event import FeedEvent
 from scheduler.feeds.revision import Revision
-from scheduler.journal import closings, tables
+from scheduler.journal import closings, memos, tables
 from scheduler.journal.store import PRAGMAS, JournalFault, open_journal
+from scheduler.profile.prepare import id_of
 
 AT = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)
 
@@ -233,6 +234,7 @@ def test_a_journal_without_pages_keeps_what_was_said_when_they_come(tmp_path: Pa
             "closing": ("undone_at", "undone_by"),
             "report": ("undone_by", "grade", "confirmed_on", "said_by"),
             "delivery": ("address",),
+            "revision": ("kind", "houses"),
         }
         for table, columns in later.items():
             for column in columns:
@@ -253,3 +255,55 @@ def test_a_journal_without_pages_keeps_what_was_said_when_they_come(tmp_path: Pa
         [said] = closings.closings(connection_now, "s")
     assert (said.kind, said.count, said.who) == ("closed", 11, "Ana")
     journal.close()
+
+
+def test_what_was_called_by_its_position_is_called_by_its_name_and_loses_nothing(
+    tmp_path: Path,
+) -> None:
+    path = tmp_path / "journal.sqlite3"
+    open_journal(path).close()
+    text = (
+        '[site]\nname = "果园"\n[[coop]]\nname = "鸡舍"\n[[coop]]\nname = "Walnut"\n'
+        '[[coop]]\nid = "coop-3"\nname = "谷仓"\n'
+        '[[person]]\nname = "安娜"\n[[care]]\nname = "磨铲"\n'
+    )
+    with sqlite3.connect(path) as connection:  # as schema 5 left it
+        for column in ("kind", "houses"):
+            connection.execute(f"ALTER TABLE revision DROP COLUMN {column}")
+        connection.execute("UPDATE schema SET version = 5")
+        connection.execute("UPDATE alembic_version SET version_num = '0005'")
+        connection.execute("INSERT INTO accepted_profile VALUES ('site-1', 1, ?, 1)", (text,))
+        for number, coop in enumerate(("coop-1", "walnut", "coop-3"), start=1):
+            connection.execute(
+                "INSERT INTO closing (site_id, number, kind, coop_id, evening, at, who, flock, "
+                "some_missing, made_at) VALUES "
+                "('site-1', ?, 'closed', ?, '2026-12-21', 1, '安娜', 12, 1, 1)",
+                (number, coop),
+            )
+        connection.execute("INSERT INTO renewal VALUES ('site-1', 'person-1', 1, 1)")
+        connection.execute(
+            "INSERT INTO evening VALUES ('site-1', 'coop-1', '2026-12-21', ?)",
+            ('{"doors": [{"coop_id": "coop-1"}]}',),
+        )
+        connection.execute(
+            "INSERT INTO done (site_id, care_id, subject_id, day, ordinal, who, at, made_at) "
+            "VALUES ('site-1', 'care-1', 'coop-1', '2026-12-21', 0, 'A', 1, 1)"
+        )
+    connection.close()
+    journal = open_journal(path)
+    with journal.reading() as reading:
+        formerly = memos.former_ids(reading, "site-1")
+    journal.close()
+    [(person, old)] = formerly.items()
+    assert (person, old) == (id_of("person", "安娜"), "person-1")
+    house = id_of("coop", "鸡舍")
+    with sqlite3.connect(path) as connection:
+        read = connection.execute("SELECT coop_id FROM closing ORDER BY number").fetchall()
+        assert read == [(house,), ("walnut",), ("coop-3",)]
+        assert connection.execute("SELECT person_id FROM renewal").fetchall() == [(person,)]
+        assert connection.execute("SELECT subject_id, snapshot FROM evening").fetchall() == [
+            (house, f'{{"doors": [{{"coop_id": "{house}"}}]}}')
+        ]
+        done = connection.execute("SELECT care_id, subject_id FROM done").fetchall()
+        assert done == [(id_of("care", "磨铲"), house)]
+    connection.close()

@@ -2,6 +2,7 @@ import os
 import re
 from collections.abc import Iterator
 from datetime import date, time
+from hashlib import sha256
 from itertools import islice
 from pathlib import Path
 from time import perf_counter
@@ -1088,13 +1089,21 @@ def test_any_script_and_emoji_are_fine(name: str) -> None:
     assert profile.flock[0].coop == profile.coop[0].id
 
 
-def test_names_without_latin_letters_get_ids_by_position() -> None:
+def test_names_without_latin_letters_get_ids_of_their_own_wherever_they_stand() -> None:
     more = '[[coop]]\nname = "谷仓"\n[[flock]]\nname = "公鸡"\nroosters = 1\ncoop = "coop-2"\n'
     text = edited("Girls", "母鸡", edited("Walnut", "鸡舍", edited("Orchard", "果园")))
     profile = loaded(text + 'coop = "coop-1"\n' + more).profile
     assert profile.site.id == "site-1"
-    assert [coop.id for coop in profile.coop] == ["coop-1", "coop-2"]
-    assert [flock.id for flock in profile.flock] == ["flock-1", "flock-2"]
+    # SHA-256 of the name in UTF-8, from `printf 鸡舍 | sha256sum`; the flocks name them as of old.
+    assert [coop.id for coop in profile.coop] == [_by_sha256("coop", n) for n in ("鸡舍", "谷仓")]
+    assert [flock.coop for flock in profile.flock] == [coop.id for coop in profile.coop]
+    assert [flock.id for flock in profile.flock] == [
+        _by_sha256("flock", name) for name in ("母鸡", "公鸡")
+    ]
+
+
+def _by_sha256(kind: str, name: str) -> str:
+    return f"{kind}-{sha256(name.encode()).hexdigest()[:8]}"
 
 
 @pytest.mark.parametrize(

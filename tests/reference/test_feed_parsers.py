@@ -21,7 +21,7 @@ from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.plan import plan
 from scheduler.cares.records import NO_RECORDS
 from scheduler.feeds.event import FeedEvent, events
-from scheduler.feeds.render import Heading, feed_bytes
+from scheduler.feeds.render import Heading, dressed, feed_bytes
 from scheduler.feeds.revision import revised
 from scheduler.profile.values import Profile
 
@@ -33,6 +33,7 @@ FIRST = date(2026, 3, 16)
 ODD_NAMES = (
     "👩🏽‍🌾" * 20,
     'The "old"; barn, by the \\n mill: C:\\new',
+    r"Old \N Barn",
     "לול התרנגולות",
     "حظيرة الدجاج",
 )
@@ -49,10 +50,16 @@ def planned(
     return list(events(plan(profile, NO_RECORDS, first, last, catalogue)))
 
 
+def page(day: date) -> str:
+    """The page of an evening, as somebody's calendar has it."""
+    return f"https://hens.example.org/evening/{day}/ana/{'t' * 43}"
+
+
 def written(planned: list[FeedEvent], *, alarms: bool = True) -> bytes:
     now = datetime(2026, 3, 16, 9, 30, tzinfo=UTC)
     revisions = revised(planned, {}, {}, now=now, today=now.date())
-    return feed_bytes(Heading(feed="all", site_name="Orchard"), revisions, alarms=alarms)
+    content = feed_bytes(Heading(feed="all", site_name="Orchard"), revisions)
+    return dressed(content, link=page, lead_minutes=30 if alarms else None)
 
 
 def said(planned: list[FeedEvent]) -> Read:

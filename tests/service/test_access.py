@@ -47,9 +47,11 @@ def tokens(known: dict[bytes, Pass], *, ended: bool = False) -> set[str]:
     return {one.token for one in known.values() if one.person_id == "ana" and one.ended is ended}
 
 
-def test_everybody_has_nine_addresses_that_nobody_else_has(profile: Profile) -> None:
+def test_everybody_has_addresses_that_nobody_else_has(profile: Profile) -> None:
     known = passes(profile, KEY, (), NOW)
-    assert len(known) == 9 * len(profile.person)
+    # Five calendars without alarm, with the usual one, with four leads; tonight.json.
+    houses = len(profile.coop) if len(profile.coop) > 1 else 0
+    assert len(known) == ((5 + houses) * 6 + 1) * len(profile.person)
     assert len({one.token for one in known.values()}) == len(known)
     assert passes(profile, KEY, (), NOW + 999 * MONTH) == known, "it hangs on the time"
     assert tokens(passes(profile, b"x" * 32, (), NOW)).isdisjoint(tokens(known))
@@ -74,6 +76,20 @@ def test_a_file_is_named_for_people(profile: Profile) -> None:
         if one.kind == "calendar" and one.feed == "all" and not one.alarms
     }
     assert nameless == "hens-all.ics"
+
+
+def test_addresses_of_a_former_id_stay_their_persons(profile: Profile) -> None:
+    [ana] = [person for person in profile.person if person.id == "ana"]
+    formerly = profile.model_copy(update={"person": (ana.model_copy(update={"id": "person-1"}),)})
+    old = passes(formerly, KEY, (), NOW)
+    now = passes(profile, KEY, (), NOW, {"ana": "person-1"})
+    assert old.keys() <= now.keys()
+    for hashed, one in old.items():
+        assert (now[hashed].person_id, now[hashed].former) == ("ana", True)
+        assert (now[hashed].feed, now[hashed].ended) == (one.feed, False)
+    assert old.keys().isdisjoint(passes(profile, KEY, (), NOW))
+    ended = passes(profile, KEY, renewed(0), NOW, {"ana": "person-1"})
+    assert all(ended[hashed].ended for hashed in old)
 
 
 def test_what_was_renewed_is_gone_for_thirty_days_and_then_unknown(profile: Profile) -> None:

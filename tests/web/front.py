@@ -81,9 +81,8 @@ class Front:
         journal = open_journal(self.house.data / JOURNAL_NAME)
         try:
             site_id = household.profile.site.id
-            request = Request(alarms=(False, True))
             told = records(journal, household)
-            feeds = publish(journal, household, request, self.house.now, told)
+            feeds = publish(journal, household, Request(), self.house.now, told)
             put(self.house.data, site_id, feeds)
         finally:
             journal.close()
@@ -199,7 +198,8 @@ class Front:
         profile = self.household().profile
         known = passes(profile, signing_key(self.house.data, {}), (), self.house.now).values()
         wanted = (who, kind, feed, alarms)
-        [found] = [o for o in known if (o.person_id, o.kind, o.feed, o.alarms) == wanted]
+        usual = (one for one in known if one.lead_minutes is None)
+        [found] = [o for o in usual if (o.person_id, o.kind, o.feed, o.alarms) == wanted]
         return path_of(found, profile.site.name)
 
     def raw(self, sent: bytes, timeout_s: float = 15.0) -> bytes:

@@ -2,12 +2,13 @@
 
 import gzip
 import json
+import re
 import sqlite3
 import time
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import closing
-from datetime import UTC, timedelta
+from datetime import UTC, date, timedelta
 from email.utils import format_datetime, parsedate_to_datetime
 from pathlib import Path
 
@@ -15,10 +16,11 @@ import pytest
 
 from scheduler.cares.plan import plan
 from scheduler.cares.records import NO_RECORDS
+from scheduler.feeds.event import FEEDS
 from scheduler.service.places import JOURNAL_NAME
-from scheduler.service.shelf import FEEDS, SHELF_NAME
+from scheduler.service.shelf import SHELF_NAME
 from tests.faults.house import WINTER, household
-from tests.web.front import Front, front
+from tests.web.front import Front, Reply, front
 
 
 @pytest.fixture(scope="module")
@@ -38,9 +40,9 @@ def changing(tmp_path: Path) -> Iterator[Front]:
 
 def looked_again(pages: Front) -> None:
     """Waits until the pages have looked for changes after now: one more calendar shows it."""
-    marker = pages.house.data / SHELF_NAME / "orchard" / "jobs-alarms.ics"
+    marker = pages.house.data / SHELF_NAME / "orchard" / "jobs.ics"
     marker.write_bytes(b"looked %d" % time.monotonic_ns())
-    path = pages.calendar(feed="jobs", alarms=True)
+    path = pages.calendar(feed="jobs")
     pages.house.wait(lambda: pages.get(path).body == marker.read_bytes(), "not looked at again")
 
 
@@ -51,7 +53,7 @@ def test_every_calendar_has_an_address_of_its_own_with_a_human_name(served: Fron
         for feed in FEEDS
         for alarms in (False, True)
     }
-    assert len({path.split("/")[2] for path in paths}) == len(paths) == 16
+    assert len({path.split("/")[2] for path in paths}) == len(paths) == 20
     for path in paths:
         name = path.rpartition("/")[2]
         assert name.startswith("orchard-")
@@ -114,7 +116,12 @@ def test_it_is_packed_for_those_who_ask(served: Front, accepted: str, *, packed:
     reply = served.get(served.calendar(), Accept_Encoding=accepted)
     assert (reply.headers.get("content-encoding") == "gzip") is packed
     assert (gzip.decompress(reply.body) if packed else reply.body) == plain.body
-    assert reply.headers["etag"] == plain.headers["etag"]
+    # RFC 9110, 8.8.3: a strong tag is of one run of bytes.
+    assert (reply.headers["etag"] == plain.headers["etag"]) is not packed
+    again = served.get(
+        served.calendar(), Accept_Encoding=accepted, If_None_Match=reply.headers["etag"]
+    )
+    assert (again.status, again.headers["etag"]) == (304, reply.headers["etag"])
 
 
 def test_what_has_not_changed_is_not_sent_again(served: Front) -> None:
@@ -225,3 +232,84 @@ def test_tonight_is_told_to_programs_as_instants(served: Front) -> None:
     assert kept_in["letout"] is None, "a door that opens by it would let them out"
     other = served.calendar().split("/")[2]
     assert served.get(f"/tonight/{other}/tonight.json").status == 404
+
+
+# -- a person's own links and alarms ----------------------------------------------------------
+
+
+def unfolded(reply: Reply) -> str:
+    return reply.text.replace("\r\n ", "")
+
+
+def test_each_lock_up_carries_its_persons_own_link_and_no_house(tmp_path: Path) -> None:
+    with (
+        household(tmp_path) as house,
+        front(house, base_url="https://hens.example.org") as pages,
+    ):
+        mine, kims = (unfolded(pages.get(pages.calendar(who))) for who in ("ana", "kim"))
+        urls = re.findall(r"\r\nURL:https://hens.example.org(/evening/\S+)\r\n", mine)
+        assert len(urls) == mine.count("UID:lockup-") > 50
+        assert len(urls) == mine.count("Say so here: https://hens.example.org/evening/")
+        assert "walnut" not in "".join(urls)
+        assert "X-DUSKFOLD" not in mine
+        others = re.findall(r"\r\nURL:https://hens.example.org(/evening/\S+)\r\n", kims)
+        assert set(urls).isdisjoint(others)
+        [tonight] = [path for path in urls if f"/{WINTER}/" in path]
+        tomorrow = next(path for path in urls if f"/{WINTER + timedelta(days=1)}/" in path)
+        # Closed until noon of its evening, open for 48 hours from then.
+        assert "has not begun" in pages.get(tomorrow).text
+        assert pages.post(tomorrow, {"coop": "walnut", "kind": "closed"}).status == 422
+        assert "Shut" in pages.get(tonight).text
+        forged = tonight.replace("/ana/", "/kim/")
+        assert pages.get(forged).status == 404
+        house.set_clock(house.local("11:00", WINTER + timedelta(days=2)))
+        assert pages.get(tonight).status == 200
+        house.set_clock(house.local("12:30", WINTER + timedelta(days=2)))
+        assert pages.get(tonight).status == 404
+        for feed in ("jobs", "seasons"):
+            assert "/evening/" not in pages.get(pages.calendar(feed=feed)).text
+
+
+def test_without_an_address_of_the_pages_there_is_no_link(served: Front) -> None:
+    text = unfolded(served.get(served.calendar(feed="all", alarms=True)))
+    assert "URL:" not in text
+    assert "X-DUSKFOLD" not in text
+    assert text.count("TRANSP:TRANSPARENT") == text.count("BEGIN:VEVENT")
+    assert text.count("X-MICROSOFT-CDO-BUSYSTATUS:FREE") == text.count("BEGIN:VEVENT")
+    assert "CATEGORIES:Lock-up" in text
+
+
+def test_an_alarm_rings_as_the_first_reminder_or_as_long_before_as_was_chosen(
+    tmp_path: Path,
+) -> None:
+    with household(tmp_path) as house:
+        house.body += '\n[reminders]\nheads_up = "45 min"\n'
+        with front(house) as pages:
+            usual = unfolded(pages.get(pages.calendar(alarms=True)))
+            assert set(re.findall(r"TRIGGER:(\S+)", usual)) == {"-PT45M"}
+            page = pages.get("/subscribe?alarms=1&lead=120", who="ana").text
+            found = re.search(r'value="[^"]*(/calendar/[^"]*lockup[^"]*120-min.ics)"', page)
+            assert found
+            early = unfolded(pages.get(found[1]))
+            assert set(re.findall(r"TRIGGER:(\S+)", early)) == {"-PT120M"}
+            assert early.count("BEGIN:VALARM") == early.count("UID:lockup-")
+
+
+def test_what_the_page_says_of_lengths_is_what_is_on_the_wire(served: Front) -> None:
+    page = served.get("/subscribe", who="ana").text
+    for feed in ("lockup", "doors", "jobs"):
+        days = re.findall(
+            r"UID:\S+-(\d{4}-\d\d-\d\d)@", served.get(served.calendar(feed=feed)).text
+        )
+        last = date.fromisoformat(max(days))
+        assert f"as far as {last.day} {last:%B %Y}" in page
+
+
+def test_a_scanned_code_opens_a_page_and_not_a_calendar(served: Front) -> None:
+    token = served.calendar().split("/")[2]
+    page = served.get(f"/subscribe/{token}")
+    assert page.headers["content-type"].startswith("text/html")
+    assert "webcal:" in page.text
+    assert served.calendar() in page.text
+    assert served.get(f"/subscribe/{'x' * 43}").status == 404
+    assert served.get(f"/subscribe/{served.tonight().split('/')[2]}").status == 404

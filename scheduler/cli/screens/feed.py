@@ -1,15 +1,17 @@
 """`duskfold feed`: the calendar files."""
 
 import sys
+from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import CANNOT_USE, complain
 from scheduler.cli.screens.tables import as_json, table
-from scheduler.feeds.revision import KEPT_DAYS
+from scheduler.feeds.render import dressed
+from scheduler.feeds.revision import KEPT_DAYS, feed_week
 from scheduler.service.places import write_whole
-from scheduler.service.publish import MOST_BYTES, MOST_EVENTS, WEEKS, Feed, Request
+from scheduler.service.publish import MOST_BYTES, MOST_EVENTS, Feed, Request, weeks_of
 
 
 def write(  # noqa: PLR0913 - the options of the command
@@ -21,7 +23,7 @@ def write(  # noqa: PLR0913 - the options of the command
     alarms: bool,
     json: bool,
 ) -> None:
-    """Writes the four files and says what is in them."""
+    """Writes the files and says what is in them."""
     household = session.household()
     earliest = household.today(session.now) - timedelta(days=KEPT_DAYS)
     if first and first < earliest:
@@ -30,16 +32,18 @@ def write(  # noqa: PLR0913 - the options of the command
     if not str(out).strip() or (out.exists() and not out.is_dir()):
         complain(f'duskfold: --out: found "{out}"; accepted: a folder, which may be new.')
         sys.exit(CANNOT_USE)
-    feeds = session.publish(household, Request(first=first, days=days, alarms=(alarms,)))
+    feeds = session.publish(household, Request(first=first, days=days))
+    lead = round(household.profile.reminders.heads_up_minutes) if alarms else None
     out.mkdir(parents=True, exist_ok=True)
-    written = [(feed, write_whole(out / f"{feed.name}.ics", feed.content)) for feed in feeds]
+    files = [replace(feed, content=dressed(feed.content, lead_minutes=lead)) for feed in feeds]
+    written = [(feed, write_whole(out / f"{feed.name}.ics", feed.content)) for feed in files]
     if json:
         print(as_json({"out": str(out), "feeds": [_facts(feed, new) for feed, new in written]}))
     else:
         print(table([_row(out, feed, new) for feed, new in written]))
     for feed in feeds:
         if feed.over_limit:
-            size = f"{feed.events} events and {len(feed.content) / 1000:.0f} KB"
+            size = f"{feed.events} events and {feed.largest / 1000:.0f} KB"
             limit = f"{MOST_EVENTS} events and {MOST_BYTES // 1000} KB"
             complain(f"Note: {feed.name}.ics has {size}; some calendars take at most {limit}.")
 
@@ -48,7 +52,9 @@ def _row(out: Path, feed: Feed, new: bool) -> tuple[str, ...]:
     days = (feed.window.last - feed.window.first).days + 1
     plural = "" if days == 1 else "s"
     length = f"{days // 7} weeks" if days % 7 == 0 else f"{days} day{plural}"
-    usual = WEEKS[feed.name]
+    ahead = (feed.window.last - feed_week(feed.today)).days // 7 + 1
+    usual = weeks_of(feed.name)
+    length = length if not feed.shortened else f"{length}, {ahead} of them ahead"
     shrunk = f", shortened from {usual} to stay small" if feed.shortened else ""
     return (
         str(out / f"{feed.name}.ics"),

@@ -18,6 +18,7 @@ from scheduler.service.access import (
     sign_out_all,
     withdraw_all,
 )
+from scheduler.service.dress import lead_minutes
 from scheduler.service.open_profile import Household
 
 _MINUTES = round(INVITED_FOR.total_seconds() / 60)
@@ -41,7 +42,9 @@ def show(session: Session, name: str | None, *, alarms: bool, json: bool) -> Non
         (person, one)
         for person in people
         for one in known
-        if one.person_id == person.id and not one.ended and (json or one.alarms == alarms)
+        if one.person_id == person.id
+        and not one.ended
+        and (json or (one.alarms, one.lead_minutes) == (alarms, None))
     ]
     if json:
         facts = [
@@ -50,6 +53,7 @@ def show(session: Session, name: str | None, *, alarms: bool, json: bool) -> Non
                 "kind": one.kind,
                 "calendar": one.feed if one.kind == "calendar" else None,
                 "alarms": one.alarms,
+                "minutes_before": lead_minutes(profile, one),
                 "url": base + path_of(one, profile.site.name),
             }
             for person, one in mine

@@ -1,10 +1,10 @@
 """The page behind a message's link: one evening, for one person, without signing in."""
 
 from dataclasses import dataclass, replace
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 
 from scheduler.alerts.evening import Evening, on_duty
-from scheduler.alerts.link import EveningLink
+from scheduler.alerts.link import DayLink, EveningLink
 from scheduler.alerts.pursue import Night
 from scheduler.profile.values import Person
 from scheduler.service.door import How
@@ -12,7 +12,7 @@ from scheduler.web.cards import Card, cards_of
 from scheduler.web.saying import Wrong, answered, not_kept, say
 from scheduler.web.visit import Answer, Visit
 
-_GOOD_FOR = timedelta(hours=48)  # after the lock-up
+_GOOD_FOR = timedelta(hours=48)  # after the lock-up; a calendar's link from noon of its evening
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -100,4 +100,76 @@ def said(visit: Visit) -> Answer | None:
     result = say(visit, link.night.evening.day, link.who, link.how)
     if isinstance(result, Wrong):
         return show(visit, result)
+    return answered(visit, result, link.path)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FoundDay:
+    """A calendar's link: the evening's nights, its person, and whether it has begun."""
+
+    day: date
+    nights: tuple[Night, ...]
+    person: Person
+    path: str
+    noon: datetime
+
+
+def found_day(visit: Visit) -> FoundDay | None:
+    """What a calendar's link is for; None when it is not ours, or its time is over."""
+    try:
+        day = date.fromisoformat(visit.path["day"])
+    except ValueError:
+        return None
+    link = DayLink(
+        site_id=visit.profile.site.id,
+        day=day,
+        person_id=visit.path["person"],
+        generation=visit.standing.generations.get(visit.path["person"], 0),
+    )
+    key, person = visit.standing.almanac.key, visit.person_of(link.person_id)
+    if not link.is_signed(visit.path["token"], key) or person is None:
+        return None
+    noon = visit.standing.almanac.noon(day)
+    if visit.now > noon + _GOOD_FOR:
+        return None
+    nights = tuple(night for night in visit.standing.nights if night.evening.day == day)
+    return FoundDay(day=day, nights=nights, person=person, path=link.path(key), noon=noon)
+
+
+def show_day(visit: Visit, wrong: Wrong | None = None) -> Answer | None:
+    """The page of every house of that evening; before its noon only when it opens."""
+    link = found_day(visit)
+    if link is None:
+        return None
+    has_begun = visit.now >= link.noon
+    nights = link.nights if has_begun else ()
+    hows = {_how(visit, night.evening, link.person) for night in nights}
+    facts = {
+        "cards": [_of_this_evening(card) for night in nights for card in cards_of(visit, night)],
+        "who": link.person.name,
+        "path": link.path,
+        "day": link.day,
+        "opens": "" if has_begun else visit.clock(link.noon),
+        "over": bool(nights) and all(visit.now >= night.evening.let_out for night in nights),
+        "told": not_kept(visit),
+        "wrong": wrong,
+        "for_good": bool(hows) and "link" not in hows,
+    }
+    return Answer(template="evening.html", facts=facts, status=422 if wrong else 200)
+
+
+def said_of_day(visit: Visit) -> Answer | None:
+    """Something was said of a door behind a calendar's link, as the link's person."""
+    link = found_day(visit)
+    if link is None:
+        return None
+    coop_id = visit.said("coop")
+    night = next((night for night in link.nights if coop_id in night.states), None)
+    if visit.now < link.noon or night is None:
+        typed = {name: visit.said(name) for name in visit.form}
+        text = f'Found the house "{coop_id}"; accepted: one of this evening.'
+        return show_day(visit, Wrong(coop_id="", field="coop", text=text, typed=typed))
+    result = say(visit, link.day, link.person.name, _how(visit, night.evening, link.person))
+    if isinstance(result, Wrong):
+        return show_day(visit, result)
     return answered(visit, result, link.path)

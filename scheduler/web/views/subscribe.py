@@ -1,26 +1,34 @@
 """Subscribe: each person's own addresses, how to use them, and what a calendar can do."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import date
 from urllib.parse import quote
 
 import segno
 
-from scheduler.feeds.event import FeedName
-from scheduler.service.access import Pass, passes, path_of
+from scheduler.feeds.event import FeedName, house_of
+from scheduler.service import shelf
+from scheduler.service.access import LEADS_MINUTES, Pass, pass_of, passes, path_of
+from scheduler.service.dress import lead_minutes
 from scheduler.web.visit import Answer, Visit
 
 _TITLES: dict[FeedName, tuple[str, str]] = {
-    "lockup": ("Evenings", "let out, free range, lock up; 15 weeks ahead"),
-    "jobs": ("Jobs", "each morning's and evening's jobs; 8 weeks ahead"),
-    "seasons": ("Seasons", "what changes with the season; a year ahead"),
-    "all": ("All in one", "everything in one calendar; jobs 8 weeks, seasons a year ahead"),
+    "lockup": ("Evenings", "let out, free range, lock up"),
+    "jobs": ("Jobs", "each morning's and evening's jobs"),
+    "seasons": ("Seasons", "what changes with the season"),
+    "all": ("All in one", "everything in one calendar"),
+    "doors": ("Lock-ups alone", "when to shut the door, and nothing else"),
 }
 _BORDER = 2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Address:
-    """One calendar's address: to tap, to copy, to scan."""
+    """One calendar's address: to tap, to copy, to scan.
+
+    `tap` is read as http by some programs; it is for those that read it as the page says.
+    """
 
     title: str
     about: str
@@ -33,19 +41,28 @@ class Address:
 def show(visit: Visit) -> Answer:
     """The page of whoever is signed in."""
     person_id = visit.session.person_id if visit.session else ""
-    alarms = visit.query.get("alarms") == "1"
-    known = passes(
-        visit.profile, visit.standing.almanac.key, visit.standing.renewals, visit.now
-    ).values()
-    mine = [one for one in known if one.person_id == person_id and not one.ended]
-    base = visit.profile.web.base_url or visit.profile.web.local_url
-    calendars = [one for one in mine if one.kind == "calendar" and one.alarms == alarms]
+    alarms, lead = visit.query.get("alarms") == "1", visit.query.get("lead", "")
+    chosen = next((n for n in LEADS_MINUTES if str(n) == lead), None) if alarms else None
+    mine = [
+        one
+        for one in _known(visit).values()
+        if one.person_id == person_id and not one.ended and not one.former
+    ]
+    calendars = [
+        one
+        for one in mine
+        if (one.kind, one.alarms, one.lead_minutes) == ("calendar", alarms, chosen)
+    ]
     tonight = next((one for one in mine if one.kind == "tonight"), None)
-    site_name = visit.profile.site.name
+    lasts = shelf.last_days(visit.lookout.folder, visit.profile.site.id)
+    base, site_name = _base(visit), visit.profile.site.name
     facts = {
-        "addresses": [_address(one, base, site_name) for one in calendars],
+        "addresses": [_address(visit, one, lasts) for one in calendars],
         "tonight": base + path_of(tonight, site_name) if tonight else "",
         "alarms": alarms,
+        "lead": chosen,
+        "leads": LEADS_MINUTES,
+        "usual_lead": round(visit.profile.reminders.heads_up_minutes),
         "has_base": visit.profile.web.base_url is not None,
         "is_https": base.startswith("https://"),
         "local": base,
@@ -53,10 +70,36 @@ def show(visit: Visit) -> Answer:
     return Answer(template="subscribe.html", facts=facts)
 
 
-def _address(one: Pass, base: str, site_name: str) -> Address:
-    title, about = _TITLES[one.feed]
-    url = base + path_of(one, site_name)
-    # webcal is read as http by some programs and as https by others: the proxy has to know both.
+def one(visit: Visit) -> Answer | None:
+    """What a scanned code opens: one calendar's address, with a way in for each kind of device."""
+    found = pass_of(_known(visit), visit.path["token"])
+    if found is None or found.kind != "calendar" or found.ended:
+        return None
+    lasts = shelf.last_days(visit.lookout.folder, visit.profile.site.id)
+    facts = {"one": _address(visit, found, lasts), "is_https": _base(visit).startswith("https://")}
+    return Answer(template="subscribe-one.html", facts=facts)
+
+
+def _known(visit: Visit) -> Mapping[bytes, Pass]:
+    standing = visit.standing
+    return passes(
+        visit.profile, standing.almanac.key, standing.renewals, visit.now, standing.former
+    )
+
+
+def _base(visit: Visit) -> str:
+    return visit.profile.web.base_url or visit.profile.web.local_url
+
+
+def _address(visit: Visit, one: Pass, lasts: Mapping[FeedName, date]) -> Address:
+    house = house_of(one.feed)
+    name = visit.profile.coop_of(house).name if house else ""
+    title, about = _TITLES.get(one.feed, (name, "let out, free range, lock up of this house"))
+    if last := lasts.get(one.feed):
+        about += f"; as far as {last.day} {last:%B %Y}"
+    if one.alarms and one.feed not in {"jobs", "seasons"}:
+        about += f"; rings {lead_minutes(visit.profile, one)} minutes before the lock-up"
+    url = _base(visit) + path_of(one, visit.profile.site.name)
     tap = "webcal" + url.removeprefix("https").removeprefix("http")
     return Address(
         title=title,
@@ -64,7 +107,8 @@ def _address(one: Pass, base: str, site_name: str) -> Address:
         url=url,
         tap=tap,
         google=f"https://calendar.google.com/calendar/r?cid={quote(tap, safe='')}",
-        qr=qr(url),
+        # An https address of a calendar would be imported once, as a copy that never changes.
+        qr=qr(f"{_base(visit)}/subscribe/{one.token}"),
     )
 
 

@@ -1,0 +1,130 @@
+"""Which published event a planned one is: by what it is and for whom, never by a position.
+
+Houses that share a time share an event, and who shares may change from day to day: an event keeps
+its UID while any of its houses is in it, whichever comes first. Where every house of an event is
+gone and another has come, it was renamed, or replaced: the event stays. A season's event keeps its
+UID when its date moves.
+"""
+
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from dataclasses import replace
+from datetime import date, timedelta
+from typing import Any
+
+from scheduler.feeds.event import FeedEvent
+from scheduler.feeds.revision import Revision
+
+_MOVED_AT_MOST = timedelta(days=60)  # a season's date; the same change comes twice a year at most
+_Place = tuple[str, date | None]
+_Pair = tuple[tuple[Any, ...], int, str]  # how well it fits, the less the better; which; as which
+
+
+def settled(
+    planned: Iterable[FeedEvent], known: Mapping[str, Revision], houses: Collection[str]
+) -> list[FeedEvent]:
+    """The planned events with the UIDs under which they are published already, or with new ones.
+
+    `houses` are the ids of the houses that there are.
+    """
+    asked = list(planned)
+    wanted: dict[_Place, list[int]] = {}
+    for number, event in enumerate(asked):
+        wanted.setdefault(_place(event), []).append(number)
+    published: dict[_Place, list[Revision]] = {}
+    for revision in sorted(known.values(), key=lambda revision: revision.event.uid):
+        published.setdefault(_place(revision.event), []).append(revision)
+    taken: dict[int, str] = {}
+    for place, numbers in wanted.items():
+        there = {number: asked[number] for number in numbers}
+        taken |= _same_houses(there, published.get(place, []))
+        left = {number: event for number, event in there.items() if number not in taken}
+        free = [r for r in published.get(place, []) if r.event.uid not in taken.values()]
+        taken |= _instead(left, free, houses)
+    uids = set(known) | set(taken.values())
+    for number, event in enumerate(asked):
+        if number not in taken:
+            taken[number] = next(uid for uid in _names(event) if uid not in uids)
+            uids.add(taken[number])
+    return [replace(event, uid=taken[number]) for number, event in enumerate(asked)]
+
+
+def is_covered(event: FeedEvent, planned: Iterable[FeedEvent]) -> bool:
+    """Whether something planned takes the event's place: all of its houses are in others."""
+    others = [one for one in planned if _place(one) == _place(event)]
+    return bool(others) and event.houses <= frozenset().union(*(one.houses for one in others))
+
+
+def told(event: FeedEvent, kinds: Collection[str]) -> FeedEvent:
+    """An event as of version 0.1.0, which kept neither kind nor houses: read from its UID."""
+    stem = event.uid.partition("@")[0].removesuffix(f"-{event.day.isoformat()}")
+    kind = max((k for k in kinds if stem.startswith(f"{k}-")), key=len, default="")
+    subject = stem.removeprefix(f"{kind}-")
+    houses = frozenset() if event.part == "jobs" else frozenset({subject})
+    return replace(event, kind=kind or stem, houses=houses)
+
+
+def _place(event: FeedEvent) -> _Place:
+    return event.kind, None if event.part == "seasons" else event.day
+
+
+def _names(event: FeedEvent) -> Iterator[str]:
+    """UIDs that it may have: by its first house, by another, and with a number behind."""
+    yield event.uid
+    stem, _, site = event.uid.partition("@")
+    for house in sorted(event.houses):
+        yield f"{event.kind}-{house}-{event.day.isoformat()}@{site}"
+    for ordinal in range(2, 1000):
+        yield f"{stem}-{ordinal}@{site}"
+
+
+def _same_houses(there: Mapping[int, FeedEvent], published: list[Revision]) -> dict[int, str]:
+    """The best pairs first: those with the most houses in common, of the nearest date."""
+    pairs: list[_Pair] = []
+    for number, event in there.items():
+        for revision in published:
+            old = revision.event
+            common = len(event.houses & old.houses)
+            apart = abs(event.day - old.day)
+            if apart > _MOVED_AT_MOST or not (common or event.houses == old.houses):
+                continue
+            rank = (
+                bool(apart),
+                bool(revision.cancelled_on),
+                -common,
+                event.uid != old.uid,
+                apart,
+                old.uid,
+            )
+            pairs.append((rank, number, old.uid))
+    return _one_to_one(pairs)
+
+
+def _instead(
+    there: Mapping[int, FeedEvent], published: list[Revision], houses: Collection[str]
+) -> dict[int, str]:
+    """What lost all its houses goes on as what came in its place: at the same time, or alone."""
+    orphans = [
+        revision
+        for revision in published
+        if revision.event.houses
+        and revision.event.houses.isdisjoint(houses)
+        and not revision.cancelled_on
+    ]
+    alone = len(orphans) == len(there) == 1
+    pairs: list[_Pair] = []
+    for number, event in there.items():
+        for revision in orphans:
+            old = revision.event
+            is_same_time = (event.start, event.end) == (old.start, old.end)
+            if event.day == old.day and (alone or is_same_time):
+                rank = (event.title != old.title, old.uid, event.uid)
+                pairs.append((rank, number, old.uid))
+    return _one_to_one(pairs)
+
+
+def _one_to_one(pairs: Iterable[_Pair]) -> dict[int, str]:
+    taken: dict[int, str] = {}
+    for _, number, uid in sorted(pairs):
+        if number not in taken and uid not in taken.values():
+            taken[number] = uid
+    return taken

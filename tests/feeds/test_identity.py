@@ -1,0 +1,151 @@
+"""Which published event a planned one is, whatever comes first and however it is called."""
+
+from collections.abc import Collection
+from datetime import UTC, date, datetime, timedelta
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from scheduler.feeds.event import FeedEvent
+from scheduler.feeds.identity import is_covered, settled, told
+from scheduler.feeds.revision import Revision
+
+DAY = date(2026, 3, 18)
+NOW = datetime(2026, 3, 10, 9, 30, tzinfo=UTC)
+
+
+def lock_up(*houses: str, at: int = 17, day: date = DAY) -> FeedEvent:
+    """The lock-up that these houses share, as planned: named by the first of them."""
+    start = datetime(day.year, day.month, day.day, at, 30, tzinfo=UTC)
+    return FeedEvent(
+        part="lockup",
+        uid=f"lockup-{min(houses)}-{day}@orchard",
+        day=day,
+        start=start,
+        end=start + timedelta(minutes=20),
+        title="Lock up",
+        description="",
+        kind="lockup",
+        houses=frozenset(houses),
+    )
+
+
+def season(day: date, *houses: str, kind: str = "shut-vents") -> FeedEvent:
+    return FeedEvent(
+        part="seasons",
+        uid=f"{kind}-{min(houses)}-{day}@orchard",
+        day=day,
+        start=day,
+        end=day + timedelta(days=1),
+        title="Low vents shut",
+        description="",
+        kind=kind,
+        houses=frozenset(houses),
+    )
+
+
+def published(*events: FeedEvent) -> dict[str, Revision]:
+    return {one.uid: Revision(event=one, sequence=1, changed_at=NOW) for one in events}
+
+
+def uids(
+    planned: list[FeedEvent], known: dict[str, Revision], houses: Collection[str]
+) -> list[str]:
+    return [one.uid for one in settled(planned, known, houses)]
+
+
+def test_a_house_that_comes_first_takes_no_event_from_those_that_were_there() -> None:
+    known = published(lock_up("hazel", "walnut"))
+    houses = {"ash", "hazel", "walnut"}
+    assert uids([lock_up("ash", "hazel", "walnut")], known, houses) == list(known)
+    # With times of its own it has an event of its own.
+    [own, shared] = uids([lock_up("ash", at=16), lock_up("hazel", "walnut")], known, houses)
+    assert [own, shared] == [f"lockup-ash-{DAY}@orchard", *known]
+
+
+def test_the_house_that_named_an_event_may_go() -> None:
+    known = published(lock_up("hazel", "walnut"))
+    assert uids([lock_up("walnut")], known, {"walnut"}) == list(known)
+
+
+def test_houses_that_part_have_two_events_and_one_is_the_old_one() -> None:
+    known = published(lock_up("hazel", "walnut"))
+    found = uids([lock_up("hazel", at=16), lock_up("walnut")], known, {"hazel", "walnut"})
+    assert found == [f"lockup-hazel-{DAY}@orchard", f"lockup-walnut-{DAY}@orchard"]
+
+
+def test_houses_that_meet_go_on_in_one_of_their_events_and_the_other_is_covered() -> None:
+    known = published(lock_up("hazel", at=16), lock_up("walnut"))
+    together = settled([lock_up("hazel", "walnut")], known, {"hazel", "walnut"})
+    assert [one.uid for one in together] == [f"lockup-hazel-{DAY}@orchard"]
+    assert is_covered(lock_up("walnut"), together)
+    assert not is_covered(lock_up("ash"), together)
+    assert not is_covered(lock_up("walnut"), [])
+
+
+def test_a_house_under_another_id_goes_on_in_its_events() -> None:
+    known = published(lock_up("coop-1"))
+    assert uids([lock_up("coop-1f2e")], known, {"coop-1f2e"}) == list(known)
+    # Two at once are told apart by their times.
+    known = published(lock_up("coop-1", at=16), lock_up("coop-2", at=18))
+    renamed = [lock_up("coop-aa", at=18), lock_up("coop-bb", at=16)]
+    found = uids(renamed, known, {"coop-aa", "coop-bb"})
+    assert found == [f"lockup-coop-2-{DAY}@orchard", f"lockup-coop-1-{DAY}@orchard"]
+
+
+def test_a_house_that_still_is_there_gives_its_event_to_nobody() -> None:
+    known = published(lock_up("hazel"))
+    assert uids([lock_up("ash")], known, {"ash", "hazel"}) == [f"lockup-ash-{DAY}@orchard"]
+
+
+def test_a_season_keeps_its_event_when_its_date_moves() -> None:
+    known = published(season(date(2026, 11, 2), "walnut"), season(date(2027, 11, 2), "walnut"))
+    moved = [season(date(2026, 11, 9), "walnut"), season(date(2027, 11, 9), "walnut")]
+    assert uids(moved, known, {"walnut"}) == list(known)
+    far = [season(date(2026, 5, 1), "walnut")]
+    assert uids(far, known, {"walnut"}) == ["shut-vents-walnut-2026-05-01@orchard"]
+    other = [season(date(2026, 11, 2), "walnut", kind="shut")]
+    assert uids(other, known, {"walnut"}) == ["shut-walnut-2026-11-02@orchard"]
+
+
+def test_an_event_of_version_0_1_0_tells_its_kind_and_house_by_its_uid() -> None:
+    for event in (lock_up("coop-1"), season(DAY, "nursery-ark")):
+        bare = FeedEvent(
+            part=event.part,
+            uid=event.uid,
+            day=event.day,
+            start=event.start,
+            end=event.end,
+            title=event.title,
+            description="",
+        )
+        read = told(bare, {"lockup", "shut", "shut-vents"})
+        assert (read.kind, read.houses) == (event.kind, event.houses)
+
+
+NAMES = st.sampled_from(["ash", "birch", "hazel", "oak", "walnut"])
+
+
+@st.composite
+def evenings(draw: st.DrawFn) -> list[FeedEvent]:
+    """Some houses on one evening, in groups that share a time."""
+    hours = draw(st.dictionaries(NAMES, st.integers(15, 18), min_size=1))
+    groups: dict[int, list[str]] = {}
+    for house, hour in hours.items():
+        groups.setdefault(hour, []).append(house)
+    return [lock_up(*group, at=hour) for hour, group in groups.items()]
+
+
+@settings(deadline=None)
+@given(evenings(), evenings())
+def test_no_two_events_have_one_uid_and_every_order_gives_the_same(
+    before: list[FeedEvent], after: list[FeedEvent]
+) -> None:
+    first = settled(before, {}, {house for one in before for house in one.houses})
+    known = published(*first)
+    houses = {house for one in after for house in one.houses}
+    then = settled(after, known, houses)
+    assert len({one.uid for one in then}) == len(then)
+    assert settled(after[::-1], known, houses) == then[::-1]
+    # Published again, nothing changes.
+    assert settled(after, published(*then), houses) == then

@@ -1,0 +1,235 @@
+"""Twenty weeks of publishing with what happens to a house in them, looked at in the bytes."""
+
+import re
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
+
+import pytest
+
+from scheduler.cares.catalogue import Catalogue
+from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
+from scheduler.journal.store import Journal, open_journal
+from scheduler.profile.values import Profile
+from scheduler.service.open_profile import Household
+from scheduler.service.publish import Request, publish
+
+NOW = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)  # a Wednesday
+DAY, WEEK, HOUR = timedelta(days=1), timedelta(weeks=1), timedelta(hours=1)
+ORDER = Records(reports=(Report(kind="order", spell=Spell(first=date(2026, 12, 1))),))
+# One job a round and none by the season: the evenings are what is looked at.
+FEW = 2
+
+
+@pytest.fixture
+def journal(tmp_path: Path) -> Iterator[Journal]:
+    """A real journal in a file of its own."""
+    opened = open_journal(tmp_path / "journal.sqlite3")
+    yield opened
+    opened.close()
+
+
+@pytest.fixture
+def few(catalogue: Catalogue) -> Catalogue:
+    """Few jobs: a plan of a year of days is made each time."""
+    return catalogue[:FEW]
+
+
+def housed(small: Profile, few: Catalogue, *ids: str, name: str = "", hens: int = 12) -> Household:
+    """The small household with these houses, all under the site's own rule."""
+    coops = tuple(
+        small.coop[0].model_copy(update={"id": one, "name": name or one.capitalize()})
+        for one in ids
+    )
+    flocks = tuple(
+        small.flock[0].model_copy(update={"id": f"f-{one}", "coop": one, "hens": hens})
+        for one in ids
+    )
+    profile = small.model_copy(update={"coop": coops, "flock": flocks})
+    return Household(profile=profile, catalogue=few)
+
+
+def shown(
+    journal: Journal, household: Household, now: datetime, records: Records = NO_RECORDS
+) -> dict[str, str]:
+    """Each event of the evenings as it stands in the bytes, by UID, unfolded."""
+    feeds = {feed.name: feed for feed in publish(journal, household, Request(), now, records)}
+    text = feeds["lockup"].content.decode().replace("\r\n ", "")
+    found = re.findall(r"BEGIN:VEVENT\r\n.*?END:VEVENT\r\n", text, re.DOTALL)
+    by_uid = {line(block, "UID"): block for block in found}
+    assert len(by_uid) == len(found)
+    return by_uid
+
+
+def line(block: str, name: str) -> str:
+    """The value of a property."""
+    found = re.search(rf"^{name}[^:]*:(.*?)\r$", block, re.MULTILINE)
+    assert found, name
+    return found[1]
+
+
+def off(events: dict[str, str]) -> set[str]:
+    """The UIDs of what is called off."""
+    return {uid for uid, block in events.items() if "STATUS:CANCELLED" in block}
+
+
+def test_called_off_is_said_in_title_and_text(
+    journal: Journal, small: Profile, few: Catalogue
+) -> None:
+    house = housed(small, few, "walnut")
+    shown(journal, house, NOW)
+    events = shown(journal, house, NOW + HOUR, ORDER)
+    block = events["range-walnut-2026-12-21@orchard"]
+    assert line(block, "SUMMARY") == "Called off: free range (housing order)"
+    assert line(block, "DESCRIPTION") == "Called off (housing order): nothing is to be done."
+    for uid in off(events):
+        assert line(events[uid], "SUMMARY").startswith("Called off: ")
+    assert not [block for block in off(events) if block.startswith("lockup-")]
+
+
+def test_a_house_that_comes_first_cancels_nothing(
+    journal: Journal, small: Profile, few: Catalogue
+) -> None:
+    before = shown(journal, housed(small, few, "hazel", "walnut"), NOW)
+    after = shown(journal, housed(small, few, "ash", "hazel", "walnut"), NOW + HOUR)
+    assert after.keys() == before.keys()
+    assert off(after) == set()
+
+
+def test_a_renamed_house_without_an_id_keeps_its_events(
+    journal: Journal, small: Profile, few: Catalogue
+) -> None:
+    before = shown(journal, housed(small, few, "hazel", "walnut"), NOW)
+    after = shown(journal, housed(small, few, "hazel", "willow"), NOW + HOUR)
+    alone = shown(journal, housed(small, few, "willow"), NOW + 2 * HOUR)
+    other = shown(journal, housed(small, few, "rowan"), NOW + 3 * HOUR)
+    for events in (after, alone, other):
+        assert events.keys() == before.keys()
+        assert off(events) == set()
+
+
+def test_a_house_that_goes_is_called_off_by_name_only_where_nothing_takes_its_place(
+    journal: Journal, small: Profile, few: Catalogue
+) -> None:
+    two = housed(small, few, "hazel", "walnut")
+    earlier = small.lockup.model_copy(update={"basis": "sunset", "after_sunset_minutes": 15.0})
+    hazel = two.profile.coop[0].model_copy(update={"lockup": earlier})
+    profile = two.profile.model_copy(update={"coop": (hazel, two.profile.coop[1])})
+    shown(journal, replace(two, profile=profile), NOW)
+    # Its rule is as the other's again: one event is enough, and nothing is called off.
+    together = shown(journal, two, NOW + HOUR)
+    assert off(together) == set()
+    # Apart again, and then it is gone.
+    shown(journal, replace(two, profile=profile), NOW + 2 * HOUR)
+    gone = shown(journal, housed(small, few, "walnut"), NOW + 3 * HOUR)
+    assert off(gone)
+    for uid in off(gone):
+        assert line(gone[uid], "SUMMARY") in {"Called off: lock up · Hazel"} | {
+            "Called off: free range · Hazel",
+            "Called off: let out · Hazel",
+        }
+    live = gone.keys() - off(gone)
+    locks = {line(gone[uid], "DTSTART")[:8] for uid in live if uid.startswith("lockup-")}
+    assert {f"{NOW + n * DAY:%Y%m%d}" for n in range(45)} <= locks
+
+
+def test_publishing_twice_changes_nothing_after_anything(
+    journal: Journal, small: Profile, few: Catalogue
+) -> None:
+    two, at = housed(small, few, "hazel", "walnut"), NOW
+    for household, records in (
+        (two, NO_RECORDS),
+        (housed(small, few, "walnut"), NO_RECORDS),
+        (housed(small, few, "walnut", "ash", hens=9), ORDER),
+    ):
+        first = publish(journal, household, Request(), at, records)
+        for later in (HOUR, 2 * HOUR):
+            assert publish(journal, household, Request(), at + later, records) == first
+        at += 5 * HOUR
+
+
+def test_another_length_moves_no_stamp(journal: Journal, small: Profile, few: Catalogue) -> None:
+    house = housed(small, few, "walnut")
+    before = shown(journal, house, NOW)
+    publish(journal, house, Request(days=5), NOW + HOUR)
+    publish(journal, house, Request(first=date(2027, 3, 1), days=20), NOW + HOUR)
+    assert shown(journal, house, NOW + 2 * HOUR) == before
+
+
+def test_numbers_never_fall_after_a_clock_that_ran_ahead(
+    journal: Journal, small: Profile, few: Catalogue
+) -> None:
+    ahead = shown(journal, housed(small, few, "walnut"), NOW + 9 * WEEK)
+    shown(journal, housed(small, few, "walnut"), NOW)
+    again = shown(journal, housed(small, few, "walnut", hens=11), NOW + 9 * WEEK + HOUR)
+    for uid in ahead.keys() & again.keys():
+        assert int(line(again[uid], "SEQUENCE")) >= int(line(ahead[uid], "SEQUENCE"))
+
+
+def test_twenty_weeks_with_edits_a_rename_a_house_gone_and_an_order(
+    journal: Journal, small: Profile, few: Catalogue
+) -> None:
+    two = housed(small, few, "hazel", "walnut")
+    last: dict[str, str] = {}
+    numbers: dict[str, int] = {}
+    for week in range(20):
+        now = NOW + week * WEEK
+        household, records = two, NO_RECORDS
+        if week >= 3:
+            household = housed(small, few, "hazel", "walnut", hens=11)
+        if week >= 6:
+            household = housed(small, few, "hazel", "willow", hens=11)
+        if 8 <= week < 11:
+            spell = Spell(first=now.date() - (week - 8) * WEEK, last=now.date() + 3 * WEEK)
+            records = Records(reports=(Report(kind="order", spell=spell),))
+        if week >= 14:
+            household = housed(small, few, "willow", hens=11)
+        events = shown(journal, household, now, records)
+        today = f"{now:%Y%m%d}"
+        for uid, block in events.items():
+            number = int(line(block, "SEQUENCE"))
+            assert number >= numbers.get(uid, 0), uid
+            assert number > numbers.get(uid, -1) or block == last.get(uid, block), uid
+            numbers[uid] = number
+        # The last three weeks are as they were published.
+        for uid, block in last.items():
+            if f"{now - 3 * WEEK:%Y%m%d}" <= line(block, "DTEND")[:8] < today and uid in events:
+                assert events[uid] == block, uid
+        live = [line(b, "DTSTART") for u, b in events.items() if u not in off(events)]
+        assert len(set(live)) == len(live), "twins"
+        locks = {
+            line(events[u], "DTSTART")[:8]
+            for u in events.keys() - off(events)
+            if u.startswith("lockup-")
+        }
+        assert {f"{now + n * DAY:%Y%m%d}" for n in range(60)} <= locks
+        last = events
+
+
+def test_an_upgrade_from_0_1_0_keeps_every_uid_and_tells_each_event_anew_once(
+    journal: Journal, small: Profile, few: Catalogue
+) -> None:
+    # As 0.1.0 called two houses whose names have no Latin letter, under two rules.
+    two = housed(small, few, "coop-1", "coop-2", name="鸡舍")
+    earlier = small.lockup.model_copy(update={"basis": "sunset", "after_sunset_minutes": 15.0})
+    first = two.profile.coop[0].model_copy(update={"lockup": earlier})
+    old = two.profile.model_copy(update={"coop": (first, two.profile.coop[1])})
+    before = shown(journal, replace(two, profile=old), NOW)
+    with journal.writing() as writing:
+        # Version 0.1.0 kept neither kind nor houses.
+        writing.connection.exec_driver_sql("UPDATE revision SET kind = NULL, houses = NULL")
+    ids = {"coop-1": "coop-1f2e3d4c", "coop-2": "coop-aabbccdd"}
+    coops = tuple(coop.model_copy(update={"id": ids[coop.id]}) for coop in old.coop)
+    flocks = tuple(flock.model_copy(update={"coop": ids[flock.coop]}) for flock in old.flock)
+    renamed = replace(two, profile=old.model_copy(update={"coop": coops, "flock": flocks}))
+    after = shown(journal, renamed, NOW + 9 * HOUR)
+    assert after.keys() == before.keys(), "a twin, or an event lost"
+    assert off(after) == set()
+    over = {uid for uid, block in before.items() if line(block, "DTEND") <= "20261125T183000Z"}
+    for uid in before:
+        told_anew = int(line(after[uid], "SEQUENCE")) > int(line(before[uid], "SEQUENCE"))
+        assert told_anew is (uid not in over), uid
+        for name in ("DTSTART", "DTEND", "SUMMARY"):
+            assert line(after[uid], name) == line(before[uid], name)
+    assert shown(journal, renamed, NOW + 10 * HOUR) == after
