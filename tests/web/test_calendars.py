@@ -283,7 +283,7 @@ def test_an_alarm_rings_as_the_first_reminder_or_as_long_before_as_was_chosen(
     tmp_path: Path,
 ) -> None:
     with household(tmp_path) as house:
-        house.body += '\n[reminders]\nheads_up = "45 min"\n'
+        house.body = house.body.replace("[reminders]", '[reminders]\nheads_up = "45 min"', 1)
         with front(house) as pages:
             usual = unfolded(pages.get(pages.calendar(alarms=True)))
             assert set(re.findall(r"TRIGGER:(\S+)", usual)) == {"-PT45M"}
