@@ -184,17 +184,17 @@ def test_json_of_today_and_week() -> None:
     assert week["days"][0] == today
 
 
-def test_feed_writes_four_files_and_says_what_it_chose(tmp_path: Path) -> None:
+def test_feed_writes_its_files_and_says_what_it_chose(tmp_path: Path) -> None:
     result = run("feed", "-p", ANNOTATED, "--out", "cal", "--data", "data")
     assert result.exit_code == 0
     assert sorted(path.name for path in Path("cal").iterdir()) == [
-        "all.ics", "jobs.ics", "lockup.ics", "seasons.ics",
+        "all.ics", "doors.ics", "jobs.ics", "lockup.ics", "seasons.ics",
     ]  # fmt: skip
-    assert "2026-12-14 to 2027-03-28 (15 weeks)" in result.output
+    assert "2026-11-23 to 2027-03-07 (15 weeks)" in result.output
     assert stat.S_IMODE((tmp_path / "data").stat().st_mode) == 0o700
     before = {path.name: path.stat().st_mtime_ns for path in Path("cal").iterdir()}
     again = run("feed", "-p", ANNOTATED, "--out", "cal", "--data", "data")
-    assert again.output.count("unchanged") == 4
+    assert again.output.count("unchanged") == 5
     assert {path.name: path.stat().st_mtime_ns for path in Path("cal").iterdir()} == before
 
 
@@ -202,15 +202,15 @@ def test_feed_obeys_days_and_warns() -> None:
     result = run(
         "feed", "-p", ANNOTATED, "--out", "cal", "--data", "data", "--days", "300", "--json"
     )
-    assert "Note: lockup.ics has 921 events" in result.output
+    assert "Note: lockup.ics has 900 events" in result.output
     facts = json.loads(result.stdout)
-    assert {feed["feed"]: feed["events"] for feed in facts["feeds"]}["lockup"] == 921
+    assert {feed["feed"]: feed["events"] for feed in facts["feeds"]}["lockup"] == 900
     assert all(feed["last"] == "2027-10-16" for feed in facts["feeds"])
 
 
 def test_feed_with_alarms() -> None:
     run("feed", "-p", ANNOTATED, "--out", "cal", "--data", "data", "--alarms")
-    assert Path("cal/lockup.ics").read_bytes().count(b"BEGIN:VALARM") == 105
+    assert Path("cal/lockup.ics").read_bytes().count(b"BEGIN:VALARM") == 77
 
 
 def test_a_file_where_the_folder_should_be_is_refused() -> None:

@@ -41,9 +41,9 @@ def write(  # noqa: PLR0913 - the options of the command
         print(as_json({"out": str(out), "feeds": [_facts(feed, new) for feed, new in written]}))
     else:
         print(table([_row(out, feed, new) for feed, new in written]))
-    for feed in feeds:
-        if feed.over_limit:
-            size = f"{feed.events} events and {feed.largest / 1000:.0f} KB"
+    for feed in files:
+        if feed.events > MOST_EVENTS or len(feed.content) > MOST_BYTES:
+            size = f"{feed.events} events and {len(feed.content) / 1000:.0f} KB"
             limit = f"{MOST_EVENTS} events and {MOST_BYTES // 1000} KB"
             complain(f"Note: {feed.name}.ics has {size}; some calendars take at most {limit}.")
 
