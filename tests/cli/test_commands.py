@@ -148,7 +148,7 @@ def test_an_old_code_page_does_not_end_the_program() -> None:
     done = duskfold("today", "-p", "p.toml", PYTHONIOENCODING="cp1252", PYTHONUTF8="0")
     assert done.returncode == 0, done.stderr
     done = duskfold("today", "-p", "p.toml", "--json", PYTHONIOENCODING="cp1252", PYTHONUTF8="0")
-    assert json.loads(done.stdout)["site"] == "quince"
+    assert json.loads(done.stdout)["site"] == "quince-lane"
 
 
 def test_feed_from_further_back_than_it_remembers_is_refused() -> None:
