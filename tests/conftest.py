@@ -76,7 +76,7 @@ _HOW_TO_GET = {
     "kernel": "apt-get install strace, on a Linux machine that allows namespaces and ptrace",
     "reference": "python3 tests/run.py --extra reference",
 }
-_MUST_RUN_IN_CI = ("debian", "browser", "reference")
+_MUST_RUN_IN_CI = ("debian", "browser", "reference", "node")
 
 
 @pytest.hookimpl(wrapper=True)

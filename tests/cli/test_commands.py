@@ -327,7 +327,7 @@ def test_problems_come_all_at_once_with_status_2_and_no_traceback() -> None:
 
 def test_every_room_tells_its_problems_together() -> None:
     text = ANNOTATED.read_text().replace('cap = "22:30"', 'cap = "03:00"\ncolour = "red"')
-    Path("bad.toml").write_text(text.replace("Sharpen the spade", "Water"))
+    Path("bad.toml").write_text(text.replace("sharpen-the-spade", "water"))
     keys = [
         problem["key"]
         for problem in json.loads(run("check", "-p", "bad.toml", "--json").output)["problems"]

@@ -215,9 +215,9 @@ def test_more_coops_shrink_the_windows_by_whole_weeks_until_they_fit(
 
 
 def test_many_houses_shrink_the_past_and_then_the_weeks_ahead_to_one_at_least(
-    journal: Journal, household: Household, coops: int
+    journal: Journal, household: Household
 ) -> None:
-    many = with_coops(household, coops)
+    many = with_coops(household, 8)
     for day in (0, 14):
         for feed in publish(journal, many, USUAL, NOW + timedelta(days=day)):
             assert not feed.over_limit

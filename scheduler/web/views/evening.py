@@ -74,6 +74,7 @@ def show(visit: Visit, wrong: Wrong | None = None) -> Answer | None:
         "who": link.who,
         "path": link.path,
         "day": link.night.evening.day,
+        "opens": "",
         "over": visit.now >= link.night.evening.let_out,
         "told": not_kept(visit),
         "wrong": wrong,
