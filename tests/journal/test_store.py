@@ -266,6 +266,7 @@ def test_what_was_called_by_its_position_is_called_by_its_name_and_loses_nothing
         '[site]\nname = "果园"\n[[coop]]\nname = "鸡舍"\n[[coop]]\nname = "Walnut"\n'
         '[[coop]]\nid = "coop-3"\nname = "谷仓"\n'
         '[[person]]\nname = "安娜"\n[[care]]\nname = "磨铲"\n'
+        '[[flock]]\nname = "母鸡"\n[[flock]]\nname = "母鸡"\n'
     )
     with sqlite3.connect(path) as connection:  # as schema 5 left it
         for column in ("kind", "houses"):
@@ -283,11 +284,20 @@ def test_what_was_called_by_its_position_is_called_by_its_name_and_loses_nothing
         connection.execute("INSERT INTO renewal VALUES ('site-1', 'person-1', 1, 1)")
         connection.execute(
             "INSERT INTO evening VALUES ('site-1', 'coop-1', '2026-12-21', ?)",
-            ('{"doors": [{"coop_id": "coop-1"}]}',),
+            ('{"doors": [{"coop_id": "coop-1"}], "crew": ["person-1"]}',),
         )
         connection.execute(
             "INSERT INTO done (site_id, care_id, subject_id, day, ordinal, who, at, made_at) "
-            "VALUES ('site-1', 'care-1', 'coop-1', '2026-12-21', 0, 'A', 1, 1)"
+            "VALUES ('site-1', 'care-1', 'coop-1', '2026-12-21', 0, 'A', 1, 1), "
+            "('site-1', 'stroll', 'flock-2', '2026-12-21', 0, 'A', 1, 1)"
+        )
+        connection.execute(
+            "INSERT INTO session (site_id, id_hash, person_id, device, made_at, until, "
+            "invited_by) VALUES ('site-1', 'h', 'kim', 'phone', 1, 2, 'robin person-1')"
+        )
+        connection.execute(
+            "INSERT INTO memo VALUES ('site-1', 'people', 'kim person-1 robin'), "
+            "('site-1', 'own-jobs', '{\"care-1\": \"2026-11-01\"}')"
         )
     connection.close()
     journal = open_journal(path)
@@ -302,8 +312,14 @@ def test_what_was_called_by_its_position_is_called_by_its_name_and_loses_nothing
         assert read == [(house,), ("walnut",), ("coop-3",)]
         assert connection.execute("SELECT person_id FROM renewal").fetchall() == [(person,)]
         assert connection.execute("SELECT subject_id, snapshot FROM evening").fetchall() == [
-            (house, f'{{"doors": [{{"coop_id": "{house}"}}]}}')
+            (house, f'{{"doors": [{{"coop_id": "{house}"}}], "crew": ["{person}"]}}')
         ]
         done = connection.execute("SELECT care_id, subject_id FROM done").fetchall()
-        assert done == [(id_of("care", "磨铲"), house)]
+        # Of two flocks with one name nobody knows which is meant.
+        assert done == [(id_of("care", "磨铲"), house), ("stroll", "flock-2")]
+        notes = dict(connection.execute("SELECT name, value FROM memo"))
+        assert notes["people"] == f"kim {person} robin"
+        assert notes["own-jobs"] == f'{{"{id_of("care", "磨铲")}": "2026-11-01"}}'
+        through = connection.execute("SELECT invited_by FROM session").fetchall()
+        assert through == [(f"robin {person}",)]
     connection.close()
