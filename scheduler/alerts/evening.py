@@ -146,7 +146,7 @@ def on_duty(crew: Sequence[Contact]) -> Contact | None:
     return crew[0] if crew else None
 
 
-def _next_on_duty(crew: Sequence[Contact]) -> Contact | None:
+def next_on_duty(crew: Sequence[Contact]) -> Contact | None:
     """Who is asked when whoever is on duty does not answer."""
     duty = on_duty(crew)
     return next((one for one in crew if one != duty), duty)
@@ -252,6 +252,6 @@ def _door(profile: Profile, coop: CoopDay, birds: int) -> Door:
 
 
 def _called(step: Step, crew: tuple[Contact, ...]) -> CalledStep:
-    called = {"duty": [on_duty(crew)], "next": [_next_on_duty(crew)], "all": crew}[step.to]
+    called = {"duty": [on_duty(crew)], "next": [next_on_duty(crew)], "all": crew}[step.to]
     people = tuple(contact.person_id for contact in called if contact)
     return CalledStep(name=step.name, kind=step.kind, at=step.at, people=people)

@@ -27,6 +27,7 @@ from scheduler.profile.words import counted, local_clock, noun_for, words
 TITLE_LENGTH = 80
 _ENTRY = "Who is let in"
 _SHORTEST_NAME = 6
+_SHORT_NAME = 14
 _SHORTEST_WHERE = 10  # room for "12 houses"
 # Where a flashlight, a twelve-hour clock and a weekday leave no room for the house.
 _TERSE = {"bedtime": "NOT CONFIRMED: look before bed. "}
@@ -46,12 +47,12 @@ LOOKS_LIKE_ALL = "Shut, looks like all"
 FULL_COUNT = "please count them all tonight, as once a week."
 
 
-def titled(before: str, names: Sequence[str], after: str) -> str:
+def titled(before: str, names: Sequence[str], after: str, many: str = "houses") -> str:
     """`before` + the names + `after` in at most 80 characters; only the names give way."""
     room = TITLE_LENGTH - len(before) - len(after)
     where = _joined(names)
     if len(where) > room and len(names) > 1:
-        where = f"{len(names)} houses"
+        where = f"{len(names)} {many}"
     if len(where) > room:
         where = where[: max(room, _SHORTEST_NAME) - 1].rstrip() + "…"
     return f"{before}{where}{after}"
@@ -561,6 +562,40 @@ def no_more_reminders(names: Sequence[str]) -> Message:
         stem=title,
         priority=USUAL,
     )
+
+
+def left(names: Sequence[str], duty: str, then: str, *, had_them: bool) -> Message:
+    """Who is not told any more, and who has the evenings now, if they have not `had_them`.
+
+    `then` is called when they do not answer; empty where nobody is.
+    """
+    first, second = _short(duty, _SHORT_NAME), _short(then, _SHORT_NAME) or "nobody"
+    after = (
+        f": {second} is called after {first} now"
+        if had_them
+        else (f": {first} has the evenings now")
+    )
+    title = titled("", names, f" {_is_or_are(names)} no longer told{after}", "people")
+    body = (
+        f"If {duty} does not answer, {then} is called."
+        if then
+        else f"If {duty} does not answer, nobody else is called: put somebody into the profile."
+    )
+    return Message(
+        title=title,
+        body=f"{body} The profile was changed. If that was not meant, change it back.",
+        stem=title,
+        priority=QUIET,
+    )
+
+
+def left_line(names: Sequence[str]) -> str:
+    """The same in the brief, of people who were not called before others."""
+    return f"{_joined(names)} {_is_or_are(names)} no longer told when a door stays open."
+
+
+def _is_or_are(names: Sequence[str]) -> str:
+    return "is" if len(names) == 1 else "are"
 
 
 def recovered(how: str) -> Message:

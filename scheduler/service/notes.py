@@ -1,5 +1,6 @@
 """What a site tells besides its evenings: emergencies, let-out, free-range time, morning brief."""
 
+import json
 import logging
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
@@ -34,6 +35,7 @@ _ABOUT_TO_WAIT = timedelta(hours=1)
 _log = logging.getLogger(__name__)
 _IN_THE_HEAT = "heat-in-"
 RESTARTED, STEPPED, DEAF = "restarted", "clock-stepped", "deaf"
+LEFT = "left"  # ids and names of whom the next brief tells that they are told no more
 DEAF_HELD = "deaf-held"  # nobody is told of it before the night ends
 _NIGHT, _MORNING = time(22), time(7)  # local; nobody is rung for what no door waits for
 
@@ -97,6 +99,12 @@ def next_note(almanac: Almanac, now: datetime, said: Sequence[Closing] = ()) -> 
     today = almanac.household.today(now)
     instants = [note.at for day in (today, today + _DAY) for note in notes_of(almanac, day, said)]
     return min((at for at in instants if at > now), default=now + _DAY)
+
+
+def has_brief(almanac: Almanac, now: datetime) -> bool:
+    """Whether anybody reads a brief tomorrow."""
+    crew = crew_of(almanac.household.profile, almanac.ways)
+    return any(_brief_at(almanac, almanac.household.today(now) + _DAY, crew))
 
 
 def told_to_all(
@@ -401,14 +409,25 @@ def _worries(
         if is_count_due(said, coop.id, day, tonight.expected):
             yield f"{coop.name}: {text.FULL_COUNT}"
     yield from _unheard(almanac, connection, now)
-    if memos.recall(connection, site_id, RESTARTED):
-        yield after_a_restart(profile)
-    if memos.recall(connection, site_id, STEPPED):
-        yield "The clock of Duskfold's machine was set by more than two seconds yesterday."
+    yield from _changed(almanac, connection)
     for report in almanac.records.of("order", day):
         if report.is_asked_about(day):
             since = report.spell.first
             yield f"Housing order since {since.day} {since:%B}. Still in force?"
+
+
+def _changed(almanac: Almanac, connection: Connection) -> Iterator[str]:
+    """What has changed since the last brief: of the machine, and who is told."""
+    profile = almanac.household.profile
+    site_id = profile.site.id
+    here = {one.person_id for one in crew_of(profile, almanac.ways)}
+    left = json.loads(memos.recall(connection, site_id, LEFT) or "[]")
+    if names := [name for person_id, name in left if person_id not in here]:
+        yield text.left_line(names)
+    if memos.recall(connection, site_id, RESTARTED):
+        yield after_a_restart(profile)
+    if memos.recall(connection, site_id, STEPPED):
+        yield "The clock of Duskfold's machine was set by more than two seconds yesterday."
 
 
 def _unheard(almanac: Almanac, connection: Connection, now: datetime) -> Iterator[str]:

@@ -26,7 +26,7 @@ from scheduler.journal.store import Journal, JournalFault, Writing
 from scheduler.profile.load import Problems
 from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
-from scheduler.service import notes, own_jobs, relay
+from scheduler.service import notes, own_jobs, relay, who_left
 from scheduler.service.agree_clock import take_agreement
 from scheduler.service.clock import Clock, Readings
 from scheduler.service.door import carry_out
@@ -337,6 +337,7 @@ class Ticker:
             if one.key.step == "brief":
                 memos.forget(writing.connection, self.site_id, notes.RESTARTED)
                 memos.forget(writing.connection, self.site_id, notes.STEPPED)
+                memos.forget(writing.connection, self.site_id, notes.LEFT)
                 if one.key.person_id == self._on_duty:  # it has said so
                     memos.forget(writing.connection, self.site_id, notes.DEAF_HELD)
 
@@ -554,6 +555,7 @@ class Ticker:
         self.almanac = replace(almanac, watched_since=self.almanac.watched_since)
         if emptied:
             self._tell(f"emptied-{now:%H%M%S}", text.no_more_reminders(emptied), now)
+        self._tell_who_left(now)
 
     def _emptied(self, almanac: Almanac, now: datetime) -> list[str]:
         """The houses that have birds tonight by the profile in force, and none by that one.
@@ -581,6 +583,11 @@ class Ticker:
         self._problems, self._not_followed, self._not_followed_kind = 1, why, kind
         message = text.profile_not_followed(why, to_follow(kind))
         self._tell(f"profile-{now:%H%M%S}", message, now)
+
+    def _tell_who_left(self, now: datetime) -> None:
+        with self.journal.writing() as writing:
+            told = list(who_left.follow(self.almanac, writing.connection, now))
+            deliveries.add(writing.connection, told)
 
     def _tell(self, step: str, message: Message, now: datetime) -> None:
         with self.journal.writing() as writing:

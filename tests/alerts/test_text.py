@@ -385,6 +385,8 @@ def every_message(evening: Evening, name: str, zone: timezone) -> list[Message]:
         text.free_range(houses, "10:30 pm", "11:30 pm (Mon)"),
         text.profile_refused(1_000_000),
         text.recovered("copy"),
+        text.left([name, name, name], name, name, had_them=True),
+        text.left([name], name, "", had_them=False),
         text.unknown_time(),
         text.missed_evenings(date(2026, 12, 23), 99_999),
         brief(Brief(site_name=name, lock_up="10:30 pm (Mon)", minutes=999, tonight=(name,),

@@ -1,0 +1,50 @@
+"""Who can be told no more since the profile was changed: those who remain hear it once, quietly.
+
+Where it was somebody who is called first or second, who is called tonight has changed: everybody
+who remains is told at once. Of others nobody needs to know before the next brief.
+"""
+
+import json
+from collections.abc import Iterator, Sequence
+from datetime import datetime
+
+from sqlalchemy import Connection
+
+from scheduler.alerts import text
+from scheduler.alerts.delivery import Delivery
+from scheduler.alerts.evening import Contact, crew_of, next_on_duty, on_duty
+from scheduler.journal import memos
+from scheduler.service import notes
+from scheduler.service.nights import Almanac
+
+_TOLD = "who-is-told"  # the crew by the profile in force, in its order
+_CALLED_BY_NAME = 2  # on duty, and who is asked when they do not answer
+
+
+def follow(almanac: Almanac, connection: Connection, now: datetime) -> Iterator[Delivery]:
+    """What to tell of who has left since this was asked last, by this profile or an earlier run."""
+    site_id = almanac.household.profile.site.id
+    crew = crew_of(almanac.household.profile, almanac.ways)
+    here = [[one.person_id, one.name] for one in crew]
+    before: list[list[str]] = json.loads(memos.recall(connection, site_id, _TOLD) or "[]")
+    if before != here:
+        memos.note(connection, site_id, _TOLD, json.dumps(here))
+    known = {part for one in here for part in one}  # who has only another id has not left
+    left = [one for one in before if known.isdisjoint(one)]
+    if not (left and crew):
+        return
+    had_evenings = left[0] in before[:_CALLED_BY_NAME]
+    if had_evenings or not notes.has_brief(almanac, now):
+        names, (duty, then) = [name for _, name in left], _who_has_the_evenings(crew)
+        message = text.left(names, duty, then, had_them=before[0] not in left)
+        step = f"left-{now:%H%M%S}"
+        yield from notes.told_to_all(almanac, step, almanac.household.today(now), message, now)
+        return
+    waiting = json.loads(memos.recall(connection, site_id, notes.LEFT) or "[]")
+    memos.note(connection, site_id, notes.LEFT, json.dumps([*waiting, *left]))
+
+
+def _who_has_the_evenings(crew: Sequence[Contact]) -> tuple[str, str]:
+    """Who is on duty, and who is called when they do not answer; empty where there is nobody."""
+    names = [one.name for one in (on_duty(crew), next_on_duty(crew)) if one]
+    return names[0], names[1] if names[1] != names[0] else ""

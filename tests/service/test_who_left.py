@@ -1,0 +1,118 @@
+"""Who remains hears once, quietly, who is told no more and who has the evenings now."""
+
+from collections.abc import Iterator
+from datetime import datetime
+from pathlib import Path
+
+import pytest
+
+from scheduler.alerts.delivery import QUIET
+from tests.conftest import SMALL
+from tests.faults.driven import DAY, MINUTE, Arrived, Driven, driven, memory_folder
+
+__all__ = ["memory_folder"]
+NOON = datetime.fromisoformat("2027-01-12T12:30+00:00")
+MORNING = datetime.fromisoformat("2027-01-13T07:01+00:00")
+
+
+def profile(*names: str, settings: str = "") -> str:
+    return SMALL + "".join(
+        f'[[person]]\nname = "{name}"\npush = "https://push.example.net/{name.lower()}-8c1f9e2b7"\n'
+        for name in names
+    ) + settings  # fmt: skip
+
+
+@pytest.fixture
+def house(memory_folder: Path) -> Iterator[Driven]:
+    with driven(memory_folder, profile("Ana", "Ben", "Cleo", "Dora"), NOON - DAY) as found:
+        found.at(NOON - DAY)
+        found.at(NOON)
+        yield found
+
+
+def heard(house: Driven, text: str, minutes: int = 2) -> list[Arrived]:
+    """What arrives once the profile is that."""
+    since = len(house.messages())
+    house.write_profile(text)
+    for minute in range(1, minutes + 1):
+        house.at(house.clock.at + minute * MINUTE)
+    return house.messages()[since:]
+
+
+def told(found: list[Arrived]) -> set[tuple[str, int, str]]:
+    return {
+        (one.outgoing.person_name, one.outgoing.message.priority, one.outgoing.message.title)
+        for one in found
+    }
+
+
+def test_whoever_remains_hears_at_once_who_has_the_evenings_now(house: Driven) -> None:
+    found = heard(house, profile("Ben", "Cleo"), minutes=4)
+    title = "Ana and Dora are no longer told: Ben has the evenings now"
+    assert told(found) == {("Ben", QUIET, title), ("Cleo", QUIET, title)}
+    assert len(found) == 2, "once"
+    body = found[0].outgoing.message.body
+    assert body.startswith("If Ben does not answer, Cleo is called.")
+
+
+def test_the_second_had_evenings_as_well(house: Driven) -> None:
+    found = heard(house, profile("Ana", "Cleo", "Dora"))
+    title = "Ben is no longer told: Cleo is called after Ana now"
+    assert told(found) == {(name, QUIET, title) for name in ("Ana", "Cleo", "Dora")}
+
+
+def test_it_is_plain_when_nobody_is_left_to_be_called_after_them(house: Driven) -> None:
+    (found,) = heard(house, profile("Ana"))
+    title, body = found.outgoing.message.title, found.outgoing.message.body
+    assert title == "Ben, Cleo and Dora are no longer told: nobody is called after Ana now"
+    assert body.startswith("If Ana does not answer, nobody else is called: put somebody")
+
+
+def brief_of(house: Driven, at: datetime) -> str:
+    since = len(house.messages())
+    house.at(at)
+    (brief,) = [
+        one.outgoing.message.body
+        for one in house.messages()[since:]
+        if one.outgoing.message.title.startswith("Today")
+    ]
+    return brief
+
+
+LINE = "Dora is no longer told when a door stays open."
+
+
+def test_of_others_the_next_brief_tells_once(house: Driven) -> None:
+    assert heard(house, profile("Ana", "Ben", "Cleo")) == []
+    assert LINE in brief_of(house, MORNING)
+    assert "no longer" not in brief_of(house, MORNING + DAY)
+
+
+def test_whoever_is_back_by_then_is_not_mentioned(house: Driven) -> None:
+    heard(house, profile("Ana", "Ben", "Cleo"))
+    assert heard(house, profile("Ana", "Ben", "Cleo", "Dora")) == []
+    assert "no longer" not in brief_of(house, MORNING)
+
+
+def test_where_nobody_reads_a_brief_it_is_a_message(house: Driven) -> None:
+    found = heard(house, profile("Ana", "Ben", "Cleo", settings='[reminders]\nbrief = "none"\n'))
+    title = "Dora is no longer told: Ben is called after Ana now"
+    assert told(found) == {(name, QUIET, title) for name in ("Ana", "Ben", "Cleo")}
+
+
+def test_a_profile_that_was_changed_while_nothing_ran_is_told_of_too(house: Driven) -> None:
+    house.stop()
+    house.write_profile(profile("Ben", "Cleo", "Dora"))
+    since = len(house.messages())
+    house.start()
+    house.at(house.clock.at + MINUTE)
+    title = "Ana is no longer told: Ben has the evenings now"
+    assert told(house.messages()[since:]) == {
+        (name, QUIET, title) for name in ("Ben", "Cleo", "Dora")
+    }
+
+
+def test_another_way_or_another_order_is_nobody_leaving(house: Driven) -> None:
+    assert heard(house, profile("Cleo", "Ben", "Ana", "Dora")) == []
+    renamed = profile("Cleo", "Ben", "Ana", "Dora").replace("dora-8c1f", "dora-9d2e")
+    assert heard(house, renamed) == []
