@@ -564,27 +564,24 @@ def no_more_reminders(names: Sequence[str]) -> Message:
     )
 
 
-def left(names: Sequence[str], duty: str, then: str, *, had_them: bool) -> Message:
+def left(
+    names: Sequence[str], duty: str, then: str, *, had_them: bool, tonight: bool = True
+) -> Message:
     """Who is not told any more, and who has the evenings now, if they have not `had_them`.
 
-    `then` is called when they do not answer; empty where nobody is.
+    `then` is called when they do not answer; empty where nobody is. Not `tonight`: reminders that
+    have begun go on without them.
     """
     first, second = _short(duty, _SHORT_NAME), _short(then, _SHORT_NAME) or "nobody"
-    after = (
-        f": {second} is called after {first} now"
-        if had_them
-        else (f": {first} has the evenings now")
-    )
-    title = titled("", names, f" {_is_or_are(names)} no longer told{after}", "people")
-    body = (
-        f"If {duty} does not answer, {then} is called."
-        if then
-        else f"If {duty} does not answer, nobody else is called: put somebody into the profile."
-    )
+    what = f"{second} is called after {first}" if had_them else f"{first} has the evenings"
+    after = f": {what}{' now' if tonight else ''}"
+    then_called = f"{then} is called" if then else "nobody else is called"
+    body = f"If {duty} does not answer, {then_called}" + ("" if tonight else ", from tomorrow on")
+    body += "." if then else ": put somebody into the profile."
     return Message(
-        title=title,
+        title=titled("", names, f" {_is_or_are(names)} no longer told{after}", "people"),
         body=f"{body} The profile was changed. If that was not meant, change it back.",
-        stem=title,
+        stem=_ENTRY,
         priority=QUIET,
     )
 

@@ -585,9 +585,13 @@ class Ticker:
         self._tell(f"profile-{now:%H%M%S}", message, now)
 
     def _tell_who_left(self, now: datetime) -> None:
+        since = self.household.today(now) - DAYS_BACK * _DAY
         with self.journal.writing() as writing:
-            told = list(who_left.follow(self.almanac, writing.connection, now))
-            deliveries.add(writing.connection, told)
+            connection = writing.connection
+            evenings = deliveries.evenings(connection, self.site_id, since)
+            begun = any(now < evening.let_out for evening in evenings)
+            told = list(who_left.follow(self.almanac, connection, now, begun=begun))
+            deliveries.add(connection, told)
 
     def _tell(self, step: str, message: Message, now: datetime) -> None:
         with self.journal.writing() as writing:

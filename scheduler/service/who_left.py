@@ -21,8 +21,13 @@ _TOLD = "who-is-told"  # the crew by the profile in force, in its order
 _CALLED_BY_NAME = 2  # on duty, and who is asked when they do not answer
 
 
-def follow(almanac: Almanac, connection: Connection, now: datetime) -> Iterator[Delivery]:
-    """What to tell of who has left since this was asked last, by this profile or an earlier run."""
+def follow(
+    almanac: Almanac, connection: Connection, now: datetime, *, begun: bool
+) -> Iterator[Delivery]:
+    """What to tell of who has left since this was asked last, by this profile or an earlier run.
+
+    `begun`: an evening is under way, of which whoever is new is not told.
+    """
     site_id = almanac.household.profile.site.id
     crew = crew_of(almanac.household.profile, almanac.ways)
     here = [[one.person_id, one.name] for one in crew]
@@ -35,8 +40,16 @@ def follow(almanac: Almanac, connection: Connection, now: datetime) -> Iterator[
         return
     had_evenings = left[0] in before[:_CALLED_BY_NAME]
     if had_evenings or not notes.has_brief(almanac, now):
-        names, (duty, then) = [name for _, name in left], _who_has_the_evenings(crew)
-        message = text.left(names, duty, then, had_them=before[0] not in left)
+        duty, then = _who_has_the_evenings(crew)
+        had_them = before[0] not in left
+        is_new = (then if had_them else duty) not in {"", *(name for _, name in before)}
+        message = text.left(
+            [name for _, name in left],
+            duty,
+            then,
+            had_them=had_them,
+            tonight=not (begun and is_new),
+        )
         step = f"left-{now:%H%M%S}"
         yield from notes.told_to_all(almanac, step, almanac.household.today(now), message, now)
         return

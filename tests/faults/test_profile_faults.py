@@ -98,13 +98,14 @@ def test_f1_who_has_left_is_not_called_and_who_is_new_comes_tomorrow(house: Hous
     assert house.phone("ana")[-1] == NEXT, "the next one takes the step of who has left"
     assert house.phone("kim") == []
     assert house.smtp.accepted.all() == []
-    assert house.phone("lea") == []
+    left = "Kim is no longer told: Lea is called after Ana"
+    assert house.phone("lea") == [left]
     house.say(count=12)
     house.settle()
     house.at("12:30", house.day + timedelta(days=1))
     for clock in ("16:20", "16:27", "16:35"):
         house.at(clock)
-    assert house.phone("lea") == [NEXT.replace("16:33", "16:34")]
+    assert house.phone("lea") == [left, NEXT.replace("16:33", "16:34")]
     assert house.phone("kim") == []
 
 
