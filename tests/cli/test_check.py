@@ -7,8 +7,10 @@ import pytest
 from freezegun import freeze_time
 from typer.testing import CliRunner, Result
 
+from scheduler.cli import running
 from scheduler.cli.app import app
 
+assert running.__name__  # imported before a test stops the clock, or pydantic reads a false date
 ROOT = Path(__file__).parents[2]
 PLACE = '[site]\nname = "A"\nlatitude = {lat}\nlongitude = {lon}\ntimezone = "{zone}"\n'
 LONDON = PLACE.format(lat=51.5, lon=-0.1, zone="Europe/London")
