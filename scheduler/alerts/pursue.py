@@ -20,6 +20,7 @@ _BEDTIME_SAID = timedelta(hours=2)
 class Night:
     """An evening with what was said and written down of it; `noon` is when it begins.
 
+    `told_missing` are those who were told on the evenings before that birds are missing.
     `base_url` is where the pages are reached, empty while they are not. `watched_since` is when
     the reminders first ran; an evening that was over before is left alone. `topics` is where push
     reaches each person now, whatever the evening has written down of them. `generations` is of
@@ -36,6 +37,7 @@ class Night:
     base_url: str = ""
     watched_since: datetime | None = None
     count_due: frozenset[str] = frozenset()
+    told_missing: frozenset[str] = frozenset()
     topics: Mapping[str, str] | None = field(default=None, repr=False)
     generations: Mapping[str, int] = field(default_factory=dict)
 
@@ -201,6 +203,7 @@ def _out_of_date(night: Night) -> list[Key]:
             (row.key.step.startswith("shut") and is_open)
             or (row.key.step.startswith("settled") and (is_open or searching))
             or (row.key.step.startswith("search-") and not searching)
+            or (row.key.step.startswith("news-") and row.key.step != _news_step(night))
         )
     ]
 
@@ -242,7 +245,7 @@ def _after_shutting(night: Night, now: datetime) -> list[Delivery]:
     searches = sum(state.searches for state in states.values())
     searching = any(state.state == "searching" for state in states.values())
     found = _search(night, told, searches, now) if searching else []
-    found += _emptied(night, now)
+    found += _emptied(night, now) + _news(night, now)
     if decide.is_open(states) or not (shut := _shut_by(night)):
         return found
     found += _cleared(night, now)
@@ -256,6 +259,9 @@ def _after_shutting(night: Night, now: datetime) -> list[Delivery]:
     if searches and not searching:
         step = _numbered("settled", searches)
         crew |= _duty(evening)
+    if news := sum(state.news for state in states.values()):
+        step += f"-then-{news}"
+        crew |= night.told_missing
     if crew:
         message = text.all_clear(evening, states, night.zone)
         crew -= _who_said(night)
@@ -303,6 +309,24 @@ def _emptied(night: Night, now: datetime) -> list[Delivery]:
     return _linked(night, asked)
 
 
+def _news(night: Night, now: datetime) -> list[Delivery]:
+    """What was said of the missing of an evening before, to whoever was told that they are.
+
+    Once the doors are shut, that they are says it.
+    """
+    step, crew = _news_step(night), night.told_missing - _who_said(night)
+    if not step or not crew:
+        return []
+    message = text.news(night.evening, night.states, night.zone)
+    return decide.notice(night.evening, step, 0, crew, message, due_at=now)
+
+
+def _news_step(night: Night) -> str:
+    """The name of what is told of the missing while the doors are open; empty for nothing."""
+    news = sum(state.news for state in night.states.values() if state.state == "open")
+    return f"news-{news}" if news else ""
+
+
 def _cleared(night: Night, now: datetime) -> list[Delivery]:
     return decide.clearings(night.evening, night.rows, now)
 
@@ -320,8 +344,6 @@ def _search(night: Night, told: set[str], searches: int, now: datetime) -> list[
     if not due:
         return []
     which, at = due[-1]
-    by_link = bool(night.base_url)
-    message = text.search(evening, night.states, night.zone, which, by_link=by_link)
     step = _numbered("search-" + which.replace(" ", "-"), searches)
     turn = decide.opening(night.states)
     here = {contact.person_id for contact in evening.crew}
@@ -330,7 +352,30 @@ def _search(night: Night, told: set[str], searches: int, now: datetime) -> list[
         for row in night.rows
     ):
         return []  # whoever is rung for another door meanwhile need not hear of it again
-    return _linked(night, decide.notice(evening, step, turn, crew, message, due_at=at))
+    heard = _heard_it_is_shut(night, turn)
+    found = []
+    for people, unheard in ((crew & heard, False), (crew - heard, True)):
+        message = text.search(
+            evening,
+            night.states,
+            night.zone,
+            which,
+            by_link=bool(night.base_url),
+            unheard=unheard,
+        )
+        found += decide.notice(evening, step, turn, people, message, due_at=at)
+    return _linked(night, found)
+
+
+def _heard_it_is_shut(night: Night, turn: int) -> set[str]:
+    """Who has been told of this turn that a door is shut, or is about to be."""
+    return {
+        row.key.person_id
+        for row in night.rows
+        if row.key.opening == turn
+        and row.key.step.startswith(("shut", "settled", "search-"))
+        and (row.may_have_arrived or row.state == "pending")
+    }
 
 
 def _linked(night: Night, found: Iterable[Delivery]) -> list[Delivery]:

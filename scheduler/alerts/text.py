@@ -6,7 +6,7 @@ called. Nothing here holds an address or a secret.
 
 from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import replace
-from datetime import date, datetime, tzinfo
+from datetime import UTC, date, datetime, tzinfo
 
 from scheduler.alerts.answer import Answer, Verb
 from scheduler.alerts.delivery import (
@@ -91,6 +91,9 @@ def reminder(  # noqa: PLR0913 - one step in parts
         before = "Never confirmed shut again: "
     after = f", {_birds(doors)}, {when}" + ("" if step.kind == "dawn" else f" {by}")
     names = [door.name for door in doors]
+    missed = _missed(doors, states)
+    if len(before) + len(_joined(names)) + len(after) + len(missed) <= TITLE_LENGTH:
+        after += missed
     if TITLE_LENGTH - len(before) - len(after) < min(len(_joined(names)), _SHORTEST_WHERE):
         before = _TERSE.get(step.kind, before)
     lines = [_door_line(door, evening, zone) for door in doors]
@@ -109,6 +112,20 @@ def reminder(  # noqa: PLR0913 - one step in parts
         priority=_LOUDNESS[step.kind],
         link=link,
     )
+
+
+def _missed(doors: Sequence[Door], states: DoorStates) -> str:
+    """Who is still missing from evenings before, as the end of a title."""
+    found = [one for door in doors for one in states[door.coop_id].before]
+    if not found or not any(door.birds for door in doors):
+        return ""  # "all still missing" stands there
+    birds, more = sum(one.birds for one in found), any(one.at_least for one in found)
+    return f"; {at_least(birds, more=more)} still missing"
+
+
+def at_least(birds: int, *, more: bool) -> str:
+    """Says it as "2", or where more of them may be missing as "at least 2"."""
+    return f"at least {birds}" if more else str(birds)
 
 
 def _reopened(
@@ -255,16 +272,20 @@ def all_clear(evening: Evening, states: DoorStates, zone: tzinfo) -> Message:
     doors = [door for door in evening.doors if states[door.coop_id].said]
     last = max((said for d in doors if (said := states[d.coop_id].said)), key=lambda one: one.at)
     at = _clock(last.at, evening, zone)
-    rest = " Nothing to do." if all(states[d.coop_id].is_all_in for d in doors) else ""
+    is_well = all(_is_well(states[door.coop_id]) for door in doors)
+    rest = " Nothing to do." if is_well else ""
     if len(doors) == 1:
         state = states[doors[0].coop_id]
-        what = f", {_count_in(state)}."
+        what = f", {_count_in(state)}{_became(state)}."
         rest = rest or _not_all_in(state)
     else:
-        named = (f"{door.name} {_count_in(states[door.coop_id])}" for door in doors)
+        named = (
+            f"{door.name} {_count_in(state)}{_became(state)}"
+            for door in doors
+            for state in [states[door.coop_id]]
+        )
         what = f": {', '.join(named)}."
-        at_large = sum(states[door.coop_id].at_large for door in doors)
-        rest = rest or (f" {at_large} missing." if at_large else "")
+        rest = rest or _at_large([states[door.coop_id] for door in doors])
     title = f"Shut {at} by {_short(last.who)}{what}{rest}"
     if len(title) > TITLE_LENGTH and len(doors) > 1:
         title = f"Shut {at} by {_short(last.who)}: {len(doors)} houses.{rest}"
@@ -272,9 +293,9 @@ def all_clear(evening: Evening, states: DoorStates, zone: tzinfo) -> Message:
         who = _short(last.who, max(24 - (len(title) - TITLE_LENGTH), _SHORTEST_NAME))
         title = title.replace(_short(last.who), who, 1)[:TITLE_LENGTH]
     lines = [
-        f"{door.name}: {_count_in(state)}.{_not_all_in(state)}{_over(state)}"
+        f"{door.name}: {_count_in(state)}{_became(state)}.{_not_all_in(state)}{_over(state)}"
         for door in doors
-        if not (state := states[door.coop_id]).is_all_in
+        if not _is_well(state := states[door.coop_id])
     ]
     return Message(
         title=title,
@@ -284,13 +305,70 @@ def all_clear(evening: Evening, states: DoorStates, zone: tzinfo) -> Message:
     )
 
 
+def _is_well(state: closing.Door) -> bool:
+    """Whether all that belong there are in, and none came to harm tonight."""
+    return state.is_all_in and not any(one.kind in {"dead", "given-up"} for one in state.endings)
+
+
+def _became(state: closing.Door) -> str:
+    """What became of birds since the count: ", 1 dead", or ", 1 of them found since"."""
+    words = {
+        "found": "of them found since" if state.counted is not None else "found since",
+        "dead": "dead",
+        "given-up": "given up for lost",
+        "elsewhere": "elsewhere",
+    }
+    return "".join(
+        f", {birds} {said}"
+        for kind, said in words.items()
+        if (birds := sum(one.birds for one in state.endings if one.kind == kind))
+    )
+
+
+def _at_large(states: Sequence[closing.Door]) -> str:
+    birds = sum(state.at_large for state in states)
+    more = any(state.is_at_least for state in states)
+    return f" {at_least(birds, more=more).capitalize()} missing." if birds else ""
+
+
+def news(evening: Evening, states: DoorStates, zone: tzinfo) -> Message:
+    """What was said of birds that are missing from an evening before: who said what, what stands.
+
+    For whoever was told that they are missing.
+    """
+    doors = [
+        door
+        for door in evening.doors
+        if states[door.coop_id].news and states[door.coop_id].state == "open"
+    ]
+    told = max(doors, key=lambda door: _said_at(states[door.coop_id]))
+    state = states[told.coop_id]
+    left = "None is missing any more"
+    if state.before:
+        since = missing_since(state)
+        left = f"{since[0].upper()}{since[1:]}"
+    title = f"{told.name}: {said_last(evening, state, zone)}. {left}."
+    if len(title) > TITLE_LENGTH:
+        title = f"{told.name}: {said_last(evening, state, zone)}"[:TITLE_LENGTH]
+    return Message(
+        title=title,
+        body=f"{left}. {state.expected} {_is(state.expected)} expected tonight.",
+        stem=stem(evening, zone),
+        priority=QUIET,
+    )
+
+
+def _said_at(state: closing.Door) -> datetime:
+    return state.last.at if state.last else datetime.min.replace(tzinfo=UTC)
+
+
 def not_all_in(state: closing.Door) -> str:
     """What keeps the house from being all in, besides an open door; empty when nothing does."""
     parts = []
     if state.missing:
         parts.append("some missing" if state.vague else f"{state.missing} missing")
     if state.lost:
-        parts.append(f"{state.lost} not found tonight")
+        parts.append(f"{at_least(state.lost, more=state.vague)} not found tonight")
     if state.before:
         parts.append(missing_since(state))
     if state.over:
@@ -318,7 +396,8 @@ def missing_since(state: closing.Door) -> str:
     first = min(one.since for one in state.before)
     year = "" if first.year == state.evening.year else f" {first.year}"
     when = f"{first:%a} {first.day} {first:%b}{year}"
-    return f"{state.missing_before} still missing since {when}"
+    more = any(one.at_least for one in state.before)
+    return f"{at_least(state.missing_before, more=more)} still missing since {when}"
 
 
 def _short(who: str, room: int = 24) -> str:
@@ -372,7 +451,19 @@ def said_last(evening: Evening, state: closing.Door, zone: tzinfo) -> str:
     who, at = _short(last.who), _clock(last.at, evening, zone)
     if last.was and last.was not in {"closed", "reopened"}:
         return f"{who} took back at {at} what was said of the missing"
-    return f"{who} said at {at} that {_ended(last.kind, last.count) or _stands(state, last)}"
+    birds = last.count
+    if birds is None and state.endings and state.endings[-1].kind == last.kind:
+        birds = state.endings[-1].birds
+    return f"{who} said at {at} that {_ended(last.kind, birds) or _stands(state, last)}"
+
+
+def said_since(said: Iterable[closing.Closing]) -> str:
+    """Says it as "Kim said on Tue 22 Dec that 1 was found", of later evenings; the last three."""
+    return "; ".join(
+        f"{_short(one.who)} said on {one.evening:%a} {one.evening.day} {one.evening:%b} that "
+        + (_ended(one.kind, one.count) or f"{one.count} {'was' if one.count == 1 else 'were'} in")
+        for one in list(said)[-3:]
+    )
 
 
 def _stands(state: closing.Door, last: closing.Closing) -> str:
@@ -404,12 +495,19 @@ def _is(count: int) -> str:
     return "is" if count == 1 else "are"
 
 
-def search(
-    evening: Evening, states: DoorStates, zone: tzinfo, which: str, *, by_link: bool = False
+def search(  # noqa: PLR0913 - one step in parts
+    evening: Evening,
+    states: DoorStates,
+    zone: tzinfo,
+    which: str,
+    *,
+    by_link: bool = False,
+    unheard: bool = False,
 ) -> Message:
     """Birds are missing: `which` is "first", "second look" or "before let-out".
 
-    `by_link`: the message leads to a page with a button for each ending.
+    `by_link`: the message leads to a page with a button for each ending. `unheard`: nobody has
+    told them that the door is shut, so this does.
     """
     short = [door for door in evening.doors if states[door.coop_id].state == "searching"]
     missing = _missing(states[door.coop_id] for door in short)
@@ -425,22 +523,40 @@ def search(
         "before let-out": titled(
             f"{missing.capitalize()} never came in, ", names, "" if evening.kept_in else morning
         ),
-    }[which]
+    }["first" if unheard else which]
     how = "open this message" if by_link else "answer on the page"
     return Message(
         title=title,
-        body=f"{search_places(evening.region)} Then {how} and say how it ended.",
+        body=(
+            f"{search_places(evening.region, is_dark=which != 'before let-out')} Then {how} and "
+            f"say how it ended.{_shut_too(evening, states)}"
+        ),
         stem=stem(evening, zone),
-        priority=LOUD if which == "first" else USUAL,
+        priority=LOUD if which == "first" or unheard else USUAL,
     )
 
 
-def search_places(region: Region) -> str:
+def _shut_too(evening: Evening, states: DoorStates) -> str:
+    """The other doors, once none is open: whoever was rung for them reads here that they are."""
+    others = [
+        door
+        for door in evening.doors
+        if states[door.coop_id].state == "shut" and states[door.coop_id].said
+    ]
+    if not others or open_doors(evening, states):
+        return ""
+    are = "is" if len(others) == 1 else "are"
+    return f" {_joined([door.name for door in others])} {are} shut, too."
+
+
+def search_places(region: Region, *, is_dark: bool = True) -> str:
     """Where missing birds are found, in the order of looking (common practice, no source)."""
+    torch = f"A {words(region)['torch']} finds eyes; a still hen makes no sound."
     return (
-        "Shut the door on those that are in, then search. Look: on roof, nests and rafters; under "
-        "and behind the house; hedges and low branches; sheds and feed store; along the fence, "
-        f"both sides. A {words(region)['torch']} finds eyes; a still hen makes no sound."
+        f"{'Shut the door on those that are in, then search. ' if is_dark else ''}Look: on roof, "
+        "nests and rafters; under and behind the house; hedges and low branches; sheds and feed "
+        "store; along the fence, both sides. "
+        f"{torch if is_dark else 'A hen that is hurt or broody sits still and makes no sound.'}"
     )
 
 

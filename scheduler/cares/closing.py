@@ -43,9 +43,21 @@ class Closing:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Missing:
-    """Birds that did not come in on the evening of `since` and were not found after it."""
+    """Birds that did not come in on the evening of `since` and were not found after it.
+
+    `at_least`: nobody has counted since, so more of them may be missing.
+    """
 
     since: date
+    birds: int
+    at_least: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ending:
+    """What became of so many birds, as it was said that evening."""
+
+    kind: ClosingKind
     birds: int
 
 
@@ -54,13 +66,14 @@ class Door:
     """Where one coop's evening stands.
 
     `expected` birds belong in tonight; `counted` were counted, or None when nobody counted. Of
-    those expected `missing` are still looked for (at least so many, where `vague`), and `lost` are
-    not looked for any more tonight, but were not found. `before` are those still missing from
+    those expected `missing` are still looked for, and `lost` are not looked for any more tonight,
+    but were not found: at least so many, where `vague`. `before` are those still missing from
     earlier evenings; `away` sleep elsewhere; `gone` are dead or given up.
 
     `said` is the closing that shut the door, `opened` what opened it again, `last` what was said
     last of that evening. `opening` counts how often it was opened again, `searches` how often
-    birds were found to be missing.
+    birds were found to be missing, `news` what was said of birds, or taken back, while nobody was
+    looking for them. `endings` are what became of birds that evening, in the order of saying.
     """
 
     state: DoorState
@@ -74,6 +87,8 @@ class Door:
     gone: int = 0
     opening: int = 0
     searches: int = 0
+    news: int = 0
+    endings: tuple[Ending, ...] = ()
     said: Closing | None = None
     opened: Closing | None = None
     last: Closing | None = None
@@ -94,6 +109,11 @@ class Door:
     def at_large(self) -> int:
         """How many are not accounted for, looked for or not, whenever they were missed."""
         return self.missing + self.lost + self.missing_before
+
+    @property
+    def is_at_least(self) -> bool:
+        """Whether more birds may be missing than are known to be: nobody has counted."""
+        return self.vague or any(one.at_least for one in self.before)
 
     @property
     def flock(self) -> int:
@@ -161,10 +181,11 @@ def _evening_of(said: Closing) -> date:
 
 def _is_as_expected(state: Door, said: Sequence[Closing]) -> bool:
     """Whether an evening of which that was said leaves everything as it was: most of them do."""
+    counts = {None} if state.is_at_least else {None, state.expected}
     return (
         len(said) == 1
         and said[0].kind == "closed"
-        and said[0].count in {None, state.expected}
+        and said[0].count in counts
         and not said[0].some_missing
         and said[0].flock == state.flock
     )
@@ -177,13 +198,14 @@ def _numbering(state: Door, birds: int) -> Door:
     before, _ = _taken(state.before, state.missing_before - birds)
     expected = birds - sum(one.birds for one in before)
     missing = min(state.missing, expected)
+    lost = min(state.lost, expected - missing)
     return replace(
         state,
         state="shut" if state.state == "searching" and not missing else state.state,
         expected=expected,
         missing=missing,
-        lost=min(state.lost, expected - missing),
-        vague=state.vague and missing > 0,
+        lost=lost,
+        vague=state.vague and missing + lost > 0,
         before=before,
         away=0,
         gone=0,
@@ -192,8 +214,8 @@ def _numbering(state: Door, birds: int) -> Door:
 
 def most(state: Door, kind: ClosingKind) -> int:
     """How many birds can be found, dead, away, back … as the door stands."""
-    tonight = state.expected - state.lost if state.vague else state.missing
-    found = tonight + state.lost + state.missing_before
+    tonight = state.expected - state.lost if state.vague and state.missing else state.missing
+    found = (state.expected if state.is_at_least else tonight + state.lost) + state.missing_before
     return {
         "found": found,
         "not-found": tonight,
@@ -235,7 +257,8 @@ def is_count_due(closings: Iterable[Closing], coop_id: str, evening: date, expec
 def _next_evening(state: Door, day: date) -> Door:
     """The door as the next evening finds it: whoever was not found is missing since `day`."""
     missing = state.missing + state.lost
-    before = (*state.before, Missing(since=day, birds=missing)) if missing else state.before
+    since = Missing(since=day, birds=missing, at_least=state.vague)
+    before = (*state.before, since) if missing else state.before
     return Door(
         state="open",
         expected=state.expected - missing,
@@ -266,8 +289,9 @@ def _undone(state: Door, said: Closing) -> Door:
         opened = said if said.was == "closed" else state.opened
         return replace(state, opening=state.opening + 1, opened=opened)
     # Whoever was told that all are in hears that some are not.
-    again = state.state != "open" and state.at_large > 0
-    return replace(state, searches=state.searches + again)
+    are_missing = state.at_large > 0
+    again = state.state != "open" and are_missing
+    return replace(state, searches=state.searches + again, news=state.news + 2 * are_missing)
 
 
 def _shut(state: Door, said: Closing) -> Door:
@@ -275,12 +299,15 @@ def _shut(state: Door, said: Closing) -> Door:
         # Nobody is found by not being counted.
         vague = state.vague or (said.some_missing and not state.missing)
         missing = max(state.missing, min(int(said.some_missing), state.expected - state.lost))
-        return _as_shut(replace(state, vague=vague and missing > 0), said, missing)
+        vague = vague and missing + state.lost > 0
+        counted = None if vague else state.counted
+        return _as_shut(replace(state, vague=vague, counted=counted), said, missing)
     again = sum(one.birds for one in state.regained)
     if again and again <= state.expected:
         before = (*state.before, *state.regained)
         state = replace(state, expected=state.expected - again, before=before)
-    left, regained = _taken(state.before, said.count - state.expected)
+    known = tuple(replace(one, at_least=False) for one in state.before)
+    left, regained = _taken(known, said.count - state.expected)
     state = replace(
         state,
         expected=state.expected + sum(one.birds for one in regained),
@@ -293,8 +320,12 @@ def _shut(state: Door, said: Closing) -> Door:
 
 
 def _as_shut(state: Door, said: Closing, missing: int) -> Door:
+    endings = state.endings
+    if state.state == "open" or said.count is not None:  # who was found is among those in
+        endings = tuple(one for one in endings if one.kind not in {"found", "not-found"})
     return replace(
         state,
+        endings=endings,
         state="searching" if missing else "shut",
         missing=missing,
         searches=state.searches + (missing > 0 and state.state != "searching"),
@@ -327,14 +358,21 @@ def _back(state: Door, said: Closing) -> Door:
 
 
 def _ended(state: Door, said: Closing) -> Door:
-    """Birds are found, or will not come in; the missing first, those of tonight before others."""
     about = _limited(state, said)
+    after = _without(state, said.kind, about)
+    is_news = state.state != "searching" and after.at_large != state.at_large
+    ending = Ending(kind=said.kind, birds=about)
+    return replace(after, news=state.news + is_news, endings=(*state.endings, ending))
+
+
+def _without(state: Door, kind: ClosingKind, about: int) -> Door:
+    """Birds are found, or will not come in; the missing first, those of tonight before others."""
     inside = state.expected - state.missing - state.lost
     of_missing, rest = _drawn(about, state.missing)
     of_in = 0
-    if state.vague:  # nobody knows how many of those thought to be in are missing, too
+    if state.vague and state.missing:  # how many of those thought to be in are missing, too?
         of_in, rest = _drawn(rest, inside)
-    if said.kind == "not-found":
+    if kind == "not-found":
         return _settled(state, state.missing - of_missing, state.lost + of_missing + of_in)
     of_lost, rest = _drawn(rest, state.lost)
     of_before, rest = _drawn(rest, state.missing_before)
@@ -342,7 +380,7 @@ def _ended(state: Door, said: Closing) -> Door:
     counted = state.counted
     after = _settled(state, state.missing - of_missing, state.lost - of_lost)
     after = replace(after, before=before)
-    if said.kind == "found":
+    if kind == "found":
         if counted is not None:
             counted += of_missing + of_lost + of_before
         return replace(after, counted=counted, expected=state.expected + of_before)
@@ -351,7 +389,7 @@ def _ended(state: Door, said: Closing) -> Door:
         counted = max(counted - of_rest, 0)
     expected = state.expected - of_missing - of_lost - of_in - of_rest
     after = replace(after, counted=counted, expected=expected, away=state.away - of_away)
-    if said.kind == "elsewhere":
+    if kind == "elsewhere":
         return replace(after, away=after.away + about)
     return replace(after, gone=state.gone + about)
 
@@ -378,5 +416,5 @@ def _settled(state: Door, missing: int, lost: int) -> Door:
         state="shut" if settled else state.state,
         missing=missing,
         lost=lost,
-        vague=state.vague and missing > 0,
+        vague=state.vague and missing + lost > 0,
     )

@@ -15,6 +15,7 @@ from sqlalchemy import Connection
 from scheduler.alerts.evening import Door as Planned
 from scheduler.alerts.pursue import Night, Pursuit, pursue
 from scheduler.cares.closing import Closing, ClosingKind, Door, door, most
+from scheduler.cares.since import since
 from scheduler.journal import closings, deliveries, memos
 from scheduler.journal.store import Journal
 from scheduler.profile.problem import nearest
@@ -104,10 +105,14 @@ class AskFirst:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Overtaken:
-    """Nothing was kept: it `stands` already, or something else has been said meanwhile."""
+    """Nothing was kept: it `stands` already, or something else has been said meanwhile.
+
+    `since` is what has been said of later evenings, where that overtook it.
+    """
 
     state: Door
     stands: bool
+    since: tuple[Closing, ...] = ()
 
 
 Result = Kept | Refused | AskFirst | Overtaken
@@ -127,14 +132,13 @@ def say(journal: Journal, almanac: Almanac, statement: Statement, now: datetime)
         connection, site_id = writing.connection, almanac.household.profile.site.id
         said = closings.closings(connection, site_id)
         around = nights_of(almanac, connection, evening, said, now)
-        if overtaken := _overtaken(statement, around, connection, site_id):
+        if overtaken := _overtaken(statement, around, said, connection, site_id):
             return overtaken
         chosen = _chosen(around, statement)
         if isinstance(chosen, Refused):
             return chosen
-        first = min(night.evening.lock_up for night in chosen.values())
-        if statement.kind == "closed" and first - at > EARLY and not statement.sure:
-            return AskFirst(lock_up=first)
+        if not_yet := _ended_since(statement, chosen, said) or _early(statement, chosen, at):
+            return not_yet
         new = tuple(
             Closing(
                 kind=statement.kind,
@@ -154,6 +158,13 @@ def say(journal: Journal, almanac: Almanac, statement: Statement, now: datetime)
         closings.add(connection, site_id, new, now)
         follow(almanac, connection, now)
     return kept
+
+
+def _early(statement: Statement, chosen: Mapping[str, Night], at: datetime) -> AskFirst | None:
+    first = min(night.evening.lock_up for night in chosen.values())
+    if statement.kind == "closed" and first - at > EARLY and not statement.sure:
+        return AskFirst(lock_up=first)
+    return None
 
 
 def _beyond(
@@ -320,6 +331,7 @@ def carry_out(connection: Connection, night: Night, pursuit: Pursuit) -> None:
 def _overtaken(
     statement: Statement,
     around: Sequence[Night],
+    said: Sequence[Closing],
     connection: Connection,
     site_id: str,
 ) -> Overtaken | None:
@@ -335,7 +347,7 @@ def _overtaken(
     place, state = (statement.coop, night.evening.day), night.states[statement.coop]
     turn = closings.turns(connection, site_id, place[1]).get(place, 0)
     if statement.kind != "closed":
-        if turn == statement.turn:
+        if turn == statement.turn or _was_seen(statement, place, turn, said):
             return None
         stands = turn == statement.turn + 1 and _says_the_same(statement, state.last)
         return Overtaken(state=state, stands=stands)
@@ -346,6 +358,37 @@ def _overtaken(
     stale = turn != statement.turn
     if stale and ((statement.waited and not adds) or _ends_a_search(statement, state)):
         return Overtaken(state=state, stands=False)
+    return None
+
+
+def _was_seen(
+    statement: Statement, place: tuple[str, date], turn: int, said: Sequence[Closing]
+) -> bool:
+    """Whether somebody saw the bird, and the others have only said since that they did not.
+
+    Who has found her knows more than who has not, whichever of the two came through first.
+    """
+    if statement.kind not in {"found", "dead", "elsewhere"} or statement.turn is None:
+        return False
+    here = [one for one in said if (one.coop_id, one.evening) == place]
+    newer = here[-(turn - statement.turn) :] if turn > statement.turn else []
+    return bool(newer) and all(one.kind == "not-found" for one in newer)
+
+
+def _ended_since(
+    statement: Statement, chosen: Mapping[str, Night], said: Sequence[Closing]
+) -> Overtaken | None:
+    """Why an ending comes too late: of that evening's missing fewer are missing now.
+
+    Said of birds that were in it is kept: that a later count contradicts it is asked about.
+    """
+    if statement.kind not in {"found", "not-found", *_TAKES_AWAY}:
+        return None
+    for coop_id, night in chosen.items():
+        state, later = night.states[coop_id], since(said, coop_id, night.evening.day)
+        about = statement.count or state.missing or state.at_large
+        if later and not later.allows(min(about, state.at_large)):
+            return Overtaken(state=state, stands=False, since=later.said)
     return None
 
 

@@ -223,9 +223,19 @@ def assembled(  # noqa: PLR0913, PLR0917 - everything that is known of evenings
                 base_url=almanac.household.profile.web.base_url or "",
                 watched_since=almanac.watched_since,
                 count_due=counts_due(evening, states, said),
+                told_missing=_told_missing(rows, day),
                 topics=topics,
                 generations=generations,
             )
+
+
+def _told_missing(rows: Iterable[Row], day: date) -> frozenset[str]:
+    """Who may have read on the evenings before that birds are missing."""
+    return frozenset(
+        row.key.person_id
+        for row in rows
+        if row.key.day < day and row.key.step.startswith("search-") and row.may_have_arrived
+    )
 
 
 def _numbered(evening: Evening, almanac: Almanac) -> Evening:

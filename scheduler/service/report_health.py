@@ -48,6 +48,7 @@ class DoorHealth:
     expected: int
     who: str
     missing: int
+    at_least: bool  # more may be missing: nobody has counted
     amiss: str  # what keeps it from being all in, in words; empty when nothing does
 
 
@@ -181,6 +182,7 @@ def _doors(found: Iterable[Night]) -> Iterator[DoorHealth]:
                 expected=state.expected,
                 who=state.said.who if state.said else "",
                 missing=state.at_large,
+                at_least=state.is_at_least,
                 amiss=not_all_in(state),
             )
 

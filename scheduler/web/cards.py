@@ -8,9 +8,10 @@ from typing import Literal
 from scheduler.alerts.evening import Door as Planned
 from scheduler.alerts.evening import on_duty
 from scheduler.alerts.pursue import Night
-from scheduler.alerts.text import said_last, search_places
+from scheduler.alerts.text import at_least, said_last, said_since, search_places
 from scheduler.cares.closing import Closing, Door
 from scheduler.cares.reasons import why_no_birds
+from scheduler.cares.since import Since, since
 from scheduler.profile.words import counted
 from scheduler.service.door import EARLY
 from scheduler.web.visit import Visit
@@ -82,6 +83,7 @@ class Card:
     why_empty: str
     is_count_due: bool
     is_over: bool
+    later: Since | None
 
     @property
     def key(self) -> str:
@@ -101,15 +103,34 @@ class Card:
         state = self.state
         if state.counted is None:
             return "some are missing" if state.missing else "not counted"
+        if state.over:
+            belong = "belongs" if state.expected == 1 else "belong"
+            only = f"{state.over} more than the {state.expected} that {belong} here"
+            return f"{state.counted} in, {only}"
         short = f" of {state.expected}" if state.counted != state.expected else ""
         return f"{state.counted}{short} in"
+
+    @property
+    def since_then(self) -> str:
+        """What was said of later evenings of those missing that evening; empty for nothing."""
+        return said_since(self.later.said) if self.later else ""
+
+    @property
+    def can_end(self) -> int:
+        """Of how many of the missing it can still be said how it ended."""
+        state = self.state
+        if self.later and not self.later.at_least:
+            return min(self.later.still, state.at_large)
+        return state.at_large
 
     @property
     def still_open(self) -> str:
         """What is not all well although the door is shut, as a headline; empty when it is."""
         state, last = self.state, self.last
         if state.at_large:
-            return f"{state.at_large} still missing"
+            birds = at_least(state.at_large, more=state.is_at_least)
+            missing = f"{birds} {'missing that evening' if self.since_then else 'still missing'}"
+            return f"{missing[0].upper()}{missing[1:]}"
         if state.over:
             return f"{state.over} too many: count again"
         if last and last.kind in _ENDED_TONIGHT:
@@ -121,7 +142,8 @@ class Card:
     def since(self) -> str:
         """Since when those of earlier evenings are missing: "1 since Sunday 20 December"."""
         told = (
-            f"{one.birds} since {one.since:%A} {one.since.day} {one.since:%B}"
+            f"{at_least(one.birds, more=one.at_least)} since "
+            f"{one.since:%A} {one.since.day} {one.since:%B}"
             + ("" if one.since.year == self.day.year else f" {one.since.year}")
             for one in self.state.before
         )
@@ -230,10 +252,11 @@ def _card(visit: Visit, night: Night, planned: Planned, let_out: datetime) -> Ca
         undo=_undo(visit, planned.coop_id, evening.day),
         can_reopen=state.state != "open" and last is not None and last.kind != "closed",
         said_last=said_last(evening, state, night.zone),
-        places=search_places(evening.region),
+        places=search_places(evening.region, is_dark=planned.lock_up <= now < let_out),
         why_empty=why_no_birds(visit.profile, planned.coop_id, evening.day, state),
         is_count_due=planned.coop_id in visit.standing.count_due,
         is_over=now >= let_out,
+        later=since(visit.standing.said, planned.coop_id, evening.day),
     )
 
 

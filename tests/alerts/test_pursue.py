@@ -14,6 +14,7 @@ from tests.alerts.orchard import (
     ANA,
     BEN,
     CLEO,
+    DAY,
     HAZEL,
     MINUTE,
     SINCE,
@@ -830,3 +831,64 @@ def test_a_step_is_known_by_its_name(step: str, kind: str) -> None:
 
 def test_the_morning_is_the_one_that_the_timetables_reckon_with() -> None:
     assert ledger(TEXT, WINTER).evening.let_out == at(MORNING)
+
+
+def test_whoever_was_alarmed_reads_first_that_it_is_shut_however_late_that_comes() -> None:
+    evening = ledger()
+    evening.timetable("12:00", "16:50")
+    evening.say(said(clock="16:51", count=11, who="Ben"))
+    assert evening.sent(at("17:15")) == [
+        "search-second-look ana push",
+        "search-second-look ben push",
+        "search-second-look cleo mail",
+    ]
+    [message] = {row.message for row in evening.rows if row.key.step == "search-second-look"}
+    assert message.title == "Shut 16:51 by Ben, 1 of 12 missing: Walnut. Search now"
+
+
+def test_while_one_house_is_searched_its_message_says_that_the_other_is_shut() -> None:
+    evening = ledger(TWO)
+    evening.timetable("12:00", "16:36")
+    evening.say(said(clock="16:37", count=6, coop="hazel", flock=6))
+    evening.sent(at("16:37"))
+    evening.say(said(clock="16:39", count=10))
+    assert "search-first ben push" in evening.sent(at("16:39"))
+    [body] = {row.message.body for row in evening.rows if row.key.step == "search-first"}
+    assert body.endswith("Hazel is shut, too.")
+
+
+@pytest.mark.parametrize(
+    ("kind", "title"),
+    [
+        ("found", "Shut 16:20 by Dora, 12 in, 1 of them found since. Nothing to do."),
+        ("dead", "Shut 16:20 by Dora, 11 in, 1 dead."),
+        ("given-up", "Shut 16:20 by Dora, 11 in, 1 given up for lost."),
+        ("elsewhere", "Shut 16:20 by Dora, 11 in, 1 elsewhere. Nothing to do."),
+    ],
+)
+def test_the_all_clear_says_how_it_ended(kind: ClosingKind, title: str) -> None:
+    evening = ledger()
+    evening.timetable("16:18", "16:20")
+    evening.say(said(clock="16:20", count=11))
+    evening.sent(at("16:20"))
+    evening.say(said(kind, "16:25", 1))
+    assert evening.sent(at("16:25")) == ["settled ana push"]
+    assert evening.rows[-1].message.title == title
+
+
+def test_the_title_says_who_is_missing_from_before() -> None:
+    evening = ledger()
+    evening.say(said(clock="16:20", count=11, day=WINTER - DAY))
+    evening.timetable("16:18", "16:20")
+    titles = [row.message.title for row in evening.rows if row.key.step == "now"]
+    assert titles == ["Lock up now: Walnut, 11 hens, by 16:33; 1 still missing"]
+
+
+def test_in_the_morning_nobody_searches_with_a_torch() -> None:
+    evening = ledger()
+    evening.timetable("16:18", "16:20")
+    evening.say(said(clock="16:20", count=11))
+    evening.timetable("16:20", "+08:21")
+    told = {row.key.step: row.message.body for row in evening.rows}
+    assert "torch" in told["search-first"]
+    assert "torch" not in told["search-before-let-out"]

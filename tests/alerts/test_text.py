@@ -243,10 +243,13 @@ def test_the_all_clear() -> None:
             [said(count=11, day=WINTER - DAY), said(count=12)],
             "Shut 16:30 by Dora, 12 in. Nothing to do.",
         ),
-        ([said(count=12), said("elsewhere", count=1)], "Shut 16:30 by Dora, 11 in. Nothing to do."),
+        (
+            [said(count=12), said("elsewhere", count=1)],
+            "Shut 16:30 by Dora, 11 in, 1 elsewhere. Nothing to do.",
+        ),
         (
             [said("elsewhere", count=1), said(count=12)],
-            "Shut 16:30 by Dora, 12 in. Only 11 expected.",
+            "Shut 16:30 by Dora, 12 in, 1 elsewhere. Only 11 expected.",
         ),
     ],
 )

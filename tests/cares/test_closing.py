@@ -354,7 +354,7 @@ def test_undone_it_is_as_if_it_had_never_been_said(closings: list[Closing], last
     assert after.opening == before_it.opening + again
     assert replace(
         after, opening=before_it.opening, searches=before_it.searches, opened=before_it.opened,
-        last=before_it.last,
+        last=before_it.last, news=before_it.news,
     ) == before_it  # fmt: skip
 
 

@@ -307,16 +307,16 @@ def test_a_short_count_is_searched_and_spoken_of_three_times(news: News) -> None
 
 
 @pytest.mark.parametrize(
-    ("kind", "count", "all_clear", "tomorrow"),
+    ("kind", "count", "ended", "tomorrow"),
     [
-        ("found", 12, "Shut 16:26 by Nan, 12 in. Nothing to do.", 12),
-        ("not-found", 10, "Shut 16:26 by Nan, 10 in. 2 not found tonight.", 10),
-        ("dead", 10, "Shut 16:26 by Nan, 10 in. Nothing to do.", 10),
-        ("elsewhere", 10, "Shut 16:26 by Nan, 10 in. Nothing to do.", 10),
+        ("found", 12, "12 in, 2 of them found since. Nothing to do.", "12 hens, by 16:34"),
+        ("not-found", 10, "10 in. 2 not found tonight.", "10 hens, by 16:34; 2 still missing"),
+        ("dead", 10, "10 in, 2 dead.", "10 hens, by 16:34"),
+        ("elsewhere", 10, "10 in, 2 elsewhere. Nothing to do.", "10 hens, by 16:34"),
     ],
 )
 def test_each_ending_of_a_search_ends_it(
-    news: News, kind: ClosingKind, count: int, all_clear: str, tomorrow: int
+    news: News, kind: ClosingKind, count: int, ended: str, tomorrow: str
 ) -> None:
     house = news.house
     news.follow([("16:19", {"ana": [NOW]}), ("16:26", NOTHING)])
@@ -325,9 +325,10 @@ def test_each_ending_of_a_search_ends_it(
     news.say(kind)
     [state] = house.nights()[-1].states.values()
     assert (state.state, state.counted) == ("shut", count)
+    all_clear = f"Shut 16:26 by Nan, {ended}"
     news.follow([("16:35", {"ana": [all_clear]}), ("16:47", NOTHING), ("23:30", NOTHING)])
     news.follow([("08:20", NOTHING), ("08:50", NOTHING)], NEXT_DAY)
-    expected = f"Lock up now: Walnut, {tomorrow} hens, by 16:34"
+    expected = f"Lock up now: Walnut, {tomorrow}"
     news.follow([("15:48", NOTHING)])
     assert news.at("16:19:30")["ana"] == [expected]
 
@@ -400,7 +401,9 @@ def test_a13_shut_with_eleven_everybody_alarmed_reads_that_it_is_shut(news: News
     over = "Shut 16:44 by Kim, 11 in. 1 not found tonight."
     news.follow([("16:46", {"ana": [over]}), ("23:30", NOTHING)])
     news.at("09:00", NEXT_DAY)
-    assert news.at("16:20")["ana"][-1] == "Lock up now: Walnut, 11 hens, by 16:34"
+    assert news.at("16:20")["ana"][-1] == (
+        "Lock up now: Walnut, 11 hens, by 16:34; 1 still missing"
+    )
     news.say(count=11, who="Kim")
     still = "Shut 16:20 by Kim, 11 in. 1 still missing since Mon 21 Dec."
     news.follow([("16:21", {"ana": [still]})])

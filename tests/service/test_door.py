@@ -11,7 +11,7 @@ import pytest
 
 from scheduler.alerts.answer import Answer, Verb, read_answer
 from scheduler.alerts.pursue import Night
-from scheduler.alerts.text import said_last
+from scheduler.alerts.text import missing_since, said_last, said_since
 from scheduler.cares.closing import ClosingKind
 from scheduler.journal import closings
 from scheduler.service.button import answer
@@ -776,11 +776,11 @@ def test_a_found_that_is_taken_back_is_told_to_whoever_read_that_all_are_in(hous
     house.say("not-found", "16:45", 1, who="Ben")
     house.go(at("16:45"))
     house.say("found", "17:00", 1, who="Cleo")
-    assert "settled ben push" in house.go(at("17:00"))
+    assert "settled-then-1 ben push" in house.go(at("17:00"))
     said = Statement(kind="closed", coop="walnut", who="Cleo", evening=WINTER)
     kept(take_back(house.journal, house.days, said, at("17:20")))
-    assert "settled-2 ben push" in house.go(at("17:20"))
-    told = [row.message.title for row in house.rows() if row.key.step == "settled-2"]
+    assert "settled-2-then-2 ben push" in house.go(at("17:20"))
+    told = [row.message.title for row in house.rows() if row.key.step == "settled-2-then-2"]
     assert set(told) == {"Shut 16:20 by Ben, 11 in. 1 not found tonight."}
 
 
@@ -806,3 +806,88 @@ def test_what_overtook_a_tap_is_told_as_it_was_said(
     [night] = [one for one in house_nights(house) if one.evening.day == WINTER]
     back = "Ben took back at 16:50 what was said of the missing"
     assert said_last(night.evening, night.states["walnut"], night.zone) == back
+
+
+# Of an evening before, or by a phone that had no reception
+
+
+def one_missing(house: Desk) -> None:
+    """One does not come in, and is not found that evening."""
+    house.go(at("16:19"))
+    kept(house.say("closed", "16:20", 11, who="Ben"))
+    house.go(at("16:20"))
+    kept(house.say("not-found", "16:40", who="Ben"))
+    house.go(at("16:40"))
+
+
+@pytest.mark.parametrize("kind", ["found", "not-found", "dead", "given-up", "elsewhere"])
+@pytest.mark.parametrize(
+    ("then", "count"), [("found", 1), ("dead", 1), ("given-up", 1), ("closed", 12)]
+)
+def test_an_older_evening_ends_nobody_twice(
+    house: Desk, kind: ClosingKind, then: ClosingKind, count: int
+) -> None:
+    kept(house.say("closed", "16:20", 11))
+    kept(house.say(then, "+16:20", count, who="Cleo"))
+    before = house.closings()
+    late = house.say(kind, "+17:00", 1, evening=WINTER)
+    assert isinstance(late, Overtaken)
+    assert [(one.kind, one.count) for one in late.since] == [(then, count)]
+    assert not late.stands
+    assert house.closings() == before
+
+
+def test_what_does_not_contradict_later_evenings_may_still_be_said(house: Desk) -> None:
+    kept(house.say("closed", "16:20", 10))
+    kept(house.say("found", "+12:00", 1))
+    # One of the two is missing still; another died although nobody had missed it.
+    kept(house.say("dead", "+17:00", 1, evening=WINTER))
+    assert isinstance(house.say("dead", "+17:01", 1, evening=WINTER), Overtaken)
+    assert said_since(house.closings()[1:2]) == "Ana said on Tue 22 Dec that 1 was found"
+
+
+def test_late_word_of_an_evening_in_which_none_was_missing_is_kept(house: Desk) -> None:
+    kept(house.say("closed", "16:20", 12))
+    kept(house.say("closed", "+16:20", 12))
+    kept(house.say("dead", "+17:00", 1, evening=WINTER))
+
+
+def test_more_of_some_may_be_found_later_until_somebody_counts(house: Desk) -> None:
+    kept(house.say("closed", "16:20", some_missing=True))
+    kept(house.say("not-found", "16:40"))
+    [state] = kept(house.say("closed", "+16:20")).states
+    assert missing_since(state) == "at least 1 still missing since Mon 21 Dec"
+    [state] = kept(house.say("closed", "+16:30", 11)).states
+    assert missing_since(state) == "1 still missing since Mon 21 Dec"
+
+
+def test_who_was_seen_is_found_although_others_did_not_find_her(house: Desk) -> None:
+    kept(from_page(house, "closed", 0, 11))
+    kept(from_page(house, "not-found", 1, 1))
+    assert isinstance(from_page(house, "given-up", 1, 1), Overtaken)
+    [state] = kept(from_page(house, "found", 1, 1)).states
+    assert state.is_all_in
+    assert isinstance(from_page(house, "not-found", 1, 1), Overtaken)
+
+
+def test_a_find_by_day_and_its_undo_reach_whoever_was_told_that_she_is_missing(house: Desk) -> None:
+    one_missing(house)
+    kept(house.say("found", "+12:00", who="Cleo"))
+    assert house.go(at("+12:00")) == ["news-1 ana push", "news-1 ben push"]
+    said = Statement(kind="closed", coop="walnut", who="Cleo")
+    kept(take_back(house.journal, house.days, said, at("+12:10")))
+    assert house.go(at("+12:10")) == ["news-2 ana push", "news-2 ben push"]
+    told = {row.key.step: row.message for row in house.rows() if "news" in row.key.step}
+    assert [(one.title, one.priority) for one in told.values()] == [
+        ("Walnut: Cleo said at 12:00 that 1 was found. None is missing any more.", 2),
+        ("Walnut: Cleo took back at 12:10 what was said of the missing", 2),
+    ]
+    assert told["news-2"].body == "1 still missing since Mon 21 Dec. 11 are expected tonight."
+
+
+def test_who_read_not_found_tonight_hears_that_she_is_found(house: Desk) -> None:
+    one_missing(house)
+    kept(house.say("found", "18:00", 1, who="Cleo"))
+    assert house.go(at("18:00")) == ["settled-then-1 ana push", "settled-then-1 ben push"]
+    title = next(row.message.title for row in house.rows() if "then" in row.key.step)
+    assert title == "Shut 16:20 by Ben, 12 in, 1 of them found since. Nothing to do."

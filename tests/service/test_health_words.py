@@ -77,6 +77,7 @@ def test_doors_and_channels_are_rows_by_the_sites_clock(small: Profile) -> None:
         expected=12,
         who="Ana",
         missing=1,
+        at_least=False,
         amiss="1 missing",
     )
     told = ChannelHistory(channel="mail", sent_at=AT, failed_at=None, reason="")

@@ -224,6 +224,7 @@ def test_tonight_is_told_to_programs_as_instants(served: Front) -> None:
         "counted": None,
         "missing": 0,
         "unaccounted": 0,
+        "at_least": False,
         "letout": f"{morning.let_out.instant:%FT%TZ}",
     }
     assert served.ask("POST", served.tonight()).status == 405

@@ -5,7 +5,7 @@ from dataclasses import replace
 from datetime import date, datetime, timedelta, tzinfo
 from typing import NoReturn
 
-from scheduler.alerts.text import missing_since
+from scheduler.alerts.text import at_least, missing_since, said_since
 from scheduler.cares.closing import Closing, ClosingKind, Door
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import CANNOT_USE, complain, go_on_after
@@ -75,7 +75,15 @@ def run(  # noqa: PLR0913 - what the command line said
         _show(household, result, undone=kind == "undone", json=json)
         _take_back(session, household)
     elif isinstance(result, Overtaken):
-        complain(f"duskfold {_COMMANDS.get(kind, kind)}: nothing was changed.")
+        _nothing_changed(kind, result)
+
+
+def _nothing_changed(kind: ClosingKind, result: Overtaken) -> None:
+    """Says so; where later evenings have ended it already, that is no use of the command."""
+    why = f" Since then: {said_since(result.since)}." if result.since else ""
+    complain(f"duskfold {_COMMANDS.get(kind, kind)}: nothing was changed.{why}")
+    if not result.stands:
+        sys.exit(CANNOT_USE)
 
 
 def _take_back(session: Session, household: Household) -> None:
@@ -135,6 +143,7 @@ def _show(household: Household, kept: Kept, *, undone: bool, json: bool) -> None
                             "count": one.count,
                             "expected": expected,
                             "missing": state.at_large,
+                            "at_least": state.is_at_least,
                         }
                         for one, expected, state in zip(
                             kept.said, kept.expected, kept.states, strict=True
@@ -172,7 +181,7 @@ def _now(state: Door) -> str:
     if state.missing:
         parts.append("some missing" if state.vague else f"{state.missing} missing")
     if state.lost:
-        parts.append(f"{state.lost} not found tonight")
+        parts.append(f"{at_least(state.lost, more=state.vague)} not found tonight")
     parts += [missing_since(state)] if state.before else []
     if state.away:
         parts.append(f"{state.away} {'sleeps' if state.away == 1 else 'sleep'} elsewhere")

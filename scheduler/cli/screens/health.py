@@ -80,6 +80,7 @@ def _facts(health: Health) -> dict[str, object]:
                 "expected": one.expected,
                 "by": one.who or None,
                 "missing": one.missing,
+                "at_least": one.at_least,
             }
             for one in health.tonight
         ],

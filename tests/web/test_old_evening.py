@@ -1,0 +1,81 @@
+"""An evening's page, in this process: what was said since, and no button that would be refused."""
+
+from collections.abc import Iterator
+from datetime import datetime
+from pathlib import Path
+
+import pytest
+
+from scheduler.alerts.link import EveningLink
+from scheduler.service.door import Kept
+from scheduler.service.lookout import Lookout
+from scheduler.web.render import Renderer
+from scheduler.web.views import evening
+from scheduler.web.visit import Visit
+from tests.alerts.orchard import TEXT, WINTER, at
+from tests.faults.driven import Driven, driven
+
+
+@pytest.fixture
+def house(tmp_path: Path) -> Iterator[Driven]:
+    with driven(tmp_path, TEXT, at("12:00")) as found:
+        yield found
+
+
+def page(house: Driven, now: datetime) -> str:
+    """What Ana's link of the winter's evening shows."""
+    house.clock.go_to(now)
+    site_id = house.running.site_id
+    link = EveningLink(site_id=site_id, day=WINTER, subject_id="walnut", person_id="ana")
+    lookout = Lookout(house.profile_path, house.folder / "data", house.running.key)
+    path = {
+        "day": WINTER.isoformat(),
+        "subject": "walnut",
+        "person": "ana",
+        "token": link.token(lookout.key),
+    }
+    visit = Visit(now=now, standing=lookout.standing(now), lookout=lookout, path=path)
+    answer = evening.show(visit)
+    lookout.journal().close()
+    assert answer is not None
+    return bytes(Renderer().response(visit, answer, "/evening").body).decode()
+
+
+def said(house: Driven, clock: str, kind: str, count: int | None = None) -> None:
+    house.clock.go_to(at(clock))
+    assert isinstance(house.say(kind, "Ben", count=count), Kept)  # type: ignore[arg-type] # a kind
+
+
+def test_an_old_evening_says_what_was_said_since_and_ends_nobody_twice(house: Driven) -> None:
+    said(house, "16:20", "closed", 10)
+    said(house, "+12:00", "found", 1)
+    text = page(house, at("+12:01"))
+    assert "Since then: Ben said on Tue 22 Dec that 1 was found. 1 still missing." in text
+    assert "2 missing that evening" in text
+    assert 'max="1"' in text
+    assert 'value="dead"' in text
+    said(house, "+16:20", "closed", 12)
+    text = page(house, at("+16:21"))
+    assert "that 1 was found; Ben said on Tue 22 Dec that 12 were in. None of them is" in text
+    for ending in ("found", "not-found", "dead", "given-up", "elsewhere"):
+        assert f'value="{ending}"' not in text
+    assert "Look: on roof" not in text
+
+
+def test_one_too_many_offers_to_count_again(house: Driven) -> None:
+    said(house, "16:20", "closed", 13)
+    text = page(house, at("16:21"))
+    assert "1 too many: count again" in text
+    assert "13 in, 1 more than the 12 that belong here." in text
+    assert 'value="shut" data-follows="counted again"' in text
+    said(house, "16:22", "closed", 12)
+    assert "counted again" not in page(house, at("16:23"))
+
+
+def test_some_are_at_least_one_until_somebody_counts(house: Driven) -> None:
+    said(house, "16:20", "closed", 12)
+    house.say("closed", "Ben", some_missing=True)
+    said(house, "16:40", "not-found")
+    text = page(house, at("16:41"))
+    assert "At least 1 still missing" in text
+    assert "12 in" not in text
