@@ -45,6 +45,7 @@ from scheduler.web.plans import Plans
 from scheduler.web.render import HERE, is_https
 from scheduler.web.saying import is_closing
 from scheduler.web.tonight import tonight_json
+from scheduler.web.turned_away import ANOTHER_NAME
 from scheduler.web.views import coop, evening, more, people, subscribe, today, weather, week
 from scheduler.web.views.coop import Coops
 from scheduler.web.views.status import SendTest, Status
@@ -56,7 +57,6 @@ _GZIP_LEVEL = 4
 _FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")
 _ROBOTS = "User-agent: *\nAllow: /calendar/\nDisallow: /\n"
 _BY_ANY_NAME = ("/tonight/", "/live", "/robots.txt")
-_ANOTHER_NAME = b"These pages have another address.\n"
 # In ten minutes and of one person: more is a program, or somebody else at their phone.
 MOST_TESTS, MOST_REPORTS, MOST_INVITATIONS = 5, 30, 20
 # Of a door, besides that it is shut: by whoever is signed in, and by the link of a message.
@@ -109,7 +109,7 @@ class App:
             if not scope["path"].startswith(_BY_ANY_NAME) and not self._hosts.allow(
                 scope["headers"]
             ):
-                await calendars.answer(send, 421, _ANOTHER_NAME)
+                await calendars.turn_away(scope, send, 421, ANOTHER_NAME)
                 return
         await self._inner(scope, receive, send)
 

@@ -17,6 +17,7 @@ from scheduler.feeds.event import FeedName
 from scheduler.service.access import Pass, file_name, pass_of
 from scheduler.service.shelf import Bytes
 from scheduler.web.misses import Misses
+from scheduler.web.turned_away import PAGE_ONLY, PLAIN, TOO_MANY, TurnedAway
 
 PREFIX = "/calendar/"
 Headers = list[tuple[bytes, bytes]]
@@ -28,7 +29,6 @@ _PARTS = 4  # "", "calendar", token, file
 Dress = Callable[[Pass, Bytes], Bytes]  # puts in a person's links and alarms
 _NOT_FOUND = b"Not found.\n"
 _GONE = b"This address was replaced: ask for the new one.\n"
-_WAIT = b"Too many tries.\n"
 _NOT_YET = b"The calendars are being made.\n"
 
 
@@ -157,13 +157,23 @@ async def missed(scope: Scope, send: Send, misses: Misses) -> None:
     if misses.add(source):
         await answer(send, 404, _NOT_FOUND)
     else:
-        await answer(send, 429, _WAIT, [(b"retry-after", b"60")])
+        await turn_away(scope, send, 429, TOO_MANY, [(b"retry-after", b"60")])
 
 
-async def answer(send: Send, status: int, body: bytes, more: Headers | None = None) -> None:
-    """A short answer in plain text."""
+async def turn_away(
+    scope: Scope, send: Send, status: int, told: TurnedAway, more: Headers | None = None
+) -> None:
+    """The line or the page, whichever the request takes."""
+    kind, body = told.to(scope["headers"])
+    await answer(send, status, body, [*(more or []), PAGE_ONLY], kind)
+
+
+async def answer(
+    send: Send, status: int, body: bytes, more: Headers | None = None, kind: bytes = PLAIN
+) -> None:
+    """A short answer, in plain text if nothing else is said."""
     headers: Headers = [
-        (b"content-type", b"text/plain; charset=utf-8"),
+        (b"content-type", kind),
         (b"content-length", str(len(body)).encode()),
         (b"cache-control", b"no-store"),
         (b"referrer-policy", b"no-referrer"),

@@ -22,6 +22,7 @@ from scheduler.service.lookout import Lookout, NoHousehold, Standing
 from scheduler.web import guards
 from scheduler.web.misses import Misses
 from scheduler.web.render import Renderer, cookie_name
+from scheduler.web.turned_away import TOO_MANY
 from scheduler.web.visit import Answer, Refusal, Visit
 
 View = Callable[[Visit], Answer | None]
@@ -237,8 +238,8 @@ class Desk:
                 return PlainTextResponse("Not found.\n", 404)
             wrong = bool(await self.warnings())
             return self._renderer.plain("missing.html", 404, is_warning=wrong)
-        told = "Too many tries. Wait a minute, then try again.\n"
-        return PlainTextResponse(told, 429, {"retry-after": "60"})
+        kind, body = TOO_MANY.to(request.scope["headers"])
+        return Response(body, 429, {"retry-after": "60"}, media_type=kind.decode())
 
     def _session(self, request: Request, standing: Standing, now: datetime) -> SignedIn | None:
         cookie = request.cookies.get(cookie_name(standing.household.profile.web.base_url))

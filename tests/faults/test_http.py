@@ -23,6 +23,7 @@ from scheduler.service.signing_key import signing_key
 from scheduler.web.guards import MOST_BODY_BYTES
 from scheduler.web.misses import MOST_A_MINUTE
 from scheduler.web.protocol import REQUEST_S
+from scheduler.web.turned_away import ANOTHER_NAME, TOO_MANY
 from tests.faults.house import (
     ONE_COOP,
     PEOPLE,
@@ -106,6 +107,9 @@ def test_h1_guessing_is_slowed_and_tells_nothing(watched: Front) -> None:
     found = [watched.get(guesses[n % 2]) for n in range(MOST_A_MINUTE + 10)]
     assert [one.status for one in found] == [404] * MOST_A_MINUTE + [429] * 10
     assert {one.body for one in found if one.status == 404} == {b"Not found.\n"}
+    # Whoever looks there with a browser reads what to do, of either kind of address the same.
+    seen = {watched.get(one, Accept="text/html").body for one in (guesses[0], "/nothing")}
+    assert seen == {TOO_MANY.page}
     # A known address is never limited, whoever missed from there.
     assert {watched.get(good).status for _ in range(100)} == {200}
     # Another source is another count.
@@ -512,6 +516,9 @@ def test_h10_no_link_comes_from_the_request(tmp_path: Path) -> None:
                 reply = pages.ask("GET", path, {**headers, "Cookie": pages.cookie("ana")})
                 if "Host" in headers:
                     assert (reply.status, reply.body) == (421, ANOTHER), (path, headers)
+                    seen = pages.ask("GET", path, {**headers, "Accept": "text/html,*/*"})
+                    assert (seen.status, seen.body) == (421, ANOTHER_NAME.page)
+                    assert seen.headers["content-type"].startswith("text/html")
                 else:
                     assert reply.body == usual.body, (path, headers)
                 assert "evil" not in str(reply.headers)
