@@ -39,6 +39,7 @@ class Watchfulness:
 
     floor: datetime = BUILT
     doubtful_since_s: float | None = None  # since boot
+    _from_network: datetime | None = None  # the newest time that came from there
     _last: Readings | None = None
     _believed: Readings | None = None
     _agreed: datetime | None = None
@@ -58,14 +59,15 @@ class Watchfulness:
         if at < self.floor + _SLACK:
             _log.warning("clock.agreed way=back")
             self.floor = max(BUILT, at - _SLACK)
-            self._believed = None
+            self._believed = self._from_network = None
         return True
 
     def judge(self, readings: Readings) -> Judgement:
         """The judgement of this reading; the floor rises with every trusted one.
 
         A clock set back while we run is believed, down to the date of this release: a person or
-        the network has mended it, and a floor that came from a wrong time must not silence us.
+        the network has mended it, and a floor that came from a wrong time must not silence us. But
+        not behind a time that came from the network: what was said by it would be taken back.
         """
         step_s = self._step_s(readings)
         stepped = abs(step_s) > STEP_S
@@ -73,10 +75,14 @@ class Watchfulness:
             self._tell(readings, step_s)
             if step_s < 0:
                 self._agreed = None
-                self.floor = max(BUILT, min(self.floor, readings.wall - _SLACK))
+                self.floor = max(self._lowest(), min(self.floor, readings.wall - _SLACK))
         self._last = readings
         back = stepped and step_s < 0
         return Judgement(trust=self._trust(readings), stepped=stepped, back=back)
+
+    def _lowest(self) -> datetime:
+        """What no clock can be behind, unless the network or a person says so."""
+        return max(BUILT, self._from_network - _READ_LATER) if self._from_network else BUILT
 
     def _trust(self, readings: Readings) -> Trust:
         believed = readings.synchronised and readings.wall >= BUILT
@@ -89,6 +95,8 @@ class Watchfulness:
         self.doubtful_since_s = None
         self.floor = readings.wall - _SLACK
         self._believed = readings
+        if readings.synchronised:
+            self._from_network = readings.wall
         return "trusted"
 
     def _is_far_ahead(self, readings: Readings) -> bool:

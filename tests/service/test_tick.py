@@ -176,6 +176,28 @@ def test_a_closing_said_by_a_clock_that_ran_ahead_silences_no_evening(
         assert undone.who == "the clock"
 
 
+def test_what_was_said_by_the_time_of_the_network_outlives_a_clock_that_is_set_back_wrongly(
+    memory_folder: Path,
+) -> None:
+    with driven(memory_folder, SMALL + ANA, at("16:20")) as house:
+        house.clock.synchronised = True
+        house.tick()
+        house.say("closed", "Ana", count=12)
+        house.at(at("16:21"))
+        house.clock.synchronised = False
+        step_to(house, at("12:00"))
+        assert house.running.believed_at is None
+        house.clock.synchronised = True
+        step_to(house, at("16:30"))
+        house.at(at("16:50"))
+        told = titles(house, "Ana")
+        assert AHEAD not in told
+        assert not [one for one in told if "not confirmed" in one.lower()]
+        with house.journal.reading() as connection:
+            [said] = closings.written(connection, "orchard")
+        assert said.undone_at is None
+
+
 def test_what_was_just_said_outlives_a_clock_that_is_set_back_a_little(
     memory_folder: Path,
 ) -> None:

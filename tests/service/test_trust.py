@@ -129,6 +129,24 @@ def test_c4_set_back_while_it_runs_it_is_believed() -> None:
     assert machine.judging.floor == machine.wall - HOUR
 
 
+def test_c4_behind_a_time_that_came_from_the_network_it_is_not_until_somebody_says_so() -> None:
+    machine = Machine(NOW, synchronised=True)
+    machine.tick()
+    machine.synchronised = False
+    machine.tick()
+    assert machine.tick(set_by=-3 * HOUR).trust == "untrusted"
+    assert machine.tick(set_by=3 * HOUR) == trusted(stepped=True)
+    machine.tick(set_by=-3 * HOUR)
+    assert machine.judging.agree(machine.wall, machine.wall)
+    assert machine.tick() == trusted()
+
+
+def test_c4_the_network_sets_its_own_time_back() -> None:
+    machine = Machine(NOW, synchronised=True)
+    machine.tick()
+    assert machine.tick(set_by=-3 * HOUR) == trusted(stepped=True, back=True)
+
+
 def test_set_back_past_this_release_it_is_not() -> None:
     machine = Machine(NOW)
     machine.tick()
