@@ -16,10 +16,10 @@ from scheduler.journal.store import Journal, JournalFault, Writing
 from scheduler.profile.values import Profile
 from scheduler.service import jobs, report
 from scheduler.service.agree_clock import agree_clock
+from scheduler.service.deafness import Deafness
 from scheduler.service.open_profile import Household
 from scheduler.service.report import Speaker
 from scheduler.service.report_health import report_health
-from scheduler.service.tick import Deafness
 from scheduler.service.ways import channels_for
 from tests.conftest import SMALL
 from tests.faults.driven import MINUTE, Driven, DrivenClock, driven, memory_folder
@@ -61,10 +61,12 @@ def test_whoever_joins_in_the_evening_is_told_with_everybody_from_then_on(
         follow(house, SMALL + ANA + SAM)
         for clock in ("16:34", "16:44"):
             house.at(at(clock))
-        assert titles(house, "Sam") == ["DOOR NOT CONFIRMED: Walnut, 12 hens, due 16:33"]
+        open_door = "DOOR NOT CONFIRMED: Walnut, 12 hens, due 16:33"
+        assert titles(house, "Sam") == [open_door]
         follow(house, SMALL + SAM)
         house.at(at("16:59"))
-        assert len(titles(house, "Sam")) == 2
+        left = "Ana is no longer told: Sam has the evenings now"
+        assert titles(house, "Sam") == [open_door, left, open_door]
 
 
 def test_a_profile_that_takes_the_birds_out_of_a_house_is_told(memory_folder: Path) -> None:
