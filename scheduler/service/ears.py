@@ -12,8 +12,9 @@ from scheduler.channels.answers import AnswerReader
 from scheduler.channels.deadline import Limits
 from scheduler.journal.store import JournalFault
 from scheduler.service.answers import AnswerDesk, push_servers, return_topic
+from scheduler.service.deafness import Deafness
 from scheduler.service.secrets import SecretFault
-from scheduler.service.tick import Deafness, Ticker
+from scheduler.service.tick import Ticker
 
 DEAF_AFTER_S = 180.0  # a push server says that it is there every 45 s by default
 _SILENCE = 2 / 3  # of that: then the line is opened anew

@@ -26,10 +26,12 @@ from scheduler.journal.store import Journal, JournalFault, Writing
 from scheduler.profile.load import Problems
 from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
-from scheduler.service import notes, own_jobs, relay, who_left
+from scheduler.service import deafness, notes, own_jobs, relay, who_left
 from scheduler.service.agree_clock import take_agreement
 from scheduler.service.clock import Clock, Readings
+from scheduler.service.deafness import Deafness
 from scheduler.service.door import carry_out
+from scheduler.service.emptied import no_birds_any_more
 from scheduler.service.health import (
     OLDEST_TICK_S,
     NotFollowed,
@@ -60,14 +62,6 @@ _log = logging.getLogger(__name__)
 ChannelsFor = Callable[[Profile, int], Mapping[ChannelName, Channel]]
 ForCancels = Callable[[ChannelName, Profile], Channel | None]
 Changed = Callable[[datetime], Household | Problems | None]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Deafness:
-    """How long nothing has been heard of the line over which buttons answer, and why."""
-
-    age_s: float
-    reason: str
 
 
 @dataclass(slots=True, kw_only=True)
@@ -206,7 +200,7 @@ class Ticker:
             unplanned=self._unplanned(),
             fault=self._fault,
             deaf=deaf.reason if deaf else "",
-            deaf_since=_since(deaf, readings.wall).isoformat() if deaf else "",
+            deaf_since=deaf.since(readings.wall).isoformat() if deaf else "",
             oldest_tick_s=self.oldest_tick_s,
         )
 
@@ -318,7 +312,10 @@ class Ticker:
         """What the site tells besides its evenings; whatever is wrong with it, they go on."""
         try:
             self._tell_of_the_day(writing, now, trust)
-            self._tell_of_deafness(writing, nights, now)
+            deaf, connection = self.deafness(), writing.connection
+            self._told_deaf = bool(deaf)
+            told = deafness.follow(self.almanac, connection, nights, deaf, now)
+            deliveries.add(connection, list(told))
         except (ArithmeticError, AttributeError, LookupError, TypeError, ValueError):
             _log.exception("notes.not_made")
 
@@ -340,37 +337,6 @@ class Ticker:
                 memos.forget(writing.connection, self.site_id, notes.LEFT)
                 if one.key.person_id == self._on_duty:  # it has said so
                     memos.forget(writing.connection, self.site_id, notes.DEAF_HELD)
-
-    def _tell_of_deafness(self, writing: Writing, nights: Iterable[Night], now: datetime) -> None:
-        """Whoever is on duty hears that buttons do not work, and when they do again.
-
-        At night only while a door waits: else the morning is soon enough.
-        """
-        deaf, connection = self.deafness(), writing.connection
-        self._told_deaf = bool(deaf)
-        known = memos.recall(connection, self.site_id, notes.DEAF)
-        if deaf and known is None:
-            known = f"{_since(deaf, now).isoformat()} {deaf.reason}"
-            memos.note(connection, self.site_id, notes.DEAF, known)
-            memos.note(connection, self.site_id, notes.DEAF_HELD, known)
-        held = memos.recall(connection, self.site_id, notes.DEAF_HELD)
-        if known is None or (deaf and not (held and notes.can_be_said(self.almanac, nights, now))):
-            return
-        memos.forget(connection, self.site_id, notes.DEAF_HELD)
-        if deaf:
-            since, _, reason = known.partition(" ")
-            message = notes.deaf(self.almanac, datetime.fromisoformat(since), reason)
-            self._add_for_duty(connection, "deaf", message, now)
-            return
-        memos.forget(connection, self.site_id, notes.DEAF)
-        if not held:
-            self._add_for_duty(connection, "heard-again", text.heard_again(), now)
-
-    def _add_for_duty(
-        self, connection: Connection, step: str, message: Message, now: datetime
-    ) -> None:
-        today = self.household.today(now)
-        deliveries.add(connection, notes.told_to_duty(self.almanac, step, today, message, now))
 
     def _add_for_all(
         self, writing: Writing, step: str, day: date, message: Message, now: datetime
@@ -546,7 +512,8 @@ class Ticker:
             self._cannot_follow("secret", fault.plainly, now)
             return
         almanac = self._almanac(found, frozenset(channels))
-        emptied = self._emptied(almanac, now)
+        today = self.household.today(now)
+        emptied = no_birds_any_more(self.almanac, almanac, self._memory.begun, today)
         self.accept(found, now)
         # Everything that can fail is done: now all of it changes at once.
         self._problems, self._not_followed = 0, ""
@@ -556,26 +523,6 @@ class Ticker:
         if emptied:
             self._tell(f"emptied-{now:%H%M%S}", text.no_more_reminders(emptied), now)
         self._tell_who_left(now)
-
-    def _emptied(self, almanac: Almanac, now: datetime) -> list[str]:
-        """The houses that have birds tonight by the profile in force, and none by that one.
-
-        Where the evening has begun its reminders run their course, and nothing is to be told.
-        """
-        today = self.household.today(now)
-        begun = {
-            door.coop_id
-            for evening in self._memory.begun
-            if evening.day == today
-            for door in evening.doors
-        }
-        return [
-            coop.name
-            for coop in self.household.profile.coop
-            if coop.id not in begun
-            and self.almanac.birds_in(coop.id, today)
-            and not almanac.birds_in(coop.id, today)
-        ]
 
     def _cannot_follow(self, kind: NotFollowed, why: str, now: datetime) -> None:
         if why != self._not_followed:
@@ -677,7 +624,3 @@ class Ticker:
 def _noted(connection: Connection, site_id: str, name: str) -> datetime | None:
     found = memos.recall(connection, site_id, name)
     return datetime.fromisoformat(found).astimezone(UTC) if found else None
-
-
-def _since(deaf: Deafness, now: datetime) -> datetime:
-    return now - timedelta(seconds=round(deaf.age_s))

@@ -173,39 +173,11 @@ class Watch:
         self._clock = clock
         self._pace = pace
         self._secret = partial(secret, environment=environment)
-        self.ticker = Ticker(
-            household=opened.household,
-            journal=opened.journal,
-            folder=opened.folder,
-            clock=clock,
-            key=opened.key,
-            channels_for=lambda profile, answers: channels_for(
-                profile,
-                self._secret,
-                opened.key,
-                lambda: clock.read().wall,
-                pace.limits,
-                answers,
-            ),
-            for_cancels=lambda name, profile: for_cancels(
-                name, profile, self._secret, opened.key, lambda: clock.read().wall, pace.limits
-            ),
-            changed_profile=opened.file.changed,
-            oldest_tick_s=pace.still_s,
-            recovered=opened.recovered,
-        )
+        self.ticker = self._ticker(opened)
         self._complete_monotonic_s = clock.read().monotonic_s
         self._housekeeping = Housekeeping(opened.folder)
         self._metronome = Metronome(self._tick, self._keep_house, period_s=pace.period_s)
-        self._guard = Guard(
-            clock,
-            still_s=pace.still_s,
-            incomplete_s=pace.incomplete_s,
-            begun_s=lambda: self.ticker.begun_monotonic_s,
-            complete_s=self._complete_s,
-            beat_now=self._metronome.beat_now,
-            die=lambda why: self._die(die, why),
-        )
+        self._guard = self._guarded(die)
         self._ears = Ears(
             ticker=self.ticker,
             tokens=lambda servers: server_tokens(servers, "push-token", self._secret),
@@ -215,6 +187,40 @@ class Watch:
         self.ticker.deafness = self._ears.deafness
         self._beaten_s = float("-inf")
         self._refused = opened.refused
+
+    def _ticker(self, opened: Opened) -> Ticker:
+        key, limits, clock = opened.key, self._pace.limits, self._clock
+
+        def now() -> datetime:
+            return clock.read().wall
+
+        return Ticker(
+            household=opened.household,
+            journal=opened.journal,
+            folder=opened.folder,
+            clock=clock,
+            key=key,
+            channels_for=lambda profile, answers: channels_for(
+                profile, self._secret, key, now, limits, answers
+            ),
+            for_cancels=lambda name, profile: for_cancels(
+                name, profile, self._secret, key, now, limits
+            ),
+            changed_profile=opened.file.changed,
+            oldest_tick_s=self._pace.still_s,
+            recovered=opened.recovered,
+        )
+
+    def _guarded(self, die: Callable[[int], None]) -> Guard:
+        return Guard(
+            self._clock,
+            still_s=self._pace.still_s,
+            incomplete_s=self._pace.incomplete_s,
+            begun_s=lambda: self.ticker.begun_monotonic_s,
+            complete_s=self._complete_s,
+            beat_now=self._metronome.beat_now,
+            die=lambda why: self._die(die, why),
+        )
 
     def run(self) -> None:
         """The first tick at once, then until `stop` is set; ends with the send under way done."""
