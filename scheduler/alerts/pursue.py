@@ -406,9 +406,14 @@ def _held(night: Night, now: datetime, drop: list[Key]) -> Sequence[Delivery]:
 
 
 def strays(nights: Iterable[Night], rows: Iterable[Row], now: datetime) -> list[Delivery]:
-    """Takes back what is held for doors that none of the evenings under way has."""
+    """Takes back what is held for doors that none of the evenings under way has.
+
+    One that is to come has none either: then the clock was set back.
+    """
     current = [
-        night.evening for night in nights if night.is_ours(now) and now < night.evening.let_out
+        night.evening
+        for night in nights
+        if night.is_ours(now) and night.noon <= now < night.evening.let_out
     ]
     return decide.strays(rows, current, now)
 

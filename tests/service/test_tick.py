@@ -427,6 +427,21 @@ def test_what_a_clock_told_hours_too_early_is_told_again_however_late_it_is_put_
         assert titles(house, "Ana")[before:] == told
 
 
+def test_what_a_clock_ahead_had_held_for_an_evening_to_come_is_taken_back_once_it_is_right(
+    memory_folder: Path,
+) -> None:
+    with driven(memory_folder, SMALL + ANA, at("09:00")) as house:
+        house.tick()
+        house.clock.step(timedelta(hours=5))
+        house.tick()
+        assert len(house.messages("hold")) == 1
+        house.clock.step(-timedelta(hours=5))
+        house.tick()
+        assert len(house.messages("cancel")) == 1
+        house.at(NOON + timedelta(hours=1))
+        assert len(house.messages("hold")) == 2, "it is not held again in the evening"
+
+
 def test_whoever_is_on_duty_hears_once_that_nothing_can_be_written(
     memory_folder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
