@@ -32,7 +32,7 @@ from scheduler.cares.records import Report
 from scheduler.feeds.event import FeedEvent, Part
 from scheduler.feeds.revision import Revision
 from scheduler.journal import reports, tables
-from scheduler.journal.tables import VERSION
+from scheduler.journal.tables import MIN_READER, VERSION
 
 BUSY_TIMEOUT_MS = 5000
 _MOST_VARIABLES = 500  # of one statement; SQLite has a limit
@@ -268,7 +268,9 @@ def _bring_up_to_date(engine: Engine, *, migrate: bool) -> None:
     with _begin_write(engine) as connection:
         version, min_reader = _schema_of(connection)  # another process may have been first
         _refuse_newer(engine, version, min_reader)
-        if version < VERSION:
+        if not version:
+            _make(connection)
+        elif version < VERSION:
             _migrate(connection)
 
 
@@ -287,8 +289,17 @@ def _refuse_newer(engine: Engine, version: int, min_reader: int) -> None:
         )
 
 
+def _make(connection: Connection) -> None:
+    """Makes the tables at once, as the migrations would one after the other."""
+    tables.metadata.create_all(connection, checkfirst=False)
+    tables.alembic_version.create(connection)
+    newest = {"version": VERSION, "min_reader": MIN_READER}
+    connection.execute(insert(tables.schema), newest)
+    connection.execute(insert(tables.alembic_version), {"version_num": f"{VERSION:04}"})
+
+
 def _migrate(connection: Connection) -> None:
-    # Alembic takes most of a second to import; only a first start or an upgrade pays for it.
+    # Alembic takes most of a second to import; only an upgrade pays for it.
     from alembic import command  # noqa: PLC0415
     from alembic.config import Config  # noqa: PLC0415
 

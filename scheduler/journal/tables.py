@@ -11,6 +11,7 @@ from sqlalchemy import (
     Index,
     Integer,
     MetaData,
+    PrimaryKeyConstraint,
     String,
     Table,
     Text,
@@ -18,7 +19,8 @@ from sqlalchemy import (
     UniqueConstraint,
 )
 
-VERSION = 6  # of the schema; a journal's `min_reader` is the least version that may read it
+VERSION = 6  # of the schema, and the number of the newest migration
+MIN_READER = 1  # the least version whose program may read such a journal
 
 metadata = MetaData()
 
@@ -52,6 +54,13 @@ schema = Table(
     metadata,
     Column("version", Integer, nullable=False),
     Column("min_reader", Integer, nullable=False),
+)
+
+alembic_version = Table(  # Alembic's own: which migration came last
+    "alembic_version",
+    MetaData(),
+    Column("version_num", String(32), nullable=False),
+    PrimaryKeyConstraint("version_num", name="alembic_version_pkc"),
 )
 
 revision = Table(

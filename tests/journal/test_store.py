@@ -8,12 +8,12 @@ from pathlib import Path
 import pytest
 from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
-from sqlalchemy import insert, select, text
+from sqlalchemy import Connection, create_engine, insert, inspect, select, text
 from sqlalchemy.exc import StatementError
 
 from scheduler.feeds.event import FeedEvent
 from scheduler.feeds.revision import Revision
-from scheduler.journal import closings, memos, tables
+from scheduler.journal import closings, memos, store, tables
 from scheduler.journal.store import PRAGMAS, JournalFault, open_journal
 from scheduler.profile.prepare import id_of
 
@@ -120,12 +120,35 @@ def test_a_writer_waits_for_its_turn(tmp_path: Path) -> None:
 
 def test_migrations_build_exactly_the_tables_in_use(tmp_path: Path) -> None:
     journal = open_journal(tmp_path / "journal.sqlite3")
-    with journal.engine.connect() as connection:
+    migrated = create_engine(f"sqlite:///{tmp_path / 'migrated.sqlite3'}")
+    with journal.engine.connect() as made, migrated.begin() as connection:
+        store._migrate(connection)  # noqa: SLF001 - a new journal never is
         context = MigrationContext.configure(connection)
         assert compare_metadata(context, tables.metadata) == []
-        row = connection.execute(select(tables.schema)).one()
-        assert row == (tables.VERSION, 1)
+        assert shape_of(made) == shape_of(connection)
+        for table in (tables.schema, tables.alembic_version):
+            row = connection.execute(select(table)).one()
+            assert made.execute(select(table)).one() == row
     journal.close()
+    migrated.dispose()
+
+
+def shape_of(connection: Connection) -> dict[str, object]:
+    """Every table's columns, keys and indexes, as SQLite knows them; the order is of no account."""
+    seen = inspect(connection)
+    return {
+        name: (
+            sorted(
+                (one["name"], str(one["type"]), one["nullable"], one["default"])
+                for one in seen.get_columns(name)
+            ),
+            seen.get_pk_constraint(name)["constrained_columns"],
+            sorted(map(str, seen.get_indexes(name))),
+            sorted(str(one["column_names"]) for one in seen.get_unique_constraints(name)),
+            seen.get_foreign_keys(name),
+        )
+        for name in seen.get_table_names()
+    }
 
 
 def test_opening_again_changes_nothing(tmp_path: Path) -> None:
