@@ -31,10 +31,10 @@ if TYPE_CHECKING:
     from scheduler.journal.store import Journal
     from scheduler.profile.values import Profile
     from scheduler.service.access import Pass
-    from scheduler.service.door import Result, Statement
     from scheduler.service.kept_running import KeptRunning
     from scheduler.service.publish import Feed, Request
     from scheduler.service.report_health import Health
+    from scheduler.service.statement import Result, Statement
     from scheduler.service.take_back import TakenBack
     from scheduler.service.watch import Opened
 
@@ -206,7 +206,7 @@ class Session:
 
         Ends with a sentence when the journal cannot be used.
         """
-        from scheduler.service import door  # noqa: PLC0415 - as icalendar
+        from scheduler.service import door, undo  # noqa: PLC0415 - as icalendar
         from scheduler.service.nights import Almanac  # noqa: PLC0415 - as above
         from scheduler.service.reach import ways_of  # noqa: PLC0415 - as above
         from scheduler.service.report import records  # noqa: PLC0415 - as above
@@ -222,7 +222,7 @@ class Session:
                 key=key,
             )
             if statement.kind == "undone":
-                return household, door.take_back(journal, almanac, statement, self.now)
+                return household, undo.take_back(journal, almanac, statement, self.now)
             return household, door.say(journal, almanac, statement, self.now)
 
     def take_back(self, household: Household) -> "TakenBack | None":

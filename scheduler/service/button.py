@@ -12,8 +12,8 @@ from scheduler.alerts.pursue import Night
 from scheduler.cares.closing import Closing, Door
 from scheduler.journal import access, closings, deliveries
 from scheduler.journal.store import Journal
-from scheduler.service.door import follow, nights_of, planned_of
-from scheduler.service.nights import Almanac
+from scheduler.service.follow import follow
+from scheduler.service.nights import Almanac, nights_of, planned_of
 
 _ANSWERED_WITHIN = timedelta(hours=48)
 _WORD_USEFUL = timedelta(hours=1)

@@ -11,6 +11,7 @@ from sqlalchemy import Connection
 
 from scheduler.alerts.decide import Row
 from scheduler.alerts.delivery import ChannelName
+from scheduler.alerts.evening import Door as Planned
 from scheduler.alerts.evening import Evening, among, crew_of, evenings_of
 from scheduler.alerts.pursue import Night
 from scheduler.cares.closing import Closing, Door, door, is_count_due
@@ -266,6 +267,36 @@ def counts_due(
         for coop_id, state in states.items()
         if is_count_due(said, coop_id, evening.day, state.expected)
     )
+
+
+def nights_of(
+    almanac: Almanac,
+    connection: Connection,
+    evening: date,
+    said: Sequence[Closing],
+    now: datetime,
+) -> tuple[Night, ...]:
+    """The evenings of that date with everything said of them, of houses without birds as well."""
+    found = nights(almanac, connection, now, said)
+    here = tuple(night for night in found if night.evening.day == evening)
+    # A house without birds, or an evening longer ago: nothing is due, but something may be said.
+    covered = {one.coop_id for night in here for one in night.evening.doors}
+    return here + tuple(
+        Night(
+            evening=planned,
+            states=states_of(planned, said),
+            rows=(),
+            noon=almanac.noon(evening),
+            zone=almanac.household.profile.site.zone,
+            key=almanac.key,
+        )
+        for planned in almanac.planned(evening, said, covered, empty=True)
+    )
+
+
+def planned_of(night: Night, coop_id: str) -> Planned:
+    """The coop's door as the evening has it."""
+    return next(one for one in night.evening.doors if one.coop_id == coop_id)
 
 
 def tonight(

@@ -30,8 +30,8 @@ from scheduler.service import deafness, notes, own_jobs, relay, who_left
 from scheduler.service.agree_clock import take_agreement
 from scheduler.service.clock import Clock, Readings
 from scheduler.service.deafness import Deafness
-from scheduler.service.door import carry_out
 from scheduler.service.emptied import no_birds_any_more
+from scheduler.service.follow import carry_out
 from scheduler.service.health import (
     OLDEST_TICK_S,
     NotFollowed,

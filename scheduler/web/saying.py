@@ -7,9 +7,10 @@ from typing import Literal
 from urllib.parse import quote
 
 from scheduler.cares.closing import ClosingKind
-from scheduler.service import door
-from scheduler.service.door import AskFirst, How, Overtaken, Refused, Statement
+from scheduler.service.door import say as say_of_door
 from scheduler.service.nights import DAYS_BACK
+from scheduler.service.statement import AskFirst, How, Overtaken, Refused, Result, Statement
+from scheduler.service.undo import take_back
 from scheduler.web.asking import ask
 from scheduler.web.visit import Answer, Visit, go
 
@@ -98,15 +99,15 @@ def say(visit: Visit, day: date, who: str, how: How) -> Said | Wrong | Sure:
         text = f'Found the door "{coop_id}" on {day}; accepted: a door of this page.'
         return Wrong(coop_id="", field="day", text=text, typed={})
     if what == "undo":
-        result: door.Result = door.take_back(visit.journal, almanac, statement, visit.now)
+        result: Result = take_back(visit.journal, almanac, statement, visit.now)
     elif what in _ENDINGS or what in _CLOSINGS:
-        result = door.say(visit.journal, almanac, statement, visit.now)
+        result = say_of_door(visit.journal, almanac, statement, visit.now)
     else:
         return _wrong(visit, "do", f'"{what}" is no button of this page.')
     return _outcome(visit, result)
 
 
-def _outcome(visit: Visit, result: door.Result) -> Said | Wrong | Sure:
+def _outcome(visit: Visit, result: Result) -> Said | Wrong | Sure:
     match result:
         case Refused():
             return _wrong(visit, "count" if result.key == "--count" else "", _sentence(result))

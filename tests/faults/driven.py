@@ -20,10 +20,11 @@ from scheduler.cares.closing import ClosingKind
 from scheduler.journal.store import Journal
 from scheduler.profile.values import Profile
 from scheduler.service.clock import Readings
-from scheduler.service.door import Result, Statement, say
+from scheduler.service.door import say
 from scheduler.service.post import Destination, FromMemory, Parcel, Post
 from scheduler.service.reach import ways_of
 from scheduler.service.reload import ProfileFile
+from scheduler.service.statement import Result, Statement
 from scheduler.service.tick import Ticker
 from scheduler.service.watch import Opened, open_watch
 from tests.sinks.fake_channel import FakeChannel

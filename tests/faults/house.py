@@ -25,7 +25,7 @@ from scheduler.cares.closing import ClosingKind
 from scheduler.journal.store import Journal, open_journal
 from scheduler.profile.load import Loaded, parse
 from scheduler.service.clock import Readings
-from scheduler.service.door import Result, Statement, say
+from scheduler.service.door import say
 from scheduler.service.health import Pulse, at_the_terminal, causes_of, read_pulse
 from scheduler.service.nights import Almanac, nights_now
 from scheduler.service.open_profile import Household, read_profile
@@ -33,6 +33,7 @@ from scheduler.service.places import JOURNAL_NAME
 from scheduler.service.reach import ways_of
 from scheduler.service.report import records
 from scheduler.service.signing_key import signing_key
+from scheduler.service.statement import Result, Statement
 from tests import warm
 from tests.sinks.authority import Authority
 from tests.sinks.push import Event, PushSink

@@ -12,7 +12,7 @@ import pytest
 
 from scheduler.alerts.delivery import Key
 from scheduler.alerts.evening import Evening
-from scheduler.service.door import Kept
+from scheduler.service.statement import Kept
 from tests.faults.driven import DAY, MINUTE, Driven, driven, memory_folder
 
 __all__ = ["memory_folder"]

@@ -24,7 +24,7 @@ from scheduler.alerts.evening import Contact, crew_of
 from scheduler.journal import deliveries
 from scheduler.profile.values import Profile
 from scheduler.service import nights, tick
-from scheduler.service.door import Kept
+from scheduler.service.statement import Kept
 from tests.faults.driven import DAY, MINUTE, Arrived, Driven, driven, memory_folder
 
 __all__ = ["memory_folder"]

@@ -16,9 +16,9 @@ from scheduler.alerts.delivery import LOUD, LOUDEST, QUIET, USUAL
 from scheduler.cares.closing import ClosingKind
 from scheduler.cares.records import Report, Spell
 from scheduler.service.answers import return_topic
-from scheduler.service.door import Kept
 from scheduler.service.report import make
 from scheduler.service.signing_key import signing_key
+from scheduler.service.statement import Kept
 from tests.faults.house import (
     ONE_COOP,
     PEOPLE,

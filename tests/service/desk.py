@@ -13,8 +13,10 @@ from scheduler.cares.closing import Closing, ClosingKind
 from scheduler.journal import closings, deliveries
 from scheduler.journal.store import Journal, open_journal
 from scheduler.service import notes
-from scheduler.service.door import Result, Statement, follow, say
+from scheduler.service.door import say
+from scheduler.service.follow import follow
 from scheduler.service.nights import Almanac
+from scheduler.service.statement import Result, Statement
 from tests.alerts.orchard import TEXT, almanac, at
 
 

@@ -15,18 +15,10 @@ from scheduler.alerts.text import missing_since, said_last, said_since
 from scheduler.cares.closing import ClosingKind
 from scheduler.journal import closings
 from scheduler.service.button import answer
-from scheduler.service.door import (
-    AskFirst,
-    How,
-    Kept,
-    Overtaken,
-    Refused,
-    Result,
-    Statement,
-    say,
-    take_back,
-)
+from scheduler.service.door import say
 from scheduler.service.nights import nights_now
+from scheduler.service.statement import AskFirst, How, Kept, Overtaken, Refused, Result, Statement
+from scheduler.service.undo import take_back
 from tests.alerts.orchard import (
     ANA,
     BEN,

@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 
 from scheduler.alerts.link import EveningLink
-from scheduler.service.door import Kept
 from scheduler.service.lookout import Lookout
+from scheduler.service.statement import Kept
 from scheduler.web.render import Renderer
 from scheduler.web.views import evening
 from scheduler.web.visit import Visit

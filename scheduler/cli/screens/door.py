@@ -18,8 +18,8 @@ from scheduler.profile.fields import read_wall_time
 from scheduler.profile.problem import Unreadable
 from scheduler.profile.values import Profile
 from scheduler.profile.words import instant, local_clock
-from scheduler.service.door import AskFirst, Kept, Overtaken, Refused, Statement
 from scheduler.service.open_profile import Household
+from scheduler.service.statement import AskFirst, Kept, Overtaken, Refused, Statement
 
 _DAY = timedelta(days=1)
 _DONE: dict[ClosingKind, str] = {

@@ -7,7 +7,7 @@ from scheduler.alerts.evening import Evening, on_duty
 from scheduler.alerts.link import DayLink, EveningLink
 from scheduler.alerts.pursue import Night
 from scheduler.profile.values import Person
-from scheduler.service.door import How
+from scheduler.service.statement import How
 from scheduler.web.cards import Card, cards_of
 from scheduler.web.saying import Wrong, answered, not_kept, say
 from scheduler.web.visit import Answer, Visit

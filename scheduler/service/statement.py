@@ -1,0 +1,84 @@
+"""What is said of a door, and what comes of it: values that the use cases share."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Literal
+
+from scheduler.cares.closing import Closing, ClosingKind, Door
+
+# How it was said: at the terminal, on the pages signed in, by an evening's link (of whoever is on
+# duty, or of somebody else) or its button.
+How = Literal["terminal", "signed in", "duty's link", "link", "button"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Statement:
+    """What was said: of one coop (by id or name), or of all that it fits; see `Closing`.
+
+    `turn` is how much had been said of that evening when the page was made on which a button was
+    pressed: with it, what says nothing new or comes too late is not kept a second time. `waited`:
+    the press was kept on the phone, and comes later than it was made.
+    """
+
+    kind: ClosingKind
+    coop: str | None = None
+    count: int | None = None
+    some_missing: bool = False
+    who: str
+    at: datetime | None = None
+    evening: date | None = None
+    sure: bool = False
+    turn: int | None = None
+    waited: bool = False
+    how: How = "terminal"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Kept:
+    """It was kept: for these coops of that evening; `late` after the next let-out.
+
+    `expected` is from before it, `states` how each door stands after it.
+    """
+
+    evening: date
+    said: tuple[Closing, ...]
+    names: tuple[str, ...]
+    expected: tuple[int, ...]
+    late: bool
+    states: tuple[Door, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Refused:
+    """It was not kept, and nothing was changed: what was found, what is accepted, a hint.
+
+    `question` asks in plain words about what cannot be.
+    """
+
+    key: str
+    found: str
+    accepted: str
+    hint: str = ""
+    question: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AskFirst:
+    """The door is said to be shut hours before the lock-up: is that meant?"""
+
+    lock_up: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Overtaken:
+    """Nothing was kept: it `stands` already, or something else has been said meanwhile.
+
+    `since` is what has been said of later evenings, where that overtook it.
+    """
+
+    state: Door
+    stands: bool
+    since: tuple[Closing, ...] = ()
+
+
+Result = Kept | Refused | AskFirst | Overtaken
