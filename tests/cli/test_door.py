@@ -2,6 +2,7 @@
 
 import json
 import os
+import re
 import socket
 import subprocess
 import sys
@@ -477,6 +478,9 @@ def test_k3_a_missing_bird_stands_in_health_and_today_until_it_is_ended() -> Non
     assert "1 still missing since Mon 21 Dec" in run("today", at=later).output
     run("dead", at=later)
     assert "missing" not in run("today", at=later).output
+    late = run("found", "--count", "1", "--evening", "2026-12-21", at=later)
+    assert late.exit_code == 2
+    assert re.search(r"nothing was changed. Since then: .* said on .* 1 died", late.output)
 
 
 def test_k6_light_has_no_times_for_a_house_without_birds() -> None:
