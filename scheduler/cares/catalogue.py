@@ -216,7 +216,10 @@ _KINDS: dict[str, type[Trigger]] = {
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Care:
-    """What has to be done, what makes it due, in which round, how long it takes, and why."""
+    """What has to be done, what makes it due, in which round, how long it takes, and why.
+
+    `minutes` are for a house of twelve; `a_bird` of them for each bird more or fewer.
+    """
 
     id: str
     title: str
@@ -236,6 +239,7 @@ class Care:
     only: Only | None = None
     feed: FeedGiven | None = None
     own_words: bool = False
+    a_bird: float = 0.0
 
 
 Catalogue = tuple[Care, ...]
@@ -312,6 +316,7 @@ def _changed(care: Care, change: CareChange | None) -> Care:
     return replace(
         care,
         minutes=care.minutes if change.minutes is None else change.minutes,
+        a_bird=care.a_bird if change.minutes is None else 0.0,
         round=change.round or care.round,
         title=change.text or care.title,
         short=change.text or care.short,

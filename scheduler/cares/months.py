@@ -16,7 +16,10 @@ _DAY = timedelta(days=1)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Month:
-    """One month of the plan: lock-ups by the clock at the site, hours of daylight on average."""
+    """One month of the plan: lock-ups by the clock at the site, hours of daylight on average.
+
+    `minutes_a_week` counts the jobs and the lock-ups.
+    """
 
     first: date
     earliest: time
@@ -61,7 +64,7 @@ def _month(planned: Plan, first: date, days: list[DayPlan]) -> Month:
     shut = [(coop.lock_up.instant.astimezone(zone), coop.day) for coop in coops]
     # A lock-up at 00:20 belongs to the day before: it is later than one at 23:50.
     shut.sort(key=lambda pair: (pair[0].date() - pair[1], pair[0].time()))
-    minutes = sum(walk.minutes for day in days for walk in day.rounds)
+    minutes = sum(day.minutes for day in days)
     daylight = sum((coop.daylight for coop in coops), timedelta())
     return Month(
         first=first,

@@ -28,6 +28,7 @@ from scheduler.cares.catalogue import (
 )
 from scheduler.cares.due import Dates, clock_shift
 from scheduler.cares.evening import CoopDay, coop_day
+from scheduler.cares.minutes import lock_up_minutes, minutes_for
 from scheduler.cares.records import NO_RECORDS, Records
 from scheduler.climate.curve import averages
 from scheduler.husbandry.age import all_on_heat, lays, quarantine_day
@@ -105,6 +106,12 @@ class DayPlan:
     rounds: tuple[Round, ...]
     seasons: tuple[Task, ...]
     empty: frozenset[str] = frozenset()
+    lock_up_minutes: int = 0
+
+    @property
+    def minutes(self) -> int:
+        """What the day asks of whoever keeps the birds: every round and every lock-up."""
+        return sum(walk.minutes for walk in self.rounds) + self.lock_up_minutes
 
     @property
     def tasks(self) -> tuple[Task, ...]:
@@ -200,7 +207,18 @@ def _day(
         if lines:
             rounds.append(_round(dates, name, day, with_birds, lines))
     seasons = tuple(task for _, tasks in due for task in tasks if task.season)
-    return DayPlan(day=day, coops=coops, rounds=tuple(rounds), seasons=seasons, empty=empty)
+    return DayPlan(
+        day=day,
+        coops=coops,
+        rounds=tuple(rounds),
+        seasons=seasons,
+        empty=empty,
+        lock_up_minutes=sum(
+            lock_up_minutes(profile.flocks_on(coop.id, day))
+            for coop in profile.coop
+            if coop.id not in empty
+        ),
+    )
 
 
 def _tasks(
@@ -242,6 +260,8 @@ def _tasks(
         }
         for flock in profile.flock
     }
+    birds = {coop.id: profile.flocks_on(coop.id, day) for coop in profile.coop}
+    birds |= {flock.id: (flock,) for flock in profile.flock} if subject == "flock" else {}
     tasks = (
         Task(
             care_id=care.id,
@@ -257,7 +277,7 @@ def _tasks(
             ),
             short=_worded(care, care.short, {**spoken, **of_flock.get(subject_id, {})}, units),
             why=why,
-            minutes=care.minutes,
+            minutes=minutes_for(care, birds.get(subject_id, ())),
             daily=is_daily(care),
             season=care.season,
             urgent=care.urgent and (not usual.due(care, day) or dates.is_extreme(care, day)),

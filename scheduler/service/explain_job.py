@@ -96,7 +96,8 @@ def _job(
     shown = today or list(dates.values())
     title = shown[0].title if shown else spoken(care.title, profile)
     in_use = care.id in {each.id for each in in_force(profile, household.catalogue)}
-    rows = [Row("Job", f"{title} ({care.minutes} min, {care.round})")]
+    minutes = sum(t.minutes for t in tasks if t.day == shown[0].day) if shown else care.minutes
+    rows = [Row("Job", f"{title} ({minutes} min, {care.round})")]
     if not in_use:
         keys = f"not in your plan; switch it on: [cares.{care.id}] on = true"
         rows.append(Row("Off", f"It is not in your plan. {_BY_PROFILE}", in_profile=keys))

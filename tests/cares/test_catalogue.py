@@ -254,10 +254,10 @@ def test_the_set_for_the_keen_comes_on_top(declare: Declare, catalogue: Catalogu
 def test_a_job_can_be_switched_off_and_a_keen_one_on(
     declare: Declare, catalogue: Catalogue
 ) -> None:
-    text = GARDEN + "[cares.water]\non = false\n[cares.hands-on]\non = true\n"
+    text = GARDEN + "[cares.water]\non = false\n[cares.nest-glance]\non = true\n"
     changed = in_force(declare(text), catalogue)
     usual = in_force(declare(GARDEN), catalogue)
-    assert set(changed) == set(usual) - {"water"} | {"hands-on"}
+    assert set(changed) == set(usual) - {"water"} | {"nest-glance"}
     keen = in_force(declare(text + "[rounds]\nkeen = true\n"), catalogue)
     assert "water" not in keen
 

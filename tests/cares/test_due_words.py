@@ -12,7 +12,7 @@ from scheduler.cares.due_words import due_words
         ("water", "every day"),
         ("ark-move", "every 3 days"),
         ("drinker-scrub", "every 7 days; more often while the average high is above 25 °C"),
-        ("condensation-look", "every 7 days, while the average low is below 5 °C"),
+        ("broody-count", "every 7 days, while the average low is above 8 °C"),
         ("frost-look", "frost as you report it, else an average low at or below 0 °C"),
         ("predator-repair", "a report: duskfold weather predator"),
         ("brooder-heat-0", "a flock's hatch date and 0 weeks"),

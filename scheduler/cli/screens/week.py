@@ -65,5 +65,4 @@ def _rows(
 
 def _jobs(day: DayPlan) -> str:
     special = [task.short for task in day.tasks if not task.daily]
-    minutes = sum(walk.minutes for walk in day.rounds)
-    return ", ".join([f"{minutes} min", *dict.fromkeys(special)])
+    return ", ".join([f"{day.minutes} min", *dict.fromkeys(special)])

@@ -29,7 +29,7 @@ def _day(visit: Visit, day: DayPlan, first: date) -> dict[str, object]:
     return {
         "date": day.day,
         "is_today": day.day == first,
-        "minutes": sum(walk.minutes for walk in day.rounds),
+        "minutes": day.minutes,
         "special": special,
         "coops": [
             {
