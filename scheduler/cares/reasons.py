@@ -83,7 +83,7 @@ def _why_shut(  # noqa: PLR0911 - one sentence for each basis
             perch = words(region)["perch"]
             here = profile.flocks_on(coop.coop_id, coop.day)
             perched = rule.angle_deg < 0 and any(perches(flock, coop.day) for flock in here)
-            roosting = f": birds are on the {perch}" if perched else ""
+            roosting = f": birds should be on the {perch}" if perched else ""
             return f"The sun is {abs(rule.angle_deg):g}° {side} the horizon{roosting}."
         case "sunset_offset":
             return f"It is {after} sunset, which comes before it is dark enough."

@@ -60,7 +60,7 @@ def test_today_shows_tonight_and_the_jobs() -> None:
     assert "Quince Lane, Monday 21 December 2026" in result.output
     assert "Lock up     16:52" in result.output
     assert "Latest      17:07" in result.output
-    assert "Morning jobs, 07:55, 7 min" in result.output
+    assert "Morning jobs, 07:55, 5 min" in result.output
     assert "estimated" not in result.output
 
 
@@ -172,7 +172,7 @@ def test_json_of_today_and_week() -> None:
         "id": "water",
         "subject": "walnut-house",
         "title": "Water: fill and look",
-        "minutes": 3,
+        "minutes": 2,
         "why": (
             "A few dry hours cost eggs; a quarter of the day's water is drunk in the last light."
         ),
