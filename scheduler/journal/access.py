@@ -5,13 +5,18 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
-from sqlalchemy import Connection, Row, Select, delete, func, insert, select, update
+from sqlalchemy import Connection, Row, Select, bindparam, delete, func, insert, select, update
 
 from scheduler.journal import memos, tables
 
 IDLE_AFTER = timedelta(days=90)
 _ANSWERS = "return-topic"  # the memo of its generation
 _PEOPLE = "people"  # the memo that holds the ids of everybody in the profile in force
+_RENEWALS = (  # put together once: every look asks it
+    select(tables.renewal)
+    .where(tables.renewal.c.site_id == bindparam("site"))
+    .order_by(tables.renewal.c.person_id, tables.renewal.c.generation)
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,9 +55,7 @@ class Renewal:
 
 def renewals(connection: Connection, site_id: str) -> tuple[Renewal, ...]:
     """Every renewal of the site, by person and generation."""
-    table = tables.renewal
-    mine = select(table).where(table.c.site_id == site_id)
-    rows = connection.execute(mine.order_by(table.c.person_id, table.c.generation)).all()
+    rows = connection.execute(_RENEWALS, {"site": site_id}).all()
     return tuple(
         Renewal(person_id=row.person_id, generation=row.generation, renewed_at=row.renewed_at)
         for row in rows

@@ -4,11 +4,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from sqlalchemy import Connection, func, insert, select, update
+from sqlalchemy import Connection, bindparam, func, insert, select, update
 
 from scheduler.cares.closing import Closing
 from scheduler.journal import tables
 from scheduler.journal.clock_ahead import undone_ahead
+
+_WRITTEN = (  # put together once: every look asks it
+    select(tables.closing)
+    .where(tables.closing.c.site_id == bindparam("site"))
+    .order_by(tables.closing.c.number)
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -22,8 +28,6 @@ class Written:
 
 def written(connection: Connection, site_id: str) -> tuple[Written, ...]:
     """Everything that was ever said, taken back or not, in the order of saying."""
-    table = tables.closing
-    mine = select(table).where(table.c.site_id == site_id).order_by(table.c.number)
     return tuple(
         Written(
             closing=Closing(
@@ -39,7 +43,7 @@ def written(connection: Connection, site_id: str) -> tuple[Written, ...]:
             undone_at=row["undone_at"],
             undone_by=row["undone_by"] or "",
         )
-        for row in connection.execute(mine).mappings().all()
+        for row in connection.execute(_WRITTEN, {"site": site_id}).mappings().all()
     )
 
 

@@ -60,6 +60,31 @@ _STALE = select(_TABLE.c.id).where(_WAITING, _TABLE.c.useful_until <= _NOW)
 _EXPIRED = select(_TABLE.c.id, _TABLE.c.step, _TABLE.c.operation, _TABLE.c.due_at).where(
     _LEASED, (_TABLE.c.lease_until <= _NOW) | (_TABLE.c.lease_until > bindparam("far"))
 )
+_EVENINGS = (
+    select(tables.evening.c.snapshot)
+    .where(tables.evening.c.site_id == bindparam("site"))
+    .where(tables.evening.c.day >= bindparam("since"))
+    .order_by(tables.evening.c.day, tables.evening.c.subject_id)
+)
+_TO_CLAIM = (
+    select(_TABLE)
+    .where(_WAITING, _TABLE.c.channel == bindparam("channel"))
+    .where(_TABLE.c.next_at <= _NOW, _TABLE.c.useful_until > _NOW)
+    .order_by(_TABLE.c.urgency.desc(), _TABLE.c.due_at, _TABLE.c.id)
+    .limit(bindparam("most"))
+)
+_WANTED = select(_TABLE.c.id).where(
+    _TABLE.c.id == bindparam("row"),
+    _TABLE.c.attempts == bindparam("attempt"),
+    _TABLE.c.state == "sending",
+)
+_TRIES = tables.attempt.c
+_COPIES = (
+    select(func.count())
+    .select_from(tables.attempt)
+    .where(_TRIES.delivery_id == bindparam("row"), _TRIES.number < bindparam("attempt"))
+    .where(_TRIES.outcome.is_(None) | (_TRIES.outcome == "unknown"))
+)
 _SINCE = select(*_READ).where(_SITE_IS, _TABLE.c.day >= bindparam("since")).order_by(_TABLE.c.id)
 
 
@@ -86,9 +111,7 @@ Pick = Callable[[Claimed], Claimed | None]
 
 def evenings(connection: Connection, site_id: str, since: date) -> tuple[Evening, ...]:
     """The snapshots of evenings from `since` on."""
-    table = tables.evening
-    mine = select(table.c.snapshot).where(table.c.site_id == site_id, table.c.day >= since)
-    texts = connection.execute(mine.order_by(table.c.day, table.c.subject_id)).scalars().all()
+    texts = connection.execute(_EVENINGS, {"site": site_id, "since": since}).scalars().all()
     return tuple(evening for text in texts if (evening := _evening(text)))
 
 
@@ -369,20 +392,10 @@ def claim(  # noqa: PLR0913, PLR0917 - one claim in parts
     has to wait: what is on its way to one server holds up nobody on another.
     """
     table = tables.delivery
-    due = (
-        select(table)
-        .where(
-            table.c.site_id == site_id,
-            table.c.channel == channel,
-            table.c.state == "pending",
-            table.c.next_at <= now,
-            table.c.useful_until > now,
-        )
-        .order_by(table.c.urgency.desc(), table.c.due_at, table.c.id)
-        .limit(_LOOKED_AT if pick else most)
-    )
+    looked_at = _LOOKED_AT if pick else most
+    asked = {"site": site_id, "channel": channel, "now": now, "most": looked_at}
     taken: list[Claimed] = []
-    for row in connection.execute(due).all():
+    for row in connection.execute(_TO_CLAIM, asked).all():
         if len(taken) == most:
             break
         one: Claimed | None = _claimed(row, now)
@@ -432,19 +445,14 @@ def give_back(connection: Connection, claimed: Sequence[Claimed]) -> None:
 
 def is_wanted(connection: Connection, one: Claimed) -> bool:
     """Whether the claimed delivery may still be sent: nobody has dropped it since."""
-    table = tables.delivery
-    mine = (table.c.id == one.row_id) & (table.c.attempts == one.attempt)
-    found = connection.execute(select(table.c.id).where(mine, table.c.state == "sending")).first()
-    return found is not None
+    asked = {"row": one.row_id, "attempt": one.attempt}
+    return connection.execute(_WANTED, asked).first() is not None
 
 
 def copies(connection: Connection, one: Claimed) -> int:
     """How many attempts at it before this one may have handed it over, nobody knows."""
-    table = tables.attempt
-    unknown = table.c.outcome.is_(None) | (table.c.outcome == "unknown")
-    before = (table.c.delivery_id == one.row_id) & (table.c.number < one.attempt)
-    count = select(func.count()).select_from(table).where(before, unknown)
-    return int(connection.execute(count).scalar_one())
+    asked = {"row": one.row_id, "attempt": one.attempt}
+    return int(connection.execute(_COPIES, asked).scalar_one())
 
 
 def settle(

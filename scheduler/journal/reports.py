@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from typing import Any, Literal
 
-from sqlalchemy import Connection, Row, Select, Table, func, insert, select, update
+from sqlalchemy import Connection, Row, Select, Table, bindparam, func, insert, select, update
 
 from scheduler.cares.records import PREDATOR_DAYS, Report, Spell
 from scheduler.journal import tables
@@ -44,18 +44,14 @@ class Written:
 
 def in_force(connection: Connection, site_id: str) -> dict[int, Report]:
     """Every report of the site that is not taken back, by number."""
-    table = tables.report
-    rows = connection.execute(_mine(table, site_id).where(table.c.undone_at.is_(None))).all()
+    rows = connection.execute(_IN_FORCE, {"site": site_id}).all()
     again = _put_back(connection, site_id)
     return {row.number: replace(_report(row), again_at=again.get(row.number)) for row in rows}
 
 
 def _put_back(connection: Connection, site_id: str) -> dict[int, datetime]:
     """When each report was last put back, of those that had been ended or taken back."""
-    table = tables.report_change
-    mine = (table.c.site_id == site_id) & (table.c.kind != "confirmed")
-    last = select(table.c.report, func.max(table.c.undone_at).label("at")).where(mine)
-    rows = connection.execute(last.group_by(table.c.report)).all()
+    rows = connection.execute(_PUT_BACK, {"site": site_id}).all()
     return {row.report: row.at for row in rows if row.at}
 
 
@@ -68,21 +64,20 @@ def written(connection: Connection, site_id: str) -> tuple[Written, ...]:
             undone_at=row.undone_at,
             undone_by=row.undone_by or "",
         )
-        for row in connection.execute(_mine(tables.report, site_id)).all()
+        for row in connection.execute(_REPORTS, {"site": site_id}).all()
     )
 
 
 def changes(connection: Connection, site_id: str) -> tuple[Change, ...]:
     """Everything that was ever said of the site's reports, of each in the order of saying."""
-    rows = connection.execute(_mine(tables.report_change, site_id)).all()
+    rows = connection.execute(_CHANGES, {"site": site_id}).all()
     return tuple(map(_change, rows))
 
 
 def changes_since(connection: Connection, site_id: str, since: datetime) -> tuple[Change, ...]:
     """What was said of the site's reports since then and still stands."""
-    table = tables.report_change
-    late = _mine(table, site_id).where(table.c.made_at >= since, table.c.undone_at.is_(None))
-    return tuple(map(_change, connection.execute(late).all()))
+    late = connection.execute(_CHANGED_SINCE, {"site": site_id, "since": since}).all()
+    return tuple(map(_change, late))
 
 
 def last_changes(connection: Connection, site_id: str) -> dict[int, Change]:
@@ -138,8 +133,9 @@ def take_back(
     None when nothing was said of it. What an older program took back comes back as well.
     """
     table, rows = tables.report, tables.report_change
-    mine = _mine(rows, site_id).where(rows.c.report == number, rows.c.undone_at.is_(None))
-    last = connection.execute(mine.order_by(None).order_by(rows.c.turn.desc()).limit(1)).first()
+    mine = _CHANGES.where(rows.c.report == number, rows.c.undone_at.is_(None))
+    newest = mine.order_by(None).order_by(rows.c.turn.desc()).limit(1)
+    last = connection.execute(newest, {"site": site_id}).first()
     if last is not None:
         here = (rows.c.site_id == site_id) & (rows.c.report == number) & (rows.c.turn == last.turn)
         undone = {"undone_at": now, "undone_by": who or None}
@@ -200,8 +196,21 @@ def _say(
     connection.execute(update(table).where(here).values(**values))
 
 
-def _mine(table: Table, site_id: str) -> Select[Any]:
-    return select(table).where(table.c.site_id == site_id).order_by(*table.primary_key)
+def _all(table: Table) -> Select[Any]:
+    mine = select(table).where(table.c.site_id == bindparam("site"))
+    return mine.order_by(*table.primary_key)
+
+
+# What every look asks is put together once.
+_REPORTS, _CHANGES = _all(tables.report), _all(tables.report_change)
+_TOLD = tables.report_change.c
+_IN_FORCE = _REPORTS.where(tables.report.c.undone_at.is_(None))
+_CHANGED_SINCE = _CHANGES.where(_TOLD.made_at >= bindparam("since"), _TOLD.undone_at.is_(None))
+_PUT_BACK = (
+    select(_TOLD.report, func.max(_TOLD.undone_at).label("at"))
+    .where(_TOLD.site_id == bindparam("site"), _TOLD.kind != "confirmed")
+    .group_by(_TOLD.report)
+)
 
 
 def _change(row: Row[Any]) -> Change:
