@@ -10,7 +10,13 @@ from typing import Literal
 
 from scheduler.cares.lamp import Lamp, lamp_on
 from scheduler.cares.records import Records
-from scheduler.husbandry.age import all_on_heat, in_quarantine, newly_moved, too_young_to_range
+from scheduler.husbandry.age import (
+    all_on_heat,
+    in_quarantine,
+    learns_the_way_home,
+    newly_moved,
+    too_young_to_range,
+)
 from scheduler.light.sun import (
     CIVIL_DEG,
     SUNSET_DEG,
@@ -67,7 +73,7 @@ _LATEST_WITHOUT_DUSK = timedelta(minutes=20)
 _RANGE_BEFORE_SUNSET = timedelta(minutes=60)
 _CALL_IN_BEFORE = timedelta(minutes=10)
 _AFTER_A_PREDATOR = timedelta(minutes=10)  # after sunset
-_CALL_IN_AFTER_A_PREDATOR = timedelta(minutes=30)  # before sunset; common practice, no source
+CALL_IN_EARLY = timedelta(minutes=30)  # before sunset: after a predator, and of new birds
 _TENDED_LAST = timedelta(minutes=20)  # after the last of the other houses
 _BRIGHT_NIGHT_BEDTIME = time(22, 30)
 
@@ -350,8 +356,9 @@ def free_range(  # noqa: PLR0913 - as lock_up
         return "no sunset"
     start, call_in = let_out_at, lock_up_at - _CALL_IN_BEFORE
     if isinstance(sunset, At):
-        tried = records.predator("tried", day)
-        before = _CALL_IN_AFTER_A_PREDATOR if tried else _CALL_IN_BEFORE
+        new = any(learns_the_way_home(flock, day) for flock in flocks)
+        early = new or records.predator("tried", day)
+        before = CALL_IN_EARLY if early else _CALL_IN_BEFORE
         call_in = min(call_in, sunset.instant - before)
         if not all_day:
             start = max(start, sunset.instant - _RANGE_BEFORE_SUNSET)

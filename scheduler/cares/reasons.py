@@ -1,9 +1,9 @@
 """Why a time is what it is, in a sentence a keeper would say."""
 
-from datetime import date, time
+from datetime import date, time, timedelta
 
 from scheduler.cares.closing import Door
-from scheduler.cares.evening import CoopDay, FreeRange, NoRange, is_secure
+from scheduler.cares.evening import CALL_IN_EARLY, CoopDay, FreeRange, NoRange, is_secure
 from scheduler.cares.lamp import Apart, Lamp
 from scheduler.climate.curve import Averages
 from scheduler.husbandry.age import (
@@ -12,6 +12,7 @@ from scheduler.husbandry.age import (
     QUARANTINE_DAYS,
     SETTLING_DAYS,
     in_quarantine,
+    newly_moved,
     perches,
     quarantine_day,
     quarantine_ends,
@@ -22,7 +23,11 @@ from scheduler.profile.units import Region, Units, write_quantity
 from scheduler.profile.values import Flock, Profile
 from scheduler.profile.words import clock, local_clock, words
 
-WALK_IN = "Ducks do not put themselves in: walk them in at sunset."
+WALK_IN = (
+    "Ducks and geese do not put themselves in: walk them in at sunset. Guineas and turkeys would "
+    "sleep in a tree: call them in with feed before it."
+)
+_HARDLY_DUSK = timedelta(minutes=15)  # after sunset; common practice, no source
 _NO_RANGE: dict[NoRange, str] = {
     "run only": "They stay in the run.",
     "housing order": "They stay in the house: a housing order is in force.",
@@ -58,16 +63,38 @@ def usual_air(averages: Averages, day: date, units: Units) -> str:
 
 
 def why_lock_up(profile: Profile, coop: CoopDay) -> str:
-    """One sentence on what set the lock-up, and a second when the sun is still up."""
+    """One sentence on what set the lock-up, and more where birds do not go in by themselves yet."""
     sentence = _why_shut(profile, coop)
-    sun_up = (
-        coop.sunset.instant > coop.lock_up.instant
-        if isinstance(coop.sunset, At)
-        else coop.sunset.side == "above"
-    )
-    if not sun_up or coop.kept_in:
+    if coop.kept_in:
         return sentence
-    return f"{sentence} The sun is still up: call them in with feed."
+    return " ".join(filter(None, (sentence, _too_light(coop), _new_birds(profile, coop))))
+
+
+def _too_light(coop: CoopDay) -> str:
+    """What to do where the door is to be shut before hens go in by themselves."""
+    if not isinstance(coop.sunset, At):
+        up = coop.sunset.side == "above"
+        return "The sun is still up: call them in with feed." if up else ""
+    if coop.sunset.instant > coop.lock_up.instant:
+        return "The sun is still up: call them in with feed."
+    if coop.lock_up.instant < coop.sunset.instant + _HARDLY_DUSK:
+        return "It is hardly dusk by then: call them in with feed."
+    return ""
+
+
+def _new_birds(profile: Profile, coop: CoopDay) -> str:
+    """From when birds that do not know the house yet are called in."""
+    new = [
+        flock.name
+        for flock in profile.flocks_on(coop.coop_id, coop.day)
+        if newly_moved(flock, coop.day) and perches(flock, coop.day)
+    ]
+    if not new or not isinstance(coop.sunset, At):
+        return ""
+    early = min(coop.sunset.instant, coop.lock_up.instant) - CALL_IN_EARLY
+    at = local_clock(early, profile.site.zone, profile.site.region)
+    call = f"Call them in with feed from {at}, and lift in the last."
+    return f"New to the house: {', '.join(new)}. {call}"
 
 
 def _why_shut(  # noqa: PLR0911 - one sentence for each basis

@@ -81,6 +81,18 @@ def newly_moved(flock: Flock, day: date) -> bool:
     return flock.arrived is not None and 0 <= (day - flock.arrived).days < SETTLING_DAYS
 
 
+def learns_the_way_home(flock: Flock, day: date) -> bool:
+    """Whether the flock has been let out to range for less than a fortnight on `day`, or never.
+
+    Common practice, no source.
+    """
+    if flock.arrived is None:
+        return False
+    here = (day - flock.arrived).days
+    kept = QUARANTINE_DAYS if flock.raised_by == "bought" else SETTLING_DAYS
+    return 0 <= here < kept + SETTLING_DAYS
+
+
 def quarantine_day(flock: Flock, day: date) -> int | None:
     """Which of the thirty days of quarantine `day` is for birds that were bought; 1 on arrival."""
     if flock.raised_by != "bought" or flock.arrived is None:
