@@ -12,7 +12,7 @@ from scheduler.profile.values import CareChange, OwnCare, Profile, RaisedBy, Rou
 
 OWN = "the keeper's own"
 
-Mark = Literal["S", "M", "C"]
+Mark = Literal["S", "P", "Q", "M", "C"]
 Of = Literal["low", "high", "daylight"]
 Passing = Literal["rising", "falling"]
 Only = Literal[

@@ -11,7 +11,8 @@ from scheduler.profile.values import Coop
 
 # Litres a grown hen a day by temperature: 0.27 at 21 °C (Poultry Hub); to plan for, 0.5 from 32 and
 # 0.65 from 38 °C (common practice, no source).
-_WATER_L: tuple[tuple[float, float], ...] = ((21.0, 0.27), (32.0, 0.50), (38.0, 0.65))
+WARM_WATER_C = 21.0  # up to here as measured
+_WATER_L: tuple[tuple[float, float], ...] = ((WARM_WATER_C, 0.27), (32.0, 0.50), (38.0, 0.65))
 _REFERENCE_KG = 2.0
 _KCAL_PER_G = 2.85  # typical layer feed, from memory
 _COLDEST_C, _WARMEST_C = -5.0, 30.0  # the energy equation is not stretched beyond

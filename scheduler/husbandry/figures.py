@@ -15,6 +15,7 @@ from scheduler.husbandry.air import (
 )
 from scheduler.husbandry.birds import Group, eggs_a_week, groups, head_count, left_out
 from scheduler.husbandry.consumption import (
+    WARM_WATER_C,
     bag_days,
     capacity_l,
     drinker_days,
@@ -34,6 +35,7 @@ from scheduler.husbandry.figure import (
     NRC,
     OSU_804,
     POULTRY_HUB,
+    WATER_IN_HEAT,
     Figure,
     Source,
 )
@@ -60,7 +62,9 @@ BAG_KG = {"metric": 20.0, "uk": 20.0, "us": 22.68}
 DELIVERY_DAYS = 7
 _WARM_DAY_C = 27.0  # the first heat step, common practice, no source
 _THI = Source(
-    "Hy-Line, Understanding Heat Stress in Layers (table); danger from 76 from memory", "M"
+    "Hy-Line, Understanding Heat Stress in Layers (70), OMAFRA heat stress app (81); formula and "
+    "danger from 76 from memory",
+    "P",
 )
 _WORKED_OUT = Source("worked out from the figures above", "D")
 
@@ -144,7 +148,8 @@ def _water_and_feed(
     water_l = water_l_a_day(birds, at.noon.air_c)
     inputs = (f"{count} birds", f"{at.noon.air_c:.1f} °C by day")
     yield Figure(
-        key="water", label="water a day", value=water_l, unit="L", source=POULTRY_HUB,
+        key="water", label="water a day", value=water_l, unit="L",
+        source=POULTRY_HUB if at.noon.air_c <= WARM_WATER_C else WATER_IN_HEAT,
         inputs=inputs,
     )  # fmt: skip
     holds_l = capacity_l(coop)

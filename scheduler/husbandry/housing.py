@@ -14,7 +14,7 @@ from typing import Literal
 from scheduler.husbandry import needs
 from scheduler.husbandry.consumption import capacity_l
 from scheduler.husbandry.criterion import SLACK, Criterion, row
-from scheduler.husbandry.figure import COMMON_PRACTICE, EU_DIRECTIVE, Source
+from scheduler.husbandry.figure import COMMON_PRACTICE, EU_DIRECTIVE, EU_LITTER, Source
 from scheduler.husbandry.fittings import company, perches_and_nests, proofing
 from scheduler.husbandry.needs import BEDDING_DEPTH_M, Need, NeedOf, RuleSet
 from scheduler.husbandry.upkeep import HENS_A_NEST
@@ -251,7 +251,7 @@ def _litter(coop: Coop, by_hens: Need) -> Criterion:
     return row(
         coop, "litter", "littered area", _floor(coop) if coop.bedding else None,
         Need(max(by_hens.least, third_m2), max(by_hens.comfortable, third_m2)),
-        dimension="area", source=EU_DIRECTIVE, measure="measure the floor with bedding",
+        dimension="area", source=EU_LITTER, measure="measure the floor with bedding",
     )  # fmt: skip
 
 

@@ -41,12 +41,6 @@ from scheduler.service.open_profile import Household
 from scheduler.service.which_job import DayTime
 
 AHEAD = timedelta(days=399)
-_MARKS = {
-    "S": "the source was read",
-    "M": "from memory",
-    "C": "common practice",
-    "D": "worked out",
-}
 _BY_PROFILE = "It is set where Duskfold runs, in its profile."
 _UNMEASURED: dict[Upkeep, str] = {
     "stirring": "weekly, twice a week in the cold",
@@ -102,7 +96,8 @@ def _job(
         keys = f"not in your plan; switch it on: [cares.{care.id}] on = true"
         rows.append(Row("Off", f"It is not in your plan. {_BY_PROFILE}", in_profile=keys))
     following = ", ".join(str(each) for each in list(dates)[:4])
-    source = care.source if care.mark == "C" else f"{care.source} ({_MARKS[care.mark]})"
+    # Of every other mark the text itself says what was read and what was not.
+    source = f"{care.source} (the source was read)" if care.mark == "S" else care.source
     rows += [
         Row("On that day", "due" if today else "not due"),
         Row("Next", following or "not in the coming year"),

@@ -108,6 +108,9 @@ def test_each_job_says_what_why_how_long_and_where_the_number_comes_from(
         assert care.source.strip()
         assert (care.source == "common practice, no source") == (care.mark == "C"), care.id
         assert care.source.endswith(", from memory") == (care.mark == "M"), care.id
+        assert ("second-hand" in care.source) == (care.mark == "Q"), care.id
+        mixed = "common practice" in care.source and care.mark not in {"C", "Q"}
+        assert mixed == (care.mark == "P"), care.id
 
 
 @pytest.mark.parametrize("region", get_args(Region))
