@@ -735,7 +735,7 @@ def test_figures_have_inputs_sources_and_say_what_is_unknown() -> None:
     figures = {figure["key"]: figure for figure in facts["coops"][0]["figures"]}
     assert figures["water"]["unit"] == "L"
     assert figures["water"]["value"] == pytest.approx(12 * 0.27, rel=0.01)
-    assert all(figure["source"] and figure["mark"] in "SMCD" for figure in figures.values())
+    assert all(figure["source"] and figure["mark"] in "SPQMCD" for figure in figures.values())
     assert [setting["season"] for setting in facts["coops"][0]["vents"]] == ["cold", "mild", "hot"]
     northern = run("figures", "-p", ROOT / "config" / "southern-ark.toml")
     assert "unknown: give [[coop.vent]]" in northern.output
