@@ -748,7 +748,7 @@ def test_an_estimated_climate_is_said_with_the_jobs_that_lean_on_it(
     assert guessed.climate_estimated
     assert not known.climate_estimated
     leaning = {t.care_id for day in guessed.days for t in day.tasks if ESTIMATED in t.why}
-    assert leaning == {"litter-stirring", "drinker-scrub", "mite-look"}
+    assert leaning == {"litter-stirring", "drinker-scrub", "mite-look", "broody-count"}
     assert not [t for day in known.days for t in day.tasks if ESTIMATED in t.why]
 
 
