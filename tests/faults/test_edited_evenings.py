@@ -512,7 +512,8 @@ class Hunt:
     def _plan(self, day: date) -> None:
         """The doors of that evening as the profile in force has them until the lock-up.
 
-        A lock-up that an edit has moved counts, until the evening has begun by the old one.
+        A lock-up that an edit has moved counts, until the evening has begun by the old one: then
+        it runs its course, for a house that is none any more as well.
         """
         if self.house.ticker is None or self.ahead:
             return
@@ -525,7 +526,7 @@ class Hunt:
         self.doors = [
             door
             for door in self.doors
-            if door.day != day or door.coop_id in planned or door.lock_up <= self.now
+            if door.day != day or door.coop_id in {*planned, *begun} or door.lock_up <= self.now
         ]
         known = {door.coop_id: door for door in self.doors if door.day == day}
         for coop_id, (lock_up, let_out) in planned.items():
