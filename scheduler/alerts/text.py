@@ -711,6 +711,12 @@ def _is_or_are(names: Sequence[str]) -> str:
     return "is" if len(names) == 1 else "are"
 
 
+def renamed(asked: Sequence[str]) -> Message:
+    """The changed profile has new ids where there may only be new names."""
+    title = "Is it only a new name? The profile calls something by another id"
+    return Message(title=title, body=" ".join(asked), stem=title, priority=USUAL)
+
+
 def recovered(how: str) -> Message:
     """The journal was damaged: what is known now, from a "copy" or "empty"."""
     title = "Duskfold's records were damaged; open evenings are told again"

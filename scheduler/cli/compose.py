@@ -308,6 +308,16 @@ class Session:
         servers = push_servers(household.profile.person)
         return tuple(exposures(household.profile, set(filter(has_token, servers))))
 
+    def renames(self, household: Household) -> "tuple[str, ...]":
+        """What may only have another name than in the profile that the reminders go by."""
+        if not (self._folder() / JOURNAL_NAME).is_file():
+            return ()
+        from scheduler.service.reload import last_accepted  # noqa: PLC0415 - only with a journal
+        from scheduler.service.renames import what_may_be_renamed  # noqa: PLC0415 - as above
+
+        with self.journal() as journal:
+            return what_may_be_renamed(last_accepted(journal, self.now), household)
+
     def report_health(self) -> "Health":
         """How the reminders fare, from the pulse and the journal."""
         from scheduler.service.clock import SystemClock  # noqa: PLC0415 - as above

@@ -1,5 +1,6 @@
 """Small facts that must outlive the process, and the profiles that were accepted."""
 
+from collections.abc import Collection
 from datetime import datetime
 
 from sqlalchemy import Connection, bindparam, delete, func, insert, select, update
@@ -12,6 +13,7 @@ _RECALLED = select(tables.memo.c.value).where(
     tables.memo.c.site_id == bindparam("site"), tables.memo.c.name == bindparam("name")
 )
 _WAS_CALLED = "was-called-"
+_HOUSES = "houses"
 
 
 def recall(connection: Connection, site_id: str, name: str) -> str | None:
@@ -34,6 +36,18 @@ def former_ids(connection: Connection, site_id: str) -> dict[str, str]:
     mine = (table.c.site_id == site_id) & table.c.name.startswith(_WAS_CALLED)
     rows = connection.execute(select(table).where(mine)).all()
     return {row.name.removeprefix(_WAS_CALLED): row.value for row in rows}
+
+
+def note_houses(connection: Connection, site_id: str, ids: Collection[str]) -> None:
+    """Notes the ids of houses; none is forgotten, since its calendar may be subscribed to."""
+    known = houses(connection, site_id)
+    if not known.issuperset(ids):
+        note(connection, site_id, _HOUSES, " ".join(sorted(known.union(ids))))
+
+
+def houses(connection: Connection, site_id: str) -> frozenset[str]:
+    """The id of every house that there ever was."""
+    return frozenset((recall(connection, site_id, _HOUSES) or "").split())
 
 
 def forget(connection: Connection, site_id: str, name: str) -> None:

@@ -1,7 +1,7 @@
 """Who may do what over HTTP: links by derived tokens, single-use sign-in links, sessions."""
 
 import logging
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from hashlib import sha256
@@ -10,7 +10,7 @@ from typing import Literal
 
 from scheduler.alerts import text
 from scheduler.alerts.token import same, token
-from scheduler.feeds.event import FeedName, feeds_of, house_of
+from scheduler.feeds.event import FeedName, feeds_of, house_feed, house_of
 from scheduler.journal import access
 from scheduler.journal.access import Invitation, Renewal, SignedIn
 from scheduler.journal.store import Journal
@@ -49,16 +49,18 @@ class Pass:
     former: bool = False
 
 
-def passes(
+def passes(  # noqa: PLR0913, PLR0917 - whose, by what key, what has ended
     profile: Profile,
     key: bytes,
     renewals: Iterable[Renewal],
     now: datetime,
     former: Mapping[str, str] = _NOBODY,
+    gone_houses: Collection[str] = (),
 ) -> dict[bytes, Pass]:
     """Every address of the profile's people by the SHA-256 of its token, and those just ended.
 
-    `former` has ids that people were once called by: the addresses of that time stay theirs.
+    `former` has ids that people were once called by: the addresses of that time stay theirs. Ended
+    are those of whoever left, too, and the calendars of the houses that are gone.
 
     A table by hash tells nothing of a token by the time that a look takes.
     """
@@ -66,25 +68,33 @@ def passes(
     for renewal in renewals:
         begun.setdefault(renewal.person_id, []).append(renewal)
     found = {}
-    for person in profile.person:
-        history = begun.get(person.id, [])
+    here = {person.id for person in profile.person}
+    gone = tuple(house_feed(coop_id) for coop_id in gone_houses)
+    for person_id in (*sorted(begun.keys() - here), *(person.id for person in profile.person)):
+        history = begun.get(person_id, [])
         current = history[-1].generation if history else 0
         ended = [one.generation - 1 for one in history if one.renewed_at + ENDED_FOR > now]
-        for generation in (current, *ended):
+        for generation in (*([current] if person_id in here else []), *ended):
             # The present ids last: who reads the list backwards finds what is printed.
-            for called in filter(None, (former.get(person.id), person.id)):
+            for called in filter(None, (former.get(person_id), person_id)):
                 ended_at = generation != current
-                for one in _issued(profile, called, key, generation):
-                    own = replace(one, person_id=person.id, ended=ended_at)
-                    found[hashed(one.token)] = replace(own, former=called != person.id)
+                for one in _issued(profile, called, key, generation, gone):
+                    is_ended = ended_at or one.feed in gone
+                    own = replace(one, person_id=person_id, ended=is_ended)
+                    found[hashed(one.token)] = replace(own, former=called != person_id)
     return found
 
 
-def _issued(profile: Profile, person_id: str, key: bytes, generation: int) -> Iterator[Pass]:
+def _issued(
+    profile: Profile, person_id: str, key: bytes, generation: int, gone: tuple[FeedName, ...]
+) -> Iterator[Pass]:
     site_id = profile.site.id
+    # A house that is left alone keeps its own calendar's address.
+    houses = (house_feed(coop.id) for coop in profile.coop)
+    feeds = tuple(dict.fromkeys((*feeds_of(profile), *houses, *gone)))
     kinds = (("", None), (" alarms", None), *((f" alarms {n}", n) for n in LEADS_MINUTES))
     for alarms, lead_minutes in kinds:
-        for feed in feeds_of(profile):
+        for feed in feeds:
             subject = f"{feed}{alarms}"
             yield Pass(
                 kind="calendar",

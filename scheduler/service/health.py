@@ -137,8 +137,8 @@ UNREADABLE = Cause(
 _TO_FOLLOW: dict[NotFollowed, str] = {
     "nobody": "Change the profile again, so that somebody can be told by it.",
     "another-site": (
-        "Start Duskfold on its machine again to take it over, or put the old site back into the "
-        "profile."
+        "If only its name has changed, write the old id beside it under [site]. If it is another "
+        "place, start Duskfold on its machine again to take it over."
     ),
     "secret": (
         "Give it to Duskfold on its machine, and start Duskfold again; or change the profile so "

@@ -50,6 +50,7 @@ class Standing:
     sessions: Mapping[str, SignedIn]
     renewals: tuple[Renewal, ...]
     former: Mapping[str, str]
+    gone_houses: frozenset[str]
     reach: Reach
     until: datetime
     version: object
@@ -169,6 +170,7 @@ class Lookout:
             sessions = access.sessions(connection, site_id)
             renewals = access.renewals(connection, site_id)
             former = memos.former_ids(connection, site_id)
+            ever = memos.houses(connection, site_id)
             oldest = memos.oldest_accepted(connection)
             told = reports.in_force(connection, site_id)
             almanac = self._almanac(household, as_records(connection, household, told))
@@ -203,6 +205,7 @@ class Lookout:
             },
             renewals=renewals,
             former=former,
+            gone_houses=ever - houses.keys(),
             reach=who_can_be_told(household.profile, almanac.ways, tries),
             until=until,
             version=(changes, today, until),

@@ -12,7 +12,8 @@ from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from scheduler.feeds.event import FeedName
+from scheduler.feeds.event import FeedName, house_feed
+from scheduler.profile.values import Profile
 from scheduler.service.places import write_whole
 
 if TYPE_CHECKING:
@@ -67,6 +68,15 @@ def read(folder: Path, site_id: str) -> Mapping[FeedName, Bytes]:
             changed_at = datetime.fromtimestamp(int(path.stat().st_mtime), UTC)
             found[path.stem] = Bytes(path.read_bytes(), changed_at)
     return found
+
+
+def with_the_only_house(
+    found: Mapping[FeedName, Bytes], profile: Profile
+) -> Mapping[FeedName, Bytes]:
+    """A house that was left alone has its own calendar still: whoever subscribed to it reads on."""
+    if len(profile.coop) != 1 or "lockup" not in found:
+        return found
+    return {**found, house_feed(profile.coop[0].id): found["lockup"]}
 
 
 def last_days(folder: Path, site_id: str) -> Mapping[FeedName, date]:

@@ -45,6 +45,8 @@ from scheduler.service.open_profile import Household
 from scheduler.service.post import FromMemory, Post
 from scheduler.service.reach import reaches_anybody
 from scheduler.service.recover import open_checked
+from scheduler.service.reload import last_accepted
+from scheduler.service.renames import what_may_be_renamed
 from scheduler.service.report import as_records, records
 from scheduler.service.secrets import SecretFault
 from scheduler.service.trust import Judgement, Trust, Watchfulness
@@ -503,7 +505,8 @@ class Ticker:
             self._cannot_follow("nobody", "nobody could be told by it", now)
             return
         if found.profile.site.id != self.site_id:
-            self._cannot_follow("another-site", "it is of another site", now)
+            why = f'it is of another site, id "{found.profile.site.id}" and not "{self.site_id}"'
+            self._cannot_follow("another-site", why, now)
             return
         try:
             channels = self.channels_for(found.profile, self.answers_generation)
@@ -514,6 +517,7 @@ class Ticker:
         almanac = self._almanac(found, frozenset(channels))
         today = self.household.today(now)
         emptied = no_birds_any_more(self.almanac, almanac, self._memory.begun, today)
+        renamed = what_may_be_renamed(last_accepted(self.journal, now), found)
         self.accept(found, now)
         # Everything that can fail is done: now all of it changes at once.
         self._problems, self._not_followed = 0, ""
@@ -522,6 +526,8 @@ class Ticker:
         self.almanac = replace(almanac, watched_since=self.almanac.watched_since)
         if emptied:
             self._tell(f"emptied-{now:%H%M%S}", text.no_more_reminders(emptied), now)
+        if renamed:
+            self._tell(f"renamed-{now:%H%M%S}", text.renamed(renamed), now)
         self._tell_who_left(now)
 
     def _cannot_follow(self, kind: NotFollowed, why: str, now: datetime) -> None:
@@ -569,6 +575,8 @@ class Ticker:
             )
             people = [person.id for person in household.profile.person]
             access.keep_only(writing.connection, self.site_id, people, now)
+            houses = [coop.id for coop in household.profile.coop]
+            memos.note_houses(writing.connection, self.site_id, houses)
         _log.info("profile.accepted number=%d", self.profile_number)
 
     def _almanac(self, household: Household, ways: frozenset[ChannelName]) -> Almanac:

@@ -250,8 +250,11 @@ class App:
     def _take_over(self, standing: Standing) -> None:
         profile = standing.household.profile
         key = self._lookout.key
-        known = passes(profile, key, standing.renewals, self._now(), standing.former)
+        known = passes(
+            profile, key, standing.renewals, self._now(), standing.former, standing.gone_houses
+        )
         found = shelf.read(self._lookout.folder, profile.site.id)
+        found = shelf.with_the_only_house(found, profile)
         self._calendars.serve(known, found, profile.site.name, partial(dress, profile, key))
         web = profile.web
         self._by_https = is_https(web.base_url)
@@ -263,7 +266,9 @@ class App:
         if known is None or known.kind != "tonight":
             return await self._desk.missed(request, by_program=True)
         if known.ended:
-            return PlainTextResponse("This address was replaced: ask for the new one.\n", 410)
+            return PlainTextResponse(
+                "This address has ended. Ask whoever looks after Duskfold for a new one.\n", 410
+            )
         try:
             now = self._now()
             standing = await self._desk.standing(now)

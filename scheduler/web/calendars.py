@@ -28,7 +28,7 @@ _LOOKS = 60
 _PARTS = 4  # "", "calendar", token, file
 Dress = Callable[[Pass, Bytes], Bytes]  # puts in a person's links and alarms
 _NOT_FOUND = b"Not found.\n"
-_GONE = b"This address was replaced: ask for the new one.\n"
+_GONE = b"This address has ended. Ask whoever looks after Duskfold for a new one.\n"
 _NOT_YET = b"The calendars are being made.\n"
 
 

@@ -50,8 +50,7 @@ def tokens(known: dict[bytes, Pass], *, ended: bool = False) -> set[str]:
 def test_everybody_has_addresses_that_nobody_else_has(profile: Profile) -> None:
     known = passes(profile, KEY, (), NOW)
     # Five calendars without alarm, with the usual one, with four leads; tonight.json.
-    houses = len(profile.coop) if len(profile.coop) > 1 else 0
-    assert len(known) == ((5 + houses) * 6 + 1) * len(profile.person)
+    assert len(known) == ((5 + len(profile.coop)) * 6 + 1) * len(profile.person)
     assert len({one.token for one in known.values()}) == len(known)
     assert passes(profile, KEY, (), NOW + 999 * MONTH) == known, "it hangs on the time"
     assert tokens(passes(profile, b"x" * 32, (), NOW)).isdisjoint(tokens(known))
@@ -105,6 +104,27 @@ def test_what_was_renewed_is_gone_for_thirty_days_and_then_unknown(profile: Prof
     others = [one for one in once.values() if one.person_id != "ana"]
     assert others
     assert not any(one.ended for one in others)
+
+
+def test_the_addresses_of_whoever_left_and_of_a_house_that_went_end_and_are_not_unknown(
+    profile: Profile,
+) -> None:
+    before = passes(profile, KEY, (), NOW)
+    left = profile.model_copy(update={"person": profile.person[1:]})
+    gone = profile.person[0].id
+    renewal = Renewal(person_id=gone, generation=1, renewed_at=NOW)
+    after = passes(left, KEY, (renewal,), NOW)
+    theirs = {hashed for hashed, one in before.items() if one.person_id == gone}
+    assert theirs
+    assert {after[hashed].ended for hashed in theirs} == {True}
+    assert not any(after[hashed].ended for hashed in before.keys() - theirs)
+    assert theirs.isdisjoint(passes(left, KEY, (renewal,), NOW + MONTH))
+
+    barn = profile.coop[0].model_copy(update={"id": "barn", "name": "Barn"})
+    two = profile.model_copy(update={"coop": (profile.coop[0], barn)})
+    alone = passes(profile, KEY, (), NOW, gone_houses={"barn"})
+    for hashed, one in passes(two, KEY, (), NOW).items():
+        assert alone[hashed].ended is (one.feed == "house-barn")
 
 
 @given(st.text(max_size=60))

@@ -74,6 +74,44 @@ def off(events: dict[str, str]) -> set[str]:
     return {uid for uid, block in events.items() if "STATUS:CANCELLED" in block}
 
 
+def test_a_let_out_speaks_for_a_house_only_where_it_holds_for_it(
+    journal: Journal, small: Profile, few: Catalogue
+) -> None:
+    two = housed(small, few, "hazel", "walnut")
+    hazel, walnut = two.profile.coop
+    profile = two.profile.model_copy(
+        update={"coop": (hazel.model_copy(update={"ranging": "run only"}), walnut)}
+    )
+    events = shown(journal, replace(two, profile=profile), NOW)
+    let_outs = [b for u, b in events.items() if u.startswith("letout-") and "2026-12-21" in u]
+    texts = {
+        line(block, "SUMMARY").split(" · ")[1]: line(block, "DESCRIPTION") for block in let_outs
+    }
+    assert texts.keys() == {"Hazel", "Walnut"}
+    assert "Into the run only." in texts["Hazel"]
+    assert "run only" not in texts["Walnut"]
+    # Into the same, they share one.
+    alike = shown(journal, two, NOW + HOUR)
+    live = [u for u in alike.keys() - off(alike) if "2026-12-21" in u and u.startswith("letout-")]
+    assert len(live) == 1
+    assert line(alike[live[0]], "SUMMARY").startswith("Let out · ")
+    assert "Hazel" not in line(alike[live[0]], "SUMMARY")
+
+
+def test_let_outs_that_an_order_calls_off_are_cancelled_and_do_not_vanish(
+    journal: Journal, small: Profile, few: Catalogue
+) -> None:
+    house = housed(small, few, "walnut")
+    before = shown(journal, house, NOW)
+    after = shown(journal, house, NOW + HOUR, ORDER)
+    kept_in = {uid for uid in before if uid[:8] == "letout-w" and uid[14:24] >= "2026-12-02"}
+    assert kept_in
+    assert kept_in <= off(after)
+    assert line(after["letout-walnut-2026-12-21@orchard"], "SUMMARY") == (
+        "Called off: let out (housing order)"
+    )
+
+
 def test_called_off_is_said_in_title_and_text(
     journal: Journal, small: Profile, few: Catalogue
 ) -> None:

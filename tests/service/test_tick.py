@@ -11,7 +11,7 @@ from scheduler.alerts.delivery import ChannelName, Outcome
 from scheduler.cares.doing import Done, TaskKey
 from scheduler.cares.records import Report, Spell
 from scheduler.channels.port import Channel
-from scheduler.journal import closings, done, reports
+from scheduler.journal import closings, done, memos, reports
 from scheduler.journal.store import Journal, JournalFault, Writing
 from scheduler.profile.values import Profile
 from scheduler.service import jobs, report
@@ -76,6 +76,38 @@ def test_a_profile_that_takes_the_birds_out_of_a_house_is_told(memory_folder: Pa
         assert told == "No more reminders for Walnut: the profile has no birds there"
         house.at(at("16:19"))
         assert len(titles(house, "Ana")) == 1
+
+
+def test_a_new_name_in_the_profile_is_asked_about_with_what_it_ends(memory_folder: Path) -> None:
+    with driven(memory_folder, SMALL + ANA, NOON) as house:
+        follow(house, (SMALL + ANA).replace("Walnut", "Hazel"))
+        [told] = [one for one in house.messages() if "new name" in one.outgoing.message.title]
+        assert told.outgoing.message.body == (
+            "Walnut is gone and Hazel is new, so its diary and the address of its own calendar end "
+            'with Walnut. If only the name has changed, write id = "walnut" beside it in [[coop]].'
+        )
+        follow(house, (SMALL + ANA).replace('"Walnut"', '"Hazel"\nid = "walnut"'))
+        follow(house, (SMALL + ANA).replace('"Walnut"', '"Filbert"\nid = "walnut"'))
+        asked = [one for one in titles(house, "Ana") if "new name" in one]
+        assert len(asked) == 1, "an id that stays, or is written out, is asked about"
+        with house.journal.reading() as connection:
+            assert memos.houses(connection, "orchard") == {"hazel", "walnut"}
+
+
+def test_a_site_of_another_name_is_not_followed_and_told_what_to_write(memory_folder: Path) -> None:
+    with driven(memory_folder, SMALL + ANA, NOON) as house:
+        follow(house, (SMALL + ANA).replace('"Orchard"', '"Meadow"'))
+        [told] = [one for one in house.messages() if "not in force" in one.outgoing.message.title]
+        assert told.outgoing.message.body == (
+            'The reason: it is of another site, id "meadow" and not "orchard". If only its name '
+            "has changed, write the old id beside it under [site]. If it is another place, start "
+            "Duskfold on its machine again to take it over."
+        )
+        house.stop()
+        house.start()
+        house.at(NOON + 5 * MINUTE)
+        [asked] = [one for one in house.messages() if "new name" in one.outgoing.message.title]
+        assert 'write id = "orchard" beside it in [site]' in asked.outgoing.message.body
 
 
 def test_a_fault_of_the_program_silences_no_door(memory_folder: Path) -> None:

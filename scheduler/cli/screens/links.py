@@ -6,6 +6,7 @@ from scheduler.cli.compose import Session
 from scheduler.cli.faults import CANNOT_USE, complain, go_on_after
 from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.cli.terminal import is_terminal
+from scheduler.feeds.event import feeds_of
 from scheduler.profile.called import NOBODY, called, not_called
 from scheduler.profile.values import Person, Profile
 from scheduler.profile.words import instant
@@ -37,13 +38,14 @@ def show(session: Session, name: str | None, *, alarms: bool, json: bool) -> Non
     profile = household.profile
     people = [_person(profile, name, "NAME")] if name is not None else list(profile.person)
     known = session.passes(household)
-    base = _base(profile)
+    base, listed = _base(profile), feeds_of(profile)
     mine = [
         (person, one)
         for person in people
         for one in known
         if one.person_id == person.id
         and not one.ended
+        and one.feed in listed
         and (json or (one.alarms, one.lead_minutes) == (alarms, None))
     ]
     if json:

@@ -7,7 +7,7 @@ from urllib.parse import quote
 
 import segno
 
-from scheduler.feeds.event import FeedName, house_of
+from scheduler.feeds.event import FeedName, feeds_of, house_of
 from scheduler.service import shelf
 from scheduler.service.access import LEADS_MINUTES, Pass, pass_of, passes, path_of
 from scheduler.service.dress import lead_minutes
@@ -48,10 +48,12 @@ def show(visit: Visit) -> Answer:
         for one in _known(visit).values()
         if one.person_id == person_id and not one.ended and not one.former
     ]
+    listed = feeds_of(visit.profile)
     calendars = [
         one
         for one in mine
         if (one.kind, one.alarms, one.lead_minutes) == ("calendar", alarms, chosen)
+        and one.feed in listed
     ]
     tonight = next((one for one in mine if one.kind == "tonight"), None)
     lasts = shelf.last_days(visit.lookout.folder, visit.profile.site.id)
@@ -83,7 +85,12 @@ def one(visit: Visit) -> Answer | None:
 def _known(visit: Visit) -> Mapping[bytes, Pass]:
     standing = visit.standing
     return passes(
-        visit.profile, standing.almanac.key, standing.renewals, visit.now, standing.former
+        visit.profile,
+        standing.almanac.key,
+        standing.renewals,
+        visit.now,
+        standing.former,
+        standing.gone_houses,
     )
 
 

@@ -1,0 +1,42 @@
+"""What may only have another name is asked about; what has gone or come is not."""
+
+import pytest
+
+from scheduler.service.renames import renames
+from tests.conftest import SMALL, declared
+
+PEOPLE = '[[person]]\nname = "Ana"\n[[person]]\nname = "Kim"\n'
+BARN = '[[coop]]\nname = "Barn"\n[[flock]]\nname = "Others"\ncoop = "barn"\nhens = 3\n'
+TEXT = SMALL.replace('name = "Girls"', 'name = "Girls"\ncoop = "walnut"') + PEOPLE
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "asked"),
+    [
+        ('"Orchard"', '"Meadow"', "Orchard is gone and Meadow is new, so its diary, its reports, "),
+        ('"Ana"', '"Anna"', "Ana is gone and Anna is new, so the addresses, links and sign-ins "),
+        ('"Ana"', '"安娜"', "Ana is gone and 安娜 is new"),
+        (
+            '"Girls"',
+            '"Ladies"',
+            "Girls is gone and Ladies is new, so its jobs done end with Girls.",
+        ),
+        ('"Ana"', '"Anna"\nid = "somebody-new"', None),  # a new id is a new thing
+        ('"Ana"', '"Anna"\nid = "ana"', None),
+        ('"Kim"', '"Kim"\n[[person]]\nname = "Noor"', None),
+        ('[[person]]\nname = "Kim"\n', "", None),
+        ("hens = 12", "hens = 11", None),
+    ],
+)
+def test_what_may_only_have_another_name_is_asked_about(
+    old: str, new: str, asked: str | None
+) -> None:
+    assert old in TEXT
+    found = list(renames(declared(TEXT), declared(TEXT.replace(old, new, 1))))
+    assert len(found) == (asked is not None)
+    assert all(one.startswith(asked or "") for one in found)
+
+
+def test_a_house_and_its_flock_that_come_are_no_rename() -> None:
+    assert not list(renames(declared(TEXT), declared(TEXT + BARN)))
+    assert not list(renames(declared(TEXT + BARN), declared(TEXT)))
