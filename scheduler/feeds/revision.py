@@ -53,13 +53,14 @@ def revised(  # noqa: PLR0913 - what is planned, what was published, when
     today: date,
     called_off: Callable[[FeedEvent], FeedEvent] = lambda event: event,
     anew: Collection[str] = frozenset(),
+    stays: Collection[str] = frozenset(),
 ) -> Iterator[Revision]:
     """Every revision that publishing `planned` adds or changes; nothing when nothing changed.
 
     An event that was published, is not over, lies inside its part's window and is planned no more
     is cancelled, and shown as `called_off` words it. One that has left the window is not, nor is
     one whose part has no window; what was published for the past stays. Those `anew` are told
-    again though nothing of them changed.
+    again though nothing of them changed; what `stays` is left as it was published.
     """
     at = now.replace(microsecond=0)
     uids = set()
@@ -71,7 +72,7 @@ def revised(  # noqa: PLR0913 - what is planned, what was published, when
         if not old or old.cancelled_on or old.event != event or event.uid in anew:
             yield Revision(event=event, sequence=_next(old, at), changed_at=_later(old, at))
     for uid, old in known.items():
-        if uid in uids or old.cancelled_on or is_past(old.event, now, today):
+        if uid in uids or uid in stays or old.cancelled_on or is_past(old.event, now, today):
             continue
         window = windows.get(old.event.part)
         if window and old.event.day in window:

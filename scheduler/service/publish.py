@@ -170,10 +170,15 @@ def _issue(  # noqa: PLR0913, PLR0917 - all that a publication hangs on
     def off(event: FeedEvent) -> FeedEvent:
         return called_off(event, profile, by_day.get(event.day))
 
-    news = list(revised(here, known, horizon, now=now, today=today, called_off=off, anew=anew))
+    tonights = _tonights(here, known, today)
+    news = list(
+        revised(
+            here, known, horizon, now=now, today=today, called_off=off, anew=anew, stays=tonights
+        )
+    )
     gone = [one for one in news if one.cancelled_on]
     now_known = {**known, **{one.event.uid: one for one in gone}}
-    still = _still_there(here, now_known, now, today)
+    still = _still_there(here, now_known, now, today, tonights)
     windows = widest
     if not request.days:
         windows = _fitting(widest, [*here, *(one.event for one in still)], profile)
@@ -186,8 +191,27 @@ def _issue(  # noqa: PLR0913, PLR0917 - all that a publication hangs on
     return _Issue(windows=windows, changes=tuple(changes), shown=tuple(ordered))
 
 
+def _tonights(
+    here: Iterable[FeedEvent], known: Mapping[str, Revision], today: date
+) -> frozenset[str]:
+    """Lock-ups of today that are planned no more: the door may be open, so they are not off."""
+    mine = [one for one in here if (one.kind, one.day) == ("lockup", today)]
+    uids = {one.uid for one in mine}
+    return frozenset(
+        uid
+        for uid, one in known.items()
+        if (one.event.kind, one.event.day) == ("lockup", today)
+        and uid not in uids
+        and not is_covered(one.event, mine)
+    )
+
+
 def _still_there(
-    here: Iterable[FeedEvent], known: Mapping[str, Revision], now: datetime, today: date
+    here: Iterable[FeedEvent],
+    known: Mapping[str, Revision],
+    now: datetime,
+    today: date,
+    tonights: frozenset[str],
 ) -> list[Revision]:
     """What is shown though it is planned no more: the past, and for a fortnight what is off."""
     week, uids = feed_week(today), {event.uid for event in here}
@@ -198,7 +222,7 @@ def _still_there(
     for uid, one in known.items():
         if uid in uids:
             continue
-        if not one.cancelled_on and is_past(one.event, now, today):
+        if not one.cancelled_on and (uid in tonights or is_past(one.event, now, today)):
             found.append(one)
         if still_shown(one, week) and not is_covered(
             one.event, by_place.get((one.event.kind, one.event.day), ())

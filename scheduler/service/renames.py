@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from typing import Protocol
 
 from scheduler.profile.prepare import id_of
-from scheduler.profile.values import Profile
+from scheduler.profile.values import Person, Profile
 from scheduler.service.open_profile import Household
 
 
@@ -44,7 +44,17 @@ def renames(before: Profile, after: Profile) -> Iterator[str]:
         come = [one for one in new if one.id not in {each.id for each in old}]
         come = [one for one in come if one.id == id_of(kind, one.name)]
         if len(gone) == len(come):
-            yield from (_asked(kind, was, now) for was, now in zip(gone, come, strict=True))
+            for was, now in zip(gone, come, strict=True):
+                if not _is_somebody_else(was, now):
+                    yield _asked(kind, was, now)
+
+
+def _is_somebody_else(was: _Named, now: _Named) -> bool:
+    """Whether they are people who are told in no common way."""
+    if not (isinstance(was, Person) and isinstance(now, Person)):
+        return False
+    before, after = {was.push, was.mail}, {now.push, now.mail}
+    return not (before & after - {None}) and before | after != {None}
 
 
 def what_may_be_renamed(before: Household | None, after: Household) -> tuple[str, ...]:

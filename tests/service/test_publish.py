@@ -127,10 +127,10 @@ def test_events_keep_their_stamps_when_the_week_moves_on(
 def test_a_change_touches_only_the_events_that_changed(
     journal: Journal, household: Household
 ) -> None:
-    before = blocks(by_name(publish(journal, household, USUAL, NOW))["all"].content)
+    before = blocks(by_name(publish(journal, household, USUAL, NOW))["lockup"].content)
     at = NOW + timedelta(hours=2)
     changed = publish(journal, with_hens(household, 11), USUAL, at)
-    after = blocks(by_name(changed)["all"].content)
+    after = blocks(by_name(changed)["lockup"].content)
     assert before.keys() == after.keys()
     touched = {uid for uid in before if before[uid] != after[uid]}
     assert touched == {uid for uid in before if uid.startswith("lockup-")}

@@ -23,6 +23,7 @@ TEXT = SMALL.replace('name = "Girls"', 'name = "Girls"\ncoop = "walnut"') + PEOP
         ),
         ('"Ana"', '"Anna"\nid = "somebody-new"', None),  # a new id is a new thing
         ('"Ana"', '"Anna"\nid = "ana"', None),
+        ('name = "Kim"', 'name = "Lea"\nmail = "lea@example.org"', None),  # somebody else
         ('"Kim"', '"Kim"\n[[person]]\nname = "Noor"', None),
         ('[[person]]\nname = "Kim"\n', "", None),
         ("hens = 12", "hens = 11", None),
