@@ -4,12 +4,13 @@ All of them common practice, no source: a keeper's own number stands over them.
 """
 
 from collections.abc import Iterable
-from math import floor
+from math import ceil, floor
 
 from scheduler.cares.catalogue import Care
 from scheduler.profile.values import Flock
 
 USUAL_BIRDS = 12
+_BY = 3
 _LOCK_UP, _LOCK_UP_A_BIRD = 2.0, 0.08  # count with a torch, shut, latch
 
 
@@ -25,8 +26,12 @@ def lock_up_minutes(flocks: Iterable[Flock]) -> int:
 
 
 def scaled(usual: float, a_bird: float, birds: int) -> int:
-    """Minutes for so many birds, from those for twelve and each bird's share."""
-    return max(floor(usual + a_bird * (birds - USUAL_BIRDS) + 0.5), 1)
+    """Minutes for so many birds, from those for twelve and each bird's share.
+
+    They are counted by threes, so that one hen more or fewer seldom moves a calendar.
+    """
+    counted = ceil(birds / _BY) * _BY
+    return max(floor(usual + a_bird * (counted - USUAL_BIRDS) + 0.5), 1)
 
 
 def head_count(flocks: Iterable[Flock]) -> int:

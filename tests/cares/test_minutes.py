@@ -60,7 +60,12 @@ def test_work_that_grows_with_the_birds_takes_longer_for_more_of_them(
 def test_fifty_birds_in_the_hand_are_more_than_an_hour(catalogue: Catalogue) -> None:
     (in_hand,) = (care for care in catalogue if care.id == "hands-on")
     assert minutes_for(in_hand, flock(12)) == 20
-    assert minutes_for(in_hand, flock(50)) == 77  # a minute and a half each
+    assert minutes_for(in_hand, flock(50)) == 79  # a minute and a half each
+
+
+def test_one_hen_fewer_than_twelve_moves_no_calendar(catalogue: Catalogue) -> None:
+    for care in catalogue:
+        assert minutes_for(care, flock(11)) == minutes_for(care, flock(12)), care.id
 
 
 def test_a_keepers_own_minutes_stand_whatever_the_number_of_birds(
@@ -70,7 +75,7 @@ def test_a_keepers_own_minutes_stand_whatever_the_number_of_birds(
     assert {task.minutes for task in on(profile, catalogue).tasks if task.care_id == "water"} == {4}
 
 
-@pytest.mark.parametrize(("hens", "minutes"), [(4, 1), (12, 2), (50, 5)])
+@pytest.mark.parametrize(("hens", "minutes"), [(3, 1), (12, 2), (50, 5)])
 def test_a_lock_up_takes_its_minutes_where_birds_sleep(hens: int, minutes: int) -> None:
     assert lock_up_minutes(()) == 0
     assert lock_up_minutes(flock(hens)) == minutes
