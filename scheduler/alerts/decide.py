@@ -252,7 +252,9 @@ def holds(  # noqa: PLR0913, PLR0917 - one evening in parts
         number = _highest(mine)
         for address, held in lying.items():
             wanted_here = wanted if address == topic else None
-            if wanted_here == held.rings_at or (wanted_here is None and not held.perhaps_there):
+            if wanted_here == held.rings_at:
+                continue
+            if wanted_here is None and not (held.perhaps_there and _has_left(mine, address, topic)):
                 continue
             number += 1
             held_id = _key(evening, "hold", 0, person_id, "push").message_id
@@ -312,6 +314,15 @@ def _highest(holds: Iterable[Row]) -> int:
 
 def _is_hold_of(row: Row, person_id: str) -> bool:
     return row.key.person_id == person_id and is_hold(row.key.step)
+
+
+def _has_left(chain: Iterable[Row], place: str, topic: str | None) -> bool:
+    """Whether any of it was ever handed over, so that there may be something to take back."""
+    return any(
+        row.attempts > 0 or row.state not in {"pending", "dropped", "missed"}
+        for row in chain
+        if row.operation == "hold" and (row.address or topic) == place
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

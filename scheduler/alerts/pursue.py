@@ -395,13 +395,15 @@ def _held(night: Night, now: datetime, drop: list[Key]) -> Sequence[Delivery]:
     topics = night.topics_now()
     found = decide.holds(night.evening, night.states, night.rows, now, message, topics)
     replaced = {(one.key.person_id, one.address) for one in found}
-    drop += [
-        row.key
-        for row in night.rows
-        if row.state == "pending"
-        and decide.is_hold(row.key.step)
-        and (row.key.person_id, row.address or topics.get(row.key.person_id)) in replaced
-    ]
+    wanted: set[tuple[str, str | None]] = set()
+    if decide.rings_at(night.evening, night.states, now):
+        wanted = {(one.person_id, topics.get(one.person_id)) for one in night.evening.crew}
+    for row in night.rows:
+        if row.state == "pending" and decide.is_hold(row.key.step):
+            place = (row.key.person_id, row.address or topics.get(row.key.person_id))
+            # What was never handed over needs no taking back.
+            if place in replaced or (row.operation == "hold" and place not in wanted):
+                drop.append(row.key)
     return found
 
 

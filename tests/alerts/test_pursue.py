@@ -617,11 +617,24 @@ def test_reopened_it_is_held_again() -> None:
 
 def test_a_hold_that_waits_gives_way_to_its_successor() -> None:
     evening = ledger(SITE + WALNUT + BEN)
+    evening.tick(at("12:00"))
+    evening.tick(at("16:34"), send=False)
+    evening.say(said(clock="16:35"))
+    evening.tick(at("16:35"), send=False)
+    states = evening.states()
+    assert (states["hold-2"], states["hold-3"]) == ("dropped", "pending")
+
+
+def test_what_was_never_handed_over_is_not_taken_back() -> None:
+    evening = ledger(SITE + WALNUT + BEN)
     evening.tick(at("12:00"), send=False)
     evening.say(said(clock="15:00"))
     evening.tick(at("15:00"), send=False)
-    states = evening.states()
-    assert (states["hold-1"], states["hold-2"]) == ("dropped", "pending")
+    holds = {step: state for step, state in evening.states().items() if step.startswith("hold-")}
+    assert holds == {"hold-1": "dropped"}
+    evening.say(said("reopened", "15:05"))
+    evening.tick(at("15:05"))
+    assert evening.states()["hold-2"] == "sent"
 
 
 def test_a_held_message_goes_on_after_the_highest_number_that_stands() -> None:

@@ -138,6 +138,13 @@ def test_a11_closed_says_that_it_will_ring_when_it_cannot_be_taken_back() -> Non
     )
 
 
+def test_a11_nothing_is_said_to_ring_that_no_push_server_was_ever_handed() -> None:
+    early = ("closed", "--count", "12", "--yes")
+    assert run(*early, at="2026-12-21T12:30:00Z").stderr == ""
+    assert run("undo", at="2026-12-21T12:31:00Z").stderr == ""
+    assert run(*early, at="2026-12-21T12:32:00Z").stderr == ""
+
+
 def test_closed_means_the_evening_before_until_the_let_out() -> None:
     late = json.loads(run("closed", "--json", at="2026-12-22T07:30:00Z").stdout)
     assert (late["evening"], late["late"]) == ("2026-12-21", False)
