@@ -388,6 +388,29 @@ def test_init_without_a_terminal_names_what_is_missing() -> None:
     assert not Path("duskfold.toml").exists()
 
 
+def test_init_tells_everything_that_is_wrong_with_its_options_at_once() -> None:
+    typed = {
+        "--latitude": "abc", "--longitude": "-2,3", "--timezone": "Europe/Londn", "--units": "x",
+        "--hens": "-3", "--coldest-month-low": "30", "--warmest-month-high": "99X", "--mail": "a",
+    }  # fmt: skip
+    result = run("init", *(text for pair in typed.items() for text in pair))
+    assert result.exit_code == 2
+    *lines, last = result.output.splitlines()
+    assert last == "duskfold init: nothing was written."
+    named = {line.split(": ")[1] for line in lines}
+    assert named == {*typed} - {"--mail"} | {"--mail and --push belong to somebody; give --person."}
+    assert not Path("duskfold.toml").exists()
+
+
+def test_init_blames_nothing_that_only_another_slip_makes_wrong() -> None:
+    result = run(
+        "init", "--latitude", "91", "--longitude", "103", "--timezone", "Asia/Singapore",
+        "--hens", "3", "--coldest-month-low", "24", "--warmest-month-high", "32 °C",
+    )  # fmt: skip
+    refused = [line.split(": ")[1] for line in result.output.splitlines()[:-1]]
+    assert refused == ["--latitude", "--coldest-month-low"]
+
+
 def test_init_in_the_open_sea_asks_for_the_zone() -> None:
     options = ("init", "--latitude", "0", "--longitude", "-30", "--hens", "3")
     refused = run(*options)
@@ -649,7 +672,7 @@ def test_a_sign_in_link_is_taken_back_at_the_terminal() -> None:
 def test_without_a_word_about_the_weather_no_weather_is_promised() -> None:
     said = run(*WEATHER).output
     assert "Nothing is reported." in said
-    assert "it knows no forecast" in said
+    assert "Duskfold knows no forecast" in said
 
 
 @pytest.mark.parametrize(

@@ -43,6 +43,7 @@ _EXAMPLES: dict[str, tuple[str, str]] = {
 }
 # While one of the two is asked, the other must not be in its way.
 _HOTTER_THAN_ANYWHERE = "59 °C"
+_COLDER_THAN_ANYWHERE = "-59 °C"
 
 
 class _NoMoreAnswers(Exception):  # noqa: N818 - what happened, not that we failed
@@ -92,21 +93,25 @@ def _answered(path: Path, said: Said, now: datetime, *, asks: bool, force: bool)
     if path.exists() and not force and not (asks and _yes(f"Replace {path}?")):
         complain(f"duskfold: {path} is already there and was left alone. Replace it: --force")
         sys.exit(CANNOT_USE)
-    if (said["mail"] or said["push"]) and not said["person"] and not asks:
-        complain("duskfold init: --mail and --push belong to somebody; give --person.")
-        sys.exit(CANNOT_USE)
-    if not asks:
-        both = said["latitude"] is not None and said["longitude"] is None
-        given = dict(said)
-        if both and _is_place(str(said["latitude"])):
-            given["longitude"] = ""
-        missing = [f"--{one}" for one in ("latitude", "longitude", "hens") if given[one] is None]
-        if missing:
-            complain(f"duskfold init: nobody to ask here, so give {', '.join(missing)}.")
-            sys.exit(CANNOT_USE)
     interview = _Interview(said=said, now=now, asks=asks)
+    if not asks:
+        interview.refused |= _missing(said)
     interview.run()
     return interview.household()
+
+
+def _missing(said: Said) -> dict[str, str]:
+    """What nobody can be asked for, by its option: one line for all of them."""
+    given = dict(said)
+    if said["longitude"] is None and _is_place(said["latitude"] or ""):
+        given["longitude"] = ""
+    found = dict.fromkeys((o for o in ("latitude", "longitude", "hens") if given[o] is None), "")
+    for first in list(found)[:1]:
+        needed = ", ".join(f"--{option}" for option in found)
+        found[first] = f"nobody to ask here, so give {needed}."
+    if (said["mail"] or said["push"]) and not said["person"]:
+        found["person"] = "--mail and --push belong to somebody; give --person."
+    return found
 
 
 def _is_place(text: str) -> bool:
@@ -118,12 +123,16 @@ def _is_place(text: str) -> bool:
 
 @dataclass(slots=True)
 class _Interview:
-    """One run of the questions; every answer is judged as `check` would, with those before it."""
+    """One run of the questions; every answer is judged as `check` would, with those before it.
+
+    `refused` has what is wrong by option; where nobody is asked, all of it is told at once.
+    """
 
     said: Said
     now: datetime
     asks: bool
     number: int = 0
+    refused: dict[str, str] = field(default_factory=dict)
     answers: Answers = field(
         default_factory=lambda: Answers(
             site_name="Home",
@@ -162,7 +171,9 @@ class _Interview:
         self._person()
 
     def household(self) -> Household:
-        """What the answers make; ends with what is wrong, which each answer has been asked."""
+        """What the answers make; ends with what is wrong."""
+        if self.refused:
+            self._end()
         judged = self._judged(self.answers)
         if isinstance(judged, Household):
             return judged
@@ -176,7 +187,13 @@ class _Interview:
         self._ask("latitude", f"Where are they? {BOTH}", None, self._read_place, self._odd_place)
         at = (self.answers.latitude_deg, self.answers.longitude_deg)
         mapped = proposed_zone(*at)
-        self._ask("timezone", "Time zone", mapped, self._read_zone, self._odd_zone)
+        if not {"latitude", "longitude"} & self.refused.keys():
+            self._ask("timezone", "Time zone", mapped, self._read_zone, self._odd_zone)
+        elif named := self.said["timezone"]:  # whether it fits the place is not known yet
+            try:
+                zone(named)
+            except Unreadable as refused:
+                self._refuse("timezone", _why(named, refused))
         guess = guessed_region(self.answers.zone_name)
         asked = "Region, for words and gallons (US, UK, EU, AU, other)"
         self._word("region", "region", asked, Region, guess)
@@ -219,6 +236,10 @@ class _Interview:
             )
 
         self._ask("coldest-month-low", asked, "", coldest)
+        if "coldest-month-low" in self.refused:  # so that the other is judged by itself
+            self.answers = replace(self.answers, coldest_month_low=_COLDER_THAN_ANYWHERE)
+            if said["warmest-month-high"] is None:
+                return
         if not self.answers.coldest_month_low:
             if said["warmest-month-high"]:
                 self._refuse("warmest-month-high", "found it alone; accepted: both or neither.")
@@ -292,6 +313,7 @@ class _Interview:
             answers = self._accepted(read(text))
         except Unreadable as refused:
             self._refuse(option, _why(text, refused))
+            return self.answers, ""
         return answers, odd(answers)
 
     def _accepted(self, answers: Answers) -> Answers:
@@ -306,14 +328,25 @@ class _Interview:
         first = judged[0]
         raise Unreadable(first.accepted, f"{first.hint}\n{first.found}")
 
-    def _refuse(self, option: str, why: str) -> NoReturn:
-        complain(f"duskfold init: --{option}: {why}", "duskfold init: nothing was written.")
+    def _refuse(self, option: str, why: str) -> None:
+        self.refused.setdefault(option, f"--{option}: {why}")
+        if self.asks:  # before anything more is asked for nothing
+            self._end()
+
+    def _end(self) -> NoReturn:
+        lines = [*filter(None, self.refused.values()), "nothing was written."]
+        complain(*(f"duskfold init: {line}" for line in lines))
         sys.exit(CANNOT_USE)
 
     def _read_place(self, text: str) -> Answers:
         place = read_place(text)
         if place is None:
-            latitude_deg = read_coordinate(text, "latitude")
+            try:
+                latitude_deg = read_coordinate(text, "latitude")
+            except Unreadable:
+                if not self.asks:
+                    self._longitude()  # what is wrong with both is told at once
+                raise
             place = (latitude_deg, self._longitude())
         latitude_deg, longitude_deg = place
         # Until the zone is asked: one that the sun agrees with.
@@ -335,6 +368,7 @@ class _Interview:
                 return read_coordinate(given or "", east)
             except Unreadable as refused:
                 self._refuse(axis, _why(given or "", refused))
+                return 0.0
         while True:
             text = _reply("   Longitude (west is negative): ")
             try:
