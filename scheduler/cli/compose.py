@@ -318,6 +318,13 @@ class Session:
         with self.journal() as journal:
             return what_may_be_renamed(last_accepted(journal, self.now), household)
 
+    def secrets_not_given(self, household: Household) -> "tuple[str, ...]":
+        """What the reminders would not start without, and how to give it."""
+        from scheduler.service.secrets import secret  # noqa: PLC0415 - check alone
+        from scheduler.service.ways import not_given  # noqa: PLC0415 - as above
+
+        return tuple(not_given(household.profile, lambda name: secret(name, self.environment)))
+
     def report_health(self) -> "Health":
         """How the reminders fare, from the pulse and the journal."""
         from scheduler.service.clock import SystemClock  # noqa: PLC0415 - as above

@@ -10,6 +10,7 @@ from scheduler.alerts.delivery import ChannelName, Outcome, Outgoing
 from scheduler.alerts.evening import crew_of
 from scheduler.profile.values import Profile
 from scheduler.service import clock
+from scheduler.service.reach import ways_of
 from scheduler.service.secrets import secret
 from scheduler.service.signing_key import signing_key
 from scheduler.service.ways import channels_for
@@ -21,16 +22,17 @@ def send_test(
     """What came of each channel, the loudest first; empty when nothing reaches the person.
 
     Raises:
-        SecretFault: a secret is missing or cannot be read.
+        SecretFault: a secret that one of them needs is missing or cannot be read.
         OSError: the key cannot be read.
     """
     key = signing_key(folder, environment)
-    channels = channels_for(profile, partial(secret, environment=environment), key, clock.now)
-    contact = next(
-        (one for one in crew_of(profile, frozenset(channels)) if one.person_id == person_id), None
-    )
+    crew = crew_of(profile, ways_of(profile))
+    contact = next((one for one in crew if one.person_id == person_id), None)
     if contact is None:
         return []
+    theirs = {name for name, _ in contact.addresses}
+    secret_of = partial(secret, environment=environment)
+    channels = channels_for(profile, secret_of, key, clock.now, only=theirs)
     message = text.test(contact.name)
     found = []
     for name, address in contact.addresses:

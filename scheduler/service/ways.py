@@ -1,6 +1,6 @@
 """Which ways out a household has: from its profile, its secrets and the key."""
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Container, Iterator, Mapping
 from contextlib import suppress
 from datetime import datetime
 
@@ -23,14 +23,18 @@ def channels_for(  # noqa: PLR0913, PLR0917 - everything that a way out needs
     now: Callable[[], datetime],
     limits: Limits = USUAL,
     answers: int = 0,
+    *,
+    only: Container[ChannelName] | None = None,
 ) -> Mapping[ChannelName, Channel]:
     """The channels of the profile, ready to send; `answers` is the return topic's generation.
+
+    Only those in `only`, where it is given: what the others need is not asked for.
 
     Raises:
         SecretFault: a secret that one of them needs is missing or cannot be read.
     """
     found: dict[ChannelName, Channel] = {}
-    ways = ways_of(profile)
+    ways = {way for way in ways_of(profile) if only is None or way in only}
     if "push" in ways:
         found["push"] = _push(profile, secret_of, key, now, limits, answers)
     if "service" in ways:
@@ -116,6 +120,22 @@ def server_tokens(servers: tuple[str, ...], name: str, secret_of: SecretOf) -> d
     """The token of each server that has one."""
     found = {server: token_for(server, servers, name, secret_of) for server in servers}
     return {server: token for server, token in found.items() if token}
+
+
+def not_given(profile: Profile, secret_of: SecretOf) -> Iterator[str]:
+    """What is said of each secret that is missing and without which the reminders do not start."""
+    ways = ways_of(profile)
+    names = {person.service for person in profile.person if person.service}
+    if "mail" in ways and profile.mail and profile.mail.user:
+        names.add("mail-password")
+    for name in sorted(names):
+        try:
+            _needed(name, secret_of)
+        except SecretFault as fault:
+            yield (
+                f"{str(fault)[:1].upper()}{str(fault)[1:]}, where the reminders run (as a systemd "
+                "credential, too). They do not start without it."
+            )
 
 
 def _needed(name: str, secret_of: SecretOf) -> str:

@@ -136,3 +136,18 @@ def test_every_shipped_profile_is_checked(profile: Path, rules: str) -> None:
     assert found["usable"]
     short = any(criterion["verdict"] == "short" for criterion in found["criteria"])
     assert result.exit_code == int(short)
+
+
+def test_a_mail_server_without_its_password_is_noted(monkeypatch: pytest.MonkeyPatch) -> None:
+    mail = (
+        '[[person]]\nname = "Kim"\nmail = "kim@example.org"\n'
+        '[mail]\nhost = "mail.example.net"\nuser = "hens"\nfrom = "hens@example.net"\n'
+    )
+    text = LONDON + HOUSE.format(coop="") + mail
+    assert (
+        "Note: The secret mail-password is missing: give it by DUSKFOLD_MAIL_PASSWORD or "
+        "DUSKFOLD_MAIL_PASSWORD_FILE, where the reminders run (as a systemd credential, too). They "
+        "do not start without it."
+    ) in check(text).output
+    monkeypatch.setenv("DUSKFOLD_MAIL_PASSWORD", "x")
+    assert "mail-password" not in check(text).output

@@ -54,8 +54,8 @@ def show(session: Session, rules: str, *, json: bool) -> None:
         refuse(household)
     profile, today = household.profile, household.today(session.now)
     found = housing_check(household, session.records(household), chosen, today)
-    notes = (*found.notes, *session.exposures(household), *session.renames(household))
-    found = replace(found, notes=notes)
+    more = (*session.exposures(household), *session.secrets_not_given(household))
+    found = replace(found, notes=(*found.notes, *more, *session.renames(household)))
     if json:
         print(as_json(_facts(str(path), found=found)))
     else:
