@@ -63,9 +63,9 @@ def due_words(  # noqa: C901, PLR0911, PLR0912 - one sentence for each kind of t
             damp = f", or a heat index of {index:g} in damp air" if index is not None else ""
             return f"{sign} as you report it, else an average {of} {beyond} {degrees}{damp}"
         case Age(weeks=weeks):
-            return f"a flock's hatch date and {weeks} weeks"
+            return _after("a flock's hatch date", weeks, "week")
         case Arrival(days=days):
-            return f"a flock's day of arrival and {days} days"
+            return _after("a flock's day of arrival", days, "day")
         case Quarantined():
             return "each day of a bought flock's quarantine"
         case FirstOuting():
@@ -74,6 +74,12 @@ def due_words(  # noqa: C901, PLR0911, PLR0912 - one sentence for each kind of t
             return f"a report: duskfold weather {kind}"
         case ClockChanges():
             return "the day before the clock changes"
+
+
+def _after(start: str, number: int, unit: str) -> str:
+    if not number:
+        return start
+    return f"{number} {unit}{'' if number == 1 else 's'} after {start}"
 
 
 def _own_times(due: OwnTimes) -> str:

@@ -72,7 +72,8 @@ def take_back(
 def _nothing_to_take_back(almanac: Almanac, ever: Sequence[Closing]) -> Refused:
     """Says what a named evening would take back, where only something older was said."""
     if not ever:
-        return Refused(key="undo", found="nothing", accepted="something that was said of it")
+        why = "Nothing has been said that could be taken back."
+        return Refused(key="undo", found="nothing", accepted="", question=why)
     named = {one.id: one.name for one in almanac.household.profile.coop}
     names = " and ".join(named.get(one.coop_id, one.coop_id) for one in ever)
     last = ever[-1]

@@ -262,7 +262,7 @@ def test_k2_what_was_said_is_taken_back() -> None:
     assert run("undo").output == "Walnut: taken back: dead 2. Now 12 expected.\n"
     refused = run("undo")
     assert refused.exit_code == 2
-    assert 'undo: found "nothing"' in refused.output
+    assert refused.output == "duskfold undo: Nothing has been said that could be taken back.\n"
 
 
 def test_undo_without_an_evening_reaches_back_a_day_and_says_what_it_would_take_back() -> None:
@@ -270,7 +270,7 @@ def test_undo_without_an_evening_reaches_back_a_day_and_says_what_it_would_take_
     refused = run("undo", at="2026-12-22T16:20:01Z")
     assert refused.exit_code == 2
     assert refused.output == (
-        'duskfold undo: undo: found "nothing said in the last 24 hours"; accepted: --evening '
+        'duskfold undo: found "nothing said in the last 24 hours"; accepted: --evening '
         "2026-12-21, for what was said last. That would take back: Walnut, shut, 11 in, said by "
         "Kim.\n"
     )
@@ -462,6 +462,21 @@ def test_test_alert_sends_over_every_way_and_says_what_came_of_it(
         refused = CliRunner().invoke(app, ["test-alert", "ana"])
         assert refused.exit_code == 1
         assert "the address is refused" in refused.output
+
+
+def test_test_alert_asks_for_no_secret_of_ways_that_are_not_theirs() -> None:
+    with PushSink() as push:
+        declare(
+            SITE
+            + ONE
+            + f'[[person]]\nname = "Ana"\npush = "{push.url}/ana"\n'
+            + '[[person]]\nname = "Kim"\nmail = "kim@example.org"\n'
+            + f'[mail]\nhost = "127.0.0.1"\nuser = "{USER}"\nfrom = "coop@example.net"\n'
+        )
+        assert run("test-alert", "ana").exit_code == 0
+    missing = run("test-alert", "kim")
+    assert missing.exit_code == 2
+    assert "the secret mail-password is missing" in missing.output
 
 
 def test_the_supervisor_hears_what_it_is_told(tmp_path: Path) -> None:

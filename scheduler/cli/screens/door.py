@@ -210,7 +210,9 @@ def _counted(one: Closing, state: Door) -> str:
 
 
 def _refuse(kind: str, refused: Refused) -> NoReturn:
-    said = f'found "{refused.found}"; accepted: {refused.accepted}. {refused.question}'
-    said = f"{said.rstrip()} {refused.hint}".rstrip()
-    complain(f"duskfold {_COMMANDS.get(kind, kind)}: {refused.key}: {said}")
+    command = _COMMANDS.get(kind, kind)
+    key = "" if refused.key == command else f"{refused.key}: "
+    found = f'found "{refused.found}"; accepted: {refused.accepted}.' if refused.accepted else ""
+    said = " ".join(filter(None, (found, refused.question, refused.hint)))
+    complain(f"duskfold {command}: {key}{said}")
     sys.exit(CANNOT_USE)

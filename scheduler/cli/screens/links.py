@@ -84,7 +84,8 @@ def renewed(session: Session, name: str, *, yes: bool, json: bool) -> None:
     if not yes:
         go_on_after(
             f"This ends every address of {person.name}, and the links and buttons of messages sent "
-            f"before, and signs {person.name} out everywhere. It cannot be taken back. Is it meant?"
+            f"before, and signs {person.name} out everywhere. It cannot be taken back. "
+            "Do you want that?"
         )
     with session.journal() as journal:
         renew(
@@ -110,7 +111,8 @@ def signed_out(session: Session, name: str, *, yes: bool, json: bool) -> None:
     person = _person(household.profile, name, "--sign-out")
     if not yes:
         go_on_after(
-            f"This signs {person.name} out on every device. It cannot be taken back. Is it meant?"
+            f"This signs {person.name} out on every device. It cannot be taken back. "
+            "Do you want that?"
         )
     with session.journal() as journal:
         count = sign_out_all(journal, household.profile.site.id, person.id)
@@ -140,7 +142,7 @@ def answers_renewed(session: Session, *, yes: bool, json: bool) -> None:
     if not yes:
         go_on_after(
             "This ends the buttons of every message sent before. It cannot be taken back. "
-            "Is it meant?"
+            "Do you want that?"
         )
     with session.journal() as journal:
         renew_answers(journal, household.profile.site.id, session.now, tell=household.profile)

@@ -162,7 +162,7 @@ def _show(session: Session, household: Household, *, json: bool) -> None:
     guess = " (estimated from latitude)" if yearly.estimated else ""
     print(
         f"Average at this time of the year: {usual}{guess}. "
-        "What is coming nobody has told Duskfold: it knows no forecast."
+        "Duskfold knows no forecast: it goes by these until you tell it more."
     )
 
 
