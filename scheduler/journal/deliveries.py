@@ -78,7 +78,13 @@ _WANTED = select(_TABLE.c.id).where(
     _TABLE.c.attempts == bindparam("attempt"),
     _TABLE.c.state == "sending",
 )
+_KNOWN = select(_TABLE.c.id).where(
+    _TABLE.c.id == bindparam("row"), *(_TABLE.c[name] == bindparam(name) for name in _KEY)
+)
 _TRIES = tables.attempt.c
+_ENDED = update(tables.attempt).where(
+    _TRIES.delivery_id == bindparam("row"), _TRIES.number == bindparam("attempt")
+)
 _COPIES = (
     select(func.count())
     .select_from(tables.attempt)
@@ -459,15 +465,15 @@ def settle(
     connection: Connection, one: Claimed, outcome: Outcome, follows: Next, now: datetime
 ) -> bool:
     """Writes down what came of an attempt; False when another process knows better."""
-    table, attempts = tables.delivery, tables.attempt
+    table = tables.delivery
     # By key as well: a journal that was lost meanwhile counts its rows from one again.
-    known = (table.c.id == one.row_id) & _is(one.key)
-    if connection.execute(select(table.c.id).where(known)).first() is None:
+    known = {"row": one.row_id} | {name: getattr(one.key, name) for name in _KEY}
+    if connection.execute(_KNOWN, known).first() is None:
         return False
-    mine = known & (table.c.attempts == one.attempt)
-    begun = (attempts.c.delivery_id == one.row_id) & (attempts.c.number == one.attempt)
+    mine = (table.c.id == one.row_id) & (table.c.attempts == one.attempt)
+    begun = {"row": one.row_id, "attempt": one.attempt}
     ended = {"ended_at": now, "outcome": outcome.kind, "reason": outcome.reason}
-    connection.execute(update(attempts).where(begun).values(**ended))
+    connection.execute(_ENDED, begun | ended)
     values: dict[str, Any] = {
         "state": follows.state,
         "maybe": int(one.maybe_before or outcome.kind == "unknown"),
