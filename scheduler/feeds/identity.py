@@ -49,8 +49,13 @@ def settled(
 
 
 def is_covered(event: FeedEvent, planned: Iterable[FeedEvent]) -> bool:
-    """Whether something planned takes the event's place: all of its houses are in others."""
+    """Whether something planned takes the event's place: all of its houses are in others.
+
+    So does what is planned for the very same time: houses with one time share an event.
+    """
     others = [one for one in planned if _place(one) == _place(event)]
+    if any((one.start, one.end) == (event.start, event.end) for one in others):
+        return True
     return bool(others) and event.houses <= frozenset().union(*(one.houses for one in others))
 
 

@@ -5,7 +5,7 @@ which of the three they look at.
 """
 
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, timedelta
 
 from scheduler.feeds.event import FeedEvent, Part
@@ -71,6 +71,9 @@ def revised(  # noqa: PLR0913 - what is planned, what was published, when
             continue
         if not old or old.cancelled_on or old.event != event or event.uid in anew:
             yield Revision(event=event, sequence=_next(old, at), changed_at=_later(old, at))
+        elif old.event.houses != event.houses:
+            # A calendar shows the same; whose it is must be known when it is called off.
+            yield replace(old, event=event)
     for uid, old in known.items():
         if uid in uids or uid in stays or old.cancelled_on or is_past(old.event, now, today):
             continue

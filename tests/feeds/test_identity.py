@@ -79,7 +79,8 @@ def test_houses_that_meet_go_on_in_one_of_their_events_and_the_other_is_covered(
     together = settled([lock_up("hazel", "walnut")], known, {"hazel", "walnut"})
     assert [one.uid for one in together] == [f"lockup-hazel-{DAY}@orchard"]
     assert is_covered(lock_up("walnut"), together)
-    assert not is_covered(lock_up("ash"), together)
+    assert not is_covered(lock_up("ash", at=16), together)
+    assert is_covered(lock_up("ash"), together), "two of one time would read as twins"
     assert not is_covered(lock_up("walnut"), [])
 
 

@@ -172,6 +172,26 @@ def test_a_house_that_goes_is_called_off_by_name_only_where_nothing_takes_its_pl
     assert {f"{NOW + n * DAY:%Y%m%d}" for n in range(45)} <= locks
 
 
+def test_a_rename_with_another_rule_leaves_no_twin_and_an_order_names_the_houses_there_are(
+    journal: Journal, small: Profile, few: Catalogue
+) -> None:
+    two = housed(small, few, "hazel", "walnut")
+    earlier = small.lockup.model_copy(update={"basis": "sunset", "after_sunset_minutes": 15.0})
+    hazel = two.profile.coop[0].model_copy(update={"lockup": earlier})
+    profile = two.profile.model_copy(update={"coop": (hazel, two.profile.coop[1])})
+    shown(journal, replace(two, profile=profile), NOW)
+    # One time for both again, and the second has another name: nothing stands beside it.
+    renamed = housed(small, few, "hazel", "willow")
+    events = shown(journal, renamed, NOW + HOUR)
+    assert off(events) == set()
+    starts = [line(block, "DTSTART") for uid, block in events.items()]
+    assert len(set(starts)) == len(starts)
+    ordered = shown(journal, renamed, NOW + 2 * HOUR, ORDER)
+    assert line(ordered["letout-hazel-2026-12-21@orchard"], "SUMMARY") == (
+        "Called off: let out · Hazel + Willow (housing order)"
+    )
+
+
 def test_publishing_twice_changes_nothing_after_anything(
     journal: Journal, small: Profile, few: Catalogue
 ) -> None:
