@@ -6,7 +6,7 @@ It works on the raw tables, so that it can be said together with everything else
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
-from scheduler.profile.prepare import NAMED_TABLES
+from scheduler.profile.prepare import NAMED_TABLES, id_of, slug
 from scheduler.profile.problem import Problem, nearest, shown
 
 
@@ -35,7 +35,16 @@ def _repeated_ids(raw: Mapping[str, Any], name: str) -> Iterator[Problem]:
         if isinstance(spelled, str):
             if spelled in seen:
                 accepted = f"a different id (or name) for each {name}"
-                yield Problem(key=(name, index, "id"), found=shown(spelled), accepted=accepted)
+                called = str(table.get("name", ""))
+                hint = ""
+                if not slug(called) and spelled == id_of(name, called):
+                    number = index + 1
+                    hint = (
+                        f'Until version 0.2 this one was "{name}-{number}": '
+                        f'write id = "{name}-{number}" and what was said of it stays.'
+                    )
+                key = (name, index, "id")
+                yield Problem(key=key, found=shown(spelled), accepted=accepted, hint=hint)
             seen.add(spelled)
 
 

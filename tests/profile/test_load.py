@@ -680,6 +680,11 @@ def test_two_ids_alike_are_a_problem_at_the_second(rows: str, where: str) -> Non
     assert problem.accepted == f"a different id (or name) for each {problem.key[0]}"
 
 
+def test_two_of_one_name_in_another_script_hear_what_they_were_called_before() -> None:
+    text = PLAIN + 'coop = "walnut"\n' + '[[person]]\nname = "小明"\n' * 2
+    assert 'write id = "person-2"' in the_problem(text).hint
+
+
 def test_everything_wrong_is_said_at_once_in_line_order() -> None:
     text = """
 colour = "red"
