@@ -259,9 +259,12 @@ def _after_shutting(night: Night, now: datetime) -> list[Delivery]:
     if searches and not searching:
         step = _numbered("settled", searches)
         crew |= _duty(evening)
-    if news := sum(state.news for state in states.values()):
+    # Of a door that is searched the search tells.
+    if news := sum(state.news for state in states.values() if state.state != "searching"):
         step += f"-then-{news}"
         crew |= night.told_missing
+    elif searching:
+        crew -= _told(night, turn, "shut", "settled")
     if crew:
         message = text.all_clear(evening, states, night.zone)
         crew -= _who_said(night)
@@ -352,7 +355,9 @@ def _search(night: Night, told: set[str], searches: int, now: datetime) -> list[
         for row in night.rows
     ):
         return []  # whoever is rung for another door meanwhile need not hear of it again
-    heard = _heard_it_is_shut(night, turn)
+    heard = _told(night, turn, "shut", "settled", "search-")
+    last = max((state.last for state in short if state.last), key=lambda one: one.at)
+    again = last.kind == "undone" and last.at >= at and last.was not in {"closed", "reopened"}
     found = []
     for people, unheard in ((crew & heard, False), (crew - heard, True)):
         message = text.search(
@@ -362,18 +367,19 @@ def _search(night: Night, told: set[str], searches: int, now: datetime) -> list[
             which,
             by_link=bool(night.base_url),
             unheard=unheard,
+            again=again,
         )
         found += decide.notice(evening, step, turn, people, message, due_at=at)
     return _linked(night, found)
 
 
-def _heard_it_is_shut(night: Night, turn: int) -> set[str]:
-    """Who has been told of this turn that a door is shut, or is about to be."""
+def _told(night: Night, turn: int, *steps: str) -> set[str]:
+    """Who has been told of this turn by such a step, or is about to be."""
     return {
         row.key.person_id
         for row in night.rows
         if row.key.opening == turn
-        and row.key.step.startswith(("shut", "settled", "search-"))
+        and row.key.step.startswith(steps)
         and (row.may_have_arrived or row.state == "pending")
     }
 

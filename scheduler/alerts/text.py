@@ -297,12 +297,20 @@ def all_clear(evening: Evening, states: DoorStates, zone: tzinfo) -> Message:
         for door in doors
         if not _is_well(state := states[door.coop_id])
     ]
+    newest = _newest(doors, states)
+    if newest and newest.was and newest.was not in {"closed", "reopened"}:
+        at = _clock(newest.at, evening, zone)
+        lines.insert(0, f"{_took_back(newest, at)}.")
     return Message(
         title=title,
         body="\n".join(lines) or title,
         stem=stem(evening, zone),
         priority=QUIET,
     )
+
+
+def _took_back(last: closing.Closing, at: str) -> str:
+    return f"{_short(last.who)} took back at {at} what was said of the missing"
 
 
 def _is_well(state: closing.Door) -> bool:
@@ -450,7 +458,7 @@ def said_last(evening: Evening, state: closing.Door, zone: tzinfo) -> str:
         return ""
     who, at = _short(last.who), _clock(last.at, evening, zone)
     if last.was and last.was not in {"closed", "reopened"}:
-        return f"{who} took back at {at} what was said of the missing"
+        return _took_back(last, at)
     birds = last.count
     if birds is None and state.endings and state.endings[-1].kind == last.kind:
         birds = state.endings[-1].birds
@@ -503,30 +511,18 @@ def search(  # noqa: PLR0913 - one step in parts
     *,
     by_link: bool = False,
     unheard: bool = False,
+    again: bool = False,
 ) -> Message:
     """Birds are missing: `which` is "first", "second look" or "before let-out".
 
     `by_link`: the message leads to a page with a button for each ending. `unheard`: nobody has
-    told them that the door is shut, so this does.
+    told them that the door is shut, so this does. `again`: it goes out because somebody took back
+    how the search had ended.
     """
-    short = [door for door in evening.doors if states[door.coop_id].state == "searching"]
-    missing = _missing(states[door.coop_id] for door in short)
-    names = [door.name for door in short]
-    morning = f", let out {local_clock(evening.let_out, zone, evening.region)}"
-    last = max(
-        (said for door in short if (said := states[door.coop_id].said)), key=lambda said: said.at
-    )
-    at, who = _clock(last.at, evening, zone), _short(last.who, 12)
-    title = {
-        "first": titled(f"Shut {at} by {who}, {missing} missing: ", names, ". Search now"),
-        "second look": titled(f"Second look: {missing} missing, ", names, ""),
-        "before let-out": titled(
-            f"{missing.capitalize()} never came in, ", names, "" if evening.kept_in else morning
-        ),
-    }["first" if unheard else which]
+    told = "first" if unheard else "again" if again else which
     how = "open this message" if by_link else "answer on the page"
     return Message(
-        title=title,
+        title=_search_title(evening, states, zone, told),
         body=(
             f"{search_places(evening.region, is_dark=which != 'before let-out')} Then {how} and "
             f"say how it ended.{_shut_too(evening, states)}"
@@ -534,6 +530,31 @@ def search(  # noqa: PLR0913 - one step in parts
         stem=stem(evening, zone),
         priority=LOUD if which == "first" or unheard else USUAL,
     )
+
+
+def _search_title(evening: Evening, states: DoorStates, zone: tzinfo, told: str) -> str:
+    short = [door for door in evening.doors if states[door.coop_id].state == "searching"]
+    missing = _missing(states[door.coop_id] for door in short)
+    names = [door.name for door in short]
+    if told == "second look":
+        return titled(f"Second look: {missing} missing, ", names, "")
+    if told == "before let-out":
+        morning = f", let out {local_clock(evening.let_out, zone, evening.region)}"
+        after = "" if evening.kept_in else morning
+        return titled(f"{missing.capitalize()} never came in, ", names, after)
+    if told == "again" and (undone := _newest(short, states)):
+        who = _short(undone.who, 12)
+        return titled(f"{who} took it back: {missing} missing, ", names, ". Search again")
+    shut = [said for door in short if (said := states[door.coop_id].said)]
+    last = max(shut, key=lambda said: said.at)
+    at, who = _clock(last.at, evening, zone), _short(last.who, 12)
+    return titled(f"Shut {at} by {who}, {missing} missing: ", names, ". Search now")
+
+
+def _newest(doors: Sequence[Door], states: DoorStates) -> closing.Closing | None:
+    """What was said last of these doors."""
+    found = [last for door in doors if (last := states[door.coop_id].last)]
+    return max(found, key=lambda one: one.at, default=None)
 
 
 def _shut_too(evening: Evening, states: DoorStates) -> str:

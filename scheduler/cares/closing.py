@@ -302,6 +302,8 @@ def _shut(state: Door, said: Closing) -> Door:
         vague = vague and missing + state.lost > 0
         counted = None if vague else state.counted
         return _as_shut(replace(state, vague=vague, counted=counted), said, missing)
+    # Whoever was told of another number hears of this one.
+    is_news = state.state == "shut" and said.count != state.counted
     again = sum(one.birds for one in state.regained)
     if again and again <= state.expected:
         before = (*state.before, *state.regained)
@@ -315,6 +317,7 @@ def _shut(state: Door, said: Closing) -> Door:
         regained=regained,
         vague=False,
         lost=0,
+        news=state.news + is_news,
     )
     return _as_shut(replace(state, counted=said.count), said, max(state.expected - said.count, 0))
 

@@ -224,18 +224,35 @@ def assembled(  # noqa: PLR0913, PLR0917 - everything that is known of evenings
                 base_url=almanac.household.profile.web.base_url or "",
                 watched_since=almanac.watched_since,
                 count_due=counts_due(evening, states, said),
-                told_missing=_told_missing(rows, day),
+                told_missing=_told_missing(evening, states, said, rows),
                 topics=topics,
                 generations=generations,
             )
 
 
-def _told_missing(rows: Iterable[Row], day: date) -> frozenset[str]:
-    """Who may have read on the evenings before that birds are missing."""
+def _told_missing(
+    evening: Evening, states: Mapping[str, Door], said: Iterable[Closing], rows: Iterable[Row]
+) -> frozenset[str]:
+    """Who may have read that birds are missing since an evening before; asked only for news.
+
+    Every message of the evenings after it says so.
+    """
+    if not any(state.news for state in states.values()):
+        return frozenset()
+    earlier = [one for one in said if one.evening < evening.day]
+    missed = [one.since for state in states_of(evening, earlier).values() for one in state.before]
+    first = min(missed, default=None)
+    if first is None:
+        return frozenset()
     return frozenset(
         row.key.person_id
         for row in rows
-        if row.key.day < day and row.key.step.startswith("search-") and row.may_have_arrived
+        if row.operation == "send"
+        and row.may_have_arrived
+        and (
+            (row.key.subject_id == evening.subject_id and row.key.day > first)
+            or (row.key.step.startswith("search-") and row.key.day < evening.day)
+        )
     )
 
 

@@ -116,6 +116,14 @@ class Card:
         return said_since(self.later.said) if self.later else ""
 
     @property
+    def since_left(self) -> str:
+        """How many of them are missing still: "At least 2 still missing", or that none is."""
+        if not self.later or not self.later.still:
+            return "None of them is missing any more"
+        left = at_least(self.later.still, more=self.later.at_least)
+        return f"{left[0].upper()}{left[1:]} still missing"
+
+    @property
     def can_end(self) -> int:
         """Of how many of the missing it can still be said how it ended."""
         state = self.state

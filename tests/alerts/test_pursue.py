@@ -905,3 +905,40 @@ def test_in_the_morning_nobody_searches_with_a_torch() -> None:
     told = {row.key.step: row.message.body for row in evening.rows}
     assert "torch" in told["search-first"]
     assert "torch" not in told["search-before-let-out"]
+
+
+def test_who_takes_back_how_a_search_ended_is_named_to_whoever_read_it() -> None:
+    evening = ledger()
+    evening.timetable("16:18", "16:36")
+    shut = said(clock="16:36", count=11)
+    evening.say(shut, said("dead", "16:50", 1))
+    evening.timetable("16:50", "16:51")
+    taken_back = replace(said("undone", "17:05", who="Cleo"), was="dead")
+    evening.closings = [shut, taken_back]
+    assert "search-second-look-2 ben push" in evening.sent(at("17:05"))
+    told = evening.rows[-1].message.title
+    assert told == "Cleo took it back: 1 of 12 missing, Walnut. Search again"
+    evening.closings = [shut, said("not-found", "16:45", 1), taken_back]
+    assert "settled-2-then-2 ben push" in evening.sent(at("17:06"))
+    body = next(r.message.body for r in evening.rows if r.key.step == "settled-2-then-2")
+    assert body.startswith("Cleo took back at 17:05 what was said of the missing.\nWalnut: 11 in.")
+
+
+def test_a_count_that_is_corrected_reaches_whoever_read_the_first() -> None:
+    evening = ledger()
+    evening.timetable("16:18", "16:36")
+    evening.say(said(clock="16:36", count=13))
+    assert evening.sent(at("16:36")) == ["shut ana push", "shut ben push"]
+    evening.say(said(clock="16:40", count=12))
+    assert evening.sent(at("16:40")) == ["shut-then-1 ana push", "shut-then-1 ben push"]
+    assert evening.rows[-1].message.title == "Shut 16:40 by Dora, 12 in. Nothing to do."
+
+
+def test_what_is_taken_back_of_a_searched_house_is_told_once() -> None:
+    evening = ledger(TWO)
+    evening.timetable("16:18", "16:36")
+    shut = (said(clock="16:36", count=11), said(clock="16:37", count=6, coop="hazel", flock=6))
+    evening.say(*shut, said("found", "16:38", 1))
+    evening.sent(at("16:38"))
+    evening.closings = [*shut, replace(said("undone", "16:39", who="Cleo"), was="found")]
+    assert {line.split()[0] for line in evening.sent(at("16:39"))} == {"search-first-2"}

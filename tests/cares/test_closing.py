@@ -208,7 +208,8 @@ def test_k3_a_full_count_finds_those_missed_before() -> None:
 def test_another_count_judges_anew_who_came_back() -> None:
     monday = before("closed", 11, days=3)
     found = stands(monday, said("closed", 12), said("closed", 11))
-    assert found == stands(monday, said("closed", 11))
+    assert found.news == 1  # who read that all are in hears of it
+    assert replace(found, news=0) == stands(monday, said("closed", 11))
     assert found.before == (Missing(since=EVENING - 3 * DAY, birds=1),)
 
 
@@ -370,3 +371,10 @@ def test_what_was_taken_back_last_was_said_last_whichever_row_it_was() -> None:
     again = door([*told, said("closed")], "walnut", EVENING, FLOCK).last
     assert again
     assert again.kind == "closed"
+
+
+def test_another_count_of_a_shut_door_is_news_and_the_same_is_none() -> None:
+    again = stands(said("closed", 13), said("closed", 12))
+    assert (again.news, again.is_all_in) == (1, True)
+    assert stands(said("closed"), said("closed", 12)).news == 1
+    assert stands(said("closed", 12), said("closed", 12)).news == 0

@@ -496,10 +496,12 @@ def test_k3_a_missing_bird_stands_in_health_and_today_until_it_is_ended() -> Non
     [walnut] = json.loads(run("health", "--json").stdout)["tonight"]
     assert (walnut["state"], walnut["missing"]) == ("shut", 1)
     assert "shut, 1 not found tonight" in run("health").output
+    assert "\n  1 not found tonight.\n" in run("today").output
     later = "2026-12-23T12:00:00Z"
     assert "1 still missing since Mon 21 Dec" in run("today", at=later).output
     run("dead", at=later)
-    assert "missing" not in run("today", at=later).output
+    assert "missing" not in (today := run("today", at=later).output)
+    assert "\n  1 dead or given up for lost: 11 expected.\n" in today
     late = run("found", "--count", "1", "--evening", "2026-12-21", at=later)
     assert late.exit_code == 2
     assert re.search(r"nothing was changed. Since then: .* said on .* 1 died", late.output)

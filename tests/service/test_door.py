@@ -877,6 +877,20 @@ def test_a_find_by_day_and_its_undo_reach_whoever_was_told_that_she_is_missing(h
     assert told["news-2"].body == "1 still missing since Mon 21 Dec. 11 are expected tonight."
 
 
+def test_a_find_days_later_reaches_whoever_reads_every_evening_that_she_is_missing(
+    house: Desk,
+) -> None:
+    one_missing(house)
+    for days in range(1, 5):
+        evening = WINTER + days * DAY
+        house.go(at("16:25", evening))
+        said = Statement(kind="closed", count=11, who="Ana")
+        kept(say(house.journal, house.days, said, at("16:26", evening)))
+    found = at("12:00", WINTER + 5 * DAY)
+    kept(say(house.journal, house.days, Statement(kind="found", who="Ben"), found))
+    assert house.go(found) == ["news-1 ana push"]
+
+
 def test_who_read_not_found_tonight_hears_that_she_is_found(house: Desk) -> None:
     one_missing(house)
     kept(house.say("found", "18:00", 1, who="Cleo"))

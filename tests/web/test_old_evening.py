@@ -79,3 +79,13 @@ def test_some_are_at_least_one_until_somebody_counts(house: Driven) -> None:
     text = page(house, at("16:41"))
     assert "At least 1 still missing" in text
     assert "12 in" not in text
+
+
+def test_at_least_so_many_are_still_missing_after_one_of_them_was_given_up(house: Driven) -> None:
+    said(house, "16:20", "closed", 12)
+    house.say("closed", "Ben", some_missing=True)
+    said(house, "16:40", "not-found", 3)
+    said(house, "+12:00", "given-up", 1)
+    text = page(house, at("+12:01"))
+    assert "1 was given up for lost. At least 2 still missing." in text
+    assert 'value="2"' in text

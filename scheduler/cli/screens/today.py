@@ -2,7 +2,7 @@
 
 from datetime import date
 
-from scheduler.alerts.text import missing_since
+from scheduler.alerts.text import missing_since, not_all_in
 from scheduler.cares import reasons
 from scheduler.cares.closing import Door
 from scheduler.cares.day_lines import day_lines
@@ -63,9 +63,26 @@ def _coop_lines(profile: Profile, coop: CoopDay, state: Door | None) -> list[str
     birds = reasons.birds(profile.flocks_on(house.id, coop.day), profile.site.region)
     rows = [(line.label, line.time, line.reason) for line in day_lines(profile, coop, state)]
     lines = [wrapped(f"{house.name}: {birds or 'nobody yet'}"), table(rows, indent=2)]
-    if state and state.missing_before:
-        lines.insert(1, wrapped(f"  {missing_since(state)}. Found, dead or given up?"))
+    if state and (said := _what_was_said(state)):
+        lines.insert(1, wrapped(f"  {said}"))
     return lines
+
+
+def _what_was_said(state: Door) -> str:
+    """Why fewer may be in than the profile has: who is missing, dead or away; empty for nobody."""
+    parts = []
+    if state.gone:
+        parts.append(f"{state.gone} dead or given up for lost")
+    if state.away:
+        parts.append(f"{state.away} {'sleeps' if state.away == 1 else 'sleep'} elsewhere")
+    told = [f"{', '.join(parts)}: {state.expected} expected."] if parts else []
+    if state.missing or state.lost or state.over:
+        counted = f"{state.counted} in, " if state.over else ""
+        amiss = f"{counted}{not_all_in(state)}."
+        told.append(f"{amiss[0].upper()}{amiss[1:]}")
+    elif state.before:
+        told.append(f"{missing_since(state)}. Found, dead or given up?")
+    return " ".join(told)
 
 
 def _round_lines(profile: Profile, walk: Round) -> list[str]:
