@@ -82,3 +82,10 @@ def test_k10_jobs_are_listed_with_whole_ids(columns: int, monkeypatch: pytest.Mo
     profile = str(ROOT / "config" / "twelve-hens-40n.toml")
     shown = CliRunner().invoke(app, ["-p", profile, "jobs"]).output.split()
     assert set(raw_catalogue()["care"]) <= set(shown)
+
+
+def test_labels_and_times_stay_whole_beside_sentences(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("COLUMNS", "80")
+    sentence = "Stay in sight until the door is latched; call them in with feed at 15:53."
+    told = table([("Free range", "from 15:03", sentence), ("Lock up", "16:27", "Shut, latch.")])
+    assert told.splitlines()[0].startswith("Free range  from 15:03  Stay in sight")

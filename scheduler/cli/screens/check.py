@@ -80,7 +80,9 @@ def _lines(own: HousingCheck, units: Units) -> list[str]:
         *(f"To buy: {bought(each, units)}" for each in own.purchases),
     )
     indented = [(f"  {row.label}", *row[1:]) for row in rows]
-    return [table(indented, _HEADINGS), *(wrapped(line, indent=2) for line in below)]
+    shown = len(_HEADINGS) if any(row[-1] for row in indented) else len(_HEADINGS) - 1
+    rows_shown = [row[:shown] for row in indented]
+    return [table(rows_shown, _HEADINGS[:shown]), *(wrapped(line, indent=2) for line in below)]
 
 
 def _facts(

@@ -19,6 +19,8 @@ _UNIT = re.compile(
 _COPIED = re.compile(r"[A-Za-z0-9][-._/:@=]+[A-Za-z0-9]")
 _JUDGED_ROWS = 60  # of a long table; the rest looks like them
 _LEAST = 8  # columns narrower than this are read by nobody
+_SHORT = 12  # a label, a time, a number with its unit
+_WORTH = 1.25
 
 
 def width_cells() -> int:
@@ -52,12 +54,16 @@ def wrapped(text: str, *, indent: int = 0) -> str:
 
 
 def _fitting(rows: list[list[str]], room: int) -> list[int] | None:
-    """The width of each column, narrowed where it costs the fewest lines; None if nothing helps."""
+    """The width of each column, narrowed where it costs the fewest lines; None if nothing helps.
+
+    Short columns are kept whole where that costs less than a quarter more lines.
+    """
     columns = list(zip(*rows, strict=True))
     widths = [max(map(_width, column)) for column in columns]
     least = [min(width, _narrowest(column)) for width, column in zip(widths, columns, strict=True)]
-    gaps = len(_GAP) * (len(widths) - 1)
-    if sum(least) + gaps > room:
+    whole = [w if w <= _SHORT else n for w, n in zip(widths, least, strict=True)]
+    space = room - len(_GAP) * (len(widths) - 1)
+    if sum(least) > space:
         return None
     judged = [column[:_JUDGED_ROWS] for column in columns]
 
@@ -65,15 +71,27 @@ def _fitting(rows: list[list[str]], room: int) -> list[int] | None:
     def heights(column: int, width: int) -> list[int]:
         return [len(_broken(cell, width)) for cell in judged[column]]
 
-    def lines(narrowed: int) -> tuple[int, int]:
-        tried = [width - (number == narrowed) for number, width in enumerate(widths)]
+    def lines(tried: Sequence[int]) -> int:
         each = zip(*(heights(number, width) for number, width in enumerate(tried)), strict=True)
-        return sum(map(max, each)), -widths[narrowed]
+        return sum(map(max, each))
 
-    while sum(widths) + gaps > room:
-        shrinkable = [number for number, width in enumerate(widths) if width > least[number]]
-        widths[min(shrinkable, key=lines)] -= 1
-    return widths
+    def narrowed(bounds: Sequence[int]) -> list[int]:
+        found = list(widths)
+
+        def cost(column: int) -> tuple[int, int]:
+            tried = [width - (number == column) for number, width in enumerate(found)]
+            return lines(tried), -found[column]
+
+        while sum(found) > space:
+            shrinkable = [number for number, width in enumerate(found) if width > bounds[number]]
+            found[min(shrinkable, key=cost)] -= 1
+        return found
+
+    anywhere = narrowed(least)
+    if sum(whole) > space:
+        return anywhere
+    kept = narrowed(whole)
+    return kept if lines(kept) < lines(anywhere) * _WORTH else anywhere
 
 
 def _narrowest(cells: Sequence[str]) -> int:
