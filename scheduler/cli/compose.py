@@ -1,5 +1,6 @@
 """Puts the rooms together for one run of the command line; commands reach the journal here."""
 
+import shlex
 import sys
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
@@ -54,6 +55,17 @@ class Session:
     data_option: Path | None
     environment: Mapping[str, str]
     now: datetime
+
+    @property
+    def program(self) -> str:
+        """How a command begins that is to find the same profile and data from another terminal."""
+        profile, data = self.profile_option, self.data_option
+        if self.environment.get("STATE_DIRECTORY"):  # a service has it, a terminal has not
+            data = journal_folder(data, self.environment)
+        said = ["duskfold"]
+        said += ["--profile", str(profile.absolute())] if profile else []
+        said += ["--data", str(data.absolute())] if data else []
+        return shlex.join(said)
 
     def new_profile_path(self) -> Path:
         """Where `init` writes: the named file, or ./duskfold.toml."""

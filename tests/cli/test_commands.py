@@ -663,7 +663,8 @@ def test_k11_the_answer_lists_what_changes_and_promises_nothing_else() -> None:
 
 def test_a_sign_in_link_is_taken_back_at_the_terminal() -> None:
     made = run("links", "--sign-in", "Robin", *AT_HOME).output
-    assert "To take it back: duskfold links --take-back robin" in made
+    program = f"duskfold --profile {ANNOTATED} --data {Path('data').absolute()}"
+    assert f"To take it back: {program} links --take-back robin\n" in made
     back = ("links", "--take-back", "robin", *AT_HOME)
     assert run(*back).output == "1 sign-in link for Robin was taken back.\n"
     assert run(*back).output == "No sign-in link for Robin was taken back.\n"

@@ -170,7 +170,7 @@ def greet(session: Session, household: Household) -> None:
     if not profile.person or session.is_anybody_signed_in(household):
         return
     first = profile.person[0]
-    print(f"To sign in: duskfold links --sign-in {first.id}", flush=True)
+    print(f"To sign in: {session.program} links --sign-in {first.id}", flush=True)
     if is_terminal(sys.stdout):
         show_invitation(session, household, first)
 
@@ -180,7 +180,7 @@ def show_invitation(session: Session, household: Household, person: Person) -> N
     link = _invited(session, household, person)
     print(f"Signs {person.name} in on one device, once, within {_MINUTES} minutes:")
     print(link)
-    print(f"To take it back: duskfold links --take-back {person.id}")
+    print(f"To take it back: {session.program} links --take-back {person.id}")
     if is_terminal(sys.stdout):
         import segno  # noqa: PLC0415 - only a terminal shows it
 
