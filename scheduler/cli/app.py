@@ -421,7 +421,7 @@ def feed(
     ] = False,
     json: JsonOption = False,
 ) -> None:
-    """Write lockup.ics, jobs.ics, seasons.ics and all.ics."""
+    """Write the calendar files: evenings, jobs, seasons, all in one."""
     from scheduler.cli.screens import feed as screen  # noqa: PLC0415 - only feed needs it
 
     session = _session(context, profile, data)
