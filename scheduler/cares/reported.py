@@ -4,7 +4,7 @@ from datetime import date, timedelta
 from types import MappingProxyType
 
 from scheduler.cares.records import PredatorGrade, Report
-from scheduler.profile.problem import Unreadable
+from scheduler.profile.problem import Unreadable, meant_day, nearest
 from scheduler.profile.units import Units, write_quantity
 
 _PREDATOR: MappingProxyType[PredatorGrade, str] = MappingProxyType(
@@ -15,7 +15,7 @@ _PREDATOR: MappingProxyType[PredatorGrade, str] = MappingProxyType(
     }
 )
 _DAY = timedelta(days=1)
-_WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+_WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 
 
 def read_day(text: str, since: date) -> date:
@@ -27,13 +27,15 @@ def read_day(text: str, since: date) -> date:
     word = text.strip().lower()
     if word in {"today", "tomorrow"}:
         return since + (_DAY if word == "tomorrow" else timedelta())
-    if word[:3] in _WEEKDAYS and word.isalpha():
-        ahead = (_WEEKDAYS.index(word[:3]) - since.weekday()) % 7
-        return since + ahead * _DAY
+    begun = "wed" if word == "weds" else word
+    named = [n for n, day in enumerate(_WEEKDAYS) if begun[2:] and day.startswith(begun)]
+    if named:
+        return since + (named[0] - since.weekday()) % 7 * _DAY
     try:
         return date.fromisoformat(word)
     except ValueError:
-        raise Unreadable("a date such as 2026-12-21, a weekday, today, tomorrow") from None
+        hint = meant_day(word) or nearest(word, (*_WEEKDAYS, "today", "tomorrow"))
+        raise Unreadable("a date such as 2026-12-21, a weekday, today, tomorrow", hint) from None
 
 
 def report_words(report: Report, units: Units) -> str:

@@ -36,7 +36,10 @@ def _day(text: str) -> date:
     try:
         day = date.fromisoformat(text if len(text) == len("2026-12-21") else "")
     except ValueError:
-        raise typer.BadParameter(f'found "{text}"; accepted: a date such as 2026-12-21') from None
+        from scheduler.profile.problem import meant_day  # noqa: PLC0415 - only of a slip
+
+        said = f'found "{text}"; accepted: a date such as 2026-12-21. {meant_day(text)}'
+        raise typer.BadParameter(said.rstrip(". ")) from None
     if not _FIRST_YEAR <= day.year <= _LAST_YEAR:
         raise typer.BadParameter(f"found {text}; accepted: years {_FIRST_YEAR} to {_LAST_YEAR}")
     return day

@@ -11,7 +11,7 @@ from pydantic import BeforeValidator, ValidationInfo
 from pydantic_core import PydanticCustomError
 
 from scheduler.profile.coordinates import ACCEPTED, LIMITS, Axis, read_coordinate
-from scheduler.profile.problem import Unreadable, nearest
+from scheduler.profile.problem import Unreadable, meant_day, nearest
 from scheduler.profile.units import (
     Dimension,
     Extent,
@@ -289,7 +289,7 @@ def _date(value: Any, _: ValidationInfo) -> date:  # noqa: ANN401 - as above
             return date.fromisoformat(value.strip())
         except ValueError:
             pass
-    raise Unreadable("a date such as 2026-04-01")
+    raise Unreadable("a date such as 2026-04-01", meant_day(str(value)))
 
 
 def _extent(value: Any, info: ValidationInfo) -> Extent:  # noqa: ANN401 - as above

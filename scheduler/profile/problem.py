@@ -3,8 +3,11 @@
 Every room reports problems by key path; the line is looked up once, where they are shown.
 """
 
+import re
 from collections.abc import Iterable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, replace
+from datetime import date
 from difflib import get_close_matches
 
 KeyPath = tuple[str | int, ...]
@@ -47,6 +50,23 @@ def dotted(key: KeyPath) -> str:
         else:
             text += f".{part}" if text else part
     return text
+
+
+_OTHER_ORDER = re.compile(r"(\d{1,2})([./-])(\d{1,2})\2(\d{4})")
+
+
+def meant_day(text: str) -> str:
+    """A sentence naming the day that is written in another order, or nothing where two could be."""
+    written = _OTHER_ORDER.fullmatch(text.strip())
+    if not written:
+        return ""
+    first, mark, second, year = written.groups()
+    orders = [(second, first)] if mark == "." else [(second, first), (first, second)]
+    found = set()
+    for month, day in orders:
+        with suppress(ValueError):
+            found.add(date(int(year), int(month), int(day)))
+    return f"Did you mean {found.pop()}?" if len(found) == 1 else ""
 
 
 def nearest(word: str, known: Iterable[str]) -> str:

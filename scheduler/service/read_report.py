@@ -122,12 +122,12 @@ def _day(
     try:
         day = read_day(text, since)
     except Unreadable as unreadable:
-        accepted = unreadable.accepted
+        accepted, hint = unreadable.accepted, unreadable.hint
     else:
         if abs(day - today) <= _TWO_YEARS:
             return day
-        accepted = f"a day from {today - _TWO_YEARS} to {today + _TWO_YEARS}"
-    problems.append(Problem(key=(field,), found=f'"{text}"', accepted=accepted))
+        accepted, hint = f"a day from {today - _TWO_YEARS} to {today + _TWO_YEARS}", ""
+    problems.append(Problem(key=(field,), found=f'"{text}"', accepted=accepted, hint=hint))
     return None
 
 

@@ -21,17 +21,41 @@ SATURDAY = date(2026, 12, 26)
         ("Saturday", SATURDAY),
         ("sun", date(2026, 12, 27)),
         ("2027-01-02", date(2027, 1, 2)),
+        ("thurs", date(2026, 12, 24)),
+        ("weds", date(2026, 12, 23)),
     ],
 )
 def test_a_day_is_a_date_or_is_counted_from_the_day_before_it(text: str, day: date) -> None:
     assert read_day(text, MONDAY) == day
 
 
-@pytest.mark.parametrize("text", ["", "someday", "2026-02-30", "21.12.2026", "mon 3"])
+@pytest.mark.parametrize(
+    "text", ["", "someday", "2026-02-30", "21.12.2026", "mon 3", "sunset", "monkey", "su"]
+)
 def test_any_other_day_is_refused_with_what_is_accepted(text: str) -> None:
     with pytest.raises(Unreadable) as refused:
         read_day(text, MONDAY)
     assert refused.value.accepted == "a date such as 2026-12-21, a weekday, today, tomorrow"
+
+
+@pytest.mark.parametrize(
+    ("text", "hint"),
+    [
+        ("21.12.2026", "Did you mean 2026-12-21?"),
+        ("12/21/2026", "Did you mean 2026-12-21?"),
+        ("21/12/2026", "Did you mean 2026-12-21?"),
+        ("5/6/2026", ""),  # May or June
+        ("31.2.2026", ""),
+        ("tomorow", 'Did you mean "tomorrow"?'),
+        ("satruday", 'Did you mean "saturday"?'),
+    ],
+)
+def test_a_day_written_another_way_is_answered_with_the_right_spelling(
+    text: str, hint: str
+) -> None:
+    with pytest.raises(Unreadable) as refused:
+        read_day(text, MONDAY)
+    assert refused.value.hint == hint
 
 
 def test_a_report_is_told_back_with_days_air_and_whom_it_binds() -> None:

@@ -426,6 +426,8 @@ def test_init_in_the_open_sea_asks_for_the_zone() -> None:
         ("--timezone", "Europe/Pariss", 'Did you mean "Europe/Paris"?'),
         ("--timezone", "Asia/Tokyo", "away from longitude"),
         ("--region", "Texas", "accepted: US, UK, EU, AU, other"),
+        ("--region", "GB", 'The United Kingdom: region = "UK".'),
+        ("--units", "imperial", 'Feet and gallons of Britain: "uk"'),
         ("--kind", "heavyy", "Did you mean"),
         ("--hens", "0", "at least one bird"),
         ("--mail", "not-an-address", "one mail address"),

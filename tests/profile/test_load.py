@@ -1356,6 +1356,8 @@ def test_k16_a_farm_is_refused() -> None:
         ("coop", 'latch = "carabiner"', 'latch = "two-step"'),
         ("coop", 'Nest-Boxes = "3"', "[coop.nests]"),
         ("coop", 'door = "motor"', 'door = "automatic"'),
+        ("coop", 'type = "hut"', 'type = "fixed"'),
+        ("flock", 'hatched = "21.4.2026"', "Did you mean 2026-04-21?"),
     ],
 )
 def test_k18_what_people_write_is_answered_with_the_right_key(

@@ -18,9 +18,10 @@ from scheduler.profile.coordinates import (
     read_place,
 )
 from scheduler.profile.fields import MOST_BIRDS, Kind
+from scheduler.profile.hints import hint_for_value
 from scheduler.profile.package_data import zone
 from scheduler.profile.prepare import USUAL_UNITS, proposed_zone
-from scheduler.profile.problem import Problem, Unreadable, nearest
+from scheduler.profile.problem import KeyPath, Problem, Unreadable, nearest
 from scheduler.profile.starter import Answers, guessed_region, starter_text
 from scheduler.profile.units import Region, Units
 from scheduler.profile.values import Ranging
@@ -40,6 +41,16 @@ _EXAMPLES: dict[str, tuple[str, str]] = {
     "us": ("4 ft x 8 ft", "8 ft x 12 ft"),
     "uk": ("4 ft x 8 ft", "8 ft x 12 ft"),
     "metric": ("1.2 m x 2.4 m", "2.5 m x 4 m"),
+}
+# Where the profile has what an option says: what people write there is known.
+_KEYS: dict[str, KeyPath] = {
+    "region": ("site", "region"),
+    "units": ("units",),
+    "type": ("coop", 0, "type"),
+    "run": ("coop", 0, "run", "type"),
+    "door": ("coop", 0, "door"),
+    "ranging": ("coop", 0, "ranging"),
+    "kind": ("flock", 0, "kind"),
 }
 # While one of the two is asked, the other must not be in its way.
 _HOTTER_THAN_ANYWHERE = "59 °C"
@@ -261,7 +272,7 @@ class _Interview:
 
     def _word(self, option: str, attribute: str, asked: str, words: object, default: str) -> None:
         def read(text: str) -> Answers:
-            return self._set(attribute)(_one_of(text, get_args(words)))
+            return self._set(attribute)(_one_of(text, get_args(words), _KEYS[option]))
 
         self._ask(option, asked, default, read)
 
@@ -456,8 +467,8 @@ def _yes(question: str) -> bool:
     return is_yes(_reply(f"{question} [y/N] "))
 
 
-def _one_of(text: str, words: tuple[str, ...]) -> str:
+def _one_of(text: str, words: tuple[str, ...], key: KeyPath) -> str:
     by_fold = {word.casefold(): word for word in words}
     if found := by_fold.get(" ".join(text.split()).casefold()):
         return found
-    raise Unreadable(", ".join(words), nearest(text, words))
+    raise Unreadable(", ".join(words), nearest(text, words) or hint_for_value(key, text))

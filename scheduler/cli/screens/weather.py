@@ -189,7 +189,7 @@ def _last_day(text: str | None, today: date) -> date:
     try:
         return today if text is None else read_day(text, today)
     except Unreadable as unreadable:
-        _refuse("--to", f'"{text}"', unreadable.accepted)
+        _refuse("--to", f'"{text}"', unreadable.accepted, unreadable.hint)
 
 
 def _refuse(option: str, found: str, accepted: str, hint: str = "") -> NoReturn:
