@@ -21,7 +21,7 @@ from scheduler.alerts import decide
 from scheduler.alerts.decide import kind_of
 from scheduler.alerts.delivery import ChannelName, Delivery, Key, Outcome, Outgoing
 from scheduler.alerts.evening import Contact, crew_of
-from scheduler.journal import deliveries
+from scheduler.journal import closings, deliveries
 from scheduler.profile.values import Profile
 from scheduler.service import nights, tick
 from scheduler.service.statement import Kept
@@ -213,6 +213,8 @@ class Hunt:
             self.unwell_at = self.now
         new = self.house.arrived[self._seen :]
         self._seen = len(self.house.arrived)
+        if any(one.outgoing.operation == "send" for one in new):
+            self._see_what_was_taken_back()
         for one in new:
             self._keep(one)
 
@@ -238,17 +240,22 @@ class Hunt:
             self._fault(f"{message.title} stands nowhere in the journal")
         elif key.step.partition("-")[0] in {"missed", "brief", "clock"}:
             self.reports.append(f"{message.title}\n{message.body}")
-        elif key.step.startswith("said-ahead"):
-            self._said_ahead()
         elif kind_of(key.step) not in {"", "heads-up"}:
             self._told(key, message.title)
 
-    def _said_ahead(self) -> None:
-        """It has taken back what was said by a clock that it thinks ran ahead, and says so."""
+    def _see_what_was_taken_back(self) -> None:
+        """Takes back what it took back: said, it thinks, by a clock ahead; its word may not arrive."""
+        with self.house.journal.reading() as connection:
+            said = closings.written(connection, self.house.running.site_id)
+        stands = {
+            (one.closing.coop_id, one.closing.evening) for one in said if one.undone_at is None
+        }
         for door in self.doors:
-            if door.shut_at and self.now < door.let_out:
+            if not door.shut_at or (door.coop_id, door.day) in stands:
+                continue
+            if self.now < door.let_out:
                 self._open_again(door)
-            elif self.now < door.let_out + TOLD_AT_DAWN:  # it could not be told in the night
+            elif self.now < door.let_out + TOLD_AT_DAWN:  # nothing could be told in the night
                 door.shut_at = None
 
     def _told(self, key: Key, title: str) -> None:
