@@ -244,7 +244,7 @@ class Hunt:
             self._told(key, message.title)
 
     def _see_what_was_taken_back(self) -> None:
-        """Takes back what it took back: said, it thinks, by a clock ahead; its word may not arrive."""
+        """Opens again what it took back as said by a clock ahead; its word of it may not arrive."""
         with self.house.journal.reading() as connection:
             said = closings.written(connection, self.house.running.site_id)
         stands = {
