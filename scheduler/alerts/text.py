@@ -702,22 +702,35 @@ def no_more_reminders(names: Sequence[str]) -> Message:
 
 
 def left(
-    names: Sequence[str], duty: str, then: str, *, had_them: bool, tonight: bool = True
+    names: Sequence[str],
+    duty: str,
+    then: str,
+    *,
+    had_them: bool,
+    tonight: tuple[str, str] | None = None,
 ) -> Message:
     """Who is not told any more, and who has the evenings now, if they have not `had_them`.
 
-    `then` is called when they do not answer; empty where nobody is. Not `tonight`: reminders that
-    have begun go on without them.
+    `then` is called when they do not answer; empty where nobody is. `tonight` is who has, and who
+    is called in, an evening that has begun: it goes on without whoever is new.
     """
     first, second = _short(duty, _SHORT_NAME), _short(then, _SHORT_NAME) or "nobody"
     what = f"{second} is called after {first}" if had_them else f"{first} has the evenings"
-    after = f": {what}{' now' if tonight else ''}"
+    has_tonight, called_tonight = tonight or (duty, then)
+    is_other = (has_tonight, called_tonight) != (duty, then)
+    is_later = called_tonight != then if had_them else has_tonight != duty
+    until_then = ""
+    if is_later and not had_them:
+        until_then = f"Tonight {has_tonight} is on duty. "
+    elif is_later and called_tonight:
+        until_then = f"Tonight {called_tonight} is called after {has_tonight}. "
     then_called = f"{then} is called" if then else "nobody else is called"
-    body = f"If {duty} does not answer, {then_called}" + ("" if tonight else ", from tomorrow on")
+    body = f"If {duty} does not answer, {then_called}" + (", from tomorrow on" if is_other else "")
     body += "." if then else ": put somebody into the profile."
+    after = f": {what} {'from tomorrow' if is_later else 'now'}"
     return Message(
         title=titled("", names, f" {_is_or_are(names)} no longer told{after}", "people"),
-        body=f"{body} The profile was changed. If that was not meant, change it back.",
+        body=f"{until_then}{body} The profile was changed. If that was not meant, change it back.",
         stem=_ENTRY,
         priority=QUIET,
     )

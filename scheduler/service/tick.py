@@ -538,11 +538,11 @@ class Ticker:
         self._tell(f"profile-{now:%H%M%S}", message, now)
 
     def _tell_who_left(self, now: datetime) -> None:
-        since = self.household.today(now) - DAYS_BACK * _DAY
+        today = self.household.today(now)
         with self.journal.writing() as writing:
             connection = writing.connection
-            evenings = deliveries.evenings(connection, self.site_id, since)
-            begun = any(now < evening.let_out for evening in evenings)
+            evenings = deliveries.evenings(connection, self.site_id, today)
+            begun = [one for one in evenings if one.day == today and now < one.let_out]
             told = list(who_left.follow(self.almanac, connection, now, begun=begun))
             deliveries.add(connection, told)
 

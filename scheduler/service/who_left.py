@@ -12,7 +12,15 @@ from sqlalchemy import Connection
 
 from scheduler.alerts import text
 from scheduler.alerts.delivery import Delivery
-from scheduler.alerts.evening import Contact, crew_of, next_on_duty, on_duty
+from scheduler.alerts.evening import (
+    CalledStep,
+    Contact,
+    Evening,
+    among,
+    crew_of,
+    next_on_duty,
+    on_duty,
+)
 from scheduler.journal import memos
 from scheduler.service import notes
 from scheduler.service.nights import Almanac
@@ -22,11 +30,11 @@ _CALLED_BY_NAME = 2  # on duty, and who is asked when they do not answer
 
 
 def follow(
-    almanac: Almanac, connection: Connection, now: datetime, *, begun: bool
+    almanac: Almanac, connection: Connection, now: datetime, *, begun: Sequence[Evening]
 ) -> Iterator[Delivery]:
     """What to tell of who has left since this was asked last, by this profile or an earlier run.
 
-    `begun`: an evening is under way, of which whoever is new is not told.
+    `begun`: the evenings of today that are under way; they go on without whoever is new.
     """
     site_id = almanac.household.profile.site.id
     crew = crew_of(almanac.household.profile, almanac.ways)
@@ -42,13 +50,12 @@ def follow(
     if had_evenings or not notes.has_brief(almanac, now):
         duty, then = _who_has_the_evenings(crew)
         had_them = before[0] not in left
-        is_new = (then if had_them else duty) not in {"", *(name for _, name in before)}
         message = text.left(
             [name for _, name in left],
             duty,
             then,
             had_them=had_them,
-            tonight=not (begun and is_new),
+            tonight=_who_has_tonight(begun[0], crew) if begun else None,
         )
         step = f"left-{now:%H%M%S}"
         yield from notes.told_to_all(almanac, step, almanac.household.today(now), message, now)
@@ -61,3 +68,16 @@ def _who_has_the_evenings(crew: Sequence[Contact]) -> tuple[str, str]:
     """Who is on duty, and who is called when they do not answer; empty where there is nobody."""
     names = [one.name for one in (on_duty(crew), next_on_duty(crew)) if one]
     return names[0], names[1] if names[1] != names[0] else ""
+
+
+def _who_has_tonight(evening: Evening, crew: Sequence[Contact]) -> tuple[str, str]:
+    """The same of an evening that has begun."""
+    evening = among(evening, crew)
+    duty = on_duty(evening.crew)
+    called = [evening.contact(one) for step in evening.steps for one in _second(step)]
+    then = next((one.name for one in called if one != duty), "")
+    return duty.name if duty else "", then
+
+
+def _second(step: CalledStep) -> Sequence[str]:
+    return step.people[:1] if step.kind == "next" else ()

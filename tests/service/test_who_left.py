@@ -116,3 +116,31 @@ def test_another_way_or_another_order_is_nobody_leaving(house: Driven) -> None:
     assert heard(house, profile("Cleo", "Ben", "Ana", "Dora")) == []
     renamed = profile("Cleo", "Ben", "Ana", "Dora").replace("dora-8c1f", "dora-9d2e")
     assert heard(house, renamed) == []
+
+
+@pytest.mark.parametrize(
+    ("names", "title", "begins"),
+    [
+        (("Eve", "Ben"), "Ana is no longer told: Eve has the evenings from tomorrow",
+         "Tonight Ben is on duty. If Eve does not answer, Ben is called, from tomorrow on."),
+        (("Ben", "Eve"), "Ana is no longer told: Ben has the evenings now",
+         "If Ben does not answer, Eve is called, from tomorrow on."),
+    ],
+)  # fmt: skip
+def test_an_evening_that_has_begun_goes_on_without_the_new(
+    memory_folder: Path, names: tuple[str, ...], title: str, begins: str
+) -> None:
+    with driven(memory_folder, profile("Ana", "Ben"), NOON) as home:
+        home.at(NOON + 225 * MINUTE)  # the first reminder has gone out
+        left = [one for one in heard(home, profile(*names)) if "no longer" in str(one.outgoing)]
+        assert told(left) == {(name, QUIET, title) for name in names}
+        assert left[0].outgoing.message.body.startswith(begins)
+
+
+def test_in_the_morning_the_evening_to_come_is_that_of_who_is_new(memory_folder: Path) -> None:
+    with driven(memory_folder, profile("Ana", "Ben"), NOON - DAY) as home:
+        home.at(NOON)
+        home.at(MORNING)
+        left = [one for one in heard(home, profile("Eve", "Ben")) if "no longer" in str(one)]
+        assert "Eve has the evenings now" in left[0].outgoing.message.title
+        assert left[0].outgoing.message.body.startswith("If Eve does not answer, Ben is called. ")
