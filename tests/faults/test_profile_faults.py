@@ -98,7 +98,7 @@ def test_f1_who_has_left_is_not_called_and_who_is_new_comes_tomorrow(house: Hous
     assert house.phone("ana")[-1] == NEXT, "the next one takes the step of who has left"
     assert house.phone("kim") == []
     assert house.smtp.accepted.all() == []
-    left = "Kim is no longer told: Lea is called after Ana"
+    left = "Kim is no longer told: Lea is called after Ana from tomorrow"
     assert house.phone("lea") == [left]
     house.say(count=12)
     house.settle()
