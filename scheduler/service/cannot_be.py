@@ -129,7 +129,7 @@ def _fitting(statement: Statement, chosen: dict[str, Night]) -> dict[str, Night]
     if statement.count is None and (
         statement.kind == "back" or (statement.kind in {"dead", "elsewhere"} and not at_large)
     ):
-        return Refused(key="--count", found="none", accepted="how many birds it is about")
+        return Refused(key="--count", found="none", accepted="how many birds, from 1 on")
     for coop_id, night in chosen.items():
         greatest = most(night.states[coop_id], statement.kind)
         if statement.count is not None and not 1 <= statement.count <= greatest:

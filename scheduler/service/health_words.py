@@ -63,6 +63,8 @@ def doors(health: Health) -> list[tuple[str, str, str, str]]:
 
 
 def _where_it_stands(door: DoorHealth) -> str:
+    if door.state == "open" and not door.expected and not door.missing:
+        return "no birds"
     over = door.counted is not None and door.counted > door.expected
     counted = f"{door.counted} in" if over else ""  # "only 12 expected" says nothing without it
     return ", ".join(filter(None, (_STATES[door.state], counted, door.amiss)))

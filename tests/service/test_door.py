@@ -262,7 +262,7 @@ def test_where_none_is_missing_none_is_found(house: Desk, kind: ClosingKind) -> 
 def test_where_none_is_missing_it_needs_a_count(house: Desk, kind: ClosingKind) -> None:
     found = refused(house.say(kind, "16:30"))
     assert (found.key, found.found, found.accepted) == (
-        "--count", "none", "how many birds it is about",
+        "--count", "none", "how many birds, from 1 on",
     )  # fmt: skip
     assert house.closings() == ()
     assert kept(house.say(kind, "16:30", 1)).said[0].count == 1
@@ -301,7 +301,7 @@ def test_k2_nobody_is_back_who_was_not_away(house: Desk) -> None:
     found = refused(house.say("back", "16:30", 5))
     assert found.question == "No bird of Walnut is said to sleep elsewhere. Which house is it?"
     kept(house.say("elsewhere", "16:30", 2))
-    assert refused(house.say("back", "16:31")).accepted == "how many birds it is about"
+    assert refused(house.say("back", "16:31")).accepted == "how many birds, from 1 on"
 
 
 @pytest.mark.parametrize("kind", ["found", "dead", "given-up", "elsewhere"])

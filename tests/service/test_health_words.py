@@ -1,5 +1,6 @@
 """The state of the reminders in sentences and rows."""
 
+from dataclasses import replace
 from datetime import UTC, date, datetime
 
 from scheduler.journal.history import ChannelHistory
@@ -80,10 +81,13 @@ def test_doors_and_channels_are_rows_by_the_sites_clock(small: Profile) -> None:
         at_least=False,
         amiss="1 missing",
     )
+    empty = replace(door, name="Ark", state="open", counted=None, expected=0, missing=0, amiss="")
     told = ChannelHistory(channel="mail", sent_at=AT, failed_at=None, reason="")
-    health = Health(profile=small, pulse=None, tick_age_s=None, tonight=(door,), channels=(told,))
+    tonight = (door, empty)
+    health = Health(profile=small, pulse=None, tick_age_s=None, tonight=tonight, channels=(told,))
     assert doors(health) == [
         ("Walnut", "lock up 21:30", "latest 21:30", "shut, 1 missing"),
+        ("Ark", "lock up 21:30", "latest 21:30", "no birds"),
     ]
     assert channels(health) == [
         ("mail", "last sent 2026-06-21 21:30", "last failed never", ""),

@@ -41,7 +41,10 @@ def show(
     chosen = _chosen(profile, coop)
     days = (last - first).days + 1
     if not 1 <= days <= MOST_DAYS:
-        complain(f"duskfold: --from {first} --to {last}; accepted: 1 to {MOST_DAYS} days in order.")
+        complain(
+            f"duskfold light: found --from {first} and --to {last}; accepted: a --to on or after "
+            f"--from, {MOST_DAYS} days at most."
+        )
         sys.exit(CANNOT_USE)
     if json:
         _print_json(session, household, first, days, chosen)
