@@ -257,8 +257,13 @@ def _card(visit: Visit, night: Night, planned: Planned, let_out: datetime) -> Ca
         duty=duty.name if duty else "",
         automatic=planned.automatic,
         last=last,
-        undo=_undo(visit, planned.coop_id, evening.day),
-        can_reopen=state.state != "open" and last is not None and last.kind != "closed",
+        undo=_undo(visit, planned.coop_id, evening.day, is_over=now >= let_out),
+        can_reopen=(
+            now < let_out  # by day every door is open, and last night's was shut all the same
+            and state.state != "open"
+            and last is not None
+            and last.kind != "closed"
+        ),
         said_last=said_last(evening, state, night.zone),
         places=search_places(evening.region, is_dark=planned.lock_up <= now < let_out),
         why_empty=why_no_birds(visit.profile, planned.coop_id, evening.day, state),
@@ -276,13 +281,13 @@ def left_until(at: datetime, now: datetime) -> str:
     return f"in {text}" if minutes > 0 else f"{text} ago"
 
 
-def _undo(visit: Visit, coop_id: str, day: date) -> Undo | None:
+def _undo(visit: Visit, coop_id: str, day: date, *, is_over: bool = False) -> Undo | None:
     """What takes the last thing back; the evening before's as long as nothing newer was said."""
     standing = visit.standing
     for evening in (day, day - _DAY):
         if last := standing.last_said.get((coop_id, evening)):
             turn = standing.turns.get((coop_id, evening), 0)
-            text = _undo_words(last) if evening == day else _undo_last_night(last)
+            text = _undo_words(last, is_over) if evening == day else _undo_last_night(last)
             return Undo(day=evening, turn=turn, text=text)
     return None
 
@@ -290,10 +295,10 @@ def _undo(visit: Visit, coop_id: str, day: date) -> Undo | None:
 def _undo_last_night(last: Closing) -> str:
     """Of a door it says which evening's it was: tonight's has not been spoken of yet."""
     said = {"closed": "it was shut", "reopened": "open again"}.get(last.kind)
-    return f"Undo \u201c{said}\u201d for last night" if said else _undo_words(last)
+    return f"Undo \u201c{said}\u201d for last night" if said else _undo_words(last, is_over=True)
 
 
-def _undo_words(last: Closing) -> str:
+def _undo_words(last: Closing, is_over: bool) -> str:
     said = {
         "found": "found",
         "not-found": "not found",
@@ -304,7 +309,7 @@ def _undo_words(last: Closing) -> str:
         "reopened": "open again",
     }
     if last.kind == "closed":
-        return "Undo: the door is open"
+        return "Undo \u201cit was shut\u201d" if is_over else "Undo: the door is open"
     return f"Undo \u201c{said.get(last.kind, last.kind)}\u201d"
 
 

@@ -89,3 +89,18 @@ def test_at_least_so_many_are_still_missing_after_one_of_them_was_given_up(house
     text = page(house, at("+12:01"))
     assert "1 was given up for lost. At least 2 still missing." in text
     assert 'value="2"' in text
+
+
+def test_by_day_no_button_says_that_last_nights_door_is_open(house: Driven) -> None:
+    said(house, "16:20", "closed", 11)
+    assert "Undo: the door is open" in page(house, at("16:21"))
+    said(house, "16:40", "not-found", 1)
+    assert 'value="reopened"' in page(house, at("16:41"))
+    assert 'value="reopened"' not in page(house, at("+12:00"))
+
+
+def test_the_undo_of_an_evening_that_is_over_does_not_speak_of_the_door_now(house: Driven) -> None:
+    said(house, "16:20", "closed", 12)
+    text = page(house, at("+12:00"))
+    assert "Undo \u201cit was shut\u201d" in text
+    assert "the door is open" not in text
