@@ -20,7 +20,8 @@ _BEDTIME_SAID = timedelta(hours=2)
 class Night:
     """An evening with what was said and written down of it; `noon` is when it begins.
 
-    `told_missing` are those who were told on the evenings before that birds are missing.
+    `told_missing` are those who were told on the evenings before that birds are missing,
+    `said_late` is what was said of these since the evening before is over, of one of those before.
     `base_url` is where the pages are reached, empty while they are not. `watched_since` is when
     the reminders first ran; an evening that was over before is left alone. `topics` is where push
     reaches each person now, whatever the evening has written down of them. `generations` is of
@@ -38,6 +39,7 @@ class Night:
     watched_since: datetime | None = None
     count_due: frozenset[str] = frozenset()
     told_missing: frozenset[str] = frozenset()
+    said_late: tuple[Closing, ...] = ()
     topics: Mapping[str, str] | None = field(default=None, repr=False)
     generations: Mapping[str, int] = field(default_factory=dict)
 
@@ -84,6 +86,7 @@ class Pursuit:
 
 def pursue(night: Night, now: datetime) -> Pursuit:
     """What the evening needs at `now`; asking twice adds nothing."""
+    night = _with_what_was_said_late(night)
     evening, states, rows = night.evening, night.states, night.rows
     if not night.is_ours(now):
         return Pursuit()
@@ -120,6 +123,18 @@ def pursue(night: Night, now: datetime) -> Pursuit:
         drop=tuple(drop),
         reword=tuple(reword),
     )
+
+
+def _with_what_was_said_late(night: Night) -> Night:
+    """The same, where an ending said of an evening before is news as if it were of this one."""
+    states = dict(night.states)
+    for one in night.said_late:
+        state = states[one.coop_id]
+        # As of this evening: what is taken back counts twice, or it would be told of as before.
+        news = state.news + (2 if one.was else 1)
+        last = one if state.last is None or state.last.at <= one.at else state.last
+        states[one.coop_id] = replace(state, news=news, last=last)
+    return replace(night, states=states)
 
 
 def _but_slips(night: Night, found: Iterable[Delivery]) -> list[Delivery]:

@@ -151,8 +151,8 @@ def door(closings: Iterable[Closing], coop_id: str, evening: date, birds: int) -
     `birds` is the profile's number. Who is dead or away is so until the profile's number changes:
     then the profile knows. Who is missing is missing until that is ended.
     """
-    told = [said for said in closings if said.coop_id == coop_id and said.evening <= evening]
-    told.sort(key=_evening_of)
+    told = found_when_said(said for said in closings if said.coop_id == coop_id)
+    told = [said for said in told if said.evening <= evening]
     state = Door(state="open", expected=told[0].flock if told else birds)
     for day, group in groupby(told, _evening_of):
         said = list(group)
@@ -166,6 +166,34 @@ def door(closings: Iterable[Closing], coop_id: str, evening: date, birds: int) -
                 state = _after(_numbering(state, one.flock), one)
             state = _next_evening(state, day)
     return replace(_numbering(state, birds), evening=evening)
+
+
+def found_when_said(closings: Iterable[Closing]) -> list[Closing]:
+    """Them evening by evening, where a find said of one that was counted after is of that count's.
+
+    Of whoever was still missing by that count nobody can have known before that she is found.
+    """
+    told = sorted(closings, key=_evening_of)
+    late = [one for one in told if one.kind == "found" and one.at.date() > one.evening]
+    for one in late:
+        counted = [
+            other.evening
+            for other in told
+            if (other.kind, other.coop_id) == ("closed", one.coop_id)
+            and other.count is not None
+            and other.evening > one.evening
+            and other.at < one.at
+        ]
+        if counted:
+            told.remove(one)
+            moved = replace(one, evening=max(counted))
+            before = [n for n, other in enumerate(told) if _is_before(other, moved)]
+            told.insert(before[-1] + 1, moved)
+    return told
+
+
+def _is_before(one: Closing, other: Closing) -> bool:
+    return one.evening < other.evening or (one.evening == other.evening and one.at <= other.at)
 
 
 def _newest(said: Sequence[Closing]) -> Closing:

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
-from scheduler.cares.closing import Closing, door
+from scheduler.cares.closing import Closing, door, found_when_said
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,7 +26,7 @@ class Since:
 
 def since(closings: Iterable[Closing], coop_id: str, evening: date) -> Since | None:
     """What has become of that evening's missing; None where nothing was said of a later one."""
-    told = sorted((one for one in closings if one.coop_id == coop_id), key=_evening_of)
+    told = found_when_said(one for one in closings if one.coop_id == coop_id)
     here = [one for one in told if one.evening <= evening]
     if len(here) == len(told):
         return None
@@ -41,10 +41,6 @@ def since(closings: Iterable[Closing], coop_id: str, evening: date) -> Since | N
                 said.append(one)
             then = left
     return Since(still=still, at_least=at_least, said=tuple(said))
-
-
-def _evening_of(said: Closing) -> date:
-    return said.evening
 
 
 def _left(told: list[Closing], evening: date) -> tuple[int, bool]:

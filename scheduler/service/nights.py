@@ -14,7 +14,7 @@ from scheduler.alerts.delivery import ChannelName
 from scheduler.alerts.evening import Door as Planned
 from scheduler.alerts.evening import Evening, among, crew_of, evenings_of
 from scheduler.alerts.pursue import Night
-from scheduler.cares.closing import Closing, Door, door, is_count_due
+from scheduler.cares.closing import Closing, Door, door, found_when_said, is_count_due
 from scheduler.cares.emptied import emptied
 from scheduler.cares.evening import CoopDay, coop_day
 from scheduler.cares.plan import DayPlan, plan, sky_over
@@ -210,6 +210,7 @@ def assembled(  # noqa: PLR0913, PLR0917 - everything that is known of evenings
         evenings += almanac.planned(day, said, covered)
         for evening in evenings:
             states = states_of(evening, said)
+            late = _said_late(almanac, evening, said)
             yield Night(
                 evening=evening,
                 states=states,
@@ -224,22 +225,45 @@ def assembled(  # noqa: PLR0913, PLR0917 - everything that is known of evenings
                 base_url=almanac.household.profile.web.base_url or "",
                 watched_since=almanac.watched_since,
                 count_due=counts_due(evening, states, said),
-                told_missing=_told_missing(evening, states, said, rows),
+                said_late=late,
+                told_missing=_told_missing(evening, states, said, rows, late),
                 topics=topics,
                 generations=generations,
             )
 
 
+def _said_late(almanac: Almanac, evening: Evening, said: Iterable[Closing]) -> tuple[Closing, ...]:
+    """What was said, while this evening was the one under way, of the missing of those before."""
+    houses = {one.coop_id for one in evening.doors}
+    soonest = almanac.noon(evening.day) - _DAY
+    if all(one.kind == "closed" or one.at <= soonest for one in said):
+        return ()  # as on most days
+    late = (
+        one
+        for one in found_when_said(said)
+        if one.at > soonest
+        and one.evening < evening.day
+        and one.coop_id in houses
+        and (one.was or one.kind) in {"found", "dead", "given-up", "elsewhere"}
+        and almanac.evening_of(one.at, one.coop_id) == evening.day
+    )
+    return tuple(sorted(late, key=lambda one: one.at))
+
+
 def _told_missing(
-    evening: Evening, states: Mapping[str, Door], said: Iterable[Closing], rows: Iterable[Row]
+    evening: Evening,
+    states: Mapping[str, Door],
+    said: Iterable[Closing],
+    rows: Iterable[Row],
+    late: Sequence[Closing],
 ) -> frozenset[str]:
     """Who may have read that birds are missing since an evening before; asked only for news.
 
     Every message of the evenings after it says so.
     """
-    if not any(state.news for state in states.values()):
+    if not (late or any(state.news for state in states.values())):
         return frozenset()
-    earlier = [one for one in said if one.evening < evening.day]
+    earlier = [one for one in said if one.evening < evening.day and one not in late]
     missed = [one.since for state in states_of(evening, earlier).values() for one in state.before]
     first = min(missed, default=None)
     if first is None:

@@ -378,3 +378,14 @@ def test_another_count_of_a_shut_door_is_news_and_the_same_is_none() -> None:
     assert (again.news, again.is_all_in) == (1, True)
     assert stands(said("closed"), said("closed", 12)).news == 1
     assert stands(said("closed", 12), said("closed", 12)).news == 0
+
+
+def test_a_find_said_of_an_evening_that_was_counted_after_starts_no_search() -> None:
+    monday = (before("closed", 11), before("not-found", 1))
+    found = replace(before("found", 1), at=AT + timedelta(minutes=30))
+    state = stands(*monday, found, said("closed", 11))
+    assert (state.is_all_in, state.counted, state.expected) == (True, 12, 12)
+    assert door([*monday, found, said("closed", 11)], "walnut", EVENING - DAY, FLOCK).lost == 1
+    # Said before the count it is of its own evening: then another one is missing.
+    early = replace(found, at=AT - timedelta(hours=5))
+    assert stands(*monday, early, said("closed", 11)).state == "searching"

@@ -891,6 +891,20 @@ def test_a_find_days_later_reaches_whoever_reads_every_evening_that_she_is_missi
     assert house.go(found) == ["news-1 ana push"]
 
 
+def test_a_find_said_late_of_that_evening_is_told_as_well_and_so_is_its_undo(house: Desk) -> None:
+    one_missing(house)
+    kept(house.say("found", "+12:00", 1, who="Cleo", evening=WINTER))
+    assert house.go(at("+12:00")) == ["news-1 ana push", "news-1 ben push"]
+    said = Statement(kind="closed", coop="walnut", who="Cleo", evening=WINTER)
+    kept(take_back(house.journal, house.days, said, at("+12:10")))
+    assert house.go(at("+12:10")) == ["news-2 ana push", "news-2 ben push"]
+    told = [row.message.title for row in house.rows() if "news" in row.key.step]
+    assert set(told) == {
+        "Walnut: Cleo said at 12:00 that 1 was found. None is missing any more.",
+        "Walnut: Cleo took back at 12:10 what was said of the missing",
+    }
+
+
 def test_who_read_not_found_tonight_hears_that_she_is_found(house: Desk) -> None:
     one_missing(house)
     kept(house.say("found", "18:00", 1, who="Cleo"))
