@@ -1,7 +1,7 @@
 """Urgent jobs: told when a report makes them, and when the midday walk for them is due."""
 
 import logging
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 
@@ -12,12 +12,14 @@ from scheduler.cares.closing import Closing
 from scheduler.cares.plan import DayPlan, Line, Round
 from scheduler.cares.records import GRADES, Records, Report, ReportKind
 from scheduler.cares.reported import day_words, report_words
-from scheduler.profile.units import write_quantity
+from scheduler.profile.units import Units, write_quantity
 from scheduler.profile.words import local_clock
 from scheduler.service.nights import Almanac
 
 MIDDAY = f"{STEP}midday"
-_MUCH_WORSE_C = 3.0  # hotter, or colder, than was told of (common practice, no source)
+# Hotter, or colder, than was told of, in whole degrees of the household (common practice, no
+# source); 100 °F and 95 °F lie a trifle less than 5 °F apart once they are Celsius.
+_MUCH_WORSE_C: Mapping[Units, float] = {"metric": 3.0, "uk": 3.0, "us": 5 / 1.8 - 1e-6}
 _DAY = timedelta(days=1)
 _HOUR = timedelta(hours=1)
 _USEFUL = timedelta(hours=3)
@@ -46,7 +48,7 @@ def calls_on(almanac: Almanac, day: date, said: Sequence[Closing] = ()) -> tuple
     """What the reports of that date make urgent, then its midday walk; in houses with birds.
 
     Each report by the time it was made, where it asks for more than those before it, or is worse
-    by 3 °C than what was told of; the midday walk not when the same was told within the hour
+    by 3 °C (5 °F) than what was told of; the midday walk not when the same was told within the hour
     before.
     """
     if not almanac.records.reports:
@@ -95,6 +97,20 @@ def cares_of(almanac: Almanac, kind: ReportKind) -> list[Care]:
     ]
 
 
+def step_of(kind: ReportKind, at: datetime) -> str:
+    """The step that tells of a report of that kind which stands since then."""
+    return f"{STEP}{kind}-{at:%H%M%S}"
+
+
+def is_no_worse(report: Report, than: Report, units: Units) -> bool:
+    """Whether of two reports of one kind the first says nothing that the second has not said."""
+    if report.kind == "predator":
+        return _badness(report) <= _badness(than)
+    if report.air_c is None or than.air_c is None:
+        return True
+    return _badness(report) - _badness(than) < _MUCH_WORSE_C[units]
+
+
 @dataclass(slots=True)
 class _Calls:
     """The calls of one day; `told` has the jobs told of at once, and when."""
@@ -130,7 +146,7 @@ class _Calls:
             cares = {care.id for care in cares_of(self.almanac, report.kind)}
             asked = self._planned((*before, *fresh[:number]), day) & urgent & cares
             ids, at = asked - known, _stands_since(report)
-            if not ids and _is_much_worse(report, (*before, *self.told_of), day):
+            if not ids and self._is_much_worse(report, before, day):
                 ids = asked
             elif not ids - self.told.keys():
                 ids = set()
@@ -139,12 +155,24 @@ class _Calls:
             if ids and report not in self.told_of:
                 self.told_of.append(report)
                 yield Call(
-                    step=f"{STEP}{report.kind}-{at:%H%M%S}",
+                    step=step_of(report.kind, at),
                     at=at,
                     useful_until=at + _USEFUL,
                     lines=tuple(_lines(planned, ids)),
                     reports=(report,),
                 )
+
+    def _is_much_worse(self, report: Report, before: Iterable[Report], day: date) -> bool:
+        """Whether its degrees go well beyond the worst of that day that was told of."""
+        if report.air_c is None or day not in report.spell:
+            return False
+        units = self.almanac.household.profile.units
+        told = [
+            one
+            for one in (*before, *self.told_of)
+            if one.kind == report.kind and day in one.spell and one.air_c is not None
+        ]
+        return bool(told) and not any(is_no_worse(report, one, units) for one in told)
 
     def _midday(self, day: date) -> Iterator[Call]:
         planned = self.almanac.plan_of(day, self.empty[day])
@@ -179,18 +207,6 @@ def _badness(report: Report) -> float:
         return float(GRADES.index(report.grade or GRADES[-1]))
     air_c = report.air_c if report.air_c is not None else 0.0
     return -air_c if report.kind == "frost" else air_c
-
-
-def _is_much_worse(report: Report, known: Iterable[Report], day: date) -> bool:
-    """Whether its degrees go well beyond the worst of that day that was known."""
-    told = [
-        _badness(one)
-        for one in known
-        if one.kind == report.kind and day in one.spell and one.air_c is not None
-    ]
-    if report.air_c is None or day not in report.spell or not told:
-        return False
-    return _badness(report) - max(told) >= _MUCH_WORSE_C
 
 
 def _stands_since(report: Report) -> datetime:

@@ -23,7 +23,8 @@ from scheduler.light.sun import HalfDay
 from scheduler.light.wall import first_in
 from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
-from scheduler.service.emergencies import calls_on
+from scheduler.service.emergencies import Call, calls_on
+from scheduler.service.emergency_known import is_known
 from scheduler.service.emergency_over import endings
 from scheduler.service.nights import Almanac
 
@@ -75,6 +76,9 @@ def due_notes(
         if note.at <= now < note.useful_until and not history.is_told(
             connection, almanac.household.profile.site.id, day, note.step, here
         ):
+            call = _call_of(almanac, day, said, note)
+            if call and is_known(almanac, connection, call, note.people):
+                continue
             try:
                 message = _message(almanac, connection, said, day, note, now)
             except Exception:  # noqa: BLE001 - a note that cannot be made must stop no reminder
@@ -180,6 +184,10 @@ def _emergencies(
 ) -> Iterator[Note]:
     for call in calls_on(almanac, day, said):
         yield Note(step=call.step, at=call.at, useful_until=call.useful_until, people=_duty(crew))
+
+
+def _call_of(almanac: Almanac, day: date, said: Sequence[Closing], note: Note) -> Call | None:
+    return next((one for one in calls_on(almanac, day, said) if one.step == note.step), None)
 
 
 def _duty(crew: Sequence[Contact]) -> tuple[str, ...]:
@@ -292,9 +300,8 @@ def _message(  # noqa: PLR0913, PLR0917 - the day in parts
     names = {coop.id: coop.name for coop in profile.coop}
     if note.step == "brief":
         return brief(_brief(almanac, connection, said, day, now))
-    for call in calls_on(almanac, day, said):
-        if call.step == note.step:
-            return call.message(almanac, _today(profile), now)
+    if call := _call_of(almanac, day, said, note):
+        return call.message(almanac, _today(profile), now)
     if note.step.startswith(_IN_THE_HEAT):
         return text.kept_in_the_heat(names[note.step.removeprefix(_IN_THE_HEAT)])
     kind, _, coop_id = note.step.partition("-")

@@ -225,3 +225,42 @@ def test_whoever_ends_it_need_not_be_told_so(memory_folder: Path) -> None:
         report.undo(home.journal, "orchard", number, speaker(home, "Ana"))
         home.at(at("10:00"))
         assert len(heard(home, at("09:00"))) == 1
+
+
+def test_what_is_left_when_one_of_two_reports_is_taken_back_is_no_news(
+    memory_folder: Path,
+) -> None:
+    with house(memory_folder) as home:
+        first = make(home, 38.0, "09:30", "Ben")
+        make(home, 38.0, "09:40", "Cleo")
+        report.undo(home.journal, "orchard", first, speaker(home, "Ben"))
+        for minutes in (1, 2, 60):
+            home.at(at("09:41") + minutes * MINUTE)
+        assert [one[:2] for one in heard(home, at("09:00"))] == [("Ana", LOUD)]
+
+
+def test_what_was_taken_back_before_it_was_told_leaves_the_other_to_tell(
+    memory_folder: Path,
+) -> None:
+    with house(memory_folder) as home:
+        first, second = heat(38.0, "09:30", "Ben"), heat(38.0, "09:31", "Cleo")
+        home.clock.go_to(at("09:32"))
+        number, _ = [
+            report.make(home.journal, "orchard", one, made_at)
+            for one in (first, second)
+            if (made_at := one.made_at)
+        ]
+        report.undo(home.journal, "orchard", number, speaker(home, "Ben"))
+        home.at(at("09:33"))
+        ((_, loud, title),) = heard(home, at("09:00"))
+        assert loud == LOUD
+        assert title.endswith("says Cleo)")
+
+
+def test_five_degrees_fahrenheit_are_much_worse_where_those_are_used() -> None:
+    reports = heat(35.0, "08:00"), heat(68 / 1.8, "09:00"), heat(37.2, "08:30")
+    american = TEXT.replace('region = "UK"', 'region = "US"')
+    steps = ["urgent-heat-070000", "urgent-midday"]
+    assert [step for step, _ in told(days(*reports))] == steps
+    steps.insert(1, "urgent-heat-080000")
+    assert [step for step, _ in told(days(*reports, text=american))] == steps
