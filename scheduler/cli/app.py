@@ -420,7 +420,7 @@ def feed(
         ),
     ] = None,
     alarms: Annotated[
-        bool, typer.Option("--alarms", help="Let lock-ups ring 30 minutes before.")
+        bool, typer.Option("--alarms", help="Let lock-ups ring as early as your first reminder.")
     ] = False,
     json: JsonOption = False,
 ) -> None:

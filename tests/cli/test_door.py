@@ -477,6 +477,7 @@ def test_test_alert_asks_for_no_secret_of_ways_that_are_not_theirs() -> None:
     missing = run("test-alert", "kim")
     assert missing.exit_code == 2
     assert "the secret mail-password is missing" in missing.output
+    assert "mail-password is missing" in run("health").output, "they would not start"
 
 
 def test_the_supervisor_hears_what_it_is_told(tmp_path: Path) -> None:

@@ -26,6 +26,10 @@ def show(session: Session, *, json: bool) -> None:
         print(as_json(_facts(health)))
     else:
         print("\n".join(_lines(health)))
+        # Those that run may have what this terminal has not.
+        if any(cause.kind == "not-running" for cause in health.causes):
+            for missing in session.secrets_not_given(session.household_in_force()):
+                print("\n" + wrapped(missing))
     if health.faults:
         sys.exit(FAILED)
 
