@@ -663,6 +663,14 @@ def test_k11_the_answer_lists_what_changes_and_promises_nothing_else() -> None:
     ]
 
 
+def test_of_two_who_reported_the_same_the_list_says_which_is_whose() -> None:
+    for who in ("Robin", "Kim"):
+        run(*WEATHER, "storm", "--by", who)
+    rows = [line.split() for line in run(*WEATHER).output.splitlines()[:3]]
+    assert rows[0] == ["no.", "reported", "by"]
+    assert [(row[0], row[-1]) for row in rows[1:]] == [("1", "Robin"), ("2", "Kim")]
+
+
 def test_a_sign_in_link_is_taken_back_at_the_terminal() -> None:
     made = run("links", "--sign-in", "Robin", *AT_HOME).output
     program = f"duskfold --profile {ANNOTATED} --data {Path('data').absolute()}"

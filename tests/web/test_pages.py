@@ -963,6 +963,7 @@ def test_an_order_and_a_predator_have_their_ends_within_one_tap(pages: Front) ->
     pages.post("/weather", {"kind": "predator", "grade": "got-at"}, who="ana")
     pages.post("/weather", {"kind": "order"}, who="ana")
     shown = pages.get("/weather", who="ana").text
+    assert shown.count("Reported by Ana, Mon 21 Dec, 12:") == 2
     assert "Predator that got at the birds on Mon 21 Dec, until Sun 3 Jan" in shown
     pages.post("/weather/end", {"number": "2", "do": "confirm"}, who="ana")
     pages.post("/weather/end", {"number": "1", "do": "end"}, who="ana")

@@ -152,9 +152,12 @@ def _show(session: Session, household: Household, *, json: bool) -> None:
     if json:
         print(as_json({"reports": [_facts(number, each) for number, each in reports.items()]}))
         return
-    rows = [(str(number), _said(household, report)) for number, report in reports.items()]
+    rows = [
+        (str(number), _said(household, report), report.said_by)
+        for number, report in reports.items()
+    ]
     if rows:
-        print(table(rows, ("no.", "reported")))
+        print(table(rows, ("no.", "reported", "by")))
     else:
         print("Nothing is reported.")
     yearly = averages(profile)

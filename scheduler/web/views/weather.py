@@ -60,6 +60,7 @@ def show(
             {
                 "number": number,
                 "text": report_words(one, profile.units),
+                "by": _reported(visit, one),
                 "changes": _changes(visit, number, one),
                 "ends": _ends(visit, one),
                 "asked": one.can_be_confirmed(visit.today) and one.confirmed_on != visit.today,
@@ -118,6 +119,12 @@ def _last_said(visit: Visit, change: Change | None) -> Mapping[str, object] | No
     }
 
 
+def _reported(visit: Visit, one: Report) -> str:
+    """By whom and when it was reported: two people may have reported the same."""
+    by = f"Reported by {one.said_by}" if one.said_by else "Reported"
+    return f"{by}, {_when(visit, one.made_at)}" if one.made_at else by
+
+
 def _when(visit: Visit, at: datetime) -> str:
     return f"{day_words(at.astimezone(visit.profile.site.zone).date())}, {visit.clock(at)}"
 
@@ -128,6 +135,7 @@ def _taken_back(visit: Visit, book: report.Book) -> list[Mapping[str, object]]:
         {
             "number": one.number,
             "text": report_words(one.report, visit.profile.units),
+            "by": _reported(visit, one.report),
             "who": one.undone_by,
             "when": _when(visit, one.undone_at),
             "turn": book.last[one.number].turn if one.number in book.last else 0,
