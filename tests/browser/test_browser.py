@@ -184,6 +184,17 @@ def test_a_wrong_count_stays_in_the_field_and_no_count_is_not_sent(
 def test_the_button_says_what_it_will_do(chromium: Browser, pages: Front) -> None:
     with device(chromium, pages) as ana:
         ana.sign_in()
+        ana.it_is("15:48")
+        ana.open("/")
+        at_the_thumb = ana.page.evaluate(
+            """() => {
+                const button = document.querySelector(".closing button.good");
+                const bar = document.querySelector("nav.bar").getBoundingClientRect();
+                const { top, bottom } = button.getBoundingClientRect();
+                return top > innerHeight / 2 && bottom < bar.top;
+            }"""
+        )
+        assert at_the_thumb, "in the lower half from half an hour before the lock-up, unscrolled"
         ana.it_is("16:20")
         ana.open("/")
         shut = ana.page.locator(".closing button.good")

@@ -425,6 +425,15 @@ def test_all_devices_of_one_are_signed_out_with_the_links_that_nobody_has_used()
     assert "Ana" in refused.output
 
 
+def test_s16_renewing_somebody_s_links_signs_them_out_too() -> None:
+    run("closed", "--by", "Ana")  # makes the data folder
+    for person in ("ana", "kim"):
+        use_a_link(person)
+        assert run("links", "--sign-in", person).exit_code == 0
+    assert run("links", "--renew", "Ana", "--yes").exit_code == 0
+    assert let_in() == (["kim"], ["kim"])
+
+
 def test_a_broken_profile_keeps_nobody_from_closing_the_door() -> None:
     run("closed", "--count", "10")  # makes the journal
     journal = open_journal(Path("data/journal.sqlite3"))

@@ -1,5 +1,6 @@
 """Links by token: who has which address, for how long after a renewal, and signed sessions."""
 
+import logging
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -152,7 +153,17 @@ def test_a_session_is_signed_for_its_site(journal: Journal) -> None:
     assert session_hash(cookie, b"x" * 32, SITE) is None
 
 
-def test_a_renewal_is_written_down(journal: Journal) -> None:
+def test_s16_a_renewal_is_written_down_and_logged_without_a_name(
+    journal: Journal, caplog: pytest.LogCaptureFixture
+) -> None:
+    caplog.set_level(logging.INFO, "scheduler")
     access.renew(journal, SITE, "ana", NOW)
+    access.renew_answers(journal, SITE, NOW)
+    access.sign_out_all(journal, SITE, "ana")
+    assert caplog.messages == [
+        "entry.renewed",
+        "entry.answers_renewed",
+        "entry.signed_out devices=0",
+    ]
     with journal.reading() as connection:
         assert [one.generation for one in renewals(connection, SITE)] == [1]

@@ -31,7 +31,8 @@ PROFILE = SMALL + "".join(
 PROFILE += '[mail]\nhost = "mail.example.net"\nfrom = "hens@example.net"\n'
 FIRST = date(2027, 1, 4)  # a Monday
 BEGINS = time(12, 1)  # after the morning's brief, so that a week has seven
-WEEKS = 52 if os.environ.get("DUSKFOLD_CI") == "1" else 6
+THOROUGH = os.environ.get("DUSKFOLD_CI") == "1"
+WEEKS = 52 if THOROUGH else 6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -118,16 +119,23 @@ def bad_week(folder: Path, monday: date) -> dict[str, Heard]:
         return week_of(house, 0)
 
 
-@pytest.mark.parametrize("month", [6, 7, 8])
-def test_a_bad_week_in_summer_stays_bearable(
-    memory_folder: Path, month: int, capsys: pytest.CaptureFixture[str]
+# In winter, when nobody has a heat wave, nights are long and tell more: what it comes to is written
+# here as it was counted, for nobody to add to it unnoticed.
+WINTERS = [(1, 39, 22)] if THOROUGH else []
+
+
+@pytest.mark.parametrize(
+    ("month", "most", "most_loud"), [*((n, 35, 20) for n in (6, 7, 8)), *WINTERS]
+)
+def test_a_bad_week_stays_bearable(
+    memory_folder: Path, month: int, most: int, most_loud: int, capsys: pytest.CaptureFixture[str]
 ) -> None:
     monday = date(2027, month, 8)
     heard = bad_week(memory_folder, monday - timedelta(days=monday.weekday()))
     with capsys.disabled():
         print(f"\nbad week in month {month}: {heard}")
-    assert heard["Ana"].all <= 35
-    assert heard["Ana"].loud <= 20
+    assert heard["Ana"].all <= most
+    assert heard["Ana"].loud <= most_loud
     assert heard["Bo"].all <= 12
     assert heard["Bo"].loud <= 7
     assert heard["Cy"].all <= 5

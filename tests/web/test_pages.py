@@ -228,6 +228,8 @@ def test_on_every_page_the_tab_that_it_belongs_to_is_marked(pages: Front) -> Non
         assert len(marked) == 1, path
         on_a_phone = marked[0] in {"/", "/week", "/year", "/coop"}
         assert on_a_phone != bool(re.search('href="/more" aria-current', bar)), path
+        assert 'href="/more"' in bar, path
+    assert 'href="/diary.csv"' in pages.get("/more", who="ana").text
 
 
 def test_the_clock_in_the_head_can_be_moved_on(pages: Front) -> None:
@@ -708,6 +710,12 @@ def test_from_twenty_birds_on_it_may_look_like_all_and_a_count_is_asked_for_once
         for clock, due in (("08:00", False), ("09:00", True)):
             house.set_clock(house.local(clock, WINTER.replace(day=28)))
             assert ("Count them tonight" in pages.get("/", who="ana").text) == due
+
+
+def test_the_jobs_are_one_tap_away_however_many_houses_stand_above_them(two: Front) -> None:
+    before, _, after = two.get("/", who="ana").text.partition('<section class="card')
+    assert '<a class="link" href="#jobs">To the jobs</a>' in before
+    assert 'id="jobs"' in after
 
 
 def test_each_of_two_houses_is_confirmed_for_itself(two: Front) -> None:
