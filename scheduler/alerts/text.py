@@ -352,6 +352,8 @@ def news(evening: Evening, states: DoorStates, zone: tzinfo) -> Message:
     told = max(doors, key=lambda door: _said_at(states[door.coop_id]))
     state = states[told.coop_id]
     left = "None is missing any more"
+    if state.unsure:
+        left = "None is known to be missing, but nobody has counted since"
     if state.before:
         since = missing_since(state)
         left = f"{since[0].upper()}{since[1:]}"

@@ -70,6 +70,9 @@ class Door:
     but were not found: at least so many, where `vague`. `before` are those still missing from
     earlier evenings; `away` sleep elsewhere; `gone` are dead or given up.
 
+    `unsure`: some were missing, nobody knew how many; those known to be are accounted for, and
+    nobody has counted since.
+
     `said` is the closing that shut the door, `opened` what opened it again, `last` what was said
     last of that evening. `opening` counts how often it was opened again, `searches` how often
     birds were found to be missing, `news` what was said of birds, or taken back, while nobody was
@@ -85,6 +88,7 @@ class Door:
     before: tuple[Missing, ...] = ()
     away: int = 0
     gone: int = 0
+    unsure: bool = False
     opening: int = 0
     searches: int = 0
     news: int = 0
@@ -209,7 +213,7 @@ def _evening_of(said: Closing) -> date:
 
 def _is_as_expected(state: Door, said: Sequence[Closing]) -> bool:
     """Whether an evening of which that was said leaves everything as it was: most of them do."""
-    counts = {None} if state.is_at_least else {None, state.expected}
+    counts = {None} if state.is_at_least or state.unsure else {None, state.expected}
     return (
         len(said) == 1
         and said[0].kind == "closed"
@@ -237,6 +241,7 @@ def _numbering(state: Door, birds: int) -> Door:
         before=before,
         away=0,
         gone=0,
+        unsure=False,
     )
 
 
@@ -293,6 +298,7 @@ def _next_evening(state: Door, day: date) -> Door:
         before=before,
         away=state.away,
         gone=state.gone,
+        unsure=state.unsure,
     )
 
 
@@ -344,6 +350,7 @@ def _shut(state: Door, said: Closing) -> Door:
         before=left,
         regained=regained,
         vague=False,
+        unsure=False,
         lost=0,
         news=state.news + is_news,
     )
@@ -393,7 +400,9 @@ def _ended(state: Door, said: Closing) -> Door:
     after = _without(state, said.kind, about)
     is_news = state.state != "searching" and after.at_large != state.at_large
     ending = Ending(kind=said.kind, birds=about)
-    return replace(after, news=state.news + is_news, endings=(*state.endings, ending))
+    unsure = state.unsure or (state.is_at_least and not after.is_at_least)
+    news = state.news + is_news
+    return replace(after, unsure=unsure, news=news, endings=(*state.endings, ending))
 
 
 def _without(state: Door, kind: ClosingKind, about: int) -> Door:

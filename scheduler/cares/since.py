@@ -11,12 +11,14 @@ from scheduler.cares.closing import Closing, door, found_when_said
 class Since:
     """How many of those missing that evening are missing still, and what has been said since.
 
-    `at_least`: nobody has counted since, so more of them may be missing. `said` is of later
-    evenings, and left fewer of them missing.
+    `at_least`: nobody has counted since, so more of them may be missing; `unsure`: that is so
+    although none of them is known to be. `said` is of later evenings, and left fewer of them
+    missing.
     """
 
     still: int
     at_least: bool
+    unsure: bool
     said: tuple[Closing, ...]
 
     def allows(self, birds: int) -> bool:
@@ -31,24 +33,24 @@ def since(closings: Iterable[Closing], coop_id: str, evening: date) -> Since | N
     if len(here) == len(told):
         return None
     then = _left(here, evening)[0] if here else 0
-    still, at_least = _left(told, evening)
+    still, at_least, unsure = _left(told, evening)
     said: list[Closing] = []
     if still != then:  # or nothing is worth a second fold of a year's evenings
         for one in told[len(here) :]:
             here.append(one)
-            left, _ = _left(here, evening)
+            left = _left(here, evening)[0]
             if left < then:
                 said.append(one)
             then = left
-    return Since(still=still, at_least=at_least, said=tuple(said))
+    return Since(still=still, at_least=at_least, unsure=unsure, said=tuple(said))
 
 
-def _left(told: list[Closing], evening: date) -> tuple[int, bool]:
-    """How many of those missing by that evening are missing yet, and whether more may be."""
+def _left(told: list[Closing], evening: date) -> tuple[int, bool, bool]:
+    """How many of those missing by that evening are missing yet, whether more may be, or any."""
     last = told[-1]
     state = door(told, last.coop_id, last.evening, last.flock)
     mine = [one for one in state.before if one.since <= evening]
     birds, at_least = sum(one.birds for one in mine), any(one.at_least for one in mine)
     if last.evening == evening:
         birds, at_least = birds + state.missing + state.lost, at_least or state.vague
-    return birds, at_least
+    return birds, at_least, state.unsure

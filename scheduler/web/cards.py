@@ -119,6 +119,8 @@ class Card:
     def since_left(self) -> str:
         """How many of them are missing still: "At least 2 still missing", or that none is."""
         if not self.later or not self.later.still:
+            if self.later and self.later.unsure:
+                return "None of them is known to be missing, but nobody has counted since"
             return "None of them is missing any more"
         left = at_least(self.later.still, more=self.later.at_least)
         return f"{left[0].upper()}{left[1:]} still missing"

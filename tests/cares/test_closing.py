@@ -389,3 +389,14 @@ def test_a_find_said_of_an_evening_that_was_counted_after_starts_no_search() -> 
     # Said before the count it is of its own evening: then another one is missing.
     early = replace(found, at=AT - timedelta(hours=5))
     assert stands(*monday, early, said("closed", 11)).state == "searching"
+
+
+def test_some_that_were_found_leave_it_unsure_until_somebody_counts() -> None:
+    some = (before("closed", some_missing=True), before("not-found", 1))
+    found = stands(*some, said("found", 1))
+    assert (found.unsure, found.at_large) == (True, 0)
+    assert stands(*some, said("found", 1), said("closed")).unsure
+    assert not stands(*some, said("found", 1), said("closed", 12)).unsure
+    assert stands(*some, before("found", 1)).unsure
+    assert not stands(*some, before("found", 1), before("closed", 12)).unsure
+    assert not stands(before("closed", 11), said("found", 1)).unsure

@@ -905,6 +905,18 @@ def test_a_find_said_late_of_that_evening_is_told_as_well_and_so_is_its_undo(hou
     }
 
 
+def test_news_of_some_that_nobody_counted_does_not_say_that_none_is_missing(house: Desk) -> None:
+    house.go(at("16:19"))
+    kept(house.say("closed", "16:20", who="Ben", some_missing=True))
+    house.go(at("16:20"))
+    kept(house.say("not-found", "16:40", 1, who="Ben"))
+    kept(house.say("found", "+12:00", 1, who="Cleo"))
+    assert house.go(at("+12:00")) == ["news-1 ana push", "news-1 ben push"]
+    [body] = {row.message.body for row in house.rows() if row.key.step == "news-1"}
+    unsure = "None is known to be missing, but nobody has counted since."
+    assert body == f"{unsure} 12 are expected tonight."
+
+
 def test_who_read_not_found_tonight_hears_that_she_is_found(house: Desk) -> None:
     one_missing(house)
     kept(house.say("found", "18:00", 1, who="Cleo"))

@@ -104,3 +104,22 @@ def test_the_undo_of_an_evening_that_is_over_does_not_speak_of_the_door_now(hous
     text = page(house, at("+12:00"))
     assert "Undo \u201cit was shut\u201d" in text
     assert "the door is open" not in text
+
+
+def test_none_is_missing_any_more_only_where_it_is_known_how_many_were(house: Driven) -> None:
+    said(house, "16:20", "closed", 12)
+    house.say("closed", "Ben", some_missing=True)
+    said(house, "16:40", "not-found", 1)
+    said(house, "+12:00", "found", 1)
+    unsure = "None of them is known to be missing, but nobody has counted since."
+    assert unsure in page(house, at("+12:01"))
+    said(house, "+16:20", "closed", 12)
+    assert "None of them is missing any more." in page(house, at("+16:21"))
+
+
+def test_by_day_the_page_of_last_night_offers_no_end_of_tonights_search(house: Driven) -> None:
+    said(house, "16:20", "closed", 11)
+    assert 'value="not-found"' in page(house, at("16:21"))
+    text = page(house, at("+12:00"))
+    assert 'value="not-found"' not in text
+    assert 'value="given-up"' in text
