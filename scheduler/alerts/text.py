@@ -426,12 +426,15 @@ def emptied(doors: Sequence[Door], *, by_link: bool = False) -> Message:
     `by_link`: the message leads to a page on which the door can be said to be shut.
     """
     how = "open this message and say so" if by_link else "say so at Duskfold's own machine"
-    title = titled("No lock-up tonight: ", [door.name for door in doors], ". Is it empty?")
+    one = len(doors) == 1
+    asked = "Is it empty?" if one else "Are they empty?"
+    title = titled("No lock-up tonight: ", [door.name for door in doors], f". {asked}")
+    which, what = ("its", "this door") if one else ("their", "these doors")
     return Message(
         title=title,
         body=(
-            "It was said that all its birds are dead or sleep elsewhere, so nobody will be "
-            f"reminded of this door. If birds sleep there, shut the door, then {how}."
+            f"It was said that all {which} birds are dead or sleep elsewhere, so nobody will be "
+            f"reminded of {what}. If birds sleep there, shut the door, then {how}."
         ),
         stem=f"No birds at {doors[0].name}"[:TITLE_LENGTH],
         priority=LOUD,

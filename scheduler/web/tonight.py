@@ -37,6 +37,7 @@ def tonight_json(visit: Visit) -> bytes:
                 "letout": instant(card.let_out_at) if card.let_out else None,
             }
             for card in tonight(visit)
+            if not (card.state.state == "open" and card.state.is_empty)
         ],
     }
     return json.dumps(said, separators=(",", ":")).encode() + b"\n"

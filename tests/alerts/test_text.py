@@ -422,3 +422,14 @@ def test_the_clock_is_the_site_s() -> None:
     later = timezone(timedelta(hours=2))
     assert text.reminder(evening, evening.steps[1], states(evening), later).title.endswith("18:33")
     assert isinstance(evening.latest, datetime)
+
+
+def test_of_several_emptied_houses_it_asks_of_several() -> None:
+    (evening,) = evenings(TWO)
+    one, two = text.emptied(evening.doors[:1]), text.emptied(evening.doors)
+    assert one.title == "No lock-up tonight: Walnut. Is it empty?"
+    assert "all its birds are dead" in one.body
+    assert "reminded of this door." in one.body
+    assert two.title == "No lock-up tonight: Walnut and Hazel. Are they empty?"
+    assert "all their birds are dead" in two.body
+    assert "reminded of these doors." in two.body

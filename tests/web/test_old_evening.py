@@ -1,5 +1,6 @@
 """An evening's page, in this process: what was said since, and no button that would be refused."""
 
+import json
 from collections.abc import Iterator
 from datetime import datetime
 from pathlib import Path
@@ -10,6 +11,7 @@ from scheduler.alerts.link import EveningLink
 from scheduler.service.lookout import Lookout
 from scheduler.service.statement import Kept
 from scheduler.web.render import Renderer
+from scheduler.web.tonight import tonight_json
 from scheduler.web.views import evening
 from scheduler.web.visit import Visit
 from tests.alerts.orchard import TEXT, WINTER, at
@@ -20,6 +22,21 @@ from tests.faults.driven import Driven, driven
 def house(tmp_path: Path) -> Iterator[Driven]:
     with driven(tmp_path, TEXT, at("12:00")) as found:
         yield found
+
+
+def test_a_house_that_a_statement_has_emptied_is_not_open_for_any_program(house: Driven) -> None:
+    def coops(clock: str) -> list[str]:
+        lookout = Lookout(house.profile_path, house.folder / "data", house.running.key)
+        visit = Visit(now=at(clock), standing=lookout.standing(at(clock)), lookout=lookout)
+        found = json.loads(tonight_json(visit))["coops"]
+        lookout.journal().close()
+        return [one["coop"] for one in found]
+
+    house.at(at("12:30"))
+    listed = coops("12:30")
+    assert "walnut" in listed
+    assert isinstance(house.say("elsewhere", "Ana", coop="walnut", count=12), Kept)
+    assert coops("12:31") == [one for one in listed if one != "walnut"]
 
 
 def page(house: Driven, now: datetime) -> str:
