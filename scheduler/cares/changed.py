@@ -6,6 +6,7 @@ from datetime import date, timedelta
 
 from scheduler.cares import reasons
 from scheduler.cares.catalogue import Catalogue
+from scheduler.cares.due import felt_c
 from scheduler.cares.evening import CoopDay, FreeRange
 from scheduler.cares.plan import Plan, Task, plan
 from scheduler.cares.records import Records, Report
@@ -33,13 +34,15 @@ def effect_of(
     with_it = replace(others, reports=(*others.reports, report))
     before, after = (plan(profile, each, first, last, catalogue) for each in (others, with_it))
     found = (*_jobs(before, after), *_times(before, after))
-    return found or (_nothing(report, profile),)
+    return found or (_nothing(report, profile, first),)
 
 
-def _nothing(report: Report, profile: Profile) -> str:
+def _nothing(report: Report, profile: Profile, first: date) -> str:
     told = report.air_c
     limit_c, what = _JOBS_FROM_C.get(report.kind, (0.0, ""))
-    misses = told is not None and (told < limit_c if report.kind == "heat" else told > limit_c)
+    misses = told is not None and (
+        felt_c(report, first) < limit_c if report.kind == "heat" else told > limit_c
+    )
     if what and misses:
         degrees = write_quantity(limit_c, "temperature", profile.units)
         return f"Nothing changes in the plan: {what} begin at {degrees}."

@@ -103,7 +103,7 @@ class Dates:
         return (
             isinstance(care.due, WeatherSign)
             and care.due.emergency
-            and any(_felt_c(one, day) >= _HEAT_ANYWHERE_C for one in self.records.of("heat", day))
+            and any(felt_c(one, day) >= _HEAT_ANYWHERE_C for one in self.records.of("heat", day))
         )
 
     def flocks_due(self, care: Care, day: date) -> Iterator[Flock]:
@@ -232,7 +232,7 @@ class Dates:
         if sign.sign == "frost":
             return any((one.air_c or 0.0) <= sign.at for one in told) or average_c <= sign.at
         limit_c = self._heat_limit_c(sign, average_c)
-        hottest_c = max([average_c, *(_felt_c(one, day) for one in told)])
+        hottest_c = max([average_c, *(felt_c(one, day) for one in told)])
         return hottest_c >= limit_c or (
             sign.index is not None and index_f(self.averages, day, hottest_c) >= sign.index
         )
@@ -286,7 +286,8 @@ def _is_fed(asked: FeedGiven, flocks: tuple[Flock, ...], day: date) -> bool:
             return feed == asked
 
 
-def _felt_c(heat: Report, day: date) -> float:
+def felt_c(heat: Report, day: date) -> float:
+    """What told heat counts as on that day, in °C: more while the birds are not used to it."""
     unused = (day - heat.spell.first).days < _UNUSED_DAYS
     told_c = _ORDINARY_HEAT_C if heat.air_c is None else heat.air_c
     return told_c + (_UNUSED_TO_HEAT_C if unused else 0.0)

@@ -265,3 +265,7 @@ def test_k11_what_another_report_has_brought_already_is_not_promised_again(
     assert effect(catalogue, storm, storm) == [
         "Nothing changes in the plan: all of it was there already."
     ]
+    worse, milder = told("heat", 36.0, WINTER), told("heat", 26.7, WINTER)
+    assert effect(catalogue, milder, worse) == [
+        "Nothing changes in the plan: all of it was there already."
+    ], "on the first days 26.7 °C asks for shade, too"
