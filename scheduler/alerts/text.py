@@ -456,6 +456,17 @@ def not_taken(evening: Evening, state: closing.Door, zone: tzinfo) -> Message:
     )
 
 
+def of_another_evening(evening: Evening) -> Message:
+    """Why a pressed answer changes nothing: the evening of its message is over."""
+    day = f"{evening.day:%a} {evening.day.day} {evening.day:%b}"
+    return Message(
+        title=f"Not taken: that message is of {day}, which is over",
+        body="Nothing was changed. Is it tonight's door that is shut? Then say so on the page.",
+        stem=f"Not taken: a message of {day}",
+        priority=QUIET,
+    )
+
+
 def said_last(evening: Evening, state: closing.Door, zone: tzinfo) -> str:
     """Says it as "Kim said at 16:30 that 2 are missing"; empty when nothing was said."""
     last = state.last

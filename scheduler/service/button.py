@@ -8,6 +8,7 @@ from sqlalchemy import Connection
 from scheduler.alerts import text
 from scheduler.alerts.answer import Answer
 from scheduler.alerts.decide import notice, opening
+from scheduler.alerts.delivery import Message
 from scheduler.alerts.pursue import Night
 from scheduler.cares.closing import Closing, Door
 from scheduler.journal import access, closings, deliveries
@@ -22,7 +23,8 @@ _WORD_USEFUL = timedelta(hours=1)
 def answer(journal: Journal, almanac: Almanac, given: Answer, now: datetime) -> bool:
     """Keeps what a button said; False when it is late, spent, of another turn, or says nothing new.
 
-    Whoever pressed one that something else was said against meanwhile gets a word why.
+    Whoever pressed one that something else was said against meanwhile, or one of an evening that
+    is over, gets a word why.
 
     Raises:
         JournalFault: the journal cannot be written.
@@ -46,10 +48,9 @@ def answer(journal: Journal, almanac: Almanac, given: Answer, now: datetime) -> 
         if new:
             closings.add(connection, site_id, new, now)
             follow(almanac, connection, now)
-        elif (state := _what_speaks_against(given, night)) is not None:
+        elif (message := _why_not(given, night, now)) is not None:
             turns = closings.turns(connection, site_id, given.day)
             number = sum(turns.get((coop_id, given.day), 0) for coop_id in night.states)
-            message = text.not_taken(night.evening, state, night.zone)
             until = max(night.evening.let_out, now + _WORD_USEFUL)
             step, people = f"not-taken-{number}", [given.person_id]
             found = notice(night.evening, step, 0, people, message, due_at=now, useful_until=until)
@@ -88,6 +89,17 @@ def _said_by(given: Answer, night: Night) -> dict[str, int | None]:
     if len(given.birds) != len(doors):
         return dict.fromkeys(doors)  # of other houses: nobody has counted these
     return dict(zip(doors, given.birds, strict=True))
+
+
+def _why_not(given: Answer, night: Night, now: datetime) -> Message | None:
+    """What whoever pressed it is told; nothing where the doors stand as the button says.
+
+    By day of an evening that is over always: it may have been meant for tonight.
+    """
+    if now >= night.evening.let_out:
+        return text.of_another_evening(night.evening)
+    state = _what_speaks_against(given, night)
+    return text.not_taken(night.evening, state, night.zone) if state else None
 
 
 def _what_speaks_against(given: Answer, night: Night) -> Door | None:

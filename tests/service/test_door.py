@@ -917,6 +917,16 @@ def test_news_of_some_that_nobody_counted_does_not_say_that_none_is_missing(hous
     assert body == f"{unsure} 12 are expected tonight."
 
 
+def test_a_button_of_an_evening_that_is_over_says_which_evening_it_was_of(house: Desk) -> None:
+    house.go(at("16:19"))
+    assert pressed(house, "16:20")
+    assert not pressed(house, "16:21")
+    assert not any("not-taken" in row.key.step for row in house.rows())
+    assert not pressed(house, "+16:20")
+    [title] = {row.message.title for row in house.rows() if "not-taken" in row.key.step}
+    assert title == "Not taken: that message is of Mon 21 Dec, which is over"
+
+
 def test_who_read_not_found_tonight_hears_that_she_is_found(house: Desk) -> None:
     one_missing(house)
     kept(house.say("found", "18:00", 1, who="Cleo"))
