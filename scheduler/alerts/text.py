@@ -42,6 +42,7 @@ _LOUDNESS: dict[str, Priority] = {
     "bedtime": LOUDEST,
     "dawn": LOUD,
 }
+_HARMED = frozenset({"dead", "given-up"})
 DoorStates = Mapping[str, closing.Door]
 LOOKS_LIKE_ALL = "Shut, looks like all"
 FULL_COUNT = "please count them all tonight, as once a week."
@@ -272,7 +273,9 @@ def all_clear(evening: Evening, states: DoorStates, zone: tzinfo) -> Message:
     doors = [door for door in evening.doors if states[door.coop_id].said]
     last = max((said for d in doors if (said := states[d.coop_id].said)), key=lambda one: one.at)
     at = _clock(last.at, evening, zone)
-    is_well = all(_is_well(states[door.coop_id]) for door in doors)
+    late = _said_since(evening, _newest(doors, states), zone)
+    harmed = any((one := states[door.coop_id].last) and one.kind in _HARMED for door in doors)
+    is_well = not harmed and all(_is_well(states[door.coop_id]) for door in doors)
     rest = " Nothing to do." if is_well else ""
     if len(doors) == 1:
         state = states[doors[0].coop_id]
@@ -297,16 +300,24 @@ def all_clear(evening: Evening, states: DoorStates, zone: tzinfo) -> Message:
         for door in doors
         if not _is_well(state := states[door.coop_id])
     ]
-    newest = _newest(doors, states)
-    if newest and newest.was and newest.was not in {"closed", "reopened"}:
-        at = _clock(newest.at, evening, zone)
-        lines.insert(0, f"{_took_back(newest, at)}.")
     return Message(
         title=title,
-        body="\n".join(lines) or title,
+        body="\n".join([*late, *lines]) or title,
         stem=stem(evening, zone),
         priority=QUIET,
     )
+
+
+def _said_since(evening: Evening, last: closing.Closing | None, zone: tzinfo) -> list[str]:
+    """What the house's own line does not say: who took an ending back, or said one late."""
+    if last is None:
+        return []
+    at = _clock(last.at, evening, zone)
+    if last.was and last.was not in {"closed", "reopened"}:
+        return [f"{_took_back(last, at)}."]
+    if last.evening != evening.day and (ended := _ended(last.kind, last.count)):
+        return [f"{_short(last.who)} said at {at} that {ended}."]
+    return []
 
 
 def _took_back(last: closing.Closing, at: str) -> str:
@@ -315,7 +326,7 @@ def _took_back(last: closing.Closing, at: str) -> str:
 
 def _is_well(state: closing.Door) -> bool:
     """Whether all that belong there are in, and none came to harm tonight."""
-    return state.is_all_in and not any(one.kind in {"dead", "given-up"} for one in state.endings)
+    return state.is_all_in and not any(one.kind in _HARMED for one in state.endings)
 
 
 def _became(state: closing.Door) -> str:

@@ -927,6 +927,18 @@ def test_a_button_of_an_evening_that_is_over_says_which_evening_it_was_of(house:
     assert title == "Not taken: that message is of Mon 21 Dec, which is over"
 
 
+def test_a_death_said_late_is_told_with_the_door_that_is_shut(house: Desk) -> None:
+    one_missing(house)
+    house.go(at("+16:25"))
+    kept(house.say("closed", "+16:26", 11, who="Cleo"))
+    house.go(at("+16:26"))
+    kept(house.say("dead", "+17:00", 1, who="Cleo", evening=WINTER))
+    assert "shut-then-1 ben push" in house.go(at("+17:00"))
+    message = next(row.message for row in house.rows() if row.key.step == "shut-then-1")
+    assert message.title == "Shut 16:26 by Cleo, 11 in."
+    assert message.body.startswith("Cleo said at 17:00 that 1 died.")
+
+
 def test_who_read_not_found_tonight_hears_that_she_is_found(house: Desk) -> None:
     one_missing(house)
     kept(house.say("found", "18:00", 1, who="Cleo"))
