@@ -428,7 +428,8 @@ def _short(who: str, room: int = 24) -> str:
 def _count_in(state: closing.Door) -> str:
     if state.counted is not None:
         return f"{state.counted} in"
-    return "looks like all" if state.expected >= closing.MANY_BIRDS else "not counted"
+    many = state.expected >= closing.MANY_BIRDS
+    return "looks like all" if many and not state.at_large and not state.unsure else "not counted"
 
 
 def emptied(doors: Sequence[Door], *, by_link: bool = False) -> Message:

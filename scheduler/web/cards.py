@@ -102,7 +102,7 @@ class Card:
         """How many are in: "12 in", "11 of 12 in", "not counted"."""
         state = self.state
         if state.counted is None:
-            return "some are missing" if state.missing else "not counted"
+            return "some are missing" if state.missing and state.vague else "not counted"
         if state.over:
             belong = "belongs" if state.expected == 1 else "belong"
             only = f"{state.over} more than the {state.expected} that {belong} here"

@@ -942,3 +942,14 @@ def test_what_is_taken_back_of_a_searched_house_is_told_once() -> None:
     evening.sent(at("16:38"))
     evening.closings = [*shut, replace(said("undone", "16:39", who="Cleo"), was="found")]
     assert {line.split()[0] for line in evening.sent(at("16:39"))} == {"search-first-2"}
+
+
+def test_nobody_reads_that_it_looks_like_all_while_some_are_missing() -> None:
+    many = ledger(TEXT.replace("hens = 12", "hens = 24"))
+    many.timetable("16:18", "16:36")
+    many.say(said(clock="16:36", flock=24, some_missing=True, who="Ben"))
+    many.sent(at("16:36"))
+    many.say(said("not-found", "16:50", flock=24))
+    many.sent(at("16:50"))
+    title = many.rows[-1].message.title
+    assert title == "Shut 16:36 by Ben, not counted. At least 1 not found tonight."

@@ -197,9 +197,12 @@ def _counted(one: Closing, state: Door) -> str:
             f"{in_now}. Shut the door on those that are in, then search; then say found, "
             "not-found, dead, given-up or elsewhere."
         )
-    still = f" {missing_since(state)}." if state.before else ""
+    still = ""
+    if state.before:
+        since = missing_since(state)
+        still = f" {since[0].upper()}{since[1:]}."
     if one.count is None:
-        return f"looks like all, not counted.{still}"
+        return f"not counted.{still}" if state.at_large else "looks like all, not counted."
     if state.over:
         away = f" Of them {state.away} should sleep elsewhere." if state.away else ""
         return (
