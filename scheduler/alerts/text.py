@@ -871,8 +871,8 @@ def invited(name: str, by: str) -> Message:
     """Somebody signed in has made a sign-in link."""
     title = f"{_short(by)} has made a sign-in link for {_short(name)}"[:TITLE_LENGTH]
     body = (
-        "It signs one device in, within 15 minutes. If that was not meant, take it back on the page "
-        "People; once somebody has used it, sign that device out there."
+        "It signs one device in, within 15 minutes. If that was not meant, take it back on the "
+        "page People; once somebody has used it, sign that device out there."
     )
     return Message(title=title, body=body, stem=_ENTRY, priority=QUIET)
 
