@@ -146,6 +146,12 @@ class Asked:
     def report_health(self) -> Health:
         return self.health
 
+    def household_in_force(self) -> None:
+        """Only asked what is not given."""
+
+    def secrets_not_given(self, _: None) -> tuple[str, ...]:
+        return ()
+
 
 @pytest.mark.parametrize("case", CASES.values(), ids=CASES)
 def test_every_outlet_says_the_same(
