@@ -12,6 +12,7 @@ import numpy as np
 import numpy.typing as npt
 import pytest
 
+from scheduler.feeds.event import FEEDS
 from tests.web.front import Front
 
 pytestmark = pytest.mark.reference
@@ -66,12 +67,15 @@ def on_terminal(arguments: list[str], environment: dict[str, str]) -> str:
     return shown.decode()
 
 
-def test_the_codes_of_the_pages_hold_their_addresses(pages: Front) -> None:
+def test_the_codes_of_the_pages_lead_to_their_addresses(pages: Front) -> None:
     text = pages.get("/subscribe", who="ana").text
     codes = re.findall(r"<svg[^>]*>.*?</svg>", text, re.DOTALL)
     addresses = re.findall(r'aria-label="Address of [^"]+" value="(http[^"]+\.ics)"', text)
-    assert len(codes) == len(addresses) == 4
-    assert [read(drawn(code)) for code in codes] == [[address] for address in addresses]
+    assert len(codes) == len(addresses) == len(FEEDS)
+    for code, address in zip(codes, addresses, strict=True):
+        [opened] = read(drawn(code))
+        assert opened.startswith(pages.url)
+        assert address in pages.get(urlsplit(opened).path).text
     people = pages.post("/people/invite", {"person": "kim"}, who="ana").text
     [code] = re.findall(r"<svg[^>]*>.*?</svg>", people, re.DOTALL)
     [link] = read(drawn(code))

@@ -246,7 +246,10 @@ def front(
     house: House, *, watched: bool = False, published: bool = True, **settings: object
 ) -> Iterator[Front]:
     """The pages beside the house's watch, or over its journal alone, with calendars or without."""
+    before = house.pulse.profile_number if house.process and house.pulse else None
     pages = Front(house, **settings)  # type: ignore[arg-type] # settings by name
+    if before is not None:  # pages that listen where the profile in force has it end when it moves
+        house.wait(lambda: house.pulse and house.pulse.profile_number > before, "not followed")
     if watched:
         house.start()
     elif published:
