@@ -366,10 +366,12 @@ def _search(night: Night, told: set[str], searches: int, now: datetime) -> list[
     turn = decide.opening(night.states)
     here = {contact.person_id for contact in evening.crew}
     if any(
-        (row.key.step, row.key.opening) == (step, turn) and row.key.person_id in here
+        row.key.step == step
+        and row.key.person_id in here
+        and (row.key.opening == turn or row.may_have_arrived)
         for row in night.rows
     ):
-        return []  # whoever is rung for another door meanwhile need not hear of it again
+        return []  # nobody need hear of it again because another door was opened meanwhile
     heard = _told(night, turn, "shut", "settled", "search-")
     last = max((state.last for state in short if state.last), key=lambda one: one.at)
     again = last.kind == "undone" and last.at >= at and last.was not in {"closed", "reopened"}

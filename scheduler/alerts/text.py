@@ -143,6 +143,11 @@ def _reopened(
     why = f"{who[:1].upper()}{who[1:]} says that it was opened again at {at}."
     if last.kind == "undone":
         why = f"At {at} {who} took back that it is shut."
+    elif last.kind == "back":
+        again = "Birds home since"
+        why = (
+            f"{who[:1].upper()}{who[1:]} said at {at} that they are home. It was shut without them."
+        )
     return Message(
         title=titled(
             f"{again} {at}: ",

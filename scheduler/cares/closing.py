@@ -389,6 +389,10 @@ def _taken(
 
 def _back(state: Door, said: Closing) -> Door:
     some = _limited(state, said)
+    if some and state.state == "shut" and not state.expected and not state.counted:
+        # It was shut on nobody: who comes home has yet to be shut in.
+        opening = state.opening + 1
+        state = replace(state, state="open", counted=None, opening=opening, opened=said)
     counted = state.counted
     if counted is not None:
         counted += max(some - state.over, 0)  # counted as one too many, it is in already

@@ -83,6 +83,9 @@ SHUT_TEN = said("closed", 10)
         ([said("closed", 12), said("dead", 1)], "shut", 11, 11, 0),
         ([said("elsewhere", 1), said("closed", 11), said("back", 1)], "shut", 12, 12, 0),
         ([said("elsewhere", 1), said("closed", 12), said("back", 1)], "shut", 12, 12, 0),
+        ([said("elsewhere", 12), said("closed"), said("back", 12)], "open", 12, None, 0),
+        ([said("elsewhere", 12), said("closed", 0), said("back", 12)], "open", 12, None, 0),
+        ([said("elsewhere", 12), said("closed", 12), said("back", 12)], "shut", 12, 12, 0),
     ],
 )
 def test_where_the_evening_stands(

@@ -392,6 +392,25 @@ def test_k6_a_house_whose_birds_are_away_has_none_until_they_are_back(house: Des
     assert house.days.planned(WINTER + DAY, house.closings())[0].doors[0].birds == 3
 
 
+def test_a_house_shut_on_nobody_is_told_of_when_its_birds_come_home(house: Desk) -> None:
+    kept(house.say("elsewhere", "15:00", 12))
+    kept(house.say("closed", "16:25"))
+    assert kept(house.say("back", "16:40", 12, who="Ben")).states[0].state == "open"
+    assert "reopened ana push" in house.go(at("16:40"))
+    titles = [row.message.title for row in house.rows() if row.key.step == "reopened"]
+    assert titles[0] == "Birds home since 16:40: Walnut, 12 hens. Shut it, then say so."
+
+
+def test_a_search_is_not_told_again_for_another_door_that_opens(opened: Open) -> None:
+    house = opened(SITE + WALNUT + HAZEL + ANA + BEN)
+    kept(house.say("closed", "16:00", 11, coop="walnut", who="Ana"))
+    assert "search-first ana push" in house.go(at("16:01"))
+    kept(house.say("closed", "16:24", 8, coop="hazel", who="Ana"))
+    house.go(at("16:50"))
+    kept(house.say("reopened", "17:00", coop="hazel", who="Ana"))
+    assert not [line for line in house.go(at("17:01")) if line.startswith("search")]
+
+
 def test_an_open_door_cannot_be_reopened(house: Desk) -> None:
     found = refused(house.say("reopened", "16:30"))
     assert (found.found, found.accepted) == (
