@@ -1,6 +1,7 @@
 """Criteria, capacities, purchases and figures in the words and units of a keeper."""
 
 from collections.abc import Iterable
+from math import ceil
 from typing import NamedTuple
 
 from scheduler.husbandry.criterion import Criterion
@@ -102,7 +103,12 @@ def bought(purchase: Purchase, units: Units) -> str:
     loose = " loose" if purchase.what.startswith("bedding") else ""
     unit = f" {purchase.unit}{loose}" if purchase.unit else ""
     note = f" ({purchase.note})" if purchase.note else ""
-    return in_units(f"{round(purchase.amount, 1):g}{unit} {purchase.what}{note}", units)
+    return in_units(f"{_enough(purchase.amount):g}{unit} {purchase.what}{note}", units)
+
+
+def _enough(amount: float) -> float:
+    """To a tenth; what is less than one is rounded up to a hundredth, and so is never nothing."""
+    return round(amount, 1) if amount >= 1 else ceil(amount * 100 - 1e-6) / 100
 
 
 def figure_words(figure: Figure, units: Units) -> FigureWords:
