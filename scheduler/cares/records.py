@@ -57,6 +57,12 @@ class Report:
         """Whether it can be said on `day` that it still holds: an order without an end."""
         return self.kind == "order" and self.spell.last is None and self.spell.first <= day
 
+    def is_long_unconfirmed(self, day: date) -> bool:
+        """Whether nobody has said for a fortnight that an order without an end still holds."""
+        if self.kind != "order" or self.spell.last is not None:
+            return False
+        return (day - (self.confirmed_on or self.spell.first)).days >= ASKED_EVERY_DAYS
+
     def is_asked_about(self, day: date) -> bool:
         """Whether an order without an end is to be asked about: 14, 28, 42 ... days unconfirmed."""
         if self.kind != "order" or self.spell.last is not None:

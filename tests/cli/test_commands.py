@@ -583,6 +583,31 @@ def test_an_order_lasts_until_it_is_ended() -> None:
     assert json.loads(run(*AT_HOME, *summer).output)["coops"][0]["range_none"] is None
 
 
+def test_ending_one_order_tells_of_another_that_still_holds() -> None:
+    for who in ("everybody", "sellers of eggs"):
+        run(*WEATHER, "order", "--who", who)
+    ended = run(*WEATHER, "end", "1").output
+    assert "Order 2 still holds: housing order from Mon 21 Dec until further notice" in ended
+    assert "still holds" not in run(*WEATHER, "end", "2").output
+
+
+def test_an_order_of_a_fortnight_is_asked_about_where_reports_are_listed() -> None:
+    run(*WEATHER, "order", "--from", "2026-12-08")
+    assert "still in force?" not in run(*WEATHER).output
+    run(*WEATHER, "order", "--from", "2026-12-07")
+    asked = "Is 2 still in force? Yes: duskfold weather confirm 2. No: duskfold weather end 2."
+    assert asked in run(*WEATHER).output
+    run(*WEATHER, "confirm", "2")
+    assert "still in force?" not in run(*WEATHER).output
+
+
+def test_week_explains_once_what_is_due_in_two_houses() -> None:
+    two = ROOT / "config" / "two-coops-three-flocks.toml"
+    lines = run("week", "-p", two, "--date", "2026-11-09").output.splitlines()
+    explained = [line for line in lines if "Make the house tight" in line]
+    assert len(explained) == 1
+
+
 def test_quarantine_and_an_empty_house_stand_on_today_and_week(tmp_path: Path) -> None:
     pen = (
         '[[coop]]\nname = "Pen"\n[[flock]]\nname = "Pullets"\ncoop = "pen"\nhens = 4\n'

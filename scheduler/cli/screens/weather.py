@@ -132,6 +132,23 @@ def _change(session: Session, household: Household, told: Told, today: date, *, 
     _tell(household, number, result, _CHANGES[what], json=json)
     if what != "again" and not json:
         print(f"If that was wrong: duskfold weather again {number}")
+    if what in {"end", "undo"} and not json:
+        _tell_what_still_holds(session, household, result, today)
+
+
+def _tell_what_still_holds(
+    session: Session, household: Household, gone: Report, today: date
+) -> None:
+    """Says that another housing order holds longer than the one that was ended or taken back."""
+    if gone.kind != "order":
+        return
+    with session.journal() as journal:
+        reports = journal.reports(household.profile.site.id)
+    for number, other in reports.items():
+        end = other.spell.last
+        lasts = end is None or (end >= today and end > (gone.spell.last or today))
+        if other.kind == "order" and other != gone and lasts:
+            print(wrapped(f"Order {number} still holds: {_said(household, other)}."))
 
 
 def _tell(household: Household, number: int, report: Report, word: str, *, json: bool) -> None:
@@ -160,6 +177,12 @@ def _show(session: Session, household: Household, *, json: bool) -> None:
         print(table(rows, ("no.", "reported", "by")))
     else:
         print("Nothing is reported.")
+    for number, report in reports.items():
+        if report.is_long_unconfirmed(today):
+            print(
+                f"Is {number} still in force? Yes: duskfold weather confirm {number}. "
+                f"No: duskfold weather end {number}."
+            )
     yearly = averages(profile)
     usual = reasons.usual_air(yearly, today, profile.units)
     guess = " (estimated from latitude)" if yearly.estimated else ""

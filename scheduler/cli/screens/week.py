@@ -29,9 +29,10 @@ def show(session: Session, first: date | None, *, json: bool) -> None:
     profile = household.profile
     print(table([row for day in planned.days for row in _rows(profile, day, states)], _HEADINGS))
     for day in planned.days:
-        for task in day.seasons:
-            date_said = f"{day.day:%a} {day.day.day} {day.day:%b}"
-            print(wrapped(f"{date_said}: {task.title}. {task.why}"))
+        date_said = f"{day.day:%a} {day.day.day} {day.day:%b}"
+        # What is due in several houses is one job to whoever reads.
+        for said in dict.fromkeys(f"{task.title}. {task.why}" for task in day.seasons):
+            print(wrapped(f"{date_said}: {said}"))
     if planned.climate_estimated:
         print(wrapped(ESTIMATED))
 

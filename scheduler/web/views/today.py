@@ -9,7 +9,6 @@ from scheduler.cares.day_lines import day_lines
 from scheduler.cares.doing import Done, TaskKey, key_of, waiting
 from scheduler.cares.evening import CoopDay
 from scheduler.cares.plan import DayPlan, Round, Task
-from scheduler.cares.records import ASKED_EVERY_DAYS, Report
 from scheduler.service import jobs
 from scheduler.web.cards import empty, tonight, unsaid_last_night
 from scheduler.web.plans import Plans
@@ -79,7 +78,7 @@ def show(visit: Visit, plans: Plans, wrong: Wrong | None = None, unknown: str = 
         "orders": [
             (number, one.spell.first)
             for number, one in visit.standing.reports.items()
-            if _is_old(one, visit.today)
+            if one.is_long_unconfirmed(visit.today)
         ],
         "urgent": list(_urgent(visit, today)),
         "rounds": [_round(visit, walk, today) for walk in today.rounds],
@@ -181,13 +180,6 @@ def _when(visit: Visit, walk: Round) -> str:
     if visit.now < walk.start:
         return f"{walk.name}, {visit.clock(walk.start)}"
     return "now" if visit.now < walk.end else "still to be done"
-
-
-def _is_old(report: Report, day: date) -> bool:
-    """Whether an order without an end has not been confirmed for a fortnight."""
-    if report.kind != "order" or report.spell.last is not None:
-        return False
-    return (day - (report.confirmed_on or report.spell.first)).days >= ASKED_EVERY_DAYS
 
 
 def _let_outs(visit: Visit, today: DayPlan) -> Iterator[JobLine]:
