@@ -130,6 +130,7 @@ class House:
     cold: bool = False  # begun as a new Python, as with a wrap or a root of its own
     orphans: set[tuple[int, int]] = field(default_factory=set)  # begun by a process that died
     set_back: set[date] = field(default_factory=set)  # evenings whose clock went backwards
+    left: set[tuple[date, str]] = field(default_factory=set)  # taken out on that evening
     forgotten: tuple[int, int] = (0, 0)  # pushes and mails that a lost journal cannot know of
 
     def __post_init__(self) -> None:

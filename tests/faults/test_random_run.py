@@ -145,6 +145,7 @@ class Run:
     armed: str = ""
     out: set[str] = field(default_factory=set)
     stuck: bool = False
+    has_bo: bool = False
     original: str = field(init=False)
     _rows: int = 0
     _events: int = 0
@@ -371,9 +372,17 @@ class Run:
             body += f'[reminders]\nstyle = "{style}"\n'
         if self.draw.random() < 0.5:
             body += f'[[person]]\nname = "Bo"\npush = "{{push}}/bo-{TOPIC_SECRET}"\n'
-        self.house.write_profile(body)
+        self._write(body)
         self.done["profile edits"] += 1
         self.settle()
+
+    def _write(self, body: str) -> None:
+        """Replaces the profile, and knows whether Bo leaves by it."""
+        has_bo = '"Bo"' in body
+        if self.has_bo and not has_bo:
+            self.house.left.add((self.house.day, "bo"))
+        self.has_bo = has_bo
+        self.house.write_profile(body)
 
     def _edit_badly(self) -> None:
         self.house.write_profile(_BROKEN)
@@ -440,7 +449,7 @@ class Run:
         self.stuck = False
         self.heal()
         if self.house.body == _BROKEN:
-            self.house.write_profile(self.original)
+            self._write(self.original)
         self.start()
         self.settle()
 
