@@ -4,7 +4,7 @@ import json
 import re
 from collections.abc import Iterator
 from dataclasses import replace
-from datetime import timedelta
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
@@ -682,6 +682,12 @@ def two(tmp_path: Path) -> Iterator[Front]:
     body = SITE + TWO_COOPS + QUIET_MORNINGS + PEOPLE
     with household(tmp_path, body=body) as house, front(house, published=False) as served:
         yield served
+
+
+def test_a_change_of_season_in_two_houses_is_one_card(two: Front) -> None:
+    two.house.set_clock(two.house.local("10:00", date(2026, 12, 9)))
+    text = two.get("/", who="ana").text
+    assert text.count('aria-label="This season"') == 1
 
 
 def test_from_twenty_birds_on_it_may_look_like_all_and_a_count_is_asked_for_once_a_week(

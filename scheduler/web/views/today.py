@@ -85,7 +85,7 @@ def show(visit: Visit, plans: Plans, wrong: Wrong | None = None, unknown: str = 
         "waiting": still[:first],
         "waiting_more": still[first:],
         "waiting_all": sum(not line.done for line in still),
-        "seasons": list(today.seasons),
+        "seasons": list(dict.fromkeys((task.title, task.why) for task in today.seasons)),
     }
     status = 422 if wrong or unknown else 200
     return Answer(template="today.html", facts=facts, status=status)
