@@ -28,19 +28,18 @@ _LONGEST = 1 << 20  # bytes of one word to or from the warm process
 
 
 class Forked:
-    """A process that was forked warm, asked and signalled like a `subprocess.Popen`."""
+    """A process that was forked warm, asked and signalled like a `subprocess.Popen`.
+
+    `returncode` is its exit status, negative for a signal, or None while it runs.
+    """
 
     def __init__(self, stock: "_Stock", pid: int) -> None:
         self._stock = stock
         self.pid = pid
-
-    @property
-    def returncode(self) -> int | None:
-        """Its exit status, negative for a signal, or None while it runs."""
-        return self._stock.ended.get(self.pid)
+        self.returncode: int | None = None
 
     def poll(self) -> int | None:
-        """The same, looked for now."""
+        """Its exit status as of now."""
         while self.returncode is None and self._stock.listen(0):
             pass
         return self.returncode
@@ -81,8 +80,8 @@ class _Stock:
                 pass_fds=(theirs.fileno(),),
             )
         self._line = ours
-        self.ended: dict[int, int] = {}
-        self._begun: list[int] = []
+        self._begun: list[Forked] = []
+        self._running: dict[int, Forked] = {}  # by a number that another may have later
 
     def fork(self, module: str, argument: str, environment: Mapping[str, str], log: int) -> Forked:
         """A process that runs the module; what it says goes to the file `log`."""
@@ -90,7 +89,7 @@ class _Stock:
         socket.send_fds(self._line, [asked.encode()], [log])
         while not self._begun:
             self.listen(None)
-        return Forked(self, self._begun.pop())
+        return self._begun.pop()
 
     def listen(self, timeout_s: float | None) -> bool:
         """Takes in the next word of it, if there is one in time."""
@@ -99,9 +98,10 @@ class _Stock:
         word = json.loads(self._line.recv(_LONGEST) or b'{"lost": true}')
         assert "lost" not in word, "the warm process has ended"
         if "begun" in word:
-            self._begun.append(word["begun"])
+            begun = self._running[word["begun"]] = Forked(self, word["begun"])
+            self._begun.append(begun)
         else:
-            self.ended[word["pid"]] = word["status"]
+            self._running.pop(word["pid"]).returncode = word["status"]
         return True
 
     def end(self) -> None:
@@ -131,9 +131,11 @@ def _warm() -> None:
     for found in pkgutil.walk_packages(scheduler.__path__, "scheduler."):
         if not found.name.endswith("__main__") and ".migrations." not in found.name:
             import_module(found.name)
-    for name in ("tests.faults.root", "tests.web.root"):
+    roots = ("tests.faults.root", "tests.web.root")
+    for name in roots:
         import_module(name)
-        del sys.modules[name]  # it is run as the main module
+    for name in roots:
+        del sys.modules[name]  # each is run as the main module
     gc.collect()
     gc.freeze()
 
