@@ -10,6 +10,8 @@ from scheduler.profile.hints import hint_for_key, hint_for_value
 from scheduler.profile.problem import KeyPath, Problem, nearest, shown
 from scheduler.profile.values import Profile
 
+_COUNTS = ("hens", "roosters", "young", "others")
+
 
 def explained(details: ErrorDetails) -> list[Problem]:
     """The problems that one error stands for."""
@@ -23,6 +25,15 @@ def explained(details: ErrorDetails) -> list[Problem]:
 def is_known(key: KeyPath) -> bool:
     """Whether a profile can have such a key."""
     return bool(key) and key[-1] in _known_keys(key[:-1])
+
+
+def counts_birds(key: KeyPath) -> bool:
+    """Whether a flock's birds are counted under this key, or were meant to be."""
+    if key[:1] != ("flock",):
+        return False
+    written = str(key[-1])
+    hint = hint_for_key(key) or nearest(written, _known_keys(key[:-1]))
+    return written in _COUNTS or any(f'"{count}"' in hint for count in _COUNTS)
 
 
 def _problem(key: KeyPath, details: ErrorDetails) -> Problem:

@@ -12,7 +12,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from scheduler.profile.disagreements import disagreements
-from scheduler.profile.explain import explained, is_known
+from scheduler.profile.explain import counts_birds, explained, is_known
 from scheduler.profile.package_data import catalogue, zone
 from scheduler.profile.prepare import prepare, region_of
 from scheduler.profile.problem import KeyPath, Problem, located
@@ -90,6 +90,7 @@ def _read(tables: dict[str, Any], context: dict[str, Any]) -> tuple[Profile | No
             errors = error.errors(include_url=False)
             found = [problem for details in errors for problem in explained(details)]
             echoing = taken | {path[:-1] for path in taken if is_known(path)}
+            echoing |= {(*path[:-1], "hens") for path in taken if counts_birds(path)}
             problems |= dict.fromkeys(problem for problem in found if problem.key not in echoing)
             wrong = {tuple(details["loc"]) for details in errors} - taken
             taken |= wrong

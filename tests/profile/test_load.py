@@ -765,6 +765,22 @@ def test_one_fault_never_hides_another_of_the_same_table(
     assert places(problems_of(edited(old, new))) == expected
 
 
+@pytest.mark.parametrize(
+    "written",
+    [
+        "count = 10",
+        "chickens = 10",
+        "hen = 10",
+        "ducks = 3",
+        'young = "six"',
+        "hens = 0\nbirds = 9",
+    ],
+)
+def test_birds_counted_under_a_wrong_key_are_not_said_to_be_none_as_well(written: str) -> None:
+    problem = the_problem(edited("hens = 12", written))
+    assert dotted(problem.key) == f"flock[1].{written.splitlines()[-1].split(' =')[0]}"
+
+
 def test_entries_of_a_list_are_said_in_their_order() -> None:
     many = ", ".join(["200"] * 12)
     problems = problems_of(f"{PLAIN}[climate]\nhumidity = [{many}]\n")
