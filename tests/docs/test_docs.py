@@ -72,11 +72,16 @@ def test_each_promise_of_the_readme_is_held_by_tests_that_are_there() -> None:
     promises = README.split("What it promises:\n\n")[1].split("\n\n")[0].splitlines()
     developers = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
     rows = developers.split("| promise | held by |\n|---|---|\n")[1].split("\n\n")[0].splitlines()
-    assert len(rows) == len(promises)
-    for row in rows:
-        paths = re.findall(r"`(tests/[a-z_/]+\.py)`", row)
-        assert paths, row
-        for path in paths:
+    for row, promise in zip(rows, promises, strict=True):
+        called, held_by = row.strip("| ").split(" | ")
+        words = re.findall(r"\w+", called)
+        assert set(words) <= set(re.findall(r"\w+", promise.casefold())), (called, promise)
+        tests = re.findall(r"`(tests/[a-z_/]+\.py)::(test_\w+)`", held_by)
+        assert tests, row
+        for path, test in tests:
+            source = (ROOT / path).read_text(encoding="utf-8")
+            assert re.search(rf"^def {test}\(", source, re.MULTILINE), f"{path}::{test}"
+        for path in re.findall(r"`(tests/[a-z_/]+\.py)`", held_by):
             assert (ROOT / path).is_file(), path
 
 
