@@ -87,7 +87,7 @@ def pages(journal: Journal, site_id: str) -> Iterator[list[Row]]:
 
 def _reported(site_id: str, one: Written) -> Row:
     report = one.report
-    air = "" if report.air_c is None else f"air {report.air_c:g} °C"
+    air = "" if report.air_c is None else f"air {round(report.air_c, 1):g} °C"
     binds = f"binds {report.who}" if report.who else ""
     details = (f"report {one.number}", air, report.grade or "", binds, report.link)
     return (

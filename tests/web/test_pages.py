@@ -326,7 +326,7 @@ def test_a_house_that_was_said_to_be_empty_has_no_times_and_no_jobs(pages: Front
     week = pages.get("/week", who="ana").text
     assert week.count("No birds: 12 sleep elsewhere.") == 7
     assert "Lock up" not in week
-    assert "0 min of jobs" in week
+    assert "0 min of jobs and lock-up" in week
     today = pages.get("/", who="ana").text
     assert "Let out" not in today
     assert "Morning jobs" not in today
