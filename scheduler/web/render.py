@@ -1,15 +1,20 @@
 """Answers to bytes: templates, the headers of every page, the session's cookie."""
 
+import re
 from collections.abc import Mapping
 from datetime import timedelta
 from hashlib import sha256
 from pathlib import Path
 from types import MappingProxyType
+from unicodedata import bidirectional
 
-from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from jinja2 import Environment, FileSystemLoader, StrictUndefined, pass_context
+from jinja2.runtime import Context
+from markupsafe import Markup, escape
 from starlette.responses import RedirectResponse, Response
 
 from scheduler.cares.closing import MANY_BIRDS
+from scheduler.profile.values import Profile
 from scheduler.profile.words import words
 from scheduler.service.access import SIGNED_IN_FOR
 from scheduler.service.health import Cause
@@ -50,6 +55,19 @@ def version_of_static() -> str:
     return digest.hexdigest()[:8]
 
 
+@pass_context
+def isolated(context: Context, text: str) -> Markup:
+    """The text with each of the context's names in <bdi>."""
+    names = sorted(map(re.escape, context.get("names", ())), key=len, reverse=True)
+    if not names:
+        return escape(text)
+    parts = re.split(rf"(?<!\w)({'|'.join(names)})(?!\w)", str(text))
+    return Markup("").join(
+        Markup("<bdi>{}</bdi>").format(part) if number % 2 else escape(part)
+        for number, part in enumerate(parts)
+    )
+
+
 class Renderer:
     """Fills templates; every value from outside is escaped."""
 
@@ -64,6 +82,7 @@ class Renderer:
             lstrip_blocks=True,
         )
         self._templates.globals["many"] = MANY_BIRDS
+        self._templates.filters["isolated"] = isolated
         self._templates.filters["day"] = lambda day: f"{day:%A} {day.day} {day:%B}"
         self._templates.filters["sentence"] = lambda text: text[:1].upper() + text[1:]
         self._templates.filters["short_day"] = lambda day: f"{day:%a} {day.day} {day:%b}"
@@ -115,6 +134,7 @@ class Renderer:
             "warnings": () if template == "signed-out.html" else visit.warnings,
             "version": self._version,
             "site": site.name,
+            "names": _names(visit.profile),
             "today": visit.today,
             "clock_now": visit.clock(visit.now),
             "now_s": int(visit.now.timestamp()),
@@ -128,6 +148,13 @@ class Renderer:
             "lesser": LESSER,
             "wrong": None,
         }
+
+
+def _names(profile: Profile) -> frozenset[str]:
+    """The names in a sentence that would turn its order: those that run from right to left."""
+    named = [profile.site.name, *(coop.name for coop in profile.coop)]
+    named += [*(flock.name for flock in profile.flock), *(one.name for one in profile.person)]
+    return frozenset(name for name in named if {"R", "AL"} & set(map(bidirectional, name)))
 
 
 def _tab(path: str) -> str:

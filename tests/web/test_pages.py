@@ -460,7 +460,7 @@ def test_without_a_session_only_what_needs_none_is_shown(pages: Front) -> None:
 
 def test_a_sign_in_link_is_good_once_and_for_fifteen_minutes(pages: Front) -> None:
     link = pages.invitation("kim")
-    assert "Sign in as Kim?" in pages.get(link).text
+    assert "Sign in as <bdi>Kim</bdi>?" in pages.get(link).text
     first = pages.post(link, {})
     assert first.status == 303
     cookie = first.headers["set-cookie"]
