@@ -4,6 +4,7 @@ Birds are neither made nor lost by it: those that belong in tonight, those still
 earlier evenings, those away, and those dead or given up are together the profile's birds.
 """
 
+from bisect import bisect_right
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
@@ -15,6 +16,7 @@ ClosingKind = Literal[
 ]
 DoorState = Literal["open", "shut", "searching"]
 MANY_BIRDS = 20  # from here on nobody counts every evening (common practice, no source)
+_DAY = timedelta(days=1)
 _FULL_COUNT_EVERY = timedelta(days=7)  # common practice, no source
 
 
@@ -180,12 +182,14 @@ def found_when_said(closings: Iterable[Closing]) -> list[Closing]:
     told = sorted(closings, key=_evening_of)
     late = [one for one in told if one.kind == "found" and one.at.date() > one.evening]
     for one in late:
+        # Nobody counts on an evening to come; the date at the site may be one ahead of UTC's.
+        first = bisect_right(told, one.evening, key=_evening_of)
+        last = bisect_right(told, one.at.date() + _DAY, key=_evening_of)
         counted = [
             other.evening
-            for other in told
+            for other in told[first:last]
             if (other.kind, other.coop_id) == ("closed", one.coop_id)
             and other.count is not None
-            and other.evening > one.evening
             and other.at < one.at
         ]
         if counted:

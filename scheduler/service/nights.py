@@ -46,6 +46,8 @@ class Almanac:
     _sky: Sky = field(init=False)
     _days: dict[date, tuple[CoopDay, ...]] = field(default_factory=dict, init=False)
     _kept: dict[Hashable, Any] = field(default_factory=dict, init=False)
+    _emptied_by: Sequence[Closing] = field(default=(), init=False, repr=False)
+    _emptied: dict[date, frozenset[str]] = field(default_factory=dict, init=False)
 
     def __post_init__(self) -> None:
         """Fixes the sun over the site."""
@@ -98,7 +100,14 @@ class Almanac:
 
     def emptied(self, day: date, said: Sequence[Closing]) -> frozenset[str]:
         """The coops in which no bird is on that date by what was said."""
-        return frozenset(coop_id for coop_id, _ in emptied(self.household.profile, said, day, 1))
+        # A look asks it a dozen times of one diary, which may be ten years long.
+        if self._emptied_by is not said:
+            self._emptied_by = said
+            self._emptied.clear()
+        if day not in self._emptied:
+            found = emptied(self.household.profile, said, day, 1)
+            self._emptied[day] = frozenset(coop_id for coop_id, _ in found)
+        return self._emptied[day]
 
     def house(self, coop_id: str, day: date, said: Iterable[Closing]) -> Door:
         """How the coop stands on that evening, by the profile as it is now."""
