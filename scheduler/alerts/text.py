@@ -318,7 +318,7 @@ def _said_since(evening: Evening, last: closing.Closing | None, zone: tzinfo) ->
     if last is None:
         return []
     at = _clock(last.at, evening, zone)
-    if last.was and last.was not in {"closed", "reopened"}:
+    if last.took_back_an_ending:
         return [f"{_took_back(last, at)}."]
     if last.evening != evening.day and (ended := _ended(last.kind, last.count)):
         return [f"{_short(last.who)} said at {at} that {ended}."]
@@ -490,7 +490,7 @@ def said_last(evening: Evening, state: closing.Door, zone: tzinfo) -> str:
     if last is None:
         return ""
     who, at = _short(last.who), _clock(last.at, evening, zone)
-    if last.was and last.was not in {"closed", "reopened"}:
+    if last.took_back_an_ending:
         return _took_back(last, at)
     birds = last.count
     if birds is None and state.endings and state.endings[-1].kind == last.kind:

@@ -42,6 +42,11 @@ class Closing:
     was_at: datetime | None = None
     was_by: str = ""
 
+    @property
+    def took_back_an_ending(self) -> bool:
+        """Whether it takes back what was said of birds, not of the door."""
+        return self.was is not None and self.was not in {"closed", "reopened"}
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Missing:

@@ -146,15 +146,9 @@ def plan(  # noqa: PLR0913, PLR0917 - whose, what is known, which days, of which
 
     `empty` has the coops, by id and date, in which no bird is by what was said: they have no jobs.
     """
-    sky, yearly = sky_over(profile), averages(profile)
-    cares = in_force(profile, catalogue)
-    dates = Dates(profile, sky, yearly, records, cares)
-    usual = Dates(profile, sky, yearly, NO_RECORDS, cares)
-    days = (
-        _day(dates, usual, date.fromordinal(ordinal), empty)
-        for ordinal in range(first.toordinal(), last.toordinal() + 1)
-    )
-    return Plan(profile=profile, days=tuple(days), climate_estimated=yearly.estimated)
+    dates, usual = _dates(profile, records, catalogue)
+    days = tuple(_day(dates, usual, day, empty) for day in _from_to(first, last))
+    return Plan(profile=profile, days=days, climate_estimated=dates.averages.estimated)
 
 
 def tasks_of(  # noqa: PLR0913, PLR0917 - as `plan`, for one care
@@ -167,18 +161,28 @@ def tasks_of(  # noqa: PLR0913, PLR0917 - as `plan`, for one care
     empty: Collection[tuple[str, date]] = frozenset(),
 ) -> tuple[Task, ...]:
     """The tasks of one care that the plan has from `first` to `last`, without planning the rest."""
-    sky, yearly = sky_over(profile), averages(profile)
-    cares = in_force(profile, catalogue)
-    dates = Dates(profile, sky, yearly, records, cares)
-    usual = Dates(profile, sky, yearly, NO_RECORDS, cares)
+    dates, usual = _dates(profile, records, catalogue)
     return tuple(
         task
-        for care in cares
+        for care in dates.cares
         if care.id == care_id
-        for day in map(date.fromordinal, range(first.toordinal(), last.toordinal() + 1))
+        for day in _from_to(first, last)
         if dates.due(care, day)
         for task in _tasks(dates, usual, care, day, _emptied(profile, day, empty))
     )
+
+
+def _dates(profile: Profile, records: Records, catalogue: Catalogue) -> tuple[Dates, Dates]:
+    """When each care in force is due, and when it would be if nothing had been reported."""
+    sky, yearly, cares = sky_over(profile), averages(profile), in_force(profile, catalogue)
+    return (
+        Dates(profile, sky, yearly, records, cares),
+        Dates(profile, sky, yearly, NO_RECORDS, cares),
+    )
+
+
+def _from_to(first: date, last: date) -> Iterator[date]:
+    return map(date.fromordinal, range(first.toordinal(), last.toordinal() + 1))
 
 
 def _emptied(profile: Profile, day: date, said: Collection[tuple[str, date]]) -> frozenset[str]:

@@ -59,16 +59,18 @@ class Report:
 
     def is_long_unconfirmed(self, day: date) -> bool:
         """Whether nobody has said for a fortnight that an order without an end still holds."""
-        if self.kind != "order" or self.spell.last is not None:
-            return False
-        return (day - (self.confirmed_on or self.spell.first)).days >= ASKED_EVERY_DAYS
+        return self._unconfirmed_days(day) >= ASKED_EVERY_DAYS
 
     def is_asked_about(self, day: date) -> bool:
         """Whether an order without an end is to be asked about: 14, 28, 42 ... days unconfirmed."""
+        days = self._unconfirmed_days(day)
+        return days > 0 and days % ASKED_EVERY_DAYS == 0
+
+    def _unconfirmed_days(self, day: date) -> int:
+        """For how long nobody has said that an order without an end still holds; 0 for others."""
         if self.kind != "order" or self.spell.last is not None:
-            return False
-        since = (day - (self.confirmed_on or self.spell.first)).days
-        return since > 0 and since % ASKED_EVERY_DAYS == 0
+            return 0
+        return (day - (self.confirmed_on or self.spell.first)).days
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

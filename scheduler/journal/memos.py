@@ -1,7 +1,7 @@
 """Small facts that must outlive the process, and the profiles that were accepted."""
 
 from collections.abc import Collection
-from datetime import datetime
+from datetime import UTC, datetime
 
 from sqlalchemy import Connection, bindparam, delete, func, insert, select, update
 
@@ -21,6 +21,12 @@ def recall(connection: Connection, site_id: str, name: str) -> str | None:
     asked = {"site": site_id, "name": name}
     value: str | None = connection.execute(_RECALLED, asked).scalar_one_or_none()
     return value
+
+
+def recall_instant(connection: Connection, site_id: str, name: str) -> datetime | None:
+    """The instant that was noted under that name, in UTC, or None."""
+    told = recall(connection, site_id, name)
+    return datetime.fromisoformat(told).astimezone(UTC) if told else None
 
 
 def note(connection: Connection, site_id: str, name: str, value: str) -> None:

@@ -1,6 +1,6 @@
 """Somebody says that the clock is right, although it is far from what it showed before."""
 
-from datetime import UTC, datetime
+from datetime import datetime
 
 from sqlalchemy import Connection
 
@@ -22,8 +22,7 @@ def agree_clock(journal: Journal, site_id: str, now: datetime) -> None:
 
 def take_agreement(connection: Connection, site_id: str) -> datetime | None:
     """When somebody last said so, once."""
-    kept = memos.recall(connection, site_id, _AGREED)
-    if kept is None:
-        return None
-    memos.forget(connection, site_id, _AGREED)
-    return datetime.fromisoformat(kept).astimezone(UTC)
+    agreed = memos.recall_instant(connection, site_id, _AGREED)
+    if agreed:
+        memos.forget(connection, site_id, _AGREED)
+    return agreed

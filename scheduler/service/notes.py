@@ -80,7 +80,11 @@ def due_notes(
             if call and is_known(almanac, connection, call, note.people):
                 continue
             try:
-                message = _message(almanac, connection, said, day, note, now)
+                message = (
+                    call.message(almanac, _today(almanac.household.profile), now)
+                    if call
+                    else _message(almanac, connection, said, day, note, now)
+                )
             except Exception:  # noqa: BLE001 - a note that cannot be made must stop no reminder
                 _log.exception("note.not_made")
                 continue
@@ -300,8 +304,6 @@ def _message(  # noqa: PLR0913, PLR0917 - the day in parts
     names = {coop.id: coop.name for coop in profile.coop}
     if note.step == "brief":
         return brief(_brief(almanac, connection, said, day, now))
-    if call := _call_of(almanac, day, said, note):
-        return call.message(almanac, _today(profile), now)
     if note.step.startswith(_IN_THE_HEAT):
         return text.kept_in_the_heat(names[note.step.removeprefix(_IN_THE_HEAT)])
     kind, _, coop_id = note.step.partition("-")

@@ -8,7 +8,7 @@ import logging
 from collections.abc import Callable, Iterable, Mapping
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
-from datetime import UTC, date, datetime, timedelta
+from datetime import date, datetime, timedelta
 from pathlib import Path
 
 from sqlalchemy import Connection
@@ -279,8 +279,8 @@ class Ticker:
     def _forget_ahead(self, writing: Writing, now: datetime) -> None:
         """What was written down and said by a time that lay ahead, before a restart too."""
         connection, site_id = writing.connection, self.site_id
-        shown = _noted(connection, site_id, memos.LAST_TICK) or now
-        since = _noted(connection, site_id, _CLOCK_SINCE) or now
+        shown = memos.recall_instant(connection, site_id, memos.LAST_TICK) or now
+        since = memos.recall_instant(connection, site_id, _CLOCK_SINCE) or now
         deliveries.forget_ahead(connection, site_id, now, shown, since)
         deliveries.hurry(connection, site_id, now)
         after = now + _SAID_AHEAD
@@ -293,8 +293,8 @@ class Ticker:
             self._add_for_all(
                 writing, f"said-ahead-{now:%H%M%S}", now.date(), text.said_ahead(), now
             )
-        first = memos.recall(connection, site_id, _FIRST_TICK)
-        if first and datetime.fromisoformat(first) > now:
+        first = memos.recall_instant(connection, site_id, _FIRST_TICK)
+        if first and first > now:
             memos.note(connection, site_id, _FIRST_TICK, now.isoformat())
             self.almanac = replace(self.almanac, watched_since=now)
 
@@ -411,15 +411,14 @@ class Ticker:
     def _start(self, writing: Writing, now: datetime) -> None:
         """The first tick: what a restart asks to look at."""
         connection, site_id = writing.connection, self.site_id
-        first = memos.recall(connection, site_id, _FIRST_TICK)
+        first = memos.recall_instant(connection, site_id, _FIRST_TICK)
         if first is not None:
             memos.note(connection, site_id, notes.RESTARTED, now.isoformat())
         if self.recovered:
             message = text.recovered(self.recovered)
             self._add_for_all(writing, "recovered", self.household.today(now), message, now)
         if first is not None:
-            since = datetime.fromisoformat(first).astimezone(UTC)
-            self.almanac = replace(self.almanac, watched_since=since)
+            self.almanac = replace(self.almanac, watched_since=first)
 
     def _remember(self, writing: Writing, now: datetime, *, stepped: bool, busy: bool) -> None:
         connection, site_id = writing.connection, self.site_id
@@ -456,9 +455,9 @@ class Ticker:
 
     def _recall_floor(self) -> None:
         with self.journal.reading() as connection:
-            last = memos.recall(connection, self.site_id, memos.LAST_TICK)
+            last = memos.recall_instant(connection, self.site_id, memos.LAST_TICK)
         if last:
-            known = datetime.fromisoformat(last).astimezone(UTC) - _REMEMBERED_EVERY
+            known = last - _REMEMBERED_EVERY
             self._watchfulness.floor = max(self._watchfulness.floor, known)
 
     def _open_again(self, now: datetime) -> None:
@@ -627,8 +626,3 @@ class Ticker:
         message = text.not_written()
         found = notes.told_to_duty(self.almanac, "not-written", today, message, now)
         return [one for one in found if one.key not in told]
-
-
-def _noted(connection: Connection, site_id: str, name: str) -> datetime | None:
-    found = memos.recall(connection, site_id, name)
-    return datetime.fromisoformat(found).astimezone(UTC) if found else None

@@ -74,6 +74,17 @@ def off(events: dict[str, str]) -> set[str]:
     return {uid for uid, block in events.items() if "STATUS:CANCELLED" in block}
 
 
+def shut_earlier(household: Household, coop_id: str) -> Household:
+    """The same, with that house shut a quarter of an hour after sunset."""
+    profile = household.profile
+    rule = profile.lockup.model_copy(update={"basis": "sunset", "after_sunset_minutes": 15.0})
+    coops = tuple(
+        coop.model_copy(update={"lockup": rule}) if coop.id == coop_id else coop
+        for coop in profile.coop
+    )
+    return replace(household, profile=profile.model_copy(update={"coop": coops}))
+
+
 def test_a_let_out_speaks_for_a_house_only_where_it_holds_for_it(
     journal: Journal, small: Profile, few: Catalogue
 ) -> None:
@@ -151,15 +162,13 @@ def test_a_house_that_goes_is_called_off_by_name_only_where_nothing_takes_its_pl
     journal: Journal, small: Profile, few: Catalogue
 ) -> None:
     two = housed(small, few, "hazel", "walnut")
-    earlier = small.lockup.model_copy(update={"basis": "sunset", "after_sunset_minutes": 15.0})
-    hazel = two.profile.coop[0].model_copy(update={"lockup": earlier})
-    profile = two.profile.model_copy(update={"coop": (hazel, two.profile.coop[1])})
-    shown(journal, replace(two, profile=profile), NOW)
+    apart = shut_earlier(two, "hazel")
+    shown(journal, apart, NOW)
     # Its rule is as the other's again: one event is enough, and nothing is called off.
     together = shown(journal, two, NOW + HOUR)
     assert off(together) == set()
     # Apart again, and then it is gone.
-    shown(journal, replace(two, profile=profile), NOW + 2 * HOUR)
+    shown(journal, apart, NOW + 2 * HOUR)
     gone = shown(journal, housed(small, few, "walnut"), NOW + 3 * HOUR)
     assert off(gone)
     for uid in off(gone):
@@ -176,10 +185,8 @@ def test_a_rename_with_another_rule_leaves_no_twin_and_an_order_names_the_houses
     journal: Journal, small: Profile, few: Catalogue
 ) -> None:
     two = housed(small, few, "hazel", "walnut")
-    earlier = small.lockup.model_copy(update={"basis": "sunset", "after_sunset_minutes": 15.0})
-    hazel = two.profile.coop[0].model_copy(update={"lockup": earlier})
-    profile = two.profile.model_copy(update={"coop": (hazel, two.profile.coop[1])})
-    shown(journal, replace(two, profile=profile), NOW)
+    apart = shut_earlier(two, "hazel")
+    shown(journal, apart, NOW)
     # One time for both again, and the second has another name: nothing stands beside it.
     renamed = housed(small, few, "hazel", "willow")
     events = shown(journal, renamed, NOW + HOUR)
@@ -269,11 +276,8 @@ def test_an_upgrade_from_0_1_0_keeps_every_uid_and_tells_each_event_anew_once(
     journal: Journal, small: Profile, few: Catalogue
 ) -> None:
     # As 0.1.0 called two houses whose names have no Latin letter, under two rules.
-    two = housed(small, few, "coop-1", "coop-2", name="鸡舍")
-    earlier = small.lockup.model_copy(update={"basis": "sunset", "after_sunset_minutes": 15.0})
-    first = two.profile.coop[0].model_copy(update={"lockup": earlier})
-    old = two.profile.model_copy(update={"coop": (first, two.profile.coop[1])})
-    before = shown(journal, replace(two, profile=old), NOW)
+    two = shut_earlier(housed(small, few, "coop-1", "coop-2", name="鸡舍"), "coop-1")
+    before, old = shown(journal, two, NOW), two.profile
     with journal.writing() as writing:
         # Version 0.1.0 kept neither kind nor houses.
         writing.connection.exec_driver_sql("UPDATE revision SET kind = NULL, houses = NULL")

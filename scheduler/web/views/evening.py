@@ -27,9 +27,8 @@ class Found:
 
 def found(visit: Visit) -> Found | None:
     """What the link is for; None when it is not ours, or its time is over."""
-    try:
-        day = date.fromisoformat(visit.path["day"])
-    except ValueError:
+    day = _day_of(visit)
+    if day is None:
         return None
     link = EveningLink(
         site_id=visit.profile.site.id,
@@ -54,6 +53,14 @@ def found(visit: Visit) -> Found | None:
         how = _how(visit, evening, person)
         return Found(night=night, who=person.name, path=link.path(key), how=how)
     return None
+
+
+def _day_of(visit: Visit) -> date | None:
+    """The date in the address; None where it is none."""
+    try:
+        return date.fromisoformat(visit.path["day"])
+    except ValueError:
+        return None
 
 
 def _how(visit: Visit, evening: Evening, person: Person) -> How:
@@ -117,9 +124,8 @@ class FoundDay:
 
 def found_day(visit: Visit) -> FoundDay | None:
     """What a calendar's link is for; None when it is not ours, or its time is over."""
-    try:
-        day = date.fromisoformat(visit.path["day"])
-    except ValueError:
+    day = _day_of(visit)
+    if day is None:
         return None
     link = DayLink(
         site_id=visit.profile.site.id,
