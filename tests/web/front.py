@@ -7,7 +7,7 @@ import signal
 import socket
 import time
 from collections.abc import Iterator, Mapping
-from contextlib import closing, contextmanager
+from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass, field
 from itertools import cycle
 from urllib.parse import urlencode
@@ -205,8 +205,9 @@ class Front:
     def raw(self, sent: bytes, timeout_s: float = 15.0) -> bytes:
         """What comes back for these bytes until the other side closes or nothing more comes."""
         with socket.create_connection(("127.0.0.1", self.port), timeout=timeout_s) as line:
-            line.sendall(sent)
             got = b""
+            with suppress(BrokenPipeError, ConnectionResetError):
+                line.sendall(sent)  # a refusal may cut the line while the rest is on its way
             try:
                 while part := line.recv(65536):
                     got += part
