@@ -14,17 +14,21 @@ from typing import Any
 from scheduler.feeds.event import FeedEvent
 from scheduler.feeds.revision import Revision
 
-_MOVED_AT_MOST = timedelta(days=60)  # a season's date; the same change comes twice a year at most
+# A season's date, by less than half a year: the next year's is another one.
+_MOVED_AT_MOST = timedelta(days=182)
 _Place = tuple[str, date | None]
 _Pair = tuple[tuple[Any, ...], int, str]  # how well it fits, the less the better; which; as which
 
 
 def settled(
-    planned: Iterable[FeedEvent], known: Mapping[str, Revision], houses: Collection[str]
+    planned: Iterable[FeedEvent],
+    known: Mapping[str, Revision],
+    houses: Collection[str],
+    today: date = date.min,
 ) -> list[FeedEvent]:
     """The planned events with the UIDs under which they are published already, or with new ones.
 
-    `houses` are the ids of the houses that there are.
+    `houses` are the ids of the houses that there are; a season of before `today` goes on in none.
     """
     asked = list(planned)
     wanted: dict[_Place, list[int]] = {}
@@ -32,7 +36,9 @@ def settled(
         wanted.setdefault(_place(event), []).append(number)
     published: dict[_Place, list[Revision]] = {}
     for revision in sorted(known.values(), key=lambda revision: revision.event.uid):
-        published.setdefault(_place(revision.event), []).append(revision)
+        old = revision.event
+        if old.part != "seasons" or old.day >= today:
+            published.setdefault(_place(old), []).append(revision)
     taken: dict[int, str] = {}
     for place, numbers in wanted.items():
         there = {number: asked[number] for number in numbers}

@@ -164,7 +164,7 @@ def _issue(  # noqa: PLR0913, PLR0917 - all that a publication hangs on
     ids.add(profile.site.id)
     # A past that was published stays as it was; one that was not is shown when asked for.
     ahead = [one for one in planned if one.day >= today or (one.part, one.day) not in past]
-    here = settled(ahead, known, ids)
+    here = settled(ahead, known, ids, today)
     horizon = dict.fromkeys(PARTS, Window(min(by_day), max(by_day)))
 
     def off(event: FeedEvent) -> FeedEvent:

@@ -103,10 +103,27 @@ def test_a_season_keeps_its_event_when_its_date_moves() -> None:
     known = published(season(date(2026, 11, 2), "walnut"), season(date(2027, 11, 2), "walnut"))
     moved = [season(date(2026, 11, 9), "walnut"), season(date(2027, 11, 9), "walnut")]
     assert uids(moved, known, {"walnut"}) == list(known)
-    far = [season(date(2026, 5, 1), "walnut")]
+    by_months = [season(date(2027, 1, 20), "walnut"), season(date(2028, 1, 20), "walnut")]
+    assert uids(by_months, known, {"walnut"}) == list(known)
+    far = [season(date(2026, 5, 1), "walnut")]  # half a year: the year before's
     assert uids(far, known, {"walnut"}) == ["shut-vents-walnut-2026-05-01@orchard"]
     other = [season(date(2026, 11, 2), "walnut", kind="shut")]
     assert uids(other, known, {"walnut"}) == ["shut-walnut-2026-11-02@orchard"]
+
+
+def test_a_season_that_was_is_no_season_to_come() -> None:
+    # The clocks change in March and in October: five months apart, and one kind.
+    spring, autumn = season(date(2026, 3, 17), "walnut"), season(date(2026, 8, 1), "walnut")
+    [found] = settled([autumn], published(spring), {"walnut"}, DAY)
+    assert found.uid == autumn.uid
+    # What moves from yesterday to next week is to be done again, and is shown again.
+    [again] = settled([season(date(2026, 3, 24), "walnut")], published(spring), {"walnut"}, DAY)
+    assert again.uid == "shut-vents-walnut-2026-03-24@orchard"
+    # What was to be today has moved.
+    [moved] = settled(
+        [season(date(2026, 3, 24), "walnut")], published(season(DAY, "walnut")), {"walnut"}, DAY
+    )
+    assert moved.uid == f"shut-vents-walnut-{DAY}@orchard"
 
 
 def test_an_event_of_version_0_1_0_tells_its_kind_and_house_by_its_uid() -> None:

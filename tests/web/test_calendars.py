@@ -16,10 +16,19 @@ import pytest
 
 from scheduler.cares.plan import plan
 from scheduler.cares.records import NO_RECORDS
-from scheduler.feeds.event import FEEDS
+from scheduler.feeds.event import FEEDS, house_feed
+from scheduler.journal import memos
 from scheduler.service.places import JOURNAL_NAME
 from scheduler.service.shelf import SHELF_NAME
-from tests.faults.house import WINTER, household
+from tests.faults.house import (
+    ONE_COOP,
+    PEOPLE,
+    QUIET_MORNINGS,
+    SITE,
+    TWO_COOPS,
+    WINTER,
+    household,
+)
 from tests.web.front import Front, Reply, front
 
 
@@ -177,6 +186,47 @@ def test_calendars_are_served_whatever_else_is_wrong(changing: Front) -> None:
         assert changing.get(path, If_None_Match=before.headers["etag"]).status == 304
     journal.unlink()
     assert changing.get(path).body == before.body, "the journal is gone"
+
+
+def test_a_house_that_is_gone_has_a_calendar_no_more_and_one_left_alone_has_its_own_still(
+    tmp_path: Path,
+) -> None:
+    two, one = SITE + TWO_COOPS + QUIET_MORNINGS + PEOPLE, SITE + ONE_COOP + QUIET_MORNINGS + PEOPLE
+    with household(tmp_path, body=two) as house, front(house, published=False) as pages:
+        barn, walnut = (pages.calendar(feed=house_feed(coop)) for coop in ("barn", "walnut"))
+        in_force(pages, two)
+        before = {path: pages.get(path) for path in (barn, walnut)}
+        assert {reply.status for reply in before.values()} == {200}
+        assert before[barn].text.count("UID:lockup-barn-") > 50
+        in_force(pages, one)
+        house.wait(lambda: pages.get(barn).status == 410, "the gone house's calendar goes on")
+        gone = pages.get(barn)
+        assert gone.text == (
+            "This address has ended. Ask whoever looks after Duskfold for a new one.\n"
+        )
+        assert gone.headers["content-type"].startswith("text/plain")
+        assert pages.ask("HEAD", barn).status == 410
+        assert pages.get(barn, If_None_Match=before[barn].headers["etag"]).status == 410
+        # No file is made for the one that is left: it has the calendar of all evenings.
+        lock_ups = pages.calendar(feed="lockup")
+        assert not (house.data / SHELF_NAME / "orchard" / "house-walnut.ics").exists()
+        alone = pages.get(walnut)
+        assert (alone.status, alone.body) == (200, pages.get(lock_ups).body)
+        # Both again: each has its own again, at the address of before.
+        in_force(pages, two)
+        house.wait(lambda: pages.get(barn).status == 200, "not back")
+        assert "\r\nNAME:Orchard · Walnut\r\n" in pages.get(walnut).text
+
+
+def in_force(pages: Front, body: str) -> None:
+    """Takes the profile over and publishes by it, as the watch does."""
+    house = pages.house
+    house.write_profile(body + f'[web]\nlisten = "127.0.0.1:{pages.port}"\n')
+    pages.publish()
+    with house.journal() as journal, journal.writing() as writing:
+        profile = pages.household().profile
+        memos.note_houses(writing.connection, "orchard", [coop.id for coop in profile.coop])
+        memos.accept(writing.connection, "orchard", pages.household().text, house.now)
 
 
 def test_a_calendar_that_changed_is_served_within_seconds(changing: Front) -> None:
