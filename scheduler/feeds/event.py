@@ -199,10 +199,21 @@ def _lock_up(profile: Profile, coops: tuple[CoopDay, ...]) -> FeedEvent:
         title=_title("Lock up", _houses(profile, coops), count, at),
         description=(
             f"{what}, {_counts(profile, coops)}. Latest {latest} ({reasons.why_latest(coop)}).\n"
-            f"{reasons.why_lock_up(profile, coop)}{_ducks(profile, coops)}"
+            f"{_why_lock_up(profile, coops)}{_ducks(profile, coops)}"
         ),
         rings=True,
     )
+
+
+def _why_lock_up(profile: Profile, coops: tuple[CoopDay, ...]) -> str:
+    """What set it, and what to do about new birds: house by house where that is not the same."""
+    houses: dict[str, list[str]] = {}
+    for coop in coops:
+        why = reasons.why_lock_up(profile, coop)
+        houses.setdefault(why, []).append(profile.coop_of(coop.coop_id).name)
+    if len(houses) == 1:
+        return next(iter(houses))
+    return "\n".join(f"{', '.join(names)}: {why}" for why, names in houses.items())
 
 
 def _ducks(profile: Profile, coops: tuple[CoopDay, ...]) -> str:

@@ -9,9 +9,11 @@ from pathlib import Path
 import pytest
 
 from scheduler.cares.catalogue import Catalogue
+from scheduler.cares.plan import plan
 from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
+from scheduler.feeds.event import lockup_events
 from scheduler.journal.store import Journal, open_journal
-from scheduler.profile.values import Profile
+from scheduler.profile.values import Flock, Profile
 from scheduler.service.open_profile import Household
 from scheduler.service.publish import Request, publish
 
@@ -107,6 +109,29 @@ def test_a_let_out_speaks_for_a_house_only_where_it_holds_for_it(
     assert len(live) == 1
     assert line(alike[live[0]], "SUMMARY").startswith("Let out · ")
     assert "Hazel" not in line(alike[live[0]], "SUMMARY")
+
+
+def test_a_shared_lock_up_says_of_each_house_what_holds_for_its_birds(
+    small: Profile, few: Catalogue
+) -> None:
+    two, day = housed(small, few, "hazel", "walnut").profile, NOW.date()
+    hens, others = two.flock
+    new = others.model_copy(update={"name": "Pullets", "arrived": day, "raised_by": "hen"})
+    chicks = others.model_copy(update={"hatched": day, "raised_by": "brooder"})
+    usual = "The sun is 4° below the horizon: birds should be on the perch."
+
+    def told(flock: Flock) -> str:
+        profile = two.model_copy(update={"flock": (hens, flock)})
+        (planned,) = plan(profile, NO_RECORDS, day, day, ()).days
+        (shut,) = (one for one in lockup_events(profile, planned) if one.kind == "lockup")
+        assert "count Hazel 12 hens; Walnut 12 hens" in shut.description
+        return shut.description.partition("\n")[2]
+
+    assert told(others) == usual
+    hazel, walnut = told(new).split("\n")
+    assert hazel == f"Hazel: {usual}"
+    assert walnut.startswith(f"Walnut: {usual} New to the house: Pullets. Call them in with feed")
+    assert told(chicks) == f"Hazel: {usual}\nWalnut: The sun is 4° below the horizon."
 
 
 def test_let_outs_that_an_order_calls_off_are_cancelled_and_do_not_vanish(
