@@ -62,7 +62,14 @@ def run_web(
         lookout,
         Outside(
             read=clock.read,
-            send_test=lambda profile, person_id: send_test(profile, person_id, folder, environment),
+            send_test=lambda profile, person_id: send_test(
+                profile,
+                person_id,
+                folder,
+                environment,
+                now=lambda: clock.read().wall,
+                migrate=False,
+            ),
             is_alive=_alive(folder, clock),
             in_force=moved,
             said=_taking_back(folder, environment, clock),

@@ -6,7 +6,7 @@ process, or this one after a crash, cannot send the same attempt again.
 
 import logging
 import re
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 from functools import lru_cache
@@ -28,10 +28,11 @@ from sqlalchemy import (
 )
 
 from scheduler.alerts import decide
-from scheduler.alerts.delivery import ChannelName, Delivery, Key, Message, Operation, Outcome
+from scheduler.alerts.delivery import ChannelName, Delivery, Key, Message, Operation, Outcome, State
 from scheduler.alerts.evening import Evening
 from scheduler.alerts.outcome import LEASE, Next
 from scheduler.journal import tables
+from scheduler.journal.history import newest_tries
 
 _log = logging.getLogger(__name__)
 _UNREADABLE = "Duskfold: look at the hen house. This reminder cannot be read."
@@ -43,6 +44,7 @@ _DAY = timedelta(days=1)
 _NOTICE_USEFUL = _DAY
 _STILL_STANDS = timedelta(hours=1)  # who was told so little too early has not forgotten it
 _WENT = ("sent", "perhaps sent")
+_TRIED: Mapping[str, State] = {"sent": "sent", "unknown": "perhaps sent"}
 _NOTES = re.compile(r"(brief|let-out|range|urgent)(-|$)")  # told at an instant of its own
 _KEY = ("site_id", "subject_id", "day", "step", "opening", "person_id", "channel")
 
@@ -491,17 +493,17 @@ def settle(
     return bool(changed)
 
 
-def add_sent(connection: Connection, one: Delivery, outcome: Outcome, now: datetime) -> None:
-    """Writes down a delivery that was sent from memory while the journal could not be written."""
+def add_tried(connection: Connection, one: Delivery, outcome: Outcome, now: datetime) -> None:
+    """Writes down a delivery that went out past the journal, and what came of it."""
     add(connection, [one])
     table = tables.delivery
     row = connection.execute(select(table).where(_is(one.key))).one()
     if row.state == "sent":
         return
-    state = "sent" if outcome.kind == "sent" else "perhaps sent"
-    number = row.attempts + 1
+    state, number = _TRIED.get(outcome.kind, "dead"), row.attempts + 1
+    maybe = int(state in _WENT)
     connection.execute(
-        update(table).where(table.c.id == row.id).values(state=state, attempts=number, maybe=1)
+        update(table).where(table.c.id == row.id).values(state=state, attempts=number, maybe=maybe)
     )
     begun = {
         "site_id": one.key.site_id,
@@ -516,12 +518,21 @@ def add_sent(connection: Connection, one: Delivery, outcome: Outcome, now: datet
     connection.execute(insert(tables.attempt), begun)
 
 
-def prune(connection: Connection, before: date) -> None:
-    """Forgets deliveries, evenings and spent answers of dates before `before`."""
+def prune(connection: Connection, before: date, site_id: str, people: Collection[str]) -> None:
+    """Forgets deliveries, evenings and spent answers of dates before `before`.
+
+    What shows that one of the `people` is not reached over a way stays until a later try.
+    """
     table = tables.delivery
-    old = select(table.c.id).where(table.c.day < before)
-    connection.execute(delete(tables.attempt).where(tables.attempt.c.delivery_id.in_(old)))
-    connection.execute(delete(table).where(table.c.day < before))
+    newest = newest_tries(site_id)
+    evidence = select(newest.c.id).where(newest.c.outcome != "sent", newest.c.person_id.in_(people))
+    old = (table.c.day < before) & table.c.id.not_in(evidence)
+    ids = connection.execute(select(table.c.id).where(old)).scalars().all()
+    mine = [{"row": row_id} for row_id in ids]
+    if mine:
+        tries = delete(tables.attempt).where(_TRIES.delivery_id == bindparam("row"))
+        connection.execute(tries, mine)
+        connection.execute(delete(table).where(table.c.id == bindparam("row")), mine)
     connection.execute(delete(tables.evening).where(tables.evening.c.day < before))
     spent = tables.spent_answer
     connection.execute(delete(spent).where(spent.c.evening < before))

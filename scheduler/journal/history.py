@@ -4,7 +4,7 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from sqlalchemy import Connection, func, select
+from sqlalchemy import Connection, Subquery, func, select
 
 from scheduler.alerts.decide import kind_of
 from scheduler.alerts.delivery import ChannelName, Key
@@ -42,32 +42,40 @@ class LastTry:
     address: str | None
 
 
-def last_tries(connection: Connection, site_id: str, since: date) -> dict[tuple[str, str], LastTry]:
-    """Of each person and channel, the last attempt at a message of that date or later."""
+def newest_tries(site_id: str) -> Subquery:
+    """Of each person and channel, the last attempt at a message, whatever its date."""
     table, attempts = tables.delivery, tables.attempt
-    tried = (
+    latest_first = (attempts.c.ended_at.desc(), table.c.id.desc(), attempts.c.number.desc())
+    each = (table.c.person_id, table.c.channel)
+    place = func.row_number().over(partition_by=each, order_by=latest_first).label("place")
+    ranked = (
         select(
-            table.c.person_id,
-            table.c.channel,
+            table.c.id,
+            *each,
             table.c.address,
             attempts.c.ended_at,
             attempts.c.outcome,
             attempts.c.reason,
+            place,
         )
         .join(attempts, attempts.c.delivery_id == table.c.id)
         .where(
             table.c.site_id == site_id,
-            table.c.day >= since,
             table.c.operation == "send",
             attempts.c.ended_at.is_not(None),
         )
-        .order_by(attempts.c.ended_at, table.c.id, attempts.c.number)
+        .subquery()
     )
+    return select(ranked).where(ranked.c.place == 1).subquery()
+
+
+def last_tries(connection: Connection, site_id: str) -> dict[tuple[str, str], LastTry]:
+    """Of each person and channel, what came of the last message or test, however long ago."""
     return {
         (row.person_id, row.channel): LastTry(
             at=row.ended_at, outcome=row.outcome, reason=row.reason or "", address=row.address
         )
-        for row in connection.execute(tried).all()
+        for row in connection.execute(select(newest_tries(site_id))).all()
     }
 
 

@@ -92,7 +92,10 @@ def _cut_off(ways: list[WayTo], reach: Reach) -> Iterator[Cause]:
         yield Cause(
             kind="not-reached",
             what=f"The last messages to {name} did not get through ({why}).",
-            remedy="Duskfold tries again. Until one arrives somebody else should see to the door.",
+            remedy=(
+                "The next message, or a test, shows whether it works again. Until one arrives "
+                "somebody else should see to the door."
+            ),
         )
 
 
@@ -105,5 +108,5 @@ def _of_way(way: WayTo) -> Cause:
     return Cause(
         kind="way-failed",
         what=f"The last message to {way.said} did not get through: {way.failed}.",
-        remedy="Duskfold tries again.",
+        remedy="The next message, or a test, shows whether it works again.",
     )

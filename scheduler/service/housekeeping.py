@@ -64,6 +64,8 @@ class Housekeeping:
             return
         copy_journal(journal, self.folder, COPIES[today.toordinal() % len(COPIES)])
         with journal.writing() as writing:
-            deliveries.prune(writing.connection, today - timedelta(days=KEPT_DAYS))
+            people = [person.id for person in profile.person]
+            old = today - timedelta(days=KEPT_DAYS)
+            deliveries.prune(writing.connection, old, profile.site.id, people)
             access.prune(writing.connection, now)
             memos.note(writing.connection, profile.site.id, _COPIED, today.isoformat())

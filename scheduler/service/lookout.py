@@ -24,7 +24,6 @@ from scheduler.service.reach import Reach, ways_of, who_can_be_told
 from scheduler.service.report import as_records
 
 BUSY_MS = 1000  # the pages wait this long for a lock, the reminders longer
-TRIES_DAYS = 2  # a message that failed longer ago says nothing of tonight
 _DAY = timedelta(days=1)
 
 
@@ -175,7 +174,7 @@ class Lookout:
             told = reports.in_force(connection, site_id)
             almanac = self._almanac(household, as_records(connection, household, told))
             found = nights(almanac, connection, now, said)
-            tries = history.last_tries(connection, site_id, today - TRIES_DAYS * _DAY)
+            tries = history.last_tries(connection, site_id)
         let_outs = [
             coop.let_out.instant for day in (today, today + _DAY) for coop in almanac.coops(day)
         ]

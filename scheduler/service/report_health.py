@@ -23,7 +23,6 @@ from scheduler.service.health import (
     read_pulse,
     unreadable,
 )
-from scheduler.service.lookout import TRIES_DAYS
 from scheduler.service.nights import Almanac, nights
 from scheduler.service.open_profile import Household
 from scheduler.service.places import JOURNAL_NAME
@@ -146,8 +145,7 @@ def _with_journal(
         found = nights(almanac, connection, now, said)
         channels = tuple(history.channel_history(connection, site_id))
         failed = history.failures(connection, site_id, now - _DAY)
-        since = household.today(now) - TRIES_DAYS * _DAY
-        tries = history.last_tries(connection, site_id, since)
+        tries = history.last_tries(connection, site_id)
         holds = not history.cannot_hold(connection, site_id)
         since = tonight - _UNCONFIRMED_DAYS * _DAY
         called = history.evenings_called(connection, site_id, since)

@@ -224,7 +224,7 @@ class Ticker:
         gone = self.post.unwritten.gone()
         with self.journal.writing() as writing:
             for one, outcome, at in gone:
-                deliveries.add_sent(writing.connection, one, outcome, at)
+                deliveries.add_tried(writing.connection, one, outcome, at)
             claimed = self._write(writing, now, judged)
         self._started = True
         self.post.unwritten.forget(gone)

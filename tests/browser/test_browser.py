@@ -137,7 +137,7 @@ def test_the_message_at_dusk_is_answered_on_the_phone_that_it_rings(
             phone.press("Send me a test now")
             phone.sees("Push: handed over.")
             phone.sees("Mail: handed over.")
-            house.forget()  # a test is no reminder: it is not written down
+            house.forget()  # a test is no reminder
             phone.it_is("16:19")
             house.settle()
             *_, alert = house.phone_events("ana")

@@ -399,7 +399,7 @@ def test_what_is_of_no_use_any_more_ends(writing: Writing) -> None:
 def test_what_was_sent_from_memory_is_written_down_later(
     writing: Writing, kind: OutcomeKind, state: State
 ) -> None:
-    deliveries.add_sent(writing.connection, delivery(), Outcome(kind=kind), NOW)
+    deliveries.add_tried(writing.connection, delivery(), Outcome(kind=kind), NOW)
     assert states(writing) == {"now": state}
     assert attempts(writing) == [(1, kind)]
     assert claim(writing) == []
@@ -409,8 +409,8 @@ def test_what_was_sent_from_memory_is_written_down_later(
 
 def test_sent_from_memory_ends_what_waited_and_leaves_what_was_sent(writing: Writing) -> None:
     settle(writing, claimed(writing), "transient", AGAIN)
-    deliveries.add_sent(writing.connection, delivery(), Outcome(kind="sent"), NOW)
-    deliveries.add_sent(writing.connection, delivery(), Outcome(kind="unknown"), NOW)
+    deliveries.add_tried(writing.connection, delivery(), Outcome(kind="sent"), NOW)
+    deliveries.add_tried(writing.connection, delivery(), Outcome(kind="unknown"), NOW)
     assert states(writing) == {"now": "sent"}
     assert attempts(writing) == [(1, "transient"), (2, "sent")]
 
@@ -425,7 +425,7 @@ def test_old_evenings_are_forgotten_and_newer_ones_kept(writing: Writing) -> Non
     deliveries.open_evening(writing.connection, replace(evening, day=WINTER - DAY))
     deliveries.add(writing.connection, [delivery(), delivery(key=old)])
     claim(writing)
-    deliveries.prune(writing.connection, WINTER)
+    deliveries.prune(writing.connection, WINTER, "orchard", ["ana"])
     rows = deliveries.rows_since(writing.connection, "orchard", date.min)
     assert [row.key for row in rows] == [KEY]
     assert len(attempts(writing)) == 1

@@ -62,9 +62,9 @@ def test_an_answer_is_spent_once_for_each_site(writing: Writing) -> None:
         for site, token in (("a", "x"), ("a", "x"), ("a", "y"), ("b", "x"))
     ]
     assert spent == [True, False, True, True]
-    deliveries.prune(writing.connection, WINTER)
+    deliveries.prune(writing.connection, WINTER, "orchard", [])
     assert not closings.spend(writing.connection, "a", "x", WINTER)
-    deliveries.prune(writing.connection, WINTER + DAY)
+    deliveries.prune(writing.connection, WINTER + DAY, "orchard", [])
     assert closings.spend(writing.connection, "a", "x", WINTER)
 
 
@@ -189,6 +189,26 @@ def test_each_channel_says_how_it_fared(writing: Writing) -> None:
     )  # fmt: skip
     assert (push.channel, push.sent_at) == ("push", NOW + SECOND)
     assert (push.failed_at, push.reason) == (NOW + 2 * DAY + SECOND, "why next")
+
+
+def test_that_somebody_is_not_reached_is_kept_until_a_later_try(writing: Writing) -> None:
+    connection, later = writing.connection, WINTER + 90 * DAY
+    tried(writing, "now", "bad address")
+    deliveries.prune(connection, later, "orchard", ["ana"])
+    assert history.last_tries(connection, "orchard")["ana", "push"].outcome == "bad address"
+    tried(writing, "test-1", "sent", subject="orchard", at=NOW + 80 * DAY, day=WINTER + 80 * DAY)
+    assert history.last_tries(connection, "orchard")["ana", "push"].outcome == "sent"
+    deliveries.prune(connection, WINTER + 80 * DAY, "orchard", ["ana"])
+    assert [row.key.step for row in deliveries.rows_since(connection, "orchard", date.min)] == [
+        "test-1"
+    ]
+
+
+def test_nothing_is_kept_of_who_is_in_the_profile_no_more(writing: Writing) -> None:
+    tried(writing, "now", "bad address")
+    deliveries.prune(writing.connection, WINTER + DAY, "orchard", ["kim"])
+    assert history.last_tries(writing.connection, "orchard") == {}
+    assert deliveries.rows_since(writing.connection, "orchard", date.min) == ()
 
 
 @pytest.mark.parametrize(("kind", "refused"), [("permanent", True), ("transient", False)])

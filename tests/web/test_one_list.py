@@ -236,6 +236,7 @@ def test_the_banner_of_a_doubted_clock_leads_to_where_it_is_answered(
 def test_a_test_that_lacks_a_secret_names_no_variable(tmp_path: Path) -> None:
     with household(tmp_path, environment={"DUSKFOLD_MAIL_PASSWORD": ""}) as house:
         with front(house, published=False) as pages:
-            reply = pages.post("/status/test", {}, who="kim")
+            sent = pages.post("/status/test", {}, who="kim")
+            reply = pages.get(sent.headers["location"], who="kim")
         assert "Not sent: the password of the mail server is missing." in reply.text
         assert "DUSKFOLD_" not in reply.text

@@ -1,7 +1,7 @@
 """Status: can the reminders be relied on? In plain words, with a button to try them."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 
 from scheduler.alerts.delivery import ChannelName, Outcome
@@ -40,9 +40,12 @@ class Status:
     _health: Health | None = None
     _at: datetime | None = None
     _known: object = None
+    _tried: dict[str, tuple[Tried, ...]] = field(default_factory=dict)  # by person
 
-    def show(self, visit: Visit, tried: tuple[Tried, ...] = ()) -> Answer:
-        """The page; `tried` says what came of a test."""
+    def show(self, visit: Visit) -> Answer:
+        """The page, with what came of whoever's test where that was just sent."""
+        mine = visit.session.person_id if visit.session else ""
+        tried = self._tried.get(mine, ()) if "tried" in visit.query else ()
         health = self._current(visit)
         facts = {
             "is_well": not visit.warnings,
@@ -59,18 +62,26 @@ class Status:
         return Answer(template="status.html", facts=facts)
 
     def test(self, visit: Visit) -> Answer:
-        """Sends whoever asks a real message over each of their ways."""
+        """Sends whoever asks a real message over each of their ways, and shows how things are now.
+
+        On a page asked for anew: what came of it may change what stands at the head of every page.
+        """
+        mine = visit.session.person_id if visit.session else ""
+        self._tried[mine] = self._test(visit.profile, mine)
+        return go("/status?tried=1")
+
+    def _test(self, profile: Profile, person_id: str) -> tuple[Tried, ...]:
         try:
-            came = self.send_test(visit.profile, visit.session.person_id if visit.session else "")
+            came = self.send_test(profile, person_id)
         except (SecretFault, OSError) as fault:
-            return self.show(visit, (Tried(text=f"Not sent: {_plainly(fault)}."),))
+            return (Tried(text=f"Not sent: {_plainly(fault)}."),)
         tried = tuple(
             Tried(text=f"{channel.capitalize()}: handed over.", arrived=True)
             if outcome.kind == "sent"
             else Tried(text=f"{channel.capitalize()}: not handed over: {outcome.reason}.")
             for channel, outcome in came
         )
-        return self.show(visit, tried or (Tried(text=_NO_WAY),))
+        return tried or (Tried(text=_NO_WAY),)
 
     def ask_about_the_clock(self, visit: Visit) -> Answer:
         """Asks first: what is judged by a clock that somebody agreed to is judged."""
