@@ -31,19 +31,22 @@ from scheduler.cares.catalogue import (
     WeatherSign,
     YearlyCleaning,
 )
+from scheduler.cares.cleaning import HARD_FROST_C
 from scheduler.cares.evening import kept_in, stays_in
 from scheduler.cares.hot_day import index_f
-from scheduler.cares.own_house import cleaning_shares, grid
+from scheduler.cares.own_house import Cleaning, cleaning_shares, grid
 from scheduler.cares.records import Records, Report
 from scheduler.climate.curve import TROPICAL_YEAR_DAYS, Averages, Threshold, passings
 from scheduler.climate.half_year import NORTHERN_ANCHOR, SOUTHERN_ANCHOR
-from scheduler.husbandry.age import lays, on_heat, quarantine_day, under_a_hen
+from scheduler.husbandry.age import lays, on_heat, quarantine_day, some_on_heat, under_a_hen
 from scheduler.husbandry.growth import feed_for
 from scheduler.light.sun import At, Sky
 from scheduler.profile.values import Coop, Flock, Profile, Weekday
 
 _DAY = timedelta(days=1)
 _WEEK = 7
+_WAITS_AT_MOST = timedelta(weeks=51)
+_WEEKS_APART = 5
 # All common practice, no source.
 _ORDINARY_HEAT_C = 30.0  # heat told without a figure
 _UNUSED_TO_HEAT_C, _UNUSED_DAYS = 2.0, 3
@@ -131,13 +134,40 @@ class Dates:
         """Whether this coop's own floor, nests or drinkers make that work due on `day`."""
         if isinstance(due, YearlyCleaning):
             weekly = day.weekday() == _WEEKDAYS.index(self.profile.rounds.weekly_day)
-            if not weekly:
-                return False
-            shares = cleaning_shares(due.of, self.profile, coop, self.averages, day)
-            return self._passes(shares, day - _WEEK * _DAY, day)
+            return weekly and self._cleaning_due(coop, day) == due.of
         daylight = self.sky.daylight(day)
         asked = grid(due.of, self.profile, coop, self.averages, self.records, day, daylight)
         return any(self._counts(asked.days, phase, day) for phase in asked.phases)
+
+    def _cleaning_due(self, coop: Coop, day: date) -> Cleaning | None:
+        """Which cleaning falls on this weekly day; one that waited for chicks, on the first free.
+
+        Within five weeks of each other there is one: a clean-out that waited gives way to what
+        comes, and one that comes to a deep clean that waited.
+        """
+        if self._holds_up(coop, day):
+            return None
+        week_ago = since = day - _WEEK * _DAY
+        while self._holds_up(coop, since) and day - since < _WAITS_AT_MOST:
+            since -= _WEEK * _DAY
+        deep, other = (
+            cleaning_shares(of, self.profile, coop, self.averages, day) for of in get_args(Cleaning)
+        )
+        if self._passes(deep, since, day):
+            return "deep clean"
+        if self._passes(other, week_ago, day):
+            before = (day - n * _WEEK * _DAY for n in range(1, _WEEKS_APART + 1))
+            late = any(self._cleaning_due(coop, earlier) == "deep clean" for earlier in before)
+            return None if late else "clean-out"
+        if self._passes(other, since, week_ago):
+            soon = self._passes((*deep, *other), day, day + (_WEEKS_APART + 1) * _WEEK * _DAY)
+            return None if soon else "clean-out"
+        return None
+
+    def _holds_up(self, coop: Coop, day: date) -> bool:
+        """Whether the house is not emptied then: chicks are on heat in it, or it is hard frost."""
+        chicks = some_on_heat(self.profile.flocks_on(coop.id, day), day)
+        return chicks or self.averages.low_c(day) < HARD_FROST_C
 
     def _reaches(  # noqa: PLR0911 - one answer for each kind of trigger
         self, care: Care, flock: Flock, day: date

@@ -31,7 +31,7 @@ from scheduler.cares.evening import CoopDay, coop_day
 from scheduler.cares.minutes import lock_up_minutes, minutes_for
 from scheduler.cares.records import NO_RECORDS, Records
 from scheduler.climate.curve import averages
-from scheduler.husbandry.age import all_on_heat, lays, quarantine_day
+from scheduler.husbandry.age import all_on_heat, lays, quarantine_day, some_on_heat
 from scheduler.husbandry.growth import FEED_WORDS, feed_for
 from scheduler.light.sun import Sky
 from scheduler.profile.retold import in_units
@@ -43,6 +43,8 @@ ESTIMATED = "Temperatures estimated from latitude."
 _SHORTEST_ROUND_MINUTES = 5
 _ROUND_NAMES: tuple[RoundName, ...] = get_args(RoundName)
 
+
+_NOT_CHICKS = " (not the chicks')"
 
 Subject = Literal["coop", "flock", "site"]
 
@@ -257,14 +259,21 @@ def _tasks(
     units = profile.units
     why = care.why if care.source == OWN else in_units(_spoken(care.why, spoken), units)
     why += f" {ESTIMATED}" if leans else ""
-    of_flock = {
-        flock.id: {
-            "day": str(quarantine_day(flock, day)),
-            "feed": FEED_WORDS[feed_for(profile.flocks_on(flock.coop, day), day)],
-        }
-        for flock in profile.flock
-    }
     birds = {coop.id: profile.flocks_on(coop.id, day) for coop in profile.coop}
+    of_subject = (
+        {
+            flock.id: {
+                "day": str(quarantine_day(flock, day)),
+                "feed": FEED_WORDS[feed_for(profile.flocks_on(flock.coop, day), day)],
+            }
+            for flock in profile.flock
+        }
+        if subject == "flock"
+        else {
+            coop_id: {"not_chicks": _NOT_CHICKS if some_on_heat(flocks, day) else ""}
+            for coop_id, flocks in birds.items()
+        }
+    )
     birds |= {flock.id: (flock,) for flock in profile.flock} if subject == "flock" else {}
     tasks = (
         Task(
@@ -276,10 +285,10 @@ def _tasks(
             title=_worded(
                 care,
                 care.title,
-                {**spoken, "flock": subject_name, **of_flock.get(subject_id, {})},
+                {**spoken, "flock": subject_name, **of_subject.get(subject_id, {})},
                 units,
             ),
-            short=_worded(care, care.short, {**spoken, **of_flock.get(subject_id, {})}, units),
+            short=_worded(care, care.short, {**spoken, **of_subject.get(subject_id, {})}, units),
             why=why,
             minutes=minutes_for(care, birds.get(subject_id, ())),
             daily=is_daily(care),
@@ -345,6 +354,7 @@ def _worded(care: Care, text: str, spoken: Mapping[str, str], units: Units) -> s
 def spoken(text: str, profile: Profile) -> str:
     """A text of the catalogue in the words and units of the profile, for nobody in particular."""
     nobody = {"flock": "the flock", "direction": "forward or back", "day": "1", "feed": "grower"}
+    nobody["not_chicks"] = ""
     return in_units(_spoken(text, {**words(profile.site.region), **nobody}), profile.units)
 
 

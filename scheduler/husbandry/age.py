@@ -52,6 +52,11 @@ def all_on_heat(flocks: Iterable[Flock], day: date) -> bool:
     )
 
 
+def some_on_heat(flocks: Iterable[Flock], day: date) -> bool:
+    """Whether chicks of any of the flocks live under a lamp; those yet to hatch do not."""
+    return any(on_heat(f, day) and not (f.hatched and day < f.hatched) for f in flocks)
+
+
 def perches(flock: Flock, day: date) -> bool:
     """Whether birds of the flock sleep on the perch: not chicks, nor the hen that leads them."""
     weeks = weeks_old(flock, day)

@@ -1,0 +1,99 @@
+"""What a house with chicks on heat is asked for: nothing that turns out, stirs or airs a brooder.
+
+That a brooder is neither emptied nor stirred through, has no draught and keeps its feed at night is
+common practice, no source. Twice a year, and a month apart: see test_cleaning.
+"""
+
+from collections.abc import Callable
+from datetime import date, timedelta
+from itertools import pairwise
+
+import pytest
+
+from scheduler.cares.catalogue import Catalogue
+from scheduler.cares.plan import Task, plan
+from scheduler.cares.records import NO_RECORDS
+from scheduler.profile.values import Profile
+
+Declare = Callable[[str], Profile]
+DAY = timedelta(days=1)
+HEAT_DAYS = 42
+HOUSE = """
+[site]
+name = "Orchard"
+latitude = 51.5
+longitude = -0.1
+timezone = "Europe/London"
+region = "UK"
+[climate]
+coldest_month_low = "2 °C"
+warmest_month_high = "24 °C"
+[rounds]
+keen = true
+[[coop]]
+name = "Pen"
+floor = "2 m x 2 m"
+[[coop.vent]]
+size = "20 cm x 40 cm"
+place = "low"
+"""
+TURNS_OUT = {
+    "deep-clean", "clean-out", "litter-stirring", "bedding-top-up", "vents-cold", "vents-mild",
+    "vents-open", "vents-autumn", "feed-lift",
+}  # fmt: skip
+WHOLE_HOUSE = {"deep-clean", "clean-out"}
+
+
+def chicks(hatched: date) -> str:
+    return f'[[flock]]\nname = "Few"\nyoung = 8\nhatched = {hatched}\nraised_by = "brooder"\n'
+
+
+HENS = '[[flock]]\nname = "Old"\nhens = 9\nhatched = 2023-03-01\n'
+
+
+def tasks(profile: Profile, catalogue: Catalogue, first: date, last: date) -> list[Task]:
+    return [t for d in plan(profile, NO_RECORDS, first, last, catalogue).days for t in d.tasks]
+
+
+@pytest.mark.parametrize("hatched", [date(2025, month, 1) for month in (1, 3, 5, 7, 9, 11)])
+def test_a_brooder_is_not_emptied_stirred_aired_or_kept_from_its_feed(
+    declare: Declare, catalogue: Catalogue, hatched: date
+) -> None:
+    profile = declare(HOUSE + chicks(hatched))
+    asked = tasks(profile, catalogue, hatched, hatched + (HEAT_DAYS - 1) * DAY)
+    assert {"water", "feed", "brooder-evening"} <= {task.care_id for task in asked}
+    assert not TURNS_OUT & {task.care_id for task in asked}
+
+
+@pytest.mark.parametrize("hatched", [date(2025, month, 1) for month in (1, 3, 5, 7, 9, 11)])
+def test_beside_hens_the_house_is_cleaned_once_the_chicks_are_off_heat(
+    declare: Declare, catalogue: Catalogue, hatched: date
+) -> None:
+    profile = declare(HOUSE + HENS + chicks(hatched))
+    asked = tasks(profile, catalogue, hatched, hatched + 364 * DAY)
+    cleaned = [task.day for task in asked if task.care_id in WHOLE_HOUSE]
+    assert min(cleaned) >= hatched + HEAT_DAYS * DAY
+    assert all(then - before >= timedelta(days=31) for before, then in pairwise(cleaned))
+    for task in asked:
+        if task.care_id in {"litter-stirring", "bedding-top-up", "feed-lift"}:
+            on_heat = task.day < hatched + HEAT_DAYS * DAY
+            assert task.title.endswith("(not the chicks')") is on_heat
+
+
+def test_a_deep_clean_that_chicks_held_up_comes_on_the_first_weekly_day_after(
+    declare: Declare, catalogue: Catalogue
+) -> None:
+    alone = declare(HOUSE + HENS)
+    (usual,) = {
+        task.day
+        for task in tasks(alone, catalogue, date(2025, 1, 1), date(2025, 12, 31))
+        if task.care_id == "deep-clean"
+    }
+    hatched = usual - 7 * DAY
+    profile = declare(HOUSE + HENS + chicks(hatched))
+    (then,) = (
+        task.day
+        for task in tasks(profile, catalogue, date(2025, 1, 1), date(2025, 12, 31))
+        if task.care_id == "deep-clean"
+    )
+    assert then == usual + 35 * DAY
