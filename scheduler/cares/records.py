@@ -13,7 +13,10 @@ ASKED_EVERY_DAYS = 14  # whether an order is still in force, common practice, no
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Spell:
-    """A run of days, both ends included; without a `last` day it goes on."""
+    """A run of days, both ends included; without a `last` day it goes on.
+
+    What was over on the day on which it began holds none: its last day is the day before.
+    """
 
     first: date
     last: date | None = None
@@ -21,6 +24,11 @@ class Spell:
     def __contains__(self, day: date) -> bool:
         """Whether `day` lies in the spell."""
         return self.first <= day and (self.last is None or day <= self.last)
+
+    @property
+    def is_empty(self) -> bool:
+        """Whether it holds no day: it was over on the day on which it began."""
+        return self.last is not None and self.last < self.first
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,6 +60,11 @@ class Report:
     def came_as_near_as(self, grade: PredatorGrade) -> bool:
         """Whether a predator's visit was of that grade or a worse one; unknown is the worst."""
         return self.grade is None or GRADES.index(self.grade) >= GRADES.index(grade)
+
+    @property
+    def can_end_at_once(self) -> bool:
+        """Whether it can be over on its first day; an order binds until that day ends."""
+        return self.kind != "order"
 
     def can_be_confirmed(self, day: date) -> bool:
         """Whether it can be said on `day` that it still holds: an order without an end."""

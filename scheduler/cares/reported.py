@@ -14,6 +14,7 @@ _PREDATOR: MappingProxyType[PredatorGrade, str] = MappingProxyType(
         "got-at": "predator that got at the birds",
     }
 )
+_OVER_AT_ONCE = ", over that same day"
 _DAY = timedelta(days=1)
 _WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 
@@ -43,11 +44,14 @@ def report_words(report: Report, units: Units) -> str:
     spell = report.spell
     if report.kind == "predator":
         until = f", until {day_words(spell.last)}" if spell.last else ""
+        until = _OVER_AT_ONCE if spell.is_empty else until
         return f"{_PREDATOR[report.grade or 'got-at']} on {day_words(spell.first)}{until}"
     text: str = "housing order" if report.kind == "order" else report.kind
     if report.air_c is not None:
         text += f" of {write_quantity(report.air_c, 'temperature', units)}"
-    if spell.last == spell.first:
+    if spell.is_empty:
+        text += f" on {day_words(spell.first)}{_OVER_AT_ONCE}"
+    elif spell.last == spell.first:
         text += f" on {day_words(spell.first)}"
     else:
         until = f" to {day_words(spell.last)}" if spell.last else " until further notice"

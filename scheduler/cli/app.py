@@ -343,7 +343,7 @@ def weather(
         typer.Argument(
             metavar="WHAT",
             autocompletion=completion.reports,
-            help="heat, frost, snow, storm, predator, order; or confirm, end, undo, again.",
+            help="heat, frost, snow, storm, predator, order; or confirm, end, over, undo, again.",
         ),
     ] = None,
     detail: Annotated[

@@ -21,7 +21,7 @@ def reports(ctx: Any, incomplete: str) -> list[str]:  # noqa: ANN401 - as above
     from scheduler.service.read_report import KINDS  # noqa: PLC0415 - as above
 
     del ctx
-    words = (*KINDS, "again", "confirm", "end", "undo")
+    words = (*KINDS, "again", "confirm", "end", "over", "undo")
     return [word for word in words if word.startswith(incomplete)]
 
 

@@ -1,7 +1,8 @@
 """Which jobs were done: one row a task, by the task's own identity."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date, datetime
+from types import MappingProxyType
 
 from sqlalchemy import (
     ColumnElement,
@@ -19,14 +20,15 @@ from scheduler.journal import tables
 from scheduler.journal.clock_ahead import undone_ahead
 
 PAGE = 500
+NEVER_WORSE: Mapping[TaskKey, datetime] = MappingProxyType({})
 _MOST_TIMES = 2000
 
 
 def since(connection: Connection, site_id: str, first: date) -> dict[TaskKey, Done]:
-    """Every job that was done of the dates from `first` on."""
+    """Every job that was done of the dates from `first` on; of each the tick that was made last."""
     table = tables.done
     mine = select(table).where(table.c.site_id == site_id, table.c.day >= first)
-    mine = mine.where(table.c.undone_at.is_(None))
+    mine = mine.where(table.c.undone_at.is_(None), table.c.ordinal > 0)
     return {_key(row): _done(row) for row in connection.execute(mine).mappings().all()}
 
 
@@ -41,13 +43,26 @@ def times_of(
     return [(row.care_id, row.at) for row in rows]
 
 
-def mark(
-    connection: Connection, site_id: str, keys: Sequence[TaskKey], done: Done, now: datetime
+def mark(  # noqa: PLR0913, PLR0917 - what, who, when, and since when it is asked
+    connection: Connection,
+    site_id: str,
+    keys: Sequence[TaskKey],
+    done: Done,
+    now: datetime,
+    asked: Mapping[TaskKey, datetime] = NEVER_WORSE,
 ) -> None:
-    """Keeps that these jobs were done; what was done before stays as it is."""
+    """Keeps that these jobs were done; what was done before stays as it is.
+
+    A tick from before its job was `asked` as it is now stays in the diary, beside the new one.
+    """
     known = since(connection, site_id, min(key.day for key in keys))
+    early = {
+        key
+        for key in keys
+        if key in known and key in asked and known[key].at < asked[key] <= done.at
+    }
     for key in keys:
-        _keep_trace(connection, site_id, key)
+        _keep_trace(connection, site_id, key, is_outdated=key in early)
     rows = [
         {
             "site_id": site_id,
@@ -60,7 +75,7 @@ def mark(
             "made_at": now,
         }
         for key in keys
-        if key not in known
+        if key not in known or key in early
     ]
     if rows:
         connection.execute(insert(tables.done), rows)
@@ -76,13 +91,15 @@ def take_back(
         connection.execute(mine.values(undone_at=now, undone_by=who))
 
 
-def _keep_trace(connection: Connection, site_id: str, key: TaskKey) -> None:
-    """Moves what was taken back of that job out of the way of its row: below every ordinal."""
+def _keep_trace(connection: Connection, site_id: str, key: TaskKey, *, is_outdated: bool) -> None:
+    """Moves what does not count any more of that job out of the way: below every ordinal."""
     table = tables.done
     lowest = select(func.coalesce(func.min(table.c.ordinal), 0)).where(_is_any(site_id, key))
     ordinal = min(int(connection.execute(lowest).scalar_one()), 0) - 1
-    taken_back = update(table).where(_is(site_id, key), table.c.undone_at.is_not(None))
-    connection.execute(taken_back.values(ordinal=ordinal))
+    moved = update(table).where(_is(site_id, key))
+    if not is_outdated:
+        moved = moved.where(table.c.undone_at.is_not(None))
+    connection.execute(moved.values(ordinal=ordinal))
 
 
 def undo_ahead(connection: Connection, site_id: str, after: datetime, now: datetime) -> int:

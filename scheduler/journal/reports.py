@@ -19,7 +19,8 @@ class Change:
     """What somebody said of a report after it was made, and whether that was taken back.
 
     `day` is the last day of what was ended, the day of what was confirmed, None of what was undone;
-    `turn` counts what was said of the same report, from 1.
+    `was_last` is the last day it had before; `turn` counts what was said of the same report, from
+    1.
     """
 
     number: int
@@ -30,6 +31,7 @@ class Change:
     at: datetime
     undone_at: datetime | None = None
     undone_by: str = ""
+    was_last: date | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -223,6 +225,7 @@ def _change(row: Row[Any]) -> Change:
         at=row.made_at,
         undone_at=row.undone_at,
         undone_by=row.undone_by or "",
+        was_last=row.was_last,
     )
 
 

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from scheduler.cares.doing import TaskKey
+from scheduler.cares.records import Report
 from scheduler.journal import closings, done, reports
 from scheduler.journal.reports import Change, ChangeKind, Written
 from scheduler.journal.store import Journal
@@ -58,9 +59,9 @@ def pages(journal: Journal, site_id: str) -> Iterator[list[Row]]:
             )
             for one in said[start : start + done.PAGE]
         ]
-    kinds = {one.number: one.report.kind for one in reported}
+    of = {one.number: one.report for one in reported}
     yield [_reported(site_id, one) for one in reported]
-    yield [_changed(site_id, kinds[one.number], one) for one in changed]
+    yield [_changed(site_id, of[one.number], one) for one in changed]
     last: TaskKey | None = None
     while True:
         with journal.reading() as connection:
@@ -89,7 +90,8 @@ def _reported(site_id: str, one: Written) -> Row:
     report = one.report
     air = "" if report.air_c is None else f"air {round(report.air_c, 1):g} °C"
     binds = f"binds {report.who}" if report.who else ""
-    details = (f"report {one.number}", air, report.grade or "", binds, report.link)
+    at_once = "over on its first day" if report.spell.is_empty else ""
+    details = (f"report {one.number}", at_once, air, report.grade or "", binds, report.link)
     return (
         report.spell.first.isoformat(),
         report.kind,
@@ -99,15 +101,15 @@ def _reported(site_id: str, one: Written) -> Row:
         instant(report.made_at) if report.made_at else "",
         instant(one.undone_at) if one.undone_at else "",
         one.undone_by,
-        report.spell.last.isoformat() if report.spell.last else "",
+        max(report.spell.last, report.spell.first).isoformat() if report.spell.last else "",
         "; ".join(filter(None, details)),
     )
 
 
-def _changed(site_id: str, kind: str, one: Change) -> Row:
+def _changed(site_id: str, of: Report, one: Change) -> Row:
     return (
-        one.day.isoformat() if one.day else "",
-        f"{kind} {_CHANGED[one.kind]}",
+        max(one.day, of.spell.first).isoformat() if one.day else "",
+        f"{of.kind} {_CHANGED[one.kind]}",
         site_id,
         "",
         one.who,

@@ -105,10 +105,10 @@ def step_of(kind: ReportKind, at: datetime) -> str:
 def is_no_worse(report: Report, than: Report, units: Units) -> bool:
     """Whether of two reports of one kind the first says nothing that the second has not said."""
     if report.kind == "predator":
-        return _badness(report) <= _badness(than)
+        return badness(report) <= badness(than)
     if report.air_c is None or than.air_c is None:
         return True
-    return _badness(report) - _badness(than) < _MUCH_WORSE_C[units]
+    return badness(report) - badness(than) < _MUCH_WORSE_C[units]
 
 
 @dataclass(slots=True)
@@ -198,10 +198,10 @@ class _Calls:
         for kind in kinds:
             told = self.almanac.records.of(kind, day)
             if told and ids & {care.id for care in cares_of(self.almanac, kind)}:
-                yield max(told, key=_badness)
+                yield max(told, key=badness)
 
 
-def _badness(report: Report) -> float:
+def badness(report: Report) -> float:
     """The larger, the worse, among reports of one kind."""
     if report.kind == "predator":
         return float(GRADES.index(report.grade or GRADES[-1]))

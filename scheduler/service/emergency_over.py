@@ -13,7 +13,8 @@ from scheduler.cares.records import Report, ReportKind
 from scheduler.cares.reported import report_words
 from scheduler.journal import history, reports
 from scheduler.journal.reports import Change
-from scheduler.service.emergencies import MIDDAY, cares_of, is_on
+from scheduler.service.emergencies import MIDDAY, badness, cares_of, is_on
+from scheduler.service.emergency_known import withdrawn
 from scheduler.service.nights import Almanac
 
 _LOOKED_BACK = timedelta(days=1)
@@ -46,31 +47,37 @@ def endings(
     ]
     if not changes:
         return
-    written = {one.number: one.report for one in reports.written(connection, site_id)}
-    # Of several that were ended it is the last that made an end.
-    last = {written[one.number].kind: one for one in sorted(changes, key=lambda one: one.at)}
-    for change in last.values():
-        report, day = written[change.number], household.today(change.at)
-        if not is_on(almanac, report.kind, day, said):
-            yield _ending(almanac, connection, report, change)
+    as_it_was = {one.number: one.report for one in withdrawn(connection, site_id)}
+    ended: dict[ReportKind, list[Change]] = {}
+    for change in sorted(changes, key=lambda one: one.at):
+        if change.number in as_it_was:
+            ended.setdefault(as_it_was[change.number].kind, []).append(change)
+    for kind, those in ended.items():
+        last = those[-1]  # of several it is the last that made an end
+        if not is_on(almanac, kind, household.today(last.at), said):
+            like_it = [as_it_was[one.number] for one in those if one.kind == last.kind]
+            yield _ending(almanac, connection, like_it, last)
 
 
-def _ending(almanac: Almanac, connection: Connection, report: Report, change: Change) -> Ending:
-    profile = almanac.household.profile
-    since = almanac.household.today(report.made_at or change.at)
+def _ending(
+    almanac: Almanac, connection: Connection, those: Sequence[Report], change: Change
+) -> Ending:
+    """What is told of reports of one kind as they were, of which that change ended the last."""
+    profile, worst = almanac.household.profile, max(those, key=badness)
+    since = almanac.household.today(min(one.made_at or change.at for one in those))
     told = [
         (key, has_gone)
         for key, has_gone in history.told_since(connection, profile.site.id, since)
-        if _is_of(almanac, report.kind, key.step)
+        if _is_of(almanac, worst.kind, key.step)
     ]
     # Whoever said so knows it.
     by = {person.id for person in profile.person if person.name == change.who}
     return Ending(
-        step=f"{OVER}{report.kind}-{change.at:%H%M%S}",
+        step=f"{OVER}{worst.kind}-{change.at:%H%M%S}",
         at=change.at,
         message=over(
-            report.kind,
-            report_words(report, profile.units),
+            worst.kind,
+            report_words(worst, profile.units),
             who=change.who,
             taken_back=change.kind == "undone",
         ),

@@ -1,21 +1,77 @@
-"""Jobs as they are ticked: kept as done, or taken back."""
+"""Jobs as they are ticked: kept as done, or taken back; and which ticks count."""
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import datetime
 
-from scheduler.cares.doing import Done, TaskKey
+from scheduler.cares.catalogue import in_force
+from scheduler.cares.closing import Closing
+from scheduler.cares.doing import Done, TaskKey, key_of
+from scheduler.cares.plan import spoken
 from scheduler.journal import done
 from scheduler.journal.store import Journal
+from scheduler.service.emergencies import MIDDAY, calls_on
+from scheduler.service.emergency_known import Withdrawn, said_as_much
+from scheduler.service.nights import Almanac
+from scheduler.service.open_profile import Household
 
 
-def mark(journal: Journal, site_id: str, keys: Sequence[TaskKey], by: Done, now: datetime) -> None:
-    """Keeps that somebody did these jobs; who was first stays.
+def asked_since(
+    almanac: Almanac,
+    gone: Iterable[Withdrawn],
+    said: Sequence[Closing],
+    ticked: Iterable[TaskKey],
+) -> dict[TaskKey, datetime]:
+    """Since when each urgent job of the dates of these ticks is asked as it is.
+
+    That is when it was told of last: a worse report asks anew. One that only stands alone since
+    another was withdrawn does not.
+    """
+    made = {one.stands_since for one in almanac.records.reports if one.stands_since}
+    days, gone = {almanac.household.today(at) for at in made}, tuple(gone)
+    found: dict[TaskKey, datetime] = {}
+    for day in days & {key.day for key in ticked}:
+        for call in calls_on(almanac, day, said):
+            if call.step == MIDDAY or any(said_as_much(almanac, call, gone)):
+                continue
+            for task in (task for _, line in call.lines for task in line.tasks):
+                key = key_of(task)
+                found[key] = max(call.at, found.get(key, call.at))
+    return found
+
+
+def counting(
+    marks: Mapping[TaskKey, Done], asked: Mapping[TaskKey, datetime]
+) -> dict[TaskKey, Done]:
+    """The ticks that count: none that was made before its job was asked as it is now."""
+    return {key: mark for key, mark in marks.items() if key not in asked or mark.at >= asked[key]}
+
+
+def title_of(household: Household, key: TaskKey) -> str:
+    """What the job is called, with its house where there are several; its id when it is unknown."""
+    profile = household.profile
+    cares = (*household.catalogue, *in_force(profile, household.catalogue))
+    titles = {care.id: spoken(care.title, profile) for care in cares}
+    title = titles.get(key.care_id, key.care_id.replace("-", " ").capitalize())
+    houses = {coop.id: coop.name for coop in profile.coop}
+    where = houses.get(key.subject_id, "") if len(houses) > 1 else ""
+    return f"{title} ({where})" if where else title
+
+
+def mark(  # noqa: PLR0913, PLR0917 - what, who, when, and since when it is asked
+    journal: Journal,
+    site_id: str,
+    keys: Sequence[TaskKey],
+    by: Done,
+    now: datetime,
+    asked: Mapping[TaskKey, datetime] = done.NEVER_WORSE,
+) -> None:
+    """Keeps that somebody did these jobs; who was first since it is asked as it is stays.
 
     Raises:
         JournalFault: the journal cannot be written.
     """
     with journal.writing() as writing:
-        done.mark(writing.connection, site_id, keys, by, now)
+        done.mark(writing.connection, site_id, keys, by, now, asked)
 
 
 def take_back(

@@ -17,6 +17,8 @@ from scheduler.journal import access, closings, done, history, memos, reports
 from scheduler.journal.access import Renewal, SignedIn
 from scheduler.journal.store import Journal, JournalFault, open_journal
 from scheduler.profile.load import Problems
+from scheduler.service.emergency_known import withdrawn
+from scheduler.service.jobs import asked_since, counting
 from scheduler.service.nights import DAYS_BACK, Almanac, nights, tonight
 from scheduler.service.open_profile import Household, open_profile, read_profile
 from scheduler.service.places import JOURNAL_NAME
@@ -31,8 +33,9 @@ _DAY = timedelta(days=1)
 class Standing:
     """How everything stands; `turns` is how much was said of each coop and evening.
 
-    `known_since` is the first day that anybody could know of a job, `reach` who could be told
-    tonight. From `until` on, a let-out, another evening counts.
+    `marks` are all ticks, `done` those that count: `asked_since` says of a job that a report made
+    worse since when. `known_since` is the first day that anybody could know of a job, `reach` who
+    could be told tonight. From `until` on, a let-out, another evening counts.
     """
 
     household: Household
@@ -44,6 +47,8 @@ class Standing:
     said: tuple[Closing, ...]
     houses: Mapping[str, Door]
     count_due: frozenset[str]
+    marks: Mapping[TaskKey, Done]
+    asked_since: Mapping[TaskKey, datetime]
     done: Mapping[TaskKey, Done]
     known_since: date
     sessions: Mapping[str, SignedIn]
@@ -73,7 +78,7 @@ class Standing:
 
         A date on which something was done there already keeps its jobs, so that it can be undone.
         """
-        ticked = {(key.subject_id, key.day) for key in self.done}
+        ticked = {(key.subject_id, key.day) for key in self.marks}
         return emptied(self.household.profile, self.said, first, count) - ticked
 
 
@@ -175,6 +180,7 @@ class Lookout:
             almanac = self._almanac(household, as_records(connection, household, told))
             found = nights(almanac, connection, now, said)
             tries = history.last_tries(connection, site_id)
+            asked = asked_since(almanac, withdrawn(connection, site_id), said, marks)
         let_outs = [
             coop.let_out.instant for day in (today, today + _DAY) for coop in almanac.coops(day)
         ]
@@ -197,7 +203,9 @@ class Lookout:
                 for coop_id, state in houses.items()
                 if is_count_due(said, coop_id, almanac.evening_of(now, coop_id), state.expected)
             ),
-            done=marks,
+            marks=marks,
+            asked_since=asked,
+            done=counting(marks, asked),
             known_since=_known_since(household, oldest, now),
             sessions={
                 one.id_hash: one for one in sessions if one.is_of(people) and not one.is_idle(now)

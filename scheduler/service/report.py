@@ -13,6 +13,7 @@ from scheduler.journal.store import Journal
 from scheduler.service import own_jobs
 from scheduler.service.open_profile import Household
 
+_DAY = timedelta(days=1)
 _ONE_TAP = timedelta(minutes=2)  # a wet screen taps twice, and a slow page is sent again
 
 
@@ -100,35 +101,61 @@ def make_by_tap(journal: Journal, site_id: str, report: Report, now: datetime) -
 
 
 def end(journal: Journal, site_id: str, number: int, last: date, by: Speaker) -> Result:
-    """Ends a report on its last day, which is one of its days."""
+    """Ends a report on its last day, which is one of its days.
+
+    Said on its first day it may be the day before: from now on it holds no more. Not of an order.
+    """
     with journal.writing() as writing:
         known = reports.in_force(writing.connection, site_id)
         if number not in known:
             return NoSuchReport(number, tuple(known))
         report = known[number]
         first, until = report.spell.first, report.spell.last
-        if last < first or (until and last > until):
-            return _no_day_of(report, last)
         if last == until:
             return Already(report)
+        if until and last > until:
+            return _too_late(report, last)
+        if last < first and not (last == first - _DAY and _can_be_over(report, by.today)):
+            return _too_early(report, last, by.today)
         ended = replace(report, spell=Spell(first=first, last=last))
         said = _change("ended", number, by, last)
         reports.end(writing.connection, site_id, number, ended, said)
         return ended
 
 
-def _no_day_of(report: Report, last: date) -> Refused:
+def over(journal: Journal, site_id: str, number: int, by: Speaker) -> Result:
+    """Ends a report now: yesterday was its last day."""
+    return end(journal, site_id, number, by.today - _DAY, by)
+
+
+def _can_be_over(report: Report, today: date) -> bool:
+    return report.can_end_at_once and report.spell.first == today
+
+
+def _too_late(report: Report, last: date) -> Refused:
     first, until = report.spell.first, report.spell.last
-    if until and last > until:
+    if report.spell.is_empty:
         return Refused(
             found=last.isoformat(),
-            accepted=f"a day from {first} to {until}",
-            hint=f"It ends on {until} as it is; if it goes on for longer, report that as well.",
+            accepted="nothing more",
+            hint="It is over already. If it is not, take that back (again).",
         )
     return Refused(
         found=last.isoformat(),
+        accepted=f"a day from {first} to {until}",
+        hint=f"It ends on {until} as it is; if it goes on for longer, report that as well.",
+    )
+
+
+def _too_early(report: Report, last: date, today: date) -> Refused:
+    first = report.spell.first
+    hint = "It only begins then." if first > today else "It began then."
+    if _can_be_over(report, today):
+        hint = "It began then. If it is over now, say so (over)."
+    return Refused(
+        found=last.isoformat(),
         accepted=f"a day from {first} on",
-        hint="It only begins then. If it was never so, take it back whole (undo).",
+        hint=f"{hint} If it was never so, take it back whole (undo).",
     )
 
 

@@ -103,7 +103,7 @@ def test_a_report_ends_on_one_of_its_days(tmp_path: Path) -> None:
     journal = open_journal(tmp_path / "journal.sqlite3")
     days = Spell(first=MONDAY, last=date(2026, 12, 23))
     number = make(journal, "s", Report(kind="storm", spell=days), NOW)
-    for wrong in (date(2026, 12, 20), date(2026, 12, 24)):
+    for wrong in (date(2026, 12, 19), date(2026, 12, 24)):
         assert isinstance(end(journal, "s", number, wrong, ANA), Refused)
     assert isinstance(end(journal, "s", number, date(2026, 12, 23), ANA), Already)
     assert journal.reports("s")[number].spell == days

@@ -12,7 +12,7 @@ import pytest
 from scheduler.alerts.delivery import LOUD, QUIET
 from scheduler.alerts.emergency import Reported, Urgent, emergency
 from scheduler.cares.records import Records, Report, Spell
-from scheduler.service import report
+from scheduler.service import diary, report
 from scheduler.service.emergencies import Call, calls_on
 from scheduler.service.nights import Almanac
 from scheduler.service.report import Speaker
@@ -264,3 +264,67 @@ def test_five_degrees_fahrenheit_are_much_worse_where_those_are_used() -> None:
     assert [step for step, _ in told(days(*reports))] == steps
     steps.insert(1, "urgent-heat-080000")
     assert [step for step, _ in told(days(*reports, text=american))] == steps
+
+
+# That it is over on the day on which it began
+
+
+@pytest.mark.parametrize("days", [1, 3])
+def test_what_is_over_on_its_first_day_ends_now_and_can_come_back(
+    memory_folder: Path, days: int
+) -> None:
+    with house(memory_folder) as home:
+        number = make(home, 38.0, "09:30", "Ben", days=days)
+        home.at(at("10:00"))
+        ended = report.over(home.journal, "orchard", number, speaker(home, "Ben"))
+        assert isinstance(ended, Report)
+        assert SUMMER not in ended.spell
+        home.at(at("10:01"))
+        assert not home.running.almanac.plan_of(SUMMER).rounds[0].lines[0].urgent
+        title = "The heat is over, says Ben: off the urgent list"
+        assert heard(home, at("10:00")) == [("Ana", QUIET, title)]
+        rows = [row for page in diary.pages(home.journal, "orchard") for row in page]
+        assert [(row[0], row[1], row[4]) for row in rows] == [
+            ("2027-07-20", "heat", "Ben"),
+            ("2027-07-20", "heat ended", "Ben"),
+        ]
+        assert rows[0][8:] == ("2027-07-20", "report 1; over on its first day; air 38 °C")
+        report.again(home.journal, "orchard", number, speaker(home, "Ben"))
+        home.at(at("10:02"))
+        assert [one[:2] for one in heard(home, at("10:02"))] == [("Ana", LOUD)]
+
+
+def test_what_was_over_before_another_report_rings_for_that_one(memory_folder: Path) -> None:
+    with house(memory_folder) as home:
+        number = make(home, 38.0, "09:30", "Ben")
+        home.at(at("10:00"))
+        report.over(home.journal, "orchard", number, speaker(home, "Ben"))
+        home.at(at("10:01"))
+        make(home, 38.0, "11:00", "Ben")
+        assert [one[1] for one in heard(home, at("09:00"))] == [LOUD, QUIET, LOUD]
+
+
+def test_that_it_is_over_names_the_worst_of_what_was_ended(memory_folder: Path) -> None:
+    with house(memory_folder) as home:
+        numbers = [
+            make(home, air_c, clock, "Ben", days=2)
+            for air_c, clock in ((34.0, "09:10"), (41.0, "09:20"), (36.0, "09:30"))
+        ]
+        for number in numbers:
+            report.over(home.journal, "orchard", number, speaker(home, "Ben"))
+            home.at(home.clock.at + MINUTE)
+        (last,) = [one for one in home.messages() if "over" in one.outgoing.message.title]
+        assert "It was: heat of 41 °C from Tue 20 Jul to Wed 21 Jul." in last.outgoing.message.body
+
+
+def test_an_order_ends_with_its_first_day_and_no_report_before_it(memory_folder: Path) -> None:
+    with house(memory_folder) as home:
+        order = Report(kind="order", spell=Spell(first=SUMMER))
+        number = report.make(home.journal, "orchard", order, home.clock.at)
+        by = speaker(home, "Ben")
+        assert isinstance(report.over(home.journal, "orchard", number, by), report.Refused)
+        later = make(home, 38.0, "09:30", "Ben", days=3)
+        by = replace(speaker(home, "Ben"), today=SUMMER + DAY)
+        refused = report.end(home.journal, "orchard", later, SUMMER - DAY, by)
+        assert isinstance(refused, report.Refused)
+        assert "undo" in refused.hint

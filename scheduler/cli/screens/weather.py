@@ -26,16 +26,19 @@ from scheduler.service.report import (
     confirm,
     end,
     make,
+    over,
     records,
     undo,
 )
 
 _CHANGES = {
     "end": "Ended",
+    "over": "Over",
     "undo": "Taken back",
     "confirm": "Still in force",
     "again": "As it was before",
 }
+_SAYS = {"over": over, "confirm": confirm, "again": again, "undo": undo}
 _WORDS = (*KINDS, *_CHANGES)
 _OPTIONS = {"first": "--from", "last": "--to", "link": "--link", "who": "--who"}
 
@@ -116,12 +119,8 @@ def _change(session: Session, household: Household, told: Told, today: date, *, 
     with session.journal() as journal:
         if what == "end":
             result = end(journal, site_id, number, _last_day(told.last, today), by)
-        elif what == "confirm":
-            result = confirm(journal, site_id, number, by)
-        elif what == "again":
-            result = again(journal, site_id, number, by)
         else:
-            result = undo(journal, site_id, number, by)
+            result = _SAYS[what](journal, site_id, number, by)
     if isinstance(result, NoSuchReport):
         _refuse(what, f'"{detail}"', ", ".join(map(str, result.known)) or "none is in force")
     if isinstance(result, Refused):
@@ -132,7 +131,7 @@ def _change(session: Session, household: Household, told: Told, today: date, *, 
     _tell(household, number, result, _CHANGES[what], json=json)
     if what != "again" and not json:
         print(f"If that was wrong: duskfold weather again {number}")
-    if what in {"end", "undo"} and not json:
+    if what in {"end", "over", "undo"} and not json:
         _tell_what_still_holds(session, household, result, today)
 
 

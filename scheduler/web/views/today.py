@@ -1,6 +1,6 @@
 """Today: the lock-up first, then what is to be done; one thumb, in the rain."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
@@ -62,7 +62,9 @@ def show(visit: Visit, plans: Plans, wrong: Wrong | None = None, unknown: str = 
     *earlier, today = plans.up_to(visit.standing, visit.today).days
     still = list(_waiting(visit, earlier, today))
     first = _pointed_at(still)
-    cards = tonight(visit)
+    cards, urgent = tonight(visit), list(_urgent(visit, today))
+    rounds = [_round(visit, walk, today) for walk in today.rounds]
+    shown = (*urgent, *still, *(line for walk in rounds for line in walk.lines))
     facts = {
         "cards": cards,
         "unsaid": unsaid_last_night(visit, cards),
@@ -80,8 +82,9 @@ def show(visit: Visit, plans: Plans, wrong: Wrong | None = None, unknown: str = 
             for number, one in visit.standing.reports.items()
             if one.is_long_unconfirmed(visit.today)
         ],
-        "urgent": list(_urgent(visit, today)),
-        "rounds": [_round(visit, walk, today) for walk in today.rounds],
+        "urgent": urgent,
+        "rounds": rounds,
+        "unplanned": list(_unplanned(visit, {key for line in shown for key in line.keys})),
         "waiting": still[:first],
         "waiting_more": still[first:],
         "waiting_all": sum(not line.done for line in still),
@@ -111,6 +114,8 @@ def ticked(visit: Visit, plans: Plans) -> Answer:
     planned = plans.up_to(visit.standing, visit.today)
     known = {key_of(task) for day in planned.days for task in day.tasks}
     known |= {_let_out_key(coop) for day in planned.days for coop in day.coops}
+    if visit.said("do") == "undo":
+        known |= visit.standing.marks.keys()  # whatever has become of the plan since
     wanted = [(text, _read(text)) for text in visit.form.get("job", [])[:_LONGEST_LIST]]
     strange = [text for text, key in wanted if key not in known]
     if strange or not wanted:
@@ -122,7 +127,7 @@ def ticked(visit: Visit, plans: Plans) -> Answer:
         jobs.take_back(visit.journal, site_id, keys, visit.who, visit.now)
     else:
         by = Done(who=visit.who, at=visit.tapped_at() or visit.now)
-        jobs.mark(visit.journal, site_id, keys, by, visit.now)
+        jobs.mark(visit.journal, site_id, keys, by, visit.now, visit.standing.asked_since)
     return go(f"/#{anchor_of(keys[0])}")
 
 
@@ -224,6 +229,15 @@ def _waiting(visit: Visit, earlier: Sequence[DayPlan], today: DayPlan) -> Iterat
         )
 
 
+def _unplanned(visit: Visit, shown: Collection[TaskKey]) -> Iterator[JobLine]:
+    """What was done today and has left the plan since, so that it can be taken back here."""
+    standing = visit.standing
+    for key, mark in sorted(standing.marks.items(), key=lambda one: one[1].at):
+        if key not in shown and standing.household.today(mark.at) == visit.today:
+            text = jobs.title_of(standing.household, key)
+            yield JobLine(text=text, keys=(key,), minutes=0, done=_by_whom(visit, mark))
+
+
 def _pointed_at(lines: Sequence[JobLine]) -> int:
     """Up to where three of the lines are still to be done."""
     still = [place for place, line in enumerate(lines) if not line.done]
@@ -250,7 +264,11 @@ def _done(visit: Visit, keys: Sequence[TaskKey]) -> str:
     if not marks or not all(marks):
         return ""
     last = max((mark for mark in marks if mark), key=lambda mark: mark.at)
-    return f"{last.who}, {visit.clock(last.at)}"
+    return _by_whom(visit, last)
+
+
+def _by_whom(visit: Visit, mark: Done) -> str:
+    return f"{mark.who}, {visit.clock(mark.at)}"
 
 
 def _since(day: date, today: date) -> str:

@@ -34,7 +34,6 @@ _CHANGED: Mapping[ChangeKind, tuple[str, str]] = {
     "confirmed": ("Still in force, said", "still in force"),
     "undone": ("Taken back", "taken back"),
 }
-_DAY = timedelta(days=1)
 _PUT_BACK_WITHIN = timedelta(days=14)  # later the diary and the terminal still know it
 _FIELDS = ("kind", "grade", "air", "first", "last", "link", "who")
 
@@ -99,7 +98,7 @@ def _ends(visit: Visit, one: Report) -> tuple[tuple[str, str], ...]:
     if today not in one.spell:
         return ()
     ends = []
-    if first < today:
+    if first < today or one.can_end_at_once:
         ends.append(("over", "It has ended" if one.can_be_confirmed(today) else "It is over"))
     if last != today:
         ends.append(("end", "It ends today"))
@@ -183,7 +182,7 @@ def make(visit: Visit) -> Answer:
 
 
 def end(visit: Visit) -> Answer:
-    """Ends a report today or yesterday, keeps that it holds, or takes it or that back."""
+    """Ends a report today or at once, keeps that it holds, or takes it or that back."""
     typed = visit.said("number")
     number = int(typed) if typed.isdecimal() and len(typed) < len("1000000") else -1
     found = _said_of(visit, number)
@@ -209,4 +208,6 @@ def _said_of(visit: Visit, number: int) -> report.Result:
         return report.undo(journal, site_id, number, by)
     if do == "confirm":
         return report.confirm(journal, site_id, number, by)
-    return report.end(journal, site_id, number, visit.today - _DAY * (do == "over"), by)
+    if do == "over":
+        return report.over(journal, site_id, number, by)
+    return report.end(journal, site_id, number, visit.today, by)

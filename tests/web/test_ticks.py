@@ -1,0 +1,146 @@
+"""A tick counts against what was asked when it was made, and can be taken back later."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import UTC, date, datetime, time
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+import pytest
+
+from scheduler.cares.doing import TaskKey
+from scheduler.cares.records import Report, Spell
+from scheduler.service import diary, report
+from scheduler.service.lookout import Lookout
+from scheduler.service.report import Speaker
+from scheduler.web.plans import Plans
+from scheduler.web.views import today
+from scheduler.web.views.today import JobLine
+from scheduler.web.visit import Answer, Visit
+from tests.alerts.orchard import ANA, KEY, SITE, WALNUT
+from tests.faults.driven import DAY, MINUTE, Driven, driven, memory_folder
+
+__all__ = ["memory_folder"]
+SUMMER = date(2027, 7, 20)
+ZONE = ZoneInfo("Europe/London")
+EMERGENCY = TaskKey("heat-emergency", "walnut", SUMMER)
+
+
+def at(clock: str, day: date = SUMMER) -> datetime:
+    return datetime.combine(day, time.fromisoformat(clock), ZONE).astimezone(UTC)
+
+
+class Home(Driven):
+    """A household with the page Today, asked in this process."""
+
+    lookout: Lookout
+    plans: Plans
+
+    def heat(self, air_c: float, clock: str, days: int = 1) -> int:
+        self.at(at(clock))
+        spell = Spell(first=SUMMER, last=SUMMER + (days - 1) * DAY)
+        told = Report(kind="heat", spell=spell, air_c=air_c, said_by="Ben")
+        number = report.make(self.journal, "orchard", told, self.clock.at)
+        self.at(self.clock.at + MINUTE / 4)
+        return number
+
+    def speaker(self) -> Speaker:
+        return Speaker(who="Ben", now=self.clock.at, today=SUMMER)
+
+    def visit(self, **form: str) -> Visit:
+        now = self.clock.at
+        sent = {name: [value] for name, value in form.items()}
+        standing = self.lookout.standing(now)
+        return Visit(now=now, standing=standing, lookout=self.lookout, form=sent)
+
+    def tap(self, do: str, clock: str, key: TaskKey = EMERGENCY) -> Answer:
+        self.at(at(clock))
+        return today.ticked(self.visit(job=today.written(key), do=do), self.plans)
+
+    def lines(self, part: str) -> list[JobLine]:
+        facts = today.show(self.visit(), self.plans).facts[part]
+        assert isinstance(facts, list)
+        return facts
+
+    def is_ticked(self) -> bool:
+        (line,) = [one for one in self.lines("urgent") if EMERGENCY in one.keys]
+        return bool(line.done)
+
+    def diary(self) -> list[tuple[str, bool]]:
+        """When the emergency was ticked, and whether that was taken back."""
+        rows = [row for page in diary.pages(self.journal, "orchard") for row in page]
+        return sorted((row[5], bool(row[6])) for row in rows if row[1] == EMERGENCY.care_id)
+
+
+@contextmanager
+def home(folder: Path) -> Iterator[Home]:
+    with driven(folder, SITE + WALNUT + ANA, at("08:00")) as found:
+        made = Home(folder=folder, clock=found.clock, channels=found.channels, ticker=found.ticker)
+        made.lookout, made.plans = Lookout(found.profile_path, folder / "data", KEY), Plans()
+        made.at(at("08:00"))
+        yield made
+        made.lookout.close()
+
+
+def test_a_worse_heat_opens_the_job_again_and_both_ticks_stay_in_the_diary(
+    memory_folder: Path,
+) -> None:
+    with home(memory_folder) as house:
+        house.heat(38.0, "09:00")
+        house.tap("done", "09:30")
+        assert house.is_ticked()
+        house.heat(40.0, "10:00")
+        assert house.is_ticked(), "two degrees more are told to nobody"
+        worse = house.heat(41.0, "11:00")
+        assert not house.is_ticked()
+        house.tap("done", "11:30")
+        assert house.is_ticked()
+        assert house.diary() == [("2027-07-20T08:30:00Z", False), ("2027-07-20T10:30:00Z", False)]
+        house.tap("undo", "11:40")
+        assert not house.is_ticked()
+        assert [gone for _, gone in house.diary()] == [False, True]
+        assert worse
+
+
+def test_a_tick_counts_again_when_the_worse_report_was_a_mistake(memory_folder: Path) -> None:
+    with home(memory_folder) as house:
+        house.heat(38.0, "09:00")
+        house.tap("done", "09:30")
+        worse = house.heat(45.0, "10:00")
+        assert not house.is_ticked()
+        report.undo(house.journal, "orchard", worse, house.speaker())
+        assert house.is_ticked()
+
+
+@pytest.mark.parametrize("withdraw", ["undo", "end"])
+def test_what_is_left_of_two_reports_asks_for_nothing_anew(
+    memory_folder: Path, withdraw: str
+) -> None:
+    with home(memory_folder) as house:
+        first = house.heat(38.0, "09:00")
+        house.tap("done", "09:30")
+        house.heat(38.0, "10:00")
+        if withdraw == "undo":
+            report.undo(house.journal, "orchard", first, house.speaker())
+        else:
+            yesterday = SUMMER - DAY
+            report.end(house.journal, "orchard", first, yesterday, house.speaker())
+        told = len(house.messages())
+        house.at(at("10:01"))
+        assert house.is_ticked()
+        assert len(house.messages()) == told
+
+
+def test_a_tick_whose_job_has_left_the_plan_can_be_taken_back(memory_folder: Path) -> None:
+    with home(memory_folder) as house:
+        number = house.heat(38.0, "09:00")
+        house.tap("done", "09:30")
+        assert house.lines("unplanned") == []
+        report.undo(house.journal, "orchard", number, house.speaker())
+        (line,) = house.lines("unplanned")
+        assert line.text == "Heat emergency: cool water, shade, moving air"
+        assert line.done == "somebody, 09:30"
+        assert house.tap("done", "09:40").status == 422, "it is asked of nobody any more"
+        assert house.tap("undo", "09:41").status == 303
+        assert house.lines("unplanned") == []
+        assert house.diary() == [("2027-07-20T08:30:00Z", True)]
