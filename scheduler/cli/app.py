@@ -315,24 +315,32 @@ def why(
     screen.show(_session(context, profile, None), " ".join(job), day, json=json)
 
 
-@app.command()
-def jobs(
-    context: typer.Context,
-    profile: ProfileOption = None,
-    data: DataOption = None,
-    json: JsonOption = False,
-) -> None:
-    """List every job: its id, whether it is in the plan, when next, how often."""
-    from scheduler.cli.screens import jobs as screen  # noqa: PLC0415 - only jobs needs it
-
-    screen.show(_session(context, profile, data), json=json)
-
-
 YesOption = Annotated[bool, typer.Option("--yes", help="What cannot be taken back: I mean it.")]
 ByOption = Annotated[
     str | None,
     typer.Option("--by", metavar="NAME", help="Who says it.", autocompletion=_PEOPLE),
 ]
+
+
+@app.command()
+def jobs(
+    context: typer.Context,
+    what: Annotated[
+        list[str] | None,
+        typer.Argument(
+            metavar="WHAT", help="ticked: what was ticked; undo JOB: take its last tick back."
+        ),
+    ] = None,
+    day: DateOption = None,
+    by: ByOption = None,
+    profile: ProfileOption = None,
+    data: DataOption = None,
+    json: JsonOption = False,
+) -> None:
+    """List every job: its id, in the plan or not, when next, how often; or what was ticked."""
+    from scheduler.cli.screens import jobs as screen  # noqa: PLC0415 - only jobs needs it
+
+    screen.run(_session(context, profile, data), what or [], day, by, json=json)
 
 
 @app.command()

@@ -1,7 +1,7 @@
 """Jobs as they are ticked: kept as done, or taken back; and which ticks count."""
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from datetime import datetime
+from datetime import date, datetime
 
 from scheduler.cares.catalogue import in_force
 from scheduler.cares.closing import Closing
@@ -27,9 +27,10 @@ def asked_since(
     another was withdrawn does not.
     """
     made = {one.stands_since for one in almanac.records.reports if one.stands_since}
-    days, gone = {almanac.household.today(at) for at in made}, tuple(gone)
+    days = {almanac.household.today(at) for at in made} & {key.day for key in ticked}
+    gone = tuple(gone) if days else ()
     found: dict[TaskKey, datetime] = {}
-    for day in days & {key.day for key in ticked}:
+    for day in days:
         for call in calls_on(almanac, day, said):
             if call.step == MIDDAY or any(said_as_much(almanac, call, gone)):
                 continue
@@ -44,6 +45,28 @@ def counting(
 ) -> dict[TaskKey, Done]:
     """The ticks that count: none that was made before its job was asked as it is now."""
     return {key: mark for key, mark in marks.items() if key not in asked or mark.at >= asked[key]}
+
+
+def ticks(journal: Journal, site_id: str, first: date) -> dict[TaskKey, Done]:
+    """The jobs of the dates from `first` on that are ticked, in the order of ticking.
+
+    Raises:
+        JournalFault: the journal cannot be read.
+    """
+    with journal.reading() as connection:
+        found = done.since(connection, site_id, first)
+    return dict(sorted(found.items(), key=lambda one: one[1].at))
+
+
+def ticked_last(marks: Mapping[TaskKey, Done], care_id: str, day: date | None) -> list[TaskKey]:
+    """The jobs of that care that were ticked last, with one tap; of that date if it is given."""
+    mine = {
+        key: mark
+        for key, mark in marks.items()
+        if key.care_id == care_id and day in {None, key.day}
+    }
+    last = max(mine.values(), key=lambda mark: mark.at, default=None)
+    return [key for key, mark in mine.items() if last and mark.at == last.at]
 
 
 def title_of(household: Household, key: TaskKey) -> str:

@@ -6,7 +6,8 @@ import sqlite3
 import stat
 import subprocess
 import sys
-from datetime import date, timedelta
+from contextlib import closing
+from datetime import UTC, date, datetime, timedelta
 from itertools import pairwise
 from pathlib import Path
 
@@ -14,9 +15,13 @@ import pytest
 from freezegun import freeze_time
 from typer.testing import CliRunner, Result
 
+from scheduler.cares.doing import Done, TaskKey
 from scheduler.cli import running
 from scheduler.cli.app import app
+from scheduler.journal import done
+from scheduler.journal.store import open_journal
 from scheduler.profile.package_data import catalogue as raw_catalogue
+from scheduler.service.places import JOURNAL_NAME
 
 # Its models are made when it is first imported, which must not be on a frozen day.
 assert running.__name__
@@ -535,6 +540,26 @@ def test_two_years_of_every_shipped_profile_without_a_gap() -> None:
 
 WEATHER = ("--data", "data", "-p", ANNOTATED, "weather")
 AT_HOME = ("--data", "data", "-p", ANNOTATED)
+
+
+def test_what_was_ticked_is_listed_and_its_last_tick_can_be_taken_back() -> None:
+    assert run(*AT_HOME, "jobs", "ticked").output == "Nothing was ticked.\n"
+    journal = open_journal(Path("data") / JOURNAL_NAME)
+    with closing(journal), journal.writing() as writing:
+        for hour, day in ((9, date(2026, 12, 20)), (8, date(2026, 12, 21))):
+            at = datetime(2026, 12, 21, hour, tzinfo=UTC)
+            keys = [TaskKey("heat-emergency", coop, day) for coop in ("a", "b")]
+            done.mark(writing.connection, "quince-lane", keys, Done(who="Ana", at=at), at)
+    assert run(*AT_HOME, "jobs", "ticked").output.count("heat-emergency") == 4
+    refused = run(*AT_HOME, "jobs", "undo", "heat-emergancy")
+    assert refused.exit_code == 2
+    assert 'Did you mean "heat-emergency"?' in refused.output
+    taken = run(*AT_HOME, "jobs", "undo", "heat-emergency").output.splitlines()
+    what = "Taken back: Heat emergency: cool water, shade, moving air of 2026-12-20"
+    assert [line.startswith(what) for line in taken] == [True, True]
+    assert "ticked by Ana at 10:00 (Mon)." in taken[0]
+    left = json.loads(run(*AT_HOME, "jobs", "ticked", "--json").output)["ticked"]
+    assert {(one["date"], one["at"]) for one in left} == {("2026-12-21", "2026-12-21T08:00:00Z")}
 
 
 def test_weather_changes_the_plan_at_once_and_can_be_taken_back() -> None:
