@@ -31,12 +31,15 @@ from scheduler.husbandry.shopping import Purchase, shopping
 from scheduler.light.sun import At, Sky
 from scheduler.profile.package_data import zone
 from scheduler.profile.prepare import proposed_zone
+from scheduler.profile.units import write_quantity
 from scheduler.profile.values import Flock, Profile
 from scheduler.profile.words import local_clock
 from scheduler.service.open_profile import Household
 from scheduler.service.reach import unreachable, ways_of, what_would_do
 
 MANY_BIRDS = 200  # more is more often a slip of the finger than a flock (no source)
+OLDEST_HEN_YEARS = 12  # from memory, no source
+HEN_KG = (0.4, 6.0)  # the smallest bantam to the largest heavy hen, common practice, no source
 _HOUR = timedelta(hours=1)
 _A_YEAR = timedelta(days=364)  # from the first of January
 
@@ -159,6 +162,7 @@ def _flock_notes(profile: Profile, today: date) -> Iterator[str]:
                 'so (raised_by = "hen", "brooder", or "bought"). Until then they are taken to be '
                 f"{'under a hen' if under_a_hen(flock) else 'on heat'}."
             )
+        yield from _odd_notes(profile, flock, today)
         yield from _quarantine_notes(profile, flock, today)
     for coop in profile.coop:
         if coop.light and coop.light.programme and coop.light.first is None:
@@ -167,6 +171,26 @@ def _flock_notes(profile: Profile, today: date) -> Iterator[str]:
                 f"{today.isoformat()}), and light grows by an hour a week. Without it the "
                 "programme is taken to have run since the days were long."
             )
+
+
+def _odd_notes(profile: Profile, flock: Flock, today: date) -> Iterator[str]:
+    """What can be, but is more often a slip of the pen, and chicks of whom too little is said."""
+    hatched, arrived, mass_kg = flock.hatched, flock.arrived, flock.mass_kg
+    if hatched and (years := (today - hatched).days // 365) > OLDEST_HEN_YEARS:
+        yield f"{flock.name} hatched {years} years ago, in {hatched.year}: is that so?"
+    if arrived and arrived - today > _A_YEAR:
+        yield (
+            f"{flock.name} arrive on {arrived.isoformat()}, more than a year ahead: is that so? "
+            "Until then they are counted nowhere."
+        )
+    if mass_kg is not None and not HEN_KG[0] <= mass_kg <= HEN_KG[1]:
+        said = write_quantity(mass_kg, "mass", profile.units)
+        yield f"{flock.name} weigh {said} each: is that so? It is the mass of one grown hen."
+    if flock.age == "chick":
+        yield (
+            f"{flock.name}: on which day did they hatch? Say so (hatched = {today.isoformat()}) "
+            "instead of their age, and their warmth, room and feed are told week by week."
+        )
 
 
 def _quarantine_notes(profile: Profile, flock: Flock, today: date) -> Iterator[str]:

@@ -30,7 +30,7 @@ PARTS = (
 def check(
     text: str, catalogue: Catalogue, rules: RuleSet = "backyard", records: Records = NO_RECORDS
 ) -> HousingCheck:
-    household = Household(profile=declared(text), catalogue=catalogue)
+    household = Household(profile=declared(text, WINTER), catalogue=catalogue)
     return housing_check(household, records, rules, WINTER)
 
 
@@ -95,3 +95,29 @@ def test_the_year_of_the_notes_knows_what_was_reported(catalogue: Catalogue) -> 
 
     # A predator near calls for an early lock-up on fourteen evenings.
     assert evenings(visit) == evenings(NO_RECORDS) - 14
+
+
+def test_what_is_odd_or_left_out_of_a_flock_is_asked_about(catalogue: Catalogue) -> None:
+    flocks = {
+        "Old": "hatched = 2005-03-01",
+        "Later": "arrived = 2030-01-01",
+        "Giants": 'mass = "20 kg"',
+        "Unknown": "hatched = 2026-12-18",
+        "Fluffs": 'age = "chick"\nraised_by = "brooder"',
+        "Usual": 'hatched = 2025-03-01\nmass = "2.4 kg"',
+    }
+    text = SITE + WALNUT
+    for name, said in flocks.items():
+        text += f'[[flock]]\nname = "{name}"\ncoop = "walnut"\nhens = 4\n{said}\n'
+    notes = [note for note in check(text, catalogue).notes if note.startswith(tuple(flocks))]
+    asked = (
+        "Old hatched 21 years ago, in 2005: is that so?",
+        "Later arrive on 2030-01-01, more than a year ahead: is that so?",
+        "Later arrive on Tue 1 Jan: are they bought?",
+        "Giants weigh 20.0 kg each: is that so?",
+        # T3: of an age under six weeks it is asked who keeps them warm.
+        "Unknown are under 6 weeks old: under a hen, or on heat?",
+        "Fluffs: on which day did they hatch?",
+    )
+    assert len(notes) == len(asked)
+    assert all(note.startswith(start) for note, start in zip(notes, asked, strict=True)), notes
