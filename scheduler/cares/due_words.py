@@ -62,8 +62,10 @@ def due_words(  # noqa: C901, PLR0911, PLR0912 - one sentence for each kind of t
             degrees = write_quantity(at, "temperature", units)
             damp = f", or a heat index of {index:g} in damp air" if index is not None else ""
             return f"{sign} as you report it, else an average {of} {beyond} {degrees}{damp}"
-        case Age(weeks=weeks):
-            return _after("a flock's hatch date", weeks, "week")
+        case Age(weeks=weeks, every_days=every, for_days=days):
+            start = _after("a flock's hatch date", weeks, "week")
+            again = "every day" if every == 1 else f"every {every} days"
+            return f"{again}, for {days} days from {start}" if every else start
         case Arrival(days=days):
             return _after("a flock's day of arrival", days, "day")
         case Quarantined():

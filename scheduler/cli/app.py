@@ -398,7 +398,7 @@ def figures(
     month: Annotated[
         int | None,
         typer.Option(
-            "--month", metavar="M", parser=_whole(1, 12), help="The middle of a month, 1 to 12."
+            "--month", metavar="M", parser=_whole(1, 12), help="The middle of that month, 1 to 12."
         ),
     ] = None,
     json: JsonOption = False,

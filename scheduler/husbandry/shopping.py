@@ -51,7 +51,7 @@ def _for_the_floor(coop: Coop) -> Iterator[Purchase]:
     present_m = coop.bedding.depth_m if coop.bedding else None
     litres = coop.floor.area_m2 * (BEDDING_DEPTH_M - (present_m or 0.0)) * 1000
     if litres > 0:
-        yield _bedding(coop, "floor", litres)
+        yield _bedding(coop, "floor", litres, measured=present_m is not None)
 
 
 def _for_the_nests(coop: Coop) -> Iterator[Purchase]:
@@ -60,17 +60,22 @@ def _for_the_nests(coop: Coop) -> Iterator[Purchase]:
         depth_m = BEDDING_DEPTH_M - (nests.depth_m or 0.0)
         litres = nests.count * nests.size.area_m2 * depth_m * 1000
         if litres > 0:
-            yield _bedding(coop, "nests", litres)
+            yield _bedding(coop, "nests", litres, measured=nests.depth_m is not None)
 
 
-def _bedding(coop: Coop, where: str, litres: float) -> Purchase:
-    """Of another material than shavings, what a pack holds is known from its label alone."""
+def _bedding(coop: Coop, where: str, litres: float, *, measured: bool) -> Purchase:
+    """Of another material than shavings, what a pack holds is known from its label alone.
+
+    Where nobody `measured` how deep it lies, what is there goes off it.
+    """
     material = coop.bedding.material if coop.bedding else "shavings"
     label = "see the label for what a pack gives"
     if material == "shavings":
         note = _bales(litres)
     else:
         note = label if material == "other" else f"{material}: {label}"
+    if not measured:
+        note += "; less what lies there already"
     return Purchase(
         coop_id=coop.id, what=f"bedding for the {where}", amount=litres, unit="L", note=note
     )

@@ -23,6 +23,9 @@ FIGURES_CAUTION = (
 )
 
 
+_ONE = {"nests to add": "nest to add", "nipples or cups to add": "nipple or cup to add"}
+
+
 class CriterionWords(NamedTuple):
     """One criterion as a row: "?" where nothing is known, blank where nothing is to say."""
 
@@ -51,6 +54,8 @@ def rule_set_name(rules: RuleSet) -> str:
 def criterion_words(criterion: Criterion, units: Units) -> CriterionWords:
     """The criterion as a row; an unknown one says what to measure, common practice no source."""
     margin = criterion.margin
+    if margin is not None and criterion.verdict != "short":
+        margin = max(margin, 0.0)  # a hair below is enough, and not "-0%"
     in_other_words = {"unknown": criterion.note, "explained": "see below"}
     if criterion.too_much:
         in_other_words["short"] = "too much"
@@ -103,7 +108,8 @@ def bought(purchase: Purchase, units: Units) -> str:
     loose = " loose" if purchase.what.startswith("bedding") else ""
     unit = f" {purchase.unit}{loose}" if purchase.unit else ""
     note = f" ({purchase.note})" if purchase.note else ""
-    return in_units(f"{_enough(purchase.amount):g}{unit} {purchase.what}{note}", units)
+    what = _ONE.get(purchase.what, purchase.what) if purchase.amount == 1 else purchase.what
+    return in_units(f"{_enough(purchase.amount):g}{unit} {what}{note}", units)
 
 
 def _enough(amount: float) -> float:

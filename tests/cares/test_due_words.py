@@ -18,6 +18,8 @@ from scheduler.cares.due_words import due_words
         ("brooder-heat-0", "a flock's hatch date"),
         ("brooder-heat-1", "1 week after a flock's hatch date"),
         ("brooder-heat-2", "2 weeks after a flock's hatch date"),
+        ("chick-look", "every day, for 14 days from a flock's hatch date"),
+        ("coccidiosis-watch", "every 7 days, for 91 days from 3 weeks after a flock's hatch date"),
         ("quarantine-start", "a flock's day of arrival"),
         ("quarantine-week", "7 days after a flock's day of arrival"),
         ("clock-change", "the day before the clock changes"),

@@ -825,3 +825,9 @@ def test_figures_have_inputs_sources_and_say_what_is_unknown() -> None:
     assert "unknown: give [[coop.vent]]" in northern.output
     both = run("figures", "-p", ANNOTATED, "--month", "1", "--date", "2026-01-01")
     assert both.exit_code == 2
+
+
+@pytest.mark.parametrize(("month", "date"), [("11", "2027-11-15"), ("12", "2026-12-15")])
+def test_a_month_of_the_figures_is_one_that_is_not_over(month: str, date: str) -> None:
+    facts = json.loads(run("figures", "-p", ANNOTATED, "--month", month, "--json").output)
+    assert facts["date"] == date

@@ -10,6 +10,8 @@ import typer
 
 from scheduler.cli import faults
 from scheduler.cli.app import app
+from scheduler.feeds.event import house_feed
+from scheduler.service.publish import LEAST_WEEKS, MOST_BYTES, MOST_EVENTS, PAST_WEEKS, weeks_of
 
 ROOT = Path(__file__).parents[2]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -66,6 +68,24 @@ def test_every_key_of_the_profile_stands_in_the_reference() -> None:
 def test_every_shipped_profile_is_named_in_the_readme() -> None:
     for profile in (ROOT / "config").glob("*.toml"):
         assert f"config/{profile.name}" in README
+
+
+def test_c9_the_readme_says_of_calendars_what_is_published() -> None:
+    rows = README.split("| weeks ahead at most |\n|---|---|---|\n")[1].split("\n\n")[0].splitlines()
+    said = {row.split("`")[1].partition(".ics")[0]: row.split("|")[3].strip() for row in rows}
+    seasons = weeks_of("seasons")
+    assert said == {
+        "lockup": f"{weeks_of('lockup')}",
+        "jobs": f"{weeks_of('jobs')}",
+        "seasons": f"{seasons}",
+        "all": f"{weeks_of('all')}, seasons {seasons}",
+        "doors": f"{weeks_of('doors')}",
+        "house-ID": f"{weeks_of(house_feed('ash'))}",
+    }
+    numbers = {3: "three", 4: "four"}
+    assert f"({MOST_EVENTS} events and {MOST_BYTES // 1000} KB at most" in README
+    assert f"for the last {numbers[PAST_WEEKS]} weeks stays" in README
+    assert f"ahead down to {numbers[LEAST_WEEKS]}, then of the past" in README
 
 
 def test_each_promise_of_the_readme_is_held_by_tests_that_are_there() -> None:

@@ -77,6 +77,11 @@ def test_what_is_beyond_its_most_is_too_much_and_not_short() -> None:
     assert criterion_words(wide, "metric").verdict == "too much"
 
 
+def test_what_is_enough_by_a_hair_has_no_margin_below_nothing() -> None:
+    assert criterion_words(floor(3.0 - 1e-12), "metric").margin == "+0%"
+    assert criterion_words(floor(2.9, verdict="short"), "metric").margin == "-3%"
+
+
 def test_only_what_is_to_be_explained_is_explained() -> None:
     note = "a bird needs 20 cm"
     found = [floor(), floor(verdict="explained", note=note)]
@@ -97,6 +102,7 @@ def test_a_capacity_names_what_binds_first() -> None:
         (300, "L", "bedding", "", "us", "10.6 cu ft loose bedding"),
         (1.25, "m", "perch to add", "", "metric", "1.2 m perch to add"),
         (2, "", "nests to add", "", "metric", "2 nests to add"),
+        (1, "", "nests to add", "", "metric", "1 nest to add"),
         (0.022, "m²", "vents to add", "", "metric", "0.03 m² vents to add"),
         (0.022, "m²", "vents to add", "", "us", "0.3 sq ft vents to add"),
     ],

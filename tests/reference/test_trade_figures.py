@@ -3,8 +3,9 @@
 Each value says where it stands: a title was read, "from memory" was not looked up, "recomputed"
 was worked out by script from those, "common practice" has no source. The sun's own check values
 are in test_sun_published.py, hen heat in test_hen_heat.py, the heat index and wet bulb in
-test_moist_air.py. Left out, because nothing here computes them: chlorine in drinking water, the
-time of laying, and the 2.5 cm of trough a hen of 1999/74/EC.
+test_moist_air.py, what is asked in which weeks (feed, light, cleaning, eggs) in tests/cares with
+its source beside it. Left out, because nothing here computes them: chlorine in drinking water and
+the time of laying.
 """
 
 from collections.abc import Iterator
@@ -50,6 +51,7 @@ from scheduler.profile.units import Extent
 from scheduler.profile.values import (
     Bedding,
     Coop,
+    Drinker,
     Feeder,
     Flock,
     Nests,
@@ -219,10 +221,50 @@ def test_lay_by_year_of_life(year: int, eggs: int) -> None:
     assert then / first * 250 == pytest.approx(eggs)
 
 
-# Space and furniture, 1999/74/EC
+# Space and furniture
 
 
-def housed(count: int) -> dict[str, Any]:
+def needed(count: int, key: str, **sizes: Any) -> float:
+    """The least that backyard practice asks for so many medium hens."""
+    coop = Coop(name="Walnut", id="walnut", **sizes)
+    flock = Flock(name="Girls", id="girls", coop="walnut", hens=count)
+    profile = Profile(
+        units="us",
+        site=Site(name="Hill", id="hill", latitude_deg=40.0, longitude_deg=0.0, zone=UTC),
+        coop=(coop,),
+        flock=(flock,),
+    )
+    found = {one.key: one for one in criteria(profile, coop, "backyard", date(2026, 6, 1), 21.0)}
+    least = found[key].need
+    assert isinstance(least, float)
+    return least
+
+
+@pytest.mark.parametrize(
+    ("key", "sq_ft"),
+    [
+        pytest.param("floor", 1.5, id="Penn State Extension, Small-Scale Egg Production"),
+        pytest.param("floor", 2.0, id="Utah State Univ. Ext. AG/Poultry/2008-01pr, 1.5 to 2"),
+        pytest.param("floor", 3.0, id="P. Clauer, 1.5 to 3 from eight weeks on"),
+        pytest.param("run", 2.0, id="Ask Extension 257347, 2015"),
+    ],
+)
+def test_t15_room_is_not_below_what_extension_services_give(key: str, sq_ft: float) -> None:
+    assert needed(6, key) >= 6 * sq_ft * FOOT_M**2 * (1 - 1e-9)
+
+
+def test_nests_are_those_of_extension_services() -> None:
+    # Ask Extension 257347, 2015: a nest for four or five hens, 12 by 12 in.
+    assert [needed(hens, "nests") for hens in (4, 5, 6, 10, 11, 20)] == [1, 1, 2, 2, 3, 4]
+    assert needed(6, "nest-size") == pytest.approx(FOOT_M**2)
+
+
+def test_feeders_are_as_long_as_extension_services_give() -> None:
+    # Univ. of Maryland Extension 2021: 2 to 3 in; P. Clauer: 3 to 4 in from eight weeks on.
+    assert needed(6, "feeder") == pytest.approx(6 * 3 / 12 * FOOT_M)
+
+
+def housed(count: int, drinker: tuple[Drinker, ...] = ()) -> dict[str, Any]:
     """The EU criteria of a flock that has exactly what the directive asks for."""
     coop = Coop(
         name="Walnut",
@@ -231,6 +273,7 @@ def housed(count: int) -> dict[str, Any]:
         perches=Perches(length_m=count * 0.15),
         nests=Nests(count=ceil(count / 7)),
         feeder=(Feeder(length_m=count * 0.10),),
+        drinker=drinker,
         bedding=Bedding(),
     )
     profile = Profile(
@@ -263,6 +306,23 @@ def test_eu_space_and_furniture(  # noqa: PLR0913, PLR0917 - one row of a table
     # And a third of the floor, which binds in a house of just this size.
     assert found["litter"].need == pytest.approx(max(litter_cm2 / 1e4, floor_m2 / 3), abs=0.0005)
     assert "short" not in {each.verdict for each in found.values()}
+
+
+@pytest.mark.parametrize(
+    ("drinkers", "key", "least"),
+    [
+        pytest.param((Drinker(type="trough", length_m=0.15),), "drinker-edge", 0.15, id="trough"),
+        pytest.param((Drinker(type="bell", length_m=0.06),), "drinker-edge", 0.15, id="round"),
+        pytest.param((Drinker(type="nipple", count=2),), "nipples", 2, id="two within reach"),
+    ],
+)
+def test_t16_eu_drinkers_of_six_hens(drinkers: tuple[Drinker, ...], key: str, least: float) -> None:
+    # Council Directive 1999/74/EC, Art. 4: 2.5 cm of trough or 1 cm of round drinker a hen; a
+    # nipple for ten, and two within reach.
+    found = housed(6, drinker=drinkers)[key]
+    assert found.need == pytest.approx(least)
+    assert found.have == pytest.approx(least)
+    assert found.verdict in {"meets the minimum", "comfortable"}
 
 
 @pytest.mark.parametrize(("count", "binds"), [(6, False), (20, False), (350, True), (351, True)])
@@ -458,6 +518,3 @@ def test_lamp_of_a_constant_14_hour_day(day: date, on: tuple[int, int, int], min
     assert abs(lit.on - expected) <= 2 * MINUTE
     assert (rise.instant - lit.on) / MINUTE == pytest.approx(minutes, abs=2)
     assert lit.off - rise.instant == 15 * MINUTE
-
-
-# Timber

@@ -17,7 +17,7 @@ from scheduler.profile.values import Coop, Profile
 
 
 def show(session: Session, day: date | None, month: int | None, *, json: bool) -> None:
-    """Prints the figures for a date, or for the middle of a month."""
+    """Prints the figures for a date, or for the middle of a month, this one or the next such."""
     household = session.household()
     profile = household.profile
     today = day or household.today(session.now)
@@ -25,7 +25,8 @@ def show(session: Session, day: date | None, month: int | None, *, json: bool) -
         if day is not None:
             complain("duskfold: found --month and --date; accepted: one of them.")
             sys.exit(CANNOT_USE)
-        today = date(today.year, month, 15)
+        # Never one that is over: birds that hatched since would be counted before they were.
+        today = date(today.year + (month < today.month), month, 15)
     at = usual_day(profile, today)
     estimated = averages(profile).estimated
     if json:
