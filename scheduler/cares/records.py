@@ -99,6 +99,13 @@ class Records:
     own_added: tuple[tuple[str, date], ...] = ()
     own_done: tuple[tuple[str, date], ...] = ()
 
+    def is_same(self, other: "Records") -> bool:
+        """Whether the other ones say the same, by the same people, since the same instants."""
+        return self == other and all(
+            (one.stands_since, one.said_by) == (each.stands_since, each.said_by)
+            for one, each in zip(self.reports, other.reports, strict=True)
+        )
+
     def of(self, kind: ReportKind, day: date) -> tuple[Report, ...]:
         """The reports of that kind whose spell holds `day`."""
         return tuple(one for one in self.reports if one.kind == kind and day in one.spell)

@@ -38,10 +38,20 @@ class Call:
 
     def message(self, almanac: Almanac, link: str, told_at: datetime) -> Message:
         """The words of it, as they are said at that instant."""
+        told = [reported(almanac, one, told_at) for one in self.reports]
+        return emergency(self.jobs(almanac, told_at), told, link)
+
+    def jobs(self, almanac: Almanac, told_at: datetime) -> list[Urgent]:
+        """Its jobs with their times, as they are said at that instant."""
         # The midday walk is announced by its hour, late or not.
         said_at = self.at if self.step == MIDDAY else told_at
-        jobs = [_job(almanac, *line, said_at) for line in self.lines]
-        return emergency(jobs, [reported(almanac, one, told_at) for one in self.reports], link)
+        return [_job(almanac, *line, said_at) for line in self.lines]
+
+    def is_of(self, name: str) -> bool:
+        """Whether it says nothing but what that person has just said."""
+        return self.step != MIDDAY and all(
+            one.said_by == name and one.again_at is None for one in self.reports
+        )
 
 
 def calls_on(almanac: Almanac, day: date, said: Sequence[Closing] = ()) -> tuple[Call, ...]:

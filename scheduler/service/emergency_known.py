@@ -52,13 +52,15 @@ def said_as_much(almanac: Almanac, call: Call, gone: Iterable[Withdrawn]) -> Ite
 
 
 def is_known(almanac: Almanac, connection: Connection, call: Call, people: tuple[str, ...]) -> bool:
-    """Whether one of the people was told as much by a report that stood when this one was made.
+    """Whether one of the people knew as much by a report that stood when this one was made.
 
-    That report was ended or taken back since; while it stood this one had nothing to add.
+    They were told of it, or made it; it was ended or taken back since.
     """
-    gone = withdrawn(connection, almanac.household.profile.site.id)
+    profile = almanac.household.profile
+    names = {person.name for person in profile.person if person.id in people}
     return any(
-        _was_told(almanac, connection, one, people) for one in said_as_much(almanac, call, gone)
+        one.report.said_by in names or _was_told(almanac, connection, one, people)
+        for one in said_as_much(almanac, call, withdrawn(connection, profile.site.id))
     )
 
 

@@ -220,7 +220,7 @@ class Lookout:
 
     def _almanac(self, household: Household, records: Records) -> Almanac:
         last = self._standing
-        if last and last.household is household and last.records == records:
+        if last and last.household is household and last.records.is_same(records):
             return last.almanac  # its days are computed already
         return Almanac(
             household=household, records=records, ways=ways_of(household.profile), key=self.key

@@ -186,8 +186,11 @@ def _to(
 def _emergencies(
     almanac: Almanac, day: date, said: Sequence[Closing], crew: Sequence[Contact]
 ) -> Iterator[Note]:
+    duty = on_duty(crew)
     for call in calls_on(almanac, day, said):
-        yield Note(step=call.step, at=call.at, useful_until=call.useful_until, people=_duty(crew))
+        if duty and not call.is_of(duty.name):
+            people = (duty.person_id,)
+            yield Note(step=call.step, at=call.at, useful_until=call.useful_until, people=people)
 
 
 def _call_of(almanac: Almanac, day: date, said: Sequence[Closing], note: Note) -> Call | None:

@@ -482,7 +482,7 @@ class Ticker:
     def _use_records(self, writing: Writing) -> None:
         reports = writing.reports(self.site_id)
         told = as_records(writing.connection, self.household, reports)
-        if told != self.almanac.records:
+        if not told.is_same(self.almanac.records):
             # What could not be planned is tried again by these.
             self.almanac = replace(self.almanac, records=told, quarantined=set())
 

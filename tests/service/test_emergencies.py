@@ -221,10 +221,34 @@ def test_an_end_says_so_where_nothing_urgent_is_left(memory_folder: Path) -> Non
 
 def test_whoever_ends_it_need_not_be_told_so(memory_folder: Path) -> None:
     with house(memory_folder) as home:
-        number = make(home, 38.0, "09:30", "Ana")
+        number = make(home, 38.0, "09:30", "Ben")
         report.undo(home.journal, "orchard", number, speaker(home, "Ana"))
         home.at(at("10:00"))
         assert len(heard(home, at("09:00"))) == 1
+
+
+def test_whoever_reports_it_is_not_rung_for_it_but_reminded_at_midday(memory_folder: Path) -> None:
+    with house(memory_folder) as home:
+        number = make(home, 38.0, "09:30", "Ana")
+        make(home, 38.0, "09:35", "Ben")
+        home.at(at("09:40"))
+        report.undo(home.journal, "orchard", number, speaker(home, "Ana"))
+        home.at(at("09:41"))
+        assert heard(home, at("09:00")) == [], "Ben says no more than Ana knew"
+        home.at(at("13:30"))
+        assert [one[:2] for one in heard(home, at("09:00"))] == [("Ana", LOUD)]
+
+
+def test_what_somebody_else_puts_back_rings_for_whoever_had_reported_it(
+    memory_folder: Path,
+) -> None:
+    with house(memory_folder) as home:
+        number = make(home, 38.0, "09:30", "Ana")
+        # Nothing has ticked in between: only the instant differs.
+        report.undo(home.journal, "orchard", number, speaker(home, "Ben"))
+        report.again(home.journal, "orchard", number, speaker(home, "Ben"))
+        home.at(at("09:40"))
+        assert [one[:2] for one in heard(home, at("09:00"))] == [("Ana", LOUD)]
 
 
 def test_what_is_left_when_one_of_two_reports_is_taken_back_is_no_news(

@@ -14,7 +14,7 @@ from scheduler.service import diary, report
 from scheduler.service.lookout import Lookout
 from scheduler.service.report import Speaker
 from scheduler.web.plans import Plans
-from scheduler.web.views import today
+from scheduler.web.views import today, weather
 from scheduler.web.views.today import JobLine
 from scheduler.web.visit import Answer, Visit
 from tests.alerts.orchard import ANA, KEY, SITE, WALNUT
@@ -61,6 +61,11 @@ class Home(Driven):
         facts = today.show(self.visit(), self.plans).facts[part]
         assert isinstance(facts, list)
         return facts
+
+    def reports(self) -> list[dict[str, list[str]]]:
+        reports = weather.show(self.visit()).facts["reports"]
+        assert isinstance(reports, list)
+        return reports
 
     def is_ticked(self) -> bool:
         (line,) = [one for one in self.lines("urgent") if EMERGENCY in one.keys]
@@ -129,6 +134,20 @@ def test_what_is_left_of_two_reports_asks_for_nothing_anew(
         house.at(at("10:01"))
         assert house.is_ticked()
         assert len(house.messages()) == told
+
+
+def test_the_answer_to_a_report_says_what_to_do_now(memory_folder: Path) -> None:
+    with home(memory_folder) as house:
+        house.at(at("09:00"))
+        made = weather.make(house.visit(kind="heat", air="38"))
+        assert made.location == "/weather#report-1"
+        house.at(at("13:10"))
+        second = weather.make(house.visit(kind="heat", air="42"))
+        assert second.location == "/weather#report-2"
+        later, first = house.reports()
+        assert first["urgent"] == [], "it is four hours old"
+        (job,) = later["urgent"]
+        assert job.startswith("Now: Heat emergency: cool water, shade, moving air. ")
 
 
 def test_a_tick_whose_job_has_left_the_plan_can_be_taken_back(memory_folder: Path) -> None:

@@ -12,6 +12,7 @@ from scheduler.climate.curve import averages
 from scheduler.journal.reports import Change, ChangeKind
 from scheduler.profile.problem import dotted
 from scheduler.service import report
+from scheduler.service.emergencies import MIDDAY, calls_on
 from scheduler.service.read_report import KINDS, ToldReport, odd, read_report
 from scheduler.service.report import Already, NoSuchReport, Refused, Speaker
 from scheduler.web.visit import Answer, Visit, go
@@ -60,6 +61,7 @@ def show(
                 "number": number,
                 "text": report_words(one, profile.units),
                 "by": _reported(visit, one),
+                "urgent": _urgent(visit, one),
                 "changes": _changes(visit, number, one),
                 "ends": _ends(visit, one),
                 "asked": one.can_be_confirmed(visit.today) and one.confirmed_on != visit.today,
@@ -128,6 +130,17 @@ def _when(visit: Visit, at: datetime) -> str:
     return f"{day_words(at.astimezone(visit.profile.site.zone).date())}, {visit.clock(at)}"
 
 
+def _urgent(visit: Visit, one: Report) -> list[str]:
+    """What it asks for at once, while that is of use: whoever made it is told here alone."""
+    almanac = visit.standing.almanac
+    return [
+        f"{job.when[:1].upper()}{job.when[1:]}: {job.what}. {job.why}"
+        for call in calls_on(almanac, visit.today, visit.standing.said)
+        if call.step != MIDDAY and one in call.reports and visit.now < call.useful_until
+        for job in call.jobs(almanac, visit.now)
+    ]
+
+
 def _taken_back(visit: Visit, book: report.Book) -> list[Mapping[str, object]]:
     """What was taken back lately: it can be put back."""
     return [
@@ -177,8 +190,8 @@ def make(visit: Visit) -> Answer:
     if visit.said("sure") != "1" and (question := odd(found, visit.profile.units)):
         return show(visit, question=question)
     told_by = replace(found, said_by=visit.who)
-    report.make_by_tap(visit.journal, visit.profile.site.id, told_by, visit.now)
-    return go("/weather")
+    number = report.make_by_tap(visit.journal, visit.profile.site.id, told_by, visit.now)
+    return go(f"/weather#report-{number}")
 
 
 def end(visit: Visit) -> Answer:
