@@ -17,7 +17,10 @@ NOT_BEFORE_WEEKS = 16
 MORRIS = Source("T. R. Morris 2004, Environmental control for layers, World's Poult. Sci. J.", "S")
 # Management guides of layer breeders give about this much light in lay (from memory).
 LUX_LEAST, LUX_MOST = 10, 30
-LUX_SOURCE = Source("management guides of layer breeders, from memory", "M")
+LUX_SOURCE = Source(
+    "T. R. Morris 2004 (10 lux), World's Poult. Sci. J.; up to 30: breeders' guides, from memory",
+    "P",
+)
 _AFTER_SUNRISE = timedelta(minutes=15)
 AWAKE_NOTE, AWAKE_PROBLEM = timedelta(hours=1), timedelta(hours=2)
 

@@ -32,8 +32,8 @@ assert running.__name__
 
 NOON = datetime(2026, 12, 21, 12, 30, tzinfo=UTC)
 DRIVEN_PEOPLE = '[[person]]\nname = "Ana"\npush = "https://push.example.net/ana-8c1f9e2b77aa"\n'
-COMMANDS = ("today", "week", "light", "figures", "figures", "check", "why let-out", "health")
-PAGES = ("/", "/week", "/coop", "/weather", "/subscribe", "/why/water")
+COMMANDS = ("today", "week", "light", "figures", "check", "why let-out", "why lock-up", "health")
+PAGES = ("/", "/week", "/coop", "/weather", "/subscribe", "/why/water", "/why/lock-up", "/status")
 # The list of every job there is, for nobody in particular.
 EVERY_JOB = r"<details><summary>All jobs</summary>.*?</details>"
 # What the house must have for these birds once they are grown.

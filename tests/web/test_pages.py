@@ -518,6 +518,15 @@ def test_no_page_names_a_command_or_a_key_of_the_profile(pages: Front) -> None:
         assert found == [], path
 
 
+def test_what_is_asked_of_a_flock_names_no_key_on_the_page(tmp_path: Path) -> None:
+    body = SITE + '[[coop]]\nname = "Walnut"\n[[flock]]\nname = "Few"\nyoung = 6\nage = "chick"\n'
+    with household(tmp_path, body=body + PEOPLE) as house, front(house) as pages:
+        page = pages.get("/coop", who="ana").text
+    assert "on which day did they hatch? Say so instead of their age" in page
+    assert "hatched =" not in page
+    assert "raised_by" not in page
+
+
 def test_a_temperature_has_the_unit_that_stands_beside_the_field(pages: Front) -> None:
     assert pages.post("/weather", {"kind": "heat", "air": "36"}, who="ana").status == 303
     assert "36 °C" in pages.get("/weather", who="ana").text

@@ -30,7 +30,7 @@ from scheduler.web.visit import Answer, Visit
 RULE_SETS: tuple[RuleSet, ...] = get_args(RuleSet)
 _KEPT = 4
 # Where it stands in the profile is for whoever is writing it, at the terminal.
-_KEYS = re.compile(r' \((?:[^()]*(?:\[|= "|\bpush\b))[^()]*\)')
+_KEYS = re.compile(r" \((?:[^()]*(?:\[| = |\bpush\b))[^()]*\)")
 
 
 class Coops:
