@@ -3,6 +3,7 @@
 import re
 import subprocess
 import sys
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -68,6 +69,15 @@ def test_every_key_of_the_profile_stands_in_the_reference() -> None:
 def test_every_shipped_profile_is_named_in_the_readme() -> None:
     for profile in (ROOT / "config").glob("*.toml"):
         assert f"config/{profile.name}" in README
+
+
+@pytest.mark.parametrize(
+    "path", sorted((ROOT / "config").glob("*.toml")), ids=lambda path: path.stem
+)
+def test_c2_every_shipped_profile_has_its_ids_written(path: Path) -> None:
+    profile = tomllib.loads(path.read_text("utf-8"))
+    named = [profile["site"], *profile["coop"], *profile["flock"], *profile.get("person", ())]
+    assert [one["name"] for one in named if "id" not in one] == []
 
 
 def test_c9_the_readme_says_of_calendars_what_is_published() -> None:

@@ -327,7 +327,9 @@ def test_without_an_address_of_the_pages_there_is_no_link(served: Front) -> None
     assert "X-DUSKFOLD" not in text
     assert text.count("TRANSP:TRANSPARENT") == text.count("BEGIN:VEVENT")
     assert text.count("X-MICROSOFT-CDO-BUSYSTATUS:FREE") == text.count("BEGIN:VEVENT")
-    assert "CATEGORIES:Lock-up" in text
+    assert text.count("CATEGORIES:") == text.count("BEGIN:VEVENT")
+    of_the_evening = {"Lock-up", "Let-out", "Free range"}
+    assert of_the_evening < set(re.findall(r"CATEGORIES:(.+)\r\n", text))
 
 
 def test_an_alarm_rings_as_the_first_reminder_or_as_long_before_as_was_chosen(

@@ -1,5 +1,6 @@
 """The pages as a keeper uses them: what they show, what their buttons do."""
 
+import html
 import json
 import re
 from collections.abc import Iterator
@@ -9,9 +10,14 @@ from pathlib import Path
 
 import pytest
 
+from scheduler.cares.records import NO_RECORDS
+from scheduler.cares.usual_day import usual_day
+from scheduler.husbandry.figures import figures
+from scheduler.husbandry.telling import bought, criterion_words, figure_words, holds
 from scheduler.journal import memos
 from scheduler.service.agree_clock import take_agreement
 from scheduler.service.health import Pulse, write_pulse
+from scheduler.service.housing_check import housing_check
 from tests.faults.house import (
     ONE_COOP,
     PEOPLE,
@@ -516,6 +522,27 @@ def test_no_page_names_a_command_or_a_key_of_the_profile(pages: Front) -> None:
         text = pages.get(path, who="ana").text
         found = re.findall(r"duskfold [a-z]+|\[\[?[a-z]+\]|\b[a-z]+_[a-z]+ =|base_url", text)
         assert found == [], path
+
+
+def test_k12_the_page_of_the_coop_has_the_numbers_of_check_and_figures(pages: Front) -> None:
+    profile = pages.household().profile
+    plain = html.unescape(re.sub(r"<[^>]+>", " ", pages.get("/coop", who="ana").text))
+    page = re.sub(r"\s+", " ", plain.replace("\u2068", "").replace("\u2069", ""))
+    check = housing_check(pages.household(), NO_RECORDS, "backyard", WINTER)
+    assert len(check.criteria) > 15
+    for one in check.criteria:
+        told = criterion_words(one, profile.units)
+        row = (told.label, told.source, told.have, told.need, told.margin, told.verdict)
+        assert " ".join(filter(None, row)).casefold() in page.casefold()
+    for figure in figures(profile, profile.coop[0], usual_day(profile, WINTER)):
+        row = figure_words(figure, profile.units)
+        expected = (row.label, row.inputs, row.amount, row.note)
+        assert " ".join(filter(None, expected)).casefold() in page.casefold()
+    for line in (
+        *map(holds, check.capacities),
+        *(bought(p, profile.units) for p in check.purchases),
+    ):
+        assert line in page
 
 
 def test_what_is_asked_of_a_flock_names_no_key_on_the_page(tmp_path: Path) -> None:
