@@ -4,7 +4,7 @@ import shlex
 import sys
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from importlib.metadata import version
 from pathlib import Path
@@ -24,6 +24,12 @@ from scheduler.service.places import (
     data_folder,
     find_profile,
     journal_folder,
+)
+from scheduler.service.renames import (
+    has_a_written_site_id,
+    may_be_the_same_site,
+    still_asked,
+    what_may_be_renamed,
 )
 
 if TYPE_CHECKING:
@@ -114,7 +120,7 @@ class Session:
         _, household = self.judged()
         if isinstance(household, tuple):
             refuse(household)
-        return household
+        return self._by_its_records(household)
 
     def household_in_force(self) -> Household:
         """The household; while its profile is broken, the one that the reminders go by.
@@ -123,7 +129,7 @@ class Session:
         """
         _, household = self.judged()
         if not isinstance(household, tuple):
-            return household
+            return self._by_its_records(household)
         if (self._folder() / JOURNAL_NAME).is_file():
             from scheduler.service.reload import last_accepted  # noqa: PLC0415 - rarely
 
@@ -136,6 +142,24 @@ class Session:
                 )
                 return last
         return refuse(household)
+
+    def _by_its_records(self, household: Household) -> Household:
+        """The household with the id of its records, where its site may only have another name."""
+        if has_a_written_site_id(household) or not (self._folder() / JOURNAL_NAME).is_file():
+            return household
+        from scheduler.service.reload import last_accepted  # noqa: PLC0415 - only with a journal
+
+        with self.journal() as journal:
+            last = last_accepted(journal, self.now)
+        if last is None or not may_be_the_same_site(last, household):
+            return household
+        kept = last.profile.site.id
+        complain(
+            f'duskfold: [site] has no id, and its records are of "{kept}": they are used. Write '
+            f'id = "{kept}" there, or an id of its own if it is another place.'
+        )
+        same = household.profile.site.model_copy(update={"id": kept})
+        return replace(household, profile=household.profile.model_copy(update={"site": same}))
 
     def plan(self, household: Household, first: date, days: int = 1) -> Plan:
         """The plan of that many days, with what was reported and which houses were emptied."""
@@ -324,11 +348,14 @@ class Session:
         """What may only have another name than in the profile that the reminders go by."""
         if not (self._folder() / JOURNAL_NAME).is_file():
             return ()
-        from scheduler.service.reload import last_accepted  # noqa: PLC0415 - only with a journal
-        from scheduler.service.renames import what_may_be_renamed  # noqa: PLC0415 - as above
+        from scheduler.journal.access import asked_of  # noqa: PLC0415 - only with a journal
+        from scheduler.service.reload import last_accepted  # noqa: PLC0415 - as above
 
         with self.journal() as journal:
-            return what_may_be_renamed(last_accepted(journal, self.now), household)
+            last = last_accepted(journal, self.now)
+            with journal.reading() as connection:
+                open_still = asked_of(connection, household.profile.site.id)
+        return (*what_may_be_renamed(last, household), *still_asked(open_still, household))
 
     def secrets_not_given(self, household: Household) -> "tuple[str, ...]":
         """What the reminders would not start without, and how to give it."""

@@ -1,14 +1,19 @@
 """Who may come in: sign-in links, signed-in devices, renewals of a person's links."""
 
-from collections.abc import Collection, Iterable
+import json
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from types import MappingProxyType
 from typing import Any
 
 from sqlalchemy import Connection, Row, Select, bindparam, delete, func, insert, select, update
 
 from scheduler.journal import memos, tables
 
+_ASKED_FOR = timedelta(days=30)
+_NOBODY: Mapping[str, str] = MappingProxyType({})
+_RENAMED = "renamed"  # the memo of whom it is asked whether they only have another name
 IDLE_AFTER = timedelta(days=90)
 _ANSWERS = "return-topic"  # the memo of its generation
 _PEOPLE = "people"  # the memo that holds the ids of everybody in the profile in force
@@ -42,6 +47,15 @@ class SignedIn:
     def is_of(self, people: Collection[str]) -> bool:
         """Whether the person and all through whom they came in are among these people."""
         return self.person_id in people and set(self.through) <= set(people)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GoneSite:
+    """A site that the journal was for: the generation of each person's links, and its houses."""
+
+    site_id: str
+    people: Mapping[str, int]
+    houses: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -208,14 +222,23 @@ def sign_out_all(connection: Connection, site_id: str, person_id: str) -> int:
 
 
 def keep_only(
-    connection: Connection, site_id: str, person_ids: Collection[str], now: datetime
+    connection: Connection,
+    site_id: str,
+    person_ids: Collection[str],
+    now: datetime,
+    renamed: Mapping[str, str] = _NOBODY,
 ) -> None:
     """Ends what everybody else has, and what they have let in.
 
     Their sessions and sign-in links, and those that were made through them, are gone; their next
     generation begins, so that somebody of the same id who comes later is somebody new.
+
+    `renamed` are ids that went where others came: their people may only have another name. What
+    they have is kept while the others are there, for thirty days, and ends nothing when they are
+    back in their place.
     """
-    people = set(person_ids)
+    _ask_of(connection, site_id, person_ids, now, renamed)
+    people = {*person_ids, *asked_of(connection, site_id)}
     for person_id in sorted(_known(connection, site_id) - people):
         renew(connection, site_id, person_id, now)
     memos.note(connection, site_id, _PEOPLE, " ".join(sorted(people)))
@@ -227,6 +250,53 @@ def keep_only(
         for found, person_id, by in connection.execute(mine).all():
             if person_id not in people or not set(_parted(by)) <= people:
                 connection.execute(delete(table).where(table.c.site_id == site_id, key == found))
+
+
+def gone_sites(connection: Connection, site_id: str) -> tuple[GoneSite, ...]:
+    """Every site but this one whose people this journal was for."""
+    table = tables.memo
+    others = (table.c.name == _PEOPLE) & (table.c.site_id != site_id)
+    rows = connection.execute(select(table).where(others).order_by(table.c.site_id)).all()
+    found = []
+    for row in rows:
+        begun = generations(connection, row.site_id)
+        people = {person_id: begun.get(person_id, 0) for person_id in row.value.split()}
+        houses = memos.houses(connection, row.site_id)
+        found.append(GoneSite(site_id=row.site_id, people=people, houses=tuple(sorted(houses))))
+    return tuple(found)
+
+
+def asked_of(connection: Connection, site_id: str) -> dict[str, str]:
+    """Who may only have another name: the id that is gone, and the one that came in its place."""
+    return {was: came for was, (came, _) in _asked_since(connection, site_id).items()}
+
+
+def _asked_since(connection: Connection, site_id: str) -> dict[str, tuple[str, datetime]]:
+    noted = json.loads(memos.recall(connection, site_id, _RENAMED) or "{}")
+    return {was: (came, datetime.fromisoformat(at)) for was, (came, at) in noted.items()}
+
+
+def _ask_of(
+    connection: Connection,
+    site_id: str,
+    person_ids: Collection[str],
+    now: datetime,
+    renamed: Mapping[str, str],
+) -> None:
+    """Notes whom there is a question of; it is over when it is answered, or nobody answers it."""
+    asked = {was: (came, now) for was, came in renamed.items()}
+    asked |= _asked_since(connection, site_id)
+    still = {
+        was: (came, since.isoformat())
+        for was, (came, since) in asked.items()
+        if since + _ASKED_FOR > now and came in person_ids and was not in person_ids
+    }
+    # Whoever is back beside the other was not renamed, and is somebody new.
+    back = {was for was, (came, _) in asked.items() if {was, came} <= set(person_ids)}
+    for was in sorted(back):
+        renew(connection, site_id, was, now)
+        sign_out_all(connection, site_id, was)
+    memos.note(connection, site_id, _RENAMED, json.dumps(still, sort_keys=True))
 
 
 def _known(connection: Connection, site_id: str) -> set[str]:

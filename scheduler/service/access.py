@@ -10,9 +10,9 @@ from typing import Literal
 
 from scheduler.alerts import text
 from scheduler.alerts.token import same, token
-from scheduler.feeds.event import FeedName, feeds_of, house_feed, house_of
+from scheduler.feeds.event import FEEDS, FeedName, feeds_of, house_feed, house_of
 from scheduler.journal import access
-from scheduler.journal.access import Invitation, Renewal, SignedIn
+from scheduler.journal.access import GoneSite, Invitation, Renewal, SignedIn
 from scheduler.journal.store import Journal
 from scheduler.profile.prepare import slug
 from scheduler.profile.values import Profile
@@ -35,7 +35,8 @@ class Pass:
     """What one address stands for: a calendar or tonight's times, of one person.
 
     `lead_minutes` is how long before a lock-up its alarm rings; None: as the first reminder.
-    `ended` when it was renewed less than 30 days ago.
+    `ended` when it was renewed less than 30 days ago; `asked_of` while its person may only have
+    another name.
     """
 
     kind: Literal["calendar", "tonight"]
@@ -47,6 +48,7 @@ class Pass:
     generation: int = 0
     ended: bool = False
     former: bool = False
+    asked_of: bool = False
 
 
 def passes(  # noqa: PLR0913, PLR0917 - whose, by what key, what has ended
@@ -56,6 +58,7 @@ def passes(  # noqa: PLR0913, PLR0917 - whose, by what key, what has ended
     now: datetime,
     former: Mapping[str, str] = _NOBODY,
     gone_houses: Collection[str] = (),
+    asked_of: Collection[str] = (),
 ) -> dict[bytes, Pass]:
     """Every address of the profile's people by the SHA-256 of its token, and those just ended.
 
@@ -70,28 +73,51 @@ def passes(  # noqa: PLR0913, PLR0917 - whose, by what key, what has ended
     found = {}
     here = {person.id for person in profile.person}
     gone = tuple(house_feed(coop_id) for coop_id in gone_houses)
-    for person_id in (*sorted(begun.keys() - here), *(person.id for person in profile.person)):
+    elsewhere = {*begun, *asked_of} - here
+    for person_id in (*sorted(elsewhere), *(person.id for person in profile.person)):
         history = begun.get(person_id, [])
         current = history[-1].generation if history else 0
         ended = [one.generation - 1 for one in history if one.renewed_at + ENDED_FOR > now]
-        for generation in (*([current] if person_id in here else []), *ended):
+        lives = person_id in here or person_id in asked_of
+        for generation in (*([current] if lives else []), *ended):
             # The present ids last: who reads the list backwards finds what is printed.
             for called in filter(None, (former.get(person_id), person_id)):
                 ended_at = generation != current
                 for one in _issued(profile, called, key, generation, gone):
                     is_ended = ended_at or one.feed in gone
-                    own = replace(one, person_id=person_id, ended=is_ended)
-                    found[hashed(one.token)] = replace(own, former=called != person_id)
+                    found[hashed(one.token)] = replace(
+                        one,
+                        person_id=person_id,
+                        ended=is_ended,
+                        former=called != person_id,
+                        asked_of=person_id not in here and not is_ended,
+                    )
+    return found
+
+
+def passes_of_gone(sites: Iterable[GoneSite], key: bytes) -> dict[bytes, Pass]:
+    """The addresses of the sites that the data folder had before: all of them have ended."""
+    found = {}
+    for site in sites:
+        feeds = (*FEEDS, *map(house_feed, site.houses))
+        for person_id, generation in site.people.items():
+            for one in _of_site(site.site_id, feeds, person_id, key, generation):
+                found[hashed(one.token)] = replace(one, ended=True)
     return found
 
 
 def _issued(
     profile: Profile, person_id: str, key: bytes, generation: int, gone: tuple[FeedName, ...]
 ) -> Iterator[Pass]:
-    site_id = profile.site.id
     # A house that is left alone keeps its own calendar's address.
     houses = (house_feed(coop.id) for coop in profile.coop)
     feeds = tuple(dict.fromkeys((*feeds_of(profile), *houses, *gone)))
+    return _of_site(profile.site.id, feeds, person_id, key, generation)
+
+
+def _of_site(
+    site_id: str, feeds: Collection[FeedName], person_id: str, key: bytes, generation: int
+) -> Iterator[Pass]:
     kinds = (("", None), (" alarms", None), *((f" alarms {n}", n) for n in LEADS_MINUTES))
     for alarms, lead_minutes in kinds:
         for feed in feeds:

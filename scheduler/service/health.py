@@ -138,7 +138,7 @@ _TO_FOLLOW: dict[NotFollowed, str] = {
     "nobody": "Change the profile again, so that somebody can be told by it.",
     "another-site": (
         "If only its name has changed, write the old id beside it under [site]. If it is another "
-        "place, start Duskfold on its machine again to take it over."
+        "place, write the new id there, and start Duskfold on its machine again to take it over."
     ),
     "secret": (
         "Give it to Duskfold on its machine, and start Duskfold again; or change the profile so "

@@ -14,7 +14,7 @@ from scheduler.cares.doing import LOOKED_BACK_DAYS, Done, TaskKey
 from scheduler.cares.emptied import Place, emptied
 from scheduler.cares.records import Records, Report
 from scheduler.journal import access, closings, done, history, memos, reports
-from scheduler.journal.access import Renewal, SignedIn
+from scheduler.journal.access import GoneSite, Renewal, SignedIn
 from scheduler.journal.store import Journal, JournalFault, open_journal
 from scheduler.profile.load import Problems
 from scheduler.service.emergency_known import withdrawn
@@ -55,6 +55,8 @@ class Standing:
     renewals: tuple[Renewal, ...]
     former: Mapping[str, str]
     gone_houses: frozenset[str]
+    gone_sites: tuple[GoneSite, ...]
+    asked_of: frozenset[str]
     reach: Reach
     until: datetime
     version: object
@@ -175,6 +177,8 @@ class Lookout:
             renewals = access.renewals(connection, site_id)
             former = memos.former_ids(connection, site_id)
             ever = memos.houses(connection, site_id)
+            gone_sites = access.gone_sites(connection, site_id)
+            asked_of = access.asked_of(connection, site_id)
             oldest = memos.oldest_accepted(connection)
             told = reports.in_force(connection, site_id)
             almanac = self._almanac(household, as_records(connection, household, told))
@@ -213,6 +217,8 @@ class Lookout:
             renewals=renewals,
             former=former,
             gone_houses=ever - houses.keys(),
+            gone_sites=gone_sites,
+            asked_of=frozenset(asked_of),
             reach=who_can_be_told(household.profile, almanac.ways, tries),
             until=until,
             version=(changes, today, until),

@@ -1,6 +1,7 @@
 """Whether a changed profile calls something by another id that may only have another name."""
 
-from collections.abc import Iterator, Sequence
+import tomllib
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Protocol
 
 from scheduler.profile.prepare import id_of
@@ -36,7 +37,6 @@ def renames(before: Profile, after: Profile) -> Iterator[str]:
     kinds: tuple[tuple[str, Sequence[_Named], Sequence[_Named]], ...] = (
         ("coop", before.coop, after.coop),
         ("flock", before.flock, after.flock),
-        ("person", before.person, after.person),
         ("care", before.care, after.care),
     )
     for kind, old, new in kinds:
@@ -45,21 +45,55 @@ def renames(before: Profile, after: Profile) -> Iterator[str]:
         come = [one for one in come if one.id == id_of(kind, one.name)]
         if len(gone) == len(come):
             for was, now in zip(gone, come, strict=True):
-                if not _is_somebody_else(was, now):
-                    yield _asked(kind, was, now)
+                yield _asked(kind, was, now)
+    for person, called in people_renamed(before, after):
+        yield _asked("person", person, called)
 
 
-def _is_somebody_else(was: _Named, now: _Named) -> bool:
-    """Whether they are people who are told in no common way."""
-    if not (isinstance(was, Person) and isinstance(now, Person)):
-        return False
-    before, after = {was.push, was.mail}, {now.push, now.mail}
-    return not (before & after - {None}) and before | after != {None}
+def people_renamed(before: Profile, after: Profile) -> Iterator[tuple[Person, Person]]:
+    """Whoever went where somebody came who is told in the same way, or neither is in any."""
+    if before.site.id != after.site.id:
+        return
+    old, new = ({one.id for one in each.person} for each in (before, after))
+    gone = [one for one in before.person if one.id not in new]
+    come = [one for one in after.person if one.id not in old]
+    come = [one for one in come if one.id == id_of("person", one.name)]
+    for was in list(gone):
+        if known := next((one for one in come if _ways(was) & _ways(one)), None):
+            gone.remove(was)
+            come.remove(known)
+            yield was, known
+    if len(gone) == len(come):
+        yield from (pair for pair in zip(gone, come, strict=True) if not any(map(_ways, pair)))
+
+
+def _ways(person: Person) -> set[str]:
+    return {way for way in (person.push, person.mail) if way}
 
 
 def what_may_be_renamed(before: Household | None, after: Household) -> tuple[str, ...]:
     """As `renames`; nothing where no profile was in force before."""
     return tuple(renames(before.profile, after.profile)) if before else ()
+
+
+def still_asked(asked: Mapping[str, str], household: Household) -> Iterator[str]:
+    """A sentence or two for each of whom the question is open; `asked` is who came for whom."""
+    for person in household.profile.person:
+        for was in (was for was, came in asked.items() if came == person.id):
+            yield (
+                f'"{was}" is gone and {person.name} is new. If only the name has changed, write '
+                f'id = "{was}" beside it in [[person]]: {_ENDS["person"]} before go on.'
+            )
+
+
+def may_be_the_same_site(before: Household, after: Household) -> bool:
+    """Whether the site has another id only because its name is another and no id is written."""
+    return before.profile.site.id != after.profile.site.id and not has_a_written_site_id(after)
+
+
+def has_a_written_site_id(household: Household) -> bool:
+    """Whether its profile gives the site an id, so that none is made from its name."""
+    return "id" in tomllib.loads(household.text).get("site", {})
 
 
 def _asked(kind: str, was: _Named, now: _Named) -> str:

@@ -46,7 +46,7 @@ from scheduler.service.post import FromMemory, Post
 from scheduler.service.reach import reaches_anybody
 from scheduler.service.recover import open_checked
 from scheduler.service.reload import last_accepted
-from scheduler.service.renames import what_may_be_renamed
+from scheduler.service.renames import people_renamed, what_may_be_renamed
 from scheduler.service.report import as_records, records
 from scheduler.service.secrets import SecretFault
 from scheduler.service.trust import Judgement, Trust, Watchfulness
@@ -516,8 +516,9 @@ class Ticker:
         almanac = self._almanac(found, frozenset(channels))
         today = self.household.today(now)
         emptied = no_birds_any_more(self.almanac, almanac, self._memory.begun, today)
-        renamed = what_may_be_renamed(last_accepted(self.journal, now), found)
-        self.accept(found, now)
+        before = last_accepted(self.journal, now)
+        renamed = what_may_be_renamed(before, found)
+        self.accept(found, now, before)
         # Everything that can fail is done: now all of it changes at once.
         self._problems, self._not_followed = 0, ""
         self.household = found
@@ -560,20 +561,22 @@ class Ticker:
             _log.error("profile.problem line=%s", problem.line)
         self._tell(f"profile-{now:%H%M%S}", text.profile_refused(len(problems)), now)
 
-    def accept(self, household: Household, now: datetime) -> None:
+    def accept(self, household: Household, now: datetime, before: Household | None = None) -> None:
         """Writes the household's profile and its number to the journal.
 
-        Whoever is not in it any more is signed in nowhere.
+        Whoever was in the one `before` and is not in it any more is signed in nowhere.
 
         Raises:
             JournalFault: the journal cannot be written.
         """
+        pairs = people_renamed(before.profile, household.profile) if before else ()
+        called = {was.id: came.id for was, came in pairs}
         with self.journal.writing() as writing:
             self.profile_number = memos.accept(
                 writing.connection, self.site_id, household.text, now
             )
             people = [person.id for person in household.profile.person]
-            access.keep_only(writing.connection, self.site_id, people, now)
+            access.keep_only(writing.connection, self.site_id, people, now, called)
             houses = [coop.id for coop in household.profile.coop]
             memos.note_houses(writing.connection, self.site_id, houses)
         _log.info("profile.accepted number=%d", self.profile_number)

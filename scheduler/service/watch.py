@@ -26,6 +26,7 @@ from scheduler.service.places import JOURNAL_NAME
 from scheduler.service.reach import reaches_anybody, unreachable
 from scheduler.service.recover import MOUNTS, open_checked
 from scheduler.service.reload import ProfileFile, last_accepted
+from scheduler.service.renames import may_be_the_same_site
 from scheduler.service.secrets import SecretFault, secret
 from scheduler.service.signing_key import signing_key
 from scheduler.service.supervisor import notify
@@ -88,7 +89,7 @@ def open_watch(
     """Opens profile, journal and key.
 
     A profile that cannot be used, or by which nobody could be told, gives way to the last one
-    accepted.
+    accepted. So does one whose site may only have another name: its records go on.
 
     Raises:
         JournalFault: the journal cannot be used.
@@ -107,11 +108,10 @@ def open_watch(
     if isinstance(found, tuple):
         found = _read(file, now, folder)
     refused: Household | Problems | None = None
-    if isinstance(found, tuple) or not _serves(found):
-        last = last_accepted(opened.journal, now)
-        if last and (isinstance(found, tuple) or _serves(last)):
-            _log.error("profile.refused using=last-accepted")
-            refused, found = found, last
+    last = last_accepted(opened.journal, now)
+    if last and _gives_way(found, last):
+        _log.error("profile.refused using=last-accepted")
+        refused, found = found, last
     if isinstance(found, tuple):
         opened.journal.close()
         return found
@@ -144,6 +144,14 @@ def _read(file: ProfileFile, now: datetime, folder: Path) -> Household | Problem
             raise
         found = f"a file that cannot be read ({error.strerror})"
         return (Problem(key=(), file=str(file.path), found=found, accepted="a profile"),)
+
+
+def _gives_way(found: Household | Problems, last: Household) -> bool:
+    if isinstance(found, tuple):
+        return True
+    if not _serves(found):
+        return _serves(last) or may_be_the_same_site(last, found)
+    return _serves(last) and may_be_the_same_site(last, found)
 
 
 def _serves(household: Household) -> bool:

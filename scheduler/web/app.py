@@ -32,13 +32,13 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from scheduler.journal.store import JournalFault
 from scheduler.profile.values import Profile
 from scheduler.service import diary, shelf
-from scheduler.service.access import note_used, pass_of, passes
+from scheduler.service.access import note_used, pass_of, passes, passes_of_gone
 from scheduler.service.clock import Readings
 from scheduler.service.dress import dress
 from scheduler.service.lookout import Lookout, NoHousehold, Standing
 from scheduler.service.open_profile import Household
 from scheduler.web import calendars, guards
-from scheduler.web.calendars import Calendars
+from scheduler.web.calendars import ASKED_OF, Calendars
 from scheduler.web.desk import Desk, Endpoint, View
 from scheduler.web.misses import Misses
 from scheduler.web.plans import Plans
@@ -250,8 +250,14 @@ class App:
     def _take_over(self, standing: Standing) -> None:
         profile = standing.household.profile
         key = self._lookout.key
-        known = passes(
-            profile, key, standing.renewals, self._now(), standing.former, standing.gone_houses
+        known = passes_of_gone(standing.gone_sites, key) | passes(
+            profile,
+            key,
+            standing.renewals,
+            self._now(),
+            standing.former,
+            standing.gone_houses,
+            standing.asked_of,
         )
         found = shelf.read(self._lookout.folder, profile.site.id)
         found = shelf.with_the_only_house(found, profile)
@@ -265,6 +271,8 @@ class App:
         known = pass_of(self._calendars.passes, request.path_params["token"])
         if known is None or known.kind != "tonight":
             return await self._desk.missed(request, by_program=True)
+        if known.asked_of:
+            return PlainTextResponse(ASKED_OF, 404)
         if known.ended:
             return PlainTextResponse(
                 "This address has ended. Ask whoever looks after Duskfold for a new one.\n", 410

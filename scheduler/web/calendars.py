@@ -29,6 +29,10 @@ _PARTS = 4  # "", "calendar", token, file
 Dress = Callable[[Pass, Bytes], Bytes]  # puts in a person's links and alarms
 _NOT_FOUND = b"Not found.\n"
 _GONE = b"This address has ended. Ask whoever looks after Duskfold for a new one.\n"
+ASKED_OF = (
+    b"Whoever had this address is in the profile no more, or only under another name. "
+    b"Ask whoever looks after Duskfold: duskfold check says what to write.\n"
+)
 _NOT_YET = b"The calendars are being made.\n"
 
 
@@ -124,6 +128,9 @@ class Calendars:
             return
         if known.ended:
             await answer(send, 410, _GONE)
+            return
+        if known.asked_of:  # a program that is told 404 keeps what it has, and asks again
+            await answer(send, 404, ASKED_OF)
             return
         served = await self._made(known)
         if served is None:

@@ -18,7 +18,7 @@ from typer.testing import CliRunner, Result
 from scheduler.alerts.delivery import Delivery, Key, Message
 from scheduler.cli import running
 from scheduler.cli.app import app
-from scheduler.journal import deliveries, memos, tables
+from scheduler.journal import closings, deliveries, memos, tables
 from scheduler.journal.store import open_journal
 from scheduler.service.access import invite, sign_in
 from scheduler.service.agree_clock import take_agreement
@@ -523,3 +523,47 @@ def test_k6_light_has_no_times_for_a_house_without_birds() -> None:
     *_, without, with_birds = shown.splitlines()
     assert without.count("no birds") == 2
     assert "16:1" in with_birds
+
+
+def taken_over(text: str) -> None:
+    """The profile is in force, as when the reminders have taken it over."""
+    declare(text)
+    Path("data").mkdir(mode=0o700, exist_ok=True)
+    journal = open_journal(Path("data/journal.sqlite3"))
+    with journal.writing() as writing:
+        memos.accept(writing.connection, "orchard", text, datetime(2026, 12, 21, 12, tzinfo=UTC))
+    journal.close()
+
+
+def test_a_door_is_shut_for_the_site_that_the_reminders_watch_though_its_name_is_another() -> None:
+    taken_over(SITE + ONE + PEOPLE)
+    declare((SITE + ONE + PEOPLE).replace('"Orchard"', '"Meadow"'))
+    result = run("closed", "--json", "--by", "Ana")
+    assert said(result)[0]["coop"] == "walnut"
+    assert 'Write id = "orchard" there, or an id of its own' in result.stderr
+    # An id of its own is another place, with a diary of its own.
+    declare((SITE + ONE + PEOPLE).replace('"Orchard"', '"Meadow"\nid = "meadow"'))
+    assert run("closed", "--by", "Kim").stderr == ""
+    journal = open_journal(Path("data/journal.sqlite3"))
+    with journal.reading() as connection:
+        said_of = {site: closings.closings(connection, site) for site in ("orchard", "meadow")}
+    journal.close()
+    assert {site: [one.who for one in told] for site, told in said_of.items()} == {
+        "orchard": ["Ana"],
+        "meadow": ["Kim"],
+    }
+
+
+def test_check_asks_who_may_only_have_another_name_before_the_profile_is_taken_over() -> None:
+    taken_over(SITE + ONE + PEOPLE)
+    renamed = (SITE + ONE + PEOPLE).replace('"Kim"', '"Kimberly"')
+    # Somebody else comes at the same time: who is told in the same way is the one.
+    declare(renamed + '[[person]]\nname = "Sam"\nmail = "sam@example.org"\n')
+    asked = run("check")
+    assert asked.exit_code == 0
+    assert (
+        "Kim is gone and Kimberly is new, so the addresses, links and sign-ins of that name end "
+        'with Kim. If only the name has changed, write id = "kim" beside it in [[person]].'
+    ) in asked.output
+    declare(renamed.replace('"Kimberly"', '"Kimberly"\nid = "kim"'))
+    assert "is new" not in run("check").output

@@ -11,10 +11,12 @@ from scheduler.alerts.delivery import ChannelName, Outcome
 from scheduler.cares.doing import Done, TaskKey
 from scheduler.cares.records import Report, Spell
 from scheduler.channels.port import Channel
-from scheduler.journal import closings, done, memos, reports
+from scheduler.journal import access, closings, done, memos, reports
+from scheduler.journal.access import SignedIn
 from scheduler.journal.store import Journal, JournalFault, Writing
 from scheduler.profile.values import Profile
 from scheduler.service import jobs, report
+from scheduler.service.access import passes
 from scheduler.service.agree_clock import agree_clock
 from scheduler.service.deafness import Deafness
 from scheduler.service.open_profile import Household
@@ -29,6 +31,15 @@ __all__ = ["memory_folder"]
 ANA = '[[person]]\nname = "Ana"\npush = "https://push.example.net/ana-8c1f9e2b77aa"\n'
 SAM = '[[person]]\nname = "Sam"\npush = "https://push.example.net/sam-8c1f9e2b77aa"\n'
 NOON = datetime(2026, 12, 21, 12, 30, tzinfo=UTC)  # lock-up 16:18, latest 16:33
+
+SIGNED_IN = SignedIn(
+    id_hash="a" * 64,
+    person_id="ana",
+    device="iPhone",
+    made_at=NOON,
+    until=NOON + timedelta(days=365),
+    seen_at=NOON,
+)
 
 
 def at(clock: str) -> datetime:
@@ -94,18 +105,87 @@ def test_a_new_name_in_the_profile_is_asked_about_with_what_it_ends(memory_folde
             assert memos.houses(connection, "orchard") == {"hazel", "walnut"}
 
 
+def test_what_a_renamed_person_has_waits_for_the_answer_and_ends_nothing(
+    memory_folder: Path,
+) -> None:
+    def known(house: Driven) -> set[tuple[str, bool]]:
+        """Whose addresses there are, and whether they have ended."""
+        profile, ticker = house.running.household.profile, house.running
+        with house.journal.reading() as connection:
+            begun = access.renewals(connection, "orchard")
+            asked = access.asked_of(connection, "orchard")
+        found = passes(profile, ticker.key, begun, house.clock.at, asked_of=asked).values()
+        return {(one.person_id, one.ended) for one in found}
+
+    with driven(memory_folder, SMALL + ANA + SAM, NOON) as house:
+        house.at(NOON)
+        with house.journal.writing() as writing:
+            access.sign_in(writing.connection, "orchard", SIGNED_IN)
+        renamed = (SMALL + ANA + SAM).replace('"Ana"', '"Anna"')
+        follow(house, renamed)
+        assert known(house) == {("ana", False), ("anna", False), ("sam", False)}
+        follow(house, renamed.replace("hens = 12", "hens = 11"))
+        follow(house, renamed.replace('"Anna"', '"Anna"\nid = "ana"'))
+        assert known(house) == {("ana", False), ("anna", True), ("sam", False)}
+        with house.journal.reading() as connection:
+            assert access.sessions(connection, "orchard") == (SIGNED_IN,)
+        # Once more, and nobody answers: after thirty days it has ended.
+        follow(house, renamed)
+        house.clock.go_to(NOON + timedelta(days=31))
+        follow(house, renamed.replace("hens = 12", "hens = 11"))
+        assert known(house) >= {("ana", True), ("anna", False)}
+        with house.journal.reading() as connection:
+            assert access.sessions(connection, "orchard") == ()
+
+
+def test_whoever_comes_back_beside_the_other_is_somebody_new(memory_folder: Path) -> None:
+    with driven(memory_folder, SMALL + ANA, NOON) as house:
+        house.at(NOON)
+        with house.journal.writing() as writing:
+            access.sign_in(writing.connection, "orchard", SIGNED_IN)
+        renamed = (SMALL + ANA).replace('"Ana"', '"Anna"')
+        follow(house, renamed)
+        follow(house, renamed + ANA)
+        with house.journal.reading() as connection:
+            assert access.sessions(connection, "orchard") == ()
+            assert access.generations(connection, "orchard") == {"ana": 1}
+
+
 def test_a_site_of_another_name_is_not_followed_and_told_what_to_write(memory_folder: Path) -> None:
     with driven(memory_folder, SMALL + ANA, NOON) as house:
         follow(house, (SMALL + ANA).replace('"Orchard"', '"Meadow"'))
         [told] = [one for one in house.messages() if "not in force" in one.outgoing.message.title]
         assert told.outgoing.message.body == (
             'The reason: it is of another site, id "meadow" and not "orchard". If only its name '
-            "has changed, write the old id beside it under [site]. If it is another place, start "
-            "Duskfold on its machine again to take it over."
+            "has changed, write the old id beside it under [site]. If it is another place, write "
+            "the new id there, and start Duskfold on its machine again to take it over."
         )
+
+
+def test_a_site_that_was_renamed_while_nothing_ran_goes_on_until_its_profile_says_what_it_is(
+    memory_folder: Path,
+) -> None:
+    with driven(memory_folder, SMALL + ANA, NOON) as house:
+        house.at(NOON)
         house.stop()
+        meadow = (SMALL + ANA).replace('"Orchard"', '"Meadow"')
+        house.write_profile(meadow)
         house.start()
         house.at(NOON + 5 * MINUTE)
+        assert house.running.site_id == "orchard", "addresses, diary and evening go by it"
+        [told] = [one for one in house.messages() if "not in force" in one.outgoing.message.title]
+        assert 'id "meadow" and not "orchard"' in told.outgoing.message.body
+        house.at(at("16:19"))
+        assert "Lock up now: Walnut, 12 hens, by 16:33" in titles(house, "Ana")
+        # The old id beside the new name: it is followed.
+        follow(house, meadow.replace('"Meadow"', '"Meadow"\nid = "orchard"'))
+        assert house.running.household.profile.site.name == "Meadow"
+        house.stop()
+        # An id of its own is another place.
+        house.write_profile(meadow.replace('"Meadow"', '"Meadow"\nid = "meadow"'))
+        house.start()
+        house.at(at("16:25"))
+        assert house.running.site_id == "meadow"
         [asked] = [one for one in house.messages() if "new name" in one.outgoing.message.title]
         assert 'write id = "orchard" beside it in [site]' in asked.outgoing.message.body
 

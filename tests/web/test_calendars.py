@@ -17,7 +17,7 @@ import pytest
 from scheduler.cares.plan import plan
 from scheduler.cares.records import NO_RECORDS
 from scheduler.feeds.event import FEEDS, house_feed
-from scheduler.journal import memos
+from scheduler.journal import access, memos
 from scheduler.service.places import JOURNAL_NAME
 from scheduler.service.shelf import SHELF_NAME
 from tests.faults.house import (
@@ -216,6 +216,37 @@ def test_a_house_that_is_gone_has_a_calendar_no_more_and_one_left_alone_has_its_
         in_force(pages, two)
         house.wait(lambda: pages.get(barn).status == 200, "not back")
         assert "\r\nNAME:Orchard · Walnut\r\n" in pages.get(walnut).text
+
+
+def test_whoever_may_only_have_another_name_and_a_site_that_is_gone_are_told_so(
+    changing: Front,
+) -> None:
+    house = changing.house
+    mine, tonight = changing.calendar("kim"), changing.tonight("kim")
+    with house.journal() as journal, journal.writing() as writing:
+        access.keep_only(writing.connection, "orchard", ["ana", "kim"], house.now)
+        renamed = {"kim": "kimmy"}
+        access.keep_only(writing.connection, "orchard", ["ana", "kimmy"], house.now, renamed)
+        body = house.profile_path.read_text()
+        kimmy = body.replace('"Kim"', '"Kimmy"')
+        memos.accept(writing.connection, "orchard", kimmy, house.now)
+    house.wait(lambda: changing.get(mine).status == 404, "not taken over")
+    for path in (mine, tonight):
+        reply = changing.get(path)
+        assert (reply.status, "under another name" in reply.text) == (404, True)
+    # The answer: the address goes on.
+    with house.journal() as journal, journal.writing() as writing:
+        access.keep_only(writing.connection, "orchard", ["ana", "kim"], house.now)
+        memos.accept(writing.connection, "orchard", body, house.now)
+    house.wait(lambda: changing.get(mine).status == 200, "does not go on")
+    # Another place in the same folder.
+    with house.journal() as journal, journal.writing() as writing:
+        other = body.replace('"Orchard"', '"Meadow"\nid = "meadow"')
+        memos.accept(writing.connection, "meadow", other, house.now)
+    house.wait(lambda: changing.get(mine).status == 410, "the old site's calendar goes on")
+    for path in (mine, tonight):
+        reply = changing.get(path)
+        assert (reply.status, "This address has ended" in reply.text) == (410, True)
 
 
 def in_force(pages: Front, body: str) -> None:
