@@ -105,17 +105,21 @@ class Evening:
 def among(evening: Evening, now: Sequence[Contact]) -> Evening:
     """The evening with those people who can be told now, its own before those who came since.
 
-    A step whose people have all left is taken by the next of them, in that order; what calls
-    everybody calls those who came since, too.
+    A step whose people have all left is taken by the next of them, in that order. Whoever has the
+    evening now is not asked next as well, where anybody else is there. What calls everybody calls
+    those who came since, too.
     """
     reached = {contact.person_id: contact for contact in now}
     own = [contact.person_id for contact in evening.crew]
     came = [person_id for person_id in reached if person_id not in own]
     order = [*own, *came] if not any(one in reached for one in own) else own
     crew = tuple(reached[person_id] for person_id in (*own, *came) if person_id in reached)
+    duty = list(_taken_by(own[:1], order, reached))
     steps = []
     for step in evening.steps:
         people = list(_taken_by(step.people, order, reached))
+        if step.kind == "next" and duty and people == duty:
+            people = list(_after(people[0], order, reached)) or people
         if step.kind in _TO_ALL:
             people += [person_id for person_id in came if person_id not in people]
         steps.append(replace(step, people=tuple(people)))
@@ -129,9 +133,14 @@ def _taken_by(
     if here or not called:
         yield from here
         return
-    after = order.index(called[0]) + 1 if called[0] in order else 0
+    yield from _after(called[0], order, reached)
+
+
+def _after(person_id: str, order: Sequence[str], reached: Container[str]) -> Iterator[str]:
+    """The next one in that order who can be reached, from its beginning on after its end."""
+    after = order.index(person_id) + 1 if person_id in order else 0
     following = (*order[after:], *order[:after])
-    yield from [person_id for person_id in following if person_id in reached][:1]
+    yield from [one for one in following if one in reached and one != person_id][:1]
 
 
 def crew_of(profile: Profile, ways: Iterable[ChannelName]) -> tuple[Contact, ...]:

@@ -10,7 +10,7 @@ from scheduler.cares.due import felt_c
 from scheduler.cares.evening import CoopDay, FreeRange
 from scheduler.cares.plan import Plan, Task, plan
 from scheduler.cares.records import Records, Report
-from scheduler.cares.reported import day_words
+from scheduler.cares.reported import day_words, report_words
 from scheduler.profile.units import write_quantity
 from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
@@ -34,10 +34,10 @@ def effect_of(
     with_it = replace(others, reports=(*others.reports, report))
     before, after = (plan(profile, each, first, last, catalogue) for each in (others, with_it))
     found = (*_jobs(before, after), *_times(before, after))
-    return found or (_nothing(report, profile, first),)
+    return found or (_nothing(report, others, profile, first, last),)
 
 
-def _nothing(report: Report, profile: Profile, first: date) -> str:
+def _nothing(report: Report, others: Records, profile: Profile, first: date, last: date) -> str:
     told = report.air_c
     limit_c, what = _JOBS_FROM_C.get(report.kind, (0.0, ""))
     misses = told is not None and (
@@ -46,6 +46,13 @@ def _nothing(report: Report, profile: Profile, first: date) -> str:
     if what and misses:
         degrees = write_quantity(limit_c, "temperature", profile.units)
         return f"Nothing changes in the plan: {what} begin at {degrees}."
+    beside = [
+        report_words(one, profile.units) + (f" (says {one.said_by})" if one.said_by else "")
+        for one in others.reports
+        if one.kind == report.kind and one.spell.overlaps(first, last)
+    ]
+    if beside:
+        return f"Nothing changes in the plan by this alone. Also reported: {'; '.join(beside)}."
     return "Nothing changes in the plan: all of it was there already."
 
 

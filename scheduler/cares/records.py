@@ -25,6 +25,12 @@ class Spell:
         """Whether `day` lies in the spell."""
         return self.first <= day and (self.last is None or day <= self.last)
 
+    def overlaps(self, first: date, last: date) -> bool:
+        """Whether it holds any of the days from `first` to `last`."""
+        return (
+            not self.is_empty and self.first <= last and (self.last is None or first <= self.last)
+        )
+
     @property
     def is_empty(self) -> bool:
         """Whether it holds no day: it was over on the day on which it began."""

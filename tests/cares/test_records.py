@@ -1,5 +1,6 @@
 """Reports that overlap: they add up to the worst that still holds."""
 
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 
 import pytest
@@ -262,10 +263,11 @@ def test_k11_what_another_report_has_brought_already_is_not_promised_again(
     catalogue: Catalogue,
 ) -> None:
     storm = told("storm", None, WINTER)
-    assert effect(catalogue, storm, storm) == [
-        "Nothing changes in the plan: all of it was there already."
-    ]
+    alone = "Nothing changes in the plan by this alone. Also reported:"
+    (said,) = effect(catalogue, storm, storm)
+    assert said.startswith(f"{alone} storm ")
     worse, milder = told("heat", 36.0, WINTER), told("heat", 26.7, WINTER)
-    assert effect(catalogue, milder, worse) == [
-        "Nothing changes in the plan: all of it was there already."
-    ], "on the first days 26.7 °C asks for shade, too"
+    worse, gone = replace(worse, said_by="Ben"), told("heat", 36.0, WINTER - 9 * DAY)
+    (said,) = effect(catalogue, milder, worse, gone)
+    assert said.startswith(f"{alone} heat of 36 °C "), "26.7 °C asks for shade, too, at first"
+    assert said.endswith(" (says Ben).")

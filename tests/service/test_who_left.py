@@ -144,3 +144,18 @@ def test_in_the_morning_the_evening_to_come_is_that_of_who_is_new(memory_folder:
         left = [one for one in heard(home, profile("Eve", "Ben")) if "no longer" in str(one)]
         assert "Eve has the evenings now" in left[0].outgoing.message.title
         assert left[0].outgoing.message.body.startswith("If Eve does not answer, Ben is called. ")
+
+
+def test_whoever_takes_the_evening_over_is_not_called_again_as_the_next(
+    memory_folder: Path,
+) -> None:
+    with driven(memory_folder, profile("Ana", "Ben", "Cleo"), NOON) as home:
+        home.at(NOON + 225 * MINUTE)  # the first reminder has gone out
+        left = heard(home, profile("Ben", "Cleo"))
+        (body,) = {one.outgoing.message.body for one in left if "no longer" in str(one)}
+        assert body.startswith("If Ben does not answer, Cleo is called.")
+        (night,) = home.evenings(NOON.date())
+        since = len(home.messages())
+        home.at(night.latest)
+        called = home.messages()[since:]
+        assert {one.outgoing.person_name for one in called if one.loud} == {"Ben", "Cleo"}

@@ -14,7 +14,7 @@ from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
 
 DAYS = 7
-_HEADINGS = ("", "house", "let out", "range from", "lock up", "latest", "jobs")
+_HEADINGS = ("", "house", "let out", "range from", "lock up", "latest", "jobs and lock-up")
 
 
 def show(session: Session, first: date | None, *, json: bool) -> None:
