@@ -535,8 +535,8 @@ def test_k12_the_page_of_the_coop_has_the_numbers_of_check_and_figures(pages: Fr
         row = (told.label, told.source, told.have, told.need, told.margin, told.verdict)
         assert " ".join(filter(None, row)).casefold() in page.casefold()
     for figure in figures(profile, profile.coop[0], usual_day(profile, WINTER)):
-        row = figure_words(figure, profile.units)
-        expected = (row.label, row.inputs, row.amount, row.note)
+        said = figure_words(figure, profile.units)
+        expected = (said.label, said.inputs, said.amount, said.note)
         assert " ".join(filter(None, expected)).casefold() in page.casefold()
     for line in (
         *map(holds, check.capacities),
