@@ -62,6 +62,14 @@ def _of_reach(reach: Reach) -> Iterator[Cause]:
             what=f"{name} has no way to be told.",
             remedy="Give them a push topic or a mail address in the profile.",
         )
+    here = {way.person_id: way.name for way in reach.ways}
+    if len(here) == 1:
+        (name,) = here.values()
+        yield Cause(
+            kind="only-one",
+            what=f"Only {name} can be told: if {name} does not answer, nobody else is called.",
+            remedy="Give somebody else a push topic or a mail address in the profile.",
+        )
 
 
 def _nobody(reach: Reach) -> Cause:

@@ -96,9 +96,10 @@ CauseKind = Literal[
     "way-broken",
     "way-failed",
     "no-way",
+    "only-one",
 ]
 # Whoever it is about hears of a door over another way, or was never to hear of one.
-_NOTES = frozenset({"way-broken", "way-failed", "no-way"})
+_NOTES = frozenset({"way-broken", "way-failed", "no-way", "only-one"})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -17,6 +17,7 @@ from scheduler.cares import reasons
 from scheduler.cares.closing import Closing, Door, door, is_count_due
 from scheduler.cares.evening import CoopDay, FreeRange
 from scheduler.cares.plan import Round
+from scheduler.cares.records import Report
 from scheduler.climate.curve import averages
 from scheduler.journal import deliveries, history, memos
 from scheduler.light.sun import HalfDay
@@ -217,17 +218,36 @@ def _let_outs(
             people=_duty(crew),
         )
     if is_hot(almanac, day):
-        empty = almanac.emptied(day, said)
-        for coop in almanac.coops(day):
-            has_birds = coop.coop_id not in empty and almanac.birds_in(coop.coop_id, day)
-            if coop.kept_in and has_birds:
-                at = coop.let_out.instant
-                yield Note(
-                    step=f"{_IN_THE_HEAT}{coop.coop_id}",
-                    at=at,
-                    useful_until=at + _LET_OUT_USEFUL,
-                    people=_duty(crew),
-                )
+        yield from _kept_in_the_heat(almanac, day, said, crew)
+
+
+def _kept_in_the_heat(
+    almanac: Almanac, day: date, said: Sequence[Closing], crew: Sequence[Contact]
+) -> Iterator[Note]:
+    """At the hour of the let-out; where the heat or the order was only known later, from then."""
+    known = _hot_in_since(almanac, day)
+    empty = almanac.emptied(day, said)
+    for coop in almanac.coops(day):
+        at = max(coop.let_out.instant, known) if known else coop.let_out.instant
+        has_birds = coop.coop_id not in empty and almanac.birds_in(coop.coop_id, day)
+        if coop.kept_in and has_birds and at < coop.lock_up.instant:
+            yield Note(
+                step=f"{_IN_THE_HEAT}{coop.coop_id}",
+                at=at,
+                useful_until=at + _LET_OUT_USEFUL,
+                people=_duty(crew),
+            )
+
+
+def _hot_in_since(almanac: Almanac, day: date) -> datetime | None:
+    """Since when reports have said that it is hot that day, and that birds stay in."""
+    orders = almanac.records.of("order", day)
+    hot: tuple[Report, ...] = ()
+    if not _is_usually_hot(almanac, day):
+        hot = tuple(filter(_says_hot, almanac.records.of("heat", day)))
+    made = ((one.stands_since for one in those if one.stands_since) for those in (orders, hot))
+    first = (min(instants, default=None) for instants in made)
+    return max((at for at in first if at), default=None)
 
 
 def _opened(almanac: Almanac, day: date, said: Sequence[Closing]) -> list[CoopDay]:
@@ -335,10 +355,15 @@ def _today(profile: Profile) -> str:
 
 def is_hot(almanac: Almanac, day: date) -> bool:
     """Whether 27 °C is to be expected: told for that day, or by the year's averages."""
-    told = almanac.records.of("heat", day)
-    if any(one.air_c is None or one.air_c >= HOT_C for one in told):
-        return True
+    return _is_usually_hot(almanac, day) or any(map(_says_hot, almanac.records.of("heat", day)))
+
+
+def _is_usually_hot(almanac: Almanac, day: date) -> bool:
     return averages(almanac.household.profile).high_c(day) >= HOT_C
+
+
+def _says_hot(heat: Report) -> bool:
+    return heat.air_c is None or heat.air_c >= HOT_C
 
 
 def _brief(

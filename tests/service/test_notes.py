@@ -165,6 +165,25 @@ def test_birds_that_an_order_keeps_in_are_aired_on_a_hot_morning(opened: Open) -
     assert message.priority == USUAL
 
 
+@pytest.mark.parametrize("later", ["heat", "order"])
+def test_what_is_only_known_after_the_let_out_is_told_then(opened: Open, later: str) -> None:
+    house = opened(TEXT)
+    early, late = at("18:00", WINTER - DAY), at("11:00")
+    heat = Report(kind="heat", spell=Spell(first=WINTER), air_c=30.0, made_at=early)
+    order = Report(kind="order", spell=Spell(first=WINTER), made_at=early)
+    reports = [replace(one, made_at=late if one.kind == later else early) for one in (heat, order)]
+    house.days = Almanac(
+        household=household(), records=Records(reports=tuple(reports)), ways=BOTH, key=KEY
+    )
+    assert "heat-in-walnut" in {one.key.step for one in house.notes(at("11:00"))}
+    assert "heat-in-walnut" not in {one.key.step for one in house.notes(at("12:00"))}
+    (night,) = house.days.planned(WINTER, ())
+    at_dusk = replace(heat, made_at=night.lock_up)
+    records = Records(reports=(replace(order, made_at=early), at_dusk))
+    house.days = Almanac(household=household(), records=records, ways=BOTH, key=KEY)
+    assert "heat-in-walnut" not in {one.key.step for one in house.notes(night.lock_up)}
+
+
 def test_where_summers_are_hot_averages_make_it_loud() -> None:
     hot = almanac(TEXT.replace("24 °C", "35 °C"))
     assert notes.is_hot(hot, WINTER.replace(month=7))

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from scheduler.alerts.delivery import QUIET
+from scheduler.service.report_health import report_health
 from tests.conftest import SMALL
 from tests.faults.driven import DAY, MINUTE, Arrived, Driven, driven, memory_folder
 
@@ -159,3 +160,19 @@ def test_whoever_takes_the_evening_over_is_not_called_again_as_the_next(
         home.at(night.latest)
         called = home.messages()[since:]
         assert {one.outgoing.person_name for one in called if one.loud} == {"Ben", "Cleo"}
+
+
+def test_who_is_left_alone_stands_on_the_status_as_a_note_as_long_as_it_is_so(
+    house: Driven,
+) -> None:
+    def notes() -> tuple[str, ...]:
+        health = report_health(house.folder / "data", house.running.household, house.clock.read())
+        assert health.faults == ()
+        return health.notes
+
+    assert notes() == ()
+    heard(house, profile("Ana"))
+    (note,) = notes()
+    assert note.startswith("Only Ana can be told: if Ana does not answer, nobody else is called.")
+    heard(house, profile("Ana", "Ben"))
+    assert notes() == ()
