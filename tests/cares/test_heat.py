@@ -119,6 +119,12 @@ def test_t4_dry_heat_that_is_ordinary_has_a_limit_of_its_own(
     told = heat(35.0, SUMMER - 5 * DAY, days=6)
     assert "heat-emergency" not in ids(due(profile, catalogue, SUMMER, told))
     assert "heat-emergency" in ids(due(profile, catalogue, SUMMER, heat(40.0, SUMMER - 5 * DAY, 6)))
+    # 40 °C at 8 %: index 80.7, and not five degrees above an average of 36 °C.
+    hotter = place(declare, 36.0, 10)
+    for told_c, is_one in ((39.8, False), (40.0, True)):
+        assert index_f(averages(hotter), SUMMER, told_c) < 81
+        found = ids(due(hotter, catalogue, SUMMER, heat(told_c, SUMMER - 5 * DAY, 6)))
+        assert ("heat-emergency" in found) is is_one
 
 
 def test_t4_hotter_air_than_the_average_holds_the_water_of_the_average_noon(

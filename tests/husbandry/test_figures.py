@@ -4,7 +4,7 @@ from datetime import date, timedelta
 import pytest
 
 from scheduler.husbandry.air import Weather
-from scheduler.husbandry.figure import Figure
+from scheduler.husbandry.figure import POULTRY_HUB, WATER_IN_HEAT, Figure
 from scheduler.husbandry.figures import Day, figures
 from scheduler.profile.values import Profile
 
@@ -53,6 +53,12 @@ def test_chicks_in_a_brooder_have_their_warmth_and_floor(declare: Declare) -> No
     seventh_week = of_the_day(profile, HATCHED + timedelta(days=43), 20.0, 12.0)
     assert "brooder" not in seventh_week
     assert "young-floor" in seventh_week
+
+
+def test_t21_water_is_credited_to_the_table_only_where_the_table_has_it(declare: Declare) -> None:
+    # Poultry Hub, Water consumption rates: 0.27 L at 21 °C, 0.35 to 0.41 L above 32 °C.
+    mild, hot = (of_the_day(declare(PROFILE), HATCHED, air_c, 12.0) for air_c in (20.0, 36.0))
+    assert (mild["water"].source, hot["water"].source) == (POULTRY_HUB, WATER_IN_HEAT)
 
 
 def test_above_thirty_degrees_what_the_equations_cannot_say_is_left_open(declare: Declare) -> None:

@@ -250,6 +250,8 @@ def test_mesh_that_a_rat_gets_through_is_short(mesh_m: float, verdict: Verdict) 
         ("bantam", 0.09, "short"),
         ("heavy", 0.04, "short"),
         ("heavy", 0.09, "comfortable"),
+        ("heavy", 0.11, "short"),
+        ("light", 0.11, "short"),
     ],
 )
 def test_a_perch_may_be_too_narrow_and_too_wide_for_the_feet_on_it(
