@@ -22,6 +22,12 @@ _LET_OUT_MINUTES = 10
 _LONGEST_TITLE = 70
 _LONGEST_HOUSES = 30
 _PARTS = {"lockup": 3, "letout": 2, "range": 2}  # of a title that names no house
+_NOTHING = "nothing is to be done."
+# What a day without it asks for, where birds are there.
+_INSTEAD = {
+    "letout": "keep them in the house. Feed, water and look at every bird there.",
+    "range": "keep them in the run or the house.",
+}
 _WHY_NO_RANGE = {
     "housing order": "housing order",
     "quarantine": "quarantine",
@@ -183,10 +189,11 @@ def _lock_up(profile: Profile, coops: tuple[CoopDay, ...]) -> FeedEvent:
     start, end = _span(shut.instant, shut.latest)
     at, latest = _clock(profile, shut.instant, coop.day), _clock(profile, shut.latest, coop.day)
     count = _head_count(profile, coops)
+    which = "the door" if len(coops) == 1 else "every door"
     doors = {profile.coop_of(sharing.coop_id).door for sharing in coops}
     what = {
-        frozenset({"manual"}): "Shut and latch the door",
-        frozenset({"automatic"}): "See that the door has shut",
+        frozenset({"manual"}): f"Shut and latch {which}",
+        frozenset({"automatic"}): f"See that {which} has shut",
     }.get(frozenset(doors), "Shut and latch; see that the automatic door has shut")
     return FeedEvent(
         part="lockup",
@@ -328,7 +335,7 @@ def called_off(event: FeedEvent, profile: Profile, day: DayPlan | None) -> FeedE
     return replace(
         event,
         title=f"{what}{because}",
-        description=f"Called off{because}: nothing is to be done.",
+        description=f"Called off{because}: {_INSTEAD[event.kind] if reason else _NOTHING}",
         rings=False,
     )
 

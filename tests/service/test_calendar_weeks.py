@@ -124,7 +124,9 @@ def test_a_shared_lock_up_says_of_each_house_what_holds_for_its_birds(
         profile = two.model_copy(update={"flock": (hens, flock)})
         (planned,) = plan(profile, NO_RECORDS, day, day, ()).days
         (shut,) = (one for one in lockup_events(profile, planned) if one.kind == "lockup")
-        assert "count Hazel 12 hens; Walnut 12 hens" in shut.description
+        assert shut.description.startswith(
+            "Shut and latch every door, count Hazel 12 hens; Walnut 12 hens. "
+        )
         return shut.description.partition("\n")[2]
 
     assert told(others) == usual
@@ -156,7 +158,14 @@ def test_called_off_is_said_in_title_and_text(
     events = shown(journal, house, NOW + HOUR, ORDER)
     block = events["range-walnut-2026-12-21@orchard"]
     assert line(block, "SUMMARY") == "Called off: free range (housing order)"
-    assert line(block, "DESCRIPTION") == "Called off (housing order): nothing is to be done."
+    assert line(block, "DESCRIPTION") == (
+        "Called off (housing order): keep them in the run or the house."
+    )
+    # Birds that are not let out are fed, watered and looked at all the same.
+    assert line(events["letout-walnut-2026-12-21@orchard"], "DESCRIPTION") == (
+        "Called off (housing order): keep them in the house. "
+        "Feed\\, water and look at every bird there."
+    )
     for uid in off(events):
         assert line(events[uid], "SUMMARY").startswith("Called off: ")
     assert not [block for block in off(events) if block.startswith("lockup-")]
@@ -197,6 +206,7 @@ def test_a_house_that_goes_is_called_off_by_name_only_where_nothing_takes_its_pl
     gone = shown(journal, housed(small, few, "walnut"), NOW + 3 * HOUR)
     assert off(gone)
     for uid in off(gone):
+        assert line(gone[uid], "DESCRIPTION") == "Called off: nothing is to be done."
         assert line(gone[uid], "SUMMARY") in {"Called off: lock up · Hazel"} | {
             "Called off: free range · Hazel",
             "Called off: let out · Hazel",
