@@ -1,0 +1,172 @@
+"""What the recorder must import of the program: its clock, its start and its way in.
+
+A commit that moves code may change this file, and nothing else of the recorder.
+"""
+
+import asyncio
+import secrets
+from collections.abc import AsyncIterator, Mapping
+from contextlib import AsyncExitStack, asynccontextmanager
+from dataclasses import dataclass, field
+from functools import partial
+from hashlib import sha256
+from itertools import count
+from pathlib import Path
+from threading import Event
+from typing import Any
+
+_drawn = count(1)
+
+
+def _token(nbytes: int | None = None) -> str:
+    """Nothing that is recorded may be drawn anew in the next run."""
+    return sha256(str(next(_drawn)).encode()).hexdigest()[: 2 * (nbytes or 32)]
+
+
+secrets.token_urlsafe = secrets.token_hex = _token  # before the program takes them by name
+
+from typer.testing import CliRunner  # noqa: E402 - as said above
+
+import scheduler.cli.app  # noqa: E402
+import scheduler.service.clock  # noqa: E402
+from scheduler.service.answers import AnswerDesk  # noqa: E402
+from scheduler.service.housekeeping import Housekeeping  # noqa: E402
+from scheduler.service.lookout import Lookout  # noqa: E402
+from scheduler.service.signing_key import signing_key  # noqa: E402
+from scheduler.service.tick import Ticker  # noqa: E402
+from scheduler.service.watch import Opened, open_watch  # noqa: E402
+from scheduler.service.ways import channels_for, for_cancels  # noqa: E402
+from scheduler.web.app import App, Outside  # noqa: E402
+from tests.faults.driven import DrivenClock, PostByHand  # noqa: E402
+
+
+@dataclass
+class Program:
+    """One household's reminders, commands and pages in this process, on one driven clock."""
+
+    profile: Path
+    data: Path
+    clock: DrivenClock
+    environment: Mapping[str, str]
+    _ticker: Ticker | None = None
+    _housekeeping: Housekeeping | None = None
+    _runner: CliRunner = field(default_factory=CliRunner)
+
+    def __post_init__(self) -> None:
+        """Whatever asks for the time is told what the driven clock shows."""
+        scheduler.service.clock.now = lambda: self.clock.read().wall
+        setattr(scheduler.service.clock.SystemClock, "read", lambda _: self.clock.read())  # noqa: B010
+
+    # -- the reminders ----------------------------------------------------------------------
+
+    def start(self) -> None:
+        """Starts the reminders."""
+        opened = open_watch(self.profile, self.data, self.environment, self.clock.at)
+        assert isinstance(opened, Opened), opened
+        secret_of = self._secret
+        now = lambda: self.clock.read().wall  # noqa: E731 - of three lines' use
+        self._ticker = Ticker(
+            household=opened.household,
+            journal=opened.journal,
+            folder=opened.folder,
+            clock=self.clock,
+            key=opened.key,
+            channels_for=lambda profile, answers: channels_for(
+                profile, secret_of, opened.key, now, answers=answers
+            ),
+            for_cancels=lambda name, profile: for_cancels(
+                name, profile, secret_of, opened.key, now
+            ),
+            changed_profile=opened.file.changed,
+            recovered=opened.recovered,
+            make_post=PostByHand,
+        )
+        self._housekeeping = Housekeeping(opened.folder)
+        self._ticker.begin(opened.refused)
+
+    def kill(self) -> None:
+        """Ends them; what was claimed and not sent stays as it is."""
+        if self._ticker is not None:
+            self._ticker.post.stop(0.0)
+            self._ticker.journal.close()
+            self._ticker = None
+
+    def tick(self, *, send: bool = True) -> None:
+        """One tick, and what it hands over is sent and written down unless a kill is to follow."""
+        if self._ticker is None or self._housekeeping is None:
+            return
+        ticker = self._ticker
+        ticker.tick()
+        if ticker.believed_at:
+            self._housekeeping.run(
+                ticker.journal, ticker.almanac, ticker.profile_number, ticker.believed_at
+            )
+        post = self._ticker.post
+        assert isinstance(post, PostByHand)
+        while send:
+            post.work()
+            if not post.urgent.is_set():
+                return
+            post.urgent.clear()
+            self._ticker.tick()
+
+    def hear(self, server: str, message_id: str, said: str) -> None:
+        """An answer that came over that push server's return topic."""
+        ticker = self._ticker
+        if ticker is None:
+            return
+        desk = AnswerDesk(
+            journal=lambda: ticker.journal,
+            almanac=lambda: ticker.almanac,
+            clock=ticker.clock,
+            taken=ticker.post.urgent.set,
+            stop=Event(),
+            generation=ticker.answers_generation,
+        )
+        desk.heard(server, message_id, said)
+
+    def _secret(self, name: str) -> str | None:
+        return self.environment.get("DUSKFOLD_" + name.upper().replace("-", "_"))
+
+    # -- the terminal -----------------------------------------------------------------------
+
+    def command(self, *words: str) -> tuple[int, str, str]:
+        """Exit status, standard output and standard error of a command."""
+        given = ["--profile", str(self.profile), "--data", str(self.data), *words]
+        ran = self._runner.invoke(scheduler.cli.app.app, given, env=dict(self.environment))
+        if ran.exception and not isinstance(ran.exception, SystemExit):
+            raise ran.exception
+        return ran.exit_code, ran.stdout, ran.stderr
+
+    # -- the pages --------------------------------------------------------------------------
+
+    @asynccontextmanager
+    async def pages(self) -> AsyncIterator[App]:
+        """The pages as they are served from now on, until the block ends."""
+        lookout = Lookout(self.profile, self.data, signing_key(self.data, self.environment))
+        outside = Outside(
+            read=self.clock.read,
+            send_test=lambda _profile, _person: [],
+            is_alive=lambda: self._ticker is not None,
+            in_force=lambda _profile: None,
+            said=lambda _household: None,
+        )
+        app = App(lookout, outside)
+        received: asyncio.Queue[Any] = asyncio.Queue()
+        sent: asyncio.Queue[Any] = asyncio.Queue()
+        async with AsyncExitStack() as stack:
+            served = asyncio.create_task(
+                app({"type": "lifespan", "asgi": {"version": "3.0"}}, received.get, sent.put)
+            )
+            await received.put({"type": "lifespan.startup"})
+            assert (await sent.get())["type"] == "lifespan.startup.complete"
+            stack.push_async_callback(partial(_end, received, sent, served))
+            yield app
+
+
+async def _end(
+    received: asyncio.Queue[Any], sent: asyncio.Queue[Any], served: asyncio.Task[None]
+) -> None:
+    await received.put({"type": "lifespan.shutdown"})
+    assert (await sent.get())["type"] == "lifespan.shutdown.complete"
+    await served

@@ -1,0 +1,160 @@
+"""One household under the recorder: what goes in by commands and pages, and all that comes out."""
+
+import asyncio
+import json
+import os
+import re
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any
+from urllib.parse import urlencode, urlsplit
+
+from tests.faults.driven import DrivenClock
+from tests.recorder.adapter import Program
+from tests.sinks.push import PushSink
+from tests.sinks.smtp import SmtpSink
+
+Asked = tuple[str, dict[str, str] | None]  # a path, and the form that is sent there
+
+
+@dataclass
+class Recording:
+    """What came out, a line each: when, what, whose, and the words."""
+
+    lines: list[str] = field(default_factory=list)
+    names: dict[str, str] = field(
+        default_factory=dict
+    )  # what differs from run to run, and its name
+    _last: dict[tuple[str, str], str] = field(default_factory=dict)
+
+    def add(self, at: datetime, what: str, whose: str, words: str) -> None:
+        """Writes one thing down."""
+        for found, name in self.names.items():
+            words, whose = words.replace(found, name), whose.replace(found, name)
+        if self._last.get((what, whose)) == words:
+            words = "as before"
+        else:
+            self._last[what, whose] = words
+        line = [at.isoformat(timespec="seconds"), what, whose, words]
+        self.lines.append(json.dumps(line, ensure_ascii=False))
+
+
+@dataclass
+class Life:
+    """One household between its servers."""
+
+    program: Program
+    clock: DrivenClock
+    push: PushSink
+    smtp: SmtpSink
+    text: str
+    recording: Recording = field(default_factory=Recording)
+    cookie: str = ""
+    _asked: int = 0
+    _rung: int = 0
+    _mails: int = 0
+
+    # -- what comes out ---------------------------------------------------------------------
+
+    def go(self, at: datetime, *, send: bool = True) -> None:
+        """Time passes until then; one look, and what it sends is written down."""
+        self.clock.go_to(at)
+        self.push.ring_due(self.clock.at)
+        self.program.tick(send=send)
+        self.collect()
+
+    def collect(self) -> None:
+        """Writes down what came in at the servers since the last time."""
+        now = self.clock.at
+        asked = self.push.asked.all()
+        for one in asked[self._asked :]:
+            kept = {name: one.headers[name] for name in sorted(one.headers) if name in _HEADERS}
+            said = one.body.decode() + (json.dumps(kept) if kept else "")
+            self.recording.add(now, f"push {one.method}", one.path, said)
+        self._asked = len(asked)
+        rung = self.push.events.all()
+        for event in rung[self._rung :]:
+            sequence = str(event.said.get("sequence_id", ""))
+            self.recording.add(now, f"phone {event.event}", event.topic, sequence)
+        self._rung = len(rung)
+        mails = self.smtp.mails.all()
+        for mail in mails[self._mails :]:
+            self.recording.add(now, "mail", mail.recipient, _plain(mail.wire))
+        self._mails = len(mails)
+
+    def say(self, *words: str) -> str:
+        """A command at the terminal; its standard output."""
+        status, out, err = self.program.command(*words)
+        self.recording.add(self.clock.at, "screen", " ".join(words), f"{status}\n{out}\n{err}")
+        return out
+
+    def write(self, text: str) -> None:
+        """Replaces the profile."""
+        draft = self.program.profile.with_suffix(".draft")
+        draft.write_text(text, encoding="utf-8")
+        draft.replace(self.program.profile)
+        os.utime(self.program.profile, ns=(_ns(self.clock.at), _ns(self.clock.at)))
+
+    def visit(self, *asked: Asked) -> list[tuple[int, str]]:
+        """Asks for pages one after the other; a form is sent where there is one."""
+        return asyncio.run(self._visit(asked))
+
+    async def _visit(self, asked: tuple[Asked, ...]) -> list[tuple[int, str]]:
+        found = []
+        async with self.program.pages() as app:
+            for path, form in asked:
+                status, headers, body = await _request(app, path, form, self.cookie)
+                kept = {name: value for name, value in sorted(headers.items()) if name in _KEPT}
+                if cookie := headers.get("set-cookie"):
+                    self.cookie = cookie.partition(";")[0]
+                words = f"{status} {json.dumps(kept)}\n{body.decode(errors='backslashreplace')}"
+                self.recording.add(self.clock.at, "page", path, words)
+                found.append((status, body.decode(errors="replace")))
+        return found
+
+
+_HEADERS = {"Authorization", "Content-Type"}
+_KEPT = {"location", "etag", "content-type", "cache-control"}
+_BOUNDARY = re.compile(rb"={15}\d+==")
+
+
+def _ns(at: datetime) -> int:
+    return int(at.timestamp()) * 10**9
+
+
+def _plain(wire: bytes) -> str:
+    """A mail without what the library draws by lot."""
+    return _BOUNDARY.sub(b"BOUNDARY", wire).decode(errors="backslashreplace")
+
+
+async def _request(
+    app: Any, path: str, form: dict[str, str] | None, cookie: str
+) -> tuple[int, dict[str, str], bytes]:
+    url, body = urlsplit(path), urlencode(form or {}).encode()
+    headers = [(b"host", b"localhost"), (b"user-agent", b"recorder")]
+    if cookie:
+        headers.append((b"cookie", cookie.encode()))
+    if form is not None:
+        headers += [
+            (b"content-type", b"application/x-www-form-urlencoded"),
+            (b"content-length", str(len(body)).encode()),
+            (b"origin", b"http://localhost"),
+        ]
+    scope = {
+        "type": "http", "http_version": "1.1", "scheme": "http", "asgi": {"version": "3.0"},
+        "method": "GET" if form is None else "POST", "path": url.path,
+        "raw_path": url.path.encode(), "query_string": url.query.encode(), "root_path": "",
+        "headers": headers, "client": ("127.0.0.1", 1), "server": ("localhost", 80), "state": {},
+    }  # fmt: skip
+    sent: list[Any] = []
+    parts = [{"type": "http.request", "body": body, "more_body": False}]
+
+    async def receive() -> dict[str, Any]:
+        return parts.pop() if parts else await asyncio.Future()  # it never hangs up
+
+    async def send(message: Any) -> None:
+        sent.append(message)
+
+    await app(scope, receive, send)
+    answered = {name.decode().lower(): value.decode() for name, value in sent[0]["headers"]}
+    return sent[0]["status"], answered, b"".join(one.get("body", b"") for one in sent[1:])
