@@ -2,10 +2,11 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import get_args
 
 from scheduler.alerts.delivery import LOUD, QUIET, Message
 from scheduler.alerts.text import TITLE_LENGTH
-from scheduler.cares.records import ReportKind
+from scheduler.cares.records import BirdKind, ReportKind
 
 STEP = "urgent-"  # how the step of each such message begins
 OVER = "over-"  # and of what says that it is over
@@ -16,6 +17,9 @@ _OVER: Mapping[ReportKind, tuple[str, str]] = {
     "storm": ("a storm", "The storm is over"),
     "predator": ("a predator", "No predator is about any more"),
     "order": ("a housing order", "The housing order has ended"),
+    "illness": ("ill birds", "No bird is ill any more"),
+    "medicine": ("a medicine", "The treatment has ended"),
+    "broody": ("a broody hen", "No hen is broody any more"),
 }
 _ROOM_FOR_NAME = 16
 _LEAST_OF_JOB = 24
@@ -60,7 +64,8 @@ def over(kind: ReportKind, words: str, *, who: str, taken_back: bool) -> Message
     by, (what, ended) = _cut(who, _ROOM_FOR_NAME) or "somebody", _OVER[kind]
     said = f"{by} took back the report of {what}" if taken_back else f"{ended}, says {by}"
     title = f"{said}: off the urgent list"[:TITLE_LENGTH]
-    body = f"It was: {words}. If that is wrong, say so on the page Weather."
+    page = "Birds" if kind in get_args(BirdKind) else "Weather"
+    body = f"It was: {words}. If that is wrong, say so on the page {page}."
     return Message(title=title, body=body, stem=title, priority=QUIET)
 
 

@@ -168,12 +168,14 @@ class FirstOuting:
 class Recorded:
     """Due from the first day of such a report to its end, for `days` days at most if named.
 
-    Of a predator's visit only where it came as near as `grade`.
+    Of a predator's visit only where it came as near as `grade`, of an illness with `notifiable`
+    only where a sign of it has to be reported; of birds in their house alone.
     """
 
     of: ReportKind
     days: int = 0
     grade: PredatorGrade | None = None
+    notifiable: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -240,6 +242,7 @@ class Care:
     feed: FeedGiven | None = None
     own_words: bool = False
     a_bird: float = 0.0
+    eggs: bool = False
 
 
 Catalogue = tuple[Care, ...]

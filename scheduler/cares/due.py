@@ -92,14 +92,25 @@ class Dates:
                 return self._shows(care.due, day)
             case Age() | Arrival() | Quarantined() | FirstOuting():
                 return any(True for _ in self.flocks_due(care, day))
-            case Recorded(of=kind, days=days, grade=grade):
-                return any(
-                    (not days or (day - report.spell.first).days < days)
-                    and (grade is None or report.came_as_near_as(grade))
-                    for report in self.records.of(kind, day)
-                )
+            case Recorded():
+                return any(True for _ in self._asking(care.due, day))
             case ClockChanges():
                 return clock_shift(self.profile.site.zone, day) != timedelta()
+
+    def _asking(self, due: Recorded, day: date) -> Iterator[Report]:
+        """The reports for which such a care is due on `day`."""
+        for report in self.records.of(due.of, day):
+            is_early = not due.days or (day - report.spell.first).days < due.days
+            is_near = due.grade is None or report.came_as_near_as(due.grade)
+            if is_early and is_near and (report.is_notifiable or not due.notifiable):
+                yield report
+
+    def reported_of(self, care: Care, coop: Coop, day: date) -> bool:
+        """Whether a care that waits for a report has one of this coop, or of the whole site."""
+        due = care.due
+        return not isinstance(due, Recorded) or any(
+            report.house_id in {"", coop.id} for report in self._asking(due, day)
+        )
 
     def is_extreme(self, care: Care, day: date) -> bool:
         """Whether heat is told for the care that is an emergency wherever it comes."""

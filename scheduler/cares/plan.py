@@ -11,6 +11,7 @@ from datetime import date, datetime, timedelta
 from typing import Literal, get_args
 
 from scheduler.cares import vents
+from scheduler.cares.birds import NO_EGGS, withheld
 from scheduler.cares.catalogue import (
     OWN,
     Age,
@@ -241,6 +242,7 @@ def _tasks(
         for coop in profile.coop
         if _concerns(care, profile, coop, day)
         and coop.id not in empty
+        and dates.reported_of(care, coop, day)
         and (
             not isinstance(care.due, OwnHouse | YearlyCleaning)
             or dates.house_asks(care.due, coop, day)
@@ -298,7 +300,23 @@ def _tasks(
         )
         for subject_id, subject_name in subjects
     )
-    return tuple(_with_own_vents(dates, care, tasks))
+    return tuple(_with_eggs_withheld(dates, care, _with_own_vents(dates, care, tasks)))
+
+
+def _with_eggs_withheld(dates: Dates, care: Care, tasks: Iterable[Task]) -> Iterator[Task]:
+    """A job with eggs says that they are not to be eaten, where a medicine was given."""
+    for task in tasks:
+        if not care.eggs or not (eggs := withheld(dates.records, task.subject_id, task.day)):
+            yield task
+            continue
+        yield replace(
+            task,
+            title=f"{task.title}: not to be eaten {eggs.until_words}",
+            short=f"{task.short}, not to be eaten",
+            why=f"{NO_EGGS}, nor feed them to the birds, {eggs.until_words} (after "
+            f"{', '.join(eggs.products)}). Collect them all the same and throw them away. Wash "
+            "your hands with soap.",
+        )
 
 
 def _with_own_vents(dates: Dates, care: Care, tasks: Iterable[Task]) -> Iterator[Task]:

@@ -4,7 +4,27 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Literal, get_args
 
-ReportKind = Literal["heat", "frost", "snow", "storm", "predator", "order"]
+WeatherKind = Literal["heat", "frost", "snow", "storm", "predator", "order"]
+BirdKind = Literal["broody", "illness", "medicine"]
+ReportKind = Literal[WeatherKind, BirdKind]
+Sign = Literal[
+    "deaths",
+    "swollen-head",
+    "blue-comb",
+    "breathing",
+    "no-balance",
+    "egg-drop",
+    "feed-drop",
+    "droppings",
+    "hunched",
+    "limping",
+    "wound",
+    "crop",
+]
+SIGNS: tuple[Sign, ...] = get_args(Sign)
+# Signs of avian influenza (Cornell Cooperative Extension Monroe County, Watch out for Avian
+# Influenza, 2022), which has to be reported in many countries; which signs, the local rules say.
+NOTIFIABLE: frozenset[Sign] = frozenset(SIGNS[:7])
 PredatorGrade = Literal["nearby", "tried", "got-at"]
 GRADES: tuple[PredatorGrade, ...] = get_args(PredatorGrade)  # the worst last
 PREDATOR_DAYS = 14  # of care after a visit, common practice, no source
@@ -39,12 +59,14 @@ class Spell:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Report:
-    """Weather, a predator's visit or a housing order, for the days of its spell.
+    """Weather, a predator's visit, a housing order, or birds, for the days of its spell.
 
     `air_c` is the temperature told with heat or frost, `grade` how near a predator came; `link`,
     `who` and `confirmed_on`, when somebody last said that it still holds, belong to an order;
     `made_at` and `said_by` are when and by whom it was reported, `again_at` when it was last put
-    back after it had been ended or taken back.
+    back after it had been ended or taken back. `house_id`, `birds` (None: all of the house) and
+    `words` belong to birds: what was seen beside the `signs`, or the product by its label, with
+    the days of withdrawal of eggs and meat as the keeper read them (None: not known).
     """
 
     kind: ReportKind
@@ -54,6 +76,12 @@ class Report:
     who: str = ""
     grade: PredatorGrade | None = None
     confirmed_on: date | None = None
+    house_id: str = ""
+    birds: int | None = None
+    words: str = ""
+    signs: tuple[Sign, ...] = ()
+    egg_days: int | None = None
+    meat_days: int | None = None
     made_at: datetime | None = field(default=None, compare=False)
     said_by: str = field(default="", compare=False)
     again_at: datetime | None = field(default=None, compare=False)
@@ -62,6 +90,11 @@ class Report:
     def stands_since(self) -> datetime | None:
         """Since when it has been in force as it is: since it was made, or put back."""
         return self.again_at or self.made_at
+
+    @property
+    def is_notifiable(self) -> bool:
+        """Whether a sign was seen that has to be reported in many countries."""
+        return not NOTIFIABLE.isdisjoint(self.signs)
 
     def came_as_near_as(self, grade: PredatorGrade) -> bool:
         """Whether a predator's visit was of that grade or a worse one; unknown is the worst."""

@@ -3,9 +3,10 @@
 from datetime import date, timedelta
 from types import MappingProxyType
 
-from scheduler.cares.records import PredatorGrade, Report
+from scheduler.cares.records import PredatorGrade, Report, Sign
 from scheduler.profile.problem import Unreadable, meant_day, nearest
 from scheduler.profile.units import Units, write_quantity
+from scheduler.profile.words import counted
 
 _PREDATOR: MappingProxyType[PredatorGrade, str] = MappingProxyType(
     {
@@ -15,6 +16,22 @@ _PREDATOR: MappingProxyType[PredatorGrade, str] = MappingProxyType(
     }
 )
 _OVER_AT_ONCE = ", over that same day"
+SIGN_WORDS: MappingProxyType[Sign, str] = MappingProxyType(
+    {
+        "deaths": "two or more deaths within a day",
+        "swollen-head": "swollen head, eyelids, comb or wattles",
+        "blue-comb": "blue or purple comb, wattles or legs",
+        "breathing": "trouble breathing, coughing, sneezing, runny nose",
+        "no-balance": "stumbling, tremors, twisted neck",
+        "egg-drop": "sudden drop in eggs, or soft-shelled ones",
+        "feed-drop": "the flock suddenly eats or drinks much less",
+        "droppings": "watery or bloody droppings",
+        "hunched": "hunched, fluffed up, keeps apart",
+        "limping": "limping or lame",
+        "wound": "wound or pecked skin",
+        "crop": "crop still full in the morning",
+    }
+)
 _DAY = timedelta(days=1)
 _WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 
@@ -47,6 +64,8 @@ def report_words(report: Report, units: Units) -> str:
         until = _OVER_AT_ONCE if spell.is_empty else until
         return f"{_PREDATOR[report.grade or 'got-at']} on {day_words(spell.first)}{until}"
     text: str = "housing order" if report.kind == "order" else report.kind
+    if report.kind in {"broody", "illness", "medicine"}:
+        text = birds_words(report)
     if report.air_c is not None:
         text += f" of {write_quantity(report.air_c, 'temperature', units)}"
     if spell.is_empty:
@@ -54,10 +73,31 @@ def report_words(report: Report, units: Units) -> str:
     elif spell.last == spell.first:
         text += f" on {day_words(spell.first)}"
     else:
-        until = f" to {day_words(spell.last)}" if spell.last else " until further notice"
-        text += f" from {day_words(spell.first)}{until}"
+        goes_on = " until further notice" if report.kind == "order" else ""
+        until = f" to {day_words(spell.last)}" if spell.last else goes_on
+        text += f" {'from' if until else 'since'} {day_words(spell.first)}{until}"
     text += f", binds {report.who}" if report.who else ""
+    if report.kind == "medicine":
+        text += f"; {_withdrawal(report)}"
     return text + (f" ({report.link})" if report.link else "")
+
+
+def birds_words(report: Report) -> str:
+    """Which birds it is about, and what of them: "1 ill bird (limping or lame)"."""
+    if report.kind == "medicine":
+        of = f" for {counted(report.birds, 'birds')}" if report.birds else ""
+        return f"{report.words}{of}"
+    if report.kind == "broody":
+        return counted(report.birds or 1, "broody hens")
+    seen = "; ".join(filter(None, (*(SIGN_WORDS[sign] for sign in report.signs), report.words)))
+    return f"{counted(report.birds or 1, 'ill birds')} ({seen})"
+
+
+def _withdrawal(report: Report) -> str:
+    """The days of withdrawal as the keeper read them."""
+    eggs = "not known" if report.egg_days is None else counted(report.egg_days, "days")
+    meat = "" if report.meat_days is None else f", meat {counted(report.meat_days, 'days')}"
+    return f"by the label or the vet: eggs {eggs}{meat}"
 
 
 def day_words(day: date) -> str:

@@ -7,20 +7,20 @@ from typing import Any, Literal
 
 from sqlalchemy import Connection, Row, Select, Table, bindparam, func, insert, select, update
 
-from scheduler.cares.records import PREDATOR_DAYS, Report, Spell
+from scheduler.cares.records import PREDATOR_DAYS, SIGNS, Report, Spell
 from scheduler.journal import tables
 from scheduler.journal.clock_ahead import BY_CLOCK, undone_ahead
 
-ChangeKind = Literal["ended", "confirmed", "undone"]
+ChangeKind = Literal["ended", "confirmed", "undone", "label"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Change:
     """What somebody said of a report after it was made, and whether that was taken back.
 
-    `day` is the last day of what was ended, the day of what was confirmed, None of what was undone;
-    `was_last` is the last day it had before; `turn` counts what was said of the same report, from
-    1.
+    `day` is the last day of what was ended, the day of what was confirmed, None of what was undone
+    and of days of withdrawal that were read from a label; `was_last` is the last day it had before;
+    `turn` counts what was said of the same report, from 1.
     """
 
     number: int
@@ -105,6 +105,12 @@ def add(connection: Connection, site_id: str, report: Report, now: datetime) -> 
         "grade": report.grade,
         "made_at": now,
         "said_by": report.said_by or None,
+        "house_id": report.house_id or None,
+        "birds": report.birds,
+        "words": report.words or None,
+        "signs": " ".join(report.signs) or None,
+        "egg_days": report.egg_days,
+        "meat_days": report.meat_days,
     }
     connection.execute(insert(table), row)
     return number
@@ -119,6 +125,11 @@ def end(connection: Connection, site_id: str, number: int, ended: Report, said: 
 def confirm(connection: Connection, site_id: str, number: int, said: Change) -> None:
     """Keeps that somebody said on the change's day that the report still holds."""
     _say(connection, site_id, number, said, {"confirmed_on": said.day})
+
+
+def label(connection: Connection, site_id: str, number: int, egg_days: int, said: Change) -> None:
+    """Keeps how many days the eggs are withheld after a medicine, as read since."""
+    _say(connection, site_id, number, said, {"egg_days": egg_days})
 
 
 def undo(connection: Connection, site_id: str, number: int, said: Change) -> None:
@@ -171,6 +182,8 @@ def _as_before(row: Row[Any]) -> dict[str, object]:
         return {"last": row.was_last, "grade": row.was_grade}
     if row.kind == "confirmed":
         return {"confirmed_on": row.was_confirmed_on}
+    if row.kind == "label":
+        return {"egg_days": row.was_egg_days}
     return {"undone_at": None, "undone_by": None}
 
 
@@ -191,6 +204,7 @@ def _say(
         "was_last": was.last,
         "was_grade": was.grade,
         "was_confirmed_on": was.confirmed_on,
+        "was_egg_days": was.egg_days,
         "who": said.who,
         "made_at": said.at,
     }
@@ -210,7 +224,7 @@ _IN_FORCE = _REPORTS.where(tables.report.c.undone_at.is_(None))
 _CHANGED_SINCE = _CHANGES.where(_TOLD.made_at >= bindparam("since"), _TOLD.undone_at.is_(None))
 _PUT_BACK = (
     select(_TOLD.report, func.max(_TOLD.undone_at).label("at"))
-    .where(_TOLD.site_id == bindparam("site"), _TOLD.kind != "confirmed")
+    .where(_TOLD.site_id == bindparam("site"), _TOLD.kind.in_(("ended", "undone")))
     .group_by(_TOLD.report)
 )
 
@@ -244,4 +258,10 @@ def _report(row: Row[Any]) -> Report:
         confirmed_on=row.confirmed_on,
         made_at=row.made_at,
         said_by=row.said_by or "",
+        house_id=row.house_id or "",
+        birds=row.birds,
+        words=row.words or "",
+        signs=tuple(sign for sign in SIGNS if sign in (row.signs or "").split()),
+        egg_days=row.egg_days,
+        meat_days=row.meat_days,
     )

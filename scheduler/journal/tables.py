@@ -19,7 +19,7 @@ from sqlalchemy import (
     UniqueConstraint,
 )
 
-VERSION = 6  # of the schema, and the number of the newest migration
+VERSION = 7  # of the schema, and the number of the newest migration
 MIN_READER = 1  # the least version whose program may read such a journal
 
 metadata = MetaData()
@@ -101,6 +101,12 @@ report = Table(
     Column("grade", String(10)),  # how near a predator came
     Column("confirmed_on", Date),  # when somebody last said that it still holds
     Column("said_by", Text),
+    Column("house_id", String(40)),  # of birds, as all that follow
+    Column("birds", Integer),
+    Column("words", Text),
+    Column("signs", Text),  # with blanks between
+    Column("egg_days", Integer),
+    Column("meat_days", Integer),
 )
 
 # What was said of a report since: the row above is as it stands, this is how it became so.
@@ -119,6 +125,7 @@ report_change = Table(
     Column("made_at", UtcInstant, nullable=False),
     Column("undone_at", UtcInstant),
     Column("undone_by", Text),
+    Column("was_egg_days", Integer),
 )
 
 closing = Table(

@@ -2,8 +2,10 @@
 
 from collections.abc import Iterator
 
+from scheduler.cares.birds import free_from
 from scheduler.cares.doing import TaskKey
 from scheduler.cares.records import Report
+from scheduler.cares.reported import SIGN_WORDS
 from scheduler.journal import closings, done, reports
 from scheduler.journal.reports import Change, ChangeKind, Written
 from scheduler.journal.store import Journal
@@ -26,6 +28,7 @@ _CHANGED: dict[ChangeKind, str] = {
     "ended": "ended",
     "confirmed": "still in force",
     "undone": "taken back",
+    "label": "label read",
 }
 
 
@@ -91,12 +94,20 @@ def _reported(site_id: str, one: Written) -> Row:
     air = "" if report.air_c is None else f"air {round(report.air_c, 1):g} °C"
     binds = f"binds {report.who}" if report.who else ""
     at_once = "over on its first day" if report.spell.is_empty else ""
-    details = (f"report {one.number}", at_once, air, report.grade or "", binds, report.link)
+    details = (
+        f"report {one.number}",
+        at_once,
+        air,
+        report.grade or "",
+        binds,
+        report.link,
+        *_of_birds(report),
+    )
     return (
         report.spell.first.isoformat(),
         report.kind,
-        site_id,
-        "",
+        report.house_id or site_id,
+        str(report.birds or ""),
         report.said_by,
         instant(report.made_at) if report.made_at else "",
         instant(one.undone_at) if one.undone_at else "",
@@ -106,11 +117,22 @@ def _reported(site_id: str, one: Written) -> Row:
     )
 
 
+def _of_birds(report: Report) -> Iterator[str]:
+    """What was seen, or the product and its withdrawal as the label has it."""
+    yield from (SIGN_WORDS[sign] for sign in report.signs)
+    yield report.words
+    if report.kind == "medicine":
+        eggs, free = report.egg_days, free_from(report)
+        yield "eggs withheld until the label is read" if eggs is None else f"eggs {eggs} days"
+        yield f"eggs free from {free}" if eggs and free else ""
+        yield "" if report.meat_days is None else f"meat {report.meat_days} days"
+
+
 def _changed(site_id: str, of: Report, one: Change) -> Row:
     return (
         max(one.day, of.spell.first).isoformat() if one.day else "",
         f"{of.kind} {_CHANGED[one.kind]}",
-        site_id,
+        of.house_id or site_id,
         "",
         one.who,
         instant(one.at),

@@ -14,6 +14,7 @@ from scheduler.alerts.delivery import Delivery, Key, Message
 from scheduler.alerts.evening import Contact, crew_of, on_duty
 from scheduler.alerts.pursue import Night
 from scheduler.cares import reasons
+from scheduler.cares.birds import bird_lines
 from scheduler.cares.closing import Closing, Door, door, is_count_due
 from scheduler.cares.evening import CoopDay, FreeRange
 from scheduler.cares.plan import Round
@@ -431,6 +432,7 @@ def _worries(
     profile = almanac.household.profile
     site_id = profile.site.id
     last_night = day - _DAY
+    yield from (f"{line.title}." for line in bird_lines(profile, almanac.records, day))
     for coop in profile.coop:
         tonight = door(said, coop.id, day, almanac.birds_in(coop.id, day))
         if tonight.missing_before:

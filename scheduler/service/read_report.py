@@ -12,8 +12,8 @@ from scheduler.cares.records import (
     PREDATOR_DAYS,
     PredatorGrade,
     Report,
-    ReportKind,
     Spell,
+    WeatherKind,
 )
 from scheduler.cares.reported import read_day
 from scheduler.profile.load import Problems
@@ -21,8 +21,8 @@ from scheduler.profile.problem import Problem, Unreadable, nearest, shown
 from scheduler.profile.units import Region, Units, read_quantity, write_quantity
 
 Field = Literal["kind", "grade", "first", "last", "air", "link", "who"]
-KINDS: tuple[ReportKind, ...] = get_args(ReportKind)
-WITH_AIR: frozenset[ReportKind] = frozenset({"heat", "frost"})
+KINDS: tuple[WeatherKind, ...] = get_args(WeatherKind)
+WITH_AIR: frozenset[WeatherKind] = frozenset({"heat", "frost"})
 # Beyond these no air in which hens are kept has been (common practice, no source); the others are
 # asked about: hens pant from about 27 °C, and ice forms at 0 °C.
 _POSSIBLE_C = {"heat": (0.0, 60.0), "frost": (-75.0, 15.0)}
@@ -64,7 +64,7 @@ def read_report(told: ToldReport, region: Region, today: date) -> Report | Probl
     return Report(kind=kind, grade=grade, spell=spell, air_c=air_c, link=told.link, who=told.who)
 
 
-def _kind(told: ToldReport, problems: list[Problem]) -> ReportKind | None:
+def _kind(told: ToldReport, problems: list[Problem]) -> WeatherKind | None:
     for kind in KINDS:
         if kind == told.kind:
             return kind

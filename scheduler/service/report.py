@@ -190,6 +190,22 @@ def _not_confirmed(report: Report, today: date) -> Refused:
     return Refused(found=found, accepted=accepted, hint=hint)
 
 
+def label(journal: Journal, site_id: str, number: int, egg_days: int, by: Speaker) -> Result:
+    """Keeps how many days the eggs are withheld after a medicine, by its label or the vet."""
+    with journal.writing() as writing:
+        known = reports.in_force(writing.connection, site_id)
+        if number not in known:
+            return NoSuchReport(number, tuple(known))
+        report = known[number]
+        if report.kind != "medicine":
+            return Refused(found=report.kind, accepted="a medicine", hint="It has no label.")
+        if report.egg_days == egg_days:
+            return Already(report)
+        said = _change("label", number, by, None)
+        reports.label(writing.connection, site_id, number, egg_days, said)
+        return replace(report, egg_days=egg_days)
+
+
 def undo(journal: Journal, site_id: str, number: int, by: Speaker) -> Result:
     """Takes a report back, with who did so."""
     with journal.writing() as writing:

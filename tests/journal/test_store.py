@@ -11,11 +11,13 @@ from alembic.migration import MigrationContext
 from sqlalchemy import Connection, create_engine, insert, inspect, select, text
 from sqlalchemy.exc import StatementError
 
+from scheduler.cares.records import Report, Spell
 from scheduler.feeds.event import FeedEvent
 from scheduler.feeds.revision import Revision
 from scheduler.journal import closings, memos, store, tables
 from scheduler.journal.store import PRAGMAS, JournalFault, open_journal
 from scheduler.profile.prepare import id_of
+from scheduler.service.report import Speaker, again, end, make
 
 AT = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)
 
@@ -247,6 +249,37 @@ def test_a_journal_that_is_only_being_made_is_called_so(tmp_path: Path) -> None:
         open_journal(path, migrate=False)
 
 
+OF_BIRDS = ("house_id", "birds", "words", "signs", "egg_days", "meat_days")
+
+
+def without_birds(connection: sqlite3.Connection) -> None:
+    """Takes away what schema 7 added."""
+    for column in OF_BIRDS:
+        connection.execute(f"ALTER TABLE report DROP COLUMN {column}")
+    connection.execute("ALTER TABLE report_change DROP COLUMN was_egg_days")
+
+
+def test_reports_of_a_journal_that_knew_no_birds_stay_as_they_were(tmp_path: Path) -> None:
+    path = tmp_path / "journal.sqlite3"
+    old = open_journal(path)
+    order = Report(kind="order", spell=Spell(first=date(2026, 12, 1)), who="all keepers")
+    now = datetime(2026, 12, 21, 12, tzinfo=UTC)
+    ana = Speaker(who="Ana", now=now, today=now.date())
+    number = make(old, "s", order, now)
+    end(old, "s", number, date(2026, 12, 20), ana)
+    before = old.reports("s")
+    old.close()
+    with sqlite3.connect(path) as connection:  # as schema 6 left it
+        without_birds(connection)
+        connection.execute("UPDATE schema SET version = 6")
+        connection.execute("UPDATE alembic_version SET version_num = '0006'")
+    connection.close()
+    journal = open_journal(path)
+    assert journal.reports("s") == before
+    assert again(journal, "s", number, ana) == order
+    journal.close()
+
+
 def test_a_journal_without_pages_keeps_what_was_said_when_they_come(tmp_path: Path) -> None:
     path = tmp_path / "journal.sqlite3"
     open_journal(path).close()
@@ -255,7 +288,7 @@ def test_a_journal_without_pages_keeps_what_was_said_when_they_come(tmp_path: Pa
             connection.execute(f"DROP TABLE {table}")
         later = {
             "closing": ("undone_at", "undone_by"),
-            "report": ("undone_by", "grade", "confirmed_on", "said_by"),
+            "report": ("undone_by", "grade", "confirmed_on", "said_by", *OF_BIRDS),
             "delivery": ("address",),
             "revision": ("kind", "houses"),
         }
@@ -292,6 +325,7 @@ def test_what_was_called_by_its_position_is_called_by_its_name_and_loses_nothing
         '[[flock]]\nname = "母鸡"\n[[flock]]\nname = "母鸡"\n'
     )
     with sqlite3.connect(path) as connection:  # as schema 5 left it
+        without_birds(connection)
         for column in ("kind", "houses"):
             connection.execute(f"ALTER TABLE revision DROP COLUMN {column}")
         connection.execute("UPDATE schema SET version = 5")

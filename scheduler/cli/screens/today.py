@@ -4,6 +4,7 @@ from datetime import date
 
 from scheduler.alerts.text import missing_since, not_all_in
 from scheduler.cares import reasons
+from scheduler.cares.birds import bird_lines
 from scheduler.cares.closing import Door
 from scheduler.cares.day_lines import day_lines
 from scheduler.cares.evening import CoopDay
@@ -21,10 +22,15 @@ def show(session: Session, day: date | None, *, json: bool) -> None:
     day = day or household.today(session.now)
     states = session.houses(household, day)
     planned = session.plan(household, day)
+    birds = bird_lines(household.profile, session.records(household), day)
     if json:
-        print(as_json(day_facts(planned, planned.days[0])))
+        told = [{"coop": one.house_id, "title": one.title, "text": one.text} for one in birds]
+        print(as_json(day_facts(planned, planned.days[0]) | {"birds": told}))
         return
     print(f"{household.profile.site.name}, {day:%A} {day.day} {day:%B} {day.year}")
+    for line in birds:
+        print("\n" + wrapped(line.title))
+        print(wrapped(line.text, indent=2))
     for coop in planned.days[0].coops:
         print()
         print("\n".join(_coop_lines(household.profile, coop, states.get((coop.coop_id, day)))))

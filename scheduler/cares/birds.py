@@ -1,0 +1,195 @@
+"""What reports of birds mean on a day: eggs that are not for eating, ill birds, broody hens."""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from scheduler.cares.records import Records, Report
+from scheduler.cares.reported import birds_words, day_words
+from scheduler.profile.values import Profile
+from scheduler.profile.words import words
+
+HATCHES_DAYS = 21  # of a hen's fertile eggs, about (common practice, no source)
+NO_EGGS = "Do not eat, give away or sell the eggs"
+_KEEP_THE_RECORD = "Keep this record for as long as your local law asks."
+_DAY = timedelta(days=1)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Withheld:
+    """Eggs of a house that are not to be eaten; None: nobody has said until when."""
+
+    free_from: date | None
+    products: tuple[str, ...]
+
+    @property
+    def until_words(self) -> str:
+        """Until when: "before Fri 11 Dec", or until somebody knows."""
+        if self.free_from is None:
+            return "until the vet or the label says so"
+        return f"before {day_words(self.free_from)}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BirdLine:
+    """One thing to know of a house's birds today, by its house, and what is to be done."""
+
+    house_id: str
+    title: str
+    text: str
+
+
+def free_from(report: Report) -> date | None:
+    """The first day on which eggs may be eaten after that medicine; None where nobody knows.
+
+    The day after the last dose and the days of withdrawal that the label names (common practice,
+    no source); with none to wait, the first day of treatment.
+    """
+    if report.egg_days is None:
+        return None
+    last = report.spell.last or report.spell.first
+    return last + (report.egg_days + 1) * _DAY if report.egg_days else report.spell.first
+
+
+def withheld(records: Records, house_id: str, day: date) -> Withheld | None:
+    """Why the house's eggs are not to be eaten on `day`; of several medicines the latest date."""
+    found = list(_withholding(records, house_id, day))
+    if not found:
+        return None
+    ends = [free_from(report) for report in found]
+    known = [end for end in ends if end]
+    return Withheld(
+        free_from=max(known) if len(known) == len(ends) else None,
+        products=tuple(dict.fromkeys(report.words for report in found)),
+    )
+
+
+def _withholding(records: Records, house_id: str, day: date) -> Iterator[Report]:
+    for report in records.reports:
+        if report.kind == "medicine" and report.house_id == house_id and report.spell.first <= day:
+            end = free_from(report)
+            if end is None or day < end:
+                yield report
+
+
+def egg_lines(profile: Profile, records: Records, day: date) -> Iterator[BirdLine]:
+    """Of each house whose eggs are not to be eaten, or may be eaten again from this day on."""
+    for house_id in _houses(profile, records):
+        now, before = (withheld(records, house_id, on) for on in (day, day - _DAY))
+        if now:
+            yield _not_for_eating(profile, house_id, now)
+        elif before:
+            yield BirdLine(
+                house_id=house_id,
+                title=_titled(
+                    profile, house_id, "by the label, eggs laid from today on may be eaten again"
+                ),
+                text=f"After {', '.join(before.products)}. Throw away the older ones. "
+                f"{_KEEP_THE_RECORD}",
+            )
+
+
+def _not_for_eating(profile: Profile, house_id: str, eggs: Withheld) -> BirdLine:
+    withdrawal = words(profile.site.region)["withdrawal"]
+    asked = (
+        f"Nobody has noted the {withdrawal} of eggs yet: read the label or ask the vet, and note it"
+        if eggs.free_from is None
+        else f"The {withdrawal} runs, by what you read on the label"
+    )
+    return BirdLine(
+        house_id=house_id,
+        title=_titled(
+            profile, house_id, f"do not eat, give away or sell the eggs {eggs.until_words}"
+        ),
+        text=f"After {', '.join(eggs.products)}. {asked}. Nor feed them to the birds. "
+        f"{_KEEP_THE_RECORD}",
+    )
+
+
+def bird_line(profile: Profile, report: Report, day: date) -> BirdLine | None:
+    """Of ill birds or a broody hen on that day; None of what is neither, or not of that day."""
+    if day not in report.spell or report.kind not in {"illness", "broody"}:
+        return None
+    number = (day - report.spell.first).days + 1
+    title, text = (_ill if report.kind == "illness" else _broody)(report, number)
+    title = _titled(profile, report.house_id, title)
+    return BirdLine(house_id=report.house_id, title=title, text=text)
+
+
+def _titled(profile: Profile, house_id: str, text: str) -> str:
+    """The text after the house's name, else with a capital."""
+    where = house_words(profile, house_id)
+    return f"{where}{text}" if where else text[:1].upper() + text[1:]
+
+
+def _ill(report: Report, number: int) -> tuple[str, str]:
+    what = birds_words(report)
+    if report.is_notifiable:
+        rung = (
+            "ring your vet or the animal-health authority today"
+            if number == 1
+            else f"day {number}: do as your vet or the animal-health authority has said"
+        )
+        return f"{rung}: {what}", REPORTABLE
+    return f"{what}, day {number}", APART
+
+
+REPORTABLE = (
+    "These signs have to be reported in many countries, whatever the cause: your local rules stand "
+    "above this. Until you have heard from them let no bird, egg or equipment leave, keep people "
+    "and other birds away, and ask about the eggs before you eat any. Wash your hands and change "
+    "your boots each time."
+)
+APART = (
+    "Keep her apart, warm, with feed and water, and look at her daily. A vet if she is no better "
+    "within a day or two, at once if she gets worse. Look at the others too. In quarantine count "
+    "the days from the start again."
+)
+
+
+def _broody(report: Report, number: int) -> tuple[str, str]:
+    what, one = birds_words(report), (report.birds or 1) == 1
+    asked = ""
+    if number > HATCHES_DAYS:
+        asked = f". {'Does she' if one else 'Do they'} still sit?"
+    them = "her" if one else "them"
+    text = (
+        f"Lift {them} off once a day to eat and drink. Let {them} sit or break it: that is yours "
+        f"to choose. Fertile eggs hatch at about {HATCHES_DAYS} days; nothing by day 24, or no "
+        "eggs to hatch: end it."
+    )
+    return f"{what.removeprefix('1 ')}, day {number}{asked}", text
+
+
+def bird_lines(profile: Profile, records: Records, day: date) -> tuple[BirdLine, ...]:
+    """Everything to know of the birds on that day: what must be reported first, then the eggs."""
+    if not records.reports:
+        return ()
+    found = [(report, bird_line(profile, report, day)) for report in records.reports]
+    return (
+        *(line for report, line in found if line and report.is_notifiable),
+        *egg_lines(profile, records, day),
+        *_of("illness", found),
+        *_of("broody", found),
+    )
+
+
+def _of(kind: str, found: Iterable[tuple[Report, BirdLine | None]]) -> Iterator[BirdLine]:
+    for report, line in found:
+        if line and report.kind == kind and not report.is_notifiable:
+            yield line
+
+
+def house_words(profile: Profile, house_id: str) -> str:
+    """The house before what is said of it, where there are several: "Walnut: "."""
+    names = {coop.id: coop.name for coop in profile.coop}
+    if len(names) == 1 and house_id in names:
+        return ""
+    return f"{names.get(house_id, house_id)}: "
+
+
+def _houses(profile: Profile, records: Records) -> tuple[str, ...]:
+    """Houses of which a medicine was reported, in the profile's order; one that is gone last."""
+    told = {one.house_id for one in records.reports if one.kind == "medicine"}
+    here = [coop.id for coop in profile.coop]
+    return (*(one for one in here if one in told), *sorted(told.difference(here)))

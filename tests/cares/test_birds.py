@@ -1,0 +1,185 @@
+"""Reports of birds: when eggs may be eaten again, whom to ring, how long a hen has sat."""
+
+from datetime import UTC, date, timedelta
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from scheduler.cares.birds import bird_lines, free_from, withheld
+from scheduler.cares.catalogue import Catalogue
+from scheduler.cares.plan import DayPlan, plan
+from scheduler.cares.records import Records, Report, Sign, Spell
+from scheduler.profile.units import Region
+from scheduler.profile.values import Climate, Coop, Flock, Profile, Site
+
+DAY = timedelta(days=1)
+MONDAY = date(2026, 7, 20)
+
+
+def orchard(*houses: str, region: Region = "UK") -> Profile:
+    return Profile(
+        units="metric",
+        site=Site(
+            name="Orchard",
+            id="orchard",
+            latitude_deg=51.5,
+            longitude_deg=-0.1,
+            zone=UTC,
+            region=region,
+        ),
+        climate=Climate(coldest_month_low_c=2.0, warmest_month_high_c=24.0),
+        coop=tuple(Coop(name=house, id=house.lower()) for house in houses),
+        flock=tuple(
+            Flock(name=f"Of {house}", id=f"of-{house.lower()}", coop=house.lower(), hens=6)
+            for house in houses
+        ),
+    )
+
+
+def medicine(
+    first: date = MONDAY, days: int = 1, egg_days: int | None = 7, house: str = "walnut"
+) -> Report:
+    spell = Spell(first=first, last=first + (days - 1) * DAY)
+    return Report(kind="medicine", spell=spell, house_id=house, words="Wormex", egg_days=egg_days)
+
+
+def ill(*signs: Sign, house: str = "walnut") -> Report:
+    spell = Spell(first=MONDAY)
+    return Report(kind="illness", spell=spell, house_id=house, birds=2, signs=signs)
+
+
+def planned(profile: Profile, catalogue: Catalogue, day: date, *reports: Report) -> DayPlan:
+    return plan(profile, Records(reports=reports), day, day, catalogue).days[0]
+
+
+def test_the_check_value_of_the_trade() -> None:
+    # Common practice, no source: last dose on 3 May, 7 days, first usable on 11 May.
+    assert free_from(medicine(date(2026, 5, 3))) == date(2026, 5, 11)
+
+
+reports_of_medicine = st.builds(
+    medicine,
+    st.integers(-30, 30).map(lambda n: MONDAY + n * DAY),
+    st.integers(1, 10),
+    st.one_of(st.none(), st.integers(0, 60)),
+)
+
+
+@given(st.lists(reports_of_medicine, max_size=4), st.integers(-60, 120))
+def test_eggs_are_withheld_while_any_medicine_asks_for_it(told: list[Report], after: int) -> None:
+    day = MONDAY + after * DAY
+    records = Records(reports=tuple(told))
+    asked = [
+        one
+        for one in told
+        if one.egg_days != 0
+        and one.spell.first <= day
+        and one.spell.last
+        and (one.egg_days is None or (day - one.spell.last).days <= one.egg_days)
+    ]
+    found = withheld(records, "walnut", day)
+    assert bool(found) == bool(asked)
+    assert withheld(records, "barn", day) is None
+    if found and found.free_from:
+        assert all(one.egg_days is not None for one in asked)
+        last = max((one.spell.last or day) + (one.egg_days or 0) * DAY for one in asked)
+        assert found.free_from == last + DAY
+        running = Records(reports=tuple(one for one in told if one.spell.first <= day))
+        assert withheld(running, "walnut", last)
+        assert not withheld(running, "walnut", last + DAY) or any(
+            one.egg_days is None for one in running.reports
+        )
+
+
+def test_nobody_knows_until_when_where_one_label_was_not_read() -> None:
+    records = Records(reports=(medicine(), medicine(egg_days=None)))
+    found = withheld(records, "walnut", MONDAY + 300 * DAY)
+    assert found
+    assert found.free_from is None
+    assert found.until_words == "until the vet or the label says so"
+    [line] = bird_lines(orchard("Walnut"), records, MONDAY + 300 * DAY)
+    assert "read the label or ask the vet, and note it" in line.text
+
+
+def test_every_job_with_eggs_of_that_house_says_so_and_no_other_house_s(
+    catalogue: Catalogue,
+) -> None:
+    profile = orchard("Walnut", "Barn")
+    heat = Report(kind="heat", spell=Spell(first=MONDAY, last=MONDAY), air_c=34.0)
+    day = planned(profile, catalogue, MONDAY, medicine(), heat)
+    eggs = [task for task in day.tasks if task.care_id.endswith(("-eggs", "egg-collection"))]
+    eggs += [task for task in day.tasks if task.care_id == "egg-collection-morning"]
+    assert len(eggs) == 6
+    for task in eggs:
+        told = "not to be eaten before Tue 28 Jul" in task.title
+        assert told == (task.subject_id == "walnut"), task.title
+        assert ("Do not eat, give away or sell" in task.why) == told
+        assert not (told and "chill" in task.why)
+
+
+@pytest.mark.parametrize(
+    ("region", "word"), [("UK", "withdrawal period"), ("AU", "withholding period")]
+)
+def test_the_rule_is_said_until_the_day_and_on_the_day_once(region: Region, word: str) -> None:
+    profile, records = orchard("Walnut", region=region), Records(reports=(medicine(),))
+    [line] = bird_lines(profile, records, MONDAY + 7 * DAY)
+    assert line.title == "Do not eat, give away or sell the eggs before Tue 28 Jul"
+    assert word in line.text
+    [freed] = bird_lines(profile, records, MONDAY + 8 * DAY)
+    assert freed.title == "By the label, eggs laid from today on may be eaten again"
+    assert "as long as your local law asks" in freed.text
+    assert bird_lines(profile, records, MONDAY + 9 * DAY) == ()
+
+
+def test_with_no_days_to_wait_nothing_is_said_of_the_eggs(catalogue: Catalogue) -> None:
+    none = medicine(egg_days=0, days=3)
+    assert bird_lines(orchard("Walnut"), Records(reports=(none,)), MONDAY) == ()
+    day = planned(orchard("Walnut"), catalogue, MONDAY, none)
+    assert not any("not to be eaten" in task.title for task in day.tasks)
+
+
+def test_a_sign_that_has_to_be_reported_comes_first_and_is_urgent(catalogue: Catalogue) -> None:
+    profile = orchard("Walnut", "Barn")
+    reports = (medicine(house="barn"), ill("limping", house="barn"), ill("blue-comb"))
+    first, *_ = bird_lines(profile, Records(reports=reports), MONDAY)
+    assert first.title.startswith(
+        "Walnut: ring your vet or the animal-health authority today: 2 ill birds (blue or purple"
+    )
+    for said in ("local rules", "no bird, egg or equipment leave", "people and other birds away"):
+        assert said in first.text
+    assert "Wash your hands" in first.text
+    urgent = [task for task in planned(profile, catalogue, MONDAY, *reports).tasks if task.urgent]
+    assert [(task.care_id, task.subject_id) for task in urgent] == [("illness-call", "walnut")]
+    looks = [
+        task.subject_id
+        for task in planned(profile, catalogue, MONDAY + DAY, *reports).tasks
+        if task.care_id == "illness-look"
+    ]
+    assert looks == ["walnut", "barn"]
+
+
+def test_other_signs_ask_for_a_daily_look_and_no_alarm(catalogue: Catalogue) -> None:
+    profile = orchard("Walnut")
+    [line] = bird_lines(profile, Records(reports=(ill("limping"),)), MONDAY + DAY)
+    assert line.title == "2 ill birds (limping or lame), day 2"
+    assert "no better within a day or two" in line.text
+    day = planned(profile, catalogue, MONDAY, ill("limping"))
+    assert not any(task.urgent for task in day.tasks)
+
+
+def test_a_broody_hen_is_counted_by_the_day_and_asked_about_after_twenty_one(
+    catalogue: Catalogue,
+) -> None:
+    profile = orchard("Walnut", "Barn")
+    hen = Report(kind="broody", spell=Spell(first=MONDAY), house_id="walnut", birds=1)
+    records = Records(reports=(hen,))
+    titles = [bird_lines(profile, records, MONDAY + n * DAY)[0].title for n in (4, 20, 21)]
+    assert titles == [
+        "Walnut: broody hen, day 5",
+        "Walnut: broody hen, day 21",
+        "Walnut: broody hen, day 22. Does she still sit?",
+    ]
+    day = planned(profile, catalogue, MONDAY + 4 * DAY, hen)
+    lifted = [task.subject_id for task in day.tasks if task.care_id == "broody-lift"]
+    assert lifted == ["walnut"]
