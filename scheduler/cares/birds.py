@@ -10,7 +10,6 @@ from scheduler.profile.values import Profile
 from scheduler.profile.words import words
 
 HATCHES_DAYS = 21  # of a hen's fertile eggs, about (common practice, no source)
-NO_EGGS = "Do not eat, give away or sell the eggs"
 _KEEP_THE_RECORD = "Keep this record for as long as your local law asks."
 _DAY = timedelta(days=1)
 
@@ -29,6 +28,33 @@ class Withheld:
             return "until the vet or the label says so"
         return f"before {day_words(self.free_from)}"
 
+    @property
+    def why(self) -> str:
+        """What to do with them meanwhile."""
+        return (
+            f"Do not eat, give away or sell the eggs, nor feed them to the birds, "
+            f"{self.until_words} (after {', '.join(self.products)}). Collect them all the same "
+            "and throw them away. Wash your hands with soap."
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AskedAbout:
+    """Eggs of a house with signs that have to be reported: nobody has said yet what of them."""
+
+    @property
+    def until_words(self) -> str:
+        """Until when they are not to be eaten."""
+        return "until the vet or the authority says so"
+
+    @property
+    def why(self) -> str:
+        """What to do with them meanwhile."""
+        return (
+            "A sign was noted that has to be reported in many countries. Ask about the eggs; let "
+            "none leave until you have an answer. Wash your hands with soap."
+        )
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BirdLine:
@@ -37,6 +63,11 @@ class BirdLine:
     house_id: str
     title: str
     text: str
+
+    @property
+    def sentence(self) -> str:
+        """The title as a sentence of its own."""
+        return self.title if self.title.endswith("?") else f"{self.title}."
 
 
 def free_from(report: Report) -> date | None:
@@ -70,6 +101,13 @@ def _withholding(records: Records, house_id: str, day: date) -> Iterator[Report]
             end = free_from(report)
             if end is None or day < end:
                 yield report
+
+
+def asked_about(records: Records, house_id: str, day: date) -> AskedAbout | None:
+    """Whether a sign in that house has to be reported, on a day on which it holds."""
+    ill = records.of("illness", day)
+    reported = any(one.is_notifiable and one.house_id == house_id for one in ill)
+    return AskedAbout() if reported else None
 
 
 def egg_lines(profile: Profile, records: Records, day: date) -> Iterator[BirdLine]:
@@ -107,8 +145,10 @@ def _not_for_eating(profile: Profile, house_id: str, eggs: Withheld) -> BirdLine
 
 
 def bird_line(profile: Profile, report: Report, day: date) -> BirdLine | None:
-    """Of ill birds or a broody hen on that day; None of what is neither, or not of that day."""
+    """Of ill birds or a broody hen on that day; None of what is neither, or has ended by then."""
     if day not in report.spell or report.kind not in {"illness", "broody"}:
+        return None
+    if day == report.spell.last:
         return None
     number = (day - report.spell.first).days + 1
     title, text = (_ill if report.kind == "illness" else _broody)(report, number)
@@ -137,8 +177,8 @@ def _ill(report: Report, number: int) -> tuple[str, str]:
 REPORTABLE = (
     "These signs have to be reported in many countries, whatever the cause: your local rules stand "
     "above this. Until you have heard from them let no bird, egg or equipment leave, keep people "
-    "and other birds away, and ask about the eggs before you eat any. Wash your hands and change "
-    "your boots each time."
+    "and other birds well clear, and ask about the eggs before you eat any. Wash your hands and "
+    "change your boots each time."
 )
 APART = (
     "Keep her apart, warm, with feed and water, and look at her daily. A vet if she is no better "

@@ -11,7 +11,7 @@ from datetime import date, datetime, timedelta
 from typing import Literal, get_args
 
 from scheduler.cares import vents
-from scheduler.cares.birds import NO_EGGS, withheld
+from scheduler.cares.birds import BirdLine, asked_about, bird_lines, withheld
 from scheduler.cares.catalogue import (
     OWN,
     Age,
@@ -109,6 +109,7 @@ class DayPlan:
     rounds: tuple[Round, ...]
     seasons: tuple[Task, ...]
     empty: frozenset[str] = frozenset()
+    birds: tuple[BirdLine, ...] = ()
     lock_up_minutes: int = 0
 
     @property
@@ -220,6 +221,7 @@ def _day(
         rounds=tuple(rounds),
         seasons=seasons,
         empty=empty,
+        birds=bird_lines(profile, dates.records, day),
         lock_up_minutes=sum(
             lock_up_minutes(profile.flocks_on(coop.id, day))
             for coop in profile.coop
@@ -306,17 +308,16 @@ def _tasks(
 def _with_eggs_withheld(dates: Dates, care: Care, tasks: Iterable[Task]) -> Iterator[Task]:
     """A job with eggs says that they are not to be eaten, where a medicine was given."""
     for task in tasks:
-        if not care.eggs or not (eggs := withheld(dates.records, task.subject_id, task.day)):
+        told = dates.records, task.subject_id, task.day
+        if care.eggs and (eggs := withheld(*told) or asked_about(*told)):
+            yield replace(
+                task,
+                title=f"{task.title}: not to be eaten {eggs.until_words}",
+                short=f"{task.short}, not to be eaten",
+                why=eggs.why,
+            )
+        else:
             yield task
-            continue
-        yield replace(
-            task,
-            title=f"{task.title}: not to be eaten {eggs.until_words}",
-            short=f"{task.short}, not to be eaten",
-            why=f"{NO_EGGS}, nor feed them to the birds, {eggs.until_words} (after "
-            f"{', '.join(eggs.products)}). Collect them all the same and throw them away. Wash "
-            "your hands with soap.",
-        )
 
 
 def _with_own_vents(dates: Dates, care: Care, tasks: Iterable[Task]) -> Iterator[Task]:

@@ -102,8 +102,8 @@ class Report:
 
     @property
     def can_end_at_once(self) -> bool:
-        """Whether it can be over on its first day; an order binds until that day ends."""
-        return self.kind != "order"
+        """Whether it can be over on its first day; an order binds, and a dose acts, all of it."""
+        return self.kind not in {"order", "medicine"}
 
     def can_be_confirmed(self, day: date) -> bool:
         """Whether it can be said on `day` that it still holds: an order without an end."""

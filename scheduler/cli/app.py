@@ -391,6 +391,65 @@ def weather(
 
 
 @app.command()
+def birds(
+    context: typer.Context,
+    what: Annotated[
+        str | None,
+        typer.Argument(
+            metavar="WHAT",
+            autocompletion=completion.bird_reports,
+            help="broody, illness, medicine; or end, over, undo, again, label.",
+        ),
+    ] = None,
+    detail: Annotated[
+        list[str] | None,
+        typer.Argument(
+            metavar="DETAIL",
+            autocompletion=completion.signs,
+            help="The signs of an illness; the product by its label; or a report's number.",
+        ),
+    ] = None,
+    coop: CoopOption = None,
+    first: Annotated[
+        str | None, typer.Option("--from", metavar="DAY", help="First day: date, sat, today.")
+    ] = None,
+    last: Annotated[
+        str | None, typer.Option("--to", metavar="DAY", help="Last day, of a medicine's last dose.")
+    ] = None,
+    count: Annotated[str, typer.Option(metavar="BIRDS", help="How many birds.")] = "",
+    note: Annotated[str, typer.Option(metavar="TEXT", help="What else you saw.")] = "",
+    eggs: Annotated[
+        str, typer.Option(metavar="DAYS", help="Withdrawal of eggs as the label or vet gives it.")
+    ] = "",
+    meat: Annotated[
+        str, typer.Option(metavar="DAYS", help="Withdrawal of meat as the label or vet gives it.")
+    ] = "",
+    by: ByOption = None,
+    yes: Annotated[bool, typer.Option("--yes", help="An odd report: I mean it.")] = False,
+    profile: ProfileOption = None,
+    data: DataOption = None,
+    json: JsonOption = False,
+) -> None:
+    """Report a broody hen, an illness or a medicine; list, end, undo reports, or undo that."""
+    from scheduler.cli.screens import birds as screen  # noqa: PLC0415 - only birds needs it
+
+    told = screen.Told(
+        what=what,
+        detail=tuple(detail or ()),
+        coop=coop or "",
+        first=first,
+        last=last,
+        count=count,
+        note=note,
+        eggs=eggs,
+        meat=meat,
+        by=by,
+        sure=yes,
+    )
+    screen.run(_session(context, profile, data), told, json=json)
+
+
+@app.command()
 def figures(
     context: typer.Context,
     profile: ProfileOption = None,

@@ -25,6 +25,23 @@ def reports(ctx: Any, incomplete: str) -> list[str]:  # noqa: ANN401 - as above
     return [word for word in words if word.startswith(incomplete)]
 
 
+def bird_reports(ctx: Any, incomplete: str) -> list[str]:  # noqa: ANN401 - as above
+    """What can be reported of the birds, and what can be done with such a report."""
+    from scheduler.service.read_bird_report import BIRD_KINDS  # noqa: PLC0415 - as above
+
+    del ctx
+    words = (*BIRD_KINDS, "again", "end", "label", "over", "undo")
+    return [word for word in words if word.startswith(incomplete)]
+
+
+def signs(ctx: Any, incomplete: str) -> list[str]:  # noqa: ANN401 - as above
+    """The signs of an illness, where one is reported."""
+    from scheduler.cares.records import SIGNS  # noqa: PLC0415 - as above
+
+    ill = ctx.params.get("what") == "illness"
+    return [sign for sign in SIGNS if ill and sign.startswith(incomplete)]
+
+
 def coops(ctx: Any, incomplete: str) -> list[str]:  # noqa: ANN401 - as above
     """The ids of the houses."""
     return _fitting(ctx, incomplete, lambda household: (one.id for one in household.profile.coop))

@@ -432,7 +432,7 @@ def _worries(
     profile = almanac.household.profile
     site_id = profile.site.id
     last_night = day - _DAY
-    yield from (f"{line.title}." for line in bird_lines(profile, almanac.records, day))
+    yield from (line.sentence for line in bird_lines(profile, almanac.records, day))
     for coop in profile.coop:
         tonight = door(said, coop.id, day, almanac.birds_in(coop.id, day))
         if tonight.missing_before:

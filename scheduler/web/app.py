@@ -46,7 +46,7 @@ from scheduler.web.render import HERE, is_https
 from scheduler.web.saying import is_closing
 from scheduler.web.tonight import tonight_json
 from scheduler.web.turned_away import ANOTHER_NAME
-from scheduler.web.views import coop, evening, more, people, subscribe, today, weather, week
+from scheduler.web.views import birds, coop, evening, more, people, subscribe, today, weather, week
 from scheduler.web.views.coop import Coops
 from scheduler.web.views.status import SendTest, Status
 from scheduler.web.views.year import Years
@@ -159,6 +159,9 @@ class App:
             _route("/weather", page(weather.show)),
             _route("/weather", page(weather.make, often=reports), "POST"),
             _route("/weather/end", page(weather.end), "POST"),
+            _route("/birds", page(birds.show)),
+            _route("/birds", page(birds.make, often=reports), "POST"),
+            _route("/birds/end", page(birds.end), "POST"),
             _route("/subscribe", page(subscribe.show)),
             _route("/status", page(status.show)),
             _route("/status/test", page(status.test, aside=True, often=tests), "POST"),
@@ -205,6 +208,7 @@ class App:
                 ("/door", "/"),
                 ("/jobs", "/"),
                 ("/weather/end", "/weather"),
+                ("/birds/end", "/birds"),
                 ("/status/test", "/status"),
                 ("/people/invite", "/people"),
                 ("/people/withdraw", "/people"),

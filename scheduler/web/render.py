@@ -27,6 +27,7 @@ NAVIGATION = (
     ("/year", "Year"),
     ("/coop", "Coop"),
     ("/weather", "Weather"),
+    ("/birds", "Birds"),
     ("/subscribe", "Subscribe"),
     ("/status", "Status"),
     ("/people", "People"),

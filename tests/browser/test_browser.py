@@ -451,7 +451,7 @@ def test_two_houses_are_shut_one_by_one(chromium: Browser, tmp_path: Path) -> No
 # -- accessibility and layout -----------------------------------------------------------------
 
 PATHS = (
-    *("/", "/week", "/year", "/coop", "/why/water", "/weather", "/subscribe", "/status"),
+    *("/", "/week", "/year", "/coop", "/why/water", "/weather", "/birds", "/subscribe", "/status"),
     *("/people", "/more"),
 )
 

@@ -146,7 +146,11 @@ def test_a_sign_that_has_to_be_reported_comes_first_and_is_urgent(catalogue: Cat
     assert first.title.startswith(
         "Walnut: ring your vet or the animal-health authority today: 2 ill birds (blue or purple"
     )
-    for said in ("local rules", "no bird, egg or equipment leave", "people and other birds away"):
+    for said in (
+        "local rules",
+        "no bird, egg or equipment leave",
+        "people and other birds well clear",
+    ):
         assert said in first.text
     assert "Wash your hands" in first.text
     urgent = [task for task in planned(profile, catalogue, MONDAY, *reports).tasks if task.urgent]

@@ -33,7 +33,10 @@ assert running.__name__
 NOON = datetime(2026, 12, 21, 12, 30, tzinfo=UTC)
 DRIVEN_PEOPLE = '[[person]]\nname = "Ana"\npush = "https://push.example.net/ana-8c1f9e2b77aa"\n'
 COMMANDS = ("today", "week", "light", "figures", "check", "why let-out", "why lock-up", "health")
-PAGES = ("/", "/week", "/coop", "/weather", "/subscribe", "/why/water", "/why/lock-up", "/status")
+PAGES = (
+    *("/", "/week", "/coop", "/weather", "/birds", "/subscribe", "/why/water", "/why/lock-up"),
+    "/status",
+)
 # The list of every job there is, for nobody in particular.
 EVERY_JOB = r"<details><summary>All jobs</summary>.*?</details>"
 # What the house must have for these birds once they are grown.
@@ -69,7 +72,7 @@ class Case:
     birds: str
     never: tuple[str, ...]
     told: tuple[str, ...]
-    order: bool = False
+    reports: tuple[Report, ...] = ()
 
     @property
     def coop(self) -> str:
@@ -104,7 +107,41 @@ CASES = (
         birds="hens = 6",
         never=OUT,
         told=("not today", "housing order"),
-        order=True,
+        reports=(Report(kind="order", spell=Spell(first=WINTER - 3 * DAY)),),
+    ),
+    Case(
+        name="hens that had a wormer",
+        birds="hens = 6",
+        never=(
+            r"collect the eggs(?!( of the morning| now as well)?: not to be eaten)",
+            r"chill the rest",
+            r"(?<!before they )(?<!not to )(may|can) be eaten",
+        ),
+        told=("do not eat, give away or sell the eggs before tue 29 dec", "wormer a"),
+        reports=(
+            Report(
+                kind="medicine",
+                spell=Spell(first=WINTER - 3 * DAY, last=WINTER),
+                house_id="walnut",
+                words="Wormer A",
+                egg_days=7,
+            ),
+        ),
+    ),
+    Case(
+        name="a hen with a swollen head",
+        birds="hens = 6",
+        never=(r"collect the eggs(?!( of the morning| now as well)?: not to be eaten)",),
+        told=("ring your vet or the animal-health authority", "no bird, egg or equipment leave"),
+        reports=(
+            Report(
+                kind="illness",
+                spell=Spell(first=WINTER),
+                house_id="walnut",
+                birds=1,
+                signs=("swollen-head",),
+            ),
+        ),
     ),
     Case(
         name="pullets of fifteen weeks",
@@ -113,10 +150,6 @@ CASES = (
         told=("grower",),
     ),
 )
-
-
-def order() -> Report:
-    return Report(kind="order", spell=Spell(first=WINTER - 3 * DAY))
 
 
 def of_the_commands(folder: Path) -> Iterator[tuple[str, str]]:
@@ -161,8 +194,8 @@ def test_k4_no_command_message_or_feed_has_a_word_against_the_birds(
     monkeypatch.setenv("COLUMNS", "400")
     text = SITE + "[rounds]\nkeen = true\nlines = 20\n" + case.coop + DRIVEN_PEOPLE
     with driven(memory_folder, text, NOON) as house:
-        if case.order:
-            report.make(house.journal, house.running.site_id, order(), NOON)
+        for one in case.reports:
+            report.make(house.journal, house.running.site_id, one, NOON)
         said = list(of_the_commands(memory_folder))
         said += of_the_messages(house)
         said += of_the_feeds(house)
@@ -174,9 +207,9 @@ def test_k4_no_command_message_or_feed_has_a_word_against_the_birds(
 def test_k4_no_page_has_a_word_against_the_birds(tmp_path: Path, case: Case) -> None:
     body = SITE + case.coop + PEOPLE
     with household(tmp_path, body=body) as house, front(house) as pages:
-        if case.order:
-            with house.journal() as journal:
-                report.make(journal, "orchard", order(), house.now)
+        with house.journal() as journal:
+            for one in case.reports:
+                report.make(journal, "orchard", one, house.now)
         said = []
         for path in PAGES:
             page = pages.get(path, who="ana").text

@@ -450,7 +450,7 @@ def test_init_refuses_what_check_would_refuse(option: str, value: str, said: str
 
 def test_version_shows_program_schema_and_zone_data() -> None:
     output = run("--version").output
-    assert output.startswith("duskfold 0.1.0 (journal schema 6, tzdata 20")
+    assert output.startswith("duskfold 0.1.0 (journal schema 7, tzdata 20")
 
 
 def test_logs_go_to_standard_error_one_line_an_event_without_names() -> None:

@@ -545,7 +545,18 @@ def test_h10_misses_are_counted_by_the_address_that_a_stranger_cannot_choose(
 # -- H11, H12 -------------------------------------------------------------------------------
 
 MARKUP = """<script>alert(1)</script>"><img src=x onerror=alert(2)>{{7*7}}{% raw %}'&amp;"""
-PAGES = ("/", "/week", "/year", "/coop", "/weather", "/subscribe", "/status", "/people", "/more")
+PAGES = (
+    "/",
+    "/week",
+    "/year",
+    "/coop",
+    "/weather",
+    "/birds",
+    "/subscribe",
+    "/status",
+    "/people",
+    "/more",
+)
 
 
 def test_h11_names_with_markup_are_shown_as_they_are_written(tmp_path: Path) -> None:

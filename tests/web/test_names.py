@@ -25,7 +25,18 @@ BODY = (
     )
 )
 PAGES = (
-    *("/", "/week", "/year", "/coop", "/weather", "/subscribe", "/status", "/people", "/more"),
+    *(
+        "/",
+        "/week",
+        "/year",
+        "/coop",
+        "/weather",
+        "/birds",
+        "/subscribe",
+        "/status",
+        "/people",
+        "/more",
+    ),
     *("/why/water", "/nonsense", "/door"),
 )
 PLAIN = {"title", "option", "script", "style"}  # these hold text alone, no elements
@@ -87,6 +98,9 @@ def test_p14_every_name_stands_in_bdi_on_every_page(foreign: Front) -> None:
         "stranger, lost": pages.get("/nonsense"),
     }
     pages.post("/weather", {"kind": "predator"}, who="ana")
+    medicine = {"kind": "medicine", "coop": "walnut", "words": "Wormer A"}
+    assert pages.post("/birds", medicine, who="ana").status == 303
+    assert pages.post("/birds", {"kind": "broody", "coop": "barn"}, who="ana").status == 303
     pages.house.say(count=10, coop="walnut", who=PEOPLE[0])
     answers |= {path: pages.get(path, who="ana") for path in PAGES} | {"link": pages.get(link)}
     wrong, seen = {}, set()

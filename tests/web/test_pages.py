@@ -30,7 +30,7 @@ from tests.faults.house import (
 from tests.web.front import Front, front, link_of
 
 PAGES = (
-    *("/", "/week", "/year", "/coop", "/why/water", "/weather", "/subscribe", "/status"),
+    *("/", "/week", "/year", "/coop", "/why/water", "/weather", "/birds", "/subscribe", "/status"),
     *("/people", "/more"),
 )
 CLOSED = {"coop": "walnut", "day": "2026-12-21", "turn": "0", "expected": "12"}
@@ -452,7 +452,17 @@ def test_after_the_let_out_the_link_writes_up_late_and_after_two_days_it_is_gone
 
 
 def test_without_a_session_only_what_needs_none_is_shown(pages: Front) -> None:
-    closed = ("/", "/week", "/year", "/coop", "/weather", "/subscribe", "/status", "/people")
+    closed = (
+        "/",
+        "/week",
+        "/year",
+        "/coop",
+        "/weather",
+        "/birds",
+        "/subscribe",
+        "/status",
+        "/people",
+    )
     for path in (*closed, "/more", "/diary.csv", "/why/water"):
         reply = pages.get(path)
         assert reply.status == 403, path

@@ -4,7 +4,6 @@ from datetime import date
 
 from scheduler.alerts.text import missing_since, not_all_in
 from scheduler.cares import reasons
-from scheduler.cares.birds import bird_lines
 from scheduler.cares.closing import Door
 from scheduler.cares.day_lines import day_lines
 from scheduler.cares.evening import CoopDay
@@ -22,14 +21,12 @@ def show(session: Session, day: date | None, *, json: bool) -> None:
     day = day or household.today(session.now)
     states = session.houses(household, day)
     planned = session.plan(household, day)
-    birds = bird_lines(household.profile, session.records(household), day)
     if json:
-        told = [{"coop": one.house_id, "title": one.title, "text": one.text} for one in birds]
-        print(as_json(day_facts(planned, planned.days[0]) | {"birds": told}))
+        print(as_json(day_facts(planned, planned.days[0])))
         return
     print(f"{household.profile.site.name}, {day:%A} {day.day} {day:%B} {day.year}")
-    for line in birds:
-        print("\n" + wrapped(line.title))
+    for line in planned.days[0].birds:
+        print("\n" + wrapped(line.sentence))
         print(wrapped(line.text, indent=2))
     for coop in planned.days[0].coops:
         print()
@@ -55,6 +52,9 @@ def day_facts(planned: Plan, day: DayPlan) -> dict[str, object]:
             for coop in day.coops
         ],
         "rounds": [round_facts(walk) for walk in day.rounds],
+        "birds": [
+            {"coop": one.house_id, "title": one.title, "text": one.text} for one in day.birds
+        ],
         "seasons": [{"id": task.care_id, "title": task.title} for task in day.seasons],
         "climate": "estimated from latitude" if planned.climate_estimated else "as given",
     }

@@ -13,6 +13,7 @@ from scheduler.service import jobs
 from scheduler.web.cards import empty, tonight, unsaid_last_night
 from scheduler.web.plans import Plans
 from scheduler.web.saying import Wrong, answered, is_of_another_evening, not_kept, say
+from scheduler.web.views import birds
 from scheduler.web.visit import Answer, Visit, go
 
 _WATER = "water"
@@ -82,6 +83,7 @@ def show(visit: Visit, plans: Plans, wrong: Wrong | None = None, unknown: str = 
             for number, one in visit.standing.reports.items()
             if one.is_long_unconfirmed(visit.today)
         ],
+        "birds": birds.today(visit),
         "urgent": urgent,
         "rounds": rounds,
         "unplanned": list(_unplanned(visit, {key for line in shown for key in line.keys})),

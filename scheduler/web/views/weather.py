@@ -2,22 +2,20 @@
 
 from collections.abc import Mapping
 from dataclasses import replace
-from datetime import datetime, timedelta
 
 from scheduler.cares import reasons
 from scheduler.cares.changed import effect_of
-from scheduler.cares.records import PredatorGrade, Records, Report, ReportKind
-from scheduler.cares.reported import day_words, report_words
+from scheduler.cares.records import PredatorGrade, Records, Report, WeatherKind
+from scheduler.cares.reported import report_words
 from scheduler.climate.curve import averages
-from scheduler.journal.reports import Change, ChangeKind
 from scheduler.profile.problem import dotted
 from scheduler.service import report
 from scheduler.service.emergencies import MIDDAY, calls_on
 from scheduler.service.read_report import KINDS, ToldReport, odd, read_report
-from scheduler.service.report import Already, NoSuchReport, Refused, Speaker
+from scheduler.web.reported import last_said, reported_by, say_of, taken_back
 from scheduler.web.visit import Answer, Visit, go
 
-_TITLES: Mapping[ReportKind, str] = {
+_TITLES: Mapping[WeatherKind, str] = {
     "heat": "Heat",
     "frost": "Frost",
     "snow": "Snow",
@@ -30,12 +28,6 @@ GRADES: Mapping[PredatorGrade, str] = {
     "tried": "It tried to get in",
     "got-at": "It got at the birds",
 }
-_CHANGED: Mapping[ChangeKind, tuple[str, str]] = {
-    "ended": ("Ended", "it has ended"),
-    "confirmed": ("Still in force, said", "still in force"),
-    "undone": ("Taken back", "taken back"),
-}
-_PUT_BACK_WITHIN = timedelta(days=14)  # later the diary and the terminal still know it
 _FIELDS = ("kind", "grade", "air", "first", "last", "link", "who")
 
 
@@ -60,16 +52,18 @@ def show(
             {
                 "number": number,
                 "text": report_words(one, profile.units),
-                "by": _reported(visit, one),
+                "by": reported_by(visit, one),
                 "urgent": _urgent(visit, one),
                 "changes": _changes(visit, number, one),
                 "ends": _ends(visit, one),
                 "asked": one.can_be_confirmed(visit.today) and one.confirmed_on != visit.today,
-                "said": _last_said(visit, book.last.get(number)),
+                "said": last_said(visit, book.last.get(number)),
+                "label": False,
             }
             for number, one in sorted(visit.standing.reports.items(), reverse=True)
+            if one.kind in KINDS
         ],
-        "taken_back": _taken_back(visit, book),
+        "taken_back": taken_back(visit, book, KINDS),
         "usual": reasons.usual_air(yearly, visit.today, profile.units),
         "estimated": yearly.estimated,
         "wrong": wrong or {},
@@ -107,29 +101,6 @@ def _ends(visit: Visit, one: Report) -> tuple[tuple[str, str], ...]:
     return tuple(ends)
 
 
-def _last_said(visit: Visit, change: Change | None) -> Mapping[str, object] | None:
-    """What was said of it since, and the button that takes that back."""
-    if change is None:
-        return None
-    since, word = _CHANGED[change.kind]
-    return {
-        "text": f"{since} by {change.who}" if change.who else since,
-        "when": _when(visit, change.at),
-        "turn": change.turn,
-        "button": f"Undo \u201c{word}\u201d",
-    }
-
-
-def _reported(visit: Visit, one: Report) -> str:
-    """By whom and when it was reported: two people may have reported the same."""
-    by = f"Reported by {one.said_by}" if one.said_by else "Reported"
-    return f"{by}, {_when(visit, one.made_at)}" if one.made_at else by
-
-
-def _when(visit: Visit, at: datetime) -> str:
-    return f"{day_words(at.astimezone(visit.profile.site.zone).date())}, {visit.clock(at)}"
-
-
 def _urgent(visit: Visit, one: Report) -> list[str]:
     """What it asks for at once, while that is of use: whoever made it is told here alone."""
     almanac = visit.standing.almanac
@@ -138,22 +109,6 @@ def _urgent(visit: Visit, one: Report) -> list[str]:
         for call in calls_on(almanac, visit.today, visit.standing.said)
         if call.step != MIDDAY and one in call.reports and visit.now < call.useful_until
         for job in call.jobs(almanac, visit.now)
-    ]
-
-
-def _taken_back(visit: Visit, book: report.Book) -> list[Mapping[str, object]]:
-    """What was taken back lately: it can be put back."""
-    return [
-        {
-            "number": one.number,
-            "text": report_words(one.report, visit.profile.units),
-            "by": _reported(visit, one.report),
-            "who": one.undone_by,
-            "when": _when(visit, one.undone_at),
-            "turn": book.last[one.number].turn if one.number in book.last else 0,
-        }
-        for one in reversed(book.written)
-        if one.undone_at and visit.now - one.undone_at < _PUT_BACK_WITHIN
     ]
 
 
@@ -196,31 +151,5 @@ def make(visit: Visit) -> Answer:
 
 def end(visit: Visit) -> Answer:
     """Ends a report today or at once, keeps that it holds, or takes it or that back."""
-    typed = visit.said("number")
-    number = int(typed) if typed.isdecimal() and len(typed) < len("1000000") else -1
-    found = _said_of(visit, number)
-    if isinstance(found, NoSuchReport):
-        return show(visit, unknown=f'Found "{typed}"; accepted: the number of a report below.')
-    if isinstance(found, Refused):
-        told = f"Found {found.found}; accepted: {found.accepted}. {found.hint}".rstrip()
-        return show(visit, unknown=told)
-    return go(f"/weather#report-{number}")
-
-
-def _said_of(visit: Visit, number: int) -> report.Result:
-    journal, site_id, do = visit.journal, visit.profile.site.id, visit.said("do")
-    by = Speaker(who=visit.who, now=visit.now, today=visit.today)
-    if do == "again":
-        turn = visit.said("turn")
-        meant = int(turn) if turn.isdecimal() and len(turn) < len("1000000") else -1
-        return report.again(journal, site_id, number, by, meant)
-    if do == "undo":
-        book = report.book(journal, site_id)
-        if any(one.number == number and one.undone_at for one in book.written):
-            return Already(next(one.report for one in book.written if one.number == number))
-        return report.undo(journal, site_id, number, by)
-    if do == "confirm":
-        return report.confirm(journal, site_id, number, by)
-    if do == "over":
-        return report.over(journal, site_id, number, by)
-    return report.end(journal, site_id, number, visit.today, by)
+    unknown, number = say_of(visit)
+    return show(visit, unknown=unknown) if unknown else go(f"/weather#report-{number}")

@@ -1,0 +1,166 @@
+"""What `duskfold weather` and `duskfold birds` share: a report is ended, confirmed, taken back."""
+
+import sys
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date
+from typing import NoReturn
+
+from scheduler.cares.birds import free_from, house_words
+from scheduler.cares.records import Report
+from scheduler.cares.reported import read_day, report_words
+from scheduler.cli.compose import Session
+from scheduler.cli.faults import CANNOT_USE, complain
+from scheduler.cli.screens.speaker import speaker
+from scheduler.cli.screens.tables import as_json, wrapped
+from scheduler.journal.store import Journal
+from scheduler.profile.problem import Unreadable
+from scheduler.service.open_profile import Household
+from scheduler.service.report import (
+    Already,
+    NoSuchReport,
+    Refused,
+    Result,
+    Speaker,
+    again,
+    confirm,
+    end,
+    over,
+    undo,
+)
+
+CHANGES = {
+    "end": "Ended",
+    "over": "Over",
+    "undo": "Taken back",
+    "confirm": "Still in force",
+    "again": "As it was before",
+    "label": "Noted",
+}
+_SAYS = {"over": over, "confirm": confirm, "again": again, "undo": undo}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Desk:
+    """The command that speaks, for whom, on which day; nothing else is asked again."""
+
+    command: str
+    session: Session
+    household: Household
+    today: date
+    who: str | None
+    json: bool
+
+    @property
+    def site_id(self) -> str:
+        """The site whose reports are meant."""
+        return self.household.profile.site.id
+
+    def by(self, what: str | None) -> str:
+        """Who says it; ends with the nearest spelling when there is no such person."""
+        return speaker(f"{self.command} {what}", self.household.profile, self.who)
+
+    def refuse(self, option: str, found: str, accepted: str, hint: str = "") -> NoReturn:
+        """Ends with what was found, what is accepted, and the hint."""
+        complain(self.sentence(option, found, accepted, hint))
+        sys.exit(CANNOT_USE)
+
+    def sentence(self, option: str, found: str, accepted: str, hint: str) -> str:
+        """One line of what cannot be used."""
+        said = f"duskfold {self.command}: {option}: found {found}; accepted: {accepted}. {hint}"
+        return said.rstrip()
+
+
+def change(
+    desk: Desk,
+    what: str,
+    detail: str,
+    last: str | None,
+    label: Callable[[Journal, int, Speaker], Result] | None = None,
+) -> None:
+    """Says of the report of that number that it ended, holds, was never so, or is as before."""
+    if not detail.isdecimal():
+        accepted = f"the number of a report (duskfold {desk.command})"
+        desk.refuse(what, f'"{detail or "nothing"}"', accepted)
+    number = int(detail)
+    by = Speaker(who=desk.by(what), now=desk.session.now, today=desk.today)
+    with desk.session.journal() as journal:
+        if label:
+            result = label(journal, number, by)
+        elif what == "end":
+            result = end(journal, desk.site_id, number, _last_day(desk, last), by)
+        else:
+            result = _SAYS[what](journal, desk.site_id, number, by)
+    if isinstance(result, NoSuchReport):
+        desk.refuse(what, f'"{detail}"', ", ".join(map(str, result.known)) or "none is in force")
+    if isinstance(result, Refused):
+        desk.refuse(what, result.found, result.accepted, result.hint)
+    if isinstance(result, Already):
+        _tell(desk, number, result.report, "Nothing was changed")
+        return
+    _tell(desk, number, result, CHANGES[what])
+    if what != "again" and not desk.json:
+        print(f"If that was wrong: duskfold {desk.command} again {number}")
+    if what in {"end", "over", "undo"} and not desk.json:
+        _tell_what_still_holds(desk, result)
+
+
+def _tell_what_still_holds(desk: Desk, gone: Report) -> None:
+    """Says that another housing order holds longer than the one that was ended or taken back."""
+    if gone.kind != "order":
+        return
+    with desk.session.journal() as journal:
+        reports = journal.reports(desk.site_id)
+    for number, other in reports.items():
+        end = other.spell.last
+        lasts = end is None or (end >= desk.today and end > (gone.spell.last or desk.today))
+        if other.kind == "order" and other != gone and lasts:
+            print(wrapped(f"Order {number} still holds: {said(desk.household, other)}."))
+
+
+def _tell(desk: Desk, number: int, report: Report, word: str) -> None:
+    if desk.json:
+        print(as_json(facts(number, report) | {"done": word.lower()}))
+    else:
+        print(f"{word}: {said(desk.household, report)}.")
+
+
+def facts(number: int, report: Report) -> dict[str, object]:
+    """The JSON of one report; of birds with what belongs to them."""
+    told: dict[str, object] = {
+        "number": number,
+        "kind": report.kind,
+        "grade": report.grade,
+        "from": report.spell.first.isoformat(),
+        "to": report.spell.last.isoformat() if report.spell.last else None,
+        "air_c": report.air_c,
+        "link": report.link,
+        "who": report.who,
+        "by": report.said_by or None,
+        "confirmed_on": report.confirmed_on.isoformat() if report.confirmed_on else None,
+    }
+    if not report.house_id:
+        return told
+    free = free_from(report) if report.kind == "medicine" else None
+    return told | {
+        "coop": report.house_id,
+        "birds": report.birds,
+        "words": report.words,
+        "signs": list(report.signs),
+        "egg_days": report.egg_days,
+        "meat_days": report.meat_days,
+        "eggs_free_from": free.isoformat() if free else None,
+    }
+
+
+def said(household: Household, report: Report) -> str:
+    """The report in words, after its house's name where there are several."""
+    words = report_words(report, household.profile.units)
+    return f"{house_words(household.profile, report.house_id)}{words}" if report.house_id else words
+
+
+def _last_day(desk: Desk, text: str | None) -> date:
+    try:
+        return desk.today if text is None else read_day(text, desk.today)
+    except Unreadable as unreadable:
+        desk.refuse("--to", f'"{text}"', unreadable.accepted, unreadable.hint)

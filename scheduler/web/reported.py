@@ -1,0 +1,111 @@
+"""What the pages of weather and of birds share: reports listed, ended, taken back, put back."""
+
+from collections.abc import Collection, Mapping
+from datetime import datetime, timedelta
+
+from scheduler.cares.birds import house_words
+from scheduler.cares.records import Report, ReportKind
+from scheduler.cares.reported import day_words, report_words
+from scheduler.journal.reports import Change, ChangeKind
+from scheduler.profile.problem import Unreadable
+from scheduler.service import report
+from scheduler.service.read_bird_report import read_days
+from scheduler.service.report import Already, NoSuchReport, Refused, Speaker
+from scheduler.web.visit import Visit
+
+_CHANGED: Mapping[ChangeKind, tuple[str, str]] = {
+    "ended": ("Ended", "it has ended"),
+    "confirmed": ("Still in force, said", "still in force"),
+    "undone": ("Taken back", "taken back"),
+    "label": ("Days of withdrawal noted", "days of withdrawal"),
+}
+_PUT_BACK_WITHIN = timedelta(days=14)  # later the diary and the terminal still know it
+
+
+def words_of(visit: Visit, one: Report) -> str:
+    """The report in words, after its house's name where there are several."""
+    where = house_words(visit.profile, one.house_id) if one.house_id else ""
+    return f"{where}{report_words(one, visit.profile.units)}"
+
+
+def last_said(visit: Visit, change: Change | None) -> Mapping[str, object] | None:
+    """What was said of it since, and the button that takes that back."""
+    if change is None:
+        return None
+    since, word = _CHANGED[change.kind]
+    return {
+        "text": f"{since} by {change.who}" if change.who else since,
+        "when": _when(visit, change.at),
+        "turn": change.turn,
+        "button": f"Undo \u201c{word}\u201d",
+    }
+
+
+def reported_by(visit: Visit, one: Report) -> str:
+    """By whom and when it was reported: two people may have reported the same."""
+    by = f"Reported by {one.said_by}" if one.said_by else "Reported"
+    return f"{by}, {_when(visit, one.made_at)}" if one.made_at else by
+
+
+def _when(visit: Visit, at: datetime) -> str:
+    return f"{day_words(at.astimezone(visit.profile.site.zone).date())}, {visit.clock(at)}"
+
+
+def taken_back(
+    visit: Visit, book: report.Book, kinds: Collection[ReportKind]
+) -> list[Mapping[str, object]]:
+    """What of those kinds was taken back lately: it can be put back."""
+    return [
+        {
+            "number": one.number,
+            "text": words_of(visit, one.report),
+            "by": reported_by(visit, one.report),
+            "who": one.undone_by,
+            "when": _when(visit, one.undone_at),
+            "turn": book.last[one.number].turn if one.number in book.last else 0,
+        }
+        for one in reversed(book.written)
+        if one.undone_at
+        and visit.now - one.undone_at < _PUT_BACK_WITHIN
+        and one.report.kind in kinds
+    ]
+
+
+def say_of(visit: Visit) -> tuple[str, int]:
+    """Keeps what a button says of a report: why it could not be kept, else empty; its number."""
+    typed = visit.said("number")
+    number = int(typed) if typed.isdecimal() and len(typed) < len("1000000") else -1
+    found = _said_of(visit, number)
+    if isinstance(found, NoSuchReport):
+        return f'Found "{typed}"; accepted: the number of a report below.', number
+    if isinstance(found, Refused):
+        return f"Found {found.found}; accepted: {found.accepted}. {found.hint}".rstrip(), number
+    return "", number
+
+
+def _said_of(visit: Visit, number: int) -> report.Result:
+    journal, site_id, do = visit.journal, visit.profile.site.id, visit.said("do")
+    by = Speaker(who=visit.who, now=visit.now, today=visit.today)
+    if do == "again":
+        turn = visit.said("turn")
+        meant = int(turn) if turn.isdecimal() and len(turn) < len("1000000") else -1
+        return report.again(journal, site_id, number, by, meant)
+    if do == "undo":
+        book = report.book(journal, site_id)
+        if any(one.number == number and one.undone_at for one in book.written):
+            return Already(next(one.report for one in book.written if one.number == number))
+        return report.undo(journal, site_id, number, by)
+    if do == "label":
+        return _label(visit, number, by)
+    if says := {"confirm": report.confirm, "over": report.over}.get(do):
+        return says(journal, site_id, number, by)
+    return report.end(journal, site_id, number, visit.today, by)
+
+
+def _label(visit: Visit, number: int, by: Speaker) -> report.Result:
+    typed = visit.said("eggs")
+    try:
+        egg_days = read_days(typed)
+    except Unreadable as refused:
+        return Refused(found=f'"{typed}"', accepted=refused.accepted)
+    return report.label(visit.journal, visit.profile.site.id, number, egg_days, by)

@@ -1,0 +1,132 @@
+"""Birds: a broody hen, an illness, a medicine and until when its eggs are withheld."""
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from scheduler.cares.birds import BirdLine, bird_line, bird_lines
+from scheduler.cares.records import NOTIFIABLE, SIGNS, BirdKind, Report
+from scheduler.cares.reported import SIGN_WORDS
+from scheduler.profile.problem import dotted
+from scheduler.profile.words import words
+from scheduler.service import report
+from scheduler.service.read_bird_report import (
+    BIRD_KINDS,
+    ToldBirds,
+    odd_of_birds,
+    read_bird_report,
+)
+from scheduler.web.reported import last_said, reported_by, say_of, taken_back, words_of
+from scheduler.web.visit import Answer, Visit, go
+
+_FIELDS = ("kind", "coop", "count", "words", "first", "last", "eggs", "meat")
+OVER: Mapping[BirdKind, str] = {
+    "broody": "She is off the nest",
+    "illness": "She is well, or it is over",
+    "medicine": "The last dose was yesterday",
+}
+
+
+def show(
+    visit: Visit,
+    wrong: Mapping[str, str] | None = None,
+    unknown: str = "",
+    question: str = "",
+) -> Answer:
+    """The page; `wrong` says by field what could not be used of the form of that kind.
+
+    With a `question` nothing was kept yet: the same form with `sure` = 1 keeps it.
+    """
+    profile = visit.profile
+    book = report.book(visit.journal, profile.site.id)
+    facts = {
+        "lines": bird_lines(profile, visit.standing.records, visit.today),
+        "coops": [(coop.id, coop.name) for coop in profile.coop],
+        "signs": [(sign, SIGN_WORDS[sign], sign in NOTIFIABLE) for sign in SIGNS],
+        "withdrawal": words(profile.site.region)["withdrawal"],
+        "question": question,
+        "reports": [
+            {
+                "number": number,
+                "text": words_of(visit, one),
+                "by": reported_by(visit, one),
+                "urgent": (),
+                "changes": (),
+                "ends": ends(visit, one),
+                "asked": False,
+                "label": one.kind == "medicine" and one.egg_days is None,
+                "said": last_said(visit, book.last.get(number)),
+            }
+            for number, one in sorted(visit.standing.reports.items(), reverse=True)
+            if one.kind in BIRD_KINDS
+        ],
+        "taken_back": taken_back(visit, book, BIRD_KINDS),
+        "nothing": "Nothing is reported of the birds.",
+        "wrong": wrong or {},
+        "typed": {name: visit.said(name) for name in _FIELDS},
+        "seen": visit.form.get("sign", []),
+        "unknown": unknown,
+    }
+    return Answer(template="birds.html", facts=facts, status=422 if wrong or unknown else 200)
+
+
+def today(visit: Visit) -> list[tuple[BirdLine, int | None, tuple[tuple[str, str], ...]]]:
+    """What Today says of the birds, with the number of the report and the buttons that end it."""
+    told = visit.standing.reports
+    lines = {number: bird_line(visit.profile, one, visit.today) for number, one in told.items()}
+    found: list[tuple[BirdLine, int | None, tuple[tuple[str, str], ...]]] = []
+    for line in bird_lines(visit.profile, visit.standing.records, visit.today):
+        number = next((number for number, each in lines.items() if each == line), None)
+        if number is None:
+            found.append((line, None, ()))
+        else:
+            del lines[number]  # of two alike each has its own button
+            found.append((line, number, ends(visit, told[number])))
+    return found
+
+
+def ends(visit: Visit, one: Report) -> tuple[tuple[str, str], ...]:
+    """The buttons that would end it: what each sends, and what it says."""
+    first, last, today = one.spell.first, one.spell.last, visit.today
+    if today not in one.spell or last == today != first:
+        return ()
+    if one.kind != "medicine":
+        return () if last else (("over", _over(one)),)
+    found = (("over", OVER["medicine"]),) if first < today else ()
+    return found if last == today else (*found, ("end", "The last dose is today"))
+
+
+def _over(one: Report) -> str:
+    if one.kind == "broody":
+        return OVER["broody"] if one.birds == 1 else "They are off the nest"
+    return OVER["illness"] if one.birds == 1 else "They are well, or it is over"
+
+
+def make(visit: Visit) -> Answer:
+    """Keeps what was told; today, where no day was given."""
+    kind = visit.said("kind")
+    told = ToldBirds(
+        **{name: visit.said(name) for name in _FIELDS},
+        signs=tuple(visit.form.get("sign", [])[: len(SIGNS)]) if kind == "illness" else (),
+    )
+    found = read_bird_report(told, visit.profile, visit.today)
+    if isinstance(found, tuple):
+        return show(
+            visit,
+            {
+                f"{kind}-{dotted(one.key)}": (
+                    f"Found {one.found}; accepted: {one.accepted}. {one.hint}".strip()
+                )
+                for one in found
+            },
+        )
+    if visit.said("sure") != "1" and (question := odd_of_birds(found)):
+        return show(visit, question=question)
+    told_by = replace(found, said_by=visit.who)
+    report.make_by_tap(visit.journal, visit.profile.site.id, told_by, visit.now)
+    return go("/birds")
+
+
+def end(visit: Visit) -> Answer:
+    """Ends a report, reads a label, or takes it or that back."""
+    unknown, number = say_of(visit)
+    return show(visit, unknown=unknown) if unknown else go(f"/birds#report-{number}")

@@ -1,0 +1,105 @@
+"""`duskfold birds`: what is noted of the birds is answered at once, and can be taken back."""
+
+import json
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+from freezegun import freeze_time
+from typer.testing import CliRunner, Result
+
+from scheduler.cli import running
+from scheduler.cli.app import app
+
+ROOT = Path(__file__).parents[2]
+HOME = ("--data", "data", "-p", str(ROOT / "config" / "annotated.toml"))
+TWO = ("--data", "data", "-p", str(ROOT / "config" / "two-coops-three-flocks.toml"))
+NOON = datetime(2026, 12, 21, 12, tzinfo=UTC)
+# Its models are made when it is first imported, which must not be on a frozen day.
+assert running.__name__
+
+
+@pytest.fixture(autouse=True)
+def _in_a_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("COLUMNS", "300")
+
+
+def run(*words: str, of: tuple[str, ...] = HOME) -> Result:
+    with freeze_time(NOON):
+        return CliRunner().invoke(app, [*of, *words])
+
+
+def titles() -> list[str]:
+    facts = json.loads(run("today", "--json").stdout)
+    return [one["title"] for one in facts["birds"]]
+
+
+def test_a_medicine_says_until_when_no_egg_is_eaten_and_is_taken_back() -> None:
+    told = run("birds", "medicine", "Wormer", "A", "--to", "tomorrow", "--eggs", "7 days")
+    assert told.exit_code == 0
+    rule = "Do not eat, give away or sell the eggs before Wed 30 Dec"
+    assert told.output.startswith(f"{rule}.\n")
+    noted = "Wormer A from Mon 21 Dec to Tue 22 Dec; by the label or the vet: eggs 7 days."
+    assert f"Noted as 1: {noted}" in told.output
+    assert titles() == [rule]
+    today = run("today").output
+    assert today.index(rule) < today.index("Let out")
+    assert "Collect the eggs: not to be eaten before Wed 30 Dec" in today
+    [listed] = json.loads(run("birds", "--json").stdout)["reports"]
+    assert (listed["egg_days"], listed["eggs_free_from"]) == (7, "2026-12-30")
+    assert json.loads(run("weather", "--json").stdout)["reports"] == []
+    assert run("birds", "undo", "1").output.endswith("duskfold birds again 1\n")
+    assert titles() == []
+    run("birds", "again", "1")
+    assert titles() == [rule]
+
+
+def test_an_unread_label_is_asked_about_until_it_is_read() -> None:
+    told = run("birds", "medicine", "Drops").output
+    assert told.startswith("Do not eat, give away or sell the eggs until the vet or the label says")
+    assert "duskfold birds label 1 --eggs DAYS" in told
+    assert run("birds", "label", "1").exit_code == 2
+    assert run("birds", "label", "1", "--eggs", "3").exit_code == 0
+    assert titles() == ["Do not eat, give away or sell the eggs before Fri 25 Dec"]
+    run("birds", "again", "1")
+    assert titles() == ["Do not eat, give away or sell the eggs until the vet or the label says so"]
+
+
+def test_a_sign_to_be_reported_is_answered_first_with_whom_to_ring() -> None:
+    told = run("birds", "illness", "blue-comb", "breathing", "--count", "2").output
+    first, second, *_ = told.splitlines()
+    assert first.startswith("Ring your vet or the animal-health authority today: 2 ill birds (")
+    assert "let no bird, egg or equipment leave" in second
+    assert run("birds", "end", "1").exit_code == 0
+    assert titles() == []
+
+
+def test_all_that_cannot_be_is_refused_at_once() -> None:
+    wrong = run(
+        *("birds", "medicine", "--from", "2027-05-01", "--to", "2026-11-01", "--eggs", "-3"),
+        *("--meat", "900", "--count", "0"),
+    )
+    assert wrong.exit_code == 2
+    options = [line.split(": ")[1] for line in wrong.stderr.splitlines()]
+    assert options == ["--from", "--to", "--count", "medicine", "--eggs", "--meat"]
+    assert "whole days from 0 to 365, as the label or the vet gives them" in wrong.stderr
+    many = run("birds", "broody", "--count", "13")
+    assert many.exit_code == 2
+    assert "accepted: a number from 1 to 12. The house has 12 birds." in many.stderr
+    assert run("birds", "broody", "--from", "tomorrow").exit_code == 2
+    assert 'Did you mean "breathing"?' in run("birds", "illness", "breathin").stderr
+    assert json.loads(run("birds", "--json").stdout)["reports"] == []
+
+
+def test_of_several_houses_it_has_to_be_said_which() -> None:
+    unsaid = run("birds", "broody", of=TWO)
+    assert unsaid.exit_code == 2
+    assert "--coop: found nothing; accepted: " in unsaid.stderr
+
+
+def test_what_is_odd_is_asked_about() -> None:
+    asked = run("birds", "medicine", "Drops", "--eggs", "70")
+    assert asked.exit_code == 2
+    assert "Does the label really say 70 days for eggs?" in asked.stderr
+    assert run("birds", "medicine", "Drops", "--eggs", "70", "--yes").exit_code == 0

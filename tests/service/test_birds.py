@@ -1,0 +1,102 @@
+"""What is told of ill and treated birds: at once where it has to be reported, and in the brief."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import UTC, date, datetime, time
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+from scheduler.alerts.delivery import LOUD, QUIET
+from scheduler.cares.records import Report, Spell
+from scheduler.service import report
+from scheduler.service.report import Speaker
+from tests.alerts.orchard import ANA, BEN, SITE, WALNUT
+from tests.faults.driven import DAY, MINUTE, Driven, driven, memory_folder
+
+__all__ = ["memory_folder"]
+SUMMER = date(2027, 7, 20)
+ZONE = ZoneInfo("Europe/London")
+
+
+def at(clock: str, day: date = SUMMER) -> datetime:
+    return datetime.combine(day, time.fromisoformat(clock), ZONE).astimezone(UTC)
+
+
+@contextmanager
+def house(folder: Path, begins: datetime) -> Iterator[Driven]:
+    text = SITE + WALNUT + ANA.replace("/ana", "/ana-8c1f9e2b77aa") + BEN
+    text = text.replace("/ben", "/ben-8c1f9e2b77aa").replace('mail = "ana@example.org"\n', "")
+    with driven(folder, text, begins) as found:
+        found.at(begins)
+        yield found
+
+
+def medicine(egg_days: int | None) -> Report:
+    spell = Spell(first=SUMMER, last=SUMMER)
+    return Report(
+        kind="medicine", spell=spell, house_id="walnut", words="Wormer A", egg_days=egg_days
+    )
+
+
+def test_a_sign_that_has_to_be_reported_is_told_at_once_and_that_it_was_taken_back(
+    memory_folder: Path,
+) -> None:
+    ill = Report(
+        kind="illness",
+        spell=Spell(first=SUMMER),
+        house_id="walnut",
+        birds=2,
+        signs=("swollen-head",),
+        said_by="Ben",
+    )
+    with house(memory_folder, at("12:00")) as home:
+        number = report.make(home.journal, "orchard", ill, home.clock.at)
+        home.at(at("12:01"))
+        last = home.messages()[-1].outgoing
+        assert (last.person_name, last.message.priority) == ("Ana", LOUD)
+        assert last.message.title.startswith("Ill birds: ring your vet or the animal-health")
+        body = last.message.body
+        assert body.startswith("Ben reported at 12:00: 2 ill birds (swollen head")
+        assert (
+            "Let no bird, egg or equipment leave. Keep people and other birds well clear." in body
+        )
+        report.undo(
+            home.journal, "orchard", number, Speaker(who="Ben", now=at("12:05"), today=SUMMER)
+        )
+        home.at(at("12:06"))
+        last = home.messages()[-1].outgoing
+        assert last.message.priority == QUIET
+        assert last.message.title == "Ben took back the report of ill birds: off the urgent list"
+        assert last.message.body.endswith("say so on the page Birds.")
+
+
+def briefs(home: Driven, days: int) -> list[str]:
+    """The first line of the brief of so many mornings."""
+    found = []
+    for number in range(days):
+        home.at(at("07:01", SUMMER + number * DAY))
+        messages = [one.outgoing.message for one in home.messages()]
+        body = [one.body for one in messages if one.title.startswith("Today:")][-1]
+        found.append(body.splitlines()[0])
+    return found
+
+
+def test_the_brief_says_first_until_when_no_egg_is_eaten_and_once_that_it_is_over(
+    memory_folder: Path,
+) -> None:
+    with house(memory_folder, at("06:00")) as home:
+        report.make(home.journal, "orchard", medicine(2), home.clock.at - MINUTE)
+        first = briefs(home, 5)
+    rule = "Do not eat, give away or sell the eggs before Fri 23 Jul."
+    assert first[:3] == [rule] * 3
+    assert first[3] == "By the label, eggs laid from today on may be eaten again."
+    assert "eggs" not in first[4].partition("lock up")[0]
+
+
+def test_an_unread_label_is_asked_about_each_morning(memory_folder: Path) -> None:
+    with house(memory_folder, at("06:00")) as home:
+        report.make(home.journal, "orchard", medicine(None), home.clock.at - MINUTE)
+        told = briefs(home, 2)
+    assert (
+        told == ["Do not eat, give away or sell the eggs until the vet or the label says so."] * 2
+    )

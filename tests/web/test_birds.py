@@ -1,0 +1,77 @@
+"""The page Birds, and what Today says of them."""
+
+import pytest
+
+from tests.web.front import Front
+
+RULE = "Do not eat, give away or sell the eggs before Tue 29 Dec"
+
+
+def medicine(pages: Front, **more: str) -> int:
+    form = {"kind": "medicine", "words": "Wormer <A>", "eggs": "7", "meat": "14"} | more
+    return pages.post("/birds", form, who="ana").status
+
+
+def test_a_medicine_stands_on_today_before_its_jobs_and_is_undone_by_one_tap(pages: Front) -> None:
+    assert medicine(pages) == 303
+    today = pages.get("/", who="kim").text
+    assert today.index(RULE) < today.index('id="jobs"')
+    assert "Collect the eggs: not to be eaten before Tue 29 Dec" in today
+    assert "Wormer &lt;A&gt; on Mon 21 Dec" in pages.get("/birds", who="kim").text
+    assert pages.post("/birds/end", {"number": "1", "do": "undo"}, who="kim").status == 303
+    assert RULE not in pages.get("/", who="kim").text
+    back = {"number": "1", "do": "again", "turn": "1"}
+    assert pages.post("/birds/end", back, who="ana").headers["location"] == "/birds#report-1"
+    assert RULE in pages.get("/", who="kim").text
+    diary = pages.get("/diary.csv", who="ana").text.splitlines()
+    told = "report 1; Wormer <A>; eggs 7 days; eggs free from 2026-12-29; meat 14 days"
+    assert diary[1].startswith("2026-12-21,medicine,walnut,,Ana,")
+    assert diary[1].endswith(f",2026-12-21,{told}")
+    assert diary[2].startswith(",medicine taken back,walnut,,Kim,")
+
+
+def test_a_label_that_was_not_read_is_asked_about_and_read_on_the_page(pages: Front) -> None:
+    assert medicine(pages, eggs="") == 303
+    assert "until the vet or the label says so" in pages.get("/", who="kim").text
+    assert 'id="eggs-1"' in pages.get("/birds", who="kim").text
+    for eggs, status in (("soon", 422), ("7", 303)):
+        form = {"number": "1", "do": "label", "eggs": eggs}
+        assert pages.post("/birds/end", form, who="kim").status == status
+    page = pages.get("/birds", who="kim").text
+    assert RULE in page
+    assert "Undo “days of withdrawal”" in page
+    assert 'id="eggs-1"' not in page
+
+
+@pytest.mark.parametrize(
+    ("form", "says", "button"),
+    [
+        ({"kind": "broody", "first": "2026-12-17"}, "Broody hen, day 5", "She is off the nest"),
+        ({"kind": "broody", "first": ""}, "Broody hen, day 1", "She is off the nest"),
+        (
+            {"kind": "illness", "sign": "limping", "first": "2026-12-20"},
+            "1 ill bird (limping or lame), day 2",
+            "She is well, or it is over",
+        ),
+    ],
+)
+def test_a_bird_on_today_is_ended_by_one_tap_there_and_that_is_undone_by_one(
+    pages: Front, form: dict[str, str], says: str, button: str
+) -> None:
+    assert pages.post("/birds", form, who="ana").status == 303
+    today = pages.get("/", who="kim").text
+    assert says in today
+    assert f'<button class="quiet" name="do" value="over">{button}' in today
+    pages.post("/birds/end", {"number": "1", "do": "over"}, who="kim")
+    assert says not in pages.get("/", who="kim").text
+    pages.post("/birds/end", {"number": "1", "do": "again", "turn": "1"}, who="kim")
+    assert says in pages.get("/", who="kim").text
+
+
+def test_every_wrong_field_is_told_beside_it_at_once(pages: Front) -> None:
+    wrong = {"last": "2026-12-01", "eggs": "-3", "meat": "900", "count": "0", "words": "\x07"}
+    reply = pages.post("/birds", {"kind": "medicine", **wrong}, who="ana")
+    assert reply.status == 422
+    for field in wrong:
+        assert f'id="wrong-medicine-{field}"' in reply.text, field
+    assert pages.house.rows("SELECT * FROM report") == []
