@@ -473,6 +473,32 @@ def test_what_is_bought_makes_up_what_is_short(hens: int, perch_m: float, nests:
     assert missing.get("nests to add", (0.0, ""))[0] == nests_to_add
 
 
+@pytest.mark.parametrize(
+    ("rules", "keys"),
+    [
+        ("backyard", {"perch", "nests", "feeder", "drinker", "vents-winter", "vents-summer"}),
+        ("eu", {"perch", "nests", "feeder", "drinker-edge", "nipples"}),
+    ],
+)
+def test_whatever_is_short_and_can_be_had_is_on_the_list(rules: RuleSet, keys: set[str]) -> None:
+    tiny = house(
+        perches=Perches(length_m=0.1),
+        nests=Nests(count=1),
+        feeder=(Feeder(length_m=0.1),),
+        drinker=(
+            Drinker(type="bell", length_m=0.03, capacity_l=1.0),
+            Drinker(type="nipple", count=1, capacity_l=1.0),
+        ),
+        vent=(Vent(size=area(0.01), place="high"),),
+    )
+    found = checked(tiny, rules, hens=20)
+    short = {key: one for key, one in found.items() if one.verdict == "short"}
+    assert short.keys() == keys
+    amounts = [each.amount for each in shopping(short.values(), tiny)]
+    missing = [needed(one) - one.have for one in short.values() if isinstance(one.have, float)]
+    assert sorted(amounts) == pytest.approx(sorted(missing))
+
+
 def test_nothing_is_bought_for_what_is_unknown() -> None:
     assert bought(house()) == {}
 
