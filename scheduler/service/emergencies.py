@@ -1,7 +1,7 @@
 """Urgent jobs: told when a report makes them, and when the midday walk for them is due."""
 
 import logging
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 
@@ -23,6 +23,7 @@ _MUCH_WORSE_C: Mapping[Units, float] = {"metric": 3.0, "uk": 3.0, "us": 5 / 1.8 
 _DAY = timedelta(days=1)
 _HOUR = timedelta(hours=1)
 _USEFUL = timedelta(hours=3)
+_Job = tuple[str, str]  # a care and its house, by their ids
 _log = logging.getLogger(__name__)
 
 
@@ -75,9 +76,8 @@ def calls_on(almanac: Almanac, day: date, said: Sequence[Closing] = ()) -> tuple
 
 def is_on(almanac: Almanac, kind: ReportKind, day: date, said: Sequence[Closing]) -> bool:
     """Whether anything is urgent on that day or the next by reports of that kind."""
-    cares = {care.id for care in cares_of(almanac, kind)}
     return any(
-        _urgent_ids(almanac.plan_of(on, almanac.emptied(on, said))) & cares
+        _of_kind(almanac, kind, _urgent(almanac.plan_of(on, almanac.emptied(on, said))))
         for on in (day, day + _DAY)
     )
 
@@ -114,7 +114,9 @@ def step_of(kind: ReportKind, at: datetime) -> str:
 
 def is_no_worse(report: Report, than: Report, units: Units) -> bool:
     """Whether of two reports of one kind the first says nothing that the second has not said."""
-    if report.kind == "predator":
+    if report.house_id != than.house_id:
+        return False
+    if report.kind in {"predator", "illness"}:
         return badness(report) <= badness(than)
     if report.air_c is None or than.air_c is None:
         return True
@@ -127,7 +129,7 @@ class _Calls:
 
     almanac: Almanac
     empty: dict[date, frozenset[str]]
-    told: dict[str, datetime] = field(default_factory=dict)
+    told: dict[_Job, datetime] = field(default_factory=dict)
     told_of: list[Report] = field(default_factory=list)
 
     def on(self, day: date) -> Iterator[Call]:
@@ -143,32 +145,32 @@ class _Calls:
         at = report.stands_since
         return at is not None and self.almanac.household.today(at) == day
 
-    def _planned(self, reports: tuple[Report, ...], day: date) -> set[str]:
+    def _planned(self, reports: tuple[Report, ...], day: date) -> set[_Job]:
         records = Records(reports=reports)
-        return _urgent_ids(self.almanac.planned_by(records, day, self.empty[day]))
+        return _urgent(self.almanac.planned_by(records, day, self.empty[day]))
 
     def _at_once(
         self, day: date, fresh: Sequence[Report], before: tuple[Report, ...]
     ) -> Iterator[Call]:
         planned = self.almanac.plan_of(day, self.empty[day])
-        urgent, known = _urgent_ids(planned), self._planned(before, day)
+        urgent, known = _urgent(planned), self._planned(before, day)
         for number, report in enumerate(fresh, start=1):
-            cares = {care.id for care in cares_of(self.almanac, report.kind)}
-            asked = self._planned((*before, *fresh[:number]), day) & urgent & cares
-            ids, at = asked - known, _stands_since(report)
-            if not ids and self._is_much_worse(report, before, day):
-                ids = asked
-            elif not ids - self.told.keys():
-                ids = set()
+            asked = self._planned((*before, *fresh[:number]), day) & urgent
+            asked = _of_kind(self.almanac, report.kind, asked)
+            jobs, at = asked - known, _stands_since(report)
+            if not jobs and self._is_much_worse(report, before, day):
+                jobs = asked
+            elif not jobs - self.told.keys():
+                jobs = set()
             known |= asked
-            self.told |= dict.fromkeys(ids, at)
-            if ids and report not in self.told_of:
+            self.told |= dict.fromkeys(jobs, at)
+            if jobs and report not in self.told_of:
                 self.told_of.append(report)
                 yield Call(
                     step=step_of(report.kind, at),
                     at=at,
                     useful_until=at + _USEFUL,
-                    lines=tuple(_lines(planned, ids)),
+                    lines=tuple(_lines(planned, jobs)),
                     reports=(report,),
                 )
 
@@ -189,9 +191,9 @@ class _Calls:
         for walk in planned.rounds:
             if walk.name != "midday":
                 continue
-            lately = {care_id for care_id, at in self.told.items() if at > walk.start - _HOUR}
-            ids = _urgent_ids(planned) - lately
-            lines = tuple(line for line in _lines(planned, ids) if line[0] is walk)
+            lately = {job for job, at in self.told.items() if at > walk.start - _HOUR}
+            jobs = _urgent(planned) - lately
+            lines = tuple(line for line in _lines(planned, jobs) if line[0] is walk)
             if lines:
                 yield Call(
                     step=MIDDAY,
@@ -213,6 +215,8 @@ class _Calls:
 
 def badness(report: Report) -> float:
     """The larger, the worse, among reports of one kind."""
+    if report.kind == "illness":
+        return float(report.is_notifiable)
     if report.kind == "predator":
         return float(GRADES.index(report.grade or GRADES[-1]))
     air_c = report.air_c if report.air_c is not None else 0.0
@@ -224,15 +228,20 @@ def _stands_since(report: Report) -> datetime:
     return report.stands_since
 
 
-def _urgent_ids(planned: DayPlan) -> set[str]:
-    return {task.care_id for task in planned.tasks if task.urgent}
+def _urgent(planned: DayPlan) -> set[_Job]:
+    return {(task.care_id, task.subject_id) for task in planned.tasks if task.urgent}
 
 
-def _lines(planned: DayPlan, ids: Iterable[str]) -> Iterator[tuple[Round, Line]]:
-    wanted = set(ids)
+def _of_kind(almanac: Almanac, kind: ReportKind, jobs: Iterable[_Job]) -> set[_Job]:
+    """Those of the jobs that reports of that kind make due."""
+    cares = {care.id for care in cares_of(almanac, kind)}
+    return {job for job in jobs if job[0] in cares}
+
+
+def _lines(planned: DayPlan, jobs: Container[_Job]) -> Iterator[tuple[Round, Line]]:
     for walk in planned.rounds:
         for line in walk.lines:
-            if line.urgent and line.tasks[0].care_id in wanted:
+            if line.urgent and any((one.care_id, one.subject_id) in jobs for one in line.tasks):
                 yield walk, line
 
 

@@ -122,6 +122,20 @@ def test_what_was_known_since_yesterday_is_told_of_when_it_gets_much_worse() -> 
     assert told(days(before, heat(41.0, "09:00")))[0][0] == "urgent-heat-080000"
 
 
+def test_what_is_urgent_in_another_house_is_told_as_well() -> None:
+    ill = Report(
+        kind="illness",
+        spell=Spell(first=SUMMER),
+        house_id="walnut",
+        signs=("breathing",),
+        made_at=at("08:00"),
+    )
+    hazel = replace(ill, house_id="hazel", made_at=at("09:00"))
+    again = replace(ill, signs=("swollen-head",), made_at=at("10:00"))
+    almanac = days(ill, hazel, again, text=SITE + WALNUT + HAZEL + ANA)
+    assert [step for step, _ in told(almanac)] == ["urgent-illness-070000", "urgent-illness-080000"]
+
+
 # Houses without birds
 
 

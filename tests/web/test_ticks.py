@@ -14,7 +14,7 @@ from scheduler.service import diary, report
 from scheduler.service.lookout import Lookout
 from scheduler.service.report import Speaker
 from scheduler.web.plans import Plans
-from scheduler.web.views import today, weather
+from scheduler.web.views import birds, today, weather
 from scheduler.web.views.today import JobLine
 from scheduler.web.visit import Answer, Visit
 from tests.alerts.orchard import ANA, KEY, SITE, WALNUT
@@ -148,6 +148,16 @@ def test_the_answer_to_a_report_says_what_to_do_now(memory_folder: Path) -> None
         assert first["urgent"] == [], "it is four hours old"
         (job,) = later["urgent"]
         assert job.startswith("Now: Heat emergency: cool water, shade, moving air. ")
+
+
+def test_the_answer_to_word_of_ill_birds_says_what_to_do_now(memory_folder: Path) -> None:
+    with home(memory_folder) as house:
+        house.at(at("09:00"))
+        told = house.visit(kind="illness", coop="walnut", count="2", sign="swollen-head", sure="1")
+        assert birds.make(told).location == "/birds#report-1"
+        reports = birds.show(house.visit()).facts["reports"]
+        assert isinstance(reports, list)
+        assert reports[0]["urgent"][0].startswith("Now: Ill birds: ring your vet")
 
 
 def test_a_tick_whose_job_has_left_the_plan_can_be_taken_back(memory_folder: Path) -> None:

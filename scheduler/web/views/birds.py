@@ -15,7 +15,14 @@ from scheduler.service.read_bird_report import (
     odd_of_birds,
     read_bird_report,
 )
-from scheduler.web.reported import last_said, reported_by, say_of, taken_back, words_of
+from scheduler.web.reported import (
+    last_said,
+    reported_by,
+    say_of,
+    taken_back,
+    urgent_now,
+    words_of,
+)
 from scheduler.web.visit import Answer, Visit, go
 
 _FIELDS = ("kind", "coop", "count", "words", "first", "last", "eggs", "meat")
@@ -49,7 +56,7 @@ def show(
                 "number": number,
                 "text": words_of(visit, one),
                 "by": reported_by(visit, one),
-                "urgent": (),
+                "urgent": urgent_now(visit, one),
                 "changes": (),
                 "ends": ends(visit, one),
                 "asked": False,
@@ -122,8 +129,8 @@ def make(visit: Visit) -> Answer:
     if visit.said("sure") != "1" and (question := odd_of_birds(found)):
         return show(visit, question=question)
     told_by = replace(found, said_by=visit.who)
-    report.make_by_tap(visit.journal, visit.profile.site.id, told_by, visit.now)
-    return go("/birds")
+    number = report.make_by_tap(visit.journal, visit.profile.site.id, told_by, visit.now)
+    return go(f"/birds#report-{number}")
 
 
 def end(visit: Visit) -> Answer:

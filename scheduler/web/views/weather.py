@@ -10,9 +10,8 @@ from scheduler.cares.reported import report_words
 from scheduler.climate.curve import averages
 from scheduler.profile.problem import dotted
 from scheduler.service import report
-from scheduler.service.emergencies import MIDDAY, calls_on
 from scheduler.service.read_report import KINDS, ToldReport, odd, read_report
-from scheduler.web.reported import last_said, reported_by, say_of, taken_back
+from scheduler.web.reported import last_said, reported_by, say_of, taken_back, urgent_now
 from scheduler.web.visit import Answer, Visit, go
 
 _TITLES: Mapping[WeatherKind, str] = {
@@ -53,7 +52,7 @@ def show(
                 "number": number,
                 "text": report_words(one, profile.units),
                 "by": reported_by(visit, one),
-                "urgent": _urgent(visit, one),
+                "urgent": urgent_now(visit, one),
                 "changes": _changes(visit, number, one),
                 "ends": _ends(visit, one),
                 "asked": one.can_be_confirmed(visit.today) and one.confirmed_on != visit.today,
@@ -99,17 +98,6 @@ def _ends(visit: Visit, one: Report) -> tuple[tuple[str, str], ...]:
     if last != today:
         ends.append(("end", "It ends today"))
     return tuple(ends)
-
-
-def _urgent(visit: Visit, one: Report) -> list[str]:
-    """What it asks for at once, while that is of use: whoever made it is told here alone."""
-    almanac = visit.standing.almanac
-    return [
-        f"{job.when[:1].upper()}{job.when[1:]}: {job.what}. {job.why}"
-        for call in calls_on(almanac, visit.today, visit.standing.said)
-        if call.step != MIDDAY and one in call.reports and visit.now < call.useful_until
-        for job in call.jobs(almanac, visit.now)
-    ]
 
 
 def _changes(visit: Visit, number: int, one: Report) -> tuple[str, ...]:
