@@ -11,11 +11,11 @@ import pytest
 from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.plan import plan
 from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
-from scheduler.feeds.event import lockup_events
+from scheduler.feeds.event import house_feed, lockup_events
 from scheduler.journal.store import Journal, open_journal
 from scheduler.profile.values import Flock, Profile
 from scheduler.service.open_profile import Household
-from scheduler.service.publish import Request, publish
+from scheduler.service.publish import Feed, Request, publish
 
 NOW = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)  # a Wednesday
 DAY, WEEK, HOUR = timedelta(days=1), timedelta(weeks=1), timedelta(hours=1)
@@ -57,7 +57,12 @@ def shown(
 ) -> dict[str, str]:
     """Each event of the evenings as it stands in the bytes, by UID, unfolded."""
     feeds = {feed.name: feed for feed in publish(journal, household, Request(), now, records)}
-    text = feeds["lockup"].content.decode().replace("\r\n ", "")
+    return parsed(feeds["lockup"])
+
+
+def parsed(feed: Feed) -> dict[str, str]:
+    """Each event of a calendar as it stands in the bytes, by UID, unfolded."""
+    text = feed.content.decode().replace("\r\n ", "")
     found = re.findall(r"BEGIN:VEVENT\r\n.*?END:VEVENT\r\n", text, re.DOTALL)
     by_uid = {line(block, "UID"): block for block in found}
     assert len(by_uid) == len(found)
@@ -267,25 +272,28 @@ def test_numbers_never_fall_after_a_clock_that_ran_ahead(
         assert int(line(again[uid], "SEQUENCE")) >= int(line(ahead[uid], "SEQUENCE"))
 
 
+def in_week(week: int, small: Profile, few: Catalogue) -> tuple[Household, Records]:
+    """A hen fewer, a new name without an id, an order that ends early, a house gone."""
+    hens = 12 if week < 3 else 11
+    ids = ("hazel", "walnut") if week < 6 else ("hazel", "willow")
+    household = housed(small, few, *ids[-1:] if week >= 14 else ids, hens=hens)
+    if not 8 <= week < 11:
+        return household, NO_RECORDS
+    first = NOW.date() + 8 * WEEK
+    spell = Spell(first=first, last=NOW.date() + (week + 3) * WEEK)
+    return household, Records(reports=(Report(kind="order", spell=spell),))
+
+
 def test_twenty_weeks_with_edits_a_rename_a_house_gone_and_an_order(
     journal: Journal, small: Profile, few: Catalogue
 ) -> None:
-    two = housed(small, few, "hazel", "walnut")
     last: dict[str, str] = {}
     numbers: dict[str, int] = {}
     for week in range(20):
         now = NOW + week * WEEK
-        household, records = two, NO_RECORDS
-        if week >= 3:
-            household = housed(small, few, "hazel", "walnut", hens=11)
-        if week >= 6:
-            household = housed(small, few, "hazel", "willow", hens=11)
-        if 8 <= week < 11:
-            spell = Spell(first=now.date() - (week - 8) * WEEK, last=now.date() + 3 * WEEK)
-            records = Records(reports=(Report(kind="order", spell=spell),))
-        if week >= 14:
-            household = housed(small, few, "willow", hens=11)
-        events = shown(journal, household, now, records)
+        household, records = in_week(week, small, few)
+        feeds = {one.name: one for one in publish(journal, household, Request(), now, records)}
+        events = parsed(feeds["lockup"])
         today = f"{now:%Y%m%d}"
         for uid, block in events.items():
             number = int(line(block, "SEQUENCE"))
@@ -294,17 +302,23 @@ def test_twenty_weeks_with_edits_a_rename_a_house_gone_and_an_order(
             numbers[uid] = number
         # The last three weeks are as they were published.
         for uid, block in last.items():
-            if f"{now - 3 * WEEK:%Y%m%d}" <= line(block, "DTEND")[:8] < today and uid in events:
-                assert events[uid] == block, uid
-        live = [line(b, "DTSTART") for u, b in events.items() if u not in off(events)]
-        assert len(set(live)) == len(live), "twins"
-        locks = {
-            line(events[u], "DTSTART")[:8]
-            for u in events.keys() - off(events)
-            if u.startswith("lockup-")
-        }
-        assert {f"{now + n * DAY:%Y%m%d}" for n in range(60)} <= locks
+            if f"{now - 3 * WEEK:%Y%m%d}" <= line(block, "DTEND")[:8] < today:
+                assert events.get(uid) == block or uid in off(last), uid
+        houses = [house_feed(one.id) for one in household.profile.coop]
+        for name in ("lockup", "doors", "all", *houses):
+            if name in feeds:  # a house that is alone has none of its own
+                neither_twins_nor_holes(parsed(feeds[name]), now, weeks=4)
+        neither_twins_nor_holes(events, now, weeks=8)
         last = events
+
+
+def neither_twins_nor_holes(events: dict[str, str], now: datetime, *, weeks: int) -> None:
+    """No two events of one kind at one time, and a lock-up on each evening of those weeks."""
+    live = {u: b for u, b in events.items() if u not in off(events) and "DTSTART:" in b}
+    starts = [(uid.partition("-")[0], line(block, "DTSTART")) for uid, block in live.items()]
+    assert len(set(starts)) == len(starts), "twins"
+    locks = {line(block, "DTSTART")[:8] for uid, block in live.items() if "lockup-" in uid}
+    assert {f"{now + n * DAY:%Y%m%d}" for n in range(7 * weeks)} <= locks
 
 
 def test_an_upgrade_from_0_1_0_keeps_every_uid_and_tells_each_event_anew_once(
