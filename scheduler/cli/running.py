@@ -72,6 +72,11 @@ def run_watch(  # noqa: PLR0913, PLR0917 - what a composition root hands in
 
 
 def _say_it_runs(path: Path, opened: Opened) -> None:
+    if opened.refused is not None:
+        complain(
+            f"duskfold: {path} is not in force; the profile that was accepted last is. "
+            "Why: duskfold health, duskfold check"
+        )
     if not reaches_anybody(opened.household.profile):
         complain(
             f"duskfold: no reminders: {path} gives nobody who can be told. Pages and calendars "

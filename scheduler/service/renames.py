@@ -72,7 +72,15 @@ def _ways(person: Person) -> set[str]:
 
 
 def what_may_be_renamed(before: Household | None, after: Household) -> tuple[str, ...]:
-    """As `renames`; nothing where no profile was in force before."""
+    """As `renames`, knowing which ids are written; nothing where none was in force before."""
+    if before and may_be_the_same_site(before, after):
+        was, now = before.profile.site, after.profile.site
+        asked = (
+            f"The site was {was.name} and is {now.name}, and has no id. If only the name has "
+            f'changed, write id = "{was.id}" beside it in [site]; if it is another place, an id of '
+            "its own. Until then the reminders go by the profile as it was."
+        )
+        return (asked,)
     return tuple(renames(before.profile, after.profile)) if before else ()
 
 
@@ -82,7 +90,8 @@ def still_asked(asked: Mapping[str, str], household: Household) -> Iterator[str]
         for was in (was for was, came in asked.items() if came == person.id):
             yield (
                 f'"{was}" is gone and {person.name} is new. If only the name has changed, write '
-                f'id = "{was}" beside it in [[person]]: {_ENDS["person"]} before go on.'
+                f'id = "{was}" beside it in [[person]]: the addresses, links and sign-ins of '
+                "before go on. They end thirty days after the change."
             )
 
 

@@ -18,7 +18,7 @@ from typer.testing import CliRunner, Result
 from scheduler.alerts.delivery import Delivery, Key, Message
 from scheduler.cli import running
 from scheduler.cli.app import app
-from scheduler.journal import closings, deliveries, memos, tables
+from scheduler.journal import access, closings, deliveries, memos, tables
 from scheduler.journal.store import open_journal
 from scheduler.service.access import invite, sign_in
 from scheduler.service.agree_clock import take_agreement
@@ -554,6 +554,25 @@ def test_a_door_is_shut_for_the_site_that_the_reminders_watch_though_its_name_is
     }
 
 
+def test_check_asks_of_a_person_who_was_renamed_until_it_is_answered() -> None:
+    renamed = (SITE + ONE + PEOPLE).replace('"Kim"', '"Kimberly"')
+    taken_over(renamed)
+    journal = open_journal(Path("data/journal.sqlite3"))
+    with journal.writing() as writing:
+        at = datetime(2026, 12, 21, 12, tzinfo=UTC)
+        access.keep_only(writing.connection, "orchard", ["ana", "kim"], at)
+        access.keep_only(
+            writing.connection, "orchard", ["ana", "kimberly"], at, {"kim": "kimberly"}
+        )
+    journal.close()
+    assert (
+        '"kim" is gone and Kimberly is new. If only the name has changed, write id = "kim" beside '
+        "it in [[person]]: the addresses, links and sign-ins of before go on."
+    ) in run("check").output
+    declare(renamed.replace('"Kimberly"', '"Kimberly"\nid = "kim"'))
+    assert "is new. If" not in run("check").output
+
+
 def test_check_asks_who_may_only_have_another_name_before_the_profile_is_taken_over() -> None:
     taken_over(SITE + ONE + PEOPLE)
     renamed = (SITE + ONE + PEOPLE).replace('"Kim"', '"Kimberly"')
@@ -565,5 +584,10 @@ def test_check_asks_who_may_only_have_another_name_before_the_profile_is_taken_o
         "Kim is gone and Kimberly is new, so the addresses, links and sign-ins of that name end "
         'with Kim. If only the name has changed, write id = "kim" beside it in [[person]].'
     ) in asked.output
+    declare((SITE + ONE + PEOPLE).replace('"Orchard"', '"Meadow"'))
+    assert (
+        "The site was Orchard and is Meadow, and has no id. If only the name has changed, write "
+        'id = "orchard" beside it in [site]; if it is another place, an id of its own.'
+    ) in run("check").output
     declare(renamed.replace('"Kimberly"', '"Kimberly"\nid = "kim"'))
     assert "is new" not in run("check").output
