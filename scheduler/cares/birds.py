@@ -58,11 +58,15 @@ class AskedAbout:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BirdLine:
-    """One thing to know of a house's birds today, by its house, and what is to be done."""
+    """One thing to know of a house's birds today, by its house, and what is to be done.
+
+    `at_once`: before anything else, the door too.
+    """
 
     house_id: str
     title: str
     text: str
+    at_once: bool = False
 
     @property
     def sentence(self) -> str:
@@ -153,7 +157,12 @@ def bird_line(profile: Profile, report: Report, day: date) -> BirdLine | None:
     number = (day - report.spell.first).days + 1
     title, text = (_ill if report.kind == "illness" else _broody)(report, number)
     title = _titled(profile, report.house_id, title)
-    return BirdLine(house_id=report.house_id, title=title, text=text)
+    return BirdLine(
+        house_id=report.house_id,
+        title=title,
+        text=text,
+        at_once=report.is_notifiable and number == 1,
+    )
 
 
 def _titled(profile: Profile, house_id: str, text: str) -> str:

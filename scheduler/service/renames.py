@@ -19,7 +19,7 @@ class _Named(Protocol):
 # What is kept under an id, and so ends where it changes.
 _ENDS = {
     "site": "its diary, its reports, every calendar address and every sign-in",
-    "coop": "its diary and the address of its own calendar",
+    "coop": "its diary, what was noted of its birds and the address of its own calendar",
     "flock": "its jobs done",
     "person": "the addresses, links and sign-ins of that name",
     "care": "when it was last done",

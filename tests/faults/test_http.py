@@ -571,6 +571,7 @@ def test_h11_names_with_markup_are_shown_as_they_are_written(tmp_path: Path) -> 
         fields = {**ALL_IN, "who": MARKUP, "link": MARKUP}
         pages.post("/door", fields, who="ana")
         pages.post("/weather", {"kind": "predator", "link": MARKUP, "air": MARKUP}, who="ana")
+        pages.post("/birds", {"kind": "medicine", "words": MARKUP[:80]}, who="ana")
         seen = 0
         rules = f"/coop?{urlencode({'rules': MARKUP})}"
         for path in (*PAGES, "/why/water", link_of(pages), rules):

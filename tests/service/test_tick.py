@@ -94,7 +94,8 @@ def test_a_new_name_in_the_profile_is_asked_about_with_what_it_ends(memory_folde
         follow(house, (SMALL + ANA).replace("Walnut", "Hazel"))
         [told] = [one for one in house.messages() if "new name" in one.outgoing.message.title]
         assert told.outgoing.message.body == (
-            "Walnut is gone and Hazel is new, so its diary and the address of its own calendar end "
+            "Walnut is gone and Hazel is new, so its diary, what was noted of its birds and the "
+            "address of its own calendar end "
             'with Walnut. If only the name has changed, write id = "walnut" beside it in [[coop]].'
         )
         follow(house, (SMALL + ANA).replace('"Walnut"', '"Hazel"\nid = "walnut"'))

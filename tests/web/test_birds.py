@@ -68,6 +68,13 @@ def test_a_bird_on_today_is_ended_by_one_tap_there_and_that_is_undone_by_one(
     assert says in pages.get("/", who="kim").text
 
 
+def test_a_sign_to_be_reported_stands_before_the_doors_on_its_first_day(pages: Front) -> None:
+    form = {"kind": "illness", "sign": "blue-comb", "count": "2"}
+    assert pages.post("/birds", form, who="ana").status == 303
+    today = pages.get("/", who="kim").text
+    assert today.index("Ring your vet or the animal-health authority today") < today.index("Walnut")
+
+
 def test_every_wrong_field_is_told_beside_it_at_once(pages: Front) -> None:
     wrong = {"last": "2026-12-01", "eggs": "-3", "meat": "900", "count": "0", "words": "\x07"}
     reply = pages.post("/birds", {"kind": "medicine", **wrong}, who="ana")
