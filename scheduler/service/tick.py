@@ -20,13 +20,13 @@ from scheduler.alerts.evening import Evening, crew_of, on_duty
 from scheduler.alerts.pursue import Night, Pursuit, next_instant, pursue, strays
 from scheduler.cares.closing import Closing
 from scheduler.channels.port import Channel
-from scheduler.journal import access, closings, deliveries, done, memos, reports
+from scheduler.journal import access, closings, deliveries, memos
 from scheduler.journal.deliveries import Claimed
 from scheduler.journal.store import Journal, JournalFault, Writing
 from scheduler.profile.load import Problems
 from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
-from scheduler.service import deafness, notes, own_jobs, relay, who_left
+from scheduler.service import deafness, notes, own_jobs, ran_ahead, relay, who_left
 from scheduler.service.agree_clock import take_agreement
 from scheduler.service.clock import Clock, Readings
 from scheduler.service.deafness import Deafness
@@ -55,9 +55,6 @@ _DAY = timedelta(days=1)
 _REMEMBERED_EVERY = timedelta(hours=1)
 _DOUBT_TOLD_AFTER_S = 1800.0  # a machine that was off for days is synchronised by then
 _LASTING = ("full", "readonly", "read-only")
-_FIRST_TICK = "first-tick"
-_CLOCK_SINCE = "clock-since"  # what the clock showed when it was last set, or when we started
-_SAID_AHEAD = timedelta(minutes=5)  # less than that silences no evening but its own
 _log = logging.getLogger(__name__)
 
 # For a profile, with the return topic of that generation.
@@ -249,7 +246,7 @@ class Ticker:
         if trust == "trusted":
             deliveries.expire(connection, site_id, now)
             if self.almanac.watched_since is None and self._reaches_anybody:
-                memos.note(connection, site_id, _FIRST_TICK, now.isoformat())
+                memos.note(connection, site_id, ran_ahead.FIRST_TICK, now.isoformat())
                 self.almanac = replace(self.almanac, watched_since=now)
         nights = self._nights(writing, now)
         pursuits = [(night, self._pursued(night, now)) for night in nights]
@@ -271,31 +268,19 @@ class Ticker:
         if judged.trust != "untrusted" and (judged.back or judged.trust != self._trust):
             self._forget_ahead(writing, now)
         if judged.stepped or not self._started:
-            memos.note(writing.connection, self.site_id, _CLOCK_SINCE, now.isoformat())
+            memos.note(writing.connection, self.site_id, ran_ahead.CLOCK_SINCE, now.isoformat())
         self._trust = judged.trust
         if agreed := take_agreement(writing.connection, self.site_id):
             self._watchfulness.agree(agreed, now)
 
     def _forget_ahead(self, writing: Writing, now: datetime) -> None:
         """What was written down and said by a time that lay ahead, before a restart too."""
-        connection, site_id = writing.connection, self.site_id
-        shown = memos.recall_instant(connection, site_id, memos.LAST_TICK) or now
-        since = memos.recall_instant(connection, site_id, _CLOCK_SINCE) or now
-        deliveries.forget_ahead(connection, site_id, now, shown, since)
-        deliveries.hurry(connection, site_id, now)
-        after = now + _SAID_AHEAD
-        undone = closings.undo_ahead(connection, site_id, after, now)
-        undone += done.undo_ahead(connection, site_id, after, now)
-        undone += reports.undo_ahead(connection, site_id, after, now)
-        if undone:
+        if undone := ran_ahead.forget(writing.connection, self.site_id, now):
             self._use_records(writing)
             _log.warning("clock.ran_ahead undone=%d", undone)
-            self._add_for_all(
-                writing, f"said-ahead-{now:%H%M%S}", now.date(), text.said_ahead(), now
-            )
-        first = memos.recall_instant(connection, site_id, _FIRST_TICK)
-        if first and first > now:
-            memos.note(connection, site_id, _FIRST_TICK, now.isoformat())
+            step = f"said-ahead-{now:%H%M%S}"
+            self._add_for_all(writing, step, now.date(), text.said_ahead(), now)
+        if ran_ahead.begins_anew(writing.connection, self.site_id, now):
             self.almanac = replace(self.almanac, watched_since=now)
 
     def _doubt(self, writing: Writing, now: datetime) -> None:
@@ -411,7 +396,7 @@ class Ticker:
     def _start(self, writing: Writing, now: datetime) -> None:
         """The first tick: what a restart asks to look at."""
         connection, site_id = writing.connection, self.site_id
-        first = memos.recall_instant(connection, site_id, _FIRST_TICK)
+        first = memos.recall_instant(connection, site_id, ran_ahead.FIRST_TICK)
         if first is not None:
             memos.note(connection, site_id, notes.RESTARTED, now.isoformat())
         if self.recovered:

@@ -1,0 +1,34 @@
+"""A clock that ran ahead: what was written down and said by a time that is still to come."""
+
+from datetime import datetime, timedelta
+
+from sqlalchemy import Connection
+
+from scheduler.journal import closings, deliveries, done, memos, reports
+
+FIRST_TICK = "first-tick"
+CLOCK_SINCE = "clock-since"  # what the clock showed when it was last set, or when we started
+_SAID_AHEAD = timedelta(minutes=5)  # less than that silences no evening but its own
+
+
+def forget(connection: Connection, site_id: str, now: datetime) -> int:
+    """Forgets what was sent and takes back what was said ahead of `now`; how much was said."""
+    shown = memos.recall_instant(connection, site_id, memos.LAST_TICK) or now
+    since = memos.recall_instant(connection, site_id, CLOCK_SINCE) or now
+    deliveries.forget_ahead(connection, site_id, now, shown, since)
+    deliveries.hurry(connection, site_id, now)
+    after = now + _SAID_AHEAD
+    return (
+        closings.undo_ahead(connection, site_id, after, now)
+        + done.undo_ahead(connection, site_id, after, now)
+        + reports.undo_ahead(connection, site_id, after, now)
+    )
+
+
+def begins_anew(connection: Connection, site_id: str, now: datetime) -> bool:
+    """Whether the reminders seem to have begun after `now`: then they begin now."""
+    first = memos.recall_instant(connection, site_id, FIRST_TICK)
+    if first is None or first <= now:
+        return False
+    memos.note(connection, site_id, FIRST_TICK, now.isoformat())
+    return True
