@@ -654,6 +654,20 @@ def trouble(person_name: str | None, channel: str, reason: str) -> Message:
     )
 
 
+def lacks_secret(names: Sequence[str], channel: ChannelName, why: str) -> Message:
+    """A way out cannot be used, because a secret is missing: whom it does not reach meanwhile."""
+    title = f"Nothing goes out by {channel}: {why}"[:TITLE_LENGTH]
+    return Message(
+        title=title,
+        body=(
+            f"{_joined(names)} {_is_or_are(names)} not reached in that way until it is there. "
+            "Give it to Duskfold on its machine, and start Duskfold again."
+        ),
+        stem=title,
+        priority=LOUD,
+    )
+
+
 def undelivered(person_name: str, channel: ChannelName, count: int) -> str:
     """So many messages to a person did not arrive by that way: "2 mails to Kim did not arrive"."""
     what, by = {

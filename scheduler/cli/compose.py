@@ -33,7 +33,6 @@ from scheduler.service.renames import (
 )
 
 if TYPE_CHECKING:
-    from scheduler.alerts.delivery import ChannelName, Outcome
     from scheduler.cares.closing import Door
     from scheduler.journal.store import Journal
     from scheduler.profile.values import Profile
@@ -43,6 +42,7 @@ if TYPE_CHECKING:
     from scheduler.service.report_health import Health
     from scheduler.service.statement import Result, Statement
     from scheduler.service.take_back import TakenBack
+    from scheduler.service.try_out import Tried
     from scheduler.service.watch import Opened
 
 
@@ -358,7 +358,7 @@ class Session:
         return (*what_may_be_renamed(last, household), *still_asked(open_still, household))
 
     def secrets_not_given(self, household: Household) -> "tuple[str, ...]":
-        """What the reminders would not start without, and how to give it."""
+        """The secrets that are missing, how to give them, and who is not told meanwhile."""
         from scheduler.service.secrets import secret  # noqa: PLC0415 - check alone
         from scheduler.service.ways import not_given  # noqa: PLC0415 - as above
 
@@ -381,7 +381,7 @@ class Session:
             agree_clock(journal, profile.site.id, self.now)
         return profile
 
-    def send_test(self, person_id: str) -> "list[tuple[ChannelName, Outcome]]":
+    def send_test(self, person_id: str) -> "list[Tried]":
         """Sends the person a real test over each of their channels; what came of each."""
         from scheduler.service.try_out import send_test  # noqa: PLC0415 - as above
 

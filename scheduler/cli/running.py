@@ -13,7 +13,6 @@ from scheduler.journal.store import JournalFault
 from scheduler.service.clock import Clock, SystemClock
 from scheduler.service.kept_running import KeptRunning
 from scheduler.service.reach import reaches_anybody
-from scheduler.service.secrets import SecretFault
 from scheduler.service.watch import NobodyToTell, Opened, Pace, Watch, open_watch
 
 _USUAL_PACE = Pace()
@@ -29,7 +28,7 @@ def run_watch(  # noqa: PLR0913, PLR0917 - what a composition root hands in
     *,
     needs_somebody: bool = True,
 ) -> int:
-    """Exit status 0 when asked to stop; 1 when journal or secrets fail, 2 for the profile.
+    """Exit status 0 when asked to stop; 1 when the journal fails, 2 for the profile.
 
     `beside` gives the process that is to run as long as this one does. Unless it `needs_somebody`
     it runs while nobody can be told, and begins to remind as soon as somebody can.
@@ -44,13 +43,10 @@ def run_watch(  # noqa: PLR0913, PLR0917 - what a composition root hands in
         if isinstance(opened, tuple):
             complain(*map(str, opened), "duskfold: the reminders were not started.")
             return CANNOT_USE
-        watch = _begun(opened, environment, clock, pace)
+        watch = Watch(opened, environment=environment, clock=clock, pace=pace)
     except JournalFault as fault:
         complain(f"duskfold: the data file cannot be used. {fault}")
         return FAILED
-    except SecretFault as fault:
-        complain(f"duskfold: {fault}")
-        return CANNOT_USE
     except OSError as error:
         complain(f"duskfold: {error.filename or folder}: {error.strerror or error}")
         return FAILED
@@ -77,7 +73,14 @@ def _say_it_runs(path: Path, opened: Opened) -> None:
             f"duskfold: {path} is not in force; the profile that was accepted last is. "
             "Why: duskfold health, duskfold check"
         )
-    if not reaches_anybody(opened.household.profile):
+    for lack in opened.lacks:
+        complain(f"duskfold: {lack.how}. Until then nothing goes out by {lack.by}.")
+    profile = opened.household.profile
+    if opened.lacks:
+        complain("duskfold: whom that cuts off is said by: duskfold health")
+    if opened.lacks and not reaches_anybody(profile, opened.lacks):
+        complain("duskfold: no reminders: nobody can be told. Pages and calendars run.")
+    elif not reaches_anybody(profile):
         complain(
             f"duskfold: no reminders: {path} gives nobody who can be told. Pages and calendars "
             "run; the reminders begin by themselves once it gives somebody push or mail."
@@ -85,14 +88,6 @@ def _say_it_runs(path: Path, opened: Opened) -> None:
     elif is_terminal(sys.stdout):  # a supervisor's log has no use for it
         name = opened.household.profile.site.name
         print(f"The reminders of {name} are running. Ctrl-C ends them; ask: duskfold health")
-
-
-def _begun(opened: Opened, environment: Mapping[str, str], clock: Clock, pace: Pace) -> Watch:
-    try:
-        return Watch(opened, environment=environment, clock=clock, pace=pace)
-    except SecretFault:
-        opened.journal.close()
-        raise
 
 
 def _nobody(path: Path, found: NobodyToTell) -> int:
@@ -104,6 +99,8 @@ def _nobody(path: Path, found: NobodyToTell) -> int:
             "[mail] table, or service"
             for number, person in enumerate(found.people, start=1)
         ]
+    if found.lacks:
+        lines = [f"{lack.how}. Nothing goes out by {lack.by} without it" for lack in found.lacks]
     complain(
         *(f"{path}: {line}" for line in lines),
         "duskfold: nobody can be told; not started. Until somebody can be, `duskfold serve` runs "

@@ -1,6 +1,6 @@
 """Everything that is wrong with the reminders, in one list, for every outlet."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
 from pathlib import Path
 
@@ -14,6 +14,7 @@ _ORDER = ("not-running", "nobody")  # what is missing altogether comes first
 _PUT_RIGHT = (
     "Put right the address in the profile, or what Duskfold signs in with there, then send a test."
 )
+_TO_GIVE = "Give it to Duskfold on its machine, and start Duskfold again."
 
 
 def banner(folder: Path, profile: Profile, reach: Reach, readings: Readings) -> tuple[Cause, ...]:
@@ -32,6 +33,7 @@ def everything(
         clock = local_clock(at, profile.site.zone, profile.site.region)
         return f"{local:%a} {local.day} {local:%b}, {clock}"
 
+    reach = reach.lacking(pulse.lacks if pulse else ())
     found = [*_of_reach(reach), *causes_of(pulse, readings, said)]
     return sorted(found, key=lambda one: (not one.counts, one.kind not in _ORDER))
 
@@ -78,7 +80,8 @@ def _nobody(reach: Reach) -> Cause:
         return Cause(
             kind="nobody",
             what=f"No reminders: nobody can be told ({why}).",
-            remedy=f"{_PUT_RIGHT} {WATCH_YOURSELF}",
+            remedy=f"{_to_mend(reach.ways)} {WATCH_YOURSELF}",
+            command=_what_is_missing(reach.ways),
         )
     return Cause(
         kind="nobody",
@@ -95,7 +98,12 @@ def _cut_off(ways: list[WayTo], reach: Reach) -> Iterator[Cause]:
     name = ways[0].name
     why = "; ".join(f"{way.channel}: {way.failed}" for way in ways)
     if all(way.broken for way in ways):
-        yield Cause(kind="cut-off", what=f"{name} cannot be told ({why}).", remedy=_PUT_RIGHT)
+        yield Cause(
+            kind="cut-off",
+            what=f"{name} cannot be told ({why}).",
+            remedy=_to_mend(ways),
+            command=_what_is_missing(ways),
+        )
     elif not reach.nothing_gets_through:
         yield Cause(
             kind="not-reached",
@@ -111,10 +119,21 @@ def _of_way(way: WayTo) -> Cause:
     """One way that fails while the same person is told over another."""
     if way.broken:
         return Cause(
-            kind="way-broken", what=f"Nothing reaches {way.said}: {way.broken}.", remedy=_PUT_RIGHT
+            kind="way-broken",
+            what=f"Nothing reaches {way.said}: {way.broken}.",
+            remedy=_to_mend([way]),
+            command=_what_is_missing([way]),
         )
     return Cause(
         kind="way-failed",
         what=f"The last message to {way.said} did not get through: {way.failed}.",
         remedy="The next message, or a test, shows whether it works again.",
     )
+
+
+def _to_mend(ways: Sequence[WayTo]) -> str:
+    return _TO_GIVE if all(way.lacks for way in ways) else _PUT_RIGHT
+
+
+def _what_is_missing(ways: Iterable[WayTo]) -> str:
+    return "What is missing: duskfold check" if any(way.lacks for way in ways) else ""

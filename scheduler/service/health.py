@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Literal
 
 from scheduler.service.clock import Readings
+from scheduler.service.reach import Lack
 from scheduler.service.trust import Trust
 
 HEALTH_NAME = "health.json"
@@ -25,7 +26,8 @@ class Pulse:
 
     Seconds since boot do not jump when the clock is set. `fault` says why a tick is incomplete,
     `deaf` why answers from phones do not come in, `not_followed` why a changed profile that is
-    right in itself is not in force; `unplanned` are the houses without a plan of their evening.
+    right in itself is not in force; `unplanned` are the houses without a plan of their evening,
+    `lacks` the secrets that are missing.
     """
 
     wall: str
@@ -37,6 +39,7 @@ class Pulse:
     not_followed: str = ""
     not_followed_kind: NotFollowed = "nobody"
     unplanned: tuple[str, ...] = ()
+    lacks: tuple[Lack, ...] = ()
     fault: str = ""
     deaf: str = ""
     deaf_since: str = ""
@@ -59,7 +62,8 @@ def read_pulse(folder: Path) -> Pulse | None:
     """The last tick that was told of, or None."""
     try:
         told = json.loads((folder / HEALTH_NAME).read_text(encoding="utf-8"))
-        return Pulse(**told | {"unplanned": tuple(told.get("unplanned", ()))})
+        lacks = tuple(Lack(**one) for one in told.get("lacks", ()))
+        return Pulse(**told | {"unplanned": tuple(told.get("unplanned", ())), "lacks": lacks})
     except (OSError, ValueError, TypeError, AttributeError):
         return None
 
@@ -146,7 +150,7 @@ _TO_FOLLOW: dict[NotFollowed, str] = {
         "that it is not needed."
     ),
 }
-_TO_FIND_OUT: dict[NotFollowed, str] = {"secret": "What is missing: duskfold test-alert"}
+_TO_FIND_OUT: dict[NotFollowed, str] = {"secret": "What is missing: duskfold check"}
 
 
 def to_follow(kind: NotFollowed) -> str:

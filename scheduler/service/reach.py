@@ -1,8 +1,9 @@
 """Who could be told tonight, and over which ways."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
+from urllib.parse import urlsplit
 
 from scheduler.alerts.delivery import ChannelName
 from scheduler.alerts.evening import crew_of
@@ -15,10 +16,35 @@ _BROKEN = {"bad address", "misconfigured"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Lack:
+    """A secret that is missing, and the way that cannot be used without it.
+
+    `place` is the push server or the name of the service; empty for mail. `why` is for a page,
+    `how` for a terminal: it names variables.
+    """
+
+    channel: ChannelName
+    place: str
+    why: str
+    how: str = ""
+
+    @property
+    def way(self) -> tuple[ChannelName, str]:
+        """Channel and place."""
+        return self.channel, self.place
+
+    @property
+    def by(self) -> str:
+        """The way in words: "mail", "push over https://push.example.net"."""
+        return f"{self.channel} over {self.place}" if self.place else self.channel
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class WayTo:
     """One way to one person; `broken` says why nothing gets there, and is empty while it does.
 
-    `failed` says why the last message did not get through, for a reason that may pass.
+    `failed` says why the last message did not get through, for a reason that may pass. `place` is
+    as a lack's; where it `lacks` a secret, that is why it is broken.
     """
 
     person_id: str
@@ -26,6 +52,8 @@ class WayTo:
     channel: ChannelName
     broken: str = ""
     failed: str = ""
+    place: str = field(default="", repr=False)
+    lacks: bool = False
 
     @property
     def said(self) -> str:
@@ -55,6 +83,17 @@ class Reach:
     def nothing_gets_through(self) -> bool:
         """Whether the last message over every way that still stands failed."""
         return bool(self.working) and all(way.failed for way in self.working)
+
+    def lacking(self, lacks: Iterable[Lack]) -> "Reach":
+        """The same where those secrets are missing: what needs one of them is broken."""
+        why = {lack.way: lack.why for lack in lacks}
+        ways = [
+            replace(way, broken=found, failed=found, lacks=True)
+            if (found := why.get((way.channel, way.place)))
+            else way
+            for way in self.ways
+        ]
+        return replace(self, ways=tuple(ways))
 
 
 def who_can_be_told(
@@ -89,6 +128,7 @@ def who_can_be_told(
                     channel=channel,
                     broken=reason if outcome in _BROKEN else "",
                     failed=reason,
+                    place=place_of(channel, address),
                 )
             )
     reached = {contact.person_id for contact in crew}
@@ -108,9 +148,35 @@ def ways_of(profile: Profile) -> frozenset[ChannelName]:
     return frozenset(found)
 
 
-def reaches_anybody(profile: Profile) -> bool:
-    """Whether a message could reach anybody over what the profile sets up."""
-    return bool(crew_of(profile, ways_of(profile)))
+def place_of(channel: ChannelName, address: str) -> str:
+    """The push server of that address, or the name of the service; empty for mail."""
+    parts = urlsplit(address)
+    return {"push": f"{parts.scheme}://{parts.netloc}", "service": address, "mail": ""}[channel]
+
+
+def reaches_anybody(profile: Profile, lacks: Iterable[Lack] = ()) -> bool:
+    """Whether a message could reach anybody over what the profile sets up without those secrets."""
+    return bool(who_can_be_told(profile, ways_of(profile), {}).lacking(lacks).working)
+
+
+def cut_off_by(
+    before: tuple[Profile, tuple[Lack, ...]], after: tuple[Profile, tuple[Lack, ...]]
+) -> tuple[Lack, ...]:
+    """The missing secrets by which a change of profile would end a way that works.
+
+    A way that somebody still has in the profile, or the last one of somebody who is still in it.
+    """
+    (old, old_lacks), (new, new_lacks) = before, after
+    worked = who_can_be_told(old, ways_of(old), {}).lacking(old_lacks).working
+    reach = who_can_be_told(new, ways_of(new), {}).lacking(new_lacks)
+    ways = {(way.person_id, way.channel) for way in worked}
+    people = {way.person_id for way in worked} - {way.person_id for way in reach.working}
+    ended = {
+        (way.channel, way.place)
+        for way in reach.ways
+        if way.lacks and ((way.person_id, way.channel) in ways or way.person_id in people)
+    }
+    return tuple(lack for lack in new_lacks if lack.way in ended)
 
 
 def unreachable(profile: Profile) -> tuple[Person, ...]:

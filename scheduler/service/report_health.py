@@ -111,7 +111,7 @@ def _without_journal(
     household: Household, pulse: Pulse | None, readings: Readings, *more: Cause
 ) -> Health:
     profile = household.profile
-    reach = who_can_be_told(profile, ways_of(profile), {})
+    reach = who_can_be_told(profile, ways_of(profile), {}).lacking(pulse.lacks if pulse else ())
     return Health(
         profile=profile,
         pulse=pulse,
@@ -149,7 +149,8 @@ def _with_journal(
         holds = not history.cannot_hold(connection, site_id)
         since = tonight - _UNCONFIRMED_DAYS * _DAY
         called = history.evenings_called(connection, site_id, since)
-    reach = who_can_be_told(household.profile, almanac.ways, tries)
+    lacks = pulse.lacks if pulse else ()
+    reach = who_can_be_told(household.profile, almanac.ways, tries).lacking(lacks)
     return Health(
         profile=household.profile,
         pulse=pulse,

@@ -43,18 +43,18 @@ from scheduler.service.looking_back import look_back
 from scheduler.service.nights import DAYS_BACK, Almanac, assembled
 from scheduler.service.open_profile import Household
 from scheduler.service.post import FromMemory, Post
-from scheduler.service.reach import reaches_anybody
+from scheduler.service.reach import Lack, cut_off_by, reaches_anybody, ways_of, who_can_be_told
 from scheduler.service.recover import open_checked
 from scheduler.service.reload import last_accepted
 from scheduler.service.renames import people_renamed, what_may_be_renamed
 from scheduler.service.report import as_records, records
-from scheduler.service.secrets import SecretFault
 from scheduler.service.trust import Judgement, Trust, Watchfulness
 
 _DAY = timedelta(days=1)
 _REMEMBERED_EVERY = timedelta(hours=1)
 _DOUBT_TOLD_AFTER_S = 1800.0  # a machine that was off for days is synchronised by then
 _LASTING = ("full", "readonly", "read-only")
+_LONGEST_STEP = 80
 _log = logging.getLogger(__name__)
 
 # For a profile, with the return topic of that generation.
@@ -89,6 +89,7 @@ class Ticker:
     recovered: str = ""
     deafness: Callable[[], Deafness | None] = lambda: None
     for_cancels: ForCancels = lambda _name, _profile: None
+    lacking: Callable[[Profile], tuple[Lack, ...]] = lambda _: ()
     make_post: type[Post] = Post
     post: Post = field(init=False)
     almanac: Almanac = field(init=False)
@@ -109,6 +110,7 @@ class Ticker:
     _not_followed_kind: NotFollowed = "nobody"
     _fault: str = ""
     _told_deaf: bool = False
+    _lacks: tuple[Lack, ...] = ()
     _started: bool = False
 
     def __post_init__(self) -> None:
@@ -116,6 +118,7 @@ class Ticker:
         profile = self.household.profile
         with self.journal.reading() as connection:
             self.answers_generation = access.answers_generation(connection, profile.site.id)
+        self._lacks = self.lacking(profile)
         channels = self.channels_for(profile, self.answers_generation)
         self.post = self.make_post(
             channels,
@@ -137,7 +140,8 @@ class Ticker:
 
     @property
     def _reaches_anybody(self) -> bool:
-        return bool(crew_of(self.household.profile, self.almanac.ways))
+        crew = crew_of(self.household.profile, self.almanac.ways)
+        return bool(crew) and reaches_anybody(self.household.profile, self._lacks)
 
     @property
     def _on_duty(self) -> str:
@@ -197,6 +201,7 @@ class Ticker:
             not_followed=self._not_followed,
             not_followed_kind=self._not_followed_kind,
             unplanned=self._unplanned(),
+            lacks=self._lacks,
             fault=self._fault,
             deaf=deaf.reason if deaf else "",
             deaf_since=deaf.since(readings.wall).isoformat() if deaf else "",
@@ -360,9 +365,8 @@ class Ticker:
         )
         renewed = access.answers_generation(connection, site_id)
         if renewed != self.answers_generation:
-            with suppress(SecretFault):  # tried again at the next look
-                self.post.use_channels(self.channels_for(self.household.profile, renewed))
-                self.answers_generation = renewed
+            self.post.use_channels(self.channels_for(self.household.profile, renewed))
+            self.answers_generation = renewed
 
     def _assembled(self, now: datetime, unwritten: tuple[Row, ...]) -> list[Night]:
         today = self.household.today(now)
@@ -474,6 +478,8 @@ class Ticker:
     def _follow_profile(self, now: datetime) -> None:
         # Kept until it is dealt with: the journal may fail half way.
         self._changed = self.changed_profile(now) or self._changed
+        if self._lacks:
+            self._ask_for_secrets()
         if self._changed is None:
             return
         self._quiet_until = None
@@ -484,7 +490,8 @@ class Ticker:
         if isinstance(found, tuple):
             self.refuse(found, now)
             return
-        if self._reaches_anybody and not reaches_anybody(found.profile):
+        lacks = self.lacking(found.profile)
+        if self._reaches_anybody and not reaches_anybody(found.profile, lacks):
             # Followed, it would silence every evening to come, and nobody would hear of it.
             self._cannot_follow("nobody", "nobody could be told by it", now)
             return
@@ -492,12 +499,11 @@ class Ticker:
             why = f'it is of another site, id "{found.profile.site.id}" and not "{self.site_id}"'
             self._cannot_follow("another-site", why, now)
             return
-        try:
-            channels = self.channels_for(found.profile, self.answers_generation)
-        except SecretFault as fault:
-            _log.error("profile.needs_secret reason=%s", fault)
-            self._cannot_follow("secret", fault.plainly, now)
+        if ended := cut_off_by((self.household.profile, self._lacks), (found.profile, lacks)):
+            _log.error("profile.needs_secret channel=%s", ended[0].channel)
+            self._cannot_follow("secret", ended[0].why, now)
             return
+        channels = self.channels_for(found.profile, self.answers_generation)
         almanac = self._almanac(found, frozenset(channels))
         today = self.household.today(now)
         emptied = no_birds_any_more(self.almanac, almanac, self._memory.begun, today)
@@ -506,7 +512,7 @@ class Ticker:
         self.accept(found, now, before)
         # Everything that can fail is done: now all of it changes at once.
         self._problems, self._not_followed = 0, ""
-        self.household = found
+        self.household, self._lacks = found, lacks
         self.post.use_channels(channels)
         self.almanac = replace(almanac, watched_since=self.almanac.watched_since)
         if emptied:
@@ -514,6 +520,31 @@ class Ticker:
         if renamed:
             self._tell(f"renamed-{now:%H%M%S}", text.renamed(renamed), now)
         self._tell_who_left(now)
+        self._tell_what_is_missing(now)
+
+    def _ask_for_secrets(self) -> None:
+        """Goes on with a secret that is there by now: a file may be filled at any time."""
+        profile = self.household.profile
+        lacks = self.lacking(profile)
+        if lacks == self._lacks:
+            return
+        _log.warning("secret.found missing_still=%d", len(lacks))
+        self._lacks = lacks
+        channels = self.channels_for(profile, self.answers_generation)
+        self.post.use_channels(channels)
+        self.almanac = replace(self.almanac, ways=frozenset(channels))
+        self._quiet_until = None
+
+    def _tell_what_is_missing(self, now: datetime) -> None:
+        """Tells everybody who can be told, once a day and way, that a secret is missing."""
+        profile = self.household.profile
+        reach = who_can_be_told(profile, ways_of(profile), {}).lacking(self._lacks)
+        for lack in self._lacks:
+            _log.error("way.lacks_secret channel=%s", lack.channel)
+            names = [one.name for one in reach.ways if (one.channel, one.place) == lack.way]
+            message = text.lacks_secret(names, lack.channel, lack.why)
+            step = f"lacks-{lack.channel}-{lack.place}"[:_LONGEST_STEP]
+            self._tell(step, message, now)
 
     def _cannot_follow(self, kind: NotFollowed, why: str, now: datetime) -> None:
         if why != self._not_followed:
@@ -523,6 +554,8 @@ class Ticker:
         self._tell(f"profile-{now:%H%M%S}", message, now)
 
     def _tell_who_left(self, now: datetime) -> None:
+        if self._lacks:
+            return  # who is not reached for that has not left
         today = self.household.today(now)
         with self.journal.writing() as writing:
             connection = writing.connection

@@ -2,6 +2,7 @@
 
 import logging
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import datetime
 from functools import partial
 from pathlib import Path
@@ -15,13 +16,22 @@ from scheduler.journal.store import JournalFault, open_journal
 from scheduler.profile.values import Profile, Site
 from scheduler.service import clock
 from scheduler.service.places import JOURNAL_NAME
-from scheduler.service.reach import ways_of
+from scheduler.service.reach import place_of, ways_of
 from scheduler.service.secrets import secret
 from scheduler.service.signing_key import signing_key
-from scheduler.service.ways import channels_for
+from scheduler.service.ways import channels_for, lacking
 
 _log = logging.getLogger(__name__)
-_Tried = tuple[ChannelName, str, Outcome]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tried:
+    """What came of a test over one way; `how` says at a terminal how to give a missing secret."""
+
+    channel: ChannelName
+    outcome: Outcome
+    address: str = field(repr=False)
+    how: str = ""
 
 
 def send_test(  # noqa: PLR0913 - what a test needs of the world, by name
@@ -32,14 +42,13 @@ def send_test(  # noqa: PLR0913 - what a test needs of the world, by name
     *,
     now: Callable[[], datetime] = clock.now,
     migrate: bool = True,
-) -> list[tuple[ChannelName, Outcome]]:
+) -> list[Tried]:
     """What came of each channel, the loudest first; empty when nothing reaches the person.
 
-    It is written down as what came of a reminder is, and counts as much. Without `migrate` an
-    older data file is left alone.
+    It is written down as what came of a reminder is, and counts as much, but for a way whose secret
+    is missing here: the reminders may have it. Without `migrate` an older data file is left alone.
 
     Raises:
-        SecretFault: a secret that one of them needs is missing or cannot be read.
         OSError: the key cannot be read.
     """
     key = signing_key(folder, environment)
@@ -50,9 +59,14 @@ def send_test(  # noqa: PLR0913 - what a test needs of the world, by name
     theirs = {name for name, _ in contact.addresses}
     secret_of = partial(secret, environment=environment)
     channels = channels_for(profile, secret_of, key, now, only=theirs)
+    lacks = {lack.way: lack for lack in lacking(profile, secret_of)}
     message = text.test(contact.name)
-    tried: list[_Tried] = []
+    tried = []
     for name, address in contact.addresses:
+        if lack := lacks.get((name, place_of(name, address))):
+            outcome = Outcome(kind="misconfigured", reason=lack.why)
+            tried.append(Tried(channel=name, outcome=outcome, address=address, how=lack.how))
+            continue
         outgoing = Outgoing(
             operation="send",
             message=message,
@@ -61,18 +75,19 @@ def send_test(  # noqa: PLR0913 - what a test needs of the world, by name
             message_id=token_hex(16),
             thread_id=token_hex(16),
         )
-        tried.append((name, address, channels[name].deliver(outgoing)))
+        outcome = channels[name].deliver(outgoing)
+        tried.append(Tried(channel=name, outcome=outcome, address=address))
     try:
         _write_down(profile.site, contact, tried, folder, now(), migrate=migrate)
     except JournalFault as fault:  # whoever asked hears all the same what came of it
         _log.warning("test.not_written reason=%s", fault.reason)
-    return [(name, outcome) for name, _, outcome in tried]
+    return tried
 
 
 def _write_down(  # noqa: PLR0913 - one test in parts
     site: Site,
     contact: Contact,
-    tried: Sequence[_Tried],
+    tried: Sequence[Tried],
     folder: Path,
     now: datetime,
     *,
@@ -81,7 +96,7 @@ def _write_down(  # noqa: PLR0913 - one test in parts
     journal = open_journal(folder / JOURNAL_NAME, migrate=migrate)
     try:
         with journal.writing() as writing:
-            for name, address, outcome in tried:
+            for came in (one for one in tried if not one.how):
                 key = Key(
                     site_id=site.id,
                     subject_id=site.id,
@@ -89,15 +104,15 @@ def _write_down(  # noqa: PLR0913 - one test in parts
                     step=f"test-{token_hex(8)}",
                     opening=0,
                     person_id=contact.person_id,
-                    channel=name,
+                    channel=came.channel,
                 )
                 one = Delivery(
                     key=key,
                     message=text.test(contact.name),
                     due_at=now,
                     useful_until=now,
-                    address=address,
+                    address=came.address,
                 )
-                deliveries.add_tried(writing.connection, one, outcome, now)
+                deliveries.add_tried(writing.connection, one, came.outcome, now)
     finally:
         journal.close()

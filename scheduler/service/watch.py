@@ -23,7 +23,7 @@ from scheduler.service.housekeeping import Housekeeping
 from scheduler.service.metronome import Guard, Metronome
 from scheduler.service.open_profile import Household
 from scheduler.service.places import JOURNAL_NAME
-from scheduler.service.reach import reaches_anybody, unreachable
+from scheduler.service.reach import Lack, cut_off_by, reaches_anybody, ways_of, who_can_be_told
 from scheduler.service.recover import MOUNTS, open_checked
 from scheduler.service.reload import ProfileFile, last_accepted
 from scheduler.service.renames import may_be_the_same_site
@@ -31,7 +31,7 @@ from scheduler.service.secrets import SecretFault, secret
 from scheduler.service.signing_key import signing_key
 from scheduler.service.supervisor import notify
 from scheduler.service.tick import Ticker
-from scheduler.service.ways import channels_for, for_cancels, server_tokens
+from scheduler.service.ways import channels_for, for_cancels, lacking, server_tokens
 
 GUARD_STATUS = 3  # exit status: the guard ended the process; a supervisor starts it again
 _HEARTBEAT_S = 60.0
@@ -57,16 +57,18 @@ class Pace:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NobodyToTell:
-    """No message can reach anybody of the profile."""
+    """No message can reach anybody of the profile, be it for want of secrets."""
 
     people: tuple[Person, ...]
+    lacks: tuple[Lack, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Opened:
     """What a watch needs before it begins: the household in force, the journal, the key.
 
-    `refused` is what the profile's file holds while the last accepted one is in force.
+    `refused` is what the profile's file holds while the last accepted one is in force; `lacks` are
+    the secrets that are missing.
     """
 
     file: ProfileFile
@@ -75,6 +77,7 @@ class Opened:
     journal: Journal
     recovered: str
     key: bytes
+    lacks: tuple[Lack, ...] = ()
     refused: Household | Problems | None = None
 
 
@@ -99,9 +102,16 @@ def open_watch(
     key = signing_key(folder, environment)
     file = ProfileFile(path)
     found = _read(file, now, folder)
+
+    def lacks(of: Household) -> tuple[Lack, ...]:
+        return lacking(of.profile, partial(secret, environment=environment))
+
+    def serves(of: Household) -> bool:
+        return reaches_anybody(of.profile, lacks(of))
+
     first = not (folder / JOURNAL_NAME).is_file()
-    if first and needs_somebody and isinstance(found, Household) and not _serves(found):
-        return NobodyToTell(people=found.profile.person)
+    if first and needs_somebody and isinstance(found, Household) and not serves(found):
+        return _nobody(found, lacks(found))
     opened = open_checked(folder, now, mounts)
     with opened.journal.reading() as connection:
         file.known = max(file.known, memos.last_accepted_at(connection) or file.known)
@@ -109,18 +119,16 @@ def open_watch(
         found = _read(file, now, folder)
     refused: Household | Problems | None = None
     last = last_accepted(opened.journal, now)
-    if last and _gives_way(found, last):
+    if last and _is_worse(found, last, lacks):
         _log.error("profile.refused using=last-accepted")
         refused, found = found, last
     if isinstance(found, tuple):
         opened.journal.close()
         return found
-    if needs_somebody and not _serves(found):
+    if needs_somebody and not serves(found):
         opened.journal.close()
-        return NobodyToTell(people=found.profile.person)
-    for person in unreachable(found.profile):
-        number = found.profile.person.index(person) + 1
-        _log.warning("person.unreachable number=%d", number)
+        return _nobody(found, lacks(found))
+    _warn_of_unreachable(found, lacks(found))
     return Opened(
         file=file,
         folder=folder,
@@ -128,8 +136,37 @@ def open_watch(
         journal=opened.journal,
         recovered=opened.recovered,
         key=key,
+        lacks=lacks(found),
         refused=refused,
     )
+
+
+def _is_worse(
+    found: Household | Problems, last: Household, lacks: Callable[[Household], tuple[Lack, ...]]
+) -> bool:
+    """Whether the file's profile cannot be used, or silences somebody whom the last one reaches."""
+    if isinstance(found, tuple):
+        return True
+    is_served = reaches_anybody(last.profile, lacks(last))
+    if not reaches_anybody(found.profile, lacks(found)):
+        return is_served or may_be_the_same_site(last, found)
+    before, after = (last.profile, lacks(last)), (found.profile, lacks(found))
+    is_same_site = found.profile.site.id == last.profile.site.id
+    ends_a_way = is_same_site and bool(cut_off_by(before, after))
+    return is_served and (ends_a_way or may_be_the_same_site(last, found))
+
+
+def _nobody(found: Household, lacks: tuple[Lack, ...]) -> NobodyToTell:
+    return NobodyToTell(people=found.profile.person, lacks=lacks)
+
+
+def _warn_of_unreachable(household: Household, lacks: tuple[Lack, ...]) -> None:
+    profile = household.profile
+    reach = who_can_be_told(profile, ways_of(profile), {}).lacking(lacks)
+    reached = {way.person_id for way in reach.working}
+    for number, person in enumerate(profile.person, start=1):
+        if person.id not in reached:
+            _log.warning("person.unreachable number=%d", number)
 
 
 def _read(file: ProfileFile, now: datetime, folder: Path) -> Household | Problems:
@@ -144,18 +181,6 @@ def _read(file: ProfileFile, now: datetime, folder: Path) -> Household | Problem
             raise
         found = f"a file that cannot be read ({error.strerror})"
         return (Problem(key=(), file=str(file.path), found=found, accepted="a profile"),)
-
-
-def _gives_way(found: Household | Problems, last: Household) -> bool:
-    if isinstance(found, tuple):
-        return True
-    if not _serves(found):
-        return _serves(last) or may_be_the_same_site(last, found)
-    return _serves(last) and may_be_the_same_site(last, found)
-
-
-def _serves(household: Household) -> bool:
-    return reaches_anybody(household.profile)
 
 
 class Watch:
@@ -173,7 +198,6 @@ class Watch:
         """Builds everything and starts the couriers.
 
         Raises:
-            SecretFault: a secret is missing or cannot be read.
             JournalFault: the journal cannot be read.
         """
         self.stop = threading.Event()
@@ -214,6 +238,7 @@ class Watch:
             for_cancels=lambda name, profile: for_cancels(
                 name, profile, self._secret, key, now, limits
             ),
+            lacking=lambda profile: lacking(profile, self._secret),
             changed_profile=opened.file.changed,
             oldest_tick_s=self._pace.still_s,
             recovered=opened.recovered,

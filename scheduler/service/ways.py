@@ -3,16 +3,18 @@
 from collections.abc import Callable, Container, Iterator, Mapping
 from contextlib import suppress
 from datetime import datetime
+from functools import partial
 
 from scheduler.alerts.delivery import ChannelName
 from scheduler.channels.deadline import USUAL, Limits
 from scheduler.channels.port import Channel
 from scheduler.profile.values import Profile
 from scheduler.service.answers import push_servers, return_topic, token_for
-from scheduler.service.reach import ways_of
+from scheduler.service.reach import Lack, ways_of, who_can_be_told
 from scheduler.service.secrets import SecretFault, in_plain_words
 
 SecretOf = Callable[[str], str | None]
+_MAIL_PASSWORD = "mail-password"  # noqa: S105 - the name of the secret
 _PORTS = {"starttls": 587, "tls": 465}
 
 
@@ -28,10 +30,8 @@ def channels_for(  # noqa: PLR0913, PLR0917 - everything that a way out needs
 ) -> Mapping[ChannelName, Channel]:
     """The channels of the profile, ready to send; `answers` is the return topic's generation.
 
-    Only those in `only`, where it is given: what the others need is not asked for.
-
-    Raises:
-        SecretFault: a secret that one of them needs is missing or cannot be read.
+    Only those in `only`, where it is given: what the others need is not asked for. A channel whose
+    secret is `lacking` is left out, or cannot send there; the others do without it.
     """
     found: dict[ChannelName, Channel] = {}
     ways = {way for way in ways_of(profile) if only is None or way in only}
@@ -40,9 +40,10 @@ def channels_for(  # noqa: PLR0913, PLR0917 - everything that a way out needs
     if "service" in ways:
         from scheduler.channels.service import ServiceChannel  # noqa: PLC0415 - an extra
 
-        names = {person.service for person in profile.person if person.service}
-        found["service"] = ServiceChannel({name: _needed(name, secret_of) for name in names})
-    if "mail" in ways and profile.mail:
+        urls = {name: _given(name, secret_of) for name in _services(profile)}
+        found["service"] = ServiceChannel({name: url for name, url in urls.items() if url})
+    password = _given(_MAIL_PASSWORD, secret_of) if "mail" in ways and profile.mail else None
+    if "mail" in ways and profile.mail and (password or not profile.mail.user):
         from scheduler.channels.mail import MailChannel, MailSettings  # noqa: PLC0415 - as push
 
         server = profile.mail
@@ -51,7 +52,7 @@ def channels_for(  # noqa: PLR0913, PLR0917 - everything that a way out needs
             port=server.port or _PORTS[server.security],
             security=server.security,
             user=server.user or "",
-            password=_needed("mail-password", secret_of) if server.user else "",
+            password=(password or "") if server.user else "",
             sender=server.sender,
         )
         found["mail"] = MailChannel(settings, now, limits=limits)
@@ -73,7 +74,7 @@ def _push(  # noqa: PLR0913, PLR0917 - as channels_for
         _Tokens(servers, "push-token", secret_of),
         return_topic(key, profile.site.id, answers),
         now,
-        button_tokens=server_tokens(servers, "push-button-token", secret_of),
+        button_tokens=_readable_tokens(servers, "push-button-token", secret_of),
         limits=limits,
     )
 
@@ -98,7 +99,7 @@ class _Tokens(Mapping[str, str]):
 
     def __init__(self, servers: tuple[str, ...], name: str, secret_of: SecretOf) -> None:
         self._servers, self._name, self._secret_of = servers, name, secret_of
-        self._known = server_tokens(servers, name, secret_of)
+        self._known = _readable_tokens(servers, name, secret_of)
 
     def __getitem__(self, server: str) -> str:
         found = self._known.get(server)
@@ -117,25 +118,66 @@ class _Tokens(Mapping[str, str]):
 
 
 def server_tokens(servers: tuple[str, ...], name: str, secret_of: SecretOf) -> dict[str, str]:
-    """The token of each server that has one."""
+    """The token of each server that has one.
+
+    Raises:
+        SecretFault: one of them cannot be read.
+    """
     found = {server: token_for(server, servers, name, secret_of) for server in servers}
     return {server: token for server, token in found.items() if token}
 
 
-def not_given(profile: Profile, secret_of: SecretOf) -> Iterator[str]:
-    """What is said of each secret that is missing and without which the reminders do not start."""
+def _readable_tokens(servers: tuple[str, ...], name: str, secret_of: SecretOf) -> dict[str, str]:
+    found = {}
+    for server in servers:
+        with suppress(SecretFault):
+            if token := token_for(server, servers, name, secret_of):
+                found[server] = token
+    return found
+
+
+def lacking(profile: Profile, secret_of: SecretOf) -> tuple[Lack, ...]:
+    """Each secret without which a way out of the profile cannot be used, in one order."""
     ways = ways_of(profile)
-    names = {person.service for person in profile.person if person.service}
+    needed: list[tuple[ChannelName, str, Callable[[], object]]] = []
     if "mail" in ways and profile.mail and profile.mail.user:
-        names.add("mail-password")
-    for name in sorted(names):
+        needed.append(("mail", "", lambda: _needed(_MAIL_PASSWORD, secret_of)))
+    servers = push_servers(profile.person) if "push" in ways else ()
+    needed += [
+        ("push", server, partial(token_for, server, servers, "push-token", secret_of))
+        for server in servers
+    ]
+    needed += [("service", name, partial(_needed, name, secret_of)) for name in _services(profile)]
+    found = []
+    for channel, place, ask in needed:
         try:
-            _needed(name, secret_of)
+            ask()
         except SecretFault as fault:
-            yield (
-                f"{str(fault)[:1].upper()}{str(fault)[1:]}, where the reminders run (as a systemd "
-                "credential, too). They do not start without it."
-            )
+            found.append(Lack(channel=channel, place=place, why=fault.plainly, how=str(fault)))
+    return tuple(found)
+
+
+def not_given(profile: Profile, secret_of: SecretOf) -> Iterator[str]:
+    """What is said of each secret that is missing: how to give it, and who is not told then."""
+    lacks = lacking(profile, secret_of)
+    cut_off = who_can_be_told(profile, ways_of(profile), {}).lacking(lacks).cut_off
+    for lack in lacks:
+        yield (
+            f"{lack.how[:1].upper()}{lack.how[1:]}, where the reminders run (as a systemd "
+            f"credential, too). Until then nothing goes out by {lack.by}."
+        )
+    if lacks and cut_off:
+        yield f"{' and '.join(cut_off)} cannot be told in any other way."
+
+
+def _services(profile: Profile) -> list[str]:
+    return sorted({person.service for person in profile.person if person.service})
+
+
+def _given(name: str, secret_of: SecretOf) -> str | None:
+    with suppress(SecretFault):
+        return secret_of(name)
+    return None
 
 
 def _needed(name: str, secret_of: SecretOf) -> str:

@@ -144,10 +144,12 @@ def test_a_mail_server_without_its_password_is_noted(monkeypatch: pytest.MonkeyP
         '[mail]\nhost = "mail.example.net"\nuser = "hens"\nfrom = "hens@example.net"\n'
     )
     text = LONDON + HOUSE.format(coop="") + mail
+    output = check(text).output
     assert (
         "Note: The secret mail-password is missing: give it by DUSKFOLD_MAIL_PASSWORD or "
-        "DUSKFOLD_MAIL_PASSWORD_FILE, where the reminders run (as a systemd credential, too). They "
-        "do not start without it."
-    ) in check(text).output
+        "DUSKFOLD_MAIL_PASSWORD_FILE, where the reminders run (as a systemd credential, too). "
+        "Until then nothing goes out by mail."
+    ) in output
+    assert "Note: Kim cannot be told in any other way." in output
     monkeypatch.setenv("DUSKFOLD_MAIL_PASSWORD", "x")
     assert "mail-password" not in check(text).output

@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
+from functools import partial
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -22,11 +23,13 @@ from scheduler.profile.values import Profile
 from scheduler.service.clock import Readings
 from scheduler.service.door import say
 from scheduler.service.post import Destination, FromMemory, Parcel, Post
-from scheduler.service.reach import ways_of
+from scheduler.service.reach import Lack, ways_of
 from scheduler.service.reload import ProfileFile
+from scheduler.service.secrets import secret
 from scheduler.service.statement import Result, Statement
 from scheduler.service.tick import Ticker
 from scheduler.service.watch import Opened, open_watch
+from scheduler.service.ways import lacking
 from tests.sinks.fake_channel import FakeChannel
 
 DAY, MINUTE = timedelta(days=1), timedelta(minutes=1)
@@ -126,6 +129,7 @@ class Driven:
     clock: DrivenClock
     channels: dict[ChannelName, FakeChannel] = field(default_factory=dict)
     arrived: list[Arrived] = field(default_factory=list)
+    environment: dict[str, str] | None = None  # where secrets are given; as if there were all
     ticker: Ticker | None = None
     _heard: dict[ChannelName, int] = field(default_factory=dict)
     _keys: dict[str, Key] = field(default_factory=dict)
@@ -158,10 +162,14 @@ class Driven:
         """Starts the reminders as `duskfold watch` does, with the test's ways out."""
         data = self.folder / "data"
         data.mkdir(mode=0o700, exist_ok=True)
-        opened = open_watch(self.profile_path, data, {}, self.clock.at)
+        opened = open_watch(self.profile_path, data, self.environment or {}, self.clock.at)
         assert isinstance(opened, Opened), opened
         self.ticker = _ticker(
-            opened, self.clock, self._channels_for, lambda name, _: self.channel(name)
+            opened,
+            self.clock,
+            self._channels_for,
+            lambda name, _: self.channel(name),
+            self._lacking,
         )
         self.ticker.begin(opened.refused)
 
@@ -175,7 +183,13 @@ class Driven:
     def _channels_for(
         self, profile: Profile, _generation: int
     ) -> Mapping[ChannelName, FakeChannel]:
-        return {name: self.channel(name) for name in ways_of(profile)}
+        lacks = {lack.channel for lack in self._lacking(profile) if not lack.place}
+        return {name: self.channel(name) for name in ways_of(profile) - lacks}
+
+    def _lacking(self, profile: Profile) -> tuple[Lack, ...]:
+        if self.environment is None:
+            return ()
+        return lacking(profile, partial(secret, environment=self.environment))
 
     def channel(self, name: ChannelName) -> FakeChannel:
         """The test's hand in that way out."""
@@ -256,6 +270,7 @@ def _ticker(
     clock: DrivenClock,
     channels_for: Callable[[Profile, int], Mapping[ChannelName, FakeChannel]],
     for_cancels: Callable[[ChannelName, Profile], FakeChannel],
+    lacking_of: Callable[[Profile], tuple[Lack, ...]],
 ) -> Ticker:
     file: ProfileFile = opened.file
     return Ticker(
@@ -266,6 +281,7 @@ def _ticker(
         key=opened.key,
         channels_for=channels_for,
         for_cancels=for_cancels,
+        lacking=lacking_of,
         changed_profile=file.changed,
         recovered=opened.recovered,
         make_post=PostByHand,
@@ -281,9 +297,11 @@ def memory_folder(tmp_path: Path) -> Iterator[Path]:
 
 
 @contextmanager
-def driven(folder: Path, text: str, at: datetime) -> Iterator[Driven]:
+def driven(
+    folder: Path, text: str, at: datetime, environment: dict[str, str] | None = None
+) -> Iterator[Driven]:
     """The reminders of that profile, begun at that instant."""
-    house = Driven(folder=folder, clock=DrivenClock(at))
+    house = Driven(folder=folder, clock=DrivenClock(at), environment=environment)
     house.write_profile(text)
     house.start()
     try:

@@ -1,28 +1,25 @@
 """The tick in one process, on a driven clock: where the profile or the program is not right."""
 
-from collections.abc import Mapping
 from contextlib import AbstractContextManager
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
 
-from scheduler.alerts.delivery import ChannelName, Outcome
+from scheduler.alerts.delivery import Outcome
 from scheduler.cares.doing import Done, TaskKey
 from scheduler.cares.records import Report, Spell
-from scheduler.channels.port import Channel
 from scheduler.journal import access, closings, done, memos, reports
 from scheduler.journal.access import SignedIn
 from scheduler.journal.store import Journal, JournalFault, Writing
-from scheduler.profile.values import Profile
 from scheduler.service import jobs, report
 from scheduler.service.access import passes
 from scheduler.service.agree_clock import agree_clock
 from scheduler.service.deafness import Deafness
+from scheduler.service.health import Cause
 from scheduler.service.open_profile import Household
 from scheduler.service.report import Speaker
 from scheduler.service.report_health import report_health
-from scheduler.service.ways import channels_for
 from tests.conftest import SMALL
 from tests.faults.driven import MINUTE, Driven, DrivenClock, driven, memory_folder
 
@@ -207,31 +204,58 @@ def test_a_fault_of_the_program_silences_no_door(memory_folder: Path) -> None:
         assert any("a fault of the program" in fault for fault in health.faults)
 
 
-def test_a_secret_that_is_missing_is_told_without_the_name_of_a_variable(
+MAIL = '[mail]\nhost = "mail.example.net"\nuser = "hens"\nfrom = "hens@example.net"\n'
+LEA = '[[person]]\nname = "Lea"\nmail = "lea@example.net"\n'
+MISSING = "the password of the mail server is missing"
+
+
+def causes(house: Driven) -> dict[str, Cause]:
+    """Why the reminders cannot be relied on, by its kind."""
+    ticker = house.running
+    found = report_health(ticker.folder, ticker.household, house.clock.read())
+    return {one.kind: one for one in found.causes if one.counts}
+
+
+def test_a_missing_secret_silences_only_whom_nothing_else_reaches(memory_folder: Path) -> None:
+    given: dict[str, str] = {}
+    with driven(memory_folder, SMALL + LEA + ANA + MAIL, NOON, given) as house:
+        house.tick()
+        [cause] = causes(house).values()
+        assert cause.what == f"Lea cannot be told (mail: {MISSING})."
+        assert "DUSKFOLD_" not in cause.what + cause.remedy
+        assert titles(house, "Ana") == [f"Nothing goes out by mail: {MISSING}"]
+        house.at(at("16:19"))
+        assert titles(house, "Ana")[-1] == "Lock up now: Walnut, 12 hens, by 16:33"
+        assert titles(house, "Lea") == []
+        given |= {"DUSKFOLD_MAIL_PASSWORD": "straw"}
+        house.at(at("16:25"))
+        assert causes(house) == {}
+        house.at(at("16:50"))
+        assert titles(house, "Lea") != []
+
+
+def test_a_change_that_ends_a_way_for_want_of_a_secret_is_not_followed(
     memory_folder: Path,
 ) -> None:
-    def channels(profile: Profile, _: int) -> Mapping[ChannelName, Channel]:
-        found = channels_for(profile, lambda _: None, bytes(32), lambda: house.clock.at)
-        assert "mail" not in found
-        return house.channels
-
-    mail = '[mail]\nhost = "mail.example.net"\nuser = "hens"\nfrom = "hens@example.net"\n'
-    sam = '[[person]]\nname = "Sam"\nmail = "sam@example.net"\n'
-    with driven(memory_folder, SMALL + ANA, NOON) as house:
-        house.running.channels_for = channels
-        follow(house, SMALL + ANA + sam + mail)
+    by_mail = ANA.split("push", maxsplit=1)[0] + 'mail = "ana@example.net"\n'
+    with driven(memory_folder, SMALL + ANA + SAM, NOON, {}) as house:
+        house.tick()
+        follow(house, SMALL + by_mail + SAM + MAIL)
         [told] = [one.outgoing.message for one in house.messages() if "not in force" in
-                  one.outgoing.message.title]  # fmt: skip
-        ticker = house.running
-        health = report_health(ticker.folder, ticker.household, house.clock.read())
-        [cause] = [one for one in health.causes if one.counts]
-        assert "the password of the mail server is missing" in told.body
-        assert "the password of the mail server is missing" in cause.what
+                  one.outgoing.message.title and one.outgoing.person_name == "Ana"]  # fmt: skip
+        cause = causes(house)["not-followed"]
+        assert MISSING in told.body
+        assert MISSING in cause.what
         assert "start Duskfold again" in told.body
         assert cause.remedy in told.body
         assert "DUSKFOLD_" not in told.body + cause.what + cause.remedy
-        assert "somebody can be told" not in cause.remedy
-        assert cause.command == "What is missing: duskfold test-alert"
+        assert cause.command == "What is missing: duskfold check"
+        house.stop()
+        house.start()
+        house.tick()
+        assert "not-followed" in causes(house), "a restart makes it no better"
+        follow(house, SMALL + ANA + SAM + LEA + MAIL)
+        assert list(causes(house)) == ["cut-off"], "nobody loses anything by that"
 
 
 def test_a_house_without_a_plan_of_its_evening_stands_in_the_pulse(memory_folder: Path) -> None:

@@ -73,6 +73,6 @@ def test_without_a_data_file_yet_it_is_made_for_it(memory_folder: Path) -> None:
         profile = house.running.household.profile
     fresh = memory_folder / "fresh"
     fresh.mkdir()
-    [(channel, outcome)] = send_test(profile, "ana", fresh, {}, now=lambda: NOON)
-    assert (channel, outcome.kind) == ("push", "transient")
+    [tried] = send_test(profile, "ana", fresh, {}, now=lambda: NOON)
+    assert (tried.channel, tried.outcome.kind) == ("push", "transient")
     open_journal(fresh / JOURNAL_NAME, migrate=False).close()

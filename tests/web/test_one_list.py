@@ -238,5 +238,5 @@ def test_a_test_that_lacks_a_secret_names_no_variable(tmp_path: Path) -> None:
         with front(house, published=False) as pages:
             sent = pages.post("/status/test", {}, who="kim")
             reply = pages.get(sent.headers["location"], who="kim")
-        assert "Not sent: the password of the mail server is missing." in reply.text
+        assert "Mail: not handed over: the password of the mail server is missing." in reply.text
         assert "DUSKFOLD_" not in reply.text

@@ -20,8 +20,6 @@ _SAID = {
 
 def run(session: Session, name: str, *, json: bool) -> None:
     """Sends the test; exit status 1 when a channel did not take it, 2 for an unknown name."""
-    from scheduler.service.secrets import SecretFault  # noqa: PLC0415 - as every screen's own
-
     profile = session.household().profile
     person = called(name, profile.person)
     if person is None:
@@ -33,15 +31,18 @@ def run(session: Session, name: str, *, json: bool) -> None:
             f"{what_would_do(profile, person)}"
         )
         sys.exit(CANNOT_USE)
-    try:
-        found = session.send_test(person.id)
-    except SecretFault as fault:
-        complain(f"duskfold test-alert: {fault}")
-        sys.exit(CANNOT_USE)
+    found = session.send_test(person.id)
     if json:
-        rows = [{"channel": c, "outcome": o.kind, "reason": o.reason} for c, o in found]
+        rows = [
+            {"channel": one.channel, "outcome": one.outcome.kind, "reason": one.outcome.reason}
+            for one in found
+        ]
         print(as_json({"person": person.id, "channels": rows}))
     else:
-        print(table([(channel, _SAID[one.kind], one.reason) for channel, one in found]))
-    if any(outcome.kind != "sent" for _, outcome in found):
+        rows_said = [(one.channel, _SAID[one.outcome.kind], one.outcome.reason) for one in found]
+        print(table(rows_said))
+    for one in found:
+        if one.how:
+            complain(f"duskfold test-alert: {one.how}.")
+    if any(one.outcome.kind != "sent" for one in found):
         sys.exit(FAILED)

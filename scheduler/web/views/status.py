@@ -4,31 +4,26 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 
-from scheduler.alerts.delivery import ChannelName, Outcome
 from scheduler.profile.values import Profile
 from scheduler.service import health_words
 from scheduler.service.agree_clock import agree_clock
 from scheduler.service.clock import Readings
 from scheduler.service.report_health import Health, report_health
-from scheduler.service.secrets import SecretFault
+from scheduler.service.try_out import Tried
 from scheduler.web.asking import ask
 from scheduler.web.visit import Answer, Visit, go
 
-SendTest = Callable[[Profile, str], list[tuple[ChannelName, Outcome]]]
+SendTest = Callable[[Profile, str], list[Tried]]
 _KEPT_FOR = timedelta(seconds=5)
 _NO_WAY = "No way to reach you is set up: give yourself push or mail in the profile."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Tried:
-    """What came of a test over one way."""
+class Line:
+    """What came of a test over one way, as the page says it."""
 
     text: str
     arrived: bool = False
-
-
-def _plainly(fault: SecretFault | OSError) -> str:
-    return fault.plainly if isinstance(fault, SecretFault) else fault.strerror or "no connection"
 
 
 @dataclass(slots=True)
@@ -40,7 +35,7 @@ class Status:
     _health: Health | None = None
     _at: datetime | None = None
     _known: object = None
-    _tried: dict[str, tuple[Tried, ...]] = field(default_factory=dict)  # by person
+    _tried: dict[str, tuple[Line, ...]] = field(default_factory=dict)  # by person
 
     def show(self, visit: Visit) -> Answer:
         """The page, with what came of whoever's test where that was just sent."""
@@ -70,18 +65,18 @@ class Status:
         self._tried[mine] = self._test(visit.profile, mine)
         return go("/status?tried=1")
 
-    def _test(self, profile: Profile, person_id: str) -> tuple[Tried, ...]:
+    def _test(self, profile: Profile, person_id: str) -> tuple[Line, ...]:
         try:
             came = self.send_test(profile, person_id)
-        except (SecretFault, OSError) as fault:
-            return (Tried(text=f"Not sent: {_plainly(fault)}."),)
+        except OSError as fault:
+            return (Line(text=f"Not sent: {fault.strerror or 'no connection'}."),)
         tried = tuple(
-            Tried(text=f"{channel.capitalize()}: handed over.", arrived=True)
-            if outcome.kind == "sent"
-            else Tried(text=f"{channel.capitalize()}: not handed over: {outcome.reason}.")
-            for channel, outcome in came
+            Line(text=f"{one.channel.capitalize()}: handed over.", arrived=True)
+            if one.outcome.kind == "sent"
+            else Line(text=f"{one.channel.capitalize()}: not handed over: {one.outcome.reason}.")
+            for one in came
         )
-        return tried or (Tried(text=_NO_WAY),)
+        return tried or (Line(text=_NO_WAY),)
 
     def ask_about_the_clock(self, visit: Visit) -> Answer:
         """Asks first: what is judged by a clock that somebody agreed to is judged."""
