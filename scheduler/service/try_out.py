@@ -2,7 +2,7 @@
 
 import logging
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import datetime
 from functools import partial
 from pathlib import Path
@@ -30,7 +30,6 @@ class Tried:
 
     channel: ChannelName
     outcome: Outcome
-    address: str = field(repr=False)
     how: str = ""
 
 
@@ -60,59 +59,57 @@ def send_test(  # noqa: PLR0913 - what a test needs of the world, by name
     secret_of = partial(secret, environment=environment)
     channels = channels_for(profile, secret_of, key, now, only=theirs)
     lacks = {lack.way: lack for lack in lacking(profile, secret_of)}
-    message = text.test(contact.name)
-    tried = []
+    tried, sent = [], []
     for name, address in contact.addresses:
         if lack := lacks.get((name, place_of(name, address))):
             outcome = Outcome(kind="misconfigured", reason=lack.why)
-            tried.append(Tried(channel=name, outcome=outcome, address=address, how=lack.how))
+            tried.append(Tried(channel=name, outcome=outcome, how=lack.how))
             continue
-        outgoing = Outgoing(
-            operation="send",
-            message=message,
-            address=address,
-            person_name=contact.name,
-            message_id=token_hex(16),
-            thread_id=token_hex(16),
-        )
-        outcome = channels[name].deliver(outgoing)
-        tried.append(Tried(channel=name, outcome=outcome, address=address))
+        one = _test(profile.site, contact, name, address, now())
+        outcome = channels[name].deliver(_outgoing(one, contact))
+        tried.append(Tried(channel=name, outcome=outcome))
+        sent.append((one, outcome))
     try:
-        _write_down(profile.site, contact, tried, folder, now(), migrate=migrate)
+        _write_down(sent, folder, now(), migrate=migrate)
     except JournalFault as fault:  # whoever asked hears all the same what came of it
         _log.warning("test.not_written reason=%s", fault.reason)
     return tried
 
 
-def _write_down(  # noqa: PLR0913 - one test in parts
-    site: Site,
-    contact: Contact,
-    tried: Sequence[Tried],
-    folder: Path,
-    now: datetime,
-    *,
-    migrate: bool,
+def _test(
+    site: Site, contact: Contact, channel: ChannelName, address: str, now: datetime
+) -> Delivery:
+    key = Key(
+        site_id=site.id,
+        subject_id=site.id,
+        day=now.astimezone(site.zone).date(),
+        step=f"test-{token_hex(8)}",
+        opening=0,
+        person_id=contact.person_id,
+        channel=channel,
+    )
+    message = text.test(contact.name)
+    return Delivery(key=key, message=message, due_at=now, useful_until=now, address=address)
+
+
+def _outgoing(one: Delivery, contact: Contact) -> Outgoing:
+    return Outgoing(
+        operation="send",
+        message=one.message,
+        address=one.address or "",
+        person_name=contact.name,
+        message_id=one.key.message_id,
+        thread_id=token_hex(16),
+    )
+
+
+def _write_down(
+    sent: Sequence[tuple[Delivery, Outcome]], folder: Path, now: datetime, *, migrate: bool
 ) -> None:
     journal = open_journal(folder / JOURNAL_NAME, migrate=migrate)
     try:
         with journal.writing() as writing:
-            for came in (one for one in tried if not one.how):
-                key = Key(
-                    site_id=site.id,
-                    subject_id=site.id,
-                    day=now.astimezone(site.zone).date(),
-                    step=f"test-{token_hex(8)}",
-                    opening=0,
-                    person_id=contact.person_id,
-                    channel=came.channel,
-                )
-                one = Delivery(
-                    key=key,
-                    message=text.test(contact.name),
-                    due_at=now,
-                    useful_until=now,
-                    address=came.address,
-                )
-                deliveries.add_tried(writing.connection, one, came.outcome, now)
+            for one, outcome in sent:
+                deliveries.add_tried(writing.connection, one, outcome, now)
     finally:
         journal.close()
