@@ -122,6 +122,7 @@ def _of_birds(report: Report) -> Iterator[str]:
     yield from (SIGN_WORDS[sign] for sign in report.signs)
     yield report.words
     if report.kind == "medicine":
+        yield "" if report.birds else "every bird of the house"
         eggs, free = report.egg_days, free_from(report)
         yield "eggs withheld until the label is read" if eggs is None else f"eggs {eggs} days"
         yield f"eggs free from {free}" if eggs and free else ""

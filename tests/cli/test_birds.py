@@ -71,8 +71,20 @@ def test_a_sign_to_be_reported_is_answered_first_with_whom_to_ring() -> None:
     first, second, *_ = told.splitlines()
     assert first.startswith("Ring your vet or the animal-health authority today: 2 ill birds (")
     assert "let no bird, egg or equipment leave" in second
-    assert run("birds", "end", "1").exit_code == 0
-    assert titles() == []
+    for over in ("over", "end"):
+        assert run("birds", over, "1").exit_code == 0
+        assert titles() == []
+        run("birds", "again", "1")
+        assert len(titles()) == 1
+
+
+def test_a_dose_cannot_be_over_on_its_own_day_or_its_eggs_would_be_freed_too_soon() -> None:
+    run("birds", "medicine", "Drops", "--eggs", "2", "--to", "wed")
+    refused = run("birds", "over", "1")
+    assert refused.exit_code == 2
+    assert "accepted: a day from 2026-12-21 on" in refused.stderr
+    run("birds", "end", "1")
+    assert titles() == ["Do not eat, give away or sell the eggs before Thu 24 Dec"]
 
 
 def test_all_that_cannot_be_is_refused_at_once() -> None:

@@ -24,7 +24,10 @@ def test_a_medicine_stands_on_today_before_its_jobs_and_is_undone_by_one_tap(pag
     assert pages.post("/birds/end", back, who="ana").headers["location"] == "/birds#report-1"
     assert RULE in pages.get("/", who="kim").text
     diary = pages.get("/diary.csv", who="ana").text.splitlines()
-    told = "report 1; Wormer <A>; eggs 7 days; eggs free from 2026-12-29; meat 14 days"
+    told = (
+        "report 1; Wormer <A>; every bird of the house; eggs 7 days; eggs free from 2026-12-29; "
+        "meat 14 days"
+    )
     assert diary[1].startswith("2026-12-21,medicine,walnut,,Ana,")
     assert diary[1].endswith(f",2026-12-21,{told}")
     assert diary[2].startswith(",medicine taken back,walnut,,Kim,")
