@@ -2,13 +2,14 @@
 
 import logging
 from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 
 from scheduler.alerts.delivery import Message
 from scheduler.alerts.emergency import STEP, Reported, Urgent, emergency
 from scheduler.cares.catalogue import Care, Recorded, WeatherSign, in_force
 from scheduler.cares.closing import Closing
+from scheduler.cares.doing import Done, TaskKey, key_of
 from scheduler.cares.plan import DayPlan, Line, Round
 from scheduler.cares.records import GRADES, Records, Report, ReportKind
 from scheduler.cares.reported import day_words, report_words
@@ -47,6 +48,17 @@ class Call:
         # The midday walk is announced by its hour, late or not.
         said_at = self.at if self.step == MIDDAY else told_at
         return [_job(almanac, *line, said_at) for line in self.lines]
+
+    def left_by(self, ticks: Mapping[TaskKey, Done]) -> "Call | None":
+        """What of a midday walk was not ticked within the hour before; None when nothing is left.
+
+        What was ticked earlier is looked at again in the worst of the day.
+        """
+        if self.step != MIDDAY:
+            return self
+        lately = {key for key, tick in ticks.items() if tick.at > self.at - _HOUR}
+        lines = tuple(one for one in self.lines if not set(map(key_of, one[1].tasks)) <= lately)
+        return replace(self, lines=lines) if lines else None
 
     def is_of(self, name: str) -> bool:
         """Whether it says nothing but what that person has just said."""

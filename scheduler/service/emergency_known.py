@@ -1,13 +1,13 @@
-"""What is left of an emergency when one of several reports of it is withdrawn is no news."""
+"""What is no news of an emergency: what is left of several reports, what was just done."""
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import date, datetime
 
 from sqlalchemy import Connection
 
 from scheduler.cares.records import Report, Spell
-from scheduler.journal import history, reports
+from scheduler.journal import done, history, reports
 from scheduler.service.emergencies import MIDDAY, Call, is_no_worse, step_of
 from scheduler.service.nights import Almanac
 
@@ -51,17 +51,20 @@ def said_as_much(almanac: Almanac, call: Call, gone: Iterable[Withdrawn]) -> Ite
             yield one
 
 
-def is_known(almanac: Almanac, connection: Connection, call: Call, people: tuple[str, ...]) -> bool:
-    """Whether one of the people knew as much by a report that stood when this one was made.
+def news(
+    almanac: Almanac, connection: Connection, call: Call, day: date, people: tuple[str, ...]
+) -> Call | None:
+    """What of the call of that date is to be told to these people; None when it is no news.
 
-    They were told of it, or made it; it was ended or taken back since.
+    One of them knew as much by a report that stood when this one was made: they were told of it,
+    or made it, and it was ended or taken back since. Or the midday walk was ticked just before.
     """
-    profile = almanac.household.profile
-    names = {person.name for person in profile.person if person.id in people}
-    return any(
-        one.report.said_by in names or _was_told(almanac, connection, one, people)
-        for one in said_as_much(almanac, call, withdrawn(connection, profile.site.id))
-    )
+    site_id = almanac.household.profile.site.id
+    names = {one.name for one in almanac.household.profile.person if one.id in people}
+    for one in said_as_much(almanac, call, withdrawn(connection, site_id)):
+        if one.report.said_by in names or _was_told(almanac, connection, one, people):
+            return None
+    return call.left_by(done.since(connection, site_id, day))
 
 
 def _was_told(

@@ -26,7 +26,7 @@ from scheduler.light.wall import first_in
 from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
 from scheduler.service.emergencies import Call, calls_on
-from scheduler.service.emergency_known import is_known
+from scheduler.service.emergency_known import news
 from scheduler.service.emergency_over import endings
 from scheduler.service.nights import Almanac
 
@@ -79,7 +79,7 @@ def due_notes(
             connection, almanac.household.profile.site.id, day, note.step, here
         ):
             call = _call_of(almanac, day, said, note)
-            if call and is_known(almanac, connection, call, note.people):
+            if call and not (call := news(almanac, connection, call, day, note.people)):
                 continue
             try:
                 message = (

@@ -11,8 +11,9 @@ import pytest
 
 from scheduler.alerts.delivery import LOUD, QUIET
 from scheduler.alerts.emergency import Reported, Urgent, emergency
+from scheduler.cares.doing import Done, TaskKey
 from scheduler.cares.records import Records, Report, Spell
-from scheduler.service import diary, report
+from scheduler.service import diary, jobs, report
 from scheduler.service.emergencies import Call, calls_on
 from scheduler.service.nights import Almanac
 from scheduler.service.report import Speaker
@@ -251,6 +252,22 @@ def test_whoever_reports_it_is_not_rung_for_it_but_reminded_at_midday(memory_fol
         assert heard(home, at("09:00")) == [], "Ben says no more than Ana knew"
         home.at(at("13:30"))
         assert [one[:2] for one in heard(home, at("09:00"))] == [("Ana", LOUD)]
+
+
+@pytest.mark.parametrize(("ticked_at", "rings"), [("12:30", False), ("10:00", True)])
+def test_the_midday_walk_is_not_rung_for_what_was_ticked_in_the_hour_before(
+    memory_folder: Path, ticked_at: str, rings: bool
+) -> None:
+    with house(memory_folder) as home:
+        make(home, 38.0, "09:30", "Ben")
+        home.at(at(ticked_at))
+        key, tick = TaskKey("heat-emergency", "walnut", SUMMER), Done(who="Ana", at=home.clock.at)
+        jobs.mark(home.journal, "orchard", [key], tick, home.clock.at)
+        home.at(at("13:30"))
+        assert bool(heard(home, at("13:00"))) is rings
+        jobs.take_back(home.journal, "orchard", [key], "Ana", home.clock.at)
+        home.at(at("13:31"))
+        assert len(heard(home, at("13:00"))) == 1, "once, or when the tick is taken back"
 
 
 def test_what_somebody_else_puts_back_rings_for_whoever_had_reported_it(
