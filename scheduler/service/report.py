@@ -1,6 +1,6 @@
 """Weather and other reports: made, ended, confirmed, taken back. The plan follows at once."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
@@ -51,6 +51,9 @@ class Speaker:
     who: str
     now: datetime
     today: date
+
+
+Says = Callable[[Journal, str, int, Speaker], Result]  # for a site, of the report of that number
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

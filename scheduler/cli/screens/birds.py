@@ -9,7 +9,6 @@ from scheduler.cli.compose import Session
 from scheduler.cli.faults import CANNOT_USE, complain, go_on_after
 from scheduler.cli.screens.said_of_reports import Desk, change, facts, said
 from scheduler.cli.screens.tables import as_json, table, wrapped
-from scheduler.journal.store import Journal
 from scheduler.profile.problem import Problem, Unreadable, dotted, nearest
 from scheduler.service.read_bird_report import (
     BIRD_KINDS,
@@ -18,7 +17,7 @@ from scheduler.service.read_bird_report import (
     read_bird_report,
     read_days,
 )
-from scheduler.service.report import Result, Speaker, label, make
+from scheduler.service.report import label, make
 
 _CHANGES = ("end", "over", "undo", "again", "label")
 _WORDS = (*BIRD_KINDS, *_CHANGES)
@@ -126,10 +125,13 @@ def _label(desk: Desk, told: Told) -> None:
         found = f'"{told.eggs}"' if told.eggs else "nothing"
         desk.refuse("--eggs", found, unreadable.accepted)
 
-    def say(journal: Journal, number: int, by: Speaker) -> Result:
-        return label(journal, desk.site_id, number, egg_days, by)
-
-    change(desk, "label", " ".join(told.detail), None, say)
+    change(
+        desk,
+        "label",
+        " ".join(told.detail),
+        None,
+        lambda journal, site_id, number, by: label(journal, site_id, number, egg_days, by),
+    )
 
 
 def _show(desk: Desk) -> None:

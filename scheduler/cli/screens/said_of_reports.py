@@ -1,7 +1,7 @@
 """What `duskfold weather` and `duskfold birds` share: a report is ended, confirmed, taken back."""
 
 import sys
-from collections.abc import Callable
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from typing import NoReturn
@@ -13,14 +13,13 @@ from scheduler.cli.compose import Session
 from scheduler.cli.faults import CANNOT_USE, complain
 from scheduler.cli.screens.speaker import speaker
 from scheduler.cli.screens.tables import as_json, wrapped
-from scheduler.journal.store import Journal
 from scheduler.profile.problem import Unreadable
 from scheduler.service.open_profile import Household
 from scheduler.service.report import (
     Already,
     NoSuchReport,
     Refused,
-    Result,
+    Says,
     Speaker,
     again,
     confirm,
@@ -37,7 +36,7 @@ CHANGES = {
     "again": "As it was before",
     "label": "Noted",
 }
-_SAYS = {"over": over, "confirm": confirm, "again": again, "undo": undo}
+_SAYS: Mapping[str, Says] = {"over": over, "confirm": confirm, "again": again, "undo": undo}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,7 +75,7 @@ def change(
     what: str,
     detail: str,
     last: str | None,
-    label: Callable[[Journal, int, Speaker], Result] | None = None,
+    label: Says | None = None,
 ) -> None:
     """Says of the report of that number that it ended, holds, was never so, or is as before."""
     if not detail.isdecimal():
@@ -85,12 +84,10 @@ def change(
     number = int(detail)
     by = Speaker(who=desk.by(what), now=desk.session.now, today=desk.today)
     with desk.session.journal() as journal:
-        if label:
-            result = label(journal, number, by)
-        elif what == "end":
+        if what == "end":
             result = end(journal, desk.site_id, number, _last_day(desk, last), by)
         else:
-            result = _SAYS[what](journal, desk.site_id, number, by)
+            result = (label or _SAYS[what])(journal, desk.site_id, number, by)
     if isinstance(result, NoSuchReport):
         desk.refuse(what, f'"{detail}"', ", ".join(map(str, result.known)) or "none is in force")
     if isinstance(result, Refused):
