@@ -7,12 +7,12 @@ from datetime import date, timedelta
 from itertools import pairwise
 
 from scheduler.husbandry.birds import Group
+from scheduler.husbandry.figure import POULTRY_HUB, WATER_IN_HEAT, Source
 from scheduler.profile.values import Coop
 
 # Litres a grown hen a day by temperature: 0.27 at 21 °C (Poultry Hub); to plan for, 0.5 from 32 and
 # 0.65 from 38 °C (common practice, no source).
-WARM_WATER_C = 21.0  # up to here as measured
-_WATER_L: tuple[tuple[float, float], ...] = ((WARM_WATER_C, 0.27), (32.0, 0.50), (38.0, 0.65))
+_WATER_L: tuple[tuple[float, float], ...] = ((21.0, 0.27), (32.0, 0.50), (38.0, 0.65))
 _REFERENCE_KG = 2.0
 _KCAL_PER_G = 2.85  # typical layer feed, from memory
 _COLDEST_C, _WARMEST_C = -5.0, 30.0  # the energy equation is not stretched beyond
@@ -27,6 +27,11 @@ def water_l_a_day(birds: Iterable[Group], air_c: float) -> float:
     """What the birds drink a day, by mass and temperature."""
     kg = sum(group.count * math.pow(group.mass_kg, 0.75) for group in birds)
     return _water_l_a_hen(air_c) * kg / math.pow(_REFERENCE_KG, 0.75)
+
+
+def water_source(air_c: float) -> Source:
+    """Where the figure of what they drink at that temperature comes from."""
+    return POULTRY_HUB if air_c <= _WATER_L[0][0] else WATER_IN_HEAT
 
 
 def _water_l_a_hen(air_c: float) -> float:

@@ -36,6 +36,8 @@ NRC = Source("NRC 1994, Nutrient Requirements of Poultry, 9th ed., from memory",
 OSU_804 = Source("Ohio State Univ. Extension Bulletin 804, table 1", "S")
 CSU_2502 = Source("H. L. Enos, Brooding and Space Requirements, Colorado State Ext. 2.502", "S")
 CLAUER = Source("P. Clauer, Space Should Increase as Birds Grow", "S")
+NESTS = Source("Ask Extension, question 257347, 2015", "S")
+NEST_SIZE = Source("Ask Extension, question 257347, 2015; more is common practice", "P")
 ASHRAE = Source("psychrolib, after the ASHRAE Handbook, Fundamentals", "S")
 
 

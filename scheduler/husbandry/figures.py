@@ -15,7 +15,6 @@ from scheduler.husbandry.air import (
 )
 from scheduler.husbandry.birds import Group, eggs_a_week, groups, head_count, left_out
 from scheduler.husbandry.consumption import (
-    WARM_WATER_C,
     bag_days,
     capacity_l,
     drinker_days,
@@ -24,6 +23,7 @@ from scheduler.husbandry.consumption import (
     manure_g_a_day,
     reorder_on,
     water_l_a_day,
+    water_source,
 )
 from scheduler.husbandry.figure import (
     ASHRAE,
@@ -34,8 +34,6 @@ from scheduler.husbandry.figure import (
     LOHMANN,
     NRC,
     OSU_804,
-    POULTRY_HUB,
-    WATER_IN_HEAT,
     Figure,
     Source,
 )
@@ -149,8 +147,7 @@ def _water_and_feed(
     inputs = (f"{count} birds", f"{at.noon.air_c:.1f} °C by day")
     yield Figure(
         key="water", label="water a day", value=water_l, unit="L",
-        source=POULTRY_HUB if at.noon.air_c <= WARM_WATER_C else WATER_IN_HEAT,
-        inputs=inputs,
+        source=water_source(at.noon.air_c), inputs=inputs,
     )  # fmt: skip
     holds_l = capacity_l(coop)
     yield Figure(

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from scheduler.husbandry.criterion import Criterion, Verdict, judged, row, worded
-from scheduler.husbandry.figure import COMMON_PRACTICE
+from scheduler.husbandry.figure import COMMON_PRACTICE, NEST_SIZE
 from scheduler.husbandry.needs import BEDDING_DEPTH_M, PERCH_WIDTH_M, Need
 from scheduler.profile.fields import Kind
 from scheduler.profile.units import INCH_M
@@ -33,7 +33,7 @@ def perches_and_nests(coop: Coop, flocks: tuple[Flock, ...]) -> Iterator[Criteri
     yield row(
         coop, "nest-size", "floor of a nest", size,
         Need(12 * 12 * _INCH_M**2, 12 * 14 * _INCH_M**2), dimension="area",
-        measure="measure one nest",
+        measure="measure one nest", source=NEST_SIZE,
     )  # fmt: skip
     yield row(
         coop, "nest-depth", "bedding in a nest", nests.depth_m if nests else None,

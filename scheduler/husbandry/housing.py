@@ -12,9 +12,16 @@ from math import ceil, floor
 from typing import Literal
 
 from scheduler.husbandry import needs
-from scheduler.husbandry.consumption import capacity_l
+from scheduler.husbandry.consumption import capacity_l, water_source
 from scheduler.husbandry.criterion import SLACK, Criterion, row
-from scheduler.husbandry.figure import COMMON_PRACTICE, EU_DIRECTIVE, EU_LITTER, Source
+from scheduler.husbandry.figure import (
+    CLAUER,
+    COMMON_PRACTICE,
+    EU_DIRECTIVE,
+    EU_LITTER,
+    NESTS,
+    Source,
+)
 from scheduler.husbandry.fittings import company, perches_and_nests, proofing
 from scheduler.husbandry.needs import BEDDING_DEPTH_M, Need, NeedOf, RuleSet
 from scheduler.husbandry.upkeep import HENS_A_NEST
@@ -23,7 +30,7 @@ from scheduler.profile.values import Coop, Drinker, Feeder, Flock, Profile
 
 EU_BINDS_FROM_HENS = 350
 _SQ_FT_M2, _INCH_M = float(FOOT_M**2), float(INCH_M)
-_SMALL_FLOCK = Source("1999/74/EC binds flocks of 350 hens and more; good practice for fewer", "S")
+_SMALL_FLOCK = Source("Council Directive 1999/74/EC, Art. 1", "S")
 # Art. 4 as a whole was read in extracts and summaries; these parts of it are from memory.
 _EU_REST = Source("Council Directive 1999/74/EC, Art. 2 and 4, these parts from memory", "M")
 _PLUMBED = frozenset({"nipple", "cup"})
@@ -120,11 +127,11 @@ _BACKYARD: tuple[_Rule, ...] = (
         need=needs.perch_m, measure="measure all perches together",
     ),
     _Rule(
-        key="nests", label="nests", dimension="count", source=COMMON_PRACTICE, have=_nests,
+        key="nests", label="nests", dimension="count", source=NESTS, have=_nests,
         need=needs.a_hen(1 / HENS_A_NEST, 1 / 4), measure="count the nests",
     ),
     _Rule(
-        key="feeder", label="feeder length", dimension="length", source=COMMON_PRACTICE,
+        key="feeder", label="feeder length", dimension="length", source=CLAUER,
         have=_feeder, need=needs.a_chicken(3 * _INCH_M, 4 * _INCH_M), binds=False,
         measure="measure the feeding edge, both sides",
     ),
@@ -212,7 +219,7 @@ def _water(coop: Coop, flocks: tuple[Flock, ...], day: date, hottest_c: float) -
     return row(
         coop, "drinker", f"drinkers, a day's water at {hottest_c:.0f} °C", capacity_l(coop),
         needs.water_l(flocks, day, hottest_c), measure="read the drinkers' capacity",
-        dimension="volume",
+        dimension="volume", source=water_source(hottest_c),
     )  # fmt: skip
 
 

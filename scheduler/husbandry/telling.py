@@ -98,6 +98,20 @@ def explanations(criteria: Iterable[Criterion], units: Units) -> tuple[str, ...]
     )
 
 
+def sources(criteria: Iterable[Criterion]) -> tuple[str, ...]:
+    """One sentence for each source, with what is from it; the last says what has none."""
+    by_source: dict[str, list[str]] = {}
+    for each in criteria:
+        if each.key == "reach":  # no size of a house
+            continue
+        by_source.setdefault(each.source.text, []).append(each.label.partition(",")[0])
+    rest = by_source.pop(COMMON_PRACTICE.text, [])
+    told = tuple(
+        f"Source of {', '.join(labels)}: {source}." for source, labels in by_source.items()
+    )
+    return (*told, f"{'All else' if told else 'All'}: {COMMON_PRACTICE.text}.") if rest else told
+
+
 def holds(capacity: Capacity) -> str:
     """How many birds, and what binds first."""
     return f"Holds {capacity.birds} birds; {capacity.binding} binds first."

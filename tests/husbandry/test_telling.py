@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from scheduler.husbandry.criterion import Criterion, Verdict
-from scheduler.husbandry.figure import CIGR, COMMON_PRACTICE, Figure
+from scheduler.husbandry.figure import CIGR, COMMON_PRACTICE, EU_DIRECTIVE, Figure
 from scheduler.husbandry.housing import Capacity
 from scheduler.husbandry.shopping import Purchase
 from scheduler.husbandry.telling import (
@@ -15,6 +15,7 @@ from scheduler.husbandry.telling import (
     figure_words,
     holds,
     rule_set_name,
+    sources,
 )
 from scheduler.profile.units import Units
 
@@ -88,6 +89,15 @@ def test_only_what_is_to_be_explained_is_explained() -> None:
     assert explanations(found, "metric") == ("Floor inside: a bird needs 20 cm",)
     assert explanations(found, "us") == ("Floor inside: a bird needs 7.9 in",)
     assert criterion_words(found[1], "metric").verdict == "see below"
+
+
+def test_each_source_is_told_once_with_what_is_from_it() -> None:
+    directive = replace(floor(), source=EU_DIRECTIVE)
+    found = [floor(), directive, replace(directive, label="nests, for winter")]
+    told = "Source of floor inside, nests: Council Directive 1999/74/EC, Art. 4."
+    assert sources(found) == (told, "All else: common practice, no source.")
+    assert sources(found[:1]) == ("All: common practice, no source.",)
+    assert sources(found[1:]) == (told,)
 
 
 def test_a_capacity_names_what_binds_first() -> None:

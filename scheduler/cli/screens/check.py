@@ -16,6 +16,7 @@ from scheduler.husbandry.telling import (
     explanations,
     holds,
     rule_set_name,
+    sources,
 )
 from scheduler.profile.load import Problems
 from scheduler.profile.problem import dotted, nearest
@@ -25,7 +26,7 @@ from scheduler.profile.words import clock
 from scheduler.service.housing_check import HousingCheck, housing_check
 
 RULE_SETS: tuple[RuleSet, ...] = get_args(RuleSet)
-_HEADINGS = ("  what", "have", "need", "margin", "verdict", "source, where not common practice")
+_HEADINGS = ("  what", "have", "need", "margin", "verdict")
 _UNITS = {
     "area": "m²", "length": "m", "volume": "L", "mass": "kg", "percent": "%", "count": "",
     "words": "",
@@ -76,13 +77,12 @@ def _lines(own: HousingCheck, units: Units) -> list[str]:
     rows = [criterion_words(criterion, units) for criterion in own.criteria]
     below = (
         *explanations(own.criteria, units),
+        *sources(own.criteria),
         *(holds(each) for each in own.capacities),
         *(f"To buy: {bought(each, units)}" for each in own.purchases),
     )
-    indented = [(f"  {row.label}", *row[1:]) for row in rows]
-    shown = len(_HEADINGS) if any(row[-1] for row in indented) else len(_HEADINGS) - 1
-    rows_shown = [row[:shown] for row in indented]
-    return [table(rows_shown, _HEADINGS[:shown]), *(wrapped(line, indent=2) for line in below)]
+    shown = [(f"  {row.label}", row.have, row.need, row.margin, row.verdict) for row in rows]
+    return [table(shown, _HEADINGS), *(wrapped(line, indent=2) for line in below)]
 
 
 def _facts(
