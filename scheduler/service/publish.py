@@ -44,6 +44,7 @@ LEAST_WEEKS = 4
 PAST_WEEKS = 3
 # The seasons come first: the feed of everything shows them as far as their own does.
 WEEKS: dict[FeedName, int] = {"seasons": 53, "lockup": 12, "jobs": 8, "all": 8, "doors": 15}
+_Place = tuple[str, date]  # the kind of an event and its day
 _WEEK = timedelta(weeks=1)
 _DAY = timedelta(days=1)
 _MEASURED_AT = datetime(2026, 1, 1, tzinfo=UTC)
@@ -213,21 +214,27 @@ def _still_there(
     today: date,
     tonights: frozenset[str],
 ) -> list[Revision]:
-    """What is shown though it is planned no more: the past, and for a fortnight what is off."""
-    week, uids = feed_week(today), {event.uid for event in here}
-    by_place: dict[tuple[str, date], list[FeedEvent]] = {}
-    for event in here:
-        by_place.setdefault((event.kind, event.day), []).append(event)
-    found = []
-    for uid, one in known.items():
-        if uid in uids:
-            continue
-        if not one.cancelled_on and (uid in tonights or is_past(one.event, now, today)):
+    """What is shown though it is planned no more: the past, and for a fortnight what is off.
+
+    What was off on its day is past with it, and stays.
+    """
+    uids = {event.uid for event in here}
+    others = [one for uid, one in known.items() if uid not in uids]
+    found = [
+        one
+        for one in others
+        if not one.cancelled_on and (one.event.uid in tonights or is_past(one.event, now, today))
+    ]
+    off = [one for one in others if still_shown(one, feed_week(min(today, one.event.day)))]
+    live: dict[_Place, list[FeedEvent]] = {}
+    for event in (*here, *(one.event for one in found)):
+        live.setdefault((event.kind, event.day), []).append(event)
+    # The last to be called off first: what had taken another's place speaks for it.
+    for one in sorted(off, key=lambda one: (one.changed_at, one.event.uid), reverse=True):
+        there = live.setdefault((one.event.kind, one.event.day), [])
+        if not is_covered(one.event, there):
             found.append(one)
-        if still_shown(one, week) and not is_covered(
-            one.event, by_place.get((one.event.kind, one.event.day), ())
-        ):
-            found.append(one)
+            there.append(one.event)
     return found
 
 

@@ -239,6 +239,25 @@ def test_a_rename_with_another_rule_leaves_no_twin_and_an_order_names_the_houses
     )
 
 
+def test_what_was_called_off_on_its_day_stays_past_and_what_was_not_shown_does_not_come_back(
+    journal: Journal, small: Profile, few: Catalogue
+) -> None:
+    two = housed(small, few, "hazel", "walnut")
+    shown(journal, shut_earlier(two, "hazel"), NOW)
+    assert off(shown(journal, two, NOW + HOUR)) == set()
+    # Covered while it was to come, it is no call-off of a day that has passed.
+    assert off(shown(journal, two, NOW + 3 * DAY)) == set()
+    ordered = off(shown(journal, two, NOW + 7 * DAY, ORDER))
+    first, last = "2026-12-03", "2026-12-25"  # a day inside the fortnight, and one outside
+    mine = {
+        f"range-{house}-{day}@orchard" for house in ("hazel", "walnut") for day in (first, last)
+    }
+    assert len(ordered & mine) == 2
+    for later in (31 * DAY, 33 * DAY):  # the fortnight is over, and the days are past
+        past = off(shown(journal, two, NOW + later, ORDER))
+        assert {uid[-18:-8] for uid in past & mine} == {first}
+
+
 def test_publishing_twice_changes_nothing_after_anything(
     journal: Journal, small: Profile, few: Catalogue
 ) -> None:
