@@ -14,7 +14,7 @@ _ADDED: dict[str, tuple[str, str]] = {
     "perch": ("perch to add", "m"),
     "nests": ("nests to add", ""),
     "feeder": ("feeding edge to add", "m"),
-    "drinker": ("drinkers to add", "L"),
+    "drinker": ("drinker capacity to add", "L"),
     "drinker-edge": ("drinking edge to add", "m"),
     "nipples": ("nipples or cups to add", ""),
     "vents-winter": ("high vents to add", "m²"),

@@ -119,7 +119,8 @@ def holds(capacity: Capacity) -> str:
 
 def bought(purchase: Purchase, units: Units) -> str:
     """What to buy, with its amount: "300 L loose bedding for the floor (2 bales …)"."""
-    loose = " loose" if purchase.what.startswith("bedding") else ""
+    # "L loose" is what becomes cubic feet where those are used.
+    loose = " loose" if purchase.what.startswith("bedding") else " of"
     unit = f" {purchase.unit}{loose}" if purchase.unit else ""
     note = f" ({purchase.note})" if purchase.note else ""
     what = _ONE.get(purchase.what, purchase.what) if purchase.amount == 1 else purchase.what

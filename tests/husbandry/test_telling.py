@@ -110,11 +110,11 @@ def test_a_capacity_names_what_binds_first() -> None:
     [
         (300, "L", "bedding", "2 bales", "metric", "300 L loose bedding (2 bales)"),
         (300, "L", "bedding", "", "us", "10.6 cu ft loose bedding"),
-        (1.25, "m", "perch to add", "", "metric", "1.2 m perch to add"),
+        (1.25, "m", "perch to add", "", "metric", "1.2 m of perch to add"),
         (2, "", "nests to add", "", "metric", "2 nests to add"),
         (1, "", "nests to add", "", "metric", "1 nest to add"),
-        (0.022, "m²", "vents to add", "", "metric", "0.03 m² vents to add"),
-        (0.022, "m²", "vents to add", "", "us", "0.3 sq ft vents to add"),
+        (0.022, "m²", "vents to add", "", "metric", "0.03 m² of vents to add"),
+        (0.022, "m²", "vents to add", "", "us", "0.3 sq ft of vents to add"),
     ],
 )
 def test_a_purchase_is_told_with_its_amount(  # noqa: PLR0913, PLR0917 - columns of the table
