@@ -13,9 +13,13 @@ from scheduler.cares.doing import Done, TaskKey, key_of
 from scheduler.cares.plan import DayPlan, Line, Round
 from scheduler.cares.records import GRADES, Records, Report, ReportKind
 from scheduler.cares.reported import day_words, report_words
+from scheduler.journal import closings
+from scheduler.journal.store import Journal
 from scheduler.profile.units import Units, write_quantity
 from scheduler.profile.words import local_clock
 from scheduler.service.nights import Almanac
+from scheduler.service.open_profile import Household
+from scheduler.service.report import records
 
 MIDDAY = f"{STEP}midday"
 # Hotter, or colder, than was told of, in whole degrees of the household (common practice, no
@@ -84,6 +88,33 @@ def calls_on(almanac: Almanac, day: date, said: Sequence[Closing] = ()) -> tuple
     except Exception:  # noqa: BLE001 - a day that cannot be planned must stop no other reminder
         _log.exception("emergencies.not_planned")
         return ()
+
+
+def to_do_now(
+    almanac: Almanac, report: Report, said: Sequence[Closing], now: datetime
+) -> list[str]:
+    """What the report made urgent today, in sentences, as long as it is of use to be told."""
+    return [
+        f"{job.when[:1].upper()}{job.when[1:]}: {job.what}. {job.why}"
+        for call in calls_on(almanac, almanac.household.today(now), said)
+        if call.step != MIDDAY and report in call.reports and now < call.useful_until
+        for job in call.jobs(almanac, now)
+    ]
+
+
+def to_do_at_once(
+    journal: Journal, household: Household, report: Report, now: datetime
+) -> list[str]:
+    """The same where nothing else is known yet.
+
+    Raises:
+        JournalFault: the journal cannot be read.
+    """
+    with journal.reading() as connection:
+        said = closings.closings(connection, household.profile.site.id)
+    known = records(journal, household)
+    almanac = Almanac(household=household, records=known, ways=frozenset(), key=b"")
+    return to_do_now(almanac, report, said, now)
 
 
 def is_on(almanac: Almanac, kind: ReportKind, day: date, said: Sequence[Closing]) -> bool:

@@ -9,7 +9,7 @@ from scheduler.cares.reported import day_words, report_words
 from scheduler.journal.reports import Change, ChangeKind
 from scheduler.profile.problem import Unreadable
 from scheduler.service import report
-from scheduler.service.emergencies import MIDDAY, calls_on
+from scheduler.service.emergencies import to_do_now
 from scheduler.service.read_bird_report import read_days
 from scheduler.service.report import Already, NoSuchReport, Refused, Speaker
 from scheduler.web.visit import Visit
@@ -31,13 +31,7 @@ def words_of(visit: Visit, one: Report) -> str:
 
 def urgent_now(visit: Visit, one: Report) -> list[str]:
     """What it asks for at once, while that is of use: whoever made it is told here alone."""
-    almanac = visit.standing.almanac
-    return [
-        f"{job.when[:1].upper()}{job.when[1:]}: {job.what}. {job.why}"
-        for call in calls_on(almanac, visit.today, visit.standing.said)
-        if call.step != MIDDAY and one in call.reports and visit.now < call.useful_until
-        for job in call.jobs(almanac, visit.now)
-    ]
+    return to_do_now(visit.standing.almanac, one, visit.standing.said, visit.now)
 
 
 def last_said(visit: Visit, change: Change | None) -> Mapping[str, object] | None:

@@ -650,6 +650,17 @@ def test_quarantine_and_an_empty_house_stand_on_today_and_week(tmp_path: Path) -
         assert week in " ".join(run("week", "-p", profile).output.split())
 
 
+def test_heat_over_on_its_first_day_is_said_at_the_terminal_with_what_to_do_until_then() -> None:
+    noted = run(*WEATHER, "heat", "38C").output.splitlines()
+    assert noted[0] == "Noted as 1: heat of 38 °C on Mon 21 Dec."
+    assert noted[1].startswith("  Today at 12:31: Heat emergency: cool water, shade, moving air.")
+    over = run(*WEATHER, "over", "1").output.splitlines()
+    assert over[0] == "Over: heat of 38 °C on Mon 21 Dec, over that same day."
+    assert "Heat emergency" not in run(*AT_HOME, "today").output
+    run(*WEATHER, "again", "1")
+    assert "Heat emergency" in run(*AT_HOME, "today").output
+
+
 def test_a_house_that_was_said_to_be_empty_has_no_jobs() -> None:
     assert run(*AT_HOME, "elsewhere", "--count", "12").exit_code == 0
     today = run(*AT_HOME, "today", "--date", "2026-12-22").output

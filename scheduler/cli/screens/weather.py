@@ -11,6 +11,7 @@ from scheduler.cli.screens.said_of_reports import Desk, change, facts, said
 from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.climate.curve import averages
 from scheduler.profile.problem import Problem, dotted, nearest
+from scheduler.service.emergencies import to_do_at_once
 from scheduler.service.read_report import KINDS, WITH_AIR, ToldReport, odd, read_report
 from scheduler.service.report import make, records
 
@@ -77,12 +78,13 @@ def _make(desk: Desk, told: Told) -> None:
         others = records(journal, household)
         report = replace(report, said_by=by, made_at=now)
         number = make(journal, desk.site_id, report, now)
+        urgent = to_do_at_once(journal, household, report, now)
     effect = effect_of(report, others, household.profile, household.catalogue, desk.today)
     if desk.json:
         print(as_json(facts(number, report) | {"done": "noted", "changes": list(effect)}))
         return
     print(f"Noted as {number}: {said(household, report)}.")
-    for line in effect:
+    for line in (*urgent, *effect):
         print(wrapped(line, indent=2))
     print("Subscribed calendars follow by themselves, files when you run `duskfold feed`.")
 
