@@ -195,6 +195,23 @@ class Session:
                 found[coop.id, day] = door(said, coop.id, day, birds)
         return found
 
+    def unsaid_last_night(self, household: Household, today: date) -> tuple[str, ...]:
+        """The houses of which nobody has said that they were shut on the evening before."""
+        last_night = today - timedelta(days=1)
+        waiting = {
+            place[0] for place, state in self.houses(household, last_night).items() if state.waits
+        }
+        if not waiting:
+            return ()
+        from scheduler.journal import memos  # noqa: PLC0415 - only with a journal
+        from scheduler.service.lookout import known_since  # noqa: PLC0415 - as above
+
+        with self.journal() as journal, journal.reading() as connection:
+            oldest = memos.oldest_accepted(connection)
+        if known_since(household, oldest, self.now) > last_night:
+            return ()
+        return tuple(coop.name for coop in household.profile.coop if coop.id in waiting)
+
     def records(self, household: Household) -> Records:
         """What has been reported; nothing while there is no journal, which is not made for this."""
         if not (self._folder() / JOURNAL_NAME).is_file():

@@ -210,7 +210,7 @@ class Lookout:
             marks=marks,
             asked_since=asked,
             done=counting(marks, asked),
-            known_since=_known_since(household, oldest, now),
+            known_since=known_since(household, oldest, now),
             sessions={
                 one.id_hash: one for one in sessions if one.is_of(people) and not one.is_idle(now)
             },
@@ -250,7 +250,8 @@ class Lookout:
         return found
 
 
-def _known_since(household: Household, oldest: tuple[int, datetime] | None, now: datetime) -> date:
+def known_since(household: Household, oldest: tuple[int, datetime] | None, now: datetime) -> date:
+    """The first day that anybody could know of a job; `oldest` is the oldest profile accepted."""
     if oldest is None:  # as long as the reminders have accepted none, nobody was told of anything
         return household.today(now)
     number, at = oldest

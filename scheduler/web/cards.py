@@ -17,7 +17,6 @@ from scheduler.service.door import EARLY
 from scheduler.web.visit import Visit
 
 _DAY = timedelta(days=1)
-_MINUTE = timedelta(minutes=1)
 _LONG_MINUTES = 120  # from here on hours are easier to read
 Mood = Literal[
     "early", "now", "overdue", "searching", "shut", "uncounted", "part", "unsaid", "empty"
@@ -276,11 +275,20 @@ def _card(visit: Visit, night: Night, planned: Planned, let_out: datetime) -> Ca
 
 
 def left_until(at: datetime, now: datetime) -> str:
-    """Says it as "in 42 min", "in 3 h 5 min" or "12 min ago"."""
-    minutes = round((at - now) / _MINUTE)
+    """Says it as "in 42 min", "in 3 h 5 min", "this minute" or "12 min ago".
+
+    By the minutes that a clock shows, so that it agrees with the time beside it.
+    """
+    minutes = _shown(at) - _shown(now)
     span = abs(minutes)
     text = f"{span} min" if span < _LONG_MINUTES else f"{span // 60} h {span % 60} min"
+    if not minutes:
+        return "this minute"
     return f"in {text}" if minutes > 0 else f"{text} ago"
+
+
+def _shown(at: datetime) -> int:
+    return int(at.timestamp() // 60)
 
 
 def _undo(visit: Visit, coop_id: str, day: date, *, is_over: bool = False) -> Undo | None:
@@ -295,9 +303,8 @@ def _undo(visit: Visit, coop_id: str, day: date, *, is_over: bool = False) -> Un
 
 
 def _undo_last_night(last: Closing) -> str:
-    """Of a door it says which evening's it was: tonight's has not been spoken of yet."""
-    said = {"closed": "it was shut", "reopened": "open again"}.get(last.kind)
-    return f"Undo \u201c{said}\u201d for last night" if said else _undo_words(last, is_over=True)
+    """It says which evening's it was: tonight's has not been spoken of yet."""
+    return f"{_undo_words(last, is_over=True)} for last night"
 
 
 def _undo_words(last: Closing, is_over: bool) -> str:

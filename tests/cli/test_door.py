@@ -537,6 +537,24 @@ def taken_over(text: str) -> None:
     journal.close()
 
 
+def test_today_asks_after_a_door_that_nobody_confirmed_last_night() -> None:
+    taken_over(SITE + TWO + PEOPLE)
+    run("closed", "--coop", "barn")
+    morning = "2026-12-22T09:00:00Z"
+    asked = run("today", at=morning).output
+    assert "\nWalnut: nobody said that it was shut last night. " in asked
+    assert "Barn: nobody said" not in asked
+    assert "nobody said" not in run("today", at="2026-12-22T17:00:00Z").output
+    assert "nobody said" not in run("today", "--date", "2026-12-23", at=morning).output
+    run("closed", "--coop", "walnut", "--evening", "2026-12-21", at=morning)
+    assert "nobody said" not in run("today", at=morning).output
+
+
+def test_today_asks_after_no_door_of_before_there_were_reminders() -> None:
+    taken_over(SITE + ONE + PEOPLE)
+    assert "nobody said" not in run("today", at="2026-12-21T12:30:00Z").output
+
+
 def test_a_door_is_shut_for_the_site_that_the_reminders_watch_though_its_name_is_another() -> None:
     taken_over(SITE + ONE + PEOPLE)
     declare((SITE + ONE + PEOPLE).replace('"Orchard"', '"Meadow"'))

@@ -1,6 +1,6 @@
 """`duskfold today`: tonight first, then the jobs."""
 
-from datetime import date
+from datetime import date, timedelta
 
 from scheduler.alerts.text import missing_since, not_all_in
 from scheduler.cares import reasons
@@ -18,13 +18,20 @@ from scheduler.profile.words import local_clock
 def show(session: Session, day: date | None, *, json: bool) -> None:
     """Prints the day's times and jobs."""
     household = session.household()
-    day = day or household.today(session.now)
+    today = household.today(session.now)
+    day = day or today
     states = session.houses(household, day)
     planned = session.plan(household, day)
     if json:
         print(as_json(day_facts(planned, planned.days[0])))
         return
     print(f"{household.profile.site.name}, {day:%A} {day.day} {day:%B} {day.year}")
+    # Until tonight's doors come first.
+    if day == today and session.now < min(
+        (coop.lock_up.instant for coop in planned.days[0].coops), default=session.now
+    ):
+        for name in session.unsaid_last_night(household, today):
+            print("\n" + wrapped(_unsaid(name, today)))
     for line in planned.days[0].birds:
         print("\n" + wrapped(line.sentence))
         print(wrapped(line.text, indent=2))
@@ -36,6 +43,13 @@ def show(session: Session, day: date | None, *, json: bool) -> None:
         print("\n".join(_round_lines(household.profile, walk)))
     if planned.climate_estimated:
         print("\n" + wrapped(f"{ESTIMATED} Give your own under [climate]."))
+
+
+def _unsaid(house: str, today: date) -> str:
+    return (
+        f"{house}: nobody said that it was shut last night. Count them, and say how it was: "
+        f"duskfold closed --evening {today - timedelta(days=1)}"
+    )
 
 
 def day_facts(planned: Plan, day: DayPlan) -> dict[str, object]:

@@ -234,8 +234,9 @@
   const minutes = () => {
     const now = Date.now();
     for (const each of document.querySelectorAll("[data-until]")) {
-      const left = Math.round((Number(each.dataset.until) - now / 1000) / 60);
-      each.textContent = left > 0 ? `in ${span(left)}` : `${span(-left)} ago`;
+      const left = Math.floor(Number(each.dataset.until) / 60) - Math.floor(now / 60000);
+      const text = left > 0 ? `in ${span(left)}` : `${span(-left)} ago`;
+      each.textContent = left ? text : "this minute";
     }
     const head = byId("clock");
     if (!head) return;
