@@ -9,7 +9,7 @@ from scheduler.alerts.evening import Door as Planned
 from scheduler.alerts.evening import on_duty
 from scheduler.alerts.pursue import Night
 from scheduler.alerts.text import at_least, said_last, said_since, search_places
-from scheduler.cares.closing import Closing, Door
+from scheduler.cares.closing import Closing, Door, found_when_said
 from scheduler.cares.reasons import why_no_birds
 from scheduler.cares.since import Since, since
 from scheduler.profile.words import counted
@@ -83,6 +83,7 @@ class Card:
     is_count_due: bool
     is_over: bool
     later: Since | None
+    found_by_day: tuple[Closing, ...]  # said of that evening when it was over
 
     @property
     def key(self) -> str:
@@ -106,22 +107,27 @@ class Card:
             belong = "belongs" if state.expected == 1 else "belong"
             only = f"{state.over} more than the {state.expected} that {belong} here"
             return f"{state.counted} in, {only}"
+        found = sum(one.count or 0 for one in self.found_by_day)
+        if found and state.said and state.said.at < self.found_by_day[0].at:
+            return f"{state.counted - found} of {state.expected} in that evening"
         short = f" of {state.expected}" if state.counted != state.expected else ""
         return f"{state.counted}{short} in"
 
     @property
     def since_then(self) -> str:
-        """What was said of later evenings of those missing that evening; empty for nothing."""
-        return said_since(self.later.said) if self.later else ""
+        """What was said since then of those missing that evening; empty for nothing."""
+        return said_since([*self.found_by_day, *(self.later.said if self.later else ())])
 
     @property
     def since_left(self) -> str:
         """How many of them are missing still: "At least 2 still missing", or that none is."""
-        if not self.later or not self.later.still:
-            if self.later and self.later.unsure:
+        later, state = self.later, self.state
+        still = later.still if later else state.at_large
+        if not still:
+            if later.unsure if later else state.unsure:
                 return "None of them is known to be missing, but nobody has counted since"
             return "None of them is missing any more"
-        left = at_least(self.later.still, more=self.later.at_least)
+        left = at_least(still, more=later.at_least if later else state.is_at_least)
         return f"{left[0].upper()}{left[1:]} still missing"
 
     @property
@@ -271,7 +277,16 @@ def _card(visit: Visit, night: Night, planned: Planned, let_out: datetime) -> Ca
         is_count_due=planned.coop_id in visit.standing.count_due,
         is_over=now >= let_out,
         later=since(visit.standing.said, planned.coop_id, evening.day),
+        found_by_day=tuple(_found_by_day(visit, planned.coop_id, evening.day, let_out)),
     )
+
+
+def _found_by_day(visit: Visit, coop_id: str, day: date, let_out: datetime) -> Iterator[Closing]:
+    """The finds said of that evening after it was over, each dated on the day it was said."""
+    mine = (one for one in visit.standing.said if one.coop_id == coop_id)
+    for one in found_when_said(mine):
+        if (one.kind, one.evening) == ("found", day) and one.at >= let_out:
+            yield replace(one, evening=one.at.astimezone(visit.profile.site.zone).date())
 
 
 def left_until(at: datetime, now: datetime) -> str:

@@ -79,6 +79,28 @@ def test_an_old_evening_says_what_was_said_since_and_ends_nobody_twice(house: Dr
     assert "Look: on roof" not in text
 
 
+def test_a_find_by_day_does_not_make_the_evening_before_a_whole_one(house: Driven) -> None:
+    said(house, "16:20", "closed", 10)
+    once = "Since then: Ben said on Tue 22 Dec that 1 was found"
+    twice = f"{once}; Ben said on Tue 22 Dec that 1 was found. None of them is missing any more."
+    for clock, since in (("+10:00", f"{once}. 1 still missing."), ("+11:00", twice)):
+        house.clock.go_to(at(clock))
+        assert isinstance(house.say("found", "Ben", count=1, evening=WINTER), Kept)
+        text = page(house, at(clock))
+        assert "Shut 16:20 by <bdi>Ben</bdi>: 10 of 12 in that evening." in text
+        assert since in text
+    house.say("closed", "Ben", count=12, evening=WINTER)
+    assert "12 in." in page(house, at("+11:05"))
+    assert "that evening" not in page(house, at("+11:05"))
+
+
+def test_a_find_in_the_night_is_of_that_evening(house: Driven) -> None:
+    said(house, "16:20", "closed", 11)
+    said(house, "23:10", "found", 1)
+    assert "Since then" not in page(house, at("+10:00"))
+    assert ": 12 in." in page(house, at("+10:00"))
+
+
 def test_one_too_many_offers_to_count_again(house: Driven) -> None:
     said(house, "16:20", "closed", 13)
     text = page(house, at("16:21"))
