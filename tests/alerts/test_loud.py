@@ -18,6 +18,7 @@ LOUD_ONES = {
     "alerts/text.py: search": "missing birds",
     "alerts/emergency.py: emergency": "an emergency",
     "alerts/text.py: trouble": "a door may go untold: an address or a channel is broken",
+    "alerts/text.py: lacks_secret": "a door may go untold: a channel lacks its secret",
     "alerts/text.py: cannot_plan": "a door may go untold: its evening cannot be worked out",
     "alerts/text.py: recovered": "a door may go untold: what was said of it is lost",
     "alerts/text.py: unknown_time": "a door may go untold: the clock is wrong",
