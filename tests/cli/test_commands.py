@@ -407,6 +407,36 @@ def test_init_tells_everything_that_is_wrong_with_its_options_at_once() -> None:
     assert not Path("duskfold.toml").exists()
 
 
+def test_init_at_a_terminal_refuses_wrong_options_before_the_first_question(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr("scheduler.cli.screens.init.is_terminal", lambda _: True)
+    wrong = {
+        "--units": "x", "--type": "tent", "--warmest-month-high": "99X", "--hens": "-3",
+        "--mail": "a",
+    }  # fmt: skip
+    result = run("init", *(text for pair in wrong.items() for text in pair))
+    assert result.exit_code == 2
+    *lines, last = result.output.splitlines()
+    assert last == "duskfold init: nothing was written."
+    assert {line.split(": ")[1] for line in lines} == {*wrong}
+
+
+@pytest.mark.parametrize(
+    "options",
+    [
+        ("--warmest-month-high", "32 °C"),
+        ("--coldest-month-low", "5 °C", "--latitude", "0, -30"),  # in the open sea
+        ("--mail", "ana@example.org", "--run-floor", "3 m x 3 m"),
+    ],
+)
+def test_init_at_a_terminal_asks_for_what_options_leave_out(
+    monkeypatch: pytest.MonkeyPatch, options: tuple[str, ...]
+) -> None:
+    monkeypatch.setattr("scheduler.cli.screens.init.is_terminal", lambda _: True)
+    assert "no more answers" in run("init", *options).output
+
+
 def test_init_blames_nothing_that_only_another_slip_makes_wrong() -> None:
     result = run(
         "init", "--latitude", "91", "--longitude", "103", "--timezone", "Asia/Singapore",

@@ -101,6 +101,8 @@ def _answered(path: Path, said: Said, now: datetime, *, asks: bool, force: bool)
     if path.is_dir():
         complain(f"duskfold: {path} is a folder. A profile is a file: {path / PROFILE_NAME}")
         sys.exit(CANNOT_USE)
+    if asks:
+        _refuse_wrong_options(said, now)
     if path.exists() and not force and not (asks and _yes(f"Replace {path}?")):
         complain(f"duskfold: {path} is already there and was left alone. Replace it: --force")
         sys.exit(CANNOT_USE)
@@ -125,6 +127,17 @@ def _missing(said: Said) -> dict[str, str]:
     return found
 
 
+def _refuse_wrong_options(said: Said, now: datetime) -> None:
+    """Ends with all that is wrong with the options: no answer is typed for nothing."""
+    somebody: Said = {"person": said["person"] or "Somebody"}  # still to be named
+    judged = _Interview(said=said | somebody, now=now, asks=False, is_told=False)
+    to_ask = (option for option in (*_ASKED, "longitude") if said[option] is None)
+    judged.refused = dict.fromkeys(to_ask, "")
+    judged.run()
+    if any(judged.refused.values()):
+        judged.household()
+
+
 def _is_place(text: str) -> bool:
     try:
         return read_place(text) is not None
@@ -142,6 +155,7 @@ class _Interview:
     said: Said
     now: datetime
     asks: bool
+    is_told: bool = True  # what is odd about an answer
     number: int = 0
     refused: dict[str, str] = field(default_factory=dict)
     answers: Answers = field(
@@ -296,7 +310,7 @@ class _Interview:
         if given is not None or not self.asks or option not in _ASKED:
             text = given if given is not None else default or ""
             self.answers, question = self._taken(option, text, read, odd)
-            if question:
+            if question and self.is_told:
                 complain(f"Note: {question}")
             return
         self.number += 1
