@@ -164,33 +164,53 @@ def _session(context: typer.Context, profile: Path | None, data: Path | None) ->
 def init(
     context: typer.Context,
     profile: ProfileOption = None,
-    name: Annotated[str | None, typer.Option(help="What you call the place.")] = None,
-    latitude: Annotated[str | None, typer.Option(help="Degrees north, 44.3 or 44°18'N.")] = None,
-    longitude: Annotated[str | None, typer.Option(help="Degrees east.")] = None,
-    timezone: Annotated[str | None, typer.Option(help="Proposed from the place.")] = None,
-    region: Annotated[str | None, typer.Option(help="US, UK, EU, AU or other.")] = None,
-    units: Annotated[str | None, typer.Option(help="metric, us or uk.")] = None,
-    coop: Annotated[str | None, typer.Option(help="What you call the house.")] = None,
-    house: Annotated[str | None, typer.Option("--type", help="fixed or ark.")] = None,
-    floor: Annotated[str | None, typer.Option(help='Floor inside, "4 ft x 8 ft".')] = None,
-    run: Annotated[str | None, typer.Option(help="secure or open.")] = None,
-    run_floor: Annotated[str | None, typer.Option(help="Size of the run.")] = None,
-    door: Annotated[str | None, typer.Option(help="manual or automatic.")] = None,
-    ranging: Annotated[
-        str | None, typer.Option(help='"run only", "supervised" or "all day".')
+    name: Annotated[
+        str | None, typer.Option(metavar="PLACE", help="What you call the place.")
     ] = None,
-    hens: Annotated[str | None, typer.Option(help="How many hens.")] = None,
-    roosters: Annotated[str | None, typer.Option(help="How many roosters.")] = None,
+    latitude: Annotated[
+        str | None, typer.Option(metavar="DEGREES", help="Degrees north, 44.3 or 44°18'N.")
+    ] = None,
+    longitude: Annotated[str | None, typer.Option(metavar="DEGREES", help="Degrees east.")] = None,
+    timezone: Annotated[
+        str | None, typer.Option(metavar="ZONE", help="Proposed from the place.")
+    ] = None,
+    region: Annotated[
+        str | None, typer.Option(metavar="REGION", help="US, UK, EU, AU or other.")
+    ] = None,
+    units: Annotated[str | None, typer.Option(metavar="UNITS", help="metric, us or uk.")] = None,
+    coop: Annotated[
+        str | None, typer.Option(metavar="HOUSE", help="What you call the house.")
+    ] = None,
+    house: Annotated[
+        str | None, typer.Option("--type", metavar="TYPE", help="fixed or ark.")
+    ] = None,
+    floor: Annotated[
+        str | None, typer.Option(metavar="SIZE", help='Floor inside, "4 ft x 8 ft".')
+    ] = None,
+    run: Annotated[str | None, typer.Option(metavar="RUN", help="secure or open.")] = None,
+    run_floor: Annotated[str | None, typer.Option(metavar="SIZE", help="Size of the run.")] = None,
+    door: Annotated[str | None, typer.Option(metavar="DOOR", help="manual or automatic.")] = None,
+    ranging: Annotated[
+        str | None, typer.Option(metavar="RANGING", help='"run only", "supervised" or "all day".')
+    ] = None,
+    hens: Annotated[str | None, typer.Option(metavar="N", help="How many hens.")] = None,
+    roosters: Annotated[str | None, typer.Option(metavar="N", help="How many roosters.")] = None,
     coldest_month_low: Annotated[
-        str | None, typer.Option(help="Average night of the coldest month.")
+        str | None, typer.Option(metavar="TEMPERATURE", help="Average night of the coldest month.")
     ] = None,
     warmest_month_high: Annotated[
-        str | None, typer.Option(help="Average day of the warmest month.")
+        str | None, typer.Option(metavar="TEMPERATURE", help="Average day of the warmest month.")
     ] = None,
-    kind: Annotated[str | None, typer.Option(help="bantam, light, medium or heavy.")] = None,
-    person: Annotated[str | None, typer.Option(help="Who looks after them.")] = None,
-    mail: Annotated[str | None, typer.Option(help="Their mail address.")] = None,
-    push: Annotated[str | None, typer.Option(help="Their push server or topic address.")] = None,
+    kind: Annotated[
+        str | None, typer.Option(metavar="KIND", help="bantam, light, medium or heavy.")
+    ] = None,
+    person: Annotated[
+        str | None, typer.Option(metavar="PERSON", help="Who looks after them.")
+    ] = None,
+    mail: Annotated[str | None, typer.Option(metavar="ADDRESS", help="Their mail address.")] = None,
+    push: Annotated[
+        str | None, typer.Option(metavar="ADDRESS", help="Their push server or topic address.")
+    ] = None,
     force: Annotated[
         bool, typer.Option("--force", help="Replace a profile that is already there.")
     ] = False,
@@ -366,8 +386,8 @@ def weather(
     last: Annotated[
         str | None, typer.Option("--to", metavar="DAY", help="Last day: date, mon, tomorrow.")
     ] = None,
-    link: Annotated[str, typer.Option(help="Where an order can be read.")] = "",
-    who: Annotated[str, typer.Option(help="Whom an order binds.")] = "",
+    link: Annotated[str, typer.Option(metavar="URL", help="Where an order can be read.")] = "",
+    who: Annotated[str, typer.Option(metavar="WHOM", help="Whom an order binds.")] = "",
     by: ByOption = None,
     yes: Annotated[bool, typer.Option("--yes", help="An odd report: I mean it.")] = False,
     profile: ProfileOption = None,

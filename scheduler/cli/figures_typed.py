@@ -12,7 +12,19 @@ _BELOW_ZERO = re.compile(r"-(?=\s*\.?\d)")
 
 
 class Commands(TyperGroup):
-    """The commands; a word such as -20C is handed to them as a figure, never as an option."""
+    """The commands; a word such as -20C is handed to them as a figure, never as an option.
+
+    Their help names what each argument is, and no type of the language.
+    """
+
+    def get_command(self, ctx: Any, cmd_name: str) -> Any:  # noqa: ANN401 - typer's own
+        """The command of that name."""
+        command = super().get_command(ctx, cmd_name)
+        for one in command.params if command else ():
+            if one.param_type_name == "argument":
+                # Typer 0.29 writes "NAME <str>"; those before it have no such method.
+                one.display_type = _no_type  # type: ignore[attr-defined]
+        return command
 
     def resolve_command(self, ctx: Any, args: list[str]) -> Any:  # noqa: ANN401 - typer's own
         """The command and what is left for it, with the figures told from the options."""
@@ -25,6 +37,10 @@ class Commands(TyperGroup):
             for spelled in option.opts
         }
         return name, command, figures_told(rest, takes_value)
+
+
+def _no_type(*_: Any, **__: Any) -> str:  # noqa: ANN401 - typer's own context
+    return ""
 
 
 def figures_told(words: Sequence[str], takes_value: set[str]) -> list[str]:

@@ -221,18 +221,19 @@ def channel_history(connection: Connection, site_id: str) -> list[ChannelHistory
     return found
 
 
-def cannot_hold(connection: Connection, site_id: str) -> bool:
-    """Whether the push server refused the last message that it was to hold."""
+def holds(connection: Connection, site_id: str) -> bool | None:
+    """Whether the push server took the last message that it was to hold; None: not tried yet."""
     table, deliveries = tables.attempt, tables.delivery
     last = (
         select(table.c.outcome)
         .join(deliveries, deliveries.c.id == table.c.delivery_id)
         .where(
             table.c.site_id == site_id,
-            table.c.ended_at.is_not(None),
+            table.c.outcome.in_(("sent", "permanent")),  # another says nothing of it
             deliveries.c.operation == "hold",
         )
         .order_by(table.c.ended_at.desc(), table.c.number.desc())
         .limit(1)
     )
-    return connection.execute(last).scalar_one_or_none() == "permanent"
+    outcome = connection.execute(last).scalar_one_or_none()
+    return None if outcome is None else outcome == "sent"

@@ -3,8 +3,9 @@
 This is the one place in the pure half of the house that reads a keeper's file.
 """
 
+import shlex
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -58,7 +59,7 @@ def parse(
     """As `load`, for content already read; `file` is the name that problems carry."""
     raw = read(content)
     if isinstance(raw, list):
-        return located(raw, file=file, lines={})
+        return located((_with_name(one, file) for one in raw), file=file, lines={})
     tables = raw.tables
     hidden = tuple(secrets(tables))
     if len(hidden) > _MOST_SECRETS:
@@ -73,6 +74,11 @@ def parse(
     if problems or not profile:
         return located(problems, file=file, lines=raw.lines)
     return Loaded(profile=profile, text=raw.text, file=file, lines=raw.lines)
+
+
+def _with_name(problem: Problem, file: str) -> Problem:
+    """The problem with the file's name where its hint is a command that writes it."""
+    return replace(problem, hint=problem.hint.replace("FILE", shlex.quote(file)))
 
 
 def _read(tables: dict[str, Any], context: dict[str, Any]) -> tuple[Profile | None, list[Problem]]:

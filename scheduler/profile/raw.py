@@ -26,7 +26,7 @@ _EMPTY = Problem(
     key=(),
     found="nothing but blanks and remarks",
     accepted="a profile with [site], [[coop]] and [[flock]]",
-    hint="Write one with: duskfold init --force (or copy one from config/).",
+    hint="Write one with: duskfold init --force --profile FILE (or copy one from config/).",
 )
 
 

@@ -11,7 +11,7 @@ from scheduler.service.nights import DAYS_BACK, Almanac, planned_of
 from scheduler.service.statement import How, Kept, Refused, Statement
 
 _CLOCKS_APART = timedelta(minutes=5)  # of a phone and this machine
-_LONGEST_AGO = timedelta(days=366)  # an evening further back is a slip of the pen
+_LONGEST_AGO = timedelta(days=60)  # an evening further back is a slip of the pen
 _BY_LINK: tuple[How, ...] = ("duty's link", "link")
 _FOR_GOOD = ("dead", "given-up")
 _WHO_MAY_EMPTY: tuple[How, ...] = ("terminal", "signed in")
@@ -34,7 +34,7 @@ def out_of_time(
         return Refused(
             key="--evening",
             found=evening.isoformat(),
-            accepted="an evening of the last year",
+            accepted=f"an evening of the last {_LONGEST_AGO.days} days",
             question="That is too long ago for anybody to know. Which evening do you mean?",
         )
     return _before_the_flock(almanac, statement, evening, today)
@@ -81,7 +81,7 @@ def choose(around: Sequence[Night], statement: Statement) -> dict[str, Night] | 
         wanted = statement.coop.casefold()
         for coop_id, (name, night) in doors.items():
             if wanted in {coop_id, name.casefold()}:
-                return _fitting(statement, {coop_id: night})
+                return _fitting(statement, {coop_id: night}, len(doors))
         ids = list(doors)
         return Refused(
             key="--coop",
@@ -100,7 +100,8 @@ def choose(around: Sequence[Night], statement: Statement) -> dict[str, Night] | 
             found=f"{statement.count}, and {len(doors)} houses",
             accepted="a count together with --coop: " + ", ".join(doors),
         )
-    return _fitting(statement, fitting or {coop_id: night for coop_id, (_, night) in doors.items()})
+    every = {coop_id: night for coop_id, (_, night) in doors.items()}
+    return _fitting(statement, fitting or every, len(doors))
 
 
 def _fits(kind: ClosingKind, night: Night, coop_id: str) -> bool:
@@ -114,7 +115,9 @@ def _fits(kind: ClosingKind, night: Night, coop_id: str) -> bool:
     return most(state, kind) > 0
 
 
-def _fitting(statement: Statement, chosen: dict[str, Night]) -> dict[str, Night] | Refused:
+def _fitting(
+    statement: Statement, chosen: dict[str, Night], houses: int
+) -> dict[str, Night] | Refused:
     """Refuses what has no meaning: opening an open door, birds found where none are missing."""
     states = [night.states[coop_id] for coop_id, night in chosen.items()]
     if statement.kind == "reopened" and all(state.state == "open" for state in states):
@@ -125,7 +128,7 @@ def _fitting(statement: Statement, chosen: dict[str, Night]) -> dict[str, Night]
         return chosen
     at_large = any(state.at_large for state in states)
     if not any(most(state, statement.kind) for state in states):
-        return _none_there(statement.kind, chosen)
+        return _none_there(statement.kind, chosen, houses)
     if statement.count is None and (
         statement.kind == "back" or (statement.kind in {"dead", "elsewhere"} and not at_large)
     ):
@@ -137,27 +140,28 @@ def _fitting(statement: Statement, chosen: dict[str, Night]) -> dict[str, Night]
     return _beyond_a_link(statement, chosen) or chosen
 
 
-def _none_there(kind: ClosingKind, chosen: Mapping[str, Night]) -> Refused:
+def _none_there(kind: ClosingKind, chosen: Mapping[str, Night], houses: int) -> Refused:
+    which = " Which house is it?" if houses > 1 else ""
     names = " and ".join(planned_of(night, coop_id).name for coop_id, night in chosen.items())
     if kind == "back":
         return Refused(
             key=kind,
             found="no bird elsewhere",
             accepted="birds that were said to sleep elsewhere",
-            question=f"No bird of {names} is said to sleep elsewhere. Which house is it?",
+            question=f"No bird of {names} is said to sleep elsewhere.{which}",
         )
     if kind in {"dead", "elsewhere"}:
         return Refused(
             key=kind,
             found="no bird there",
             accepted="a house with birds",
-            question=f"No bird lives in {names}. Which house is it?",
+            question=f"No bird lives in {names}.{which}",
         )
     return Refused(
         key=kind,
         found="no bird missing",
         accepted="birds that were said to be missing",
-        question=f"No bird of {names} is missing. Which house is it?",
+        question=f"No bird of {names} is missing.{which}",
     )
 
 

@@ -102,7 +102,7 @@ def cautions_on_a_page(health: Health) -> tuple[str, ...]:
 
 
 def _looking_back(health: Health) -> Iterator[str]:
-    if not health.holds:
+    if health.holds is False:
         yield "The push server holds no messages: if this machine dies, nobody is rung."
     yield from (f"Since yesterday: {one}" for one in health.undelivered)
     if health.unconfirmed:

@@ -68,7 +68,7 @@ class Health:
     channels: tuple[ChannelHistory, ...] = ()
     tonight: tuple[DoorHealth, ...] = ()
     unconfirmed: tuple[date, ...] = ()
-    holds: bool = True
+    holds: bool | None = None  # nothing was ever to be held
     undelivered: tuple[str, ...] = ()
 
     @property
@@ -146,7 +146,7 @@ def _with_journal(
         channels = tuple(history.channel_history(connection, site_id))
         failed = history.failures(connection, site_id, now - _DAY)
         tries = history.last_tries(connection, site_id)
-        holds = not history.cannot_hold(connection, site_id)
+        holds = history.holds(connection, site_id)
         since = tonight - _UNCONFIRMED_DAYS * _DAY
         called = history.evenings_called(connection, site_id, since)
     lacks = pulse.lacks if pulse else ()

@@ -2,6 +2,7 @@
 
 import json
 import os
+import re
 import shlex
 import subprocess
 import sys
@@ -347,3 +348,12 @@ def test_k13_answers_that_cannot_be_written_are_not_lost() -> None:
     assert result.exit_code == 1
     assert "hens = 3" in result.stdout
     assert "The profile stands above." in result.output
+
+
+def test_help_names_what_is_meant_and_no_type_of_the_language() -> None:
+    for one in app.registered_commands:
+        assert one.callback
+        name = one.name or one.callback.__name__
+        said = CliRunner().invoke(app, [name, "--help"])
+        assert said.exit_code == 0, name
+        assert not {"<", "INTEGER"} & {*re.findall(r"<|INTEGER", said.output)}, name

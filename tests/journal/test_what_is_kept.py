@@ -211,16 +211,16 @@ def test_nothing_is_kept_of_who_is_in_the_profile_no_more(writing: Writing) -> N
     assert deliveries.rows_since(writing.connection, "orchard", date.min) == ()
 
 
-@pytest.mark.parametrize(("kind", "refused"), [("permanent", True), ("transient", False)])
-def test_a_push_server_that_cannot_hold_is_noticed(
-    writing: Writing, kind: OutcomeKind, *, refused: bool
-) -> None:
-    assert not history.cannot_hold(writing.connection, "orchard")
-    tried(writing, "hold-1", kind, operation="hold")
-    tried(writing, "now", "permanent", at=NOW + SECOND)
-    assert history.cannot_hold(writing.connection, "orchard") is refused
-    tried(writing, "hold-2", "sent", operation="hold", at=NOW + DAY)
-    assert not history.cannot_hold(writing.connection, "orchard")
+def test_whether_a_push_server_holds_is_known_once_it_was_asked(writing: Writing) -> None:
+    connection = writing.connection
+    assert history.holds(connection, "orchard") is None
+    tried(writing, "hold-1", "transient", operation="hold")
+    assert history.holds(connection, "orchard") is None
+    tried(writing, "hold-2", "permanent", operation="hold")
+    tried(writing, "now", "sent", at=NOW + SECOND)
+    assert history.holds(connection, "orchard") is False
+    tried(writing, "hold-3", "sent", operation="hold", at=NOW + DAY)
+    assert history.holds(connection, "orchard") is True
 
 
 def test_evenings_that_were_called(writing: Writing) -> None:

@@ -617,7 +617,7 @@ def test_single_brackets_where_there_may_be_several_are_one_problem(table: str) 
 def test_k16_a_file_without_anything_in_it_is_one_problem_with_the_next_step(text: str) -> None:
     problem = the_problem(text)
     assert problem.found == "nothing but blanks and remarks"
-    assert "duskfold init" in problem.hint
+    assert f"duskfold init --force --profile {problem.file} (" in problem.hint
 
 
 def test_a_profile_without_tables_lacks_them() -> None:

@@ -254,7 +254,7 @@ def test_who_is_back_is_expected_again(house: Desk) -> None:
 def test_where_none_is_missing_none_is_found(house: Desk, kind: ClosingKind) -> None:
     found = refused(house.say(kind, "16:30"))
     assert (found.key, found.found) == (kind, "no bird missing")
-    assert found.question == "No bird of Walnut is missing. Which house is it?"
+    assert found.question == "No bird of Walnut is missing."
     assert house.closings() == ()
 
 
@@ -299,7 +299,7 @@ def test_k2_what_cannot_be_is_asked_about_and_not_kept(  # noqa: PLR0913, PLR091
 
 def test_k2_nobody_is_back_who_was_not_away(house: Desk) -> None:
     found = refused(house.say("back", "16:30", 5))
-    assert found.question == "No bird of Walnut is said to sleep elsewhere. Which house is it?"
+    assert found.question == "No bird of Walnut is said to sleep elsewhere."
     kept(house.say("elsewhere", "16:30", 2))
     assert refused(house.say("back", "16:31")).accepted == "how many birds, from 1 on"
 

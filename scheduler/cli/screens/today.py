@@ -82,7 +82,8 @@ def _coop_lines(profile: Profile, coop: CoopDay, state: Door | None) -> list[str
     house = profile.coop_of(coop.coop_id)
     birds = reasons.birds(profile.flocks_on(house.id, coop.day), profile.site.region)
     rows = [(line.label, line.time, line.reason) for line in day_lines(profile, coop, state)]
-    lines = [wrapped(f"{house.name}: {birds or 'nobody yet'}"), table(rows, indent=2)]
+    by_profile = " by the profile" if state and (state.gone or state.away or state.over) else ""
+    lines = [wrapped(f"{house.name}: {birds or 'nobody yet'}{by_profile}"), table(rows, indent=2)]
     if state and (said := _what_was_said(state)):
         lines.insert(1, wrapped(f"  {said}"))
     return lines
