@@ -35,6 +35,8 @@ _WHY_NO_RANGE = {
     "storm": "a storm is on its way",
     "too young": "too young",
     "newly moved": "newly moved in",
+    "on heat": "chicks on heat",
+    "run only": "run only",
 }
 
 
@@ -335,7 +337,7 @@ def called_off(event: FeedEvent, profile: Profile, day: DayPlan | None) -> FeedE
     return replace(
         event,
         title=f"{what}{because}",
-        description=f"Called off{because}: {_INSTEAD[event.kind] if reason else _NOTHING}",
+        description=f"Called off{because}: {_instead(event, day)}",
         rings=False,
     )
 
@@ -349,6 +351,12 @@ def _called_off_at(event: FeedEvent, profile: Profile) -> str:
         return "" if len(profile.coop) == 1 else _cut(names, _LONGEST_HOUSES, " + ")
     parts = event.title.split(" · ")  # of a house that is not kept any more, the title knows it
     return parts[1] if len(parts) > _PARTS[event.kind] else ""
+
+
+def _instead(event: FeedEvent, day: DayPlan | None) -> str:
+    """What is to be done in its place: birds that stay in are fed all the same."""
+    with_birds = {coop.coop_id for coop in day.coops} - set(day.empty) if day else set()
+    return _NOTHING if event.houses.isdisjoint(with_birds) else _INSTEAD.get(event.kind, _NOTHING)
 
 
 def _reason(event: FeedEvent, day: DayPlan | None) -> str:

@@ -11,7 +11,7 @@ import pytest
 from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.plan import plan
 from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
-from scheduler.feeds.event import house_feed, lockup_events
+from scheduler.feeds.event import called_off, house_feed, lockup_events
 from scheduler.journal.store import Journal, open_journal
 from scheduler.profile.values import Flock, Profile
 from scheduler.service.open_profile import Household
@@ -174,6 +174,23 @@ def test_called_off_is_said_in_title_and_text(
     for uid in off(events):
         assert line(events[uid], "SUMMARY").startswith("Called off: ")
     assert not [block for block in off(events) if block.startswith("lockup-")]
+
+
+def test_a_let_out_that_chicks_on_heat_call_off_says_to_look_after_them(
+    small: Profile, few: Catalogue
+) -> None:
+    day = NOW.date()
+    [usual] = plan(small, NO_RECORDS, day, day, few).days
+    chicks = small.flock[0].model_copy(update={"hatched": day, "raised_by": "brooder"})
+    brooder = small.model_copy(update={"flock": (chicks,)})
+    [warm] = plan(brooder, NO_RECORDS, day, day, few).days
+    [let_out] = [one for one in lockup_events(small, usual) if one.kind == "letout"]
+    off_now = called_off(let_out, brooder, warm)
+    assert off_now.title == "Called off: let out (chicks on heat)"
+    assert off_now.description.endswith("Feed, water and look at every bird there.")
+    # Nobody lives there any more: then nothing is to be done.
+    emptied = replace(warm, empty=frozenset({"walnut"}))
+    assert called_off(let_out, brooder, emptied).description.endswith("nothing is to be done.")
 
 
 def test_a_house_that_comes_first_cancels_nothing(
