@@ -783,6 +783,21 @@ def left(
     )
 
 
+def duty_moved(had: str, duty: str, then: str, *, is_later: bool) -> Message:
+    """Another person stands first in the profile: who has the evenings now, or from tomorrow."""
+    first, before = _short(duty, _SHORT_NAME), _short(had, _SHORT_NAME)
+    when = "From tomorrow" if is_later else "From now on"
+    return Message(
+        title=f"{when} {first} has the evenings, no longer {before}",
+        body=(
+            f"If {duty} does not answer, {then} is called. The order of people in the profile was "
+            "changed. If that was not meant, change it back."
+        ),
+        stem=_ENTRY,
+        priority=QUIET,
+    )
+
+
 def left_line(names: Sequence[str]) -> str:
     """The same in the brief, of people who were not called before others."""
     return f"{_joined(names)} {_is_or_are(names)} no longer told when a door stays open."

@@ -123,8 +123,7 @@ def told_to_all(
     """The message to everybody, over their loudest way, once for that step and date."""
     crew = crew_of(almanac.household.profile, almanac.ways)
     people = tuple(contact.person_id for contact in crew)
-    note = Note(step=step, at=now, useful_until=now + _DAY, people=people)
-    yield from _to(almanac, day, note, crew, message)
+    yield from told_to(almanac, step, day, message, now, people)
 
 
 def told_to_duty(
@@ -132,7 +131,15 @@ def told_to_duty(
 ) -> Iterator[Delivery]:
     """The message to whoever is on duty, over their loudest way, once for that step and date."""
     crew = crew_of(almanac.household.profile, almanac.ways)
-    note = Note(step=step, at=now, useful_until=now + _DAY, people=_duty(crew))
+    yield from told_to(almanac, step, day, message, now, _duty(crew))
+
+
+def told_to(  # noqa: PLR0913, PLR0917 - what, of when, to whom
+    almanac: Almanac, step: str, day: date, message: Message, now: datetime, people: tuple[str, ...]
+) -> Iterator[Delivery]:
+    """The message to those people, over their loudest way, once for that step and date."""
+    crew = crew_of(almanac.household.profile, almanac.ways)
+    note = Note(step=step, at=now, useful_until=now + _DAY, people=people)
     yield from _to(almanac, day, note, crew, message)
 
 

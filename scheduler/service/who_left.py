@@ -1,7 +1,8 @@
 """Who can be told no more since the profile was changed: those who remain hear it once, quietly.
 
 Where it was somebody who is called first or second, who is called tonight has changed: everybody
-who remains is told at once. Of others nobody needs to know before the next brief.
+who remains is told at once. Of others nobody needs to know before the next brief. Where nobody has
+left and another stands first, those two are told.
 """
 
 import json
@@ -44,7 +45,10 @@ def follow(
         memos.note(connection, site_id, _TOLD, json.dumps(here))
     known = {part for one in here for part in one}  # who has only another id has not left
     left = [one for one in before if known.isdisjoint(one)]
-    if not (left and crew):
+    if not crew:
+        return
+    if not left:
+        yield from _moved(almanac, before, crew, now, begun)
         return
     had_evenings = left[0] in before[:_CALLED_BY_NAME]
     if had_evenings or not notes.has_brief(almanac, now):
@@ -62,6 +66,25 @@ def follow(
         return
     waiting = json.loads(memos.recall(connection, site_id, notes.LEFT) or "[]")
     memos.note(connection, site_id, notes.LEFT, json.dumps([*waiting, *left]))
+
+
+def _moved(
+    almanac: Almanac,
+    before: Sequence[Sequence[str]],
+    crew: Sequence[Contact],
+    now: datetime,
+    begun: Sequence[Evening],
+) -> Iterator[Delivery]:
+    """Tells whoever had the evenings, and who has them now, where another stands first."""
+    had = next((one for one in crew if before and one.person_id == before[0][0]), None)
+    if had is None or had == crew[0]:
+        return
+    duty, then = _who_has_the_evenings(crew)
+    is_later = bool(begun) and _who_has_tonight(begun[0], crew)[0] != duty
+    message = text.duty_moved(had.name, duty, then, is_later=is_later)
+    people = (had.person_id, crew[0].person_id)
+    step = f"moved-{now:%H%M%S}"
+    yield from notes.told_to(almanac, step, almanac.household.today(now), message, now, people)
 
 
 def _who_has_the_evenings(crew: Sequence[Contact]) -> tuple[str, str]:

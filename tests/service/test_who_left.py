@@ -113,10 +113,26 @@ def test_a_profile_that_was_changed_while_nothing_ran_is_told_of_too(house: Driv
     }
 
 
-def test_another_way_or_another_order_is_nobody_leaving(house: Driven) -> None:
-    assert heard(house, profile("Cleo", "Ben", "Ana", "Dora")) == []
-    renamed = profile("Cleo", "Ben", "Ana", "Dora").replace("dora-8c1f", "dora-9d2e")
+def test_another_way_or_another_order_of_the_rest_is_nobody_leaving(house: Driven) -> None:
+    assert heard(house, profile("Ana", "Ben", "Dora", "Cleo")) == []
+    renamed = profile("Ana", "Ben", "Dora", "Cleo").replace("dora-8c1f", "dora-9d2e")
     assert heard(house, renamed) == []
+
+
+def test_where_another_stands_first_those_two_hear_whose_the_evenings_are(house: Driven) -> None:
+    title = "From now on Cleo has the evenings, no longer Ana"
+    found = heard(house, profile("Cleo", "Ben", "Ana", "Dora"), minutes=3)
+    assert told(found) == {(name, QUIET, title) for name in ("Ana", "Cleo")}
+    assert len(found) == 2, "once"
+    assert found[0].outgoing.message.body.startswith("If Cleo does not answer, Ben is called. ")
+
+
+def test_in_an_evening_under_way_it_is_from_tomorrow(memory_folder: Path) -> None:
+    with driven(memory_folder, profile("Ana", "Ben"), NOON) as home:
+        home.at(NOON + 225 * MINUTE)  # the first reminder has gone out
+        moved = [one for one in heard(home, profile("Ben", "Ana")) if "evenings" in str(one)]
+        title = "From tomorrow Ben has the evenings, no longer Ana"
+        assert told(moved) == {(name, QUIET, title) for name in ("Ana", "Ben")}
 
 
 @pytest.mark.parametrize(
