@@ -237,7 +237,7 @@ def keep_only(
     they have is kept while the others are there, for thirty days, and ends nothing when they are
     back in their place.
     """
-    _ask_of(connection, site_id, person_ids, now, renamed)
+    new = _ask_of(connection, site_id, person_ids, now, renamed)
     people = {*person_ids, *asked_of(connection, site_id)}
     for person_id in sorted(_known(connection, site_id) - people):
         renew(connection, site_id, person_id, now)
@@ -248,7 +248,7 @@ def keep_only(
     ):
         mine = select(key, table.c.person_id, through).where(table.c.site_id == site_id)
         for found, person_id, by in connection.execute(mine).all():
-            if person_id not in people or not set(_parted(by)) <= people:
+            if person_id not in people - new or not set(_parted(by)) <= people - new:
                 connection.execute(delete(table).where(table.c.site_id == site_id, key == found))
 
 
@@ -282,8 +282,11 @@ def _ask_of(
     person_ids: Collection[str],
     now: datetime,
     renamed: Mapping[str, str],
-) -> None:
-    """Notes whom there is a question of; it is over when it is answered, or nobody answers it."""
+) -> set[str]:
+    """Notes whom there is a question of; it is over when it is answered, or nobody answers it.
+
+    Returns whoever is back beside the other: they were not renamed, and are somebody new.
+    """
     asked = {was: (came, now) for was, came in renamed.items()}
     asked |= _asked_since(connection, site_id)
     still = {
@@ -291,12 +294,11 @@ def _ask_of(
         for was, (came, since) in asked.items()
         if since + _ASKED_FOR > now and came in person_ids and was not in person_ids
     }
-    # Whoever is back beside the other was not renamed, and is somebody new.
     back = {was for was, (came, _) in asked.items() if {was, came} <= set(person_ids)}
     for was in sorted(back):
         renew(connection, site_id, was, now)
-        sign_out_all(connection, site_id, was)
     memos.note(connection, site_id, _RENAMED, json.dumps(still, sort_keys=True))
+    return back
 
 
 def _known(connection: Connection, site_id: str) -> set[str]:

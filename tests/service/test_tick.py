@@ -1,6 +1,7 @@
 """The tick in one process, on a driven clock: where the profile or the program is not right."""
 
 from contextlib import AbstractContextManager
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -137,12 +138,16 @@ def test_what_a_renamed_person_has_waits_for_the_answer_and_ends_nothing(
 
 
 def test_whoever_comes_back_beside_the_other_is_somebody_new(memory_folder: Path) -> None:
-    with driven(memory_folder, SMALL + ANA, NOON) as house:
+    with driven(memory_folder, SMALL + SAM + ANA, NOON) as house:
         house.at(NOON)
         with house.journal.writing() as writing:
             access.sign_in(writing.connection, "orchard", SIGNED_IN)
-        renamed = (SMALL + ANA).replace('"Ana"', '"Anna"')
+            guest = replace(SIGNED_IN, id_hash="b" * 64, person_id="sam", through=("ana",))
+            access.sign_in(writing.connection, "orchard", guest)
+        renamed = (SMALL + SAM + ANA).replace('"Ana"', '"Anna"')
         follow(house, renamed)
+        with house.journal.reading() as connection:
+            assert len(access.sessions(connection, "orchard")) == 2
         follow(house, renamed + ANA)
         with house.journal.reading() as connection:
             assert access.sessions(connection, "orchard") == ()
