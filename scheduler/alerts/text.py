@@ -837,16 +837,26 @@ def unknown_time() -> Message:
     )
 
 
-def said_ahead() -> Message:
-    """The clock ran ahead: what was said by it would silence an evening that is to come."""
+def said_ahead(*, is_sure: bool) -> Message:
+    """The clock ran ahead: what was said by it would silence an evening that is to come.
+
+    Unless that `is_sure`, only what was said of doors to be shut was taken back.
+    """
     title = "Nothing said while Duskfold's clock was wrong counts: look at the doors"
+    body = (
+        "Its clock ran ahead and has been set back. Whatever was said in that time, of doors "
+        "and jobs or of weather, predators and orders, is taken back, and the reminders go on: "
+        "say it again where it is true."
+    )
+    if not is_sure:
+        title = "Duskfold's clock was set back: say again which doors are shut"
+        body = (
+            "By what it shows now, a door was said to be shut on an evening that is still to come. "
+            "That does not count, and the reminders go on. Everything else that was said stands."
+        )
     return Message(
         title=title,
-        body=(
-            "Its clock ran ahead and has been set back. Whatever was said in that time, of doors "
-            "and jobs or of weather, predators and orders, is taken back, and the reminders go on: "
-            "say it again where it is true."
-        ),
+        body=body,
         stem=title,
         priority=LOUD,
     )

@@ -116,9 +116,23 @@ def take_back(  # noqa: PLR0913, PLR0917 - whose, when, by whom
     connection.execute(update(table).where(here).values(undone_at=now, undone_by=who))
 
 
-def undo_ahead(connection: Connection, site_id: str, after: datetime, now: datetime) -> int:
-    """Takes back what was said later than `after`, by a clock that ran ahead; how much it was."""
-    return connection.execute(undone_ahead(tables.closing, site_id, after, now)).rowcount
+def undo_ahead(
+    connection: Connection,
+    site_id: str,
+    after: datetime,
+    now: datetime,
+    *,
+    shut_since: date | None = None,
+) -> int:
+    """Takes back what was said later than `after`, by a clock that ran ahead; how much it was.
+
+    With `shut_since`, only that a door is shut, on an evening of that date or later.
+    """
+    undone = undone_ahead(tables.closing, site_id, after, now)
+    if shut_since is not None:
+        table = tables.closing
+        undone = undone.where(table.c.kind == "closed", table.c.evening >= shut_since)
+    return connection.execute(undone).rowcount
 
 
 def spend(connection: Connection, site_id: str, token: str, evening: date) -> bool:

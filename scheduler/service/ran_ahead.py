@@ -1,6 +1,6 @@
 """A clock that ran ahead: what was written down and said by a time that is still to come."""
 
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
 from sqlalchemy import Connection
 
@@ -11,13 +11,25 @@ CLOCK_SINCE = "clock-since"  # what the clock showed when it was last set, or wh
 _SAID_AHEAD = timedelta(minutes=5)  # less than that silences no evening but its own
 
 
-def forget(connection: Connection, site_id: str, now: datetime) -> int:
-    """Forgets what was sent and takes back what was said ahead of `now`; how much was said."""
+def forget(connection: Connection, site_id: str, now: datetime) -> None:
+    """Forgets what was written down and sent ahead of `now`."""
     shown = memos.recall_instant(connection, site_id, memos.LAST_TICK) or now
     since = memos.recall_instant(connection, site_id, CLOCK_SINCE) or now
     deliveries.forget_ahead(connection, site_id, now, shown, since)
     deliveries.hurry(connection, site_id, now)
+
+
+def take_back(
+    connection: Connection, site_id: str, now: datetime, *, today: date, is_sure: bool
+) -> int:
+    """Takes back what was said ahead of `now`; how much it was.
+
+    Unless the network or a person vouches for `now` (`is_sure`), only that a door is shut on an
+    evening that is still to come by it: what else was said may have been said by a right clock.
+    """
     after = now + _SAID_AHEAD
+    if not is_sure:
+        return closings.undo_ahead(connection, site_id, after, now, shut_since=today)
     return (
         closings.undo_ahead(connection, site_id, after, now)
         + done.undo_ahead(connection, site_id, after, now)

@@ -110,6 +110,7 @@ class Ticker:
     _not_followed_kind: NotFollowed = "nobody"
     _fault: str = ""
     _told_deaf: bool = False
+    _was_sure: bool = False  # at the last tick that wrote: the network or a person vouched for it
     _lacks: tuple[Lack, ...] = ()
     _started: bool = False
 
@@ -270,23 +271,34 @@ class Ticker:
         """Mends what a clock that was set left behind, and takes what somebody said of it."""
         if judged.stepped:
             deliveries.hurry(writing.connection, self.site_id, now)
+        is_sure = self._watchfulness.is_vouched_for(self.clock.read())
         if judged.trust != "untrusted" and (judged.back or judged.trust != self._trust):
-            self._forget_ahead(writing, now)
+            self._forget_ahead(writing, now, is_sure=is_sure)
+        elif is_sure and not self._was_sure:
+            self._take_back_ahead(writing, now, is_sure=True)
+        self._was_sure = is_sure
         if judged.stepped or not self._started:
             memos.note(writing.connection, self.site_id, ran_ahead.CLOCK_SINCE, now.isoformat())
         self._trust = judged.trust
         if agreed := take_agreement(writing.connection, self.site_id):
             self._watchfulness.agree(agreed, now)
 
-    def _forget_ahead(self, writing: Writing, now: datetime) -> None:
+    def _forget_ahead(self, writing: Writing, now: datetime, *, is_sure: bool) -> None:
         """What was written down and said by a time that lay ahead, before a restart too."""
-        if undone := ran_ahead.forget(writing.connection, self.site_id, now):
+        ran_ahead.forget(writing.connection, self.site_id, now)
+        self._take_back_ahead(writing, now, is_sure=is_sure)
+        if ran_ahead.begins_anew(writing.connection, self.site_id, now):
+            self.almanac = replace(self.almanac, watched_since=now)
+
+    def _take_back_ahead(self, writing: Writing, now: datetime, *, is_sure: bool) -> None:
+        today, connection = self.household.today(now), writing.connection
+        undone = ran_ahead.take_back(connection, self.site_id, now, today=today, is_sure=is_sure)
+        if undone:
             self._use_records(writing)
             _log.warning("clock.ran_ahead undone=%d", undone)
             step = f"said-ahead-{now:%H%M%S}"
-            self._add_for_all(writing, step, now.date(), text.said_ahead(), now)
-        if ran_ahead.begins_anew(writing.connection, self.site_id, now):
-            self.almanac = replace(self.almanac, watched_since=now)
+            message = text.said_ahead(is_sure=is_sure)
+            self._add_for_all(writing, step, now.date(), message, now)
 
     def _doubt(self, writing: Writing, now: datetime) -> None:
         """A clock far ahead: whoever knows better is asked."""

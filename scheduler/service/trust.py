@@ -62,6 +62,11 @@ class Watchfulness:
             self._believed = self._from_network = None
         return True
 
+    def is_vouched_for(self, readings: Readings) -> bool:
+        """Whether this time comes from the network, or somebody has agreed to it."""
+        agreed = self._agreed is not None and _is_lately(self._agreed, readings.wall)
+        return readings.synchronised or agreed
+
     def judge(self, readings: Readings) -> Judgement:
         """The judgement of this reading; the floor rises with every trusted one.
 

@@ -306,6 +306,7 @@ def test_a_closing_said_by_a_clock_that_ran_ahead_silences_no_evening(
             house.at(at("14:20"))
             house.at(at("14:21"))
         else:
+            house.clock.synchronised = True
             step_to(house, at("14:20"))
         before = len(titles(house, "Ana"))
         assert titles(house, "Ana").count(AHEAD) == 1
@@ -319,6 +320,33 @@ def test_a_closing_said_by_a_clock_that_ran_ahead_silences_no_evening(
         assert said.undone_by == "the clock"
         assert undone
         assert undone.who == "the clock"
+
+
+def test_a_clock_set_back_without_the_network_takes_back_only_that_doors_are_shut(
+    memory_folder: Path,
+) -> None:
+    with driven(memory_folder, SMALL + ANA, at("16:20")) as house:
+        house.tick()
+        today, journal = NOON.date(), house.journal
+        order = Report(kind="order", spell=Spell(first=today))
+        report.make(journal, "orchard", order, house.clock.at)
+        key = TaskKey("water", "orchard", today)
+        jobs.mark(journal, "orchard", [key], Done(who="Ana", at=house.clock.at), house.clock.at)
+        house.say("dead", "Ana", count=1)
+        house.say("closed", "Ana", count=11)
+        step_to(house, at("12:00"))
+        house.at(at("12:05"))
+        assert "Duskfold's clock was set back: say again which doors are shut" in titles(
+            house, "Ana"
+        )
+        with journal.reading() as connection:
+            dead, closed = closings.written(connection, "orchard")
+            [(_, _, undone)] = done.page(connection, "orchard", None)
+        assert (dead.undone_by, closed.undone_by) == ("", "the clock")
+        assert undone is None
+        assert list(journal.reports("orchard").values()) == [order]
+        house.at(at("16:19"))
+        assert titles(house, "Ana")[-1] == "Lock up now: Walnut, 11 hens, by 16:33"
 
 
 def test_what_was_said_by_the_time_of_the_network_outlives_a_clock_that_is_set_back_wrongly(
@@ -371,6 +399,7 @@ def test_what_was_reported_by_a_clock_that_ran_ahead_is_taken_back_in_the_same_m
         report.end(journal, "orchard", number, today, ahead)
         frost = Report(kind="frost", spell=Spell(first=ahead.today), air_c=-8.0)
         report.make(journal, "orchard", frost, ahead.now)
+        house.clock.synchronised = True
         step_to(house, at("14:20"))
         assert titles(house, "Ana").count(AHEAD) == 1
         assert journal.reports("orchard") == {number: order}
