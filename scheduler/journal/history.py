@@ -63,6 +63,8 @@ def newest_tries(site_id: str) -> Subquery:
             table.c.site_id == site_id,
             table.c.operation == "send",
             attempts.c.ended_at.is_not(None),
+            # Given up with nowhere to go: that way was not set up, which shows nothing of it.
+            table.c.address.is_not(None) | (attempts.c.outcome != "permanent"),
         )
         .subquery()
     )

@@ -204,6 +204,11 @@ def test_that_somebody_is_not_reached_is_kept_until_a_later_try(writing: Writing
     ]
 
 
+def test_what_had_nowhere_to_go_shows_nothing_of_a_way(writing: Writing) -> None:
+    tried(writing, "now", "permanent")
+    assert history.last_tries(writing.connection, "orchard") == {}
+
+
 def test_nothing_is_kept_of_who_is_in_the_profile_no_more(writing: Writing) -> None:
     tried(writing, "now", "bad address")
     deliveries.prune(writing.connection, WINTER + DAY, "orchard", ["kim"])
