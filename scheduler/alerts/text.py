@@ -277,8 +277,8 @@ def all_clear(evening: Evening, states: DoorStates, zone: tzinfo) -> Message:
     """Every door is shut: when, by whom, how many; nothing to do only when none is missing."""
     doors = [door for door in evening.doors if states[door.coop_id].said]
     last = max((said for d in doors if (said := states[d.coop_id].said)), key=lambda one: one.at)
-    at = _clock(last.at, evening, zone)
-    late = _said_since(evening, _newest(doors, states), zone)
+    at, newest = _clock(last.at, evening, zone), _newest(doors, states)
+    late = _said_since(evening, newest, zone)
     harmed = any((one := states[door.coop_id].last) and one.kind in _HARMED for door in doors)
     is_well = not harmed and all(_is_well(states[door.coop_id]) for door in doors)
     rest = " Nothing to do." if is_well else ""
@@ -295,7 +295,9 @@ def all_clear(evening: Evening, states: DoorStates, zone: tzinfo) -> Message:
         what = f": {', '.join(named)}."
         rest = rest or _at_large([states[door.coop_id] for door in doors])
     title = f"Shut {at} by {_short(last.who)}{what}{rest}"
-    if len(title) > TITLE_LENGTH and len(doors) > 1:
+    if newest and _is_next_morning(newest, evening, zone):
+        title = _next_morning(evening, states[newest.coop_id], newest, rest)
+    elif len(title) > TITLE_LENGTH and len(doors) > 1:
         title = f"Shut {at} by {_short(last.who)}: {len(doors)} houses.{rest}"
     if len(title) > TITLE_LENGTH:
         who = _short(last.who, max(24 - (len(title) - TITLE_LENGTH), _SHORTEST_NAME))
@@ -313,6 +315,20 @@ def all_clear(evening: Evening, states: DoorStates, zone: tzinfo) -> Message:
     )
 
 
+def _is_next_morning(last: closing.Closing, evening: Evening, zone: tzinfo) -> bool:
+    """Whether something was said of the evening's birds when its date was over."""
+    of_birds = bool(_ended(last.kind, last.count)) and last.evening == evening.day
+    return of_birds and last.at.astimezone(zone).date() > evening.day
+
+
+def _next_morning(evening: Evening, state: closing.Door, last: closing.Closing, rest: str) -> str:
+    """Says it as "Ben: 1 was found. Walnut, Mon 21 Dec: 12 in. Nothing to do."."""
+    house = next(door.name for door in evening.doors if door.coop_id == last.coop_id)
+    ended = _ended(last.kind, last.count)
+    after = f", {evening.day:%a} {evening.day.day} {evening.day:%b}: {_count_in(state)}.{rest}"
+    return titled(f"{_short(last.who)}: {ended}. ", [house], after)[:TITLE_LENGTH]
+
+
 def _said_since(evening: Evening, last: closing.Closing | None, zone: tzinfo) -> list[str]:
     """What the house's own line does not say: who took an ending back, or said one late."""
     if last is None:
@@ -320,7 +336,7 @@ def _said_since(evening: Evening, last: closing.Closing | None, zone: tzinfo) ->
     at = _clock(last.at, evening, zone)
     if last.took_back_an_ending:
         return [f"{_took_back(last, at)}."]
-    if last.evening != evening.day and (ended := _ended(last.kind, last.count)):
+    if ended := _ended(last.kind, last.count):
         return [f"{_short(last.who)} said at {at} that {ended}."]
     return []
 

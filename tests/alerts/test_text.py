@@ -17,7 +17,7 @@ from scheduler.alerts.emergency import Urgent, emergency
 from scheduler.alerts.evening import CalledStep, Evening
 from scheduler.alerts.text import DoorStates
 from scheduler.cares import closing
-from scheduler.cares.closing import Closing
+from scheduler.cares.closing import Closing, ClosingKind
 from scheduler.profile.fields import forbidden_character
 from scheduler.profile.units import Region
 from scheduler.profile.values import ReminderStep
@@ -257,6 +257,28 @@ def test_k2_k3_nothing_to_do_is_said_only_when_every_bird_is_accounted_for(
     closings: list[Closing], title: str
 ) -> None:
     assert all_clear(TEXT, *closings).title == title
+
+
+@pytest.mark.parametrize(
+    ("kind", "title"),
+    [
+        ("found", "Ben: 1 was found. Walnut, Mon 21 Dec: 12 in. Nothing to do."),
+        ("dead", "Ben: 1 died. Walnut, Mon 21 Dec: 11 in."),
+        ("given-up", "Ben: 1 was given up for lost. Walnut, Mon 21 Dec: 11 in."),
+    ],
+)
+def test_what_is_said_the_next_morning_names_who_where_and_which_evening(
+    kind: ClosingKind, title: str
+) -> None:
+    told = all_clear(TEXT, said(count=11), said(kind, "+07:10", 1, who="Ben"))
+    assert told.title == title
+    assert told.body.startswith("Ben said at 07:10 (Tue) that 1 ")
+
+
+def test_whoever_finds_her_the_same_evening_is_named() -> None:
+    told = all_clear(TEXT, said(count=11), said("found", "17:10", 1, who="Ben"))
+    assert told.title == "Shut 16:30 by Dora, 12 in, 1 of them found since. Nothing to do."
+    assert told.body == "Ben said at 17:10 that 1 was found."
 
 
 def test_many_birds_look_like_all() -> None:
