@@ -121,7 +121,7 @@ def pursue(night: Night, now: datetime) -> Pursuit:
     return Pursuit(
         add=tuple(one for one in add if one.key not in known),
         drop=tuple(drop),
-        reword=tuple(reword),
+        reword=tuple(one for one in reword if one[0] not in drop),
     )
 
 
@@ -210,12 +210,13 @@ def _out_of_date(night: Night) -> list[Key]:
     """What waits to tell of a state that is no more."""
     searching = any(state.state == "searching" for state in night.states.values())
     is_open = decide.is_open(night.states)
+    shut_is_news = not is_open and not (searching and _search_says_shut(night))
     return [
         row.key
         for row in night.rows
         if row.state == "pending"
         and (
-            (row.key.step.startswith("shut") and is_open)
+            (row.key.step.startswith("shut") and not shut_is_news)
             or (row.key.step.startswith("settled") and (is_open or searching))
             or (row.key.step.startswith("search-") and not searching)
             or (row.key.step.startswith("news-") and row.key.step != _news_step(night))
@@ -268,8 +269,8 @@ def _after_shutting(night: Night, now: datetime) -> list[Delivery]:
         return found
     turn = decide.opening(states)
     step = "shut"
-    if searching and (len(shut) == 1 or _is_searched(night, shut[-1].coop_id)):
-        return found  # the search has just told them that it is shut
+    if searching and _search_says_shut(night):
+        return found
     crew = told if searching else told | _told_of_search(night)
     if searches and not searching:
         step = _numbered("settled", searches)
@@ -287,8 +288,10 @@ def _after_shutting(night: Night, now: datetime) -> list[Delivery]:
     return found
 
 
-def _is_searched(night: Night, coop_id: str) -> bool:
-    return night.states[coop_id].state == "searching"
+def _search_says_shut(night: Night) -> bool:
+    """Whether a search for the birds of the door that was shut last tells that all are shut."""
+    shut = _shut_by(night)
+    return len(shut) == 1 or night.states[shut[-1].coop_id].state == "searching"
 
 
 def _duty(evening: Evening) -> set[str]:

@@ -364,6 +364,20 @@ def test_an_all_clear_that_waits_is_not_sent_once_the_door_is_open_again() -> No
     assert not [title for title in waiting if "Nothing to do" in title]
 
 
+def test_an_all_clear_that_waits_is_not_sent_beside_the_search_that_says_the_same() -> None:
+    evening = ledger()
+    evening.timetable("12:00", "16:40")
+    evening.say(said(clock="16:41", count=12, who="Cleo"))
+    evening.tick(at("16:41"), send=False)
+    assert "pending" in {r.state for r in evening.rows if r.key.step == "shut"}
+    evening.say(said(clock="16:41", count=11))
+    evening.tick(at("16:41"), send=False)
+    rows = [row for row in evening.rows if row.state == "pending" and row.operation == "send"]
+    waiting = [row.key for row in rows]
+    assert {key.step for key in waiting} == {"search-first"}
+    assert len({key.person_id for key in waiting}) == len(waiting), "one message each"
+
+
 # A short count
 
 
