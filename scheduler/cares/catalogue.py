@@ -23,6 +23,7 @@ Only = Literal[
     "hens",
     "off heat",
     "let out",
+    "open feeder",
 ]
 Brooding = Literal["brooder", "hen"]
 FeedGiven = Literal["grower", "layer", "not layer", "shared"]
@@ -120,7 +121,8 @@ class WeatherSign:
 
     Heat also where its index (°F scale), with the damp of the place, comes to `index`. Told heat
     counts 2 °C hotter on its first three days. With `emergency`, a place where such dry heat is
-    ordinary has its own limit: 5 °C above its average, at most 40 °C.
+    ordinary has its own limit: 5 °C above its average, at most 40 °C. With `usual_days` only so
+    often where it is the average alone.
     """
 
     sign: Literal["frost", "heat"]
@@ -128,6 +130,7 @@ class WeatherSign:
     at: float
     index: float | None = None
     emergency: bool = False
+    usual_days: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -220,7 +223,8 @@ _KINDS: dict[str, type[Trigger]] = {
 class Care:
     """What has to be done, what makes it due, in which round, how long it takes, and why.
 
-    `minutes` are for a house of twelve; `a_bird` of them for each bird more or fewer.
+    `minutes` are for a house of twelve; `a_bird` of them for each bird more or fewer. One that is
+    `in_cleaning` is part of a deep clean or clean-out, and not apart from it on that day.
     """
 
     id: str
@@ -238,6 +242,7 @@ class Care:
     passes: bool = False
     last: bool = False
     mixes: bool = False
+    in_cleaning: bool = False
     only: Only | None = None
     feed: FeedGiven | None = None
     own_words: bool = False

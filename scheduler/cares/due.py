@@ -112,6 +112,13 @@ class Dates:
             report.house_id in {"", coop.id} for report in self._asking(due, day)
         )
 
+    def is_in_cleaning(self, care: Care, coop: Coop, day: date) -> bool:
+        """Whether the care is part of a cleaning that the coop has on that day."""
+        return care.in_cleaning and any(
+            isinstance(one.due, YearlyCleaning) and self.house_asks(one.due, coop, day)
+            for one in self.cares
+        )
+
     def is_extreme(self, care: Care, day: date) -> bool:
         """Whether heat is told for the care that is an emergency wherever it comes."""
         return (
@@ -144,19 +151,19 @@ class Dates:
     def house_asks(self, due: OwnHouse | YearlyCleaning, coop: Coop, day: date) -> bool:
         """Whether this coop's own floor, nests or drinkers make that work due on `day`."""
         if isinstance(due, YearlyCleaning):
-            weekly = day.weekday() == _WEEKDAYS.index(self.profile.rounds.weekly_day)
-            return weekly and self._cleaning_due(coop, day) == due.of
+            return self.cleaning_due(coop, day) == due.of
         daylight = self.sky.daylight(day)
         asked = grid(due.of, self.profile, coop, self.averages, self.records, day, daylight)
         return any(self._counts(asked.days, phase, day) for phase in asked.phases)
 
-    def _cleaning_due(self, coop: Coop, day: date) -> Cleaning | None:
-        """Which cleaning falls on this weekly day; one that waited for chicks, on the first free.
+    def cleaning_due(self, coop: Coop, day: date) -> Cleaning | None:
+        """Which cleaning falls on the day, a weekly one; what waited for chicks, on the first free.
 
         Within five weeks of each other there is one: a clean-out that waited gives way to what
         comes, and one that comes to a deep clean that waited.
         """
-        if self._holds_up(coop, day):
+        weekly = day.weekday() == _WEEKDAYS.index(self.profile.rounds.weekly_day)
+        if not weekly or self._holds_up(coop, day):
             return None
         week_ago = since = day - _WEEK * _DAY
         while self._holds_up(coop, since) and day - since < _WAITS_AT_MOST:
@@ -168,7 +175,7 @@ class Dates:
             return "deep clean"
         if self._passes(other, week_ago, day):
             before = (day - n * _WEEK * _DAY for n in range(1, _WEEKS_APART + 1))
-            late = any(self._cleaning_due(coop, earlier) == "deep clean" for earlier in before)
+            late = any(self.cleaning_due(coop, earlier) == "deep clean" for earlier in before)
             return None if late else "clean-out"
         if self._passes(other, since, week_ago):
             soon = self._passes((*deep, *other), day, day + (_WEEKS_APART + 1) * _WEEK * _DAY)
@@ -273,10 +280,16 @@ class Dates:
         if sign.sign == "frost":
             return any((one.air_c or 0.0) <= sign.at for one in told) or average_c <= sign.at
         limit_c = self._heat_limit_c(sign, average_c)
-        hottest_c = max([average_c, *(felt_c(one, day) for one in told)])
-        return hottest_c >= limit_c or (
-            sign.index is not None and index_f(self.averages, day, hottest_c) >= sign.index
-        )
+
+        def is_reached(air_c: float) -> bool:
+            return air_c >= limit_c or (
+                sign.index is not None and index_f(self.averages, day, air_c) >= sign.index
+            )
+
+        if any(is_reached(felt_c(one, day)) for one in told):
+            return True
+        usual = not sign.usual_days or self._counts(sign.usual_days, 0, day)
+        return usual and is_reached(average_c)
 
     def _heat_limit_c(self, sign: WeatherSign, average_c: float) -> float:
         if sign.emergency and self._warmest_c >= sign.at:

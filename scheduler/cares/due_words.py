@@ -27,6 +27,7 @@ _UPKEEP: dict[Upkeep, str] = {
     "top-up": "the moisture on your own floor: every 14, 28 or 56 days",
     "nest refresh": "hens a nest: twice a week where more than five share one, else weekly",
     "drinker look": "each evening while full drinkers would not last a day and a half",
+    "drinker scrub": "your drinkers: weekly, twice a week in warm weather; nipples half as often",
     "open water": "each evening where water stands open",
 }
 
@@ -61,7 +62,9 @@ def due_words(  # noqa: C901, PLR0911, PLR0912 - one sentence for each kind of t
             beyond = "at or below" if sign == "frost" else "at or above"
             degrees = write_quantity(at, "temperature", units)
             damp = f", or a heat index of {index:g} in damp air" if index is not None else ""
-            return f"{sign} as you report it, else an average {of} {beyond} {degrees}{damp}"
+            usual = f"an average {of} {beyond} {degrees}{damp}"
+            usual += f", then every {care.due.usual_days} days" if care.due.usual_days else ""
+            return f"{sign} as you report it, else {usual}"
         case Age(weeks=weeks, every_days=every, for_days=days):
             start = _after("a flock's hatch date", weeks, "week")
             again = "every day" if every == 1 else f"every {every} days"

@@ -1,9 +1,11 @@
 """The plan of a year, summed up: its months, and how the vents of a coop stand through it."""
 
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, time, timedelta
 
+from scheduler.cares.minutes import USUAL_BIRDS, head_count
 from scheduler.cares.plan import DayPlan, Plan, Task
 from scheduler.cares.vents import change_of, is_change, season_on, season_setting
 from scheduler.climate.curve import averages
@@ -12,6 +14,7 @@ from scheduler.profile.values import Coop
 
 _HOUR = timedelta(hours=1)
 _DAY = timedelta(days=1)
+HUMANE_A_WEEK = 130  # minutes for twelve hens in one house, common practice, no source
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,6 +54,37 @@ def months(planned: Plan) -> tuple[Month, ...]:
     for each in planned.days:
         by_month.setdefault(each.day.replace(day=1), []).append(each)
     return tuple(_month(planned, first, days) for first, days in by_month.items())
+
+
+def too_much(planned: Plan, summed: Sequence[Month]) -> tuple[str, ...]:
+    """A sentence on each month that asks one house of up to twelve birds for more than is humane.
+
+    It names the job that month has most of beyond the others.
+    """
+    profile = planned.profile
+    if len(profile.coop) > 1 or head_count(profile.flock) > USUAL_BIRDS:
+        return ()
+    usual = _minutes_a_week(planned.days)
+    found = []
+    for month in summed:
+        if month.minutes_a_week > HUMANE_A_WEEK:
+            days = [day for day in planned.days if day.day.replace(day=1) == month.first]
+            own = _minutes_a_week(days)
+            title = max(own, key=lambda title: own[title] - usual[title])
+            found.append(
+                f"{month.first:%B %Y} asks for {month.minutes_a_week} minutes a week, more than "
+                f"the {HUMANE_A_WEEK} that a house of twelve should take: {own[title]:.0f} of them "
+                f'are for "{title}".'
+            )
+    return tuple(found)
+
+
+def _minutes_a_week(days: Sequence[DayPlan]) -> Counter[str]:
+    """The minutes a week of each job, by its title."""
+    minutes: Counter[str] = Counter()
+    for task in (task for day in days for task in day.tasks):
+        minutes[task.title] += task.minutes
+    return Counter({title: round(total * 7 / len(days)) for title, total in minutes.items()})
 
 
 def vent_spans(planned: Plan, coop: Coop) -> tuple[VentSpan, ...]:

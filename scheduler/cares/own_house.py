@@ -25,9 +25,12 @@ from scheduler.husbandry.upkeep import (
 )
 from scheduler.profile.values import Coop, Profile
 
-Upkeep = Literal["stirring", "top-up", "nest refresh", "drinker look", "open water"]
+Upkeep = Literal[
+    "stirring", "top-up", "nest refresh", "drinker look", "drinker scrub", "open water"
+]
 Cleaning = Literal["deep clean", "clean-out"]
 _COLD_DAY_C = 5.0
+_WARM_DAY_C = 25.0  # slime grows faster, common practice, no source
 _WATER_FOR_HEAT_C = 32.0  # planned for where heat is told without a figure
 _SPREAD = {1: (0,), 2: (0, 3), 3: (0, 2, 4), 4: (0, 2, 4, 6)}  # days of a week, by times
 _TOP_UP_PHASE = 7
@@ -45,7 +48,7 @@ _NEVER = Grid(1, ())
 _DAILY = Grid(1, (0,))
 
 
-def grid(  # noqa: PLR0913, PLR0917 - what the house and the day are
+def grid(  # noqa: PLR0911, PLR0913, PLR0917 - what the house and the day are; an answer for each
     of: Upkeep,
     profile: Profile,
     coop: Coop,
@@ -57,7 +60,7 @@ def grid(  # noqa: PLR0913, PLR0917 - what the house and the day are
     """The grid of days of this upkeep for the coop as things stand on `day`.
 
     Where the floor is not known: stirred weekly, twice a week where days are below 5 °C, topped up
-    monthly.
+    monthly. Drinkers are scrubbed weekly, in warm weather twice; nipples half as often.
     """
     match of:
         case "stirring":
@@ -75,6 +78,11 @@ def grid(  # noqa: PLR0913, PLR0917 - what the house and the day are
         case "drinker look":
             need_l = water_need_l(profile, coop, averages, records, day)
             return _DAILY if wants_evening_look(capacity_l(coop), need_l) else _NEVER
+        case "drinker scrub":
+            warm = averages.high_c(day) > _WARM_DAY_C
+            if coop.drinker and all(drinker.type == "nipple" for drinker in coop.drinker):
+                return Grid(7, (0,)) if warm else Grid(14, (0,))
+            return Grid(7, (0, 4)) if warm else Grid(7, (0,))
         case "open water":
             need_l = water_need_l(profile, coop, averages, records, day)
             is_filled = wants_evening_look(capacity_l(coop), need_l)

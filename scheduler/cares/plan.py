@@ -245,6 +245,7 @@ def _tasks(
         if _concerns(care, profile, coop, day)
         and coop.id not in empty
         and dates.reported_of(care, coop, day)
+        and not dates.is_in_cleaning(care, coop, day)
         and (
             not isinstance(care.due, OwnHouse | YearlyCleaning)
             or dates.house_asks(care.due, coop, day)
@@ -353,6 +354,8 @@ def _concerns(  # noqa: PLR0911 - one answer for each object
     match care.only:
         case None | "off heat" | "let out":
             return True
+        case "open feeder":
+            return not coop.feeder or any(feeder.type != "treadle" for feeder in coop.feeder)
         case "ark":
             return coop.type == "ark"
         case "automatic door":

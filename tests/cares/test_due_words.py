@@ -11,7 +11,10 @@ from scheduler.cares.due_words import due_words
     [
         ("water", "every day"),
         ("ark-move", "every 3 days"),
-        ("drinker-scrub", "every 7 days; more often while the average high is above 25 °C"),
+        (
+            "drinker-scrub",
+            "your drinkers: weekly, twice a week in warm weather; nipples half as often",
+        ),
         ("broody-count", "every 7 days, while the average low is above 8 °C"),
         ("frost-look", "frost as you report it, else an average low at or below 0 °C"),
         ("predator-repair", "a report: duskfold weather predator"),

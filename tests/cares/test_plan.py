@@ -374,7 +374,6 @@ def test_jobs_by_interval_keep_their_distance_all_year(farm_year: Plan) -> None:
         "water": 1,
         "electric-netting": 1,
         "ark-move": 3,
-        "nest-refresh": 7,
         "perimeter-walk": 7,
         "overhead-netting": 7,
         "latch-mesh-test": 28,
@@ -676,7 +675,7 @@ def test_jobs_that_cold_or_warmth_hasten_are_mirrored_too(
     catalogue: Catalogue, latitude_deg: float
 ) -> None:
     hastened = tuple(c for c in catalogue if isinstance(c.due, Every) and c.due.extra)
-    assert len(hastened) >= 3
+    assert len(hastened) >= 2
     assert unmatched(farm(latitude_deg), farm(-latitude_deg), hastened, COUNT) == {}
 
 

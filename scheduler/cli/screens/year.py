@@ -2,7 +2,7 @@
 
 from datetime import date
 
-from scheduler.cares.months import Month, months, year_from
+from scheduler.cares.months import Month, months, too_much, year_from
 from scheduler.cares.plan import ESTIMATED
 from scheduler.cli.compose import Session
 from scheduler.cli.screens.tables import as_json, table, wrapped
@@ -19,11 +19,14 @@ def show(session: Session, day: date | None, *, json: bool) -> None:
     planned = session.plan(household, first, (last - first).days + 1)
     summed = months(planned)
     if json:
-        print(as_json({"months": [_facts(each) for each in summed]}))
+        above = list(too_much(planned, summed))
+        print(as_json({"months": [_facts(each) for each in summed], "too_much": above}))
         return
     region = household.profile.site.region
     print(f"{household.profile.site.name}, {first:%B %Y} to {last:%B %Y}")
     print(table([_row(each, region) for each in summed], _HEADINGS))
+    for sentence in too_much(planned, summed):
+        print(wrapped(sentence))
     if planned.climate_estimated:
         print(wrapped(ESTIMATED))
 

@@ -1,7 +1,7 @@
 """Twelve months: the year of one coop as a picture, and the months as a table."""
 
 from scheduler.cares.evening import FreeRange
-from scheduler.cares.months import Month, months, vent_spans, year_from
+from scheduler.cares.months import Month, months, too_much, vent_spans, year_from
 from scheduler.cares.plan import Plan
 from scheduler.profile.values import Coop
 from scheduler.profile.words import clock
@@ -35,13 +35,15 @@ class Years:
     def _facts(self, visit: Visit, coop: Coop) -> dict[str, object]:
         first, last = year_from(visit.today)
         planned = self._plans.days(visit.standing, first, (last - first).days + 1)
+        summed = months(planned)
         return {
             "first": first,
             "last": last,
             "coop": coop,
             "coops": visit.profile.coop,
             "picture": year_picture(planned, coop, visit.today),
-            "months": [_row(visit, each) for each in months(planned)],
+            "months": [_row(visit, each) for each in summed],
+            "too_much": too_much(planned, summed),
             "vents": {span.season: span.words for span in vent_spans(planned, coop)},
             "ranges": _ranges(planned, coop),
             "estimated": planned.climate_estimated,
