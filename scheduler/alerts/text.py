@@ -489,13 +489,18 @@ def not_taken(evening: Evening, state: closing.Door, zone: tzinfo) -> Message:
     )
 
 
-def of_another_evening(evening: Evening) -> Message:
-    """Why a pressed answer changes nothing: the evening of its message is over."""
+def of_another_evening(evening: Evening, *, taken: bool) -> Message:
+    """What a pressed answer came to whose evening is over: it may have been meant for tonight."""
     day = f"{evening.day:%a} {evening.day.day} {evening.day:%b}"
+    tonight = "Is it tonight's door that is shut? Then say so on the page."
     return Message(
-        title=f"Not taken: that message is of {day}, which is over",
-        body="Nothing was changed. Is it tonight's door that is shut? Then say so on the page.",
-        stem=f"Not taken: a message of {day}",
+        title=(
+            f"Taken for {day}: it says nothing of tonight's door"
+            if taken
+            else f"Not taken: that message is of {day}, which is over"
+        ),
+        body=f"{tonight} Undo the other there." if taken else f"Nothing was changed. {tonight}",
+        stem=f"{'Taken' if taken else 'Not taken'}: a message of {day}",
         priority=QUIET,
     )
 
@@ -573,6 +578,7 @@ def search(  # noqa: PLR0913 - one step in parts
     return Message(
         title=_search_title(evening, states, zone, told),
         body=(
+            f"{_clash(evening, states, zone)}"
             f"{search_places(evening.region, is_dark=which != 'before let-out')} Then {how} and "
             f"say how it ended.{_shut_too(evening, states)}"
         ),
@@ -598,6 +604,27 @@ def _search_title(evening: Evening, states: DoorStates, zone: tzinfo, told: str)
     last = max(shut, key=lambda said: said.at)
     at, who = _clock(last.at, evening, zone), _short(last.who, 12)
     return titled(f"Shut {at} by {who}, {missing} missing: ", names, ". Search now")
+
+
+def _clash(evening: Evening, states: DoorStates, zone: tzinfo) -> str:
+    """Of two counts that differ: "Ana counted 12 at 16:20, Ben 11 at 16:24. "."""
+    return "".join(
+        f"{said}. "
+        for door in evening.doors
+        if (said := two_counts(evening, states[door.coop_id], zone))
+    )
+
+
+def two_counts(evening: Evening, state: closing.Door, zone: tzinfo) -> str:
+    """Says it as "Ana counted 12 at 16:20, Ben 11 at 16:24"; empty where no other count stands."""
+    first, second = state.other, state.said
+    if state.state != "searching" or first is None or second is None:
+        return ""
+    then, now = (_clock(one.at, evening, zone) for one in (first, second))
+    return (
+        f"{_short(first.who)} counted {first.count} at {then}, "
+        f"{_short(second.who)} {second.count} at {now}"
+    )
 
 
 def _newest(doors: Sequence[Door], states: DoorStates) -> closing.Closing | None:

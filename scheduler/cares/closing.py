@@ -80,7 +80,8 @@ class Door:
     `unsure`: some were missing, nobody knew how many; those known to be are accounted for, and
     nobody has counted since.
 
-    `said` is the closing that shut the door, `opened` what opened it again, `last` what was said
+    `said` is the closing that shut the door, `other` a count by somebody else that it is not the
+    same as, `opened` what opened the door again, `last` what was said
     last of that evening. `opening` counts how often it was opened again, `searches` how often
     birds were found to be missing, `news` what was said of birds, or taken back, while nobody was
     looking for them. `endings` are what became of birds that evening, in the order of saying.
@@ -101,6 +102,7 @@ class Door:
     news: int = 0
     endings: tuple[Ending, ...] = ()
     said: Closing | None = None
+    other: Closing | None = None
     opened: Closing | None = None
     last: Closing | None = None
     evening: date = date.max  # of which this is told
@@ -358,12 +360,21 @@ def _shut(state: Door, said: Closing) -> Door:
         expected=state.expected + sum(one.birds for one in regained),
         before=left,
         regained=regained,
+        other=_other_count(state, said),
         vague=False,
         unsure=False,
         lost=0,
         news=state.news + is_news,
     )
     return _as_shut(replace(state, counted=said.count), said, max(state.expected - said.count, 0))
+
+
+def _other_count(state: Door, said: Closing) -> Closing | None:
+    """What somebody else counted of the shut door, where it was another number."""
+    one = state.said
+    if state.state == "open" or one is None or one.count in {None, said.count}:
+        return None
+    return one if one.who != said.who else state.other
 
 
 def _as_shut(state: Door, said: Closing, missing: int) -> Door:

@@ -23,8 +23,8 @@ _WORD_USEFUL = timedelta(hours=1)
 def answer(journal: Journal, almanac: Almanac, given: Answer, now: datetime) -> bool:
     """Keeps what a button said; False when it is late, spent, of another turn, or says nothing new.
 
-    Whoever pressed one that something else was said against meanwhile, or one of an evening that
-    is over, gets a word why.
+    Whoever pressed one that something else was said against meanwhile gets a word why, and of one
+    of an evening that is over what it came to.
 
     Raises:
         JournalFault: the journal cannot be written.
@@ -48,11 +48,11 @@ def answer(journal: Journal, almanac: Almanac, given: Answer, now: datetime) -> 
         if new:
             closings.add(connection, site_id, new, now)
             follow(almanac, connection, now)
-        elif (message := _why_not(given, night, now)) is not None:
+        if (message := _answered(given, night, now, taken=bool(new))) is not None:
             turns = closings.turns(connection, site_id, given.day)
             number = sum(turns.get((coop_id, given.day), 0) for coop_id in night.states)
             until = max(night.evening.let_out, now + _WORD_USEFUL)
-            step, people = f"not-taken-{number}", [given.person_id]
+            step, people = f"{'taken' if new else 'not-taken'}-{number}", [given.person_id]
             found = notice(night.evening, step, 0, people, message, due_at=now, useful_until=until)
             deliveries.add(connection, found)
     return bool(new)
@@ -91,14 +91,14 @@ def _said_by(given: Answer, night: Night) -> dict[str, int | None]:
     return dict(zip(doors, given.birds, strict=True))
 
 
-def _why_not(given: Answer, night: Night, now: datetime) -> Message | None:
+def _answered(given: Answer, night: Night, now: datetime, *, taken: bool) -> Message | None:
     """What whoever pressed it is told; nothing where the doors stand as the button says.
 
-    By day of an evening that is over always: it may have been meant for tonight.
+    Of an evening that is over always: it may have been meant for tonight.
     """
     if now >= night.evening.let_out:
-        return text.of_another_evening(night.evening)
-    state = _what_speaks_against(given, night)
+        return text.of_another_evening(night.evening, taken=taken)
+    state = None if taken else _what_speaks_against(given, night)
     return text.not_taken(night.evening, state, night.zone) if state else None
 
 

@@ -8,7 +8,7 @@ from typing import Literal
 from scheduler.alerts.evening import Door as Planned
 from scheduler.alerts.evening import on_duty
 from scheduler.alerts.pursue import Night
-from scheduler.alerts.text import at_least, said_last, said_since, search_places
+from scheduler.alerts.text import at_least, said_last, said_since, search_places, two_counts
 from scheduler.cares.closing import Closing, Door, found_when_said
 from scheduler.cares.reasons import why_no_birds
 from scheduler.cares.since import Since, since
@@ -84,6 +84,7 @@ class Card:
     is_over: bool
     later: Since | None
     found_by_day: tuple[Closing, ...]  # said of that evening when it was over
+    two_counts: str
 
     @property
     def key(self) -> str:
@@ -278,6 +279,7 @@ def _card(visit: Visit, night: Night, planned: Planned, let_out: datetime) -> Ca
         is_over=now >= let_out,
         later=since(visit.standing.said, planned.coop_id, evening.day),
         found_by_day=tuple(_found_by_day(visit, planned.coop_id, evening.day, let_out)),
+        two_counts=two_counts(evening, state, night.zone),
     )
 
 

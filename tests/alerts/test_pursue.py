@@ -378,6 +378,23 @@ def test_an_all_clear_that_waits_is_not_sent_beside_the_search_that_says_the_sam
     assert len({key.person_id for key in waiting}) == len(waiting), "one message each"
 
 
+def test_whoever_searches_reads_that_somebody_counted_another_number() -> None:
+    evening = ledger()
+    evening.timetable("16:18", "16:20")
+    evening.say(said(clock="16:20", count=12, who="Ana"), said(clock="16:24", count=11, who="Ben"))
+    evening.tick(at("16:24"))
+    bodies = {row.message.body for row in evening.rows if row.key.step == "search-first"}
+    assert all(body.startswith("Ana counted 12 at 16:20, Ben 11 at 16:24. ") for body in bodies)
+    assert bodies
+    evening.say(said(clock="16:30", count=10, who="Ben"))
+    [state] = evening.night().states.values()
+    assert state.other is not None
+    assert state.other.who == "Ana"
+    evening.say(said("reopened", "16:40"), said(clock="16:50", count=11, who="Ben"))
+    [state] = evening.night().states.values()
+    assert state.other is None, "another closing, not another count"
+
+
 # A short count
 
 

@@ -946,6 +946,17 @@ def test_a_button_of_an_evening_that_is_over_says_which_evening_it_was_of(house:
     assert title == "Not taken: that message is of Mon 21 Dec, which is over"
 
 
+def test_a_button_taken_for_an_evening_that_is_over_says_so(house: Desk) -> None:
+    house.go(at("16:19"))
+    assert pressed(house, "+16:20")
+    rows = [row for row in house.rows() if row.key.step.startswith("taken-")]
+    assert {row.key.person_id for row in rows} == {"ben"}
+    assert {row.message.title for row in rows} == {
+        "Taken for Mon 21 Dec: it says nothing of tonight's door"
+    }
+    assert rows[0].message.body.startswith("Is it tonight's door that is shut? ")
+
+
 def test_a_death_said_late_is_told_with_the_door_that_is_shut(house: Desk) -> None:
     one_missing(house)
     house.go(at("+16:25"))

@@ -101,6 +101,17 @@ def test_a_find_in_the_night_is_of_that_evening(house: Driven) -> None:
     assert ": 12 in." in page(house, at("+10:00"))
 
 
+def test_two_counts_that_differ_stand_side_by_side_while_one_is_searched_for(
+    house: Driven,
+) -> None:
+    house.clock.go_to(at("16:20"))
+    house.say("closed", "Ana", count=12)
+    said(house, "16:24", "closed", 11)
+    assert "Ana counted 12 at 16:20, Ben 11 at 16:24." in page(house, at("16:25"))
+    said(house, "16:40", "found", 1)
+    assert "Ana counted" not in page(house, at("16:41"))
+
+
 def test_one_too_many_offers_to_count_again(house: Driven) -> None:
     said(house, "16:20", "closed", 13)
     text = page(house, at("16:21"))
