@@ -7,6 +7,7 @@ from typing import Literal
 from scheduler.cares.cleaning import cleanings
 from scheduler.cares.records import Records
 from scheduler.climate.curve import Averages
+from scheduler.husbandry.age import layers
 from scheduler.husbandry.birds import groups
 from scheduler.husbandry.consumption import (
     BeddingLoad,
@@ -72,7 +73,7 @@ def grid(  # noqa: PLR0911, PLR0913, PLR0917 - what the house and the day are; a
             load = load_of(profile, coop, averages, day, daylight)
             return Grid(top_up_days(load) if load else 28, (_TOP_UP_PHASE,))
         case "nest refresh":
-            hens = sum(flock.hens for flock in profile.flocks_on(coop.id, day))
+            hens = sum(layers(flock, day) for flock in profile.flocks_on(coop.id, day))
             nests = coop.nests.count if coop.nests else None
             return Grid(7, _SPREAD[nest_refreshes_a_week(hens, nests)])
         case "drinker look":

@@ -66,13 +66,21 @@ def perches(flock: Flock, day: date) -> bool:
     return bool(flock.young) and flock.hens + flock.roosters > leading
 
 
-def lays(flock: Flock, day: date) -> bool:
-    """Whether birds of the flock are old enough to lay: from eighteen weeks, or of unknown age."""
+def layers(flock: Flock, day: date) -> int:
+    """How many birds of the flock are of an age to lay: from eighteen weeks, or of unknown age.
+
+    Beside young ones the hatch date is theirs; young counted past that age may all be hens.
+    """
     weeks = weeks_old(flock, day)
     grown = weeks is not None and weeks >= LAYER_WEEKS
     if flock.young:
-        return bool(flock.hens) or grown
-    return bool(flock.hens) and (weeks is None or grown)
+        return flock.hens + (flock.young if grown else 0)
+    return flock.hens if weeks is None or grown else 0
+
+
+def lays(flock: Flock, day: date) -> bool:
+    """Whether birds of the flock are of an age to lay."""
+    return layers(flock, day) > 0
 
 
 def too_young_to_range(flock: Flock, day: date) -> bool:

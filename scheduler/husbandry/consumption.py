@@ -1,5 +1,6 @@
 """Water, feed, manure and bedding moisture of the birds, a day at a time."""
 
+import itertools
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -20,6 +21,7 @@ _EGG_G = 60.0
 MANURE_TO_FEED = 1.15  # Ohio State Univ. Extension Bulletin 804
 _MANURE_WATER = 0.75
 _INDOOR_SHARE = 0.5  # of the droppings fall at night, common practice, no source
+_BAG_MOST_DAYS = 365
 REORDER_SPARE_DAYS = 3  # common practice, no source
 
 
@@ -60,6 +62,16 @@ def feed_g_a_day(birds: Iterable[Group], air_c: float) -> float:
 def bag_days(bag_kg: float, feed_g: float) -> float:
     """How long a bag lasts."""
     return bag_kg * 1000 / feed_g
+
+
+def days_fed(bag_kg: float, fed_g: Iterable[float]) -> float:
+    """How long a bag lasts birds that eat so much on each day from the first, a year at most."""
+    left_g, days = bag_kg * 1000, 0.0
+    for today_g in itertools.islice(fed_g, _BAG_MOST_DAYS):
+        if today_g >= left_g:
+            return days + left_g / today_g
+        left_g, days = left_g - today_g, days + 1
+    return days
 
 
 def reorder_on(opened: date, lasts_days: float, delivery_days: int) -> date:

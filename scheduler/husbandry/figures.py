@@ -1,5 +1,6 @@
 """The figures of one coop on one day, each with unit, inputs and source."""
 
+import itertools
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -15,11 +16,12 @@ from scheduler.husbandry.air import (
 )
 from scheduler.husbandry.birds import Group, eggs_a_week, groups, head_count, left_out
 from scheduler.husbandry.consumption import (
-    bag_days,
     capacity_l,
+    days_fed,
     drinker_days,
     feed_g_a_day,
     floor_load,
+    has_open_water,
     manure_g_a_day,
     reorder_on,
     water_l_a_day,
@@ -93,7 +95,7 @@ def figures(profile: Profile, coop: Coop, at: Day) -> Iterator[Figure]:
         return
     yield from _heat_and_air(birds, count, at)
     yield from _water_and_feed(coop, flocks, birds, at, BAG_KG[profile.units])
-    yield from _eggs(flocks, birds, at)
+    yield from _eggs(coop, flocks, birds, at)
     yield from _young(flocks, at)
     yield from _bedding(coop, birds, count, at)
     if not all_on_heat(flocks, at.day):
@@ -154,7 +156,7 @@ def _water_and_feed(
         key="drinker-days", label="full drinkers last",
         value=None if holds_l is None else drinker_days(holds_l, water_l), unit="days",
         source=_WORKED_OUT, inputs=inputs,
-        note="open drinkers: twice a day" if holds_l else "unknown: read the drinkers' capacity",
+        note=_drinker_note(coop, holds_l),
     )  # fmt: skip
     mean_c = (at.night.air_c + at.noon.air_c) / 2
     feed_g = feed_g_a_day(birds, mean_c)
@@ -167,17 +169,31 @@ def _water_and_feed(
         ),
         note=feed_kind(flocks, at.day),
     )  # fmt: skip
-    lasts = bag_days(bag_kg, feed_g)
+    lasts = days_fed(bag_kg, _fed(flocks, at, mean_c))
     order = reorder_on(at.day, lasts, DELIVERY_DAYS)
+    by = f"{order.day} {order:%B}"
     yield Figure(
         key="bag", label=f"a {bag_kg:g} kg bag lasts", value=lasts, unit="days",
         source=_WORKED_OUT, inputs=(f"{feed_g / 1000:.2f} kg a day",),
-        note=f"opened today, order the next by {order} ({DELIVERY_DAYS} days' delivery)",
+        note=f"opened today, order the next by {by} ({DELIVERY_DAYS} days' delivery)",
     )  # fmt: skip
     yield Figure(
         key="manure", label="manure a day", value=manure_g_a_day(feed_g) / 1000, unit="kg",
         source=OSU_804, inputs=(f"{feed_g / 1000:.2f} kg feed",),
     )  # fmt: skip
+
+
+def _fed(flocks: tuple[Flock, ...], at: Day, air_c: float) -> Iterator[float]:
+    """The feed of each day from this one on: growing birds eat more by the week."""
+    for n in itertools.count():
+        yield feed_g_a_day(groups(flocks, at.day + timedelta(days=n), at.daylight), air_c)
+
+
+def _drinker_note(coop: Coop, holds_l: float | None) -> str:
+    if not holds_l:
+        return "unknown: read the drinkers' capacity"
+    often = "at open drinkers twice a day" if has_open_water(coop) else "daily all the same"
+    return f"look {often}"
 
 
 def _eggs_in_feed(birds: tuple[Group, ...]) -> str:
@@ -230,26 +246,31 @@ def _bedding(coop: Coop, birds: tuple[Group, ...], count: int, at: Day) -> Itera
     yield Figure(
         key="stirring", label="stir the bedding",
         value=float(stirs_a_week(load)) if load else None, unit="× a week",
-        source=COMMON_PRACTICE, inputs=inputs, note=missing or f"from 1 to {STIR_MOST_A_WEEK}",
+        source=COMMON_PRACTICE, inputs=inputs,
+        note=missing or f"1 to {STIR_MOST_A_WEEK}: the wetter the floor, the more often",
     )  # fmt: skip
     yield Figure(
         key="top-up", label="top up the bedding every",
         value=float(top_up_days(load)) if load else None, unit="days", source=COMMON_PRACTICE,
-        inputs=inputs, note=missing or "14, 28 or 56; the more often, the wetter",
+        inputs=inputs, note=missing or "14, 28 or 56: the wetter the floor, the more often",
     )  # fmt: skip
 
 
-def _eggs(flocks: tuple[Flock, ...], birds: tuple[Group, ...], at: Day) -> Iterator[Figure]:
+def _eggs(
+    coop: Coop, flocks: tuple[Flock, ...], birds: tuple[Group, ...], at: Day
+) -> Iterator[Figure]:
     """What the hens lay that are fed for it; of an unknown age only the feed is reckoned."""
     shares = [lay_share(f, at.day, at.daylight) for f in flocks if f.hens and lays(f, at.day)]
     if not any(share is None or share for share in shares):
         return
     missing = None in shares
+    lamp = coop.light is not None and coop.light.programme
+    usual = "a fifth more or fewer is usual" + ("; more with your lamp" if lamp else "")
     yield Figure(
-        key="eggs", label="eggs to expect a week, without a lamp",
+        key="eggs", label="eggs to expect a week by daylight",
         value=None if missing else eggs_a_week(birds), unit="", source=COMMON_PRACTICE,
         inputs=(f"{at.daylight / timedelta(hours=1):.1f} h day",),
-        note="unknown: give a hatch date or an age" if missing else "a fifth either way is usual",
+        note="unknown: give a hatch date or an age" if missing else usual,
     )  # fmt: skip
 
 
@@ -311,4 +332,7 @@ def _daylight(at: Day, with_layers: bool) -> Iterator[Figure]:
 
 
 def _short_days(season: tuple[date, date] | None) -> str:
-    return f"shorter days from {season[0]} to {season[1]}; " if season else ""
+    if not season:
+        return ""
+    first, last = (f"{day.day} {day:%B %Y}" for day in season)
+    return f"days are shorter from {first} to {last}; "

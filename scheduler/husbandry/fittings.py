@@ -1,7 +1,9 @@
 """Perches, nests, wire, locks and company: what is checked whatever the number of birds."""
 
 from collections.abc import Iterator
+from datetime import date
 
+from scheduler.husbandry.age import lays
 from scheduler.husbandry.criterion import Criterion, Verdict, judged, row, worded
 from scheduler.husbandry.figure import COMMON_PRACTICE, NEST_SIZE
 from scheduler.husbandry.needs import BEDDING_DEPTH_M, PERCH_WIDTH_M, Need
@@ -14,8 +16,8 @@ _HALF_INCH_MESH_M = 0.013  # as it is sold; a rat wants 12 mm (common practice, 
 _PERCH_HIGHEST_M = 0.9
 
 
-def perches_and_nests(coop: Coop, flocks: tuple[Flock, ...]) -> Iterator[Criterion]:
-    """Gap, width and height of the perches; where there are hens, the nests."""
+def perches_and_nests(coop: Coop, flocks: tuple[Flock, ...], day: date) -> Iterator[Criterion]:
+    """Gap, width and height of the perches; where there are birds of an age to lay, the nests."""
     perches, nests = coop.perches, coop.nests
     yield row(
         coop, "perch-spacing", "gap between perches", perches.spacing_m if perches else None,
@@ -27,7 +29,7 @@ def perches_and_nests(coop: Coop, flocks: tuple[Flock, ...]) -> Iterator[Criteri
         Need(least_m, least_m), most=most_m, measure="measure its top",
     )  # fmt: skip
     yield _perch_height(coop)
-    if not any(flock.hens for flock in flocks):
+    if not any(lays(flock, day) for flock in flocks):
         return
     size = nests.size.area_m2 if nests and nests.size else None
     yield row(

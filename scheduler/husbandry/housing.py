@@ -128,7 +128,7 @@ _BACKYARD: tuple[_Rule, ...] = (
     ),
     _Rule(
         key="nests", label="nests", dimension="count", source=NESTS, have=_nests,
-        need=needs.a_hen(1 / HENS_A_NEST, 1 / 4), measure="count the nests",
+        need=needs.a_layer(1 / HENS_A_NEST, 1 / 4), measure="count the nests",
     ),
     _Rule(
         key="feeder", label="feeder length", dimension="length", source=CLAUER,
@@ -157,7 +157,7 @@ _EU: tuple[_Rule, ...] = (
     ),
     _Rule(
         key="nests", label="nests", dimension="count", source=EU_DIRECTIVE, have=_nests,
-        need=needs.a_hen(1 / 7, 1 / 5), measure="count the nests",
+        need=needs.a_layer(1 / 7, 1 / 5), measure="count the nests",
     ),
     _Rule(
         key="feeder", label="feeder edge, a round one counted 2½ times", dimension="length",
@@ -192,7 +192,7 @@ def criteria(
         yield from _eu_rest(coop, flocks, day)
         return
     yield _water(coop, flocks, day, hottest_c)
-    yield from perches_and_nests(coop, flocks)
+    yield from perches_and_nests(coop, flocks, day)
     yield row(
         coop, "bedding-depth", "depth of the bedding",
         coop.bedding.depth_m if coop.bedding else None, Need(BEDDING_DEPTH_M, 0.15),

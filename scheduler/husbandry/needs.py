@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
-from scheduler.husbandry.age import OFF_HEAT_WEEKS, weeks_old
+from scheduler.husbandry.age import OFF_HEAT_WEEKS, layers, weeks_old
 from scheduler.husbandry.birds import groups
 from scheduler.husbandry.consumption import water_l_a_day
 from scheduler.husbandry.growth import chick_floor_m2
@@ -107,9 +107,13 @@ def a_chicken(least: float, comfortable: float) -> NeedOf:
     return _each(_chickens, (least, comfortable))
 
 
-def a_hen(least: float, comfortable: float) -> NeedOf:
-    """The same for every hen."""
-    return _each(lambda flock: flock.hens, (least, comfortable))
+def a_layer(least: float, comfortable: float) -> NeedOf:
+    """The same for every bird of an age to lay."""
+
+    def need(flocks: Iterable[Flock], day: date) -> Need:
+        return _times(sum(layers(flock, day) for flock in flocks), (least, comfortable))
+
+    return need
 
 
 def _each(count: Callable[[Flock], int], one: tuple[float, float]) -> NeedOf:

@@ -17,7 +17,7 @@ HOUSING_CAUTION = (
     "heaters: by an electrician."
 )
 FIGURES_CAUTION = (
-    "Shade figures of an average day, good to a fifth either way. Wiring, lamps and heaters "
+    "Figures for an average day in the shade, ± 20%. Wiring, lamps and heaters "
     "are an electrician's work; if you smell ammonia, air the house and go in with a mask. "
     "Wash your hands after birds and eggs, and throw cracked eggs away."
 )
@@ -60,7 +60,7 @@ def criterion_words(criterion: Criterion, units: Units) -> CriterionWords:
     if criterion.too_much:
         in_other_words["short"] = "too much"
     return CriterionWords(
-        label=criterion.label,
+        label=in_units(criterion.label, units),
         have="?" if criterion.have is None else _amount(criterion.have, criterion, units),
         need=_limits(criterion, units),
         margin="" if margin is None else f"{margin:+.0%}",

@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from scheduler.husbandry import needs
 from scheduler.husbandry.air import Weather
 from scheduler.husbandry.criterion import Criterion, Verdict
 from scheduler.husbandry.figures import Day, figures
@@ -597,3 +598,18 @@ def test_one_number_for_one_thing(birds: int, kind: Any) -> None:
     of_the_young = told["young-floor"].value
     grown = checked(house(), hens=birds, kind=kind)["floor"]
     assert needed(grown) + (of_the_young or 0.0) == pytest.approx(needed(found["floor"]))
+
+
+def test_nests_are_for_birds_of_an_age_to_lay_whatever_they_are_counted_as() -> None:
+    day = date(2026, 7, 1)
+
+    def needed(hens: int, young: int, weeks: int) -> float:
+        hatched = day - timedelta(weeks=weeks)
+        flock = Flock(name="F", id="f", coop="c", hens=hens, young=young, hatched=hatched)
+        return needs.a_layer(1.0, 1.0)((flock,), day).least
+
+    assert needed(hens=6, young=0, weeks=4) == 0  # chicks counted as the hens they will be
+    assert needed(hens=0, young=6, weeks=17) == 0
+    assert needed(hens=0, young=6, weeks=18) == 6
+    assert needed(hens=1, young=6, weeks=10) == 1
+    assert needed(hens=6, young=0, weeks=60) == 6
