@@ -52,18 +52,19 @@ def test_every_exit_status_stands_in_the_readme() -> None:
         assert f"\n| {status} |" in table
 
 
-def test_every_key_of_the_profile_stands_in_the_reference() -> None:
-    # The page is written from the models; when this fails: python tests/docs/reference.py
+@pytest.mark.parametrize("name", ["reference", "sources"])
+def test_a_page_that_is_written_from_the_program_is_as_it_writes_it(name: str) -> None:
+    # When this fails: python tests/docs/reference.py, or python tests/docs/sources.py
     printed = subprocess.run(
-        [sys.executable, "-c", "import reference; print(reference.page(), end='')"],
+        [sys.executable, "-c", f"import {name}; print({name}.page(), end='')"],
         capture_output=True,
         text=True,
         check=True,
         cwd=Path(__file__).parent,
         env={"PYTHONPATH": f"{ROOT}:{Path(__file__).parent}", "PYTHONIOENCODING": "utf-8"},
     )
-    assert printed.stdout == (ROOT / "config" / "REFERENCE.md").read_text(encoding="utf-8")
-    assert "config/REFERENCE.md" in README
+    assert printed.stdout == (ROOT / f"config/{name.upper()}.md").read_text(encoding="utf-8")
+    assert f"config/{name.upper()}.md" in README
 
 
 def test_every_shipped_profile_is_named_in_the_readme() -> None:
