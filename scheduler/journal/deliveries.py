@@ -275,15 +275,22 @@ def _is_any(connection: Connection, asked: Select[tuple[int]], site_id: str, now
     return connection.execute(asked, {"site": site_id, "now": now}).first() is not None
 
 
-def rescue(connection: Connection, site_id: str, now: datetime, in_flight: frozenset[int]) -> int:
+def rescue(
+    connection: Connection,
+    site_id: str,
+    now: datetime,
+    in_flight: frozenset[int],
+    shown: datetime | None = None,
+) -> int:
     """Puts deliveries whose lease ran out back among the waiting: nobody knows what came of them.
 
     `in_flight` are those that this very process is sending, whatever the clock says. A lease that
     ends later than any can was given by a clock that ran ahead; then what has a time of its own
-    waits for that.
+    waits for that. `shown` is what the clock shows by now: it may have been set forward while this
+    waited for another process, whose leases are good.
     """
     table = tables.delivery
-    asked = {"site": site_id, "now": now, "far": now + 2 * LEASE}
+    asked = {"site": site_id, "now": now, "far": max(now, shown or now) + 2 * LEASE}
     expired = [row for row in connection.execute(_EXPIRED, asked).all() if row.id not in in_flight]
     for row in expired:
         next_at = max(now, row.due_at) if _has_its_time(row.step, row.operation) else now

@@ -240,7 +240,8 @@ class Ticker:
         self._use_records(writing)
         if not self._started:
             self._start(writing, now)
-        deliveries.rescue(connection, site_id, now, self.post.in_flight)
+        shown = self.clock.read().wall
+        deliveries.rescue(connection, site_id, now, self.post.in_flight, shown)
         self._judged(writing, now, judged)
         if trust == "untrusted":
             self._quiet_until = None

@@ -450,7 +450,8 @@ def test_p10_two_processes_over_one_journal(build: Build) -> None:
         f'mail = "p{number}@example.org"\n'
         for number in range(100)
     )
-    house = build(body=SITE + ONE_COOP + QUIET_MORNINGS + people + MAIL)
+    patient = {"total_s": 20.0, "connect_s": 10.0, "reply_s": 10.0}  # a busy machine is no outage
+    house = build(body=SITE + ONE_COOP + QUIET_MORNINGS + people + MAIL, limits=patient)
     house.start()
     house.settle()  # a held message for each
     twin = replace(house, process=None, runs=50)

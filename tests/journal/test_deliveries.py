@@ -371,6 +371,14 @@ def test_a_lease_that_lies_further_ahead_than_any_can_is_none(writing: Writing) 
     assert deliveries.next_due(writing.connection, "orchard") == due_at, "sent before it was due"
 
 
+def test_a_lease_by_a_clock_that_was_set_forward_while_this_process_waited_is_good(
+    writing: Writing,
+) -> None:
+    claimed(writing)
+    before = NOW - timedelta(hours=4)  # what was read before it waited for the other process
+    assert deliveries.rescue(writing.connection, "orchard", before, NOBODY, NOW) == 0
+
+
 def test_what_is_of_no_use_any_more_ends(writing: Writing) -> None:
     settle(writing, claimed(writing), "unknown", AGAIN)
     deliveries.add(writing.connection, [delivery("refused")])

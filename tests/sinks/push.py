@@ -262,6 +262,7 @@ class PushSink:
 
 class _Server(ThreadingHTTPServer):
     daemon_threads = True
+    request_queue_size = 256  # a hundred phones at once, from two processes
     block_on_close = True
     sink: PushSink
 
