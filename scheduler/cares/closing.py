@@ -81,9 +81,9 @@ class Door:
     nobody has counted since.
 
     `said` is the closing that shut the door, `other` a count by somebody else that it is not the
-    same as, `opened` what opened the door again, `last` what was said
-    last of that evening. `opening` counts how often it was opened again, `searches` how often
-    birds were found to be missing, `news` what was said of birds, or taken back, while nobody was
+    same as, `opened` what opened the door again, `last` what was said last of that evening.
+    `opening` counts how often it was opened again, `searches` how often birds were found to be
+    missing, or more of them, `news` what was said of birds, or taken back, while nobody was
     looking for them. `endings` are what became of birds that evening, in the order of saying.
     """
 
@@ -331,12 +331,28 @@ def _after(state: Door, said: Closing) -> Door:
 def _undone(state: Door, said: Closing) -> Door:
     """What is known is as if it had never been said; that it was told of it is not."""
     if said.was in {"closed", "reopened"}:
-        opened = said if said.was == "closed" else state.opened
-        return replace(state, opening=state.opening + 1, opened=opened)
+        return _door_undone(state, said)
     # Whoever was told that all are in hears that some are not.
     are_missing = state.at_large > 0
     again = state.state != "open" and are_missing
     return replace(state, searches=state.searches + again, news=state.news + 2 * are_missing)
+
+
+def _door_undone(state: Door, said: Closing) -> Door:
+    """The same, of what was said of the door; who was told of a higher count, or open, hears."""
+    opened = state.opened
+    # The rows stand in the order of saying: the last was taken back first.
+    if said.was == "closed" and (opened is None or opened.at <= said.at):
+        opened = said
+    too_many = state.at_large > 0 and (said.count or 0) > (state.counted or 0)
+    search = state.state == "searching" and (too_many or said.was == "reopened")
+    return replace(
+        state,
+        opening=state.opening + 1,
+        opened=opened,
+        searches=state.searches + search,
+        news=state.news + 2 * (too_many and state.state == "shut"),
+    )
 
 
 def _shut(state: Door, said: Closing) -> Door:
@@ -378,6 +394,8 @@ def _other_count(state: Door, said: Closing) -> Closing | None:
 
 
 def _as_shut(state: Door, said: Closing, missing: int) -> Door:
+    more = missing > state.missing and not state.vague  # whoever searches looks for too few
+    begins = missing > 0 and (state.state != "searching" or more)
     endings = state.endings
     if state.state == "open" or said.count is not None:  # who was found is among those in
         endings = tuple(one for one in endings if one.kind not in {"found", "not-found"})
@@ -386,7 +404,7 @@ def _as_shut(state: Door, said: Closing, missing: int) -> Door:
         endings=endings,
         state="searching" if missing else "shut",
         missing=missing,
-        searches=state.searches + (missing > 0 and state.state != "searching"),
+        searches=state.searches + begins,
         said=said,
     )
 

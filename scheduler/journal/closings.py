@@ -59,6 +59,7 @@ def closings(connection: Connection, site_id: str) -> tuple[Closing, ...]:
             at=one.undone_at,
             who=one.undone_by or one.closing.who,
             flock=one.closing.flock,
+            count=one.closing.count,
             was=one.closing.kind,
             was_at=one.closing.at,
             was_by=one.closing.who,

@@ -122,6 +122,7 @@ class Ledger:
     rows: list[Row] = field(default_factory=list)
     watched_since: datetime | None = SINCE
     topics: dict[str, str] | None = None
+    told_missing: frozenset[str] = frozenset()
 
     def night(self) -> Night:
         """The evening as it stands."""
@@ -139,7 +140,7 @@ class Ledger:
             zone=UTC,
             key=KEY,
             watched_since=self.watched_since,
-            topics=self.topics,
+            topics=self.topics, told_missing=self.told_missing,
         )  # fmt: skip
 
     def write(self, pursuit: Pursuit) -> None:

@@ -965,6 +965,63 @@ def test_a_count_that_is_corrected_reaches_whoever_read_the_first() -> None:
     assert evening.rows[-1].message.title == "Shut 16:40 by Dora, 12 in. Nothing to do."
 
 
+def test_a_full_count_that_is_taken_back_is_told_to_whoever_had_nothing_to_do() -> None:
+    evening = ledger()
+    evening.timetable("16:18", "16:36")
+    eleven, twelve = said(clock="16:36", count=11, who="Ana"), said(clock="17:05", who="Ben")
+    evening.say(eleven)
+    evening.timetable("16:36", "17:04")
+    evening.say(replace(twelve, count=12))
+    assert evening.sent(at("17:05")) == ["settled ana push"]
+    evening.closings = [
+        eleven,
+        replace(said("undone", "17:10", 12, who="Ben"), was="closed", was_at=twelve.at),
+    ]
+    told = ["search-second-look-2 ana push", "search-second-look-2 ben push"]
+    assert evening.sent(at("17:10")) == told
+    title = "Shut 16:36 by Ana, 1 of 12 missing: Walnut. Search now"
+    assert evening.rows[-1].message.title == title
+
+
+def test_a_bird_of_monday_that_a_count_found_is_missing_again_when_it_is_taken_back() -> None:
+    evening = ledger()
+    evening.told_missing = frozenset({"ana", "cleo"})
+    before = said(clock="16:20", count=11, day=WINTER - DAY)
+    eleven, twelve = said(clock="16:05", count=11), said(clock="16:07", count=12)
+    evening.closings = [before, eleven, twelve]
+    assert evening.sent(at("16:07")) == ["shut-then-1 ana push", "shut-then-1 cleo mail"]
+    evening.closings = [before, eleven, replace(said("undone", "16:10", 12), was="closed")]
+    assert evening.sent(at("16:10")) == ["shut-then-2 ana push", "shut-then-2 cleo mail"]
+    title = "Shut 16:05 by Dora, 11 in. 1 still missing since Sun 20 Dec."
+    assert evening.rows[-1].message.title == title
+
+
+def test_more_missing_than_are_looked_for_are_told_at_once() -> None:
+    evening = ledger()
+    evening.timetable("16:18", "16:36")
+    evening.say(said(clock="16:36", count=11, who="Ana"))
+    evening.timetable("16:36", "17:29")
+    evening.say(said(clock="17:30", count=10, who="Ben"))
+    assert evening.sent(at("17:30")) == ["search-first-2 ana push", "search-first-2 ben push"]
+    title = "Shut 17:30 by Ben, 2 of 12 missing: Walnut. Search now"
+    assert evening.rows[-1].message.title == title
+    evening.say(said(clock="17:35", count=11, who="Ben"))
+    assert evening.sent(at("17:35")) == []
+
+
+def test_a_searched_door_that_was_never_opened_again_is_said_to_be_shut() -> None:
+    evening = ledger()
+    evening.timetable("16:18", "16:36")
+    shut, opened = said(clock="16:36", count=11, who="Ana"), said("reopened", "17:00", who="Ben")
+    evening.say(shut)
+    evening.timetable("16:36", "16:59")
+    evening.say(opened)
+    assert evening.sent(at("17:00")) == ["reopened ana push", "reopened ana mail"]
+    evening.closings = [shut, replace(opened, kind="undone", was="reopened", at=at("17:05"))]
+    told = ["search-second-look-2 ana push", "search-second-look-2 ben push"]
+    assert evening.sent(at("17:05")) == told
+
+
 def test_what_is_taken_back_of_a_searched_house_is_told_once() -> None:
     evening = ledger(TWO)
     evening.timetable("16:18", "16:36")

@@ -352,7 +352,7 @@ def test_evenings_count_in_their_own_order(closings: list[Closing], order: Rando
 @given(st.lists(sayings, max_size=10), sayings)
 def test_undone_it_is_as_if_it_had_never_been_said(closings: list[Closing], last: Closing) -> None:
     before_it = door(closings, "walnut", last.evening, FLOCK)
-    undone = replace(last, kind="undone", was=last.kind, count=None, some_missing=False)
+    undone = replace(last, kind="undone", was=last.kind, some_missing=False)
     after = door([*closings, undone], "walnut", last.evening, FLOCK)
     again = last.kind in {"closed", "reopened"}
     assert after.opening == before_it.opening + again
@@ -374,6 +374,16 @@ def test_what_was_taken_back_last_was_said_last_whichever_row_it_was() -> None:
     again = door([*told, said("closed")], "walnut", EVENING, FLOCK).last
     assert again
     assert again.kind == "closed"
+
+
+def test_the_door_was_opened_by_whoever_took_back_the_last_count_that_stood() -> None:
+    def undone(minutes: int, who: str) -> Closing:
+        at = AT + timedelta(minutes=minutes)
+        return replace(said("undone", 12), was="closed", at=at, who=who)
+
+    opened = door([undone(20, "Kim"), undone(10, "Ana")], "walnut", EVENING, FLOCK).opened
+    assert opened
+    assert opened.who == "Kim"
 
 
 def test_another_count_of_a_shut_door_is_news_and_the_same_is_none() -> None:

@@ -676,6 +676,15 @@ def test_an_ending_is_taken_back_and_the_search_goes_on(house: Desk) -> None:
     assert isinstance(undo(house, 2), Overtaken)
 
 
+def test_a_full_count_taken_back_of_a_searched_house_begins_the_search_anew(house: Desk) -> None:
+    kept(from_page(house, "closed", 0, 11))
+    kept(from_page(house, "closed", 1, 12))
+    kept(undo(house, turn_of(house)))
+    [night] = [one for one in house_nights(house) if one.evening.day == WINTER]
+    walnut = night.states["walnut"]
+    assert (walnut.state, walnut.counted, walnut.searches) == ("searching", 11, 2)
+
+
 def test_a_closing_is_taken_back_by_an_open_door(house: Desk) -> None:
     kept(from_page(house, "closed", 0, 12))
     kept(undo(house, 1))
