@@ -339,19 +339,21 @@ def _undone(state: Door, said: Closing) -> Door:
 
 
 def _door_undone(state: Door, said: Closing) -> Door:
-    """The same, of what was said of the door; who was told of a higher count, or open, hears."""
-    opened = state.opened
+    """The same, of what was said of the door: how often people were told of it stays."""
+    if said.was == "reopened":
+        # Whoever was told to shut it hears that it is shut.
+        again = state.state == "searching"
+        return replace(state, opening=state.opening + 1, searches=state.searches + again)
+    told = _shut(state, said)
+    fewer = state.state != "open" and told.at_large < state.at_large
     # The rows stand in the order of saying: the last was taken back first.
-    if said.was == "closed" and (opened is None or opened.at <= said.at):
-        opened = said
-    too_many = state.at_large > 0 and (said.count or 0) > (state.counted or 0)
-    search = state.state == "searching" and (too_many or said.was == "reopened")
+    is_newer = state.opened is None or state.opened.at <= said.at
     return replace(
         state,
         opening=state.opening + 1,
-        opened=opened,
-        searches=state.searches + search,
-        news=state.news + 2 * (too_many and state.state == "shut"),
+        opened=said if is_newer else state.opened,
+        searches=told.searches + (fewer and state.state == "searching"),
+        news=told.news + (fewer and state.state == "shut"),
     )
 
 

@@ -60,6 +60,7 @@ def closings(connection: Connection, site_id: str) -> tuple[Closing, ...]:
             who=one.undone_by or one.closing.who,
             flock=one.closing.flock,
             count=one.closing.count,
+            some_missing=one.closing.some_missing,
             was=one.closing.kind,
             was_at=one.closing.at,
             was_by=one.closing.who,

@@ -996,6 +996,33 @@ def test_a_bird_of_monday_that_a_count_found_is_missing_again_when_it_is_taken_b
     assert evening.rows[-1].message.title == title
 
 
+def test_birds_missed_anew_are_told_of_after_a_search_that_was_taken_back() -> None:
+    evening = ledger()
+    evening.timetable("16:18", "16:36")
+    twelve, eleven = said(clock="16:36", count=12), said(clock="16:38", count=11, who="Ben")
+    evening.say(twelve, eleven)
+    evening.timetable("16:38", "17:00")
+    undone = replace(said("undone", "17:05", 11, who="Ben"), was="closed")
+    evening.closings = [twelve, undone]
+    assert evening.sent(at("17:05")) == ["settled-then-1 ana push"]
+    assert evening.rows[-1].message.title == "Shut 16:36 by Dora, 12 in. Nothing to do."
+    evening.say(said(clock="18:00", count=11, who="Cleo"))
+    told = ["search-first-2 ana push", "search-first-2 ben push", "search-first-2 cleo mail"]
+    assert evening.sent(at("18:00")) == told
+
+
+def test_a_searched_door_that_was_said_to_be_open_and_shut_again_is_searched_anew() -> None:
+    evening = ledger()
+    evening.timetable("16:18", "16:36")
+    shut = said(clock="16:36", count=11, who="Ana")
+    evening.say(shut)
+    evening.timetable("16:36", "16:59")
+    evening.closings = [replace(said("undone", "17:00", 11, who="Ana"), was="closed")]
+    evening.sent(at("17:00"))
+    evening.say(said(clock="17:02", count=11, who="Ana"))
+    assert "search-first-2 ben push" in evening.sent(at("17:02"))
+
+
 def test_more_missing_than_are_looked_for_are_told_at_once() -> None:
     evening = ledger()
     evening.timetable("16:18", "16:36")

@@ -352,7 +352,7 @@ def test_evenings_count_in_their_own_order(closings: list[Closing], order: Rando
 @given(st.lists(sayings, max_size=10), sayings)
 def test_undone_it_is_as_if_it_had_never_been_said(closings: list[Closing], last: Closing) -> None:
     before_it = door(closings, "walnut", last.evening, FLOCK)
-    undone = replace(last, kind="undone", was=last.kind, some_missing=False)
+    undone = replace(last, kind="undone", was=last.kind)
     after = door([*closings, undone], "walnut", last.evening, FLOCK)
     again = last.kind in {"closed", "reopened"}
     assert after.opening == before_it.opening + again
