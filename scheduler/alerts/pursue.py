@@ -271,7 +271,7 @@ def _after_shutting(night: Night, now: datetime) -> list[Delivery]:
     step = "shut"
     if searching and _search_says_shut(night):
         return found
-    crew = told if searching else told | _told_of_search(night)
+    crew = told if searching else told | _told_how_it_stands(night)
     if searches and not searching:
         step = _numbered("settled", searches)
         crew |= _duty(evening)
@@ -307,11 +307,12 @@ def _who_said(night: Night) -> set[str]:
     return named if len(named) == 1 else set()
 
 
-def _told_of_search(night: Night) -> set[str]:
+def _told_how_it_stands(night: Night) -> set[str]:
+    """Who read that all are in, or that some are missing: whoever was never rung, too."""
     return {
         row.key.person_id
         for row in night.rows
-        if row.key.step.startswith("search-") and row.may_have_arrived
+        if row.key.step.startswith(("search-", "shut", "settled")) and row.may_have_arrived
     }
 
 
@@ -358,7 +359,7 @@ def _search(night: Night, told: set[str], searches: int, now: datetime) -> list[
     short = [state for state in night.states.values() if state.state == "searching"]
     shut_at = max(state.said.at for state in short if state.said)
     said_by = {state.said.who for state in short if state.said}
-    crew = told | _duty(evening)
+    crew = told | _duty(evening) | _told_how_it_stands(night)
     crew |= {contact.person_id for contact in evening.crew if contact.name in said_by}
     steps = decide.search_steps(evening, shut_at, night.states)
     due = [(which, at) for which, at in steps if at <= now]

@@ -1011,6 +1011,17 @@ def test_birds_missed_anew_are_told_of_after_a_search_that_was_taken_back() -> N
     assert evening.sent(at("18:00")) == told
 
 
+def test_whoever_read_that_nothing_is_to_do_hears_of_the_next_search() -> None:
+    evening = ledger()
+    evening.timetable("16:18", "16:36")
+    evening.say(said(clock="16:36", count=11, who="Cleo"))
+    assert "search-first cleo mail" in evening.sent(at("16:36"))
+    evening.say(said(clock="16:40", count=12, who="Ana"))
+    assert "settled cleo mail" in evening.sent(at("16:40"))
+    evening.say(said(clock="16:45", count=11, who="Ben"))
+    assert "search-first-2 cleo mail" in evening.sent(at("16:45"))
+
+
 def test_a_searched_door_that_was_said_to_be_open_and_shut_again_is_searched_anew() -> None:
     evening = ledger()
     evening.timetable("16:18", "16:36")
