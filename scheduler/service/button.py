@@ -53,6 +53,8 @@ def answer(journal: Journal, almanac: Almanac, given: Answer, now: datetime) -> 
             number = sum(turns.get((coop_id, given.day), 0) for coop_id in night.states)
             until = max(night.evening.let_out, now + _WORD_USEFUL)
             step, people = f"{'taken' if new else 'not-taken'}-{number}", [given.person_id]
+            if now >= night.evening.let_out:
+                step += f"-{now:%d-%H}"  # whoever presses it on another evening reads it again
             found = notice(night.evening, step, 0, people, message, due_at=now, useful_until=until)
             deliveries.add(connection, found)
     return bool(new)

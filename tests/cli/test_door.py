@@ -150,6 +150,8 @@ def test_closed_means_the_evening_before_until_the_let_out() -> None:
     assert (late["evening"], late["late"]) == ("2026-12-21", False)
     past = run("closed", "--evening", "2026-12-19", "--count", "12")
     assert past.output.endswith("Kept for the evening of 2026-12-19, after its let-out.\n")
+    short = run("closed", "--count", "11", "--evening", "2026-12-19")
+    assert "11 of 12 in. Search for them, then say found, dead" in short.output
 
 
 def test_a_count_above_the_flock_is_taken() -> None:

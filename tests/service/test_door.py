@@ -955,6 +955,17 @@ def test_a_button_of_an_evening_that_is_over_says_which_evening_it_was_of(house:
     assert title == "Not taken: that message is of Mon 21 Dec, which is over"
 
 
+def test_whoever_was_not_heard_in_the_evening_hears_it_on_the_next_as_well(house: Desk) -> None:
+    house.go(at("16:19"))
+    house.say("closed", "16:20", 11, who="Cleo")
+    assert not pressed(house, "16:40")
+    assert not pressed(house, "+09:00")
+    assert not pressed(house, "+16:20")
+    told = [row.message.title for row in house.rows() if "not-taken" in row.key.step]
+    over = "Not taken: that message is of Mon 21 Dec, which is over"
+    assert told == ["Not taken: Cleo said at 16:20 that 1 is missing", over, over]
+
+
 def test_a_button_taken_for_an_evening_that_is_over_says_so(house: Desk) -> None:
     house.go(at("16:19"))
     assert pressed(house, "+16:20")

@@ -163,7 +163,7 @@ def _show(household: Household, kept: Kept, *, undone: bool, json: bool) -> None
             count = "" if one.count is None else f"{one.count} "
             print(f"{name}: {count}{_DONE[one.kind]}. {_now(state)}")
         else:
-            print(f"{name}: shut {at} by {one.who}, {_counted(one, state)}")
+            print(f"{name}: shut {at} by {one.who}, {_counted(one, state, late=kept.late)}")
     if kept.late:
         done = "Taken back" if undone else "Kept"
         print(f"{done} for the evening of {kept.evening}, after its let-out.")
@@ -188,11 +188,13 @@ def _now(state: Door) -> str:
     return f"Now {', '.join(parts)}."
 
 
-def _counted(one: Closing, state: Door) -> str:
+def _counted(one: Closing, state: Door, *, late: bool) -> str:
     if state.state == "searching":
         in_now = f"{one.count} of {state.expected} in"
         if one.count is None:
             in_now = f"not counted, {'some' if state.vague else state.missing} missing"
+        if late:  # by day nobody shuts the door on the others, and no search of a night ends
+            return f"{in_now}. Search for them, then say found, dead, given-up or elsewhere."
         return (
             f"{in_now}. Shut the door on those that are in, then search; then say found, "
             "not-found, dead, given-up or elsewhere."
