@@ -199,7 +199,7 @@ def _lock_up(profile: Profile, coop: CoopDay, *, asked: str) -> list[Row]:
         ("Latest", f"{latest}: {reasons.why_latest(coop)}"),
         ("Sunset", _at(coop.sunset, profile)),
         ("Civil dusk", _at(coop.dusk, profile)),
-        ("Angle", f"{rule.angle_deg:g}° (about 20 lux under a clear sky at −4°)"),
+        ("Angle", f"{_elevation(rule.angle_deg)} (4° below is about 20 lux under a clear sky)"),
         ("After sunset", f"{rule.after_sunset_minutes:g} min"),
         ("Cap", clock(rule.cap, region) if rule.cap else "none"),
         ("Bounds", ", ".join(bounds) or "none"),
@@ -239,6 +239,11 @@ def _time(profile: Profile, coop: CoopDay, *, key: DayTime) -> list[Row]:
     words, keys = _TO_CHANGE[key]
     change = Row("To change", words, house.id, keys)
     return [*(Row(label, text, house.id) for label, text in rows), change]
+
+
+def _elevation(angle_deg: float) -> str:
+    side = "below" if angle_deg < 0 else "above"
+    return f"{abs(angle_deg):g}° {side} the horizon"
 
 
 def _at(crossing: Crossing, profile: Profile) -> str:
