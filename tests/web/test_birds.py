@@ -42,7 +42,7 @@ def test_a_label_that_was_not_read_is_asked_about_and_read_on_the_page(pages: Fr
         assert pages.post("/birds/end", form, who="kim").status == status
     page = pages.get("/birds", who="kim").text
     assert RULE in page
-    assert "Undo “days of withdrawal”" in page
+    assert "Undo “what the label says”" in page
     assert 'id="eggs-1"' not in page
 
 
