@@ -18,7 +18,7 @@ _CHANGED: Mapping[ChangeKind, tuple[str, str]] = {
     "ended": ("Ended", "it has ended"),
     "confirmed": ("Still in force, said", "still in force"),
     "undone": ("Taken back", "taken back"),
-    "label": ("Noted what the label says", "what the label says"),
+    "label": ("What the label says was noted", "what the label says"),
 }
 _PUT_BACK_WITHIN = timedelta(days=14)  # later the diary and the terminal still know it
 
