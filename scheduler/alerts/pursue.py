@@ -118,6 +118,13 @@ def pursue(night: Night, now: datetime) -> Pursuit:
         if now >= night.noon:
             add += _held(night, now, drop)
     known = {row.key for row in rows if row.state != "early"}
+    newer = {one.key.person_id for one in add if one.key.step.startswith("search-")}
+    drop += [
+        row.key
+        for row in rows
+        if row.state == "pending" and row.key.step.startswith("search-")
+        if row.key.person_id in newer and row.key not in drop
+    ]
     return Pursuit(
         add=tuple(one for one in add if one.key not in known),
         drop=tuple(drop),
@@ -376,7 +383,8 @@ def _search(night: Night, told: set[str], searches: int, now: datetime) -> list[
         for row in night.rows
     ):
         return []  # nobody need hear of it again because another door was opened meanwhile
-    heard = _told(night, turn, "shut", "settled", "search-")
+    waiting = _waiting_for_search(night)
+    heard = _told(night, turn, "shut", "settled", "search-") - waiting
     last = max((state.last for state in short if state.last), key=lambda one: one.at)
     again = last.kind == "undone" and last.at >= at and last.was not in {"closed", "reopened"}
     found = []
@@ -391,7 +399,21 @@ def _search(night: Night, told: set[str], searches: int, now: datetime) -> list[
             again=again,
         )
         found += decide.notice(evening, step, turn, people, message, due_at=at)
+    # Whoever did not get the word before by their loudest way gets this one by the others, too.
+    found += [
+        replace(one, key=replace(one.key, channel=way))
+        for one in found
+        if one.key.person_id in waiting
+        for way, _ in evening.contact(one.key.person_id).addresses[1:]
+    ]
     return _linked(night, found)
+
+
+def _waiting_for_search(night: Night) -> set[str]:
+    """Who has had no word of the search although there was one: a server is away."""
+    rows = [row for row in night.rows if row.key.step.startswith("search-")]
+    arrived = {row.key.person_id for row in rows if row.state in {"sent", "perhaps sent"}}
+    return {row.key.person_id for row in rows if row.state == "pending"} - arrived
 
 
 def _told(night: Night, turn: int, *steps: str) -> set[str]:

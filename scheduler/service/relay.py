@@ -12,7 +12,7 @@ from scheduler.journal.deliveries import Claimed
 
 _TROUBLE_USEFUL = timedelta(hours=12)
 _TO_ALL = {"everybody", "dawn"}  # nobody is left who has not been told
-_FOR, _TROUBLE = "-for-", "trouble-"
+_FOR, _TROUBLE, _SEARCH = "-for-", "trouble-", "search-"
 
 DestinationOf = Callable[[ChannelName, str], str]
 
@@ -28,9 +28,9 @@ def relays(  # noqa: PLR0913, PLR0917 - one failure in parts
     """What goes out because of a refused address or message, or a wrong set-up.
 
     A reminder, or an emergency, goes to the same person over their other ways, and to the next
-    person unless it was for everybody; whoever refuses it as well passes it on. Everybody else
-    hears once a day that a way is broken. A wrong set-up is that of one server: `destination`
-    tells which.
+    person unless it was for everybody; whoever refuses it as well passes it on. Word of a search
+    goes over the other ways. Everybody else hears once a day that a way is broken. A wrong set-up
+    is that of one server: `destination` tells which.
     """
     key = failed.key
     broken = _Broken(
@@ -41,7 +41,7 @@ def relays(  # noqa: PLR0913, PLR0917 - one failure in parts
     person = next((one for one in crew if one.person_id == key.person_id), None)
     kind = kind_of(key.step)
     urgent = key.step.startswith(emergency.STEP)
-    if kind or urgent or key.step.startswith(_TROUBLE):
+    if kind or urgent or key.step.startswith((_TROUBLE, _SEARCH)):
         for way, to in person.addresses if person else ():
             if way != key.channel and not broken.is_at(way, to):
                 yield _again(failed, key.step, key.person_id, way, now)

@@ -1022,6 +1022,23 @@ def test_whoever_read_that_nothing_is_to_do_hears_of_the_next_search() -> None:
     assert "search-first-2 cleo mail" in evening.sent(at("16:45"))
 
 
+def test_a_search_of_which_no_word_gets_through_is_told_by_every_way() -> None:
+    evening = ledger()
+    evening.timetable("16:18", "16:36")
+    evening.say(said(clock="16:36", count=11, who="Ben"))
+    evening.tick(at("16:36"), send=False)
+    evening.rows = [
+        replace(row, attempts=8) if row.state == "pending" else row for row in evening.rows
+    ]
+    assert evening.sent(at("16:56")) == [
+        "search-second-look ana push", "search-second-look ben push", "search-second-look ana mail",
+    ]  # fmt: skip
+    told = {row.message.title for row in evening.rows if row.key.step == "search-second-look"}
+    assert told == {"Shut 16:36 by Ben, 1 of 12 missing: Walnut. Search now"}
+    firsts = {row.state for row in evening.rows if row.key.step == "search-first"}
+    assert firsts == {"dropped"}, "the word before would only come twice"
+
+
 def test_a_searched_door_that_was_said_to_be_open_and_shut_again_is_searched_anew() -> None:
     evening = ledger()
     evening.timetable("16:18", "16:36")

@@ -121,9 +121,15 @@ def test_n7_over_and_over_it_is_the_same_message() -> None:
 
 
 def test_what_is_no_reminder_is_only_told_of() -> None:
-    for step in ("shut", "brief", "search-first"):
+    for step in ("shut", "brief"):
         found = shown(relayed(failed("ana", "mail", step)))
         assert found == ["trouble-mail-ana ben push", "trouble-mail-ana cleo mail"]
+
+
+def test_a_refused_word_of_a_search_goes_on_by_the_other_ways_of_the_same_person() -> None:
+    found = shown(relayed(failed("ana", "push", "search-first")))
+    trouble = ["trouble-push-ana ben push", "trouble-push-ana cleo mail"]
+    assert found == ["search-first ana mail", *trouble]
 
 
 def test_who_has_left_the_profile_is_replaced_by_the_first() -> None:
