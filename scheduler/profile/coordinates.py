@@ -26,6 +26,8 @@ _ONE = (
 )
 _SINGLE = re.compile(_ONE.format(""))
 _PAIR = re.compile(rf"{_ONE.format('1')}\s*(?:[,;/]\s*|\s)\s*{_ONE.format('2')}")
+_BY_COMMA = re.compile(r"\d+,\d+")
+_POINT = "Write decimals with a point."
 _LONGEST = 60
 
 
@@ -38,8 +40,7 @@ def read_coordinate(text: str, axis: Axis) -> float:
     plain = _plain(text)
     found = _SINGLE.fullmatch(plain)
     if not found:
-        decimal = re.fullmatch(r"[-+]?\d+,\d+\D*", plain)
-        raise Unreadable(ACCEPTED[axis], "Write decimals with a point." if decimal else "")
+        raise Unreadable(ACCEPTED[axis], _why_not(plain, axis))
     return _degrees(found, "", axis)
 
 
@@ -49,9 +50,11 @@ def read_place(text: str) -> tuple[float, float] | None:
     None where there is but one.
 
     Raises:
-        Unreadable: the two cannot be latitude and longitude.
+        Unreadable: the two cannot be latitude and longitude, or may be one with a decimal comma.
     """
     plain = _plain(text)
+    if _BY_COMMA.fullmatch(plain):  # 51,5 is 51.5 to half of Europe, and another country if taken
+        raise Unreadable(BOTH, _POINT)
     if _SINGLE.fullmatch(plain) or not (found := _PAIR.fullmatch(plain)):
         return None
     sides = [(found[f"before{n}"] or found[f"after{n}"] or "") for n in "12"]
@@ -61,6 +64,13 @@ def read_place(text: str) -> tuple[float, float] | None:
     second: Axis = "longitude" if first == "latitude" else "latitude"
     degrees = {first: _degrees(found, "1", first), second: _degrees(found, "2", second)}
     return degrees["latitude"], degrees["longitude"]
+
+
+def _why_not(plain: str, axis: Axis) -> str:
+    """What is wrong with the spelling: a decimal comma, or both halves where one is wanted."""
+    if re.search(r"\d,\d", plain):
+        return _POINT
+    return f"That is two; give the {axis} alone here." if _PAIR.fullmatch(plain) else ""
 
 
 def _plain(text: str) -> str:

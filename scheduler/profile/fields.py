@@ -27,6 +27,7 @@ LONGEST_TEXT = 400
 _FORBIDDEN = frozenset(
     "\ufffd\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
 )
+_BEGINS = "It begins with https:// (at home perhaps http://)."
 _CLOCK = re.compile(r"(\d{1,2})(?::(\d{2}))?(?::00)?\s*([ap]\.?m\.?)?", re.IGNORECASE)
 _SLUG = re.compile(r"(?=.{1,40}$)[a-z0-9]+(?:-[a-z0-9]+)*")
 _MAIL = re.compile(r"[^\s@<>\"',;]+@[^\s@<>\"',;]+\.[^\s@<>\"',;.]+")
@@ -253,7 +254,7 @@ def read_wall_time(value: object) -> time:
         return value
     found = _CLOCK.fullmatch(value.strip()) if isinstance(value, str) else None
     if not found or not (found[2] or found[3]):
-        raise Unreadable(accepted)
+        raise Unreadable(accepted, _with_colon(value))
     hour, minute = int(found[1]), int(found[2] or 0)
     if found[3]:
         if not 1 <= hour <= 12:  # noqa: PLR2004 - a twelve-hour clock
@@ -262,6 +263,13 @@ def read_wall_time(value: object) -> time:
     if hour > 23 or minute > 59:  # noqa: PLR2004 - a clock
         raise Unreadable(accepted)
     return time(hour, minute)
+
+
+def _with_colon(value: object) -> str:
+    """The clock that was meant where the minutes stand behind a point, as half of Europe writes."""
+    text = f"{value:.2f}" if isinstance(value, float) else str(value).strip()
+    meant = re.fullmatch(r"([01]?\d|2[0-3])[.,h]([0-5]\d)", text)
+    return f'Did you mean "{meant[1]}:{meant[2]}"?' if meant else ""
 
 
 def _optional_wall_time(value: Any, _: ValidationInfo) -> time | None:  # noqa: ANN401 - as above
@@ -326,7 +334,8 @@ def _push(value: Any, _: ValidationInfo) -> str:  # noqa: ANN401 - as above
     accepted = 'a push topic address such as "https://push.example.org/topic-name"'
     text = _clean_text(value, LONGEST_TEXT, accepted)
     if not _PUSH.fullmatch(text):
-        raise Unreadable(accepted)
+        begins = "" if "://" in text or not _PUSH.fullmatch(f"https://{text}") else _BEGINS
+        raise Unreadable(accepted, begins)
     topic = text.rpartition("/")[2]
     if topic.lower() in RESERVED_TOPICS:
         hint = f'A push server keeps "{topic}" for pages of its own: choose a long topic by chance.'

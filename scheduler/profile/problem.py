@@ -69,10 +69,17 @@ def meant_day(text: str) -> str:
     return f"Did you mean {found.pop()}?" if len(found) == 1 else ""
 
 
+_SHORTENED = 3  # letters of a beginning: sat is too far from saturday for a misspelling
+
+
 def nearest(word: str, known: Iterable[str]) -> str:
     """A sentence naming the known spelling closest to `word`, or nothing when none is close."""
     by_fold = {spelling.casefold(): spelling for spelling in known}
-    match = get_close_matches(word.casefold(), sorted(by_fold), n=1, cutoff=0.6)
+    said = word.casefold().rstrip(".")
+    match = get_close_matches(said, sorted(by_fold), n=1, cutoff=0.6)
+    if not match and len(said) >= _SHORTENED:
+        begun = [spelling for spelling in by_fold if spelling.startswith(said)]
+        match = begun if len(begun) == 1 else []
     return f'Did you mean "{by_fold[match[0]]}"?' if match else ""
 
 

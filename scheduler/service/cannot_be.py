@@ -132,7 +132,7 @@ def _fitting(
     if statement.count is None and (
         statement.kind == "back" or (statement.kind in {"dead", "elsewhere"} and not at_large)
     ):
-        return Refused(key="--count", found="none", accepted="how many birds, from 1 on")
+        return Refused(key="--count", found="no number", accepted="how many birds, from 1 on")
     for coop_id, night in chosen.items():
         greatest = most(night.states[coop_id], statement.kind)
         if statement.count is not None and not 1 <= statement.count <= greatest:
@@ -198,7 +198,7 @@ def _beyond_a_link(statement: Statement, chosen: Mapping[str, Night]) -> Refused
         known = f"Only {missing} of {names} {are}" if missing else f"None of {names} is"
         return Refused(
             key="--count",
-            found="none" if statement.count is None else str(statement.count),
+            found="no number" if statement.count is None else str(statement.count),
             accepted=f"at most the {missing} missing" if missing else "a bird that is missing",
             question=f"{known} missing. If it is more, sign in and say it there.",
         )

@@ -153,6 +153,12 @@ def _too_late(report: Report, last: date) -> Refused:
 def _too_early(report: Report, last: date, today: date) -> Refused:
     first = report.spell.first
     hint = "It only begins then." if first > today else "It began then."
+    if report.kind == "order" and first == today and last == today - _DAY:
+        return Refused(
+            found="an order that began today",
+            accepted=f"a day from {first} on as its last day (end)",
+            hint="If it was never so, take it back whole (undo).",
+        )
     if _can_be_over(report, today):
         hint = "It began then. If it is over now, say so (over)."
     return Refused(

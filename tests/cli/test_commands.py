@@ -347,6 +347,24 @@ def test_an_address_without_a_name_is_not_dropped() -> None:
     assert "give --person" in result.output
 
 
+@pytest.mark.parametrize(
+    ("place", "told"),
+    [
+        (("--latitude", "51,5"), "Write decimals with a point."),
+        (("--latitude", "51,5", "--longitude", "200"), 'found "200"; accepted: degrees from -180'),
+        (("--latitude", "51,48 -2,6"), "Write decimals with a point."),
+        (("--latitude", "51.5, -0.1", "--longitude", "3"), "The longitude is given as well"),
+    ],
+)
+def test_a_decimal_comma_in_a_place_is_never_taken_for_another_place(
+    place: tuple[str, ...], told: str
+) -> None:
+    result = run("init", "-p", "new.toml", *place, "--hens", "3")
+    assert (result.exit_code, Path("new.toml").exists()) == (2, False)
+    assert told in result.output
+    assert "--latitude: found" in result.output
+
+
 def test_check_names_what_leans_on_latitude() -> None:
     Path("p.toml").write_text(
         '[site]\nname = "A"\nlatitude = 51\nlongitude = 7\ntimezone = "Europe/Berlin"\n'

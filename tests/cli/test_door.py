@@ -223,7 +223,7 @@ def test_two_houses_need_a_name_with_a_count() -> None:
         (("closed", "--at", "25:00"), "accepted: a time of day such as"),
         (("closed", "--count", "-1"), "accepted: a whole number from 0"),
         (("found",), "accepted: birds that were said to be missing. No bird of Walnut is missing."),
-        (("dead",), '--count: found "none"; accepted: how many birds, from 1 on'),
+        (("dead",), '--count: found "no number"; accepted: how many birds, from 1 on'),
         (("reopened",), "accepted: a door said to be shut"),
         (("test-alert", "Bob"), 'NAME: found "Bob"; accepted: Ana, Kim.'),
         (

@@ -1386,3 +1386,26 @@ def test_k18_what_people_write_is_answered_with_the_right_key(
 def test_k18_a_house_is_named_in_any_case() -> None:
     flock = loaded(edited("hens = 12", 'hens = 12\ncoop = " walnut"')).profile.flock[0]
     assert flock.coop == "walnut"
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "hint"),
+    [
+        ("51.5", '"51,48"', "Write decimals with a point."),
+        ("51.5", '"51.48, -2.6"', "That is two; give the latitude alone here."),
+        ("hens = 12", "hens = 12\n[lockup]\ncap = 22.30", 'Did you mean "22:30"?'),
+        ("hens = 12", 'hens = 12\n[lockup]\nno_sun = "16.05"', 'Did you mean "16:05"?'),
+        ("hens = 12", 'hens = 12\n[lockup]\ncap = "22.75"', ""),
+        ("hens = 12", 'hens = 12\n[rounds]\nweekly_day = "Sat"', 'Did you mean "saturday"?'),
+        (
+            "hens = 12",
+            'hens = 12\n[[person]]\nname = "Ana"\npush = "push.example.net/ana-7k2m"',
+            "It begins with https:// (at home perhaps http://).",
+        ),
+    ],
+)
+def test_the_usual_slips_of_a_keeper_are_told_the_nearest_right_spelling(
+    old: str, new: str, hint: str
+) -> None:
+    (problem,) = problems_of(edited(old, new))
+    assert problem.hint == hint

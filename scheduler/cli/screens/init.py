@@ -11,6 +11,7 @@ from scheduler.cli.faults import CANNOT_USE, FAILED, STOPPED, complain, is_yes
 from scheduler.cli.screens.tables import wrapped
 from scheduler.cli.terminal import is_terminal
 from scheduler.profile.coordinates import (
+    ACCEPTED,
     BOTH,
     SOUTHERNMOST_DEG,
     Axis,
@@ -364,15 +365,17 @@ class _Interview:
         sys.exit(CANNOT_USE)
 
     def _read_place(self, text: str) -> Answers:
-        place = read_place(text)
+        try:
+            place = read_place(text)
+            latitude_deg = read_coordinate(text, "latitude") if place is None else 0.0
+        except Unreadable:
+            if not self.asks:
+                self._longitude()  # what is wrong with both is told at once
+            raise
         if place is None:
-            try:
-                latitude_deg = read_coordinate(text, "latitude")
-            except Unreadable:
-                if not self.asks:
-                    self._longitude()  # what is wrong with both is told at once
-                raise
             place = (latitude_deg, self._longitude())
+        elif self.said["longitude"] is not None:
+            raise Unreadable(ACCEPTED["latitude"], "The longitude is given as well: one of each.")
         latitude_deg, longitude_deg = place
         # Until the zone is asked: one that the sun agrees with.
         hours = round(longitude_deg / 15)
