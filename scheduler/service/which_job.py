@@ -74,7 +74,8 @@ def find_job(household: Household, said: str) -> Care | DayTime | NoSuchJob:
         if fitting:
             offered = [_offered(known[each], household) for each in fitting[:_MOST_OFFERED]]
             return NoSuchJob(f"Did you mean {'; '.join(offered)}?")
-    return NoSuchJob(nearest(wanted, [*_TIMES, *known, *_USUAL_WORDS]))
+    usual = " ".join(_USUAL_WORDS.values()).split()
+    return NoSuchJob(nearest(wanted, [*_TIMES, *usual, *known]))
 
 
 def _exact(wanted: str, known: Mapping[str, Care]) -> Care | DayTime | None:

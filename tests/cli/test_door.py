@@ -241,6 +241,18 @@ def test_what_cannot_be_taken_is_refused_with_what_can(
     assert run("found").exit_code == 2, "something was kept"
 
 
+def test_everything_that_cannot_be_read_is_told_at_once_with_the_nearest_spelling() -> None:
+    refused = run("closed", "--coop", "wallnut", "--by", "Anna", "--at", "16.30")
+    assert refused.exit_code == 2
+    by, at, coop = refused.output.splitlines()
+    assert by == 'duskfold closed: --by: found "Anna"; accepted: Ana, Kim. Did you mean "Ana"?'
+    assert at.startswith('duskfold closed: --at: found "16.30"; accepted: a time of day such as')
+    assert at.endswith('Did you mean "16:30"?')
+    assert coop.startswith('duskfold closed: --coop: found "wallnut"; accepted: Walnut. Did you')
+    alone = run("closed", "--at", "16.30").output
+    assert alone.endswith('Did you mean "16:30"?\n')
+
+
 def test_k3_a_missing_bird_is_ended_on_any_later_day() -> None:
     run("closed", "--count", "11")
     run("not-found")

@@ -49,6 +49,7 @@ def test_no_such_job_names_those_that_come_near(household: Household) -> None:
     assert isinstance(part, NoSuchJob)
     assert "electric-netting" in part.hint
     assert slip == NoSuchJob('Did you mean "water"?')
+    assert find_job(household, "mitess") == NoSuchJob('Did you mean "mites"?')
     assert nothing == NoSuchJob("")
 
 

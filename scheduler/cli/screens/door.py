@@ -1,19 +1,20 @@
 """What a keeper says of a door: closed, reopened, and the end of a search."""
 
 import sys
+from collections.abc import Iterable
 from dataclasses import replace
-from datetime import date, datetime, timedelta, tzinfo
+from datetime import date, datetime, time, timedelta, tzinfo
 from typing import NoReturn
 
 from scheduler.alerts.text import at_least, missing_since, said_since
 from scheduler.cares.closing import Closing, ClosingKind, Door
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import CANNOT_USE, complain, go_on_after
-from scheduler.cli.screens.speaker import speaker
+from scheduler.cli.screens.speaker import speaker, unknown_speaker
 from scheduler.cli.screens.tables import as_json
 from scheduler.light.sun import HalfDay
 from scheduler.light.wall import first_in
-from scheduler.profile.called import called
+from scheduler.profile.called import called, not_called
 from scheduler.profile.fields import read_wall_time
 from scheduler.profile.problem import Unreadable
 from scheduler.profile.values import Profile
@@ -51,6 +52,7 @@ def run(  # noqa: PLR0913 - what the command line said
     """Keeps it and says what was kept; asks before a closing hours ahead of the lock-up."""
     household = session.household_in_force()
     profile = household.profile
+    _refuse_all(kind, (unknown_speaker(profile, who), _no_clock(at), _no_house(profile, coop)))
     person = speaker(_COMMANDS.get(kind, kind), profile, who)
     instant_said = _instant(kind, profile, at, evening, session.now) if at is not None else None
     house = called(coop, profile.coop) if coop is not None else None
@@ -76,6 +78,29 @@ def run(  # noqa: PLR0913 - what the command line said
         _take_back(session, household)
     elif isinstance(result, Overtaken):
         _nothing_changed(kind, result)
+
+
+def _refuse_all(kind: ClosingKind, wrong: Iterable[str]) -> None:
+    """Ends where more than one word cannot be read: all of them are told at once."""
+    found = [one for one in wrong if one]
+    if len(found) > 1:
+        complain(*(f"duskfold {_COMMANDS.get(kind, kind)}: {one}" for one in found))
+        sys.exit(CANNOT_USE)
+
+
+def _no_clock(at: str | None) -> str:
+    try:
+        read_wall_time(at if at is not None else time())
+    except Unreadable as unreadable:
+        return f'--at: found "{at}"; accepted: {unreadable.accepted}. {unreadable.hint}'.rstrip()
+    return ""
+
+
+def _no_house(profile: Profile, coop: str | None) -> str:
+    if coop is None or called(coop, profile.coop):
+        return ""
+    no_such = not_called(coop, profile.coop, "none")
+    return f'--coop: found "{coop}"; accepted: {no_such.accepted}. {no_such.hint}'.rstrip()
 
 
 def _nothing_changed(kind: ClosingKind, result: Overtaken) -> None:
@@ -113,7 +138,8 @@ def _instant(kind: str, profile: Profile, at: str, evening: date | None, now: da
     try:
         wall = read_wall_time(at)
     except Unreadable as unreadable:
-        _refuse(kind, Refused(key="--at", found=at, accepted=unreadable.accepted))
+        accepted, hint = unreadable.accepted, unreadable.hint
+        _refuse(kind, Refused(key="--at", found=at, accepted=accepted, hint=hint))
     zone: tzinfo = profile.site.zone
     if evening is None:
         span = HalfDay(now - _DAY, now)

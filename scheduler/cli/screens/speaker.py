@@ -19,7 +19,13 @@ def speaker(command: str, profile: Profile, who: str | None) -> str:
         return names[0] if len(names) == 1 else NOBODY_IN_PARTICULAR
     if person := called(who, profile.person):
         return person.name
-    unknown = not_called(who, profile.person, NOBODY)
-    said = f'--by: found "{who}"; accepted: {unknown.accepted}. {unknown.hint}'.rstrip()
-    complain(f"duskfold {command}: {said}")
+    complain(f"duskfold {command}: {unknown_speaker(profile, who)}")
     sys.exit(CANNOT_USE)
+
+
+def unknown_speaker(profile: Profile, who: str | None) -> str:
+    """What is wrong with the name of whoever says it, or nothing."""
+    if who is None or called(who, profile.person):
+        return ""
+    unknown = not_called(who, profile.person, NOBODY)
+    return f'--by: found "{who}"; accepted: {unknown.accepted}. {unknown.hint}'.rstrip()
