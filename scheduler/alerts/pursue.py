@@ -413,7 +413,8 @@ def _waiting_for_search(night: Night) -> set[str]:
     """Who has had no word of the search although there was one: a server is away."""
     rows = [row for row in night.rows if row.key.step.startswith("search-")]
     arrived = {row.key.person_id for row in rows if row.state in {"sent", "perhaps sent"}}
-    return {row.key.person_id for row in rows if row.state == "pending"} - arrived
+    tried = {row.key.person_id for row in rows if row.state == "pending" and row.attempts > 0}
+    return tried - arrived
 
 
 def _told(night: Night, turn: int, *steps: str) -> set[str]:

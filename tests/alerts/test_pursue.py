@@ -1039,6 +1039,15 @@ def test_a_search_of_which_no_word_gets_through_is_told_by_every_way() -> None:
     assert firsts == {"dropped"}, "the word before would only come twice"
 
 
+def test_a_search_that_is_told_anew_before_the_first_word_is_out_goes_one_way() -> None:
+    evening = ledger()
+    evening.timetable("16:18", "16:36")
+    evening.say(said(clock="16:36", count=11, who="Ben"))
+    evening.tick(at("16:36"), send=False)
+    evening.say(said(clock="16:36", count=10, who="Ben"))
+    assert evening.sent(at("16:36")) == ["search-first-2 ana push", "search-first-2 ben push"]
+
+
 def test_a_searched_door_that_was_said_to_be_open_and_shut_again_is_searched_anew() -> None:
     evening = ledger()
     evening.timetable("16:18", "16:36")
