@@ -223,7 +223,10 @@ def _clock_ahead(pulse: Pulse, said: Said) -> Found:
 
 def _not_written(pulse: Pulse, readings: Readings) -> Found:
     complete = pulse.complete_boot_s
-    if complete is not None and readings.boot_s - complete <= pulse.oldest_tick_s:
+    # Of reminders that stand still nothing more is said of the disk than they said last.
+    runs = _is_of_now(pulse.boot_s, pulse, readings)
+    at_boot_s = readings.boot_s if runs else pulse.boot_s
+    if complete is not None and at_boot_s - complete <= pulse.oldest_tick_s:
         return None
     why = f": {pulse.fault}" if pulse.fault else ""
     return Cause(

@@ -124,7 +124,24 @@ def test_a_dead_watch_a_wrong_clock_and_deaf_ears_are_said(tmp_path: Path) -> No
     who = profile(ANA)
     assert said(reach(who), who, tmp_path) == ["not-running"]
     pulse(tmp_path, boot_s=1.0, complete_boot_s=1.0, trust="untrusted", deaf="no connection")
-    assert said(reach(who), who, tmp_path) == ["silent", "clock-behind", "not-written", "deaf"]
+    assert said(reach(who), who, tmp_path) == ["silent", "clock-behind", "deaf"]
+
+
+@pytest.mark.parametrize(
+    ("boot_s", "complete_boot_s", "told"),
+    [
+        (1.0, 1.0, ["silent"]),  # merely stopped: no word of the disk
+        (1000.0, 1.0, ["silent", "not-written"]),
+        (READINGS.boot_s, READINGS.boot_s - 1000.0, ["not-written"]),
+        (READINGS.boot_s, None, ["not-written"]),
+    ],
+)
+def test_the_disk_is_blamed_only_where_ticks_went_on_unwritten(
+    tmp_path: Path, boot_s: float, complete_boot_s: float | None, told: list[str]
+) -> None:
+    who = profile(ANA)
+    pulse(tmp_path, boot_s=boot_s, complete_boot_s=complete_boot_s)
+    assert said(reach(who), who, tmp_path) == told
 
 
 def test_no_remedy_on_a_page_is_a_command(tmp_path: Path) -> None:
