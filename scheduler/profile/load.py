@@ -67,7 +67,9 @@ def parse(
     problems = [*prepare(tables), *disagreements(tables, tuple(catalogue()["care"]))]
     context = {"region": region_of(tables), "zone": zone, "today": today}
     profile, wrong = _read(tables, context)
-    problems += wrong
+    known = {problem.key for problem in problems}
+    # Which houses there are says more of a wrong name than how an id is spelled.
+    problems += [one for one in wrong if not (one.key[-1:] == ("coop",) and one.key in known)]
     if profile:
         problems += judge(profile)
     problems = [*reported(hidden), *redacted(problems, hidden)]

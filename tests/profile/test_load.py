@@ -406,13 +406,14 @@ def test_birds_may_hatch_and_arrive_today() -> None:
     assert (flock.hatched, flock.arrived) == (TODAY, TODAY)
 
 
-def test_a_flock_in_an_unknown_coop_and_the_coop_left_empty_by_it() -> None:
-    empty, homeless = problems_of(edited("hens = 12", 'hens = 12\ncoop = "wallnut"'))
+@pytest.mark.parametrize("written", ["wallnut", "Wall nut"])
+def test_a_flock_in_an_unknown_coop_and_the_coop_left_empty_by_it(written: str) -> None:
+    empty, homeless = problems_of(edited("hens = 12", f'hens = 12\ncoop = "{written}"'))
     assert (empty.line, dotted(empty.key)) == (8, "coop[1]")
     assert empty.found == 'no flock that lives in "walnut"'
     assert empty.accepted == "at least one flock for each coop"
     assert (homeless.line, dotted(homeless.key)) == (14, "flock[1].coop")
-    assert (homeless.found, homeless.accepted) == ('"wallnut"', '"walnut"')
+    assert (homeless.found, homeless.accepted) == (f'"{written}"', '"walnut"')
     assert homeless.hint == 'Did you mean "walnut"?'
 
 
