@@ -499,7 +499,9 @@ def of_another_evening(evening: Evening, *, taken: bool) -> Message:
             if taken
             else f"Not taken: that message is of {day}, which is over"
         ),
-        body=f"{tonight} Undo the other there." if taken else f"Nothing was changed. {tonight}",
+        body=f"{tonight} What was kept for {day} can be undone there."
+        if taken
+        else f"Nothing was changed. {tonight}",
         stem=f"{'Taken' if taken else 'Not taken'}: a message of {day}",
         priority=QUIET,
     )
@@ -583,7 +585,7 @@ def search(  # noqa: PLR0913 - one step in parts
             f"say how it ended.{_shut_too(evening, states)}"
         ),
         stem=stem(evening, zone),
-        priority=LOUD if which == "first" or unheard else USUAL,
+        priority=LOUD if which == "first" or unheard or again else USUAL,
     )
 
 

@@ -73,8 +73,7 @@ def too_much(planned: Plan, summed: Sequence[Month]) -> tuple[str, ...]:
             title = max(own, key=lambda title: own[title] - usual[title])
             found.append(
                 f"{month.first:%B %Y} asks for {month.minutes_a_week} minutes a week, more than "
-                f"the {HUMANE_A_WEEK} that a house of twelve should take: {own[title]:.0f} of them "
-                f'are for "{title}".'
+                f'the usual {HUMANE_A_WEEK}: {own[title]:.0f} of them are for "{title}".'
             )
     return tuple(found)
 

@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from scheduler.alerts.decide import Row, kind_of
+from scheduler.alerts.delivery import LOUD
 from scheduler.alerts.pursue import next_instant, pursue, strays
 from scheduler.cares.closing import ClosingKind
 from tests.alerts.orchard import (
@@ -947,8 +948,9 @@ def test_who_takes_back_how_a_search_ended_is_named_to_whoever_read_it() -> None
     taken_back = replace(said("undone", "17:05", who="Cleo"), was="dead")
     evening.closings = [shut, taken_back]
     assert "search-second-look-2 ben push" in evening.sent(at("17:05"))
-    told = evening.rows[-1].message.title
-    assert told == "Cleo took it back: 1 of 12 missing, Walnut. Search again"
+    told = evening.rows[-1].message
+    assert told.title == "Cleo took it back: 1 of 12 missing, Walnut. Search again"
+    assert told.priority == LOUD, "whoever read how it ended is to search"
     evening.closings = [shut, said("not-found", "16:45", 1), taken_back]
     assert "settled-2-then-2 ben push" in evening.sent(at("17:06"))
     body = next(r.message.body for r in evening.rows if r.key.step == "settled-2-then-2")
