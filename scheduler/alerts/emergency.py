@@ -61,8 +61,8 @@ def emergency(jobs: Sequence[Urgent], reported: Sequence[Reported] = (), link: s
 
 def over(kind: ReportKind, words: str, *, who: str, taken_back: bool) -> Message:
     """What was reported has ended, or was taken back, and what was urgent by it is so no more."""
-    by, (what, ended) = _cut(who, _ROOM_FOR_NAME) or "somebody", _OVER[kind]
-    said = f"{by} took back the report of {what}" if taken_back else f"{ended}, says {by}"
+    by, (what, ended) = _short(who) or "somebody", _OVER[kind]
+    said = f"{_begun(by)} took back the report of {what}" if taken_back else f"{ended}, says {by}"
     title = f"{said}: off the urgent list"[:TITLE_LENGTH]
     page = "Birds" if kind in get_args(BirdKind) else "Weather"
     body = f"It was: {words}. If that is wrong, say so on the page {page}."
@@ -72,15 +72,25 @@ def over(kind: ReportKind, words: str, *, who: str, taken_back: bool) -> Message
 def _mark(reported: Sequence[Reported]) -> str:
     """The degrees and who says so, in brackets; empty where neither is known."""
     for one in reported:
-        says = f"says {_cut(one.who, _ROOM_FOR_NAME)}" if one.who else ""
+        says = f"says {_short(one.who)}" if one.who else ""
         if told := ", ".join(filter(None, (one.degrees, says))):
             return f" ({told})"
     return ""
 
 
 def _said(one: Reported) -> str:
-    by = f"{one.who} reported" if one.who else "Reported"
+    by = f"{_begun(one.who)} reported" if one.who else "Reported"
     return f"{by} at {one.clock}: {one.words}."
+
+
+def _short(who: str) -> str:
+    """The name as a title has room for it; of nobody in particular without where they sat."""
+    return "somebody" if who.startswith("somebody ") else _cut(who, _ROOM_FOR_NAME)
+
+
+def _begun(who: str) -> str:
+    """Who begins the sentence: nobody in particular with a capital, a name as it is written."""
+    return f"S{who[1:]}" if who.split(" ", maxsplit=1)[0] == "somebody" else who
 
 
 def _cut(text: str, room: int) -> str:

@@ -13,7 +13,7 @@ from scheduler.alerts import text
 from scheduler.alerts.answer import read_answer
 from scheduler.alerts.brief import Brief, brief
 from scheduler.alerts.delivery import LOUD, LOUDEST, QUIET, Message
-from scheduler.alerts.emergency import Urgent, emergency
+from scheduler.alerts.emergency import Reported, Urgent, emergency, over
 from scheduler.alerts.evening import CalledStep, Evening
 from scheduler.alerts.text import DoorStates
 from scheduler.cares import closing
@@ -455,3 +455,15 @@ def test_of_several_emptied_houses_it_asks_of_several() -> None:
     assert two.title == "No lock-up tonight: Walnut and Hazel. Are they empty?"
     assert "all their birds are dead" in two.body
     assert "reminded of these doors." in two.body
+
+
+def test_nobody_in_particular_begins_a_sentence_with_a_capital_and_is_not_cut_in_a_title() -> None:
+    who = "somebody at the terminal"
+    said = Reported(words="heat of 36 °C", degrees="36 °C", who=who, clock="16:57")
+    told = emergency([Urgent(what="Cool water", when="now", why="w")], [said])
+    assert told.title == "Cool water, now (36 °C, says somebody)"
+    assert told.body.startswith("Somebody at the terminal reported at 16:57: heat of 36 °C.")
+    gone = over("heat", "heat of 36 °C", who=who, taken_back=True)
+    assert gone.title == "Somebody took back the report of heat: off the urgent list"
+    named = over("heat", "heat", who="de Vries", taken_back=True)
+    assert named.title.startswith("de Vries took back")
