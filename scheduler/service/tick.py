@@ -110,7 +110,8 @@ class Ticker:
     _not_followed_kind: NotFollowed = "nobody"
     _fault: str = ""
     _told_deaf: bool = False
-    _was_sure: bool = False  # at the last tick that wrote: the network or a person vouched for it
+    _is_sure: bool = False  # whether the network or a person vouches for the time
+    _was_sure: bool = False  # the same at the last tick that wrote
     _lacks: tuple[Lack, ...] = ()
     _started: bool = False
 
@@ -229,7 +230,8 @@ class Ticker:
             for one, outcome, at in gone:
                 deliveries.add_tried(writing.connection, one, outcome, at)
             claimed = self._write(writing, now, judged)
-        self._started = True
+        # What was undone with a transaction that failed is done again at the next tick.
+        self._started, self._trust, self._was_sure = True, judged.trust, self._is_sure
         self.post.unwritten.forget(gone)
         self.post.hand_over(claimed)
 
@@ -272,15 +274,13 @@ class Ticker:
         """Mends what a clock that was set left behind, and takes what somebody said of it."""
         if judged.stepped:
             deliveries.hurry(writing.connection, self.site_id, now)
-        is_sure = self._watchfulness.is_vouched_for(self.clock.read())
+        self._is_sure = is_sure = self._watchfulness.is_vouched_for(self.clock.read())
         if judged.trust != "untrusted" and (judged.back or judged.trust != self._trust):
             self._forget_ahead(writing, now, is_sure=is_sure)
         elif is_sure and not self._was_sure:
             self._take_back_ahead(writing, now, is_sure=True)
-        self._was_sure = is_sure
         if judged.stepped or not self._started:
             memos.note(writing.connection, self.site_id, ran_ahead.CLOCK_SINCE, now.isoformat())
-        self._trust = judged.trust
         if agreed := take_agreement(writing.connection, self.site_id):
             self._watchfulness.agree(agreed, now)
 
@@ -567,8 +567,6 @@ class Ticker:
         self._tell(f"profile-{now:%H%M%S}", message, now)
 
     def _tell_who_left(self, now: datetime) -> None:
-        if self._lacks:
-            return  # who is not reached for that has not left
         today = self.household.today(now)
         with self.journal.writing() as writing:
             connection = writing.connection

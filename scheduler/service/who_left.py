@@ -25,6 +25,7 @@ from scheduler.alerts.evening import (
 from scheduler.journal import memos
 from scheduler.service import notes
 from scheduler.service.nights import Almanac
+from scheduler.service.reach import ways_of
 
 _TOLD = "who-is-told"  # the crew by the profile in force, in its order
 _CALLED_BY_NAME = 2  # on duty, and who is asked when they do not answer
@@ -38,8 +39,10 @@ def follow(
     `begun`: the evenings of today that are under way; they go on without whoever is new.
     """
     site_id = almanac.household.profile.site.id
-    crew = crew_of(almanac.household.profile, almanac.ways)
-    here = [[one.person_id, one.name] for one in crew]
+    profile = almanac.household.profile
+    crew = crew_of(profile, almanac.ways)
+    # Who is not reached because a secret is missing has not left.
+    here = [[one.person_id, one.name] for one in crew_of(profile, ways_of(profile))]
     before: list[list[str]] = json.loads(memos.recall(connection, site_id, _TOLD) or "[]")
     if before != here:
         memos.note(connection, site_id, _TOLD, json.dumps(here))

@@ -239,6 +239,19 @@ def test_a_missing_secret_silences_only_whom_nothing_else_reaches(memory_folder:
         assert titles(house, "Lea") != []
 
 
+def test_who_left_while_a_secret_is_missing_is_told_of_and_whom_it_cuts_off_has_not_left(
+    memory_folder: Path,
+) -> None:
+    given: dict[str, str] = {}
+    with driven(memory_folder, SMALL + ANA + SAM + LEA + MAIL, NOON, given) as house:
+        house.tick()
+        follow(house, SMALL + ANA + LEA + MAIL)
+        given |= {"DUSKFOLD_MAIL_PASSWORD": "straw"}
+        house.at(house.clock.at + timedelta(minutes=5))
+        [told] = [one for one in titles(house, "Ana") if "no longer told" in one]
+        assert told.startswith("Sam is no longer told")
+
+
 def test_a_change_that_ends_a_way_for_want_of_a_secret_is_not_followed(
     memory_folder: Path,
 ) -> None:
