@@ -115,3 +115,16 @@ def test_what_is_odd_is_asked_about() -> None:
     assert asked.exit_code == 2
     assert "Does the label really say 70 days for eggs?" in asked.stderr
     assert run("birds", "medicine", "Drops", "--eggs", "70", "--yes").exit_code == 0
+
+
+def test_a_report_of_the_weather_is_ended_by_no_word_of_the_birds_nor_one_of_them_by_its() -> None:
+    run("weather", "heat", "34C")
+    run("birds", "broody")
+    wrong = run("birds", "over", "1")
+    assert wrong.exit_code == 2
+    assert "Report 1 belongs to: duskfold weather over 1" in wrong.output
+    assert "accepted: 2." in run("birds", "over", "7").output
+    other = run("weather", "undo", "2")
+    assert other.exit_code == 2
+    assert "Report 2 belongs to: duskfold birds undo 2" in other.output
+    assert len(json.loads(run("weather", "--json").stdout)["reports"]) == 1

@@ -15,6 +15,7 @@ from scheduler.cli.screens.speaker import speaker
 from scheduler.cli.screens.tables import as_json, wrapped
 from scheduler.profile.problem import Unreadable
 from scheduler.service.open_profile import Household
+from scheduler.service.read_bird_report import BIRD_KINDS
 from scheduler.service.report import (
     Already,
     NoSuchReport,
@@ -55,6 +56,10 @@ class Desk:
         """The site whose reports are meant."""
         return self.household.profile.site.id
 
+    def is_for(self, report: Report) -> bool:
+        """Whether the command is the one that this kind of report is said by."""
+        return (report.kind in BIRD_KINDS) == (self.command == "birds")
+
     def by(self, what: str | None) -> str:
         """Who says it; ends with the nearest spelling when there is no such person."""
         return speaker(f"{self.command} {what}", self.household.profile, self.who)
@@ -84,12 +89,18 @@ def change(
     number = int(detail)
     by = Speaker(who=desk.by(what), now=desk.session.now, today=desk.today)
     with desk.session.journal() as journal:
+        of_other = {n for n, one in journal.reports(desk.site_id).items() if not desk.is_for(one)}
+        if number in of_other:
+            other = "weather" if desk.command == "birds" else "birds"
+            hint = f"Report {number} belongs to: duskfold {other} {what} {number}"
+            desk.refuse(what, f'"{detail}"', f"a report that duskfold {desk.command} lists", hint)
         if what == "end":
             result = end(journal, desk.site_id, number, _last_day(desk, last), by)
         else:
             result = (label or _SAYS[what])(journal, desk.site_id, number, by)
     if isinstance(result, NoSuchReport):
-        desk.refuse(what, f'"{detail}"', ", ".join(map(str, result.known)) or "none is in force")
+        known = ", ".join(str(one) for one in result.known if one not in of_other)
+        desk.refuse(what, f'"{detail}"', known or "none is in force")
     if isinstance(result, Refused):
         desk.refuse(what, result.found, result.accepted, result.hint)
     if isinstance(result, Already):
