@@ -87,15 +87,21 @@ def free_from(report: Report) -> date | None:
 
 
 def withheld(records: Records, house_id: str, day: date) -> Withheld | None:
-    """Why the house's eggs are not to be eaten on `day`; of several medicines the latest date."""
-    found = list(_withholding(records, house_id, day))
+    """Why the house's eggs are not to be eaten on `day`; of several medicines the latest date.
+
+    A course that begins before they may be eaten again counts already: nobody is to be told a
+    first day on which they are withheld once more.
+    """
+    until: date | None = day
+    found: list[Report] = []
+    while until and (more := list(_withholding(records, house_id, until))):
+        found += more
+        ends = [free_from(report) for report in more]
+        until = None if None in ends else max(end for end in ends if end)
     if not found:
         return None
-    ends = [free_from(report) for report in found]
-    known = [end for end in ends if end]
     return Withheld(
-        free_from=max(known) if len(known) == len(ends) else None,
-        products=tuple(dict.fromkeys(report.words for report in found)),
+        free_from=until, products=tuple(dict.fromkeys(report.words for report in found))
     )
 
 

@@ -81,15 +81,33 @@ def test_eggs_are_withheld_while_any_medicine_asks_for_it(told: list[Report], af
     found = withheld(records, "walnut", day)
     assert bool(found) == bool(asked)
     assert withheld(records, "barn", day) is None
-    if found and found.free_from:
-        assert all(one.egg_days is not None for one in asked)
-        last = max((one.spell.last or day) + (one.egg_days or 0) * DAY for one in asked)
-        assert found.free_from == last + DAY
-        running = Records(reports=tuple(one for one in told if one.spell.first <= day))
-        assert withheld(running, "walnut", last)
-        assert not withheld(running, "walnut", last + DAY) or any(
-            one.egg_days is None for one in running.reports
-        )
+    if found:
+        assert found.free_from == first_day_that_none_withholds(told, day)
+
+
+def first_day_that_none_withholds(told: list[Report], day: date) -> date | None:
+    """Day by day; None where a label is met that nobody has read."""
+    while asking := [
+        one
+        for one in told
+        if one.egg_days != 0
+        and one.spell.first <= day
+        and one.spell.last
+        and (one.egg_days is None or (day - one.spell.last).days <= one.egg_days)
+    ]:
+        if any(one.egg_days is None for one in asking):
+            return None
+        day += DAY
+    return day
+
+
+def test_a_course_noted_ahead_counts_before_it_begins_where_no_day_is_free_between() -> None:
+    first = medicine(days=7, egg_days=3)  # free from day 10
+    for starts, egg_days, until in ((9, 7, 17), (10, 7, 18), (11, 7, 10), (9, None, None)):
+        ahead = medicine(MONDAY + starts * DAY, egg_days=egg_days)
+        found = withheld(Records(reports=(first, ahead)), "walnut", MONDAY)
+        assert found
+        assert found.free_from == (None if until is None else MONDAY + until * DAY), starts
 
 
 def test_nobody_knows_until_when_where_one_label_was_not_read() -> None:
