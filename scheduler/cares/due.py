@@ -187,11 +187,19 @@ class Dates:
         chicks = some_on_heat(self.profile.flocks_on(coop.id, day), day)
         return chicks or self.averages.low_c(day) < HARD_FROST_C
 
+    def _has_company(self, flock: Flock, day: date) -> bool:
+        """Whether there are birds of another age that they could join."""
+        others = any(
+            other.id != flock.id and (other.arrived is None or other.arrived <= day)
+            for other in self.profile.flock
+        )
+        return others or bool(flock.young and flock.hens + flock.roosters)
+
     def _reaches(  # noqa: PLR0911 - one answer for each kind of trigger
         self, care: Care, flock: Flock, day: date
     ) -> bool:
         due = care.due
-        if care.mixes and quarantine_day(flock, day):
+        if care.mixes and (quarantine_day(flock, day) or not self._has_company(flock, day)):
             return False
         if isinstance(due, Quarantined):
             return quarantine_day(flock, day) is not None

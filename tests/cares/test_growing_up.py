@@ -25,6 +25,7 @@ young = 8
 hatched = 2025-04-01
 raised_by = "brooder"
 """
+GROWN = '\n[[flock]]\nname = "Girls"\nhens = 6\n'
 BOUGHT = CHICKS.replace(
     "young = 8\nhatched = 2025-04-01", "hens = 4\narrived = 2025-04-01"
 ).replace("brooder", "bought")
@@ -53,7 +54,7 @@ def first_days(profile: Profile, catalogue: Catalogue) -> dict[str, date]:
 def test_the_stages_of_chicks_hatched_on_the_first_of_april(
     declare: Declare, catalogue: Catalogue, care_id: str, expected: date
 ) -> None:
-    assert first_days(declare(CHICKS), catalogue)[care_id] == expected
+    assert first_days(declare(CHICKS + GROWN), catalogue)[care_id] == expected
 
 
 def test_quarantine_of_bought_birds_ends_after_thirty_days(
@@ -63,3 +64,11 @@ def test_quarantine_of_bought_birds_ends_after_thirty_days(
     found = first_days(declare(BOUGHT), catalogue)
     assert found["quarantine-start"] == FIRST
     assert found["quarantine-over"] == date(2025, 5, 1)
+
+
+@pytest.mark.parametrize("care_id", ["mixing-see", "mixing-together", "mixed-feed"])
+def test_chicks_that_are_all_the_birds_there_are_join_nobody(
+    declare: Declare, catalogue: Catalogue, care_id: str
+) -> None:
+    assert care_id not in first_days(declare(CHICKS), catalogue)
+    assert care_id in first_days(declare(CHICKS + GROWN), catalogue)
