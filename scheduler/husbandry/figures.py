@@ -100,7 +100,7 @@ def figures(profile: Profile, coop: Coop, at: Day) -> Iterator[Figure]:
     yield from _bedding(coop, birds, count, at)
     if not all_on_heat(flocks, at.day):
         yield from _heat_stress(at)
-    yield from _daylight(at, any(lays(flock, at.day) for flock in flocks))
+    yield from _daylight(at, any(_may_be_lit(flock, at.day) for flock in flocks))
     yield from _lamp(coop)
 
 
@@ -318,7 +318,12 @@ def _heat_stress(at: Day) -> Iterator[Figure]:
         )  # fmt: skip
 
 
-def _daylight(at: Day, with_layers: bool) -> Iterator[Figure]:
+def _may_be_lit(flock: Flock, day: date) -> bool:
+    weeks = weeks_old(flock, day)
+    return lays(flock, day) or (weeks is not None and weeks >= NOT_BEFORE_WEEKS)
+
+
+def _daylight(at: Day, of_age: bool) -> Iterator[Figure]:
     yield Figure(
         key="daylight", label="day length", value=at.daylight / timedelta(hours=1), unit="h",
         source=Source("sunrise to sunset at the site", "D"),
@@ -327,7 +332,7 @@ def _daylight(at: Day, with_layers: bool) -> Iterator[Figure]:
     too_young = f"not for birds under {NOT_BEFORE_WEEKS} weeks: they need short days"
     yield Figure(
         key="light-hours", label="light programme, if you choose one", value=at.light_hours,
-        unit="h", source=MORRIS, note=choice if with_layers else too_young,
+        unit="h", source=MORRIS, note=choice if of_age else too_young,
     )  # fmt: skip
 
 

@@ -88,3 +88,10 @@ def test_a_bag_is_reckoned_with_what_growing_chicks_will_eat() -> None:
     rising = [100.0 * (1 + n / 10) for n in range(200)]
     assert days_fed(20.0, rising) < bag_days(20.0, rising[0]) / 2
     assert days_fed(20.0, [500.0] * 365) == pytest.approx(bag_days(20.0, 500.0))
+
+
+def test_pullets_that_may_be_lit_are_not_called_too_young_for_it(declare: Declare) -> None:
+    alone = PROFILE.replace('[[flock]]\nname = "Girls"\nhens = 6\n', "")
+    for weeks, too_young in ((15, True), (16, False), (17, False)):
+        told = of_the_day(declare(alone), HATCHED + timedelta(weeks=weeks), 20.0, 12.0)
+        assert ("under 16 weeks" in told["light-hours"].note) is too_young, weeks
