@@ -1,6 +1,6 @@
 """Why a job or the lock-up is what it is: rows that a command and a page show."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from datetime import date, timedelta
 from functools import partial
 from typing import NamedTuple
@@ -21,7 +21,7 @@ from scheduler.cares.due_words import due_words
 from scheduler.cares.emptied import Place
 from scheduler.cares.evening import CoopDay
 from scheduler.cares.own_house import Upkeep, load_of, load_over_the_year, water_need_l
-from scheduler.cares.plan import ESTIMATED, plan, sky_over, spoken, tasks_of
+from scheduler.cares.plan import ESTIMATED, Task, plan, sky_over, spoken, tasks_of
 from scheduler.cares.records import Records, ReportKind
 from scheduler.cares.reported import report_words
 from scheduler.climate.curve import averages
@@ -88,7 +88,8 @@ def _job(
     dates = {task.day: task for task in tasks}
     today = [task for task in tasks if task.day == day]
     shown = today or list(dates.values())
-    title = shown[0].title if shown else spoken(care.title, profile)
+    by_house = _by_house(profile, [task for task in shown if task.day == shown[0].day])
+    title = "; ".join(by_house) or (shown[0].title if shown else spoken(care.title, profile))
     in_use = care.id in {each.id for each in in_force(profile, household.catalogue)}
     minutes = sum(t.minutes for t in tasks if t.day == shown[0].day) if shown else care.minutes
     rows = [Row("Job", f"{title} ({minutes} min, {care.round})")]
@@ -101,7 +102,7 @@ def _job(
     rows += [
         Row("On that day", "due" if today else "not due"),
         Row("Next", following or "not in the coming year"),
-        Row("Why", shown[0].why if shown else spoken(care.why, profile)),
+        Row("Why", " ".join(by_house.values()) or _why(shown, care, profile)),
         Row("Due by", due_words(care, profile.units)),
         *_asking(care, profile, records, day),
         *_figures(care, profile, records, day),
@@ -111,6 +112,22 @@ def _job(
     if averages(profile).estimated and leans_on_climate(care):
         rows.append(Row("Climate", ESTIMATED))
     return rows
+
+
+def _why(shown: Sequence[Task], care: Care, profile: Profile) -> str:
+    return shown[0].why if shown else spoken(care.why, profile)
+
+
+def _by_house(profile: Profile, tasks: Sequence[Task]) -> dict[str, str]:
+    """Title and reason in each of several houses; nothing where they are the same in all."""
+    names = {coop.id: coop.name for coop in profile.coop}
+    is_same = len({task.title for task in tasks}) <= 1
+    if is_same or any(task.subject_id not in names for task in tasks):
+        return {}
+    return {
+        f"{task.title} ({names[task.subject_id]})": f"{names[task.subject_id]}: {task.why}"
+        for task in tasks
+    }
 
 
 def _asking(care: Care, profile: Profile, records: Records, day: date) -> list[Row]:

@@ -125,3 +125,19 @@ def test_a_job_and_the_lock_up_name_the_report_that_asks_for_them(household: Hou
     for job in ("predator-locks", "lock-up"):
         assert "tried to get in on Mon 21 Dec" in texts(why(household, job, both))["Reported"]
         assert "Reported" not in texts(why(household, job))
+
+
+def test_a_job_that_differs_from_house_to_house_is_told_of_each(catalogue: Catalogue) -> None:
+    two = Household(profile=declared(SITE + WALNUT + HAZEL), catalogue=catalogue)
+    wormer = Report(
+        kind="medicine",
+        spell=Spell(first=WINTER, last=WINTER),
+        house_id="walnut",
+        words="Wormer",
+        egg_days=7,
+    )
+    told = texts(why(two, "egg-collection", Records(reports=(wormer,))))
+    assert "not to be eaten before Tue 29 Dec (Walnut); Collect the eggs (Hazel) (" in told["Job"]
+    assert told["Why"].startswith("Walnut: Do not eat, give away or sell the eggs")
+    assert " Hazel: " in told["Why"]
+    assert "(Hazel)" not in texts(why(two, "egg-collection"))["Job"]
