@@ -262,7 +262,7 @@ def test_where_none_is_missing_none_is_found(house: Desk, kind: ClosingKind) -> 
 def test_where_none_is_missing_it_needs_a_count(house: Desk, kind: ClosingKind) -> None:
     found = refused(house.say(kind, "16:30"))
     assert (found.key, found.found, found.accepted) == (
-        "--count", "none", "how many birds, from 1 on",
+        "--count", "no number", "how many birds, from 1 on",
     )  # fmt: skip
     assert house.closings() == ()
     assert kept(house.say(kind, "16:30", 1)).said[0].count == 1
