@@ -26,7 +26,8 @@ class Door:
     """One coop's lock-up: how many `birds` belong in ("hens", or "birds" of several kinds).
 
     `flock` is how many the profile has there; None in a snapshot of an older version. `perched`:
-    they are old enough to sleep on the perch.
+    they are old enough to sleep on the perch. `let_out` is the next morning's, where they are not
+    kept in; None in a snapshot of an older version, too.
     """
 
     coop_id: str
@@ -38,6 +39,7 @@ class Door:
     automatic: bool
     flock: int | None = None
     perched: bool = True
+    let_out: Instant | None = None
 
     @property
     def profile_birds(self) -> int:
@@ -82,6 +84,17 @@ class Evening:
     steps: tuple[CalledStep, ...]
     let_out: Instant
     kept_in: bool = False
+
+    def opened_of(self, doors: Sequence[Door]) -> tuple[Door, ...]:
+        """Which of them are opened the next morning; all, in a snapshot of an older version."""
+        known = any(door.let_out for door in self.doors)
+        opened = (door for door in doors if door.let_out or not known)
+        return () if self.kept_in else tuple(opened)
+
+    def let_out_of(self, doors: Sequence[Door]) -> datetime | None:
+        """When the first of them is opened the next morning; None: they all stay in."""
+        times = [door.let_out or self.let_out for door in self.opened_of(doors)]
+        return min(times, default=None)
 
     @property
     def lock_up(self) -> datetime:
@@ -189,12 +202,17 @@ def evenings_of(  # noqa: PLR0913 - one date in parts, each from another room
     `half` is the evening half-day of the date; `next_let_outs` and `birds` are by coop. `kept_in`
     are the coops that are not opened the next morning.
     """
+    opened = {coop_id: at for coop_id, at in next_let_outs.items() if coop_id not in kept_in}
+    evenings = (
+        _evening(profile, group, half, next_let_outs, birds, crew) for group in _groups(coops)
+    )
     return tuple(
         replace(
-            _evening(profile, group, half, next_let_outs, birds, crew),
-            kept_in=all(coop.coop_id in kept_in for coop in group),
+            evening,
+            kept_in=all(door.coop_id in kept_in for door in evening.doors),
+            doors=tuple(replace(one, let_out=opened.get(one.coop_id)) for one in evening.doors),
         )
-        for group in _groups(coops)
+        for evening in evenings
     )
 
 

@@ -181,7 +181,7 @@ def _headline(
     torch = words(evening.region)["torch"]
     act = "Check the door" if all(door.automatic for door in doors) else "Lock up"
     at = _clock(min(door.lock_up for door in doors), evening, zone)
-    let_out = local_clock(evening.let_out, zone, evening.region)
+    let_out = evening.let_out_of(doors)
     return {
         "heads-up": (f"{act} at {at}: ", "by"),
         "now": (f"{act} now: ", "by"),
@@ -192,23 +192,34 @@ def _headline(
         "bedtime": (f"NOT CONFIRMED: look with a {torch} before bed. ", "due"),
         "dawn": (
             "Never confirmed shut: ",
-            "they stay in" if evening.kept_in else f"let out {let_out}",
+            f"let out {local_clock(let_out, zone, evening.region)}" if let_out else "they stay in",
         ),
     }[step.kind]
 
 
 def _advice(evening: Evening, step: CalledStep, doors: Sequence[Door]) -> str:
     if step.kind == "dawn":
-        count = "Count before you let them out."
-        if evening.kept_in:
-            count = "They stay in today: look at the door, and count."
-        return f"Nobody confirmed the door last night. {count}"
+        return f"Nobody confirmed the door last night. {_count_at_dawn(evening, doors)}"
     if all(door.automatic for door in doors):
         return "Check that the door has closed, and count."
     torch = words(evening.region)["torch"]
     perch = words(evening.region)["perch"]
-    where = f" on the {perch}" if any(door.perched for door in doors) else ""
+    where = f" on the {perch}" if all(door.perched for door in doors) else ""
     return f"Count them{where} with a {torch}, shut, latch."
+
+
+def _count_at_dawn(evening: Evening, doors: Sequence[Door]) -> str:
+    opened = evening.opened_of(doors)
+    if not opened:
+        return "They stay in today: look at the door, and count."
+    shut = [door.name for door in doors if door not in opened]
+    if not shut:
+        return "Count before you let them out."
+    stay = "stays" if len(shut) == 1 else "stay"
+    return (
+        f"Count before you let them out of {_joined([door.name for door in opened])}. "
+        f"{_joined(shut)} {stay} shut today: look at the door, and count."
+    )
 
 
 def _door_line(door: Door, evening: Evening, zone: tzinfo) -> str:
@@ -596,8 +607,8 @@ def _search_title(evening: Evening, states: DoorStates, zone: tzinfo, told: str)
     if told == "second look":
         return titled(f"Second look: {missing} missing, ", names, "")
     if told == "before let-out":
-        morning = f", let out {local_clock(evening.let_out, zone, evening.region)}"
-        after = "" if evening.kept_in else morning
+        let_out = evening.let_out_of(short)
+        after = f", let out {local_clock(let_out, zone, evening.region)}" if let_out else ""
         return titled(f"{missing.capitalize()} never came in, ", names, after)
     if told == "again" and (undone := _newest(short, states)):
         who = _short(undone.who, 12)

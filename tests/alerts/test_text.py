@@ -93,6 +93,28 @@ def test_the_body_says_how() -> None:
     assert message("dawn").body.endswith("Count before you let them out.")
 
 
+CHICKS = HAZEL.replace("hens = 6", 'young = 6\nage = "chick"')
+
+
+def test_a_house_of_chicks_that_stay_in_is_not_let_out_with_the_others_nor_perched() -> None:
+    (both,) = evenings(SITE + WALNUT + CHICKS + ANA)
+    told = text.reminder(both, step(both, "dawn"), states(both), UTC)
+    assert told.title == "Never confirmed shut: Walnut and Hazel, 18 birds, let out 08:34"
+    assert told.body.endswith(
+        "Count before you let them out of Walnut. Hazel stays shut today: look at the door, and "
+        "count."
+    )
+    count = text.reminder(both, step(both, "now"), states(both), UTC).body
+    assert count.endswith("Count them with a torch, shut, latch.")
+    walnut_is_shut = states(both, said(count=12))
+    alone = text.reminder(both, step(both, "dawn"), walnut_is_shut, UTC)
+    assert alone.title == "Never confirmed shut: Hazel, 6 birds, they stay in"
+    assert alone.body.endswith("They stay in today: look at the door, and count.")
+    older = replace(both, doors=tuple(replace(door, let_out=None) for door in both.doors))
+    kept = text.reminder(older, step(older, "dawn"), states(older), UTC)
+    assert kept.body.endswith("Count before you let them out.")
+
+
 def test_the_us_has_its_own_words_and_clock() -> None:
     states_side = TEXT.replace('"UK"', '"US"')
     assert message("now", states_side).title == "Lock up now: Walnut, 12 hens, by 4:33 pm"
