@@ -36,7 +36,9 @@ def test_a_medicine_stands_on_today_before_its_jobs_and_is_undone_by_one_tap(pag
 def test_a_label_that_was_not_read_is_asked_about_and_read_on_the_page(pages: Front) -> None:
     assert medicine(pages, eggs="") == 303
     assert "until the vet or the label says so" in pages.get("/", who="kim").text
-    assert 'id="eggs-1"' in pages.get("/birds", who="kim").text
+    page = pages.get("/birds", who="kim").text
+    assert 'id="eggs-1"' in page
+    assert '<label for="eggs-1">Egg withdrawal period, in days, as the label' in page
     for eggs, status in (("soon", 422), ("7", 303)):
         form = {"number": "1", "do": "label", "eggs": eggs}
         assert pages.post("/birds/end", form, who="kim").status == status
