@@ -1,6 +1,6 @@
 """Weather and other reports: made, ended, confirmed, taken back. The plan follows at once."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
@@ -81,7 +81,26 @@ def records(journal: Journal, household: Household) -> Records:
 def as_records(connection: Connection, household: Household, told: Mapping[int, Report]) -> Records:
     """Reports by number, with what is known of the household's own jobs, as the plan reads them."""
     added, done = own_jobs.known(connection, household)
-    return Records(reports=tuple(told.values()), own_added=added, own_done=done)
+    stood = tuple(_as_stood(connection, household, told))
+    return Records(reports=stood, own_added=added, own_done=done)
+
+
+def _as_stood(
+    connection: Connection, household: Household, told: Mapping[int, Report]
+) -> Iterator[Report]:
+    """The reports, none of them put back by an undone end whose last day had not passed."""
+    again: dict[int, datetime] = {}
+    put_back = any(one.again_at for one in told.values())
+    for said in reports.changes(connection, household.profile.site.id) if put_back else ():
+        if said.undone_at is None or said.kind not in {"ended", "undone"}:
+            continue
+        report = told.get(said.number)
+        has_stood = said.day is not None and said.day >= household.today(said.undone_at)
+        # An end makes a predator's visit count as a lesser one at once.
+        if report and (report.kind == "predator" or not has_stood):
+            again[said.number] = max(said.undone_at, again.get(said.number, said.undone_at))
+    for number, report in told.items():
+        yield replace(report, again_at=again.get(number))
 
 
 def make(journal: Journal, site_id: str, report: Report, now: datetime) -> int:

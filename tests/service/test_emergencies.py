@@ -220,6 +220,29 @@ def test_an_emergency_that_is_put_back_is_told_again(memory_folder: Path) -> Non
         assert [one[:2] for one in heard(home, at("10:00"))] == [("Ana", QUIET), ("Ana", LOUD)]
 
 
+def test_an_undone_end_whose_last_day_has_not_passed_rings_for_nothing(
+    memory_folder: Path,
+) -> None:
+    with house(memory_folder) as home:
+        number = make(home, 38.0, "09:30", "Ben", days=3)
+        home.at(at("14:00"))
+        report.end(home.journal, "orchard", number, SUMMER, speaker(home, "Ben"))
+        home.at(at("14:01"))
+        report.again(home.journal, "orchard", number, speaker(home, "Ben"))
+        home.at(at("14:02"))
+        assert heard(home, at("14:01")) == []
+        (known,) = home.running.almanac.records.reports
+        assert known.stands_since == known.made_at
+        assert SUMMER + 2 * DAY in known.spell
+        home.at(at("09:00", SUMMER + DAY))
+        report.end(home.journal, "orchard", number, SUMMER, speaker(home, "Ben"))
+        home.at(at("09:01", SUMMER + DAY))
+        report.again(home.journal, "orchard", number, speaker(home, "Ben"))
+        home.at(at("09:02", SUMMER + DAY))
+        later = heard(home, at("09:00", SUMMER + DAY))
+        assert [one[:2] for one in later] == [("Ana", QUIET), ("Ana", LOUD)], "it was over"
+
+
 def test_an_end_says_so_where_nothing_urgent_is_left(memory_folder: Path) -> None:
     with house(memory_folder) as home:
         first = make(home, 38.0, "09:30", "Ben", days=3)
