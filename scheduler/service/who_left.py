@@ -2,7 +2,8 @@
 
 Where it was somebody who is called first or second, who is called tonight has changed: everybody
 who remains is told at once. Of others nobody needs to know before the next brief. Where nobody has
-left and another stands first, those two are told.
+left and another stands first, those two are told; where somebody comes back to an evening that has
+begun and has it again, everybody is.
 """
 
 import json
@@ -52,6 +53,7 @@ def follow(
         return
     if not left:
         yield from _moved(almanac, before, crew, now, begun)
+        yield from _back(almanac, before, crew, now, begun)
         return
     had_evenings = left[0] in before[:_CALLED_BY_NAME]
     if had_evenings or not notes.has_brief(almanac, now):
@@ -88,6 +90,27 @@ def _moved(
     people = (had.person_id, crew[0].person_id)
     step = f"moved-{now:%H%M%S}"
     yield from notes.told_to(almanac, step, almanac.household.today(now), message, now, people)
+
+
+def _back(
+    almanac: Almanac,
+    before: Sequence[Sequence[str]],
+    crew: Sequence[Contact],
+    now: datetime,
+    begun: Sequence[Evening],
+) -> Iterator[Delivery]:
+    """Tells everybody where an evening that has begun goes back to somebody who had it."""
+    ids = {person_id for person_id, _ in before}
+    there = [one for one in crew if one.person_id in ids]
+    if not begun or not there:
+        return
+    (had, _), (has, then) = (_who_has_tonight(begun[0], who) for who in (there, crew))
+    duty, _ = _who_has_the_evenings(crew)
+    if had == has or (has == duty and had == there[0].name):  # the latter is told by `_moved`
+        return
+    message = text.duty_is_back(had, has, then, duty)
+    day = almanac.household.today(now)
+    yield from notes.told_to_all(almanac, f"back-{now:%H%M%S}", day, message, now)
 
 
 def _who_has_the_evenings(crew: Sequence[Contact]) -> tuple[str, str]:

@@ -178,6 +178,34 @@ def test_whoever_takes_the_evening_over_is_not_called_again_as_the_next(
         assert {one.outgoing.person_name for one in called if one.loud} == {"Ben", "Cleo"}
 
 
+def test_whoever_comes_back_to_the_evening_that_they_had_has_it_again_and_all_hear_so(
+    memory_folder: Path,
+) -> None:
+    with driven(memory_folder, profile("Ana", "Ben", "Cleo"), NOON) as home:
+        home.at(NOON + 225 * MINUTE)  # the first reminder has gone out
+        heard(home, profile("Ben", "Cleo"))
+        back = [
+            one
+            for one in heard(home, profile("Ben", "Cleo", "Ana"))
+            if "on duty" in one.outgoing.message.title
+        ]
+        title = "Tonight Ana is on duty again, no longer Ben"
+        assert told(back) == {(name, QUIET, title) for name in ("Ana", "Ben", "Cleo")}
+        assert len(back) == 3, "once"
+        body = back[0].outgoing.message.body
+        begins = "If Ana does not answer, Ben is called. From tomorrow Ben has the evenings. "
+        assert body.startswith(begins)
+
+
+def test_whoever_comes_back_to_their_old_place_is_told_of_once(memory_folder: Path) -> None:
+    with driven(memory_folder, profile("Ana", "Ben", "Cleo"), NOON) as home:
+        home.at(NOON + 225 * MINUTE)
+        heard(home, profile("Ben", "Cleo"))
+        back = [one for one in heard(home, profile("Ana", "Ben", "Cleo")) if not one.loud]
+        title = "From now on Ana has the evenings, no longer Ben"
+        assert told(back) == {(name, QUIET, title) for name in ("Ana", "Ben")}
+
+
 def test_who_is_left_alone_stands_on_the_status_as_a_note_as_long_as_it_is_so(
     house: Driven,
 ) -> None:
