@@ -314,7 +314,7 @@ def _with_eggs_withheld(dates: Dates, care: Care, tasks: Iterable[Task]) -> Iter
             yield replace(
                 task,
                 title=f"{task.title}: not to be eaten {eggs.until_words}",
-                short=f"{task.short}, not to be eaten",
+                short=f"{task.short} not to be eaten",
                 why=eggs.why,
             )
         else:

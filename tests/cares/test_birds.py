@@ -133,6 +133,7 @@ def test_every_job_with_eggs_of_that_house_says_so_and_no_other_house_s(
         told = "not to be eaten before Tue 28 Jul" in task.title
         assert told == (task.subject_id == "walnut"), task.title
         assert ("Do not eat, give away or sell" in task.why) == told
+        assert task.short == ("eggs not to be eaten" if told else "eggs")
         assert not (told and "chill" in task.why)
 
 
