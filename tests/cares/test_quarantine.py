@@ -156,3 +156,14 @@ def test_k7_under_an_order_birds_without_a_roofed_run_are_not_let_out(
             if out
             else "They stay in the house: a housing order is in force."
         )
+
+
+def test_birds_that_are_let_out_into_their_run_are_not_to_be_kept_in_by_a_job(
+    declare: Declare, catalogue: Catalogue
+) -> None:
+    [day] = days(declare(TEXT), catalogue, CAME, CAME).days
+    coop = next(one for one in day.coops if one.coop_id == "pen")
+    assert coop.kept_in is None
+    [settled] = [task for task in day.tasks if task.care_id == "settle-in"]
+    assert settled.title == "Settle Pullets: lift them onto the perch after dark"
+    assert settled.why.startswith("A week of the house and its run alone, without ranging,")
