@@ -285,10 +285,11 @@ def _young(flocks: tuple[Flock, ...], at: Day) -> Iterator[Figure]:
         inputs = (f"{young} young", f"week {int(weeks) + 1}")
         if warm:
             low_c, high_c = brooder_c(weeks)
+            more = f"{high_c - low_c:.0f} °C more at most; " if high_c > low_c else ""
             yield Figure(
                 key="brooder", label=f"{flock.name}: warmth at chick height, at least",
                 value=low_c, unit="°C", source=CSU_2502, inputs=inputs,
-                note=f"{high_c - low_c:.0f} °C more at most; off heat from week "
+                note=f"{more}off heat from week "
                 f"{OFF_HEAT_WEEKS + 1} in nights over {OFF_HEAT_NIGHT_C:.0f} °C; "
                 "huddled is cold, at the far edges is hot",
             )  # fmt: skip

@@ -52,6 +52,9 @@ def test_chicks_in_a_brooder_have_their_warmth_and_floor(declare: Declare) -> No
     # 0.5 sq ft a chick: P. Clauer, Space Should Increase as Birds Grow.
     assert third_week["young-floor"].value == pytest.approx(10 * 0.5 * 0.3048**2)
     seventh_week = of_the_day(profile, HATCHED + timedelta(days=43), 20.0, 12.0)
+    assert third_week["brooder"].note.startswith("1 °C more at most; off heat from week 7 ")
+    fifth_week = of_the_day(profile, HATCHED + timedelta(days=29), 20.0, 12.0)
+    assert fifth_week["brooder"].note.startswith("off heat from week 7 ")
     assert "brooder" not in seventh_week
     assert "young-floor" in seventh_week
 
