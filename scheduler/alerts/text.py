@@ -846,8 +846,8 @@ def duty_moved(had: str, duty: str, then: str, *, is_later: bool) -> Message:
     return Message(
         title=f"{when} {first} has the evenings, no longer {before}",
         body=(
-            f"If {duty} does not answer, {then} is called. The order of people in the profile was "
-            "changed. If that was not meant, change it back."
+            f"If {duty} does not answer, {then} is called. The profile was changed. "
+            "If that was not meant, change it back."
         ),
         stem=_ENTRY,
         priority=QUIET,

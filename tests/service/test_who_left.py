@@ -204,6 +204,8 @@ def test_whoever_comes_back_to_their_old_place_is_told_of_once(memory_folder: Pa
         back = [one for one in heard(home, profile("Ana", "Ben", "Cleo")) if not one.loud]
         title = "From now on Ana has the evenings, no longer Ben"
         assert told(back) == {(name, QUIET, title) for name in ("Ana", "Ben")}
+        body = back[0].outgoing.message.body
+        assert "The profile was changed." in body, "nobody's order was: somebody was put back"
 
 
 def test_who_is_left_alone_stands_on_the_status_as_a_note_as_long_as_it_is_so(
