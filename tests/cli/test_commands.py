@@ -669,10 +669,13 @@ def test_an_order_of_a_fortnight_is_asked_about_where_reports_are_listed() -> No
     run(*WEATHER, "order", "--from", "2026-12-08")
     assert "still in force?" not in run(*WEATHER).output
     run(*WEATHER, "order", "--from", "2026-12-07")
-    asked = "Is 2 still in force? Yes: duskfold weather confirm 2. No: duskfold weather end 2."
+    asked = "Is 2 still in force? Yes: duskfold weather confirm 2. No: duskfold weather over 2."
     assert asked in run(*WEATHER).output
+    on_today = "Housing order since 7 December. Still in force? Say so: duskfold weather"
+    assert on_today in run(*AT_HOME, "today").output
     run(*WEATHER, "confirm", "2")
     assert "still in force?" not in run(*WEATHER).output
+    assert on_today not in run(*AT_HOME, "today").output
 
 
 def test_week_explains_once_what_is_due_in_two_houses() -> None:

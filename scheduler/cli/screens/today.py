@@ -32,6 +32,11 @@ def show(session: Session, day: date | None, *, json: bool) -> None:
     ):
         for name in session.unsaid_last_night(household, today):
             print("\n" + wrapped(_unsaid(name, today)))
+    for report in session.records(household).of("order", day):
+        if day == today and report.is_long_unconfirmed(today):
+            since = f"{report.spell.first.day} {report.spell.first:%B}"
+            asked = f"Housing order since {since}. Still in force? Say so: duskfold weather"
+            print("\n" + wrapped(asked))
     for line in planned.days[0].birds:
         print("\n" + wrapped(line.sentence))
         print(wrapped(line.text, indent=2))

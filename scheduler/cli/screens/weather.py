@@ -115,7 +115,7 @@ def _show(desk: Desk) -> None:
         if report.is_long_unconfirmed(today):
             print(
                 f"Is {number} still in force? Yes: duskfold weather confirm {number}. "
-                f"No: duskfold weather end {number}."
+                f"No: duskfold weather over {number}."
             )
     yearly = averages(profile)
     usual = reasons.usual_air(yearly, today, profile.units)
