@@ -857,7 +857,7 @@ def duty_moved(had: str, duty: str, then: str, *, is_later: bool) -> Message:
 def duty_is_back(had: str, has: str, then: str, duty: str) -> Message:
     """Who has the evening under way again, from whom, and who has the evenings after it."""
     first, before = _short(has, _SHORT_NAME), _short(had, _SHORT_NAME)
-    called = f"{then} is called" if then else "nobody else is called"
+    called = f"{then} is called" if then else "everybody is called"
     after = f"From tomorrow {duty} has the evenings. " if duty != has else ""
     return Message(
         title=f"Tonight {first} is on duty again, no longer {before}",

@@ -55,10 +55,11 @@ def follow(
         yield from _moved(almanac, before, crew, now, begun)
         yield from _back(almanac, before, crew, now, begun)
         return
-    had_evenings = left[0] in before[:_CALLED_BY_NAME]
+    had_tonight = _had_tonight(before, begun)
+    had_evenings = left[0] in before[:_CALLED_BY_NAME] or had_tonight in left
     if had_evenings or not notes.has_brief(almanac, now):
         duty, then = _who_has_the_evenings(crew)
-        had_them = before[0] not in left
+        had_them = before[0] not in left and had_tonight not in left
         message = text.left(
             [name for _, name in left],
             duty,
@@ -111,6 +112,13 @@ def _back(
     message = text.duty_is_back(had, has, then, duty)
     day = almanac.household.today(now)
     yield from notes.told_to_all(almanac, f"back-{now:%H%M%S}", day, message, now)
+
+
+def _had_tonight(before: Sequence[Sequence[str]], begun: Sequence[Evening]) -> Sequence[str] | None:
+    """Who of those had the evening that has begun; None where there is none, or nobody of it."""
+    own = [one.person_id for one in begun[0].crew] if begun else []
+    there = {one[0]: one for one in before}
+    return next((there[person_id] for person_id in own if person_id in there), None)
 
 
 def _who_has_the_evenings(crew: Sequence[Contact]) -> tuple[str, str]:

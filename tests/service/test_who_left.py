@@ -197,6 +197,39 @@ def test_whoever_comes_back_to_the_evening_that_they_had_has_it_again_and_all_he
         assert body.startswith(begins)
 
 
+@pytest.mark.parametrize(
+    ("names", "title"),
+    [
+        (("Ben", "Cleo", "Dora"), "Ana is no longer told: Ben has the evenings now"),
+        (("Eve", "Ben", "Cleo", "Dora"),
+         "Ana is no longer told: Eve has the evenings from tomorrow"),
+    ],
+)  # fmt: skip
+def test_whoever_has_tonight_alone_leaves_for_all_to_hear(
+    memory_folder: Path, names: tuple[str, ...], title: str
+) -> None:
+    with driven(memory_folder, profile("Ana", "Ben", "Cleo", "Dora"), NOON) as home:
+        home.at(NOON + 225 * MINUTE)  # the first reminder has gone out
+        heard(home, profile("Ben", "Cleo", "Dora", "Ana"))  # from tomorrow
+        left = [one for one in heard(home, profile(*names)) if "no longer" in str(one.outgoing)]
+        assert told(left) == {(name, QUIET, title) for name in names}
+        assert left[0].outgoing.message.body.startswith(
+            "If Ben does not answer, Cleo is called. " if names[0] == "Ben"
+            else "Tonight Ben is on duty. If Eve does not answer, Ben is called, from tomorrow on."
+        )  # fmt: skip
+
+
+def test_whoever_comes_back_where_all_others_are_new_is_followed_by_everybody(
+    memory_folder: Path,
+) -> None:
+    with driven(memory_folder, profile("Ana", "Ben"), NOON) as home:
+        home.at(NOON + 225 * MINUTE)
+        heard(home, profile("Eve", "Finn"))
+        back = [one for one in heard(home, profile("Eve", "Finn", "Ben")) if "duty" in str(one)]
+        (body,) = {one.outgoing.message.body for one in back}
+        assert body.startswith("If Ben does not answer, everybody is called. From tomorrow Eve ")
+
+
 def test_whoever_comes_back_to_their_old_place_is_told_of_once(memory_folder: Path) -> None:
     with driven(memory_folder, profile("Ana", "Ben", "Cleo"), NOON) as home:
         home.at(NOON + 225 * MINUTE)
