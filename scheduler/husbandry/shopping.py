@@ -18,7 +18,7 @@ _ADDED: dict[str, tuple[str, str]] = {
     "drinker-edge": ("drinking edge to add", "m"),
     "nipples": ("nipples or cups to add", ""),
     "vents-winter": ("high vents to add", "m²"),
-    "vents-summer": ("vents to add", "m²"),
+    "vents-summer": ("other vents to add", "m²"),
 }
 
 
@@ -37,12 +37,17 @@ def shopping(found: Iterable[Criterion], coop: Coop) -> Iterator[Purchase]:
     """What fills floor and nests up to the depth that is needed, and what else is short."""
     yield from _for_the_floor(coop)
     yield from _for_the_nests(coop)
+    missing: dict[str, float] = {}
     for criterion in found:
         numbers = isinstance(criterion.have, float) and isinstance(criterion.need, float)
         if criterion.verdict == "short" and criterion.key in _ADDED and numbers:
-            what, unit = _ADDED[criterion.key]
-            missing = float(criterion.need or 0) - float(criterion.have or 0)
-            yield Purchase(coop_id=coop.id, what=what, amount=missing, unit=unit)
+            missing[criterion.key] = float(criterion.need or 0) - float(criterion.have or 0)
+    if "vents-summer" in missing:  # the high ones that are bought for winter are among them
+        missing["vents-summer"] -= missing.get("vents-winter", 0.0)
+    for key, amount in missing.items():
+        if amount > 0:
+            what, unit = _ADDED[key]
+            yield Purchase(coop_id=coop.id, what=what, amount=amount, unit=unit)
 
 
 def _for_the_floor(coop: Coop) -> Iterator[Purchase]:

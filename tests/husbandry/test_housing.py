@@ -496,8 +496,12 @@ def test_whatever_is_short_and_can_be_had_is_on_the_list(rules: RuleSet, keys: s
     short = {key: one for key, one in found.items() if one.verdict == "short"}
     assert short.keys() == keys
     amounts = [each.amount for each in shopping(short.values(), tiny)]
-    missing = [needed(one) - one.have for one in short.values() if isinstance(one.have, float)]
-    assert sorted(amounts) == pytest.approx(sorted(missing))
+    missing = {
+        key: needed(one) - one.have for key, one in short.items() if isinstance(one.have, float)
+    }
+    if "vents-summer" in missing:  # the high ones that are bought are among them
+        missing["vents-summer"] -= missing["vents-winter"]
+    assert sorted(amounts) == pytest.approx(sorted(missing.values()))
 
 
 def test_nothing_is_bought_for_what_is_unknown() -> None:

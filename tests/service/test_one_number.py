@@ -168,8 +168,9 @@ def test_what_is_bought_by_the_list_is_no_longer_short(drawn: tuple[Profile, dat
     perch_m = perches.length_m + bought.get("perch to add", 0.0)
     litres = drinker.capacity_l + bought.get("drinker capacity to add", 0.0)
     edge_m = feeder.length_m + bought.get("feeding edge to add", 0.0)
-    vents_m2 = max(bought.get("high vents to add", 0.0), bought.get("vents to add", 0.0))
-    vents = (*coop.vent, Vent(size=Extent(area_m2=vents_m2)))
+    high_m2, other_m2 = (bought.get(f"{k} vents to add", 0.0) for k in ("high", "other"))
+    high = Vent(size=Extent(area_m2=high_m2), place="high")
+    vents = (*coop.vent, high, Vent(size=Extent(area_m2=other_m2)))
     fitted = coop.model_copy(
         update={
             "perches": perches.model_copy(update={"length_m": perch_m}),
