@@ -870,6 +870,17 @@ def duty_is_back(had: str, has: str, then: str, duty: str) -> Message:
     )
 
 
+def second_is_back(duty: str, then: str) -> Message:
+    """Who is called again, in the evening under way, when whoever is on duty does not answer."""
+    first, second = _short(duty, _SHORT_NAME), _short(then, _SHORT_NAME)
+    return Message(
+        title=f"Tonight {second} is called after {first} again",
+        body="The profile was changed. If that was not meant, change it back.",
+        stem=_ENTRY,
+        priority=QUIET,
+    )
+
+
 def left_line(names: Sequence[str]) -> str:
     """The same in the brief, of people who were not called before others."""
     return f"{_joined(names)} {_is_or_are(names)} no longer told when a door stays open."

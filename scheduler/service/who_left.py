@@ -105,11 +105,14 @@ def _back(
     there = [one for one in crew if one.person_id in ids]
     if not begun or not there:
         return
-    (had, _), (has, then) = (_who_has_tonight(begun[0], who) for who in (there, crew))
+    (had, second), (has, then) = (_who_has_tonight(begun[0], who) for who in (there, crew))
     duty, _ = _who_has_the_evenings(crew)
-    if had == has or (has == duty and had == there[0].name):  # the latter is told by `_moved`
+    if had != has and (has != duty or had != there[0].name):  # else `_moved` tells
+        message = text.duty_is_back(had, has, then, duty)
+    elif had == has and then != second and then:
+        message = text.second_is_back(has, then)
+    else:
         return
-    message = text.duty_is_back(had, has, then, duty)
     day = almanac.household.today(now)
     yield from notes.told_to_all(almanac, f"back-{now:%H%M%S}", day, message, now)
 

@@ -230,6 +230,17 @@ def test_whoever_comes_back_where_all_others_are_new_is_followed_by_everybody(
         assert body.startswith("If Ben does not answer, everybody is called. From tomorrow Eve ")
 
 
+def test_the_second_who_comes_back_to_an_evening_is_called_again_and_all_hear_so(
+    memory_folder: Path,
+) -> None:
+    with driven(memory_folder, profile("Ana", "Ben", "Cleo"), NOON) as home:
+        home.at(NOON + 225 * MINUTE)
+        heard(home, profile("Ana", "Cleo"))
+        back = [one for one in heard(home, profile("Ana", "Cleo", "Ben")) if "after" in str(one)]
+        title = "Tonight Ben is called after Ana again"
+        assert told(back) == {(name, QUIET, title) for name in ("Ana", "Ben", "Cleo")}
+
+
 def test_whoever_comes_back_to_their_old_place_is_told_of_once(memory_folder: Path) -> None:
     with driven(memory_folder, profile("Ana", "Ben", "Cleo"), NOON) as home:
         home.at(NOON + 225 * MINUTE)
