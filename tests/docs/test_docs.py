@@ -4,6 +4,7 @@ import re
 import subprocess
 import sys
 import tomllib
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -15,6 +16,7 @@ from scheduler.feeds.event import house_feed
 from scheduler.service.publish import LEAST_WEEKS, MOST_BYTES, MOST_EVENTS, PAST_WEEKS, weeks_of
 
 ROOT = Path(__file__).parents[2]
+PROFILES_ARE_OF = date(2026, 11, 28)  # their young are as old as they say on this day
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 
 
@@ -79,6 +81,24 @@ def test_c2_every_shipped_profile_has_its_ids_written(path: Path) -> None:
     profile = tomllib.loads(path.read_text("utf-8"))
     named = [profile["site"], *profile["coop"], *profile["flock"], *profile.get("person", ())]
     assert [one["name"] for one in named if "id" not in one] == []
+
+
+@pytest.mark.parametrize(
+    ("name", "flock", "least_weeks", "under_weeks"),
+    [
+        ("southern-ark", "spring-hatch", 6, 16),  # a young flock that joins the hens
+        ("two-coops-three-flocks", "broody-and-chicks", 0, 6),  # chicks with their hen
+        ("two-coops-three-flocks", "new-pullets", 12, 18),  # pullets, not yet of an age to lay
+    ],
+)
+def test_the_young_of_the_shipped_profiles_are_as_old_as_their_comments_say(
+    name: str, flock: str, least_weeks: int, under_weeks: int
+) -> None:
+    profile = tomllib.loads((ROOT / f"config/{name}.toml").read_text("utf-8"))
+    (found,) = (one for one in profile["flock"] if one["id"] == flock)
+    assert least_weeks <= (PROFILES_ARE_OF - found["hatched"]).days / 7 < under_weeks
+    if found["raised_by"] == "bought":
+        assert 0 <= (PROFILES_ARE_OF - found["arrived"]).days < 30  # in quarantine
 
 
 def test_c9_the_readme_says_of_calendars_what_is_published() -> None:
