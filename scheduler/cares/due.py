@@ -34,6 +34,7 @@ from scheduler.cares.catalogue import (
 from scheduler.cares.cleaning import HARD_FROST_C
 from scheduler.cares.evening import kept_in, stays_in
 from scheduler.cares.hot_day import index_f
+from scheduler.cares.lamp import light_on
 from scheduler.cares.own_house import Cleaning, cleaning_shares, grid
 from scheduler.cares.records import Records, Report
 from scheduler.climate.curve import TROPICAL_YEAR_DAYS, Averages, Threshold, passings
@@ -152,8 +153,8 @@ class Dates:
         """Whether this coop's own floor, nests or drinkers make that work due on `day`."""
         if isinstance(due, YearlyCleaning):
             return self.cleaning_due(coop, day) == due.of
-        daylight = self.sky.daylight(day)
-        asked = grid(due.of, self.profile, coop, self.averages, self.records, day, daylight)
+        light = light_on(coop, self.profile.flocks_on(coop.id, day), self.sky, day)
+        asked = grid(due.of, self.profile, coop, self.averages, self.records, day, light)
         return any(self._counts(asked.days, phase, day) for phase in asked.phases)
 
     def cleaning_due(self, coop: Coop, day: date) -> Cleaning | None:

@@ -89,6 +89,12 @@ def lamp_on(coop: Coop, flocks: tuple[Flock, ...], sky: Sky, day: date) -> Lamp 
     )
 
 
+def light_on(coop: Coop, flocks: tuple[Flock, ...], sky: Sky, day: date) -> timedelta:
+    """How long the birds of the coop have light on that day: the day, or what the lamp makes it."""
+    lit = lamp_on(coop, flocks, sky, day)
+    return max(sky.daylight(day), lit.hours * _HOUR if lit else timedelta())
+
+
 def _layers_since(flock: Flock) -> date | None:
     """From which day the house has had a layer of that flock; None where its age is not known."""
     came = flock.arrived or _EVER

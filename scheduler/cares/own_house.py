@@ -56,7 +56,7 @@ def grid(  # noqa: PLR0911, PLR0913, PLR0917 - what the house and the day are; a
     averages: Averages,
     records: Records,
     day: date,
-    daylight: timedelta,
+    light: timedelta,
 ) -> Grid:
     """The grid of days of this upkeep for the coop as things stand on `day`.
 
@@ -65,12 +65,12 @@ def grid(  # noqa: PLR0911, PLR0913, PLR0917 - what the house and the day are; a
     """
     match of:
         case "stirring":
-            load = load_of(profile, coop, averages, day, daylight)
+            load = load_of(profile, coop, averages, day, light)
             cold = averages.high_c(day) < _COLD_DAY_C
             times = stirs_a_week(load) if load else (2 if cold else 1)
             return Grid(7, _SPREAD[times])
         case "top-up":
-            load = load_of(profile, coop, averages, day, daylight)
+            load = load_of(profile, coop, averages, day, light)
             return Grid(top_up_days(load) if load else 28, (_TOP_UP_PHASE,))
         case "nest refresh":
             hens = sum(layers(flock, day) for flock in profile.flocks_on(coop.id, day))
@@ -103,11 +103,11 @@ def cleaning_shares(
 
 
 def load_of(
-    profile: Profile, coop: Coop, averages: Averages, day: date, daylight: timedelta
+    profile: Profile, coop: Coop, averages: Averages, day: date, light: timedelta
 ) -> BeddingLoad | None:
-    """The moisture load of the coop's floor on that day."""
+    """The moisture load of the coop's floor on that day, its birds laying as in light so long."""
     mean_c = (averages.low_c(day) + averages.high_c(day)) / 2
-    return floor_load(coop, groups(profile.flocks_on(coop.id, day), day, daylight), mean_c)
+    return floor_load(coop, groups(profile.flocks_on(coop.id, day), day, light), mean_c)
 
 
 def load_over_the_year(

@@ -4,10 +4,11 @@ from datetime import date
 from typing import NamedTuple
 
 from scheduler.cares.hot_day import noon
-from scheduler.cares.lamp import longest_day
+from scheduler.cares.lamp import has_programme, light_on, longest_day
 from scheduler.cares.plan import sky_over
 from scheduler.cares.vents import expected, season_on, season_setting
 from scheduler.climate.curve import averages
+from scheduler.husbandry.age import all_on_heat
 from scheduler.husbandry.air import Weather
 from scheduler.husbandry.figures import Day
 from scheduler.husbandry.lighting import season as short_days
@@ -17,6 +18,10 @@ from scheduler.light.sun import Sky
 from scheduler.profile.retold import in_units
 from scheduler.profile.values import Coop, Profile
 
+_AIR_ON_HEAT = (
+    "What keeps the chicks warm warms the air as well, so how damp it gets is not worked out: "
+    "go by the chicks and the bedding."
+)
 _SEASONS: tuple[Season, ...] = ("cold", "mild", "hot")
 
 
@@ -39,6 +44,11 @@ def usual_day(profile: Profile, day: date) -> Day:
         daylight=sky.daylight(day),
         light_hours=hours,
         lamp_season=_lamp_season(sky, day, hours),
+        lit={
+            coop.id: light_on(coop, profile.flocks_on(coop.id, day), sky, day)
+            for coop in profile.coop
+            if has_programme(coop)
+        },
     )
 
 
@@ -64,9 +74,11 @@ def air_lines(profile: Profile, coop: Coop, day: date) -> tuple[AirLine, ...]:
     if not coop.vent:
         return (AirLine("vents", "unknown: give [[coop.vent]] with size, place and steps"),)
     now = season_on(averages(profile), day)
+    on_heat = all_on_heat(profile.flocks_on(coop.id, day), day)
+    unknown = _AIR_ON_HEAT if on_heat else "Unknown: give floor and height."
     lines = []
     for season, setting in vent_settings(profile, coop, day):
-        air = expected(setting) if setting.night else "Unknown: give floor and height."
+        air = expected(setting) if setting.night else unknown
         text = in_units(f"{setting.words}. {air} {setting.helps}".rstrip(), profile.units)
         lines.append(AirLine(f"{season}{' (now)' if season == now else ''}", text))
     return tuple(lines)

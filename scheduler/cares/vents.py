@@ -1,10 +1,11 @@
 """The vent changes of one coop: the catalogue says when, this coop's own openings say what."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import cache
 
 from scheduler.climate.curve import Averages
+from scheduler.husbandry.age import all_on_heat
 from scheduler.husbandry.air import Weather
 from scheduler.husbandry.birds import Group, groups, head_count
 from scheduler.husbandry.ventilation import (
@@ -76,9 +77,14 @@ def expected(setting: Setting) -> str:
 def season_setting(
     profile: Profile, coop: Coop, season: Season, day: date, averages: Averages
 ) -> Setting:
-    """The setting of the coop's vents for the season, by the average weather of that season."""
-    birds = _birds(profile, coop, day)
-    return setting(coop, birds, season, _weather(averages, season))
+    """The setting of the coop's vents for the season, by the average weather of that season.
+
+    The air among chicks on heat is not reckoned: what keeps them warm warms and dries it.
+    """
+    found = setting(coop, _birds(profile, coop, day), season, _weather(averages, season))
+    if not all_on_heat(profile.flocks_on(coop.id, day), day):
+        return found
+    return replace(found, night=None, day=None, helps=found.draught, met=not found.draught)
 
 
 def season_on(averages: Averages, day: date) -> Season:

@@ -11,6 +11,8 @@ from scheduler.profile.values import Coop
 Verdict = Literal["short", "meets the minimum", "comfortable", "unknown", "explained"]
 Measure = Dimension | Literal["count", "percent", "words"]
 SLACK = 1e-9  # what is written as exactly the need meets it
+# 15, 30 and 60 cm are how 6, 12 and 24 in are said in metric, and 1.6 % less.
+ROUND_SLACK = 0.02
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,6 +34,7 @@ class Criterion:
     source: Source
     note: str = ""
     most: float | None = None
+    slack: float = SLACK
 
     @property
     def margin(self) -> float | None:
@@ -51,7 +54,7 @@ class Criterion:
         return (
             self.most is not None
             and isinstance(self.have, float | int)
-            and self.have > self.most * (1 + SLACK)
+            and self.have > self.most * (1 + self.slack)
         )
 
 
@@ -66,25 +69,34 @@ def row(  # noqa: PLR0913 - a row of a table
     dimension: Measure = "length",
     source: Source = COMMON_PRACTICE,
     most: float | None = None,
+    slack: float = SLACK,
 ) -> Criterion:
-    """The criterion for what there is; an unknown one notes what to measure."""
+    """The criterion for what there is; an unknown one notes what to measure.
+
+    What is short of it by that share or less is enough.
+    """
     comfortable = need.comfortable if need else None
     return Criterion(
         coop_id=coop.id, key=key, label=label, have=have, need=need.least if need else None,
         comfortable=comfortable, dimension=dimension,
-        verdict=judged(have, need.least if need else 0.0, comfortable or 0.0, most),
+        verdict=judged(have, need.least if need else 0.0, comfortable or 0.0, most, slack),
         source=source, note=f"unknown: {measure}" if have is None else "", most=most,
+        slack=slack,
     )  # fmt: skip
 
 
 def judged(
-    have: float | None, need: float, comfortable: float, most: float | None = None
+    have: float | None,
+    need: float,
+    comfortable: float,
+    most: float | None = None,
+    slack: float = SLACK,
 ) -> Verdict:
     if have is None:
         return "unknown"
-    if have < need * (1 - SLACK) or (most is not None and have > most * (1 + SLACK)):
+    if have < need * (1 - slack) or (most is not None and have > most * (1 + slack)):
         return "short"
-    return "comfortable" if have >= comfortable * (1 - SLACK) else "meets the minimum"
+    return "comfortable" if have >= comfortable * (1 - slack) else "meets the minimum"
 
 
 def worded(  # noqa: PLR0913 - one row of a table

@@ -43,7 +43,11 @@ ASHRAE = Source("psychrolib, after the ASHRAE Handbook, Fundamentals", "S")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Figure:
-    """One number for one subject; `value` is None when an input is missing: `note` says which."""
+    """One number for one subject; `value` is None when an input is missing: `note` says which.
+
+    `digits` after the point where they matter. An input that is another figure has four of them,
+    and is told as that figure is.
+    """
 
     key: str
     label: str
@@ -52,3 +56,4 @@ class Figure:
     source: Source
     inputs: tuple[str, ...] = ()
     note: str = ""
+    digits: int | None = None

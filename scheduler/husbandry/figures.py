@@ -1,8 +1,8 @@
 """The figures of one coop on one day, each with unit, inputs and source."""
 
 import itertools
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 
 from scheduler.husbandry.age import OFF_HEAT_WEEKS, all_on_heat, lays, on_heat, weeks_old
@@ -66,12 +66,16 @@ _THI = Source(
     "danger from 76 from memory",
     "P",
 )
+_USUAL_EGGS = "a fifth more or fewer is usual"
 _WORKED_OUT = Source("worked out from the figures above", "D")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Day:
-    """The weather and light that the figures are for; `lamp_season` holds the day or follows."""
+    """The weather and light that the figures are for; `lamp_season` holds the day or follows.
+
+    `lit` is how long birds have light where a lamp programme is chosen, by the coop's id.
+    """
 
     day: date
     night: Weather
@@ -79,12 +83,17 @@ class Day:
     daylight: timedelta
     light_hours: float
     lamp_season: tuple[date, date] | None
+    lit: Mapping[str, timedelta] = field(default_factory=dict)
+
+    def light(self, coop: Coop) -> timedelta:
+        """How long the birds of that coop have light: by day, or by its lamp."""
+        return self.lit.get(coop.id, self.daylight)
 
 
 def figures(profile: Profile, coop: Coop, at: Day) -> Iterator[Figure]:
     """The figures of the coop; what cannot be known says what to measure."""
     flocks = profile.flocks_on(coop.id, at.day)
-    birds = groups(flocks, at.day, at.daylight)
+    birds = groups(flocks, at.day, at.light(coop))
     count = head_count(birds)
     if ducks := left_out(flocks):
         yield Figure(
@@ -100,7 +109,7 @@ def figures(profile: Profile, coop: Coop, at: Day) -> Iterator[Figure]:
     yield from _bedding(coop, birds, count, at)
     if not all_on_heat(flocks, at.day):
         yield from _heat_stress(at)
-    yield from _daylight(at, any(_may_be_lit(flock, at.day) for flock in flocks))
+    yield from _daylight(coop, at, any(_may_be_lit(flock, at.day) for flock in flocks))
     yield from _lamp(coop)
 
 
@@ -169,24 +178,24 @@ def _water_and_feed(
         ),
         note=feed_kind(flocks, at.day),
     )  # fmt: skip
-    lasts = days_fed(bag_kg, _fed(flocks, at, mean_c))
+    lasts = days_fed(bag_kg, _fed(flocks, at.day, at.light(coop), mean_c))
     order = reorder_on(at.day, lasts, DELIVERY_DAYS)
     by = f"{order.day} {order:%B}"
     yield Figure(
         key="bag", label=f"a {bag_kg:g} kg bag lasts", value=lasts, unit="days",
-        source=_WORKED_OUT, inputs=(f"{feed_g / 1000:.2f} kg a day",),
+        source=_WORKED_OUT, inputs=(f"{feed_g / 1000:.4f} kg a day",),
         note=f"opened today, order the next by {by} ({DELIVERY_DAYS} days' delivery)",
     )  # fmt: skip
     yield Figure(
         key="manure", label="manure a day", value=manure_g_a_day(feed_g) / 1000, unit="kg",
-        source=OSU_804, inputs=(f"{feed_g / 1000:.2f} kg feed",),
+        source=OSU_804, inputs=(f"{feed_g / 1000:.4f} kg feed",),
     )  # fmt: skip
 
 
-def _fed(flocks: tuple[Flock, ...], at: Day, air_c: float) -> Iterator[float]:
+def _fed(flocks: tuple[Flock, ...], day: date, light: timedelta, air_c: float) -> Iterator[float]:
     """The feed of each day from this one on: growing birds eat more by the week."""
     for n in itertools.count():
-        yield feed_g_a_day(groups(flocks, at.day + timedelta(days=n), at.daylight), air_c)
+        yield feed_g_a_day(groups(flocks, day + timedelta(days=n), light), air_c)
 
 
 def _drinker_note(coop: Coop, holds_l: float | None) -> str:
@@ -211,7 +220,7 @@ def _feeder_days(coop: Coop, feed_g: float) -> Iterator[Figure]:
     yield Figure(
         key="feeder-days", label="full feeders last",
         value=None if missing else holds_kg * 1000 / feed_g, unit="days", source=_WORKED_OUT,
-        inputs=() if missing else (f"{holds_kg:.1f} kg", f"{feed_g / 1000:.2f} kg a day"),
+        inputs=() if missing else (f"{holds_kg:.1f} kg", f"{feed_g / 1000:.4f} kg a day"),
         note="unknown: read the feeders' capacity" if missing else "look daily all the same",
     )  # fmt: skip
 
@@ -260,17 +269,17 @@ def _eggs(
     coop: Coop, flocks: tuple[Flock, ...], birds: tuple[Group, ...], at: Day
 ) -> Iterator[Figure]:
     """What the hens lay that are fed for it; of an unknown age only the feed is reckoned."""
-    shares = [lay_share(f, at.day, at.daylight) for f in flocks if f.hens and lays(f, at.day)]
+    light = at.light(coop)
+    shares = [lay_share(f, at.day, light) for f in flocks if f.hens and lays(f, at.day)]
     if not any(share is None or share for share in shares):
         return
     missing = None in shares
-    lamp = coop.light is not None and coop.light.programme
-    usual = "a fifth more or fewer is usual" + ("; more with your lamp" if lamp else "")
+    by = "with your lamp" if light > at.daylight else "by daylight"
     yield Figure(
-        key="eggs", label="eggs to expect a week by daylight",
+        key="eggs", label="eggs to expect a week",
         value=None if missing else eggs_a_week(birds), unit="", source=COMMON_PRACTICE,
-        inputs=(f"{at.daylight / timedelta(hours=1):.1f} h day",),
-        note="unknown: give a hatch date or an age" if missing else usual,
+        inputs=(f"{light / timedelta(hours=1):.1f} h of light, {by}",),
+        note="unknown: give a hatch date or an age" if missing else _USUAL_EGGS,
     )  # fmt: skip
 
 
@@ -303,10 +312,12 @@ def _young(flocks: tuple[Flock, ...], at: Day) -> Iterator[Figure]:
 
 
 def _heat_stress(at: Day) -> Iterator[Figure]:
-    index = heat_index_f(at.noon.air_c, at.noon.humidity)
+    # To a tenth, as it is shown: 75.97 is no "76, alert".
+    index = round(heat_index_f(at.noon.air_c, at.noon.humidity), 1)
+    zone = stress_class(index)
     yield Figure(
-        key="heat-index", label=f"heat index by day: {stress_class(index)}", value=index, unit="",
-        source=_THI,
+        key="heat-index", label=f"heat index by day: {'no strain' if zone == 'none' else zone}",
+        value=index, unit="", digits=1, source=_THI,
         inputs=(f"{at.noon.air_c:.1f} °C", f"{at.noon.humidity:.0%}"),
         note="shade figure: a shut coop in the sun can be 10 °C hotter",
     )  # fmt: skip
@@ -324,16 +335,19 @@ def _may_be_lit(flock: Flock, day: date) -> bool:
     return lays(flock, day) or (weeks is not None and weeks >= NOT_BEFORE_WEEKS)
 
 
-def _daylight(at: Day, of_age: bool) -> Iterator[Figure]:
+def _daylight(coop: Coop, at: Day, of_age: bool) -> Iterator[Figure]:
     yield Figure(
         key="daylight", label="day length", value=at.daylight / timedelta(hours=1), unit="h",
         source=Source("sunrise to sunset at the site", "D"),
     )  # fmt: skip
-    choice = _short_days(at.lamp_season) + "no lamp is an equal choice"
+    chosen = coop.light is not None and coop.light.programme
+    label = f"light programme, {'as chosen' if chosen else 'if you choose one'}"
+    short_days = _short_days(at.lamp_season)
+    choice = "; ".join(filter(None, (short_days, "" if chosen else "no lamp is an equal choice")))
     too_young = f"not for birds under {NOT_BEFORE_WEEKS} weeks: they need short days"
     yield Figure(
-        key="light-hours", label="light programme, if you choose one", value=at.light_hours,
-        unit="h", source=MORRIS, note=choice if of_age else too_young,
+        key="light-hours", label=label,
+        value=at.light_hours, unit="h", source=MORRIS, note=choice if of_age else too_young,
     )  # fmt: skip
 
 
@@ -341,4 +355,4 @@ def _short_days(season: tuple[date, date] | None) -> str:
     if not season:
         return ""
     first, last = (f"{day.day} {day:%B %Y}" for day in season)
-    return f"days are shorter from {first} to {last}; "
+    return f"days are shorter from {first} to {last}"

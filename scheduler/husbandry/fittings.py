@@ -4,29 +4,36 @@ from collections.abc import Iterator
 from datetime import date
 
 from scheduler.husbandry.age import lays
-from scheduler.husbandry.criterion import Criterion, Verdict, judged, row, worded
+from scheduler.husbandry.criterion import ROUND_SLACK, Criterion, Verdict, judged, row, worded
 from scheduler.husbandry.figure import COMMON_PRACTICE, NEST_SIZE
 from scheduler.husbandry.needs import BEDDING_DEPTH_M, PERCH_WIDTH_M, Need
 from scheduler.profile.fields import Kind
-from scheduler.profile.units import INCH_M
+from scheduler.profile.units import INCH_M, Units
 from scheduler.profile.values import Coop, Flock
 
-_INCH_M = float(INCH_M)
 _HALF_INCH_MESH_M = 0.013  # as it is sold; a rat wants 12 mm (common practice, no source)
 _PERCH_HIGHEST_M = 0.9
 
 
-def perches_and_nests(coop: Coop, flocks: tuple[Flock, ...], day: date) -> Iterator[Criterion]:
+def _inch_m(units: Units) -> float:
+    """An inch of a round mark; for metric keepers 2.5 cm, as 12 in is said as 30 cm."""
+    return 0.025 if units == "metric" else float(INCH_M)
+
+
+def perches_and_nests(
+    coop: Coop, flocks: tuple[Flock, ...], day: date, units: Units
+) -> Iterator[Criterion]:
     """Gap, width and height of the perches; where there are birds of an age to lay, the nests."""
-    perches, nests = coop.perches, coop.nests
+    perches, nests, inch_m = coop.perches, coop.nests, _inch_m(units)
     yield row(
         coop, "perch-spacing", "gap between perches", perches.spacing_m if perches else None,
-        Need(12 * _INCH_M, 14 * _INCH_M), measure="measure perch to perch",
+        Need(12 * inch_m, 14 * inch_m), measure="measure perch to perch", slack=ROUND_SLACK,
     )  # fmt: skip
     least_m, most_m = _perch_width_m({flock.kind for flock in flocks})
     yield row(
         coop, "perch-timber", "width of the perch", perches.width_m if perches else None,
         Need(least_m, least_m), most=most_m, measure="measure its top",
+        slack=ROUND_SLACK,
     )  # fmt: skip
     yield _perch_height(coop)
     if not any(lays(flock, day) for flock in flocks):
@@ -34,8 +41,8 @@ def perches_and_nests(coop: Coop, flocks: tuple[Flock, ...], day: date) -> Itera
     size = nests.size.area_m2 if nests and nests.size else None
     yield row(
         coop, "nest-size", "floor of a nest", size,
-        Need(12 * 12 * _INCH_M**2, 12 * 14 * _INCH_M**2), dimension="area",
-        measure="measure one nest", source=NEST_SIZE,
+        Need(12 * 12 * inch_m**2, 12 * 14 * inch_m**2), dimension="area",
+        measure="measure one nest", source=NEST_SIZE, slack=2 * ROUND_SLACK,
     )  # fmt: skip
     yield row(
         coop, "nest-depth", "bedding in a nest", nests.depth_m if nests else None,
@@ -68,7 +75,7 @@ def _perch_height(coop: Coop) -> Criterion:
     )  # fmt: skip
 
 
-def proofing(coop: Coop) -> Iterator[Criterion]:
+def proofing(coop: Coop, units: Units) -> Iterator[Criterion]:
     """What keeps predators out of the run."""
     run = coop.run
     yield worded(
@@ -79,7 +86,7 @@ def proofing(coop: Coop) -> Iterator[Criterion]:
         coop, "mesh", "opening of the mesh", run.mesh_m if run else None, None,
         most=_HALF_INCH_MESH_M, measure="measure one opening",
     )  # fmt: skip
-    yield _dig_proof(coop)
+    yield _dig_proof(coop, _inch_m(units))
     roof: str | None = run.type if run and "type" in run.model_fields_set else None
     if roof == "open" and run and run.netting == "overhead":
         roof = "netting"
@@ -94,16 +101,16 @@ def proofing(coop: Coop) -> Iterator[Criterion]:
     )  # fmt: skip
 
 
-def _dig_proof(coop: Coop) -> Criterion:
+def _dig_proof(coop: Coop, inch_m: float) -> Criterion:
     """Wire buried 6 in or turned out 12 in; the better of the two counts."""
     run, measure = coop.run, "how deep is the wire, or how wide"
     buried = row(
         coop, "digging", "wire against digging", run.buried_m if run else None,
-        Need(6 * _INCH_M, 12 * _INCH_M), measure=measure,
+        Need(6 * inch_m, 12 * inch_m), measure=measure, slack=ROUND_SLACK,
     )  # fmt: skip
     apron = row(
         coop, "digging", "wire turned out", run.apron_m if run else None,
-        Need(12 * _INCH_M, 24 * _INCH_M), measure=measure,
+        Need(12 * inch_m, 24 * inch_m), measure=measure, slack=ROUND_SLACK,
     )  # fmt: skip
     order: tuple[Verdict, ...] = ("comfortable", "meets the minimum", "short", "unknown")
     return min(buried, apron, key=lambda criterion: order.index(criterion.verdict))

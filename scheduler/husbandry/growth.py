@@ -54,7 +54,7 @@ def chick_floor_m2(weeks: float) -> float:
 
 
 def expected_lay(flock: Flock, weeks: float, daylight: timedelta) -> float:
-    """The share of days on which a hen without a lamp lays an egg, by age and day length.
+    """The share of days on which a hen lays an egg, by age and how long she has light.
 
     Ten points either way are ordinary.
     """

@@ -108,7 +108,7 @@ def _vents(place: str | None) -> Callable[[Coop], float | None]:
     def area_m2(coop: Coop) -> float | None:
         if not coop.vent:
             return None
-        return sum(vent.area_m2 for vent in coop.vent if place in (None, vent.place))
+        return sum((vent.area_m2 for vent in coop.vent if place in {None, vent.place}), start=0.0)
 
     return area_m2
 
@@ -192,13 +192,13 @@ def criteria(
         yield from _eu_rest(coop, flocks, day)
         return
     yield _water(coop, flocks, day, hottest_c)
-    yield from perches_and_nests(coop, flocks, day)
+    yield from perches_and_nests(coop, flocks, day, profile.units)
     yield row(
         coop, "bedding-depth", "depth of the bedding",
         coop.bedding.depth_m if coop.bedding else None, Need(BEDDING_DEPTH_M, 0.15),
         measure="measure the bedding's depth",
     )  # fmt: skip
-    yield from proofing(coop)
+    yield from proofing(coop, profile.units)
     yield company(coop, flocks)
 
 

@@ -1,5 +1,6 @@
 """Criteria, capacities, purchases and figures in the words and units of a keeper."""
 
+import re
 from collections.abc import Iterable
 from math import ceil
 from typing import NamedTuple
@@ -23,6 +24,7 @@ FIGURES_CAUTION = (
 )
 
 
+_AS_EXACT_AS_A_FIGURE = re.compile(r"(\d+\.\d{4}) (kg)\b")
 _ONE = {"nests to add": "nest to add", "nipples or cups to add": "nipple or cup to add"}
 
 
@@ -114,7 +116,9 @@ def sources(criteria: Iterable[Criterion]) -> tuple[str, ...]:
 
 def holds(capacity: Capacity) -> str:
     """How many birds, and what binds first."""
-    return f"Holds {capacity.birds} birds; {capacity.binding} binds first."
+    what = capacity.binding.partition(",")[0]
+    binds = "bind" if what in {"nests", "high vents"} else "binds"
+    return f"Holds {capacity.birds} birds; {what} {binds} first."
 
 
 def bought(purchase: Purchase, units: Units) -> str:
@@ -134,7 +138,10 @@ def _enough(amount: float) -> float:
 
 def figure_words(figure: Figure, units: Units) -> FigureWords:
     """The figure as a row."""
-    told = (figure.label, ", ".join(figure.inputs), figure.note)
+    given = _AS_EXACT_AS_A_FIGURE.sub(
+        lambda found: _told(float(found[1]), found[2], units), ", ".join(figure.inputs)
+    )
+    told = (figure.label, given, figure.note)
     label, inputs, note = (in_units(text, units) for text in told)
     return FigureWords(
         label=label,
@@ -147,8 +154,14 @@ def figure_words(figure: Figure, units: Units) -> FigureWords:
 def _figure_amount(figure: Figure, units: Units) -> str:
     if figure.value is None:
         return "unknown"
-    exact = f"{figure.value:.4f} {figure.unit}"
+    return _told(figure.value, figure.unit, units, figure.digits)
+
+
+def _told(value: float, unit: str, units: Units, digits: int | None = None) -> str:
+    """The amount of a figure, wherever it is told: one number for one thing."""
+    exact = f"{value:.4f} {unit}"
     if (told := in_units(exact, units)) != exact:
         return told
-    digits = 0 if figure.value >= 20 or figure.value == int(figure.value) else 1  # noqa: PLR2004
-    return f"{figure.value:.{digits}f} {figure.unit}".strip()
+    if digits is None:
+        digits = 0 if value >= 20 or value == int(value) else 1  # noqa: PLR2004
+    return f"{value:.{digits}f} {unit}".strip()

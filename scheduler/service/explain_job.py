@@ -20,6 +20,7 @@ from scheduler.cares.day_lines import day_lines
 from scheduler.cares.due_words import due_words
 from scheduler.cares.emptied import Place
 from scheduler.cares.evening import CoopDay
+from scheduler.cares.lamp import light_on
 from scheduler.cares.own_house import Upkeep, load_of, load_over_the_year, water_need_l
 from scheduler.cares.plan import ESTIMATED, Task, plan, sky_over, spoken, tasks_of
 from scheduler.cares.records import Records, ReportKind
@@ -168,7 +169,8 @@ def _figures(care: Care, profile: Profile, records: Records, day: date) -> list[
 
 
 def _floor(of: Upkeep, profile: Profile, coop: Coop, day: date) -> str:
-    load = load_of(profile, coop, averages(profile), day, sky_over(profile).daylight(day))
+    light = light_on(coop, profile.flocks_on(coop.id, day), sky_over(profile), day)
+    load = load_of(profile, coop, averages(profile), day, light)
     if not load or not coop.floor:
         return f"floor unknown: {_UNMEASURED[of]}"
     times = stirs_a_week(load)

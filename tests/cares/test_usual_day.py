@@ -10,6 +10,8 @@ from scheduler.cares.plan import plan
 from scheduler.cares.records import NO_RECORDS
 from scheduler.cares.usual_day import air_lines, usual_day, vent_settings
 from scheduler.climate.curve import averages
+from scheduler.husbandry.figure import Figure
+from scheduler.husbandry.figures import figures
 from scheduler.profile.values import Profile
 
 WINTER, SUMMER = date(2026, 12, 21), date(2026, 6, 21)
@@ -141,3 +143,52 @@ def test_t5_in_summer_every_vent_is_said_to_be_open(declare: Declare, catalogue:
     by_id = {care.id: care for care in catalogue}
     for care_id in ("vents-open", "heat-look", "heat-emergency"):
         assert "at night" in by_id[care_id].why
+
+
+LIT = VENTED.replace("[[flock]]", "[coop.light]\nprogramme = {lamp}\n[[flock]]") + (
+    "hatched = 2025-12-01\n"
+)
+
+
+def of_winter(profile: Profile) -> dict[str, Figure]:
+    found = figures(profile, profile.coop[0], usual_day(profile, WINTER))
+    return {figure.key: figure for figure in found}
+
+
+def test_hens_under_a_lamp_lay_and_eat_by_the_light_that_it_gives(declare: Declare) -> None:
+    dark, lit = (
+        of_winter(declare(LIT.format(region="UK", size=SIZE, lamp=lamp)))
+        for lamp in ("false", "true")
+    )
+    # Morris 2004: a constant 14 h lays as many as long days do.
+    assert lit["eggs"].inputs == ("14.0 h of light, with your lamp",)
+    assert dark["eggs"].inputs[0].endswith("h of light, by daylight")
+    for key in ("eggs", "feed"):
+        assert (lit[key].value or 0.0) > (dark[key].value or 0.0) > 0.0
+    eggs = round(lit["eggs"].value or 0.0)
+    assert lit["feed"].inputs[-1] == f"{eggs} eggs a week"
+    assert (lit["bag"].value or 0.0) < (dark["bag"].value or 0.0)
+
+
+def test_a_lamp_that_is_chosen_is_offered_to_nobody(declare: Declare) -> None:
+    dark, lit = (
+        of_winter(declare(LIT.format(region="UK", size=SIZE, lamp=lamp)))["light-hours"]
+        for lamp in ("false", "true")
+    )
+    assert dark.label == "light programme, if you choose one"
+    assert dark.note.endswith("; no lamp is an equal choice")
+    assert lit.label == "light programme, as chosen"
+    assert "choice" not in lit.note
+
+
+def test_of_the_air_among_chicks_on_heat_nothing_is_worked_out(declare: Declare) -> None:
+    chicks = VENTED.replace(
+        "hens = 12", 'young = 12\nhatched = 2026-01-01\nraised_by = "brooder"'
+    ).format(region="UK", size=SIZE)
+    profile = declare(chicks)
+    for line in air_lines(profile, profile.coop[0], date(2026, 1, 15)):
+        assert "humidity" not in line.text
+        assert "drier" not in line.text
+        assert "What keeps the chicks warm" in line.text
+    grown = air_lines(profile, profile.coop[0], date(2026, 3, 1))
+    assert all("humidity" in line.text for line in grown)

@@ -7,6 +7,8 @@ from scheduler.husbandry.air import Weather
 from scheduler.husbandry.consumption import bag_days, days_fed
 from scheduler.husbandry.figure import POULTRY_HUB, WATER_IN_HEAT, Figure
 from scheduler.husbandry.figures import Day, figures
+from scheduler.husbandry.telling import figure_words
+from scheduler.profile.units import Units
 from scheduler.profile.values import Profile
 
 Declare = Callable[[str], Profile]
@@ -98,3 +100,27 @@ def test_pullets_that_may_be_lit_are_not_called_too_young_for_it(declare: Declar
     for weeks, too_young in ((15, True), (16, False), (17, False)):
         told = of_the_day(declare(alone), HATCHED + timedelta(weeks=weeks), 20.0, 12.0)
         assert ("under 16 weeks" in told["light-hours"].note) is too_young, weeks
+
+
+def test_the_heat_index_that_is_shown_lies_in_the_zone_that_is_named(declare: Declare) -> None:
+    profile, grown = declare(PROFILE), HATCHED + timedelta(weeks=30)
+    # Hy-Line: alert from 70; OMAFRA: emergency from 81; danger from 76 from memory.
+    zones = (("no strain", 0.0), ("alert", 70.0), ("danger", 76.0), ("emergency", 81.0))
+    for noon_c in (c / 20 for c in range(440, 680)):
+        figure = of_the_day(profile, grown, noon_c, 12.0)["heat-index"]
+        told = figure_words(figure, "metric")
+        named = [zone for zone, least in zones if float(told.amount) >= least][-1]
+        assert told.label == f"heat index by day: {named}", told.amount
+
+
+@pytest.mark.parametrize("units", ["metric", "uk", "us"])
+def test_feed_is_one_number_in_every_line(declare: Declare, units: Units) -> None:
+    feeders = '[[coop.feeder]]\ncapacity = "5 kg"\n[[flock]]\nname = "Girls"'
+    profile = declare(PROFILE.replace('[[flock]]\nname = "Girls"', feeders))
+    for noon_c in (5.0, 12.3, 17.9, 26.1):
+        found = of_the_day(profile, HATCHED + timedelta(weeks=30), noon_c, 3.0)
+        said = {key: figure_words(one, units) for key, one in found.items()}
+        feed = said["feed"].amount
+        assert said["bag"].inputs == f"{feed} a day"
+        assert said["feeder-days"].inputs.endswith(f", {feed} a day")
+        assert said["manure"].inputs == f"{feed} feed"

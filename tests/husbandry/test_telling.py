@@ -103,6 +103,8 @@ def test_each_source_is_told_once_with_what_is_from_it() -> None:
 def test_a_capacity_names_what_binds_first() -> None:
     told = holds(Capacity(coop_id="walnut", birds=4, binding="perch length"))
     assert told == "Holds 4 birds; perch length binds first."
+    vents = Capacity(coop_id="walnut", birds=8, binding="high vents, for winter")
+    assert holds(vents) == "Holds 8 birds; high vents bind first."
 
 
 @pytest.mark.parametrize(
@@ -113,8 +115,8 @@ def test_a_capacity_names_what_binds_first() -> None:
         (1.25, "m", "perch to add", "", "metric", "1.2 m of perch to add"),
         (2, "", "nests to add", "", "metric", "2 nests to add"),
         (1, "", "nests to add", "", "metric", "1 nest to add"),
-        (0.022, "m²", "vents to add", "", "metric", "0.03 m² of vents to add"),
-        (0.022, "m²", "vents to add", "", "us", "0.3 sq ft of vents to add"),
+        (0.022, "m²", "other vents to add", "", "metric", "0.03 m² of other vents to add"),
+        (0.022, "m²", "other vents to add", "", "us", "0.3 sq ft of other vents to add"),
     ],
 )
 def test_a_purchase_is_told_with_its_amount(  # noqa: PLR0913, PLR0917 - columns of the table
@@ -162,3 +164,13 @@ def test_a_figure_has_its_inputs_and_its_note_or_source() -> None:
 def test_the_rule_sets_have_names() -> None:
     assert rule_set_name("eu") == "the EU figures for laying hens"
     assert rule_set_name("backyard") == "backyard practice"
+
+
+@pytest.mark.parametrize("units", ["metric", "uk", "us"])
+@pytest.mark.parametrize("kg", [1.3153, 1.3449, 1.3451, 0.9996, 21.4999])
+def test_a_figure_that_another_is_reckoned_from_is_told_as_it_is_told_itself(
+    units: Units, kg: float
+) -> None:
+    feed = Figure(key="feed", label="feed a day", value=kg, unit="kg", source=CIGR)
+    bag = replace(feed, key="bag", value=15.0, unit="days", inputs=(f"{kg:.4f} kg a day",))
+    assert figure_words(bag, units).inputs == f"{figure_words(feed, units).amount} a day"

@@ -13,6 +13,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from scheduler.cares.lamp import light_on
 from scheduler.cares.own_house import Upkeep, grid, water_need_l
 from scheduler.cares.plan import sky_over
 from scheduler.cares.records import NO_RECORDS
@@ -29,6 +30,7 @@ from scheduler.profile.load import Loaded, parse
 from scheduler.profile.units import Extent
 from scheduler.profile.values import (
     Coop,
+    CoopLight,
     Drinker,
     Feeder,
     Flock,
@@ -75,6 +77,7 @@ def kept(draw: st.DrawFn) -> tuple[Profile, date]:
     young = draw(st.integers(0, birds))
     roosters = draw(st.integers(0, min(3, birds - young)))
     day = TODAY + timedelta(days=draw(st.integers(0, 364)))
+    lit = draw(st.booleans())
     flock = Flock(
         name="Girls", id="girls", coop="walnut", hens=birds - young - roosters, young=young,
         roosters=roosters, kind=draw(st.sampled_from(get_args(Kind))),
@@ -89,6 +92,7 @@ def kept(draw: st.DrawFn) -> tuple[Profile, date]:
         feeder=(Feeder(length_m=draw(st.floats(0.1, 5.0)), capacity_kg=5.0),),
         drinker=(Drinker(type="nipple", capacity_l=draw(st.floats(1.0, 60.0))),),
         vent=(Vent(size=Extent(area_m2=draw(st.floats(0.01, 2.0)))),),
+        light=CoopLight(programme=True) if lit else None,
     )
     ground = draw(st.sampled_from(grounds()))
     return ground.model_copy(update={"coop": (coop,), "flock": (flock,)}), day
@@ -107,8 +111,9 @@ def checked(profile: Profile, day: date) -> dict[str, Criterion]:
 
 def asked(of: Upkeep, profile: Profile, day: date) -> tuple[int, int]:
     """Each how many days, and how often in them, the plan has that work."""
-    daylight = sky_over(profile).daylight(day)
-    found = grid(of, profile, profile.coop[0], averages(profile), NO_RECORDS, day, daylight)
+    coop = profile.coop[0]
+    light = light_on(coop, profile.flocks_on(coop.id, day), sky_over(profile), day)
+    found = grid(of, profile, coop, averages(profile), NO_RECORDS, day, light)
     return found.days, len(found.phases)
 
 
