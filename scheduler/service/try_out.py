@@ -3,7 +3,7 @@
 import logging
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from functools import partial
 from pathlib import Path
 from secrets import token_hex
@@ -21,6 +21,7 @@ from scheduler.service.secrets import secret
 from scheduler.service.signing_key import signing_key
 from scheduler.service.ways import channels_for, lacking
 
+_USEFUL = timedelta(minutes=5)  # a server may take its time to answer
 _log = logging.getLogger(__name__)
 
 
@@ -89,7 +90,9 @@ def _test(
         channel=channel,
     )
     message = text.test(contact.name)
-    return Delivery(key=key, message=message, due_at=now, useful_until=now, address=address)
+    return Delivery(
+        key=key, message=message, due_at=now, useful_until=now + _USEFUL, address=address
+    )
 
 
 def _outgoing(one: Delivery, contact: Contact) -> Outgoing:
