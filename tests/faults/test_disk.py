@@ -249,7 +249,7 @@ def test_d4_another_program_locks_the_journal_for_a_minute(house: House) -> None
 
 
 def test_d5_a_dead_tool_locks_the_journal_for_ever(build: Build) -> None:
-    house = build(still_s=8.5, incomplete_s=8.5)  # a look behind a lock takes five seconds
+    house = build(still_s=12.0, incomplete_s=12.0)  # a look behind a lock takes five seconds
     house.start()
     house.at("15:50")
     with locked(house):
