@@ -22,10 +22,12 @@ from scheduler.alerts.delivery import (
 from scheduler.alerts.evening import CalledStep, Door, Evening
 from scheduler.cares import closing
 from scheduler.profile.units import Region
-from scheduler.profile.words import counted, local_clock, noun_for, words
+from scheduler.profile.words import counted, day_words, local_clock, noun_for, words
 
 TITLE_LENGTH = 80
 _ENTRY = "Who is let in"
+_CHANGE_IT_BACK = "The profile was changed. If that was not meant, change it back."
+GIVE_IT = "Give it to Duskfold on its machine, and start Duskfold again"  # of a missing secret
 _SHORTEST_NAME = 6
 _SHORT_NAME = 14
 _SHORTEST_WHERE = 10  # room for "12 houses"
@@ -336,7 +338,7 @@ def _next_morning(evening: Evening, state: closing.Door, last: closing.Closing, 
     """Says it as "Ben: 1 was found. Walnut, Mon 21 Dec: 12 in. Nothing to do."."""
     house = next(door.name for door in evening.doors if door.coop_id == last.coop_id)
     ended = _ended(last.kind, last.count)
-    after = f", {evening.day:%a} {evening.day.day} {evening.day:%b}: {_count_in(state)}.{rest}"
+    after = f", {day_words(evening.day)}: {_count_in(state)}.{rest}"
     return titled(f"{_short(last.who)}: {ended}. ", [house], after)[:TITLE_LENGTH]
 
 
@@ -448,7 +450,7 @@ def missing_since(state: closing.Door) -> str:
     """
     first = min(one.since for one in state.before)
     year = "" if first.year == state.evening.year else f" {first.year}"
-    when = f"{first:%a} {first.day} {first:%b}{year}"
+    when = f"{day_words(first)}{year}"
     more = any(one.at_least for one in state.before)
     return f"{at_least(state.missing_before, more=more)} still missing since {when}"
 
@@ -502,7 +504,7 @@ def not_taken(evening: Evening, state: closing.Door, zone: tzinfo) -> Message:
 
 def of_another_evening(evening: Evening, *, taken: bool) -> Message:
     """What a pressed answer came to whose evening is over: it may have been meant for tonight."""
-    day = f"{evening.day:%a} {evening.day.day} {evening.day:%b}"
+    day = day_words(evening.day)
     tonight = "Is it tonight's door that is shut? Then say so on the page."
     return Message(
         title=(
@@ -535,7 +537,7 @@ def said_last(evening: Evening, state: closing.Door, zone: tzinfo) -> str:
 def said_since(said: Iterable[closing.Closing]) -> str:
     """Says it as "Kim said on Tue 22 Dec that 1 was found", of later evenings; the last three."""
     return "; ".join(
-        f"{_short(one.who)} said on {one.evening:%a} {one.evening.day} {one.evening:%b} that "
+        f"{_short(one.who)} said on {day_words(one.evening)} that "
         + (_ended(one.kind, one.count) or f"{one.count} {'was' if one.count == 1 else 'were'} in")
         for one in list(said)[-3:]
     )
@@ -717,7 +719,7 @@ def lacks_secret(names: Sequence[str], channel: ChannelName, why: str) -> Messag
         title=title,
         body=(
             f"{_joined(names)} {_is_or_are(names)} not reached in that way until it is there. "
-            "Give it to Duskfold on its machine, and start Duskfold again."
+            f"{GIVE_IT}."
         ),
         stem=title,
         priority=LOUD,
@@ -833,7 +835,7 @@ def left(
     after = f": {what} {'from tomorrow' if is_later else 'now'}"
     return Message(
         title=titled("", names, f" {_is_or_are(names)} no longer told{after}", "people"),
-        body=f"{until_then}{body} The profile was changed. If that was not meant, change it back.",
+        body=f"{until_then}{body} {_CHANGE_IT_BACK}",
         stem=_ENTRY,
         priority=QUIET,
     )
@@ -845,10 +847,7 @@ def duty_moved(had: str, duty: str, then: str, *, is_later: bool) -> Message:
     when = "From tomorrow" if is_later else "From now on"
     return Message(
         title=f"{when} {first} has the evenings, no longer {before}",
-        body=(
-            f"If {duty} does not answer, {then} is called. The profile was changed. "
-            "If that was not meant, change it back."
-        ),
+        body=(f"If {duty} does not answer, {then} is called. {_CHANGE_IT_BACK}"),
         stem=_ENTRY,
         priority=QUIET,
     )
@@ -861,10 +860,7 @@ def duty_is_back(had: str, has: str, then: str, duty: str) -> Message:
     after = f"From tomorrow {duty} has the evenings. " if duty != has else ""
     return Message(
         title=f"Tonight {first} is on duty again, no longer {before}",
-        body=(
-            f"If {has} does not answer, {called}. {after}"
-            "The profile was changed. If that was not meant, change it back."
-        ),
+        body=(f"If {has} does not answer, {called}. {after}{_CHANGE_IT_BACK}"),
         stem=_ENTRY,
         priority=QUIET,
     )
@@ -875,7 +871,7 @@ def second_is_back(duty: str, then: str) -> Message:
     first, second = _short(duty, _SHORT_NAME), _short(then, _SHORT_NAME)
     return Message(
         title=f"Tonight {second} is called after {first} again",
-        body="The profile was changed. If that was not meant, change it back.",
+        body=_CHANGE_IT_BACK,
         stem=_ENTRY,
         priority=QUIET,
     )
@@ -961,7 +957,7 @@ def clock_ahead(day: date, clock: str) -> Message:
 
 def missed_evenings(first: date, count: int) -> Message:
     """So many evenings had no reminder, whatever the reason."""
-    when = f"{first:%a} {first.day} {first:%b}"
+    when = day_words(first)
     title = (
         f"No reminder went out on the evening of {when}"
         if count == 1

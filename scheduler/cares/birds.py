@@ -5,9 +5,9 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from scheduler.cares.records import Records, Report
-from scheduler.cares.reported import birds_words, day_words
+from scheduler.cares.reported import birds_words
 from scheduler.profile.values import Profile
-from scheduler.profile.words import words
+from scheduler.profile.words import day_words, words
 
 HATCHES_DAYS = 21  # of a hen's fertile eggs, about (common practice, no source)
 _KEEP_THE_RECORD = "Keep this record for as long as your local law asks."

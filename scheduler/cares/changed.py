@@ -10,10 +10,10 @@ from scheduler.cares.due import felt_c
 from scheduler.cares.evening import CoopDay, FreeRange
 from scheduler.cares.plan import Plan, Task, plan
 from scheduler.cares.records import Records, Report
-from scheduler.cares.reported import day_words, report_words
+from scheduler.cares.reported import report_words
 from scheduler.profile.units import write_quantity
 from scheduler.profile.values import Profile
-from scheduler.profile.words import local_clock
+from scheduler.profile.words import day_words, local_clock
 
 _LOOKED_AHEAD = timedelta(days=13)
 _DAY = timedelta(days=1)

@@ -21,7 +21,7 @@ from scheduler.husbandry.lighting import NOT_BEFORE_WEEKS
 from scheduler.light.sun import At, Never
 from scheduler.profile.units import Region, Units, write_quantity
 from scheduler.profile.values import Flock, Profile
-from scheduler.profile.words import clock, local_clock, words
+from scheduler.profile.words import clock, day_words, local_clock, words
 
 WALK_IN = (
     "Ducks and geese do not put themselves in: walk them in at sunset. Guineas and turkeys would "
@@ -255,7 +255,7 @@ def quarantine(profile: Profile, coop_id: str, day: date) -> tuple[str, str] | N
         return None
     flock = max(found, key=lambda each: each.arrived or day)  # the one that waits longest
     ends = quarantine_ends(flock) or day
-    apart = f"No ranging, no mixing before {ends:%a} {ends.day} {ends:%b}."
+    apart = f"No ranging, no mixing before {day_words(ends)}."
     return (
         f"day {quarantine_day(flock, day)} of {QUARANTINE_DAYS}",
         f"Tend {', '.join(each.name for each in found)} last, in other boots. {apart}",

@@ -6,7 +6,7 @@ from types import MappingProxyType
 from scheduler.cares.records import PredatorGrade, Report, Sign
 from scheduler.profile.problem import Unreadable, meant_day, nearest
 from scheduler.profile.units import Units, write_quantity
-from scheduler.profile.words import counted
+from scheduler.profile.words import counted, day_words
 
 _PREDATOR: MappingProxyType[PredatorGrade, str] = MappingProxyType(
     {
@@ -98,8 +98,3 @@ def _withdrawal(report: Report) -> str:
     eggs = "not known" if report.egg_days is None else counted(report.egg_days, "days")
     meat = "" if report.meat_days is None else f", meat {counted(report.meat_days, 'days')}"
     return f"by the label or the vet: eggs {eggs}{meat}"
-
-
-def day_words(day: date) -> str:
-    """The date as it is said: "Sat 26 Dec"."""
-    return f"{day:%a} {day.day} {day:%b}"

@@ -55,6 +55,11 @@ def local_clock(instant: datetime, zone: tzinfo, region: Region, of: date | None
     return said if of is None or local.date() == of else f"{said} ({local:%a})"
 
 
+def day_words(day: date) -> str:
+    """The date as it is said: "Sat 26 Dec"."""
+    return f"{day:%a} {day.day} {day:%b}"
+
+
 def noun_for(count: int, noun: str) -> str:
     """The noun, given for one or for many, as it is spelled for so many: "hen" or "hens"."""
     one = noun.removesuffix("s")

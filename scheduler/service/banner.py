@@ -4,8 +4,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
 from pathlib import Path
 
+from scheduler.alerts.text import GIVE_IT
 from scheduler.profile.values import Profile
-from scheduler.profile.words import local_clock
+from scheduler.profile.words import day_words, local_clock
 from scheduler.service.clock import Readings
 from scheduler.service.health import WATCH_YOURSELF, Cause, Pulse, causes_of, read_pulse
 from scheduler.service.reach import Reach, WayTo
@@ -14,7 +15,6 @@ _ORDER = ("not-running", "nobody")  # what is missing altogether comes first
 _PUT_RIGHT = (
     "Put right the address in the profile, or what Duskfold signs in with there, then send a test."
 )
-_TO_GIVE = "Give it to Duskfold on its machine, and start Duskfold again."
 
 
 def banner(folder: Path, profile: Profile, reach: Reach, readings: Readings) -> tuple[Cause, ...]:
@@ -31,7 +31,7 @@ def everything(
     def said(at: datetime) -> str:
         local = at.astimezone(profile.site.zone)
         clock = local_clock(at, profile.site.zone, profile.site.region)
-        return f"{local:%a} {local.day} {local:%b}, {clock}"
+        return f"{day_words(local.date())}, {clock}"
 
     reach = reach.lacking(pulse.lacks if pulse else ())
     found = [*_of_reach(reach), *causes_of(pulse, readings, said)]
@@ -132,7 +132,7 @@ def _of_way(way: WayTo) -> Cause:
 
 
 def _to_mend(ways: Sequence[WayTo]) -> str:
-    return _TO_GIVE if all(way.lacks for way in ways) else _PUT_RIGHT
+    return f"{GIVE_IT}." if all(way.lacks for way in ways) else _PUT_RIGHT
 
 
 def _what_is_missing(ways: Iterable[WayTo]) -> str:

@@ -12,11 +12,11 @@ from scheduler.cares.closing import Closing
 from scheduler.cares.doing import Done, TaskKey, key_of
 from scheduler.cares.plan import DayPlan, Line, Round
 from scheduler.cares.records import GRADES, Records, Report, ReportKind
-from scheduler.cares.reported import day_words, report_words
+from scheduler.cares.reported import report_words
 from scheduler.journal import closings
 from scheduler.journal.store import Journal
 from scheduler.profile.units import Units, write_quantity
-from scheduler.profile.words import local_clock
+from scheduler.profile.words import day_words, local_clock
 from scheduler.service.nights import Almanac
 from scheduler.service.open_profile import Household
 from scheduler.service.report import records

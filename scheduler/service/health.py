@@ -8,6 +8,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Literal
 
+from scheduler.alerts.text import GIVE_IT
 from scheduler.service.clock import Readings
 from scheduler.service.reach import Lack
 from scheduler.service.trust import Trust
@@ -145,10 +146,7 @@ _TO_FOLLOW: dict[NotFollowed, str] = {
         "If only its name has changed, write the old id beside it under [site]. If it is another "
         "place, write the new id there, and start Duskfold on its machine again to take it over."
     ),
-    "secret": (
-        "Give it to Duskfold on its machine, and start Duskfold again; or change the profile so "
-        "that it is not needed."
-    ),
+    "secret": (f"{GIVE_IT}; or change the profile so that it is not needed."),
 }
 _TO_FIND_OUT: dict[NotFollowed, str] = {"secret": "What is missing: duskfold check"}
 

@@ -10,7 +10,6 @@ from scheduler.cares.evening import CoopDay
 from scheduler.cares.lamp import keeps_feed_and_water_inside
 from scheduler.cares.plan import ESTIMATED, Plan, plan
 from scheduler.cares.records import Records
-from scheduler.cares.reported import day_words
 from scheduler.climate.curve import averages, hottest_high_c
 from scheduler.husbandry.age import (
     LAYER_WEEKS,
@@ -33,7 +32,7 @@ from scheduler.profile.package_data import zone
 from scheduler.profile.prepare import proposed_zone
 from scheduler.profile.units import write_quantity
 from scheduler.profile.values import Flock, Profile
-from scheduler.profile.words import local_clock
+from scheduler.profile.words import day_words, local_clock
 from scheduler.service.open_profile import Household
 from scheduler.service.reach import unreachable, ways_of, what_would_do
 

@@ -15,7 +15,7 @@ from starlette.responses import RedirectResponse, Response
 
 from scheduler.cares.closing import MANY_BIRDS
 from scheduler.profile.values import Profile
-from scheduler.profile.words import words
+from scheduler.profile.words import day_words, words
 from scheduler.service.access import SIGNED_IN_FOR
 from scheduler.service.health import Cause
 from scheduler.web.visit import Answer, Visit
@@ -86,7 +86,7 @@ class Renderer:
         self._templates.filters["isolated"] = isolated
         self._templates.filters["day"] = lambda day: f"{day:%A} {day.day} {day:%B}"
         self._templates.filters["sentence"] = lambda text: text[:1].upper() + text[1:]
-        self._templates.filters["short_day"] = lambda day: f"{day:%a} {day.day} {day:%b}"
+        self._templates.filters["short_day"] = day_words
 
     def response(self, visit: Visit, answer: Answer, here: str) -> Response:
         """The response; a redirection is a 303, so that going back repeats nothing."""

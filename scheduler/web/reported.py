@@ -5,9 +5,10 @@ from datetime import datetime, timedelta
 
 from scheduler.cares.birds import house_words
 from scheduler.cares.records import Report, ReportKind
-from scheduler.cares.reported import day_words, report_words
+from scheduler.cares.reported import report_words
 from scheduler.journal.reports import Change, ChangeKind
 from scheduler.profile.problem import Unreadable
+from scheduler.profile.words import day_words
 from scheduler.service import report
 from scheduler.service.emergencies import to_do_now
 from scheduler.service.read_bird_report import read_days

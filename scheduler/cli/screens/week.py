@@ -11,7 +11,7 @@ from scheduler.cli.compose import Session
 from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.cli.screens.today import day_facts
 from scheduler.profile.values import Profile
-from scheduler.profile.words import local_clock
+from scheduler.profile.words import day_words, local_clock
 
 DAYS = 7
 _HEADINGS = ("", "house", "let out", "range from", "lock up", "latest", "jobs and lock-up")
@@ -29,7 +29,7 @@ def show(session: Session, first: date | None, *, json: bool) -> None:
     profile = household.profile
     print(table([row for day in planned.days for row in _rows(profile, day, states)], _HEADINGS))
     for day in planned.days:
-        date_said = f"{day.day:%a} {day.day.day} {day.day:%b}"
+        date_said = day_words(day.day)
         # What is due in several houses is one job to whoever reads.
         for said in dict.fromkeys(f"{task.title}. {task.why}" for task in day.seasons):
             print(wrapped(f"{date_said}: {said}"))
@@ -55,7 +55,7 @@ def _rows(
         )
         rows.append(
             (
-                f"{day.day:%a} {day.day.day} {day.day:%b}" if not index else "",
+                day_words(day.day) if not index else "",
                 profile.coop_of(coop.coop_id).name,
                 *(("no birds", "", "", "") if empty else times),
                 _jobs(day) if not index else "",
