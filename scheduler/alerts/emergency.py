@@ -2,11 +2,10 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import get_args
 
 from scheduler.alerts.delivery import LOUD, QUIET, Message
 from scheduler.alerts.text import TITLE_LENGTH
-from scheduler.cares.records import BirdKind, ReportKind
+from scheduler.cares.records import BIRD_KINDS, ReportKind
 
 STEP = "urgent-"  # how the step of each such message begins
 OVER = "over-"  # and of what says that it is over
@@ -64,7 +63,7 @@ def over(kind: ReportKind, words: str, *, who: str, taken_back: bool) -> Message
     by, (what, ended) = _short(who) or "somebody", _OVER[kind]
     said = f"{_begun(by)} took back the report of {what}" if taken_back else f"{ended}, says {by}"
     title = f"{said}: off the urgent list"[:TITLE_LENGTH]
-    page = "Birds" if kind in get_args(BirdKind) else "Weather"
+    page = "Birds" if kind in BIRD_KINDS else "Weather"
     body = f"It was: {words}. If that is wrong, say so on the page {page}."
     return Message(title=title, body=body, stem=title, priority=QUIET)
 

@@ -7,6 +7,8 @@ from typing import Literal, get_args
 WeatherKind = Literal["heat", "frost", "snow", "storm", "predator", "order"]
 BirdKind = Literal["broody", "illness", "medicine"]
 ReportKind = Literal[WeatherKind, BirdKind]
+WEATHER_KINDS: tuple[WeatherKind, ...] = get_args(WeatherKind)
+BIRD_KINDS: tuple[BirdKind, ...] = get_args(BirdKind)
 Sign = Literal[
     "deaths",
     "swollen-head",

@@ -3,7 +3,7 @@
 from datetime import date, timedelta
 from types import MappingProxyType
 
-from scheduler.cares.records import PredatorGrade, Report, Sign
+from scheduler.cares.records import BIRD_KINDS, PredatorGrade, Report, Sign
 from scheduler.profile.problem import Unreadable, meant_day, nearest
 from scheduler.profile.units import Units, write_quantity
 from scheduler.profile.words import counted, day_words
@@ -64,7 +64,7 @@ def report_words(report: Report, units: Units) -> str:
         until = _OVER_AT_ONCE if spell.is_empty else until
         return f"{_PREDATOR[report.grade or 'got-at']} on {day_words(spell.first)}{until}"
     text: str = "housing order" if report.kind == "order" else report.kind
-    if report.kind in {"broody", "illness", "medicine"}:
+    if report.kind in BIRD_KINDS:
         text = birds_words(report)
     if report.air_c is not None:
         text += f" of {write_quantity(report.air_c, 'temperature', units)}"

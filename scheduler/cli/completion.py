@@ -18,16 +18,16 @@ def jobs(ctx: Any, incomplete: str) -> list[str]:  # noqa: ANN401 - typer's cont
 
 def reports(ctx: Any, incomplete: str) -> list[str]:  # noqa: ANN401 - as above
     """What can be reported, and what can be done with a report."""
-    from scheduler.service.read_report import KINDS  # noqa: PLC0415 - as above
+    from scheduler.cares.records import WEATHER_KINDS  # noqa: PLC0415 - as above
 
     del ctx
-    words = (*KINDS, "again", "confirm", "end", "over", "undo")
+    words = (*WEATHER_KINDS, "again", "confirm", "end", "over", "undo")
     return [word for word in words if word.startswith(incomplete)]
 
 
 def bird_reports(ctx: Any, incomplete: str) -> list[str]:  # noqa: ANN401 - as above
     """What can be reported of the birds, and what can be done with such a report."""
-    from scheduler.service.read_bird_report import BIRD_KINDS  # noqa: PLC0415 - as above
+    from scheduler.cares.records import BIRD_KINDS  # noqa: PLC0415 - as above
 
     del ctx
     words = (*BIRD_KINDS, "again", "end", "label", "over", "undo")

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from typing import Literal, get_args
 
-from scheduler.cares.records import SIGNS, BirdKind, Report, Sign, Spell
+from scheduler.cares.records import BIRD_KINDS, SIGNS, BirdKind, Report, Sign, Spell
 from scheduler.cares.reported import read_day
 from scheduler.profile.load import Problems
 from scheduler.profile.problem import Problem, Unreadable, nearest, shown
@@ -13,7 +13,6 @@ from scheduler.profile.values import Profile
 from scheduler.profile.words import counted
 
 Field = Literal["kind", "coop", "first", "last", "count", "words", "signs", "eggs", "meat"]
-BIRD_KINDS: tuple[BirdKind, ...] = get_args(BirdKind)
 LONGEST_WORDS = 80
 MOST_DAYS = 365  # of withdrawal; more is a slip of the pen
 _ODD_DAYS = 60

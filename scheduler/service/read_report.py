@@ -4,12 +4,13 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
-from typing import Literal, get_args
+from typing import Literal
 from urllib.parse import urlsplit
 
 from scheduler.cares.records import (
     GRADES,
     PREDATOR_DAYS,
+    WEATHER_KINDS,
     PredatorGrade,
     Report,
     Spell,
@@ -21,7 +22,6 @@ from scheduler.profile.problem import Problem, Unreadable, nearest, shown
 from scheduler.profile.units import Region, Units, read_quantity, write_quantity
 
 Field = Literal["kind", "grade", "first", "last", "air", "link", "who"]
-KINDS: tuple[WeatherKind, ...] = get_args(WeatherKind)
 WITH_AIR: frozenset[WeatherKind] = frozenset({"heat", "frost"})
 # Beyond these no air in which hens are kept has been (common practice, no source); the others are
 # asked about: hens pant from about 27 °C, and ice forms at 0 °C.
@@ -65,15 +65,15 @@ def read_report(told: ToldReport, region: Region, today: date) -> Report | Probl
 
 
 def _kind(told: ToldReport, problems: list[Problem]) -> WeatherKind | None:
-    for kind in KINDS:
+    for kind in WEATHER_KINDS:
         if kind == told.kind:
             return kind
     problems.append(
         Problem(
             key=("kind",),
             found=shown(told.kind),
-            accepted=", ".join(KINDS),
-            hint=nearest(told.kind, KINDS),
+            accepted=", ".join(WEATHER_KINDS),
+            hint=nearest(told.kind, WEATHER_KINDS),
         )
     )
     return None
@@ -134,7 +134,7 @@ def _day(
 def _air_c(told: ToldReport, region: Region, problems: list[Problem]) -> float | None:
     if not told.air:
         return None
-    if told.kind in KINDS and told.kind not in WITH_AIR:
+    if told.kind in WEATHER_KINDS and told.kind not in WITH_AIR:
         refused = Unreadable("no temperature here", "Only heat and frost have one.")
     else:
         try:

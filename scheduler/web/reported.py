@@ -1,19 +1,21 @@
 """What the pages of weather and of birds share: reports listed, ended, taken back, put back."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import replace
 from datetime import datetime, timedelta
 
 from scheduler.cares.birds import house_words
 from scheduler.cares.records import Report, ReportKind
 from scheduler.cares.reported import report_words
 from scheduler.journal.reports import Change, ChangeKind
-from scheduler.profile.problem import Unreadable
+from scheduler.profile.load import Problems
+from scheduler.profile.problem import Unreadable, dotted
 from scheduler.profile.words import day_words
 from scheduler.service import report
 from scheduler.service.emergencies import to_do_now
 from scheduler.service.read_bird_report import read_days
 from scheduler.service.report import Already, NoSuchReport, Refused, Speaker
-from scheduler.web.visit import Visit
+from scheduler.web.visit import Answer, Visit, go
 
 _CHANGED: Mapping[ChangeKind, tuple[str, str]] = {
     "ended": ("Ended", "it has ended"),
@@ -22,6 +24,51 @@ _CHANGED: Mapping[ChangeKind, tuple[str, str]] = {
     "label": ("What the label says was noted", "what the label says"),
 }
 _PUT_BACK_WITHIN = timedelta(days=14)  # later the diary and the terminal still know it
+
+
+def listed(
+    visit: Visit,
+    book: report.Book,
+    kinds: Collection[ReportKind],
+    ends: Callable[[Visit, Report], Sequence[tuple[str, str]]],
+    changes: Callable[[Visit, int, Report], Sequence[str]] = lambda *_: (),
+) -> list[Mapping[str, object]]:
+    """The reports of those kinds in force, the newest first.
+
+    `ends` gives the buttons that change a report's last day, `changes` what it changes in the plan.
+    """
+    return [
+        {
+            "number": number,
+            "text": words_of(visit, one),
+            "by": reported_by(visit, one),
+            "urgent": urgent_now(visit, one),
+            "changes": changes(visit, number, one),
+            "ends": ends(visit, one),
+            "asked": one.can_be_confirmed(visit.today) and one.confirmed_on != visit.today,
+            "label": one.kind == "medicine" and one.egg_days is None,
+            "said": last_said(visit, book.last.get(number)),
+        }
+        for number, one in sorted(visit.standing.reports.items(), reverse=True)
+        if one.kind in kinds
+    ]
+
+
+def refused(problems: Problems, form: str = "") -> Mapping[str, str]:
+    """What is said beside each field of that form that could not be used."""
+    return {
+        f"{form}{dotted(one.key)}": (
+            f"Found {one.found}; accepted: {one.accepted}. {one.hint}".strip()
+        )
+        for one in problems
+    }
+
+
+def kept(visit: Visit, found: Report, page: str) -> Answer:
+    """Keeps the report as somebody's who is signed in, and goes to it on its page."""
+    told_by = replace(found, said_by=visit.who)
+    number = report.make_by_tap(visit.journal, visit.profile.site.id, told_by, visit.now)
+    return go(f"{page}#report-{number}")
 
 
 def words_of(visit: Visit, one: Report) -> str:

@@ -4,14 +4,13 @@ import sys
 from dataclasses import dataclass, replace
 
 from scheduler.cares.birds import bird_lines
-from scheduler.cares.records import Records, Report
+from scheduler.cares.records import BIRD_KINDS, Records, Report
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import CANNOT_USE, complain, go_on_after
 from scheduler.cli.screens.said_of_reports import Desk, change, facts, said
 from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.profile.problem import Problem, Unreadable, dotted, nearest
 from scheduler.service.read_bird_report import (
-    BIRD_KINDS,
     ToldBirds,
     odd_of_birds,
     read_bird_report,

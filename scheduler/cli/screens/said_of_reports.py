@@ -7,7 +7,7 @@ from datetime import date
 from typing import NoReturn
 
 from scheduler.cares.birds import free_from, house_words
-from scheduler.cares.records import Report
+from scheduler.cares.records import BIRD_KINDS, Report
 from scheduler.cares.reported import read_day, report_words
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import CANNOT_USE, complain
@@ -15,7 +15,6 @@ from scheduler.cli.screens.speaker import speaker
 from scheduler.cli.screens.tables import as_json, wrapped
 from scheduler.profile.problem import Unreadable
 from scheduler.service.open_profile import Household
-from scheduler.service.read_bird_report import BIRD_KINDS
 from scheduler.service.report import (
     Already,
     NoSuchReport,

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 from scheduler.cares import reasons
 from scheduler.cares.changed import effect_of
+from scheduler.cares.records import WEATHER_KINDS
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import CANNOT_USE, complain, go_on_after
 from scheduler.cli.screens.said_of_reports import Desk, change, facts, said
@@ -12,11 +13,11 @@ from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.climate.curve import averages
 from scheduler.profile.problem import Problem, dotted, nearest
 from scheduler.service.emergencies import to_do_at_once
-from scheduler.service.read_report import KINDS, WITH_AIR, ToldReport, odd, read_report
+from scheduler.service.read_report import WITH_AIR, ToldReport, odd, read_report
 from scheduler.service.report import make, records
 
 _CHANGES = ("end", "over", "undo", "confirm", "again")
-_WORDS = (*KINDS, *_CHANGES)
+_WORDS = (*WEATHER_KINDS, *_CHANGES)
 _OPTIONS = {"first": "--from", "last": "--to", "link": "--link", "who": "--who"}
 
 
@@ -49,7 +50,7 @@ def run(session: Session, told: Told, *, json: bool) -> None:
         _show(desk)
     elif told.what in _CHANGES:
         change(desk, told.what, told.detail or "", told.last)
-    elif told.what in KINDS:
+    elif told.what in WEATHER_KINDS:
         _make(desk, told)
     else:
         desk.refuse("WHAT", f'"{told.what}"', ", ".join(_WORDS), nearest(told.what, _WORDS))
@@ -100,7 +101,7 @@ def _show(desk: Desk) -> None:
     profile, today = desk.household.profile, desk.today
     with desk.session.journal() as journal:
         every = journal.reports(desk.site_id)
-    reports = {number: one for number, one in every.items() if one.kind in KINDS}
+    reports = {number: one for number, one in every.items() if one.kind in WEATHER_KINDS}
     if desk.json:
         print(as_json({"reports": [facts(number, each) for number, each in reports.items()]}))
         return

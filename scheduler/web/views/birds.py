@@ -1,28 +1,18 @@
 """Birds: a broody hen, an illness, a medicine and until when its eggs are withheld."""
 
 from collections.abc import Mapping
-from dataclasses import replace
 
 from scheduler.cares.birds import BirdLine, bird_line, bird_lines
-from scheduler.cares.records import NOTIFIABLE, SIGNS, BirdKind, Report
+from scheduler.cares.records import BIRD_KINDS, NOTIFIABLE, SIGNS, BirdKind, Report
 from scheduler.cares.reported import SIGN_WORDS
-from scheduler.profile.problem import dotted
 from scheduler.profile.words import words
 from scheduler.service import report
 from scheduler.service.read_bird_report import (
-    BIRD_KINDS,
     ToldBirds,
     odd_of_birds,
     read_bird_report,
 )
-from scheduler.web.reported import (
-    last_said,
-    reported_by,
-    say_of,
-    taken_back,
-    urgent_now,
-    words_of,
-)
+from scheduler.web.reported import kept, listed, refused, say_of, taken_back
 from scheduler.web.visit import Answer, Visit, go
 
 _FIELDS = ("kind", "coop", "count", "words", "first", "last", "eggs", "meat")
@@ -51,21 +41,7 @@ def show(
         "signs": [(sign, SIGN_WORDS[sign], sign in NOTIFIABLE) for sign in SIGNS],
         "withdrawal": words(profile.site.region)["withdrawal"],
         "question": question,
-        "reports": [
-            {
-                "number": number,
-                "text": words_of(visit, one),
-                "by": reported_by(visit, one),
-                "urgent": urgent_now(visit, one),
-                "changes": (),
-                "ends": ends(visit, one),
-                "asked": False,
-                "label": one.kind == "medicine" and one.egg_days is None,
-                "said": last_said(visit, book.last.get(number)),
-            }
-            for number, one in sorted(visit.standing.reports.items(), reverse=True)
-            if one.kind in BIRD_KINDS
-        ],
+        "reports": listed(visit, book, BIRD_KINDS, ends),
         "taken_back": taken_back(visit, book, BIRD_KINDS),
         "nothing": "Nothing is reported of the birds.",
         "wrong": wrong or {},
@@ -117,20 +93,10 @@ def make(visit: Visit) -> Answer:
     )
     found = read_bird_report(told, visit.profile, visit.today)
     if isinstance(found, tuple):
-        return show(
-            visit,
-            {
-                f"{kind}-{dotted(one.key)}": (
-                    f"Found {one.found}; accepted: {one.accepted}. {one.hint}".strip()
-                )
-                for one in found
-            },
-        )
+        return show(visit, refused(found, f"{kind}-"))
     if visit.said("sure") != "1" and (question := odd_of_birds(found)):
         return show(visit, question=question)
-    told_by = replace(found, said_by=visit.who)
-    number = report.make_by_tap(visit.journal, visit.profile.site.id, told_by, visit.now)
-    return go(f"/birds#report-{number}")
+    return kept(visit, found, "/birds")
 
 
 def end(visit: Visit) -> Answer:

@@ -1,17 +1,14 @@
 """Weather and visitors: one tap says what no average can know."""
 
 from collections.abc import Mapping
-from dataclasses import replace
 
 from scheduler.cares import reasons
 from scheduler.cares.changed import effect_of
-from scheduler.cares.records import PredatorGrade, Records, Report, WeatherKind
-from scheduler.cares.reported import report_words
+from scheduler.cares.records import WEATHER_KINDS, PredatorGrade, Records, Report, WeatherKind
 from scheduler.climate.curve import averages
-from scheduler.profile.problem import dotted
 from scheduler.service import report
-from scheduler.service.read_report import KINDS, ToldReport, odd, read_report
-from scheduler.web.reported import last_said, reported_by, say_of, taken_back, urgent_now
+from scheduler.service.read_report import ToldReport, odd, read_report
+from scheduler.web.reported import kept, listed, refused, say_of, taken_back
 from scheduler.web.visit import Answer, Visit, go
 
 _TITLES: Mapping[WeatherKind, str] = {
@@ -44,25 +41,11 @@ def show(
     yearly = averages(profile)
     book = report.book(visit.journal, profile.site.id)
     facts = {
-        "kinds": [(kind, _TITLES[kind]) for kind in KINDS],
+        "kinds": [(kind, _TITLES[kind]) for kind in WEATHER_KINDS],
         "grades": list(GRADES.items()),
         "question": question,
-        "reports": [
-            {
-                "number": number,
-                "text": report_words(one, profile.units),
-                "by": reported_by(visit, one),
-                "urgent": urgent_now(visit, one),
-                "changes": _changes(visit, number, one),
-                "ends": _ends(visit, one),
-                "asked": one.can_be_confirmed(visit.today) and one.confirmed_on != visit.today,
-                "said": last_said(visit, book.last.get(number)),
-                "label": False,
-            }
-            for number, one in sorted(visit.standing.reports.items(), reverse=True)
-            if one.kind in KINDS
-        ],
-        "taken_back": taken_back(visit, book, KINDS),
+        "reports": listed(visit, book, WEATHER_KINDS, _ends, _changes),
+        "taken_back": taken_back(visit, book, WEATHER_KINDS),
         "usual": reasons.usual_air(yearly, visit.today, profile.units),
         "estimated": yearly.estimated,
         "wrong": wrong or {},
@@ -123,18 +106,10 @@ def make(visit: Visit) -> Answer:
     )
     found = read_report(told, visit.profile.site.region, visit.today)
     if isinstance(found, tuple):
-        return show(
-            visit,
-            {
-                dotted(one.key): f"Found {one.found}; accepted: {one.accepted}. {one.hint}".strip()
-                for one in found
-            },
-        )
+        return show(visit, refused(found))
     if visit.said("sure") != "1" and (question := odd(found, visit.profile.units)):
         return show(visit, question=question)
-    told_by = replace(found, said_by=visit.who)
-    number = report.make_by_tap(visit.journal, visit.profile.site.id, told_by, visit.now)
-    return go(f"/weather#report-{number}")
+    return kept(visit, found, "/weather")
 
 
 def end(visit: Visit) -> Answer:
