@@ -5,7 +5,7 @@ half a year on, the other side of the equator, has the same work.
 """
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, time, timedelta, tzinfo
 from functools import cached_property
 from itertools import pairwise
@@ -71,6 +71,9 @@ class Dates:
     averages: Averages
     records: Records
     cares: Catalogue
+    _light: dict[tuple[str, date], timedelta] = field(
+        default_factory=dict, init=False, repr=False, compare=False
+    )
 
     def due(  # noqa: C901, PLR0911 - one answer for each kind of trigger
         self, care: Care, day: date
@@ -153,9 +156,17 @@ class Dates:
         """Whether this coop's own floor, nests or drinkers make that work due on `day`."""
         if isinstance(due, YearlyCleaning):
             return self.cleaning_due(coop, day) == due.of
-        light = light_on(coop, self.profile.flocks_on(coop.id, day), self.sky, day)
+        light = self._light_on(coop, day)
         asked = grid(due.of, self.profile, coop, self.averages, self.records, day, light)
         return any(self._counts(asked.days, phase, day) for phase in asked.phases)
+
+    def _light_on(self, coop: Coop, day: date) -> timedelta:
+        """As `light_on`; every upkeep of a house asks it of the same day."""
+        place = coop.id, day
+        if place not in self._light:
+            flocks = self.profile.flocks_on(coop.id, day)
+            self._light[place] = light_on(coop, flocks, self.sky, day)
+        return self._light[place]
 
     def cleaning_due(self, coop: Coop, day: date) -> Cleaning | None:
         """Which cleaning falls on the day, a weekly one; what waited for chicks, on the first free.
