@@ -110,8 +110,7 @@ class Ticker:
     _not_followed_kind: NotFollowed = "nobody"
     _fault: str = ""
     _told_deaf: bool = False
-    _is_sure: bool = False  # whether the network or a person vouches for the time
-    _was_sure: bool = False  # the same at the last tick that wrote
+    _was_sure: bool = False  # at the last tick that wrote: the network or a person vouched for it
     _lacks: tuple[Lack, ...] = ()
     _started: bool = False
 
@@ -226,16 +225,19 @@ class Ticker:
         # Taken before the transaction: what others commit after it is seen next time.
         self._changes = changes
         gone = self.post.unwritten.gone()
+        is_sure = self._watchfulness.is_vouched_for(readings)
         with self.journal.writing() as writing:
             for one, outcome, at in gone:
                 deliveries.add_tried(writing.connection, one, outcome, at)
-            claimed = self._write(writing, now, judged)
+            claimed = self._write(writing, now, judged, is_sure=is_sure)
         # What was undone with a transaction that failed is done again at the next tick.
-        self._started, self._trust, self._was_sure = True, judged.trust, self._is_sure
+        self._started, self._trust, self._was_sure = True, judged.trust, is_sure
         self.post.unwritten.forget(gone)
         self.post.hand_over(claimed)
 
-    def _write(self, writing: Writing, now: datetime, judged: Judgement) -> list[Claimed]:
+    def _write(
+        self, writing: Writing, now: datetime, judged: Judgement, *, is_sure: bool
+    ) -> list[Claimed]:
         connection, site_id, trust = writing.connection, self.site_id, judged.trust
         if trust == "trusted":  # before the plan: a job first known today is not due today
             own_jobs.note_added(connection, self.household, self.household.today(now))
@@ -244,7 +246,7 @@ class Ticker:
             self._start(writing, now)
         shown = self.clock.read().wall
         deliveries.rescue(connection, site_id, now, self.post.in_flight, shown)
-        self._judged(writing, now, judged)
+        self._judged(writing, now, judged, is_sure=is_sure)
         if trust == "untrusted":
             self._quiet_until = None
             step = f"clock-{self._watchfulness.floor.date()}"
@@ -270,11 +272,10 @@ class Ticker:
         self._quiet_until = self._next(writing, nights, now)
         return claimed
 
-    def _judged(self, writing: Writing, now: datetime, judged: Judgement) -> None:
+    def _judged(self, writing: Writing, now: datetime, judged: Judgement, *, is_sure: bool) -> None:
         """Mends what a clock that was set left behind, and takes what somebody said of it."""
         if judged.stepped:
             deliveries.hurry(writing.connection, self.site_id, now)
-        self._is_sure = is_sure = self._watchfulness.is_vouched_for(self.clock.read())
         if judged.trust != "untrusted" and (judged.back or judged.trust != self._trust):
             self._forget_ahead(writing, now, is_sure=is_sure)
         elif is_sure and not self._was_sure:

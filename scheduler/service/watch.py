@@ -106,29 +106,32 @@ def open_watch(
     def lacks(of: Household) -> tuple[Lack, ...]:
         return lacking(of.profile, partial(secret, environment=environment))
 
-    def serves(of: Household) -> bool:
-        return reaches_anybody(of.profile, lacks(of))
-
     first = not (folder / JOURNAL_NAME).is_file()
-    if first and needs_somebody and isinstance(found, Household) and not serves(found):
-        return _nobody(found, lacks(found))
+    if first and needs_somebody and isinstance(found, Household):
+        missing = lacks(found)
+        if not reaches_anybody(found.profile, missing):
+            return NobodyToTell(people=found.profile.person, lacks=missing)
     opened = open_checked(folder, now, mounts)
     with opened.journal.reading() as connection:
         file.known = max(file.known, memos.last_accepted_at(connection) or file.known)
+        kept = memos.last_accepted(connection)
     if isinstance(found, tuple):
         found = _read(file, now, folder)
     refused: Household | Problems | None = None
-    last = last_accepted(opened.journal, now)
+    # The one that was accepted last, as it is at nearly every start, is no worse than itself.
+    is_new = isinstance(found, tuple) or kept is None or kept[1] != found.text
+    last = last_accepted(opened.journal, now) if is_new else None
     if last and _is_worse(found, last, lacks):
         _log.error("profile.refused using=last-accepted")
         refused, found = found, last
     if isinstance(found, tuple):
         opened.journal.close()
         return found
-    if needs_somebody and not serves(found):
+    missing = lacks(found)
+    if needs_somebody and not reaches_anybody(found.profile, missing):
         opened.journal.close()
-        return _nobody(found, lacks(found))
-    _warn_of_unreachable(found, lacks(found))
+        return NobodyToTell(people=found.profile.person, lacks=missing)
+    _warn_of_unreachable(found, missing)
     return Opened(
         file=file,
         folder=folder,
@@ -136,7 +139,7 @@ def open_watch(
         journal=opened.journal,
         recovered=opened.recovered,
         key=key,
-        lacks=lacks(found),
+        lacks=missing,
         refused=refused,
     )
 
@@ -147,17 +150,13 @@ def _is_worse(
     """Whether the file's profile cannot be used, or silences somebody whom the last one reaches."""
     if isinstance(found, tuple):
         return True
-    is_served = reaches_anybody(last.profile, lacks(last))
-    if not reaches_anybody(found.profile, lacks(found)):
+    before, after = ((one.profile, lacks(one)) for one in (last, found))
+    is_served = reaches_anybody(*before)
+    if not reaches_anybody(*after):
         return is_served or may_be_the_same_site(last, found)
-    before, after = (last.profile, lacks(last)), (found.profile, lacks(found))
     is_same_site = found.profile.site.id == last.profile.site.id
     ends_a_way = is_same_site and bool(cut_off_by(before, after))
     return is_served and (ends_a_way or may_be_the_same_site(last, found))
-
-
-def _nobody(found: Household, lacks: tuple[Lack, ...]) -> NobodyToTell:
-    return NobodyToTell(people=found.profile.person, lacks=lacks)
 
 
 def _warn_of_unreachable(household: Household, lacks: tuple[Lack, ...]) -> None:
