@@ -13,6 +13,7 @@ from scheduler.profile.values import Person
 from scheduler.service.button import answer
 from scheduler.service.clock import Clock
 from scheduler.service.nights import Almanac
+from scheduler.service.reach import place_of
 
 _PAUSE_S = 5.0
 _TOLD_EVERY_S = 60.0
@@ -32,8 +33,7 @@ def push_servers(people: Iterable[Person]) -> tuple[str, ...]:
     found: dict[str, None] = {}
     for person in people:
         if person.push:
-            parts = urlsplit(person.push)
-            found[f"{parts.scheme}://{parts.netloc}"] = None
+            found[place_of("push", person.push)] = None
     return tuple(found)
 
 
