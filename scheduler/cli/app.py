@@ -342,6 +342,12 @@ ByOption = Annotated[
 ]
 
 
+FirstDayOption = Annotated[
+    str | None, typer.Option("--from", metavar="DAY", help="First day: date, sat, today.")
+]
+OddOption = Annotated[bool, typer.Option("--yes", help="An odd report: I mean it.")]
+
+
 @app.command()
 def jobs(
     context: typer.Context,
@@ -380,16 +386,14 @@ def weather(
             metavar="DETAIL", help="36C, -20C; nearby, tried or got-at; or a report's number."
         ),
     ] = None,
-    first: Annotated[
-        str | None, typer.Option("--from", metavar="DAY", help="First day: date, sat, today.")
-    ] = None,
+    first: FirstDayOption = None,
     last: Annotated[
         str | None, typer.Option("--to", metavar="DAY", help="Last day: date, mon, tomorrow.")
     ] = None,
     link: Annotated[str, typer.Option(metavar="URL", help="Where an order can be read.")] = "",
     who: Annotated[str, typer.Option(metavar="WHOM", help="Whom an order binds.")] = "",
     by: ByOption = None,
-    yes: Annotated[bool, typer.Option("--yes", help="An odd report: I mean it.")] = False,
+    yes: OddOption = False,
     profile: ProfileOption = None,
     data: DataOption = None,
     json: JsonOption = False,
@@ -430,9 +434,7 @@ def birds(
         ),
     ] = None,
     coop: CoopOption = None,
-    first: Annotated[
-        str | None, typer.Option("--from", metavar="DAY", help="First day: date, sat, today.")
-    ] = None,
+    first: FirstDayOption = None,
     last: Annotated[
         str | None, typer.Option("--to", metavar="DAY", help="Last day, of a medicine's last dose.")
     ] = None,
@@ -445,7 +447,7 @@ def birds(
         str, typer.Option(metavar="DAYS", help="Withdrawal of meat as the label or vet gives it.")
     ] = "",
     by: ByOption = None,
-    yes: Annotated[bool, typer.Option("--yes", help="An odd report: I mean it.")] = False,
+    yes: OddOption = False,
     profile: ProfileOption = None,
     data: DataOption = None,
     json: JsonOption = False,

@@ -49,15 +49,7 @@ class Told:
 
 def run(session: Session, told: Told, *, json: bool) -> None:
     """Lists, makes, ends or undoes a report of birds, or takes that back; reads a label."""
-    household = session.household()
-    desk = Desk(
-        command="birds",
-        session=session,
-        household=household,
-        today=household.today(session.now),
-        who=told.by,
-        json=json,
-    )
+    desk = Desk.of(session, "birds", told.by, json=json)
     if told.what is None:
         _show(desk)
     elif told.what == "label":

@@ -55,6 +55,19 @@ class Desk:
         """The site whose reports are meant."""
         return self.household.profile.site.id
 
+    @classmethod
+    def of(cls, session: Session, command: str, who: str | None, *, json: bool) -> "Desk":
+        """The desk of that command, today."""
+        household = session.household()
+        return cls(
+            command=command,
+            session=session,
+            household=household,
+            today=household.today(session.now),
+            who=who,
+            json=json,
+        )
+
     def is_for(self, report: Report) -> bool:
         """Whether the command is the one that this kind of report is said by."""
         return (report.kind in BIRD_KINDS) == (self.command == "birds")

@@ -37,15 +37,7 @@ class Told:
 
 def run(session: Session, told: Told, *, json: bool) -> None:
     """Lists, makes, ends, confirms or undoes a report, or takes that back."""
-    household = session.household()
-    desk = Desk(
-        command="weather",
-        session=session,
-        household=household,
-        today=household.today(session.now),
-        who=told.by,
-        json=json,
-    )
+    desk = Desk.of(session, "weather", told.by, json=json)
     if told.what is None:
         _show(desk)
     elif told.what in _CHANGES:
