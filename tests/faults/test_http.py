@@ -35,7 +35,7 @@ from tests.faults.house import (
 )
 from tests.sinks.smtp import Mail
 from tests.sinks.waiting import at_most
-from tests.web.front import Front, front, link_of
+from tests.web.front import PAGES, Front, front, link_of
 
 EVENING = {"coop": "walnut", "day": "2026-12-21", "turn": "0", "expected": "12"}
 ALL_IN = {**EVENING, "do": "all-in"}
@@ -545,18 +545,6 @@ def test_h10_misses_are_counted_by_the_address_that_a_stranger_cannot_choose(
 # -- H11, H12 -------------------------------------------------------------------------------
 
 MARKUP = """<script>alert(1)</script>"><img src=x onerror=alert(2)>{{7*7}}{% raw %}'&amp;"""
-PAGES = (
-    "/",
-    "/week",
-    "/year",
-    "/coop",
-    "/weather",
-    "/birds",
-    "/subscribe",
-    "/status",
-    "/people",
-    "/more",
-)
 
 
 def test_h11_names_with_markup_are_shown_as_they_are_written(tmp_path: Path) -> None:

@@ -27,6 +27,19 @@ from tests.faults.house import PATIENCE_S, ROOT, WINTER, House
 from tests.sinks.smtp import PASSWORD
 
 COOKIE = "duskfold"
+# What whoever is signed in may open.
+PAGES = (
+    "/",
+    "/week",
+    "/year",
+    "/coop",
+    "/weather",
+    "/birds",
+    "/subscribe",
+    "/status",
+    "/people",
+    "/more",
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

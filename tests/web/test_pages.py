@@ -27,12 +27,9 @@ from tests.faults.house import (
     WINTER,
     household,
 )
-from tests.web.front import Front, front, link_of
+from tests.web.front import PAGES, Front, front, link_of
 
-PAGES = (
-    *("/", "/week", "/year", "/coop", "/why/water", "/weather", "/birds", "/subscribe", "/status"),
-    *("/people", "/more"),
-)
+SHOWN = (*PAGES, "/why/water")
 CLOSED = {"coop": "walnut", "day": "2026-12-21", "turn": "0", "expected": "12"}
 
 
@@ -117,13 +114,13 @@ def test_every_page_says_that_the_reminders_cannot_be_relied_on(tmp_path: Path) 
         house.settle()
         house.at("12:40")
         link, sign_in = link_of(pages), pages.invitation("kim")
-        for path in (*PAGES, link, sign_in):
+        for path in (*SHOWN, link, sign_in):
             assert told not in pages.get(path, who="ana").text, path
         house.kill()
         # Nothing has changed in the journal, and the page was made in this very minute.
         assert house.pulse
         write_pulse(house.data, replace(house.pulse, trust="untrusted"))
-        for path in (*PAGES, link, sign_in):
+        for path in (*SHOWN, link, sign_in):
             assert reason in pages.get(path, who="ana").text, path
         for path in ("/", "/nonsense"):
             stranger = pages.get(path).text
@@ -227,7 +224,7 @@ def test_one_button_says_the_count_and_none_loses_it(pages: Front) -> None:
 
 
 def test_on_every_page_the_tab_that_it_belongs_to_is_marked(pages: Front) -> None:
-    for path in PAGES:
+    for path in SHOWN:
         text = pages.get(path, who="ana").text
         bar = text.partition('<nav class="bar"')[2].partition("</nav>")[0]
         marked = re.findall(r'href="([^"]+)" aria-current="page"', bar)
@@ -452,18 +449,7 @@ def test_after_the_let_out_the_link_writes_up_late_and_after_two_days_it_is_gone
 
 
 def test_without_a_session_only_what_needs_none_is_shown(pages: Front) -> None:
-    closed = (
-        "/",
-        "/week",
-        "/year",
-        "/coop",
-        "/weather",
-        "/birds",
-        "/subscribe",
-        "/status",
-        "/people",
-    )
-    for path in (*closed, "/more", "/diary.csv", "/why/water"):
+    for path in (*SHOWN, "/diary.csv"):
         reply = pages.get(path)
         assert reply.status == 403, path
         assert "Orchard" not in reply.text
@@ -528,7 +514,7 @@ def test_whoever_is_signed_out_reads_how_to_get_in_again(pages: Front) -> None:
 
 
 def test_no_page_names_a_command_or_a_key_of_the_profile(pages: Front) -> None:
-    for path in PAGES:
+    for path in SHOWN:
         text = pages.get(path, who="ana").text
         found = re.findall(r"duskfold [a-z]+|\[\[?[a-z]+\]|\b[a-z]+_[a-z]+ =|base_url", text)
         assert found == [], path
