@@ -29,6 +29,7 @@ from typer.testing import CliRunner  # noqa: E402 - as said above
 
 import scheduler.cli.app  # noqa: E402
 import scheduler.service.clock  # noqa: E402
+import scheduler.web.app  # noqa: E402
 from scheduler.service.answers import AnswerDesk  # noqa: E402
 from scheduler.service.housekeeping import Housekeeping  # noqa: E402
 from scheduler.service.lookout import Lookout  # noqa: E402
@@ -55,6 +56,8 @@ class Program:
     def __post_init__(self) -> None:
         """Whatever asks for the time is told what the driven clock shows."""
         scheduler.service.clock.now = lambda: self.clock.read().wall
+        # What the pages look after every second would depend on how fast this machine is.
+        scheduler.web.app._LOOK_EVERY_S = 3600.0  # noqa: SLF001 - see above
         setattr(scheduler.service.clock.SystemClock, "read", lambda _: self.clock.read())  # noqa: B010
 
     # -- the reminders ----------------------------------------------------------------------
