@@ -28,7 +28,8 @@ class Pulse:
     Seconds since boot do not jump when the clock is set. `fault` says why a tick is incomplete,
     `deaf` why answers from phones do not come in, `not_followed` why a changed profile that is
     right in itself is not in force; `unplanned` are the houses without a plan of their evening,
-    `lacks` the secrets that are missing.
+    `lacks` the secrets that are missing. `stopped`: no other tick follows, and `wall` says since
+    when.
     """
 
     wall: str
@@ -45,6 +46,34 @@ class Pulse:
     deaf: str = ""
     deaf_since: str = ""
     oldest_tick_s: float = OLDEST_TICK_S
+    stopped: bool = False
+
+
+class OwnPulse:
+    """What this process tells in the file, beside others that may tell of themselves there."""
+
+    def __init__(self, folder: Path) -> None:
+        """Nothing has been told yet."""
+        self._folder = folder
+        self._told: Pulse | None = None
+        self._other: Pulse | None = None
+
+    def beat(self, pulse: Pulse) -> None:
+        """Tells of a tick."""
+        before = read_pulse(self._folder)
+        if before and before != self._told and not before.stopped:
+            self._other = before
+        write_pulse(self._folder, pulse)
+        self._told = pulse
+
+    def stop(self, readings: Readings) -> None:
+        """Tells that no tick follows, unless another process has just told that it runs."""
+        last, other = self._told, self._other
+        if last is None or read_pulse(self._folder) != last:
+            return
+        if other is None or not _is_of_now(other.boot_s, other, readings):
+            at = readings.wall.isoformat()
+            write_pulse(self._folder, replace(last, stopped=True, wall=at))
 
 
 def write_pulse(folder: Path, pulse: Pulse) -> None:
@@ -77,11 +106,12 @@ def is_beating(pulse: Pulse | None, readings: Readings) -> bool:
 
 
 def _is_of_now(tick_boot_s: float, pulse: Pulse, readings: Readings) -> bool:
-    """Whether a tick that began then is the last there can be, in this boot.
+    """Whether a tick that began then is the last there can be, in this boot, and others follow.
 
     A reader may look at its clock just before the tick begins that it then reads of.
     """
-    return -READ_AFTER_S <= readings.boot_s - tick_boot_s <= pulse.oldest_tick_s
+    is_late = not -READ_AFTER_S <= readings.boot_s - tick_boot_s <= pulse.oldest_tick_s
+    return not (is_late or pulse.stopped)
 
 
 CauseKind = Literal[
@@ -180,6 +210,11 @@ def causes_of(pulse: Pulse | None, readings: Readings, said: Said) -> list[Cause
 def _silent(pulse: Pulse, readings: Readings, said: Said) -> Found:
     if _is_of_now(pulse.boot_s, pulse, readings):
         return None
+    if pulse.stopped:
+        since = said(_at(pulse.wall))
+        return replace(
+            _NOT_RUNNING, what=f"The reminders are not running: they were stopped on {since}."
+        )
     return Cause(
         kind="silent",
         what=f"The reminders have not been heard from since {said(_at(pulse.wall))}.",

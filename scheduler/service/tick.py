@@ -35,9 +35,9 @@ from scheduler.service.follow import carry_out
 from scheduler.service.health import (
     OLDEST_TICK_S,
     NotFollowed,
+    OwnPulse,
     Pulse,
     to_follow,
-    write_pulse,
 )
 from scheduler.service.looking_back import look_back
 from scheduler.service.nights import DAYS_BACK, Almanac, assembled
@@ -113,9 +113,11 @@ class Ticker:
     _was_sure: bool = False  # at the last tick that wrote: the network or a person vouched for it
     _lacks: tuple[Lack, ...] = ()
     _started: bool = False
+    _own_pulse: OwnPulse = field(init=False)
 
     def __post_init__(self) -> None:
         """Starts the couriers."""
+        self._own_pulse = OwnPulse(self.folder)
         profile = self.household.profile
         with self.journal.reading() as connection:
             self.answers_generation = access.answers_generation(connection, profile.site.id)
@@ -173,8 +175,12 @@ class Ticker:
                 self._from_memory(readings.wall, bug)
         else:
             self._look_at_post(readings)
-        write_pulse(self.folder, self._pulse(readings, trust))
+        self._own_pulse.beat(self._pulse(readings, trust))
         return not self._fault
+
+    def say_stopped(self) -> None:
+        """Tells that no tick follows: whoever asks after a clean end is not told that they run."""
+        self._own_pulse.stop(self.clock.read())
 
     def _look_at_post(self, readings: Readings) -> None:
         fault = self.post.fault(self.oldest_tick_s)

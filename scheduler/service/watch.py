@@ -269,6 +269,7 @@ class Watch:
         notify("STOPPING=1", self._environment)
         self._guard.stop()
         self._metronome.stop()
+        self.ticker.say_stopped()
         self._ears.stop(2.0)
         self.ticker.post.stop(_FAREWELL_S)
         self.ticker.journal.close()

@@ -9,7 +9,7 @@ from scheduler.journal.history import LastTry
 from scheduler.profile.values import Profile
 from scheduler.service.banner import banner
 from scheduler.service.clock import Readings
-from scheduler.service.health import Pulse, write_pulse
+from scheduler.service.health import OwnPulse, Pulse, is_beating, read_pulse, write_pulse
 from scheduler.service.reach import Reach, ways_of, who_can_be_told
 from tests.alerts.orchard import ANA, BEN, CLEO, SITE, WALNUT, at, household
 
@@ -34,7 +34,7 @@ def tried(outcome: str, reason: str = "", address: str | None = None, hour: int 
     return LastTry(at=when, outcome=outcome, reason=reason, address=address)
 
 
-def pulse(folder: Path, **more: object) -> None:
+def ticked(**more: object) -> Pulse:
     usual: dict[str, object] = {
         "wall": at("16:00").isoformat(),
         "boot_s": 95.0,
@@ -42,7 +42,11 @@ def pulse(folder: Path, **more: object) -> None:
         "trust": "trusted",
         "profile_number": 1,
     }
-    write_pulse(folder, Pulse(**usual | more))  # type: ignore[arg-type] # of many kinds
+    return Pulse(**usual | more)  # type: ignore[arg-type] # of many kinds
+
+
+def pulse(folder: Path, **more: object) -> None:
+    write_pulse(folder, ticked(**more))
 
 
 def said(reached: Reach, who: Profile, folder: Path) -> list[str]:
@@ -125,6 +129,33 @@ def test_a_dead_watch_a_wrong_clock_and_deaf_ears_are_said(tmp_path: Path) -> No
     assert said(reach(who), who, tmp_path) == ["not-running"]
     pulse(tmp_path, boot_s=1.0, complete_boot_s=1.0, trust="untrusted", deaf="no connection")
     assert said(reach(who), who, tmp_path) == ["silent", "clock-behind", "deaf"]
+
+
+def test_reminders_that_were_asked_to_stop_are_not_said_to_run(tmp_path: Path) -> None:
+    who, mine = profile(ANA), OwnPulse(tmp_path)
+    mine.beat(ticked(boot_s=80.0, complete_boot_s=80.0))
+    mine.beat(ticked())
+    assert said(reach(who), who, tmp_path) == []  # and so it stays after a kill: no mark
+    mine.stop(READINGS)
+    [cause] = banner(tmp_path, who, reach(who), READINGS)
+    assert cause.kind == "not-running"
+    assert cause.what == "The reminders are not running: they were stopped on Mon 21 Dec, 16:00."
+    assert not is_beating(read_pulse(tmp_path), READINGS)
+    OwnPulse(tmp_path).beat(ticked(boot_s=99.0, complete_boot_s=99.0))  # started again
+    assert said(reach(who), who, tmp_path) == []
+
+
+def test_a_process_that_is_stopped_leaves_no_mark_while_another_runs(tmp_path: Path) -> None:
+    who, mine, other = profile(ANA), OwnPulse(tmp_path), OwnPulse(tmp_path)
+    mine.beat(ticked(boot_s=80.0, complete_boot_s=80.0))
+    other.beat(ticked(boot_s=85.0, complete_boot_s=85.0))
+    mine.beat(ticked(boot_s=95.0, complete_boot_s=95.0))
+    mine.beat(ticked(boot_s=96.0, complete_boot_s=96.0))
+    mine.stop(READINGS)
+    assert said(reach(who), who, tmp_path) == []
+    other.beat(ticked(boot_s=99.0, complete_boot_s=99.0))
+    mine.stop(READINGS)  # the file is the other's
+    assert said(reach(who), who, tmp_path) == []
 
 
 @pytest.mark.parametrize(

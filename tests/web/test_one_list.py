@@ -55,6 +55,7 @@ CASES = {
     "all is well": Case(),
     "not running": Case(pulse=None, counts="The reminders are not running."),
     "silent": Case(pulse={"boot_s": 1.0}, counts="have not been heard from since"),
+    "stopped": Case(pulse={"stopped": True}, counts="not running: they were stopped on"),
     "clock behind": Case(pulse={"trust": "untrusted"}, counts="a time that is already past"),
     "clock ahead": Case(pulse={"trust": "doubtful"}, counts="far ahead of what it showed before"),
     "not written": Case(
