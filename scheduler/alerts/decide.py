@@ -8,7 +8,15 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 
-from scheduler.alerts.delivery import ChannelName, Delivery, Key, Message, Operation, State
+from scheduler.alerts.delivery import (
+    PASSED_ON,
+    ChannelName,
+    Delivery,
+    Key,
+    Message,
+    Operation,
+    State,
+)
 from scheduler.alerts.evening import CalledStep, Evening
 from scheduler.alerts.reopened import BREATH, is_often, steps_of
 from scheduler.alerts.text import DoorStates
@@ -158,7 +166,7 @@ def _key(evening: Evening, step: str, turn: int, person_id: str, way: ChannelNam
 
 def kind_of(step: str) -> str:
     """The kind of a ladder step by its name, passed on or not; empty for what is no such step."""
-    stem = step.split("-for-", maxsplit=1)[0].rstrip("0123456789").removesuffix("-")
+    stem = step.partition(PASSED_ON)[0].rstrip("0123456789").removesuffix("-")
     return stem if stem in LADDER_KINDS else ""
 
 

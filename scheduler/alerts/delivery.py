@@ -19,6 +19,7 @@ Operation = Literal["send", "hold", "cancel"]
 State = Literal["pending", "sending", "sent", "perhaps sent", "dead", "dropped", "missed", "early"]
 OutcomeKind = Literal["sent", "transient", "unknown", "bad address", "misconfigured", "permanent"]
 Priority = Literal[1, 2, 3, 4, 5]
+PASSED_ON = "-for-"  # in a step, before the id of the person whom it could not reach
 QUIET: Priority = 2
 USUAL: Priority = 3
 LOUD: Priority = 4
@@ -53,6 +54,11 @@ class Key:
             self.channel,
         )
         return sha256("\x1f".join(parts).encode()).hexdigest()[:32]
+
+    @property
+    def told_step(self) -> str:
+        """The step that it tells, whether it was passed on or not."""
+        return self.step.partition(PASSED_ON)[0]
 
     @property
     def id_of_second(self) -> str:

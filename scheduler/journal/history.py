@@ -7,7 +7,7 @@ from datetime import date, datetime
 from sqlalchemy import Connection, Subquery, func, select
 
 from scheduler.alerts.decide import kind_of
-from scheduler.alerts.delivery import ChannelName, Key
+from scheduler.alerts.delivery import PASSED_ON, ChannelName, Key
 from scheduler.journal import tables
 
 _GONE = ("sent", "perhaps sent")
@@ -90,14 +90,16 @@ def is_told(
 ) -> bool:
     """Whether that step of the site's day was written down, and not told too early.
 
-    With `among`, for one of those people.
+    With `among`, for one of those people, or passed on to them.
     """
     table = tables.delivery
     mine = (table.c.site_id == site_id) & (table.c.subject_id == site_id)
     mine &= table.c.state != "early"
+    told = table.c.step == step
     if among is not None:
         mine &= table.c.person_id.in_(among)
-    found = select(table.c.id).where(mine, table.c.day == day, table.c.step == step).limit(1)
+        told |= table.c.step.startswith(f"{step}{PASSED_ON}", autoescape=True)
+    found = select(table.c.id).where(mine, table.c.day == day, told).limit(1)
     return connection.execute(found).first() is not None
 
 

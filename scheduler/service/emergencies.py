@@ -54,13 +54,13 @@ class Call:
         return [_job(almanac, *line, said_at) for line in self.lines]
 
     def left_by(self, ticks: Mapping[TaskKey, Done]) -> "Call | None":
-        """What of a midday walk was not ticked within the hour before; None when nothing is left.
+        """What of it was not ticked since; None when nothing is left.
 
-        What was ticked earlier is looked at again in the worst of the day.
+        Of a midday walk within the hour before as well: what was ticked earlier is looked at again
+        in the worst of the day.
         """
-        if self.step != MIDDAY:
-            return self
-        lately = {key for key, tick in ticks.items() if tick.at > self.at - _HOUR}
+        since = self.at - _HOUR if self.step == MIDDAY else self.at
+        lately = {key for key, tick in ticks.items() if tick.at > since}
         lines = tuple(one for one in self.lines if not set(map(key_of, one[1].tasks)) <= lately)
         return replace(self, lines=lines) if lines else None
 

@@ -73,6 +73,6 @@ def _was_told(
     step, day = step_of(one.report.kind, one.since), almanac.household.today(one.since)
     told = history.told_since(connection, almanac.household.profile.site.id, day)
     return any(
-        has_gone and key.day == day and key.step == step and key.person_id in people
+        has_gone and key.day == day and key.told_step == step and key.person_id in people
         for key, has_gone in told
     )

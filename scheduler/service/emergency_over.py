@@ -68,7 +68,7 @@ def _ending(
     told = [
         (key, has_gone)
         for key, has_gone in history.told_since(connection, profile.site.id, since)
-        if _is_of(almanac, worst.kind, key.step)
+        if _is_of(almanac, worst.kind, key.told_step)
     ]
     # Whoever said so knows it.
     by = {person.id for person in profile.person if person.name == change.who}

@@ -11,6 +11,7 @@ from sqlalchemy import Connection
 from scheduler.alerts import text
 from scheduler.alerts.brief import Brief, after_a_restart, brief
 from scheduler.alerts.delivery import Delivery, Key, Message
+from scheduler.alerts.emergency import STEP
 from scheduler.alerts.evening import Contact, crew_of, on_duty
 from scheduler.alerts.pursue import Night
 from scheduler.cares import reasons
@@ -72,11 +73,14 @@ def due_notes(
     today = almanac.household.today(now)
     crew = crew_of(almanac.household.profile, almanac.ways)
     here = {contact.person_id for contact in crew}  # what only who has left was told is told again
+    site_id = almanac.household.profile.site.id
     # What was reported just before midnight is no less urgent after it.
     late = [(today - _DAY, note) for note in _emergencies(almanac, today - _DAY, said, crew)]
     for day, note in (*late, *((today, one) for one in notes_of(almanac, today, said))):
+        # An emergency rings for whoever has come on duty since as well.
+        whom = note.people if note.step.startswith(STEP) else here
         if note.at <= now < note.useful_until and not history.is_told(
-            connection, almanac.household.profile.site.id, day, note.step, here
+            connection, site_id, day, note.step, whom
         ):
             call = _call_of(almanac, day, said, note)
             if call and not (call := news(almanac, connection, call, day, note.people)):

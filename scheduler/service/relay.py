@@ -6,13 +6,13 @@ from datetime import datetime, timedelta
 
 from scheduler.alerts import emergency, text
 from scheduler.alerts.decide import kind_of
-from scheduler.alerts.delivery import ChannelName, Delivery, Key, Outcome
+from scheduler.alerts.delivery import PASSED_ON, ChannelName, Delivery, Key, Outcome
 from scheduler.alerts.evening import Contact
 from scheduler.journal.deliveries import Claimed
 
 _TROUBLE_USEFUL = timedelta(hours=12)
 _TO_ALL = {"everybody", "dawn"}  # nobody is left who has not been told
-_FOR, _TROUBLE, _SEARCH = "-for-", "trouble-", "search-"
+_TROUBLE, _SEARCH = "trouble-", "search-"
 
 DestinationOf = Callable[[ChannelName, str], str]
 
@@ -46,11 +46,13 @@ def relays(  # noqa: PLR0913, PLR0917 - one failure in parts
             if way != key.channel and not broken.is_at(way, to):
                 yield _again(failed, key.step, key.person_id, way, now)
     if (kind or urgent) and kind not in _TO_ALL and (following := _next_one(failed, crew, broken)):
-        origin = key.step.partition(_FOR)[2] or key.person_id
+        origin = key.step.partition(PASSED_ON)[2] or key.person_id
         name = next((one.name for one in crew if one.person_id == origin), origin)
-        step = key.step if _FOR in key.step else f"{key.step}{_FOR}{key.person_id}"
+        step = key.step if PASSED_ON in key.step else f"{key.step}{PASSED_ON}{key.person_id}"
         message = (
-            failed.message if _FOR in key.step else text.relayed(failed.message, name, key.channel)
+            failed.message
+            if PASSED_ON in key.step
+            else text.relayed(failed.message, name, key.channel)
         )
         yield _again(replace(failed, message=message), step, *following, now)
     if failed.address is not None:  # else it was no refusal: that way has left the profile
@@ -125,7 +127,7 @@ def _next_one(
 ) -> tuple[str, ChannelName] | None:
     """Who comes after the person, over which way that is not broken; nobody once all were asked."""
     ids = [contact.person_id for contact in crew]
-    person_id, origin = failed.key.person_id, failed.key.step.partition(_FOR)[2]
+    person_id, origin = failed.key.person_id, failed.key.step.partition(PASSED_ON)[2]
     start = ids.index(person_id) + 1 if person_id in ids else 0
     for one in (*crew[start:], *crew[: max(start - 1, 0)]):
         if one.person_id == origin:

@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from scheduler.alerts.delivery import LOUD, QUIET
+from scheduler.alerts.delivery import LOUD, QUIET, Outcome, Outgoing
 from scheduler.alerts.emergency import Reported, Urgent, emergency
 from scheduler.cares.doing import Done, TaskKey
 from scheduler.cares.records import Records, Report, Spell
@@ -167,12 +167,18 @@ def test_the_days_of_reports_are_planned_once(monkeypatch: pytest.MonkeyPatch) -
 # That it is over
 
 
+def people(*those: str) -> str:
+    """The profile with these people, each reached by push alone."""
+    text = "".join((SITE, WALNUT, *those)).replace('mail = "ana@example.org"\n', "")
+    for name in ("ana", "ben"):
+        text = text.replace(f"/{name}", f"/{name}-8c1f9e2b77aa")
+    return text
+
+
 @contextmanager
 def house(folder: Path) -> Iterator[Driven]:
     """Ana is on duty; Ben and Ana may both say how hot it is."""
-    text = SITE + WALNUT + ANA.replace("/ana", "/ana-8c1f9e2b77aa") + BEN
-    text = text.replace("/ben", "/ben-8c1f9e2b77aa").replace('mail = "ana@example.org"\n', "")
-    with driven(folder, text, at("09:00")) as found:
+    with driven(folder, people(ANA, BEN), at("09:00")) as found:
         found.at(at("09:00"))
         yield found
 
@@ -342,6 +348,56 @@ def test_five_degrees_fahrenheit_are_much_worse_where_those_are_used() -> None:
     assert [step for step, _ in told(days(*reports))] == steps
     steps.insert(1, "urgent-heat-080000")
     assert [step for step, _ in told(days(*reports, text=american))] == steps
+
+
+# Who comes on duty while it holds
+
+
+def put_first(home: Driven, *those: str) -> None:
+    home.write_profile(people(*those))
+    for _ in range(2):
+        home.at(home.clock.at + MINUTE)
+
+
+def test_whoever_is_put_first_while_it_holds_is_rung_for_it_once(memory_folder: Path) -> None:
+    with house(memory_folder) as home:
+        make(home, 38.0, "09:30", "Cleo")
+        put_first(home, BEN, ANA)
+        put_first(home, ANA, BEN)
+        put_first(home, BEN, ANA)
+        assert [one[:2] for one in heard(home, at("09:00"))] == [("Ana", LOUD), ("Ben", LOUD)]
+
+
+def test_whoever_is_put_first_is_not_rung_for_what_was_ticked_since(memory_folder: Path) -> None:
+    with house(memory_folder) as home:
+        make(home, 38.0, "09:30", "Cleo")
+        home.at(at("09:40"))
+        key, tick = TaskKey("heat-emergency", "walnut", SUMMER), Done(who="Ana", at=home.clock.at)
+        jobs.mark(home.journal, "orchard", [key], tick, home.clock.at)
+        put_first(home, BEN, ANA)
+        assert [one[:2] for one in heard(home, at("09:00"))] == [("Ana", LOUD)]
+        jobs.take_back(home.journal, "orchard", [key], "Ana", home.clock.at)
+        home.at(home.clock.at + MINUTE)
+        assert [one[:2] for one in heard(home, at("09:40"))] == [("Ben", LOUD)]
+
+
+def without_ana(outgoing: Outgoing) -> Outcome:
+    return Outcome(kind="bad address" if "/ana" in outgoing.address else "sent", reason="gone")
+
+
+@pytest.mark.parametrize(("who", "rung_at"), [("Cleo", "09:31"), ("Ana", "13:30")])
+def test_whoever_it_was_passed_on_to_is_rung_no_second_time_and_hears_that_it_is_over(
+    memory_folder: Path, who: str, rung_at: str
+) -> None:
+    with house(memory_folder) as home:
+        home.channel("push").meaning = without_ana
+        number = make(home, 38.0, "09:30", who)  # Ana is reminded of her own at midday
+        home.at(at(rung_at))
+        put_first(home, BEN, ANA)
+        assert [one[:2] for one in heard(home, at("09:00"))] == [("Ben", LOUD)]
+        report.undo(home.journal, "orchard", number, speaker(home, "Cleo"))
+        home.at(home.clock.at + MINUTE)
+        assert [one[:2] for one in heard(home, home.clock.at)] == [("Ben", QUIET)]
 
 
 # That it is over on the day on which it began

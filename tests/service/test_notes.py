@@ -499,8 +499,6 @@ def test_an_emergency_that_only_who_has_left_was_told_is_told_to_who_is_on_duty_
     reported(house, TEXT, heat)
     before = house.notes(made)
     assert "urgent-heat-114000 ana push" in shown(before)
-    reported(house, SITE + WALNUT + BEN + ANA + CLEO, heat)  # on duty by turns: both are here
-    assert house.notes(at("11:42", SUMMER)) == []
     reported(house, SITE + WALNUT + BEN + CLEO, heat)
     found = house.notes(at("11:45", SUMMER))
     assert "urgent-heat-114000 ben push" in shown(found)
