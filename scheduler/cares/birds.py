@@ -16,17 +16,26 @@ _DAY = timedelta(days=1)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Withheld:
-    """Eggs of a house that are not to be eaten; None: nobody has said until when."""
+    """Eggs of a house that are not to be eaten; None: nobody has said until when.
+
+    `unread` are the medicines whose label nobody has read, of all that withhold them.
+    """
 
     free_from: date | None
     products: tuple[str, ...]
+    unread: tuple[Report, ...] = ()
 
     @property
     def until_words(self) -> str:
         """Until when: "before Fri 11 Dec", or until somebody knows."""
-        if self.free_from is None:
+        if self.free_from is not None:
+            return f"before {day_words(self.free_from)}"
+        names = tuple(dict.fromkeys(one.words for one in self.unread))
+        if set(names) == set(self.products):
             return "until the vet or the label says so"
-        return f"before {day_words(self.free_from)}"
+        one = len(names) == 1
+        labels, say = ("label", "says") if one else ("labels", "say")
+        return f"until the vet or the {labels} of {' and '.join(names)} {say} so"
 
     @property
     def why(self) -> str:
@@ -101,7 +110,9 @@ def withheld(records: Records, house_id: str, day: date) -> Withheld | None:
     if not found:
         return None
     return Withheld(
-        free_from=until, products=tuple(dict.fromkeys(report.words for report in found))
+        free_from=until,
+        products=tuple(dict.fromkeys(report.words for report in found)),
+        unread=tuple(report for report in found if report.egg_days is None),
     )
 
 
@@ -130,7 +141,9 @@ def egg_lines(profile: Profile, records: Records, day: date) -> Iterator[BirdLin
             yield BirdLine(
                 house_id=house_id,
                 title=_titled(
-                    profile, house_id, "by the label, eggs laid from today on may be eaten again"
+                    profile,
+                    house_id,
+                    f"by the label, eggs laid from today ({day_words(day)}) on may be eaten again",
                 ),
                 text=f"After {', '.join(before.products)}. Throw away the older ones. "
                 f"{_KEEP_THE_RECORD}",
@@ -140,7 +153,8 @@ def egg_lines(profile: Profile, records: Records, day: date) -> Iterator[BirdLin
 def _not_for_eating(profile: Profile, house_id: str, eggs: Withheld) -> BirdLine:
     withdrawal = words(profile.site.region)["withdrawal"]
     asked = (
-        f"Nobody has noted the {withdrawal} of eggs yet: read the label or ask the vet, and note it"
+        f"Nobody has noted the {withdrawal} of eggs for {_given(eggs.unread)} yet: read the label "
+        "or ask the vet, and note it"
         if eggs.free_from is None
         else f"The {withdrawal} runs, by what you read on the label"
     )
@@ -152,6 +166,11 @@ def _not_for_eating(profile: Profile, house_id: str, eggs: Withheld) -> BirdLine
         text=f"After {', '.join(eggs.products)}. {asked}. Nor feed them to the birds. "
         f"{_KEEP_THE_RECORD}",
     )
+
+
+def _given(reports: Iterable[Report]) -> str:
+    """Each course by its first day: the same product may have been given before."""
+    return " and ".join(f"{one.words} of {day_words(one.spell.first)}" for one in reports)
 
 
 def bird_line(profile: Profile, report: Report, day: date) -> BirdLine | None:
@@ -227,6 +246,19 @@ def bird_lines(profile: Profile, records: Records, day: date) -> tuple[BirdLine,
         *_of("illness", found),
         *_of("broody", found),
     )
+
+
+def week_lines(
+    profile: Profile, records: Records, days: Iterable[date]
+) -> Iterator[tuple[date, BirdLine]]:
+    """Everything to know on the first of those days, and what changes of the eggs on the others."""
+    told: set[str] = set()
+    for day in days if records.reports else ():
+        lines = egg_lines(profile, records, day) if told else bird_lines(profile, records, day)
+        for line in lines:
+            if line.title not in told:
+                yield day, line
+            told.add(line.title)
 
 
 def _of(kind: str, found: Iterable[tuple[Report, BirdLine | None]]) -> Iterator[BirdLine]:

@@ -6,7 +6,7 @@ from datetime import date, datetime, timedelta
 
 from sqlalchemy import Connection
 
-from scheduler.cares.records import Records, Report, Spell
+from scheduler.cares.records import Records, Report, ReportKind, Spell
 from scheduler.journal import reports
 from scheduler.journal.reports import Change, Written
 from scheduler.journal.store import Journal
@@ -14,6 +14,17 @@ from scheduler.service import own_jobs
 from scheduler.service.open_profile import Household
 
 _DAY = timedelta(days=1)
+_CALLED: Mapping[ReportKind, str] = {
+    "heat": "heat",
+    "frost": "frost",
+    "snow": "snow",
+    "storm": "a storm",
+    "predator": "a predator's visit",
+    "order": "an order",
+    "broody": "a broody hen",
+    "illness": "an illness",
+    "medicine": "a medicine",
+}
 _ONE_TAP = timedelta(minutes=2)  # a wet screen taps twice, and a slow page is sent again
 
 
@@ -147,7 +158,23 @@ def end(journal: Journal, site_id: str, number: int, last: date, by: Speaker) ->
 
 def over(journal: Journal, site_id: str, number: int, by: Speaker) -> Result:
     """Ends a report now: yesterday was its last day."""
-    return end(journal, site_id, number, by.today - _DAY, by)
+    result = end(journal, site_id, number, by.today - _DAY, by)
+    if not isinstance(result, Refused):
+        return result
+    with journal.reading() as connection:
+        report = reports.in_force(connection, site_id)[number]
+    return replace(result, found=_as_it_is(report, by.today))
+
+
+def _as_it_is(report: Report, today: date) -> str:
+    """What there is in place of what could be over now: nobody typed yesterday's date."""
+    first, last = report.spell.first, report.spell.last
+    kind = _CALLED[report.kind]
+    if first > today:
+        return f"{kind} that only begins on {first}"
+    if last is not None and last < today:
+        return f"{kind} that ended on {max(last, first)}"
+    return f"{kind} that began today"
 
 
 def _can_be_over(report: Report, today: date) -> bool:
@@ -172,9 +199,9 @@ def _too_late(report: Report, last: date) -> Refused:
 def _too_early(report: Report, last: date, today: date) -> Refused:
     first = report.spell.first
     hint = "It only begins then." if first > today else "It began then."
-    if report.kind == "order" and first == today and last == today - _DAY:
+    if not report.can_end_at_once and first == today and last == today - _DAY:
         return Refused(
-            found="an order that began today",
+            found=last.isoformat(),
             accepted=f"a day from {first} on as its last day (end)",
             hint="If it was never so, take it back whole (undo).",
         )

@@ -1,12 +1,13 @@
 """Reports of birds: when eggs may be eaten again, whom to ring, how long a hen has sat."""
 
+from dataclasses import replace
 from datetime import UTC, date, timedelta
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from scheduler.cares.birds import bird_lines, free_from, withheld
+from scheduler.cares.birds import bird_lines, free_from, week_lines, withheld
 from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.plan import DayPlan, plan
 from scheduler.cares.records import Records, Report, Sign, Spell
@@ -120,6 +121,46 @@ def test_nobody_knows_until_when_where_one_label_was_not_read() -> None:
     assert "read the label or ask the vet, and note it" in line.text
 
 
+def test_of_two_medicines_only_the_one_whose_label_nobody_read_is_called_unread() -> None:
+    drops = replace(medicine(MONDAY + DAY, egg_days=None), words="Drops")
+    records = Records(reports=(medicine(days=2), drops))
+    [line] = bird_lines(orchard("Walnut"), records, MONDAY + DAY)
+    assert line.title == (
+        "Do not eat, give away or sell the eggs until the vet or the label of Drops says so"
+    )
+    assert line.text.startswith(
+        "After Wormex, Drops. Nobody has noted the withdrawal period of eggs for Drops of "
+        "Tue 21 Jul yet: read the label"
+    )
+    eggs = withheld(records, "walnut", MONDAY + DAY)
+    assert eggs
+    assert "until the vet or the label of Drops says so (after Wormex, Drops)" in eggs.why
+
+
+def test_the_same_product_given_for_longer_counts_from_its_later_last_dose() -> None:
+    more = medicine(MONDAY + 2 * DAY, days=3)
+    records = Records(reports=(medicine(days=2), more))
+    found = withheld(records, "walnut", MONDAY)
+    assert found
+    assert found.free_from == free_from(more) == date(2026, 8, 1)
+    assert found.products == ("Wormex",)
+    unread = replace(more, egg_days=None)
+    [line] = bird_lines(orchard("Walnut"), Records(reports=(medicine(), unread)), MONDAY + 2 * DAY)
+    assert "for Wormex of Wed 22 Jul yet" in line.text, "not for the course that was read"
+
+
+def test_a_week_says_each_change_of_the_eggs_once() -> None:
+    days = [MONDAY + n * DAY for n in range(7)]
+    ahead = replace(medicine(MONDAY + 3 * DAY, egg_days=1), words="Drops")
+    records = Records(reports=(ill("limping"), ahead))
+    found = list(week_lines(orchard("Walnut"), records, days))
+    assert [(on.day, line.title) for on, line in found] == [
+        (20, "2 ill birds (limping or lame), day 1"),
+        (23, "Do not eat, give away or sell the eggs before Sat 25 Jul"),
+        (25, "By the label, eggs laid from today (Sat 25 Jul) on may be eaten again"),
+    ]
+
+
 def test_every_job_with_eggs_of_that_house_says_so_and_no_other_house_s(
     catalogue: Catalogue,
 ) -> None:
@@ -146,7 +187,7 @@ def test_the_rule_is_said_until_the_day_and_on_the_day_once(region: Region, word
     assert line.title == "Do not eat, give away or sell the eggs before Tue 28 Jul"
     assert word in line.text
     [freed] = bird_lines(profile, records, MONDAY + 8 * DAY)
-    assert freed.title == "By the label, eggs laid from today on may be eaten again"
+    assert freed.title == "By the label, eggs laid from today (Tue 28 Jul) on may be eaten again"
     assert "as long as your local law asks" in freed.text
     assert bird_lines(profile, records, MONDAY + 9 * DAY) == ()
 

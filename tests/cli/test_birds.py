@@ -55,6 +55,29 @@ def test_a_medicine_says_until_when_no_egg_is_eaten_and_is_taken_back() -> None:
     assert titles() == [rule]
 
 
+def test_a_second_course_is_answered_with_all_that_withholds_the_eggs() -> None:
+    run("birds", "medicine", "Wormer", "--to", "tomorrow", "--eggs", "7")
+    later = run("birds", "medicine", "Wormer", "--from", "wed", "--to", "thu", "--eggs", "7")
+    assert later.output.startswith("Do not eat, give away or sell the eggs before Fri 1 Jan.\n")
+    shorter = run("birds", "medicine", "Drops", "--eggs", "1")
+    assert shorter.output.startswith("Do not eat, give away or sell the eggs before Fri 1 Jan.\n")
+    assert titles() == ["Do not eat, give away or sell the eggs before Fri 1 Jan"]
+    assert run("week").output.count("sell the eggs before Fri 1 Jan. After Wormer, Drops.") == 1
+
+
+@pytest.mark.parametrize("kind", ["medicine", "storm"])
+def test_over_names_no_date_that_nobody_typed(kind: str) -> None:
+    if kind == "medicine":
+        run("birds", "medicine", "Drops", "--from", "thu")
+        said = run("birds", "over", "1").stderr
+        assert "found a medicine that only begins on 2026-12-24; accepted: " in said
+    else:
+        run("weather", "storm", "--from", "2026-12-17", "--to", "2026-12-18")
+        said = run("weather", "over", "1").stderr
+        assert "found a storm that ended on 2026-12-18; accepted: " in said
+    assert "2026-12-20" not in said
+
+
 def test_an_unread_label_is_asked_about_until_it_is_read() -> None:
     told = run("birds", "medicine", "Drops").output
     assert told.startswith("Do not eat, give away or sell the eggs until the vet or the label says")
@@ -82,7 +105,7 @@ def test_a_dose_cannot_be_over_on_its_own_day_or_its_eggs_would_be_freed_too_soo
     run("birds", "medicine", "Drops", "--eggs", "2", "--to", "wed")
     refused = run("birds", "over", "1")
     assert refused.exit_code == 2
-    assert "accepted: a day from 2026-12-21 on" in refused.stderr
+    assert "found a medicine that began today; accepted: a day from 2026-12-21 on" in refused.stderr
     run("birds", "end", "1")
     assert titles() == ["Do not eat, give away or sell the eggs before Thu 24 Dec"]
 

@@ -89,7 +89,7 @@ def test_the_brief_says_first_until_when_no_egg_is_eaten_and_once_that_it_is_ove
         first = briefs(home, 5)
     rule = "Do not eat, give away or sell the eggs before Fri 23 Jul."
     assert first[:3] == [rule] * 3
-    assert first[3] == "By the label, eggs laid from today on may be eaten again."
+    assert first[3] == "By the label, eggs laid from today (Fri 23 Jul) on may be eaten again."
     assert "eggs" not in first[4].partition("lock up")[0]
 
 

@@ -1,6 +1,7 @@
 """`duskfold birds`: a broody hen, an illness, a medicine and until when its eggs are withheld."""
 
 import sys
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from scheduler.cares.birds import bird_lines
@@ -86,12 +87,15 @@ def _make(desk: Desk, told: Told) -> None:
     report = replace(report, said_by=by, made_at=now)
     with desk.session.journal() as journal:
         number = make(journal, desk.site_id, report, now)
-    _answer(desk, number, report)
+        known = journal.reports(desk.site_id).values()
+    # An earlier medicine may withhold the eggs for longer than this one.
+    same = [one for one in known if one.kind == "medicine" and one.house_id == report.house_id]
+    _answer(desk, number, report, same if report.kind == "medicine" else [report])
 
 
-def _answer(desk: Desk, number: int, report: Report) -> None:
+def _answer(desk: Desk, number: int, report: Report, same: Sequence[Report]) -> None:
     first = max(report.spell.first, desk.today)
-    lines = bird_lines(desk.household.profile, Records(reports=(report,)), first)
+    lines = bird_lines(desk.household.profile, Records(reports=tuple(same)), first)
     if desk.json:
         told = [text for line in lines for text in (line.title, line.text)]
         print(as_json(facts(number, report) | {"done": "noted", "changes": told}))

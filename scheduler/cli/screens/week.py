@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from datetime import date
 
 from scheduler.cares import reasons
+from scheduler.cares.birds import week_lines
 from scheduler.cares.closing import Door
 from scheduler.cares.evening import FreeRange
 from scheduler.cares.plan import ESTIMATED, DayPlan
@@ -28,6 +29,9 @@ def show(session: Session, first: date | None, *, json: bool) -> None:
         return
     profile = household.profile
     print(table([row for day in planned.days for row in _rows(profile, day, states)], _HEADINGS))
+    dates = [day.day for day in planned.days]
+    for on, line in week_lines(profile, session.records(household), dates):
+        print(wrapped(f"{day_words(on)}: {line.sentence} {line.text}"))
     for day in planned.days:
         date_said = day_words(day.day)
         # What is due in several houses is one job to whoever reads.

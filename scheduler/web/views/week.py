@@ -1,8 +1,10 @@
 """Seven days: when to let out, range and lock up, and what is due."""
 
+from collections.abc import Mapping
 from datetime import date
 
 from scheduler.cares import reasons
+from scheduler.cares.birds import week_lines
 from scheduler.cares.evening import FreeRange
 from scheduler.cares.plan import DayPlan
 from scheduler.web.plans import Plans
@@ -14,15 +16,18 @@ DAYS = 7
 def show(visit: Visit, plans: Plans) -> Answer:
     """The page, from today on."""
     planned = plans.days(visit.standing, visit.today, DAYS)
+    dates = [day.day for day in planned.days]
+    told = list(week_lines(visit.profile, visit.standing.records, dates))
+    of_birds = {on: {line.title: line.text for at, line in told if at == on} for on, _ in told}
     facts = {
-        "days": [_day(visit, day, planned.days[0].day) for day in planned.days],
+        "days": [_day(visit, day, dates[0], of_birds.get(day.day, {})) for day in planned.days],
         "estimated": planned.climate_estimated,
     }
     return Answer(template="week.html", facts=facts)
 
 
-def _day(visit: Visit, day: DayPlan, first: date) -> dict[str, object]:
-    special: dict[str, str] = {}
+def _day(visit: Visit, day: DayPlan, first: date, of_birds: Mapping[str, str]) -> dict[str, object]:
+    special = dict(of_birds)
     for task in day.tasks:
         if not task.daily:
             special.setdefault(task.title, task.why)
