@@ -178,7 +178,10 @@ def _opened(  # noqa: PLR0913 - as lock_up
     dawn: Crossing,
     sunrise: Crossing,
 ) -> LetOut:
-    """By the coop's own rule; a house of quarantined birds after every other house."""
+    """By the coop's own rule; a house of quarantined birds after every other house with birds.
+
+    One whose birds are kept in counts by its own rule: that is when the morning round sees to them.
+    """
     risen = sunrise
     behind = sky.crossing(day, "morning", visible_limb_deg(profile.site.east_horizon_deg))
     if isinstance(behind, At):  # else the sun stays behind the hill
@@ -192,7 +195,11 @@ def _opened(  # noqa: PLR0913 - as lock_up
     own = by_rule(coop)
     if not _is_quarantine_house(profile, coop, day):
         return own
-    others = [by_rule(one) for one in profile.coop if not _is_quarantine_house(profile, one, day)]
+    others = [
+        by_rule(one)
+        for one in profile.coop
+        if profile.flocks_on(one.id, day) and not _is_quarantine_house(profile, one, day)
+    ]
     last = max((one.instant for one in others), default=None)
     if last is None or own.instant >= last + _TENDED_LAST:
         return own

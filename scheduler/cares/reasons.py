@@ -173,7 +173,10 @@ def why_let_out(  # noqa: PLR0911 - one sentence for each basis
         case "not_after":
             return f"Not after {_said(rule.not_after, region)}, whatever the sun does."
         case "quarantine":
-            return "After the other birds: those in quarantine are tended last."
+            return (
+                "After the other birds have been seen to, whether or not they are let out: those "
+                "in quarantine are tended last."
+            )
         case "fallback":
             bright = isinstance(coop.dawn, Never) and coop.dawn.side == "above"
             reason = "It never gets dark" if bright else "The sun does not rise"

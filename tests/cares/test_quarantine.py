@@ -124,6 +124,26 @@ def test_k4_they_are_let_out_after_the_others_at_a_time_of_their_own(
             assert one.let_out.instant < one.lock_up.instant < following.let_out.instant
 
 
+def test_k4_they_wait_for_birds_that_an_order_keeps_in_and_for_no_empty_house(
+    declare: Declare, catalogue: Catalogue
+) -> None:
+    roofed = PEN + '[coop.run]\ntype = "secure"\n'
+    order = Records(reports=(Report(kind="order", spell=Spell(first=CAME)),))
+    day = plan(declare(PLACE + roofed + PULLETS), order, CAME, CAME, catalogue).days[0]
+    kept, new = day.coops
+    assert (kept.kept_in, new.kept_in) == ("housing order", None)
+    assert new.let_out.instant == day.rounds[0].start + timedelta(minutes=20)
+    said = reasons.why_let_out(declare(PLACE + roofed + PULLETS), new)
+    assert said == (
+        "After the other birds have been seen to, whether or not they are let out: those in "
+        "quarantine are tended last."
+    )
+    later = PLACE.replace("hens = 12", "hens = 12\narrived = 2025-04-20")
+    empty, alone = days(declare(later + roofed + PULLETS), catalogue, CAME, CAME).days[0].coops
+    assert alone.let_out.basis != "quarantine"
+    assert alone.let_out.instant < empty.let_out.instant
+
+
 def test_k4_birds_that_are_all_in_quarantine_have_nobody_to_wait_for(
     declare: Declare, catalogue: Catalogue
 ) -> None:
