@@ -27,7 +27,6 @@ from scheduler.profile.words import counted, day_words, local_clock, noun_for, w
 TITLE_LENGTH = 80
 _ENTRY = "Who is let in"
 _CHANGE_IT_BACK = "The profile was changed. If that was not meant, change it back."
-GIVE_IT = "Give it to Duskfold on its machine, and start Duskfold again"  # of a missing secret
 _SHORTEST_NAME = 6
 _SHORT_NAME = 14
 _SHORTEST_WHERE = 10  # room for "12 houses"
@@ -712,14 +711,26 @@ def trouble(person_name: str | None, channel: str, reason: str) -> Message:
     )
 
 
-def lacks_secret(names: Sequence[str], channel: ChannelName, why: str) -> Message:
+def give_it(*, in_file: bool) -> str:
+    """What to do about a missing secret; `in_file` where Duskfold knows a file to read it from."""
+    if in_file:
+        return (
+            "See that its file on Duskfold's machine holds it and can be read; it is looked at "
+            "again within a minute"
+        )
+    return "Give it to Duskfold on its machine, and start Duskfold again"
+
+
+def lacks_secret(
+    names: Sequence[str], channel: ChannelName, why: str, *, in_file: bool = False
+) -> Message:
     """A way out cannot be used, because a secret is missing: whom it does not reach meanwhile."""
     title = f"Nothing goes out by {channel}: {why}"[:TITLE_LENGTH]
     return Message(
         title=title,
         body=(
             f"{_joined(names)} {_is_or_are(names)} not reached in that way until it is there. "
-            f"{GIVE_IT}."
+            f"{give_it(in_file=in_file)}."
         ),
         stem=title,
         priority=LOUD,

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
 from pathlib import Path
 
-from scheduler.alerts.text import GIVE_IT
+from scheduler.alerts.text import give_it
 from scheduler.profile.values import Profile
 from scheduler.profile.words import day_words, local_clock
 from scheduler.service.clock import Readings
@@ -132,7 +132,10 @@ def _of_way(way: WayTo) -> Cause:
 
 
 def _to_mend(ways: Sequence[WayTo]) -> str:
-    return f"{GIVE_IT}." if all(way.lacks for way in ways) else _PUT_RIGHT
+    lacks = [way.lacks for way in ways if way.lacks]
+    if len(lacks) < len(ways):
+        return _PUT_RIGHT
+    return f"{give_it(in_file=all(lack.in_file for lack in lacks))}."
 
 
 def _what_is_missing(ways: Iterable[WayTo]) -> str:

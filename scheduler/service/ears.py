@@ -38,6 +38,7 @@ class Ears:
     deaf_after_s: float = DEAF_AFTER_S
     _servers: tuple[str, ...] = ()
     _answers: int = 0  # the generation of the return topic
+    _secrets: int = 0
     _ears: list[_Ear] = field(default_factory=list)
     _stop: threading.Event = field(default_factory=threading.Event)
 
@@ -45,10 +46,12 @@ class Ears:
         """Turns to the servers of the profile in force, and begins again what has ended."""
         servers = push_servers(self.ticker.household.profile.person)
         answers = self.ticker.answers_generation
-        if (servers, answers) != (self._servers, self._answers):
+        secrets = self.ticker.secrets_in_use
+        if (servers, answers, secrets) != (self._servers, self._answers, self._secrets):
             # The old ones are listened to until the secret can be read.
             with suppress(SecretFault):
                 self._turn_to(servers, answers)
+                self._secrets = secrets
         for ear in self._ears:
             if ear.thread is None or not ear.thread.is_alive():
                 self._begin(ear)

@@ -8,7 +8,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Literal
 
-from scheduler.alerts.text import GIVE_IT
+from scheduler.alerts.text import give_it
 from scheduler.service.clock import Readings
 from scheduler.service.reach import Lack
 from scheduler.service.trust import Trust
@@ -18,7 +18,7 @@ OLDEST_TICK_S = 45.0  # three periods
 READ_AFTER_S = 5.0
 
 
-NotFollowed = Literal["nobody", "another-site", "secret"]
+NotFollowed = Literal["nobody", "another-site", "secret", "secret-file"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -176,9 +176,11 @@ _TO_FOLLOW: dict[NotFollowed, str] = {
         "If only its name has changed, write the old id beside it under [site]. If it is another "
         "place, write the new id there, and start Duskfold on its machine again to take it over."
     ),
-    "secret": (f"{GIVE_IT}; or change the profile so that it is not needed."),
+    "secret": f"{give_it(in_file=False)}; or change the profile so that it is not needed.",
+    "secret-file": f"{give_it(in_file=True)}; or change the profile so that it is not needed.",
 }
-_TO_FIND_OUT: dict[NotFollowed, str] = {"secret": "What is missing: duskfold check"}
+_WHAT_IS_MISSING = "What is missing: duskfold check"
+_TO_FIND_OUT: dict[NotFollowed, str] = dict.fromkeys(("secret", "secret-file"), _WHAT_IS_MISSING)
 
 
 def to_follow(kind: NotFollowed) -> str:

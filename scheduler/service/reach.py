@@ -20,13 +20,14 @@ class Lack:
     """A secret that is missing, and the way that cannot be used without it.
 
     `place` is the push server or the name of the service; empty for mail. `why` is for a page,
-    `how` for a terminal: it names variables.
+    `how` for a terminal: it names variables. `in_file`: a file is named that it is read from.
     """
 
     channel: ChannelName
     place: str
     why: str
     how: str = ""
+    in_file: bool = False
 
     @property
     def way(self) -> tuple[ChannelName, str]:
@@ -44,7 +45,7 @@ class WayTo:
     """One way to one person; `broken` says why nothing gets there, and is empty while it does.
 
     `failed` says why the last message did not get through, for a reason that may pass. `place` is
-    as a lack's; where it `lacks` a secret, that is why it is broken.
+    as a lack's; the secret that it `lacks`, if any, is why it is broken.
     """
 
     person_id: str
@@ -53,7 +54,7 @@ class WayTo:
     broken: str = ""
     failed: str = ""
     place: str = field(default="", repr=False)
-    lacks: bool = False
+    lacks: Lack | None = field(default=None, repr=False)
 
     @property
     def said(self) -> str:
@@ -86,10 +87,10 @@ class Reach:
 
     def lacking(self, lacks: Iterable[Lack]) -> "Reach":
         """The same where those secrets are missing: what needs one of them is broken."""
-        why = {lack.way: lack.why for lack in lacks}
+        by_way = {lack.way: lack for lack in lacks}
         ways = [
-            replace(way, broken=found, failed=found, lacks=True)
-            if (found := why.get((way.channel, way.place)))
+            replace(way, broken=found.why, failed=found.why, lacks=found)
+            if (found := by_way.get((way.channel, way.place)))
             else way
             for way in self.ways
         ]

@@ -13,13 +13,15 @@ _log = logging.getLogger(__name__)
 class SecretFault(Exception):  # noqa: N818 - a fault by its name in DEVELOPERS.md
     """A secret is missing or cannot be read; the text says where, for a terminal, never what.
 
-    `plainly` says it for a page and a message: no variable and no path stands in it.
+    `plainly` says it for a page and a message: no variable and no path stands in it. `in_file`: it
+    is read from a file of the keeper's, again and again.
     """
 
-    def __init__(self, text: str, plainly: str) -> None:
-        """Keeps both."""
+    def __init__(self, text: str, plainly: str, *, in_file: bool = False) -> None:
+        """Keeps all of it."""
         super().__init__(text)
         self.plainly = plainly
+        self.in_file = in_file
 
 
 def in_plain_words(name: str) -> str:
@@ -44,14 +46,14 @@ def secret(name: str, environment: Mapping[str, str]) -> str | None:
     if given := environment.get(variable, "").strip():
         return given
     if named := environment.get(f"{variable}_FILE"):
-        return _read(Path(named), variable, name)
+        return _read(Path(named), variable, name, in_file=True)
     folder = environment.get("CREDENTIALS_DIRECTORY")
     if folder and (path := Path(folder) / name).is_file():
         return _read(path, variable, name)
     return None
 
 
-def _read(path: Path, variable: str, name: str) -> str:
+def _read(path: Path, variable: str, name: str, *, in_file: bool = False) -> str:
     plainly = f"{in_plain_words(name)} cannot be read"
     try:
         with path.open("rb") as file:
@@ -61,8 +63,8 @@ def _read(path: Path, variable: str, name: str) -> str:
         text = content.decode().strip()
     except (OSError, UnicodeDecodeError) as error:
         why = error.strerror if isinstance(error, OSError) else "not text"
-        raise SecretFault(f"{variable}_FILE: {path}: {why}", plainly) from error
+        raise SecretFault(f"{variable}_FILE: {path}: {why}", plainly, in_file=in_file) from error
     if not text or len(content) > _MOST_BYTES:
         why = "empty" if not text else f"more than {_MOST_BYTES} bytes"
-        raise SecretFault(f"{variable}_FILE: {path}: {why}", plainly)
+        raise SecretFault(f"{variable}_FILE: {path}: {why}", plainly, in_file=in_file)
     return text

@@ -5,7 +5,7 @@ ids, and writes that down when it can. Losing the journal means: tell again, nev
 """
 
 import logging
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
@@ -90,11 +90,13 @@ class Ticker:
     deafness: Callable[[], Deafness | None] = lambda: None
     for_cancels: ForCancels = lambda _name, _profile: None
     lacking: Callable[[Profile], tuple[Lack, ...]] = lambda _: ()
+    secrets_hash: Callable[[Profile], int] = lambda _: 0
     make_post: type[Post] = Post
     post: Post = field(init=False)
     almanac: Almanac = field(init=False)
     begun_monotonic_s: float = field(init=False)
     answers_generation: int = field(init=False)
+    secrets_in_use: int = field(init=False)  # a hash of them
     complete_boot_s: float | None = None
     believed_at: datetime | None = None  # the last tick's time of day; None if it is not believed
     _watchfulness: Watchfulness = field(default_factory=Watchfulness)
@@ -112,6 +114,7 @@ class Ticker:
     _told_deaf: bool = False
     _was_sure: bool = False  # at the last tick that wrote: the network or a person vouched for it
     _lacks: tuple[Lack, ...] = ()
+    _awaits: tuple[Household, tuple[Lack, ...]] | None = None  # not followed for want of secrets
     _started: bool = False
     _own_pulse: OwnPulse = field(init=False)
 
@@ -121,7 +124,7 @@ class Ticker:
         profile = self.household.profile
         with self.journal.reading() as connection:
             self.answers_generation = access.answers_generation(connection, profile.site.id)
-        self._lacks = self.lacking(profile)
+        self._lacks, self.secrets_in_use = self.lacking(profile), self.secrets_hash(profile)
         channels = self.channels_for(profile, self.answers_generation)
         self.post = self.make_post(
             channels,
@@ -497,23 +500,33 @@ class Ticker:
 
     def _follow_profile(self, now: datetime) -> None:
         # Kept until it is dealt with: the journal may fail half way.
-        self._changed = self.changed_profile(now) or self._changed
-        if self._lacks:
-            self._ask_for_secrets()
+        self._changed = self.changed_profile(now) or self._changed or self._awaited()
+        self._ask_for_secrets()
         if self._changed is None:
             return
         self._quiet_until = None
         self._take_over(self._changed, now)
         self._changed = None
 
+    def _awaited(self) -> Household | None:
+        """The changed profile that was not followed for want of secrets, once it has others."""
+        if self._awaits is None:
+            return None
+        found, lacks = self._awaits
+        return found if self.lacking(found.profile) != lacks else None
+
     def _take_over(self, found: Household | Problems, now: datetime) -> None:
+        self._awaits = None
         if isinstance(found, tuple):
             self.refuse(found, now)
             return
         lacks = self.lacking(found.profile)
         if self._reaches_anybody and not reaches_anybody(found.profile, lacks):
             # Followed, it would silence every evening to come, and nobody would hear of it.
-            self._cannot_follow("nobody", "nobody could be told by it", now)
+            self._awaits = (found, lacks)
+            wanting = lacks if reaches_anybody(found.profile) else ()
+            why = ": ".join(["nobody could be told by it", *(one.why for one in wanting[:1])])
+            self._cannot_follow(_for_want_of(wanting), why, now)
             return
         if found.profile.site.id != self.site_id:
             why = f'it is of another site, id "{found.profile.site.id}" and not "{self.site_id}"'
@@ -521,7 +534,8 @@ class Ticker:
             return
         if ended := cut_off_by((self.household.profile, self._lacks), (found.profile, lacks)):
             _log.error("profile.needs_secret channel=%s", ended[0].channel)
-            self._cannot_follow("secret", ended[0].why, now)
+            self._awaits = (found, lacks)
+            self._cannot_follow(_for_want_of(ended), ended[0].why, now)
             return
         channels = self.channels_for(found.profile, self.answers_generation)
         almanac = self._almanac(found, frozenset(channels))
@@ -533,6 +547,7 @@ class Ticker:
         # Everything that can fail is done: now all of it changes at once.
         self._problems, self._not_followed = 0, ""
         self.household, self._lacks = found, lacks
+        self.secrets_in_use = self.secrets_hash(found.profile)
         self.post.use_channels(channels)
         self.almanac = replace(almanac, watched_since=self.almanac.watched_since)
         if emptied:
@@ -543,13 +558,17 @@ class Ticker:
         self._tell_what_is_missing(now)
 
     def _ask_for_secrets(self) -> None:
-        """Goes on with a secret that is there by now: a file may be filled at any time."""
+        """Goes on with a secret that is there by now, or another: a file may change at any time.
+
+        What could be read and cannot be any more is kept as it was.
+        """
         profile = self.household.profile
-        lacks = self.lacking(profile)
-        if lacks == self._lacks:
+        lacks, secrets_hash = self.lacking(profile), self.secrets_hash(profile)
+        is_same = (lacks, secrets_hash) == (self._lacks, self.secrets_in_use)
+        if is_same or not {one.way for one in lacks} <= {one.way for one in self._lacks}:
             return
         _log.warning("secret.found missing_still=%d", len(lacks))
-        self._lacks = lacks
+        self._lacks, self.secrets_in_use = lacks, secrets_hash
         channels = self.channels_for(profile, self.answers_generation)
         self.post.use_channels(channels)
         self.almanac = replace(self.almanac, ways=frozenset(channels))
@@ -562,7 +581,7 @@ class Ticker:
         for lack in self._lacks:
             _log.error("way.lacks_secret channel=%s", lack.channel)
             names = [one.name for one in reach.ways if (one.channel, one.place) == lack.way]
-            message = text.lacks_secret(names, lack.channel, lack.why)
+            message = text.lacks_secret(names, lack.channel, lack.why, in_file=lack.in_file)
             step = f"lacks-{lack.channel}-{lack.place}"[:_LONGEST_STEP]
             self._tell(step, message, now)
 
@@ -665,3 +684,10 @@ class Ticker:
         message = text.not_written()
         found = notes.told_to_duty(self.almanac, "not-written", today, message, now)
         return [one for one in found if one.key not in told]
+
+
+def _for_want_of(lacks: Sequence[Lack]) -> NotFollowed:
+    """Why a changed profile that needs these secrets is not in force."""
+    if not lacks:
+        return "nobody"
+    return "secret-file" if all(one.in_file for one in lacks) else "secret"

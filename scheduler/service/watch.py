@@ -31,7 +31,7 @@ from scheduler.service.secrets import SecretFault, secret
 from scheduler.service.signing_key import signing_key
 from scheduler.service.supervisor import notify
 from scheduler.service.tick import Ticker
-from scheduler.service.ways import channels_for, for_cancels, lacking, server_tokens
+from scheduler.service.ways import channels_for, for_cancels, lacking, secrets_hash, server_tokens
 
 GUARD_STATUS = 3  # exit status: the guard ended the process; a supervisor starts it again
 _HEARTBEAT_S = 60.0
@@ -238,6 +238,7 @@ class Watch:
                 name, profile, self._secret, key, now, limits
             ),
             lacking=lambda profile: lacking(profile, self._secret),
+            secrets_hash=lambda profile: secrets_hash(profile, self._secret),
             changed_profile=opened.file.changed,
             oldest_tick_s=self._pace.still_s,
             recovered=opened.recovered,

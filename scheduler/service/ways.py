@@ -153,8 +153,26 @@ def lacking(profile: Profile, secret_of: SecretOf) -> tuple[Lack, ...]:
         try:
             ask()
         except SecretFault as fault:
-            found.append(Lack(channel=channel, place=place, why=fault.plainly, how=str(fault)))
+            found.append(
+                Lack(
+                    channel=channel,
+                    place=place,
+                    why=fault.plainly,
+                    how=str(fault),
+                    in_file=fault.in_file,
+                )
+            )
     return tuple(found)
+
+
+def secrets_hash(profile: Profile, secret_of: SecretOf) -> int:
+    """Another number in this process once a secret that the profile needs has another value."""
+    servers = push_servers(profile.person)
+    tokens = (
+        _readable_tokens(servers, name, secret_of) for name in ("push-token", "push-button-token")
+    )
+    plain = (_given(name, secret_of) for name in (_MAIL_PASSWORD, *_services(profile)))
+    return hash((*plain, *(tuple(of.items()) for of in tokens)))
 
 
 def not_given(profile: Profile, secret_of: SecretOf) -> Iterator[str]:

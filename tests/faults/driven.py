@@ -5,7 +5,7 @@ What a test plays: the clocks, and what becomes of a message once it is handed o
 scribe take turns in the test's own thread, so that the same evening comes out the same every time.
 """
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
@@ -29,7 +29,7 @@ from scheduler.service.secrets import secret
 from scheduler.service.statement import Result, Statement
 from scheduler.service.tick import Ticker
 from scheduler.service.watch import Opened, open_watch
-from scheduler.service.ways import lacking
+from scheduler.service.ways import lacking, secrets_hash
 from tests.sinks.fake_channel import FakeChannel
 
 DAY, MINUTE = timedelta(days=1), timedelta(minutes=1)
@@ -164,14 +164,25 @@ class Driven:
         data.mkdir(mode=0o700, exist_ok=True)
         opened = open_watch(self.profile_path, data, self.environment or {}, self.clock.at)
         assert isinstance(opened, Opened), opened
-        self.ticker = _ticker(
-            opened,
-            self.clock,
-            self._channels_for,
-            lambda name, _: self.channel(name),
-            self._lacking,
-        )
+        self.ticker = self._ticker(opened)
         self.ticker.begin(opened.refused)
+
+    def _ticker(self, opened: Opened) -> Ticker:
+        file: ProfileFile = opened.file
+        return Ticker(
+            household=opened.household,
+            journal=opened.journal,
+            folder=opened.folder,
+            clock=self.clock,
+            key=opened.key,
+            channels_for=self._channels_for,
+            for_cancels=lambda name, _: self.channel(name),
+            lacking=self._lacking,
+            secrets_hash=self._secrets_hash,
+            changed_profile=file.changed,
+            recovered=opened.recovered,
+            make_post=PostByHand,
+        )
 
     def stop(self) -> None:
         """The end of the process; what was claimed and not written down stays as it is."""
@@ -190,6 +201,9 @@ class Driven:
         if self.environment is None:
             return ()
         return lacking(profile, partial(secret, environment=self.environment))
+
+    def _secrets_hash(self, profile: Profile) -> int:
+        return secrets_hash(profile, partial(secret, environment=self.environment or {}))
 
     def channel(self, name: ChannelName) -> FakeChannel:
         """The test's hand in that way out."""
@@ -263,29 +277,6 @@ class Driven:
                     if row.operation == "hold":  # it goes by the id of the one it replaces
                         self._keys[row.message.target_id] = row.key
         return self._keys.get(message_id)
-
-
-def _ticker(
-    opened: Opened,
-    clock: DrivenClock,
-    channels_for: Callable[[Profile, int], Mapping[ChannelName, FakeChannel]],
-    for_cancels: Callable[[ChannelName, Profile], FakeChannel],
-    lacking_of: Callable[[Profile], tuple[Lack, ...]],
-) -> Ticker:
-    file: ProfileFile = opened.file
-    return Ticker(
-        household=opened.household,
-        journal=opened.journal,
-        folder=opened.folder,
-        clock=clock,
-        key=opened.key,
-        channels_for=channels_for,
-        for_cancels=for_cancels,
-        lacking=lacking_of,
-        changed_profile=file.changed,
-        recovered=opened.recovered,
-        make_post=PostByHand,
-    )
 
 
 @pytest.fixture

@@ -276,6 +276,44 @@ def test_a_change_that_ends_a_way_for_want_of_a_secret_is_not_followed(
         assert list(causes(house)) == ["cut-off"], "nobody loses anything by that"
 
 
+def test_a_secret_in_a_file_is_taken_from_there_and_nobody_is_told_to_start_again(
+    memory_folder: Path,
+) -> None:
+    file = memory_folder / "password"
+    given = {"DUSKFOLD_MAIL_PASSWORD_FILE": str(file)}
+    with driven(memory_folder, SMALL + LEA + ANA + MAIL, NOON, given) as house:
+        house.tick()
+        [cause] = causes(house).values()
+        told = house.messages()[-1].outgoing.message.body
+        assert all("start Duskfold again" not in one for one in (cause.remedy, told))
+        assert cause.remedy in told
+        used = []
+        for words in ("straw", "hay", ""):  # one that can be read no more is kept
+            file.write_text(words, encoding="utf-8")
+            house.at(house.clock.at + MINUTE / 4)
+            used.append(house.running.secrets_in_use)
+            assert causes(house) == {}
+        assert used[0] != used[1] == used[2]
+
+
+@pytest.mark.parametrize("people", [SAM, ""])
+def test_a_change_that_waits_for_a_secret_is_followed_once_it_is_in_its_file(
+    memory_folder: Path, people: str
+) -> None:
+    by_mail = ANA.split("push", maxsplit=1)[0] + 'mail = "ana@example.net"\n'
+    file = memory_folder / "password"
+    given = {"DUSKFOLD_MAIL_PASSWORD_FILE": str(file)}
+    with driven(memory_folder, SMALL + ANA + people, NOON, given) as house:
+        house.tick()
+        follow(house, SMALL + by_mail + people + MAIL)
+        cause = causes(house)["not-followed"]
+        assert "cannot be read" in cause.what
+        assert "looked at again within a minute" in cause.remedy
+        file.write_text("straw", encoding="utf-8")
+        house.at(house.clock.at + MINUTE / 4)
+        assert causes(house) == {}
+
+
 def test_a_house_without_a_plan_of_its_evening_stands_in_the_pulse(memory_folder: Path) -> None:
     with driven(memory_folder, SMALL + ANA, NOON) as house:
         house.at(at("12:40"))
