@@ -1,19 +1,20 @@
 """Everything one evening needs at one instant: what to add, what to drop, what to reword."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta, tzinfo
 
 from scheduler.alerts import decide, text
 from scheduler.alerts.decide import Row, Voice
-from scheduler.alerts.delivery import ChannelName, Delivery, Key, Message
+from scheduler.alerts.delivery import USUAL, ChannelName, Delivery, Key, Message
 from scheduler.alerts.evening import CalledStep, Evening, on_duty
 from scheduler.alerts.link import EveningLink
-from scheduler.alerts.reopened import BREATH, is_often, is_slip, steps_of
+from scheduler.alerts.reopened import BREATH, OPEN_AGAIN, is_often, is_slip, steps_of
 from scheduler.alerts.text import DoorStates
 from scheduler.cares.closing import Closing
 
 _BEDTIME_SAID = timedelta(hours=2)
+_SAYS_SHUT = ("shut", "settled", "search-")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -99,6 +100,7 @@ def pursue(night: Night, now: datetime) -> Pursuit:
     if decide.is_open(states):
         add += _but_slips(night, decide.reminders(evening, states, rows, now, voice))
         fresh = {(d.key.person_id, d.key.channel) for d in add if d.state == "pending"}
+        add += _no_longer_shut(night, now, voice, {person_id for person_id, _ in fresh})
         turn = decide.opening(states)
         for row in ladder:
             mine = (row.key.person_id, row.key.channel)
@@ -161,9 +163,7 @@ def _but_slips(night: Night, found: Iterable[Delivery]) -> list[Delivery]:
     told = {
         row.key.person_id
         for row in night.rows
-        if row.key.opening == turn
-        and row.may_have_arrived
-        and row.key.step.startswith(("shut", "settled", "search-"))
+        if row.key.opening == turn and row.may_have_arrived and row.key.step.startswith(_SAYS_SHUT)
     }
     return [
         one
@@ -173,6 +173,39 @@ def _but_slips(night: Night, found: Iterable[Delivery]) -> list[Delivery]:
         or one.key.person_id in told
         or one.key.person_id not in rung
     ]
+
+
+def _no_longer_shut(
+    night: Night, now: datetime, voice: Voice, rung_now: Container[str]
+) -> list[Delivery]:
+    """To whoever last read that a door is shut and is not rung now: that it is open again."""
+    evening, states = night.evening, night.states
+    opened = [state.opened for state in states.values() if state.opened and state.waits]
+    last = max(opened, key=lambda said: said.at, default=None)
+    if last is None or last.at < evening.lock_up or now >= evening.let_out:
+        return []
+    at = last.at + BREATH if is_often(states) else last.at
+    if now < at:
+        return []
+    turn = decide.opening(states)
+    newest: dict[str, Row] = {}
+    for row in night.rows:
+        is_word = row.key.step.startswith(_SAYS_SHUT) or decide.kind_of(row.key.step)
+        waits = row.state == "pending" and row.key.opening == turn
+        if is_word and (row.may_have_arrived or waits):
+            newest[row.key.person_id] = row
+    named = [one.person_id for one in evening.crew if one.name == last.who]
+    step = CalledStep(name=OPEN_AGAIN, kind="reopened", at=at, people=())
+    found = []
+    for contact in evening.crew:
+        person_id = contact.person_id
+        word = newest.get(person_id)
+        if word is None or person_id in rung_now or named == [person_id]:
+            continue
+        if word.key.step.startswith(_SAYS_SHUT) and word.key.opening < turn:
+            message = replace(voice(step, person_id, contact.addresses[0][0]), priority=USUAL)
+            found += decide.notice(evening, step.name, turn, [person_id], message, due_at=at)
+    return found
 
 
 def _step(night: Night, name: str) -> CalledStep | None:
@@ -319,7 +352,7 @@ def _told_how_it_stands(night: Night) -> set[str]:
     return {
         row.key.person_id
         for row in night.rows
-        if row.key.step.startswith(("search-", "shut", "settled")) and row.may_have_arrived
+        if row.key.step.startswith(_SAYS_SHUT) and row.may_have_arrived
     }
 
 
@@ -480,4 +513,5 @@ def next_instant(night: Night, now: datetime) -> datetime:
             instants += [at for _, at in decide.search_steps(evening, state.said.at, night.states)]
     if is_often(night.states):
         instants += [said.at + BREATH for said in _shut_by(night)]
+        instants += [one.opened.at + BREATH for one in night.states.values() if one.opened]
     return min((at for at in instants if at > now), default=datetime.max.replace(tzinfo=now.tzinfo))

@@ -20,6 +20,7 @@ from scheduler.alerts.delivery import (
     Priority,
 )
 from scheduler.alerts.evening import CalledStep, Door, Evening
+from scheduler.alerts.reopened import OPEN_AGAIN
 from scheduler.cares import closing
 from scheduler.profile.units import Region
 from scheduler.profile.words import counted, day_words, local_clock, noun_for, words
@@ -139,7 +140,7 @@ def _reopened(
     opened = [said for door in doors if (said := states[door.coop_id].opened)]
     last = max(opened, key=lambda said: said.at)
     at = local_clock(last.at, zone, evening.region)
-    again = "Open again at" if step.name == "reopened" else "Still open since"
+    again = "Open again at" if step.name in {"reopened", OPEN_AGAIN} else "Still open since"
     who = _short(last.who)
     why = f"{who[:1].upper()}{who[1:]} says that it was opened again at {at}."
     if last.kind == "undone":

@@ -8,10 +8,11 @@ from scheduler.alerts import emergency, text
 from scheduler.alerts.decide import kind_of
 from scheduler.alerts.delivery import PASSED_ON, ChannelName, Delivery, Key, Outcome
 from scheduler.alerts.evening import Contact
+from scheduler.alerts.reopened import OPEN_AGAIN
 from scheduler.journal.deliveries import Claimed
 
 _TROUBLE_USEFUL = timedelta(hours=12)
-_TO_ALL = {"everybody", "dawn"}  # nobody is left who has not been told
+_TO_ALL = {"everybody", "dawn", OPEN_AGAIN}  # nobody is left who has not been told
 _TROUBLE, _SEARCH = "trouble-", "search-"
 
 DestinationOf = Callable[[ChannelName, str], str]

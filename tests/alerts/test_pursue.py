@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from scheduler.alerts.decide import Row, kind_of
 from scheduler.alerts.delivery import LOUD
 from scheduler.alerts.pursue import next_instant, pursue, strays
-from scheduler.cares.closing import ClosingKind
+from scheduler.cares.closing import Closing, ClosingKind
 from tests.alerts.orchard import (
     ANA,
     BEN,
@@ -283,6 +283,40 @@ def test_a_closing_said_after_the_let_out_is_told_to_nobody() -> None:
 # Reopened
 
 
+def taken_back(clock: str, who: str, was_at: str) -> Closing:
+    one = said("undone", clock, who=who)
+    return replace(one, was="closed", was_at=at(was_at), was_by=who)
+
+
+def test_whoever_read_nothing_to_do_hears_at_once_that_whoever_is_on_duty_took_it_back() -> None:
+    evening = ledger()
+    evening.timetable("12:00", "16:40")
+    evening.say(said(clock="16:41", count=12, who="Ana"))
+    assert evening.timetable("16:41", "16:44") == ["16:41 shut ben push"]
+    evening.closings = [taken_back("16:45", "Ana", "16:41")]
+    assert evening.sent(at("16:45")) == ["open-again ben push"], "Ana said so herself"
+    [told] = [row.message for row in evening.rows if row.key.step == "open-again"]
+    assert told.title == "Open again at 16:45: Walnut, 12 hens. Shut it, then say so."
+    assert told.body.startswith("At 16:45 Ana took back that it is shut.")
+    assert told.priority < LOUD
+    # Shut again, it is taken off the phone, and he reads that.
+    evening.say(said(clock="16:50", count=12, who="Ana"))
+    found = evening.tick(at("16:50")).add
+    assert {one.key.step for one in found if one.operation == "cancel"} >= {"clear-open-again"}
+    assert ("shut", "ben") in {(one.key.step, one.key.person_id) for one in found}
+
+
+def test_a_search_that_is_over_because_the_count_was_taken_back_is_told_to_whoever_searches() -> (
+    None
+):
+    evening = ledger()
+    evening.timetable("12:00", "16:40")
+    evening.say(said(clock="16:41", count=11, who="Ana"))
+    assert "search-first ben push" in evening.sent(at("16:41"))
+    evening.closings = [taken_back("16:45", "Ana", "16:41")]
+    assert evening.sent(at("16:45")) == ["open-again ben push"]
+
+
 def test_a13_reopened_it_goes_on_from_there() -> None:
     evening = ledger()
     evening.timetable("12:00", "16:40")
@@ -292,6 +326,7 @@ def test_a13_reopened_it_goes_on_from_there() -> None:
     assert evening.timetable("16:45", "17:15") == [
         "16:45 reopened ana push",
         "16:45 reopened ana mail",
+        "16:45 open-again ben push",
         *whole("16:59", "everybody-2", *EVERYBODY),
         *whole("17:00", "reopened-2", "ana push", "ana mail"),
         *whole("17:14", "everybody-3", *EVERYBODY),
