@@ -10,6 +10,7 @@ WEEKS_OF_CLASS = {"chick": 4.0, "pullet": 14.0, "adult": 52.0}  # common practic
 QUARANTINE_DAYS = 30  # USDA, quoted second-hand by Hobby Farms, 6 Basic Rules
 OFF_HEAT_WEEKS = 6  # common practice, no source
 LAYER_WEEKS = 18  # PNW 477: layer feed from 18 to 20 weeks or the first egg
+NESTS_FROM_WEEKS = 16  # common practice, no source: they choose a place before the first egg
 SETTLING_DAYS = 14  # common practice, no source: after a move birds must first learn the house
 
 
@@ -66,13 +67,13 @@ def perches(flock: Flock, day: date) -> bool:
     return bool(flock.young) and flock.hens + flock.roosters > leading
 
 
-def layers(flock: Flock, day: date) -> int:
+def layers(flock: Flock, day: date, from_weeks: float = LAYER_WEEKS) -> int:
     """How many birds of the flock are of an age to lay: from eighteen weeks, or of unknown age.
 
     Beside young ones the hatch date is theirs; young counted past that age may all be hens.
     """
     weeks = weeks_old(flock, day)
-    grown = weeks is not None and weeks >= LAYER_WEEKS
+    grown = weeks is not None and weeks >= from_weeks
     if flock.young:
         return flock.hens + (flock.young if grown else 0)
     return flock.hens if weeks is None or grown else 0
@@ -81,6 +82,11 @@ def layers(flock: Flock, day: date) -> int:
 def lays(flock: Flock, day: date) -> bool:
     """Whether birds of the flock are of an age to lay."""
     return layers(flock, day) > 0
+
+
+def nesting(flock: Flock, day: date) -> int:
+    """How many birds of the flock want nests: those that lay, and pullets that soon will."""
+    return layers(flock, day, NESTS_FROM_WEEKS)
 
 
 def too_young_to_range(flock: Flock, day: date) -> bool:

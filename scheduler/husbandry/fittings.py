@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from datetime import date
 
-from scheduler.husbandry.age import lays
+from scheduler.husbandry.age import nesting
 from scheduler.husbandry.criterion import ROUND_SLACK, Criterion, Verdict, judged, row, worded
 from scheduler.husbandry.figure import COMMON_PRACTICE, NEST_SIZE
 from scheduler.husbandry.needs import BEDDING_DEPTH_M, PERCH_WIDTH_M, Need
@@ -23,7 +23,7 @@ def _inch_m(units: Units) -> float:
 def perches_and_nests(
     coop: Coop, flocks: tuple[Flock, ...], day: date, units: Units
 ) -> Iterator[Criterion]:
-    """Gap, width and height of the perches; where there are birds of an age to lay, the nests."""
+    """Gap, width and height of the perches; the nests of birds that lay or soon will."""
     perches, nests, inch_m = coop.perches, coop.nests, _inch_m(units)
     yield row(
         coop, "perch-spacing", "gap between perches", perches.spacing_m if perches else None,
@@ -36,7 +36,7 @@ def perches_and_nests(
         slack=ROUND_SLACK,
     )  # fmt: skip
     yield _perch_height(coop)
-    if not any(lays(flock, day) for flock in flocks):
+    if not any(nesting(flock, day) for flock in flocks):
         return
     size = nests.size.area_m2 if nests and nests.size else None
     yield row(

@@ -128,7 +128,7 @@ _BACKYARD: tuple[_Rule, ...] = (
     ),
     _Rule(
         key="nests", label="nests", dimension="count", source=NESTS, have=_nests,
-        need=needs.a_layer(1 / HENS_A_NEST, 1 / 4), measure="count the nests",
+        need=needs.a_nesting_bird(1 / HENS_A_NEST, 1 / 4), measure="count the nests",
     ),
     _Rule(
         key="feeder", label="feeder length", dimension="length", source=CLAUER,
@@ -157,7 +157,7 @@ _EU: tuple[_Rule, ...] = (
     ),
     _Rule(
         key="nests", label="nests", dimension="count", source=EU_DIRECTIVE, have=_nests,
-        need=needs.a_layer(1 / 7, 1 / 5), measure="count the nests",
+        need=needs.a_nesting_bird(1 / 7, 1 / 5), measure="count the nests",
     ),
     _Rule(
         key="feeder", label="feeder edge, a round one counted 2½ times", dimension="length",

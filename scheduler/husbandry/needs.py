@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
-from scheduler.husbandry.age import OFF_HEAT_WEEKS, layers, weeks_old
+from scheduler.husbandry.age import OFF_HEAT_WEEKS, nesting, weeks_old
 from scheduler.husbandry.birds import groups
 from scheduler.husbandry.consumption import water_l_a_day
 from scheduler.husbandry.growth import chick_floor_m2
@@ -107,11 +107,11 @@ def a_chicken(least: float, comfortable: float) -> NeedOf:
     return _each(_chickens, (least, comfortable))
 
 
-def a_layer(least: float, comfortable: float) -> NeedOf:
-    """The same for every bird of an age to lay."""
+def a_nesting_bird(least: float, comfortable: float) -> NeedOf:
+    """The same for every bird that lays, or soon will."""
 
     def need(flocks: Iterable[Flock], day: date) -> Need:
-        return _times(sum(layers(flock, day) for flock in flocks), (least, comfortable))
+        return _times(sum(nesting(flock, day) for flock in flocks), (least, comfortable))
 
     return need
 

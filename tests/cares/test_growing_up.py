@@ -1,11 +1,14 @@
 from collections.abc import Callable
 from datetime import date, timedelta
+from typing import get_args
 
 import pytest
 
 from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.plan import plan
 from scheduler.cares.records import NO_RECORDS
+from scheduler.husbandry.housing import criteria
+from scheduler.husbandry.needs import RuleSet
 from scheduler.profile.values import Profile
 
 Declare = Callable[[str], Profile]
@@ -47,7 +50,7 @@ def first_days(profile: Profile, catalogue: Catalogue) -> dict[str, date]:
         ("off-heat", date(2025, 5, 13)),
         ("mixing-see", date(2025, 6, 17)),
         ("mixing-together", date(2025, 6, 24)),
-        ("nests-open", date(2025, 7, 29)),
+        ("nests-open", date(2025, 7, 22)),
         ("layer-feed", date(2025, 8, 5)),
     ],
 )
@@ -55,6 +58,19 @@ def test_the_stages_of_chicks_hatched_on_the_first_of_april(
     declare: Declare, catalogue: Catalogue, care_id: str, expected: date
 ) -> None:
     assert first_days(declare(CHICKS + GROWN), catalogue)[care_id] == expected
+
+
+def test_the_nests_are_opened_on_the_day_from_which_the_check_asks_for_them(
+    declare: Declare, catalogue: Catalogue
+) -> None:
+    profile = declare(CHICKS)
+    opened = first_days(profile, catalogue)["nests-open"]
+    asked = [
+        any(each.key == "nests" for each in criteria(profile, profile.coop[0], rules, day, 24.0))
+        for rules in get_args(RuleSet)
+        for day in (opened - timedelta(days=1), opened)
+    ]
+    assert asked == [False, True] * 2
 
 
 def test_quarantine_of_bought_birds_ends_after_thirty_days(

@@ -661,10 +661,10 @@ def test_nests_are_for_birds_of_an_age_to_lay_whatever_they_are_counted_as() -> 
     def needed(hens: int, young: int, weeks: int) -> float:
         hatched = day - timedelta(weeks=weeks)
         flock = Flock(name="F", id="f", coop="c", hens=hens, young=young, hatched=hatched)
-        return needs.a_layer(1.0, 1.0)((flock,), day).least
+        return needs.a_nesting_bird(1.0, 1.0)((flock,), day).least
 
     assert needed(hens=6, young=0, weeks=4) == 0  # chicks counted as the hens they will be
-    assert needed(hens=0, young=6, weeks=17) == 0
-    assert needed(hens=0, young=6, weeks=18) == 6
+    assert needed(hens=0, young=6, weeks=15) == 0
+    assert needed(hens=0, young=6, weeks=16) == 6  # nests before the first egg
     assert needed(hens=1, young=6, weeks=10) == 1
     assert needed(hens=6, young=0, weeks=60) == 6
