@@ -68,6 +68,27 @@ def over(kind: ReportKind, words: str, *, who: str, taken_back: bool) -> Message
     return Message(title=title, body=body, stem=title, priority=QUIET)
 
 
+def eased(  # noqa: PLR0913 - what has gone, and what is left
+    kind: ReportKind,
+    words: str,
+    *,
+    who: str,
+    taken_back: bool,
+    holds: Sequence[str],
+    urgent: Sequence[str],
+) -> Message:
+    """One report has ended, or was taken back, while others of its kind hold: which, what to do."""
+    by, (what, _) = _short(who) or "somebody", _OVER[kind]
+    said = f"{_begun(by)} {'took back' if taken_back else 'ended'} a report of {what}"
+    title = f"{said}: another still holds"[:TITLE_LENGTH]
+    page = "Birds" if kind in BIRD_KINDS else "Weather"
+    body = (
+        f"It was: {words}. Still so: {'; '.join(holds)}. Still urgent: {'; '.join(urgent)}. "
+        f"If that is wrong, say so on the page {page}."
+    )
+    return Message(title=title, body=body, stem=title, priority=QUIET)
+
+
 def _mark(reported: Sequence[Reported]) -> str:
     """The degrees and who says so, in brackets; empty where neither is known."""
     for one in reported:

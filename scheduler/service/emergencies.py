@@ -117,12 +117,41 @@ def to_do_at_once(
     return to_do_now(almanac, report, said, now)
 
 
-def is_on(almanac: Almanac, kind: ReportKind, day: date, said: Sequence[Closing]) -> bool:
-    """Whether anything is urgent on that day or the next by reports of that kind."""
-    return any(
-        _of_kind(almanac, kind, _urgent(almanac.plan_of(on, almanac.emptied(on, said))))
-        for on in (day, day + _DAY)
-    )
+def urgent_lines(
+    almanac: Almanac, kind: ReportKind, day: date, said: Sequence[Closing]
+) -> list[str]:
+    """What is urgent on that day or the next by reports of that kind, each line once."""
+    found: list[str] = []
+    for on in (day, day + _DAY):
+        planned = almanac.plan_of(on, almanac.emptied(on, said))
+        jobs = _of_kind(almanac, kind, _urgent(planned))
+        found += [line.text for _, line in _lines(planned, jobs)]
+    return list(dict.fromkeys(found))
+
+
+def made_urgent(
+    almanac: Almanac, report: Report, stood: tuple[Report, ...], day: date, said: Sequence[Closing]
+) -> bool:
+    """Whether on that day or the next the report asked for more than those that stood, or is worse.
+
+    That is what is told of a report when it is made, seen from its end.
+    """
+    units = almanac.household.profile.units
+    for on in (day, day + _DAY):
+        empty = almanac.emptied(on, said)
+        those = (stood, (*stood, report))
+        less, more = (_urgent(almanac.planned_by(Records(reports=r), on, empty)) for r in those)
+        if _of_kind(almanac, report.kind, more - less):
+            return True
+        like_it = [one for one in stood if one.kind == report.kind and on in one.spell]
+        has_degrees = report.air_c is not None and on in report.spell
+        if (
+            has_degrees
+            and _of_kind(almanac, report.kind, more)
+            and not any(is_no_worse(report, one, units) for one in like_it)
+        ):
+            return True
+    return False
 
 
 def reported(almanac: Almanac, report: Report, at: datetime) -> Reported:
@@ -135,8 +164,17 @@ def reported(almanac: Almanac, report: Report, at: datetime) -> Reported:
     degrees = ""
     if report.air_c is not None:
         degrees = write_quantity(report.air_c, "temperature", profile.units)
+    return Reported(
+        words=words_of(almanac, report), degrees=degrees, who=report.said_by, clock=clock
+    )
+
+
+def words_of(almanac: Almanac, report: Report) -> str:
+    """The report in a few words, with the house of its birds where there are several."""
+    profile = almanac.household.profile
     words = report_words(report, profile.units)
-    return Reported(words=words, degrees=degrees, who=report.said_by, clock=clock)
+    house = {coop.id: coop.name for coop in profile.coop}.get(report.house_id)
+    return f"{words}, in {house}" if house and len(profile.coop) > 1 else words
 
 
 def cares_of(almanac: Almanac, kind: ReportKind) -> list[Care]:

@@ -1,23 +1,30 @@
-"""Whoever was told of an emergency hears, quietly and once, that somebody has ended it."""
+"""Whoever was told of an emergency hears, quietly and once, that somebody has ended it, or part."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from sqlalchemy import Connection
 
 from scheduler.alerts.delivery import Key, Message
-from scheduler.alerts.emergency import OVER, STEP, over
+from scheduler.alerts.emergency import OVER, STEP, eased, over
 from scheduler.cares.closing import Closing
 from scheduler.cares.records import Report, ReportKind
-from scheduler.cares.reported import report_words
 from scheduler.journal import history, reports
 from scheduler.journal.reports import Change
-from scheduler.service.emergencies import MIDDAY, badness, cares_of, is_on
-from scheduler.service.emergency_known import withdrawn
+from scheduler.service.emergencies import (
+    MIDDAY,
+    badness,
+    cares_of,
+    made_urgent,
+    step_of,
+    urgent_lines,
+    words_of,
+)
+from scheduler.service.emergency_known import Withdrawn, withdrawn
 from scheduler.service.nights import Almanac
 
-_LOOKED_BACK = timedelta(days=1)
+_LOOKED_BACK = _DAY = timedelta(days=1)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,7 +43,7 @@ def endings(
 ) -> Iterator[Ending]:
     """The emergencies that were ended or taken back since this time yesterday.
 
-    One that ends by itself is none, nor one of which something urgent still holds.
+    One that ends by itself is none. Where others of its kind hold, it is one if it was worse.
     """
     household = almanac.household
     site_id = household.profile.site.id
@@ -47,16 +54,21 @@ def endings(
     ]
     if not changes:
         return
-    as_it_was = {one.number: one.report for one in withdrawn(connection, site_id)}
+    gone = {one.number: one for one in withdrawn(connection, site_id)}
+    as_it_was = {number: one.report for number, one in gone.items()}
     ended: dict[ReportKind, list[Change]] = {}
     for change in sorted(changes, key=lambda one: one.at):
         if change.number in as_it_was:
             ended.setdefault(as_it_was[change.number].kind, []).append(change)
     for kind, those in ended.items():
         last = those[-1]  # of several it is the last that made an end
-        if not is_on(almanac, kind, household.today(last.at), said):
+        if not urgent_lines(almanac, kind, household.today(last.at), said):
             like_it = [as_it_was[one.number] for one in those if one.kind == last.kind]
             yield _ending(almanac, connection, like_it, last)
+            continue
+        for change in those:
+            if _was_worse(almanac, gone, change, said):
+                yield _eased(almanac, connection, as_it_was[change.number], change, said)
 
 
 def _ending(
@@ -70,22 +82,82 @@ def _ending(
         for key, has_gone in history.told_since(connection, profile.site.id, since)
         if _is_of(almanac, worst.kind, key.told_step)
     ]
-    # Whoever said so knows it.
-    by = {person.id for person in profile.person if person.name == change.who}
+    message = over(
+        worst.kind,
+        words_of(almanac, worst),
+        who=change.who,
+        taken_back=change.kind == "undone",
+    )
+    return _told_of(almanac, worst.kind, change, message, told)
+
+
+def _was_worse(
+    almanac: Almanac, gone: Mapping[int, Withdrawn], change: Change, said: Sequence[Closing]
+) -> bool:
+    """Whether what that change ended asked for more, when it did so, than what stood beside it."""
+    day, at, ended = almanac.household.today(change.at), change.at, gone[change.number].report
+    if change.day and change.day >= day:  # it ends by itself
+        return False
+    stood = [one for one in almanac.records.reports if one.stands_since and one.stands_since <= at]
+    stood += [one.report for one in gone.values() if one.since <= at < one.until]
+    empty = (almanac.emptied(on, said) for on in (day, day + _DAY))
+    return almanac.kept(
+        ("was worse", change.number, change.turn, *empty),
+        lambda: made_urgent(almanac, ended, tuple(stood), day, said),
+    )
+
+
+def _eased(
+    almanac: Almanac,
+    connection: Connection,
+    report: Report,
+    change: Change,
+    said: Sequence[Closing],
+) -> Ending:
+    """What is told of a report that was worse than what holds beside it."""
+    profile, day = almanac.household.profile, almanac.household.today(change.at)
+    made_at = report.made_at or change.at
+    put_back = reports.changes(connection, profile.site.id)
+    instants = [one.undone_at for one in put_back if one.number == change.number]
+    steps = {step_of(report.kind, at) for at in (made_at, *instants) if at}
+    since = almanac.household.today(made_at)
+    told = [
+        (key, has_gone)
+        for key, has_gone in history.told_since(connection, profile.site.id, since)
+        if key.told_step in steps
+    ]
+    holds = [
+        words_of(almanac, one)
+        for one in almanac.records.reports
+        if one.kind == report.kind and one.spell.overlaps(day, day + _DAY)
+    ]
+    message = eased(
+        report.kind,
+        words_of(almanac, report),
+        who=change.who,
+        taken_back=change.kind == "undone",
+        holds=holds,
+        urgent=urgent_lines(almanac, report.kind, day, said),
+    )
+    return _told_of(almanac, report.kind, change, message, told)
+
+
+def _told_of(
+    almanac: Almanac,
+    kind: ReportKind,
+    change: Change,
+    message: Message,
+    told: Sequence[tuple[Key, bool]],
+) -> Ending:
+    """That message for whoever it has gone out to; whoever said so knows it."""
+    people = almanac.household.profile.person
+    by = {person.id for person in people if person.name == change.who}
+    heard = (key.person_id for key, has_gone in told if has_gone and key.person_id not in by)
     return Ending(
-        step=f"{OVER}{worst.kind}-{change.at:%H%M%S}",
+        step=f"{OVER}{kind}-{change.at:%H%M%S}",
         at=change.at,
-        message=over(
-            worst.kind,
-            report_words(worst, profile.units),
-            who=change.who,
-            taken_back=change.kind == "undone",
-        ),
-        people=tuple(
-            dict.fromkeys(
-                key.person_id for key, has_gone in told if has_gone and key.person_id not in by
-            )
-        ),
+        message=message,
+        people=tuple(dict.fromkeys(heard)),
         unsent=tuple(key for key, has_gone in told if not has_gone),
     )
 

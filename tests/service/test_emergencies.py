@@ -12,7 +12,7 @@ import pytest
 from scheduler.alerts.delivery import LOUD, QUIET, Outcome, Outgoing
 from scheduler.alerts.emergency import Reported, Urgent, emergency
 from scheduler.cares.doing import Done, TaskKey
-from scheduler.cares.records import Records, Report, Spell
+from scheduler.cares.records import PredatorGrade, Records, Report, Spell
 from scheduler.service import diary, jobs, report
 from scheduler.service.emergencies import Call, calls_on
 from scheduler.service.nights import Almanac
@@ -398,6 +398,93 @@ def test_whoever_it_was_passed_on_to_is_rung_no_second_time_and_hears_that_it_is
         report.undo(home.journal, "orchard", number, speaker(home, "Cleo"))
         home.at(home.clock.at + MINUTE)
         assert [one[:2] for one in heard(home, home.clock.at)] == [("Ben", QUIET)]
+
+
+# That part of it is over
+
+
+def said_of(home: Driven, *reports: Report) -> list[int]:
+    """Each is reported a minute after the other, and told; their numbers."""
+    numbers = []
+    for one in reports:
+        numbers.append(report.make(home.journal, "orchard", one, home.clock.at))
+        home.at(home.clock.at + MINUTE)
+    return numbers
+
+
+def told_since(home: Driven, since: datetime) -> list[tuple[str, int, str, str]]:
+    return [
+        (one.outgoing.person_name, message.priority, message.title, message.body)
+        for one in home.messages()
+        if one.at > since and (message := one.outgoing.message).title.startswith("Ben ")
+    ]
+
+
+def predator(grade: PredatorGrade) -> Report:
+    spell = Spell(first=SUMMER, last=SUMMER + 13 * DAY)
+    return Report(kind="predator", spell=spell, grade=grade, said_by="Cleo")
+
+
+def test_whoever_was_told_of_the_graver_of_two_hears_what_of_them_still_holds(
+    memory_folder: Path,
+) -> None:
+    with house(memory_folder) as home:
+        _, graver = said_of(home, predator("tried"), predator("got-at"))
+        since = home.clock.at
+        report.undo(home.journal, "orchard", graver, speaker(home, "Ben"))
+        for minutes in (1, 2, 60, 1430):
+            home.at(since + minutes * MINUTE)
+        ((who, priority, title, body),) = told_since(home, since)
+        assert (who, priority) == ("Ana", QUIET)
+        assert title == "Ben took back a report of a predator: another still holds"
+        assert body.startswith(
+            "It was: predator that got at the birds on Tue 20 Jul, until Mon 2 Aug. "
+            "Still so: predator that tried to get in on Tue 20 Jul, until Mon 2 Aug. "
+            "Still urgent: "
+        )
+
+
+def hot(air_c: float, first: date = SUMMER) -> Report:
+    return Report(kind="heat", spell=Spell(first=first, last=first), air_c=air_c, said_by="Cleo")
+
+
+@pytest.mark.parametrize(
+    ("stands", "goes", "is_told"),
+    [
+        (hot(38.0), hot(41.0), True),
+        (hot(41.0), hot(38.0), False),
+        (hot(38.0), hot(40.0), False),  # it was not told of
+        (hot(38.0, SUMMER + DAY), hot(38.0), True),
+        (predator("got-at"), predator("tried"), False),
+    ],
+)
+def test_only_what_was_worse_than_what_holds_is_news_when_it_has_gone(
+    memory_folder: Path, stands: Report, goes: Report, is_told: bool
+) -> None:
+    with house(memory_folder) as home:
+        _, number = said_of(home, stands, goes)
+        since = home.clock.at
+        report.over(home.journal, "orchard", number, speaker(home, "Ben"))
+        home.at(since + MINUTE)
+        title = f"Ben ended a report of {'heat' if goes.air_c else 'a predator'}"
+        assert [one[2] for one in told_since(home, since)] == [
+            f"{title}: another still holds"
+        ] * is_told
+
+
+def test_of_ill_birds_in_two_houses_each_is_named_with_its_own(memory_folder: Path) -> None:
+    ill = Report(kind="illness", spell=Spell(first=SUMMER), house_id="walnut", said_by="Cleo")
+    ill = replace(ill, signs=("breathing",))
+    with driven(memory_folder, people(HAZEL, ANA, BEN), at("09:00")) as home:
+        home.at(at("09:00"))
+        _, number = said_of(home, ill, replace(ill, house_id="hazel"))
+        since = home.clock.at
+        report.undo(home.journal, "orchard", number, speaker(home, "Ben"))
+        home.at(since + MINUTE)
+        ((_, _, title, body),) = told_since(home, since)
+        assert title == "Ben took back a report of ill birds: another still holds"
+        assert "20 Jul, in Hazel. Still so:" in body
+        assert "20 Jul, in Walnut. Still urgent:" in body
 
 
 # That it is over on the day on which it began
