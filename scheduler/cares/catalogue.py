@@ -164,7 +164,7 @@ class Quarantined:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FirstOuting:
-    """Due once for each flock with a day of arrival: on the first day on which it may range."""
+    """Due once for each flock that came or hatched on a known day: the first day it may range."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -232,10 +232,14 @@ class Dates:
         return after == 0 or comes_later
 
     def _first_ranges(self, flock: Flock, day: date) -> bool:
-        """Whether nothing has let the flock range since it arrived, and nothing keeps it in now."""
-        if flock.arrived is None or day <= flock.arrived:
+        """Whether nothing has let the flock range since it came, and nothing keeps it in now.
+
+        It came on the day it arrived or, raised here, on the day it hatched.
+        """
+        since = flock.arrived or flock.hatched
+        if since is None or day <= since:
             return False
-        earlier = (day - n * _DAY for n in range(1, (day - flock.arrived).days + 1))
+        earlier = (day - n * _DAY for n in range(1, (day - since).days + 1))
         return self._may_range(flock, day) and not any(self._may_range(flock, d) for d in earlier)
 
     def _may_range(self, flock: Flock, day: date) -> bool:

@@ -74,7 +74,7 @@ def due_words(  # noqa: C901, PLR0911, PLR0912 - one sentence for each kind of t
         case Quarantined():
             return "each day of a bought flock's quarantine"
         case FirstOuting():
-            return "the first day since a flock's arrival on which nothing keeps it in"
+            return "the first day on which nothing keeps a flock in that came or hatched here"
         case Recorded(of="broody" | "illness" | "medicine" as kind):
             return f"a report: duskfold birds {kind}"
         case Recorded(of=kind):

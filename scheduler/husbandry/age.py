@@ -103,13 +103,19 @@ def newly_moved(flock: Flock, day: date) -> bool:
 def learns_the_way_home(flock: Flock, day: date) -> bool:
     """Whether the flock has been let out to range for less than a fortnight on `day`, or never.
 
-    Common practice, no source.
+    Nothing lets it range before it has settled in and is of an age for it. Common practice, no
+    source.
     """
-    if flock.arrived is None:
+    kept_until = []
+    if flock.arrived:
+        kept = QUARANTINE_DAYS if flock.raised_by == "bought" else SETTLING_DAYS
+        kept_until.append(flock.arrived + timedelta(days=kept))
+    if flock.hatched:
+        kept_until.append(flock.hatched + timedelta(weeks=FREE_RANGE_FROM_WEEKS))
+    here = flock.arrived or flock.hatched
+    if here is None or day < here:
         return False
-    here = (day - flock.arrived).days
-    kept = QUARANTINE_DAYS if flock.raised_by == "bought" else SETTLING_DAYS
-    return 0 <= here < kept + SETTLING_DAYS
+    return day < max(kept_until) + timedelta(days=SETTLING_DAYS)
 
 
 def quarantine_day(flock: Flock, day: date) -> int | None:

@@ -5,7 +5,14 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
-from scheduler.husbandry.age import OFF_HEAT_WEEKS, all_on_heat, lays, on_heat, weeks_old
+from scheduler.husbandry.age import (
+    OFF_HEAT_WEEKS,
+    all_on_heat,
+    lays,
+    on_heat,
+    some_on_heat,
+    weeks_old,
+)
 from scheduler.husbandry.air import (
     SUMMER_RISE_K,
     TARGET_HUMIDITY,
@@ -106,7 +113,7 @@ def figures(profile: Profile, coop: Coop, at: Day) -> Iterator[Figure]:
     yield from _water_and_feed(coop, flocks, birds, at, BAG_KG[profile.units])
     yield from _eggs(coop, flocks, birds, at)
     yield from _young(flocks, at)
-    yield from _bedding(coop, birds, count, at)
+    yield from _bedding(coop, flocks, birds, at)
     if not all_on_heat(flocks, at.day):
         yield from _heat_stress(at)
     yield from _daylight(coop, at, any(_may_be_lit(flock, at.day) for flock in flocks))
@@ -242,24 +249,29 @@ def _lamp(coop: Coop) -> Iterator[Figure]:
     )  # fmt: skip
 
 
-def _bedding(coop: Coop, birds: tuple[Group, ...], count: int, at: Day) -> Iterator[Figure]:
+def _bedding(
+    coop: Coop, flocks: tuple[Flock, ...], birds: tuple[Group, ...], at: Day
+) -> Iterator[Figure]:
     mean_c = (at.night.air_c + at.noon.air_c) / 2
     load = floor_load(coop, birds, mean_c)
-    inputs = (f"{count} birds", f"{coop.floor.area_m2:.1f} m²") if coop.floor else ()
+    inputs = (f"{head_count(birds)} birds", f"{coop.floor.area_m2:.1f} m²") if coop.floor else ()
     missing = "" if load else "unknown: measure the floor inside"
     yield Figure(
         key="bedding-moisture", label="moisture on the bedding",
         value=load.water_g_m2_day if load else None, unit="g/m² a day", source=COMMON_PRACTICE,
         inputs=inputs, note=missing,
     )  # fmt: skip
+    if all_on_heat(flocks, at.day):  # a brooder is not stirred through
+        return
+    but = " (not the chicks')" if some_on_heat(flocks, at.day) else ""
     yield Figure(
-        key="stirring", label="stir the bedding",
+        key="stirring", label=f"stir the bedding{but}",
         value=float(stirs_a_week(load)) if load else None, unit="× a week",
         source=COMMON_PRACTICE, inputs=inputs,
         note=missing or f"1 to {STIR_MOST_A_WEEK}: the wetter the floor, the more often",
     )  # fmt: skip
     yield Figure(
-        key="top-up", label="top up the bedding every",
+        key="top-up", label=f"top up the bedding{but} every",
         value=float(top_up_days(load)) if load else None, unit="days", source=COMMON_PRACTICE,
         inputs=inputs, note=missing or "14, 28 or 56: the wetter the floor, the more often",
     )  # fmt: skip

@@ -13,6 +13,9 @@ import pytest
 from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.plan import Task, plan
 from scheduler.cares.records import NO_RECORDS
+from scheduler.cares.usual_day import usual_day
+from scheduler.husbandry.age import learns_the_way_home
+from scheduler.husbandry.figures import figures
 from scheduler.profile.values import Profile
 
 Declare = Callable[[str], Profile]
@@ -97,3 +100,46 @@ def test_a_deep_clean_that_chicks_held_up_comes_on_the_first_weekly_day_after(
         if task.care_id == "deep-clean"
     )
     assert then == usual + 35 * DAY
+
+
+@pytest.mark.parametrize(
+    ("birds", "labels"),
+    [
+        ("", []),
+        (
+            HENS,
+            ["stir the bedding (not the chicks')", "top up the bedding (not the chicks') every"],
+        ),
+    ],
+)
+def test_the_figures_stir_no_brooder_either(
+    declare: Declare, birds: str, labels: list[str]
+) -> None:
+    hatched = date(2025, 5, 1)
+    profile = declare(HOUSE + birds + chicks(hatched))
+
+    def told(day: date) -> list[str]:
+        found = figures(profile, profile.coop[0], usual_day(profile, day))
+        return [one.label for one in found if one.key in {"stirring", "top-up"}]
+
+    assert told(hatched + (HEAT_DAYS - 1) * DAY) == labels
+    assert told(hatched + HEAT_DAYS * DAY) == ["stir the bedding", "top up the bedding every"]
+
+
+@pytest.mark.parametrize("by", ["brooder", "hen"])
+def test_those_raised_here_have_a_first_outing_too_and_a_fortnight_of_early_calls(
+    declare: Declare, catalogue: Catalogue, by: str
+) -> None:
+    hatched = date(2025, 5, 1)
+    text = HOUSE.replace('name = "Pen"', 'name = "Pen"\nranging = "all day"') + chicks(hatched)
+    profile = declare(text.replace("brooder", by))
+    planned = plan(profile, NO_RECORDS, hatched, hatched + 120 * DAY, catalogue).days
+    outings = [day.day for day in planned for task in day.tasks if task.care_id == "settle-over"]
+    assert outings == [hatched + 84 * DAY]
+    early = [day.day for day in planned[84:] if learns_the_way_home(profile.flock[0], day.day)]
+    assert early == [hatched + n * DAY for n in range(84, 98)]
+
+
+def test_a_lamp_that_stays_on_is_looked_at_still(catalogue: Catalogue) -> None:
+    (off,) = (care for care in catalogue if care.id == "off-heat")
+    assert "look at the lamp each evening" in off.why

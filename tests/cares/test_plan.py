@@ -20,7 +20,6 @@ from scheduler.cares.catalogue import (
     ClockChanges,
     DaylightPasses,
     Every,
-    FirstOuting,
     Quarantined,
     Recorded,
     in_force,
@@ -221,7 +220,7 @@ def test_every_job_is_due_at_some_time_of_a_year(farm_year: Plan, catalogue: Cat
     waiting = {
         care.id
         for care in catalogue
-        if isinstance(care.due, Arrival | FirstOuting | Quarantined | Recorded)
+        if isinstance(care.due, Arrival | Quarantined | Recorded)
         or (isinstance(care.due, Age) and _is_past_or_of_a_hen(care.due))
         or care.feed in {"not layer", "shared"}
     }
