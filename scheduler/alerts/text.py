@@ -853,12 +853,20 @@ def left(
     )
 
 
-def duty_moved(had: str, duty: str, then: str, *, is_later: bool) -> Message:
-    """Another person stands first in the profile: who has the evenings now, or from tomorrow."""
+def duty_moved(had: str, duty: str, then: str, tonight: tuple[str, str]) -> Message:
+    """Another person stands first in the profile: who has the evenings now, or from tomorrow.
+
+    `tonight`: who had the evening under way, or the next, before that and who has it now.
+    """
     first, before = _short(duty, _SHORT_NAME), _short(had, _SHORT_NAME)
-    when = "From tomorrow" if is_later else "From now on"
+    had_tonight, has_tonight = tonight
+    when = "From now on" if has_tonight == duty else "From tomorrow"
+    title = f"{when} {first} has the evenings, {'no longer' if had_tonight == had else 'not'} "
+    title += before
+    if had_tonight == has_tonight == duty:  # the other one was to have them, and never had
+        title = f"{first} keeps the evenings: they do not pass to {before} tomorrow"
     return Message(
-        title=f"{when} {first} has the evenings, no longer {before}",
+        title=title,
         body=(f"If {duty} does not answer, {then} is called. {_CHANGE_IT_BACK}"),
         stem=_ENTRY,
         priority=QUIET,

@@ -86,8 +86,13 @@ def _moved(
     if had is None or had == crew[0]:
         return
     duty, then = _who_has_the_evenings(crew)
-    is_later = bool(begun) and _who_has_tonight(begun[0], crew)[0] != duty
-    message = text.duty_moved(had.name, duty, then, is_later=is_later)
+    tonight = had.name, duty
+    if begun:
+        ids = {person_id for person_id, _ in before}
+        there = [one for one in crew if one.person_id in ids]
+        was, now_has = (_who_has_tonight(begun[0], who)[0] for who in (there, crew))
+        tonight = was, now_has
+    message = text.duty_moved(had.name, duty, then, tonight)
     people = (had.person_id, crew[0].person_id)
     step = f"moved-{now:%H%M%S}"
     yield from notes.told_to(almanac, step, almanac.household.today(now), message, now, people)

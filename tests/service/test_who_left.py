@@ -136,6 +136,23 @@ def test_in_an_evening_under_way_it_is_from_tomorrow(memory_folder: Path) -> Non
 
 
 @pytest.mark.parametrize(
+    ("names", "title"),
+    [
+        (("Ana", "Ben", "Cleo"), "Ana keeps the evenings: they do not pass to Ben tomorrow"),
+        (("Cleo", "Ana", "Ben"), "From tomorrow Cleo has the evenings, not Ben"),
+    ],
+)
+def test_whoever_was_to_have_the_evenings_never_had_them(
+    memory_folder: Path, names: tuple[str, ...], title: str
+) -> None:
+    with driven(memory_folder, profile("Ana", "Ben", "Cleo"), NOON) as home:
+        home.at(NOON + 225 * MINUTE)  # the first reminder has gone out
+        heard(home, profile("Ben", "Ana", "Cleo"))  # from tomorrow
+        moved = [one for one in heard(home, profile(*names)) if "evenings" in str(one)]
+        assert told(moved) == {(name, QUIET, title) for name in (names[0], "Ben")}
+
+
+@pytest.mark.parametrize(
     ("names", "title", "begins"),
     [
         (("Eve", "Ben"), "Ana is no longer told: Eve has the evenings from tomorrow",
