@@ -13,7 +13,7 @@ from scheduler.journal.deliveries import Claimed
 
 _TROUBLE_USEFUL = timedelta(hours=12)
 _TO_ALL = {"everybody", "dawn", OPEN_AGAIN}  # nobody is left who has not been told
-_TROUBLE, _SEARCH = "trouble-", "search-"
+_TROUBLE = "trouble-"
 
 DestinationOf = Callable[[ChannelName, str], str]
 
@@ -28,10 +28,10 @@ def relays(  # noqa: PLR0913, PLR0917 - one failure in parts
 ) -> Iterator[Delivery]:
     """What goes out because of a refused address or message, or a wrong set-up.
 
-    A reminder, or an emergency, goes to the same person over their other ways, and to the next
-    person unless it was for everybody; whoever refuses it as well passes it on. Word of a search
-    goes over the other ways. Everybody else hears once a day that a way is broken. A wrong set-up
-    is that of one server: `destination` tells which.
+    It goes to the same person over their other ways; a reminder, or an emergency, also to the next
+    person unless it was for everybody; whoever refuses it as well passes it on. Everybody else
+    hears once a day that a way is broken. A wrong set-up is that of one server: `destination` tells
+    which.
     """
     key = failed.key
     broken = _Broken(
@@ -42,10 +42,9 @@ def relays(  # noqa: PLR0913, PLR0917 - one failure in parts
     person = next((one for one in crew if one.person_id == key.person_id), None)
     kind = kind_of(key.step)
     urgent = key.step.startswith(emergency.STEP)
-    if kind or urgent or key.step.startswith((_TROUBLE, _SEARCH)):
-        for way, to in person.addresses if person else ():
-            if way != key.channel and not broken.is_at(way, to):
-                yield _again(failed, key.step, key.person_id, way, now)
+    for way, to in person.addresses if person else ():
+        if way != key.channel and not broken.is_at(way, to):
+            yield _again(failed, key.step, key.person_id, way, now)
     if (kind or urgent) and kind not in _TO_ALL and (following := _next_one(failed, crew, broken)):
         origin = key.step.partition(PASSED_ON)[2] or key.person_id
         name = next((one.name for one in crew if one.person_id == origin), origin)

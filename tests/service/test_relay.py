@@ -120,16 +120,13 @@ def test_n7_over_and_over_it_is_the_same_message() -> None:
     assert first.key == second.key
 
 
-def test_what_is_no_reminder_is_only_told_of() -> None:
-    for step in ("shut", "brief"):
-        found = shown(relayed(failed("ana", "mail", step)))
-        assert found == ["trouble-mail-ana ben push", "trouble-mail-ana cleo mail"]
-
-
-def test_a_refused_word_of_a_search_goes_on_by_the_other_ways_of_the_same_person() -> None:
-    found = shown(relayed(failed("ana", "push", "search-first")))
+@pytest.mark.parametrize("step", ["shut", "brief", "search-first", "left-123000"])
+def test_what_is_no_reminder_goes_on_by_the_other_ways_of_the_same_person_alone(
+    step: str,
+) -> None:
+    found = shown(relayed(failed("ana", "push", step)))
     trouble = ["trouble-push-ana ben push", "trouble-push-ana cleo mail"]
-    assert found == ["search-first ana mail", *trouble]
+    assert found == [f"{step} ana mail", *trouble]
 
 
 def test_who_has_left_the_profile_is_replaced_by_the_first() -> None:
