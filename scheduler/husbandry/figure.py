@@ -46,7 +46,7 @@ class Figure:
     """One number for one subject; `value` is None when an input is missing: `note` says which.
 
     `digits` after the point where they matter. An input that is another figure has four of them,
-    and is told as that figure is.
+    and is told as that figure is. A `least` is never told smaller than it is.
     """
 
     key: str
@@ -57,3 +57,4 @@ class Figure:
     inputs: tuple[str, ...] = ()
     note: str = ""
     digits: int | None = None
+    least: bool = False

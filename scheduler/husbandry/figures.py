@@ -4,6 +4,7 @@ import itertools
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date, timedelta
+from math import floor
 
 from scheduler.husbandry.age import (
     OFF_HEAT_WEEKS,
@@ -306,10 +307,10 @@ def _young(flocks: tuple[Flock, ...], at: Day) -> Iterator[Figure]:
         inputs = (f"{young} young", f"week {int(weeks) + 1}")
         if warm:
             low_c, high_c = brooder_c(weeks)
-            more = f"{high_c - low_c:.0f} °C more at most; " if high_c > low_c else ""
+            more = f"{floor(high_c - low_c)} °C more at most; " if high_c > low_c else ""
             yield Figure(
                 key="brooder", label=f"{flock.name}: warmth at chick height, at least",
-                value=low_c, unit="°C", source=CSU_2502, inputs=inputs,
+                value=low_c, unit="°C", least=True, source=CSU_2502, inputs=inputs,
                 note=f"{more}off heat from week "
                 f"{OFF_HEAT_WEEKS + 1} in nights over {OFF_HEAT_NIGHT_C:.0f} °C; "
                 "huddled is cold, at the far edges is hot",
@@ -318,7 +319,7 @@ def _young(flocks: tuple[Flock, ...], at: Day) -> Iterator[Figure]:
             continue
         yield Figure(
             key="young-floor", label=f"{flock.name}: floor for the young",
-            value=floor_of_the_young_m2(flock, at.day).least, unit="m²",
+            value=floor_of_the_young_m2(flock, at.day).least, unit="m²", least=True,
             source=CLAUER if weeks < GROWN_WEEKS else COMMON_PRACTICE, inputs=inputs,
         )  # fmt: skip
 

@@ -15,7 +15,7 @@ _HALF_INCH_MESH_M = 0.013  # as it is sold; a rat wants 12 mm (common practice, 
 _PERCH_HIGHEST_M = 0.9
 
 
-def _inch_m(units: Units) -> float:
+def inch_m(units: Units) -> float:
     """An inch of a round mark; for metric keepers 2.5 cm, as 12 in is said as 30 cm."""
     return 0.025 if units == "metric" else float(INCH_M)
 
@@ -24,10 +24,10 @@ def perches_and_nests(
     coop: Coop, flocks: tuple[Flock, ...], day: date, units: Units
 ) -> Iterator[Criterion]:
     """Gap, width and height of the perches; the nests of birds that lay or soon will."""
-    perches, nests, inch_m = coop.perches, coop.nests, _inch_m(units)
+    perches, nests, inch = coop.perches, coop.nests, inch_m(units)
     yield row(
         coop, "perch-spacing", "gap between perches", perches.spacing_m if perches else None,
-        Need(12 * inch_m, 14 * inch_m), measure="measure perch to perch", slack=ROUND_SLACK,
+        Need(12 * inch, 14 * inch), measure="measure perch to perch", slack=ROUND_SLACK,
     )  # fmt: skip
     least_m, most_m = _perch_width_m({flock.kind for flock in flocks})
     yield row(
@@ -41,7 +41,7 @@ def perches_and_nests(
     size = nests.size.area_m2 if nests and nests.size else None
     yield row(
         coop, "nest-size", "floor of a nest", size,
-        Need(12 * 12 * inch_m**2, 12 * 14 * inch_m**2), dimension="area",
+        Need(12 * 12 * inch**2, 12 * 14 * inch**2), dimension="area",
         measure="measure one nest", source=NEST_SIZE, slack=2 * ROUND_SLACK,
     )  # fmt: skip
     yield row(
@@ -86,7 +86,7 @@ def proofing(coop: Coop, units: Units) -> Iterator[Criterion]:
         coop, "mesh", "opening of the mesh", run.mesh_m if run else None, None,
         most=_HALF_INCH_MESH_M, measure="measure one opening",
     )  # fmt: skip
-    yield _dig_proof(coop, _inch_m(units))
+    yield _dig_proof(coop, inch_m(units))
     roof: str | None = run.type if run and "type" in run.model_fields_set else None
     if roof == "open" and run and run.netting == "overhead":
         roof = "netting"

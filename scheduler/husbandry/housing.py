@@ -13,7 +13,7 @@ from typing import Literal
 
 from scheduler.husbandry import needs
 from scheduler.husbandry.consumption import capacity_l, water_source
-from scheduler.husbandry.criterion import SLACK, Criterion, row
+from scheduler.husbandry.criterion import ROUND_SLACK, SLACK, Criterion, row
 from scheduler.husbandry.figure import (
     CLAUER,
     COMMON_PRACTICE,
@@ -22,10 +22,10 @@ from scheduler.husbandry.figure import (
     NESTS,
     Source,
 )
-from scheduler.husbandry.fittings import company, perches_and_nests, proofing
+from scheduler.husbandry.fittings import company, inch_m, perches_and_nests, proofing
 from scheduler.husbandry.needs import BEDDING_DEPTH_M, Need, NeedOf, RuleSet
 from scheduler.husbandry.upkeep import HENS_A_NEST
-from scheduler.profile.units import FOOT_M, INCH_M, Dimension
+from scheduler.profile.units import FOOT_M, INCH_M, Dimension, Units
 from scheduler.profile.values import Coop, Drinker, Feeder, Flock, Profile
 
 EU_BINDS_FROM_HENS = 350
@@ -58,6 +58,20 @@ class _Rule:
     source: Source
     measure: str
     binds: bool = True
+    in_inches: bool = False
+
+    def needed(self, flocks: tuple[Flock, ...], day: date, units: Units) -> Need:
+        """What the birds need, in the keeper's inches where it is so many of them a bird."""
+        need = self.need(flocks, day)
+        if not self.in_inches:
+            return need
+        share = inch_m(units) / _INCH_M
+        return Need(need.least * share, need.comfortable * share)
+
+    @property
+    def slack(self) -> float:
+        """By what share it may fall short: inches are said in round centimetres."""
+        return ROUND_SLACK if self.in_inches else SLACK
 
 
 def _floor(coop: Coop) -> float | None:
@@ -124,7 +138,7 @@ _BACKYARD: tuple[_Rule, ...] = (
     ),
     _Rule(
         key="perch", label="perch length", dimension="length", source=COMMON_PRACTICE, have=_perch,
-        need=needs.perch_m, measure="measure all perches together",
+        need=needs.perch_m, measure="measure all perches together", in_inches=True,
     ),
     _Rule(
         key="nests", label="nests", dimension="count", source=NESTS, have=_nests,
@@ -132,7 +146,7 @@ _BACKYARD: tuple[_Rule, ...] = (
     ),
     _Rule(
         key="feeder", label="feeder length", dimension="length", source=CLAUER,
-        have=_feeder, need=needs.a_chicken(3 * _INCH_M, 4 * _INCH_M), binds=False,
+        have=_feeder, need=needs.a_chicken(3 * _INCH_M, 4 * _INCH_M), binds=False, in_inches=True,
         measure="measure the feeding edge, both sides",
     ),
     _Rule(
@@ -187,7 +201,7 @@ def criteria(
     """
     flocks = profile.flocks_of(coop.id)
     for rule in _RULES[rules]:
-        yield from _measured(rule, coop, rule.need(flocks, day))
+        yield from _measured(rule, coop, rule.needed(flocks, day, profile.units))
     if rules == "eu":
         yield from _eu_rest(coop, flocks, day)
         return
@@ -211,7 +225,7 @@ def _measured(rule: _Rule, coop: Coop, need: Need) -> Iterator[Criterion]:
         least, comfortable = float(ceil(least - SLACK)), float(ceil(comfortable - SLACK))
     yield row(
         coop, rule.key, rule.label, rule.have(coop), Need(least, comfortable),
-        measure=rule.measure, dimension=rule.dimension, source=rule.source,
+        measure=rule.measure, dimension=rule.dimension, source=rule.source, slack=rule.slack,
     )  # fmt: skip
 
 
@@ -282,9 +296,10 @@ def capacity(profile: Profile, coop: Coop, rules: RuleSet, day: date) -> Capacit
     birds = sum(flock.hens + flock.roosters + flock.young for flock in flocks)
     held = []
     for rule in _RULES[rules]:
-        have, need = rule.have(coop), rule.need(flocks, day)
+        have, need = rule.have(coop), rule.needed(flocks, day, profile.units)
         if rule.binds and have is not None and need.least:
-            held.append((floor(have / need.least * birds + SLACK), rule.label))
+            each = need.least * (1 - rule.slack) / birds
+            held.append((floor(have / each + SLACK), rule.label))
     if not held:
         return None
     most, binding = min(held)

@@ -2,7 +2,6 @@
 
 import re
 from collections.abc import Iterable
-from math import ceil
 from typing import NamedTuple
 
 from scheduler.husbandry.criterion import Criterion
@@ -11,7 +10,14 @@ from scheduler.husbandry.housing import Capacity
 from scheduler.husbandry.needs import RuleSet
 from scheduler.husbandry.shopping import Purchase
 from scheduler.profile.retold import in_units
-from scheduler.profile.units import Units, write_quantity
+from scheduler.profile.units import (
+    Dimension,
+    Round,
+    Units,
+    round_down,
+    round_up,
+    write_quantity,
+)
 
 HOUSING_CAUTION = (
     "How many birds may be kept, crowing and registration: by your local rules. Wiring, lamps and "
@@ -25,6 +31,9 @@ FIGURES_CAUTION = (
 
 
 _AS_EXACT_AS_A_FIGURE = re.compile(r"(\d+\.\d{4}) (kg)\b")
+_DIMENSIONS: dict[str, Dimension] = {
+    "m": "length", "m²": "area", "L": "volume", "°C": "temperature",
+}  # fmt: skip
 _ONE = {"nests to add": "nest to add", "nipples or cups to add": "nipple or cup to add"}
 
 
@@ -56,14 +65,19 @@ def rule_set_name(rules: RuleSet) -> str:
 def criterion_words(criterion: Criterion, units: Units) -> CriterionWords:
     """The criterion as a row; an unknown one says what to measure, common practice no source."""
     margin = criterion.margin
-    if margin is not None and criterion.verdict != "short":
+    to: Round = round
+    if criterion.verdict == "short":
+        # What is short is never shown as if it were enough.
+        to = round_up if criterion.too_much else round_down
+        margin = None if margin is None else min(margin, -0.01)
+    elif margin is not None:
         margin = max(margin, 0.0)  # a hair below is enough, and not "-0%"
     in_other_words = {"unknown": criterion.note, "explained": "see below"}
     if criterion.too_much:
         in_other_words["short"] = "too much"
     return CriterionWords(
         label=in_units(criterion.label, units),
-        have="?" if criterion.have is None else _amount(criterion.have, criterion, units),
+        have="?" if criterion.have is None else _amount(criterion.have, criterion, units, to),
         need=_limits(criterion, units),
         margin="" if margin is None else f"{margin:+.0%}",
         verdict=in_other_words.get(criterion.verdict, criterion.verdict),
@@ -77,18 +91,19 @@ def _limits(criterion: Criterion, units: Units) -> str:
     if need is None and most is None:
         return ""
     if most is None:
-        return _amount(need or 0.0, criterion, units)
+        return _amount(need or 0.0, criterion, units, round_up)
     if need is None:
-        return f"at most {_amount(most, criterion, units)}"
-    return f"{_amount(need, criterion, units)} to {_amount(most, criterion, units)}"
+        return f"at most {_amount(most, criterion, units, round_down)}"
+    least = _amount(need, criterion, units, round_up)
+    return f"{least} to {_amount(most, criterion, units, round_down)}"
 
 
-def _amount(value: float | str, criterion: Criterion, units: Units) -> str:
+def _amount(value: float | str, criterion: Criterion, units: Units, to: Round) -> str:
     if isinstance(value, str):
         return value
     if criterion.dimension in {"count", "words", "percent"}:
         return f"{value:g}{' %' if criterion.dimension == 'percent' else ''}"
-    return write_quantity(value, criterion.dimension, units)  # type: ignore[arg-type] # a dimension
+    return write_quantity(value, criterion.dimension, units, to)  # type: ignore[arg-type] # a dimension
 
 
 def explanations(criteria: Iterable[Criterion], units: Units) -> tuple[str, ...]:
@@ -123,17 +138,16 @@ def holds(capacity: Capacity) -> str:
 
 def bought(purchase: Purchase, units: Units) -> str:
     """What to buy, with its amount: "300 L loose bedding for the floor (2 bales …)"."""
-    # "L loose" is what becomes cubic feet where those are used.
-    loose = " loose" if purchase.what.startswith("bedding") else " of"
-    unit = f" {purchase.unit}{loose}" if purchase.unit else ""
     note = f" ({purchase.note})" if purchase.note else ""
     what = _ONE.get(purchase.what, purchase.what) if purchase.amount == 1 else purchase.what
-    return in_units(f"{_enough(purchase.amount):g}{unit} {what}{note}", units)
-
-
-def _enough(amount: float) -> float:
-    """To a tenth; what is less than one is rounded up to a hundredth, and so is never nothing."""
-    return round(amount, 1) if amount >= 1 else ceil(amount * 100 - 1e-6) / 100
+    if not purchase.unit:
+        return f"{purchase.amount:g} {what}{note}"
+    if not what.startswith("bedding"):
+        amount = write_quantity(purchase.amount, _DIMENSIONS[purchase.unit], units, round_up)
+        return f"{amount} of {what}{note}"
+    # "L loose" is what becomes cubic feet where those are used.
+    litres = f"{round_up(purchase.amount, 1 if purchase.amount >= 1 else 2):g}"
+    return in_units(f"{litres} {purchase.unit} loose {what}{note}", units)
 
 
 def figure_words(figure: Figure, units: Units) -> FigureWords:
@@ -154,6 +168,8 @@ def figure_words(figure: Figure, units: Units) -> FigureWords:
 def _figure_amount(figure: Figure, units: Units) -> str:
     if figure.value is None:
         return "unknown"
+    if figure.least:
+        return write_quantity(figure.value, _DIMENSIONS[figure.unit], units, round_up)
     return _told(figure.value, figure.unit, units, figure.digits)
 
 

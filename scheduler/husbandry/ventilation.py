@@ -167,7 +167,7 @@ def _words(vents: Sequence[Vent], high_share: float, low_share: float) -> str:
         here = [vent for vent in vents if vent.place == place]
         movable = any(vent.steps > 1 for vent in here)
         if here:
-            parts.append(f"{place} vents {_open(share) if movable else 'as they are'}")
+            parts.append(f"{place} vents {_open(share) if movable else 'always open'}")
     return ", ".join(parts)
 
 

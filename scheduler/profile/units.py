@@ -7,7 +7,7 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
-from math import sqrt
+from math import ceil, floor, sqrt
 from typing import Literal
 
 from scheduler.profile.problem import Unreadable, nearest
@@ -223,52 +223,83 @@ def _unknown_unit(unit: str, dimension: Dimension) -> str:
     return nearest(_canonical(unit), spellings)
 
 
-_Format = Callable[[float], str]
+Round = Callable[[float, int], float]
+_Format = Callable[[float, Round], str]
+_HAIR = 1e-6  # what a float may be beside the number that is meant
 
 
-def _feet(length_m: float) -> str:
-    inches = round(length_m / float(INCH_M), 1)
+def round_up(value: float, digits: int) -> float:
+    """To so many digits, and never less than it is."""
+    return ceil(value * 10.0**digits - _HAIR) / 10.0**digits
+
+
+def round_down(value: float, digits: int) -> float:
+    """To so many digits, and never more than it is."""
+    return floor(value * 10.0**digits + _HAIR) / 10.0**digits
+
+
+def _feet(length_m: float, to: Round) -> str:
+    inches = to(length_m / float(INCH_M), 1)
     feet, rest = divmod(inches, 12)
     if not feet or inches < 36:  # noqa: PLR2004 - short lengths are read in inches
         return f"{inches:g} in"
     return f"{feet:g} ft" if not rest else f"{feet:g} ft {rest:g} in"
 
 
-def _metres(length_m: float) -> str:
+def _metres(length_m: float, to: Round) -> str:
     if length_m < 0.1:  # noqa: PLR2004 - mesh and timber are read in millimetres
-        return f"{length_m * 1000:.0f} mm"
-    return f"{length_m * 100:.0f} cm" if length_m < 1 else f"{length_m:.2f} m"
+        return f"{to(length_m * 1000, 0):.0f} mm"
+    # 22.5 cm is read as such: to the whole centimetre it would be short of itself.
+    return f"{to(length_m * 100, 1):g} cm" if length_m < 1 else f"{to(length_m, 2):.2f} m"
 
 
-def _litres(volume_l: float) -> str:
-    return f"{volume_l * 1000:.0f} mL" if volume_l < 1 else f"{volume_l:.1f} L"
+def _litres(volume_l: float, to: Round) -> str:
+    return f"{to(volume_l * 1000, 0):.0f} mL" if volume_l < 1 else f"{to(volume_l, 1):.1f} L"
 
 
-def _us_gallons(volume_l: float) -> str:
+def _us_gallons(volume_l: float, to: Round) -> str:
     quarts = volume_l / float(US_GALLON_L) * 4
-    return f"{quarts:.1f} qt" if quarts < 4 else f"{quarts / 4:.1f} gal"  # noqa: PLR2004 - 4 qt
+    if quarts < 4:  # noqa: PLR2004 - 4 qt
+        return f"{to(quarts, 1):.1f} qt"
+    return f"{to(quarts / 4, 1):.1f} gal"
+
+
+def _square_feet(area_m2: float, to: Round) -> str:
+    return f"{to(area_m2 / float(FOOT_M**2), 1):.1f} sq ft"
+
+
+def _degrees(value: float, unit: str, to: Round) -> str:
+    """A limit to a tenth, where the whole degree would be another; else to the whole degree."""
+    return f"{to(value, 0 if to is round else 1):g} °{unit}".replace("-0 ", "0 ")
+
+
+def _kilograms(mass_kg: float, to: Round) -> str:
+    return f"{to(mass_kg * 1000, 0):.0f} g" if mass_kg < 1 else f"{to(mass_kg, 1):.1f} kg"
 
 
 _METRIC: dict[Dimension, _Format] = {
     "length": _metres,
-    "area": lambda v: f"{v:.2f} m²",
+    "area": lambda v, to: f"{to(v, 2):.2f} m²",
     "volume": _litres,
-    "mass": lambda v: f"{v * 1000:.0f} g" if v < 1 else f"{v:.1f} kg",
-    "temperature": lambda v: f"{v:.0f} °C".replace("-0 ", "0 "),
+    "mass": _kilograms,
+    "temperature": lambda v, to: _degrees(v, "C", to),
 }
 _FORMATS: dict[Units, dict[Dimension, _Format]] = {
     "metric": _METRIC,
     "us": {
         "length": _feet,
-        "area": lambda v: f"{v / float(FOOT_M**2):.1f} sq ft",
+        "area": _square_feet,
         "volume": _us_gallons,
-        "mass": lambda v: f"{v / float(POUND_KG):.1f} lb",
-        "temperature": lambda v: f"{v * 9 / 5 + 32:.0f} °F".replace("-0 ", "0 "),
+        "mass": lambda v, to: f"{to(v / float(POUND_KG), 1):.1f} lb",
+        "temperature": lambda v, to: _degrees(v * 9 / 5 + 32, "F", to),
     },
-    "uk": {**_METRIC, "length": _feet, "area": lambda v: f"{v / float(FOOT_M**2):.1f} sq ft"},
+    "uk": {**_METRIC, "length": _feet, "area": _square_feet},
 }
 
 
-def write_quantity(value: float, dimension: Dimension, units: Units) -> str:
-    """The quantity in the keeper's units: US customary, metric, or UK (feet, litres, °C)."""
-    return _FORMATS[units][dimension](value)
+def write_quantity(value: float, dimension: Dimension, units: Units, to: Round = round) -> str:
+    """The quantity in the keeper's units: US customary, metric, or UK (feet, litres, °C).
+
+    What it is at least to be is rounded up (`to`), what it is at most to be is rounded down.
+    """
+    return _FORMATS[units][dimension](value, to)

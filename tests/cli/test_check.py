@@ -71,7 +71,7 @@ def test_capacity_names_what_binds_first_and_shopping_what_to_buy() -> None:
     shopping = {purchase["what"]: purchase for purchase in found["shopping"]}
     assert shopping["bedding for the floor"]["amount"] == 180.0
     assert shopping["bedding for the floor"]["note"] == "0.8 of a bale"
-    assert shopping["perch to add"]["amount"] == pytest.approx(6 * 9 * 0.0254 - 1, abs=0.01)
+    assert shopping["perch to add"]["amount"] == pytest.approx(6 * 9 * 0.025 - 1, abs=0.001)
 
 
 @pytest.mark.parametrize(

@@ -83,6 +83,29 @@ def test_what_is_enough_by_a_hair_has_no_margin_below_nothing() -> None:
     assert criterion_words(floor(2.9, verdict="short"), "metric").margin == "-3%"
 
 
+def test_what_is_short_by_a_hair_is_told_as_less_than_what_is_needed() -> None:
+    told = criterion_words(floor(2.9996, verdict="short"), "metric")
+    assert (told.have, told.need, told.margin) == ("2.99 m²", "3.00 m²", "-1%")
+    least = criterion_words(replace(floor(2.0, verdict="short"), need=2.342, most=2.348), "metric")
+    assert least.need == "2.35 m² to 2.34 m²", "a least is rounded up, a most down"
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "units", "said"),
+    [
+        (31.1111, "°C", "metric", "31.2 °C"),
+        ((88 - 32) / 1.8, "°C", "us", "88 °F"),
+        (0.4181, "m²", "metric", "0.42 m²"),
+        (0.4878, "m²", "us", "5.3 sq ft"),
+    ],
+)
+def test_a_figure_that_is_a_least_is_rounded_up(
+    value: float, unit: str, units: Units, said: str
+) -> None:
+    least = Figure(key="k", label="l", value=value, unit=unit, source=CIGR, least=True)
+    assert figure_words(least, units).amount == said
+
+
 def test_only_what_is_to_be_explained_is_explained() -> None:
     note = "a bird needs 20 cm"
     found = [floor(), floor(verdict="explained", note=note)]
@@ -112,7 +135,8 @@ def test_a_capacity_names_what_binds_first() -> None:
     [
         (300, "L", "bedding", "2 bales", "metric", "300 L loose bedding (2 bales)"),
         (300, "L", "bedding", "", "us", "10.6 cu ft loose bedding"),
-        (1.25, "m", "perch to add", "", "metric", "1.2 m of perch to add"),
+        (1.25, "m", "perch to add", "", "metric", "1.25 m of perch to add"),
+        (1.3411, "m", "perch to add", "", "us", "4 ft 4.8 in of perch to add"),
         (2, "", "nests to add", "", "metric", "2 nests to add"),
         (1, "", "nests to add", "", "metric", "1 nest to add"),
         (0.022, "m²", "other vents to add", "", "metric", "0.03 m² of other vents to add"),

@@ -16,6 +16,8 @@ from scheduler.profile.units import (
     accepted_text,
     read_extent,
     read_quantity,
+    round_down,
+    round_up,
     write_quantity,
 )
 
@@ -285,9 +287,30 @@ def test_what_is_written_reads_back_within_its_rounding(dimension: Dimension, un
     holds()
 
 
+@pytest.mark.parametrize("units", ["metric", "us", "uk"])
+@pytest.mark.parametrize("dimension", list(SPANS))
+def test_a_least_is_never_written_smaller_and_a_most_never_larger(
+    dimension: Dimension, units: Units
+) -> None:
+    region: Region = "US" if units == "us" else "UK"
+    nothing = 1e-5  # of a float, in °F of a hundredth of a millionth
+
+    @settings(deadline=None)
+    @given(SPANS[dimension])
+    def holds(value: float) -> None:
+        least = read_quantity(write_quantity(value, dimension, units, round_up), dimension, region)
+        most = read_quantity(write_quantity(value, dimension, units, round_down), dimension, region)
+        rounding = 2 * ROUNDING[units][dimension] + nothing
+        assert value - nothing <= least <= value + rounding
+        assert value - rounding <= most <= value + nothing
+
+    holds()
+
+
 @pytest.mark.parametrize(
     ("value", "dimension", "units", "text"),
     [
+        (0.225, "length", "metric", "22.5 cm"),
         (0.6, "length", "metric", "60 cm"),
         (1.8, "length", "metric", "1.80 m"),
         (0.3048, "length", "us", "12 in"),
