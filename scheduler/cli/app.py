@@ -3,8 +3,6 @@
 import io
 import os
 import sys
-from collections.abc import Callable
-from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -28,42 +26,12 @@ app = typer.Typer(
 )
 
 
-# Where the sun's formulas and the clocks' rules mean something.
-_FIRST_YEAR, _LAST_YEAR = 1900, 2199
-
-
-def _day(text: str) -> date:
-    try:
-        day = date.fromisoformat(text if len(text) == len("2026-12-21") else "")
-    except ValueError:
-        from scheduler.profile.problem import meant_day  # noqa: PLC0415 - only of a slip
-
-        said = f'found "{text}"; accepted: a date such as 2026-12-21. {meant_day(text)}'
-        raise typer.BadParameter(said.rstrip(". ")) from None
-    if not _FIRST_YEAR <= day.year <= _LAST_YEAR:
-        raise typer.BadParameter(f"found {text}; accepted: years {_FIRST_YEAR} to {_LAST_YEAR}")
-    return day
-
-
-def _whole(least: int, most: int) -> Callable[[str], int]:
-    def number(text: str) -> int:
-        plain = text.strip()
-        if not plain.removeprefix("-").isdecimal() or not least <= int(plain[:9]) <= most:
-            raise typer.BadParameter(
-                f'found "{text}"; accepted: a whole number from {least} to {most}'
-            )
-        return int(plain)
-
-    return number
-
-
 def _place(text: str) -> Path:
     if not text.strip():
         raise typer.BadParameter("found nothing; accepted: the name of a file or folder")
     return Path(text)
 
 
-_MOST_BIRDS = 100_000  # more is a slip of the finger
 _LOG_LEVELS = ("debug", "info", "warning", "error")
 ProfileOption = Annotated[
     Path | None,
@@ -82,16 +50,16 @@ DataOption = Annotated[
     ),
 ]
 DateOption = Annotated[
-    date | None,
-    typer.Option("--date", metavar="DATE", parser=_day, help="Another day, YYYY-MM-DD."),
+    str | None,
+    typer.Option("--date", metavar="DATE", help="Another day, YYYY-MM-DD."),
 ]
 FromOption = Annotated[
-    date | None,
-    typer.Option("--from", metavar="DATE", parser=_day, help="First day, YYYY-MM-DD."),
+    str | None,
+    typer.Option("--from", metavar="DATE", help="First day, YYYY-MM-DD."),
 ]
 ToOption = Annotated[
-    date | None,
-    typer.Option("--to", metavar="DATE", parser=_day, help="Last day, YYYY-MM-DD."),
+    str | None,
+    typer.Option("--to", metavar="DATE", help="Last day, YYYY-MM-DD."),
 ]
 _PEOPLE = completion.people
 JsonOption = Annotated[bool, typer.Option("--json", help="For programs: JSON, times in UTC.")]
@@ -300,7 +268,7 @@ def light(
     from scheduler.cli.screens import light as screen  # noqa: PLC0415 - only light needs it
 
     session = _session(context, profile, None)
-    screen.show(session, first or day, last or day, coop, json=json)
+    screen.show(session, first, last, day, coop, json=json)
 
 
 @app.command()
@@ -477,10 +445,8 @@ def figures(
     profile: ProfileOption = None,
     day: DateOption = None,
     month: Annotated[
-        int | None,
-        typer.Option(
-            "--month", metavar="M", parser=_whole(1, 12), help="The middle of that month, 1 to 12."
-        ),
+        str | None,
+        typer.Option("--month", metavar="M", help="The middle of that month, 1 to 12."),
     ] = None,
     json: JsonOption = False,
 ) -> None:
@@ -500,13 +466,8 @@ def feed(
     data: DataOption = None,
     first: FromOption = None,
     days: Annotated[
-        int | None,
-        typer.Option(
-            "--days",
-            metavar="N",
-            parser=_whole(1, 800),
-            help="Days ahead, instead of the usual windows.",
-        ),
+        str | None,
+        typer.Option("--days", metavar="N", help="Days ahead, instead of the usual windows."),
     ] = None,
     alarms: Annotated[
         bool, typer.Option("--alarms", help="Let lock-ups ring as early as your first reminder.")
@@ -517,16 +478,13 @@ def feed(
     from scheduler.cli.screens import feed as screen  # noqa: PLC0415 - only feed needs it
 
     session = _session(context, profile, data)
-    screen.write(session, out, first=first, days=days, alarms=alarms, json=json)
+    screen.write(session, out, since=first, ahead=days, alarms=alarms, json=json)
 
 
-CountOption = Annotated[
-    int | None,
-    typer.Option("--count", metavar="N", parser=_whole(0, _MOST_BIRDS), help="How many birds."),
-]
+CountOption = Annotated[str | None, typer.Option("--count", metavar="N", help="How many birds.")]
 EveningOption = Annotated[
-    date | None,
-    typer.Option("--evening", metavar="DATE", parser=_day, help="Another evening, YYYY-MM-DD."),
+    str | None,
+    typer.Option("--evening", metavar="DATE", help="Another evening, YYYY-MM-DD."),
 ]
 
 
@@ -577,7 +535,7 @@ def reopened(
     from scheduler.cli.screens import door as screen  # noqa: PLC0415 - only these need it
 
     session = _session(context, profile, data)
-    screen.run(session, "reopened", coop=coop, count=None, who=by, evening=evening, json=json)
+    screen.run(session, "reopened", coop=coop, who=by, evening=evening, json=json)
 
 
 @app.command()
@@ -666,7 +624,7 @@ def undo(
     from scheduler.cli.screens import door as screen  # noqa: PLC0415 - only these need it
 
     session = _session(context, profile, data)
-    screen.run(session, "undone", coop=coop, count=None, who=by, evening=evening, json=json)
+    screen.run(session, "undone", coop=coop, who=by, evening=evening, json=json)
 
 
 @app.command()

@@ -62,6 +62,9 @@ def test_the_eu_figures_say_how_far_they_bind() -> None:
     assert eu["floor"]["verdict"] in {"meets the minimum", "comfortable"}
     assert eu["reach"]["note"] == "Not legally; good practice for a small flock."
     assert check(text, "--rules", "eux").exit_code == 2
+    both = check(text.replace("hens = ", "hans = "), "--rules", "eux").output
+    assert 'found "eux"' in both
+    assert "hans" in both
 
 
 def test_capacity_names_what_binds_first_and_shopping_what_to_buy() -> None:

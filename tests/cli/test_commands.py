@@ -140,6 +140,36 @@ def test_light_refuses_windows_that_are_empty_or_endless(arguments: tuple[str, .
     assert "accepted: a --to on or after --from, 3660 days at most." in result.output
 
 
+@pytest.mark.parametrize(
+    ("arguments", "options"),
+    [
+        (
+            ("light", "--from", "28/11", "--to", "today", "--coop", "x"),
+            ("--from", "--to", "--coop"),
+        ),
+        (("figures", "--month", "13", "--date", "28/11"), ("--date", "--month", "--month")),
+        (("feed", "--out", ANNOTATED, "--from", "x", "--days", "0"), ("--from", "--days", "--out")),
+        (("why", "moonrise", "--date", "x"), ("--date", "JOB")),
+        (("jobs", "undo", "moonrise", "--date", "x", "--by", "No"), ("--date", "--by", "undo")),
+        (("jobs", "tickd", "--date", "x", "--by", "No"), ("--date", "--by", "WHAT")),
+        (("weather", "heat", "so", "--to", "x", "--by", "No"), ("--by", "heat", "--to")),
+        (("weather", "end", "one", "--to", "x", "--by", "No"), ("--by", "end", "--to")),
+        (("birds", "illness", "--count", "x", "--by", "No"), ("--by", "--count", "illness")),
+        (("birds", "label", "one", "--eggs", "x", "--by", "No"), ("--by", "--eggs", "label")),
+    ],
+    ids=lambda words: " ".join(map(str, words[:2])),
+)
+def test_every_word_that_cannot_be_read_is_told_at_once(
+    arguments: tuple[str | Path, ...], options: tuple[str, ...]
+) -> None:
+    result = run(arguments[0], "-p", ANNOTATED, *arguments[1:])
+    assert result.exit_code == 2
+    lines = result.output.splitlines()
+    assert sorted(line.split(": ")[1] for line in lines) == sorted(options)
+    assert all(line.startswith(f"duskfold {arguments[0]}: ") for line in lines)
+    assert all("; accepted: " in line for line in lines)
+
+
 @pytest.mark.parametrize("day", ["0001-01-01", "1899-12-31", "2200-01-01", "9999-12-31"])
 @pytest.mark.parametrize("command", [("today", "--date"), ("light", "--from"), ("week", "--date")])
 def test_the_ends_of_the_calendar_are_refused(command: tuple[str, str], day: str) -> None:

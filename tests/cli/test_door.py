@@ -217,7 +217,7 @@ def test_two_houses_need_a_name_with_a_count() -> None:
     [
         (
             ("closed", "--coop", "wallnut"),
-            'found "wallnut"; accepted: walnut. Did you mean "Walnut"',
+            'found "wallnut"; accepted: Walnut. Did you mean "Walnut"',
         ),
         (("closed", "--by", "Anna"), 'found "Anna"; accepted: Ana, Kim. Did you mean "Ana"'),
         (("closed", "--at", "25:00"), "accepted: a time of day such as"),
@@ -242,9 +242,13 @@ def test_what_cannot_be_taken_is_refused_with_what_can(
 
 
 def test_everything_that_cannot_be_read_is_told_at_once_with_the_nearest_spelling() -> None:
-    refused = run("closed", "--coop", "wallnut", "--by", "Anna", "--at", "16.30")
+    odd = ("--coop", "wallnut", "--by", "Anna", "--at", "16.30", "--evening", "20/12/2026")
+    refused = run("closed", *odd, "--count", "nine")
     assert refused.exit_code == 2
-    by, at, coop = refused.output.splitlines()
+    coop, at, evening, count, by = refused.output.splitlines()
+    said = 'duskfold closed: --evening: found "20/12/2026"; accepted: a date such as 2026-12-21.'
+    assert evening == f"{said} Did you mean 2026-12-20?"
+    assert count.startswith('duskfold closed: --count: found "nine"; accepted: a whole number from')
     assert by == 'duskfold closed: --by: found "Anna"; accepted: Ana, Kim. Did you mean "Ana"?'
     assert at.startswith('duskfold closed: --at: found "16.30"; accepted: a time of day such as')
     assert at.endswith('Did you mean "16:30"?')

@@ -1,13 +1,12 @@
 """`duskfold birds`: a broody hen, an illness, a medicine and until when its eggs are withheld."""
 
-import sys
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from scheduler.cares.birds import bird_lines
 from scheduler.cares.records import BIRD_KINDS, Records, Report
 from scheduler.cli.compose import Session
-from scheduler.cli.faults import CANNOT_USE, complain, go_on_after
+from scheduler.cli.faults import go_on_after
 from scheduler.cli.screens.said_of_reports import Desk, change, facts, said
 from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.profile.problem import Problem, Unreadable, dotted, nearest
@@ -76,15 +75,16 @@ def _make(desk: Desk, told: Told) -> None:
         eggs=told.eggs,
         meat=told.meat,
     )
-    by = desk.by(told.what)
     report = read_bird_report(written, desk.household.profile, desk.today)
     if isinstance(report, tuple):
-        complain(*(_refusal(desk, problem, str(told.what)) for problem in report))
-        sys.exit(CANNOT_USE)
+        for problem in report:
+            _refuse(desk, problem, str(told.what))
+        desk.typed.give_up()
+    desk.typed.end_if_wrong()
     if not told.sure and (question := odd_of_birds(report)):
         go_on_after(question)
     now = desk.session.now
-    report = replace(report, said_by=by, made_at=now)
+    report = replace(report, said_by=desk.by, made_at=now)
     with desk.session.journal() as journal:
         number = make(journal, desk.site_id, report, now)
         known = journal.reports(desk.site_id).values()
@@ -108,9 +108,9 @@ def _answer(desk: Desk, number: int, report: Report, same: Sequence[Report]) -> 
         print(f"Once you have read the label: duskfold birds label {number} --eggs DAYS")
 
 
-def _refusal(desk: Desk, problem: Problem, kind: str) -> str:
+def _refuse(desk: Desk, problem: Problem, kind: str) -> None:
     option = _OPTIONS.get(dotted(problem.key), kind)
-    return desk.sentence(option, problem.found, problem.accepted, problem.hint)
+    desk.typed.refuse(option, problem.found, problem.accepted, problem.hint)
 
 
 def _label(desk: Desk, told: Told) -> None:
@@ -118,7 +118,8 @@ def _label(desk: Desk, told: Told) -> None:
         egg_days = read_days(told.eggs)
     except Unreadable as unreadable:
         found = f'"{told.eggs}"' if told.eggs else "nothing"
-        desk.refuse("--eggs", found, unreadable.accepted)
+        desk.typed.refuse("--eggs", found, unreadable.accepted)
+        egg_days = 0  # for nothing: the change ends
 
     change(
         desk,

@@ -45,7 +45,6 @@ def show(session: Session, rules: str, *, json: bool) -> None:
             f'duskfold check: --rules: found "{rules}"; accepted: {accepted}. '
             f"{nearest(rules, RULE_SETS)}".rstrip()
         )
-        sys.exit(CANNOT_USE)
     chosen: RuleSet = "eu" if rules == "eu" else "backyard"
     path, household = session.judged()
     if isinstance(household, tuple):
@@ -53,6 +52,8 @@ def show(session: Session, rules: str, *, json: bool) -> None:
             print(as_json(_facts(str(path), problems=household)))
             sys.exit(CANNOT_USE)
         refuse(household)
+    if rules not in RULE_SETS:
+        sys.exit(CANNOT_USE)
     profile, today = household.profile, household.today(session.now)
     found = housing_check(household, session.records(household), chosen, today)
     more = (*session.exposures(household), *session.secrets_not_given(household))

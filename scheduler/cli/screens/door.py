@@ -1,7 +1,6 @@
 """What a keeper says of a door: closed, reopened, and the end of a search."""
 
 import sys
-from collections.abc import Iterable
 from dataclasses import replace
 from datetime import date, datetime, time, timedelta, tzinfo
 from typing import NoReturn
@@ -10,14 +9,10 @@ from scheduler.alerts.text import at_least, missing_since, said_since
 from scheduler.cares.closing import Closing, ClosingKind, Door
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import CANNOT_USE, complain, go_on_after
-from scheduler.cli.screens.speaker import speaker, unknown_speaker
 from scheduler.cli.screens.tables import as_json
+from scheduler.cli.typed import MOST_BIRDS, Typed
 from scheduler.light.sun import HalfDay
 from scheduler.light.wall import first_in
-from scheduler.profile.called import called, not_called
-from scheduler.profile.fields import read_wall_time
-from scheduler.profile.problem import Unreadable
-from scheduler.profile.values import Profile
 from scheduler.profile.words import instant, local_clock
 from scheduler.service.open_profile import Household
 from scheduler.service.statement import AskFirst, Kept, Overtaken, Refused, Statement
@@ -42,29 +37,32 @@ def run(  # noqa: PLR0913 - what the command line said
     kind: ClosingKind,
     *,
     coop: str | None,
-    count: int | None,
+    count: str | None = None,
     who: str | None,
     at: str | None = None,
-    evening: date | None = None,
+    evening: str | None = None,
     sure: bool = False,
     json: bool = False,
 ) -> None:
     """Keeps it and says what was kept; asks before a closing hours ahead of the lock-up."""
     household = session.household_in_force()
     profile = household.profile
-    _refuse_all(kind, (unknown_speaker(profile, who), _no_clock(at), _no_house(profile, coop)))
-    person = speaker(_COMMANDS.get(kind, kind), profile, who)
-    instant_said = _instant(kind, profile, at, evening, session.now) if at is not None else None
-    house = called(coop, profile.coop) if coop is not None else None
+    typed = Typed(_COMMANDS.get(kind, kind))
+    house = typed.one_of("--coop", coop, profile.coop)
+    said_at, day = typed.wall_time("--at", at), typed.day("--evening", evening)
+    moment = None if said_at is None else _moment(said_at, day, profile.site.zone, session.now)
+    if said_at is not None and moment is None:
+        typed.refuse("--at", f'"{at}"', "a time that has come")
     statement = Statement(
         kind=kind,
-        coop=house.id if house else coop,
-        count=count,
-        who=person,
-        at=instant_said,
-        evening=evening,
+        coop=house.id if house else None,
+        count=typed.whole("--count", count, 0, MOST_BIRDS),
+        who=typed.speaker(profile, who),
+        at=moment,
+        evening=day,
         sure=sure,
     )
+    typed.end_if_wrong()
     _, result = session.say(statement)
     if isinstance(result, AskFirst):
         site = household.profile.site
@@ -78,29 +76,6 @@ def run(  # noqa: PLR0913 - what the command line said
         _take_back(session, household)
     elif isinstance(result, Overtaken):
         _nothing_changed(kind, result)
-
-
-def _refuse_all(kind: ClosingKind, wrong: Iterable[str]) -> None:
-    """Ends where more than one word cannot be read: all of them are told at once."""
-    found = [one for one in wrong if one]
-    if len(found) > 1:
-        complain(*(f"duskfold {_COMMANDS.get(kind, kind)}: {one}" for one in found))
-        sys.exit(CANNOT_USE)
-
-
-def _no_clock(at: str | None) -> str:
-    try:
-        read_wall_time(at if at is not None else time())
-    except Unreadable as unreadable:
-        return f'--at: found "{at}"; accepted: {unreadable.accepted}. {unreadable.hint}'.rstrip()
-    return ""
-
-
-def _no_house(profile: Profile, coop: str | None) -> str:
-    if coop is None or called(coop, profile.coop):
-        return ""
-    no_such = not_called(coop, profile.coop, "none")
-    return f'--coop: found "{coop}"; accepted: {no_such.accepted}. {no_such.hint}'.rstrip()
 
 
 def _nothing_changed(kind: ClosingKind, result: Overtaken) -> None:
@@ -133,23 +108,13 @@ def _take_back(session: Session, household: Household) -> None:
         )
 
 
-def _instant(kind: str, profile: Profile, at: str, evening: date | None, now: datetime) -> datetime:
+def _moment(said: time, evening: date | None, zone: tzinfo, now: datetime) -> datetime | None:
     """The last time before now that the clock showed it; with an evening, that evening's."""
-    try:
-        wall = read_wall_time(at)
-    except Unreadable as unreadable:
-        accepted, hint = unreadable.accepted, unreadable.hint
-        _refuse(kind, Refused(key="--at", found=at, accepted=accepted, hint=hint))
-    zone: tzinfo = profile.site.zone
     if evening is None:
-        span = HalfDay(now - _DAY, now)
-    else:
-        noon = datetime(evening.year, evening.month, evening.day, 12, tzinfo=zone)
-        span = HalfDay(noon.astimezone(now.tzinfo), noon.astimezone(now.tzinfo) + _DAY)
-    found = first_in(span, wall, zone)
-    if found is None:
-        _refuse(kind, Refused(key="--at", found=at, accepted="a time that has come"))
-    return found
+        return first_in(HalfDay(now - _DAY, now), said, zone)
+    noon = datetime(evening.year, evening.month, evening.day, 12, tzinfo=zone)
+    noon = noon.astimezone(now.tzinfo)
+    return first_in(HalfDay(noon, noon + _DAY), said, zone)
 
 
 def _show(household: Household, kept: Kept, *, undone: bool, json: bool) -> None:

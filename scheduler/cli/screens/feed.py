@@ -1,37 +1,40 @@
 """`duskfold feed`: the calendar files."""
 
-import sys
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import timedelta
 from pathlib import Path
 
 from scheduler.cli.compose import Session
-from scheduler.cli.faults import CANNOT_USE, complain
+from scheduler.cli.faults import complain
 from scheduler.cli.screens.tables import as_json, table
+from scheduler.cli.typed import Typed
 from scheduler.feeds.render import dressed
 from scheduler.feeds.revision import KEPT_DAYS, feed_week
 from scheduler.service.places import write_whole
 from scheduler.service.publish import MOST_BYTES, MOST_EVENTS, Feed, Request, weeks_of
+
+_MOST_DAYS = 800
 
 
 def write(  # noqa: PLR0913 - the options of the command
     session: Session,
     out: Path,
     *,
-    first: date | None,
-    days: int | None,
+    since: str | None,
+    ahead: str | None,
     alarms: bool,
     json: bool,
 ) -> None:
     """Writes the files and says what is in them."""
     household = session.household()
     earliest = household.today(session.now) - timedelta(days=KEPT_DAYS)
+    typed = Typed("feed")
+    first, days = typed.day("--from", since), typed.whole("--days", ahead, 1, _MOST_DAYS)
     if first and first < earliest:
-        complain(f"duskfold: --from: found {first}; accepted: from {earliest} on.")
-        sys.exit(CANNOT_USE)
+        typed.refuse("--from", str(first), f"from {earliest} on")
     if not str(out).strip() or (out.exists() and not out.is_dir()):
-        complain(f'duskfold: --out: found "{out}"; accepted: a folder, which may be new.')
-        sys.exit(CANNOT_USE)
+        typed.refuse("--out", f'"{out}"', "a folder, which may be new")
+    typed.end_if_wrong()
     feeds = session.publish(household, Request(first=first, days=days))
     lead = round(household.profile.reminders.heads_up_minutes) if alarms else None
     out.mkdir(parents=True, exist_ok=True)

@@ -1,14 +1,13 @@
 """`duskfold figures`: the sums of each coop, with inputs and sources."""
 
-import sys
 from dataclasses import asdict
 from datetime import date
 
 from scheduler.cares.plan import ESTIMATED
 from scheduler.cares.usual_day import air_lines, usual_day, vent_settings
 from scheduler.cli.compose import Session
-from scheduler.cli.faults import CANNOT_USE, complain
 from scheduler.cli.screens.tables import as_json, table, wrapped
+from scheduler.cli.typed import Typed
 from scheduler.climate.curve import averages
 from scheduler.husbandry.figures import Day, figures
 from scheduler.husbandry.telling import FIGURES_CAUTION, figure_words
@@ -16,15 +15,17 @@ from scheduler.profile.units import write_quantity
 from scheduler.profile.values import Coop, Profile
 
 
-def show(session: Session, day: date | None, month: int | None, *, json: bool) -> None:
+def show(session: Session, on: str | None, of: str | None, *, json: bool) -> None:
     """Prints the figures for a date, or for the middle of a month, this one or the next such."""
     household = session.household()
     profile = household.profile
-    today = day or household.today(session.now)
+    typed = Typed("figures")
+    today = typed.day("--date", on) or household.today(session.now)
+    month = typed.whole("--month", of, 1, 12)
+    if on is not None and of is not None:
+        typed.refuse("--month", "it with --date", "one of them")
+    typed.end_if_wrong()
     if month is not None:
-        if day is not None:
-            complain("duskfold: found --month and --date; accepted: one of them.")
-            sys.exit(CANNOT_USE)
         # Never one that is over: birds that hatched since would be counted before they were.
         today = date(today.year + (month < today.month), month, 15)
     at = usual_day(profile, today)

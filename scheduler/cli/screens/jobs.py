@@ -1,16 +1,13 @@
 """`duskfold jobs`: every job by its id, on or off, how often, when next; and what was ticked."""
 
-import sys
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from datetime import date, timedelta
-from typing import NoReturn
 
 from scheduler.cares.doing import LOOKED_BACK_DAYS, Done, TaskKey
 from scheduler.cli.compose import Session
-from scheduler.cli.faults import CANNOT_USE, complain
-from scheduler.cli.screens.speaker import speaker
 from scheduler.cli.screens.tables import as_json, table, wrapped
+from scheduler.cli.typed import Typed
 from scheduler.profile.problem import nearest
 from scheduler.profile.words import instant, local_clock
 from scheduler.service.every_job import AHEAD, ListedJob, every_job
@@ -23,21 +20,30 @@ _WORDS = ("ticked", "undo")
 
 
 def run(
-    session: Session, what: Sequence[str], day: date | None, by: str | None, *, json: bool
+    session: Session, what: Sequence[str], on: str | None, by: str | None, *, json: bool
 ) -> None:
     """Lists every job, or the ticks of the last week, or takes the last tick of a job back."""
+    household, typed = session.household(), Typed("jobs")
+    day, who = typed.day("--date", on), typed.speaker(household.profile, by)
     match what:
         case []:
-            _show(session, json=json)
+            typed.end_if_wrong()
+            _show(session, household, json=json)
         case ["ticked"]:
-            _show_ticked(session, day, json=json)
+            typed.end_if_wrong()
+            _show_ticked(session, household, day, json=json)
         case ["undo", job]:
-            _undo(session, job, day, by, json=json)
-        case ["undo", *_]:
-            _refuse("undo", " ".join(what[1:]) or "nothing", "one job by its id (jobs ticked)")
+            keys = _ticked_last(session, household, job, day, typed)
+            _undo(session, household, keys, who, json=json)
+        case ["undo", *more]:
+            found = f'"{" ".join(more)}"' if more else "nothing"
+            typed.refuse("undo", found, "one job by its id (jobs ticked)")
+            typed.give_up()
         case _:
             said = " ".join(what)
-            _refuse("WHAT", said, "nothing, ticked, or undo JOB", nearest(said, _WORDS))
+            accepted = "nothing, ticked, or undo JOB"
+            typed.refuse("WHAT", f'"{said}"', accepted, nearest(said, _WORDS))
+            typed.give_up()
 
 
 def _ticks(session: Session, household: Household, day: date | None) -> dict[TaskKey, Done]:
@@ -47,8 +53,7 @@ def _ticks(session: Session, household: Household, day: date | None) -> dict[Tas
     return {key: mark for key, mark in marks.items() if day in {None, key.day}}
 
 
-def _show_ticked(session: Session, day: date | None, *, json: bool) -> None:
-    household = session.household()
+def _show_ticked(session: Session, household: Household, day: date | None, *, json: bool) -> None:
     marks = _ticks(session, household, day)
     if json:
         print(as_json({"ticked": [_tick(household, *one) for one in marks.items()]}))
@@ -59,15 +64,23 @@ def _show_ticked(session: Session, day: date | None, *, json: bool) -> None:
         print(wrapped("To take the last tick of a job back: duskfold jobs undo JOB"))
 
 
-def _undo(session: Session, job: str, day: date | None, by: str | None, *, json: bool) -> None:
-    household = session.household()
-    who = speaker("jobs undo", household.profile, by)
+def _ticked_last(
+    session: Session, household: Household, job: str, day: date | None, typed: Typed
+) -> dict[TaskKey, Done]:
     marks = _ticks(session, household, day)
     keys = ticked_last(marks, job, day)
     if not keys:
         ids = list(dict.fromkeys(key.care_id for key in marks))
         accepted = f"a job that was ticked: {', '.join(ids)}" if ids else "nothing: none was ticked"
-        _refuse("undo", job, accepted, nearest(job, ids))
+        typed.refuse("undo", f'"{job}"', accepted, nearest(job, ids))
+    typed.end_if_wrong()
+    return {key: marks[key] for key in keys}
+
+
+def _undo(
+    session: Session, household: Household, marks: Mapping[TaskKey, Done], who: str, *, json: bool
+) -> None:
+    keys = list(marks)
     with session.journal() as journal:
         take_back(journal, household.profile.site.id, keys, who, session.now)
     if json:
@@ -96,15 +109,8 @@ def _tick(household: Household, key: TaskKey, mark: Done) -> dict[str, object]:
     }
 
 
-def _refuse(where: str, found: str, accepted: str, hint: str = "") -> NoReturn:
-    said = f'{where}: found "{found}"; accepted: {accepted}. {hint}'.rstrip()
-    complain(f"duskfold jobs: {said}")
-    sys.exit(CANNOT_USE)
-
-
-def _show(session: Session, *, json: bool) -> None:
+def _show(session: Session, household: Household, *, json: bool) -> None:
     """Prints the jobs of the plan, then those that are off."""
-    household = session.household()
     today = household.today(session.now)
     empty = session.emptied(household, today, AHEAD.days + 1)
     listed = every_job(household, session.records(household), today, empty)

@@ -1,16 +1,14 @@
 """`duskfold light`: the sun and what follows from it, one line a date."""
 
-import sys
 from datetime import date, timedelta
 
 from scheduler.cares import reasons
 from scheduler.cares.evening import Basis, CoopDay, FreeRange
 from scheduler.cli.compose import Session
-from scheduler.cli.faults import CANNOT_USE, complain
 from scheduler.cli.screens.facts import coop_facts
 from scheduler.cli.screens.tables import as_json, table
+from scheduler.cli.typed import Typed
 from scheduler.light.sun import Crossing, Never
-from scheduler.profile.called import called, not_called
 from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
 from scheduler.service.open_profile import Household
@@ -30,22 +28,28 @@ _SET_BY: dict[Basis, str] = {
 }
 
 
-def show(
-    session: Session, first: date | None, last: date | None, coop: str | None, *, json: bool
+def show(  # noqa: PLR0913 - what the command line said
+    session: Session,
+    since: str | None,
+    until: str | None,
+    on: str | None,
+    coop: str | None,
+    *,
+    json: bool,
 ) -> None:
-    """Prints each date from `first` to `last`, for every coop or the one named."""
+    """Prints each date between the two, both included, for every coop or the one named."""
     household = session.household()
-    profile = household.profile
-    first = first or household.today(session.now)
-    last = last or first
-    chosen = _chosen(profile, coop)
+    profile, typed = household.profile, Typed("light")
+    day = typed.day("--date", on)
+    first = typed.day("--from", since) or day or household.today(session.now)
+    last = typed.day("--to", until) or day or first
+    house = typed.one_of("--coop", coop, profile.coop)
     days = (last - first).days + 1
-    if not 1 <= days <= MOST_DAYS:
-        complain(
-            f"duskfold light: found --from {first} and --to {last}; accepted: a --to on or after "
-            f"--from, {MOST_DAYS} days at most."
-        )
-        sys.exit(CANNOT_USE)
+    if not (typed.is_wrong or 1 <= days <= MOST_DAYS):
+        accepted = f"a --to on or after --from, {MOST_DAYS} days at most"
+        typed.refuse("--to", f"{last} with --from {first}", accepted)
+    typed.end_if_wrong()
+    chosen = [house.id] if house else [one.id for one in profile.coop]
     if json:
         _print_json(session, household, first, days, chosen)
         return
@@ -68,15 +72,6 @@ def _print_json(
             for coop in day.coops:
                 if coop.coop_id in chosen:
                     print(as_json(coop_facts(coop)))
-
-
-def _chosen(profile: Profile, coop: str | None) -> list[str]:
-    if coop is None:
-        return [house.id for house in profile.coop]
-    if house := called(coop, profile.coop):
-        return [house.id]
-    complain(f"duskfold light: --coop: {not_called(coop, profile.coop, 'none')}")
-    sys.exit(CANNOT_USE)
 
 
 def _row(profile: Profile, coop: CoopDay) -> tuple[str, ...]:

@@ -1,6 +1,5 @@
 """What `duskfold weather` and `duskfold birds` share: a report is ended, confirmed, taken back."""
 
-import sys
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
@@ -10,9 +9,8 @@ from scheduler.cares.birds import free_from, house_words
 from scheduler.cares.records import BIRD_KINDS, Report
 from scheduler.cares.reported import read_day, report_words
 from scheduler.cli.compose import Session
-from scheduler.cli.faults import CANNOT_USE, complain
-from scheduler.cli.screens.speaker import speaker
 from scheduler.cli.screens.tables import as_json, wrapped
+from scheduler.cli.typed import Typed
 from scheduler.profile.problem import Unreadable
 from scheduler.service.open_profile import Household
 from scheduler.service.report import (
@@ -41,13 +39,17 @@ _SAYS: Mapping[str, Says] = {"over": over, "confirm": confirm, "again": again, "
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Desk:
-    """The command that speaks, for whom, on which day; nothing else is asked again."""
+    """The command that speaks, for whom, on which day; nothing else is asked again.
+
+    `by` is who says it: known to be in the profile once nothing `typed` is wrong.
+    """
 
     command: str
     session: Session
     household: Household
     today: date
-    who: str | None
+    typed: Typed
+    by: str
     json: bool
 
     @property
@@ -58,13 +60,14 @@ class Desk:
     @classmethod
     def of(cls, session: Session, command: str, who: str | None, *, json: bool) -> "Desk":
         """The desk of that command, today."""
-        household = session.household()
+        household, typed = session.household(), Typed(command)
         return cls(
             command=command,
             session=session,
             household=household,
             today=household.today(session.now),
-            who=who,
+            typed=typed,
+            by=typed.speaker(household.profile, who),
             json=json,
         )
 
@@ -72,19 +75,10 @@ class Desk:
         """Whether the command is the one that this kind of report is said by."""
         return (report.kind in BIRD_KINDS) == (self.command == "birds")
 
-    def by(self, what: str | None) -> str:
-        """Who says it; ends with the nearest spelling when there is no such person."""
-        return speaker(f"{self.command} {what}", self.household.profile, self.who)
-
     def refuse(self, option: str, found: str, accepted: str, hint: str = "") -> NoReturn:
-        """Ends with what was found, what is accepted, and the hint."""
-        complain(self.sentence(option, found, accepted, hint))
-        sys.exit(CANNOT_USE)
-
-    def sentence(self, option: str, found: str, accepted: str, hint: str) -> str:
-        """One line of what cannot be used."""
-        said = f"duskfold {self.command}: {option}: found {found}; accepted: {accepted}. {hint}"
-        return said.rstrip()
+        """Ends with this and everything else that is wrong."""
+        self.typed.refuse(option, found, accepted, hint)
+        self.typed.give_up()
 
 
 def change(
@@ -97,9 +91,11 @@ def change(
     """Says of the report of that number that it ended, holds, was never so, or is as before."""
     if not detail.isdecimal():
         accepted = f"the number of a report (duskfold {desk.command})"
-        desk.refuse(what, f'"{detail or "nothing"}"', accepted)
+        desk.typed.refuse(what, f'"{detail or "nothing"}"', accepted)
+    last_day = _last_day(desk, last) if what == "end" else desk.today
+    desk.typed.end_if_wrong()
     number = int(detail)
-    by = Speaker(who=desk.by(what), now=desk.session.now, today=desk.today)
+    by = Speaker(who=desk.by, now=desk.session.now, today=desk.today)
     with desk.session.journal() as journal:
         of_other = {n for n, one in journal.reports(desk.site_id).items() if not desk.is_for(one)}
         if number in of_other:
@@ -107,7 +103,7 @@ def change(
             hint = f"Report {number} belongs to: duskfold {other} {what} {number}"
             desk.refuse(what, f'"{detail}"', f"a report that duskfold {desk.command} lists", hint)
         if what == "end":
-            result = end(journal, desk.site_id, number, _last_day(desk, last), by)
+            result = end(journal, desk.site_id, number, last_day, by)
         else:
             result = (label or _SAYS[what])(journal, desk.site_id, number, by)
     if isinstance(result, NoSuchReport):
@@ -183,4 +179,5 @@ def _last_day(desk: Desk, text: str | None) -> date:
     try:
         return desk.today if text is None else read_day(text, desk.today)
     except Unreadable as unreadable:
-        desk.refuse("--to", f'"{text}"', unreadable.accepted, unreadable.hint)
+        desk.typed.refuse("--to", f'"{text}"', unreadable.accepted, unreadable.hint)
+        return desk.today

@@ -11,15 +11,16 @@ from scheduler.cares.plan import ESTIMATED, DayPlan, Plan, Round
 from scheduler.cli.compose import Session
 from scheduler.cli.screens.facts import coop_facts, round_facts
 from scheduler.cli.screens.tables import as_json, table, wrapped
+from scheduler.cli.typed import only_day
 from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
 
 
-def show(session: Session, day: date | None, *, json: bool) -> None:
+def show(session: Session, on: str | None, *, json: bool) -> None:
     """Prints the day's times and jobs."""
     household = session.household()
     today = household.today(session.now)
-    day = day or today
+    day = only_day("today", on) or today
     states = session.houses(household, day)
     planned = session.plan(household, day)
     if json:

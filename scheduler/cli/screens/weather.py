@@ -1,13 +1,12 @@
 """`duskfold weather`: what the keeper knows and no average can: heat, frost, storm, a predator."""
 
-import sys
 from dataclasses import dataclass, replace
 
 from scheduler.cares import reasons
 from scheduler.cares.changed import effect_of
 from scheduler.cares.records import WEATHER_KINDS
 from scheduler.cli.compose import Session
-from scheduler.cli.faults import CANNOT_USE, complain, go_on_after
+from scheduler.cli.faults import go_on_after
 from scheduler.cli.screens.said_of_reports import Desk, change, facts, said
 from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.climate.curve import averages
@@ -50,7 +49,7 @@ def run(session: Session, told: Told, *, json: bool) -> None:
 
 def _make(desk: Desk, told: Told) -> None:
     kind, household = str(told.what), desk.household
-    detail, by = told.detail or "", desk.by(told.what)
+    detail = told.detail or ""
     written = ToldReport(
         kind=kind,
         first=told.first,
@@ -62,14 +61,16 @@ def _make(desk: Desk, told: Told) -> None:
     )
     report = read_report(written, household.profile.site.region, desk.today)
     if isinstance(report, tuple):
-        complain(*(_refusal(desk, problem, kind) for problem in report))
-        sys.exit(CANNOT_USE)
+        for problem in report:
+            _refuse(desk, problem, kind)
+        desk.typed.give_up()
+    desk.typed.end_if_wrong()
     if not told.sure and (question := odd(report, household.profile.units)):
         go_on_after(question)
     now = desk.session.now
     with desk.session.journal() as journal:
         others = records(journal, household)
-        report = replace(report, said_by=by, made_at=now)
+        report = replace(report, said_by=desk.by, made_at=now)
         number = make(journal, desk.site_id, report, now)
         urgent = to_do_at_once(journal, household, report, now)
     effect = effect_of(report, others, household.profile, household.catalogue, desk.today)
@@ -82,11 +83,11 @@ def _make(desk: Desk, told: Told) -> None:
     print("Subscribed calendars follow by themselves, files when you run `duskfold feed`.")
 
 
-def _refusal(desk: Desk, problem: Problem, kind: str) -> str:
+def _refuse(desk: Desk, problem: Problem, kind: str) -> None:
     key, hint = dotted(problem.key), problem.hint
     if key == "air" and kind not in WITH_AIR:
         hint = "Days are given with --from and --to."
-    return desk.sentence(_OPTIONS.get(key, kind), problem.found, problem.accepted, hint)
+    desk.typed.refuse(_OPTIONS.get(key, kind), problem.found, problem.accepted, hint)
 
 
 def _show(desk: Desk) -> None:

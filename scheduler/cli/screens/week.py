@@ -11,6 +11,7 @@ from scheduler.cares.plan import ESTIMATED, DayPlan
 from scheduler.cli.compose import Session
 from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.cli.screens.today import day_facts
+from scheduler.cli.typed import only_day
 from scheduler.profile.values import Profile
 from scheduler.profile.words import day_words, local_clock
 
@@ -18,10 +19,10 @@ DAYS = 7
 _HEADINGS = ("", "house", "let out", "range from", "lock up", "latest", "jobs and lock-up")
 
 
-def show(session: Session, first: date | None, *, json: bool) -> None:
+def show(session: Session, on: str | None, *, json: bool) -> None:
     """Prints seven days from `first`."""
     household = session.household()
-    first = first or household.today(session.now)
+    first = only_day("week", on) or household.today(session.now)
     states = session.houses(household, first, DAYS)
     planned = session.plan(household, first, DAYS)
     if json:
@@ -30,8 +31,8 @@ def show(session: Session, first: date | None, *, json: bool) -> None:
     profile = household.profile
     print(table([row for day in planned.days for row in _rows(profile, day, states)], _HEADINGS))
     dates = [day.day for day in planned.days]
-    for on, line in week_lines(profile, session.records(household), dates):
-        print(wrapped(f"{day_words(on)}: {line.sentence} {line.text}"))
+    for day_of, line in week_lines(profile, session.records(household), dates):
+        print(wrapped(f"{day_words(day_of)}: {line.sentence} {line.text}"))
     for day in planned.days:
         date_said = day_words(day.day)
         # What is due in several houses is one job to whoever reads.

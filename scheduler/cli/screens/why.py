@@ -1,26 +1,26 @@
 """`duskfold why`: what makes a job due, its rule and source, and what would change it."""
 
-import sys
-from datetime import date
-
 from scheduler.cli.compose import Session
-from scheduler.cli.faults import CANNOT_USE, complain
 from scheduler.cli.screens.tables import as_json, table
+from scheduler.cli.typed import Typed
 from scheduler.service.explain_job import AHEAD, explain
 from scheduler.service.which_job import NoSuchJob, find_job
 
 
-def show(session: Session, job: str, day: date | None, *, json: bool) -> None:
+def show(session: Session, job: str, on: str | None, *, json: bool) -> None:
     """Explains a job, or the lock-up, on a date."""
     household = session.household()
-    day = day or household.today(session.now)
+    typed = Typed("why")
+    day = typed.day("--date", on) or household.today(session.now)
     found = find_job(household, job)
     if isinstance(found, NoSuchJob):
-        complain(
-            f'duskfold why: found "{job}"; accepted: lock-up, let-out, range, or a job by its id '
-            f"or the words of its title (duskfold jobs lists them). {found.hint}".rstrip()
+        accepted = (
+            "lock-up, let-out, range, or a job by its id or the words of its title (duskfold jobs "
+            "lists them)"
         )
-        sys.exit(CANNOT_USE)
+        typed.refuse("JOB", f'"{job}"', accepted, found.hint)
+        typed.give_up()
+    typed.end_if_wrong()
     empty = session.emptied(household, day, AHEAD.days + 1)
     rows = explain(household, session.records(household), found, day, empty)
     if json:

@@ -1,21 +1,20 @@
 """`duskfold year`: month by month what changes, when to lock up, how long the jobs take."""
 
-from datetime import date
-
 from scheduler.cares.months import Month, months, too_much, year_from
 from scheduler.cares.plan import ESTIMATED
 from scheduler.cli.compose import Session
 from scheduler.cli.screens.tables import as_json, table, wrapped
+from scheduler.cli.typed import only_day
 from scheduler.profile.units import Region
 from scheduler.profile.words import clock
 
 _HEADINGS = ("", "lock up", "day", "a week", "changes")
 
 
-def show(session: Session, day: date | None, *, json: bool) -> None:
+def show(session: Session, on: str | None, *, json: bool) -> None:
     """Prints twelve months from the one that holds `day`."""
     household = session.household()
-    first, last = year_from(day or household.today(session.now))
+    first, last = year_from(only_day("year", on) or household.today(session.now))
     planned = session.plan(household, first, (last - first).days + 1)
     summed = months(planned)
     if json:

@@ -1,0 +1,106 @@
+"""The words behind a command's options: each is read once, and what cannot be is told together."""
+
+import sys
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from datetime import date, time
+from typing import NoReturn
+
+from scheduler.cli.faults import CANNOT_USE, complain
+from scheduler.profile.called import NOBODY, Thing, called, not_called
+from scheduler.profile.fields import read_wall_time
+from scheduler.profile.problem import Unreadable, meant_day
+from scheduler.profile.values import Profile
+
+NOBODY_IN_PARTICULAR = "somebody at the terminal"
+MOST_BIRDS = 100_000  # more is a slip of the finger
+# Where the sun's formulas and the clocks' rules mean something.
+_FIRST_YEAR, _LAST_YEAR = 1900, 2199
+
+
+@dataclass(slots=True)
+class Typed:
+    """What was typed for that command; what cannot be read becomes None and is told at the end."""
+
+    command: str
+    _wrong: list[str] = field(default_factory=list)
+
+    def refuse(self, option: str, found: str, accepted: str, hint: str = "") -> None:
+        """Keeps what is wrong there."""
+        self._wrong.append(f"{option}: found {found}; accepted: {accepted}. {hint}".rstrip())
+
+    @property
+    def is_wrong(self) -> bool:
+        """Whether anything is."""
+        return bool(self._wrong)
+
+    def end_if_wrong(self) -> None:
+        """Ends as `give_up` does if anything is wrong."""
+        if self._wrong:
+            self.give_up()
+
+    def give_up(self) -> NoReturn:
+        """Ends with exit status 2 and everything that is wrong."""
+        complain(*(f"duskfold {self.command}: {one}" for one in self._wrong))
+        sys.exit(CANNOT_USE)
+
+    def day(self, option: str, text: str | None) -> date | None:
+        """The date, written 2026-12-21."""
+        if text is None:
+            return None
+        try:
+            day = date.fromisoformat(text if len(text) == len("2026-12-21") else "")
+        except ValueError:
+            self.refuse(option, f'"{text}"', "a date such as 2026-12-21", meant_day(text))
+            return None
+        if _FIRST_YEAR <= day.year <= _LAST_YEAR:
+            return day
+        self.refuse(option, text, f"years {_FIRST_YEAR} to {_LAST_YEAR}")
+        return None
+
+    def whole(self, option: str, text: str | None, least: int, most: int) -> int | None:
+        """The whole number between these."""
+        plain = "" if text is None else text.strip()
+        if plain.removeprefix("-").isdecimal() and least <= int(plain[:9]) <= most:
+            return int(plain)
+        if text is not None:
+            self.refuse(option, f'"{text}"', f"a whole number from {least} to {most}")
+        return None
+
+    def wall_time(self, option: str, text: str | None) -> time | None:
+        """The time of day that a clock shows."""
+        try:
+            return None if text is None else read_wall_time(text)
+        except Unreadable as unreadable:
+            self.refuse(option, f'"{text}"', unreadable.accepted, unreadable.hint)
+            return None
+
+    def one_of(
+        self, option: str, text: str | None, known: Iterable[Thing], none: str = "none"
+    ) -> Thing | None:
+        """The thing that is called so; `none` stands for accepted names where there are none."""
+        things = list(known)
+        found = None if text is None else called(text, things)
+        if text is not None and found is None:
+            unknown = not_called(text, things, none)
+            self.refuse(option, unknown.found, unknown.accepted, unknown.hint)
+        return found
+
+    def speaker(self, profile: Profile, who: str | None) -> str:
+        """The name of whoever says it: `--by NAME`, else the profile's only person.
+
+        Of several people nobody knows which of them sits there, and all of them are to hear of it.
+        """
+        names = [person.name for person in profile.person]
+        if who is None and len(names) == 1:
+            return names[0]
+        person = self.one_of("--by", who, profile.person, NOBODY)
+        return person.name if person else NOBODY_IN_PARTICULAR
+
+
+def only_day(command: str, text: str | None) -> date | None:
+    """The date of a command that takes nothing else; ends as `Typed` does."""
+    typed = Typed(command)
+    day = typed.day("--date", text)
+    typed.end_if_wrong()
+    return day
