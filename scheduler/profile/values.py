@@ -484,6 +484,12 @@ class Flock(Value):
         """Every bird of the flock, whatever its kind."""
         return self.hens + self.roosters + self.young + self.others
 
+    def is_there(self, day: date) -> bool:
+        """Whether it has arrived and hatched by `day`; beside young the hatch date is theirs."""
+        grown = self.young and self.birds > self.young
+        hatched = grown or self.hatched is None or self.hatched <= day
+        return hatched and (self.arrived is None or self.arrived <= day)
+
     @model_validator(mode="after")
     def _birds_and_dates_agree(self, info: ValidationInfo) -> Self:
         problems = []
@@ -724,6 +730,5 @@ class Profile(Value):
         return tuple(flock for flock in self.flock if flock.coop == coop_id)
 
     def flocks_on(self, coop_id: str, day: date) -> tuple[Flock, ...]:
-        """Those of them that live there on `day`: whoever arrives later is not counted yet."""
-        flocks = self.flocks_of(coop_id)
-        return tuple(f for f in flocks if f.arrived is None or f.arrived <= day)
+        """Those of them that live there on `day`: whoever arrives or hatches later does not yet."""
+        return tuple(flock for flock in self.flocks_of(coop_id) if flock.is_there(day))

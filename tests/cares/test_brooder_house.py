@@ -143,3 +143,15 @@ def test_those_raised_here_have_a_first_outing_too_and_a_fortnight_of_early_call
 def test_a_lamp_that_stays_on_is_looked_at_still(catalogue: Catalogue) -> None:
     (off,) = (care for care in catalogue if care.id == "off-heat")
     assert "look at the lamp each evening" in off.why
+
+
+def test_hens_that_ranged_before_chicks_hatched_beside_them_have_no_first_outing_after(
+    declare: Declare, catalogue: Catalogue
+) -> None:
+    hatched = date(2025, 5, 1)
+    text = HOUSE.replace('name = "Pen"', 'name = "Pen"\nranging = "all day"')
+    for old in (HENS, HENS + "arrived = 2024-01-01\n"):
+        profile = declare(text + old + chicks(hatched))
+        found = tasks(profile, catalogue, hatched - DAY, hatched + 120 * DAY)
+        outings = [(t.subject_id, t.day) for t in found if t.care_id == "settle-over"]
+        assert outings == [("few", hatched + 84 * DAY)]
