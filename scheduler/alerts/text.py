@@ -897,6 +897,11 @@ def second_is_back(duty: str, then: str) -> Message:
     )
 
 
+def not_relied_on(what: str) -> str:
+    """In the brief, why nobody can count on being reminded; `what` is a whole sentence."""
+    return f"Do not rely on the reminders now. {what}"
+
+
 def left_line(names: Sequence[str]) -> str:
     """The same in the brief, of people who were not called before others."""
     return f"{_joined(names)} {_is_or_are(names)} no longer told when a door stays open."

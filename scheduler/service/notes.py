@@ -2,7 +2,7 @@
 
 import json
 import logging
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 
@@ -67,9 +67,16 @@ def notes_of(almanac: Almanac, day: date, said: Sequence[Closing] = ()) -> tuple
 
 
 def due_notes(
-    almanac: Almanac, connection: Connection, said: Sequence[Closing], now: datetime
+    almanac: Almanac,
+    connection: Connection,
+    said: Sequence[Closing],
+    now: datetime,
+    doubt_of: Callable[[], str] = str,
 ) -> Iterator[Delivery]:
-    """The notes of today that are due and still of use, and last evening's emergencies."""
+    """The notes of today that are due and still of use, and last evening's emergencies.
+
+    `doubt_of` is asked for a brief: why the reminders cannot be relied on, or nothing.
+    """
     today = almanac.household.today(now)
     crew = crew_of(almanac.household.profile, almanac.ways)
     here = {contact.person_id for contact in crew}  # what only who has left was told is told again
@@ -89,7 +96,7 @@ def due_notes(
                 message = (
                     call.message(almanac, _today(almanac.household.profile), now)
                     if call
-                    else _message(almanac, connection, said, day, note, now)
+                    else _message(almanac, connection, said, day, note, now, doubt_of)
                 )
             except Exception:  # noqa: BLE001 - a note that cannot be made must stop no reminder
                 _log.exception("note.not_made")
@@ -332,13 +339,16 @@ def _message(  # noqa: PLR0913, PLR0917 - the day in parts
     day: date,
     note: Note,
     now: datetime,
+    doubt_of: Callable[[], str],
 ) -> Message:
     profile = almanac.household.profile
     zone, region = profile.site.zone, profile.site.region
     coops = {coop.coop_id: coop for coop in almanac.coops(day)}
     names = {coop.id: coop.name for coop in profile.coop}
     if note.step == "brief":
-        return brief(_brief(almanac, connection, said, day, now))
+        doubt = doubt_of()
+        worries = (*filter(None, [doubt]), *_worries(almanac, connection, said, day, now))
+        return brief(_brief(almanac, said, day, worries))
     if note.step.startswith(_IN_THE_HEAT):
         return text.kept_in_the_heat(names[note.step.removeprefix(_IN_THE_HEAT)])
     kind, _, coop_id = note.step.partition("-")
@@ -378,13 +388,7 @@ def _says_hot(heat: Report) -> bool:
     return heat.air_c is None or heat.air_c >= HOT_C
 
 
-def _brief(
-    almanac: Almanac,
-    connection: Connection,
-    said: Sequence[Closing],
-    day: date,
-    now: datetime,
-) -> Brief:
+def _brief(almanac: Almanac, said: Sequence[Closing], day: date, worries: tuple[str, ...]) -> Brief:
     household = almanac.household
     profile = household.profile
     zone, region = profile.site.zone, profile.site.region
@@ -396,7 +400,7 @@ def _brief(
         lock_up=local_clock(min(shut), zone, region, day) if shut else "",
         jobs=sum(len(walk.lines) for walk in planned.rounds),
         minutes=sum(walk.minutes for walk in planned.rounds),
-        worries=tuple(_worries(almanac, connection, said, day, now)),
+        worries=worries,
         urgent=tuple(
             f"{walk.name.capitalize()}: {line.text}."
             for walk in planned.rounds

@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
+from functools import partial
 from pathlib import Path
 
 from sqlalchemy import Connection
@@ -20,7 +21,7 @@ from scheduler.alerts.evening import Evening, crew_of, on_duty
 from scheduler.alerts.pursue import Night, Pursuit, next_instant, pursue, strays
 from scheduler.cares.closing import Closing
 from scheduler.channels.port import Channel
-from scheduler.journal import access, closings, deliveries, memos
+from scheduler.journal import access, closings, deliveries, history, memos
 from scheduler.journal.deliveries import Claimed
 from scheduler.journal.store import Journal, JournalFault, Writing
 from scheduler.profile.load import Problems
@@ -28,6 +29,7 @@ from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
 from scheduler.service import deafness, notes, own_jobs, ran_ahead, relay, who_left
 from scheduler.service.agree_clock import take_agreement
+from scheduler.service.banner import everything
 from scheduler.service.clock import Clock, Readings
 from scheduler.service.deafness import Deafness
 from scheduler.service.emptied import no_birds_any_more
@@ -344,7 +346,9 @@ class Ticker:
             self._add_for_all(writing, f"plan-{coop_id}", today, message, now)
         ended = notes.overs(self.almanac, writing.connection, self._memory.said, now)
         deliveries.add(writing.connection, list(ended))
-        for one in notes.due_notes(self.almanac, writing.connection, self._memory.said, now):
+        doubt_of = partial(self._doubt_of, writing.connection, trust)
+        said = self._memory.said
+        for one in notes.due_notes(self.almanac, writing.connection, said, now, doubt_of):
             deliveries.add(writing.connection, [one])
             if one.key.step == "brief":
                 memos.forget(writing.connection, self.site_id, notes.RESTARTED)
@@ -352,6 +356,21 @@ class Ticker:
                 memos.forget(writing.connection, self.site_id, notes.LEFT)
                 if one.key.person_id == self._on_duty:  # it has said so
                     memos.forget(writing.connection, self.site_id, notes.DEAF_HELD)
+
+    def _doubt_of(self, connection: Connection, trust: Trust) -> str:
+        """The worst reason not to rely on the reminders, for a brief that tells of buttons anyhow.
+
+        What is written at this tick can be written.
+        """
+        profile, readings = self.household.profile, self.clock.read()
+        tries = history.last_tries(connection, self.site_id)
+        reach = who_can_be_told(profile, ways_of(profile), tries)
+        pulse = self._pulse(readings, trust)
+        if not self._fault:
+            pulse = replace(pulse, complete_boot_s=readings.boot_s)
+        found = everything(pulse, profile, reach, readings)
+        worst = next((one for one in found if one.counts and one.kind != "deaf"), None)
+        return text.not_relied_on(worst.what) if worst else ""
 
     def _add_for_all(
         self, writing: Writing, step: str, day: date, message: Message, now: datetime

@@ -9,7 +9,16 @@ from pathlib import Path
 import pytest
 
 from scheduler.alerts.brief import after_a_restart
-from scheduler.alerts.delivery import LOUD, QUIET, USUAL, Delivery, Key, Message
+from scheduler.alerts.delivery import (
+    LOUD,
+    QUIET,
+    USUAL,
+    Delivery,
+    Key,
+    Message,
+    Outcome,
+    Outgoing,
+)
 from scheduler.cares.records import Records, Report, ReportKind, Spell
 from scheduler.journal import closings, deliveries, memos
 from scheduler.service import notes
@@ -29,7 +38,10 @@ from tests.alerts.orchard import (
     at,
     household,
 )
+from tests.faults.driven import driven, memory_folder
 from tests.service.desk import Desk, desk
+
+__all__ = ["memory_folder"]
 
 DAY = timedelta(days=1)
 GENTLE = '[reminders]\nletout = "gentle"\n'
@@ -353,6 +365,36 @@ def test_failed_messages_a_restart_and_a_set_clock_are_mentioned(opened: Open) -
     assert "1 push message to Ben did not arrive." in lines
     assert "Duskfold was restarted, perhaps by a power cut." in lines
     assert any("clock of Duskfold's machine was set" in line for line in lines)
+
+
+def refuses_ben(outgoing: Outgoing) -> Outcome:
+    return Outcome(kind="bad address" if "/ben" in outgoing.address else "sent", reason="gone")
+
+
+@pytest.mark.parametrize(
+    ("trouble", "first_line"),
+    [
+        ("", "Walnut: nobody confirmed the door last night."),
+        ("address", "Do not rely on the reminders now. Ben cannot be told (push: gone)."),
+        ("profile", "Do not rely on the reminders now. The changed profile cannot be used; the "),
+    ],
+)
+def test_the_brief_says_first_why_the_reminders_cannot_be_relied_on(
+    memory_folder: Path, trouble: str, first_line: str
+) -> None:
+    text = SITE + WALNUT + ANA.replace('mail = "ana@example.org"\n', "") + BEN
+    with driven(memory_folder, text, at("12:30")) as home:
+        if trouble == "address":
+            home.channel("push").meaning = refuses_ben
+        for clock in ("12:30", "16:20", "16:30", "17:00", "22:00"):
+            home.at(at(clock))
+        if trouble == "profile":
+            home.write_profile("[")
+        home.at(at("+06:50"))
+        home.at(at("+07:01"))
+        briefs = [one.outgoing.message for one in home.messages()]
+        (told,) = [one for one in briefs if one.title.startswith("Today: ")]
+        assert told.body.splitlines()[0].startswith(first_line)
 
 
 def test_the_brief_of_america_speaks_american(opened: Open) -> None:
