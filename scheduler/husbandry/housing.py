@@ -114,8 +114,12 @@ def _edge(ones: Sequence[Feeder | Drinker], round_ones: frozenset[str]) -> float
 
 
 def _nipples(coop: Coop) -> float | None:
-    counted = [float(d.count) for d in coop.drinker if d.type in _PLUMBED]
-    return sum(counted) if counted else None
+    counted = [each.nipples * each.count for each in _plumbed(coop) if each.nipples is not None]
+    return float(sum(counted)) if len(counted) == len(_plumbed(coop)) else None
+
+
+def _plumbed(coop: Coop) -> list[Drinker]:
+    return [each for each in coop.drinker if each.type in _PLUMBED]
 
 
 def _vents(place: str | None) -> Callable[[Coop], float | None]:
@@ -239,7 +243,7 @@ def _water(coop: Coop, flocks: tuple[Flock, ...], day: date, hottest_c: float) -
 
 def _eu_rest(coop: Coop, flocks: tuple[Flock, ...], day: date) -> Iterator[Criterion]:
     """Water, litter and the build of the house, as the directive has them."""
-    if _nipples(coop) is not None:
+    if _plumbed(coop):
         need = _NIPPLES.need(flocks, day)
         at_least_two = Need(max(need.least, _NIPPLES_IN_REACH), need.comfortable)
         yield from _measured(_NIPPLES, coop, at_least_two)

@@ -357,6 +357,7 @@ class Drinker(Value):
     length_m: Length | None = Field(
         default=None, description="drinking edge of one: both sides, or round the rim"
     )
+    nipples: Count | None = Field(default=None, description="nipples or cups on one")
     count: Count = Field(default=1, description="how many of them")
     inside: Switch = Field(default=False, description="true when it stands in the house")
     heated: Switch = Field(default=False, description="true when a heater keeps it free of ice")

@@ -105,7 +105,7 @@ def drinking(metres: float) -> Coop:
 
 
 def nippled(count: float) -> Coop:
-    return house(drinker=(Drinker(type="nipple", count=int(count)),))
+    return house(drinker=(Drinker(type="nipple", nipples=int(count)),))
 
 
 def littered(m2: float) -> Coop:
@@ -528,7 +528,7 @@ def test_whatever_is_short_and_can_be_had_is_on_the_list(rules: RuleSet, keys: s
         feeder=(Feeder(length_m=0.1),),
         drinker=(
             Drinker(type="bell", length_m=0.03, capacity_l=1.0),
-            Drinker(type="nipple", count=1, capacity_l=1.0),
+            Drinker(type="nipple", nipples=1, capacity_l=1.0),
         ),
         vent=(Vent(size=area(0.01), place="high"),),
     )
@@ -642,6 +642,14 @@ def test_open_drinkers_are_asked_for_no_nipples_and_nipples_for_no_edge() -> Non
     assert "nipples" not in by_edge
     assert by_edge["drinker-edge"].verdict == "unknown"
     assert "drinker-edge" not in checked(nippled(4), "eu")
+
+
+def test_a_drinker_counts_with_all_its_nipples_and_none_is_assumed() -> None:
+    two = Drinker(type="nipple", capacity_l=20.0, nipples=3, count=2)
+    assert checked(house(drinker=(two,)), "eu")["nipples"].have == 6
+    unsaid = (two, Drinker(type="cup", capacity_l=10.0))
+    found = checked(house(drinker=unsaid), "eu")["nipples"]
+    assert (found.verdict, found.note) == ("unknown", "unknown: count nipples and cups")
 
 
 @given(st.integers(3, 50), st.sampled_from(["bantam", "light", "medium", "heavy"]))

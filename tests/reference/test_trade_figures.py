@@ -313,7 +313,7 @@ def test_eu_space_and_furniture(  # noqa: PLR0913, PLR0917 - one row of a table
     [
         pytest.param((Drinker(type="trough", length_m=0.15),), "drinker-edge", 0.15, id="trough"),
         pytest.param((Drinker(type="bell", length_m=0.06),), "drinker-edge", 0.15, id="round"),
-        pytest.param((Drinker(type="nipple", count=2),), "nipples", 2, id="two within reach"),
+        pytest.param((Drinker(type="nipple", nipples=2),), "nipples", 2, id="two within reach"),
     ],
 )
 def test_t16_eu_drinkers_of_six_hens(drinkers: tuple[Drinker, ...], key: str, least: float) -> None:
