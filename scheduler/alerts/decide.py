@@ -32,6 +32,7 @@ LADDER_KINDS = (
     "heads-up", "now", "again", "next", "everybody", "hourly", "reopened", OPEN_AGAIN, "bedtime",
     "dawn",
 )  # fmt: skip
+SAYS_SHUT = ("shut", "settled", "search-")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -171,11 +172,17 @@ def kind_of(step: str) -> str:
     return stem if stem in LADDER_KINDS else ""
 
 
+def is_of_a_door(step: str) -> bool:
+    """Whether a step says how a door stands, or calls somebody to it once it is time."""
+    return step.startswith(SAYS_SHUT) or kind_of(step) not in {"", "heads-up"}
+
+
 def rung(rows: Iterable[Row]) -> set[str]:
     """Whoever may have had `now` or later."""
-    loud = set(LADDER_KINDS) - {"heads-up"}
     return {
-        row.key.person_id for row in rows if row.may_have_arrived and kind_of(row.key.step) in loud
+        row.key.person_id
+        for row in rows
+        if row.may_have_arrived and kind_of(row.key.step) not in {"", "heads-up"}
     }
 
 

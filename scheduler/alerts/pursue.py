@@ -14,15 +14,14 @@ from scheduler.alerts.text import DoorStates
 from scheduler.cares.closing import Closing
 
 _BEDTIME_SAID = timedelta(hours=2)
-_SAYS_SHUT = ("shut", "settled", "search-")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Night:
     """An evening with what was said and written down of it; `noon` is when it begins.
 
-    `told_missing` are those who were told on the evenings before that birds are missing,
-    `said_late` is what was said of these since the evening before is over, of one of those before.
+    `said_late` is what was said, since the evening before is over, of the doors and birds of one
+    of those before; `told_before` are those who had been told how these stood.
     `base_url` is where the pages are reached, empty while they are not. `watched_since` is when
     the reminders first ran; an evening that was over before is left alone. `topics` is where push
     reaches each person now, whatever the evening has written down of them. `generations` is of
@@ -39,7 +38,7 @@ class Night:
     base_url: str = ""
     watched_since: datetime | None = None
     count_due: frozenset[str] = frozenset()
-    told_missing: frozenset[str] = frozenset()
+    told_before: frozenset[str] = frozenset()
     said_late: tuple[Closing, ...] = ()
     topics: Mapping[str, str] | None = field(default=None, repr=False)
     generations: Mapping[str, int] = field(default_factory=dict)
@@ -141,7 +140,7 @@ def _with_what_was_said_late(night: Night) -> Night:
         state = states[one.coop_id]
         # As of this evening: what is taken back counts twice, or it would be told of as before.
         news = state.news + (2 if one.was else 1)
-        last = one if state.last is None or state.last.at <= one.at else state.last
+        last = one if state.last is None or state.last.known_at <= one.known_at else state.last
         states[one.coop_id] = replace(state, news=news, last=last)
     return replace(night, states=states)
 
@@ -163,7 +162,9 @@ def _but_slips(night: Night, found: Iterable[Delivery]) -> list[Delivery]:
     told = {
         row.key.person_id
         for row in night.rows
-        if row.key.opening == turn and row.may_have_arrived and row.key.step.startswith(_SAYS_SHUT)
+        if row.key.opening == turn
+        and row.may_have_arrived
+        and row.key.step.startswith(decide.SAYS_SHUT)
     }
     return [
         one
@@ -190,7 +191,7 @@ def _no_longer_shut(
     turn = decide.opening(states)
     newest: dict[str, Row] = {}
     for row in night.rows:
-        is_word = row.key.step.startswith(_SAYS_SHUT) or decide.kind_of(row.key.step)
+        is_word = row.key.step.startswith(decide.SAYS_SHUT) or decide.kind_of(row.key.step)
         waits = row.state == "pending" and row.key.opening == turn
         if is_word and (row.may_have_arrived or waits):
             newest[row.key.person_id] = row
@@ -202,7 +203,7 @@ def _no_longer_shut(
         word = newest.get(person_id)
         if word is None or person_id in rung_now or named == [person_id]:
             continue
-        if word.key.step.startswith(_SAYS_SHUT) and word.key.opening < turn:
+        if word.key.step.startswith(decide.SAYS_SHUT) and word.key.opening < turn:
             message = replace(voice(step, person_id, contact.addresses[0][0]), priority=USUAL)
             found += decide.notice(evening, step.name, turn, [person_id], message, due_at=at)
     return found
@@ -318,7 +319,7 @@ def _after_shutting(night: Night, now: datetime) -> list[Delivery]:
     # Of a door that is searched the search tells.
     if news := sum(state.news for state in states.values() if state.state != "searching"):
         step += f"-then-{news}"
-        crew |= night.told_missing
+        crew |= night.told_before
     elif searching:
         crew -= _told(night, turn, "shut", "settled")
     if crew:
@@ -342,7 +343,7 @@ def _duty(evening: Evening) -> set[str]:
 def _who_said(night: Night) -> set[str]:
     """Who said the last thing, and so knows it; nobody when the name could be of several."""
     last = [state.last for state in night.states.values() if state.last]
-    who = max(last, key=lambda one: one.at).who if last else ""
+    who = max(last, key=lambda one: one.known_at).who if last else ""
     named = {contact.person_id for contact in night.evening.crew if contact.name == who}
     return named if len(named) == 1 else set()
 
@@ -352,7 +353,7 @@ def _told_how_it_stands(night: Night) -> set[str]:
     return {
         row.key.person_id
         for row in night.rows
-        if row.key.step.startswith(_SAYS_SHUT) and row.may_have_arrived
+        if row.key.step.startswith(decide.SAYS_SHUT) and row.may_have_arrived
     }
 
 
@@ -372,15 +373,20 @@ def _emptied(night: Night, now: datetime) -> list[Delivery]:
 
 
 def _news(night: Night, now: datetime) -> list[Delivery]:
-    """What was said of the missing of an evening before, to whoever was told that they are.
+    """What was said of an evening before, to whoever was told how it stood.
 
-    Once the doors are shut, that they are says it.
+    Whoever is on duty hears of birds that a late count misses. Once the doors are shut, that they
+    are says it.
     """
-    step, crew = _news_step(night), night.told_missing - _who_said(night)
+    step = _news_step(night)
+    misses = text.is_missed_late(night.states)
+    crew = night.told_before | (_duty(night.evening) if misses else set())
+    crew -= _who_said(night)
     if not step or not crew:
         return []
-    message = text.news(night.evening, night.states, night.zone)
-    return decide.notice(night.evening, step, 0, crew, message, due_at=now)
+    message = text.news(night.evening, night.states, night.zone, by_link=bool(night.base_url))
+    found = decide.notice(night.evening, step, 0, crew, message, due_at=now)
+    return _linked(night, found) if misses else found
 
 
 def _news_step(night: Night) -> str:

@@ -6,7 +6,7 @@ called. Nothing here holds an address or a secret.
 
 from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import replace
-from datetime import UTC, date, datetime, tzinfo
+from datetime import UTC, date, datetime, timedelta, tzinfo
 
 from scheduler.alerts.answer import Answer, Verb
 from scheduler.alerts.delivery import (
@@ -28,6 +28,7 @@ from scheduler.profile.words import counted, day_words, local_clock, noun_for, w
 TITLE_LENGTH = 80
 _ENTRY = "Who is let in"
 _CHANGE_IT_BACK = "The profile was changed. If that was not meant, change it back."
+_DAWN = timedelta(hours=1)  # before the let-out, by whose light birds are seen (common practice)
 _SHORTEST_NAME = 6
 _SHORT_NAME = 14
 _SHORTEST_WHERE = 10  # room for "12 houses"
@@ -384,10 +385,10 @@ def _at_large(states: Sequence[closing.Door]) -> str:
     return f" {at_least(birds, more=more).capitalize()} missing." if birds else ""
 
 
-def news(evening: Evening, states: DoorStates, zone: tzinfo) -> Message:
-    """What was said of birds that are missing from an evening before: who said what, what stands.
+def news(evening: Evening, states: DoorStates, zone: tzinfo, *, by_link: bool = False) -> Message:
+    """What was said of an evening before, of its door or its birds: who said what, what stands.
 
-    For whoever was told that they are missing.
+    For whoever was told how it stood, and where birds are missed by it for whoever is on duty.
     """
     doors = [
         door
@@ -396,7 +397,11 @@ def news(evening: Evening, states: DoorStates, zone: tzinfo) -> Message:
     ]
     told = max(doors, key=lambda door: _said_at(states[door.coop_id]))
     state = states[told.coop_id]
+    if _misses_late(state):
+        return _missed_late(evening, told, state, zone, by_link=by_link)
     left = "None is missing any more"
+    if _is_of_a_door(state.last):
+        left = "None is known to be missing"
     if state.unsure:
         left = "None is known to be missing, but nobody has counted since"
     if state.before:
@@ -413,8 +418,41 @@ def news(evening: Evening, states: DoorStates, zone: tzinfo) -> Message:
     )
 
 
+def is_missed_late(states: DoorStates) -> bool:
+    """Whether what was said last of a house is that birds were not in on an evening before."""
+    return any(_misses_late(state) for state in states.values())
+
+
+def _misses_late(state: closing.Door) -> bool:
+    last = state.last
+    if last is None or last.kind != "closed":
+        return False
+    return last.evening < state.evening and any(one.since == last.evening for one in state.before)
+
+
+def _is_of_a_door(last: closing.Closing | None) -> bool:
+    return last is not None and "closed" in {last.kind, last.was}
+
+
+def _missed_late(
+    evening: Evening, door: Door, state: closing.Door, zone: tzinfo, *, by_link: bool
+) -> Message:
+    """Says it as "1 missing since Sun 20 Dec, Walnut: search now"."""
+    how = "open this message" if by_link else "answer on the page"
+    since = missing_since(state)
+    return Message(
+        title=titled(f"{since[0].upper()}{since[1:]}, ", [door.name], ": search now"),
+        body=(
+            f"{said_last(evening, state, zone)}. "
+            f"{search_places(evening.region, is_dark=False)} Then {how} and say how it ended."
+        ),
+        stem=stem(evening, zone),
+        priority=LOUD,
+    )
+
+
 def _said_at(state: closing.Door) -> datetime:
-    return state.last.at if state.last else datetime.min.replace(tzinfo=UTC)
+    return state.last.known_at if state.last else datetime.min.replace(tzinfo=UTC)
 
 
 def not_all_in(state: closing.Door) -> str:
@@ -502,30 +540,42 @@ def not_taken(evening: Evening, state: closing.Door, zone: tzinfo) -> Message:
     )
 
 
-def of_another_evening(evening: Evening, *, taken: bool) -> Message:
-    """What a pressed answer came to whose evening is over: it may have been meant for tonight."""
+def of_another_evening(evening: Evening, *, taken: bool, waits: bool, link: str = "") -> Message:
+    """What a pressed answer came to whose evening is over.
+
+    `waits`: tonight's door does, so it may have been meant for that; `link` leads to its page.
+    """
     day = day_words(evening.day)
-    tonight = "Is it tonight's door that is shut? Then say so on the page."
+    tonight = "Is it tonight's door that is shut? Then say so on the page." if waits else ""
+    kept = (
+        f"What was kept for {day} can be undone on the page." if taken else "Nothing was changed."
+    )
+    title = f"Not taken: that message is of {day}, which is over"
+    if taken:
+        title = f"Taken for {day}" + (": it says nothing of tonight's door" if waits else "")
     return Message(
-        title=(
-            f"Taken for {day}: it says nothing of tonight's door"
-            if taken
-            else f"Not taken: that message is of {day}, which is over"
-        ),
-        body=f"{tonight} What was kept for {day} can be undone there."
-        if taken
-        else f"Nothing was changed. {tonight}",
+        title=title,
+        body=f"{tonight} {kept}".lstrip(),
         stem=f"{'Taken' if taken else 'Not taken'}: a message of {day}",
         priority=QUIET,
+        link=link,
     )
 
 
 def said_last(evening: Evening, state: closing.Door, zone: tzinfo) -> str:
-    """Says it as "Kim said at 16:30 that 2 are missing"; empty when nothing was said."""
+    """Says it as "Kim said at 16:30 that 2 are missing"; empty when nothing was said.
+
+    Of a door of an evening before as "Kim said at 09:10 that 11 were in on Sun 20 Dec".
+    """
     last = state.last
     if last is None:
         return ""
     who, at = _short(last.who), _clock(last.at, evening, zone)
+    if _is_of_a_door(last) and last.evening < state.evening:
+        day, at = day_words(last.evening), _clock(last.known_at, evening, zone)
+        if last.was:
+            return f"{who} took back at {at} what was said of {day}"
+        return f"{who} said at {at} that {_was_in(last)} on {day}"
     if last.took_back_an_ending:
         return _took_back(last, at)
     birds = last.count
@@ -538,9 +588,16 @@ def said_since(said: Iterable[closing.Closing]) -> str:
     """Says it as "Kim said on Tue 22 Dec that 1 was found", of later evenings; the last three."""
     return "; ".join(
         f"{_short(one.who)} said on {day_words(one.evening)} that "
-        + (_ended(one.kind, one.count) or f"{one.count} {'was' if one.count == 1 else 'were'} in")
+        + (_ended(one.kind, one.count) or _was_in(one))
         for one in list(said)[-3:]
     )
+
+
+def _was_in(said: closing.Closing) -> str:
+    """What was said of a door that was shut: "11 were in"."""
+    if said.count is not None:
+        return f"{said.count} {'was' if said.count == 1 else 'were'} in"
+    return "some were missing" if said.some_missing else "it was shut"
 
 
 def _stands(state: closing.Door, last: closing.Closing) -> str:
@@ -590,12 +647,14 @@ def search(  # noqa: PLR0913 - one step in parts
     """
     told = "first" if unheard else "again" if again else which
     how = "open this message" if by_link else "answer on the page"
+    last = _newest(evening.doors, states)
+    is_dark = which != "before let-out" and not (last and last.at >= evening.let_out - _DAWN)
     return Message(
         title=_search_title(evening, states, zone, told),
         body=(
             f"{_clash(evening, states, zone)}"
-            f"{search_places(evening.region, is_dark=which != 'before let-out')} Then {how} and "
-            f"say how it ended.{_shut_too(evening, states)}"
+            f"{search_places(evening.region, is_dark=is_dark)} Then {how} and say how it ended."
+            f"{_shut_too(evening, states)}"
         ),
         stem=stem(evening, zone),
         priority=LOUD if which == "first" or unheard or again else USUAL,

@@ -26,8 +26,9 @@ class Closing:
 
     `count` is what was counted in (closed), or how many birds it is about (the others); None
     means not counted, or all that it can be about. `flock` is how many birds the profile had in
-    the coop when it was said. Of what was taken back there remains "undone": `was`, `was_at` and
-    `was_by` say what it had been, `at` and `who` when and by whom it was taken back.
+    the coop when it was said, at `made_at` where that is not `at`. Of what was taken back there
+    remains "undone": `was`, `was_at` and `was_by` say what it had been, `at` and `who` when and by
+    whom it was taken back.
     """
 
     kind: ClosingKind
@@ -41,6 +42,12 @@ class Closing:
     was: ClosingKind | None = None
     was_at: datetime | None = None
     was_by: str = ""
+    made_at: datetime | None = None
+
+    @property
+    def known_at(self) -> datetime:
+        """Since when it is known, whenever it happened."""
+        return self.made_at or self.at
 
     @property
     def took_back_an_ending(self) -> bool:

@@ -39,6 +39,7 @@ def written(connection: Connection, site_id: str) -> tuple[Written, ...]:
                 flock=row["flock"],
                 count=row["count"],
                 some_missing=bool(row["some_missing"]),
+                made_at=row["made_at"] if row["made_at"] > row["at"] else None,
             ),
             undone_at=row["undone_at"],
             undone_by=row["undone_by"] or "",

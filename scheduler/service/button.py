@@ -7,7 +7,7 @@ from sqlalchemy import Connection
 
 from scheduler.alerts import text
 from scheduler.alerts.answer import Answer
-from scheduler.alerts.decide import notice, opening
+from scheduler.alerts.decide import is_open, notice, opening
 from scheduler.alerts.delivery import Message
 from scheduler.alerts.pursue import Night
 from scheduler.cares.closing import Closing, Door
@@ -48,13 +48,15 @@ def answer(journal: Journal, almanac: Almanac, given: Answer, now: datetime) -> 
         if new:
             closings.add(connection, site_id, new, now)
             follow(almanac, connection, now)
-        if (message := _answered(given, night, now, taken=bool(new))) is not None:
+        tonight = _tonight(almanac, connection, night, now)
+        if (message := _answered(given, night, tonight, now, taken=bool(new))) is not None:
             turns = closings.turns(connection, site_id, given.day)
             number = sum(turns.get((coop_id, given.day), 0) for coop_id in night.states)
             until = max(night.evening.let_out, now + _WORD_USEFUL)
             step, people = f"{'taken' if new else 'not-taken'}-{number}", [given.person_id]
             if now >= night.evening.let_out:
-                step += f"-{now:%d-%H}"  # whoever presses it on another evening reads it again
+                # Whoever presses it by day and once more in the evening reads it again.
+                step += f"-{now:%d}-{'evening' if tonight and now >= tonight.noon else 'day'}"
             found = notice(night.evening, step, 0, people, message, due_at=now, useful_until=until)
             deliveries.add(connection, found)
     return bool(new)
@@ -93,13 +95,33 @@ def _said_by(given: Answer, night: Night) -> dict[str, int | None]:
     return dict(zip(doors, given.birds, strict=True))
 
 
-def _answered(given: Answer, night: Night, now: datetime, *, taken: bool) -> Message | None:
+def _tonight(almanac: Almanac, connection: Connection, night: Night, now: datetime) -> Night | None:
+    """The evening under way with the same doors; None while the button's own is."""
+    if now < night.evening.let_out:
+        return None
+    said = closings.closings(connection, almanac.household.profile.site.id)
+    day = almanac.evening_of(now)
+    return next(
+        (
+            one
+            for one in nights_of(almanac, connection, day, said, now)
+            if one.evening.day == day and one.states.keys() & night.states.keys()
+        ),
+        None,
+    )
+
+
+def _answered(
+    given: Answer, night: Night, tonight: Night | None, now: datetime, *, taken: bool
+) -> Message | None:
     """What whoever pressed it is told; nothing where the doors stand as the button says.
 
     Of an evening that is over always: it may have been meant for tonight.
     """
     if now >= night.evening.let_out:
-        return text.of_another_evening(night.evening, taken=taken)
+        waits = tonight is not None and is_open(tonight.states)
+        link = tonight.link(given.person_id) if tonight else ""
+        return text.of_another_evening(night.evening, taken=taken, waits=waits, link=link)
     state = None if taken else _what_speaks_against(given, night)
     return text.not_taken(night.evening, state, night.zone) if state else None
 

@@ -9,7 +9,7 @@ from typing import Any, TypeVar
 
 from sqlalchemy import Connection
 
-from scheduler.alerts.decide import Row
+from scheduler.alerts.decide import Row, is_of_a_door
 from scheduler.alerts.delivery import ChannelName
 from scheduler.alerts.evening import Door as Planned
 from scheduler.alerts.evening import Evening, among, crew_of, evenings_of
@@ -30,6 +30,7 @@ _log = logging.getLogger(__name__)
 _FIRST_OF_ALL: Mapping[str, int] = MappingProxyType({})
 T = TypeVar("T")
 _MOST_KEPT = 64
+_NEWS_OF = frozenset({"closed", "found", "dead", "given-up", "elsewhere"})
 DAYS_BACK = 2  # evenings further back are over, at every latitude and in every zone
 
 
@@ -235,48 +236,48 @@ def assembled(  # noqa: PLR0913, PLR0917 - everything that is known of evenings
                 watched_since=almanac.watched_since,
                 count_due=counts_due(evening, states, said),
                 said_late=late,
-                told_missing=_told_missing(evening, states, said, rows, late),
+                told_before=_told_before(evening, states, said, rows, late),
                 topics=topics,
                 generations=generations,
             )
 
 
-def _said_late(almanac: Almanac, evening: Evening, said: Iterable[Closing]) -> tuple[Closing, ...]:
-    """What was said, while this evening was the one under way, of the missing of those before."""
+def _said_late(almanac: Almanac, evening: Evening, said: Sequence[Closing]) -> tuple[Closing, ...]:
+    """What was said, while this evening was the one under way, of doors and birds before it."""
     houses = {one.coop_id for one in evening.doors}
     soonest = almanac.noon(evening.day) - _DAY
-    if all(one.kind == "closed" or one.at <= soonest for one in said):
+
+    def is_late(one: Closing) -> bool:
+        return (
+            one.known_at > soonest
+            and one.evening < evening.day
+            and one.coop_id in houses
+            and (one.was or one.kind) in _NEWS_OF
+            and almanac.evening_of(one.known_at, one.coop_id) == evening.day
+        )
+
+    if not any(map(is_late, said)):
         return ()  # as on most days
-    late = (
-        one
-        for one in found_when_said(said)
-        if one.at > soonest
-        and one.evening < evening.day
-        and one.coop_id in houses
-        and (one.was or one.kind) in {"found", "dead", "given-up", "elsewhere"}
-        and almanac.evening_of(one.at, one.coop_id) == evening.day
-    )
-    return tuple(sorted(late, key=lambda one: one.at))
+    return tuple(sorted(filter(is_late, found_when_said(said)), key=lambda one: one.known_at))
 
 
-def _told_missing(
+def _told_before(
     evening: Evening,
     states: Mapping[str, Door],
     said: Iterable[Closing],
     rows: Iterable[Row],
     late: Sequence[Closing],
 ) -> frozenset[str]:
-    """Who may have read that birds are missing since an evening before; asked only for news.
+    """Who may have read of the door or the missing that were spoken of late; asked only for news.
 
-    Every message of the evenings after it says so.
+    That birds are missing every message of the evenings after it says.
     """
     if not (late or any(state.news for state in states.values())):
         return frozenset()
     earlier = [one for one in said if one.evening < evening.day and one not in late]
     missed = [one.since for state in states_of(evening, earlier).values() for one in state.before]
-    first = min(missed, default=None)
-    if first is None:
-        return frozenset()
+    first = min(missed, default=evening.day)
+    doors = {one.evening for one in late if "closed" in {one.kind, one.was}}
     return frozenset(
         row.key.person_id
         for row in rows
@@ -284,7 +285,8 @@ def _told_missing(
         and row.may_have_arrived
         and (
             (row.key.subject_id == evening.subject_id and row.key.day > first)
-            or (row.key.step.startswith("search-") and row.key.day < evening.day)
+            or (missed and row.key.step.startswith("search-") and row.key.day < evening.day)
+            or (row.key.day in doors and is_of_a_door(row.key.step))
         )
     )
 

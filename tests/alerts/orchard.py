@@ -122,7 +122,7 @@ class Ledger:
     rows: list[Row] = field(default_factory=list)
     watched_since: datetime | None = SINCE
     topics: dict[str, str] | None = None
-    told_missing: frozenset[str] = frozenset()
+    told_before: frozenset[str] = frozenset()
 
     def night(self) -> Night:
         """The evening as it stands."""
@@ -140,7 +140,7 @@ class Ledger:
             zone=UTC,
             key=KEY,
             watched_since=self.watched_since,
-            topics=self.topics, told_missing=self.told_missing,
+            topics=self.topics, told_before=self.told_before,
         )  # fmt: skip
 
     def write(self, pursuit: Pursuit) -> None:

@@ -16,6 +16,7 @@ LOUD_ONES = {
     "alerts/text.py: emptied": "a door: nobody will be reminded of it",
     "alerts/text.py: let_out": "a door: chosen in the profile",
     "alerts/text.py: search": "missing birds",
+    "alerts/text.py: _missed_late": "missing birds",
     "alerts/emergency.py: emergency": "an emergency",
     "alerts/text.py: trouble": "a door may go untold: an address or a channel is broken",
     "alerts/text.py: lacks_secret": "a door may go untold: a channel lacks its secret",

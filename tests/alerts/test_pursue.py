@@ -1022,7 +1022,7 @@ def test_a_full_count_that_is_taken_back_is_told_to_whoever_had_nothing_to_do() 
 
 def test_a_bird_of_monday_that_a_count_found_is_missing_again_when_it_is_taken_back() -> None:
     evening = ledger()
-    evening.told_missing = frozenset({"ana", "cleo"})
+    evening.told_before = frozenset({"ana", "cleo"})
     before = said(clock="16:20", count=11, day=WINTER - DAY)
     eleven, twelve = said(clock="16:05", count=11), said(clock="16:07", count=12)
     evening.closings = [before, eleven, twelve]

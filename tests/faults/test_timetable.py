@@ -224,13 +224,16 @@ def test_confirming_takes_the_reminders_off_every_phone(news: News) -> None:
         assert left.said["title"] == "Shut 16:44 by Nan, 12 in. Nothing to do."
 
 
-def test_a_closing_of_a_past_evening_is_kept_and_rings_nobody(news: News) -> None:
+def test_a_closing_of_a_past_evening_is_kept_and_told_quietly_to_whoever_was_called(
+    news: News,
+) -> None:
     house = news.house
     news.follow([("16:19", {"ana": [NOW]})])
     news.at("23:30")
     news.follow([("08:20", {"ana": [DAWN], "kim": [DAWN]}), ("10:00", NOTHING)], NEXT_DAY)
     assert news.say(count=12, evening=WINTER).late
-    news.follow([("10:01", NOTHING), ("15:48", NOTHING)])
+    told = ["Walnut: Nan said at 10:00 that 12 were in on Mon 21 Dec"]
+    news.follow([("10:01", {"ana": told, "kim": told}), ("15:48", NOTHING)])
     state = next(night.states["walnut"] for night in house.nights() if night.evening.day == WINTER)
     assert (state.state, state.counted) == ("shut", 12)
 

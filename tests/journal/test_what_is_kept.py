@@ -50,7 +50,9 @@ def test_closings_come_back_in_the_order_of_saying(writing: Writing) -> None:
     third = said(clock="15:00", day=WINTER - DAY)
     closings.add(writing.connection, "orchard", [third], NOW)
     kept = closings.closings(writing.connection, "orchard")
-    assert kept == (*first, third)
+    assert kept == (*first, replace(third, made_at=NOW)), (
+        "when it was said is kept beside when it was"
+    )
     assert kept[0].at.tzinfo is UTC
     assert closings.closings(writing.connection, "hill") == (said("found"),)
     assert closings.closings(writing.connection, "elsewhere") == ()

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from scheduler.alerts.answer import Answer, Verb, read_answer
+from scheduler.alerts.delivery import LOUD, Message
 from scheduler.alerts.pursue import Night
 from scheduler.alerts.text import missing_since, said_last, said_since
 from scheduler.cares.closing import ClosingKind
@@ -976,6 +977,73 @@ def test_a_button_taken_for_an_evening_that_is_over_says_so(house: Desk) -> None
         "Taken for Mon 21 Dec: it says nothing of tonight's door"
     }
     assert rows[0].message.body.startswith("Is it tonight's door that is shut? ")
+
+
+def test_a_button_of_an_evening_that_is_over_asks_of_tonight_only_while_tonights_door_waits(
+    house: Desk,
+) -> None:
+    house.go(at("16:19"))
+    kept(house.say("closed", "+16:20", 12, who="Cleo"))
+    assert pressed(house, "+16:30")
+    [told] = {row.message for row in house.rows() if row.key.step.startswith("taken-")}
+    assert told.title == "Taken for Mon 21 Dec"
+    assert told.body == "What was kept for Mon 21 Dec can be undone on the page."
+
+
+# Of last night's door, once it is day
+
+
+def late(house: Desk, clock: str, count: int | None, **said: object) -> list[str]:
+    """The evening of which nobody said anything, until somebody does after its let-out."""
+    for night in ("16:19", "16:34", "16:44", "+08:20"):
+        house.go(at(night))
+    kept(house.say("closed", clock, count, who="Ben", evening=WINTER, **said))  # type: ignore[arg-type] # a test's keyword arguments
+    return [line for line in house.go(at(clock)) if "news" in line]
+
+
+def news_of(house: Desk) -> Message:
+    [told] = {
+        replace(row.message, link="") for row in house.rows() if row.key.step.startswith("news-")
+    }
+    return told
+
+
+def test_a_late_count_that_misses_one_rings_whoever_was_called_and_is_on_duty(house: Desk) -> None:
+    assert late(house, "+09:10", 11) == ["news-1 ana push", "news-1 cleo mail"]
+    told = news_of(house)
+    assert told.title == "1 still missing since Mon 21 Dec, Walnut: search now"
+    assert told.body.startswith("Ben said at 09:10 that 11 were in on Mon 21 Dec. Look: on roof")
+    assert told.priority == LOUD
+
+
+def test_so_does_one_that_was_counted_the_evening_before_and_is_said_late(house: Desk) -> None:
+    assert "news-1 ana push" in late(house, "+09:10", 11, said_at="16:30")
+    assert news_of(house).priority == LOUD
+
+
+def test_a_late_count_that_is_whole_is_told_quietly_to_whoever_was_called(house: Desk) -> None:
+    assert late(house, "+09:10", 12) == ["news-1 ana push", "news-1 cleo mail"]
+    told = news_of(house)
+    assert told.title == "Walnut: Ben said at 09:10 that 12 were in on Mon 21 Dec"
+    assert told.body == "None is known to be missing. 12 are expected tonight."
+    assert told.priority < LOUD
+
+
+def test_a_late_count_that_is_taken_back_is_told_to_whoever_searches(house: Desk) -> None:
+    late(house, "+09:10", 11)
+    said = Statement(kind="closed", coop="walnut", who="Ben", evening=WINTER)
+    kept(take_back(house.journal, house.days, said, at("+09:20")))
+    assert house.go(at("+09:20")) == ["news-2 ana push", "news-2 cleo mail"]
+    [title] = {row.message.title for row in house.rows() if row.key.step == "news-2"}
+    assert title == "Walnut: Ben took back at 09:20 what was said of Mon 21 Dec"
+
+
+def test_a_count_by_the_light_of_the_morning_asks_nobody_to_shut_the_door(house: Desk) -> None:
+    house.go(at("16:19"))
+    kept(house.say("closed", "+07:50", 11, who="Ben"))
+    assert "search-first ana push" in house.go(at("+07:50"))
+    [body] = {row.message.body for row in house.rows() if row.key.step == "search-first"}
+    assert body.startswith("Look: on roof")
 
 
 def test_a_death_said_late_is_told_with_the_door_that_is_shut(house: Desk) -> None:
