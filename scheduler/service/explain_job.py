@@ -35,7 +35,7 @@ from scheduler.husbandry.upkeep import (
 )
 from scheduler.light.sun import At, Crossing
 from scheduler.profile.retold import in_units
-from scheduler.profile.units import Extent, round_up, write_quantity
+from scheduler.profile.units import Extent, write_quantity
 from scheduler.profile.values import Coop, Profile
 from scheduler.profile.words import clock, local_clock
 from scheduler.service.open_profile import Household
@@ -160,7 +160,7 @@ def _figures(care: Care, profile: Profile, records: Records, day: date) -> list[
         if care.due.of == "drinker look":
             need_l = water_need_l(profile, coop, yearly, records, day)
             holds_l = capacity_l(coop)
-            need = write_quantity(need_l, "volume", profile.units, round_up)
+            need = write_quantity(need_l, "volume", profile.units)
             holds = "what the drinkers hold is unknown"
             if holds_l is not None:
                 holds = f"drinkers hold {write_quantity(holds_l, 'volume', profile.units)}"
