@@ -434,7 +434,8 @@ def _walk(walk: Round) -> str:
     lines = [line for line in walk.lines if not line.urgent]
     jobs = "; ".join(line.text.removeprefix("Also: ") for line in lines)
     minutes = sum(line.minutes for line in lines)
-    return f"{walk.name.capitalize()}, {minutes} min: {jobs}." if lines else ""
+    ends = "" if jobs.endswith("?") else "."
+    return f"{walk.name.capitalize()}, {minutes} min: {jobs}{ends}" if lines else ""
 
 
 def _worries(

@@ -65,6 +65,25 @@ def test_a_second_course_is_answered_with_all_that_withholds_the_eggs() -> None:
     assert run("week").output.count("sell the eggs before Fri 1 Jan. After Wormer, Drops.") == 1
 
 
+def test_a_course_noted_ahead_frees_no_egg_that_is_withheld_today() -> None:
+    run("birds", "medicine", "Wormer", "--eggs", "2")
+    ahead = run("birds", "medicine", "Drops", "--from", "2026-12-24", "--eggs", "0")
+    assert ahead.output.startswith("Do not eat, give away or sell the eggs before Thu 24 Dec.\n")
+    assert "from today" not in ahead.output
+
+
+def test_each_change_of_a_medicine_says_what_holds_of_the_eggs_now() -> None:
+    rule = "Do not eat, give away or sell the eggs"
+    run("birds", "medicine", "Wormer", "--eggs", "2")
+    run("birds", "medicine", "Drops")
+    for said, until in (
+        (("label", "2", "--eggs", "5"), "before Sun 27 Dec"),
+        (("again", "2"), "until the vet or the label of Drops says so"),
+        (("undo", "2"), "before Thu 24 Dec"),
+    ):
+        assert run("birds", *said).output.endswith(f"{rule} {until}.\n")
+
+
 @pytest.mark.parametrize("kind", ["medicine", "storm"])
 def test_over_names_no_date_that_nobody_typed(kind: str) -> None:
     if kind == "medicine":

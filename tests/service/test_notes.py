@@ -263,6 +263,12 @@ def test_the_brief_says_the_day(opened: Open) -> None:
     assert [walk.split(",")[0] for walk in walks] == ["Morning", "Evening"]
 
 
+def test_a_walk_that_ends_with_a_question_ends_with_its_mark_alone(opened: Open) -> None:
+    asked = '\n[rounds]\nlines = 20\n[[care]]\nname = "Is the tap lagged?"\nevery = "1 day"\n'
+    body = brief(opened(TEXT + asked + 'from = 2026-12-01\nround = "evening"\n')).body
+    assert body.splitlines()[-1].endswith("; Is the tap lagged?")
+
+
 UNCONFIRMED = "Walnut: nobody confirmed the door last night."
 
 

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from scheduler.cares.birds import bird_lines
+from scheduler.cares.birds import bird_lines, withheld
 from scheduler.cares.records import BIRD_KINDS, Records, Report
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import go_on_after
@@ -94,8 +94,11 @@ def _make(desk: Desk, told: Told) -> None:
 
 
 def _answer(desk: Desk, number: int, report: Report, same: Sequence[Report]) -> None:
+    records = Records(reports=tuple(same))
     first = max(report.spell.first, desk.today)
-    lines = bird_lines(desk.household.profile, Records(reports=tuple(same)), first)
+    if report.kind == "medicine" and not withheld(records, report.house_id, first):
+        first = desk.today  # else "from today on" would be said of a day still to come
+    lines = bird_lines(desk.household.profile, records, first)
     if desk.json:
         told = [text for line in lines for text in (line.title, line.text)]
         print(as_json(facts(number, report) | {"done": "noted", "changes": told}))

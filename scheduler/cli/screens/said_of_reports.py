@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from datetime import date
 from typing import NoReturn
 
-from scheduler.cares.birds import free_from, house_words
-from scheduler.cares.records import BIRD_KINDS, Report
+from scheduler.cares.birds import egg_lines, free_from, house_words
+from scheduler.cares.records import BIRD_KINDS, Records, Report
 from scheduler.cares.reported import read_day, report_words
 from scheduler.cli.compose import Session
 from scheduler.cli.screens.tables import as_json, wrapped
@@ -119,6 +119,17 @@ def change(
         print(f"If that was wrong: duskfold {desk.command} again {number}")
     if what in {"end", "over", "undo"} and not desk.json:
         _tell_what_still_holds(desk, result)
+    if result.kind == "medicine" and not desk.json:
+        _tell_of_eggs(desk, result.house_id)
+
+
+def _tell_of_eggs(desk: Desk, house_id: str) -> None:
+    """Says until when the house's eggs are not to be eaten now, after a change of a medicine."""
+    with desk.session.journal() as journal:
+        records = Records(reports=tuple(journal.reports(desk.site_id).values()))
+    for line in egg_lines(desk.household.profile, records, desk.today):
+        if line.house_id == house_id:
+            print(wrapped(line.sentence))
 
 
 def _tell_what_still_holds(desk: Desk, gone: Report) -> None:
