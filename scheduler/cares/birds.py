@@ -174,17 +174,15 @@ def _given(reports: Iterable[Report]) -> str:
 
 
 def bird_line(profile: Profile, report: Report, day: date) -> BirdLine | None:
-    """Of ill birds or a broody hen on that day; None of what is neither, or has ended by then."""
+    """Of ill birds or a broody hen on a day on which it holds; None of what is neither."""
     if day not in report.spell or report.kind not in {"illness", "broody"}:
-        return None
-    if day == report.spell.last:
         return None
     number = (day - report.spell.first).days + 1
     title, text = (_ill if report.kind == "illness" else _broody)(report, number)
-    title = _titled(profile, report.house_id, title)
+    ends = "; ends today" if day == report.spell.last else ""
     return BirdLine(
         house_id=report.house_id,
-        title=title,
+        title=_titled(profile, report.house_id, f"{title}{ends}"),
         text=text,
         at_once=report.is_notifiable and number == 1,
     )
@@ -224,7 +222,7 @@ APART = (
 def _broody(report: Report, number: int) -> tuple[str, str]:
     what, one = birds_words(report), (report.birds or 1) == 1
     asked = ""
-    if number > HATCHES_DAYS:
+    if number > HATCHES_DAYS and report.spell.last is None:
         asked = f". {'Does she' if one else 'Do they'} still sit?"
     them = "her" if one else "them"
     text = (

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from scheduler.cares.birds import bird_lines, free_from, week_lines, withheld
+from scheduler.cares.birds import asked_about, bird_lines, free_from, week_lines, withheld
 from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.plan import DayPlan, plan
 from scheduler.cares.records import Records, Report, Sign, Spell
@@ -230,6 +230,22 @@ def test_other_signs_ask_for_a_daily_look_and_no_alarm(catalogue: Catalogue) -> 
     assert "no better within a day or two" in line.text
     day = planned(profile, catalogue, MONDAY, ill("limping"))
     assert not any(task.urgent for task in day.tasks)
+
+
+@pytest.mark.parametrize("number", [1, 3])
+def test_what_holds_of_the_eggs_on_the_last_day_of_an_illness_is_said_with_it(
+    catalogue: Catalogue, number: int
+) -> None:
+    profile, last = orchard("Walnut"), MONDAY + (number - 1) * DAY
+    over = replace(ill("blue-comb"), spell=Spell(first=MONDAY, last=last))
+    records = Records(reports=(over,))
+    (line,) = bird_lines(profile, records, last)
+    assert line.title.endswith("; ends today")
+    assert line.at_once is (number == 1)
+    assert asked_about(records, "walnut", last)
+    assert any(one.urgent for one in planned(profile, catalogue, last, over).tasks) is line.at_once
+    assert not bird_lines(profile, records, last + DAY)
+    assert not asked_about(records, "walnut", last + DAY)
 
 
 def test_a_broody_hen_is_counted_by_the_day_and_asked_about_after_twenty_one(

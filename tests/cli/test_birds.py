@@ -113,9 +113,9 @@ def test_a_sign_to_be_reported_is_answered_first_with_whom_to_ring() -> None:
     first, second, *_ = told.splitlines()
     assert first.startswith("Ring your vet or the animal-health authority today: 2 ill birds (")
     assert "let no bird, egg or equipment leave" in second
-    for over in ("over", "end"):
+    for over, left in (("over", []), ("end", [f"{first[:-1]}; ends today"])):
         assert run("birds", over, "1").exit_code == 0
-        assert titles() == []
+        assert titles() == left
         run("birds", "again", "1")
         assert len(titles()) == 1
 
