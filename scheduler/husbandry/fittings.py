@@ -6,7 +6,7 @@ from datetime import date
 from scheduler.husbandry.age import nesting
 from scheduler.husbandry.criterion import ROUND_SLACK, Criterion, Verdict, judged, row, worded
 from scheduler.husbandry.figure import COMMON_PRACTICE, NEST_SIZE
-from scheduler.husbandry.needs import BEDDING_DEPTH_M, PERCH_WIDTH_M, Need
+from scheduler.husbandry.needs import NEST_BEDDING_M, PERCH_WIDTH_M, Need
 from scheduler.profile.fields import Kind
 from scheduler.profile.units import INCH_M, Units
 from scheduler.profile.values import Coop, Flock
@@ -39,14 +39,19 @@ def perches_and_nests(
     if not any(nesting(flock, day) for flock in flocks):
         return
     size = nests.size.area_m2 if nests and nests.size else None
+    heavy = any(nesting(flock, day) and flock.kind == "heavy" for flock in flocks)
+    sides = Need(14 * 14 * inch**2, 14 * 14 * inch**2)  # common practice, no source
+    if not heavy:
+        sides = Need(12 * 12 * inch**2, 12 * 14 * inch**2)
     yield row(
         coop, "nest-size", "floor of a nest", size,
-        Need(12 * 12 * inch**2, 12 * 14 * inch**2), dimension="area",
-        measure="measure one nest", source=NEST_SIZE, slack=2 * ROUND_SLACK,
+        sides, dimension="area",
+        measure="measure one nest", source=NEST_SIZE,
+        slack=2 * ROUND_SLACK,
     )  # fmt: skip
     yield row(
         coop, "nest-depth", "bedding in a nest", nests.depth_m if nests else None,
-        Need(BEDDING_DEPTH_M, 0.15), measure="measure its depth",
+        Need(*NEST_BEDDING_M), measure="measure its depth",
     )  # fmt: skip
     yield worded(
         coop, "nest-place", "place of the nests", nests.place if nests else None,

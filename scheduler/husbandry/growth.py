@@ -10,7 +10,7 @@ from datetime import date, timedelta
 from typing import Literal
 
 from scheduler.husbandry.age import LAYER_WEEKS, lays, under_a_hen, weeks_old
-from scheduler.profile.units import FOOT_M
+from scheduler.profile.units import FOOT_M, INCH_M
 from scheduler.profile.values import Flock
 
 # Colorado State Ext. 2.502: °F by week of age, least and most.
@@ -21,6 +21,8 @@ BROODER_F: tuple[tuple[int, int], ...] = (
 CHICK_FLOOR_SQ_FT: tuple[tuple[int, float], ...] = (
     (0, 0.25), (1, 0.5), (3, 0.75), (5, 1.0), (8, 1.5),
 )  # fmt: skip
+# The same table: from week, feeder in inches a chick; grown ones from eight weeks on.
+CHICK_FEEDER_IN: tuple[tuple[int, float], ...] = ((0, 1.0), (1, 1.5), (3, 2.0), (8, 3.0))
 OFF_HEAT_NIGHT_C = 10.0  # common practice, no source
 GROWER_WEEKS = 6  # PNW 477
 # From memory: hybrids 18 to 20, dual-purpose 20 to 24, heritage 22 to 28 weeks.
@@ -51,6 +53,12 @@ def chick_floor_m2(weeks: float) -> float:
     """Floor a chick at that age."""
     sq_ft = next(area for start, area in reversed(CHICK_FLOOR_SQ_FT) if max(weeks, 0) >= start)
     return sq_ft * float(FOOT_M**2)
+
+
+def chick_feeder_m(weeks: float) -> float:
+    """Feeding edge a chick at that age."""
+    inches = next(edge for start, edge in reversed(CHICK_FEEDER_IN) if max(weeks, 0) >= start)
+    return inches * float(INCH_M)
 
 
 def expected_lay(flock: Flock, weeks: float, daylight: timedelta) -> float:

@@ -150,7 +150,7 @@ _BACKYARD: tuple[_Rule, ...] = (
     ),
     _Rule(
         key="feeder", label="feeder length", dimension="length", source=CLAUER,
-        have=_feeder, need=needs.a_chicken(3 * _INCH_M, 4 * _INCH_M), binds=False, in_inches=True,
+        have=_feeder, need=needs.feeder_m, binds=False, in_inches=True,
         measure="measure the feeding edge, both sides",
     ),
     _Rule(

@@ -13,7 +13,7 @@ from typing import Literal
 from scheduler.husbandry.age import OFF_HEAT_WEEKS, nesting, weeks_old
 from scheduler.husbandry.birds import groups
 from scheduler.husbandry.consumption import water_l_a_day
-from scheduler.husbandry.growth import chick_floor_m2
+from scheduler.husbandry.growth import CHICK_FEEDER_IN, chick_feeder_m, chick_floor_m2
 from scheduler.husbandry.upkeep import DRINKER_LOOK_UNDER_DAYS
 from scheduler.profile.fields import Kind
 from scheduler.profile.units import FOOT_M, INCH_M
@@ -22,6 +22,7 @@ from scheduler.profile.values import Flock
 RuleSet = Literal["backyard", "eu"]
 _SQ_FT_M2, _INCH_M = float(FOOT_M**2), float(INCH_M)
 BEDDING_DEPTH_M = 0.10  # about four inches, common practice, no source
+NEST_BEDDING_M = (0.05, 0.10)  # two to four inches, common practice, no source
 GROWN_WEEKS = 16  # from here on a young bird needs the space of a grown one
 _CHICK_SPARE = 1.5  # common practice, no source
 
@@ -36,6 +37,7 @@ _RUN_SQ_FT: dict[Kind, tuple[float, float]] = {
 _PERCH_IN: dict[Kind, tuple[float, float]] = {
     "bantam": (6.0, 8.0), "light": (8.0, 9.0), "medium": (9.0, 10.0), "heavy": (10.0, 12.0),
 }  # fmt: skip
+_FEEDER_IN = (CHICK_FEEDER_IN[-1][1], 4.0)
 # Top of the timber, least and most, in metres: a foot closes round it and covers the toes in frost.
 PERCH_WIDTH_M: dict[Kind, tuple[float, float]] = {
     "bantam": (0.025, 0.075), "light": (0.038, 0.10), "medium": (0.038, 0.10),
@@ -90,6 +92,17 @@ def perch_m(flocks: Iterable[Flock], day: date) -> Need:
         perching = weeks is None or weeks >= OFF_HEAT_WEEKS
         count = flock.hens + flock.roosters + (flock.young if perching else 0)
         total += _times(count, _PERCH_IN[flock.kind], _INCH_M)
+    return total
+
+
+def feeder_m(flocks: Iterable[Flock], day: date) -> Need:
+    """Feeding edge: of young birds by age (P. Clauer), of all others as from eight weeks on."""
+    total = NOTHING
+    for flock in flocks:
+        weeks = weeks_old(flock, day)
+        young_m = chick_feeder_m(CHICK_FEEDER_IN[-1][0] if weeks is None else weeks)
+        total += _times(flock.hens + flock.roosters, _FEEDER_IN, _INCH_M)
+        total += _times(flock.young, (1.0, _FEEDER_IN[1] / _FEEDER_IN[0]), young_m)
     return total
 
 

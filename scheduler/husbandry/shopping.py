@@ -5,7 +5,8 @@ from dataclasses import dataclass
 from math import ceil
 
 from scheduler.husbandry.criterion import Criterion
-from scheduler.husbandry.needs import BEDDING_DEPTH_M
+from scheduler.husbandry.needs import BEDDING_DEPTH_M, NEST_BEDDING_M
+from scheduler.profile.units import round_up
 from scheduler.profile.values import Coop
 
 BALE_L = 227.0  # a compressed bale of shavings, loose, common practice, no source
@@ -62,7 +63,7 @@ def _for_the_floor(coop: Coop) -> Iterator[Purchase]:
 def _for_the_nests(coop: Coop) -> Iterator[Purchase]:
     nests = coop.nests
     if nests and nests.count and nests.size:
-        depth_m = BEDDING_DEPTH_M - (nests.depth_m or 0.0)
+        depth_m = NEST_BEDDING_M[0] - (nests.depth_m or 0.0)
         litres = nests.count * nests.size.area_m2 * depth_m * 1000
         if litres > 0:
             yield _bedding(coop, "nests", litres, measured=nests.depth_m is not None)
@@ -88,6 +89,6 @@ def _bedding(coop: Coop, where: str, litres: float, *, measured: bool) -> Purcha
 
 def _bales(litres: float) -> str:
     if litres < BALE_L:
-        return f"{litres / BALE_L:.1f} of a bale"
+        return f"{round_up(litres / BALE_L, 1):.1f} of a bale"
     count = ceil(litres / BALE_L)
     return f"{count} bale{'' if count == 1 else 's'} of about {BALE_L:.0f} L loose"

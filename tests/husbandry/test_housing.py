@@ -147,7 +147,7 @@ BACKYARD: list[tuple[str, Building, float, float]] = [
         0.30 * 0.30,
         0.30 * 0.35,
     ),
-    ("nest-depth", lambda m: house(nests=Nests(depth_m=m)), 0.10, 0.15),
+    ("nest-depth", lambda m: house(nests=Nests(depth_m=m)), 0.05, 0.10),
     ("bedding-depth", lambda m: house(bedding=Bedding(depth_m=m)), 0.10, 0.15),
     ("digging", lambda m: house(run=Run(buried_m=m)), 0.15, 0.30),
     ("digging", lambda m: house(run=Run(apron_m=m)), 0.30, 0.60),
@@ -497,11 +497,20 @@ def test_of_bedding_the_difference_alone_is_bought(m2: float, depth_m: float) ->
 
 
 def test_bedding_for_the_nests_is_what_is_short_of_it() -> None:
-    nests = Nests(count=3, size=area(0.1), depth_m=0.04)
+    nests = Nests(count=3, size=area(0.1), depth_m=0.02)
     litres, note = bought(house(nests=nests))["bedding for the nests"]
-    assert litres == pytest.approx(3 * 0.1 * 0.06 * 1000)
+    assert litres == pytest.approx(3 * 0.1 * 0.03 * 1000)
     assert note == "0.1 of a bale"
-    assert bought(house(nests=Nests(count=3, size=area(0.1), depth_m=0.10))) == {}
+    assert bought(house(nests=Nests(count=3, size=area(0.1), depth_m=0.05))) == {}
+
+
+def test_a_nest_for_heavy_hens_is_wider() -> None:
+    # 14 by 14 in: common practice, no source.
+    nests = house(nests=Nests(size=area(0.30 * 0.35)))
+    assert checked(nests, hens=6)["nest-size"].verdict == "comfortable"
+    assert checked(nests, hens=6, kind="heavy")["nest-size"].verdict == "short"
+    wide = house(nests=Nests(size=area(0.35 * 0.35)))
+    assert checked(wide, hens=6, kind="heavy")["nest-size"].verdict == "comfortable"
 
 
 @given(st.integers(5, 60), st.floats(0.1, 5), st.integers(0, 12))

@@ -46,6 +46,7 @@ from scheduler.husbandry.growth import brooder_c, chick_floor_m2, expected_lay
 from scheduler.husbandry.heat import humidity_ratio, moist_air_m3_per_kg, output
 from scheduler.husbandry.housing import criteria
 from scheduler.husbandry.lighting import lamp
+from scheduler.husbandry.needs import feeder_m
 from scheduler.light.sun import SUNSET_DEG, At, Sky
 from scheduler.profile.units import Extent
 from scheduler.profile.values import (
@@ -210,6 +211,18 @@ def test_brooder_heat_by_the_rule_of_five_degrees_is_inside_a_degree_of_the_band
 def test_floor_of_a_chick(weeks: float, sq_ft: float) -> None:
     # P. Clauer, Space Should Increase as Birds Grow; 1.5 is the least from eight weeks on.
     assert chick_floor_m2(weeks) == pytest.approx(sq_ft * FOOT_M**2, rel=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("weeks", "inches"),
+    [(0, 1.0), (1, 1.5), (2, 1.5), (3, 2.0), (5, 2.0), (7, 2.0), (8, 3.0), (20, 3.0)],
+)
+def test_feeder_of_a_chick(weeks: int, inches: float) -> None:
+    # P. Clauer, Space Should Increase as Birds Grow; a hen beside them has the 3 in of grown ones.
+    day = date(2026, 6, 1)
+    hatched = day - timedelta(weeks=weeks)
+    flock = Flock(name="F", id="f", coop="c", hens=1, young=6, hatched=hatched)
+    assert feeder_m((flock,), day).least == pytest.approx((6 * inches + 3.0) / 12 * FOOT_M)
 
 
 @pytest.mark.parametrize(("year", "eggs"), [(0, 250), (1, 200), (2, 175), (3, 150)])
