@@ -481,6 +481,21 @@ def _over(state: closing.Door) -> str:
     return f"{away} Which number is right?"
 
 
+def more_found(state: closing.Door) -> str:
+    """Asks who was found, where one may be among them who is thought lost or elsewhere, or ""."""
+    if not state.is_surplus_asked:
+        return ""
+    birds, one = state.surplus, state.surplus == 1
+    were = "was" if one else "were"
+    where = [f"{were} given up for lost"] if state.gone else []
+    where += [f"{'sleeps' if one else 'sleep'} elsewhere"] if state.away else []
+    which = "Is it one that" if one else "Are some of them those that"
+    return (
+        f"{birds} more {were} found than {were} known to be missing. "
+        f"{which} {' or '.join(where)}? Count them."
+    )
+
+
 def missing_since(state: closing.Door) -> str:
     """Says it as "1 still missing since Mon 21 Dec", the evening on which the first was missed.
 

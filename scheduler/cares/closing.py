@@ -85,7 +85,7 @@ class Door:
     earlier evenings; `away` sleep elsewhere; `gone` are dead or given up.
 
     `unsure`: some were missing, nobody knew how many; those known to be are accounted for, and
-    nobody has counted since.
+    nobody has counted since. `surplus`: so many more were found since than were known to be.
 
     `said` is the closing that shut the door, `other` a count by somebody else that it is not the
     same as, `opened` what opened the door again, `last` what was said last of that evening.
@@ -104,6 +104,7 @@ class Door:
     away: int = 0
     gone: int = 0
     unsure: bool = False
+    surplus: int = 0
     opening: int = 0
     searches: int = 0
     news: int = 0
@@ -119,6 +120,11 @@ class Door:
     def over(self) -> int:
         """How many more were counted than belong there."""
         return max((self.counted or 0) - self.expected, 0)
+
+    @property
+    def is_surplus_asked(self) -> bool:
+        """Whether a bird that was found may be one that is thought dead, lost or elsewhere."""
+        return self.surplus > 0 and self.gone + self.away > 0
 
     @property
     def missing_before(self) -> int:
@@ -260,6 +266,7 @@ def _numbering(state: Door, birds: int) -> Door:
         away=0,
         gone=0,
         unsure=False,
+        surplus=0,
     )
 
 
@@ -317,6 +324,7 @@ def _next_evening(state: Door, day: date) -> Door:
         away=state.away,
         gone=state.gone,
         unsure=state.unsure,
+        surplus=state.surplus,
     )
 
 
@@ -388,6 +396,7 @@ def _shut(state: Door, said: Closing) -> Door:
         other=_other_count(state, said),
         vague=False,
         unsure=False,
+        surplus=0,
         lost=0,
         news=state.news + is_news,
     )
@@ -474,7 +483,8 @@ def _without(state: Door, kind: ClosingKind, about: int) -> Door:
     if kind == "found":
         if counted is not None:
             counted += of_missing + of_lost + of_before
-        return replace(after, counted=counted, expected=state.expected + of_before)
+        expected, surplus = state.expected + of_before, state.surplus + of_in + rest
+        return replace(after, counted=counted, expected=expected, surplus=surplus)
     of_rest, of_away = _drawn(rest, inside - of_in)
     if counted is not None:
         counted = max(counted - of_rest, 0)

@@ -8,7 +8,14 @@ from typing import Literal
 from scheduler.alerts.evening import Door as Planned
 from scheduler.alerts.evening import on_duty
 from scheduler.alerts.pursue import Night
-from scheduler.alerts.text import at_least, said_last, said_since, search_places, two_counts
+from scheduler.alerts.text import (
+    at_least,
+    more_found,
+    said_last,
+    said_since,
+    search_places,
+    two_counts,
+)
 from scheduler.cares.closing import Closing, Door, found_when_said
 from scheduler.cares.reasons import why_no_birds
 from scheduler.cares.since import Since, since
@@ -113,6 +120,11 @@ class Card:
             return f"{state.counted - found} of {state.expected} in that evening"
         short = f" of {state.expected}" if state.counted != state.expected else ""
         return f"{state.counted}{short} in"
+
+    @property
+    def more_found(self) -> str:
+        """Asks who was found, where one may be among them who is thought lost or elsewhere."""
+        return more_found(self.state)
 
     @property
     def since_then(self) -> str:

@@ -173,3 +173,25 @@ def test_by_day_the_page_of_last_night_offers_no_end_of_tonights_search(house: D
     text = page(house, at("+12:00"))
     assert 'value="not-found"' not in text
     assert 'value="given-up"' in text
+
+
+def test_a_find_that_may_be_of_one_given_up_is_asked_about_until_somebody_counts(
+    house: Driven,
+) -> None:
+    house.clock.go_to(at("16:20"))
+    assert isinstance(house.say("closed", "Ben", some_missing=True), Kept)
+    said(house, "16:30", "not-found", 3)
+    said(house, "16:31", "given-up", 1)
+    said(house, "16:40", "found", 2)
+    assert "known to be missing" not in page(house, at("16:41")), "no more than were missing"
+    said(house, "16:42", "elsewhere", 1)
+    said(house, "16:43", "closed")
+    house.clock.go_to(at("16:44"))
+    assert isinstance(house.say("closed", "Ben", some_missing=True), Kept)
+    said(house, "16:45", "found", 2)
+    asked = "1 more was found than was known to be missing. Is it one that was given up for lost or"
+    text = page(house, at("16:46"))
+    assert f"{asked} sleeps elsewhere? Count them." in text
+    assert "Counted again" in text
+    said(house, "16:47", "closed", 10)
+    assert "known to be missing" not in page(house, at("16:48"))

@@ -5,7 +5,7 @@ from dataclasses import replace
 from datetime import date, datetime, time, timedelta, tzinfo
 from typing import NoReturn
 
-from scheduler.alerts.text import at_least, missing_since, said_since
+from scheduler.alerts.text import at_least, missing_since, more_found, said_since
 from scheduler.cares.closing import Closing, ClosingKind, Door
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import CANNOT_USE, complain, go_on_after
@@ -176,7 +176,7 @@ def _now(state: Door) -> str:
     parts += [missing_since(state)] if state.before else []
     if state.away:
         parts.append(f"{state.away} {'sleeps' if state.away == 1 else 'sleep'} elsewhere")
-    return f"Now {', '.join(parts)}."
+    return f"Now {', '.join(parts)}. {more_found(state)}".rstrip()
 
 
 def _counted(one: Closing, state: Door, *, late: bool) -> str:

@@ -2,7 +2,7 @@
 
 from datetime import date, timedelta
 
-from scheduler.alerts.text import missing_since, not_all_in
+from scheduler.alerts.text import missing_since, more_found, not_all_in
 from scheduler.cares import reasons
 from scheduler.cares.closing import Door
 from scheduler.cares.day_lines import day_lines
@@ -109,6 +109,8 @@ def _what_was_said(state: Door) -> str:
         told.append(f"{amiss[0].upper()}{amiss[1:]}")
     elif state.before:
         told.append(f"{missing_since(state)}. Found, dead or given up?")
+    elif state.is_surplus_asked:
+        told.append(more_found(state))
     return " ".join(told)
 
 
