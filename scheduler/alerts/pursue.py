@@ -189,12 +189,7 @@ def _no_longer_shut(
     if now < at:
         return []
     turn = decide.opening(states)
-    newest: dict[str, Row] = {}
-    for row in night.rows:
-        is_word = row.key.step.startswith(decide.SAYS_SHUT) or decide.kind_of(row.key.step)
-        waits = row.state == "pending" and row.key.opening == turn
-        if is_word and (row.may_have_arrived or waits):
-            newest[row.key.person_id] = row
+    newest = _newest_words(night)
     named = [one.person_id for one in evening.crew if one.name == last.who]
     step = CalledStep(name=OPEN_AGAIN, kind="reopened", at=at, people=())
     found = []
@@ -207,6 +202,18 @@ def _no_longer_shut(
             message = replace(voice(step, person_id, contact.addresses[0][0]), priority=USUAL)
             found += decide.notice(evening, step.name, turn, [person_id], message, due_at=at)
     return found
+
+
+def _newest_words(night: Night) -> dict[str, Row]:
+    """What each person was told last of the doors, or is about to be told of this turn."""
+    turn, dropped = decide.opening(night.states), _out_of_date(night)
+    return {
+        row.key.person_id: row
+        for row in night.rows
+        if row.key.step.startswith(decide.SAYS_SHUT) or decide.kind_of(row.key.step)
+        if row.may_have_arrived
+        or (row.state == "pending" and row.key.opening == turn and row.key not in dropped)
+    }
 
 
 def _step(night: Night, name: str) -> CalledStep | None:
@@ -426,6 +433,9 @@ def _search(night: Night, told: set[str], searches: int, now: datetime) -> list[
     heard = _told(night, turn, "shut", "settled", "search-") - waiting
     last = max((state.last for state in short if state.last), key=lambda one: one.at)
     again = last.kind == "undone" and last.at >= at and last.was not in {"closed", "reopened"}
+    if again:  # a slip: whoever never heard that it was over goes on searching
+        newest = _newest_words(night)
+        crew -= {name for name, row in newest.items() if row.key.step.startswith("search-")}
     found = []
     for people, unheard in ((crew & heard, False), (crew - heard, True)):
         message = text.search(

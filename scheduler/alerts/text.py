@@ -356,7 +356,8 @@ def _said_since(evening: Evening, last: closing.Closing | None, zone: tzinfo) ->
 
 
 def _took_back(last: closing.Closing, at: str) -> str:
-    return f"{_short(last.who)} took back at {at} what was said of the missing"
+    what = "that birds came home" if last.was == "back" else "what was said of the missing"
+    return f"{_short(last.who)} took back at {at} {what}"
 
 
 def _is_well(state: closing.Door) -> bool:

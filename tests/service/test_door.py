@@ -791,6 +791,17 @@ def test_a_page_shown_before_a_bird_was_missed_does_not_end_the_search(house: De
     kept(from_page(house, "closed", turn_of(house), 12))
 
 
+def test_a_slip_that_nobody_heard_of_begins_no_search_anew(house: Desk) -> None:
+    house.go(at("16:19"))
+    house.say("closed", "16:20", 11, who="Ben")
+    assert "search-first ana push" in house.go(at("16:20"))
+    house.say("found", "16:30", 1, who="Cleo")
+    said = Statement(kind="closed", coop="walnut", who="Cleo", evening=WINTER)
+    kept(take_back(house.journal, house.days, said, at("16:30")))
+    assert house.go(at("16:31")) == []
+    assert "search-second-look-2 ana push" in house.go(at("16:40"))
+
+
 def test_a_found_that_is_taken_back_is_told_to_whoever_read_that_all_are_in(house: Desk) -> None:
     house.go(at("16:19"))
     house.say("closed", "16:20", 11, who="Ben")
