@@ -190,6 +190,12 @@ def _odd_notes(profile: Profile, flock: Flock, today: date) -> Iterator[str]:
             f"{flock.name}: on which day did they hatch? Say so (hatched = {today.isoformat()}) "
             "instead of their age, and their warmth, room and feed are told week by week."
         )
+    if flock.young and not hatched and not flock.age:
+        yield (
+            f"{flock.name}: how old are the young ones? Say so (hatched = {today.isoformat()}, "
+            'or age = "chick" or "pullet"). Until then they are let out, and may range, as grown '
+            "birds do."
+        )
 
 
 def _quarantine_notes(profile: Profile, flock: Flock, today: date) -> Iterator[str]:

@@ -104,6 +104,7 @@ def test_what_is_odd_or_left_out_of_a_flock_is_asked_about(catalogue: Catalogue)
         "Giants": 'mass = "20 kg"',
         "Unknown": "hatched = 2026-12-18",
         "Fluffs": 'age = "chick"\nraised_by = "brooder"',
+        "Ageless": "young = 8",
         "Usual": 'hatched = 2025-03-01\nmass = "2.4 kg"',
     }
     text = SITE + WALNUT
@@ -118,6 +119,7 @@ def test_what_is_odd_or_left_out_of_a_flock_is_asked_about(catalogue: Catalogue)
         # T3: of an age under six weeks it is asked who keeps them warm.
         "Unknown are under 6 weeks old: under a hen, or on heat?",
         "Fluffs: on which day did they hatch?",
+        "Ageless: how old are the young ones?",
     )
     assert len(notes) == len(asked)
     assert all(note.startswith(start) for note, start in zip(notes, asked, strict=True)), notes
