@@ -241,7 +241,7 @@ class _Calls:
             jobs, at = asked - known, _stands_since(report)
             if not jobs and self._is_much_worse(report, before, day):
                 jobs = asked
-            elif not jobs - self.told.keys():
+            elif not jobs - self.told.keys() and not self._is_beyond_all(report):
                 jobs = set()
             known |= asked
             self.told |= dict.fromkeys(jobs, at)
@@ -266,6 +266,13 @@ class _Calls:
             if one.kind == report.kind and day in one.spell and one.air_c is not None
         ]
         return bool(told) and not any(is_no_worse(report, one, units) for one in told)
+
+    def _is_beyond_all(self, report: Report) -> bool:
+        """Whether it was told of like ones that day, whatever their dates, and none was as bad."""
+        told = [one for one in self.told_of if one.kind == report.kind and one.air_c is not None]
+        units = self.almanac.household.profile.units
+        has_degrees = report.air_c is not None and bool(told)
+        return has_degrees and not any(is_no_worse(report, one, units) for one in told)
 
     def _midday(self, day: date) -> Iterator[Call]:
         planned = self.almanac.plan_of(day, self.empty[day])

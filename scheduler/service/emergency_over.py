@@ -63,7 +63,12 @@ def endings(
     for kind, those in ended.items():
         last = those[-1]  # of several it is the last that made an end
         if not urgent_lines(almanac, kind, household.today(last.at), said):
-            like_it = [as_it_was[one.number] for one in those if one.kind == last.kind]
+            like_it = [
+                as_it_was[one.number]
+                for one in those
+                if one is last
+                or (one.kind == last.kind and not _is_told(almanac, connection, kind, one))
+            ]
             yield _ending(almanac, connection, like_it, last)
             continue
         for change in those:
@@ -89,6 +94,16 @@ def _ending(
         taken_back=change.kind == "undone",
     )
     return _told_of(almanac, worst.kind, change, message, told)
+
+
+def _is_told(almanac: Almanac, connection: Connection, kind: ReportKind, change: Change) -> bool:
+    """Whether somebody has heard already that this one ended, while others held."""
+    site_id, day = almanac.household.profile.site.id, almanac.household.today(change.at)
+    return history.is_told(connection, site_id, day, _step_of_end(kind, change))
+
+
+def _step_of_end(kind: ReportKind, change: Change) -> str:
+    return f"{OVER}{kind}-{change.at:%H%M%S}"
 
 
 def _was_worse(
@@ -154,7 +169,7 @@ def _told_of(
     by = {person.id for person in people if person.name == change.who}
     heard = (key.person_id for key, has_gone in told if has_gone and key.person_id not in by)
     return Ending(
-        step=f"{OVER}{kind}-{change.at:%H%M%S}",
+        step=_step_of_end(kind, change),
         at=change.at,
         message=message,
         people=tuple(dict.fromkeys(heard)),

@@ -123,6 +123,15 @@ def test_what_was_known_since_yesterday_is_told_of_when_it_gets_much_worse() -> 
     assert told(days(before, heat(41.0, "09:00")))[0][0] == "urgent-heat-080000"
 
 
+@pytest.mark.parametrize(("air_c", "rings"), [(40.0, False), (41.0, True)])
+def test_what_is_reported_of_tomorrow_rings_once_more_only_where_it_is_much_worse(
+    air_c: float, rings: bool
+) -> None:
+    tomorrow = replace(hot(air_c, SUMMER + DAY), made_at=at("18:00"))
+    steps = [step for step, _ in told(days(heat(38.0, "15:00"), tomorrow))]
+    assert ("urgent-heat-170000" in steps) is rings
+
+
 def test_what_is_urgent_in_another_house_is_told_as_well() -> None:
     ill = Report(
         kind="illness",
@@ -472,6 +481,18 @@ def test_only_what_was_worse_than_what_holds_is_news_when_it_has_gone(
         ] * is_told
 
 
+def test_that_the_last_of_them_is_over_names_none_whose_end_was_told(memory_folder: Path) -> None:
+    with house(memory_folder) as home:
+        milder, hotter = said_of(home, hot(38.0), hot(41.0))
+        since = home.clock.at
+        for number in (hotter, milder):
+            report.undo(home.journal, "orchard", number, speaker(home, "Ben"))
+            home.at(home.clock.at + MINUTE)
+        first, last = told_since(home, since)
+        assert first[3].startswith("It was: heat of 41 °C on Tue 20 Jul. Still so: heat of 38 °C ")
+        assert last[3].startswith("It was: heat of 38 °C on Tue 20 Jul. If ")
+
+
 def test_of_ill_birds_in_two_houses_each_is_named_with_its_own(memory_folder: Path) -> None:
     ill = Report(kind="illness", spell=Spell(first=SUMMER), house_id="walnut", said_by="Cleo")
     ill = replace(ill, signs=("breathing",))
@@ -533,7 +554,7 @@ def test_that_it_is_over_names_the_worst_of_what_was_ended(memory_folder: Path) 
         ]
         for number in numbers:
             report.over(home.journal, "orchard", number, speaker(home, "Ben"))
-            home.at(home.clock.at + MINUTE)
+        home.at(home.clock.at + MINUTE)
         (last,) = [one for one in home.messages() if "over" in one.outgoing.message.title]
         assert "It was: heat of 41 °C from Tue 20 Jul to Wed 21 Jul." in last.outgoing.message.body
 
