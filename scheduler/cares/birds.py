@@ -178,13 +178,15 @@ def bird_line(profile: Profile, report: Report, day: date) -> BirdLine | None:
     if day not in report.spell or report.kind not in {"illness", "broody"}:
         return None
     number = (day - report.spell.first).days + 1
-    title, text = (_ill if report.kind == "illness" else _broody)(report, number)
+    rings_today = report.is_notifiable and report.is_news(day, 1, profile.site.zone)
+    ill = report.kind == "illness"
+    title, text = _ill(report, number, rings_today=rings_today) if ill else _broody(report, number)
     ends = "; ends today" if day == report.spell.last else ""
     return BirdLine(
         house_id=report.house_id,
         title=_titled(profile, report.house_id, f"{title}{ends}"),
         text=text,
-        at_once=report.is_notifiable and number == 1,
+        at_once=rings_today,
     )
 
 
@@ -194,12 +196,12 @@ def _titled(profile: Profile, house_id: str, text: str) -> str:
     return f"{where}{text}" if where else text[:1].upper() + text[1:]
 
 
-def _ill(report: Report, number: int) -> tuple[str, str]:
+def _ill(report: Report, number: int, *, rings_today: bool) -> tuple[str, str]:
     what = birds_words(report)
     if report.is_notifiable:
         rung = (
             "ring your vet or the animal-health authority today"
-            if number == 1
+            if rings_today
             else f"day {number}: do as your vet or the animal-health authority has said"
         )
         return f"{rung}: {what}", REPORTABLE

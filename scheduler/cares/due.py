@@ -103,8 +103,9 @@ class Dates:
 
     def _asking(self, due: Recorded, day: date) -> Iterator[Report]:
         """The reports for which such a care is due on `day`."""
+        zone = self.profile.site.zone
         for report in self.records.of(due.of, day):
-            is_early = not due.days or (day - report.spell.first).days < due.days
+            is_early = not due.days or report.is_news(day, due.days, zone)
             is_near = due.grade is None or report.came_as_near_as(due.grade)
             if is_early and is_near and (report.is_notifiable or not due.notifiable):
                 yield report

@@ -1,7 +1,7 @@
 """What keepers have reported, as far as it changes the plan."""
 
 from dataclasses import dataclass, field
-from datetime import date, datetime
+from datetime import date, datetime, tzinfo
 from typing import Literal, get_args
 
 WeatherKind = Literal["heat", "frost", "snow", "storm", "predator", "order"]
@@ -92,6 +92,15 @@ class Report:
     def stands_since(self) -> datetime | None:
         """Since when it has been in force as it is: since it was made, or put back."""
         return self.again_at or self.made_at
+
+    def is_news(self, day: date, days: int, zone: tzinfo) -> bool:
+        """Whether `day` is among the first `days` of its spell, or since it was said or put back.
+
+        Of what began before it was reported nobody could know on its first day.
+        """
+        said = (self.made_at, self.again_at)
+        began = (self.spell.first, *(at.astimezone(zone).date() for at in said if at))
+        return any(0 <= (day - one).days < days for one in began)
 
     @property
     def is_notifiable(self) -> bool:

@@ -1,7 +1,7 @@
 """Reports of birds: when eggs may be eaten again, whom to ring, how long a hen has sat."""
 
 from dataclasses import replace
-from datetime import UTC, date, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 
 import pytest
 from hypothesis import given
@@ -221,6 +221,19 @@ def test_a_sign_that_has_to_be_reported_comes_first_and_is_urgent(catalogue: Cat
         if task.care_id == "illness-look"
     ]
     assert looks == ["walnut", "barn"]
+
+
+def test_signs_that_are_noted_days_later_send_to_the_telephone_on_the_day_they_are() -> None:
+    profile, noted = orchard("Walnut", "Barn"), MONDAY + 2 * DAY
+    late = replace(ill("swollen-head"), made_at=datetime.combine(noted, time(9), UTC))
+    said = {
+        number: bird_lines(profile, Records(reports=(late,)), MONDAY + (number - 1) * DAY)[0]
+        for number in (3, 4)
+    }
+    assert said[3].at_once
+    assert said[3].title.startswith("Walnut: ring your vet or the animal-health authority today:")
+    assert not said[4].at_once
+    assert said[4].title.startswith("Walnut: day 4: do as your vet")
 
 
 def test_other_signs_ask_for_a_daily_look_and_no_alarm(catalogue: Catalogue) -> None:

@@ -146,6 +146,40 @@ def test_what_is_urgent_in_another_house_is_told_as_well() -> None:
     assert [step for step, _ in told(almanac)] == ["urgent-illness-070000", "urgent-illness-080000"]
 
 
+@pytest.mark.parametrize(
+    ("one", "what"),
+    [
+        (Report(kind="order", spell=Spell(first=SUMMER - 2 * DAY)), "Housing order: birds in"),
+        (
+            Report(
+                kind="illness",
+                spell=Spell(first=SUMMER - 9 * DAY),
+                house_id="walnut",
+                signs=("swollen-head",),
+            ),
+            "Ill birds: ring your vet",
+        ),
+        (
+            Report(kind="predator", grade="got-at", spell=Spell(first=SUMMER - 5 * DAY)),
+            "Count, and look at every bird",
+        ),
+    ],
+    ids=["order", "illness", "predator"],
+)
+def test_what_began_days_before_it_was_reported_is_told_of_on_the_day_it_is(
+    one: Report, what: str
+) -> None:
+    late = replace(one, made_at=at("08:00"), said_by="Ben")
+    [(step, title)] = told(days(late))
+    assert step == f"urgent-{one.kind}-070000"
+    assert title.startswith(what)
+    assert title.endswith(", now (says Ben)")
+    # Said on its first day and put back today, it is told of today as well.
+    put_back = replace(late, made_at=at("08:00", one.spell.first), again_at=at("09:00"))
+    assert told(days(put_back))[0][0] == f"urgent-{one.kind}-080000"
+    assert told(days(replace(put_back, again_at=None))) == []
+
+
 # Houses without birds
 
 
