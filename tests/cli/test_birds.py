@@ -84,6 +84,14 @@ def test_each_change_of_a_medicine_says_what_holds_of_the_eggs_now() -> None:
         assert run("birds", *said).output.endswith(f"{rule} {until}.\n")
 
 
+def test_a_course_that_is_over_says_which_day_is_taken_for_its_last_dose() -> None:
+    run("birds", "medicine", "Wormer", "--from", "2026-12-20", "--to", "2026-12-22", "--eggs", "2")
+    told = run("birds", "over", "1").output
+    assert "By this the last dose was on Sun 20 Dec. If one was given today: " in told
+    run("birds", "again", "1")
+    assert run("birds", "end", "1").output.endswith("the eggs before Thu 24 Dec.\n")
+
+
 @pytest.mark.parametrize("kind", ["medicine", "storm"])
 def test_over_names_no_date_that_nobody_typed(kind: str) -> None:
     if kind == "medicine":

@@ -12,6 +12,7 @@ from scheduler.cli.compose import Session
 from scheduler.cli.screens.tables import as_json, wrapped
 from scheduler.cli.typed import Typed
 from scheduler.profile.problem import Unreadable
+from scheduler.profile.words import day_words
 from scheduler.service.open_profile import Household
 from scheduler.service.report import (
     Already,
@@ -120,15 +121,20 @@ def change(
     if what in {"end", "over", "undo"} and not desk.json:
         _tell_what_still_holds(desk, result)
     if result.kind == "medicine" and not desk.json:
-        _tell_of_eggs(desk, result.house_id)
+        _tell_of_eggs(desk, what, number, result)
 
 
-def _tell_of_eggs(desk: Desk, house_id: str) -> None:
+def _tell_of_eggs(desk: Desk, what: str, number: int, changed: Report) -> None:
     """Says until when the house's eggs are not to be eaten now, after a change of a medicine."""
+    if what == "over" and changed.spell.last:
+        print(
+            f"By this the last dose was on {day_words(changed.spell.last)}. If one was given "
+            f"today: duskfold birds again {number}, then duskfold birds end {number}"
+        )
     with desk.session.journal() as journal:
         records = Records(reports=tuple(journal.reports(desk.site_id).values()))
     for line in egg_lines(desk.household.profile, records, desk.today):
-        if line.house_id == house_id:
+        if line.house_id == changed.house_id:
             print(wrapped(line.sentence))
 
 
