@@ -6,7 +6,7 @@ from typing import NamedTuple
 from scheduler.cares.hot_day import noon
 from scheduler.cares.lamp import has_programme, light_on, longest_day
 from scheduler.cares.plan import sky_over
-from scheduler.cares.vents import expected, season_on, season_setting
+from scheduler.cares.vents import expected, season_on, season_setting, seasons
 from scheduler.climate.curve import averages
 from scheduler.husbandry.age import all_on_heat
 from scheduler.husbandry.air import Weather
@@ -22,7 +22,6 @@ _AIR_ON_HEAT = (
     "What keeps the chicks warm warms the air as well, so how damp it gets is not worked out: "
     "go by the chicks and the bedding."
 )
-_SEASONS: tuple[Season, ...] = ("cold", "mild", "hot")
 
 
 class AirLine(NamedTuple):
@@ -62,11 +61,13 @@ def _lamp_season(sky: Sky, day: date, hours: float) -> tuple[date, date] | None:
 
 
 def vent_settings(profile: Profile, coop: Coop, day: date) -> tuple[tuple[Season, Setting], ...]:
-    """The setting of the coop's vents in each season; none where the profile gives no vents."""
+    """The setting of the coop's vents in each season of the place; none without vents."""
     if not coop.vent:
         return ()
     yearly = averages(profile)
-    return tuple((each, season_setting(profile, coop, each, day, yearly)) for each in _SEASONS)
+    return tuple(
+        (each, season_setting(profile, coop, each, day, yearly)) for each in seasons(yearly)
+    )
 
 
 def air_lines(profile: Profile, coop: Coop, day: date) -> tuple[AirLine, ...]:

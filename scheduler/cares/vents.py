@@ -3,6 +3,7 @@
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import cache
+from typing import get_args
 
 from scheduler.climate.curve import Averages
 from scheduler.husbandry.age import all_on_heat
@@ -67,11 +68,15 @@ def expected(setting: Setting) -> str:
     if setting.night:
         said.append(
             f"about {setting.night.humidity:.0%} humidity on an average night, "
-            f"{setting.night.rise_k:.0f} °C warmer than outside"
+            f"{_risen(setting.night.rise_k)} warmer than outside"
         )
     if setting.day:
-        said.append(f"{setting.day.rise_k:.0f} °C above the shade when the sun is on the roof")
+        said.append(f"{_risen(setting.day.rise_k)} above the shade when the sun is on the roof")
     return f"Expect {'; '.join(said)}."
+
+
+def _risen(rise_k: float) -> str:
+    return f"{rise_k:.0f} °C" if round(rise_k) else "hardly"
 
 
 def season_setting(
@@ -89,7 +94,17 @@ def season_setting(
 
 def season_on(averages: Averages, day: date) -> Season:
     """Cold below an average high of 10 °C, hot from 20 °C, else mild."""
-    high_c = averages.high_c(day)
+    return _season_at(averages.high_c(day))
+
+
+@cache
+def seasons(averages: Averages) -> tuple[Season, ...]:
+    """Those of the seasons that there are in the average year, the coldest first."""
+    found = {_season_at(averages.high.at(step / 365)) for step in range(365)}
+    return tuple(season for season in get_args(Season) if season in found)
+
+
+def _season_at(high_c: float) -> Season:
     if high_c < 10:  # noqa: PLR2004 - as the catalogue's changes
         return "cold"
     return "hot" if high_c >= 20 else "mild"  # noqa: PLR2004 - as the catalogue's changes

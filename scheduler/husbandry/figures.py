@@ -68,6 +68,8 @@ from scheduler.profile.values import Coop, Flock, Profile
 # What a bag holds where it is sold: 20 kg, or 50 lb.
 BAG_KG = {"metric": 20.0, "uk": 20.0, "us": 22.68}
 DELIVERY_DAYS = 7
+FEED_KEEPS_DAYS = 56  # once opened, cool and dry, common practice, no source
+_TOO_LARGE = "opened feed keeps about 8 weeks: buy a smaller bag"
 _WARM_DAY_C = 27.0  # the first heat step, common practice, no source
 _THI = Source(
     "Hy-Line, Understanding Heat Stress in Layers (70), OMAFRA heat stress app (81); formula and "
@@ -192,7 +194,8 @@ def _water_and_feed(
     yield Figure(
         key="bag", label=f"a {bag_kg:g} kg bag lasts", value=lasts, unit="days",
         source=_WORKED_OUT, inputs=(f"{feed_g / 1000:.4f} kg a day",),
-        note=f"opened today, order the next by {by} ({DELIVERY_DAYS} days' delivery)",
+        note=_TOO_LARGE if lasts > FEED_KEEPS_DAYS
+        else f"opened today, order the next by {by} ({DELIVERY_DAYS} days' delivery)",
     )  # fmt: skip
     yield Figure(
         key="manure", label="manure a day", value=manure_g_a_day(feed_g) / 1000, unit="kg",

@@ -144,8 +144,8 @@ CASES = (
         ),
     ),
     Case(
-        name="pullets of fifteen weeks",
-        birds='hens = 6\nhatched = 2026-09-04\nraised_by = "hen"',
+        name="pullets of fourteen weeks",
+        birds='hens = 6\nhatched = 2026-09-08\nraised_by = "hen"',
         never=AS_LAYERS,
         told=("grower",),
     ),

@@ -72,6 +72,20 @@ def test_each_season_has_a_line_and_the_present_one_is_marked(declare: Declare) 
     assert [line.label for line in summer] == ["cold", "mild", "hot (now)"]
 
 
+@pytest.mark.parametrize(
+    ("low_c", "high_c", "labels"),
+    [(22, 40, ["hot (now)"]), (12, 24, ["mild (now)", "hot"]), (-30, 4, ["cold (now)"])],
+)
+def test_a_season_that_the_place_does_not_have_is_not_listed(
+    declare: Declare, low_c: int, high_c: int, labels: list[str]
+) -> None:
+    text = VENTED.format(region="UK", size=SIZE).replace('"-2 °C"', f'"{low_c} °C"')
+    profile = declare(text.replace('"24 °C"', f'"{high_c} °C"'))
+    lines = air_lines(profile, profile.coop[0], WINTER)
+    assert [line.label for line in lines] == labels
+    assert "0 °C warmer" not in " ".join(line.text for line in lines)
+
+
 def test_the_air_is_told_in_the_keepers_units(declare: Declare) -> None:
     profile = declare(VENTED.format(region="US", size=SIZE))
     text = " ".join(line.text for line in air_lines(profile, profile.coop[0], WINTER))

@@ -113,6 +113,19 @@ def test_the_heat_index_that_is_shown_lies_in_the_zone_that_is_named(declare: De
         assert told.label == f"heat index by day: {named}", told.amount
 
 
+@pytest.mark.parametrize(("hens", "keeps"), [(3, False), (4, True)])
+def test_a_bag_that_outlasts_its_feed_is_too_large(
+    declare: Declare, hens: int, keeps: bool
+) -> None:
+    # Eight weeks once opened: common practice, no source.
+    only = PROFILE.partition('[[flock]]\nname = "Chicks"')[0].replace("hens = 6", f"hens = {hens}")
+    bag = of_the_day(declare(only), HATCHED, 25.0, 15.0)["bag"]
+    assert ((bag.value or 0.0) <= 56) is keeps
+    assert bag.note.startswith(
+        "opened today, order" if keeps else "opened feed keeps about 8 weeks"
+    )
+
+
 @pytest.mark.parametrize("units", ["metric", "uk", "us"])
 def test_feed_is_one_number_in_every_line(declare: Declare, units: Units) -> None:
     feeders = '[[coop.feeder]]\ncapacity = "5 kg"\n[[flock]]\nname = "Girls"'
