@@ -129,6 +129,16 @@ def urgent_lines(
     return list(dict.fromkeys(found))
 
 
+def urgent_today(
+    almanac: Almanac, day: date, said: Sequence[Closing], ticks: Container[TaskKey]
+) -> list[str]:
+    """What is urgent on that day, by whatever, and has not been ticked; each line once."""
+    planned = almanac.plan_of(day, almanac.emptied(day, said))
+    lines = (line for _, line in _lines(planned, _urgent(planned)))
+    open_ones = (one.text for one in lines if any(key_of(each) not in ticks for each in one.tasks))
+    return list(dict.fromkeys(open_ones))
+
+
 def made_urgent(
     almanac: Almanac, report: Report, stood: tuple[Report, ...], day: date, said: Sequence[Closing]
 ) -> bool:

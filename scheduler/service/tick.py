@@ -617,7 +617,8 @@ class Ticker:
             connection = writing.connection
             evenings = deliveries.evenings(connection, self.site_id, today)
             begun = [one for one in evenings if one.day == today and now < one.let_out]
-            told = list(who_left.follow(self.almanac, connection, now, begun=begun))
+            said = self._memory.said
+            told = list(who_left.follow(self.almanac, connection, now, begun=begun, said=said))
             deliveries.add(connection, told)
 
     def _tell(self, step: str, message: Message, now: datetime) -> None:

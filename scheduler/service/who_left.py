@@ -7,13 +7,15 @@ begun and has it again, everybody is.
 """
 
 import json
+import logging
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from datetime import datetime
 
 from sqlalchemy import Connection
 
 from scheduler.alerts import text
-from scheduler.alerts.delivery import Delivery
+from scheduler.alerts.delivery import Delivery, Message
 from scheduler.alerts.evening import (
     CalledStep,
     Contact,
@@ -23,22 +25,57 @@ from scheduler.alerts.evening import (
     next_on_duty,
     on_duty,
 )
-from scheduler.journal import memos
+from scheduler.cares.closing import Closing
+from scheduler.journal import done, memos
 from scheduler.service import notes
+from scheduler.service.emergencies import urgent_today
 from scheduler.service.nights import Almanac
 from scheduler.service.reach import ways_of
 
 _TOLD = "who-is-told"  # the crew by the profile in force, in its order
+_log = logging.getLogger(__name__)
 _CALLED_BY_NAME = 2  # on duty, and who is asked when they do not answer
 
 
 def follow(
-    almanac: Almanac, connection: Connection, now: datetime, *, begun: Sequence[Evening]
+    almanac: Almanac,
+    connection: Connection,
+    now: datetime,
+    *,
+    begun: Sequence[Evening],
+    said: Sequence[Closing] = (),
 ) -> Iterator[Delivery]:
     """What to tell of who has left since this was asked last, by this profile or an earlier run.
 
-    `begun`: the evenings of today that are under way; they go on without whoever is new.
+    With what is urgent today, where who has the evenings has changed. `begun`: the evenings of
+    today that are under way; they go on without whoever is new.
     """
+    for one in _told_of(almanac, connection, now, begun):
+        yield replace(one, message=_with_urgent(one.message, almanac, connection, said, now))
+
+
+def _with_urgent(
+    message: Message,
+    almanac: Almanac,
+    connection: Connection,
+    said: Sequence[Closing],
+    now: datetime,
+) -> Message:
+    """Whoever comes on duty later than an emergency is told is to know of it as well."""
+    day = almanac.household.today(now)
+    ticks = done.since(connection, almanac.household.profile.site.id, day)
+    try:
+        urgent = urgent_today(almanac, day, said, ticks)
+    except Exception:  # noqa: BLE001 - a day that cannot be planned must not hide who has left
+        _log.exception("urgent.not_planned")
+        urgent = []
+    more = f" Urgent today: {'; '.join(urgent)}." if urgent else ""
+    return replace(message, body=f"{message.body}{more}")
+
+
+def _told_of(
+    almanac: Almanac, connection: Connection, now: datetime, begun: Sequence[Evening]
+) -> Iterator[Delivery]:
     site_id = almanac.household.profile.site.id
     profile = almanac.household.profile
     crew = crew_of(profile, almanac.ways)

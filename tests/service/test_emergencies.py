@@ -411,6 +411,21 @@ def test_whoever_is_put_first_while_it_holds_is_rung_for_it_once(memory_folder: 
         assert [one[:2] for one in heard(home, at("09:00"))] == [("Ana", LOUD), ("Ben", LOUD)]
 
 
+def test_whoever_is_put_first_when_it_rings_no_more_reads_of_it(memory_folder: Path) -> None:
+    with house(memory_folder) as home:
+        make(home, 38.0, "09:30", "Cleo")
+        for clock in ("13:10", "16:30"):  # the walk of midday was announced, and is over
+            home.at(at(clock))
+        put_first(home, BEN, ANA)
+        moved = [one.outgoing.message for one in home.messages() if one.at > at("16:30")]
+        assert {one.priority for one in moved} == {QUIET}
+        assert all(one.body.endswith(f" Urgent today: {JOB}.") for one in moved)
+        key, tick = TaskKey("heat-emergency", "walnut", SUMMER), Done(who="Ana", at=home.clock.at)
+        jobs.mark(home.journal, "orchard", [key], tick, home.clock.at)
+        put_first(home, ANA, BEN)
+        assert "Urgent" not in home.messages()[-1].outgoing.message.body
+
+
 def test_whoever_is_put_first_is_not_rung_for_what_was_ticked_since(memory_folder: Path) -> None:
     with house(memory_folder) as home:
         make(home, 38.0, "09:30", "Cleo")
