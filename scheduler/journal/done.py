@@ -83,12 +83,13 @@ def mark(  # noqa: PLR0913, PLR0917 - what, who, when, and since when it is aske
 
 def take_back(
     connection: Connection, site_id: str, keys: Sequence[TaskKey], who: str, now: datetime
-) -> None:
-    """Takes back that these jobs were done; the rows stay."""
-    table = tables.done
+) -> int:
+    """Takes back that these jobs were done; the rows stay. How many were."""
+    table, taken = tables.done, 0
     for key in keys:
         mine = update(table).where(_is(site_id, key), table.c.undone_at.is_(None))
-        connection.execute(mine.values(undone_at=now, undone_by=who))
+        taken += connection.execute(mine.values(undone_at=now, undone_by=who)).rowcount
+    return taken
 
 
 def _keep_trace(connection: Connection, site_id: str, key: TaskKey, *, is_outdated: bool) -> None:

@@ -99,11 +99,11 @@ def mark(  # noqa: PLR0913, PLR0917 - what, who, when, and since when it is aske
 
 def take_back(
     journal: Journal, site_id: str, keys: Collection[TaskKey], who: str, now: datetime
-) -> None:
-    """Takes back that these jobs were done; the diary still tells of it.
+) -> bool:
+    """Takes back that these jobs were done; the diary still tells of it. Whether any was.
 
     Raises:
         JournalFault: the journal cannot be written.
     """
     with journal.writing() as writing:
-        done.take_back(writing.connection, site_id, list(keys), who, now)
+        return done.take_back(writing.connection, site_id, list(keys), who, now) > 0

@@ -47,9 +47,10 @@ class Refused:
 
 @dataclass(frozen=True, slots=True)
 class Already:
-    """The report is so already; nothing was written."""
+    """The report is so already; nothing was written. `undone`: it was taken back, as it says."""
 
     report: Report
+    undone: Written | None = None
 
 
 Result = Report | Already | Refused | NoSuchReport
@@ -266,6 +267,9 @@ def undo(journal: Journal, site_id: str, number: int, by: Speaker) -> Result:
     with journal.writing() as writing:
         known = reports.in_force(writing.connection, site_id)
         if number not in known:
+            every = {one.number: one for one in reports.written(writing.connection, site_id)}
+            if gone := every.get(number):
+                return Already(gone.report, gone)
             return NoSuchReport(number, tuple(known))
         reports.undo(writing.connection, site_id, number, _change("undone", number, by, None))
         return known[number]

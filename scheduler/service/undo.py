@@ -3,9 +3,11 @@
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime, timedelta
 
-from scheduler.cares.closing import Closing, ClosingKind
+from scheduler.alerts.text import not_all_in
+from scheduler.cares.closing import Closing, ClosingKind, Door, door
 from scheduler.journal import closings
 from scheduler.journal.store import Journal
+from scheduler.profile.words import day_words, local_clock
 from scheduler.service.cannot_be import choose, id_of_coop, is_long_ago
 from scheduler.service.door import as_kept
 from scheduler.service.follow import follow
@@ -44,7 +46,7 @@ def take_back(
         ever = _last_said(said, statement, coop_id)
         last = [one for one in ever if statement.evening or one.at >= now - _UNDONE_WITHIN]
         if not last and (ever or is_long_ago(almanac, statement, now)):
-            return _nothing_to_take_back(almanac, ever)
+            return _nothing_to_take_back(almanac, said, ever, statement)
         evening = last[-1].evening if last else (statement.evening or almanac.evening_of(now))
         around = nights_of(almanac, connection, evening, said, now)
         chosen = choose(around, statement)
@@ -58,7 +60,7 @@ def take_back(
                 stands = turn == statement.turn + 1 and is_undone_by(statement.who, again)
                 return Overtaken(state=night.states[coop_id], stands=stands)
         if not last:
-            return _nothing_to_take_back(almanac, ever)
+            return _nothing_to_take_back(almanac, said, ever, statement)
         named = {one.coop_id: night for night in around for one in night.evening.doors}
         mine = {one.coop_id: named[one.coop_id] for one in last if one.coop_id in named}
         for one in last:
@@ -69,23 +71,66 @@ def take_back(
     return as_kept(evening, told, mine, left, now)
 
 
-def _nothing_to_take_back(almanac: Almanac, ever: Sequence[Closing]) -> Refused:
-    """Says what a named evening would take back, where only something older was said."""
+def _nothing_to_take_back(
+    almanac: Almanac, said: Sequence[Closing], ever: Sequence[Closing], statement: Statement
+) -> Refused:
+    """Says what a named evening would take back, or what was taken back already and holds now."""
     if not ever:
-        why = "Nothing has been said that could be taken back."
+        why = _taken_back_already(almanac, said, statement)
         return Refused(key="undo", found="nothing", accepted="", question=why)
-    named = {one.id: one.name for one in almanac.household.profile.coop}
-    names = " and ".join(named.get(one.coop_id, one.coop_id) for one in ever)
     last = ever[-1]
-    what = _WHAT_WAS_SAID.get(last.kind, last.kind)
-    if last.count is not None:
-        what = f"{what}, {last.count} in" if last.kind == "closed" else f"{last.count} {what}"
+    names = " and ".join(_name(almanac, one.coop_id) for one in ever)
     return Refused(
         key="undo",
         found="nothing said in the last 24 hours",
         accepted=f"--evening {last.evening.isoformat()}, for what was said last",
-        question=f"That would take back: {names}, {what}, said by {last.who}.",
+        question=(
+            f"That would take back: {names}, {_what(last.kind, last.count)}, said by {last.who}. "
+            "Until then it holds."
+        ),
     )
+
+
+def _taken_back_already(almanac: Almanac, said: Sequence[Closing], statement: Statement) -> str:
+    coop_id = id_of_coop(almanac, statement.coop)
+    mine = [
+        one
+        for one in said
+        if one.kind == "undone"
+        and coop_id in {None, one.coop_id}
+        and statement.evening in {None, one.evening}
+    ]
+    last = max(mine, key=lambda one: one.at, default=None)
+    if last is None or last.was is None:
+        return "Nothing has been said that could be taken back."
+    site = almanac.household.profile.site
+    name, on = _name(almanac, last.coop_id), day_words(last.at.astimezone(site.zone).date())
+    birds = almanac.birds_in(last.coop_id, last.evening)
+    return (
+        f"Nothing was changed: what was said of {name} ({_what(last.was, last.count)}) was taken "
+        f"back already, by {last.who} on {on}, {local_clock(last.at, site.zone, site.region)}. "
+        f"Now {_holds(door(said, last.coop_id, last.evening, birds))}."
+    )
+
+
+def _holds(state: Door) -> str:
+    """How a door stands, after "now"."""
+    shut = "nobody says that the door is shut" if state.state == "open" else "the door is shut"
+    counted = f"{state.counted} in" if state.counted is not None else ""
+    return ", ".join(filter(None, (shut, counted, not_all_in(state))))
+
+
+def _name(almanac: Almanac, coop_id: str) -> str:
+    houses = almanac.household.profile.coop
+    return next((one.name for one in houses if one.id == coop_id), coop_id)
+
+
+def _what(kind: ClosingKind, count: int | None) -> str:
+    """What was said: "shut, 11 in", "2 dead"."""
+    what = _WHAT_WAS_SAID.get(kind, kind)
+    if count is None:
+        return what
+    return f"{what}, {count} in" if kind == "closed" else f"{count} {what}"
 
 
 def _last_said(said: Iterable[Closing], statement: Statement, coop_id: str | None) -> list[Closing]:

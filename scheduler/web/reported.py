@@ -125,16 +125,29 @@ def taken_back(
     ]
 
 
-def say_of(visit: Visit) -> tuple[str, int]:
-    """Keeps what a button says of a report: why it could not be kept, else empty; its number."""
+def say_of(visit: Visit, back: str) -> Answer | str:
+    """Keeps what a button says of a report, and goes back to it there; or why it cannot be kept."""
     typed = visit.said("number")
     number = int(typed) if typed.isdecimal() and len(typed) < len("1000000") else -1
     found = _said_of(visit, number)
     if isinstance(found, NoSuchReport):
-        return f'Found "{typed}"; accepted: the number of a report below.', number
+        return f'Found "{typed}"; accepted: the number of a report below.'
     if isinstance(found, Refused):
-        return f"Found {found.found}; accepted: {found.accepted}. {found.hint}".rstrip(), number
-    return "", number
+        return f"Found {found.found}; accepted: {found.accepted}. {found.hint}".rstrip()
+    already = f"?already={number}" if isinstance(found, Already) else ""
+    return go(f"{back}{already}#report-{number}")
+
+
+def already(visit: Visit, book: report.Book) -> str:
+    """Why the button that led here changed nothing; empty where it did."""
+    asked = visit.query.get("already", "")
+    one = next((one for one in book.written if str(one.number) == asked), None)
+    if one is None:
+        return ""
+    if one.undone_at:
+        by = f"{one.undone_by}, {_when(visit, one.undone_at)}"
+        return f"Nothing was changed: that was taken back already, by {by}."
+    return "Nothing was changed: it stands below as it is now."
 
 
 def _said_of(visit: Visit, number: int) -> report.Result:
@@ -145,9 +158,6 @@ def _said_of(visit: Visit, number: int) -> report.Result:
         meant = int(turn) if turn.isdecimal() and len(turn) < len("1000000") else -1
         return report.again(journal, site_id, number, by, meant)
     if do == "undo":
-        book = report.book(journal, site_id)
-        if any(one.number == number and one.undone_at for one in book.written):
-            return Already(next(one.report for one in book.written if one.number == number))
         return report.undo(journal, site_id, number, by)
     if do == "label":
         return _label(visit, number, by)

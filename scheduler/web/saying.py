@@ -1,6 +1,6 @@
 """What a form says of a door, carried to the use case, and what a page says back."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Literal
@@ -39,13 +39,17 @@ class Wrong:
     text: str
     typed: Mapping[str, str]
 
+    @property
+    def card(self) -> str:
+        """The card that the form stood on; pages of an earlier version do not say."""
+        return self.typed.get("card") or f"{self.coop_id}-{self.typed.get('day', '')}"
+
     def is_of(self, key: str, form: str) -> bool:
         """Whether it belongs to that card's number field of "closing", "birds" or "back".
 
         With an empty `form`: to the card, and to none of its fields.
         """
-        mine = self.typed.get("card") or f"{self.coop_id}-{self.typed.get('day', '')}"
-        if mine != key:
+        if self.card != key:
             return False
         return form == (_form_of(self.typed.get("do", "")) if self.field == "count" else "")
 
@@ -140,6 +144,16 @@ def answered(visit: Visit, result: Said | Sure, back: str) -> Answer:
 def not_kept(visit: Visit) -> Mapping[str, str]:
     """The card of which the page says why what was pressed was not kept, by the reason."""
     return {reason: visit.query.get(reason, "") for reason in ("already", "overtaken")}
+
+
+def untold(wrong: Wrong | None, told: Mapping[str, str], shown: Collection[str]) -> str:
+    """What the page is to say of a card that is not `shown` on it any more; empty for nothing."""
+    if wrong and wrong.field != "day" and wrong.card not in shown:
+        return wrong.text
+    asked = {key for key in told.values() if key and not key.startswith("job-")}
+    if asked <= set(shown):
+        return ""
+    return "Nothing was changed: it was of an evening that is not on this page any more."
 
 
 def _card(visit: Visit) -> str:

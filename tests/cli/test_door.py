@@ -280,7 +280,11 @@ def test_k2_what_was_said_is_taken_back() -> None:
     assert run("undo").output == "Walnut: taken back: dead 2. Now 12 expected.\n"
     refused = run("undo")
     assert refused.exit_code == 2
-    assert refused.output == "duskfold undo: Nothing has been said that could be taken back.\n"
+    assert refused.output == (
+        "duskfold undo: Nothing was changed: what was said of Walnut (2 dead) was taken back "
+        "already, by somebody at the terminal on Mon 21 Dec, 16:20. Now nobody says that the door "
+        "is shut.\n"
+    )
 
 
 def test_undo_without_an_evening_reaches_back_a_day_and_says_what_it_would_take_back() -> None:
@@ -290,7 +294,7 @@ def test_undo_without_an_evening_reaches_back_a_day_and_says_what_it_would_take_
     assert refused.output == (
         'duskfold undo: found "nothing said in the last 24 hours"; accepted: --evening '
         "2026-12-21, for what was said last. That would take back: Walnut, shut, 11 in, said by "
-        "Kim.\n"
+        "Kim. Until then it holds.\n"
     )
     assert run("undo", at="2026-12-22T16:20:00Z").output.startswith("Walnut: taken back: shut")
 

@@ -850,6 +850,7 @@ def test_a_tap_that_is_sent_once_more_because_no_answer_came_is_not_called_overt
             for sent in ({}, late)
         ]
         assert locations == ["/", "/?already=walnut-2026-12-21"], fields
+    assert "That was taken back already" in pages.get(locations[1], who="ana").text
 
 
 def test_a_wrong_it_was_shut_for_last_night_is_taken_back_on_today(pages: Front) -> None:

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from datetime import UTC, date, datetime, time
 from pathlib import Path
 from zoneinfo import ZoneInfo
@@ -173,3 +174,21 @@ def test_a_tick_whose_job_has_left_the_plan_can_be_taken_back(memory_folder: Pat
         assert house.tap("undo", "09:41").status == 303
         assert house.lines("unplanned") == []
         assert house.diary() == [("2027-07-20T08:30:00Z", True)]
+
+
+def test_an_undo_of_what_is_taken_back_already_says_so(memory_folder: Path) -> None:
+    with home(memory_folder) as house:
+        number = house.heat(38.0, "09:00")
+        house.tap("done", "09:30")
+        assert house.tap("undo", "09:31").location == f"/#{today.anchor_of(EMERGENCY)}"
+        again = house.tap("undo", "09:32").location
+        assert again.startswith(f"/?already={today.anchor_of(EMERGENCY)}#")
+        report.undo(house.journal, "orchard", number, house.speaker())
+        answer = weather.end(house.visit(number=str(number), do="undo"))
+        assert answer.location == f"/weather?already={number}#report-{number}"
+        visit = replace(house.visit(), query={"already": str(number)})
+        assert weather.show(visit).facts["already"] == (
+            "Nothing was changed: that was taken back already, by Ben, Tue 20 Jul, 09:32."
+        )
+        gone = replace(house.visit(), query={"overtaken": "walnut-2027-06-01"})
+        assert "not on this page any more" in str(today.show(gone, house.plans).facts["untold"])

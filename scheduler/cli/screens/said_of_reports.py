@@ -11,6 +11,7 @@ from scheduler.cares.reported import read_day, report_words
 from scheduler.cli.compose import Session
 from scheduler.cli.screens.tables import as_json, wrapped
 from scheduler.cli.typed import Typed
+from scheduler.journal.reports import Written
 from scheduler.profile.problem import Unreadable
 from scheduler.profile.words import day_words
 from scheduler.service.open_profile import Household
@@ -113,7 +114,7 @@ def change(
     if isinstance(result, Refused):
         desk.refuse(what, result.found, result.accepted, result.hint)
     if isinstance(result, Already):
-        _tell(desk, number, result.report, "Nothing was changed")
+        _tell(desk, number, result.report, f"Nothing was changed{_why(desk, result.undone)}")
         return
     _tell(desk, number, result, CHANGES[what])
     if what != "again" and not desk.json:
@@ -136,6 +137,13 @@ def _tell_of_eggs(desk: Desk, what: str, number: int, changed: Report) -> None:
     for line in egg_lines(desk.household.profile, records, desk.today):
         if line.house_id == changed.house_id:
             print(wrapped(line.sentence))
+
+
+def _why(desk: Desk, undone: Written | None) -> str:
+    if undone is None or undone.undone_at is None:
+        return ""
+    day = undone.undone_at.astimezone(desk.household.profile.site.zone).date()
+    return f", it was taken back already by {undone.undone_by} on {day_words(day)}"
 
 
 def _tell_what_still_holds(desk: Desk, gone: Report) -> None:

@@ -12,8 +12,8 @@ from scheduler.service.read_bird_report import (
     odd_of_birds,
     read_bird_report,
 )
-from scheduler.web.reported import kept, listed, refused, say_of, taken_back
-from scheduler.web.visit import Answer, Visit, go
+from scheduler.web.reported import already, kept, listed, refused, say_of, taken_back
+from scheduler.web.visit import Answer, Visit
 
 _FIELDS = ("kind", "coop", "count", "words", "first", "last", "eggs", "meat")
 OVER: Mapping[BirdKind, str] = {
@@ -48,6 +48,7 @@ def show(
         "typed": {name: visit.said(name) for name in _FIELDS},
         "seen": visit.form.get("sign", []),
         "unknown": unknown,
+        "already": already(visit, book),
     }
     return Answer(template="birds.html", facts=facts, status=422 if wrong or unknown else 200)
 
@@ -101,5 +102,5 @@ def make(visit: Visit) -> Answer:
 
 def end(visit: Visit) -> Answer:
     """Ends a report, reads a label, or takes it or that back."""
-    unknown, number = say_of(visit)
-    return show(visit, unknown=unknown) if unknown else go(f"/birds#report-{number}")
+    found = say_of(visit, "/birds")
+    return show(visit, unknown=found) if isinstance(found, str) else found

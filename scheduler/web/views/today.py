@@ -3,6 +3,7 @@
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from urllib.parse import quote
 
 from scheduler.cares.catalogue import over
 from scheduler.cares.day_lines import day_lines
@@ -12,7 +13,7 @@ from scheduler.cares.plan import DayPlan, Round, Task
 from scheduler.service import jobs
 from scheduler.web.cards import empty, tonight, unsaid_last_night
 from scheduler.web.plans import Plans
-from scheduler.web.saying import Wrong, answered, is_of_another_evening, not_kept, say
+from scheduler.web.saying import Wrong, answered, is_of_another_evening, not_kept, say, untold
 from scheduler.web.views import birds
 from scheduler.web.visit import Answer, Visit, go
 
@@ -64,15 +65,19 @@ def show(visit: Visit, plans: Plans, wrong: Wrong | None = None, unknown: str = 
     still = list(_waiting(visit, earlier, today))
     first = _pointed_at(still)
     cards, urgent = tonight(visit), list(_urgent(visit, today))
+    unsaid, without, told = unsaid_last_night(visit, cards), empty(visit), not_kept(visit)
     rounds = [_round(visit, walk, today) for walk in today.rounds]
     shown = (*urgent, *still, *(line for walk in rounds for line in walk.lines))
     facts = {
         "cards": cards,
-        "unsaid": unsaid_last_night(visit, cards),
-        "empty": empty(visit),
+        "unsaid": unsaid,
+        "empty": without,
         "wrong": wrong,
         "unknown": unknown,
-        "told": not_kept(visit),
+        "told": told,
+        "untold": untold(
+            wrong, told, {*(one.key for one in (*cards, *unsaid)), *(one.key for one in without)}
+        ),
         "times": [
             (visit.profile.coop_of(coop.coop_id).name, day_lines(visit.profile, coop))
             for coop in today.coops
@@ -126,7 +131,9 @@ def ticked(visit: Visit, plans: Plans) -> Answer:
     keys = [key for _, key in wanted if key]
     site_id = visit.profile.site.id
     if visit.said("do") == "undo":
-        jobs.take_back(visit.journal, site_id, keys, visit.who, visit.now)
+        if not jobs.take_back(visit.journal, site_id, keys, visit.who, visit.now):
+            anchor = anchor_of(keys[0])
+            return go(f"/?already={quote(anchor)}#{anchor}")
     else:
         by = Done(who=visit.who, at=visit.tapped_at() or visit.now)
         jobs.mark(visit.journal, site_id, keys, by, visit.now, visit.standing.asked_since)

@@ -8,8 +8,8 @@ from scheduler.cares.records import WEATHER_KINDS, PredatorGrade, Records, Repor
 from scheduler.climate.curve import averages
 from scheduler.service import report
 from scheduler.service.read_report import ToldReport, odd, read_report
-from scheduler.web.reported import kept, listed, refused, say_of, taken_back
-from scheduler.web.visit import Answer, Visit, go
+from scheduler.web.reported import already, kept, listed, refused, say_of, taken_back
+from scheduler.web.visit import Answer, Visit
 
 _TITLES: Mapping[WeatherKind, str] = {
     "heat": "Heat",
@@ -51,6 +51,7 @@ def show(
         "wrong": wrong or {},
         "typed": {name: visit.said(name) for name in _FIELDS},
         "unknown": unknown,
+        "already": already(visit, book),
         "degrees": _degrees(visit),
     }
     return Answer(template="weather.html", facts=facts, status=422 if wrong or unknown else 200)
@@ -114,5 +115,5 @@ def make(visit: Visit) -> Answer:
 
 def end(visit: Visit) -> Answer:
     """Ends a report today or at once, keeps that it holds, or takes it or that back."""
-    unknown, number = say_of(visit)
-    return show(visit, unknown=unknown) if unknown else go(f"/weather#report-{number}")
+    found = say_of(visit, "/weather")
+    return show(visit, unknown=found) if isinstance(found, str) else found
