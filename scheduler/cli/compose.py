@@ -27,6 +27,7 @@ from scheduler.service.places import (
 )
 from scheduler.service.renames import (
     has_a_written_site_id,
+    may_be_another_site,
     may_be_the_same_site,
     still_asked,
     what_may_be_renamed,
@@ -372,7 +373,8 @@ class Session:
             last = last_accepted(journal, self.now)
             with journal.reading() as connection:
                 open_still = asked_of(connection, household.profile.site.id)
-        return (*what_may_be_renamed(last, household), *still_asked(open_still, household))
+        asked = (*what_may_be_renamed(last, household), *may_be_another_site(last, household))
+        return (*asked, *still_asked(open_still, household))
 
     def secrets_not_given(self, household: Household) -> "tuple[str, ...]":
         """The secrets that are missing, how to give them, and who is not told meanwhile."""

@@ -4,7 +4,7 @@ import tomllib
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Protocol
 
-from scheduler.profile.prepare import id_of
+from scheduler.profile.prepare import id_of, slug
 from scheduler.profile.values import Person, Profile
 from scheduler.service.open_profile import Household
 
@@ -93,6 +93,24 @@ def still_asked(asked: Mapping[str, str], household: Household) -> Iterator[str]
                 f'id = "{was}" beside it in [[person]]: the addresses, links and sign-ins of '
                 "before go on. They end thirty days after the change."
             )
+
+
+def may_be_another_site(before: Household | None, after: Household) -> Iterator[str]:
+    """A note where a site has a new name and the id of the old one, as no id is written.
+
+    Every site whose name has no Latin letters is called alike.
+    """
+    site = after.profile.site
+    if before is None or has_a_written_site_id(after) or slug(site.name):
+        return
+    was = before.profile.site
+    if was.id == site.id and was.name != site.name:
+        yield (
+            f"The site was {was.name} and is {site.name}, and both have the id {site.id}, made "
+            "because neither name has Latin letters: diary, calendars and sign-ins go on as those "
+            "of one place. If it is another place, write an id of its own beside it in [site], "
+            'such as id = "orchard".'
+        )
 
 
 def may_be_the_same_site(before: Household, after: Household) -> bool:

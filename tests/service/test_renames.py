@@ -2,7 +2,8 @@
 
 import pytest
 
-from scheduler.service.renames import renames
+from scheduler.service.renames import may_be_another_site, renames
+from tests.alerts.orchard import household
 from tests.conftest import SMALL, declared
 
 PEOPLE = '[[person]]\nname = "Ana"\n[[person]]\nname = "Kim"\n'
@@ -36,6 +37,22 @@ def test_what_may_only_have_another_name_is_asked_about(
     found = list(renames(declared(TEXT), declared(TEXT.replace(old, new, 1))))
     assert len(found) == (asked is not None)
     assert all(one.startswith(asked or "") for one in found)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "is_noted"),
+    [
+        ("果园", "牧场", True),
+        ("果园", "果园", False),
+        ("果园", '牧场"\nid = "site-1', False),  # whoever writes it means it
+        ("Orchard", "果园", False),  # of another id: that is asked about
+    ],
+)
+def test_another_site_that_gets_the_same_id_is_noted(old: str, new: str, is_noted: bool) -> None:
+    was, now = (household(SMALL.replace("Orchard", name)) for name in (old, new))
+    found = list(may_be_another_site(was, now))
+    assert bool(found) == is_noted
+    assert all("果园 and is 牧场, and both have the id site-1" in one for one in found)
 
 
 def test_a_house_and_its_flock_that_come_are_no_rename() -> None:
