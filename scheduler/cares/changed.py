@@ -1,8 +1,9 @@
 """What a report changes in the plan, by comparing the plan with it and without it."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
+from functools import partial
 
 from scheduler.cares import reasons
 from scheduler.cares.catalogue import Catalogue
@@ -15,6 +16,7 @@ from scheduler.profile.units import write_quantity
 from scheduler.profile.values import Profile
 from scheduler.profile.words import day_words, local_clock
 
+Spans = Callable[[Sequence[date]], str]  # runs of days in words
 _LOOKED_AHEAD = timedelta(days=13)
 _DAY = timedelta(days=1)
 _JOBS_FROM_C = {"heat": (27.0, "shade and water for heat"), "frost": (0.0, "ice looks")}
@@ -25,7 +27,8 @@ def effect_of(
 ) -> tuple[str, ...]:
     """What this report changes beside the others, in sentences; at least one.
 
-    Looks at the days of its spell from `today` on, at most fourteen.
+    Looks at the days of its spell from `today` on, at most fourteen: what holds on the last of
+    them and may hold beyond it is said to hold from its first day on.
     """
     first = max(report.spell.first, today)
     last = min(report.spell.last or date.max - _LOOKED_AHEAD, first + _LOOKED_AHEAD)
@@ -33,7 +36,9 @@ def effect_of(
         return ("Nothing changes in the plan: those days are over.",)
     with_it = replace(others, reports=(*others.reports, report))
     before, after = (plan(profile, each, first, last, catalogue) for each in (others, with_it))
-    found = (*_jobs(before, after), *_times(before, after))
+    goes_on = report.spell.last is None or report.spell.last > last
+    spans = partial(_spans, horizon=last if goes_on else None)
+    found = (*_jobs(before, after, spans), *_times(before, after, spans))
     return found or (_nothing(report, others, profile, first, last),)
 
 
@@ -56,15 +61,15 @@ def _nothing(report: Report, others: Records, profile: Profile, first: date, las
     return "Nothing changes in the plan: all of it was there already."
 
 
-def _jobs(before: Plan, after: Plan) -> Iterator[str]:
+def _jobs(before: Plan, after: Plan, spans: Spans) -> Iterator[str]:
     """Each job that comes or goes, with its round and days, in the order of the plan."""
     ours, theirs = _by_title(after), _by_title(before)
     for (title, walk), days in ours.items():
         if new := [day for day in days if day not in theirs.get((title, walk), ())]:
-            yield f"{title} ({walk}, {_spans(new)})."
+            yield f"{title} ({walk}, {spans(new)})."
     for (title, walk), days in theirs.items():
         if gone := [day for day in days if day not in ours.get((title, walk), ())]:
-            yield f"No longer: {title} ({walk}, {_spans(gone)})."
+            yield f"No longer: {title} ({walk}, {spans(gone)})."
 
 
 def _by_title(planned: Plan) -> dict[tuple[str, str], list[date]]:
@@ -79,7 +84,7 @@ def _by_title(planned: Plan) -> dict[tuple[str, str], list[date]]:
     return {place: sorted(days) for place, days in found.items()}
 
 
-def _times(before: Plan, after: Plan) -> Iterator[str]:
+def _times(before: Plan, after: Plan, spans: Spans) -> Iterator[str]:
     profile = after.profile
     for coop in profile.coop:
         pairs = list(zip(_of(before, coop.id), _of(after, coop.id), strict=True))
@@ -92,14 +97,14 @@ def _times(before: Plan, after: Plan) -> Iterator[str]:
         ]
         if stay:
             why = reasons.why_range(profile, stay[0][1])
-            yield f"{where}No free range {_spans([ours.day for _, ours in stay])}. {why}"
+            yield f"{where}No free range {spans([ours.day for _, ours in stay])}. {why}"
         kept = [ours.day for theirs, ours in pairs if ours.kept_in and not theirs.kept_in]
         if kept:
-            yield f"{where}No let-out {_spans(kept)}: the run has no roof."
+            yield f"{where}No let-out {spans(kept)}: the run has no roof."
         shut = [(theirs, ours) for theirs, ours in pairs if theirs.lock_up != ours.lock_up]
         if shut:
             was, becomes = (_clock(profile, one) for one in shut[0])
-            days = _spans([ours.day for _, ours in shut])
+            days = spans([ours.day for _, ours in shut])
             yield f"{where}Lock up at {becomes} instead of {was} on the first day ({days})."
 
 
@@ -111,15 +116,23 @@ def _clock(profile: Profile, coop: CoopDay) -> str:
     return local_clock(coop.lock_up.instant, profile.site.zone, profile.site.region, coop.day)
 
 
-def _spans(days: Sequence[date]) -> str:
-    """Each run of days with its first and last: "Sat 26 Dec to Mon 28 Dec, Thu 31 Dec"."""
+def _spans(days: Sequence[date], horizon: date | None) -> str:
+    """Each run of days with its first and last: "Sat 26 Dec to Mon 28 Dec, Thu 31 Dec".
+
+    One that reaches the horizon, beyond which nobody has looked, has no last: "from Sat 26 Dec on".
+    """
     runs: list[list[date]] = []
     for day in days:
         if runs and day - runs[-1][-1] == _DAY:
             runs[-1].append(day)
         else:
             runs.append([day])
-    said = (
-        day_words(run[0]) + (f" to {day_words(run[-1])}" if len(run) > 1 else "") for run in runs
-    )
-    return ", ".join(said)
+    return ", ".join(_run(run[0], run[-1], horizon) for run in runs)
+
+
+def _run(first: date, last: date, horizon: date | None) -> str:
+    if first == last:
+        return day_words(first)
+    if last == horizon:
+        return f"from {day_words(first)} on"
+    return f"{day_words(first)} to {day_words(last)}"

@@ -28,6 +28,7 @@ _INSTEAD = {
     "letout": "keep them in the house. Feed, water and look at every bird there.",
     "range": "keep them in the run or the house.",
 }
+_UNDER_A_ROOF = "keep them in the covered run; where the run has no roof, in the house."
 _WHY_NO_RANGE = {
     "housing order": "housing order",
     "quarantine": "quarantine",
@@ -356,7 +357,11 @@ def _called_off_at(event: FeedEvent, profile: Profile) -> str:
 def _instead(event: FeedEvent, day: DayPlan | None) -> str:
     """What is to be done in its place: birds that stay in are fed all the same."""
     with_birds = {coop.coop_id for coop in day.coops} - set(day.empty) if day else set()
-    return _NOTHING if event.houses.isdisjoint(with_birds) else _INSTEAD.get(event.kind, _NOTHING)
+    if event.houses.isdisjoint(with_birds):
+        return _NOTHING
+    if event.kind == "range" and _reason(event, day) == _WHY_NO_RANGE["housing order"]:
+        return _UNDER_A_ROOF
+    return _INSTEAD.get(event.kind, _NOTHING)
 
 
 def _reason(event: FeedEvent, day: DayPlan | None) -> str:

@@ -235,8 +235,26 @@ def test_k11_the_answer_lists_what_changes(catalogue: Catalogue) -> None:
 
 def test_k11_an_order_says_that_an_open_run_stays_shut(catalogue: Catalogue) -> None:
     said = effect(catalogue, Report(kind="order", spell=Spell(first=WINTER)))
-    assert "No let-out Mon 21 Dec to Sun 3 Jan: the run has no roof." in said
-    assert [line for line in said if line.startswith("No free range Mon 21 Dec to Sun 3 Jan.")]
+    assert "No let-out from Mon 21 Dec on: the run has no roof." in said
+    assert [line for line in said if line.startswith("No free range from Mon 21 Dec on.")]
+
+
+@pytest.mark.parametrize(
+    ("last", "days"),
+    [
+        (None, "from Mon 21 Dec on"),
+        (WINTER + 30 * DAY, "from Mon 21 Dec on"),
+        (WINTER + 13 * DAY, "Mon 21 Dec to Sun 3 Jan"),
+        (WINTER + DAY, "Mon 21 Dec to Tue 22 Dec"),
+        (WINTER, "Mon 21 Dec"),
+    ],
+)
+def test_k11_no_end_is_said_that_is_only_the_end_of_the_look_ahead(
+    catalogue: Catalogue, last: date | None, days: str
+) -> None:
+    said = effect(catalogue, Report(kind="order", spell=Spell(first=WINTER, last=last)))
+    assert f"No let-out {days}: the run has no roof." in said
+    assert f"Housing order: own boots, feed and water under cover (morning, {days})." in said
 
 
 @pytest.mark.parametrize(

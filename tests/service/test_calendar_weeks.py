@@ -164,7 +164,8 @@ def test_called_off_is_said_in_title_and_text(
     block = events["range-walnut-2026-12-21@orchard"]
     assert line(block, "SUMMARY") == "Called off: free range (housing order)"
     assert line(block, "DESCRIPTION") == (
-        "Called off (housing order): keep them in the run or the house."
+        "Called off (housing order): keep them in the covered run\\; where the run has no roof\\, "
+        "in the house."
     )
     # Birds that are not let out are fed, watered and looked at all the same.
     assert line(events["letout-walnut-2026-12-21@orchard"], "DESCRIPTION") == (
