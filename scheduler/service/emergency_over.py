@@ -1,7 +1,7 @@
 """Whoever was told of an emergency hears, quietly and once, that somebody has ended it, or part."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from sqlalchemy import Connection
@@ -79,8 +79,13 @@ def endings(
 def _ending(
     almanac: Almanac, connection: Connection, those: Sequence[Report], change: Change
 ) -> Ending:
-    """What is told of reports of one kind as they were, of which that change ended the last."""
-    profile, worst = almanac.household.profile, max(those, key=badness)
+    """What is told of reports of one kind as they were, of which that change ended the last.
+
+    Of days that had passed by then nobody is told: what is taken back late was over already.
+    """
+    profile, day = almanac.household.profile, almanac.household.today(change.at)
+    held = [one for one in those if one.spell.overlaps(day, day + _DAY)]
+    worst = max(held or those, key=badness)
     since = almanac.household.today(min(one.made_at or change.at for one in those))
     told = [
         (key, has_gone)
@@ -93,7 +98,8 @@ def _ending(
         who=change.who,
         taken_back=change.kind == "undone",
     )
-    return _told_of(almanac, worst.kind, change, message, told)
+    ending = _told_of(almanac, worst.kind, change, message, told)
+    return ending if held else replace(ending, people=())
 
 
 def _is_told(almanac: Almanac, connection: Connection, kind: ReportKind, change: Change) -> bool:

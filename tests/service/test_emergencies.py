@@ -306,6 +306,16 @@ def test_an_end_says_so_where_nothing_urgent_is_left(memory_folder: Path) -> Non
         assert heard(home, at("09:00", SUMMER + DAY)) == [("Ana", QUIET, title)]
 
 
+def test_what_is_taken_back_when_its_days_have_passed_is_no_news(memory_folder: Path) -> None:
+    with house(memory_folder) as home:
+        over, passed = (make(home, 38.0, clock, "Ben") for clock in ("09:30", "10:30"))
+        report.undo(home.journal, "orchard", over, speaker(home, "Ben"))
+        home.at(at("08:00", SUMMER + DAY))
+        report.undo(home.journal, "orchard", passed, speaker(home, "Ben"))
+        home.at(at("08:01", SUMMER + DAY))
+        assert heard(home, at("08:00", SUMMER + DAY)) == []
+
+
 def test_whoever_ends_it_need_not_be_told_so(memory_folder: Path) -> None:
     with house(memory_folder) as home:
         number = make(home, 38.0, "09:30", "Ben")
