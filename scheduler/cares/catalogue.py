@@ -151,10 +151,14 @@ class Age:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Arrival:
-    """Due once for each flock with a day of arrival, `days` days after it."""
+    """Due once for each flock with a day of arrival, `days` days after it.
+
+    With `or_hatched` after the day it hatched, where it never arrived.
+    """
 
     days: int
     raised_by: RaisedBy | None = None
+    or_hatched: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

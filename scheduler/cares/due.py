@@ -219,7 +219,7 @@ class Dates:
         if isinstance(due, FirstOuting):
             return self._first_ranges(flock, day)
         if isinstance(due, Arrival):
-            since = flock.arrived
+            since = flock.arrived or (flock.hatched if due.or_hatched else None)
             after = (day - since).days - due.days if since else -1
             return after == 0 and due.raised_by in (None, flock.raised_by)
         if not isinstance(due, Age) or not flock.hatched:

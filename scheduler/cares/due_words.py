@@ -69,8 +69,9 @@ def due_words(  # noqa: C901, PLR0911, PLR0912 - one sentence for each kind of t
             start = _after("a flock's hatch date", weeks, "week")
             again = "every day" if every == 1 else f"every {every} days"
             return f"{again}, for {days} days from {start}" if every else start
-        case Arrival(days=days):
-            return _after("a flock's day of arrival", days, "day")
+        case Arrival(days=days, or_hatched=hatched):
+            start = f"a flock's day of arrival{' or hatching' if hatched else ''}"
+            return _after(start, days, "day")
         case Quarantined():
             return "each day of a bought flock's quarantine"
         case FirstOuting():

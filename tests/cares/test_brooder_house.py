@@ -140,6 +140,22 @@ def test_those_raised_here_have_a_first_outing_too_and_a_fortnight_of_early_call
     assert early == [hatched + n * DAY for n in range(84, 98)]
 
 
+def test_chicks_that_hatch_beside_hens_change_the_feed_of_all_that_day(
+    declare: Declare, catalogue: Catalogue
+) -> None:
+    hatched = date(2025, 5, 1)
+    profile = declare(HOUSE + HENS + chicks(hatched))
+    found = tasks(profile, catalogue, hatched - DAY, hatched + 80 * DAY)
+    (fed,) = (task for task in found if task.care_id == "shared-feed")
+    assert (fed.day, fed.title) == (
+        hatched,
+        "One feed for all with Few: chick starter, shell apart",
+    )
+    assert "unmedicated" in fed.why
+    alone = tasks(declare(HOUSE + chicks(hatched)), catalogue, hatched, hatched + 80 * DAY)
+    assert "shared-feed" not in {task.care_id for task in alone}
+
+
 def test_a_lamp_that_stays_on_is_looked_at_still(catalogue: Catalogue) -> None:
     (off,) = (care for care in catalogue if care.id == "off-heat")
     assert "look at the lamp each evening" in off.why
