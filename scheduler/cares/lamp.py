@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from math import ceil
 
-from scheduler.husbandry.age import weeks_old
+from scheduler.husbandry.age import quarantine_ends, weeks_old
 from scheduler.husbandry.lighting import (
     NOT_BEFORE_WEEKS,
     STEP_HOURS_A_WEEK,
@@ -142,7 +142,10 @@ def _apart(
         if too_young and (of_age is None or of_age > day):
             yield Apart(name=flock.name, too_young=True, until=of_age)
         elif of_age is not None and of_age > began and flock.arrived and flock.arrived > began:
-            missing = target - sky.daylight(of_age) / _HOUR
-            until = of_age + max(ceil(missing / STEP_HOURS_A_WEEK) - 1, 0) * _WEEK
-            if day < until:
+            # In quarantine they are in a house of their own: by natural days, if nobody lights it.
+            joins = max(of_age, quarantine_ends(flock) or of_age)
+            missing = target - sky.daylight(joins) / _HOUR
+            steps = max(ceil(missing / STEP_HOURS_A_WEEK) - 1, 0)
+            until = joins + steps * _WEEK
+            if steps and day < until:
                 yield Apart(name=flock.name, too_young=False, until=until)

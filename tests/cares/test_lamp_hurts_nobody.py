@@ -158,6 +158,32 @@ def test_t1_young_and_pullets_that_join_are_told_to_be_kept_apart(
     assert settled is None or "New" not in why_lamp(settled)
 
 
+def test_t1_bought_birds_that_join_after_their_quarantine_still_come_from_short_days(
+    declare: Declare,
+) -> None:
+    came = date(2025, 12, 10)
+    ends = came + 30 * DAY
+    text = f'[[flock]]\nname = "New"\nyoung = 4\nhatched = {came - 17 * WEEK}\n'
+    profile = declare(BARN + LAYERS + text + f'arrived = {came}\nraised_by = "bought"\n')
+    # At 51.5° the day of 9 January has 8.1 h: 9.1 h then, 14 h five weeks later.
+    for day in (came, ends, ends + 7 * DAY, ends + 34 * DAY):
+        assert "New come from shorter days: house them apart until 13 February" in why_lamp(
+            lamp_of(profile, day) or pytest.fail("no lamp")
+        )
+    assert "New" not in why_lamp(lamp_of(profile, ends + 35 * DAY) or pytest.fail("no lamp"))
+
+
+def test_t1_bought_birds_that_come_in_the_long_days_come_from_no_shorter_ones(
+    declare: Declare,
+) -> None:
+    came = date(2025, 7, 20)
+    text = f'[[flock]]\nname = "New"\nyoung = 4\nhatched = {came - 17 * WEEK}\n'
+    profile = declare(BARN + LAYERS + text + f'arrived = {came}\nraised_by = "bought"\n')
+    for n in range(60):
+        lamp = lamp_of(profile, came + n * DAY)
+        assert lamp is None or "shorter days" not in why_lamp(lamp)
+
+
 def test_t1_layers_without_a_hatch_date_that_come_in_winter_are_brought_up_by_steps(
     declare: Declare,
 ) -> None:
