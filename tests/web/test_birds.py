@@ -33,6 +33,14 @@ def test_a_medicine_stands_on_today_before_its_jobs_and_is_undone_by_one_tap(pag
     assert diary[2].startswith(",medicine taken back,walnut,,Kim,")
 
 
+def test_the_week_says_once_until_when_no_egg_is_eaten_and_that_it_is_over(pages: Front) -> None:
+    assert medicine(pages, eggs="2") == 303
+    week = pages.get("/week", who="kim").text
+    assert week.count("<summary>Do not eat, give away or sell the eggs before Thu 24 Dec") == 1
+    over = "By the label, eggs laid from today (Thu 24 Dec) on may be eaten again"
+    assert week.count(f"<summary>{over}") == 1
+
+
 def test_a_label_that_was_not_read_is_asked_about_and_read_on_the_page(pages: Front) -> None:
     assert medicine(pages, eggs="") == 303
     assert "until the vet or the label says so" in pages.get("/", who="kim").text
