@@ -156,7 +156,7 @@ _BACKYARD: tuple[_Rule, ...] = (
     _Rule(
         key="vents-winter", label="high vents, for winter", dimension="area",
         source=COMMON_PRACTICE, have=_vents("high"),
-        need=needs.a_chicken(0.1 * _SQ_FT_M2, 0.2 * _SQ_FT_M2), measure="measure the high vents",
+        need=needs.a_chicken(*needs.HIGH_VENTS_M2), measure="measure the high vents",
     ),
     _Rule(
         key="vents-summer", label="all vents, for summer", dimension="area",

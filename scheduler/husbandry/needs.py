@@ -22,6 +22,7 @@ from scheduler.profile.values import Flock
 RuleSet = Literal["backyard", "eu"]
 _SQ_FT_M2, _INCH_M = float(FOOT_M**2), float(INCH_M)
 BEDDING_DEPTH_M = 0.10  # about four inches, common practice, no source
+HIGH_VENTS_M2 = (0.1 * _SQ_FT_M2, 0.2 * _SQ_FT_M2)  # a bird, common practice, no source
 NEST_BEDDING_M = (0.05, 0.10)  # two to four inches, common practice, no source
 GROWN_WEEKS = 16  # from here on a young bird needs the space of a grown one
 _CHICK_SPARE = 1.5  # common practice, no source

@@ -21,12 +21,13 @@ from scheduler.husbandry.air import (
     shell,
 )
 from scheduler.husbandry.birds import Group
+from scheduler.husbandry.criterion import SLACK
+from scheduler.husbandry.needs import HIGH_VENTS_M2
 from scheduler.profile.values import Coop, Vent
 
 Season = Literal["cold", "mild", "hot"]
 # How far birds' heads are above the perch, up to so many kg. Common practice, no source.
 _HEADS_UP_M: tuple[tuple[float, float], ...] = ((1.5, 0.30), (2.5, 0.40), (math.inf, 0.50))
-LEAST_HIGH_M2_A_BIRD = 0.0093  # 0.1 sq ft, common practice, no source
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,7 +79,7 @@ def shares(vents: Sequence[Vent]) -> list[float]:
 def high_vents_enough(coop: Coop, bird_count: int) -> bool:
     """Whether the high vents, wide open, give each bird 93 cm² in winter."""
     area_m2 = sum(vent.area_m2 for vent in coop.vent if vent.place == "high")
-    return area_m2 >= LEAST_HIGH_M2_A_BIRD * bird_count
+    return area_m2 >= HIGH_VENTS_M2[0] * bird_count * (1 - SLACK)
 
 
 def _nearest_half(choices: Sequence[float]) -> float:

@@ -14,6 +14,7 @@ from scheduler.husbandry.figures import Day, figures
 from scheduler.husbandry.housing import Capacity, capacity, criteria
 from scheduler.husbandry.needs import RuleSet
 from scheduler.husbandry.shopping import BALE_L, shopping
+from scheduler.husbandry.ventilation import high_vents_enough
 from scheduler.profile.units import Extent
 from scheduler.profile.values import (
     Bedding,
@@ -551,6 +552,15 @@ def test_whatever_is_short_and_can_be_had_is_on_the_list(rules: RuleSet, keys: s
     if "vents-summer" in missing:  # the high ones that are bought are among them
         missing["vents-summer"] -= missing["vents-winter"]
     assert sorted(amounts) == pytest.approx(sorted(missing.values()))
+
+
+@given(st.integers(3, 50), st.sampled_from([0.999, 1.0, 1.001]))
+def test_the_job_calls_high_vents_too_small_where_the_check_does(hens: int, share: float) -> None:
+    # 0.1 sq ft a bird: common practice, no source.
+    coop = house(vent=(Vent(size=area(hens * 0.1 * SQ_FT * share), place="high"),))
+    short = checked(coop, hens=hens)["vents-winter"].verdict == "short"
+    assert short is not high_vents_enough(coop, hens)
+    assert short is (share < 1)
 
 
 def test_high_vents_to_buy_are_not_bought_again_for_the_summer() -> None:
