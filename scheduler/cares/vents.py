@@ -56,7 +56,7 @@ def change(
         return None
     parts = [expected(now)] if now.night or now.day else []
     if begins == "cold" and not high_vents_enough(coop, head_count(_birds(profile, coop, day))):
-        parts.append("The high vents are under 93 cm² a bird: make them larger.")
+        parts.append("The high vents are under 0.1 sq ft (93 cm²) a bird: make them larger.")
     if now.helps:
         parts.append(now.helps)
     return Change(title=f"Vents: {now.words}", why=" ".join(parts))

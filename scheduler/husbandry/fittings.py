@@ -70,7 +70,8 @@ def _perch_height(coop: Coop) -> Criterion:
     height = coop.perches.height_m if coop.perches else None
     note = (
         "Keepers differ: some set perches lower than the nest entrances; the commoner advice is at "
-        "least 15 cm above them, since hens sleep on the highest thing, and at most 90 cm high."
+        "least 6 in (15 cm) above them, since hens sleep on the highest thing, and at most "
+        "90 cm high."
     )
     return Criterion(
         coop_id=coop.id, key="perch-height", label="height of the perches", have=height, need=None,

@@ -14,6 +14,7 @@ from scheduler.husbandry.figures import Day, figures
 from scheduler.husbandry.housing import Capacity, capacity, criteria
 from scheduler.husbandry.needs import RuleSet
 from scheduler.husbandry.shopping import BALE_L, shopping
+from scheduler.husbandry.telling import explanations
 from scheduler.husbandry.ventilation import high_vents_enough
 from scheduler.profile.units import Extent
 from scheduler.profile.values import (
@@ -286,7 +287,8 @@ def test_height_of_the_perches_is_explained_and_never_short(height_m: float) -> 
     found = checked(house(perches=Perches(height_m=height_m)))["perch-height"]
     assert found.verdict == "explained"
     assert "lower than the nest entrances" in found.note
-    assert "15 cm above" in found.note
+    assert "at least 15 cm above them" in explanations([found], "metric")[0]
+    assert "at least 6 in above them" in explanations([found], "uk")[0]
 
 
 def test_unknown_height_of_the_perches_asks_to_be_measured() -> None:
