@@ -21,6 +21,7 @@ Only = Literal[
     "overhead netting",
     "automatic door",
     "hens",
+    "on heat",
     "off heat",
     "let out",
     "open feeder",

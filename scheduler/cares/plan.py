@@ -349,6 +349,8 @@ def _concerns(  # noqa: PLR0911 - one answer for each object
     """Whether the care has an object in the house, and birds of an age for it."""
     netting = coop.run.netting if coop.run else "none"
     flocks = profile.flocks_on(coop.id, day)
+    if care.only == "on heat":
+        return some_on_heat(flocks, day)
     if care.only and all_on_heat(flocks, day):
         return False
     match care.only:
