@@ -174,6 +174,13 @@ def can_be_said(almanac: Almanac, nights: Iterable[Night], now: datetime) -> boo
     )
 
 
+def deaf_line(almanac: Almanac, connection: Connection) -> str:
+    """That buttons under messages do not work, as a sentence; empty while they do."""
+    known = memos.recall(connection, almanac.household.profile.site.id, DEAF)
+    since, _, reason = (known or "").partition(" ")
+    return f"{deaf(almanac, datetime.fromisoformat(since), reason).title}." if known else ""
+
+
 def deaf(almanac: Almanac, since: datetime, reason: str) -> Message:
     """That buttons under messages do not work, and which way still does."""
     profile = almanac.household.profile
@@ -492,6 +499,5 @@ def _unheard(almanac: Almanac, connection: Connection, now: datetime) -> Iterato
     for one in history.failures(connection, profile.site.id, now - _DAY):
         name = names.get(one.person_id, one.person_id)
         yield text.undelivered(name, one.channel, one.count)
-    if known := memos.recall(connection, profile.site.id, DEAF):
-        since, _, reason = known.partition(" ")
-        yield deaf(almanac, datetime.fromisoformat(since), reason).title
+    if line := deaf_line(almanac, connection):
+        yield line

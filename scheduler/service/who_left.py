@@ -15,7 +15,7 @@ from datetime import datetime
 from sqlalchemy import Connection
 
 from scheduler.alerts import text
-from scheduler.alerts.delivery import Delivery, Message
+from scheduler.alerts.delivery import Delivery
 from scheduler.alerts.evening import (
     CalledStep,
     Contact,
@@ -47,21 +47,21 @@ def follow(
 ) -> Iterator[Delivery]:
     """What to tell of who has left since this was asked last, by this profile or an earlier run.
 
-    With what is urgent today, where who has the evenings has changed. `begun`: the evenings of
+    With what whoever had the evenings was told that still holds: what is urgent today, buttons that
+    do not work. `begun`: the evenings of
     today that are under way; they go on without whoever is new.
     """
     for one in _told_of(almanac, connection, now, begun):
-        yield replace(one, message=_with_urgent(one.message, almanac, connection, said, now))
+        holds = filter(
+            None, (notes.deaf_line(almanac, connection), _urgent(almanac, connection, said, now))
+        )
+        yield replace(one, message=replace(one.message, body=" ".join((one.message.body, *holds))))
 
 
-def _with_urgent(
-    message: Message,
-    almanac: Almanac,
-    connection: Connection,
-    said: Sequence[Closing],
-    now: datetime,
-) -> Message:
-    """Whoever comes on duty later than an emergency is told is to know of it as well."""
+def _urgent(
+    almanac: Almanac, connection: Connection, said: Sequence[Closing], now: datetime
+) -> str:
+    """What whoever comes on duty later than an emergency is told is to know as well."""
     day = almanac.household.today(now)
     ticks = done.since(connection, almanac.household.profile.site.id, day)
     try:
@@ -69,8 +69,7 @@ def _with_urgent(
     except Exception:  # noqa: BLE001 - a day that cannot be planned must not hide who has left
         _log.exception("urgent.not_planned")
         urgent = []
-    more = f" Urgent today: {'; '.join(urgent)}." if urgent else ""
-    return replace(message, body=f"{message.body}{more}")
+    return f"Urgent today: {'; '.join(urgent)}." if urgent else ""
 
 
 def _told_of(

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from scheduler.alerts.delivery import QUIET
+from scheduler.service.deafness import Deafness
 from scheduler.service.report_health import report_health
 from tests.conftest import SMALL
 from tests.faults.driven import DAY, MINUTE, Arrived, Driven, driven, memory_folder
@@ -125,6 +126,16 @@ def test_where_another_stands_first_those_two_hear_whose_the_evenings_are(house:
     assert told(found) == {(name, QUIET, title) for name in ("Ana", "Cleo")}
     assert len(found) == 2, "once"
     assert found[0].outgoing.message.body.startswith("If Cleo does not answer, Ben is called. ")
+
+
+def test_whoever_has_the_evenings_now_hears_that_buttons_do_not_work(house: Driven) -> None:
+    house.running.deafness = lambda: Deafness(age_s=0.0, reason="cut off")
+    house.at(NOON + MINUTE)
+    moved = [
+        one for one in heard(house, profile("Cleo", "Ben", "Ana", "Dora")) if "From" in str(one)
+    ]
+    (body,) = {one.outgoing.message.body for one in moved}
+    assert body.endswith("change it back. Buttons on messages have not worked since 12:31.")
 
 
 def test_in_an_evening_under_way_it_is_from_tomorrow(memory_folder: Path) -> None:
