@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, NoReturn
 from scheduler.cares.emptied import Place
 from scheduler.cares.plan import Plan, plan
 from scheduler.cares.records import NO_RECORDS, Records
-from scheduler.cli.faults import CANNOT_USE, FAILED, complain
+from scheduler.cli.faults import CANNOT_USE, FAILED, complain, failed_on
 from scheduler.profile.load import Problems
 from scheduler.profile.package_data import tzdata_version
 from scheduler.service.open_profile import Household, open_profile
@@ -113,8 +113,7 @@ class Session:
         try:
             return path, open_profile(path, self.now)
         except OSError as error:
-            complain(f"duskfold: {path}: {error.strerror or error}{_next_step(path, error)}")
-            sys.exit(CANNOT_USE)
+            sys.exit(failed_on(path, error))
 
     def household(self) -> Household:
         """The household; ends with every problem on standard error when there is none."""
@@ -406,14 +405,6 @@ class Session:
 
         folder = self._data_folder()
         return send_test(self.household().profile, person_id, folder, self.environment)
-
-
-def _next_step(path: Path, error: OSError) -> str:
-    if isinstance(error, FileNotFoundError):
-        return f". Write one with: duskfold init --profile {path}"
-    if isinstance(error, IsADirectoryError):
-        return f". A profile is a file, such as {path / PROFILE_NAME}"
-    return ""
 
 
 def refuse(problems: Problems) -> NoReturn:

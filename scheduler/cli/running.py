@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 from types import FrameType
 
-from scheduler.cli.faults import CANNOT_USE, FAILED, complain
+from scheduler.cli.faults import CANNOT_USE, FAILED, complain, failed_on
 from scheduler.cli.terminal import is_terminal
 from scheduler.journal.store import JournalFault
 from scheduler.service.clock import Clock, SystemClock
@@ -48,8 +48,7 @@ def run_watch(  # noqa: PLR0913, PLR0917 - what a composition root hands in
         complain(f"duskfold: the data file cannot be used. {fault}")
         return FAILED
     except OSError as error:
-        complain(f"duskfold: {error.filename or folder}: {error.strerror or error}")
-        return FAILED
+        return failed_on(path, error)
 
     def asked(number: int, frame: FrameType | None) -> None:
         del number, frame

@@ -6,7 +6,7 @@ import threading
 from collections.abc import Callable, Mapping
 from pathlib import Path
 
-from scheduler.cli.faults import CANNOT_USE, FAILED, complain
+from scheduler.cli.faults import CANNOT_USE, FAILED, complain, failed_on
 from scheduler.journal.store import JournalFault, open_journal
 from scheduler.profile.values import Profile
 from scheduler.service.clock import Clock, SystemClock
@@ -50,8 +50,7 @@ def run_web(
         complain(*map(str, fault.problems), "duskfold: the pages were not started.")
         return CANNOT_USE
     except OSError as error:
-        complain(f"duskfold: {error.filename or folder}: {error.strerror or error}")
-        return FAILED
+        return failed_on(path, error)
 
     def moved(profile: Profile) -> None:
         # Another address is listened on by another process: whoever started this one sees to it.

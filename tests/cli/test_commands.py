@@ -339,6 +339,16 @@ def test_a_profile_that_is_not_there_is_status_2() -> None:
     )
 
 
+@pytest.mark.parametrize("command", ["watch", "serve", "web"])
+def test_what_runs_on_names_a_profile_that_is_not_there_as_the_others_do(
+    command: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("logging.raiseExceptions", True)  # put back: it is the program's to set
+    refused = run(command, "-p", "nowhere.toml", "--data", "data")
+    assert refused.exit_code == 2
+    assert refused.output.endswith("Write one with: duskfold init --profile nowhere.toml\n")
+
+
 def test_problems_come_all_at_once_with_status_2_and_no_traceback() -> None:
     text = ANNOTATED.read_text()
     text = text.replace("latitude = 51.24", "latitude = 90.1").replace("hens = 12", "hens = 0")
