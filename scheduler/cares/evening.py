@@ -57,6 +57,7 @@ NoRange = Literal[
     "quarantine",
     "run only",
     "predator",
+    "ill birds",
     "storm",
     "too young",
     "newly moved",
@@ -390,6 +391,9 @@ def stays_in(  # noqa: PLR0911 - one answer for each reason
         return "run only"
     if records.predator("got-at", day):
         return "predator"
+    # In whichever house: they would meet on the same ground.
+    if any(report.is_notifiable for report in records.of("illness", day)):
+        return "ill birds"
     if records.of("storm", day):
         return "storm"
     if any(too_young_to_range(flock, day) for flock in flocks):

@@ -34,6 +34,7 @@ _NO_RANGE: dict[NoRange, str] = {
     "on heat": f"They are under {OFF_HEAT_WEEKS} weeks old: they stay where it is warm.",
     "quarantine": f"They stay in the run: they are in quarantine for {QUARANTINE_DAYS} days.",
     "predator": "They stay in: a predator got at them.",
+    "ill birds": "They stay in: ill birds were noted, with signs that may have to be reported.",
     "storm": "They stay in: a storm is on its way.",
     "too young": f"They stay in: some birds are under {FREE_RANGE_FROM_WEEKS} weeks old.",
     "newly moved": f"They stay in for {SETTLING_DAYS} days after moving in.",

@@ -33,6 +33,7 @@ _WHY_NO_RANGE = {
     "housing order": "housing order",
     "quarantine": "quarantine",
     "predator": "a predator got at them",
+    "ill birds": "ill birds",
     "storm": "a storm is on its way",
     "too young": "too young",
     "newly moved": "newly moved in",

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from scheduler.cares import reasons
 from scheduler.cares.evening import CoopDay, FreeRange, LetOut, LockUp, coop_day
 from scheduler.cares.plan import sky_over
-from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
+from scheduler.cares.records import NO_RECORDS, Records, Report, Sign, Spell
 from scheduler.light.sun import At, Crossing, Never
 from scheduler.profile.values import (
     Coop,
@@ -71,6 +71,11 @@ def keep(  # noqa: PLR0913 - each is one thing that a keeper may declare
 
 def fortnight(first: date) -> Spell:
     return Spell(first=first, last=first + 13 * DAY)
+
+
+def ill(sign: Sign, first: date) -> Records:
+    spell = Spell(first=first)
+    return Records(reports=(Report(kind="illness", spell=spell, house_id="pen", signs=(sign,)),))
 
 
 def on(profile: Profile, day: date, records: Records = NO_RECORDS) -> CoopDay:
@@ -484,6 +489,11 @@ HATCHED = WINTER - timedelta(weeks=12)
             ),
             None,
         ),
+        # Signs to be reported keep in whoever shares the ground, whichever house is ill.
+        (HENS, ill("breathing", WINTER), "ill birds"),
+        (HENS, ill("breathing", WINTER - 30 * DAY), "ill birds"),
+        (HENS, ill("breathing", WINTER + DAY), None),
+        (HENS, ill("limping", WINTER), None),
         (flock(hatched=HATCHED + DAY), NO_RECORDS, "too young"),
         (flock(hatched=HATCHED), NO_RECORDS, None),
         (flock(age="chick"), NO_RECORDS, "too young"),

@@ -105,6 +105,22 @@ def test_k4_a_first_outing_is_never_on_a_day_without_ranging(
     assert dates_of(planned, "settle-over") == expected
 
 
+def test_k4_no_outing_ends_a_quarantine_in_which_signs_to_be_reported_were_noted(
+    declare: Declare, catalogue: Catalogue
+) -> None:
+    noted = Report(
+        kind="illness",
+        spell=Spell(first=CAME + 9 * DAY, last=LAST + 4 * DAY),
+        house_id="pen",
+        signs=("breathing",),
+    )
+    told = Records(reports=(noted,))
+    planned = plan(declare(TEXT), told, CAME, LAST + 10 * DAY, catalogue)
+    assert {pen(day) for day in planned.days[30:34]} == {"ill birds"}
+    assert {day.coops[0].free_range for day in planned.days[9:34]} == {"ill birds"}
+    assert dates_of(planned, "settle-over") == [LAST + 5 * DAY]
+
+
 def test_k4_they_are_let_out_after_the_others_at_a_time_of_their_own(
     declare: Declare, catalogue: Catalogue
 ) -> None:
