@@ -1,6 +1,6 @@
-"""Whoever was told of an emergency hears, quietly and once, that somebody has ended it, or part."""
+"""Whoever knew of an emergency hears, quietly and once, that somebody has ended it, or part."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
@@ -64,12 +64,15 @@ def endings(
         last = those[-1]  # of several it is the last that made an end
         if not urgent_lines(almanac, kind, household.today(last.at), said):
             like_it = [
-                as_it_was[one.number]
+                one
                 for one in those
                 if one is last
                 or (one.kind == last.kind and not _is_told(almanac, connection, kind, one))
             ]
-            yield _ending(almanac, connection, like_it, last)
+            worse = [one for one in like_it if _was_worse(almanac, gone, one, said)]
+            by = {as_it_was[one.number].said_by for one in worse}
+            ended_ones = [as_it_was[one.number] for one in like_it]
+            yield _ending(almanac, connection, ended_ones, last, by)
             continue
         for change in those:
             if _was_worse(almanac, gone, change, said):
@@ -77,7 +80,11 @@ def endings(
 
 
 def _ending(
-    almanac: Almanac, connection: Connection, those: Sequence[Report], change: Change
+    almanac: Almanac,
+    connection: Connection,
+    those: Sequence[Report],
+    change: Change,
+    reporters: Collection[str],
 ) -> Ending:
     """What is told of reports of one kind as they were, of which that change ended the last.
 
@@ -98,7 +105,7 @@ def _ending(
         who=change.who,
         taken_back=change.kind == "undone",
     )
-    ending = _told_of(almanac, worst.kind, change, message, told)
+    ending = _told_of(almanac, worst.kind, change, message, told, reporters)
     return ending if held else replace(ending, people=())
 
 
@@ -160,25 +167,27 @@ def _eased(
         holds=holds,
         urgent=urgent_lines(almanac, report.kind, day, said),
     )
-    return _told_of(almanac, report.kind, change, message, told)
+    return _told_of(almanac, report.kind, change, message, told, {report.said_by})
 
 
-def _told_of(
+def _told_of(  # noqa: PLR0913, PLR0917 - what ended, and who knew of it
     almanac: Almanac,
     kind: ReportKind,
     change: Change,
     message: Message,
     told: Sequence[tuple[Key, bool]],
+    reporters: Collection[str],
 ) -> Ending:
-    """That message for whoever it has gone out to; whoever said so knows it."""
+    """That message for whoever was told of it, or reported it; whoever said so knows it."""
     people = almanac.household.profile.person
     by = {person.id for person in people if person.name == change.who}
-    heard = (key.person_id for key, has_gone in told if has_gone and key.person_id not in by)
+    knew = [key.person_id for key, has_gone in told if has_gone]
+    knew += [person.id for person in people if person.name in reporters]
     return Ending(
         step=_step_of_end(kind, change),
         at=change.at,
         message=message,
-        people=tuple(dict.fromkeys(heard)),
+        people=tuple(one for one in dict.fromkeys(knew) if one not in by),
         unsent=tuple(key for key, has_gone in told if not has_gone),
     )
 

@@ -306,6 +306,20 @@ def test_an_end_says_so_where_nothing_urgent_is_left(memory_folder: Path) -> Non
         assert heard(home, at("09:00", SUMMER + DAY)) == [("Ana", QUIET, title)]
 
 
+def test_whoever_reported_it_hears_that_somebody_else_ended_it(memory_folder: Path) -> None:
+    with house(memory_folder) as home:
+        number = make(home, 38.0, "09:30", "Ben")
+        report.over(home.journal, "orchard", number, speaker(home, "Cleo"))
+        home.at(at("10:00"))
+        title = "The heat is over, says Cleo: off the urgent list"
+        found = sorted(heard(home, at("10:00")))
+        assert found == [("Ana", QUIET, title), ("Ben", QUIET, title)]
+        warm = make(home, 30.0, "10:30", "Ben")  # nothing urgent
+        report.over(home.journal, "orchard", warm, speaker(home, "Ana"))
+        home.at(at("10:31"))
+        assert len(heard(home, at("10:00"))) == 2
+
+
 def test_what_is_taken_back_when_its_days_have_passed_is_no_news(memory_folder: Path) -> None:
     with house(memory_folder) as home:
         over, passed = (make(home, 38.0, clock, "Ben") for clock in ("09:30", "10:30"))
@@ -321,7 +335,7 @@ def test_whoever_ends_it_need_not_be_told_so(memory_folder: Path) -> None:
         number = make(home, 38.0, "09:30", "Ben")
         report.undo(home.journal, "orchard", number, speaker(home, "Ana"))
         home.at(at("10:00"))
-        assert len(heard(home, at("09:00"))) == 1
+        assert [one[:2] for one in heard(home, at("09:00"))] == [("Ana", LOUD), ("Ben", QUIET)]
 
 
 def test_whoever_reports_it_is_not_rung_for_it_but_reminded_at_midday(memory_folder: Path) -> None:
