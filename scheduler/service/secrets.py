@@ -4,6 +4,7 @@ import logging
 import os
 import stat
 from collections.abc import Mapping
+from functools import cache
 from pathlib import Path
 
 _MOST_BYTES = 4096
@@ -53,12 +54,19 @@ def secret(name: str, environment: Mapping[str, str]) -> str | None:
     return None
 
 
+@cache
+def _warn_once(path: Path, variable: str) -> None:
+    """It is read at every look; who let everybody read it is told once."""
+    del path
+    _log.warning("secret.readable_by_all variable=%s", variable)
+
+
 def _read(path: Path, variable: str, name: str, *, in_file: bool = False) -> str:
     plainly = f"{in_plain_words(name)} cannot be read"
     try:
         with path.open("rb") as file:
             if os.name == "posix" and os.fstat(file.fileno()).st_mode & stat.S_IROTH:
-                _log.warning("secret.readable_by_all variable=%s", variable)
+                _warn_once(path, variable)
             content = file.read(_MOST_BYTES + 1)
         text = content.decode().strip()
     except (OSError, UnicodeDecodeError) as error:

@@ -180,10 +180,13 @@ def not_given(profile: Profile, secret_of: SecretOf) -> Iterator[str]:
     lacks = lacking(profile, secret_of)
     cut_off = who_can_be_told(profile, ways_of(profile), {}).lacking(lacks).cut_off
     for lack in lacks:
-        yield (
-            f"{lack.how[:1].upper()}{lack.how[1:]}, where the reminders run (as a systemd "
-            f"credential, too). Until then nothing goes out by {lack.by}."
+        where = (
+            ". That file is looked at again and again where the reminders run"
+            if lack.in_file
+            else ", where the reminders run (as a systemd credential, too)"
         )
+        how = f"{lack.how[:1].upper()}{lack.how[1:]}"
+        yield f"{how}{where}. Until it is there nothing goes out by {lack.by}."
     if lacks and cut_off:
         yield f"{' and '.join(cut_off)} cannot be told in any other way."
 

@@ -151,8 +151,13 @@ def test_a_mail_server_without_its_password_is_noted(monkeypatch: pytest.MonkeyP
     assert (
         "Note: The secret mail-password is missing: give it by DUSKFOLD_MAIL_PASSWORD or "
         "DUSKFOLD_MAIL_PASSWORD_FILE, where the reminders run (as a systemd credential, too). "
-        "Until then nothing goes out by mail."
+        "Until it is there nothing goes out by mail."
     ) in output
     assert "Note: Kim cannot be told in any other way." in output
+    monkeypatch.setenv("DUSKFOLD_MAIL_PASSWORD_FILE", "/nowhere/password")
+    assert (
+        "Note: DUSKFOLD_MAIL_PASSWORD_FILE: /nowhere/password: No such file or directory. That "
+        "file is looked at again and again where the reminders run. Until it is there nothing"
+    ) in check(text).output
     monkeypatch.setenv("DUSKFOLD_MAIL_PASSWORD", "x")
     assert "mail-password" not in check(text).output

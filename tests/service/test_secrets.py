@@ -91,7 +91,8 @@ def test_f10_a_file_that_all_may_read_is_used_with_a_warning(
         secret(NAME, named(kept))
         assert caplog.records == []
         kept.chmod(0o644)
-        assert secret(NAME, named(kept)) == "hush hush"
+        for _ in range(2):  # it is read at every look
+            assert secret(NAME, named(kept)) == "hush hush"
     (record,) = caplog.records
     assert record.getMessage() == f"secret.readable_by_all variable={VARIABLE}"
 
