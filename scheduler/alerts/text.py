@@ -350,6 +350,8 @@ def _said_since(evening: Evening, last: closing.Closing | None, zone: tzinfo) ->
     at = _clock(last.at, evening, zone)
     if last.took_back_an_ending:
         return [f"{_took_back(last, at)}."]
+    if last.was == "closed":
+        return [f"{_took_back_a_count(last, at)}."]
     if ended := _ended(last.kind, last.count):
         return [f"{_short(last.who)} said at {at} that {ended}."]
     return []
@@ -358,6 +360,10 @@ def _said_since(evening: Evening, last: closing.Closing | None, zone: tzinfo) ->
 def _took_back(last: closing.Closing, at: str) -> str:
     what = "that birds came home" if last.was == "back" else "what was said of the missing"
     return f"{_short(last.who)} took back at {at} {what}"
+
+
+def _took_back_a_count(last: closing.Closing, at: str) -> str:
+    return f"{_short(last.who)} took back at {at} that {_was_in(last)}"
 
 
 def _is_well(state: closing.Door) -> bool:
@@ -594,6 +600,8 @@ def said_last(evening: Evening, state: closing.Door, zone: tzinfo) -> str:
         return f"{who} said at {at} that {_was_in(last)} on {day}"
     if last.took_back_an_ending:
         return _took_back(last, at)
+    if last.was == "closed" and state.state != "open":  # another count stands before it
+        return f"{_took_back_a_count(last, at)}; {_stands(state, last)}"
     birds = last.count
     if birds is None and state.endings and state.endings[-1].kind == last.kind:
         birds = state.endings[-1].birds
@@ -624,7 +632,7 @@ def _stands(state: closing.Door, last: closing.Closing) -> str:
         return f"{missing} missing"
     if last.kind == "closed" and state.counted is not None:
         return f"{state.counted} {_is(state.counted)} in"
-    return "it is shut"
+    return "it is still shut" if last.was == "closed" else "it is shut"
 
 
 def _ended(kind: closing.ClosingKind, count: int | None) -> str:

@@ -85,7 +85,8 @@ class Door:
     earlier evenings; `away` sleep elsewhere; `gone` are dead or given up.
 
     `unsure`: some were missing, nobody knew how many; those known to be are accounted for, and
-    nobody has counted since. `surplus`: so many more were found since than were known to be.
+    nobody has counted since. `surplus`: so many more were found since than were known to be, when
+    some were gone or away.
 
     `said` is the closing that shut the door, `other` a count by somebody else that it is not the
     same as, `opened` what opened the door again, `last` what was said last of that evening.
@@ -483,7 +484,10 @@ def _without(state: Door, kind: ClosingKind, about: int) -> Door:
     if kind == "found":
         if counted is not None:
             counted += of_missing + of_lost + of_before
-        expected, surplus = state.expected + of_before, state.surplus + of_in + rest
+        expected = state.expected + of_before
+        # Only who was thought dead, lost or elsewhere before it can be among those found.
+        more = of_in + rest if state.gone + state.away else 0
+        surplus = state.surplus + more
         return replace(after, counted=counted, expected=expected, surplus=surplus)
     of_rest, of_away = _drawn(rest, inside - of_in)
     if counted is not None:

@@ -5,7 +5,7 @@ from datetime import date, datetime, timedelta
 
 from scheduler.alerts.evening import Door as Planned
 from scheduler.alerts.pursue import Night
-from scheduler.cares.closing import ClosingKind, most
+from scheduler.cares.closing import ClosingKind, Door, most
 from scheduler.profile.problem import nearest
 from scheduler.service.nights import DAYS_BACK, Almanac, planned_of
 from scheduler.service.statement import How, Kept, Refused, Statement
@@ -136,7 +136,8 @@ def _fitting(
     for coop_id, night in chosen.items():
         greatest = most(night.states[coop_id], statement.kind)
         if statement.count is not None and not 1 <= statement.count <= greatest:
-            return _too_many(statement, planned_of(night, coop_id), greatest)
+            state = night.states[coop_id]
+            return _too_many(statement, planned_of(night, coop_id), state, greatest)
     return _beyond_a_link(statement, chosen) or chosen
 
 
@@ -165,10 +166,12 @@ def _none_there(kind: ClosingKind, chosen: Mapping[str, Night], houses: int) -> 
     )
 
 
-def _too_many(statement: Statement, planned: Planned, greatest: int) -> Refused:
+def _too_many(statement: Statement, planned: Planned, state: Door, greatest: int) -> Refused:
     are = "is" if greatest == 1 else "are"
     sleep = "sleeps" if greatest == 1 else "sleep"
     of_missing = f"Only {greatest} of {planned.name} {are} missing."
+    if state.is_at_least:  # nobody knows how many
+        of_missing = f"At most {greatest} of {planned.name} can be missing."
     what = {
         "found": of_missing,
         "not-found": of_missing,
@@ -196,6 +199,8 @@ def _beyond_a_link(statement: Statement, chosen: Mapping[str, Night]) -> Refused
     if not missing or (statement.count or 0) > missing:
         are = "is" if missing == 1 else "are"
         known = f"Only {missing} of {names} {are}" if missing else f"None of {names} is"
+        if any(night.states[coop_id].is_at_least for coop_id, night in chosen.items()):
+            known += " known to be"
         return Refused(
             key="--count",
             found="no number" if statement.count is None else str(statement.count),

@@ -19,7 +19,7 @@ from scheduler.alerts.text import (
 from scheduler.cares.closing import Closing, Door, found_when_said
 from scheduler.cares.reasons import why_no_birds
 from scheduler.cares.since import Since, since
-from scheduler.profile.words import counted
+from scheduler.profile.words import counted, day_words
 from scheduler.service.door import EARLY
 from scheduler.web.visit import Visit
 
@@ -33,11 +33,15 @@ _ENDED_TONIGHT = {"dead": "dead", "given-up": "given up", "elsewhere": "sleeping
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Undo:
-    """What takes the last thing back: the evening that it was said of, and the button's words."""
+    """What takes the last thing back: the evening that it was said of, and the button's words.
+
+    `opens`: after it nobody has said that the door is shut.
+    """
 
     day: date
     turn: int
     text: str
+    opens: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -256,6 +260,7 @@ def _card(visit: Visit, night: Night, planned: Planned, let_out: datetime) -> Ca
     place = (planned.coop_id, evening.day)
     turn, last = visit.standing.turns.get(place, 0), visit.standing.last_said.get(place)
     until = planned.lock_up if now < planned.lock_up else planned.latest
+    undo = _undo(visit, planned.coop_id, evening.day, is_over=now >= let_out)
     return Card(
         coop_id=planned.coop_id,
         name=planned.name,
@@ -277,12 +282,12 @@ def _card(visit: Visit, night: Night, planned: Planned, let_out: datetime) -> Ca
         duty=duty.name if duty else "",
         automatic=planned.automatic,
         last=last,
-        undo=_undo(visit, planned.coop_id, evening.day, is_over=now >= let_out),
+        undo=undo,
         can_reopen=(
             now < let_out  # by day every door is open, and last night's was shut all the same
             and state.state != "open"
-            and last is not None
-            and last.kind != "closed"
+            and undo is not None
+            and not undo.opens
         ),
         said_last=said_last(evening, state, night.zone),
         places=search_places(evening.region, is_dark=planned.lock_up <= now < let_out),
@@ -326,17 +331,31 @@ def _undo(visit: Visit, coop_id: str, day: date, *, is_over: bool = False) -> Un
     for evening in (day, day - _DAY):
         if last := standing.last_said.get((coop_id, evening)):
             turn = standing.turns.get((coop_id, evening), 0)
-            text = _undo_words(last, is_over) if evening == day else _undo_last_night(last)
-            return Undo(day=evening, turn=turn, text=text)
+            opens = last.kind == "closed" and not _is_shut_without(visit, last)
+            is_by_day = is_over or evening != day
+            text = "Undo: the door is open" if opens and not is_by_day else _undo_words(last, opens)
+            if evening != day:  # it says which evening's it was: the card is of another
+                text += f" for {_which_night(evening, visit.today)}"
+            return Undo(day=evening, turn=turn, text=text, opens=opens)
     return None
 
 
-def _undo_last_night(last: Closing) -> str:
-    """It says which evening's it was: tonight's has not been spoken of yet."""
-    return f"{_undo_words(last, is_over=True)} for last night"
+def _is_shut_without(visit: Visit, last: Closing) -> bool:
+    """Whether the door is said to be shut without that, too: another count stands before it."""
+    others = [one for one in visit.standing.said if one is not last]
+    if not any(
+        (one.kind, one.coop_id, one.evening) == ("closed", last.coop_id, last.evening)
+        for one in others
+    ):
+        return False  # as on most evenings
+    return visit.standing.almanac.house(last.coop_id, last.evening, others).state != "open"
 
 
-def _undo_words(last: Closing, is_over: bool) -> str:
+def _which_night(evening: date, today: date) -> str:
+    return "last night" if evening == today - _DAY else day_words(evening)
+
+
+def _undo_words(last: Closing, opens: bool) -> str:
     said = {
         "found": "found",
         "not-found": "not found",
@@ -346,9 +365,16 @@ def _undo_words(last: Closing, is_over: bool) -> str:
         "back": "back home",
         "reopened": "open again",
     }
-    if last.kind == "closed":
-        return "Undo \u201cit was shut\u201d" if is_over else "Undo: the door is open"
-    return f"Undo \u201c{said.get(last.kind, last.kind)}\u201d"
+    if last.kind == "closed" and not opens:
+        return f"Undo \u201c{_counted(last)}\u201d"
+    words = "it was shut" if last.kind == "closed" else said.get(last.kind, last.kind)
+    return f"Undo \u201c{words}\u201d"
+
+
+def _counted(last: Closing) -> str:
+    if last.count is not None:
+        return f"{last.count} in"
+    return "some missing" if last.some_missing else "not counted"
 
 
 def _mood(

@@ -287,6 +287,16 @@ def test_k2_what_was_said_is_taken_back() -> None:
     )
 
 
+def test_undo_of_a_second_count_says_that_the_first_is_kept() -> None:
+    run("closed", "--count", "12", "--by", "Kim")
+    run("closed", "--count", "11", "--by", "Ana", at="2026-12-21T16:24:00Z")
+    assert run("undo", at="2026-12-21T16:26:00Z").output == (
+        "Walnut: taken back: shut, 11 in. Still kept: shut 16:20 by Kim, 12 in. Now 12 expected.\n"
+    )
+    told = run("undo", at="2026-12-21T16:28:00Z").output
+    assert told == "Walnut: taken back: shut, 12 in. Now 12 expected.\n"
+
+
 def test_undo_without_an_evening_reaches_back_a_day_and_says_what_it_would_take_back() -> None:
     run("closed", "--count", "11", "--by", "Kim")
     refused = run("undo", at="2026-12-22T16:20:01Z")

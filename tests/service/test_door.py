@@ -841,6 +841,24 @@ def test_what_overtook_a_tap_is_told_as_it_was_said(
     assert said_last(night.evening, night.states["walnut"], night.zone) == back
 
 
+def test_whoever_takes_a_count_back_does_not_say_what_stands_without_it(house: Desk) -> None:
+    for first, left in ((12, "it is still shut"), (10, "2 are missing")):
+        house.say("closed", "16:20", first, who="Cleo")
+        house.say("closed", "16:24", 11, who="Ben")
+        said = Statement(kind="closed", coop="walnut", who="Ben", evening=WINTER)
+        kept(take_back(house.journal, house.days, said, at("16:30")))
+        [night] = [one for one in house_nights(house) if one.evening.day == WINTER]
+        told = f"Ben took back at 16:30 that 11 were in; {left}"
+        assert said_last(night.evening, night.states["walnut"], night.zone) == told
+
+
+def test_how_many_can_be_missing_is_not_how_many_are(house: Desk) -> None:
+    house.say("closed", "16:20", some_missing=True)
+    at_most = "At most 12 of Walnut can be missing. How many do you mean?"
+    assert refused(house.say("found", "16:30", 13)).question == at_most
+    assert refused(house.say("not-found", "16:30", 13)).question == at_most
+
+
 # Of an evening before, or by a phone that had no reception
 
 

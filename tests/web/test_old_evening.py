@@ -9,13 +9,15 @@ import pytest
 
 from scheduler.alerts.link import EveningLink
 from scheduler.service.lookout import Lookout
-from scheduler.service.statement import Kept
+from scheduler.service.statement import Kept, Statement
+from scheduler.service.undo import take_back
+from scheduler.web.cards import cards_of
 from scheduler.web.render import Renderer
 from scheduler.web.tonight import tonight_json
 from scheduler.web.views import evening
 from scheduler.web.visit import Visit
 from tests.alerts.orchard import TEXT, WINTER, at
-from tests.faults.driven import Driven, driven
+from tests.faults.driven import DAY, Driven, driven
 
 
 @pytest.fixture
@@ -149,6 +151,41 @@ def test_by_day_no_button_says_that_last_nights_door_is_open(house: Driven) -> N
     assert 'value="reopened"' not in page(house, at("+12:00"))
 
 
+def test_the_undo_of_a_second_count_does_not_say_that_the_door_is_open(house: Driven) -> None:
+    said(house, "16:20", "closed", 12)
+    assert "Undo: the door is open" in page(house, at("16:21"))
+    said(house, "16:24", "closed", 11)
+    text = page(house, at("16:25"))
+    assert "Undo: the door is open" not in text
+    assert "Undo \u201c11 in\u201d" in text
+    assert 'value="reopened"' in text, "the door may be open all the same"
+    undone = Statement(kind="closed", coop="walnut", who="Ben", evening=WINTER)
+    assert isinstance(take_back(house.journal, house.running.almanac, undone, at("16:26")), Kept)
+    assert "12 in." in page(house, at("16:26"))
+    assert "Undo: the door is open" in page(house, at("16:26"))
+    said(house, "16:27", "reopened")
+    said(house, "16:28", "closed", 12)
+    assert "Undo: the door is open" in page(house, at("16:29"))
+
+
+def test_an_undo_names_the_night_that_it_is_of(house: Driven) -> None:
+    said(house, "16:20", "closed", 12)
+
+    def undo(now: datetime) -> str:
+        """On the card of the evening after."""
+        lookout = Lookout(house.profile_path, house.folder / "data", house.running.key)
+        visit = Visit(now=now, standing=lookout.standing(now), lookout=lookout)
+        [night] = [one for one in visit.standing.nights if one.evening.day == WINTER + DAY]
+        card = next(cards_of(visit, night))
+        lookout.journal().close()
+        assert card.undo is not None
+        return card.undo.text
+
+    assert undo(at("+12:00")) == "Undo \u201cit was shut\u201d for last night"
+    for clock in ("02:00", "12:00"):  # that evening's own night, and the day after it
+        assert undo(at(clock, WINTER + 2 * DAY)) == "Undo \u201cit was shut\u201d for Mon 21 Dec"
+
+
 def test_the_undo_of_an_evening_that_is_over_does_not_speak_of_the_door_now(house: Driven) -> None:
     said(house, "16:20", "closed", 12)
     text = page(house, at("+12:00"))
@@ -195,3 +232,12 @@ def test_a_find_that_may_be_of_one_given_up_is_asked_about_until_somebody_counts
     assert "Counted again" in text
     said(house, "16:47", "closed", 10)
     assert "known to be missing" not in page(house, at("16:48"))
+
+
+def test_a_find_is_not_of_one_who_was_given_up_after_it(house: Driven) -> None:
+    house.clock.go_to(at("16:20"))
+    assert isinstance(house.say("closed", "Ben", some_missing=True), Kept)
+    said(house, "16:30", "found", 2)
+    assert isinstance(house.say("closed", "Ben", some_missing=True), Kept)
+    said(house, "16:45", "given-up", 1)
+    assert "known to be missing" not in page(house, at("16:46"))

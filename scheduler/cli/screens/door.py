@@ -147,7 +147,8 @@ def _show(household: Household, kept: Kept, *, undone: bool, json: bool) -> None
     for one, name, state in zip(kept.said, kept.names, kept.states, strict=True):
         at = local_clock(one.at, profile.site.zone, profile.site.region, kept.evening)
         if undone:
-            print(f"{name}: taken back: {_was(one)}. {_now(state)}")
+            left = f"Still kept: {_left(household, state)}. " if _stands(one, state) else ""
+            print(f"{name}: taken back: {_was(one)}. {left}{_now(state)}")
         elif one.kind == "reopened":
             print(f"{name}: {_DONE[one.kind]}.")
         elif one.kind != "closed":
@@ -158,6 +159,21 @@ def _show(household: Household, kept: Kept, *, undone: bool, json: bool) -> None
     if kept.late:
         done = "Taken back" if undone else "Kept"
         print(f"{done} for the evening of {kept.evening}, after its let-out.")
+
+
+def _stands(undone: Closing, state: Door) -> bool:
+    """Whether the door is said to be shut although that was taken back."""
+    return undone.kind == "closed" and state.state != "open"
+
+
+def _left(household: Household, state: Door) -> str:
+    """Says it as "shut 16:21 by Ana, 11 in"."""
+    if state.said is None:
+        return "shut"
+    site = household.profile.site
+    at = local_clock(state.said.at, site.zone, site.region, state.said.evening)
+    words = _was(state.said).removeprefix("shut")
+    return f"shut {at} by {state.said.who}{words}"
 
 
 def _was(one: Closing) -> str:
