@@ -151,6 +151,8 @@ class Dates:
         }
         if care.only and unfit.get(care.only):
             return False
+        if care.mixes and care.feed and day == flock.arrived and _is_fed("shared", flocks, day):
+            return False  # the house that they move into asks for one feed by itself
         return care.feed is None or _is_fed(care.feed, flocks, day)
 
     def house_asks(self, due: OwnHouse | YearlyCleaning, coop: Coop, day: date) -> bool:

@@ -214,7 +214,7 @@ def _quarantine_notes(profile: Profile, flock: Flock, today: date) -> Iterator[s
         yield (
             f"{flock.name} are in quarantine, but share {house} with {', '.join(others)}: "
             "give them a house of their own ([[coop]]) for the 30 days. Until then nobody in it "
-            "ranges."
+            "ranges. If they only changed houses, say on which day they came to you (arrived)."
         )
 
 

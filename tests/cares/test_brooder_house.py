@@ -171,6 +171,15 @@ def test_heat_asks_for_the_lamp_of_chicks_and_airs_none_of_them(
     assert ("heat-emergency" in urgent) is (bool(beside) or not on_heat)
 
 
+def test_those_that_move_in_with_hens_at_twelve_weeks_are_told_of_one_feed_once(
+    declare: Declare, catalogue: Catalogue
+) -> None:
+    moved = date(2025, 7, 24)
+    text = HOUSE + HENS + chicks(moved - 84 * DAY) + f"arrived = {moved}\n"
+    titles = [task.title for task in tasks(declare(text), catalogue, moved, moved)]
+    assert titles.count("One feed for all with Few: grower, shell apart") == 1
+
+
 def test_a_lamp_that_stays_on_is_looked_at_still(catalogue: Catalogue) -> None:
     (off,) = (care for care in catalogue if care.id == "off-heat")
     assert "look at the lamp each evening" in off.why
