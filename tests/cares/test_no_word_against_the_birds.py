@@ -46,7 +46,7 @@ OUT = (
     r"let out:? (at )?\d",
     r"let out at",
     r"free range:? (from )?\d",
-    r"free range from",
+    r"(?<!no )free range from",
     r"call them in",
     r"first outing",
     r"before you let them out",
