@@ -234,8 +234,7 @@ def confirm(journal: Journal, site_id: str, number: int, by: Speaker) -> Result:
 def _not_confirmed(report: Report, today: date) -> Refused:
     accepted = "a housing order that goes on until further notice"
     if report.kind != "order":
-        ends = f"ends by itself on {report.spell.last}" if report.spell.last else "is no order"
-        return Refused(found=report.kind, accepted=accepted, hint=f"This report {ends}.")
+        return Refused(found=report.kind, accepted=accepted, hint=_how_it_ends(report, today))
     first, last = report.spell.first, report.spell.last
     if last is None:
         found, hint = f"an order that begins on {first}", "Nobody can say yet that it holds."
@@ -244,6 +243,13 @@ def _not_confirmed(report: Report, today: date) -> Refused:
     else:
         found, hint = f"an order that ends on {last}", "It holds until then without a word."
     return Refused(found=found, accepted=accepted, hint=hint)
+
+
+def _how_it_ends(report: Report, today: date) -> str:
+    last = report.spell.last
+    if last is None:
+        return "This report is no order."
+    return "It is over." if last < today else f"This report ends by itself on {last}."
 
 
 def label(journal: Journal, site_id: str, number: int, egg_days: int, by: Speaker) -> Result:

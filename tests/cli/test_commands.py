@@ -782,6 +782,7 @@ def test_an_order_is_kept_in_force_by_a_word() -> None:
             "found an order that ended on 2026-12-10",
         ),
         (("order",), ("end", "1", "--to", "2026-12-01"), "accepted: a day from 2026-12-21 on"),
+        (("heat", "--from", "2026-12-19", "--to", "2026-12-20"), ("confirm", "1"), "It is over."),
         (("order",), ("again", "1"), "nothing was said since"),
     ],
 )

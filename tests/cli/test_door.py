@@ -225,6 +225,10 @@ def test_two_houses_need_a_name_with_a_count() -> None:
         (("found",), "accepted: birds that were said to be missing. No bird of Walnut is missing."),
         (("dead",), '--count: found "no number"; accepted: how many birds, from 1 on'),
         (("reopened",), "accepted: a door said to be shut"),
+        (
+            ("elsewhere", "--back"),
+            'duskfold elsewhere --back: found "no bird elsewhere"; accepted:',
+        ),
         (("test-alert", "Bob"), 'NAME: found "Bob"; accepted: Ana, Kim.'),
         (
             ("test-alert", "Kim"),

@@ -223,7 +223,7 @@ def _counted(one: Closing, state: Door, *, late: bool) -> str:
 
 def _refuse(kind: str, refused: Refused) -> NoReturn:
     command = _COMMANDS.get(kind, kind)
-    key = "" if refused.key == command else f"{refused.key}: "
+    key = "" if refused.key in {command, kind} else f"{refused.key}: "
     found = f'found "{refused.found}"; accepted: {refused.accepted}.' if refused.accepted else ""
     said = " ".join(filter(None, (found, refused.question, refused.hint)))
     complain(f"duskfold {command}: {key}{said}")
