@@ -39,7 +39,14 @@ from scheduler.cares.own_house import Cleaning, cleaning_shares, grid
 from scheduler.cares.records import Records, Report
 from scheduler.climate.curve import TROPICAL_YEAR_DAYS, Averages, Threshold, passings
 from scheduler.climate.half_year import NORTHERN_ANCHOR, SOUTHERN_ANCHOR
-from scheduler.husbandry.age import lays, on_heat, quarantine_day, some_on_heat, under_a_hen
+from scheduler.husbandry.age import (
+    WEEKS_OF_CLASS,
+    lays,
+    on_heat,
+    quarantine_day,
+    some_on_heat,
+    under_a_hen,
+)
 from scheduler.husbandry.growth import feed_for
 from scheduler.light.sun import At, Sky
 from scheduler.profile.values import Coop, Flock, Profile, Weekday
@@ -224,10 +231,13 @@ class Dates:
             since = flock.arrived or (flock.hatched if due.or_hatched else None)
             after = (day - since).days - due.days if since else -1
             return after == 0 and due.raised_by in (None, flock.raised_by)
-        if not isinstance(due, Age) or not flock.hatched:
+        if not isinstance(due, Age):
             return False
         if due.raised_by and (due.raised_by == "hen") is not under_a_hen(flock):
             return False
+        if not flock.hatched:  # chicks of no known day are looked at daily all the same
+            after_days = (WEEKS_OF_CLASS["chick"] - due.weeks) * _WEEK
+            return flock.age == "chick" and due.every_days == 1 and 0 <= after_days < due.for_days
         after = (day - flock.hatched).days - due.weeks * _WEEK
         if due.every_days:
             return 0 <= after < due.for_days and after % due.every_days == 0

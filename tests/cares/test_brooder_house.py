@@ -180,6 +180,22 @@ def test_those_that_move_in_with_hens_at_twelve_weeks_are_told_of_one_feed_once(
     assert titles.count("One feed for all with Few: grower, shell apart") == 1
 
 
+@pytest.mark.parametrize(
+    ("by", "daily"), [("brooder", "brooder-evening"), ("hen", "hen-chicks-count")]
+)
+def test_chicks_of_no_known_day_are_looked_at_every_evening(
+    declare: Declare, catalogue: Catalogue, by: str, daily: str
+) -> None:
+    day = date(2025, 5, 1)
+    text = HOUSE + chicks(day).replace(f"hatched = {day}", 'age = "chick"').replace("brooder", by)
+    asked = [
+        t.care_id
+        for t in tasks(declare(text), catalogue, day, day + 27 * DAY)
+        if t.subject == "flock"
+    ]
+    assert asked == [daily] * 28
+
+
 def test_a_lamp_that_stays_on_is_looked_at_still(catalogue: Catalogue) -> None:
     (off,) = (care for care in catalogue if care.id == "off-heat")
     assert "look at the lamp each evening" in off.why
