@@ -215,7 +215,8 @@ class Dates:
             other.id != flock.id and (other.arrived is None or other.arrived <= day)
             for other in self.profile.flock
         )
-        return others or bool(flock.young and flock.hens + flock.roosters)
+        leading = 1 if under_a_hen(flock) else 0  # chicks have lived with the hen that raised them
+        return others or (bool(flock.young) and flock.hens + flock.roosters > leading)
 
     def _reaches(  # noqa: PLR0911 - one answer for each kind of trigger
         self, care: Care, flock: Flock, day: date

@@ -196,6 +196,17 @@ def test_chicks_of_no_known_day_are_looked_at_every_evening(
     assert asked == [daily] * 28
 
 
+@pytest.mark.parametrize(("hens", "met"), [(1, False), (2, True)])
+def test_chicks_meet_no_hen_that_raised_them(
+    declare: Declare, catalogue: Catalogue, hens: int, met: bool
+) -> None:
+    hatched = date(2025, 5, 1)
+    text = HOUSE + chicks(hatched).replace("brooder", "hen") + f"hens = {hens}\n"
+    asked = tasks(declare(text), catalogue, hatched, hatched + 90 * DAY)
+    mixed = {"mixing-see", "mixing-together", "mixed-feed"} & {task.care_id for task in asked}
+    assert bool(mixed) is met
+
+
 def test_a_lamp_that_stays_on_is_looked_at_still(catalogue: Catalogue) -> None:
     (off,) = (care for care in catalogue if care.id == "off-heat")
     assert "look at the lamp each evening" in off.why
