@@ -158,12 +158,13 @@ def _not_for_eating(profile: Profile, house_id: str, eggs: Withheld) -> BirdLine
         if eggs.free_from is None
         else f"The {withdrawal} runs, by what you read on the label"
     )
+    moved = "Of a treated hen that moves house it holds there, too. " if profile.coop[1:] else ""
     return BirdLine(
         house_id=house_id,
         title=_titled(
             profile, house_id, f"do not eat, give away or sell the eggs {eggs.until_words}"
         ),
-        text=f"After {', '.join(eggs.products)}. {asked}. Nor feed them to the birds. "
+        text=f"After {', '.join(eggs.products)}. {asked}. Nor feed them to the birds. {moved}"
         f"{_KEEP_THE_RECORD}",
     )
 

@@ -121,6 +121,13 @@ def test_nobody_knows_until_when_where_one_label_was_not_read() -> None:
     assert "read the label or ask the vet, and note it" in line.text
 
 
+def test_where_there_are_several_houses_a_treated_hen_takes_the_wait_along() -> None:
+    records = Records(reports=(medicine(days=1, egg_days=3),))
+    for houses, is_said in ((("Walnut",), False), (("Walnut", "Barn"), True)):
+        (line,) = bird_lines(orchard(*houses), records, MONDAY)
+        assert ("moves house it holds there, too" in line.text) is is_said
+
+
 def test_of_two_medicines_only_the_one_whose_label_nobody_read_is_called_unread() -> None:
     drops = replace(medicine(MONDAY + DAY, egg_days=None), words="Drops")
     records = Records(reports=(medicine(days=2), drops))
