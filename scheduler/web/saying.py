@@ -138,19 +138,24 @@ def answered(visit: Visit, result: Said | Sure, back: str) -> Answer:
         )
     if not result.not_kept:
         return go(back)
-    return go(f"{back}?{result.not_kept}={quote(_card(visit))}")
+    undo = "&do=undo" if visit.said("do") == "undo" else ""
+    return go(f"{back}?{result.not_kept}={quote(_card(visit))}{undo}")
 
 
 def not_kept(visit: Visit) -> Mapping[str, str]:
-    """The card of which the page says why what was pressed was not kept, by the reason."""
-    return {reason: visit.query.get(reason, "") for reason in ("already", "overtaken")}
+    """The card of which the page says why what was pressed was not kept, by the reason.
+
+    And "do", whether that was an undo.
+    """
+    return {name: visit.query.get(name, "") for name in ("already", "overtaken", "do")}
 
 
 def untold(wrong: Wrong | None, told: Mapping[str, str], shown: Collection[str]) -> str:
     """What the page is to say of a card that is not `shown` on it any more; empty for nothing."""
     if wrong and wrong.field != "day" and wrong.card not in shown:
         return wrong.text
-    asked = {key for key in told.values() if key and not key.startswith("job-")}
+    asked = {told["already"], told["overtaken"]} - {""}
+    asked = {key for key in asked if not key.startswith("job-")}
     if asked <= set(shown):
         return ""
     return "Nothing was changed: it was of an evening that is not on this page any more."

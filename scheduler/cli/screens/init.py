@@ -107,9 +107,10 @@ def _answered(path: Path, said: Said, now: datetime, *, asks: bool, force: bool)
     if path.exists() and not force and not (asks and _yes(f"Replace {path}?")):
         complain(f"duskfold: {path} is already there and was left alone. Replace it: --force")
         sys.exit(CANNOT_USE)
-    interview = _Interview(said=said, now=now, asks=asks)
-    if not asks:
-        interview.refused |= _missing(said)
+    missing = {} if asks else _missing(said)
+    judged = _of_somebody(said) if "person" in missing else said
+    interview = _Interview(said=judged, now=now, asks=asks)
+    interview.refused |= missing
     interview.run()
     return interview.household()
 
@@ -130,13 +131,17 @@ def _missing(said: Said) -> dict[str, str]:
 
 def _refuse_wrong_options(said: Said, now: datetime) -> None:
     """Ends with all that is wrong with the options: no answer is typed for nothing."""
-    somebody: Said = {"person": said["person"] or "Somebody"}  # still to be named
-    judged = _Interview(said=said | somebody, now=now, asks=False, is_told=False)
+    judged = _Interview(said=_of_somebody(said), now=now, asks=False, is_told=False)
     to_ask = (option for option in (*_ASKED, "longitude") if said[option] is None)
     judged.refused = dict.fromkeys(to_ask, "")
     judged.run()
     if any(judged.refused.values()):
         judged.household()
+
+
+def _of_somebody(said: Said) -> Said:
+    """With a name where none is said yet, so that mail and push are judged."""
+    return {**said, "person": said["person"] or "Somebody"}
 
 
 def _is_place(text: str) -> bool:
