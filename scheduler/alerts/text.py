@@ -315,7 +315,10 @@ def all_clear(evening: Evening, states: DoorStates, zone: tzinfo) -> Message:
         title = f"Shut {at} by {_short(last.who)}: {len(doors)} houses.{rest}"
     if len(title) > TITLE_LENGTH:
         who = _short(last.who, max(24 - (len(title) - TITLE_LENGTH), _SHORTEST_NAME))
-        title = title.replace(_short(last.who), who, 1)[:TITLE_LENGTH]
+        title = title.replace(_short(last.who), who, 1)
+    if len(title) > TITLE_LENGTH:
+        title = title.replace(_became(states[doors[0].coop_id]), "", 1)  # the body says it
+    title = title[:TITLE_LENGTH]
     lines = [
         f"{door.name}: {_count_in(state)}{_became(state)}.{_not_all_in(state)}{_over(state)}"
         for door in doors
@@ -504,15 +507,17 @@ def more_found(state: closing.Door) -> str:
 
 
 def missing_since(state: closing.Door) -> str:
-    """Says it as "1 still missing since Mon 21 Dec", the evening on which the first was missed.
+    """Says it as "1 still missing since Mon 21 Dec", or "2 still missing, the first since" then.
 
     With the year, where the evening that is told of is in another.
     """
-    first = min(one.since for one in state.before)
+    evenings = {one.since for one in state.before}
+    first = min(evenings)
     year = "" if first.year == state.evening.year else f" {first.year}"
     when = f"{day_words(first)}{year}"
     more = any(one.at_least for one in state.before)
-    return f"{at_least(state.missing_before, more=more)} still missing since {when}"
+    since = " since" if len(evenings) == 1 else ", the first since"
+    return f"{at_least(state.missing_before, more=more)} still missing{since} {when}"
 
 
 def _short(who: str, room: int = 24) -> str:

@@ -79,15 +79,15 @@ def _nothing_to_take_back(
         why = _taken_back_already(almanac, said, statement)
         return Refused(key="undo", found="nothing", accepted="", question=why)
     last = ever[-1]
-    names = " and ".join(_name(almanac, one.coop_id) for one in ever)
+    told = [(_name(almanac, one.coop_id), _what(one.kind, one.count)) for one in ever]
+    what = f"{' and '.join(name for name, _ in told)}, {told[0][1]}"
+    if len({one for _, one in told}) > 1:
+        what = " and ".join(f"{name}, {one}," for name, one in told).removesuffix(",")
     return Refused(
         key="undo",
         found="nothing said in the last 24 hours",
         accepted=f"--evening {last.evening.isoformat()}, for what was said last",
-        question=(
-            f"That would take back: {names}, {_what(last.kind, last.count)}, said by {last.who}. "
-            "Until then it holds."
-        ),
+        question=(f"That would take back: {what}, said by {last.who}. Until then it holds."),
     )
 
 

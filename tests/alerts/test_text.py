@@ -240,6 +240,13 @@ def test_a_year_that_is_not_the_evening_s_is_said() -> None:
     assert text.missing_since(state) == "1 still missing since Fri 26 Dec 2025"
 
 
+def test_of_birds_missed_on_two_evenings_only_the_first_is_dated() -> None:
+    [evening] = evenings(TEXT)
+    before = (said(count=11, day=WINTER - 2 * DAY), said(count=10, day=WINTER - DAY))
+    told = states(evening, *before)
+    assert text.missing_since(told["walnut"]) == "2 still missing, the first since Sat 19 Dec"
+
+
 def all_clear(source: str, *closings: Closing) -> Message:
     (evening,) = evenings(source)
     return text.all_clear(evening, states(evening, *closings), UTC)
@@ -279,6 +286,13 @@ def test_k2_k3_nothing_to_do_is_said_only_when_every_bird_is_accounted_for(
     closings: list[Closing], title: str
 ) -> None:
     assert all_clear(TEXT, *closings).title == title
+
+
+def test_a_title_without_room_leaves_to_the_body_who_was_found() -> None:
+    before = said(count=11, day=WINTER - DAY)
+    told = all_clear(TEXT, before, said(count=10, who="Ben"), said("found", count=1, who="Cleo"))
+    assert told.title == "Shut 16:30 by Ben, 11 in. 1 still missing since Sun 20 Dec."
+    assert "Walnut: 11 in, 1 of them found since. 1 still missing since Sun 20 Dec." in told.body
 
 
 @pytest.mark.parametrize(

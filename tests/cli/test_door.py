@@ -313,6 +313,14 @@ def test_undo_without_an_evening_reaches_back_a_day_and_says_what_it_would_take_
     assert run("undo", at="2026-12-22T16:20:00Z").output.startswith("Walnut: taken back: shut")
 
 
+def test_undo_that_asks_for_an_evening_says_what_each_house_would_lose() -> None:
+    declare(SITE + TWO + PEOPLE)
+    run("closed", "--coop", "walnut", "--count", "11", "--by", "Kim")
+    run("closed", "--coop", "barn", "--count", "8", "--by", "Kim")
+    told = run("undo", at="2026-12-22T16:20:01Z").output
+    assert "That would take back: Walnut, shut, 11 in, and Barn, shut, 8 in, said by Kim." in told
+
+
 def test_undo_of_an_earlier_evening_does_not_speak_as_if_something_were_kept() -> None:
     run("closed", "--evening", "2026-12-19", "--count", "11")
     told = run("undo", "--evening", "2026-12-19", at="2026-12-23T12:00:00Z").output
