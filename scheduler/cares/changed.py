@@ -12,8 +12,9 @@ from scheduler.cares.evening import CoopDay, FreeRange
 from scheduler.cares.plan import Plan, Task, plan
 from scheduler.cares.records import Records, Report
 from scheduler.cares.reported import report_words
+from scheduler.husbandry.age import all_on_heat
 from scheduler.profile.units import write_quantity
-from scheduler.profile.values import Profile
+from scheduler.profile.values import Flock, Profile
 from scheduler.profile.words import day_words, local_clock
 
 Spans = Callable[[Sequence[date]], str]  # runs of days in words
@@ -58,7 +59,13 @@ def _nothing(report: Report, others: Records, profile: Profile, first: date, las
     ]
     if beside:
         return f"Nothing changes in the plan by this alone. Also reported: {'; '.join(beside)}."
+    if what and all_on_heat(_flocks_on(profile, first), first):
+        return "Nothing changes in the plan: they are chicks on heat. Go by where they lie."
     return "Nothing changes in the plan: all of it was there already."
+
+
+def _flocks_on(profile: Profile, day: date) -> tuple[Flock, ...]:
+    return tuple(flock for coop in profile.coop for flock in profile.flocks_on(coop.id, day))
 
 
 def _jobs(before: Plan, after: Plan, spans: Spans) -> Iterator[str]:

@@ -11,6 +11,7 @@ from itertools import pairwise
 import pytest
 
 from scheduler.cares.catalogue import Catalogue
+from scheduler.cares.changed import effect_of
 from scheduler.cares.plan import Task, plan
 from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
 from scheduler.cares.usual_day import usual_day
@@ -205,6 +206,15 @@ def test_chicks_meet_no_hen_that_raised_them(
     asked = tasks(declare(text), catalogue, hatched, hatched + 90 * DAY)
     mixed = {"mixing-see", "mixing-together", "mixed-feed"} & {task.care_id for task in asked}
     assert bool(mixed) is met
+
+
+def test_frost_that_asks_nothing_of_a_brooder_is_not_said_to_be_planned_for(
+    declare: Declare, catalogue: Catalogue
+) -> None:
+    day = date(2025, 5, 1)
+    frost = Report(kind="frost", spell=Spell(first=day, last=day), air_c=-12.0)
+    (said,) = effect_of(frost, NO_RECORDS, declare(HOUSE + chicks(day)), catalogue, day)
+    assert said.endswith("they are chicks on heat. Go by where they lie.")
 
 
 def test_a_lamp_that_stays_on_is_looked_at_still(catalogue: Catalogue) -> None:
