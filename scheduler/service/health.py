@@ -3,10 +3,10 @@
 import json
 from collections.abc import Callable
 from contextlib import suppress
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, dataclass, fields, replace
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Literal
+from typing import Any, Literal
 
 from scheduler.alerts.text import give_it
 from scheduler.service.clock import Readings
@@ -92,10 +92,17 @@ def read_pulse(folder: Path) -> Pulse | None:
     """The last tick that was told of, or None."""
     try:
         told = json.loads((folder / HEALTH_NAME).read_text(encoding="utf-8"))
-        lacks = tuple(Lack(**one) for one in told.get("lacks", ()))
-        return Pulse(**told | {"unplanned": tuple(told.get("unplanned", ())), "lacks": lacks})
+        lacks = tuple(Lack(**_known(Lack, one)) for one in told.get("lacks", ()))
+        lists = {"unplanned": tuple(told.get("unplanned", ())), "lacks": lacks}
+        return Pulse(**_known(Pulse, told) | lists)
     except (OSError, ValueError, TypeError, AttributeError):
         return None
+
+
+def _known(kind: type[Pulse | Lack], told: dict[str, Any]) -> dict[str, Any]:
+    """Without what a newer version tells beside: its tick is one all the same."""
+    names = {one.name for one in fields(kind)}
+    return {name: value for name, value in told.items() if name in names}
 
 
 def is_beating(pulse: Pulse | None, readings: Readings) -> bool:

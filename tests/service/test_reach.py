@@ -1,5 +1,7 @@
 """Who could be told tonight, and what every page says while nobody can."""
 
+import json
+from dataclasses import asdict
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -9,8 +11,15 @@ from scheduler.journal.history import LastTry
 from scheduler.profile.values import Profile
 from scheduler.service.banner import banner
 from scheduler.service.clock import Readings
-from scheduler.service.health import OwnPulse, Pulse, is_beating, read_pulse, write_pulse
-from scheduler.service.reach import Reach, ways_of, who_can_be_told
+from scheduler.service.health import (
+    HEALTH_NAME,
+    OwnPulse,
+    Pulse,
+    is_beating,
+    read_pulse,
+    write_pulse,
+)
+from scheduler.service.reach import Lack, Reach, ways_of, who_can_be_told
 from tests.alerts.orchard import ANA, BEN, CLEO, SITE, WALNUT, at, household
 
 MAIL = """
@@ -143,6 +152,14 @@ def test_reminders_that_were_asked_to_stop_are_not_said_to_run(tmp_path: Path) -
     assert not is_beating(read_pulse(tmp_path), READINGS)
     OwnPulse(tmp_path).beat(ticked(boot_s=99.0, complete_boot_s=99.0))  # started again
     assert said(reach(who), who, tmp_path) == []
+
+
+def test_a_tick_of_a_newer_version_is_one_all_the_same(tmp_path: Path) -> None:
+    lack = Lack(channel="mail", place="", why="gone")
+    told = asdict(ticked(lacks=(lack,))) | {"mood": "fine"}
+    told["lacks"] = [asdict(lack) | {"mood": "fine"}]
+    (tmp_path / HEALTH_NAME).write_text(json.dumps(told), encoding="utf-8")
+    assert read_pulse(tmp_path) == ticked(lacks=(lack,))
 
 
 def test_a_process_that_is_stopped_leaves_no_mark_while_another_runs(tmp_path: Path) -> None:
