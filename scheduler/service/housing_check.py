@@ -154,7 +154,8 @@ def _flock_notes(profile: Profile, today: date) -> Iterator[str]:
     for flock in profile.flock:
         weeks = weeks_old(flock, today)
         if flock.young and weeks is not None and weeks >= LAYER_WEEKS:
-            yield f"{flock.name} are {weeks:.0f} weeks old: count them as hens and roosters now."
+            old = f"{weeks:.0f} weeks old" if flock.hatched else "said to be adult"
+            yield f"{flock.name} are {old}: count them as hens and roosters now."
         if weeks is not None and weeks < OFF_HEAT_WEEKS and flock.raised_by is None:
             yield (
                 f"{flock.name} are under {OFF_HEAT_WEEKS} weeks old: under a hen, or on heat? Say "
@@ -185,10 +186,15 @@ def _odd_notes(profile: Profile, flock: Flock, today: date) -> Iterator[str]:
     if mass_kg is not None and not HEN_KG[0] <= mass_kg <= HEN_KG[1]:
         said = write_quantity(mass_kg, "mass", profile.units)
         yield f"{flock.name} weigh {said} each: is that so? It is the mass of one grown hen."
-    if flock.age == "chick":
+    if flock.age in {"chick", "pullet"}:
+        told = (
+            "their warmth, room and feed are told week by week"
+            if flock.age == "chick"
+            else "their nests and layer feed are told when they are due"
+        )
         yield (
             f"{flock.name}: on which day did they hatch? Say so (hatched = {today.isoformat()}) "
-            "instead of their age, and their warmth, room and feed are told week by week."
+            f"instead of their age, and {told}. Until then they stay as young as that."
         )
     if flock.young and not hatched and not flock.age:
         yield (

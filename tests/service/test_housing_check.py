@@ -104,6 +104,8 @@ def test_what_is_odd_or_left_out_of_a_flock_is_asked_about(catalogue: Catalogue)
         "Giants": 'mass = "20 kg"',
         "Unknown": "hatched = 2026-12-18",
         "Fluffs": 'age = "chick"\nraised_by = "brooder"',
+        "Teens": 'age = "pullet"',
+        "Grown": 'young = 2\nage = "adult"',
         "Ageless": "young = 8",
         "Usual": 'hatched = 2025-03-01\nmass = "2.4 kg"',
     }
@@ -119,6 +121,8 @@ def test_what_is_odd_or_left_out_of_a_flock_is_asked_about(catalogue: Catalogue)
         # T3: of an age under six weeks it is asked who keeps them warm.
         "Unknown are under 6 weeks old: under a hen, or on heat?",
         "Fluffs: on which day did they hatch?",
+        "Teens: on which day did they hatch?",
+        "Grown are said to be adult: count them as hens and roosters now.",
         "Ageless: how old are the young ones?",
     )
     assert len(notes) == len(asked)
