@@ -665,6 +665,9 @@ def test_weather_changes_the_plan_at_once_and_can_be_taken_back() -> None:
     undone = run(*WEATHER, "undo", "1").output
     said = "predator that got at the birds on Mon 21 Dec, until Sun 3 Jan.\n"
     assert undone == f"Taken back: {said}If that was wrong: duskfold weather again 1\n"
+    by = "it was taken back already by somebody at the terminal on Mon 21 Dec"
+    assert run(*WEATHER, "undo", "1").output == f"Nothing was changed, {by}: {said}"
+    assert json.loads(run(*WEATHER, "undo", "1", "--json").output)["done"] == "nothing was changed"
     assert json.loads(run(*AT_HOME, "today", "--json").output) == quiet
     assert run(*WEATHER, "again", "1").output == f"As it was before: {said}"
     assert json.loads(run(*AT_HOME, "today", "--json").output) == after

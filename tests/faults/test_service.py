@@ -56,9 +56,16 @@ def test_health_forgets_the_running_service_within_its_time(build: Build) -> Non
     house = build(still_s=1.0)
     house.start()
     house.wait(lambda: house.faults == [], "health stays bad")
-    house.stop()
+    house.kill()
     house.wait(lambda: house.faults, "health stayed good", timeout_s=5)
     assert any("have not been heard from" in fault for fault in house.faults)
+
+
+def test_health_knows_at_once_of_a_service_that_was_asked_to_stop(house: House) -> None:
+    house.start()
+    house.wait(lambda: house.faults == [], "health stays bad")
+    house.stop()
+    assert any("they were stopped" in fault for fault in house.faults)
 
 
 def test_the_profile_in_force_is_written_down_with_its_number(house: House) -> None:

@@ -11,7 +11,6 @@ from scheduler.cares.reported import read_day, report_words
 from scheduler.cli.compose import Session
 from scheduler.cli.screens.tables import as_json, wrapped
 from scheduler.cli.typed import Typed
-from scheduler.journal.reports import Written
 from scheduler.profile.problem import Unreadable
 from scheduler.profile.words import day_words
 from scheduler.service.open_profile import Household
@@ -114,7 +113,7 @@ def change(
     if isinstance(result, Refused):
         desk.refuse(what, result.found, result.accepted, result.hint)
     if isinstance(result, Already):
-        _tell(desk, number, result.report, f"Nothing was changed{_why(desk, result.undone)}")
+        _tell(desk, number, result.report, "Nothing was changed", _why(desk, result))
         return
     _tell(desk, number, result, CHANGES[what])
     if what != "again" and not desk.json:
@@ -139,7 +138,8 @@ def _tell_of_eggs(desk: Desk, what: str, number: int, changed: Report) -> None:
             print(wrapped(line.sentence))
 
 
-def _why(desk: Desk, undone: Written | None) -> str:
+def _why(desk: Desk, already: Already) -> str:
+    undone = already.undone
     if undone is None or undone.undone_at is None:
         return ""
     day = undone.undone_at.astimezone(desk.household.profile.site.zone).date()
@@ -159,11 +159,11 @@ def _tell_what_still_holds(desk: Desk, gone: Report) -> None:
             print(wrapped(f"Order {number} still holds: {said(desk.household, other)}."))
 
 
-def _tell(desk: Desk, number: int, report: Report, word: str) -> None:
+def _tell(desk: Desk, number: int, report: Report, word: str, why: str = "") -> None:
     if desk.json:
         print(as_json(facts(number, report) | {"done": word.lower()}))
     else:
-        print(f"{word}: {said(desk.household, report)}.")
+        print(f"{word}{why}: {said(desk.household, report)}.")
 
 
 def facts(number: int, report: Report) -> dict[str, object]:
