@@ -12,6 +12,7 @@ from scheduler.husbandry.age import (
     QUARANTINE_DAYS,
     SETTLING_DAYS,
     in_quarantine,
+    meets_others_from,
     newly_moved,
     perches,
     quarantine_day,
@@ -217,9 +218,31 @@ def why_range(profile: Profile, coop: CoopDay) -> str:
     if not isinstance(spell, FreeRange):
         return _NO_RANGE[spell]
     call = local_clock(spell.call_in, profile.site.zone, profile.site.region)
-    if profile.coop_of(coop.coop_id).ranging == "all day":
-        return f"Out all day; call them in with feed at {call}."
-    return f"Stay in sight until the door is latched; call them in with feed at {call}."
+    out = "Out all day"
+    if profile.coop_of(coop.coop_id).ranging != "all day":
+        out = "Stay in sight until the door is latched"
+    return " ".join(
+        filter(None, (f"{out}; call them in with feed at {call}.", _apart(profile, coop)))
+    )
+
+
+def _apart(profile: Profile, coop: CoopDay) -> str:
+    """Until when a house of newcomers does not range beside birds that were there before them."""
+    here = profile.flocks_on(coop.coop_id, coop.day)
+    waits = [until for flock in here if (until := meets_others_from(flock)) and coop.day < until]
+    came = min((flock.arrived or date.min for flock in here), default=date.min)
+    before = any(
+        (flock.arrived or date.min) < came
+        for other in profile.coop
+        if other.id != coop.coop_id and other.ranging != "run only"
+        for flock in profile.flocks_on(other.id, coop.day)
+    )
+    if not before or len(waits) < len(here):
+        return ""
+    from_then = day_words(max(waits))
+    return (
+        f"Not out with the other birds before {from_then}: they see each other through wire first."
+    )
 
 
 def why_no_birds(profile: Profile, coop_id: str, day: date, state: Door | None = None) -> str:

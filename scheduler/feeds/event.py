@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
+from functools import partial
 from typing import Literal
 
 from scheduler.cares import reasons
@@ -94,7 +95,7 @@ def lockup_events(profile: Profile, day: DayPlan) -> Iterator[FeedEvent]:
     housed = [coop for coop in day.coops if coop.coop_id not in day.empty]
     for coops in _sharing([coop for coop in housed if not coop.kept_in], _morning):
         yield _let_out(profile, coops)
-    for coops in _sharing(housed, lambda coop: coop.free_range):
+    for coops in _sharing(housed, partial(_ranging, profile)):
         if isinstance(coops[0].free_range, FreeRange):
             yield _free_range(profile, coops, coops[0].free_range)
     for coops in _sharing(housed, lambda coop: coop.lock_up):
@@ -144,6 +145,11 @@ def _morning(coop: CoopDay) -> object:
     """What houses must have in common to share a let-out: when, and into what."""
     spell = coop.free_range
     return coop.let_out, spell if not isinstance(spell, FreeRange) else "range"
+
+
+def _ranging(profile: Profile, coop: CoopDay) -> object:
+    """What houses must have in common to share a free-range time: when, and what is said of it."""
+    return coop.free_range, reasons.why_range(profile, coop)
 
 
 def _ids(coops: Iterable[CoopDay]) -> frozenset[str]:

@@ -11,6 +11,7 @@ QUARANTINE_DAYS = 30  # USDA, quoted second-hand by Hobby Farms, 6 Basic Rules
 OFF_HEAT_WEEKS = 6  # common practice, no source
 LAYER_WEEKS = 18  # PNW 477: layer feed from 18 to 20 weeks or the first egg
 NESTS_FROM_WEEKS = 16  # common practice, no source: they choose a place before the first egg
+MEETING_DAYS = 7  # of seeing each other through wire; common practice, no source
 SETTLING_DAYS = 14  # common practice, no source: after a move birds must first learn the house
 
 
@@ -124,6 +125,14 @@ def quarantine_day(flock: Flock, day: date) -> int | None:
         return None
     number = (day - flock.arrived).days + 1
     return number if 1 <= number <= QUARANTINE_DAYS else None
+
+
+def meets_others_from(flock: Flock) -> date | None:
+    """From when newcomers may range beside the others: a week after they first may range."""
+    if flock.arrived is None:
+        return None
+    ranges_from = quarantine_ends(flock) or flock.arrived + timedelta(days=SETTLING_DAYS)
+    return ranges_from + timedelta(days=MEETING_DAYS)
 
 
 def in_quarantine(flocks: Iterable[Flock], day: date) -> tuple[Flock, ...]:

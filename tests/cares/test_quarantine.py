@@ -121,6 +121,30 @@ def test_k4_no_outing_ends_a_quarantine_in_which_signs_to_be_reported_were_noted
     assert dates_of(planned, "settle-over") == [LAST + 5 * DAY]
 
 
+def test_k4_for_a_week_after_it_they_do_not_range_with_the_others(
+    declare: Declare, catalogue: Catalogue
+) -> None:
+    # Its end says so: "Then wire between for a week before they mix".
+    apart = "Not out with the other birds before Thu 8 May: they see each other through wire first."
+
+    def said(text: str, house: str, day: date) -> bool:
+        profile = declare(text)
+        [one] = days(profile, catalogue, day, day).days
+        coop = next(coop for coop in one.coops if coop.coop_id == house)
+        told = reasons.why_range(profile, coop).endswith(apart)
+        events = [event for event in lockup_events(profile, one) if house in event.houses]
+        assert told is any(apart in event.description for event in events)
+        return told
+
+    week = [LAST + n * DAY for n in range(9)]
+    assert [said(TEXT, "pen", day) for day in week] == [False, *[True] * 7, False]
+    assert not any(said(TEXT, "walnut", day) for day in week)
+    joined = PLACE + PULLETS.replace('coop = "pen"', 'coop = "walnut"')
+    assert not any(said(joined, "walnut", day) for day in week)
+    kept_in = TEXT.replace('name = "Walnut"', 'name = "Walnut"\nranging = "run only"')
+    assert not any(said(kept_in, "pen", day) for day in week)
+
+
 def test_k4_they_are_let_out_after_the_others_at_a_time_of_their_own(
     declare: Declare, catalogue: Catalogue
 ) -> None:
