@@ -256,7 +256,9 @@ def _kept_in_the_heat(
     for coop in almanac.coops(day):
         at = max(coop.let_out.instant, known) if known else coop.let_out.instant
         has_birds = coop.coop_id not in empty and almanac.birds_in(coop.coop_id, day)
-        if coop.kept_in and has_birds and at < coop.lock_up.instant:
+        # Chicks on heat are kept in as well, and no vent is opened on them.
+        by_order = coop.kept_in == "housing order"
+        if by_order and has_birds and at < coop.lock_up.instant:
             yield Note(
                 step=f"{_IN_THE_HEAT}{coop.coop_id}",
                 at=at,

@@ -177,6 +177,18 @@ def test_birds_that_an_order_keeps_in_are_aired_on_a_hot_morning(opened: Open) -
     assert message.priority == USUAL
 
 
+def test_no_vent_is_opened_on_chicks_that_are_kept_in_where_it_is_warm(opened: Open) -> None:
+    house = opened(TEXT)
+    young = TEXT.replace("hens = 12", 'young = 12\nage = "chick"\nraised_by = "brooder"')
+    assert young != TEXT
+    heat = Report(kind="heat", spell=Spell(first=WINTER), air_c=34.0)
+    house.days = Almanac(
+        household=household(young), records=Records(reports=(heat,)), ways=BOTH, key=KEY
+    )
+    found = house.notes(at("08:34"))
+    assert not [one.message.title for one in found if "vent" in one.message.title]
+
+
 @pytest.mark.parametrize("later", ["heat", "order"])
 def test_what_is_only_known_after_the_let_out_is_told_then(opened: Open, later: str) -> None:
     house = opened(TEXT)
