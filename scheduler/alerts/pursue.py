@@ -14,6 +14,7 @@ from scheduler.alerts.text import DoorStates
 from scheduler.cares.closing import Closing
 
 _BEDTIME_SAID = timedelta(hours=2)
+_LOOKS = ("first", "second-look", "before-let-out")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -113,7 +114,7 @@ def pursue(night: Night, now: datetime) -> Pursuit:
     else:
         drop += [row.key for row in ladder]
     drop += _out_of_date(night) + _to_who_has_left(night)
-    reword += _reworded(night)
+    reword += _reworded(night) + _search_reworded(night)
     if now < evening.let_out:
         add += _after_shutting(night, now)
         if now >= night.noon:
@@ -160,11 +161,9 @@ def _but_slips(night: Night, found: Iterable[Delivery]) -> list[Delivery]:
     )
     turn = decide.opening(night.states) - doors
     told = {
-        row.key.person_id
-        for row in night.rows
-        if row.key.opening == turn
-        and row.may_have_arrived
-        and row.key.step.startswith(decide.SAYS_SHUT)
+        person_id
+        for person_id, row in _newest_words(night).items()
+        if row.key.step.startswith(decide.SAYS_SHUT) and row.key.opening <= turn
     }
     return [
         one
@@ -282,6 +281,30 @@ def _to_who_has_left(night: Night) -> list[Key]:
     ]
 
 
+def _search_reworded(night: Night) -> list[tuple[Key, Message]]:
+    """What waits to say who is missing, in the words of what has been said since."""
+    if all(state.state != "searching" for state in night.states.values()):
+        return []
+    found = []
+    for row in night.rows:
+        look = next((one for one in _LOOKS if row.key.step.startswith(f"search-{one}")), None)
+        if look is None or row.state != "pending":
+            continue
+        message = text.search(
+            night.evening,
+            night.states,
+            night.zone,
+            look.replace("-", " ", 1),
+            by_link=bool(night.base_url),
+            unheard=row.message.title.startswith("Shut "),
+            again="took it back" in row.message.title,
+        )
+        message = replace(message, link=row.message.link)
+        if message != row.message:
+            found.append((row.key, message))
+    return found
+
+
 def _reworded(night: Night) -> list[tuple[Key, Message]]:
     """What waits to say that all is shut, in the words of what has been said since."""
     if decide.is_open(night.states) or not _shut_by(night):
@@ -331,9 +354,31 @@ def _after_shutting(night: Night, now: datetime) -> list[Delivery]:
         crew -= _told(night, turn, "shut", "settled")
     if crew:
         message = text.all_clear(evening, states, night.zone)
-        crew -= _who_said(night)
+        crew -= _who_said(night) | _reads_as_much(night, searching=searching)
         found += decide.notice(evening, step, turn, crew, message, due_at=now)
     return found
+
+
+def _reads_as_much(night: Night, *, searching: bool) -> set[str]:
+    """Whose newest words say all that the all-clear says, or wait to be put so."""
+    plain = text.all_clear(night.evening, night.states, night.zone, how=False)
+    kept = ("shut",) if searching else ("shut", "settled")
+    return {
+        person_id
+        for person_id, row in _arrived(night).items()
+        if row.message.title == plain.title
+        and (plain.body == plain.title or row.message.body.endswith(plain.body))
+    } | {
+        row.key.person_id
+        for row in night.rows
+        if row.state == "pending" and row.key.step.startswith(kept)
+    }
+
+
+def _arrived(night: Night) -> dict[str, Row]:
+    """The newest words of each person, where nothing says that they did not get there."""
+    newest = _newest_words(night).items()
+    return {name: row for name, row in newest if row.state in {"sent", "perhaps sent", "sending"}}
 
 
 def _search_says_shut(night: Night) -> bool:
@@ -430,12 +475,15 @@ def _search(night: Night, told: set[str], searches: int, now: datetime) -> list[
     ):
         return []  # nobody need hear of it again because another door was opened meanwhile
     waiting = _waiting_for_search(night)
-    heard = _told(night, turn, "shut", "settled", "search-") - waiting
+    newest = _newest_words(night)
+    looks = {_numbered(f"search-{one}", searches) for one in _LOOKS}
+    searching = {name for name, row in newest.items() if row.key.step in looks}
+    heard = (_told(night, turn, "shut", "settled", "search-") | searching) - waiting
     last = max((state.last for state in short if state.last), key=lambda one: one.at)
     again = last.kind == "undone" and last.at >= at and last.was not in {"closed", "reopened"}
+    goes_on = set()
     if again:  # a slip: whoever never heard that it was over goes on searching
-        newest = _newest_words(night)
-        crew -= {name for name, row in newest.items() if row.key.step.startswith("search-")}
+        goes_on = {name for name, row in newest.items() if row.key.step.startswith("search-")}
     found = []
     for people, unheard in ((crew & heard, False), (crew - heard, True)):
         message = text.search(
@@ -448,6 +496,17 @@ def _search(night: Night, told: set[str], searches: int, now: datetime) -> list[
             again=again,
         )
         found += decide.notice(evening, step, turn, people, message, due_at=at)
+    # Nor does whoever has just these words. It is written down: what is said next is not "first".
+    read = _arrived(night)
+    goes_on |= {
+        one.key.person_id
+        for one in found
+        if (row := read.get(one.key.person_id))
+        and (row.message.title, row.message.body) == (one.message.title, one.message.body)
+    }
+    found = [
+        replace(one, state="missed" if one.key.person_id in goes_on else one.state) for one in found
+    ]
     # Whoever did not get the word before by their loudest way gets this one by the others, too.
     found += [
         replace(one, key=replace(one.key, channel=way))

@@ -287,12 +287,15 @@ def with_buttons(message: Message, buttons: tuple[Button, ...]) -> Message:
     return replace(message, buttons=buttons)
 
 
-def all_clear(evening: Evening, states: DoorStates, zone: tzinfo) -> Message:
-    """Every door is shut: when, by whom, how many; nothing to do only when none is missing."""
+def all_clear(evening: Evening, states: DoorStates, zone: tzinfo, *, how: bool = True) -> Message:
+    """Every door is shut: when, by whom, how many; nothing to do only when none is missing.
+
+    `how`: and who said since then what became of birds, or took it back.
+    """
     doors = [door for door in evening.doors if states[door.coop_id].said]
     last = max((said for d in doors if (said := states[d.coop_id].said)), key=lambda one: one.at)
     at, newest = _clock(last.at, evening, zone), _newest(doors, states)
-    late = _said_since(evening, newest, zone)
+    late = _said_since(evening, newest, zone) if how else []
     harmed = any((one := states[door.coop_id].last) and one.kind in _HARMED for door in doors)
     is_well = not harmed and all(_is_well(states[door.coop_id]) for door in doors)
     rest = " Nothing to do." if is_well else ""

@@ -1142,3 +1142,81 @@ def test_nobody_reads_that_it_looks_like_all_while_some_are_missing() -> None:
     many.sent(at("16:50"))
     title = many.rows[-1].message.title
     assert title == "Shut 16:36 by Ben, not counted. At least 1 not found tonight."
+
+
+def undone(clock: str, what: Closing) -> Closing:
+    one = said("undone", clock, who=what.who, coop=what.coop_id, flock=what.flock)
+    return replace(one, was=what.kind, was_at=what.at, was_by=what.who, count=what.count)
+
+
+def test_nobody_reads_twice_that_it_is_shut_because_of_a_slip_nobody_heard_of() -> None:
+    evening = ledger()
+    evening.timetable("16:18", "16:36")
+    shut, opened = said(clock="16:36", count=12, who="Cleo"), said("reopened", "16:40", who="Cleo")
+    evening.say(shut)
+    assert evening.sent(at("16:36")) == ["shut ana push", "shut ben push"]
+    evening.closings = [shut, undone("16:41", opened)]
+    assert evening.timetable("16:41", "17:00") == []
+    # What they have read is that it is shut: whoever opens it again is told of.
+    evening.say(said("reopened", "17:01", who="Cleo"))
+    assert {"reopened ana push", "open-again ben push"} <= set(evening.sent(at("17:01")))
+
+
+def test_an_all_clear_that_waits_is_not_joined_by_another() -> None:
+    evening = ledger()
+    evening.timetable("16:18", "16:36")
+    first, second = (
+        said(clock="16:36", count=12, who="Ben"),
+        said(clock="16:37", count=12, who="Ana"),
+    )
+    evening.say(first, second)
+    evening.tick(at("16:37"), send=False)
+    evening.closings = [first, undone("16:38", second)]
+    assert evening.sent(at("16:38")) == []
+    words = [row.message.title for row in evening.rows if row.key.step.startswith("shut")]
+    assert words == ["Shut 16:36 by Ben, 12 in. Nothing to do."], "as it is now, to Ben"
+
+
+def test_a_search_that_waits_says_who_is_missing_now() -> None:
+    evening = ledger(TWO)
+    evening.timetable("16:18", "16:29")
+    short = said(clock="16:30", count=10, who="Ana")
+    other = said(clock="16:31", count=5, coop="hazel", flock=6, who="Ben")
+    evening.say(short, other)
+    evening.tick(at("16:31"), send=False)
+    evening.closings = [short, undone("16:32", other)]
+    evening.tick(at("16:32"))
+    sent = [row for row in evening.rows if row.state == "sent" and "search" in row.key.step]
+    titles = {row.message.title for row in sent}
+    assert "ben" in {row.key.person_id for row in sent}, "whose word was under way"
+    assert titles == {"Shut 16:30 by Ana, 2 of 12 missing: Walnut. Search now"}
+
+
+def test_a_second_count_that_was_taken_back_does_not_begin_the_search_anew() -> None:
+    evening = ledger()
+    evening.timetable("16:18", "16:36")
+    short = said(clock="16:36", count=10, who="Ana")
+    evening.say(short)
+    assert "search-first ben push" in evening.sent(at("16:36"))
+    evening.closings = [short, undone("16:38", said(clock="16:37", who="Ben"))]
+    assert evening.timetable("16:38", "16:55") == []
+    assert evening.sent(at("16:56")) == [
+        "search-second-look ana push",
+        "search-second-look ben push",
+    ]
+    told = evening.rows[-1].message
+    assert (told.title, told.priority < LOUD) == ("Second look: 2 of 12 missing, Walnut", True)
+
+
+def test_a_slip_of_which_nobody_heard_rings_nobody_when_one_is_found_after_it() -> None:
+    evening = ledger()
+    evening.timetable("16:18", "16:36")
+    short = said(clock="16:36", count=10, who="Ana")
+    evening.say(short)
+    evening.tick(at("16:36"))
+    slip = undone("16:39", said("not-found", "16:38", who="Ben"))
+    evening.closings = [short, slip]
+    assert evening.timetable("16:39", "16:45") == []
+    evening.say(said("found", "16:46", 1, who="Ben"))
+    assert evening.timetable("16:46", "16:55") == []
+    assert "search-second-look-2 ana push" in evening.sent(at("16:56"))
