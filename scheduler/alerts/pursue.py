@@ -354,7 +354,8 @@ def _after_shutting(night: Night, now: datetime) -> list[Delivery]:
         crew -= _told(night, turn, "shut", "settled")
     if crew:
         message = text.all_clear(evening, states, night.zone)
-        crew -= _who_said(night) | _reads_as_much(night, searching=searching)
+        read = _reads_as_much(night, searching=searching) - _contradicted(night)
+        crew -= _who_said(night) | read
         found += decide.notice(evening, step, turn, crew, message, due_at=now)
     return found
 
@@ -398,6 +399,15 @@ def _who_said(night: Night) -> set[str]:
     who = max(last, key=lambda one: one.known_at).who if last else ""
     named = {contact.person_id for contact in night.evening.crew if contact.name == who}
     return named if len(named) == 1 else set()
+
+
+def _contradicted(night: Night) -> set[str]:
+    """Whose own word was taken back last, by somebody else: what they read before is no help."""
+    last = [state.last for state in night.states.values() if state.last]
+    newest = max(last, key=lambda one: one.known_at, default=None)
+    if newest is None or newest.who == newest.was_by:
+        return set()
+    return {one.person_id for one in night.evening.crew if one.name == newest.was_by}
 
 
 def _told_how_it_stands(night: Night) -> set[str]:
@@ -504,6 +514,7 @@ def _search(night: Night, told: set[str], searches: int, now: datetime) -> list[
         if (row := read.get(one.key.person_id))
         and (row.message.title, row.message.body) == (one.message.title, one.message.body)
     }
+    goes_on -= _contradicted(night)
     found = [
         replace(one, state="missed" if one.key.person_id in goes_on else one.state) for one in found
     ]

@@ -1220,3 +1220,22 @@ def test_a_slip_of_which_nobody_heard_rings_nobody_when_one_is_found_after_it() 
     evening.say(said("found", "16:46", 1, who="Ben"))
     assert evening.timetable("16:46", "16:55") == []
     assert "search-second-look-2 ana push" in evening.sent(at("16:56"))
+
+
+def test_whoever_s_own_word_is_taken_back_reads_how_it_stands_though_they_read_that_before() -> (
+    None
+):
+    evening = ledger()
+    evening.timetable("16:18", "16:36")
+    shut = said(clock="16:36", count=12, who="Cleo")
+    evening.say(shut)
+    assert "shut ben push" in evening.sent(at("16:36"))
+    opened = said("reopened", "16:40", who="Ben")
+    evening.closings = [shut, replace(undone("16:41", opened), who="Cleo")]
+    assert evening.sent(at("16:41")) == ["shut ben push"]
+    short = said(clock="16:50", count=11, who="Cleo")
+    evening.say(short)
+    assert "search-first ben push" in evening.sent(at("16:50"))
+    found = said("found", "16:55", who="Ben")
+    evening.closings[-1:] = [short, replace(undone("16:56", found), who="Cleo")]
+    assert "search-first-2 ben push" in evening.sent(at("16:56"))
