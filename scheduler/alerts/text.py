@@ -354,6 +354,8 @@ def _said_since(evening: Evening, last: closing.Closing | None, zone: tzinfo) ->
     if last is None:
         return []
     at = _clock(last.at, evening, zone)
+    if before := _of_a_door_before(last, evening, zone):
+        return [f"{before}."]
     if last.took_back_an_ending:
         return [f"{_took_back(last, at)}."]
     if last.was == "closed":
@@ -385,11 +387,9 @@ def _became(state: closing.Door) -> str:
         "given-up": "given up for lost",
         "elsewhere": "elsewhere",
     }
-    return "".join(
-        f", {birds} {said}"
-        for kind, said in words.items()
-        if (birds := sum(one.birds for one in state.endings if one.kind == kind))
-    )
+    told = {kind: sum(one.birds for one in state.endings if one.kind == kind) for kind in words}
+    told["elsewhere"] = min(told["elsewhere"], state.away)  # some may have come home since
+    return "".join(f", {told[kind]} {said}" for kind, said in words.items() if told[kind])
 
 
 def _at_large(states: Sequence[closing.Door]) -> str:
@@ -601,11 +601,8 @@ def said_last(evening: Evening, state: closing.Door, zone: tzinfo) -> str:
     if last is None:
         return ""
     who, at = _short(last.who), _clock(last.at, evening, zone)
-    if _is_of_a_door(last) and last.evening < state.evening:
-        day, at = day_words(last.evening), _clock(last.known_at, evening, zone)
-        if last.was:
-            return f"{who} took back at {at} what was said of {day}"
-        return f"{who} said at {at} that {_was_in(last)} on {day}"
+    if before := _of_a_door_before(last, evening, zone):
+        return before
     if last.took_back_an_ending:
         return _took_back(last, at)
     if last.was == "closed" and state.state != "open":  # another count stands before it
@@ -614,6 +611,17 @@ def said_last(evening: Evening, state: closing.Door, zone: tzinfo) -> str:
     if birds is None and state.endings and state.endings[-1].kind == last.kind:
         birds = state.endings[-1].birds
     return f"{who} said at {at} that {_ended(last.kind, birds) or _stands(state, last)}"
+
+
+def _of_a_door_before(last: closing.Closing, evening: Evening, zone: tzinfo) -> str:
+    """What was said, or taken back, of a door of an evening before; empty for anything else."""
+    if not _is_of_a_door(last) or last.evening >= evening.day:
+        return ""
+    who, day = _short(last.who), day_words(last.evening)
+    at = _clock(last.known_at, evening, zone)
+    if last.was:
+        return f"{who} took back at {at} what was said of {day}"
+    return f"{who} said at {at} that {_was_in(last)} on {day}"
 
 
 def said_since(said: Iterable[closing.Closing]) -> str:

@@ -82,6 +82,7 @@ class Card:
     left: str
     is_hours_ahead: bool
     shut_at: str
+    is_said_late: bool  # when the evening was over: nobody knows when it was shut
     who: str
     duty: str
     automatic: bool
@@ -278,6 +279,7 @@ def _card(visit: Visit, night: Night, planned: Planned, let_out: datetime) -> Ca
         left=left_until(until, now),
         is_hours_ahead=planned.lock_up - now > EARLY,
         shut_at=visit.clock(said.at, evening.day) if said else "",
+        is_said_late=said is not None and said.at >= let_out,
         who=said.who if said else "",
         duty=duty.name if duty else "",
         automatic=planned.automatic,

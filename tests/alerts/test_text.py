@@ -30,6 +30,7 @@ from tests.alerts.orchard import (
     WALNUT,
     WINTER,
     almanac,
+    at,
     evenings,
     said,
 )
@@ -277,6 +278,10 @@ def test_the_all_clear() -> None:
             "Shut 16:30 by Dora, 11 in, 1 elsewhere. Nothing to do.",
         ),
         (
+            [said(count=12), said("elsewhere", count=1), said("back", count=1)],
+            "Shut 16:30 by Dora, 12 in. Nothing to do.",
+        ),
+        (
             [said("elsewhere", count=1), said(count=12)],
             "Shut 16:30 by Dora, 12 in, 1 elsewhere. Only 11 expected.",
         ),
@@ -286,6 +291,16 @@ def test_k2_k3_nothing_to_do_is_said_only_when_every_bird_is_accounted_for(
     closings: list[Closing], title: str
 ) -> None:
     assert all_clear(TEXT, *closings).title == title
+
+
+def test_what_is_taken_back_late_of_another_evening_is_told_with_its_day() -> None:
+    [evening] = evenings(TEXT)
+    told = states(evening, said(clock="16:52", count=12))
+    late = replace(said("undone", "17:10", 11, day=WINTER - DAY, who="Ben"), was="closed")
+    late = replace(late, at=at("17:10"))
+    told = {"walnut": replace(told["walnut"], last=late)}
+    body = text.all_clear(evening, told, UTC).body
+    assert body == "Ben took back at 17:10 what was said of Sun 20 Dec."
 
 
 def test_a_title_without_room_leaves_to_the_body_who_was_found() -> None:

@@ -151,6 +151,13 @@ def test_by_day_no_button_says_that_last_nights_door_is_open(house: Driven) -> N
     assert 'value="reopened"' not in page(house, at("+12:00"))
 
 
+def test_what_is_said_when_the_evening_is_over_is_not_when_it_was_shut(house: Driven) -> None:
+    house.clock.go_to(at("+10:25"))
+    assert isinstance(house.say("closed", "Ben", count=11, evening=WINTER), Kept)
+    told = "Shut, as <bdi>Ben</bdi> said at 10:25 (Tue): 11 of 12 in."
+    assert told in page(house, at("+10:26"))
+
+
 def test_the_undo_of_a_second_count_does_not_say_that_the_door_is_open(house: Driven) -> None:
     said(house, "16:20", "closed", 12)
     assert "Undo: the door is open" in page(house, at("16:21"))
