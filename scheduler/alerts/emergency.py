@@ -58,13 +58,21 @@ def emergency(jobs: Sequence[Urgent], reported: Sequence[Reported] = (), link: s
     return Message(title=title, body="\n".join(lines), stem=title, priority=LOUD, link=link)
 
 
-def over(kind: ReportKind, words: str, *, who: str, taken_back: bool) -> Message:
-    """What was reported has ended, or was taken back, and what was urgent by it is so no more."""
+def over(
+    kind: ReportKind, words: str, *, who: str, taken_back: bool, holds_today: bool = False
+) -> Message:
+    """What was reported has ended, or was taken back, and what was urgent by it is so no more.
+
+    What `holds_today` has not ended yet: today is its last day.
+    """
     by, (what, ended) = _short(who) or "somebody", _OVER[kind]
     said = f"{_begun(by)} took back the report of {what}" if taken_back else f"{ended}, says {by}"
     title = f"{said}: off the urgent list"[:TITLE_LENGTH]
+    if holds_today:
+        title = f"{_begun(by)} says: today is the last day of {what}"[:TITLE_LENGTH]
     page = "Birds" if kind in BIRD_KINDS else "Weather"
-    body = f"It was: {words}. If that is wrong, say so on the page {page}."
+    until = "It holds until tonight. " if holds_today else ""
+    body = f"{until}It was: {words}. If that is wrong, say so on the page {page}."
     return Message(title=title, body=body, stem=title, priority=QUIET)
 
 

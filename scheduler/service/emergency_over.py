@@ -104,6 +104,7 @@ def _ending(
         words_of(almanac, worst),
         who=change.who,
         taken_back=change.kind == "undone",
+        holds_today=change.day is not None and change.day >= day,
     )
     ending = _told_of(almanac, worst.kind, change, message, told, reporters)
     return ending if held else replace(ending, people=())

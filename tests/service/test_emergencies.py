@@ -609,6 +609,33 @@ def test_what_is_over_on_its_first_day_ends_now_and_can_come_back(
         assert [one[:2] for one in heard(home, at("10:02"))] == [("Ana", LOUD)]
 
 
+@pytest.mark.parametrize(
+    ("today", "said"),
+    [
+        (True, "Ben says: today is the last day of a housing order"),
+        (False, "The housing order has ended, says Ben: off the urgent list"),
+    ],
+)
+def test_an_order_whose_last_day_is_today_has_not_ended_yet(
+    memory_folder: Path, today: bool, said: str
+) -> None:
+    with house(memory_folder) as home:
+        home.at(at("09:30"))
+        order = Report(kind="order", spell=Spell(first=SUMMER), said_by="Ben")
+        number = report.make(home.journal, "orchard", order, home.clock.at)
+        home.at(at("09:31"))
+        home.at(at("10:00", SUMMER + DAY))
+        by = speaker(home, "Ben")
+        if today:
+            report.end(home.journal, "orchard", number, by.today, by)
+        else:
+            report.over(home.journal, "orchard", number, by)
+        home.at(at("10:01", SUMMER + DAY))
+        message = home.messages()[-1].outgoing.message
+        assert message.title == said
+        assert message.body.startswith("It holds until tonight. ") is today
+
+
 def test_what_was_over_before_another_report_rings_for_that_one(memory_folder: Path) -> None:
     with house(memory_folder) as home:
         number = make(home, 38.0, "09:30", "Ben")
