@@ -873,9 +873,9 @@ def test_a_wrong_it_was_shut_for_last_night_is_taken_back_on_today(pages: Front)
     assert "Nobody said it was shut" in pages.get("/", who="ana").text
     # Once more it says so where the button stood, not on the card of last night.
     told = pages.post("/door", back, who="kim").headers["location"]
-    assert told == "/?overtaken=walnut-2026-12-22"
+    assert told == "/?overtaken=walnut-2026-12-22&do=undo"
     tonight = pages.get(told, who="kim").text.partition('id="door-walnut-2026-12-22"')[2]
-    assert "Not kept: " in tonight.partition("</section>")[0]
+    assert "Nothing was taken back: " in tonight.partition("</section>")[0]
 
 
 def test_a_link_takes_back_only_what_was_said_of_its_own_evening(pages: Front) -> None:
