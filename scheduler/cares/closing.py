@@ -143,6 +143,11 @@ class Door:
         return self.vague or any(one.at_least for one in self.before)
 
     @property
+    def may_miss_more(self) -> bool:
+        """The same, also where none is known to be missing any more: some were, never counted."""
+        return self.is_at_least or self.unsure
+
+    @property
     def flock(self) -> int:
         """How many birds the profile has there."""
         return self.expected + self.missing_before + self.away + self.gone

@@ -181,7 +181,7 @@ def _doors(found: Iterable[Night]) -> Iterator[DoorHealth]:
                 expected=state.expected,
                 who=state.said.who if state.said else "",
                 missing=state.at_large,
-                at_least=state.is_at_least,
+                at_least=state.may_miss_more,
                 amiss=not_all_in(state),
             )
 

@@ -33,7 +33,7 @@ def tonight_json(visit: Visit) -> bytes:
                 "counted": card.state.counted,
                 "missing": card.state.missing,
                 "unaccounted": card.state.at_large,
-                "at_least": card.state.is_at_least,
+                "at_least": card.state.may_miss_more,
                 "letout": instant(card.let_out_at) if card.let_out else None,
             }
             for card in tonight(visit)

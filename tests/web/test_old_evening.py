@@ -41,6 +41,24 @@ def test_a_house_that_a_statement_has_emptied_is_not_open_for_any_program(house:
     assert coops("12:31") == [one for one in listed if one != "walnut"]
 
 
+def test_programs_read_that_more_may_be_missing_until_somebody_counts(house: Driven) -> None:
+    def more(now: datetime) -> bool:
+        lookout = Lookout(house.profile_path, house.folder / "data", house.running.key)
+        visit = Visit(now=now, standing=lookout.standing(now), lookout=lookout)
+        [one] = [o for o in json.loads(tonight_json(visit))["coops"] if o["coop"] == "walnut"]
+        lookout.journal().close()
+        found: bool = one["at_least"]
+        return found
+
+    house.clock.go_to(at("16:20"))
+    assert isinstance(house.say("closed", "Ben", coop="walnut", some_missing=True), Kept)
+    said(house, "16:30", "found", 1)
+    assert more(at("16:31")), "one of some was found; nobody has counted"
+    assert more(at("+12:00"))
+    said(house, "+16:20", "closed", 12)
+    assert not more(at("+16:21"))
+
+
 def page(house: Driven, now: datetime) -> str:
     """What Ana's link of the winter's evening shows."""
     house.clock.go_to(now)

@@ -134,7 +134,7 @@ def _show(household: Household, kept: Kept, *, undone: bool, json: bool) -> None
                             "count": one.count,
                             "expected": expected,
                             "missing": state.at_large,
-                            "at_least": state.is_at_least,
+                            "at_least": state.may_miss_more,
                         }
                         for one, expected, state in zip(
                             kept.said, kept.expected, kept.states, strict=True
