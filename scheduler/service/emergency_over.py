@@ -75,8 +75,12 @@ def endings(
             yield _ending(almanac, connection, ended_ones, last, by)
             continue
         for change in those:
-            if _was_worse(almanac, gone, change, said):
-                yield _eased(almanac, connection, as_it_was[change.number], change, said)
+            is_worse = _was_worse(almanac, gone, change, said)
+            if not is_worse and not _was_worst(almanac, gone, change):
+                continue
+            told = _told_alone(almanac, connection, as_it_was[change.number], change)
+            if is_worse or any(has_gone for _, has_gone in told):
+                yield _eased(almanac, told, as_it_was[change.number], change, said)
 
 
 def _ending(
@@ -124,37 +128,67 @@ def _was_worse(
     almanac: Almanac, gone: Mapping[int, Withdrawn], change: Change, said: Sequence[Closing]
 ) -> bool:
     """Whether what that change ended asked for more, when it did so, than what stood beside it."""
-    day, at, ended = almanac.household.today(change.at), change.at, gone[change.number].report
+    day, ended = almanac.household.today(change.at), gone[change.number].report
     if change.day and change.day >= day:  # it ends by itself
         return False
-    stood = [one for one in almanac.records.reports if one.stands_since and one.stands_since <= at]
-    stood += [one.report for one in gone.values() if one.since <= at < one.until]
+    stood = _beside(almanac, gone, change)
     empty = (almanac.emptied(on, said) for on in (day, day + _DAY))
     return almanac.kept(
         ("was worse", change.number, change.turn, *empty),
-        lambda: made_urgent(almanac, ended, tuple(stood), day, said),
+        lambda: made_urgent(almanac, ended, stood, day, said),
     )
+
+
+def _was_worst(almanac: Almanac, gone: Mapping[int, Withdrawn], change: Change) -> bool:
+    """Whether what stood beside it was all less bad, be it by one degree, that day or the next."""
+    day, ended = almanac.household.today(change.at), gone[change.number].report
+    if change.day and change.day >= day:  # it ends by itself
+        return False
+    like_it = [
+        one
+        for one in _beside(almanac, gone, change)
+        if one.kind == ended.kind and one.house_id == ended.house_id
+    ]
+    return any(
+        on in ended.spell
+        and all(badness(one) < badness(ended) for one in like_it if on in one.spell)
+        for on in (day, day + _DAY)
+    )
+
+
+def _beside(almanac: Almanac, gone: Mapping[int, Withdrawn], change: Change) -> tuple[Report, ...]:
+    """The reports that stood when that change was made, and it left."""
+    at = change.at
+    stood = [one for one in almanac.records.reports if one.stands_since and one.stands_since <= at]
+    stood += [one.report for one in gone.values() if one.since <= at < one.until]
+    return tuple(stood)
+
+
+def _told_alone(
+    almanac: Almanac, connection: Connection, report: Report, change: Change
+) -> list[tuple[Key, bool]]:
+    """What was told of that report alone, when it was made or put back, and whether it went out."""
+    site_id, made_at = almanac.household.profile.site.id, report.made_at or change.at
+    put_back = reports.changes(connection, site_id)
+    instants = [one.undone_at for one in put_back if one.number == change.number]
+    steps = {step_of(report.kind, at) for at in (made_at, *instants) if at}
+    since = almanac.household.today(made_at)
+    return [
+        (key, has_gone)
+        for key, has_gone in history.told_since(connection, site_id, since)
+        if key.told_step in steps
+    ]
 
 
 def _eased(
     almanac: Almanac,
-    connection: Connection,
+    told: Sequence[tuple[Key, bool]],
     report: Report,
     change: Change,
     said: Sequence[Closing],
 ) -> Ending:
     """What is told of a report that was worse than what holds beside it."""
-    profile, day = almanac.household.profile, almanac.household.today(change.at)
-    made_at = report.made_at or change.at
-    put_back = reports.changes(connection, profile.site.id)
-    instants = [one.undone_at for one in put_back if one.number == change.number]
-    steps = {step_of(report.kind, at) for at in (made_at, *instants) if at}
-    since = almanac.household.today(made_at)
-    told = [
-        (key, has_gone)
-        for key, has_gone in history.told_since(connection, profile.site.id, since)
-        if key.told_step in steps
-    ]
+    day = almanac.household.today(change.at)
     holds = [
         words_of(almanac, one)
         for one in almanac.records.reports

@@ -554,6 +554,22 @@ def test_only_what_was_worse_than_what_holds_is_news_when_it_has_gone(
         ] * is_told
 
 
+def test_whoever_was_told_of_the_worst_hears_of_its_end_however_near_what_was_not_told(
+    memory_folder: Path,
+) -> None:
+    with house(memory_folder) as home:
+        *_, number = said_of(home, hot(35.0), hot(37.0), hot(39.0))
+        titles = " ".join(one.outgoing.message.title for one in home.messages())
+        assert [f"({c} °C" in titles for c in (35, 37, 39)] == [True, False, True]
+        since = home.clock.at
+        report.undo(home.journal, "orchard", number, speaker(home, "Ben"))
+        for minutes in (1, 2, 60):
+            home.at(since + minutes * MINUTE)
+        ((who, _, title, body),) = told_since(home, since)
+        assert (who, title) == ("Ana", "Ben took back a report of heat: another still holds")
+        assert body.startswith("It was: heat of 39 °C on Tue 20 Jul. Still so: heat of 35 °C ")
+
+
 def test_that_the_last_of_them_is_over_names_none_whose_end_was_told(memory_folder: Path) -> None:
     with house(memory_folder) as home:
         milder, hotter = said_of(home, hot(38.0), hot(41.0))
