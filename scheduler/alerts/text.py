@@ -607,6 +607,8 @@ def said_last(evening: Evening, state: closing.Door, zone: tzinfo) -> str:
         return _took_back(last, at)
     if last.was == "closed" and state.state != "open":  # another count stands before it
         return f"{_took_back_a_count(last, at)}; {_stands(state, last)}"
+    if last.was == "closed":
+        return f"{who} took back at {at} that it is shut"
     birds = last.count
     if birds is None and state.endings and state.endings[-1].kind == last.kind:
         birds = state.endings[-1].birds

@@ -184,7 +184,7 @@ def _water_and_feed(
         key="feed", label="feed a day", value=feed_g / 1000, unit="kg", source=NRC,
         inputs=(
             f"{count} birds", f"{mean_c:.1f} °C",
-            *([_eggs_in_feed(birds)] if any(group.laying for group in birds) else []),
+            *_eggs_in_feed(flocks, birds, at, at.light(coop)),
         ),
         note=feed_kind(flocks, at.day),
     )  # fmt: skip
@@ -216,9 +216,19 @@ def _drinker_note(coop: Coop, holds_l: float | None) -> str:
     return f"look {often}"
 
 
-def _eggs_in_feed(birds: tuple[Group, ...]) -> str:
+def _eggs_in_feed(
+    flocks: tuple[Flock, ...], birds: tuple[Group, ...], at: Day, light: timedelta
+) -> Iterator[str]:
+    """The eggs that the feed is reckoned for, assumed where an age is not known."""
+    if not any(group.laying for group in birds):
+        return
     eggs = round(eggs_a_week(birds))
-    return f"{eggs} egg{'' if eggs == 1 else 's'} a week"
+    assumed = None in _shares_laying(flocks, at, light)
+    yield f"{eggs} egg{'' if eggs == 1 else 's'} a week{' assumed' if assumed else ''}"
+
+
+def _shares_laying(flocks: tuple[Flock, ...], at: Day, light: timedelta) -> list[float | None]:
+    return [lay_share(f, at.day, light) for f in flocks if f.hens and lays(f, at.day)]
 
 
 def _feeder_days(coop: Coop, feed_g: float) -> Iterator[Figure]:
@@ -286,7 +296,7 @@ def _eggs(
 ) -> Iterator[Figure]:
     """What the hens lay that are fed for it; of an unknown age only the feed is reckoned."""
     light = at.light(coop)
-    shares = [lay_share(f, at.day, light) for f in flocks if f.hens and lays(f, at.day)]
+    shares = _shares_laying(flocks, at, light)
     if not any(share is None or share for share in shares):
         return
     missing = None in shares

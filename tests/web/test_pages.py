@@ -807,7 +807,7 @@ def test_a_late_tap_does_not_shut_a_door_that_was_opened_since(pages: Front) -> 
     assert told == "/?overtaken=walnut-2026-12-21"
     text = pages.get(told, who="ana").text
     assert "Overdue: shut the door" in text
-    assert "Not kept: Kim said at 16:30 that the door is open again." in text
+    assert "Not kept: Kim took back at 16:30 that it is shut." in text
     # Whoever looks now, and says it now, is believed.
     assert pages.post("/door", {**CLOSED, "do": "all-in"}, who="ana").headers["location"] == "/"
 
