@@ -58,21 +58,33 @@ def emergency(jobs: Sequence[Urgent], reported: Sequence[Reported] = (), link: s
     return Message(title=title, body="\n".join(lines), stem=title, priority=LOUD, link=link)
 
 
-def over(
-    kind: ReportKind, words: str, *, who: str, taken_back: bool, holds_today: bool = False
+def over(  # noqa: PLR0913 - what has ended, and what has not
+    kind: ReportKind,
+    words: str,
+    *,
+    who: str,
+    taken_back: bool,
+    holds_today: bool = False,
+    holds: Sequence[str] = (),
 ) -> Message:
     """What was reported has ended, or was taken back, and what was urgent by it is so no more.
 
-    What `holds_today` has not ended yet: today is its last day.
+    What `holds_today` has not ended yet: today is its last day. Where others of its kind hold, by
+    which nothing is urgent, it is not said to be over.
     """
     by, (what, ended) = _short(who) or "somebody", _OVER[kind]
-    said = f"{_begun(by)} took back the report of {what}" if taken_back else f"{ended}, says {by}"
-    title = f"{said}: off the urgent list"[:TITLE_LENGTH]
     if holds_today:
-        title = f"{_begun(by)} says: today is the last day of {what}"[:TITLE_LENGTH]
-    page = "Birds" if kind in BIRD_KINDS else "Weather"
+        title = f"{_begun(by)} says: today is the last day of {what}"
+    elif holds:
+        done = "took back" if taken_back else "ended"
+        title = f"{_begun(by)} {done} a report of {what}: off the urgent list"
+    elif taken_back:
+        title = f"{_begun(by)} took back the report of {what}: off the urgent list"
+    else:
+        title = f"{ended}, says {by}: off the urgent list"
+    title = title[:TITLE_LENGTH]
     until = "It holds until tonight. " if holds_today else ""
-    body = f"{until}It was: {words}. If that is wrong, say so on the page {page}."
+    body = f"{until}{_it_was(words, holds)} {_if_wrong(kind)}"
     return Message(title=title, body=body, stem=title, priority=QUIET)
 
 
@@ -89,12 +101,18 @@ def eased(  # noqa: PLR0913 - what has gone, and what is left
     by, (what, _) = _short(who) or "somebody", _OVER[kind]
     said = f"{_begun(by)} {'took back' if taken_back else 'ended'} a report of {what}"
     title = f"{said}: another still holds"[:TITLE_LENGTH]
-    page = "Birds" if kind in BIRD_KINDS else "Weather"
-    body = (
-        f"It was: {words}. Still so: {'; '.join(holds)}. Still urgent: {'; '.join(urgent)}. "
-        f"If that is wrong, say so on the page {page}."
-    )
+    body = f"{_it_was(words, holds)} Still urgent: {'; '.join(urgent)}. {_if_wrong(kind)}"
     return Message(title=title, body=body, stem=title, priority=QUIET)
+
+
+def _it_was(words: str, holds: Sequence[str]) -> str:
+    still = f" Still so: {'; '.join(holds)}." if holds else ""
+    return f"It was: {words}.{still}"
+
+
+def _if_wrong(kind: ReportKind) -> str:
+    page = "Birds" if kind in BIRD_KINDS else "Weather"
+    return f"If that is wrong, say so on the page {page}."
 
 
 def _mark(reported: Sequence[Reported]) -> str:

@@ -2,7 +2,7 @@
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
 from sqlalchemy import Connection
 
@@ -103,12 +103,14 @@ def _ending(
         for key, has_gone in history.told_since(connection, profile.site.id, since)
         if _is_of(almanac, worst.kind, key.told_step)
     ]
+    holds_today = change.day is not None and change.day >= day
     message = over(
         worst.kind,
         words_of(almanac, worst),
         who=change.who,
         taken_back=change.kind == "undone",
-        holds_today=change.day is not None and change.day >= day,
+        holds_today=holds_today,
+        holds=() if holds_today else _still_so(almanac, worst.kind, day),
     )
     ending = _told_of(almanac, worst.kind, change, message, told, reporters)
     return ending if held else replace(ending, people=())
@@ -189,20 +191,24 @@ def _eased(
 ) -> Ending:
     """What is told of a report that was worse than what holds beside it."""
     day = almanac.household.today(change.at)
-    holds = [
-        words_of(almanac, one)
-        for one in almanac.records.reports
-        if one.kind == report.kind and one.spell.overlaps(day, day + _DAY)
-    ]
     message = eased(
         report.kind,
         words_of(almanac, report),
         who=change.who,
         taken_back=change.kind == "undone",
-        holds=holds,
+        holds=_still_so(almanac, report.kind, day),
         urgent=urgent_lines(almanac, report.kind, day, said),
     )
     return _told_of(almanac, report.kind, change, message, told, {report.said_by})
+
+
+def _still_so(almanac: Almanac, kind: ReportKind, day: date) -> list[str]:
+    """The reports of that kind that hold on that day or the next, in words."""
+    return [
+        words_of(almanac, one)
+        for one in almanac.records.reports
+        if one.kind == kind and one.spell.overlaps(day, day + _DAY)
+    ]
 
 
 def _told_of(  # noqa: PLR0913, PLR0917 - what ended, and who knew of it

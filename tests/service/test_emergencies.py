@@ -12,7 +12,7 @@ import pytest
 from scheduler.alerts.delivery import LOUD, QUIET, Outcome, Outgoing
 from scheduler.alerts.emergency import Reported, Urgent, emergency
 from scheduler.cares.doing import Done, TaskKey
-from scheduler.cares.records import PredatorGrade, Records, Report, Spell
+from scheduler.cares.records import PredatorGrade, Records, Report, Sign, Spell
 from scheduler.service import diary, jobs, report
 from scheduler.service.emergencies import Call, calls_on
 from scheduler.service.nights import Almanac
@@ -530,6 +530,11 @@ def hot(air_c: float, first: date = SUMMER) -> Report:
     return Report(kind="heat", spell=Spell(first=first, last=first), air_c=air_c, said_by="Cleo")
 
 
+def ill(sign: Sign) -> Report:
+    spell = Spell(first=SUMMER)
+    return Report(kind="illness", spell=spell, house_id="walnut", signs=(sign,), said_by="Cleo")
+
+
 @pytest.mark.parametrize(
     ("stands", "goes", "is_told"),
     [
@@ -582,12 +587,34 @@ def test_that_the_last_of_them_is_over_names_none_whose_end_was_told(memory_fold
         assert last[3].startswith("It was: heat of 38 °C on Tue 20 Jul. If ")
 
 
+@pytest.mark.parametrize(
+    ("mild", "bad", "what", "taken_back"),
+    [
+        (replace(hot(30.0), air_c=None), hot(38.0), "heat", False),
+        (hot(30.0), hot(38.0), "heat", True),
+        (ill("limping"), ill("breathing"), "ill birds", False),
+    ],
+)
+def test_nothing_is_said_to_be_over_while_a_milder_report_of_its_kind_holds(
+    memory_folder: Path, mild: Report, bad: Report, what: str, taken_back: bool
+) -> None:
+    with house(memory_folder) as home:
+        _, number = said_of(home, mild, bad)
+        since = home.clock.at
+        finish = report.undo if taken_back else report.over
+        finish(home.journal, "orchard", number, speaker(home, "Ben"))
+        home.at(since + MINUTE)
+        ((_, _, title, body),) = told_since(home, since)
+        done = "took back" if taken_back else "ended"
+        assert title == f"Ben {done} a report of {what}: off the urgent list"
+        still = "heat" if mild.kind == "heat" else "1 ill bird (limping or lame)"
+        assert f" Still so: {still}" in body
+
+
 def test_of_ill_birds_in_two_houses_each_is_named_with_its_own(memory_folder: Path) -> None:
-    ill = Report(kind="illness", spell=Spell(first=SUMMER), house_id="walnut", said_by="Cleo")
-    ill = replace(ill, signs=("breathing",))
     with driven(memory_folder, people(HAZEL, ANA, BEN), at("09:00")) as home:
         home.at(at("09:00"))
-        _, number = said_of(home, ill, replace(ill, house_id="hazel"))
+        _, number = said_of(home, ill("breathing"), replace(ill("breathing"), house_id="hazel"))
         since = home.clock.at
         report.undo(home.journal, "orchard", number, speaker(home, "Ben"))
         home.at(since + MINUTE)
