@@ -28,7 +28,7 @@ _LONG_MINUTES = 120  # from here on hours are easier to read
 Mood = Literal[
     "early", "now", "overdue", "searching", "shut", "uncounted", "part", "unsaid", "empty"
 ]
-_ENDED_TONIGHT = {"dead": "dead", "given-up": "given up", "elsewhere": "sleeping elsewhere"}
+_HARMED = {"dead": "dead", "given-up": "given up"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -166,10 +166,10 @@ class Card:
             return f"{missing[0].upper()}{missing[1:]}"
         if state.over:
             return f"{state.over} too many: count again"
-        if last and last.kind in _ENDED_TONIGHT:
-            birds = f"{last.count} " if last.count else ""
-            return f"Shut; {birds}{_ENDED_TONIGHT[last.kind]}"
-        return ""
+        what = _harmed_tonight(state)
+        if not what and last and last.kind == "elsewhere":
+            what = f"{last.count} sleeping elsewhere" if last.count else "sleeping elsewhere"
+        return f"Shut; {what}" if what else ""
 
     @property
     def since(self) -> str:
@@ -379,6 +379,15 @@ def _counted(last: Closing) -> str:
     return "some missing" if last.some_missing else "not counted"
 
 
+def _harmed_tonight(state: Door) -> str:
+    """Says it as "1 dead, 2 given up", whatever was counted since; empty for none."""
+    told = {
+        word: sum(one.birds for one in state.endings if one.kind == kind)
+        for kind, word in _HARMED.items()
+    }
+    return ", ".join(f"{birds} {word}" for word, birds in told.items() if birds)
+
+
 def _mood(
     state: Door, last: Closing | None, planned: Planned, let_out: datetime, now: datetime
 ) -> Mood:
@@ -397,6 +406,7 @@ def _mood(
 
 def _mood_of_shut(state: Door, last: Closing | None) -> Mood:
     """Green only when every bird is accounted for, and nothing happened to any tonight."""
-    if state.at_large or state.over or (last and last.kind in _ENDED_TONIGHT):
+    went = _harmed_tonight(state) or (last and last.kind == "elsewhere")
+    if state.at_large or state.over or went:
         return "part"
     return "shut" if state.is_all_in else "uncounted"

@@ -169,6 +169,15 @@ def test_by_day_no_button_says_that_last_nights_door_is_open(house: Driven) -> N
     assert 'value="reopened"' not in page(house, at("+12:00"))
 
 
+def test_a_count_after_a_death_does_not_make_the_evening_a_good_one(house: Driven) -> None:
+    said(house, "16:20", "closed", 11)
+    said(house, "16:40", "dead", 1)
+    said(house, "16:50", "closed", 11)
+    text = page(house, at("16:51"))
+    assert "Shut; 1 dead" in text
+    assert 'class="card part"' in text
+
+
 def test_what_is_said_when_the_evening_is_over_is_not_when_it_was_shut(house: Driven) -> None:
     house.clock.go_to(at("+10:25"))
     assert isinstance(house.say("closed", "Ben", count=11, evening=WINTER), Kept)
