@@ -5,6 +5,7 @@ from datetime import date, datetime, timedelta
 
 from scheduler.alerts.evening import Door as Planned
 from scheduler.alerts.pursue import Night
+from scheduler.alerts.text import not_all_in
 from scheduler.cares.closing import ClosingKind, Door, most
 from scheduler.profile.problem import nearest
 from scheduler.service.nights import DAYS_BACK, Almanac, planned_of
@@ -158,12 +159,25 @@ def _none_there(kind: ClosingKind, chosen: Mapping[str, Night], houses: int) -> 
             accepted="a house with birds",
             question=f"No bird lives in {names}.{which}",
         )
+    amiss = [not_all_in(state) for state in _at_large(chosen)]
+    if kind == "not-found" and amiss:  # they are missing, but nobody looks for them now
+        return Refused(
+            key=kind,
+            found="no search under way",
+            accepted="birds that are looked for tonight",
+            question=f"No search is on in {names}: {', '.join(amiss)}.{which}",
+        )
     return Refused(
         key=kind,
         found="no bird missing",
         accepted="birds that were said to be missing",
         question=f"No bird of {names} is missing.{which}",
     )
+
+
+def _at_large(chosen: Mapping[str, Night]) -> list[Door]:
+    states = (night.states[coop_id] for coop_id, night in chosen.items())
+    return [state for state in states if state.at_large]
 
 
 def _too_many(statement: Statement, planned: Planned, state: Door, greatest: int) -> Refused:

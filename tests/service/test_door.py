@@ -852,6 +852,17 @@ def test_whoever_takes_a_count_back_does_not_say_what_stands_without_it(house: D
         assert said_last(night.evening, night.states["walnut"], night.zone) == told
 
 
+def test_nobody_is_told_that_none_is_missing_where_nobody_looks_for_one(house: Desk) -> None:
+    house.say("closed", "16:20", 11)
+    house.say("not-found", "16:40")
+    told = "No search is on in Walnut: 1 not found tonight."
+    assert refused(house.say("not-found", "16:45")).question == told
+    told = "No search is on in Walnut: 1 still missing since Mon 21 Dec."
+    assert refused(house.say("not-found", "+12:00")).question == told
+    house.say("found", "+12:10")
+    assert refused(house.say("not-found", "+12:15")).question == "No bird of Walnut is missing."
+
+
 def test_how_many_can_be_missing_is_not_how_many_are(house: Desk) -> None:
     house.say("closed", "16:20", some_missing=True)
     at_most = "At most 12 of Walnut can be missing. How many do you mean?"
