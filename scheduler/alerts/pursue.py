@@ -6,7 +6,7 @@ from datetime import datetime, timedelta, tzinfo
 
 from scheduler.alerts import decide, text
 from scheduler.alerts.decide import Row, Voice
-from scheduler.alerts.delivery import USUAL, ChannelName, Delivery, Key, Message
+from scheduler.alerts.delivery import LOUD, USUAL, ChannelName, Delivery, Key, Message
 from scheduler.alerts.evening import CalledStep, Evening, on_duty
 from scheduler.alerts.link import EveningLink
 from scheduler.alerts.reopened import BREATH, OPEN_AGAIN, is_often, is_slip, steps_of
@@ -14,6 +14,7 @@ from scheduler.alerts.text import DoorStates
 from scheduler.cares.closing import Closing
 
 _BEDTIME_SAID = timedelta(hours=2)
+_TRIED_FOR_LONG = 4  # attempts: two minutes of them
 _LOOKS = ("first", "second-look", "before-let-out")
 
 
@@ -127,6 +128,7 @@ def pursue(night: Night, now: datetime) -> Pursuit:
         if row.state == "pending" and row.key.step.startswith("search-")
         if row.key.person_id in newer and row.key not in drop
     ]
+    add += _by_other_ways(night, now, drop)
     return Pursuit(
         add=tuple(one for one in add if one.key not in known),
         drop=tuple(drop),
@@ -451,6 +453,38 @@ def _news(night: Night, now: datetime) -> list[Delivery]:
     return _linked(night, found) if misses else found
 
 
+def _by_other_ways(night: Night, now: datetime, drop: Container[Key]) -> list[Delivery]:
+    """What sends somebody out and has been tried for minutes: the next word may be hours away."""
+    if now >= night.evening.let_out:
+        return []
+    arrived = {
+        (row.key.person_id, row.key.step)
+        for row in night.rows
+        if row.state in {"sent", "perhaps sent"}
+    }
+    tried = [
+        row
+        for row in night.rows
+        if row.state == "pending"
+        and row.attempts >= _TRIED_FOR_LONG
+        and row.message.priority >= LOUD
+        and row.key.step.startswith(("search-", "news-"))
+        and row.key not in drop
+        and (row.key.person_id, row.key.step) not in arrived
+    ]
+    return [
+        Delivery(
+            key=replace(row.key, channel=way),
+            message=row.message,
+            due_at=now,
+            useful_until=night.evening.let_out,
+        )
+        for row in tried
+        for way, _ in night.evening.contact(row.key.person_id).addresses
+        if way != row.key.channel
+    ]
+
+
 def _news_step(night: Night) -> str:
     """The name of what is told of the missing while the doors are open; empty for nothing."""
     news = sum(state.news for state in night.states.values() if state.state == "open")
@@ -475,20 +509,27 @@ def _search(night: Night, told: set[str], searches: int, now: datetime) -> list[
         return []
     which, at = due[-1]
     step = _numbered("search-" + which.replace(" ", "-"), searches)
-    turn = decide.opening(night.states)
+    turn, opened = decide.opening(night.states), sum(state.opening for state in short)
     here = {contact.person_id for contact in evening.crew}
     if any(
         row.key.step == step
         and row.key.person_id in here
-        and (row.key.opening == turn or row.may_have_arrived)
+        and (row.key.opening == turn or (row.may_have_arrived and row.key.opening >= opened))
         for row in night.rows
     ):
         return []  # nobody need hear of it again because another door was opened meanwhile
     waiting = _waiting_for_search(night)
     newest = _newest_words(night)
     looks = {_numbered(f"search-{one}", searches) for one in _LOOKS}
-    searching = {name for name, row in newest.items() if row.key.step in looks}
-    heard = (_told(night, turn, "shut", "settled", "search-") | searching) - waiting
+    # What waits is dropped for this one: whoever it was for has heard nothing.
+    heard = {
+        row.key.person_id
+        for row in night.rows
+        if row.key.opening == turn and row.key.step.startswith(decide.SAYS_SHUT)
+        if row.may_have_arrived
+    }
+    heard |= {name for name, row in _arrived(night).items() if row.key.step in looks}
+    heard -= waiting
     last = max((state.last for state in short if state.last), key=lambda one: one.at)
     again = last.kind == "undone" and last.at >= at and last.was not in {"closed", "reopened"}
     goes_on = set()

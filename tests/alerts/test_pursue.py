@@ -1239,3 +1239,39 @@ def test_whoever_s_own_word_is_taken_back_reads_how_it_stands_though_they_read_t
     found = said("found", "16:55", who="Ben")
     evening.closings[-1:] = [short, replace(undone("16:56", found), who="Cleo")]
     assert "search-first-2 ben push" in evening.sent(at("16:56"))
+
+
+def test_a_search_begun_anew_is_told_whatever_was_taken_back_before() -> None:
+    evening = ledger()
+    evening.timetable("16:18", "16:36")
+    short, all_in = said(clock="16:36", count=11, who="Cleo"), said(clock="16:38", count=12)
+    evening.say(short)
+    evening.timetable("16:36", "16:37")
+    evening.say(all_in)
+    evening.timetable("16:38", "16:39")
+    evening.closings = [short, undone("16:40", all_in)]
+    assert "search-first-2 ana push" in evening.sent(at("16:40"))
+    evening.closings = [undone("16:50", short), undone("16:40", all_in)]
+    assert "reopened ana push" in evening.sent(at("16:50"))
+    evening.say(said(clock="16:55", count=11, who="Ben"))
+    told = evening.timetable("16:55", "17:00")
+    # It goes back and forth, so it is told five minutes later.
+    assert {"17:00 search-first-2 ana push", "17:00 search-first-2 ben push"} <= set(told)
+    assert evening.rows[-1].message.title.startswith("Shut 16:55 by Ben, 1 of 12 missing")
+
+
+def test_a_search_that_a_hanging_server_keeps_back_goes_the_other_ways_after_minutes() -> None:
+    evening = ledger()
+    evening.timetable("16:18", "16:29")
+    evening.say(said(clock="16:30", count=11, who="Cleo"))
+    evening.tick(at("17:30"), send=False)  # the machine was off; the next word is of the morning
+
+    waiting = [row for row in evening.rows if row.key.step == "search-second-look"]
+    assert {row.key.person_id for row in waiting} == {"ana", "cleo"}
+    for attempts, other_ways in ((3, set()), (4, {("ana", "mail")})):
+        tried = [replace(row, attempts=attempts) if row in waiting else row for row in evening.rows]
+        found = pursue(replace(evening.night(), rows=tuple(tried)), at("17:32")).add
+        sends = {(one.key.person_id, one.key.channel) for one in found if one.operation == "send"}
+        assert sends == other_ways, attempts
+    [told] = {row.message.title for row in waiting}
+    assert told == "Shut 16:30 by Cleo, 1 of 12 missing: Walnut. Search now"
