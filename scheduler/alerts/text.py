@@ -30,6 +30,7 @@ _ENTRY = "Who is let in"
 _CHANGE_IT_BACK = "The profile was changed. If that was not meant, change it back."
 _DAWN = timedelta(hours=1)  # before the let-out, by whose light birds are seen (common practice)
 _SHORTEST_NAME = 6
+_SOMEBODY = "somebody"
 _SHORT_NAME = 14
 _SHORTEST_WHERE = 10  # room for "12 houses"
 # Where a flashlight, a twelve-hour clock and a weekday leave no room for the house.
@@ -524,7 +525,11 @@ def missing_since(state: closing.Door) -> str:
 
 
 def _short(who: str, room: int = 24) -> str:
-    return who if len(who) <= room else who[: room - 1].rstrip() + "…"
+    if len(who) <= room:
+        return who
+    if who.startswith(f"{_SOMEBODY} "):  # "at the terminal": no name that could be known by half
+        return _SOMEBODY
+    return who[: room - 1].rstrip() + "…"
 
 
 def _count_in(state: closing.Door) -> str:

@@ -241,6 +241,13 @@ def test_a_year_that_is_not_the_evening_s_is_said() -> None:
     assert text.missing_since(state) == "1 still missing since Fri 26 Dec 2025"
 
 
+def test_somebody_without_a_name_is_not_cut_within_the_words() -> None:
+    [evening] = evenings(TEXT)
+    told = states(evening, said(count=11, who="somebody at the terminal"))
+    title = text.search(evening, told, UTC, "first").title
+    assert title == "Shut 16:30 by somebody, 1 of 12 missing: Walnut. Search now"
+
+
 def test_of_birds_missed_on_two_evenings_only_the_first_is_dated() -> None:
     [evening] = evenings(TEXT)
     before = (said(count=11, day=WINTER - 2 * DAY), said(count=10, day=WINTER - DAY))
