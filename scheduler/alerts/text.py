@@ -1121,6 +1121,19 @@ def signed_in(name: str, device: str, by: str) -> Message:
     return Message(title=title, body=body, stem=_ENTRY, priority=QUIET)
 
 
+def signed_out(names: Sequence[str], by: Sequence[str]) -> Message:
+    """Who is signed out because those who had let them in have left the profile."""
+    who = _joined(by)
+    after = f" {_is_or_are(names)} signed out where {_short(who)} had let them in"
+    body = (
+        f"{who} {_is_or_are(by)} no longer in the profile, and every device they let in is signed "
+        "out. Links and buttons in messages work as before. To get in again, ask for a sign-in "
+        "link: it is made on the page People, or on Duskfold's machine."
+    )
+    title = titled("", names, after, "people")
+    return Message(title=title, body=body, stem=_ENTRY, priority=QUIET)
+
+
 def invited(name: str, by: str) -> Message:
     """Somebody signed in has made a sign-in link."""
     title = f"{_short(by)} has made a sign-in link for {_short(name)}"[:TITLE_LENGTH]

@@ -227,8 +227,10 @@ def keep_only(
     person_ids: Collection[str],
     now: datetime,
     renamed: Mapping[str, str] = _NOBODY,
-) -> None:
-    """Ends what everybody else has, and what they have let in.
+) -> dict[str, set[str]]:
+    """Ends what everybody else has, and what they have let in; returns whom that signed out.
+
+    Of these people, each with who had let them in there and is here no more.
 
     Their sessions and sign-in links, and those that were made through them, are gone; their next
     generation begins, so that somebody of the same id who comes later is somebody new.
@@ -242,14 +244,19 @@ def keep_only(
     for person_id in sorted(_known(connection, site_id) - people):
         renew(connection, site_id, person_id, now)
     memos.note(connection, site_id, _PEOPLE, " ".join(sorted(people)))
+    here, signed_out = people - new, dict[str, set[str]]()
     for table, through, key in (
         (tables.session, tables.session.c.invited_by, tables.session.c.id_hash),
         (tables.invitation, tables.invitation.c.made_by, tables.invitation.c.secret_hash),
     ):
         mine = select(key, table.c.person_id, through).where(table.c.site_id == site_id)
         for found, person_id, by in connection.execute(mine).all():
-            if person_id not in people - new or not set(_parted(by)) <= people - new:
+            gone = set(_parted(by)) - here
+            if person_id not in here or gone:
                 connection.execute(delete(table).where(table.c.site_id == site_id, key == found))
+            if table is tables.session and person_id in here and gone:
+                signed_out.setdefault(person_id, set()).update(gone)
+    return signed_out
 
 
 def gone_sites(connection: Connection, site_id: str) -> tuple[GoneSite, ...]:

@@ -1,9 +1,11 @@
-"""Everybody hears when somebody is let in: quietly, and so that it can be ended at once."""
+"""Everybody hears when somebody is let in, quietly, or signed out with whoever let them in."""
 
+from collections.abc import Collection, Mapping
 from datetime import datetime, timedelta
 
 from sqlalchemy import Connection
 
+from scheduler.alerts import text
 from scheduler.alerts.delivery import Delivery, Key, Message
 from scheduler.alerts.evening import crew_of
 from scheduler.journal import deliveries
@@ -38,6 +40,22 @@ def tell(
             for contact in crew_of(profile, ways_of(profile))
         ],
     )
+
+
+def tell_ended(
+    connection: Connection,
+    before: Profile,
+    profile: Profile,
+    ended: Mapping[str, Collection[str]],
+    now: datetime,
+) -> None:
+    """Who is signed out although they remain: somebody had let them in who is not there any more.
+
+    Nobody else can tell them, and at dusk their page is shut.
+    """
+    names = [name_of(profile, one) for one in sorted(ended)]
+    gone = sorted({name_of(before, one) for those in ended.values() for one in those})
+    tell(connection, profile, f"ended-{now:%H%M%S}", text.signed_out(names, gone), now)
 
 
 def name_of(profile: Profile, person_id: str) -> str:

@@ -27,7 +27,15 @@ from scheduler.journal.store import Journal, JournalFault, Writing
 from scheduler.profile.load import Problems
 from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
-from scheduler.service import deafness, notes, own_jobs, ran_ahead, relay, who_left
+from scheduler.service import (
+    deafness,
+    entry_notice,
+    notes,
+    own_jobs,
+    ran_ahead,
+    relay,
+    who_left,
+)
 from scheduler.service.agree_clock import take_agreement
 from scheduler.service.banner import everything
 from scheduler.service.clock import Clock, Readings
@@ -651,7 +659,10 @@ class Ticker:
                 writing.connection, self.site_id, household.text, now
             )
             people = [person.id for person in household.profile.person]
-            access.keep_only(writing.connection, self.site_id, people, now, called)
+            ended = access.keep_only(writing.connection, self.site_id, people, now, called)
+            if ended and before:
+                profiles = before.profile, household.profile
+                entry_notice.tell_ended(writing.connection, *profiles, ended, now)
             houses = [coop.id for coop in household.profile.coop]
             memos.note_houses(writing.connection, self.site_id, houses)
         _log.info("profile.accepted number=%d", self.profile_number)

@@ -7,6 +7,8 @@ from pathlib import Path
 import pytest
 
 from scheduler.alerts.delivery import QUIET
+from scheduler.journal import access
+from scheduler.journal.access import SignedIn
 from scheduler.service.deafness import Deafness
 from scheduler.service.report_health import report_health
 from tests.conftest import SMALL
@@ -294,3 +296,25 @@ def test_who_is_left_alone_stands_on_the_status_as_a_note_as_long_as_it_is_so(
     assert note.startswith("Only Ana can be told: if Ana does not answer, nobody else is called.")
     heard(house, profile("Ana", "Ben"))
     assert notes() == ()
+
+
+def test_whoever_is_signed_out_with_who_let_them_in_hears_so(house: Driven) -> None:
+    for who, through in (("ben", ("ana",)), ("cleo", ()), ("cleo", ("ana", "ben"))):
+        session = SignedIn(
+            id_hash=f"{who}{len(through)}".ljust(64, "x"),
+            person_id=who,
+            device="phone",
+            made_at=NOON,
+            until=NOON + 365 * DAY,
+            through=through,
+        )
+        with house.journal.writing() as writing:
+            access.sign_in(writing.connection, "orchard", session)
+    found = told(heard(house, profile("Ben", "Cleo", "Dora")))
+    title = "Ben and Cleo are signed out where Ana had let them in"
+    assert {one for one in found if "signed" in one[2]} == {
+        (name, QUIET, title) for name in ("Ben", "Cleo", "Dora")
+    }
+    with house.journal.reading() as connection:
+        assert [one.person_id for one in access.sessions(connection, "orchard")] == ["cleo"]
+    assert not [one for one in told(heard(house, profile("Ben", "Cleo"))) if "signed" in one[2]]
