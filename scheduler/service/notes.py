@@ -12,7 +12,7 @@ from scheduler.alerts import text
 from scheduler.alerts.brief import Brief, after_a_restart, brief
 from scheduler.alerts.delivery import Delivery, Key, Message
 from scheduler.alerts.emergency import STEP
-from scheduler.alerts.evening import Contact, crew_of, on_duty
+from scheduler.alerts.evening import Contact, among, crew_of, on_duty
 from scheduler.alerts.pursue import Night
 from scheduler.cares import reasons
 from scheduler.cares.birds import bird_lines
@@ -54,15 +54,20 @@ class Note:
     people: tuple[str, ...]
 
 
-def notes_of(almanac: Almanac, day: date, said: Sequence[Closing] = ()) -> tuple[Note, ...]:
-    """Everything the site may tell on that date, in the order of the instants."""
+def notes_of(
+    almanac: Almanac, day: date, said: Sequence[Closing] = (), duty: Contact | None = None
+) -> tuple[Note, ...]:
+    """Everything the site may tell on that date, in the order of the instants.
+
+    `duty` hears of emergencies; else whoever has the evenings.
+    """
     profile = almanac.household.profile
     crew = crew_of(profile, almanac.ways)
     if not crew:
         return ()
     found = [*_let_outs(almanac, day, said, crew), *_ranges(almanac, day, said, crew)]
     found += _brief_at(almanac, day, crew)
-    found += _emergencies(almanac, day, said, crew)
+    found += _emergencies(almanac, day, said, duty or on_duty(crew))
     return tuple(sorted(found, key=lambda note: note.at))
 
 
@@ -81,9 +86,10 @@ def due_notes(
     crew = crew_of(almanac.household.profile, almanac.ways)
     here = {contact.person_id for contact in crew}  # what only who has left was told is told again
     site_id = almanac.household.profile.site.id
+    duty = _on_duty_now(almanac, connection, crew, now)
     # What was reported just before midnight is no less urgent after it.
-    late = [(today - _DAY, note) for note in _emergencies(almanac, today - _DAY, said, crew)]
-    for day, note in (*late, *((today, one) for one in notes_of(almanac, today, said))):
+    late = [(today - _DAY, note) for note in _emergencies(almanac, today - _DAY, said, duty)]
+    for day, note in (*late, *((today, one) for one in notes_of(almanac, today, said, duty))):
         # An emergency rings for whoever has come on duty since as well.
         whom = note.people if note.step.startswith(STEP) else here
         if note.at <= now < note.useful_until and not history.is_told(
@@ -211,13 +217,24 @@ def _to(
 
 
 def _emergencies(
-    almanac: Almanac, day: date, said: Sequence[Closing], crew: Sequence[Contact]
+    almanac: Almanac, day: date, said: Sequence[Closing], duty: Contact | None
 ) -> Iterator[Note]:
-    duty = on_duty(crew)
     for call in calls_on(almanac, day, said):
         if duty and not call.is_of(duty.name):
             people = (duty.person_id,)
             yield Note(step=call.step, at=call.at, useful_until=call.useful_until, people=people)
+
+
+def _on_duty_now(
+    almanac: Almanac, connection: Connection, crew: Sequence[Contact], now: datetime
+) -> Contact | None:
+    """Who has the evening under way, though another has them from tomorrow; else who has them."""
+    if not almanac.records.reports:  # nobody hears of any
+        return on_duty(crew)
+    yesterday = almanac.household.today(now) - _DAY
+    evenings = deliveries.evenings(connection, almanac.household.profile.site.id, yesterday)
+    begun = [one for one in evenings if now < one.let_out]
+    return on_duty(among(begun[-1], crew).crew if begun else crew)
 
 
 def _call_of(almanac: Almanac, day: date, said: Sequence[Closing], note: Note) -> Call | None:

@@ -463,6 +463,31 @@ def test_whoever_is_put_first_is_not_rung_for_what_was_ticked_since(memory_folde
         assert [one[:2] for one in heard(home, at("09:40"))] == [("Ben", LOUD)]
 
 
+def test_who_has_the_evening_under_way_is_rung_though_another_has_them_from_tomorrow(
+    memory_folder: Path,
+) -> None:
+    with house(memory_folder) as home:
+        (evening,) = home.evenings(SUMMER)
+        home.at(evening.lock_up)
+        put_first(home, BEN, ANA)
+        (moved, _) = [
+            one for one in home.messages() if "has the evenings" in one.outgoing.message.title
+        ]
+        assert moved.outgoing.message.title == "From tomorrow Ben has the evenings, no longer Ana"
+        (number,) = said_of(home, predator("got-at"))
+        assert urgent_for(home) == ["ana"]
+        report.undo(home.journal, "orchard", number, speaker(home, "Cleo"))
+        home.at(evening.let_out + MINUTE)
+        said_of(home, predator("tried"))
+        assert urgent_for(home) == ["ana", "ben"]
+
+
+def urgent_for(home: Driven) -> list[str]:
+    """Who was rung for a predator, in order."""
+    keys = [home.key_of(one.outgoing.message_id) for one in home.messages()]
+    return [key.person_id for key in keys if key and key.step.startswith("urgent-predator")]
+
+
 def without_ana(outgoing: Outgoing) -> Outcome:
     return Outcome(kind="bad address" if "/ana" in outgoing.address else "sent", reason="gone")
 
