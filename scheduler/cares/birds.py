@@ -218,8 +218,8 @@ REPORTABLE = (
 APART = (
     "Keep her apart, warm, with feed and water, and look at her daily. A vet if she is no better "
     "within a day or two, at once if she gets worse; for a young bird that is hunched or has blood "
-    "in its droppings, today. Look at the others too. In quarantine count the days from the start "
-    "again."
+    "in its droppings, today. Look at the others too. In a house in quarantine the 30 days start "
+    "again when this is over."
 )
 
 

@@ -164,7 +164,20 @@ class Arrival:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Quarantined:
-    """Due on each day of a flock's quarantine."""
+    """Due on each day of a flock's quarantine; one that is `over` on the first day after it."""
+
+    over: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Joining:
+    """Due for `for_days` days from when a flock may first see the others, or `meets` them.
+
+    A bought one after its quarantine; any other by its hatch date, at eleven weeks or at twelve.
+    """
+
+    meets: bool = False
+    for_days: int = 1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -203,6 +216,7 @@ Trigger = (
     | Age
     | Arrival
     | Quarantined
+    | Joining
     | FirstOuting
     | Recorded
     | ClockChanges
@@ -218,6 +232,7 @@ _KINDS: dict[str, type[Trigger]] = {
     "age": Age,
     "arrival": Arrival,
     "quarantine": Quarantined,
+    "joining": Joining,
     "first outing": FirstOuting,
     "record": Recorded,
     "clock": ClockChanges,

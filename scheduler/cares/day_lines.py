@@ -32,8 +32,8 @@ def day_lines(profile: Profile, coop: CoopDay, state: Door | None = None) -> tup
         return (DayLine("no-birds", "No birds", "tonight", why),)
     zone, region = profile.site.zone, profile.site.region
     lines = []
-    if apart := reasons.quarantine(profile, coop.coop_id, coop.day):
-        lines.append(DayLine("quarantine", "Quarantine", *apart))
+    if coop.quarantine:
+        lines.append(DayLine("quarantine", "Quarantine", *reasons.quarantine(coop.quarantine)))
     if coop.lamp:
         on, off = (local_clock(at, zone, region) for at in (coop.lamp.on, coop.lamp.off))
         lines.append(DayLine("lamp", "Lamp", f"{on} to {off}", reasons.why_lamp(coop.lamp)))

@@ -23,6 +23,7 @@ from scheduler.cares.catalogue import (
     Every,
     FeedGiven,
     FirstOuting,
+    Joining,
     OwnHouse,
     OwnTimes,
     Quarantined,
@@ -36,14 +37,21 @@ from scheduler.cares.evening import kept_in, stays_in
 from scheduler.cares.hot_day import index_f
 from scheduler.cares.lamp import light_on
 from scheduler.cares.own_house import Cleaning, cleaning_shares, grid
+from scheduler.cares.quarantine import (
+    meets_others_from,
+    quarantine,
+    quarantine_ends,
+    sees_others_from,
+)
 from scheduler.cares.records import Records, Report
 from scheduler.climate.curve import TROPICAL_YEAR_DAYS, Averages, Threshold, passings
 from scheduler.climate.half_year import NORTHERN_ANCHOR, SOUTHERN_ANCHOR
 from scheduler.husbandry.age import (
+    FREE_RANGE_FROM_WEEKS,
+    SEEING_FROM_WEEKS,
     WEEKS_OF_CLASS,
     lays,
     on_heat,
-    quarantine_day,
     some_on_heat,
     under_a_hen,
 )
@@ -101,7 +109,7 @@ class Dates:
                 return self._climate_passes(care, day)
             case WeatherSign():
                 return self._shows(care.due, day)
-            case Age() | Arrival() | Quarantined() | FirstOuting():
+            case Age() | Arrival() | Quarantined() | Joining() | FirstOuting():
                 return any(True for _ in self.flocks_due(care, day))
             case Recorded():
                 return any(True for _ in self._asking(care.due, day))
@@ -222,10 +230,14 @@ class Dates:
         self, care: Care, flock: Flock, day: date
     ) -> bool:
         due = care.due
-        if care.mixes and (quarantine_day(flock, day) or not self._has_company(flock, day)):
+        house = self.profile.flocks_on(flock.coop, day)
+        known = flock, house, self.records, day
+        if care.mixes and (quarantine(*known) or not self._has_company(flock, day)):
             return False
         if isinstance(due, Quarantined):
-            return quarantine_day(flock, day) is not None
+            return quarantine_ends(*known) == day if due.over else quarantine(*known) is not None
+        if isinstance(due, Joining):
+            return self._joins(due, flock, day)
         if isinstance(due, FirstOuting):
             return self._first_ranges(flock, day)
         if isinstance(due, Arrival):
@@ -244,6 +256,17 @@ class Dates:
             return 0 <= after < due.for_days and after % due.every_days == 0
         comes_later = day == flock.arrived and 0 < after < (due.until - due.weeks) * _WEEK
         return after == 0 or comes_later
+
+    def _joins(self, due: Joining, flock: Flock, day: date) -> bool:
+        """Whether the day is among those on which the flock sees the others, or meets them."""
+        if flock.raised_by == "bought" and flock.arrived:
+            house = self.profile.flocks_on(flock.coop, day)
+            of = meets_others_from if due.meets else sees_others_from
+            start = of(flock, house, self.records, day)
+        else:
+            weeks = FREE_RANGE_FROM_WEEKS if due.meets else SEEING_FROM_WEEKS
+            start = flock.hatched + weeks * _WEEK * _DAY if flock.hatched else None
+        return start is not None and 0 <= (day - start).days < due.for_days
 
     def _first_ranges(self, flock: Flock, day: date) -> bool:
         """Whether nothing has let the flock range since it came, and nothing keeps it in now.

@@ -10,6 +10,7 @@ from scheduler.cares.catalogue import (
     During,
     Every,
     FirstOuting,
+    Joining,
     OwnHouse,
     OwnTimes,
     Quarantined,
@@ -20,6 +21,7 @@ from scheduler.cares.catalogue import (
 )
 from scheduler.cares.cleaning import NIGHTS_WARM_C
 from scheduler.cares.own_house import Upkeep
+from scheduler.husbandry.age import FREE_RANGE_FROM_WEEKS, MEETING_DAYS, SEEING_FROM_WEEKS
 from scheduler.profile.units import Units, write_quantity
 
 _UPKEEP: dict[Upkeep, str] = {
@@ -72,8 +74,11 @@ def due_words(  # noqa: C901, PLR0911, PLR0912 - one sentence for each kind of t
         case Arrival(days=days, or_hatched=hatched):
             start = f"a flock's day of arrival{' or hatching' if hatched else ''}"
             return _after(start, days, "day")
-        case Quarantined():
-            return "each day of a bought flock's quarantine"
+        case Quarantined(over=over):
+            day = "the first day after" if over else "each day of"
+            return f"{day} a bought flock's quarantine"
+        case Joining():
+            return _joining(care.due)
         case FirstOuting():
             return "the first day on which nothing keeps a flock in that came or hatched here"
         case Recorded(of="broody" | "illness" | "medicine" as kind):
@@ -82,6 +87,16 @@ def due_words(  # noqa: C901, PLR0911, PLR0912 - one sentence for each kind of t
             return f"a report: duskfold weather {kind}"
         case ClockChanges():
             return "the day before the clock changes"
+
+
+def _joining(due: Joining) -> str:
+    weeks = FREE_RANGE_FROM_WEEKS if due.meets else SEEING_FROM_WEEKS
+    again = f"every day, for {due.for_days} days from " if due.for_days > 1 else ""
+    week = f"{MEETING_DAYS} days after they may be seen, " if due.meets else ""
+    return (
+        f"{again}{weeks} weeks after a flock's hatch date; of a bought one {week}"
+        "once its quarantine is over"
+    )
 
 
 def _after(start: str, number: int, unit: str) -> str:

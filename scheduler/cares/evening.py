@@ -9,11 +9,17 @@ from datetime import date, datetime, time, timedelta, tzinfo
 from typing import Literal
 
 from scheduler.cares.lamp import Lamp, lamp_on
+from scheduler.cares.quarantine import (
+    Meeting,
+    Quarantine,
+    in_quarantine,
+    learns_the_way_home,
+    meets_from_house,
+    quarantine_of_house,
+)
 from scheduler.cares.records import Records
 from scheduler.husbandry.age import (
     all_on_heat,
-    in_quarantine,
-    learns_the_way_home,
     newly_moved,
     too_young_to_range,
 )
@@ -110,7 +116,8 @@ class CoopDay:
     """One coop on one civil date: the sun's crossings and what follows from them.
 
     `kept_in`: the door stays shut by day as well, because a housing order holds and the run has no
-    roof, or because all are chicks that need their heat.
+    roof, or because all are chicks that need their heat. `meets`: when a house of newcomers may
+    range beside the others.
     """
 
     coop_id: str
@@ -125,16 +132,19 @@ class CoopDay:
     free_range: FreeRange | NoRange
     lamp: Lamp | None
     kept_in: KeptIn | None = None
+    quarantine: Quarantine | None = None
+    meets: Meeting | None = None
 
 
 def coop_day(profile: Profile, sky: Sky, coop: Coop, day: date, records: Records) -> CoopDay:
     """The coop's day; instants are aware UTC in whole seconds."""
     morning, evening = sky.morning(day), sky.evening(day)
+    flocks = profile.flocks_on(coop.id, day)
     dawn = sky.crossing(day, "morning", CIVIL_DEG)
     sunrise = sky.crossing(day, "morning", SUNSET_DEG)
     sunset = sky.crossing(day, "evening", SUNSET_DEG)
     dusk = sky.crossing(day, "evening", CIVIL_DEG)
-    opened = _opened(profile, sky, coop, day, morning, dawn=dawn, sunrise=sunrise)
+    opened = _opened(profile, sky, coop, day, records, morning, dawn=dawn, sunrise=sunrise)
     shut = lock_up(
         profile.site,
         sky,
@@ -157,23 +167,26 @@ def coop_day(profile: Profile, sky: Sky, coop: Coop, day: date, records: Records
         lock_up=shut,
         free_range=free_range(
             coop,
-            profile.flocks_on(coop.id, day),
+            flocks,
             day,
             records,
             sunset=sunset,
             let_out_at=opened.instant,
             lock_up_at=shut.instant,
         ),
-        lamp=lamp_on(coop, profile.flocks_on(coop.id, day), sky, day),
-        kept_in=kept_in(coop, profile.flocks_on(coop.id, day), day, records),
+        lamp=lamp_on(coop, flocks, sky, day, records),
+        kept_in=kept_in(coop, flocks, day, records),
+        quarantine=quarantine_of_house(flocks, records, day),
+        meets=meets_from_house(flocks, records, day),
     )
 
 
-def _opened(  # noqa: PLR0913 - as lock_up
+def _opened(  # noqa: PLR0913, PLR0917 - as lock_up
     profile: Profile,
     sky: Sky,
     coop: Coop,
     day: date,
+    records: Records,
     morning: HalfDay,
     *,
     dawn: Crossing,
@@ -194,12 +207,12 @@ def _opened(  # noqa: PLR0913 - as lock_up
         return let_out(house, rule, profile.site.zone, morning, dawn=dawn, sunrise=seen)
 
     own = by_rule(coop)
-    if not _is_quarantine_house(profile, coop, day):
+    if not _is_quarantine_house(profile, coop, day, records):
         return own
     others = [
         by_rule(one)
         for one in profile.coop
-        if profile.flocks_on(one.id, day) and not _is_quarantine_house(profile, one, day)
+        if profile.flocks_on(one.id, day) and not _is_quarantine_house(profile, one, day, records)
     ]
     last = max((one.instant for one in others), default=None)
     if last is None or own.instant >= last + _TENDED_LAST:
@@ -208,10 +221,10 @@ def _opened(  # noqa: PLR0913 - as lock_up
     return LetOut(instant=instant, basis="quarantine")
 
 
-def _is_quarantine_house(profile: Profile, coop: Coop, day: date) -> bool:
+def _is_quarantine_house(profile: Profile, coop: Coop, day: date, records: Records) -> bool:
     """Whether all the birds of the coop are in quarantine."""
     flocks = profile.flocks_on(coop.id, day)
-    return bool(flocks) and len(in_quarantine(flocks, day)) == len(flocks)
+    return bool(flocks) and len(in_quarantine(flocks, records, day)) == len(flocks)
 
 
 def lock_up(  # noqa: PLR0913 - the evening in parts, so that the year table computes each once
@@ -364,7 +377,7 @@ def free_range(  # noqa: PLR0913 - as lock_up
         return "no sunset"
     start, call_in = let_out_at, lock_up_at - _CALL_IN_BEFORE
     if isinstance(sunset, At):
-        new = any(learns_the_way_home(flock, day) for flock in flocks)
+        new = any(learns_the_way_home(flock, flocks, records, day) for flock in flocks)
         early = new or records.predator("tried", day)
         before = CALL_IN_EARLY if early else _CALL_IN_BEFORE
         call_in = min(call_in, sunset.instant - before)
@@ -385,7 +398,7 @@ def stays_in(  # noqa: PLR0911 - one answer for each reason
         return "on heat"
     if records.of("order", day):
         return "housing order"
-    if in_quarantine(flocks, day):
+    if in_quarantine(flocks, records, day):
         return "quarantine"
     if coop.ranging == "run only":
         return "run only"

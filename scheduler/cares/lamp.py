@@ -10,7 +10,9 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from math import ceil
 
-from scheduler.husbandry.age import quarantine_ends, weeks_old
+from scheduler.cares.quarantine import quarantine_ends
+from scheduler.cares.records import NO_RECORDS, Records
+from scheduler.husbandry.age import weeks_old
 from scheduler.husbandry.lighting import (
     NOT_BEFORE_WEEKS,
     STEP_HOURS_A_WEEK,
@@ -67,7 +69,9 @@ def longest_day(sky: Sky) -> timedelta:
     return max(sky.daylight(date(_YEAR_OF_THE_LONGEST_DAY, month, 21)) for month in (6, 12))
 
 
-def lamp_on(coop: Coop, flocks: tuple[Flock, ...], sky: Sky, day: date) -> Lamp | None:
+def lamp_on(
+    coop: Coop, flocks: tuple[Flock, ...], sky: Sky, day: date, records: Records = NO_RECORDS
+) -> Lamp | None:
     """The lamp on that morning, or None without a programme, without a layer or without need."""
     if coop.light is None or not coop.light.programme:
         return None
@@ -85,7 +89,7 @@ def lamp_on(coop: Coop, flocks: tuple[Flock, ...], sky: Sky, day: date) -> Lamp 
         off=lit.off,
         hours=hours,
         target_hours=target,
-        apart=tuple(_apart(flocks, sky, began, day, target)),
+        apart=tuple(_apart(flocks, sky, began, day, target, records)),
     )
 
 
@@ -127,8 +131,8 @@ def _sun(sky: Sky, day: date, half: Half) -> datetime:
     return sky.morning(day).start if half == "morning" else sky.evening(day).end
 
 
-def _apart(
-    flocks: tuple[Flock, ...], sky: Sky, began: date, day: date, target: float
+def _apart(  # noqa: PLR0913, PLR0917 - as lamp_on, and the light it found
+    flocks: tuple[Flock, ...], sky: Sky, began: date, day: date, target: float, records: Records
 ) -> Iterator[Apart]:
     """Who came after the light began, and is not yet used to it by steps of its own."""
     for flock in flocks:
@@ -143,7 +147,7 @@ def _apart(
             yield Apart(name=flock.name, too_young=True, until=of_age)
         elif of_age is not None and of_age > began and flock.arrived and flock.arrived > began:
             # In quarantine they are in a house of their own: by natural days, if nobody lights it.
-            joins = max(of_age, quarantine_ends(flock) or of_age)
+            joins = max(of_age, quarantine_ends(flock, flocks, records, day) or of_age)
             missing = target - sky.daylight(joins) / _HOUR
             steps = max(ceil(missing / STEP_HOURS_A_WEEK) - 1, 0)
             until = joins + steps * _WEEK

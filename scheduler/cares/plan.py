@@ -20,6 +20,7 @@ from scheduler.cares.catalogue import (
     Catalogue,
     ClockChanges,
     FirstOuting,
+    Joining,
     OwnHouse,
     Quarantined,
     YearlyCleaning,
@@ -30,14 +31,15 @@ from scheduler.cares.catalogue import (
 from scheduler.cares.due import Dates, clock_shift
 from scheduler.cares.evening import CoopDay, coop_day
 from scheduler.cares.minutes import lock_up_minutes, minutes_for
+from scheduler.cares.quarantine import quarantine
 from scheduler.cares.records import NO_RECORDS, Records
 from scheduler.climate.curve import averages
-from scheduler.husbandry.age import all_on_heat, lays, quarantine_day, some_on_heat
+from scheduler.husbandry.age import all_on_heat, lays, some_on_heat
 from scheduler.husbandry.growth import FEED_WORDS, feed_for
 from scheduler.light.sun import Sky
 from scheduler.profile.retold import in_units
 from scheduler.profile.units import Units
-from scheduler.profile.values import Coop, Profile, RoundName
+from scheduler.profile.values import Coop, Flock, Profile, RoundName
 from scheduler.profile.words import words
 
 ESTIMATED = "Temperatures estimated from latitude."
@@ -251,7 +253,7 @@ def _tasks(
             or dates.house_asks(care.due, coop, day)
         )
     ]
-    if isinstance(care.due, Age | Arrival | Quarantined | FirstOuting):
+    if isinstance(care.due, Age | Arrival | Quarantined | Joining | FirstOuting):
         subject = "flock"
         subjects = [
             (flock.id, flock.name)
@@ -266,13 +268,7 @@ def _tasks(
     why += f" {ESTIMATED}" if leans else ""
     birds = {coop.id: profile.flocks_on(coop.id, day) for coop in profile.coop}
     of_subject = (
-        {
-            flock.id: {
-                "day": str(quarantine_day(flock, day)),
-                "feed": FEED_WORDS[feed_for(profile.flocks_on(flock.coop, day), day)],
-            }
-            for flock in profile.flock
-        }
+        {flock.id: _of_flock(dates, flock, day) for flock in profile.flock}
         if subject == "flock"
         else {
             coop_id: {"not_chicks": _NOT_CHICKS if some_on_heat(flocks, day) else ""}
@@ -304,6 +300,13 @@ def _tasks(
         for subject_id, subject_name in subjects
     )
     return tuple(_with_eggs_withheld(dates, care, _with_own_vents(dates, care, tasks)))
+
+
+def _of_flock(dates: Dates, flock: Flock, day: date) -> dict[str, str]:
+    """What a job's texts say of its own flock: the day of its quarantine, the feed of its house."""
+    house = dates.profile.flocks_on(flock.coop, day)
+    apart = quarantine(flock, house, dates.records, day)
+    return {"day": apart.words if apart else "", "feed": FEED_WORDS[feed_for(house, day)]}
 
 
 def _with_eggs_withheld(dates: Dates, care: Care, tasks: Iterable[Task]) -> Iterator[Task]:
@@ -377,7 +380,12 @@ def _worded(care: Care, text: str, spoken: Mapping[str, str], units: Units) -> s
 
 def spoken(text: str, profile: Profile) -> str:
     """A text of the catalogue in the words and units of the profile, for nobody in particular."""
-    nobody = {"flock": "the flock", "direction": "forward or back", "day": "1", "feed": "grower"}
+    nobody = {
+        "flock": "the flock",
+        "direction": "forward or back",
+        "day": "day 1 of 30",
+        "feed": "grower",
+    }
     nobody["not_chicks"] = ""
     return in_units(_spoken(text, {**words(profile.site.region), **nobody}), profile.units)
 

@@ -5,18 +5,16 @@ from datetime import date, time, timedelta
 from scheduler.cares.closing import Door
 from scheduler.cares.evening import CALL_IN_EARLY, CoopDay, FreeRange, NoRange, is_secure
 from scheduler.cares.lamp import Apart, Lamp
+from scheduler.cares.quarantine import Quarantine
 from scheduler.climate.curve import Averages
 from scheduler.husbandry.age import (
     FREE_RANGE_FROM_WEEKS,
+    MEETING_DAYS,
     OFF_HEAT_WEEKS,
     QUARANTINE_DAYS,
     SETTLING_DAYS,
-    in_quarantine,
-    meets_others_from,
     newly_moved,
     perches,
-    quarantine_day,
-    quarantine_ends,
 )
 from scheduler.husbandry.lighting import NOT_BEFORE_WEEKS
 from scheduler.light.sun import At, Never
@@ -229,7 +227,8 @@ def why_range(profile: Profile, coop: CoopDay) -> str:
 def _apart(profile: Profile, coop: CoopDay) -> str:
     """Until when a house of newcomers does not range beside birds that were there before them."""
     here = profile.flocks_on(coop.coop_id, coop.day)
-    waits = [until for flock in here if (until := meets_others_from(flock)) and coop.day < until]
+    if coop.meets is None:
+        return ""
     came = min((flock.arrived or date.min for flock in here), default=date.min)
     before = any(
         (flock.arrived or date.min) < came
@@ -237,9 +236,14 @@ def _apart(profile: Profile, coop: CoopDay) -> str:
         if other.id != coop.coop_id and other.ranging != "run only"
         for flock in profile.flocks_on(other.id, coop.day)
     )
-    if not before or len(waits) < len(here):
+    if not before:
         return ""
-    from_then = day_words(max(waits))
+    if coop.meets.first is None:
+        return (
+            "Not out with the other birds until they have seen each other through wire for "
+            f"{MEETING_DAYS} days."
+        )
+    from_then = day_words(coop.meets.first)
     return (
         f"Not out with the other birds before {from_then}: they see each other through wire first."
     )
@@ -275,18 +279,14 @@ def let_out_time(profile: Profile, coop: CoopDay) -> str:
     return local_clock(coop.let_out.instant, profile.site.zone, profile.site.region)
 
 
-def quarantine(profile: Profile, coop_id: str, day: date) -> tuple[str, str] | None:
-    """The day of quarantine in a few words, and what it asks for; None where none of them are."""
-    found = in_quarantine(profile.flocks_on(coop_id, day), day)
-    if not found:
-        return None
-    flock = max(found, key=lambda each: each.arrived or day)  # the one that waits longest
-    ends = quarantine_ends(flock) or day
-    apart = f"No ranging, no mixing before {day_words(ends)}."
-    return (
-        f"day {quarantine_day(flock, day)} of {QUARANTINE_DAYS}",
-        f"Tend {', '.join(each.name for each in found)} last, in other boots. {apart}",
-    )
+def quarantine(found: Quarantine) -> tuple[str, str]:
+    """The day of a house's quarantine in a few words, and what it asks for."""
+    until = f"before {day_words(found.ends)}." if found.ends else "for now."
+    asked = f"Tend {', '.join(found.names)} last, in other boots. No ranging, no mixing {until}"
+    if found.day:
+        return found.words, asked
+    again = f"The {QUARANTINE_DAYS} days start again when the illness is over"
+    return found.words, f"{asked} {again}{'.' if found.ends else ': end its report then.'}"
 
 
 def _capital(sentence: str) -> str:

@@ -1,7 +1,7 @@
 """How old a flock is on a date, how long it has been here, and what follows from it."""
 
 from collections.abc import Iterable
-from datetime import date, timedelta
+from datetime import date
 
 from scheduler.profile.values import Flock
 
@@ -11,6 +11,7 @@ QUARANTINE_DAYS = 30  # USDA, quoted second-hand by Hobby Farms, 6 Basic Rules
 OFF_HEAT_WEEKS = 6  # common practice, no source
 LAYER_WEEKS = 18  # PNW 477: layer feed from 18 to 20 weeks or the first egg
 NESTS_FROM_WEEKS = 16  # common practice, no source: they choose a place before the first egg
+SEEING_FROM_WEEKS = 11  # common practice, no source: big enough to meet grown birds
 MEETING_DAYS = 7  # of seeing each other through wire; common practice, no source
 SETTLING_DAYS = 14  # common practice, no source: after a move birds must first learn the house
 
@@ -99,49 +100,3 @@ def too_young_to_range(flock: Flock, day: date) -> bool:
 def newly_moved(flock: Flock, day: date) -> bool:
     """Whether the flock moved in less than fourteen days before `day`."""
     return flock.arrived is not None and 0 <= (day - flock.arrived).days < SETTLING_DAYS
-
-
-def learns_the_way_home(flock: Flock, day: date) -> bool:
-    """Whether the flock has been let out to range for less than a fortnight on `day`, or never.
-
-    Nothing lets it range before it has settled in and is of an age for it. Common practice, no
-    source.
-    """
-    kept_until = []
-    if flock.arrived:
-        kept = QUARANTINE_DAYS if flock.raised_by == "bought" else SETTLING_DAYS
-        kept_until.append(flock.arrived + timedelta(days=kept))
-    if flock.hatched:
-        kept_until.append(flock.hatched + timedelta(weeks=FREE_RANGE_FROM_WEEKS))
-    here = flock.arrived or flock.hatched
-    if here is None or day < here:
-        return False
-    return day < max(kept_until) + timedelta(days=SETTLING_DAYS)
-
-
-def quarantine_day(flock: Flock, day: date) -> int | None:
-    """Which of the thirty days of quarantine `day` is for birds that were bought; 1 on arrival."""
-    if flock.raised_by != "bought" or flock.arrived is None:
-        return None
-    number = (day - flock.arrived).days + 1
-    return number if 1 <= number <= QUARANTINE_DAYS else None
-
-
-def meets_others_from(flock: Flock) -> date | None:
-    """From when newcomers may range beside the others: a week after they first may range."""
-    if flock.arrived is None:
-        return None
-    ranges_from = quarantine_ends(flock) or flock.arrived + timedelta(days=SETTLING_DAYS)
-    return ranges_from + timedelta(days=MEETING_DAYS)
-
-
-def in_quarantine(flocks: Iterable[Flock], day: date) -> tuple[Flock, ...]:
-    """Those of the flocks that are in quarantine on `day`."""
-    return tuple(flock for flock in flocks if quarantine_day(flock, day))
-
-
-def quarantine_ends(flock: Flock) -> date | None:
-    """The first day after the quarantine of birds that were bought."""
-    if flock.raised_by != "bought" or flock.arrived is None:
-        return None
-    return flock.arrived + timedelta(days=QUARANTINE_DAYS)

@@ -13,9 +13,9 @@ import pytest
 from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.changed import effect_of
 from scheduler.cares.plan import Task, plan
+from scheduler.cares.quarantine import learns_the_way_home
 from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
 from scheduler.cares.usual_day import usual_day
-from scheduler.husbandry.age import learns_the_way_home
 from scheduler.husbandry.figures import figures
 from scheduler.profile.values import Profile
 
@@ -137,7 +137,10 @@ def test_those_raised_here_have_a_first_outing_too_and_a_fortnight_of_early_call
     planned = plan(profile, NO_RECORDS, hatched, hatched + 120 * DAY, catalogue).days
     outings = [day.day for day in planned for task in day.tasks if task.care_id == "settle-over"]
     assert outings == [hatched + 84 * DAY]
-    early = [day.day for day in planned[84:] if learns_the_way_home(profile.flock[0], day.day)]
+    flock, *_ = house = profile.flock
+    early = [
+        day.day for day in planned[84:] if learns_the_way_home(flock, house, NO_RECORDS, day.day)
+    ]
     assert early == [hatched + n * DAY for n in range(84, 98)]
 
 

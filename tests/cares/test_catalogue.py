@@ -16,6 +16,7 @@ from scheduler.cares.catalogue import (
     ClockChanges,
     Every,
     FirstOuting,
+    Joining,
     Mark,
     OwnHouse,
     OwnTimes,
@@ -23,6 +24,7 @@ from scheduler.cares.catalogue import (
     Trigger,
     WeatherSign,
 )
+from scheduler.husbandry.age import QUARANTINE_DAYS
 from scheduler.husbandry.telling import FIGURES_CAUTION
 from scheduler.profile.units import Region
 from scheduler.profile.values import Profile, RoundName
@@ -68,6 +70,7 @@ OWN_WORDS: dict[type, set[str]] = {
     Age: {"flock"},
     Arrival: {"flock"},
     Quarantined: {"flock", "day"},
+    Joining: {"flock"},
     FirstOuting: {"flock"},
     ClockChanges: {"direction"},
 }
@@ -240,7 +243,8 @@ def test_newcomers_stay_apart_for_thirty_days(by_id: dict[str, Care]) -> None:
     # USDA, quoted second-hand by Hobby Farms, 6 Basic Rules: 30 days.
     start, over = by_id["quarantine-start"].due, by_id["quarantine-over"].due
     assert start == Arrival(days=0, raised_by="bought")
-    assert over == Arrival(days=30, raised_by="bought")
+    assert over == Quarantined(over=True)
+    assert QUARANTINE_DAYS == 30
     # A move: a week shut in, a fortnight without ranging. Common practice, no source.
     assert by_id["settle-in"].due == Arrival(days=0)
     assert by_id["settle-over"].due == FirstOuting()

@@ -1,6 +1,7 @@
 """Birds that were bought: thirty days apart, tended last, without ranging or mixing."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date, timedelta
 from itertools import pairwise
 
@@ -10,9 +11,11 @@ from scheduler.cares import reasons
 from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.day_lines import day_lines
 from scheduler.cares.plan import DayPlan, Plan, plan
+from scheduler.cares.quarantine import learns_the_way_home
 from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
 from scheduler.feeds.event import job_events, lockup_events
 from scheduler.profile.values import Profile
+from scheduler.profile.words import day_words
 
 Declare = Callable[[str], Profile]
 DAY = timedelta(days=1)
@@ -105,20 +108,119 @@ def test_k4_a_first_outing_is_never_on_a_day_without_ranging(
     assert dates_of(planned, "settle-over") == expected
 
 
+def ill(first: date, last: date | None, house: str = "pen") -> Records:
+    noted = Report(
+        kind="illness", spell=Spell(first=first, last=last), house_id=house, signs=("hunched",)
+    )
+    return Records(reports=(noted,))
+
+
 def test_k4_no_outing_ends_a_quarantine_in_which_signs_to_be_reported_were_noted(
     declare: Declare, catalogue: Catalogue
 ) -> None:
-    noted = Report(
-        kind="illness",
-        spell=Spell(first=CAME + 9 * DAY, last=LAST + 4 * DAY),
-        house_id="pen",
-        signs=("breathing",),
-    )
-    told = Records(reports=(noted,))
-    planned = plan(declare(TEXT), told, CAME, LAST + 10 * DAY, catalogue)
-    assert {pen(day) for day in planned.days[30:34]} == {"ill birds"}
+    [noted] = ill(CAME + 9 * DAY, LAST + 4 * DAY).reports
+    told = Records(reports=(replace(noted, signs=("breathing",)),))
+    planned = plan(declare(TEXT), told, CAME, LAST + 40 * DAY, catalogue)
     assert {day.coops[0].free_range for day in planned.days[9:34]} == {"ill birds"}
-    assert dates_of(planned, "settle-over") == [LAST + 5 * DAY]
+    assert {pen(day) for day in planned.days[:64]} == {"quarantine"}
+    assert dates_of(planned, "settle-over") == [LAST + 35 * DAY]
+
+
+def test_an_illness_starts_the_thirty_days_again_on_the_day_after_its_end(
+    declare: Declare, catalogue: Catalogue
+) -> None:
+    # "Any illness starts the 30 days again", as the job of the first day says.
+    profile, over = declare(TEXT), CAME + 44 * DAY
+    told = ill(CAME + 9 * DAY, CAME + 13 * DAY)
+    planned = plan(profile, told, CAME, over + 12 * DAY, catalogue)
+    counted = [*range(1, 10), *[0] * 5, *range(1, 31)]
+    for number, day in zip(counted, planned.days, strict=False):
+        coop = next(one for one in day.coops if one.coop_id == "pen")
+        words = f"day {number} of 30" if number else "30 days again after the illness"
+        line = day_lines(profile, coop)[0]
+        assert (line.key, line.time, pen(day)) == ("quarantine", words, "quarantine")
+        assert day.rounds[0].lines[-1].text == f"Quarantine, {words}: tend Pullets last"
+        assert coop.let_out.basis == "quarantine"
+    assert dates_of(planned, "quarantine-day") == [CAME + n * DAY for n in range(44)]
+    assert dates_of(planned, "quarantine-over") == [over]
+    assert dates_of(planned, "settle-over") == [over]
+    assert not [task for d in planned.days[:44] for task in d.tasks if "mix" in task.care_id]
+    during = planned.days[10].coops[1]
+    assert day_lines(profile, during)[0].reason == (
+        "Tend Pullets last, in other boots. No ranging, no mixing before Thu 15 May. The 30 days "
+        "start again when the illness is over."
+    )
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "over"),
+    [
+        (CAME - 9 * DAY, CAME - 5 * DAY, CAME + 30 * DAY),  # before they came
+        (LAST + DAY, LAST + 2 * DAY, CAME + 62 * DAY),  # at its last look
+        (LAST + 2 * DAY, None, CAME + 30 * DAY),  # when it was over
+        (CAME + 3 * DAY, CAME + 2 * DAY, CAME + 33 * DAY),  # over on the day that it was noted
+        (CAME + 3 * DAY, None, None),
+    ],
+)
+def test_an_illness_counts_from_the_first_day_to_the_last_look(
+    declare: Declare, catalogue: Catalogue, first: date, last: date | None, over: date | None
+) -> None:
+    planned = plan(declare(TEXT), ill(first, last), LAST, CAME + 70 * DAY, catalogue)
+    assert dates_of(planned, "quarantine-over") == ([over] if over else [])
+
+
+def test_an_illness_without_an_end_asks_for_its_end(declare: Declare, catalogue: Catalogue) -> None:
+    profile, told = declare(TEXT), ill(CAME + 3 * DAY, None)
+    [day] = plan(profile, told, LAST + DAY, LAST + DAY, catalogue).days
+    assert day_lines(profile, day.coops[1])[0].reason == (
+        "Tend Pullets last, in other boots. No ranging, no mixing for now. The 30 days start again "
+        "when the illness is over: end its report then."
+    )
+
+
+def test_an_illness_among_others_starts_no_quarantine_again(
+    declare: Declare, catalogue: Catalogue
+) -> None:
+    # Once they have moved in with the others, what those had while they were apart is not theirs.
+    moved = PLACE + PULLETS.replace('coop = "pen"', 'coop = "walnut"')
+    told = ill(CAME + 9 * DAY, CAME + 13 * DAY, "walnut")
+    for text in (TEXT, moved):
+        planned = plan(declare(text), told, LAST, LAST + 3 * DAY, catalogue)
+        assert dates_of(planned, "quarantine-over") == [LAST + DAY]
+
+
+def test_bought_birds_of_any_age_see_the_others_before_they_are_put_with_them(
+    declare: Declare, catalogue: Catalogue
+) -> None:
+    # "Then wire between for a week before they mix, with chicks from eleven weeks on."
+    came = ("2025-01-14", "2024-01-14", "2025-03-25", None)  # pullets, hens, chicks, hens
+    for hatched in came:
+        born = f"hatched = {hatched}\n" if hatched else ""
+        text = TEXT.replace("hatched = 2025-01-14\n", born)
+        planned = days(declare(text), catalogue, CAME, CAME + 120 * DAY)
+        grown = date(2025, 3, 25) + 77 * DAY if hatched == "2025-03-25" else CAME
+        sees = max(LAST + DAY, grown)
+        assert dates_of(planned, "mixing-see") == [sees]
+        assert dates_of(planned, "mixing-together") == [sees + n * DAY for n in (7, 8, 9)]
+
+
+def test_strangers_who_were_kept_in_are_not_let_out_together_afterwards(
+    declare: Declare, catalogue: Catalogue
+) -> None:
+    # Of their week behind wire two days were over when the order came.
+    profile, until = declare(TEXT), LAST + 40 * DAY
+    order = Report(kind="order", spell=Spell(first=LAST + 3 * DAY, last=until))
+    told = Records(reports=(order,))
+    planned = plan(profile, told, LAST, until + 10 * DAY, catalogue)
+    apart = f"Not out with the other birds before {day_words(until + 6 * DAY)}"
+    after = [
+        apart in reasons.why_range(profile, day.coops[1]) for day in planned.days if day.day > until
+    ]
+    assert after == [True] * 5 + [False] * 5
+    assert dates_of(planned, "mixing-see") == [LAST + DAY]
+    assert dates_of(planned, "mixing-together") == [until + n * DAY for n in (6, 7, 8)]
+    # They have hardly been out either, and are called in early for a fortnight.
+    assert learns_the_way_home(profile.flock[1], profile.flock[1:], told, until + 5 * DAY)
 
 
 def test_k4_for_a_week_after_it_they_do_not_range_with_the_others(

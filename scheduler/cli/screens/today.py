@@ -67,7 +67,7 @@ def day_facts(planned: Plan, day: DayPlan) -> dict[str, object]:
             coop_facts(coop)
             | {
                 "birds": sum(f.birds for f in planned.profile.flocks_on(coop.coop_id, day.day)),
-                "quarantine": apart[0] if (apart := _apart(planned, coop)) else "",
+                "quarantine": coop.quarantine.words if coop.quarantine else "",
             }
             for coop in day.coops
         ],
@@ -78,10 +78,6 @@ def day_facts(planned: Plan, day: DayPlan) -> dict[str, object]:
         "seasons": [{"id": task.care_id, "title": task.title} for task in day.seasons],
         "climate": "estimated from latitude" if planned.climate_estimated else "as given",
     }
-
-
-def _apart(planned: Plan, coop: CoopDay) -> tuple[str, str] | None:
-    return reasons.quarantine(planned.profile, coop.coop_id, coop.day)
 
 
 def _coop_lines(profile: Profile, coop: CoopDay, state: Door | None) -> list[str]:

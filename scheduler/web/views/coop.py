@@ -6,6 +6,7 @@ from typing import get_args
 from scheduler.cares import reasons
 from scheduler.cares.catalogue import in_force
 from scheduler.cares.plan import spoken
+from scheduler.cares.quarantine import quarantine_of_house
 from scheduler.cares.usual_day import air_lines, usual_day
 from scheduler.climate.curve import averages
 from scheduler.husbandry.figures import figures
@@ -64,10 +65,12 @@ class Coops:
     def _coop(self, visit: Visit, coop: Coop, check: HousingCheck) -> dict[str, object]:
         profile, own = visit.profile, check.of(coop.id)
         at = usual_day(profile, visit.today)
+        here = profile.flocks_on(coop.id, visit.today)
+        apart = quarantine_of_house(here, visit.standing.records, visit.today)
         return {
             "name": coop.name,
-            "birds": reasons.birds(profile.flocks_on(coop.id, visit.today), profile.site.region),
-            "quarantine": reasons.quarantine(profile, coop.id, visit.today),
+            "birds": reasons.birds(here, profile.site.region),
+            "quarantine": reasons.quarantine(apart) if apart else None,
             "short": own.short,
             "criteria": [
                 (one.verdict, criterion_words(one, profile.units)) for one in own.criteria

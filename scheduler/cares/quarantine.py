@@ -1,0 +1,226 @@
+"""Newcomers by the records: the thirty days of their quarantine, and when they meet the others."""
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+
+from scheduler.cares.records import Records, Report
+from scheduler.husbandry.age import (
+    FREE_RANGE_FROM_WEEKS,
+    MEETING_DAYS,
+    QUARANTINE_DAYS,
+    SEEING_FROM_WEEKS,
+    SETTLING_DAYS,
+)
+from scheduler.profile.values import Flock
+
+_DAY = timedelta(days=1)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Quarantine:
+    """One day of a quarantine: its number, 0 on a day of illness, and the first day after it all.
+
+    `ends` None: it is not known when the illness is over, after which the thirty days start again.
+    Of a house `names` are its flocks in quarantine.
+    """
+
+    day: int
+    ends: date | None
+    names: tuple[str, ...] = ()
+
+    @property
+    def words(self) -> str:
+        """Which day it is: "day 4 of 30", or that none is counted."""
+        if self.day:
+            return f"day {self.day} of {QUARANTINE_DAYS}"
+        return f"{QUARANTINE_DAYS} days again after the illness"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Meeting:
+    """The first day on which newcomers may range beside the others; None: nobody knows yet."""
+
+    first: date | None
+
+
+def quarantine(
+    flock: Flock, house: Iterable[Flock], records: Records, day: date
+) -> Quarantine | None:
+    """Which day of its quarantine a bought flock has on `day`; day 1 is that of its arrival.
+
+    An illness noted in the `house` in which they are kept apart, on the day after the thirty at
+    the latest, starts them again on the day after its end.
+    """
+    if flock.arrived is None or day < flock.arrived:
+        return None
+    found = _as_of(flock, house, records, day)
+    return found if found and (found.ends is None or day < found.ends) else None
+
+
+def _as_of(flock: Flock, house: Iterable[Flock], records: Records, day: date) -> Quarantine | None:
+    if flock.raised_by != "bought" or flock.arrived is None:
+        return None
+    start, lasts = flock.arrived, list[date | None]()
+    for first, last in _illnesses(flock, house, records):
+        if first > min(day, start + QUARANTINE_DAYS * _DAY):
+            break
+        if last is None or last >= day:
+            lasts.append(last)
+        else:
+            start = max(start, last + _DAY)
+    if not lasts:
+        number = (day - start).days + 1
+        return Quarantine(day=number, ends=start + QUARANTINE_DAYS * _DAY)
+    known = [last for last in lasts if last]
+    ends = max(known) + (QUARANTINE_DAYS + 1) * _DAY if len(known) == len(lasts) else None
+    return Quarantine(day=0, ends=ends)
+
+
+def _illnesses(
+    flock: Flock, house: Iterable[Flock], records: Records
+) -> list[tuple[date, date | None]]:
+    """The first and last days of those noted where nobody but newcomers lives.
+
+    In a house that they share with others, or moved to since, it may have been one of the others.
+    """
+    if not all(_came_with(flock, other) for other in house):
+        return []
+    return sorted(
+        (
+            (one.spell.first, one.spell.last)
+            for one in records.reports
+            if one.kind == "illness" and one.house_id == flock.coop
+        ),
+        key=lambda spell: spell[0],
+    )
+
+
+def _came_with(flock: Flock, other: Flock) -> bool:
+    if other.raised_by != "bought" or other.arrived is None or flock.arrived is None:
+        return False
+    return abs((other.arrived - flock.arrived).days) < QUARANTINE_DAYS
+
+
+def quarantine_of_house(
+    flocks: tuple[Flock, ...], records: Records, day: date
+) -> Quarantine | None:
+    """That of the flock that waits longest, named with all that are in it; None where none is."""
+    found = {f.name: of for f in flocks if (of := quarantine(f, flocks, records, day))}
+    if not found:
+        return None
+    longest = max(found.values(), key=lambda one: one.ends or date.max)
+    return replace(longest, names=tuple(found))
+
+
+def meets_from_house(flocks: tuple[Flock, ...], records: Records, day: date) -> Meeting | None:
+    """When a house of newcomers meets the others; None where one of them may already."""
+    waits = [
+        Meeting(first=first)
+        for flock in flocks
+        if flock.arrived
+        and not ((first := meets_others_from(flock, flocks, records, day)) and first <= day)
+    ]
+    if not waits or len(waits) < len(flocks):
+        return None
+    return max(waits, key=lambda one: one.first or date.max)
+
+
+def in_quarantine(flocks: tuple[Flock, ...], records: Records, day: date) -> tuple[Flock, ...]:
+    """Those of one house's flocks that are in quarantine on `day`."""
+    return tuple(flock for flock in flocks if quarantine(flock, flocks, records, day))
+
+
+def quarantine_ends(
+    flock: Flock, house: Iterable[Flock], records: Records, day: date
+) -> date | None:
+    """The first day after a bought flock's quarantine, over or not, as it is known on `day`."""
+    found = _as_of(flock, house, records, day)
+    return found.ends if found else None
+
+
+def sees_others_from(
+    flock: Flock, house: tuple[Flock, ...], records: Records, day: date
+) -> date | None:
+    """From when newcomers see the others through wire; None where nobody knows, as of `day`.
+
+    After the quarantine, and chicks from eleven weeks on; those of your own after they settled in.
+    """
+    apart_until = _apart_until(flock, house, records, day)
+    if apart_until is None:
+        return None
+    if flock.raised_by == "bought" and flock.hatched:
+        apart_until = max(apart_until, flock.hatched + timedelta(weeks=SEEING_FROM_WEEKS))
+    return _after(apart_until, 0, records, _keeps_apart)
+
+
+def meets_others_from(
+    flock: Flock, house: tuple[Flock, ...], records: Records, day: date
+) -> date | None:
+    """From when newcomers may range beside the others, who have seen them for a week by then.
+
+    Days on which an order or signs to be reported keep birds in do not count for that week.
+    """
+    sees_from = sees_others_from(flock, house, records, day)
+    return _after(sees_from, MEETING_DAYS, records, _keeps_apart) if sees_from else None
+
+
+def learns_the_way_home(
+    flock: Flock, house: tuple[Flock, ...], records: Records, day: date
+) -> bool:
+    """Whether the flock has been let out to range for less than a fortnight on `day`, or never.
+
+    Nothing lets it range before it has settled in and is of an age for it, nor while a report
+    keeps it in. Common practice, no source.
+    """
+    here = flock.arrived or flock.hatched
+    if here is None or day < here:
+        return False
+    kept_until = here
+    if flock.arrived:
+        apart_until = _apart_until(flock, house, records, day)
+        if apart_until is None:
+            return True
+        kept_until = apart_until
+    if flock.hatched:
+        kept_until = max(kept_until, flock.hatched + timedelta(weeks=FREE_RANGE_FROM_WEEKS))
+    knows_it_from = _after(kept_until, SETTLING_DAYS, records, _keeps_in)
+    return knows_it_from is None or day < knows_it_from
+
+
+def _apart_until(
+    flock: Flock, house: tuple[Flock, ...], records: Records, day: date
+) -> date | None:
+    """The first day after the quarantine, or after the fortnight in which they settle in."""
+    if flock.arrived is None:
+        return None
+    found = _as_of(flock, house, records, day)
+    return found.ends if found else flock.arrived + SETTLING_DAYS * _DAY
+
+
+def _after(
+    start: date, days: int, records: Records, keeps: Callable[[Report], bool]
+) -> date | None:
+    """The day after so many from `start` on which no such report held; None: nobody knows."""
+    spells = [one.spell for one in records.reports if keeps(one)]
+    at, left = start, days
+    while True:
+        held = [spell.last for spell in spells if at in spell]
+        if None in held:
+            return None
+        if held:
+            at = max(last for last in held if last) + _DAY
+        elif left:
+            at, left = at + _DAY, left - 1
+        else:
+            return at
+
+
+def _keeps_apart(report: Report) -> bool:
+    return report.kind == "order" or (report.kind == "illness" and report.is_notifiable)
+
+
+def _keeps_in(report: Report) -> bool:
+    if report.kind == "predator":
+        return report.came_as_near_as("got-at")
+    return _keeps_apart(report) or report.kind == "storm"
