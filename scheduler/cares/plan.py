@@ -34,7 +34,7 @@ from scheduler.cares.minutes import lock_up_minutes, minutes_for
 from scheduler.cares.quarantine import quarantine
 from scheduler.cares.records import NO_RECORDS, Records
 from scheduler.climate.curve import averages
-from scheduler.husbandry.age import all_on_heat, lays, some_on_heat
+from scheduler.husbandry.age import QUARANTINE_DAYS, all_on_heat, lays, some_on_heat
 from scheduler.husbandry.growth import FEED_WORDS, feed_for
 from scheduler.light.sun import Sky
 from scheduler.profile.retold import in_units
@@ -306,7 +306,11 @@ def _of_flock(dates: Dates, flock: Flock, day: date) -> dict[str, str]:
     """What a job's texts say of its own flock: the day of its quarantine, the feed of its house."""
     house = dates.profile.flocks_on(flock.coop, day)
     apart = quarantine(flock, house, dates.records, day)
-    return {"day": apart.words if apart else "", "feed": FEED_WORDS[feed_for(house, day)]}
+    return {
+        "day": apart.words if apart else "",
+        "count": f"{apart.day}/{QUARANTINE_DAYS}" if apart else "",
+        "feed": FEED_WORDS[feed_for(house, day)],
+    }
 
 
 def _with_eggs_withheld(dates: Dates, care: Care, tasks: Iterable[Task]) -> Iterator[Task]:
@@ -386,7 +390,7 @@ def spoken(text: str, profile: Profile) -> str:
         "day": "day 1 of 30",
         "feed": "grower",
     }
-    nobody["not_chicks"] = ""
+    nobody |= {"not_chicks": "", "count": f"1/{QUARANTINE_DAYS}"}
     return in_units(_spoken(text, {**words(profile.site.region), **nobody}), profile.units)
 
 

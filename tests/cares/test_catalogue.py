@@ -69,7 +69,7 @@ REQUIRED = {
 OWN_WORDS: dict[type, set[str]] = {
     Age: {"flock"},
     Arrival: {"flock"},
-    Quarantined: {"flock", "day"},
+    Quarantined: {"flock", "day", "count"},
     Joining: {"flock"},
     FirstOuting: {"flock"},
     ClockChanges: {"direction"},
