@@ -34,7 +34,7 @@ class Quarantine:
         """Which day it is: "day 4 of 30", or that none is counted."""
         if self.day:
             return f"day {self.day} of {QUARANTINE_DAYS}"
-        return f"{QUARANTINE_DAYS} days again after the illness"
+        return f"{QUARANTINE_DAYS} days again after illness"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

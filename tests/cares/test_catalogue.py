@@ -118,7 +118,8 @@ def test_each_job_says_what_why_how_long_and_where_the_number_comes_from(
 
 @pytest.mark.parametrize("region", get_args(Region))
 def test_texts_fit_a_telephone(catalogue: Catalogue, region: Region) -> None:
-    spoken = {**words(region), "flock": "Pullets", "direction": "forward", "day": "15"}
+    spoken = {**words(region), "flock": "Pullets", "direction": "forward", "count": "15/30"}
+    spoken |= {"day": "30 days again after illness"}
     spoken |= {"feed": "chick starter", "not_chicks": " (not the chicks')"}
     for care in catalogue:
         title, short, why = (

@@ -136,7 +136,7 @@ def test_an_illness_starts_the_thirty_days_again_on_the_day_after_its_end(
     counted = [*range(1, 10), *[0] * 5, *range(1, 31)]
     for number, day in zip(counted, planned.days, strict=False):
         coop = next(one for one in day.coops if one.coop_id == "pen")
-        words = f"day {number} of 30" if number else "30 days again after the illness"
+        words = f"day {number} of 30" if number else "30 days again after illness"
         line = day_lines(profile, coop)[0]
         assert (line.key, line.time, pen(day)) == ("quarantine", words, "quarantine")
         assert day.rounds[0].lines[-1].text == f"Quarantine, {words}: tend Pullets last"
