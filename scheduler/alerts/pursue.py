@@ -379,9 +379,13 @@ def _reads_as_much(night: Night, *, searching: bool) -> set[str]:
 
 
 def _arrived(night: Night) -> dict[str, Row]:
-    """The newest words of each person, where nothing says that they did not get there."""
-    newest = _newest_words(night).items()
-    return {name: row for name, row in newest if row.state in {"sent", "perhaps sent", "sending"}}
+    """The newest words of the doors that may have got to each person."""
+    return {
+        row.key.person_id: row
+        for row in night.rows
+        if row.key.step.startswith(decide.SAYS_SHUT) or decide.kind_of(row.key.step)
+        if row.operation == "send" and row.state in {"sent", "perhaps sent", "sending"}
+    }
 
 
 def _search_says_shut(night: Night) -> bool:

@@ -1155,6 +1155,8 @@ def test_nobody_reads_twice_that_it_is_shut_because_of_a_slip_nobody_heard_of() 
     shut, opened = said(clock="16:36", count=12, who="Cleo"), said("reopened", "16:40", who="Cleo")
     evening.say(shut)
     assert evening.sent(at("16:36")) == ["shut ana push", "shut ben push"]
+    evening.say(opened)
+    evening.tick(at("16:40"), send=False)
     evening.closings = [shut, undone("16:41", opened)]
     assert evening.timetable("16:41", "17:00") == []
     # What they have read is that it is shut: whoever opens it again is told of.
