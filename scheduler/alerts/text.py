@@ -46,6 +46,7 @@ _LOUDNESS: dict[str, Priority] = {
     "bedtime": LOUDEST,
     "dawn": LOUD,
 }
+_OF_A_DOOR = frozenset({"closed", "reopened", "back"})
 _HARMED = frozenset({"dead", "given-up"})
 DoorStates = Mapping[str, closing.Door]
 LOOKS_LIKE_ALL = "Shut, looks like all"
@@ -112,7 +113,7 @@ def reminder(  # noqa: PLR0913 - one step in parts
         lines.append(f"{_joined(wanted)}: {FULL_COUNT}")
     return Message(
         title=titled(before, names, after),
-        body="\n".join([*lines, _advice(evening, step, doors)]),
+        body="\n".join([*lines, _advice(evening, step, doors, states)]),
         stem=stem(evening, zone),
         priority=_LOUDNESS[step.kind],
         link=link,
@@ -158,7 +159,7 @@ def _reopened(
             [door.name for door in doors],
             f", {_birds(doors)}. Shut it, then say so.",
         ),
-        body=f"{why} {_advice(evening, step, doors)}",
+        body=f"{why} {_advice(evening, step, doors, states)}",
         stem=stem(evening, zone),
         priority=_LOUDNESS[step.kind],
         link=link,
@@ -201,9 +202,12 @@ def _headline(
     }[step.kind]
 
 
-def _advice(evening: Evening, step: CalledStep, doors: Sequence[Door]) -> str:
+def _advice(evening: Evening, step: CalledStep, doors: Sequence[Door], states: DoorStates) -> str:
     if step.kind == "dawn":
-        return f"Nobody confirmed the door last night. {_count_at_dawn(evening, doors)}"
+        opened = any((one := states[door.coop_id].opened) and not one.was for door in doors)
+        why = "It was opened again, and nobody said" if opened else "Nobody confirmed"
+        what = "that it was shut" if opened else "the door last night"
+        return f"{why} {what}. {_count_at_dawn(evening, doors)}"
     if all(door.automatic for door in doors):
         return "Check that the door has closed, and count."
     torch = words(evening.region)["torch"]
@@ -368,6 +372,8 @@ def _said_since(evening: Evening, last: closing.Closing | None, zone: tzinfo) ->
 
 def _took_back(last: closing.Closing, at: str) -> str:
     what = "that birds came home" if last.was == "back" else "what was said of the missing"
+    if last.was and last.count is not None and last.was != "back":
+        what = f"that {_ended(last.was, last.count)}"
     return f"{_short(last.who)} took back at {at} {what}"
 
 
@@ -413,7 +419,9 @@ def news(evening: Evening, states: DoorStates, zone: tzinfo, *, by_link: bool = 
     state = states[told.coop_id]
     if _misses_late(state):
         return _missed_late(evening, told, state, zone, by_link=by_link)
-    left = "None is missing any more"
+    # Who died or sleeps elsewhere may not have been missing.
+    found = state.last is not None and state.last.kind in {"found", "given-up"}
+    left = "None is missing any more" if found else "None is missing"
     if _is_of_a_door(state.last):
         left = "None is known to be missing"
     if state.unsure:
@@ -563,10 +571,13 @@ def emptied(doors: Sequence[Door], *, by_link: bool = False) -> Message:
 def not_taken(evening: Evening, state: closing.Door, zone: tzinfo) -> Message:
     """Why a pressed answer counts no more: what was said of the door meanwhile, and by whom."""
     last = state.last
-    if last is None:
+    if last is None or (state.state == "open" and not {last.kind, last.was} & _OF_A_DOOR):
         title = "Not taken: that message was of an earlier turn. Look at the page"
         return Message(title=title, body=title, stem=stem(evening, zone), priority=QUIET)
     newer = said_last(evening, state, zone)
+    if len(evening.doors) > 1:
+        name = next(door.name for door in evening.doors if door.coop_id == last.coop_id)
+        newer = f"{_short(name, _SHORT_NAME)}: {newer}"
     return Message(
         title=f"Not taken: {newer}"[:TITLE_LENGTH],
         body=f"Not taken: {newer}. If that is wrong, say so on the page.",
@@ -699,7 +710,7 @@ def search(  # noqa: PLR0913 - one step in parts
     return Message(
         title=_search_title(evening, states, zone, told),
         body=(
-            f"{_clash(evening, states, zone)}"
+            f"{_clash(evening, states, zone)}{_lost_too(states)}"
             f"{search_places(evening.region, is_dark=is_dark)} Then {how} and say how it ended."
             f"{_shut_too(evening, states)}"
         ),
@@ -717,7 +728,8 @@ def _search_title(evening: Evening, states: DoorStates, zone: tzinfo, told: str)
     if told == "before let-out":
         let_out = evening.let_out_of(short)
         after = f", let out {local_clock(let_out, zone, evening.region)}" if let_out else ""
-        return titled(f"{missing.capitalize()} never came in, ", names, after)
+        out = _missing((states[door.coop_id] for door in short), lost=True)
+        return titled(f"{out.capitalize()} never came in, ", names, after)
     if told == "again" and (undone := _newest(short, states)):
         who = _short(undone.who, 12)
         return titled(f"{who} took it back: {missing} missing, ", names, ". Search again")
@@ -725,6 +737,12 @@ def _search_title(evening: Evening, states: DoorStates, zone: tzinfo, told: str)
     last = max(shut, key=lambda said: said.at)
     at, who = _clock(last.at, evening, zone), _short(last.who, 12)
     return titled(f"Shut {at} by {who}, {missing} missing: ", names, ". Search now")
+
+
+def _lost_too(states: DoorStates) -> str:
+    """Says it as "1 more was not found tonight. ", of those that nobody looks for any more."""
+    lost = sum(state.lost for state in states.values() if state.state == "searching")
+    return f"{lost} more {'was' if lost == 1 else 'were'} not found tonight. " if lost else ""
 
 
 def _clash(evening: Evening, states: DoorStates, zone: tzinfo) -> str:
@@ -778,11 +796,11 @@ def search_places(region: Region, *, is_dark: bool = True) -> str:
     )
 
 
-def _missing(states: Iterable[closing.Door]) -> str:
+def _missing(states: Iterable[closing.Door], *, lost: bool = False) -> str:
     listed = list(states)
     if any(state.vague for state in listed):
         return "some"
-    missing = sum(state.missing for state in listed)
+    missing = sum(state.missing + (state.lost if lost else 0) for state in listed)
     return f"{missing} of {sum(state.expected for state in listed)}"
 
 

@@ -127,8 +127,12 @@ def _answered(
 
 
 def _what_speaks_against(given: Answer, night: Night) -> Door | None:
-    """A door of which something else was said than the answer says; None where it says the same."""
+    """A door of which something else was said than the answer says; None where it says the same.
+
+    Of several the one that somebody has to go out for.
+    """
     said = _said_by(given, night)
+    against: list[Door] = []
     for coop_id, state in night.states.items():
         says_the_same = {
             "all-in": state.is_all_in and state.counted == said[coop_id],
@@ -136,8 +140,9 @@ def _what_speaks_against(given: Answer, night: Night) -> Door | None:
             "not-counted": state.state != "open",
         }[given.verb]
         if not says_the_same and not state.is_empty:
-            return state
-    return None
+            against.append(state)
+    against.sort(key=lambda state: (state.state == "open", state.state == "searching"))
+    return against[-1] if against else None
 
 
 def _who(almanac: Almanac, connection: Connection, given: Answer) -> str | None:

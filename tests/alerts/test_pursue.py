@@ -1277,3 +1277,26 @@ def test_a_search_that_a_hanging_server_keeps_back_goes_the_other_ways_after_min
         assert sends == other_ways, attempts
     [told] = {row.message.title for row in waiting}
     assert told == "Shut 16:30 by Cleo, 1 of 12 missing: Walnut. Search now"
+
+
+def test_a_search_for_some_says_how_many_are_not_looked_for_any_more() -> None:
+    evening = ledger()
+    evening.timetable("16:18", "16:36")
+    evening.say(said(clock="16:36", count=10, who="Ana"), said("not-found", "16:40", 1))
+    evening.timetable("16:40", "16:56")
+    look = evening.rows[-1].message
+    assert look.title == "Second look: 1 of 12 missing, Walnut"
+    assert look.body.startswith("1 more was not found tonight. ")
+    evening.tick(at("+08:20"))
+    [morning] = {r.message.title for r in evening.rows if r.key.step == "search-before-let-out"}
+    assert morning == "2 of 12 never came in, Walnut, let out 08:34"
+
+
+def test_at_dawn_a_door_that_was_confirmed_and_opened_again_is_said_to_be_so() -> None:
+    evening = ledger()
+    evening.timetable("16:18", "16:36")
+    evening.say(said(clock="16:36", count=12), said("reopened", "17:00"))
+    evening.tick(at("+08:20"))
+    [told] = {row.message.body for row in evening.rows if row.key.step == "dawn"}
+    why = "It was opened again, and nobody said that it was shut. Count before you let them out."
+    assert told.endswith(why)
