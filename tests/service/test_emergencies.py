@@ -111,6 +111,13 @@ def test_a_report_that_is_worse_by_three_degrees_is_told_of_again() -> None:
     assert title.endswith(" (41 °C, says Ben)")
 
 
+def test_heat_and_frost_ring_for_nobody_until_their_degrees_are_known() -> None:
+    bare = heat(None, "09:00")
+    assert told(days(bare)) == []
+    assert told(days(replace(bare, kind="frost"))) == []
+    assert [step for step, _ in told(days(bare, heat(38.0, "10:00")))][:1] == ["urgent-heat-090000"]
+
+
 def test_it_is_measured_against_what_was_told_of_not_step_by_step() -> None:
     reports = [heat(38.0 + n, f"0{n + 4}:00") for n in range(5)]
     steps = [step for step, _ in told(days(*reports))]

@@ -565,7 +565,9 @@ def test_a_forged_cookie_is_nobody(pages: Front) -> None:
 
 def test_weather_is_told_in_one_tap_and_taken_back(pages: Front) -> None:
     assert pages.post("/weather", {"kind": "storm"}, who="ana").status == 303
-    assert "Storm on Mon 21 Dec" in pages.get("/weather", who="ana").text
+    shown = pages.get("/weather", who="ana").text
+    assert "Storm on Mon 21 Dec" in shown
+    assert "In great heat or deep frost say the temperature, too" in shown, "else nobody is rung"
     assert "a storm is on its way" in pages.get("/", who="kim").text
     assert pages.post("/weather/end", {"number": "1", "do": "undo"}, who="kim").status == 303
     assert "Nothing is reported" in pages.get("/weather", who="ana").text
