@@ -1207,3 +1207,14 @@ def free_range(names: Sequence[str], call_in: str, lock_up: str) -> Message:
         stem=title,
         priority=USUAL,
     )
+
+
+def eggs(title: str, body: str, link: str) -> Message:
+    """Whether eggs may be eaten, for everybody of the household."""
+    return Message(
+        title=title[:TITLE_LENGTH],
+        body=body if len(title) <= TITLE_LENGTH else f"{title} {body}",
+        stem="Eggs",
+        priority=USUAL,
+        link=link,
+    )

@@ -22,6 +22,7 @@ from scheduler.husbandry.age import (
     all_on_heat,
     newly_moved,
     too_young_to_range,
+    young_of_unknown_age,
 )
 from scheduler.light.sun import (
     CIVIL_DEG,
@@ -56,7 +57,7 @@ LetOutBasis = Literal[
     "quarantine",
     "fallback",
 ]
-KeptIn = Literal["housing order", "on heat"]
+KeptIn = Literal["housing order", "on heat", "age unknown"]
 NoRange = Literal[
     "housing order",
     "on heat",
@@ -66,6 +67,7 @@ NoRange = Literal[
     "ill birds",
     "storm",
     "too young",
+    "age unknown",
     "newly moved",
     "no sunset",
     "too late",
@@ -116,8 +118,8 @@ class CoopDay:
     """One coop on one civil date: the sun's crossings and what follows from them.
 
     `kept_in`: the door stays shut by day as well, because a housing order holds and the run has no
-    roof, or because all are chicks that need their heat. `meets`: when a house of newcomers may
-    range beside the others.
+    roof, or because all are chicks that need their heat, or young that may be. `meets`: when a
+    house of newcomers may range beside the others.
     """
 
     coop_id: str
@@ -319,6 +321,8 @@ def kept_in(coop: Coop, flocks: tuple[Flock, ...], day: date, records: Records) 
     """Why the coop is not opened at all on that day, if it is not."""
     if all_on_heat(flocks, day):
         return "on heat"
+    if flocks and all(young_of_unknown_age(one) and one.young == one.birds for one in flocks):
+        return "age unknown"
     return "housing order" if records.of("order", day) and not is_secure(coop) else None
 
 
@@ -411,6 +415,8 @@ def stays_in(  # noqa: PLR0911 - one answer for each reason
         return "storm"
     if any(too_young_to_range(flock, day) for flock in flocks):
         return "too young"
+    if any(map(young_of_unknown_age, flocks)):
+        return "age unknown"
     return "newly moved" if any(newly_moved(flock, day) for flock in flocks) else None
 
 

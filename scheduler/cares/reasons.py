@@ -36,6 +36,7 @@ _NO_RANGE: dict[NoRange, str] = {
     "ill birds": "They stay in: ill birds were noted, with signs that may have to be reported.",
     "storm": "They stay in: a storm is on its way.",
     "too young": f"They stay in: some birds are under {FREE_RANGE_FROM_WEEKS} weeks old.",
+    "age unknown": "They stay in: nobody has said how old the young are. Give hatched or age.",
     "newly moved": f"They stay in for {SETTLING_DAYS} days after moving in.",
     "no sunset": "No free-range time: there is no sunset today.",
     "too late": "No free-range time: bedtime comes before the last hour of sun.",
@@ -152,8 +153,8 @@ def why_let_out(  # noqa: PLR0911 - one sentence for each basis
 ) -> str:
     """One sentence on what set the let-out, or on why there is none."""
     house = profile.coop_of(coop.coop_id)
-    if coop.kept_in == "on heat":
-        return _NO_RANGE["on heat"]
+    if coop.kept_in and coop.kept_in != "housing order":
+        return _NO_RANGE[coop.kept_in]
     if coop.kept_in:
         return "A housing order is in force and the run has no roof: they stay in the house."
     rule, region = profile.let_out_rule(house), profile.site.region

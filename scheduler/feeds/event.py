@@ -37,6 +37,7 @@ _WHY_NO_RANGE = {
     "ill birds": "ill birds",
     "storm": "a storm is on its way",
     "too young": "too young",
+    "age unknown": "the age of the young is not known",
     "newly moved": "newly moved in",
     "on heat": "chicks on heat",
     "run only": "run only",

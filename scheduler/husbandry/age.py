@@ -97,6 +97,11 @@ def too_young_to_range(flock: Flock, day: date) -> bool:
     return flock.age == "chick" if weeks is None else weeks < FREE_RANGE_FROM_WEEKS
 
 
+def young_of_unknown_age(flock: Flock) -> bool:
+    """Whether nobody has said how old the flock's young are: they may be chicks."""
+    return bool(flock.young) and flock.hatched is None and flock.age is None
+
+
 def newly_moved(flock: Flock, day: date) -> bool:
     """Whether the flock moved in less than fourteen days before `day`."""
     return flock.arrived is not None and 0 <= (day - flock.arrived).days < SETTLING_DAYS

@@ -29,6 +29,7 @@ from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
 from scheduler.service import (
     deafness,
+    eggs_told,
     entry_notice,
     notes,
     own_jobs,
@@ -354,6 +355,8 @@ class Ticker:
             self._add_for_all(writing, f"plan-{coop_id}", today, message, now)
         ended = notes.overs(self.almanac, writing.connection, self._memory.said, now)
         deliveries.add(writing.connection, list(ended))
+        eggs = eggs_told.follow(self.almanac, writing.connection, now)
+        deliveries.add(writing.connection, list(eggs))
         doubt_of = partial(self._doubt_of, writing.connection, trust)
         said = self._memory.said
         for one in notes.due_notes(self.almanac, writing.connection, said, now, doubt_of):

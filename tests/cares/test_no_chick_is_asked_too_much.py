@@ -208,3 +208,26 @@ def test_t3_under_a_housing_order_chicks_stay_where_it_is_warm(
     lines = {line.key: line for line in day_lines(profile, day.coops[0])}
     assert lines["let-out"].time == "not today"
     assert "covered run" not in lines["range"].reason
+
+
+@pytest.mark.parametrize(
+    ("birds", "kept_in", "ranges"),
+    [
+        ("young = 8\n", "age unknown", False),
+        ("hens = 3\nyoung = 8\n", None, False),
+        ('young = 8\nage = "pullet"\n', None, True),
+        ("hens = 3\n", None, True),
+    ],
+)
+def test_young_of_whom_nobody_has_said_how_old_they_are_stay_in(
+    declare: Declare, catalogue: Catalogue, birds: str, kept_in: str | None, *, ranges: bool
+) -> None:
+    place = PLACE.replace('type = "ark"', 'type = "ark"\nranging = "all day"')
+    profile = declare(f'{place}[[flock]]\nname = "Few"\n{birds}')
+    [coop] = plan(profile, NO_RECORDS, TODAY, TODAY, catalogue).days[0].coops
+    assert coop.kept_in == kept_in
+    assert isinstance(coop.free_range, FreeRange) is ranges
+    lines = {line.key: line for line in day_lines(profile, coop)}
+    why = "They stay in: nobody has said how old the young are. Give hatched or age."
+    assert (lines["range"].reason == why) is not ranges
+    assert (lines["let-out"].time == "not today") is (kept_in is not None)

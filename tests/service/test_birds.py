@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from datetime import UTC, date, datetime, time
 from pathlib import Path
 from zoneinfo import ZoneInfo
@@ -68,6 +69,49 @@ def test_a_sign_that_has_to_be_reported_is_told_at_once_and_that_it_was_taken_ba
         assert last.message.priority == QUIET
         assert last.message.title == "Ben took back the report of ill birds: off the urgent list"
         assert last.message.body.endswith("say so on the page Birds.")
+
+
+def told_of_eggs(home: Driven) -> list[tuple[str, str]]:
+    """Each message about eggs: who got it, and its title."""
+    found = [one.outgoing for one in home.messages() if one.outgoing.message.stem == "Eggs"]
+    return [(one.person_name, one.message.title) for one in found]
+
+
+def test_everybody_hears_by_day_which_eggs_are_not_to_be_eaten_and_each_change_of_it(
+    memory_folder: Path,
+) -> None:
+    def by(clock: str) -> Speaker:
+        return Speaker(who="Ben", now=at(clock), today=SUMMER)
+
+    with house(memory_folder, at("06:00")) as home:
+        dosed = replace(medicine(None), said_by="Ben")
+        number = report.make(home.journal, "orchard", dosed, home.clock.at)
+        home.at(at("06:01"))
+        assert told_of_eggs(home) == [], "nobody eats eggs at night"
+        home.at(at("07:01"))
+        rule = "Do not eat, give away or sell the eggs"
+        unread = ("Ana", f"{rule} until the vet or the label says so")
+        assert told_of_eggs(home) == [unread], "Ben reported it"
+        home.at(at("09:00"))
+        report.label(home.journal, "orchard", number, 2, by("09:00"))
+        home.at(at("09:01"))
+        dated = ("Ana", f"{rule} before Fri 23 Jul")
+        assert told_of_eggs(home) == [unread, dated]
+        report.undo(home.journal, "orchard", number, by("10:00"))
+        report.undo(home.journal, "orchard", number, by("10:00"))
+        home.at(at("10:01"))
+        free = "By what is noted now, eggs laid from today on may be eaten"
+        assert told_of_eggs(home)[2:] == [("Ana", free), ("Ben", free)]
+        eggs = [one for one in home.messages() if one.outgoing.message.stem == "Eggs"]
+        assert not any(one.loud for one in eggs)
+
+
+def test_that_the_days_of_the_label_are_over_is_no_message(memory_folder: Path) -> None:
+    with house(memory_folder, at("08:00")) as home:
+        report.make(home.journal, "orchard", medicine(1), home.clock.at)
+        for number in range(4):
+            home.at(at("12:00", SUMMER + number * DAY))
+        assert [who for who, _ in told_of_eggs(home)] == ["Ana", "Ben"]
 
 
 def briefs(home: Driven, days: int) -> list[str]:

@@ -1,0 +1,102 @@
+"""Everybody hears by day, once, which eggs are not to be eaten, and of each change of it."""
+
+import json
+from collections.abc import Iterator
+from dataclasses import asdict, dataclass
+from datetime import date, datetime
+
+from sqlalchemy import Connection
+
+from scheduler.alerts import text
+from scheduler.alerts.delivery import Delivery, Message
+from scheduler.alerts.evening import crew_of, on_duty
+from scheduler.cares.birds import AskedAbout, asked_about, egg_lines, house_words, withheld
+from scheduler.journal import memos
+from scheduler.service import notes
+from scheduler.service.nights import Almanac
+
+_TOLD = "eggs-told"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Rule:
+    """What holds of a house's eggs; `free` is the first day on which they may be eaten again."""
+
+    title: str
+    why: str
+    free: str  # empty where nobody knows
+
+
+def follow(almanac: Almanac, connection: Connection, now: datetime) -> Iterator[Delivery]:
+    """What is to be told of eggs since this was asked last; nothing between 22:00 and 07:00.
+
+    That a label's days are over is no news: everybody was told the date. Whoever reported it knows,
+    and whoever is on duty is rung for signs that have to be reported.
+    """
+    site_id, day = almanac.household.profile.site.id, almanac.household.today(now)
+    known = memos.recall(connection, site_id, _TOLD)
+    if (known is None and not almanac.records.reports) or notes.night_ends(almanac, now):
+        return
+    told = {house_id: _Rule(**rule) for house_id, rule in json.loads(known or "{}").items()}
+    holds = almanac.kept(("eggs", day), lambda: dict(_holding(almanac, day)))
+    if told == holds:
+        return
+    memos.note(connection, site_id, _TOLD, json.dumps({id_: asdict(holds[id_]) for id_ in holds}))
+    for house_id in {**told, **holds}:
+        before, after = told.get(house_id), holds.get(house_id)
+        if before != after and (message := _message(almanac, house_id, before, after, day)):
+            step = f"eggs-{house_id}-{now:%H%M%S}"
+            people = _who_does_not_know(almanac, house_id, before, after)
+            yield from notes.told_to(almanac, step, day, message, now, people)
+
+
+def _holding(almanac: Almanac, day: date) -> Iterator[tuple[str, _Rule]]:
+    """What holds of each house whose eggs are not to be eaten."""
+    profile, records = almanac.household.profile, almanac.records
+    found = set()
+    for line in egg_lines(profile, records, day):
+        if eggs := withheld(records, line.house_id, day):
+            found.add(line.house_id)
+            free = eggs.free_from.isoformat() if eggs.free_from else ""
+            yield line.house_id, _Rule(title=line.title, why=line.text, free=free)
+    for coop in profile.coop:
+        if coop.id not in found and (asked := asked_about(records, coop.id, day)):
+            title = f"{house_words(profile, coop.id)}eat none of the eggs {asked.until_words}"
+            yield coop.id, _Rule(title=title[:1].upper() + title[1:], why=asked.why, free="")
+
+
+def _message(
+    almanac: Almanac, house_id: str, before: _Rule | None, after: _Rule | None, day: date
+) -> Message | None:
+    base_url = almanac.household.profile.web.base_url
+    link = f"{base_url}/birds" if base_url else ""
+    if after:
+        return text.eggs(after.title, after.why, link)
+    if before is None or (before.free and date.fromisoformat(before.free) <= day):
+        return None
+    where = house_words(almanac.household.profile, house_id)
+    title = f"{where}by what is noted now, eggs laid from today on may be eaten"
+    was = f"It was: {before.title}. If that is wrong, say so on the page Birds."
+    return text.eggs(title[:1].upper() + title[1:], was, link)
+
+
+def _who_does_not_know(
+    almanac: Almanac, house_id: str, before: _Rule | None, after: _Rule | None
+) -> tuple[str, ...]:
+    """Everybody but the one who reported what holds of that house, where that is one by name.
+
+    Nor whoever is on duty where it is signs to be reported, or was: they are told of those.
+    """
+    crew = crew_of(almanac.household.profile, almanac.ways)
+    said = {
+        one.said_by
+        for one in almanac.records.reports
+        if one.kind in {"medicine", "illness"} and one.house_id == house_id
+    }
+    names = [one.name for one in crew]
+    knows = {name for name in said if names.count(name) == 1} if len(said) == 1 else set()
+    duty = on_duty(crew)
+    signs = AskedAbout().why
+    if duty and all(one is None or one.why == signs for one in (before, after)):
+        knows.add(duty.name)
+    return tuple(one.person_id for one in crew if one.name not in knows)
