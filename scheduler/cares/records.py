@@ -65,10 +65,11 @@ class Report:
 
     `air_c` is the temperature told with heat or frost, `grade` how near a predator came; `link`,
     `who` and `confirmed_on`, when somebody last said that it still holds, belong to an order;
-    `made_at` and `said_by` are when and by whom it was reported, `again_at` when it was last put
-    back after it had been ended or taken back. `house_id`, `birds` (None: all of the house) and
-    `words` belong to birds: what was seen beside the `signs`, or the product by its label, with
-    the days of withdrawal of eggs and meat as the keeper read them (None: not known).
+    `made_at` and `said_by` are when and by whom it was reported, `again_at` and `again_by` when and
+    by whom it was last put back after it had been ended or taken back. `house_id`, `birds` (None:
+    all of the house) and `words` belong to birds: what was seen beside the `signs`, or the product
+    by its label, with the days of withdrawal of eggs and meat as the keeper read them (None: not
+    known).
     """
 
     kind: ReportKind
@@ -87,11 +88,17 @@ class Report:
     made_at: datetime | None = field(default=None, compare=False)
     said_by: str = field(default="", compare=False)
     again_at: datetime | None = field(default=None, compare=False)
+    again_by: str = field(default="", compare=False)
 
     @property
     def stands_since(self) -> datetime | None:
         """Since when it has been in force as it is: since it was made, or put back."""
         return self.again_at or self.made_at
+
+    @property
+    def stands_by(self) -> str:
+        """By whose word it has been in force since then."""
+        return self.again_by if self.again_at else self.said_by
 
     def is_news(self, day: date, days: int, zone: tzinfo) -> bool:
         """Whether `day` is among the first `days` of its spell, or since it was said or put back.

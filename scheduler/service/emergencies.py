@@ -66,9 +66,7 @@ class Call:
 
     def is_of(self, name: str) -> bool:
         """Whether it says nothing but what that person has just said."""
-        return self.step != MIDDAY and all(
-            one.said_by == name and one.again_at is None for one in self.reports
-        )
+        return self.step != MIDDAY and all(one.stands_by == name for one in self.reports)
 
 
 def calls_on(almanac: Almanac, day: date, said: Sequence[Closing] = ()) -> tuple[Call, ...]:

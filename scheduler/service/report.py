@@ -101,7 +101,7 @@ def _as_stood(
     connection: Connection, household: Household, told: Mapping[int, Report]
 ) -> Iterator[Report]:
     """The reports, none of them put back by an undone end whose last day had not passed."""
-    again: dict[int, datetime] = {}
+    again: dict[int, tuple[datetime, str]] = {}
     put_back = any(one.again_at for one in told.values())
     for said in reports.changes(connection, household.profile.site.id) if put_back else ():
         if said.undone_at is None or said.kind not in {"ended", "undone"}:
@@ -110,9 +110,11 @@ def _as_stood(
         has_stood = said.day is not None and said.day >= household.today(said.undone_at)
         # An end makes a predator's visit count as a lesser one at once.
         if report and (report.kind == "predator" or not has_stood):
-            again[said.number] = max(said.undone_at, again.get(said.number, said.undone_at))
+            one = said.undone_at, said.undone_by
+            again[said.number] = max(one, again.get(said.number, one))
     for number, report in told.items():
-        yield replace(report, again_at=again.get(number))
+        again_at, again_by = again.get(number, (None, ""))
+        yield replace(report, again_at=again_at, again_by=again_by)
 
 
 def make(journal: Journal, site_id: str, report: Report, now: datetime) -> int:

@@ -276,6 +276,23 @@ def test_an_emergency_that_is_put_back_is_told_again(memory_folder: Path) -> Non
         assert [one[:2] for one in heard(home, at("10:00"))] == [("Ana", QUIET), ("Ana", LOUD)]
 
 
+@pytest.mark.parametrize("back_by", ["Ana", "Ben"])
+def test_whoever_puts_a_report_back_is_not_rung_for_their_own_word(
+    memory_folder: Path, back_by: str
+) -> None:
+    with house(memory_folder) as home:
+        number = make(home, 38.0, "09:30", "Ben", days=2)
+        home.at(at("10:00"))
+        report.undo(home.journal, "orchard", number, speaker(home, "Ben"))
+        home.at(at("10:01"))
+        report.again(home.journal, "orchard", number, speaker(home, back_by))
+        home.at(at("10:02"))
+        rung = [one[0] for one in heard(home, at("10:01")) if one[1] == LOUD]
+        assert rung == ([] if back_by == "Ana" else ["Ana"])
+        home.at(at("13:30"))
+        assert ("Ana", LOUD) in [one[:2] for one in heard(home, at("13:00"))], "the midday walk"
+
+
 def test_an_undone_end_whose_last_day_has_not_passed_rings_for_nothing(
     memory_folder: Path,
 ) -> None:
