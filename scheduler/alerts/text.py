@@ -740,9 +740,12 @@ def _search_title(evening: Evening, states: DoorStates, zone: tzinfo, told: str)
 
 
 def _lost_too(states: DoorStates) -> str:
-    """Says it as "1 more was not found tonight. ", of those that nobody looks for any more."""
-    lost = sum(state.lost for state in states.values() if state.state == "searching")
-    return f"{lost} more {'was' if lost == 1 else 'were'} not found tonight. " if lost else ""
+    """Says it as "1 more was not found tonight. ", of those whom the title does not count."""
+    short = [state for state in states.values() if state.state == "searching"]
+    lost = sum(state.lost for state in short)
+    told = f"{lost} more {'was' if lost == 1 else 'were'} not found tonight. " if lost else ""
+    before = (missing_since(state) for state in short if state.before)
+    return told + "".join(f"{one[0].upper()}{one[1:]}, too. " for one in before)
 
 
 def _clash(evening: Evening, states: DoorStates, zone: tzinfo) -> str:

@@ -360,6 +360,21 @@ def test_a_reopened_door_is_open_again() -> None:
     assert json.loads(run("health", "--json").stdout)["tonight"][0]["state"] == "open"
 
 
+def test_a_door_of_an_evening_that_is_over_has_no_reminders_that_go_on() -> None:
+    before = "2026-12-20"
+    run("closed", "--evening", before)
+    told = run("reopened", "--evening", before).output
+    assert told.startswith("Walnut: open again.\n"), told
+
+
+def test_the_search_goes_on_while_one_is_still_looked_for() -> None:
+    run("closed", "--count", "10")
+    told = run("not-found", "--count", "1").output
+    assert told.startswith("Walnut: 1 not found; the search goes on for the others. "), told
+    ended = run("not-found").output
+    assert ended.startswith("Walnut: not found; tonight's search ends. "), ended
+
+
 def test_watch_refuses_a_profile_that_can_tell_nobody() -> None:
     declare(SITE + ONE)
     nobody = run("watch")

@@ -150,10 +150,13 @@ def _show(household: Household, kept: Kept, *, undone: bool, json: bool) -> None
             left = f"Still kept: {_left(household, state)}. " if _stands(one, state) else ""
             print(f"{name}: taken back: {_was(one)}. {left}{_now(state)}")
         elif one.kind == "reopened":
-            print(f"{name}: {_DONE[one.kind]}.")
+            print(f"{name}: {'open again' if kept.late else _DONE[one.kind]}.")
         elif one.kind != "closed":
             count = "" if one.count is None else f"{one.count} "
-            print(f"{name}: {count}{_DONE[one.kind]}. {_now(state)}")
+            done = _DONE[one.kind]
+            if one.kind == "not-found" and state.state == "searching":
+                done = "not found; the search goes on for the others"
+            print(f"{name}: {count}{done}. {_now(state)}")
         else:
             print(f"{name}: shut {at} by {one.who}, {_counted(one, state, late=kept.late)}")
     if kept.late:
