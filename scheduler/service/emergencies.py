@@ -28,6 +28,7 @@ _MUCH_WORSE_C: Mapping[Units, float] = {"metric": 3.0, "uk": 3.0, "us": 5 / 1.8 
 _DAY = timedelta(days=1)
 _HOUR = timedelta(hours=1)
 _USEFUL = timedelta(hours=3)
+_LATE = timedelta(hours=12)  # where nothing ran when it was reported (common practice, no source)
 _Job = tuple[str, str]  # a care and its house, by their ids
 _log = logging.getLogger(__name__)
 
@@ -52,6 +53,17 @@ class Call:
         # The midday walk is announced by its hour, late or not.
         said_at = self.at if self.step == MIDDAY else told_at
         return [_job(almanac, *line, said_at) for line in self.lines]
+
+    @property
+    def late_until(self) -> datetime | None:
+        """Until when it is told where nobody has heard of it; None of a midday walk."""
+        return None if self.step == MIDDAY else self.at + _LATE
+
+    def without(self, other: "Call") -> "Call | None":
+        """What of it the other does not ask for; None when nothing is left."""
+        there = {key for _, line in other.lines for key in map(key_of, line.tasks)}
+        lines = tuple(one for one in self.lines if not set(map(key_of, one[1].tasks)) <= there)
+        return replace(self, lines=lines) if lines else None
 
     def left_by(self, ticks: Mapping[TaskKey, Done]) -> "Call | None":
         """What of it was not ticked since; None when nothing is left.

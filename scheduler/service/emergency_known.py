@@ -76,3 +76,28 @@ def _was_told(
         has_gone and key.day == day and key.told_step == step and key.person_id in people
         for key, has_gone in told
     )
+
+
+def untold(  # noqa: PLR0913, PLR0917 - what, of what day, beside what
+    almanac: Almanac,
+    connection: Connection,
+    call: Call,
+    calls: Iterable[Call],
+    day: date,
+    now: datetime,
+) -> Call | None:
+    """What is told late of the call of that date; None where somebody was told of it in time.
+
+    Nothing ran when it was reported. What the walk at midday says as well is left to that, and
+    after midnight nobody is told of what was of the day before alone.
+    """
+    site_id, today = almanac.household.profile.site.id, almanac.household.today(now)
+    if day != today and not any(today in one.spell for one in call.reports):
+        return None
+    if history.is_told(connection, site_id, day, call.step):
+        return None
+    left: Call | None = call
+    for walk in (one for one in calls if one.step == MIDDAY and one.at <= now):
+        if left and (now < walk.useful_until or history.is_told(connection, site_id, day, MIDDAY)):
+            left = left.without(walk)
+    return left

@@ -3,7 +3,7 @@
 import json
 import logging
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time, timedelta
 
 from sqlalchemy import Connection
@@ -27,7 +27,7 @@ from scheduler.light.wall import first_in
 from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
 from scheduler.service.emergencies import Call, calls_on
-from scheduler.service.emergency_known import news
+from scheduler.service.emergency_known import news, untold
 from scheduler.service.emergency_over import endings
 from scheduler.service.nights import Almanac
 
@@ -52,6 +52,7 @@ class Note:
     at: datetime
     useful_until: datetime
     people: tuple[str, ...]
+    late_until: datetime | None = None  # of use so long where nobody has been told
 
 
 def notes_of(
@@ -92,22 +93,27 @@ def due_notes(
     for day, note in (*late, *((today, one) for one in notes_of(almanac, today, said, duty))):
         # An emergency rings for whoever has come on duty since as well.
         whom = note.people if note.step.startswith(STEP) else here
-        if note.at <= now < note.useful_until and not history.is_told(
-            connection, site_id, day, note.step, whom
-        ):
-            call = _call_of(almanac, day, said, note)
-            if call and not (call := news(almanac, connection, call, day, note.people)):
+        until = note.late_until or note.useful_until
+        if not note.at <= now < until or history.is_told(connection, site_id, day, note.step, whom):
+            continue
+        call = _call_of(almanac, day, said, note)
+        if call and now >= note.useful_until:
+            note = replace(note, useful_until=until)  # noqa: PLW2901 - this one, for longer
+            calls = calls_on(almanac, day, said)
+            if not (call := untold(almanac, connection, call, calls, day, now)):
                 continue
-            try:
-                message = (
-                    call.message(almanac, _today(almanac.household.profile), now)
-                    if call
-                    else _message(almanac, connection, said, day, note, now, doubt_of)
-                )
-            except Exception:  # noqa: BLE001 - a note that cannot be made must stop no reminder
-                _log.exception("note.not_made")
-                continue
-            yield from _to(almanac, day, note, crew, message)
+        if call and not (call := news(almanac, connection, call, day, note.people)):
+            continue
+        try:
+            message = (
+                call.message(almanac, _today(almanac.household.profile), now)
+                if call
+                else _message(almanac, connection, said, day, note, now, doubt_of)
+            )
+        except Exception:  # noqa: BLE001 - a note that cannot be made must stop no reminder
+            _log.exception("note.not_made")
+            continue
+        yield from _to(almanac, day, note, crew, message)
 
 
 def overs(
@@ -221,8 +227,13 @@ def _emergencies(
 ) -> Iterator[Note]:
     for call in calls_on(almanac, day, said):
         if duty and not call.is_of(duty.name):
-            people = (duty.person_id,)
-            yield Note(step=call.step, at=call.at, useful_until=call.useful_until, people=people)
+            yield Note(
+                step=call.step,
+                at=call.at,
+                useful_until=call.useful_until,
+                people=(duty.person_id,),
+                late_until=call.late_until,
+            )
 
 
 def _on_duty_now(

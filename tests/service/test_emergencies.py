@@ -441,6 +441,53 @@ def test_five_degrees_fahrenheit_are_much_worse_where_those_are_used() -> None:
     assert [step for step, _ in told(days(*reports, text=american))] == steps
 
 
+# What nobody could be told in time
+
+
+def test_what_was_reported_while_nothing_ran_is_told_when_it_runs_again(
+    memory_folder: Path,
+) -> None:
+    with house(memory_folder) as home:
+        since = len(home.messages())
+        for one, clock in ((predator("got-at"), "09:10"), (hot(38.0), "09:20")):
+            report.make(home.journal, "orchard", one, at(clock))
+        home.stop()
+        home.clock.go_to(at("13:20"))
+        home.start()
+        for minutes in (0, 1, 200, 400):
+            home.at(at("13:20") + minutes * MINUTE)
+        urgent = [
+            (key.person_id, key.step, one.outgoing.message.body.count("\nNow: "))
+            for one in home.messages()[since:]
+            if (key := home.key_of(one.outgoing.message_id)) and key.step.startswith("urgent")
+        ]
+        # Four hours late; the heat is told by the walk at midday, which is due.
+        assert urgent == [("ana", "urgent-predator-081000", 2), ("ana", "urgent-midday", 1)]
+
+
+@pytest.mark.parametrize(
+    ("said_at", "days", "back", "is_told"),
+    [
+        ("09:20", 1, at("18:00"), True),
+        ("09:20", 1, at("21:30"), False),  # after twelve hours
+        ("19:00", 1, at("00:30", SUMMER + DAY), False),  # that day is over
+        ("19:00", 2, at("00:30", SUMMER + DAY), True),
+    ],
+)
+def test_what_nobody_was_told_of_in_time_is_told_while_it_is_of_use(
+    memory_folder: Path, said_at: str, days: int, back: datetime, is_told: bool
+) -> None:
+    with house(memory_folder) as home:
+        made = replace(heat(38.0, said_at, "Cleo", days), made_at=None)
+        report.make(home.journal, "orchard", made, at(said_at))
+        home.stop()
+        home.clock.go_to(back)
+        home.start()
+        home.at(back)
+        rung = [one[:2] for one in heard(home, back) if one[1] == LOUD]
+        assert rung == [("Ana", LOUD)] * is_told
+
+
 # Who comes on duty while it holds
 
 
