@@ -500,7 +500,9 @@ def _over(state: closing.Door) -> str:
     if not state.over:
         return ""
     away = f" {state.away} should sleep elsewhere." if state.away else ""
-    return f"{away} Which number is right?"
+    lost = f" {state.given_up} {_was(state.given_up)} given up for lost." if state.given_up else ""
+    back = " Or are they back home?" if state.may_come_home else ""
+    return f"{away}{lost} Which number is right?{back}"
 
 
 def more_found(state: closing.Door) -> str:
@@ -512,9 +514,11 @@ def more_found(state: closing.Door) -> str:
     where = [f"{were} given up for lost"] if state.gone else []
     where += [f"{'sleeps' if one else 'sleep'} elsewhere"] if state.away else []
     which = "Is it one that" if one else "Are some of them those that"
+    so = "say that she is back home" if one else "say that they are back home"
+    answer = f"If so, {so}; else count them." if state.may_come_home else "Count them."
     return (
         f"{birds} more {were} found than {were} known to be missing. "
-        f"{which} {' or '.join(where)}? Count them."
+        f"{which} {' or '.join(where)}? {answer}"
     )
 
 
@@ -683,6 +687,10 @@ def _ended(kind: closing.ClosingKind, count: int | None) -> str:
     }.get(kind, "")
 
 
+def _was(count: int) -> str:
+    return "was" if count == 1 else "were"
+
+
 def _is(count: int) -> str:
     return "is" if count == 1 else "are"
 
@@ -710,7 +718,7 @@ def search(  # noqa: PLR0913 - one step in parts
     return Message(
         title=_search_title(evening, states, zone, told),
         body=(
-            f"{_clash(evening, states, zone)}{_lost_too(states)}"
+            f"{_clash(evening, states, zone)}{_lost_too(states)}{_astray(evening, states)}"
             f"{search_places(evening.region, is_dark=is_dark)} Then {how} and say how it ended."
             f"{_shut_too(evening, states)}"
         ),
@@ -773,6 +781,16 @@ def _newest(doors: Sequence[Door], states: DoorStates) -> closing.Closing | None
     """What was said last of these doors."""
     found = [last for door in doors if (last := states[door.coop_id].last)]
     return max(found, key=lambda one: one.at, default=None)
+
+
+def _astray(evening: Evening, states: DoorStates) -> str:
+    """Where more are in another house than belong there: she may have gone to the wrong one."""
+    return "".join(
+        f"In {door.name} {over} more {'is' if over == 1 else 'are'} in than "
+        f"{'belongs' if state.expected == 1 else 'belong'} there: look there first. "
+        for door in evening.doors
+        if (over := (state := states[door.coop_id]).over)
+    )
 
 
 def _shut_too(evening: Evening, states: DoorStates) -> str:

@@ -82,7 +82,8 @@ class Door:
     `expected` birds belong in tonight; `counted` were counted, or None when nobody counted. Of
     those expected `missing` are still looked for, and `lost` are not looked for any more tonight,
     but were not found: at least so many, where `vague`. `before` are those still missing from
-    earlier evenings; `away` sleep elsewhere; `gone` are dead or given up.
+    earlier evenings; `away` sleep elsewhere; `gone` are dead or given up, `given_up` of them the
+    latter, who may yet come home.
 
     `unsure`: some were missing, nobody knew how many; those known to be are accounted for, and
     nobody has counted since. `surplus`: so many more were found since than were known to be, when
@@ -104,6 +105,7 @@ class Door:
     before: tuple[Missing, ...] = ()
     away: int = 0
     gone: int = 0
+    given_up: int = 0
     unsure: bool = False
     surplus: int = 0
     opening: int = 0
@@ -151,6 +153,11 @@ class Door:
     def flock(self) -> int:
         """How many birds the profile has there."""
         return self.expected + self.missing_before + self.away + self.gone
+
+    @property
+    def may_come_home(self) -> int:
+        """How many are elsewhere, or were given up for lost, and are not known to be dead."""
+        return self.away + self.given_up
 
     @property
     def is_empty(self) -> bool:
@@ -271,6 +278,7 @@ def _numbering(state: Door, birds: int) -> Door:
         before=before,
         away=0,
         gone=0,
+        given_up=0,
         unsure=False,
         surplus=0,
     )
@@ -286,7 +294,7 @@ def most(state: Door, kind: ClosingKind) -> int:
         "dead": state.expected + state.missing_before + state.away,
         "given-up": found,
         "elsewhere": state.expected + state.missing_before,
-        "back": state.away,
+        "back": state.may_come_home,
     }.get(kind, 0)
 
 
@@ -329,6 +337,7 @@ def _next_evening(state: Door, day: date) -> Door:
         before=before,
         away=state.away,
         gone=state.gone,
+        given_up=state.given_up,
         unsure=state.unsure,
         surplus=state.surplus,
     )
@@ -458,7 +467,16 @@ def _back(state: Door, said: Closing) -> Door:
     counted = state.counted
     if counted is not None:
         counted += max(some - state.over, 0)  # counted as one too many, it is in already
-    return replace(state, away=state.away - some, expected=state.expected + some, counted=counted)
+    of_away, of_given_up = _drawn(some, state.away)
+    return replace(
+        state,
+        away=state.away - of_away,
+        gone=state.gone - of_given_up,
+        given_up=state.given_up - of_given_up,
+        surplus=max(state.surplus - of_given_up, 0),
+        expected=state.expected + some,
+        counted=counted,
+    )
 
 
 def _ended(state: Door, said: Closing) -> Door:
@@ -501,7 +519,8 @@ def _without(state: Door, kind: ClosingKind, about: int) -> Door:
     after = replace(after, counted=counted, expected=expected, away=state.away - of_away)
     if kind == "elsewhere":
         return replace(after, away=after.away + about)
-    return replace(after, gone=state.gone + about)
+    given_up = state.given_up + (about if kind == "given-up" else 0)
+    return replace(after, gone=state.gone + about, given_up=given_up)
 
 
 def _drawn(birds: int, there: int) -> tuple[int, int]:

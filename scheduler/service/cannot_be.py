@@ -149,8 +149,8 @@ def _none_there(kind: ClosingKind, chosen: Mapping[str, Night], houses: int) -> 
         return Refused(
             key=kind,
             found="no bird elsewhere",
-            accepted="birds that were said to sleep elsewhere",
-            question=f"No bird of {names} is said to sleep elsewhere.{which}",
+            accepted="birds that were said to sleep elsewhere, or given up for lost",
+            question=f"No bird of {names} sleeps elsewhere or was given up for lost.{which}",
         )
     if kind in {"dead", "elsewhere"}:
         return Refused(
@@ -183,6 +183,8 @@ def _at_large(chosen: Mapping[str, Night]) -> list[Door]:
 def _too_many(statement: Statement, planned: Planned, state: Door, greatest: int) -> Refused:
     are = "is" if greatest == 1 else "are"
     sleep = "sleeps" if greatest == 1 else "sleep"
+    were = "was" if greatest == 1 else "were"
+    lost = f" or {were} given up for lost" if state.given_up else ""
     of_missing = f"Only {greatest} of {planned.name} {are} missing."
     if state.is_at_least:  # nobody knows how many
         of_missing = f"At most {greatest} of {planned.name} can be missing."
@@ -190,7 +192,7 @@ def _too_many(statement: Statement, planned: Planned, state: Door, greatest: int
         "found": of_missing,
         "not-found": of_missing,
         "given-up": of_missing,
-        "back": f"Only {greatest} of {planned.name} {sleep} elsewhere.",
+        "back": f"Only {greatest} of {planned.name} {sleep} elsewhere{lost}.",
     }.get(statement.kind, f"Only {greatest} {are} left in {planned.name}.")
     return Refused(
         key="--count",

@@ -12,7 +12,7 @@ import pytest
 from scheduler.alerts.answer import Answer, Verb, read_answer
 from scheduler.alerts.delivery import LOUD, Message
 from scheduler.alerts.pursue import Night
-from scheduler.alerts.text import missing_since, said_last, said_since
+from scheduler.alerts.text import _over, missing_since, said_last, said_since
 from scheduler.cares.closing import ClosingKind
 from scheduler.journal import closings
 from scheduler.service.button import answer
@@ -300,7 +300,7 @@ def test_k2_what_cannot_be_is_asked_about_and_not_kept(  # noqa: PLR0913, PLR091
 
 def test_k2_nobody_is_back_who_was_not_away(house: Desk) -> None:
     found = refused(house.say("back", "16:30", 5))
-    assert found.question == "No bird of Walnut is said to sleep elsewhere."
+    assert found.question == "No bird of Walnut sleeps elsewhere or was given up for lost."
     kept(house.say("elsewhere", "16:30", 2))
     assert refused(house.say("back", "16:31")).accepted == "how many birds, from 1 on"
 
@@ -955,7 +955,7 @@ def test_a_find_by_day_and_its_undo_reach_whoever_was_told_that_she_is_missing(h
     told = {row.key.step: row.message for row in house.rows() if "news" in row.key.step}
     assert [(one.title, one.priority) for one in told.values()] == [
         ("Walnut: Cleo said at 12:00 that 1 was found. None is missing any more.", 2),
-        ("Walnut: Cleo took back at 12:10 that 1 was found", 2),
+        ("Walnut: Cleo took back at 12:10 what was said of the missing", 2),
     ]
     assert told["news-2"].body == "1 still missing since Mon 21 Dec. 11 are expected tonight."
 
@@ -1117,3 +1117,41 @@ def test_who_read_not_found_tonight_hears_that_she_is_found(house: Desk) -> None
     assert house.go(at("18:00")) == ["settled-then-1 ana push", "settled-then-1 ben push"]
     title = next(row.message.title for row in house.rows() if "then" in row.key.step)
     assert title == "Shut 16:20 by Ben, 12 in, 1 of them found since. Nothing to do."
+
+
+# Home after all
+
+
+@pytest.mark.parametrize("count_first", [True, False])
+def test_one_that_was_given_up_for_lost_can_come_home(house: Desk, *, count_first: bool) -> None:
+    one_missing(house)
+    kept(house.say("given-up", "+12:00", 1, who="Ana"))
+    if count_first:
+        counted = kept(house.say("closed", "+16:20", 12, who="Ana"))
+        assert [state.over for state in counted.states] == [1]
+        assert _over(counted.states[0]) == (
+            " 1 was given up for lost. Which number is right? Or are they back home?"
+        )
+    [back] = kept(house.say("back", "+16:21", 1, who="Ana")).states
+    assert (back.expected, back.given_up, back.gone, back.over) == (12, 0, 0, 0)
+    if not count_first:
+        [back] = kept(house.say("closed", "+16:22", 12, who="Ana")).states
+    assert back.is_all_in
+    assert isinstance(house.say("back", "+16:23", 1, who="Ana"), Refused), "none is left to come"
+
+
+def test_one_that_died_does_not_come_home(house: Desk) -> None:
+    one_missing(house)
+    kept(house.say("dead", "+12:00", 1, who="Ana"))
+    assert isinstance(house.say("back", "+12:05", 1, who="Ana"), Refused)
+
+
+def test_whoever_searches_hears_of_one_too_many_in_the_other_house(opened: Open) -> None:
+    house = opened(TWO)
+    house.go(at("16:19"))
+    kept(house.say("closed", "16:20", 7, coop="hazel"))
+    kept(house.say("closed", "16:21", 11, coop="walnut"))
+    house.go(at("16:21"))
+    [body] = {row.message.body for row in house.rows() if row.key.step == "search-first"}
+    astray = "In Hazel 1 more is in than belong there: look there first. "
+    assert body.startswith(astray + "Shut the door on those that are in, then search.")

@@ -262,7 +262,8 @@ def test_a_find_that_may_be_of_one_given_up_is_asked_about_until_somebody_counts
     said(house, "16:45", "found", 2)
     asked = "1 more was found than was known to be missing. Is it one that was given up for lost or"
     text = page(house, at("16:46"))
-    assert f"{asked} sleeps elsewhere? Count them." in text
+    answer = "If so, say that she is back home; else count them."
+    assert f"{asked} sleeps elsewhere? {answer}" in text
     assert "Counted again" in text
     said(house, "16:47", "closed", 10)
     assert "known to be missing" not in page(house, at("16:48"))
