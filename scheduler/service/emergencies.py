@@ -3,7 +3,7 @@
 import logging
 from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import date, datetime, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 
 from scheduler.alerts.delivery import Message
 from scheduler.alerts.emergency import STEP, Reported, Urgent, emergency
@@ -28,7 +28,7 @@ _MUCH_WORSE_C: Mapping[Units, float] = {"metric": 3.0, "uk": 3.0, "us": 5 / 1.8 
 _DAY = timedelta(days=1)
 _HOUR = timedelta(hours=1)
 _USEFUL = timedelta(hours=3)
-_LATE = timedelta(hours=12)  # where nothing ran when it was reported (common practice, no source)
+_LATE = timedelta(hours=12)  # where nothing ran, or nothing got out (common practice, no source)
 _Job = tuple[str, str]  # a care and its house, by their ids
 _log = logging.getLogger(__name__)
 
@@ -42,6 +42,7 @@ class Call:
     useful_until: datetime
     lines: tuple[tuple[Round, Line], ...]
     reports: tuple[Report, ...]
+    late_until: datetime | None = None  # of use so long where nobody has heard of it
 
     def message(self, almanac: Almanac, link: str, told_at: datetime) -> Message:
         """The words of it, as they are said at that instant."""
@@ -53,11 +54,6 @@ class Call:
         # The midday walk is announced by its hour, late or not.
         said_at = self.at if self.step == MIDDAY else told_at
         return [_job(almanac, *line, said_at) for line in self.lines]
-
-    @property
-    def late_until(self) -> datetime | None:
-        """Until when it is told where nobody has heard of it; None of a midday walk."""
-        return None if self.step == MIDDAY else self.at + _LATE
 
     def without(self, other: "Call") -> "Call | None":
         """What of it the other does not ask for; None when nothing is left."""
@@ -273,7 +269,16 @@ class _Calls:
                     useful_until=at + _USEFUL,
                     lines=tuple(_lines(planned, jobs)),
                     reports=(report,),
+                    late_until=self._late_until(report, at),
                 )
+
+    def _late_until(self, report: Report, at: datetime) -> datetime:
+        """After midnight nobody is told of what was of the day before alone, but for some hours."""
+        zone, made_on = self.almanac.household.profile.site.zone, self.almanac.household.today(at)
+        if made_on + _DAY in report.spell:
+            return at + _LATE
+        midnight = datetime.combine(made_on + _DAY, time(), zone).astimezone(UTC)
+        return max(min(at + _LATE, midnight), at + _USEFUL)
 
     def _is_much_worse(self, report: Report, before: Iterable[Report], day: date) -> bool:
         """Whether its degrees go well beyond the worst of that day that was told of."""

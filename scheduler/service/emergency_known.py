@@ -88,12 +88,9 @@ def untold(  # noqa: PLR0913, PLR0917 - what, of what day, beside what
 ) -> Call | None:
     """What is told late of the call of that date; None where somebody was told of it in time.
 
-    Nothing ran when it was reported. What the walk at midday says as well is left to that, and
-    after midnight nobody is told of what was of the day before alone.
+    Nothing ran when it was reported. What the walk at midday says as well is left to that.
     """
-    site_id, today = almanac.household.profile.site.id, almanac.household.today(now)
-    if day != today and not any(today in one.spell for one in call.reports):
-        return None
+    site_id = almanac.household.profile.site.id
     if history.is_told(connection, site_id, day, call.step):
         return None
     left: Call | None = call

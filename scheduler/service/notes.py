@@ -3,7 +3,7 @@
 import json
 import logging
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 
 from sqlalchemy import Connection
@@ -98,7 +98,6 @@ def due_notes(
             continue
         call = _call_of(almanac, day, said, note)
         if call and now >= note.useful_until:
-            note = replace(note, useful_until=until)  # noqa: PLW2901 - this one, for longer
             calls = calls_on(almanac, day, said)
             if not (call := untold(almanac, connection, call, calls, day, now)):
                 continue
@@ -218,7 +217,7 @@ def _to(
                 ),
                 message=message,
                 due_at=note.at,
-                useful_until=note.useful_until,
+                useful_until=note.late_until or note.useful_until,
             )
 
 

@@ -488,6 +488,21 @@ def test_what_nobody_was_told_of_in_time_is_told_while_it_is_of_use(
         assert rung == [("Ana", LOUD)] * is_told
 
 
+def test_what_could_not_get_out_for_hours_is_still_told(memory_folder: Path) -> None:
+    with house(memory_folder) as home:
+        works = home.channel("push").meaning
+        home.channel("push").meaning = lambda _: Outcome(kind="transient", reason="no network")
+        said_of(home, predator("got-at"))
+        for minutes in range(0, 270, 45):
+            home.at(at("09:00") + minutes * MINUTE)
+        since = len(home.messages())
+        home.channel("push").meaning = works
+        for minutes in (0, 15, 30):
+            home.at(at("13:30") + minutes * MINUTE)
+        (message,) = [one.outgoing.message for one in home.messages()[since:] if one.loud]
+        assert message.title.startswith("Count, and look at every bird: who is hurt or missing")
+
+
 # Who comes on duty while it holds
 
 
