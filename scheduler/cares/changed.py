@@ -105,7 +105,11 @@ def _times(before: Plan, after: Plan, spans: Spans) -> Iterator[str]:
         if stay:
             why = reasons.why_range(profile, stay[0][1])
             yield f"{where}No free range {spans([ours.day for _, ours in stay])}. {why}"
-        kept = [ours.day for theirs, ours in pairs if ours.kept_in and not theirs.kept_in]
+        kept = [
+            ours.day
+            for theirs, ours in pairs
+            if ours.kept_in == "housing order" and not theirs.kept_in
+        ]
         if kept:
             yield f"{where}No let-out {spans(kept)}: the run has no roof."
         shut = [(theirs, ours) for theirs, ours in pairs if theirs.lock_up != ours.lock_up]

@@ -57,7 +57,7 @@ LetOutBasis = Literal[
     "quarantine",
     "fallback",
 ]
-KeptIn = Literal["housing order", "on heat", "age unknown"]
+KeptIn = Literal["housing order", "on heat", "age unknown", "nobody slept there"]
 NoRange = Literal[
     "housing order",
     "on heat",
@@ -177,7 +177,7 @@ def coop_day(profile: Profile, sky: Sky, coop: Coop, day: date, records: Records
             lock_up_at=shut.instant,
         ),
         lamp=lamp_on(coop, flocks, sky, day, records),
-        kept_in=kept_in(coop, flocks, day, records),
+        kept_in=kept_in(coop, flocks, day, records) or _first_night_ahead(profile, coop, day),
         quarantine=quarantine_of_house(flocks, records, day),
         meets=meets_from_house(flocks, records, day),
     )
@@ -324,6 +324,13 @@ def kept_in(coop: Coop, flocks: tuple[Flock, ...], day: date, records: Records) 
     if flocks and all(young_of_unknown_age(one) and one.young == one.birds for one in flocks):
         return "age unknown"
     return "housing order" if records.of("order", day) and not is_secure(coop) else None
+
+
+def _first_night_ahead(profile: Profile, coop: Coop, day: date) -> KeptIn | None:
+    """Whether the coop's birds come on that day, so that there is nobody to let out yet."""
+    night_before = day - timedelta(days=1)
+    comes = profile.flocks_on(coop.id, day) and not profile.flocks_on(coop.id, night_before)
+    return "nobody slept there" if comes else None
 
 
 def let_out(  # noqa: PLR0913 - as lock_up

@@ -204,7 +204,10 @@ def _day(
 ) -> DayPlan:
     profile = dates.profile
     empty = _emptied(profile, day, said_empty)
-    coops = tuple(coop_day(profile, dates.sky, coop, day, dates.records) for coop in profile.coop)
+    coops = tuple(
+        _as_slept(coop_day(profile, dates.sky, coop, day, dates.records), said_empty)
+        for coop in profile.coop
+    )
     due = [
         (care, _tasks(dates, usual, care, day, empty))
         for care in dates.cares
@@ -230,6 +233,12 @@ def _day(
             if coop.id not in empty
         ),
     )
+
+
+def _as_slept(coop: CoopDay, said_empty: Collection[tuple[str, date]]) -> CoopDay:
+    """The coop's day; without a let-out where it was said that nobody slept there."""
+    was_empty = (coop.coop_id, coop.day - timedelta(days=1)) in said_empty
+    return replace(coop, kept_in="nobody slept there") if was_empty and not coop.kept_in else coop
 
 
 def _tasks(

@@ -3,7 +3,7 @@
 from datetime import date, time, timedelta
 
 from scheduler.cares.closing import Door
-from scheduler.cares.evening import CALL_IN_EARLY, CoopDay, FreeRange, NoRange, is_secure
+from scheduler.cares.evening import CALL_IN_EARLY, CoopDay, FreeRange, KeptIn, NoRange, is_secure
 from scheduler.cares.lamp import Apart, Lamp
 from scheduler.cares.quarantine import Quarantine
 from scheduler.climate.curve import Averages
@@ -41,6 +41,14 @@ _NO_RANGE: dict[NoRange, str] = {
     "no sunset": "No free-range time: there is no sunset today.",
     "too late": "No free-range time: bedtime comes before the last hour of sun.",
 }
+_NO_LET_OUT: dict[KeptIn, str] = {
+    "housing order": (
+        "A housing order is in force and the run has no roof: they stay in the house."
+    ),
+    "on heat": _NO_RANGE["on heat"],
+    "age unknown": _NO_RANGE["age unknown"],
+    "nobody slept there": "Nobody slept there last night.",
+}
 
 
 def birds(flocks: tuple[Flock, ...], region: Region) -> str:
@@ -66,7 +74,7 @@ def usual_air(averages: Averages, day: date, units: Units) -> str:
 def why_lock_up(profile: Profile, coop: CoopDay) -> str:
     """One sentence on what set the lock-up, and more where birds do not go in by themselves yet."""
     sentence = _why_shut(profile, coop)
-    if coop.kept_in:
+    if coop.kept_in and coop.kept_in != "nobody slept there":
         return sentence
     return " ".join(filter(None, (sentence, _too_light(coop), _new_birds(profile, coop))))
 
@@ -153,10 +161,8 @@ def why_let_out(  # noqa: PLR0911 - one sentence for each basis
 ) -> str:
     """One sentence on what set the let-out, or on why there is none."""
     house = profile.coop_of(coop.coop_id)
-    if coop.kept_in and coop.kept_in != "housing order":
-        return _NO_RANGE[coop.kept_in]
     if coop.kept_in:
-        return "A housing order is in force and the run has no roof: they stay in the house."
+        return _NO_LET_OUT[coop.kept_in]
     rule, region = profile.let_out_rule(house), profile.site.region
     by_dawn = coop.let_out.basis == "civil_dawn"
     minutes = (0 if by_dawn else 30) if rule.after_minutes is None else rule.after_minutes

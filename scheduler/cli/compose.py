@@ -163,8 +163,9 @@ class Session:
 
     def plan(self, household: Household, first: date, days: int = 1) -> Plan:
         """The plan of that many days, with what was reported and which houses were emptied."""
-        last = first + timedelta(days=days - 1)
-        records, empty = self.records(household), self.emptied(household, first, days)
+        before, last = first - timedelta(days=1), first + timedelta(days=days - 1)
+        # From the night before: where nobody slept, nobody is let out.
+        records, empty = self.records(household), self.emptied(household, before, days + 1)
         return plan(household.profile, records, first, last, household.catalogue, empty)
 
     def emptied(self, household: Household, first: date, days: int) -> frozenset[Place]:

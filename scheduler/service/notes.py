@@ -16,7 +16,7 @@ from scheduler.alerts.evening import Contact, among, crew_of, on_duty
 from scheduler.alerts.pursue import Night
 from scheduler.cares import reasons
 from scheduler.cares.birds import bird_lines
-from scheduler.cares.closing import Closing, Door, door, is_count_due
+from scheduler.cares.closing import Closing, door, is_count_due
 from scheduler.cares.evening import CoopDay, FreeRange
 from scheduler.cares.plan import Round
 from scheduler.cares.records import Report
@@ -428,7 +428,6 @@ def _brief(almanac: Almanac, said: Sequence[Closing], day: date, worries: tuple[
     household = almanac.household
     profile = household.profile
     zone, region = profile.site.zone, profile.site.region
-    states = {coop.id: almanac.house(coop.id, day, said) for coop in profile.coop}
     planned = almanac.plan_of(day, almanac.emptied(day, said))
     shut = [coop.lock_up.instant for coop in planned.coops if coop.coop_id not in planned.empty]
     return Brief(
@@ -443,15 +442,16 @@ def _brief(almanac: Almanac, said: Sequence[Closing], day: date, worries: tuple[
             for line in walk.lines
             if line.urgent
         ),
-        tonight=tuple(_house(profile, coop, states[coop.coop_id]) for coop in planned.coops),
+        tonight=tuple(_house(almanac, coop, said) for coop in planned.coops),
         walks=tuple(filter(None, map(_walk, planned.rounds))),
         seasons=tuple(dict.fromkeys(task.title for task in planned.seasons)),
         link=_today(profile),
     )
 
 
-def _house(profile: Profile, coop: CoopDay, state: Door) -> str:
+def _house(almanac: Almanac, coop: CoopDay, said: Sequence[Closing]) -> str:
     """When one house is opened and shut, and why its birds stay in where they do."""
+    profile, state = almanac.household.profile, almanac.house(coop.coop_id, coop.day, said)
     if why := reasons.why_no_birds(profile, coop.coop_id, coop.day, state):
         return f"{profile.coop_of(coop.coop_id).name}: no birds tonight. {why}"
     zone, region = profile.site.zone, profile.site.region
@@ -459,7 +459,12 @@ def _house(profile: Profile, coop: CoopDay, state: Door) -> str:
         local_clock(at, zone, region, coop.day)
         for at in (coop.lock_up.instant, coop.lock_up.latest)
     )
-    out = "" if coop.kept_in else f"let out {reasons.let_out_time(profile, coop)}, "
+    slept_elsewhere = coop.coop_id in almanac.emptied(coop.day - _DAY, said)
+    out = (
+        ""
+        if coop.kept_in or slept_elsewhere
+        else f"let out {reasons.let_out_time(profile, coop)}, "
+    )
     inside = "" if isinstance(coop.free_range, FreeRange) else reasons.why_range(profile, coop)
     times = f"{out}lock up {lock_up}, latest {latest}."
     return f"{profile.coop_of(coop.coop_id).name}: {times} {inside}".rstrip()

@@ -7,7 +7,7 @@ from scheduler.cares import reasons
 from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.closing import Closing, ClosingKind, door
 from scheduler.cares.day_lines import DayLine, day_lines
-from scheduler.cares.plan import plan
+from scheduler.cares.plan import DayPlan, plan
 from scheduler.cares.records import NO_RECORDS
 from scheduler.feeds.event import lockup_events
 from scheduler.profile.values import Profile
@@ -72,3 +72,26 @@ def test_k6_a_house_that_was_said_to_be_empty_says_why(
         assert reasons.why_no_birds(profile, "pen", day.day, state) == why
         keys = [line.key for line in day_lines(profile, day.coops[1], state)]
         assert (keys == ["no-birds"]) is bool(why)
+
+
+def test_a_house_in_which_nobody_slept_is_not_opened(
+    declare: Declare, catalogue: Catalogue
+) -> None:
+    profile = declare(TEXT)
+
+    def let_outs(day: DayPlan) -> tuple[str, str, bool]:
+        lines = {line.key: line for line in day_lines(profile, day.coops[1])}
+        events = [one for one in lockup_events(profile, day) if one.kind == "letout"]
+        is_told = any("pen" in one.houses for one in events)
+        assert any("walnut" in one.houses for one in events)
+        return lines["let-out"].time, lines["let-out"].reason, is_told
+
+    nobody = ("not today", "Nobody slept there last night.", False)
+    came, next_day = plan(profile, NO_RECORDS, COMES, COMES + DAY, catalogue).days
+    assert let_outs(came) == nobody
+    assert let_outs(next_day)[2]
+    # Nor where it was said that they slept elsewhere.
+    away = frozenset({("pen", COMES + DAY)})
+    *_, back, later = plan(profile, NO_RECORDS, COMES + DAY, COMES + 3 * DAY, catalogue, away).days
+    assert let_outs(back) == nobody
+    assert let_outs(later)[2]

@@ -252,7 +252,7 @@ def test_k4_they_are_let_out_after_the_others_at_a_time_of_their_own(
 ) -> None:
     profile = declare(TEXT)
     planned = days(profile, catalogue, CAME - DAY, LAST + DAY)
-    for day in planned.days[1:31]:
+    for day in planned.days[2:31]:
         old, new = day.coops
         assert new.let_out.basis == "quarantine"
         assert new.let_out.instant - old.let_out.instant == timedelta(minutes=20)
@@ -271,7 +271,8 @@ def test_k4_they_wait_for_birds_that_an_order_keeps_in_and_for_no_empty_house(
 ) -> None:
     roofed = PEN + '[coop.run]\ntype = "secure"\n'
     order = Records(reports=(Report(kind="order", spell=Spell(first=CAME)),))
-    day = plan(declare(PLACE + roofed + PULLETS), order, CAME, CAME, catalogue).days[0]
+    second = CAME + DAY
+    day = plan(declare(PLACE + roofed + PULLETS), order, second, second, catalogue).days[0]
     kept, new = day.coops
     assert (kept.kept_in, new.kept_in) == ("housing order", None)
     assert new.let_out.instant == day.rounds[0].start + timedelta(minutes=20)
@@ -320,12 +321,17 @@ def test_k7_under_an_order_birds_without_a_roofed_run_are_not_let_out(
         )
 
 
-def test_birds_that_are_let_out_into_their_run_are_not_to_be_kept_in_by_a_job(
-    declare: Declare, catalogue: Catalogue
+@pytest.mark.parametrize("run", ["", "[coop.run]\ntype = 'secure'\n"])
+def test_no_word_on_settling_in_says_whether_they_are_let_into_the_run(
+    declare: Declare, catalogue: Catalogue, run: str
 ) -> None:
-    [day] = days(declare(TEXT), catalogue, CAME, CAME).days
-    coop = next(one for one in day.coops if one.coop_id == "pen")
-    assert coop.kept_in is None
-    [settled] = [task for task in day.tasks if task.care_id == "settle-in"]
-    assert settled.title == "Settle Pullets: lift them onto the perch after dark"
-    assert settled.why.startswith("A week of the house and its run alone, without ranging,")
+    # Under an order they are not, where the run has no roof.
+    order = Records(reports=(Report(kind="order", spell=Spell(first=CAME)),))
+    for told in (NO_RECORDS, order):
+        [day] = plan(declare(PLACE + PEN + run + PULLETS), told, CAME, CAME, catalogue).days
+        [settled] = [task for task in day.tasks if task.care_id == "settle-in"]
+        assert settled.title == "Settle Pullets: lift them onto the perch after dark"
+        assert settled.why == (
+            "A week without ranging, in the house and in what run they are let into, teaches them "
+            "where home is."
+        )

@@ -458,6 +458,13 @@ def test_k6_a_house_without_birds_has_no_times_in_the_brief(opened: Open) -> Non
     assert told(alone.notes(at("07:00", WINTER + 2 * DAY)), "brief").title == "Today: no jobs"
 
 
+def test_the_brief_lets_nobody_out_of_a_house_in_which_nobody_slept(opened: Open) -> None:
+    comes = f'arrived = {WINTER + DAY}\nraised_by = "hen"\n'
+    lines = brief(opened(SITE + WALNUT + HAZEL + comes + ANA)).body.splitlines()
+    [hazel] = [line for line in lines if line.startswith("Hazel: ")]
+    assert hazel.startswith("Hazel: lock up ")
+
+
 def test_what_is_urgent_stands_in_the_brief_before_the_times(opened: Open) -> None:
     house = opened(TEXT)
     storm = Report(kind="storm", spell=Spell(first=WINTER + DAY, last=WINTER + DAY))
