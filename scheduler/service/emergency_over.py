@@ -79,7 +79,7 @@ def endings(
             if not is_worse and not _was_worst(almanac, gone, change):
                 continue
             told = _told_alone(almanac, connection, as_it_was[change.number], change)
-            if is_worse or any(has_gone for _, has_gone in told):
+            if is_worse or told:
                 yield _eased(almanac, told, as_it_was[change.number], change, said)
 
 

@@ -698,6 +698,20 @@ def test_that_the_last_of_them_is_over_names_none_whose_end_was_told(memory_fold
         assert last[3].startswith("It was: heat of 38 °C on Tue 20 Jul. If ")
 
 
+def test_what_was_taken_back_before_it_got_out_is_told_no_more(memory_folder: Path) -> None:
+    with house(memory_folder) as home:
+        said_of(home, hot(35.0), hot(37.0))
+        works, since = home.channel("push").meaning, home.clock.at
+        home.channel("push").meaning = lambda _: Outcome(kind="transient", reason="no network")
+        (number,) = said_of(home, hot(39.0))
+        report.undo(home.journal, "orchard", number, speaker(home, "Ben"))
+        home.at(home.clock.at + MINUTE)
+        home.channel("push").meaning = works
+        for minutes in (5, 30):
+            home.at(since + minutes * MINUTE)
+        assert [one for one in heard(home, since) if one[1] == LOUD] == []
+
+
 @pytest.mark.parametrize(
     ("mild", "bad", "what", "taken_back"),
     [
