@@ -180,7 +180,7 @@ def _but_slips(night: Night, found: Iterable[Delivery]) -> list[Delivery]:
 def _no_longer_shut(
     night: Night, now: datetime, voice: Voice, rung_now: Container[str]
 ) -> list[Delivery]:
-    """To whoever last read that a door is shut and is not rung now: that it is open again."""
+    """That it is open again, to whoever last read that it is shut, or said so; not who is rung."""
     evening, states = night.evening, night.states
     opened = [state.opened for state in states.values() if state.opened and state.waits]
     last = max(opened, key=lambda said: said.at, default=None)
@@ -197,9 +197,11 @@ def _no_longer_shut(
     for contact in evening.crew:
         person_id = contact.person_id
         word = newest.get(person_id)
-        if word is None or person_id in rung_now or named == [person_id]:
+        if person_id in rung_now or named == [person_id]:
             continue
-        if word.key.step.startswith(decide.SAYS_SHUT) and word.key.opening < turn:
+        said_so = last.was_by == contact.name and not (word and word.key.opening == turn)
+        read_so = word and word.key.step.startswith(decide.SAYS_SHUT) and word.key.opening < turn
+        if said_so or read_so:
             message = replace(voice(step, person_id, contact.addresses[0][0]), priority=USUAL)
             found += decide.notice(evening, step.name, turn, [person_id], message, due_at=at)
     return found

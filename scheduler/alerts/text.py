@@ -466,7 +466,8 @@ def _missed_late(
         title=titled(f"{since[0].upper()}{since[1:]}, ", [door.name], ": search now"),
         body=(
             f"{said_last(evening, state, zone)}. "
-            f"{search_places(evening.region, is_dark=False)} Then {how} and say how it ended."
+            f"{search_places(evening.region, is_dark=False, chicks=not door.perched)} "
+            f"Then {how} and say how it ended."
         ),
         stem=stem(evening, zone),
         priority=LOUD,
@@ -715,11 +716,14 @@ def search(  # noqa: PLR0913 - one step in parts
     how = "open this message" if by_link else "answer on the page"
     last = _newest(evening.doors, states)
     is_dark = which != "before let-out" and not (last and last.at >= evening.let_out - _DAWN)
+    short = [door for door in evening.doors if states[door.coop_id].state == "searching"]
+    chicks = not any(door.perched for door in short)
     return Message(
         title=_search_title(evening, states, zone, told),
         body=(
             f"{_clash(evening, states, zone)}{_lost_too(states)}{_astray(evening, states)}"
-            f"{search_places(evening.region, is_dark=is_dark)} Then {how} and say how it ended."
+            f"{search_places(evening.region, is_dark=is_dark, chicks=chicks)} "
+            f"Then {how} and say how it ended."
             f"{_shut_too(evening, states)}"
         ),
         stem=stem(evening, zone),
@@ -806,8 +810,14 @@ def _shut_too(evening: Evening, states: DoorStates) -> str:
     return f" {_joined([door.name for door in others])} {are} shut, too."
 
 
-def search_places(region: Region, *, is_dark: bool = True) -> str:
+def search_places(region: Region, *, is_dark: bool = True, chicks: bool = False) -> str:
     """Where missing birds are found, in the order of looking (common practice, no source)."""
+    if chicks:
+        return (
+            "Look: in the corners and under the bedding; behind feeder, drinker and heat; under "
+            "the hen, where there is one; then the whole room. A lost chick peeps, and is soon "
+            "cold: warm it first."
+        )
     torch = f"A {words(region)['torch']} finds eyes; a still hen makes no sound."
     return (
         f"{'Shut the door on those that are in, then search. ' if is_dark else ''}Look: on roof, "

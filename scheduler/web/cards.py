@@ -292,7 +292,9 @@ def _card(visit: Visit, night: Night, planned: Planned, let_out: datetime) -> Ca
             and not undo.opens
         ),
         said_last=said_last(evening, state, night.zone),
-        places=search_places(evening.region, is_dark=planned.lock_up <= now < let_out),
+        places=search_places(
+            evening.region, is_dark=planned.lock_up <= now < let_out, chicks=not planned.perched
+        ),
         why_empty=why_no_birds(visit.profile, planned.coop_id, evening.day, state),
         is_count_due=planned.coop_id in visit.standing.count_due,
         is_over=now >= let_out,

@@ -367,6 +367,14 @@ def search(which: str, *closings: Closing, source: str = TEXT) -> Message:
     return text.search(evening, states(evening, *closings), UTC, which)
 
 
+def test_a_missing_chick_is_looked_for_where_chicks_are() -> None:
+    brood = TEXT.replace("hens = 12", 'young = 12\nage = "chick"')
+    body = search("first", said(count=11), source=brood).body
+    assert body.startswith("Look: in the corners and under the bedding; behind feeder, drinker")
+    assert "roof" not in body
+    assert "roof" in search("first", said(count=11)).body
+
+
 def test_the_search_says_how_many_and_what_to_do() -> None:
     short = said(count=10)
     first = search("first", short)

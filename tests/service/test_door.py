@@ -763,7 +763,9 @@ def test_whoever_was_not_rung_before_a_tap_that_was_taken_back_is_told_of_the_op
             "16:18:40",
         )
     )
-    assert house.go(at("16:19")) == ["reopened ana push", "reopened ana mail"]
+    rung = ["reopened ana push", "reopened ana mail"]
+    cleo = "open-again cleo mail"  # it was she who had said that it was shut
+    assert house.go(at("16:19")) == [*rung, cleo]
 
 
 @pytest.mark.parametrize("count", [12, 10])
