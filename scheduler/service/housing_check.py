@@ -212,7 +212,8 @@ def _quarantine_notes(profile: Profile, flock: Flock, today: date) -> Iterator[s
         yield (
             f"{flock.name} arrive on {day_words(flock.arrived)}: are they bought? Then say "
             f'so (raised_by = "bought"), and they are kept apart for {QUARANTINE_DAYS} days; if '
-            'they hatched with you, say that (raised_by = "brooder" or "hen").'
+            'they hatched with you, say that (raised_by = "brooder" or "hen"); if they only '
+            "changed houses, say on which day they came to you (arrived)."
         )
     others = [one.name for one in profile.flocks_of(flock.coop) if one.arrived != flock.arrived]
     if flock.raised_by == "bought" and others:

@@ -60,17 +60,29 @@ def test_the_stages_of_chicks_hatched_on_the_first_of_april(
     assert first_days(declare(CHICKS + GROWN), catalogue)[care_id] == expected
 
 
+@pytest.mark.parametrize("rules", get_args(RuleSet))
 def test_the_nests_are_opened_on_the_day_from_which_the_check_asks_for_them(
-    declare: Declare, catalogue: Catalogue
+    declare: Declare, catalogue: Catalogue, rules: RuleSet
 ) -> None:
     profile = declare(CHICKS)
     opened = first_days(profile, catalogue)["nests-open"]
+    around = [opened + timedelta(days=n) for n in range(-20, 20)]
     asked = [
         any(each.key == "nests" for each in criteria(profile, profile.coop[0], rules, day, 24.0))
-        for rules in get_args(RuleSet)
-        for day in (opened - timedelta(days=1), opened)
+        for day in around
     ]
-    assert asked == [False, True] * 2
+    assert asked == [day >= opened for day in around]
+
+
+def test_pullets_that_come_between_sixteen_and_eighteen_weeks_have_nests_opened(
+    declare: Declare, catalogue: Catalogue
+) -> None:
+    for weeks in (15, 16, 17, 18):
+        hatched = FIRST - timedelta(weeks=weeks)
+        profile = declare(BOUGHT.replace("hens = 4", f"hens = 4\nhatched = {hatched}"))
+        opened = first_days(profile, catalogue).get("nests-open")
+        expected = {15: FIRST + timedelta(weeks=1), 16: FIRST, 17: FIRST, 18: None}
+        assert opened == expected[weeks]
 
 
 def test_quarantine_of_bought_birds_ends_after_thirty_days(

@@ -16,6 +16,8 @@ from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
 from scheduler.feeds.event import job_events, lockup_events
 from scheduler.profile.values import Profile
 from scheduler.profile.words import day_words
+from scheduler.service.housing_check import housing_check
+from scheduler.service.open_profile import Household
 
 Declare = Callable[[str], Profile]
 DAY = timedelta(days=1)
@@ -319,6 +321,41 @@ def test_k7_under_an_order_birds_without_a_roofed_run_are_not_let_out(
             if out
             else "They stay in the house: a housing order is in force."
         )
+
+
+MOVED = LAST + 8 * DAY  # when the plan puts them with the others
+JOINED = PLACE + PULLETS.replace('coop = "pen"', 'coop = "walnut"')
+
+
+def test_birds_that_moved_in_with_the_others_settle_in_for_a_week_without_a_second_quarantine(
+    declare: Declare, catalogue: Catalogue
+) -> None:
+    for text in (TEXT, JOINED):  # left as it was, and with the coop changed as the job says
+        planned = days(declare(text), catalogue, MOVED, MOVED + 20 * DAY)
+        week = [MOVED + n * DAY for n in range(7)]
+        assert dates_of(planned, "mixing-settle") == week
+        assert not [task for d in planned.days for task in d.tasks if "quarantine" in task.care_id]
+        assert {coop.quarantine for day in planned.days for coop in day.coops} == {None}
+        [told] = {t.why for d in planned.days for t in d.tasks if t.care_id == "mixing-settle"}
+        assert told.endswith(
+            "In the profile change only the coop of their flock: leave arrived as it is, or a "
+            "bought flock begins a second quarantine."
+        )
+
+
+def test_a_new_day_of_arrival_begins_a_quarantine_or_is_asked_about(
+    declare: Declare, catalogue: Catalogue
+) -> None:
+    anew = JOINED.replace("arrived = 2025-04-01", f"arrived = {MOVED}")
+    unsaid = anew.replace('raised_by = "bought"\n', "")
+    for text, counted in ((anew, 30), (unsaid, 0)):
+        profile = declare(text)
+        planned = days(profile, catalogue, MOVED, MOVED + 40 * DAY)
+        assert len(dates_of(planned, "quarantine-day")) == counted
+        household = Household(profile=profile, catalogue=catalogue)
+        notes = housing_check(household, NO_RECORDS, "backyard", MOVED).notes
+        asked = "f they only changed houses, say on which day they came to you (arrived)."
+        assert any(asked in note for note in notes)
 
 
 @pytest.mark.parametrize("run", ["", "[coop.run]\ntype = 'secure'\n"])
