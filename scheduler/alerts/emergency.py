@@ -66,8 +66,11 @@ def over(  # noqa: PLR0913 - what has ended, and what has not
     taken_back: bool,
     holds_today: bool = False,
     holds: Sequence[str] = (),
+    opened: Sequence[str] = (),
 ) -> Message:
     """What was reported has ended, or was taken back, and what was urgent by it is so no more.
+
+    The houses `opened` are let out again as planned.
 
     What `holds_today` has not ended yet: today is its last day. Where others of its kind hold, by
     which nothing is urgent, it is not said to be over.
@@ -84,7 +87,8 @@ def over(  # noqa: PLR0913 - what has ended, and what has not
         title = f"{ended}, says {by}: off the urgent list"
     title = title[:TITLE_LENGTH]
     until = "It holds until tonight. " if holds_today else ""
-    body = f"{until}{_it_was(words, holds)} {_if_wrong(kind)}"
+    out = f" Let out again as planned: {', '.join(opened)}." if opened else ""
+    body = f"{until}{_it_was(words, holds)}{out} {_if_wrong(kind)}"
     return Message(title=title, body=body, stem=title, priority=QUIET)
 
 

@@ -14,25 +14,40 @@ from scheduler.service.nights import Almanac
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Withdrawn:
-    """A report as it stood from `since` until it was ended or taken back."""
+    """A report as it stood from `since` until it was ended or taken back.
+
+    `said_by` are whoever reported it or put it back: they knew of it without being told.
+    """
 
     number: int
     report: Report
     since: datetime
     until: datetime
+    said_by: frozenset[str]
 
 
 def withdrawn(connection: Connection, site_id: str) -> Iterator[Withdrawn]:
     """The reports that somebody has ended or taken back, as they stood before."""
-    last = reports.last_changes(connection, site_id)
-    for one in reports.written(connection, site_id):
-        report, until = one.report, one.undone_at
-        change = last.get(one.number)
+    changes = reports.changes(connection, site_id)
+    last = {one.number: one for one in changes if one.undone_at is None}
+    back: dict[int, set[str]] = {}
+    for one in changes:
+        if one.undone_at and one.kind in {"ended", "undone"}:
+            back.setdefault(one.number, set()).add(one.undone_by)
+    for made in reports.written(connection, site_id):
+        report, until = made.report, made.undone_at
+        change = last.get(made.number)
         if until is None and change and change.kind == "ended":
             spell = Spell(first=report.spell.first, last=change.was_last)
             report, until = replace(report, spell=spell), change.at
         if until and report.made_at:
-            yield Withdrawn(number=one.number, report=report, since=report.made_at, until=until)
+            yield Withdrawn(
+                number=made.number,
+                report=report,
+                since=report.made_at,
+                until=until,
+                said_by=frozenset({report.said_by} | back.get(made.number, set())),
+            )
 
 
 def said_as_much(almanac: Almanac, call: Call, gone: Iterable[Withdrawn]) -> Iterator[Withdrawn]:
@@ -62,7 +77,7 @@ def news(
     site_id = almanac.household.profile.site.id
     names = {one.name for one in almanac.household.profile.person if one.id in people}
     for one in said_as_much(almanac, call, withdrawn(connection, site_id)):
-        if one.report.said_by in names or _was_told(almanac, connection, one, people):
+        if names & one.said_by or _was_told(almanac, connection, one, people):
             return None
     return call.left_by(done.since(connection, site_id, day))
 

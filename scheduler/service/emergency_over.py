@@ -9,6 +9,7 @@ from sqlalchemy import Connection
 from scheduler.alerts.delivery import Key, Message
 from scheduler.alerts.emergency import OVER, STEP, eased, over
 from scheduler.cares.closing import Closing
+from scheduler.cares.evening import is_secure
 from scheduler.cares.records import Report, ReportKind
 from scheduler.journal import history, reports
 from scheduler.journal.reports import Change
@@ -70,7 +71,7 @@ def endings(
                 or (one.kind == last.kind and not _is_told(almanac, connection, kind, one))
             ]
             worse = [one for one in like_it if _was_worse(almanac, gone, one, said)]
-            by = {as_it_was[one.number].said_by for one in worse}
+            by = {name for one in worse for name in gone[one.number].said_by}
             ended_ones = [as_it_was[one.number] for one in like_it]
             yield _ending(almanac, connection, ended_ones, last, by)
             continue
@@ -80,7 +81,7 @@ def endings(
                 continue
             told = _told_alone(almanac, connection, as_it_was[change.number], change)
             if is_worse or told:
-                yield _eased(almanac, told, as_it_was[change.number], change, said)
+                yield _eased(almanac, told, gone[change.number], change, said)
 
 
 def _ending(
@@ -111,9 +112,22 @@ def _ending(
         taken_back=change.kind == "undone",
         holds_today=holds_today,
         holds=() if holds_today else _still_so(almanac, worst.kind, day),
+        opened=() if holds_today or worst.kind != "order" else _opened(almanac, day),
     )
     ending = _told_of(almanac, worst.kind, change, message, told, reporters)
     return ending if held else replace(ending, people=())
+
+
+def _opened(almanac: Almanac, day: date) -> list[str]:
+    """The houses with birds that an order had shut by day, and that nothing else keeps shut."""
+    profile = almanac.household.profile
+    return [
+        profile.coop_of(coop.coop_id).name
+        for coop in almanac.coops(day)
+        if not coop.kept_in
+        and not is_secure(profile.coop_of(coop.coop_id))
+        and profile.flocks_on(coop.coop_id, day)
+    ]
 
 
 def _is_told(almanac: Almanac, connection: Connection, kind: ReportKind, change: Change) -> bool:
@@ -185,12 +199,12 @@ def _told_alone(
 def _eased(
     almanac: Almanac,
     told: Sequence[tuple[Key, bool]],
-    report: Report,
+    one: Withdrawn,
     change: Change,
     said: Sequence[Closing],
 ) -> Ending:
     """What is told of a report that was worse than what holds beside it."""
-    day = almanac.household.today(change.at)
+    report, day = one.report, almanac.household.today(change.at)
     message = eased(
         report.kind,
         words_of(almanac, report),
@@ -199,7 +213,7 @@ def _eased(
         holds=_still_so(almanac, report.kind, day),
         urgent=urgent_lines(almanac, report.kind, day, said),
     )
-    return _told_of(almanac, report.kind, change, message, told, {report.said_by})
+    return _told_of(almanac, report.kind, change, message, told, one.said_by)
 
 
 def _still_so(almanac: Almanac, kind: ReportKind, day: date) -> list[str]:

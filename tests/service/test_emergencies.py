@@ -802,6 +802,19 @@ def test_an_order_whose_last_day_is_today_has_not_ended_yet(
         message = home.messages()[-1].outgoing.message
         assert message.title == said
         assert message.body.startswith("It holds until tonight. ") is today
+        assert (" Let out again as planned: Walnut." in message.body) is not today
+
+
+def test_whoever_put_a_report_back_hears_that_somebody_ended_it(memory_folder: Path) -> None:
+    with house(memory_folder) as home:
+        number = make(home, 38.0, "09:30", "Ana", days=2)
+        report.undo(home.journal, "orchard", number, speaker(home, "Ana"))
+        home.at(at("10:00"))
+        report.again(home.journal, "orchard", number, speaker(home, "Ben"))
+        home.at(at("10:02"))
+        report.undo(home.journal, "orchard", number, speaker(home, "Ana"))
+        home.at(at("10:04"))
+        assert [one[:2] for one in heard(home, at("10:03"))] == [("Ben", QUIET)]
 
 
 def test_what_was_over_before_another_report_rings_for_that_one(memory_folder: Path) -> None:
