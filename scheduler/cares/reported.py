@@ -34,26 +34,29 @@ SIGN_WORDS: MappingProxyType[Sign, str] = MappingProxyType(
 )
 _DAY = timedelta(days=1)
 _WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+_DAYS_AWAY = {"yesterday": -_DAY, "today": timedelta(), "tomorrow": _DAY}
 
 
-def read_day(text: str, since: date) -> date:
-    """A date, today, tomorrow, or the next such weekday on or after `since`, which is "today".
+def read_day(text: str, today: date, since: date | None = None) -> date:
+    """A date, yesterday, today, tomorrow, or the next such weekday on or after `since`, or today.
 
     Raises:
         Unreadable: the text is none of them.
     """
     word = text.strip().lower()
-    if word in {"today", "tomorrow"}:
-        return since + (_DAY if word == "tomorrow" else timedelta())
+    if word in _DAYS_AWAY:
+        return today + _DAYS_AWAY[word]
     begun = "wed" if word == "weds" else word
     named = [n for n, day in enumerate(_WEEKDAYS) if begun[2:] and day.startswith(begun)]
     if named:
-        return since + (named[0] - since.weekday()) % 7 * _DAY
+        begins = since or today
+        return begins + (named[0] - begins.weekday()) % 7 * _DAY
     try:
         return date.fromisoformat(word)
     except ValueError:
-        hint = meant_day(word) or nearest(word, (*_WEEKDAYS, "today", "tomorrow"))
-        raise Unreadable("a date such as 2026-12-21, a weekday, today, tomorrow", hint) from None
+        hint = meant_day(word) or nearest(word, (*_WEEKDAYS, *_DAYS_AWAY))
+        accepted = "a date such as 2026-12-21, a weekday, yesterday, today, tomorrow"
+        raise Unreadable(accepted, hint) from None
 
 
 def report_words(report: Report, units: Units) -> str:

@@ -141,7 +141,7 @@ class _Reading:
         if not text:
             return None
         try:
-            day = read_day(text, since)
+            day = read_day(text, self.today, since)
         except Unreadable as unreadable:
             self._wrong(key, text, unreadable.accepted, unreadable.hint)
             return None

@@ -120,7 +120,7 @@ def _day(
     if text is None:
         return None
     try:
-        day = read_day(text, since)
+        day = read_day(text, today, since)
     except Unreadable as unreadable:
         accepted, hint = unreadable.accepted, unreadable.hint
     else:

@@ -17,6 +17,7 @@ SATURDAY = date(2026, 12, 26)
     [
         ("today", MONDAY),
         (" Tomorrow ", date(2026, 12, 22)),
+        ("yesterday", date(2026, 12, 20)),
         ("mon", MONDAY),
         ("Saturday", SATURDAY),
         ("sun", date(2026, 12, 27)),
@@ -30,12 +31,27 @@ def test_a_day_is_a_date_or_is_counted_from_the_day_before_it(text: str, day: da
 
 
 @pytest.mark.parametrize(
+    ("text", "day"),
+    [
+        ("today", MONDAY),
+        ("tomorrow", date(2026, 12, 22)),
+        ("mon", MONDAY),
+        ("fri", date(2026, 12, 18)),
+    ],
+)
+def test_only_a_weekday_is_counted_from_the_first_day(text: str, day: date) -> None:
+    assert read_day(text, MONDAY, since=date(2026, 12, 16)) == day
+
+
+@pytest.mark.parametrize(
     "text", ["", "someday", "2026-02-30", "21.12.2026", "mon 3", "sunset", "monkey", "su"]
 )
 def test_any_other_day_is_refused_with_what_is_accepted(text: str) -> None:
     with pytest.raises(Unreadable) as refused:
         read_day(text, MONDAY)
-    assert refused.value.accepted == "a date such as 2026-12-21, a weekday, today, tomorrow"
+    assert (
+        refused.value.accepted == "a date such as 2026-12-21, a weekday, yesterday, today, tomorrow"
+    )
 
 
 @pytest.mark.parametrize(

@@ -55,6 +55,14 @@ def test_a_medicine_says_until_when_no_egg_is_eaten_and_is_taken_back() -> None:
     assert titles() == [rule]
 
 
+def test_a_treatment_that_began_before_today_lasts_until_today_where_that_is_said() -> None:
+    for first in ("2026-12-18", "yesterday"):
+        told = run("birds", "medicine", "Wormer", "--from", first, "--to", "today", "--eggs", "7")
+        # The last dose on 21 December and seven days.
+        rule = "Do not eat, give away or sell the eggs before Tue 29 Dec"
+        assert told.output.startswith(f"{rule}.\n")
+
+
 def test_a_second_course_is_answered_with_all_that_withholds_the_eggs() -> None:
     run("birds", "medicine", "Wormer", "--to", "tomorrow", "--eggs", "7")
     later = run("birds", "medicine", "Wormer", "--from", "wed", "--to", "thu", "--eggs", "7")

@@ -79,6 +79,13 @@ def test_the_last_day_is_counted_from_the_first() -> None:
     assert found.air_c == pytest.approx(36.11, abs=0.01)
 
 
+def test_what_began_before_today_may_last_until_today() -> None:
+    found = read(kind="heat", first="2026-12-18", last="today")
+    assert isinstance(found, Report)
+    assert found.spell == Spell(first=date(2026, 12, 18), last=MONDAY)
+    assert set(wrong(kind="heat", first="sat", last="tomorrow")) == {"last"}, "before it begins"
+
+
 def test_link_and_whom_it_binds_are_kept_as_written() -> None:
     found = read(kind="order", link="HTTPS://example.org/a?b=ü", who="everybody in the county")
     assert isinstance(found, Report)
@@ -94,7 +101,9 @@ def test_every_wrong_field_is_told_at_once_in_the_order_of_the_form() -> None:
     assert found["kind"].accepted == "heat, frost, snow, storm, predator, order"
     assert found["kind"].hint == 'Did you mean "heat"?'
     assert found["first"].found == '"someday"'
-    assert found["last"].accepted == "a date such as 2026-12-21, a weekday, today, tomorrow"
+    assert (
+        found["last"].accepted == "a date such as 2026-12-21, a weekday, yesterday, today, tomorrow"
+    )
     assert found["air"].accepted.startswith("a temperature such as")
 
 
