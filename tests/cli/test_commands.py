@@ -623,7 +623,12 @@ def test_two_years_of_every_shipped_profile_without_a_gap() -> None:
         for coop in {row["coop"] for row in rows}:
             own = [row for row in rows if row["coop"] == coop]
             assert [row["date"] for row in own] == sorted(every)
-            for row, following in pairwise(own):
+            for row in own:
+                assert row["lockup"] < row["latest"]
+                assert (row["letout"] is None) is (row["letout_none"] == "nobody slept there")
+            opened = [row for row in own if row["letout"]]
+            assert len(own) - len(opened) <= 1, "but on the day on which its birds come"
+            for row, following in pairwise(opened):
                 assert row["letout"] < row["lockup"] < row["latest"] < following["letout"]
 
 
