@@ -998,7 +998,7 @@ def left(
         until_then = f"Tonight {called_tonight} is called after {has_tonight}. "
     then_called = f"{then} is called" if then else "nobody else is called"
     body = f"If {duty} does not answer, {then_called}" + (", from tomorrow on" if is_other else "")
-    body += "." if then else ": put somebody into the profile."
+    body += "." if then else ": give somebody else a push topic or a mail address in the profile."
     after = f": {what} {'from tomorrow' if is_later else 'now'}"
     return Message(
         title=titled("", names, f" {_is_or_are(names)} no longer told{after}", "people"),

@@ -69,7 +69,9 @@ def test_it_is_plain_when_nobody_is_left_to_be_called_after_them(house: Driven) 
     (found,) = heard(house, profile("Ana"))
     title, body = found.outgoing.message.title, found.outgoing.message.body
     assert title == "Ben, Cleo and Dora are no longer told: nobody is called after Ana now"
-    assert body.startswith("If Ana does not answer, nobody else is called: put somebody")
+    assert body.startswith(
+        "If Ana does not answer, nobody else is called: give somebody else a push"
+    )
 
 
 def brief_of(house: Driven, at: datetime) -> str:
