@@ -213,7 +213,8 @@ REPORTABLE = (
     "These signs have to be reported in many countries, whatever the cause: your local rules stand "
     "above this. Until you have heard from them let none range, let no bird, egg or equipment "
     "leave, keep people and other birds well clear, and ask about the eggs before you eat any. "
-    "Wash your hands and change your boots each time."
+    "Wash your hands and change your boots each time. No house ranges while this stands: once they "
+    "have cleared it, end the report."
 )
 APART = (
     "Keep her apart, warm, with feed and water, and look at her daily. A vet if she is no better "

@@ -33,7 +33,10 @@ _NO_RANGE: dict[NoRange, str] = {
     "on heat": f"They are under {OFF_HEAT_WEEKS} weeks old: they stay where it is warm.",
     "quarantine": f"They stay in the run: they are in quarantine for {QUARANTINE_DAYS} days.",
     "predator": "They stay in: a predator got at them.",
-    "ill birds": "They stay in: ill birds were noted, with signs that may have to be reported.",
+    "ill birds": (
+        "All houses stay in the run: ill birds were noted, with signs that may have to be "
+        "reported. Once that is cleared up, end the report."
+    ),
     "storm": "They stay in: a storm is on its way.",
     "too young": f"They stay in: some birds are under {FREE_RANGE_FROM_WEEKS} weeks old.",
     "age unknown": "They stay in: nobody has said how old the young are. Give hatched or age.",

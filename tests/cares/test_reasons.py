@@ -127,6 +127,24 @@ def test_the_let_out_is_explained_by_what_set_it(  # noqa: PLR0913, PLR0917 - co
             Records(reports=(Report(kind="order", spell=Spell(first=WINTER)),)),
             "a housing order",
         ),
+        (
+            "supervised",
+            51.5,
+            WINTER,
+            Records(
+                reports=(
+                    # In another house: they would meet on the same ground.
+                    Report(
+                        kind="illness",
+                        spell=Spell(first=WINTER),
+                        house_id="pen",
+                        signs=("deaths",),
+                    ),
+                )
+            ),
+            "All houses stay in the run: ill birds were noted, with signs that may have to be "
+            "reported. Once that is cleared up, end the report.",
+        ),
         ("supervised", 70.0, WINTER, NO_RECORDS, "there is no sunset today"),
     ],
 )
