@@ -142,8 +142,10 @@ def test_the_let_out_is_explained_by_what_set_it(  # noqa: PLR0913, PLR0917 - co
                     ),
                 )
             ),
-            "All houses stay in the run: ill birds were noted, with signs that may have to be "
-            "reported. Once that is cleared up, end the report.",
+            (
+                "All houses stay in the run: ill birds were noted, with signs that may have to be "
+                "reported. Once that is cleared up, end the report."
+            ),
         ),
         ("supervised", 70.0, WINTER, NO_RECORDS, "there is no sunset today"),
     ],
