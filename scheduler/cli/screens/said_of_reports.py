@@ -13,6 +13,7 @@ from scheduler.cli.screens.tables import as_json, wrapped
 from scheduler.cli.typed import Typed
 from scheduler.profile.problem import Unreadable
 from scheduler.profile.words import day_words
+from scheduler.service.emergencies import to_do_at_once
 from scheduler.service.open_profile import Household
 from scheduler.service.report import (
     Already,
@@ -116,12 +117,28 @@ def change(
         _tell(desk, number, result.report, "Nothing was changed", _why(desk, result))
         return
     _tell(desk, number, result, CHANGES[what])
-    if what != "again" and not desk.json:
+    if not desk.json:
+        _tell_more(desk, what, number, result)
+
+
+def _tell_more(desk: Desk, what: str, number: int, changed: Report) -> None:
+    """Says what follows from the change, and how to take it back."""
+    if what == "again":
+        _tell_what_to_do(desk, changed)
+    else:
         print(f"If that was wrong: duskfold {desk.command} again {number}")
-    if what in {"end", "over", "undo"} and not desk.json:
-        _tell_what_still_holds(desk, result)
-    if result.kind == "medicine" and not desk.json:
-        _tell_of_eggs(desk, what, number, result)
+    if what in {"end", "over", "undo"}:
+        _tell_what_still_holds(desk, changed)
+    if changed.kind == "medicine":
+        _tell_of_eggs(desk, what, number, changed)
+
+
+def _tell_what_to_do(desk: Desk, put_back: Report) -> None:
+    """Says what is urgent again: whoever puts it back is not rung for it."""
+    with desk.session.journal() as journal:
+        urgent = to_do_at_once(journal, desk.household, put_back, desk.session.now)
+    for line in urgent:
+        print(wrapped(line, indent=2))
 
 
 def _tell_of_eggs(desk: Desk, what: str, number: int, changed: Report) -> None:
