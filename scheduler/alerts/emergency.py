@@ -109,6 +109,15 @@ def eased(  # noqa: PLR0913 - what has gone, and what is left
     return Message(title=title, body=body, stem=title, priority=QUIET)
 
 
+def back(kind: ReportKind, words: str, *, who: str, urgent: Sequence[str]) -> Message:
+    """What was said to be over, or was taken back, holds again, and what is urgent by it."""
+    what, _ = _OVER[kind]
+    said = f"{_begun(_short(who) or 'somebody')} put the report of {what} back"
+    title = f"{said}: urgent again"[:TITLE_LENGTH]
+    body = f"It is: {words}. Urgent again: {'; '.join(urgent)}. {_if_wrong(kind)}"
+    return Message(title=title, body=body, stem=title, priority=QUIET)
+
+
 def _it_was(words: str, holds: Sequence[str]) -> str:
     still = f" Still so: {'; '.join(holds)}." if holds else ""
     return f"It was: {words}.{still}"

@@ -7,7 +7,7 @@ from datetime import date, datetime, timedelta
 from sqlalchemy import Connection
 
 from scheduler.alerts.delivery import Key, Message
-from scheduler.alerts.emergency import OVER, STEP, eased, over
+from scheduler.alerts.emergency import OVER, STEP, back, eased, over
 from scheduler.cares.closing import Closing
 from scheduler.cares.evening import is_secure
 from scheduler.cares.records import Report, ReportKind
@@ -82,6 +82,37 @@ def endings(
             told = _told_alone(almanac, connection, as_it_was[change.number], change)
             if is_worse or told:
                 yield _eased(almanac, told, gone[change.number], change, said)
+
+
+def put_back(
+    almanac: Almanac, connection: Connection, said: Sequence[Closing], now: datetime
+) -> Iterator[Ending]:
+    """The emergencies that hold again since this time yesterday, for whoever heard of their end."""
+    household = almanac.household
+    site_id = household.profile.site.id
+    if not almanac.records.reports:
+        return
+    held = reports.in_force(connection, site_id)
+    for change in reports.changes(connection, site_id):
+        report, at = held.get(change.number), change.undone_at
+        if (
+            report is None
+            or change.kind not in {"ended", "undone"}
+            or not (at and now - _LOOKED_BACK < at <= now)
+        ):
+            continue
+        urgent = urgent_lines(almanac, report.kind, household.today(at), said)
+        if not urgent:
+            continue
+        step = _step_of_end(report.kind, change)
+        since = household.today(change.at)
+        found = history.told_since(connection, site_id, since)
+        told = [one for one in found if one[0].told_step == step]
+        words = words_of(almanac, report)
+        message = back(report.kind, words, who=change.undone_by, urgent=urgent)
+        by = replace(change, at=at, who=change.undone_by)
+        ending = _told_of(almanac, report.kind, by, message, told, ())
+        yield replace(ending, step=f"back-{report.kind}-{at:%H%M%S}")
 
 
 def _ending(

@@ -3,7 +3,7 @@
 import json
 import logging
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time, timedelta
 
 from sqlalchemy import Connection
@@ -28,7 +28,7 @@ from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
 from scheduler.service.emergencies import Call, calls_on
 from scheduler.service.emergency_known import news, untold
-from scheduler.service.emergency_over import endings
+from scheduler.service.emergency_over import endings, put_back
 from scheduler.service.nights import Almanac
 
 HOT_C = 27.0  # from here on a shut house can kill (common practice, no source)
@@ -118,12 +118,22 @@ def due_notes(
 def overs(
     almanac: Almanac, connection: Connection, said: Sequence[Closing], now: datetime
 ) -> Iterator[Delivery]:
-    """That an emergency is over, for whoever was told of it; what has not gone out is given up."""
+    """That an emergency is over, for whoever was told of it; what has not gone out is given up.
+
+    And that it holds again, for whoever had heard of its end: whoever is on duty is rung for that.
+    """
     crew = crew_of(almanac.household.profile, almanac.ways)
-    for one in endings(almanac, connection, said, now):
+    duty = _on_duty_now(almanac, connection, crew, now)
+    again = put_back(almanac, connection, said, now)
+    rung = (replace(one, people=tuple(_others(one.people, duty))) for one in again)
+    for one in (*endings(almanac, connection, said, now), *rung):
         deliveries.drop(connection, one.unsent)
         note = Note(step=one.step, at=one.at, useful_until=one.at + _DAY, people=one.people)
         yield from _to(almanac, almanac.household.today(one.at), note, crew, one.message)
+
+
+def _others(people: Iterable[str], duty: Contact | None) -> Iterator[str]:
+    return (one for one in people if duty is None or one != duty.person_id)
 
 
 def next_note(almanac: Almanac, now: datetime, said: Sequence[Closing] = ()) -> datetime:

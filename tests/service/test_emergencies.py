@@ -441,6 +441,20 @@ def test_five_degrees_fahrenheit_are_much_worse_where_those_are_used() -> None:
     assert [step for step, _ in told(days(*reports, text=american))] == steps
 
 
+def test_whoever_heard_that_it_was_over_hears_that_it_holds_again(memory_folder: Path) -> None:
+    with house(memory_folder) as home:
+        number = make(home, 38.0, "09:30", "Ben")
+        report.over(home.journal, "orchard", number, speaker(home, "Cleo"))
+        home.at(at("10:00"))
+        assert sorted(one[0] for one in heard(home, at("10:00"))) == ["Ana", "Ben"]
+        report.again(home.journal, "orchard", number, speaker(home, "Cleo"))
+        for minutes in (1, 2, 60):
+            home.at(at("10:00") + minutes * MINUTE)
+        found = sorted(heard(home, at("10:01")))
+        assert [one[:2] for one in found] == [("Ana", LOUD), ("Ben", QUIET)]
+        assert found[1][2] == "Cleo put the report of heat back: urgent again"
+
+
 # What nobody could be told in time
 
 
