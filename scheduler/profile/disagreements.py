@@ -67,7 +67,8 @@ def _homeless(raw: Mapping[str, Any]) -> Iterator[Problem]:
         if coop not in lived_in:
             found = f"no flock that lives in {shown(coop)}"
             accepted = "at least one flock for each coop"
-            yield Problem(key=("coop", coops[coop]), found=found, accepted=accepted)
+            hint = "If its birds moved to another house, leave this one out until some live in it."
+            yield Problem(key=("coop", coops[coop]), found=found, accepted=accepted, hint=hint)
 
 
 def _unknown_cares(raw: Mapping[str, Any], known: Sequence[str]) -> Iterator[Problem]:

@@ -412,6 +412,10 @@ def test_a_flock_in_an_unknown_coop_and_the_coop_left_empty_by_it(written: str) 
     assert (empty.line, dotted(empty.key)) == (8, "coop[1]")
     assert empty.found == 'no flock that lives in "walnut"'
     assert empty.accepted == "at least one flock for each coop"
+    assert (
+        empty.hint
+        == "If its birds moved to another house, leave this one out until some live in it."
+    )
     assert (homeless.line, dotted(homeless.key)) == (14, "flock[1].coop")
     assert (homeless.found, homeless.accepted) == (f'"{written}"', '"walnut"')
     assert homeless.hint == 'Did you mean "walnut"?'
