@@ -219,8 +219,8 @@ REPORTABLE = (
 APART = (
     "Keep her apart, warm, with feed and water, and look at her daily. A vet if she is no better "
     "within a day or two, at once if she gets worse; for a young bird that is hunched or has blood "
-    "in its droppings, today. Look at the others too. In a house in quarantine the 30 days start "
-    "again when this is over."
+    "in its droppings, today. Look at the others too. Where birds are in quarantine in a house "
+    "of their own, the 30 days start again when this is over."
 )
 
 
