@@ -230,11 +230,12 @@ class Dates:
         self, care: Care, flock: Flock, day: date
     ) -> bool:
         due = care.due
-        house = self.profile.flocks_on(flock.coop, day)
-        known = flock, house, self.records, day
-        if care.mixes and (quarantine(*known) or not self._has_company(flock, day)):
+        if care.mixes and (
+            quarantine(*self._known(flock, day)) or not self._has_company(flock, day)
+        ):
             return False
         if isinstance(due, Quarantined):
+            known = self._known(flock, day)
             return quarantine_ends(*known) == day if due.over else quarantine(*known) is not None
         if isinstance(due, Joining):
             return self._joins(due, flock, day)
@@ -257,12 +258,15 @@ class Dates:
         comes_later = day == flock.arrived and 0 < after < (due.until - due.weeks) * _WEEK
         return after == 0 or comes_later
 
+    def _known(self, flock: Flock, day: date) -> tuple[Flock, tuple[Flock, ...], Records, date]:
+        """What a quarantine is counted by."""
+        return flock, self.profile.flocks_on(flock.coop, day), self.records, day
+
     def _joins(self, due: Joining, flock: Flock, day: date) -> bool:
         """Whether the day is among those on which the flock sees the others, or meets them."""
         if flock.raised_by == "bought" and flock.arrived:
-            house = self.profile.flocks_on(flock.coop, day)
             of = meets_others_from if due.meets else sees_others_from
-            start = of(flock, house, self.records, day)
+            start = of(*self._known(flock, day))
         else:
             weeks = FREE_RANGE_FROM_WEEKS if due.meets else SEEING_FROM_WEEKS
             start = flock.hatched + weeks * _WEEK * _DAY if flock.hatched else None
