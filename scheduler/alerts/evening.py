@@ -168,6 +168,12 @@ def on_duty(crew: Sequence[Contact]) -> Contact | None:
     return crew[0] if crew else None
 
 
+def duty_of(crew: Sequence[Contact]) -> set[str]:
+    """The id of who is on duty; empty where nobody can be reached."""
+    duty = on_duty(crew)
+    return {duty.person_id} if duty else set()
+
+
 def next_on_duty(crew: Sequence[Contact]) -> Contact | None:
     """Who is asked when whoever is on duty does not answer."""
     duty = on_duty(crew)

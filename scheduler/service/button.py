@@ -9,7 +9,7 @@ from scheduler.alerts import text
 from scheduler.alerts.answer import Answer
 from scheduler.alerts.decide import is_open, notice, opening
 from scheduler.alerts.delivery import Message
-from scheduler.alerts.pursue import Night
+from scheduler.alerts.night import Night
 from scheduler.cares.closing import Closing, Door
 from scheduler.journal import access, closings, deliveries
 from scheduler.journal.store import Journal

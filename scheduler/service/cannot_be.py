@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from datetime import date, datetime, timedelta
 
 from scheduler.alerts.evening import Door as Planned
-from scheduler.alerts.pursue import Night
+from scheduler.alerts.night import Night
 from scheduler.alerts.text import not_all_in
 from scheduler.cares.closing import ClosingKind, Door, most
 from scheduler.profile.problem import nearest

@@ -8,7 +8,7 @@ from sqlalchemy import Connection
 
 from scheduler.alerts import text
 from scheduler.alerts.delivery import Delivery
-from scheduler.alerts.pursue import Night
+from scheduler.alerts.night import Night
 from scheduler.journal import memos
 from scheduler.service import notes
 from scheduler.service.nights import Almanac

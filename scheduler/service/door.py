@@ -7,7 +7,7 @@ The reminders follow in the same transaction.
 from collections.abc import Mapping, Sequence
 from datetime import date, datetime, timedelta
 
-from scheduler.alerts.pursue import Night
+from scheduler.alerts.night import Night
 from scheduler.cares.closing import Closing, door
 from scheduler.journal import closings
 from scheduler.journal.store import Journal

@@ -5,7 +5,8 @@ from datetime import datetime, timedelta
 
 from sqlalchemy import Connection
 
-from scheduler.alerts.pursue import Night, Pursuit, pursue
+from scheduler.alerts.night import Night
+from scheduler.alerts.pursue import Pursuit, pursue
 from scheduler.journal import deliveries, memos
 from scheduler.service.nights import Almanac, nights
 

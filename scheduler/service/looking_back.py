@@ -15,7 +15,7 @@ from scheduler.alerts import text
 from scheduler.alerts.decide import Row, kind_of
 from scheduler.alerts.delivery import Delivery
 from scheduler.alerts.evening import crew_of
-from scheduler.alerts.pursue import Night
+from scheduler.alerts.night import Night
 from scheduler.cares.closing import Closing
 from scheduler.journal import deliveries, history, memos
 from scheduler.service.nights import Almanac, assembled

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from pathlib import Path
 
-from scheduler.alerts.pursue import Night
+from scheduler.alerts.night import Night
 from scheduler.cares.closing import Closing, Door, is_count_due
 from scheduler.cares.doing import LOOKED_BACK_DAYS, Done, TaskKey
 from scheduler.cares.emptied import Place, emptied

@@ -13,7 +13,7 @@ from scheduler.alerts.decide import Row, is_of_a_door
 from scheduler.alerts.delivery import ChannelName
 from scheduler.alerts.evening import Door as Planned
 from scheduler.alerts.evening import Evening, among, crew_of, evenings_of
-from scheduler.alerts.pursue import Night
+from scheduler.alerts.night import Night
 from scheduler.cares.closing import Closing, Door, door, found_when_said, is_count_due
 from scheduler.cares.emptied import emptied
 from scheduler.cares.evening import CoopDay, coop_day

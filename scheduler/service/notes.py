@@ -13,7 +13,7 @@ from scheduler.alerts.brief import Brief, after_a_restart, brief
 from scheduler.alerts.delivery import Delivery, Key, Message
 from scheduler.alerts.emergency import STEP
 from scheduler.alerts.evening import Contact, among, crew_of, on_duty
-from scheduler.alerts.pursue import Night
+from scheduler.alerts.night import Night
 from scheduler.cares import reasons
 from scheduler.cares.birds import bird_lines
 from scheduler.cares.closing import Closing, door, is_count_due

@@ -5,7 +5,7 @@ from datetime import date
 
 from sqlalchemy import Connection
 
-from scheduler.alerts.pursue import Night
+from scheduler.alerts.night import Night
 from scheduler.cares.closing import Closing, Door
 from scheduler.cares.since import since
 from scheduler.journal import closings

@@ -6,7 +6,7 @@ from datetime import date, datetime, timedelta
 from pathlib import Path
 
 from scheduler.alerts import text
-from scheduler.alerts.pursue import Night
+from scheduler.alerts.night import Night
 from scheduler.alerts.text import not_all_in
 from scheduler.cares.closing import Closing, door
 from scheduler.journal import closings, history

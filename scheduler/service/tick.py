@@ -18,7 +18,8 @@ from scheduler.alerts import text
 from scheduler.alerts.decide import Row
 from scheduler.alerts.delivery import ChannelName, Delivery, Key, Message, Outcome
 from scheduler.alerts.evening import Evening, crew_of, on_duty
-from scheduler.alerts.pursue import Night, Pursuit, next_instant, pursue, strays
+from scheduler.alerts.night import Night
+from scheduler.alerts.pursue import Pursuit, next_instant, pursue, strays
 from scheduler.cares.closing import Closing
 from scheduler.channels.port import Channel
 from scheduler.journal import access, closings, deliveries, history, memos

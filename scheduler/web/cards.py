@@ -7,7 +7,7 @@ from typing import Literal
 
 from scheduler.alerts.evening import Door as Planned
 from scheduler.alerts.evening import on_duty
-from scheduler.alerts.pursue import Night
+from scheduler.alerts.night import Night
 from scheduler.alerts.text import (
     at_least,
     more_found,

@@ -7,7 +7,8 @@ from datetime import UTC, date, datetime, time, timedelta
 from scheduler.alerts.decide import Row
 from scheduler.alerts.delivery import ChannelName
 from scheduler.alerts.evening import Evening
-from scheduler.alerts.pursue import Night, Pursuit, pursue
+from scheduler.alerts.night import Night
+from scheduler.alerts.pursue import Pursuit, pursue
 from scheduler.cares import closing
 from scheduler.cares.closing import Closing, ClosingKind
 from scheduler.cares.records import NO_RECORDS

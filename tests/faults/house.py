@@ -20,7 +20,7 @@ from tempfile import TemporaryDirectory
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from scheduler.alerts.pursue import Night
+from scheduler.alerts.night import Night
 from scheduler.cares.closing import ClosingKind
 from scheduler.journal.store import Journal, open_journal
 from scheduler.profile.load import Loaded, parse

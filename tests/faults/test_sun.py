@@ -18,7 +18,8 @@ from hypothesis import strategies as st
 
 from scheduler.alerts.delivery import Outgoing
 from scheduler.alerts.evening import Evening
-from scheduler.alerts.pursue import Night, pursue
+from scheduler.alerts.night import Night
+from scheduler.alerts.pursue import pursue
 from scheduler.cares.closing import door
 from scheduler.cares.records import NO_RECORDS
 from scheduler.channels.push import PushChannel

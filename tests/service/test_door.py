@@ -11,7 +11,7 @@ import pytest
 
 from scheduler.alerts.answer import Answer, Verb, read_answer
 from scheduler.alerts.delivery import LOUD, Message
-from scheduler.alerts.pursue import Night
+from scheduler.alerts.night import Night
 from scheduler.alerts.text import _over, missing_since, said_last, said_since
 from scheduler.cares.closing import ClosingKind
 from scheduler.journal import closings

@@ -5,7 +5,7 @@ from datetime import date, datetime, timedelta
 
 from scheduler.alerts.evening import Evening, on_duty
 from scheduler.alerts.link import DayLink, EveningLink
-from scheduler.alerts.pursue import Night
+from scheduler.alerts.night import Night
 from scheduler.profile.values import Person
 from scheduler.service.statement import How
 from scheduler.web.cards import Card, cards_of

@@ -1,0 +1,215 @@
+"""The search for birds that are missing once the door is shut: who is told of it, when, how."""
+
+from collections.abc import Container
+from dataclasses import dataclass, replace
+from datetime import datetime
+
+from scheduler.alerts import decide, text
+from scheduler.alerts.delivery import LOUD, Delivery, Key, Message
+from scheduler.alerts.evening import duty_of
+from scheduler.alerts.heard import arrived, contradicted, newest_words, told_how_it_stands, who_said
+from scheduler.alerts.night import Night
+from scheduler.cares.closing import Closing, Door
+
+_TRIED_FOR_LONG = 4  # attempts: two minutes of them
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Search:
+    """One search of an evening, under way: its houses, and who has heard of it."""
+
+    night: Night
+    short: tuple[Door, ...]
+    steps: tuple[tuple[str, datetime], ...]
+    waiting: frozenset[str]
+    heard: frozenset[str]
+
+    @property
+    def last(self) -> Closing:
+        """What was said last of its houses."""
+        return max((one.last for one in self.short if one.last), key=lambda one: one.at)
+
+    def step(self, which: str) -> str:
+        """The name of one of its steps."""
+        return numbered("search-" + which.replace(" ", "-"), self.night.searches)
+
+    def is_again(self, at: datetime) -> bool:
+        """Whether a step due then goes out because an ending was taken back."""
+        last = self.last
+        of_birds = last.was not in {"closed", "reopened"}
+        return last.kind == "undone" and last.at >= at and of_birds
+
+    def message(self, which: str, at: datetime, *, unheard: bool) -> Message:
+        """The words of a step, without a link."""
+        return text.search(
+            self.night.evening,
+            self.night.states,
+            self.night.zone,
+            which,
+            by_link=bool(self.night.base_url),
+            unheard=unheard,
+            again=self.is_again(at),
+        )
+
+
+def _search_of(night: Night) -> _Search | None:
+    short = tuple(state for state in night.states.values() if state.state == "searching")
+    shut_at = max((state.said.at for state in short if state.said), default=None)
+    if shut_at is None:
+        return None
+    turn, waiting = decide.opening(night.states), _waiting(night)
+    steps = decide.search_steps(night.evening, shut_at, night.states)
+    names = {numbered("search-" + one.replace(" ", "-"), night.searches) for one, _ in steps}
+    # What waits is dropped for the next one: whoever it was for has heard nothing.
+    heard = {
+        row.key.person_id
+        for row in night.rows
+        if row.key.opening == turn and row.key.step.startswith(decide.SAYS_SHUT)
+        if row.may_have_arrived
+    }
+    heard |= {name for name, row in arrived(night).items() if row.key.step in names}
+    return _Search(
+        night=night,
+        short=short,
+        steps=steps,
+        waiting=frozenset(waiting),
+        heard=frozenset(heard - waiting),
+    )
+
+
+def search(night: Night, now: datetime) -> list[Delivery]:
+    """The latest word of the search: after an outage not the ones before it."""
+    under_way = _search_of(night)
+    due = [one for one in under_way.steps if one[1] <= now] if under_way else []
+    if under_way is None or not due or _is_known(under_way, which := due[-1][0]):
+        return []
+    at = due[-1][1]
+    evening = night.evening
+    said_by = {state.said.who for state in under_way.short if state.said}
+    crew = decide.rung(night.rows) | duty_of(evening.crew) | told_how_it_stands(night)
+    crew |= {contact.person_id for contact in evening.crew if contact.name in said_by}
+    step, turn = under_way.step(which), decide.opening(night.states)
+    found = [
+        one
+        for people, unheard in ((crew & under_way.heard, False), (crew - under_way.heard, True))
+        for one in decide.notice(
+            evening, step, turn, people, under_way.message(which, at, unheard=unheard), due_at=at
+        )
+    ]
+    # It is written down of those as well: what is said next is not "first".
+    goes_on = _goes_on(under_way, at, found)
+    found = [
+        replace(one, state="missed" if one.key.person_id in goes_on else one.state) for one in found
+    ]
+    # Whoever did not get the word before by their loudest way gets this one by the others, too.
+    found += [
+        replace(one, key=replace(one.key, channel=way))
+        for one in found
+        if one.key.person_id in under_way.waiting
+        for way, _ in evening.contact(one.key.person_id).addresses[1:]
+    ]
+    return linked(night, found)
+
+
+def _is_known(under_way: _Search, which: str) -> bool:
+    """Whether the step was told: nobody need hear of it again because another door was opened."""
+    night = under_way.night
+    turn, opened = decide.opening(night.states), sum(one.opening for one in under_way.short)
+    here = {contact.person_id for contact in night.evening.crew}
+    return any(
+        row.key.step == under_way.step(which)
+        and row.key.person_id in here
+        and (row.key.opening == turn or (row.may_have_arrived and row.key.opening >= opened))
+        for row in night.rows
+    )
+
+
+def _goes_on(under_way: _Search, at: datetime, found: list[Delivery]) -> set[str]:
+    """Who goes on searching untold: whoever never heard that it was over, or has just these words.
+
+    And whoever says so.
+    """
+    night = under_way.night
+    goes_on: set[str] = set()
+    if under_way.is_again(at):  # a slip
+        newest = newest_words(night)
+        goes_on = {name for name, row in newest.items() if row.key.step.startswith("search-")}
+        goes_on |= who_said(night)
+    read = arrived(night)
+    goes_on |= {
+        one.key.person_id
+        for one in found
+        if (row := read.get(one.key.person_id))
+        and (row.message.title, row.message.body) == (one.message.title, one.message.body)
+    }
+    return goes_on - contradicted(night)
+
+
+def search_reworded(night: Night) -> list[tuple[Key, Message]]:
+    """What waits to say who is missing, in the words of what has been said since."""
+    under_way = _search_of(night)
+    if under_way is None:
+        return []
+    found = []
+    for row in night.rows:
+        due = [one for one in under_way.steps if row.key.step == under_way.step(one[0])]
+        if row.state == "pending" and due:
+            [(which, at)] = due
+            unheard = row.key.person_id not in under_way.heard
+            message = under_way.message(which, at, unheard=unheard)
+            message = replace(message, link=row.message.link)
+            found += [(row.key, message)] if message != row.message else []
+    return found
+
+
+def by_other_ways(night: Night, now: datetime, drop: Container[Key]) -> list[Delivery]:
+    """What sends somebody out and has been tried for minutes: the next word may be hours away."""
+    if now >= night.evening.let_out:
+        return []
+    got = {
+        (row.key.person_id, row.key.step)
+        for row in night.rows
+        if row.state in {"sent", "perhaps sent"}
+    }
+    tried = [
+        row
+        for row in night.rows
+        if row.state == "pending"
+        and row.attempts >= _TRIED_FOR_LONG
+        and row.message.priority >= LOUD
+        and row.key.step.startswith(("search-", "news-"))
+        and row.key not in drop
+        and (row.key.person_id, row.key.step) not in got
+    ]
+    return [
+        Delivery(
+            key=replace(row.key, channel=way),
+            message=row.message,
+            due_at=now,
+            useful_until=night.evening.let_out,
+        )
+        for row in tried
+        for way, _ in night.evening.contact(row.key.person_id).addresses
+        if way != row.key.channel
+    ]
+
+
+def _waiting(night: Night) -> set[str]:
+    """Who has had no word of the search although there was one: a server is away."""
+    rows = [row for row in night.rows if row.key.step.startswith("search-")]
+    got = {row.key.person_id for row in rows if row.state in {"sent", "perhaps sent"}}
+    tried = {row.key.person_id for row in rows if row.state == "pending" and row.attempts > 0}
+    return tried - got
+
+
+def linked(night: Night, found: list[Delivery]) -> list[Delivery]:
+    """The same deliveries, each with its own person's link."""
+    return [
+        replace(one, message=replace(one.message, link=night.link(one.key.person_id)))
+        for one in found
+    ]
+
+
+def numbered(step: str, number: int) -> str:
+    """The name of a step that may come more than once in an evening."""
+    return step if number <= 1 else f"{step}-{number}"
