@@ -10,7 +10,7 @@ from scheduler.cares.reported import read_day
 from scheduler.profile.load import Problems
 from scheduler.profile.problem import Problem, Unreadable, nearest, shown
 from scheduler.profile.values import Profile
-from scheduler.profile.words import counted
+from scheduler.profile.words import counted, day_words
 
 Field = Literal["kind", "coop", "first", "last", "count", "words", "signs", "eggs", "meat"]
 LONGEST_WORDS = 80
@@ -66,12 +66,18 @@ def read_days(text: str) -> int:
     raise Unreadable(accepted, "If you do not know them, leave it out: nothing is assumed.")
 
 
-def odd_of_birds(report: Report) -> str:
-    """What to ask before the report is kept, because it is likely to be a slip; mostly nothing."""
+def odd_of_birds(report: Report, today: date) -> str:
+    """What to ask before the report is kept, because it is likely to be a slip; mostly nothing.
+
+    A weekday is the next one, and whoever notes a treatment has mostly given it.
+    """
     first, last = report.spell.first, report.spell.last or report.spell.first
     days = (last - first).days + 1
     if report.kind == "medicine" and days > _LONGEST_TREATMENT_DAYS:
         return f"Does the treatment really last {days} days?"
+    if report.kind == "medicine" and first > today:
+        begins = f"The first dose is on {day_words(first)}, which is still to come."
+        return f"{begins} Is it planned? If it was given already, say the date."
     for what, withdrawal in (("eggs", report.egg_days), ("meat", report.meat_days)):
         if withdrawal is not None and withdrawal > _ODD_DAYS:
             return f"Does the label really say {withdrawal} days for {what}?"

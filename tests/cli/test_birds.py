@@ -65,7 +65,9 @@ def test_a_treatment_that_began_before_today_lasts_until_today_where_that_is_sai
 
 def test_a_second_course_is_answered_with_all_that_withholds_the_eggs() -> None:
     run("birds", "medicine", "Wormer", "--to", "tomorrow", "--eggs", "7")
-    later = run("birds", "medicine", "Wormer", "--from", "wed", "--to", "thu", "--eggs", "7")
+    later = run(
+        "birds", "medicine", "Wormer", "--from", "wed", "--to", "thu", "--eggs", "7", "--yes"
+    )
     assert later.output.startswith("Do not eat, give away or sell the eggs before Fri 1 Jan.\n")
     shorter = run("birds", "medicine", "Drops", "--eggs", "1")
     assert shorter.output.startswith("Do not eat, give away or sell the eggs before Fri 1 Jan.\n")
@@ -75,7 +77,7 @@ def test_a_second_course_is_answered_with_all_that_withholds_the_eggs() -> None:
 
 def test_a_course_noted_ahead_frees_no_egg_that_is_withheld_today() -> None:
     run("birds", "medicine", "Wormer", "--eggs", "2")
-    ahead = run("birds", "medicine", "Drops", "--from", "2026-12-24", "--eggs", "0")
+    ahead = run("birds", "medicine", "Drops", "--from", "2026-12-24", "--eggs", "0", "--yes")
     assert ahead.output.startswith("Do not eat, give away or sell the eggs before Thu 24 Dec.\n")
     assert "from today" not in ahead.output
 
@@ -103,7 +105,7 @@ def test_a_course_that_is_over_says_which_day_is_taken_for_its_last_dose() -> No
 @pytest.mark.parametrize("kind", ["medicine", "storm"])
 def test_over_names_no_date_that_nobody_typed(kind: str) -> None:
     if kind == "medicine":
-        run("birds", "medicine", "Drops", "--from", "thu")
+        run("birds", "medicine", "Drops", "--from", "thu", "--yes")
         said = run("birds", "over", "1").stderr
         assert "found a medicine that only begins on 2026-12-24; accepted: " in said
     else:
@@ -172,6 +174,9 @@ def test_what_is_odd_is_asked_about() -> None:
     asked = run("birds", "medicine", "Drops", "--eggs", "70")
     assert asked.exit_code == 2
     assert "Does the label really say 70 days for eggs?" in asked.stderr
+    ahead = run("birds", "medicine", "Drops", "--from", "tomorrow", "--eggs", "7")
+    assert ahead.exit_code == 2
+    assert "which is still to come. Is it planned? If it was given already, say the" in ahead.stderr
     assert run("birds", "medicine", "Drops", "--eggs", "70", "--yes").exit_code == 0
 
 

@@ -81,7 +81,7 @@ def _make(desk: Desk, told: Told) -> None:
             _refuse(desk, problem, str(told.what))
         desk.typed.give_up()
     desk.typed.end_if_wrong()
-    if not told.sure and (question := odd_of_birds(report)):
+    if not told.sure and (question := odd_of_birds(report, desk.today)):
         go_on_after(question)
     now = desk.session.now
     report = replace(report, said_by=desk.by, made_at=now)

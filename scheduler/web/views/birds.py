@@ -95,7 +95,7 @@ def make(visit: Visit) -> Answer:
     found = read_bird_report(told, visit.profile, visit.today)
     if isinstance(found, tuple):
         return show(visit, refused(found, f"{kind}-"))
-    if visit.said("sure") != "1" and (question := odd_of_birds(found)):
+    if visit.said("sure") != "1" and (question := odd_of_birds(found, visit.today)):
         return show(visit, question=question)
     return kept(visit, found, "/birds")
 
