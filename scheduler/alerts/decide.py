@@ -18,7 +18,7 @@ from scheduler.alerts.delivery import (
     State,
 )
 from scheduler.alerts.evening import CalledStep, Evening
-from scheduler.alerts.reopened import BREATH, OPEN_AGAIN, is_often, steps_of
+from scheduler.alerts.reopened import BREATH, OPEN_AGAIN, RENEWED, is_often, steps_of
 from scheduler.alerts.text import DoorStates
 
 SECOND_LOOK_AFTER = timedelta(minutes=20)  # common practice, no source
@@ -29,8 +29,8 @@ _STRAY_USEFUL = timedelta(hours=1)
 _ONE_WAY = {"heads-up", "now", "dawn"}  # one message to one person; later steps use every way
 _WENT_OR_MISSED = {"sent", "perhaps sent", "sending", "missed"}
 LADDER_KINDS = (
-    "heads-up", "now", "again", "next", "everybody", "hourly", "reopened", OPEN_AGAIN, "bedtime",
-    "dawn",
+    "heads-up", "now", "again", "next", "everybody", "hourly", "reopened", OPEN_AGAIN, RENEWED,
+    "bedtime", "dawn",
 )  # fmt: skip
 SAYS_SHUT = ("shut", "settled", "search-")
 

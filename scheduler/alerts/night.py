@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from datetime import datetime, tzinfo
 
 from scheduler.alerts import decide
+from scheduler.alerts.answer import read_answer
 from scheduler.alerts.decide import Row
 from scheduler.alerts.delivery import Key
 from scheduler.alerts.evening import Evening
@@ -93,6 +94,15 @@ class Night:
             generation=self.generations.get(person_id, 0),
         )
         return self.base_url + link.path(self.key)
+
+    def is_dead(self, row: Row) -> bool:
+        """Whether the buttons and the link of a message are of an earlier generation."""
+        person_id, message = row.key.person_id, row.message
+        if message.buttons:
+            given = read_answer(message.buttons[0].answer, self.key)
+            return given is None or given.generation != self.generations.get(person_id, 0)
+        link = self.link(person_id)
+        return bool(message.link and link) and message.link.split("/")[-1] != link.split("/")[-1]
 
     def out_of_date(self) -> list[Key]:
         """What waits to tell of a state that is no more."""

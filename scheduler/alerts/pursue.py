@@ -10,8 +10,15 @@ from scheduler.alerts.delivery import USUAL, ChannelName, Delivery, Key, Message
 from scheduler.alerts.evening import CalledStep, duty_of
 from scheduler.alerts.heard import newest_words, told_how_it_stands, who_said
 from scheduler.alerts.night import Night
-from scheduler.alerts.reopened import BREATH, OPEN_AGAIN, is_often, is_slip, steps_of
-from scheduler.alerts.search import by_other_ways, linked, numbered, search, search_reworded
+from scheduler.alerts.reopened import BREATH, OPEN_AGAIN, RENEWED, is_often, is_slip, steps_of
+from scheduler.alerts.search import (
+    by_other_ways,
+    linked,
+    numbered,
+    search,
+    search_renewed,
+    search_reworded,
+)
 
 _BEDTIME_SAID = timedelta(hours=2)
 
@@ -46,6 +53,7 @@ def pursue(night: Night, now: datetime) -> Pursuit:
         add += _but_slips(night, decide.reminders(evening, states, rows, now, voice))
         fresh = {(d.key.person_id, d.key.channel) for d in add if d.state == "pending"}
         add += _no_longer_shut(night, now, voice, {person_id for person_id, _ in fresh})
+        add += _renewed(night, now, voice, {one.key.person_id for one in add})
         turn = decide.opening(states)
         for row in ladder:
             mine = (row.key.person_id, row.key.channel)
@@ -61,7 +69,7 @@ def pursue(night: Night, now: datetime) -> Pursuit:
     drop += night.out_of_date() + _to_who_has_left(night)
     reword += _reworded(night) + search_reworded(night)
     if now < evening.let_out:
-        add += _after_shutting(night, now)
+        add += _after_shutting(night, now) + search_renewed(night, now)
         if now >= night.noon:
             add += _held(night, now, drop)
     known = {row.key for row in rows if row.state != "early"}
@@ -148,6 +156,31 @@ def _no_longer_shut(
         if said_so or read_so:
             message = replace(voice(step, person_id, contact.addresses[0][0]), priority=USUAL)
             found += decide.notice(evening, step.name, turn, [person_id], message, due_at=at)
+    return found
+
+
+def _renewed(night: Night, now: datetime, voice: Voice, told_now: Container[str]) -> list[Delivery]:
+    """The last reminder once more, to whoever was put back or had their links renewed since it."""
+    found = []
+    for contact in night.evening.crew if now < night.evening.let_out else ():
+        person_id = contact.person_id
+        mine = [
+            row
+            for row in night.rows
+            if row.key.person_id == person_id and row.may_have_arrived
+            if decide.kind_of(row.key.step) not in {"", RENEWED}
+        ]
+        if not mine or person_id in told_now or not night.is_dead(mine[-1]):
+            continue
+        step = CalledStep(
+            name=f"{RENEWED}-{night.generations.get(person_id, 0)}",
+            kind=decide.kind_of(mine[-1].key.step).replace(OPEN_AGAIN, "reopened"),
+            at=now,
+            people=(),
+        )
+        message = voice(step, person_id, contact.addresses[0][0])
+        turn = decide.opening(night.states)
+        found += decide.notice(night.evening, step.name, turn, [person_id], message, due_at=now)
     return found
 
 

@@ -14,6 +14,7 @@ _AGAIN_AFTER = 15 * _MINUTE
 _EVERYBODY_AFTER = (30 * _MINUTE, 45 * _MINUTE)
 BREATH = 5 * _MINUTE  # whoever was just told is not told the next thing at once
 OPEN_AGAIN = "open-again"  # to whoever is not rung for it and has read that the door is shut
+RENEWED = "renewed"  # the newest words once more, where their buttons and links are dead
 _OFTEN = 3  # from then on somebody plays with the buttons
 _SLIP = _MINUTE  # within it one's own tap was a slip of the finger
 _BEFORE_LET_OUT = 15 * _MINUTE

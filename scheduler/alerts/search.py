@@ -9,6 +9,7 @@ from scheduler.alerts.delivery import LOUD, Delivery, Key, Message
 from scheduler.alerts.evening import duty_of
 from scheduler.alerts.heard import arrived, contradicted, newest_words, told_how_it_stands, who_said
 from scheduler.alerts.night import Night
+from scheduler.alerts.reopened import RENEWED
 from scheduler.cares.closing import Closing, Door
 
 _TRIED_FOR_LONG = 4  # attempts: two minutes of them
@@ -160,6 +161,29 @@ def search_reworded(night: Night) -> list[tuple[Key, Message]]:
             message = replace(message, link=row.message.link)
             found += [(row.key, message)] if message != row.message else []
     return found
+
+
+def search_renewed(night: Night, now: datetime) -> list[Delivery]:
+    """The newest word of the search once more, to whoever's link has died since they read it."""
+    if not night.is_searched:
+        return []
+    turn = decide.opening(night.states)
+    return [
+        one
+        for person_id, row in arrived(night).items()
+        if row.key.step.startswith("search-") and night.is_dead(row)
+        for one in linked(
+            night,
+            decide.notice(
+                night.evening,
+                f"search-{RENEWED}-{night.generations.get(person_id, 0)}",
+                turn,
+                [person_id],
+                row.message,
+                due_at=now,
+            ),
+        )
+    ]
 
 
 def by_other_ways(night: Night, now: datetime, drop: Container[Key]) -> list[Delivery]:

@@ -591,6 +591,18 @@ def not_taken(evening: Evening, state: closing.Door, zone: tzinfo) -> Message:
     )
 
 
+def renewed_since(link: str) -> Message:
+    """Why a button is dead whose person is here: they were put back, or their links renewed."""
+    title = "Not taken: your buttons are newer now. Use the newest message, or the page"
+    return Message(
+        title=title,
+        body="You were put back into the profile, or your links were renewed, since that message.",
+        stem=title,
+        priority=USUAL,
+        link=link,
+    )
+
+
 def of_another_evening(evening: Evening, *, taken: bool, waits: bool, link: str = "") -> Message:
     """What a pressed answer came to whose evening is over.
 

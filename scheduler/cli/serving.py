@@ -38,7 +38,6 @@ def run_web(
     from scheduler.web.server import Server  # noqa: PLC0415
 
     clock = clock or SystemClock()
-    bound_memory()
     try:
         lookout = Lookout(path, folder, signing_key(folder, environment))
         _make_journal(folder)
@@ -51,6 +50,8 @@ def run_web(
         return CANNOT_USE
     except OSError as error:
         return failed_on(path, error)
+
+    bound_memory()  # it is a server now, and nothing else
 
     def moved(profile: Profile) -> None:
         # Another address is listened on by another process: whoever started this one sees to it.

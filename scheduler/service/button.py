@@ -11,7 +11,7 @@ from scheduler.alerts.decide import is_open, notice, opening
 from scheduler.alerts.delivery import Message
 from scheduler.alerts.night import Night
 from scheduler.cares.closing import Closing, Door
-from scheduler.journal import access, closings, deliveries
+from scheduler.journal import closings, deliveries
 from scheduler.journal.store import Journal
 from scheduler.service.follow import follow
 from scheduler.service.nights import Almanac, nights_of, planned_of
@@ -24,7 +24,7 @@ def answer(journal: Journal, almanac: Almanac, given: Answer, now: datetime) -> 
     """Keeps what a button said; False when it is late, spent, of another turn, or says nothing new.
 
     Whoever pressed one that something else was said against meanwhile gets a word why, and of one
-    of an evening that is over what it came to.
+    of an evening that is over what it came to. So does whoever's buttons were renewed since.
 
     Raises:
         JournalFault: the journal cannot be written.
@@ -34,13 +34,18 @@ def answer(journal: Journal, almanac: Almanac, given: Answer, now: datetime) -> 
         return False
     with journal.writing() as writing:
         connection = writing.connection
-        who = _who(almanac, connection, given)
-        if who is None:
-            return False
+        who = _who(almanac, given)
         said = closings.closings(connection, site_id)
-        around = nights_of(almanac, connection, given.day, said, now)
+        around = nights_of(almanac, connection, given.day, said, now) if who else ()
         night = next((one for one in around if one.evening.subject_id == given.subject_id), None)
-        if night is None or now > night.evening.lock_up + _ANSWERED_WITHIN:
+        if who is None or night is None or now > night.evening.lock_up + _ANSWERED_WITHIN:
+            return False
+        if given.generation != night.generations.get(given.person_id, 0):
+            renewed = text.renewed_since(night.link(given.person_id))
+            step, people = f"not-taken-of-{given.generation}", [given.person_id]
+            until = max(night.evening.let_out, now + _WORD_USEFUL)
+            found = notice(night.evening, step, 0, people, renewed, due_at=now, useful_until=until)
+            deliveries.add(connection, found)
             return False
         in_turn = given.opening == opening(night.states)
         taken = in_turn and closings.spend(connection, site_id, given.token(almanac.key), given.day)
@@ -145,14 +150,10 @@ def _what_speaks_against(given: Answer, night: Night) -> Door | None:
     return against[-1] if against else None
 
 
-def _who(almanac: Almanac, connection: Connection, given: Answer) -> str | None:
-    """The name of who pressed the button; None when they have left, or are somebody new."""
-    profile = almanac.household.profile
-    person = next((one for one in profile.person if one.id == given.person_id), None)
-    if person is None:
-        return None
-    generation = access.generations(connection, profile.site.id).get(person.id, 0)
-    return person.name if given.generation == generation else None
+def _who(almanac: Almanac, given: Answer) -> str | None:
+    """The name of whose button it was; None when they have left."""
+    people = almanac.household.profile.person
+    return next((one.name for one in people if one.id == given.person_id), None)
 
 
 def _says_more(given: Answer, states: Mapping[str, Door], who: str) -> bool:

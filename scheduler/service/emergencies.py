@@ -61,14 +61,18 @@ class Call:
         lines = tuple(one for one in self.lines if not set(map(key_of, one[1].tasks)) <= there)
         return replace(self, lines=lines) if lines else None
 
+    @property
+    def counts_from(self) -> datetime:
+        """From when on a tick counts against it."""
+        return self.at - _HOUR if self.step == MIDDAY else self.at
+
     def left_by(self, ticks: Mapping[TaskKey, Done]) -> "Call | None":
         """What of it was not ticked since; None when nothing is left.
 
         Of a midday walk within the hour before as well: what was ticked earlier is looked at again
         in the worst of the day.
         """
-        since = self.at - _HOUR if self.step == MIDDAY else self.at
-        lately = {key for key, tick in ticks.items() if tick.at > since}
+        lately = {key for key, tick in ticks.items() if tick.at > self.counts_from}
         lines = tuple(one for one in self.lines if not set(map(key_of, one[1].tasks)) <= lately)
         return replace(self, lines=lines) if lines else None
 

@@ -9,7 +9,7 @@ from scheduler.cares.doing import Done, TaskKey, key_of
 from scheduler.cares.plan import spoken
 from scheduler.journal import done
 from scheduler.journal.store import Journal
-from scheduler.service.emergencies import MIDDAY, calls_on
+from scheduler.service.emergencies import calls_on
 from scheduler.service.emergency_known import Withdrawn, said_as_much
 from scheduler.service.nights import Almanac
 from scheduler.service.open_profile import Household
@@ -20,11 +20,13 @@ def asked_since(
     gone: Iterable[Withdrawn],
     said: Sequence[Closing],
     ticked: Iterable[TaskKey],
+    now: datetime,
 ) -> dict[TaskKey, datetime]:
-    """Since when each urgent job of the dates of these ticks is asked as it is.
+    """Since when each urgent job of the dates of these ticks is asked as it is at `now`.
 
-    That is when it was told of last: a worse report asks anew. One that only stands alone since
-    another was withdrawn does not.
+    That is when it was told of last: a worse report asks anew, and so does the midday walk, but for
+    what was ticked within the hour before it. One that only stands alone since another was
+    withdrawn does not.
     """
     made = {one.stands_since for one in almanac.records.reports if one.stands_since}
     days = {almanac.household.today(at) for at in made} & {key.day for key in ticked}
@@ -32,11 +34,12 @@ def asked_since(
     found: dict[TaskKey, datetime] = {}
     for day in days:
         for call in calls_on(almanac, day, said):
-            if call.step == MIDDAY or any(said_as_much(almanac, call, gone)):
+            if call.at > now or any(said_as_much(almanac, call, gone)):
                 continue
+            since = call.counts_from
             for task in (task for _, line in call.lines for task in line.tasks):
                 key = key_of(task)
-                found[key] = max(call.at, found.get(key, call.at))
+                found[key] = max(since, found.get(key, since))
     return found
 
 

@@ -17,6 +17,7 @@ from scheduler.journal import access, closings, done, history, memos, reports
 from scheduler.journal.access import GoneSite, Renewal, SignedIn
 from scheduler.journal.store import Journal, JournalFault, open_journal
 from scheduler.profile.load import Problems
+from scheduler.service.emergencies import calls_on
 from scheduler.service.emergency_known import withdrawn
 from scheduler.service.jobs import asked_since, counting
 from scheduler.service.nights import DAYS_BACK, Almanac, nights, tonight
@@ -184,11 +185,12 @@ class Lookout:
             almanac = self._almanac(household, as_records(connection, household, told))
             found = nights(almanac, connection, now, said)
             tries = history.last_tries(connection, site_id)
-            asked = asked_since(almanac, withdrawn(connection, site_id), said, marks)
+            asked = asked_since(almanac, withdrawn(connection, site_id), said, marks, now)
+            middays = [call.at for call in calls_on(almanac, today, said)]
         let_outs = [
             coop.let_out.instant for day in (today, today + _DAY) for coop in almanac.coops(day)
         ]
-        until = min((at for at in let_outs if at > now), default=now + _DAY)
+        until = min((at for at in (*let_outs, *middays) if at > now), default=now + _DAY)
         people = {person.id for person in household.profile.person}
         houses = {
             coop.id: tonight(almanac, found, said, coop.id, now) for coop in household.profile.coop

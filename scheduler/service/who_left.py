@@ -29,6 +29,8 @@ from scheduler.cares.closing import Closing
 from scheduler.journal import done, memos
 from scheduler.service import notes
 from scheduler.service.emergencies import urgent_today
+from scheduler.service.emergency_known import withdrawn
+from scheduler.service.jobs import asked_since, counting
 from scheduler.service.nights import Almanac
 from scheduler.service.reach import ways_of
 
@@ -48,8 +50,8 @@ def follow(
     """What to tell of who has left since this was asked last, by this profile or an earlier run.
 
     With what whoever had the evenings was told that still holds: what is urgent today, buttons that
-    do not work. `begun`: the evenings of
-    today that are under way; they go on without whoever is new.
+    do not work. `begun`: the evenings of today that are under way; they go on without whoever is
+    new.
     """
     for one in _told_of(almanac, connection, now, begun):
         holds = filter(
@@ -63,9 +65,11 @@ def _urgent(
 ) -> str:
     """What whoever comes on duty later than an emergency is told is to know as well."""
     day = almanac.household.today(now)
-    ticks = done.since(connection, almanac.household.profile.site.id, day)
+    site_id = almanac.household.profile.site.id
+    marks = done.since(connection, site_id, day)
     try:
-        urgent = urgent_today(almanac, day, said, ticks)
+        asked = asked_since(almanac, withdrawn(connection, site_id), said, marks, now)
+        urgent = urgent_today(almanac, day, said, counting(marks, asked))
     except Exception:  # noqa: BLE001 - a day that cannot be planned must not hide who has left
         _log.exception("urgent.not_planned")
         urgent = []
@@ -129,9 +133,13 @@ def _moved(
         was, now_has = (_who_has_tonight(begun[0], who)[0] for who in (there, crew))
         tonight = was, now_has
     message = text.duty_moved(had.name, duty, then, tonight)
-    people = (had.person_id, crew[0].person_id)
+    people = {had.person_id, crew[0].person_id}
+    if crew[0].person_id not in {person_id for person_id, _ in before}:
+        people = {one.person_id for one in crew}  # whoever is called after them hears it, too
     step = f"moved-{now:%H%M%S}"
-    yield from notes.told_to(almanac, step, almanac.household.today(now), message, now, people)
+    yield from notes.told_to(
+        almanac, step, almanac.household.today(now), message, now, tuple(people)
+    )
 
 
 def _back(

@@ -3,6 +3,7 @@
 import json
 import os
 import re
+import resource
 import sqlite3
 import stat
 import subprocess
@@ -344,9 +345,11 @@ def test_what_runs_on_names_a_profile_that_is_not_there_as_the_others_do(
     command: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr("logging.raiseExceptions", True)  # put back: it is the program's to set
+    memory = resource.getrlimit(resource.RLIMIT_DATA)
     refused = run(command, "-p", "nowhere.toml", "--data", "data")
     assert refused.exit_code == 2
     assert refused.output.endswith("Write one with: duskfold init --profile nowhere.toml\n")
+    assert resource.getrlimit(resource.RLIMIT_DATA) == memory, "bound only once it serves"
 
 
 def test_problems_come_all_at_once_with_status_2_and_no_traceback() -> None:

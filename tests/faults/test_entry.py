@@ -152,6 +152,7 @@ def test_s2_who_was_taken_out_is_told_nothing_answers_nothing_and_has_let_nobody
     assert house.phone_events("ana") == rung, "told after she was taken out"
     assert [title.partition(":")[0] for title in house.phone("kim")[len(kim_had) :]] == [
         "Lock up now",
+        "Kim is signed out where Ana had let them in",
         "Ana is no longer told",
         "Lock up, not confirmed yet",
         "Nobody says it is shut",

@@ -6,9 +6,11 @@ from pathlib import Path
 
 import pytest
 
+from scheduler.alerts.answer import read_answer
 from scheduler.alerts.delivery import QUIET
 from scheduler.journal import access
 from scheduler.journal.access import SignedIn
+from scheduler.service.button import answer
 from scheduler.service.deafness import Deafness
 from scheduler.service.report_health import report_health
 from tests.conftest import SMALL
@@ -277,9 +279,10 @@ def test_whoever_comes_back_to_their_old_place_is_told_of_once(memory_folder: Pa
     with driven(memory_folder, profile("Ana", "Ben", "Cleo"), NOON) as home:
         home.at(NOON + 225 * MINUTE)
         heard(home, profile("Ben", "Cleo"))
-        back = [one for one in heard(home, profile("Ana", "Ben", "Cleo")) if not one.loud]
+        told_now = heard(home, profile("Ana", "Ben", "Cleo"))
         title = "From now on Ana has the evenings, no longer Ben"
-        assert told(back) == {(name, QUIET, title) for name in ("Ana", "Ben")}
+        back = [one for one in told_now if one.outgoing.message.title == title]
+        assert told(back) == {(name, QUIET, title) for name in ("Ana", "Ben", "Cleo")}
         body = back[0].outgoing.message.body
         assert "The profile was changed." in body, "nobody's order was: somebody was put back"
 
@@ -320,3 +323,36 @@ def test_whoever_is_signed_out_with_who_let_them_in_hears_so(house: Driven) -> N
     with house.journal.reading() as connection:
         assert [one.person_id for one in access.sessions(connection, "orchard")] == ["cleo"]
     assert not [one for one in told(heard(house, profile("Ben", "Cleo"))) if "signed" in one[2]]
+
+
+def pressed(home: Driven, text: str) -> bool:
+    almanac = home.running.almanac
+    given = read_answer(text, almanac.key)
+    assert given is not None
+    return answer(home.journal, almanac, given, home.clock.at)
+
+
+def test_whoever_was_put_back_in_the_evening_gets_words_whose_buttons_count(
+    memory_folder: Path,
+) -> None:
+    with driven(memory_folder, profile("Ana", "Ben", "Cleo"), NOON) as home:
+        home.at(home.evenings(NOON.date())[0].lock_up)
+        [now] = [one.outgoing for one in home.messages()[-1:]]
+        assert (now.person_name, bool(now.message.buttons)) == ("Ana", True)
+        heard(home, profile("Ben", "Cleo"))
+        back = heard(home, profile("Ana", "Ben", "Cleo"))
+        again = [one.outgoing for one in back if one.outgoing.message.buttons]
+        [renewed] = [one for one in again if one.person_name == "Ana"]
+        assert renewed.message.title.startswith("Lock up now: Walnut")
+        # The old one says nothing, and Ana reads why.
+        assert not pressed(home, now.message.buttons[0].answer)
+        home.at(home.clock.at + MINUTE / 4)
+        told = home.messages()[-1].outgoing
+        assert (told.person_name, told.message.title[:40]) == (
+            "Ana",
+            "Not taken: your buttons are newer now. U",
+        )
+        assert pressed(home, renewed.message.buttons[0].answer)
+        since = len(home.messages())
+        home.at(home.clock.at + 30 * MINUTE)
+        assert not [one for one in home.messages()[since:] if one.loud]

@@ -21,6 +21,7 @@ from scheduler.cares.catalogue import (
     During,
     Every,
     FirstOuting,
+    Joining,
     OwnHouse,
     Quarantined,
     Recorded,
@@ -57,8 +58,8 @@ hens = 6
 """
 SATURDAY = 5  # the weekly day when a profile names none
 # What waits for a report, the weather, a hatch or an arrival.
-_FLOCKS = (Age, Arrival, FirstOuting, Quarantined, Recorded)
-EVENTS = (Age, Arrival, FirstOuting, Quarantined, Recorded, WeatherSign)
+_FLOCKS = (Age, Arrival, FirstOuting, Joining, Quarantined, Recorded)
+EVENTS = (*_FLOCKS, WeatherSign)
 
 
 def six_hens(inside: str) -> Profile:

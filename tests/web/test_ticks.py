@@ -192,3 +192,26 @@ def test_an_undo_of_what_is_taken_back_already_says_so(memory_folder: Path) -> N
         )
         gone = replace(house.visit(), query={"overtaken": "walnut-2027-06-01"})
         assert "not on this page any more" in str(today.show(gone, house.plans).facts["untold"])
+
+
+def test_the_walk_at_midday_is_ticked_of_itself_but_for_the_hour_before(
+    memory_folder: Path,
+) -> None:
+    with home(memory_folder) as found:
+        found.heat(36, "10:00")
+        found.tap("tick", "10:10")
+        assert found.is_ticked()
+        found.at(at("13:00"))
+        assert found.is_ticked(), "the walk is not due yet"
+        found.at(at("13:30"))
+        assert not found.is_ticked(), "it has been called for once more"
+        found.tap("tick", "13:31")
+        assert found.is_ticked()
+
+
+def test_a_tick_in_the_hour_before_the_walk_is_the_walk(memory_folder: Path) -> None:
+    with home(memory_folder) as found:
+        found.heat(36, "10:00")
+        found.tap("tick", "12:30")
+        found.at(at("13:30"))
+        assert found.is_ticked()
