@@ -285,8 +285,7 @@ class Dates:
 
     def _may_range(self, flock: Flock, day: date) -> bool:
         coop = self.profile.coop_of(flock.coop)
-        flocks = self.profile.flocks_on(coop.id, day)
-        return stays_in(coop, flocks, day, self.records) is None
+        return stays_in(self.profile, coop, day, self.records) is None
 
     def _own_turn(self, care_id: str, times: OwnTimes, day: date) -> bool:
         if times.once:

@@ -13,6 +13,7 @@ from scheduler.cares.quarantine import (
     Meeting,
     Quarantine,
     in_quarantine,
+    joins_others,
     learns_the_way_home,
     meets_from_house,
     quarantine_of_house,
@@ -69,6 +70,7 @@ NoRange = Literal[
     "too young",
     "age unknown",
     "newly moved",
+    "behind wire",
     "no sunset",
     "too late",
 ]
@@ -119,7 +121,7 @@ class CoopDay:
 
     `kept_in`: the door stays shut by day as well, because a housing order holds and the run has no
     roof, or because all are chicks that need their heat, or young that may be. `meets`: when a
-    house of newcomers may range beside the others.
+    house of newcomers may range beside those that were there before it.
     """
 
     coop_id: str
@@ -168,8 +170,8 @@ def coop_day(profile: Profile, sky: Sky, coop: Coop, day: date, records: Records
         let_out=opened,
         lock_up=shut,
         free_range=free_range(
+            profile,
             coop,
-            flocks,
             day,
             records,
             sunset=sunset,
@@ -179,7 +181,7 @@ def coop_day(profile: Profile, sky: Sky, coop: Coop, day: date, records: Records
         lamp=lamp_on(coop, flocks, sky, day, records),
         kept_in=kept_in(coop, flocks, day, records) or _first_night_ahead(profile, coop, day),
         quarantine=quarantine_of_house(flocks, records, day),
-        meets=meets_from_house(flocks, records, day),
+        meets=meets_from_house(profile, coop.id, records, day),
     )
 
 
@@ -371,8 +373,8 @@ def let_out(  # noqa: PLR0913 - as lock_up
 
 
 def free_range(  # noqa: PLR0913 - as lock_up
+    profile: Profile,
     coop: Coop,
-    flocks: tuple[Flock, ...],
     day: date,
     records: Records,
     *,
@@ -381,14 +383,15 @@ def free_range(  # noqa: PLR0913 - as lock_up
     lock_up_at: datetime,
 ) -> FreeRange | NoRange:
     """From an hour before sunset (ranging all day: from let-out) to the lock-up, or why not."""
-    if reason := stays_in(coop, flocks, day, records):
+    if reason := stays_in(profile, coop, day, records):
         return reason
     all_day = coop.ranging == "all day"
     if not isinstance(sunset, At) and (not all_day or sunset == Never("below")):
         return "no sunset"
     start, call_in = let_out_at, lock_up_at - _CALL_IN_BEFORE
     if isinstance(sunset, At):
-        new = any(learns_the_way_home(flock, flocks, records, day) for flock in flocks)
+        flocks, joins = profile.flocks_on(coop.id, day), joins_others(profile, coop.id, day)
+        new = any(learns_the_way_home(one, flocks, records, day, joins=joins) for one in flocks)
         early = new or records.predator("tried", day)
         before = CALL_IN_EARLY if early else _CALL_IN_BEFORE
         call_in = min(call_in, sunset.instant - before)
@@ -401,10 +404,11 @@ def free_range(  # noqa: PLR0913 - as lock_up
     )
 
 
-def stays_in(  # noqa: PLR0911 - one answer for each reason
-    coop: Coop, flocks: tuple[Flock, ...], day: date, records: Records
+def stays_in(  # noqa: C901, PLR0911 - one answer for each reason
+    profile: Profile, coop: Coop, day: date, records: Records
 ) -> NoRange | None:
     """Why birds, reports or the keeper's choice keep them from ranging on that day, if they do."""
+    flocks = profile.flocks_on(coop.id, day)
     if all_on_heat(flocks, day):
         return "on heat"
     if records.of("order", day):
@@ -424,7 +428,9 @@ def stays_in(  # noqa: PLR0911 - one answer for each reason
         return "too young"
     if any(map(young_of_unknown_age, flocks)):
         return "age unknown"
-    return "newly moved" if any(newly_moved(flock, day) for flock in flocks) else None
+    if any(newly_moved(flock, day) for flock in flocks):
+        return "newly moved"
+    return "behind wire" if meets_from_house(profile, coop.id, records, day) else None
 
 
 def _second(instant: datetime) -> datetime:

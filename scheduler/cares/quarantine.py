@@ -12,7 +12,7 @@ from scheduler.husbandry.age import (
     SEEING_FROM_WEEKS,
     SETTLING_DAYS,
 )
-from scheduler.profile.values import Flock
+from scheduler.profile.values import Flock, Profile
 
 _DAY = timedelta(days=1)
 
@@ -113,8 +113,25 @@ def quarantine_of_house(
     return replace(longest, names=tuple(found))
 
 
-def meets_from_house(flocks: tuple[Flock, ...], records: Records, day: date) -> Meeting | None:
-    """When a house of newcomers meets the others; None where one of them may already."""
+def joins_others(profile: Profile, house_id: str, day: date) -> bool:
+    """Whether birds of another house that may range were there before any of this house came."""
+    here = profile.flocks_on(house_id, day)
+    came = min((flock.arrived or date.min for flock in here), default=date.min)
+    return any(
+        (flock.arrived or date.min) < came
+        for other in profile.coop
+        if other.id != house_id and other.ranging != "run only"
+        for flock in profile.flocks_on(other.id, day)
+    )
+
+
+def meets_from_house(
+    profile: Profile, house_id: str, records: Records, day: date
+) -> Meeting | None:
+    """When a house of newcomers meets those there before it; None where one of them may already."""
+    if not joins_others(profile, house_id, day):
+        return None
+    flocks = profile.flocks_on(house_id, day)
     waits = [
         Meeting(first=first)
         for flock in flocks
@@ -166,19 +183,25 @@ def meets_others_from(
 
 
 def learns_the_way_home(
-    flock: Flock, house: tuple[Flock, ...], records: Records, day: date
+    flock: Flock,
+    house: tuple[Flock, ...],
+    records: Records,
+    day: date,
+    *,
+    joins: bool = False,
 ) -> bool:
     """Whether the flock has been let out to range for less than a fortnight on `day`, or never.
 
-    Nothing lets it range before it has settled in and is of an age for it, nor while a report
-    keeps it in. Common practice, no source.
+    Nothing lets it range before it has settled in and is of an age for it, and where it `joins`
+    others before it may meet them, nor while a report keeps it in. Common practice, no source.
     """
     here = flock.arrived or flock.hatched
     if here is None or day < here:
         return False
     kept_until = here
     if flock.arrived:
-        apart_until = _apart_until(flock, house, records, day)
+        until = meets_others_from if joins else _apart_until
+        apart_until = until(flock, house, records, day)
         if apart_until is None:
             return True
         kept_until = apart_until

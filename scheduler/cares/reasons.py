@@ -41,6 +41,10 @@ _NO_RANGE: dict[NoRange, str] = {
     "too young": f"They stay in: some birds are under {FREE_RANGE_FROM_WEEKS} weeks old.",
     "age unknown": "They stay in: nobody has said how old the young are. Give hatched or age.",
     "newly moved": f"They stay in for {SETTLING_DAYS} days after moving in.",
+    "behind wire": (
+        "They stay in the run until they have seen the others through wire for "
+        f"{MEETING_DAYS} days."
+    ),
     "no sunset": "No free-range time: there is no sunset today.",
     "too late": "No free-range time: bedtime comes before the last hour of sun.",
 }
@@ -223,40 +227,16 @@ def why_range(profile: Profile, coop: CoopDay) -> str:
     spell = coop.free_range
     if spell == "housing order" and not coop.kept_in:
         return "They stay in the covered run: a housing order is in force."
+    if spell == "behind wire" and coop.meets and coop.meets.first:
+        from_then = day_words(coop.meets.first)
+        return f"Not out of the run before {from_then}: first they see the others through wire."
     if not isinstance(spell, FreeRange):
         return _NO_RANGE[spell]
     call = local_clock(spell.call_in, profile.site.zone, profile.site.region)
     out = "Out all day"
     if profile.coop_of(coop.coop_id).ranging != "all day":
         out = "Stay in sight until the door is latched"
-    return " ".join(
-        filter(None, (f"{out}; call them in with feed at {call}.", _apart(profile, coop)))
-    )
-
-
-def _apart(profile: Profile, coop: CoopDay) -> str:
-    """Until when a house of newcomers does not range beside birds that were there before them."""
-    here = profile.flocks_on(coop.coop_id, coop.day)
-    if coop.meets is None:
-        return ""
-    came = min((flock.arrived or date.min for flock in here), default=date.min)
-    before = any(
-        (flock.arrived or date.min) < came
-        for other in profile.coop
-        if other.id != coop.coop_id and other.ranging != "run only"
-        for flock in profile.flocks_on(other.id, coop.day)
-    )
-    if not before:
-        return ""
-    if coop.meets.first is None:
-        return (
-            "Not out with the other birds until they have seen each other through wire for "
-            f"{MEETING_DAYS} days."
-        )
-    from_then = day_words(coop.meets.first)
-    return (
-        f"Not out with the other birds before {from_then}: they see each other through wire first."
-    )
+    return f"{out}; call them in with feed at {call}."
 
 
 def why_no_birds(profile: Profile, coop_id: str, day: date, state: Door | None = None) -> str:

@@ -39,6 +39,7 @@ _WHY_NO_RANGE = {
     "too young": "too young",
     "age unknown": "the age of the young is not known",
     "newly moved": "newly moved in",
+    "behind wire": "they see the others through wire first",
     "on heat": "chicks on heat",
     "run only": "run only",
 }
