@@ -29,7 +29,7 @@ from scheduler.cares.catalogue import (
     leans_on_climate,
 )
 from scheduler.cares.due import Dates, clock_shift
-from scheduler.cares.evening import CoopDay, coop_day
+from scheduler.cares.evening import CoopDay, FreeRange, coop_day
 from scheduler.cares.minutes import lock_up_minutes, minutes_for
 from scheduler.cares.quarantine import quarantine
 from scheduler.cares.records import NO_RECORDS, Records
@@ -40,9 +40,10 @@ from scheduler.light.sun import Sky
 from scheduler.profile.retold import in_units
 from scheduler.profile.units import Units
 from scheduler.profile.values import Coop, Flock, Profile, RoundName
-from scheduler.profile.words import words
+from scheduler.profile.words import local_clock, words
 
 ESTIMATED = "Temperatures estimated from latitude."
+_FIRST_OUTING = timedelta(hours=1)  # at most; common practice, no source
 _SHORTEST_ROUND_MINUTES = 5
 _ROUND_NAMES: tuple[RoundName, ...] = get_args(RoundName)
 
@@ -277,7 +278,12 @@ def _tasks(
     why += f" {ESTIMATED}" if leans else ""
     birds = {coop.id: profile.flocks_on(coop.id, day) for coop in profile.coop}
     of_subject = (
-        {flock.id: _of_flock(dates, flock, day) for flock in profile.flock}
+        {
+            flock.id: _of_flock(dates, flock, day)
+            | ({"outing": _outing(dates, flock, day)} if isinstance(care.due, FirstOuting) else {})
+            for flock in profile.flock
+            if (flock.id, flock.name) in subjects
+        }
         if subject == "flock"
         else {
             coop_id: {"not_chicks": _NOT_CHICKS if some_on_heat(flocks, day) else ""}
@@ -320,6 +326,20 @@ def _of_flock(dates: Dates, flock: Flock, day: date) -> dict[str, str]:
         "count": f"{apart.day}/{QUARANTINE_DAYS}" if apart else "",
         "feed": FEED_WORDS[feed_for(house, day)],
     }
+
+
+def _outing(dates: Dates, flock: Flock, day: date) -> str:
+    """From when to when birds are out for the first time: the last hour before they are called."""
+    profile = dates.profile
+    coop = coop_day(profile, dates.sky, profile.coop_of(flock.coop), day, dates.records)
+    spell = coop.free_range
+    if not isinstance(spell, FreeRange):
+        return ""
+    start = max(spell.start, spell.call_in - _FIRST_OUTING)
+    out, back = (
+        local_clock(at, profile.site.zone, profile.site.region) for at in (start, spell.call_in)
+    )
+    return f", {out} to {back}"
 
 
 def _with_eggs_withheld(dates: Dates, care: Care, tasks: Iterable[Task]) -> Iterator[Task]:
@@ -399,7 +419,7 @@ def spoken(text: str, profile: Profile) -> str:
         "day": "day 1 of 30",
         "feed": "grower",
     }
-    nobody |= {"not_chicks": "", "count": f"1/{QUARANTINE_DAYS}"}
+    nobody |= {"not_chicks": "", "count": f"1/{QUARANTINE_DAYS}", "outing": ""}
     return in_units(_spoken(text, {**words(profile.site.region), **nobody}), profile.units)
 
 

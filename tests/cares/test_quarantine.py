@@ -10,12 +10,13 @@ import pytest
 from scheduler.cares import reasons
 from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.day_lines import day_lines
+from scheduler.cares.evening import FreeRange
 from scheduler.cares.plan import DayPlan, Plan, plan
 from scheduler.cares.quarantine import learns_the_way_home
 from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
 from scheduler.feeds.event import job_events, lockup_events
 from scheduler.profile.values import Profile
-from scheduler.profile.words import day_words
+from scheduler.profile.words import day_words, local_clock
 from scheduler.service.housing_check import housing_check
 from scheduler.service.open_profile import Household
 
@@ -109,6 +110,25 @@ def test_k4_a_first_outing_is_never_on_a_day_without_ranging(
     # Fourteen days to settle in, then a week behind wire, of which the order takes none.
     expected = [CAME + 28 * DAY] if ranging == "supervised" else []
     assert dates_of(planned, "settle-over") == expected
+
+
+def test_a_first_outing_says_in_the_morning_when_they_are_out_and_called_in(
+    declare: Declare, catalogue: Catalogue
+) -> None:
+    day = LAST + 8 * DAY
+    for ranging, minutes in (("supervised", 30), ("all day", 60)):
+        text = TEXT.replace(PEN, f'{PEN}ranging = "{ranging}"\n')
+        profile = declare(text)
+        [planned] = plan(profile, NO_RECORDS, day, day, catalogue).days
+        morning = planned.rounds[0]
+        titles = [task.title for task in morning.tasks if task.care_id == "settle-over"]
+        spell = planned.coops[1].free_range
+        assert isinstance(spell, FreeRange)
+        out, back = (
+            local_clock(at, profile.site.zone, "UK")
+            for at in (spell.call_in - timedelta(minutes=minutes), spell.call_in)
+        )
+        assert titles == [f"First outing for Pullets, watched, {out} to {back}"]
 
 
 def ill(first: date, last: date | None, house: str = "pen") -> Records:
