@@ -140,7 +140,8 @@ class Age:
 
     A flock that comes later, but before it is `until` weeks old, has it on its day of arrival. For
     chicks under heat (brooder) or a hen only, if `raised_by` says so; with `every_days` again so
-    often for `for_days` days.
+    often for `for_days` days, and where nights are too cold by then to go without heat for
+    `cold_for_days`.
     """
 
     weeks: int
@@ -148,6 +149,7 @@ class Age:
     until: int = 0
     every_days: int = 0
     for_days: int = 0
+    cold_for_days: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

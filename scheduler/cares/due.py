@@ -48,14 +48,16 @@ from scheduler.climate.curve import TROPICAL_YEAR_DAYS, Averages, Threshold, pas
 from scheduler.climate.half_year import NORTHERN_ANCHOR, SOUTHERN_ANCHOR
 from scheduler.husbandry.age import (
     FREE_RANGE_FROM_WEEKS,
+    OFF_HEAT_WEEKS,
     SEEING_FROM_WEEKS,
     WEEKS_OF_CLASS,
+    came_off_heat_here,
     lays,
     on_heat,
     some_on_heat,
     under_a_hen,
 )
-from scheduler.husbandry.growth import feed_for
+from scheduler.husbandry.growth import OFF_HEAT_NIGHT_C, feed_for
 from scheduler.light.sun import At, Sky
 from scheduler.profile.values import Coop, Flock, Profile, Weekday
 
@@ -214,8 +216,16 @@ class Dates:
 
     def _holds_up(self, coop: Coop, day: date) -> bool:
         """Whether the house is not emptied then: chicks are on heat in it, or it is hard frost."""
-        chicks = some_on_heat(self.profile.flocks_on(coop.id, day), day)
+        flocks = self.profile.flocks_on(coop.id, day)
+        chicks = some_on_heat(flocks, day) or any(self._keeps_heat(one, day) for one in flocks)
         return chicks or self.averages.low_c(day) < HARD_FROST_C
+
+    def _keeps_heat(self, flock: Flock, day: date) -> bool:
+        """Whether nights were too cold at six weeks, and still are, to take the chicks off heat."""
+        if flock.hatched is None or not came_off_heat_here(flock, day):
+            return False
+        off = flock.hatched + OFF_HEAT_WEEKS * _WEEK * _DAY
+        return all(self.averages.low_c(at) < OFF_HEAT_NIGHT_C for at in (off, day))
 
     def _has_company(self, flock: Flock, day: date) -> bool:
         """Whether there are birds of another age that they could join."""
@@ -254,7 +264,9 @@ class Dates:
             return flock.age == "chick" and due.every_days == 1 and 0 <= after_days < due.for_days
         after = (day - flock.hatched).days - due.weeks * _WEEK
         if due.every_days:
-            return 0 <= after < due.for_days and after % due.every_days == 0
+            is_cold = due.cold_for_days and self._keeps_heat(flock, day)
+            days = due.cold_for_days if is_cold else due.for_days
+            return 0 <= after < days and after % due.every_days == 0
         comes_later = day == flock.arrived and 0 < after < (due.until - due.weeks) * _WEEK
         return after == 0 or comes_later
 

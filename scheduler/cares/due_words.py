@@ -22,6 +22,7 @@ from scheduler.cares.catalogue import (
 from scheduler.cares.cleaning import NIGHTS_WARM_C
 from scheduler.cares.own_house import Upkeep
 from scheduler.husbandry.age import FREE_RANGE_FROM_WEEKS, MEETING_DAYS, SEEING_FROM_WEEKS
+from scheduler.husbandry.growth import OFF_HEAT_NIGHT_C
 from scheduler.profile.units import Units, write_quantity
 
 _UPKEEP: dict[Upkeep, str] = {
@@ -67,10 +68,12 @@ def due_words(  # noqa: C901, PLR0911, PLR0912 - one sentence for each kind of t
             usual = f"an average {of} {beyond} {degrees}{damp}"
             usual += f", then every {care.due.usual_days} days" if care.due.usual_days else ""
             return f"{sign} as you report it, else {usual}"
-        case Age(weeks=weeks, every_days=every, for_days=days):
+        case Age(weeks=weeks, every_days=every, for_days=days, cold_for_days=cold):
             start = _after("a flock's hatch date", weeks, "week")
             again = "every day" if every == 1 else f"every {every} days"
-            return f"{again}, for {days} days from {start}" if every else start
+            degrees = write_quantity(OFF_HEAT_NIGHT_C, "temperature", units)
+            longer = f"; {cold} where nights stay below {degrees}" if cold else ""
+            return f"{again}, for {days} days from {start}{longer}" if every else start
         case Arrival(days=days, or_hatched=hatched):
             start = f"a flock's day of arrival{' or hatching' if hatched else ''}"
             return _after(start, days, "day")

@@ -9,6 +9,7 @@ FREE_RANGE_FROM_WEEKS = 12  # common practice, no source: near adult size, feath
 WEEKS_OF_CLASS = {"chick": 4.0, "pullet": 14.0, "adult": 52.0}  # common practice, no source
 QUARANTINE_DAYS = 30  # USDA, quoted second-hand by Hobby Farms, 6 Basic Rules
 OFF_HEAT_WEEKS = 6  # common practice, no source
+ON_HEAT_AT_MOST_WEEKS = 10  # in cold nights; common practice, no source: fully feathered by then
 LAYER_WEEKS = 18  # PNW 477: layer feed from 18 to 20 weeks or the first egg
 NESTS_FROM_WEEKS = 16  # common practice, no source: they choose a place before the first egg
 SEEING_FROM_WEEKS = 11  # common practice, no source: big enough to meet grown birds
@@ -41,6 +42,17 @@ def on_heat(flock: Flock, day: date) -> bool:
     weeks = weeks_old(flock, day)
     chicks = flock.young or flock.hens or flock.roosters
     return bool(chicks) and weeks is not None and weeks < OFF_HEAT_WEEKS and not under_a_hen(flock)
+
+
+def came_off_heat_here(flock: Flock, day: date) -> bool:
+    """Whether chicks came to six weeks under a lamp in this house and are not yet ten weeks old."""
+    weeks = age_weeks(flock, day)
+    if weeks is None or not OFF_HEAT_WEEKS <= weeks < ON_HEAT_AT_MOST_WEEKS:
+        return False
+    came_weeks = age_weeks(flock, flock.arrived) if flock.arrived else None
+    chicks = flock.young or flock.hens or flock.roosters
+    was_here = came_weeks is None or came_weeks < OFF_HEAT_WEEKS
+    return bool(chicks) and was_here and not under_a_hen(flock)
 
 
 def all_on_heat(flocks: Iterable[Flock], day: date) -> bool:
