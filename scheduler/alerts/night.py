@@ -100,7 +100,7 @@ class Night:
         person_id, message = row.key.person_id, row.message
         if message.buttons:
             given = read_answer(message.buttons[0].answer, self.key)
-            return given is None or given.generation != self.generations.get(person_id, 0)
+            return given is not None and given.generation != self.generations.get(person_id, 0)
         link = self.link(person_id)
         return bool(message.link and link) and message.link.split("/")[-1] != link.split("/")[-1]
 

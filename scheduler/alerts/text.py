@@ -962,7 +962,7 @@ def profile_refused(problems: int) -> Message:
     title = f"The changed profile has {count}; the old one is in force"
     return Message(
         title=title,
-        body="Look at the machine that runs Duskfold: its check names each of them.",
+        body="Look at the machine that runs Duskfold: its check says what is wrong, and where.",
         stem=title,
         priority=USUAL,
     )

@@ -4,7 +4,7 @@ import shlex
 import sys
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 from importlib.metadata import version
 from pathlib import Path
@@ -62,6 +62,7 @@ class Session:
     data_option: Path | None
     environment: Mapping[str, str]
     now: datetime
+    _told: list[str] = field(default_factory=list)
 
     @property
     def program(self) -> str:
@@ -136,10 +137,12 @@ class Session:
             with self.journal() as journal:
                 last = last_accepted(journal, self.now)
             if last:
-                complain(
-                    "duskfold: the profile cannot be used (duskfold check); the one that the "
-                    "reminders go by is used."
-                )
+                if not self._told:  # a command asks more than once
+                    self._told.append(
+                        "duskfold: the profile cannot be used (duskfold check); the one that the "
+                        "reminders go by is used."
+                    )
+                    complain(*self._told)
                 return last
         return refuse(household)
 

@@ -94,7 +94,7 @@ def _more_on_the_line(line: str, column: int | None) -> Told:
     value = line.partition("=")[2].strip()
     if re.match(r"[-+]?\d+\s*,\s*\d", value):
         hint = "Write decimals with a point."
-    elif re.match(r"\d{4}-\d", value):
+    elif re.match(r"\d{4}-\d|\d{1,2}[./-]\d{1,2}[./-]\d", value):
         hint = "A date is written 2026-04-01, year, month, day."
     elif re.match(r"0\d", value):
         hint = "Numbers do not start with a zero."

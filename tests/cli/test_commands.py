@@ -352,6 +352,15 @@ def test_what_runs_on_names_a_profile_that_is_not_there_as_the_others_do(
     assert resource.getrlimit(resource.RLIMIT_DATA) == memory, "bound only once it serves"
 
 
+def test_a_coldest_month_alone_is_not_lost() -> None:
+    given = ("--hens", "6", "--latitude", "46.1 -60.2", "--coldest-month-low", "-4 °C")
+    refused = run("init", *given, "-p", "cold.toml")
+    assert refused.exit_code == 2
+    assert "--warmest-month-high" in refused.output
+    assert "both or neither" in refused.output
+    assert not Path("cold.toml").exists()
+
+
 def test_problems_come_all_at_once_with_status_2_and_no_traceback() -> None:
     text = ANNOTATED.read_text()
     text = text.replace("latitude = 51.24", "latitude = 90.1").replace("hens = 12", "hens = 0")

@@ -261,6 +261,15 @@ def test_everything_that_cannot_be_read_is_told_at_once_with_the_nearest_spellin
     assert alone.endswith('Did you mean "16:30"?\n')
 
 
+def test_a_time_still_to_come_is_not_taken_for_yesterdays() -> None:
+    ahead = run("closed", "--at", "17:30", at="2026-12-21T16:32:00Z")
+    assert ahead.exit_code == 2
+    assert 'found "17:30", which is still to come today; accepted: a time that has' in ahead.output
+    assert "If it was yesterday, say so with --evening." in ahead.output
+    after_midnight = run("closed", "--at", "23:50", at="2026-12-22T00:30:00Z")
+    assert after_midnight.exit_code == 0, after_midnight.output
+
+
 def test_k3_a_missing_bird_is_ended_on_any_later_day() -> None:
     run("closed", "--count", "11")
     run("not-found")
@@ -502,7 +511,7 @@ def test_a_broken_profile_keeps_nobody_from_closing_the_door() -> None:
     declare(SITE.replace("51.5", "91.5") + ONE)
     result = run("closed", "--count", "12")
     assert result.exit_code == 0
-    assert "the one that the reminders go by is used" in result.output
+    assert result.output.count("the one that the reminders go by is used") == 1
     assert "Walnut: shut 16:20 by somebody at the terminal, 12 in." in result.output
 
 

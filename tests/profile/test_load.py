@@ -1065,7 +1065,7 @@ def test_what_is_not_utf_8_is_a_problem(content: bytes, line: int, byte: str) ->
             PLAIN + "hatched = 01.04.2026\n",
             14,
             "something more after the value: 1.04.2026",
-            "Numbers do not start with a zero.",
+            "A date is written 2026-04-01, year, month, day.",
         ),
         (edited('"Walnut"', '"Walnut'), 9, "a quotation mark that is not closed", "Close it"),
         (edited('"Walnut"', "“Walnut”"), 9, "curly quotes: “Walnut”", "straight quotes"),

@@ -18,6 +18,7 @@ from scheduler.service.open_profile import Household
 from scheduler.service.statement import AskFirst, Kept, Overtaken, Refused, Statement
 
 _DAY = timedelta(days=1)
+_LONG_AGO = timedelta(hours=18)  # a time of that day before is a slip of the finger
 _DONE: dict[ClosingKind, str] = {
     "reopened": "open again; the reminders go on",
     "found": "found",
@@ -53,6 +54,13 @@ def run(  # noqa: PLR0913 - what the command line said
     moment = None if said_at is None else _moment(said_at, day, profile.site.zone, session.now)
     if said_at is not None and moment is None:
         typed.refuse("--at", f'"{at}"', "a time that has come")
+    elif moment and day is None and session.now - moment > _LONG_AGO:
+        typed.refuse(
+            "--at",
+            f'"{at}", which is still to come today',
+            "a time that has come",
+            "If it was yesterday, say so with --evening.",
+        )
     statement = Statement(
         kind=kind,
         coop=house.id if house else None,

@@ -277,7 +277,16 @@ class _Interview:
             return
         example = "85 °F" if self.answers.units == "us" else "24 °C"
         asked = f'Average day of the warmest month, "{example}"'
-        self._ask("warmest-month-high", asked, None, self._set("warmest_month_high"))
+
+        def warmest(text: str) -> Answers:
+            if not text:  # what was said of the coldest would be lost
+                raise Unreadable(
+                    f'both or neither: a temperature, such as "{example}"',
+                    "The coldest month is given.",
+                )
+            return self._set("warmest_month_high")(text)
+
+        self._ask("warmest-month-high", asked, None, warmest)
 
     def _person(self) -> None:
         self._text("person", "person_name", "Who looks after them (Enter: nobody yet)", "")
