@@ -33,7 +33,8 @@ def day_lines(profile: Profile, coop: CoopDay, state: Door | None = None) -> tup
     zone, region = profile.site.zone, profile.site.region
     lines = []
     if coop.quarantine:
-        lines.append(DayLine("quarantine", "Quarantine", *reasons.quarantine(coop.quarantine)))
+        apart = reasons.quarantine(coop.quarantine, coop.meets)
+        lines.append(DayLine("quarantine", "Quarantine", *apart))
     if coop.lamp:
         on, off = (local_clock(at, zone, region) for at in (coop.lamp.on, coop.lamp.off))
         lines.append(DayLine("lamp", "Lamp", f"{on} to {off}", reasons.why_lamp(coop.lamp)))

@@ -60,6 +60,7 @@ LetOutBasis = Literal[
 ]
 KeptIn = Literal["housing order", "on heat", "age unknown", "nobody slept there"]
 NoRange = Literal[
+    "no birds",
     "housing order",
     "on heat",
     "quarantine",
@@ -179,7 +180,7 @@ def coop_day(profile: Profile, sky: Sky, coop: Coop, day: date, records: Records
             lock_up_at=shut.instant,
         ),
         lamp=lamp_on(coop, flocks, sky, day, records),
-        kept_in=kept_in(coop, flocks, day, records) or _first_night_ahead(profile, coop, day),
+        kept_in=kept_in(coop, flocks, day, records) or _unslept(profile, coop, day),
         quarantine=quarantine_of_house(flocks, records, day),
         meets=meets_from_house(profile, coop.id, records, day),
     )
@@ -328,11 +329,10 @@ def kept_in(coop: Coop, flocks: tuple[Flock, ...], day: date, records: Records) 
     return "housing order" if records.of("order", day) and not is_secure(coop) else None
 
 
-def _first_night_ahead(profile: Profile, coop: Coop, day: date) -> KeptIn | None:
-    """Whether the coop's birds come on that day, so that there is nobody to let out yet."""
-    night_before = day - timedelta(days=1)
-    comes = profile.flocks_on(coop.id, day) and not profile.flocks_on(coop.id, night_before)
-    return "nobody slept there" if comes else None
+def _unslept(profile: Profile, coop: Coop, day: date) -> KeptIn | None:
+    """Whether the coop's birds come on that day or later, so that there is nobody to let out."""
+    slept = profile.flocks_on(coop.id, day - timedelta(days=1))
+    return None if slept else "nobody slept there"
 
 
 def let_out(  # noqa: PLR0913 - as lock_up
@@ -383,6 +383,8 @@ def free_range(  # noqa: PLR0913 - as lock_up
     lock_up_at: datetime,
 ) -> FreeRange | NoRange:
     """From an hour before sunset (ranging all day: from let-out) to the lock-up, or why not."""
+    if not profile.flocks_on(coop.id, day):
+        return "no birds"
     if reason := stays_in(profile, coop, day, records):
         return reason
     all_day = coop.ranging == "all day"

@@ -237,9 +237,15 @@ def _day(
 
 
 def _as_slept(coop: CoopDay, said_empty: Collection[tuple[str, date]]) -> CoopDay:
-    """The coop's day; without a let-out where it was said that nobody slept there."""
-    was_empty = (coop.coop_id, coop.day - timedelta(days=1)) in said_empty
-    return replace(coop, kept_in="nobody slept there") if was_empty and not coop.kept_in else coop
+    """The coop's day; without a let-out where it was said that nobody slept there.
+
+    And without a range where nobody sleeps there on the next night either.
+    """
+    if (coop.coop_id, coop.day - timedelta(days=1)) not in said_empty:
+        return coop
+    if (coop.coop_id, coop.day) in said_empty:
+        coop = replace(coop, free_range="no birds")
+    return coop if coop.kept_in else replace(coop, kept_in="nobody slept there")
 
 
 def _tasks(

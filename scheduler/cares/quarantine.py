@@ -22,12 +22,14 @@ class Quarantine:
     """One day of a quarantine: its number, 0 on a day of illness, and the first day after it all.
 
     `ends` None: it is not known when the illness is over, after which the thirty days start again.
-    Of a house `names` are its flocks in quarantine.
+    Of a house `names` are its flocks in quarantine, and `mixes` is the first day on which they may
+    be put with others.
     """
 
     day: int
     ends: date | None
     names: tuple[str, ...] = ()
+    mixes: date | None = None
 
     @property
     def words(self) -> str:
@@ -110,7 +112,11 @@ def quarantine_of_house(
     if not found:
         return None
     longest = max(found.values(), key=lambda one: one.ends or date.max)
-    return replace(longest, names=tuple(found))
+    apart = [flock for flock in flocks if flock.name in found]
+    meets = [meets_others_from(flock, flocks, records, day) for flock in apart]
+    known = [first for first in meets if first]
+    mixes = max(known) if len(known) == len(meets) else None
+    return replace(longest, names=tuple(found), mixes=mixes)
 
 
 def joins_others(profile: Profile, house_id: str, day: date) -> bool:

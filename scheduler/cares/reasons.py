@@ -5,7 +5,7 @@ from datetime import date, time, timedelta
 from scheduler.cares.closing import Door
 from scheduler.cares.evening import CALL_IN_EARLY, CoopDay, FreeRange, KeptIn, NoRange, is_secure
 from scheduler.cares.lamp import Apart, Lamp
-from scheduler.cares.quarantine import Quarantine
+from scheduler.cares.quarantine import Meeting, Quarantine
 from scheduler.climate.curve import Averages
 from scheduler.husbandry.age import (
     FREE_RANGE_FROM_WEEKS,
@@ -28,6 +28,7 @@ WALK_IN = (
 )
 _HARDLY_DUSK = timedelta(minutes=15)  # after sunset; common practice, no source
 _NO_RANGE: dict[NoRange, str] = {
+    "no birds": "No bird is there.",
     "run only": "They stay in the run.",
     "housing order": "They stay in the house: a housing order is in force.",
     "on heat": f"They are under {OFF_HEAT_WEEKS} weeks old: they stay where it is warm.",
@@ -269,14 +270,25 @@ def let_out_time(profile: Profile, coop: CoopDay) -> str:
     return local_clock(coop.let_out.instant, profile.site.zone, profile.site.region)
 
 
-def quarantine(found: Quarantine) -> tuple[str, str]:
-    """The day of a house's quarantine in a few words, and what it asks for."""
-    until = f"before {day_words(found.ends)}." if found.ends else "for now."
-    asked = f"Tend {', '.join(found.names)} last, in other boots. No ranging, no mixing {until}"
+def quarantine(found: Quarantine, meets: Meeting | None = None) -> tuple[str, str]:
+    """The day of a house's quarantine in a few words, and what it asks for.
+
+    `meets` is when they may range beside others that were there before them, if there are any.
+    """
+    ranges = _before(meets.first if meets else found.ends)
+    mixes = _before(found.mixes)
+    until = f"No ranging {ranges}, no mixing {mixes}."
+    if ranges == mixes:
+        until = f"No ranging, no mixing {mixes}."
+    asked = f"Tend {', '.join(found.names)} last, in other boots. {until}"
     if found.day:
         return found.words, asked
     again = f"The {QUARANTINE_DAYS} days start again when the illness is over"
     return found.words, f"{asked} {again}{'.' if found.ends else ': end its report then.'}"
+
+
+def _before(day: date | None) -> str:
+    return f"before {day_words(day)}" if day else "for now"
 
 
 def _capital(sentence: str) -> str:

@@ -206,6 +206,8 @@ def _change(care: Care) -> Row:
 def _lock_up(profile: Profile, coop: CoopDay, *, asked: str) -> list[Row]:
     zone, region = profile.site.zone, profile.site.region
     house = profile.coop_of(coop.coop_id)
+    if none := reasons.why_no_birds(profile, coop.coop_id, coop.day):
+        return [Row(house.name, f"no birds tonight. {none}", house.id)]
     rule = profile.lock_up_rule(house)
     latest = local_clock(coop.lock_up.latest, zone, region)
     limits = (("not before", rule.not_before), ("not after", rule.not_after))

@@ -19,7 +19,7 @@ from scheduler.cares.birds import bird_lines
 from scheduler.cares.closing import Closing, door, is_count_due
 from scheduler.cares.evening import CoopDay, FreeRange
 from scheduler.cares.plan import Round
-from scheduler.cares.records import Report
+from scheduler.cares.records import Records, Report
 from scheduler.climate.curve import averages
 from scheduler.journal import deliveries, history, memos
 from scheduler.light.sun import HalfDay
@@ -520,6 +520,16 @@ def _worries(
         if report.is_asked_about(day):
             since = report.spell.first
             yield f"Housing order since {since.day} {since:%B}. Still in force?"
+    yield from _order_ends(almanac.records, day)
+
+
+def _order_ends(records: Records, day: date) -> Iterator[str]:
+    """That the last housing order ends today, or ended yesterday: who prolongs it has to say so."""
+    before, now, after = (records.of("order", each) for each in (day - _DAY, day, day + _DAY))
+    if now and not after:
+        yield "Today is the last day of the housing order."
+    if before and not now:
+        yield "The housing order ended yesterday. If it was prolonged, say so."
 
 
 def _changed(almanac: Almanac, connection: Connection) -> Iterator[str]:

@@ -39,7 +39,8 @@ _USUAL_WORDS = {
     "shell-and-grit": "grit oyster oyster-shell shell calcium",
     "nest-glance": "broody broodiness",
     "ammonia-sniff": "ammonia smell air",
-    "quarantine-start": "quarantine isolation new-birds",
+    "quarantine-day": "quarantine",  # on each of its days, that of the start among them
+    "quarantine-start": "isolation new-birds",
     "hands-on": "weighing weigh health-check",
     "drinker-scrub": "algae",
     "dust-bath": "dustbath sand-bath",

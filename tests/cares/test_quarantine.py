@@ -74,7 +74,7 @@ def test_k4_the_day_of_the_quarantine_stands_with_the_house_and_in_the_round(
         line = day_lines(profile, coop)[0]
         assert (line.key, line.time) == ("quarantine", f"day {number} of 30")
         assert line.reason == (
-            "Tend Pullets last, in other boots. No ranging, no mixing before Thu 1 May."
+            "Tend Pullets last, in other boots. No ranging, no mixing before Thu 8 May."
         )
         morning = day.rounds[0]
         assert morning.lines[-1].text == f"Quarantine, day {number} of 30: tend Pullets last"
@@ -95,6 +95,7 @@ def test_k4_there_is_no_ranging_no_mixing_and_no_outing_in_quarantine(
     for care_id in ("mixing-see", "mixing-together", "mixed-feed", "settle-over"):
         assert not [day for day in dates_of(planned, care_id) if day <= LAST], care_id
     assert dates_of(planned, "settle-over") == [LAST + 8 * DAY]  # a week behind wire first
+    assert dates_of(planned, "mixing-together")[0] == LAST + 8 * DAY  # 8 May, as the house says
     assert dates_of(planned, "quarantine-over") == [LAST + DAY]
 
 
@@ -170,7 +171,7 @@ def test_an_illness_starts_the_thirty_days_again_on_the_day_after_its_end(
     assert not [task for d in planned.days[:44] for task in d.tasks if "mix" in task.care_id]
     during = planned.days[10].coops[1]
     assert day_lines(profile, during)[0].reason == (
-        "Tend Pullets last, in other boots. No ranging, no mixing before Thu 15 May. The 30 days "
+        "Tend Pullets last, in other boots. No ranging, no mixing before Thu 22 May. The 30 days "
         "start again when the illness is over."
     )
 
@@ -190,6 +191,19 @@ def test_an_illness_counts_from_the_first_day_to_the_last_look(
 ) -> None:
     planned = plan(declare(TEXT), ill(first, last), LAST, CAME + 70 * DAY, catalogue)
     assert dates_of(planned, "quarantine-over") == ([over] if over else [])
+
+
+def test_beside_birds_that_never_range_they_range_before_they_are_mixed(
+    declare: Declare, catalogue: Catalogue
+) -> None:
+    profile = declare(TEXT.replace('"Walnut"\n', '"Walnut"\nranging = "run only"\n', 1))
+    planned = days(profile, catalogue, CAME, CAME + 40 * DAY)
+    assert day_lines(profile, planned.days[0].coops[1])[0].reason == (
+        "Tend Pullets last, in other boots. No ranging before Thu 1 May, no mixing before Thu 8 "
+        "May."
+    )
+    assert dates_of(planned, "settle-over") == [date(2025, 5, 1)]
+    assert dates_of(planned, "mixing-together")[0] == date(2025, 5, 8)
 
 
 def test_an_illness_without_an_end_asks_for_its_end(declare: Declare, catalogue: Catalogue) -> None:

@@ -639,7 +639,7 @@ def test_two_years_of_every_shipped_profile_without_a_gap() -> None:
                 assert row["lockup"] < row["latest"]
                 assert (row["letout"] is None) is (row["letout_none"] == "nobody slept there")
             opened = [row for row in own if row["letout"]]
-            assert len(own) - len(opened) <= 1, "but on the day on which its birds come"
+            assert opened == own[len(own) - len(opened) :], "each day, once its birds have come"
             for row, following in pairwise(opened):
                 assert row["letout"] < row["lockup"] < row["latest"] < following["letout"]
 
@@ -720,6 +720,13 @@ def test_an_order_lasts_until_it_is_ended() -> None:
     assert "until further notice, binds everybody" in run(*WEATHER).output
     assert run(*WEATHER, "end", "1", "--to", "2027-01-10").exit_code == 0
     assert json.loads(run(*AT_HOME, *summer).output)["coops"][0]["range_none"] is None
+
+
+@pytest.mark.parametrize("until", [(), ("--to", "2026-12-21")])
+def test_an_order_that_ends_today_is_said_to_hold_until_midnight(until: tuple[str, ...]) -> None:
+    run(*WEATHER, "order", "--from", "2026-12-20", *until)
+    assert "It holds until midnight tonight." in run(*WEATHER, "end", "1").output
+    assert "midnight" not in run(*WEATHER, "over", "1").output
 
 
 def test_ending_one_order_tells_of_another_that_still_holds() -> None:

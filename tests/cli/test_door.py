@@ -591,8 +591,16 @@ def test_k6_light_has_no_times_for_a_house_without_birds() -> None:
     declare(SITE + TWO.replace("hens = 8", "hens = 8\narrived = 2026-12-23") + PEOPLE)
     shown = run("light", "--coop", "barn", "--from", "2026-12-22", "--to", "2026-12-23").output
     *_, without, with_birds = shown.splitlines()
-    assert without.count("no birds") == 2
+    assert without.count("no birds") == 4
     assert "16:1" in with_birds
+    ahead = ("--date", "2026-12-22", "--json")
+    of_light = json.loads(run("light", "--coop", "barn", *ahead).output)
+    [of_today] = [
+        one for one in json.loads(run("today", *ahead).output)["coops"] if one["coop"] == "barn"
+    ]
+    for facts in (of_light, of_today):
+        assert (facts["letout"], facts["letout_none"]) == (None, "nobody slept there")
+        assert (facts["range_from"], facts["range_none"]) == (None, "no birds")
 
 
 def taken_over(text: str) -> None:

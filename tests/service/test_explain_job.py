@@ -53,6 +53,22 @@ def test_no_such_job_names_those_that_come_near(household: Household) -> None:
     assert nothing == NoSuchJob("")
 
 
+def test_the_lock_up_of_a_house_whose_birds_are_to_come_has_no_time(catalogue: Catalogue) -> None:
+    ahead = HAZEL.replace("hens = 6", "hens = 6\narrived = 2026-12-24")
+    profile = declared(SITE + WALNUT + ahead)
+    rows = why(Household(profile=profile, catalogue=catalogue), "lock-up")
+    [hazel] = [row for row in rows if row.coop == "hazel"]
+    assert hazel.label == "Hazel"
+    assert hazel.text.startswith("no birds tonight. ")
+    assert hazel.text.endswith(" come on 24 December.")
+
+
+def test_a_quarantine_is_the_job_of_each_of_its_days(household: Household) -> None:
+    found = find_job(household, "quarantine")
+    assert isinstance(found, Care)
+    assert found.id == "quarantine-day"
+
+
 def test_a_job_says_whether_and_when_it_is_due(household: Household) -> None:
     told = texts(why(household, "water"))
     assert told["On that day"] == "due"

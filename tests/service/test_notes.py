@@ -493,6 +493,30 @@ def test_a_housing_order_is_asked_about_each_fortnight(
     assert (since in brief(house).body.splitlines()) is asked
 
 
+@pytest.mark.parametrize(
+    ("last", "line"),
+    [
+        (WINTER, "The housing order ended yesterday. If it was prolonged, say so."),
+        (WINTER + DAY, "Today is the last day of the housing order."),
+        (WINTER - DAY, None),
+        (WINTER + 2 * DAY, None),
+    ],
+)
+@pytest.mark.parametrize("prolonged", [False, True])
+def test_the_end_of_a_housing_order_is_told_once_unless_another_holds(
+    opened: Open, last: date, line: str | None, *, prolonged: bool
+) -> None:
+    house = opened(TEXT)
+    order = Report(kind="order", spell=Spell(first=WINTER - 9 * DAY, last=last))
+    more = (replace(order, spell=Spell(first=last + DAY)),) if prolonged else ()
+    house.days = Almanac(
+        household=household(), records=Records(reports=(order, *more)), ways=BOTH, key=KEY
+    )
+    told_lines = [one for one in brief(house).body.splitlines() if "housing order" in one.lower()]
+    ends = [one for one in told_lines if "last day" in one or "ended" in one]
+    assert ends == ([line] if line and not prolonged else [])
+
+
 # Emergencies
 
 

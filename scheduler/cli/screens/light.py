@@ -85,7 +85,7 @@ def _row(profile: Profile, coop: CoopDay) -> tuple[str, ...]:
     return (
         f"{coop.day:%a} {coop.day}",
         _crossing(profile, coop.sunrise, coop.day),
-        reasons.let_out_time(profile, coop),
+        "no birds" if none else reasons.let_out_time(profile, coop),
         local_clock(spell.start, zone, region) if isinstance(spell, FreeRange) else f"({spell})",
         _crossing(profile, coop.sunset, coop.day),
         lock_up,

@@ -115,6 +115,8 @@ def change(
         desk.refuse(what, result.found, result.accepted, result.hint)
     if isinstance(result, Already):
         _tell(desk, number, result.report, "Nothing was changed", _why(desk, result))
+        if what == "end":
+            _tell_of_today(desk, result.report)
         return
     _tell(desk, number, result, CHANGES[what])
     if not desk.json:
@@ -123,6 +125,8 @@ def change(
 
 def _tell_more(desk: Desk, what: str, number: int, changed: Report) -> None:
     """Says what follows from the change, and how to take it back."""
+    if what == "end":
+        _tell_of_today(desk, changed)
     if what == "again":
         _tell_what_to_do(desk, changed)
     else:
@@ -131,6 +135,12 @@ def _tell_more(desk: Desk, what: str, number: int, changed: Report) -> None:
         _tell_what_still_holds(desk, changed)
     if changed.kind == "medicine":
         _tell_of_eggs(desk, what, number, changed)
+
+
+def _tell_of_today(desk: Desk, ended: Report) -> None:
+    """Says that a weather report whose last day is today is not over yet."""
+    if not desk.json and ended.spell.last == desk.today and desk.command == "weather":
+        print("It holds until midnight tonight.")
 
 
 def _tell_what_to_do(desk: Desk, put_back: Report) -> None:

@@ -6,7 +6,7 @@ from typing import get_args
 from scheduler.cares import reasons
 from scheduler.cares.catalogue import in_force
 from scheduler.cares.plan import spoken
-from scheduler.cares.quarantine import quarantine_of_house
+from scheduler.cares.quarantine import meets_from_house, quarantine_of_house
 from scheduler.cares.usual_day import air_lines, usual_day
 from scheduler.climate.curve import averages
 from scheduler.husbandry.figures import figures
@@ -67,10 +67,11 @@ class Coops:
         at = usual_day(profile, visit.today)
         here = profile.flocks_on(coop.id, visit.today)
         apart = quarantine_of_house(here, visit.standing.records, visit.today)
+        meets = meets_from_house(profile, coop.id, visit.standing.records, visit.today)
         return {
             "name": coop.name,
             "birds": reasons.birds(here, profile.site.region),
-            "quarantine": reasons.quarantine(apart) if apart else None,
+            "quarantine": reasons.quarantine(apart, meets) if apart else None,
             "short": own.short,
             "criteria": [
                 (one.verdict, criterion_words(one, profile.units)) for one in own.criteria
