@@ -229,7 +229,8 @@ def test_a_lamp_that_stays_on_is_looked_at_still(catalogue: Catalogue) -> None:
 def test_the_lamp_is_looked_at_each_evening_for_as_long_as_cold_nights_keep_it_on(
     declare: Declare, catalogue: Catalogue, hatched: date, weeks: int
 ) -> None:
-    # Nights of 10 °C or above (common practice, no source) come there in May; a deep clean falls on 12 April.
+    # Nights of 10 °C or above (common practice, no source) come there in May; a deep clean falls
+    # on 12 April.
     last = hatched + 77 * DAY
     found = tasks(declare(HOUSE + chicks(hatched)), catalogue, hatched, last)
     looked = [task.day for task in found if task.care_id == "brooder-evening"]
