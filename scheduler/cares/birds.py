@@ -18,12 +18,13 @@ _DAY = timedelta(days=1)
 class Withheld:
     """Eggs of a house that are not to be eaten; None: nobody has said until when.
 
-    `unread` are the medicines whose label nobody has read, of all that withhold them.
+    `unread` are the medicines whose label nobody has read, of all `courses` that withhold them.
     """
 
     free_from: date | None
     products: tuple[str, ...]
     unread: tuple[Report, ...] = ()
+    courses: tuple[Report, ...] = ()
 
     @property
     def until_words(self) -> str:
@@ -113,6 +114,7 @@ def withheld(records: Records, house_id: str, day: date) -> Withheld | None:
         free_from=until,
         products=tuple(dict.fromkeys(report.words for report in found)),
         unread=tuple(report for report in found if report.egg_days is None),
+        courses=tuple(found),
     )
 
 
@@ -136,7 +138,7 @@ def egg_lines(profile: Profile, records: Records, day: date) -> Iterator[BirdLin
     for house_id in _houses(profile, records):
         now, before = (withheld(records, house_id, on) for on in (day, day - _DAY))
         if now:
-            yield _not_for_eating(profile, house_id, now)
+            yield _not_for_eating(profile, house_id, now, day)
         elif before:
             yield BirdLine(
                 house_id=house_id,
@@ -150,22 +152,38 @@ def egg_lines(profile: Profile, records: Records, day: date) -> Iterator[BirdLin
             )
 
 
-def _not_for_eating(profile: Profile, house_id: str, eggs: Withheld) -> BirdLine:
+def _not_for_eating(profile: Profile, house_id: str, eggs: Withheld, day: date) -> BirdLine:
     withdrawal = words(profile.site.region)["withdrawal"]
     asked = (
         f"Nobody has noted the {withdrawal} of eggs for {_given(eggs.unread)} yet: read the label "
         "or ask the vet, and note it"
         if eggs.free_from is None
-        else f"The {withdrawal} runs, by what you read on the label"
+        else _runs(eggs, withdrawal, day)
     )
+    given = f"After {', '.join(eggs.products)}"
+    if goes_on := [one for one in eggs.courses if day in one.spell and day != one.spell.last]:
+        still = tuple(dict.fromkeys(one.words for one in goes_on))
+        over = [name for name in eggs.products if name not in still]
+        given = f"After {', '.join(over)}. " if over else ""
+        given += f"{' and '.join(still)} {'is' if len(still) == 1 else 'are'} still being given"
     moved = "Of a treated hen that moves house it holds there, too. " if profile.coop[1:] else ""
     return BirdLine(
         house_id=house_id,
         title=_titled(
             profile, house_id, f"do not eat, give away or sell the eggs {eggs.until_words}"
         ),
-        text=f"After {', '.join(eggs.products)}. {asked}. Nor feed them to the birds. {moved}"
-        f"{_KEEP_THE_RECORD}",
+        text=f"{given}. {asked}. Nor feed them to the birds. {moved}{_KEEP_THE_RECORD}",
+    )
+
+
+def _runs(eggs: Withheld, withdrawal: str, day: date) -> str:
+    """From when the days of the label count: the last dose, while it is still to come."""
+    last = max((one.spell.last for one in eggs.courses if one.spell.last), default=day)
+    if last <= day:
+        return f"The {withdrawal} runs, by what you read on the label"
+    return (
+        f"The {withdrawal} runs from the last dose ({day_words(last)}), by what you read on the "
+        "label"
     )
 
 

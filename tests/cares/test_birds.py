@@ -128,6 +128,17 @@ def test_where_there_are_several_houses_a_treated_hen_takes_the_wait_along() -> 
         assert ("moves house it holds there, too" in line.text) is is_said
 
 
+def test_while_a_course_goes_on_the_wait_is_said_to_run_from_its_last_dose() -> None:
+    records = Records(reports=(medicine(days=5),))
+    for after, starts in (
+        (0, "Wormex is still being given. The withdrawal period runs from the last dose (Fri 24 "),
+        (4, "After Wormex. The withdrawal period runs, by what you read on the label"),
+        (6, "After Wormex. The withdrawal period runs, by what you read on the label"),
+    ):
+        [line] = bird_lines(orchard("Walnut"), records, MONDAY + after * DAY)
+        assert line.text.startswith(starts)
+
+
 def test_of_two_medicines_only_the_one_whose_label_nobody_read_is_called_unread() -> None:
     drops = replace(medicine(MONDAY + DAY, egg_days=None), words="Drops")
     records = Records(reports=(medicine(days=2), drops))

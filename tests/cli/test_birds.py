@@ -72,7 +72,9 @@ def test_a_second_course_is_answered_with_all_that_withholds_the_eggs() -> None:
     shorter = run("birds", "medicine", "Drops", "--eggs", "1")
     assert shorter.output.startswith("Do not eat, give away or sell the eggs before Fri 1 Jan.\n")
     assert titles() == ["Do not eat, give away or sell the eggs before Fri 1 Jan"]
-    assert run("week").output.count("sell the eggs before Fri 1 Jan. After Wormer, Drops.") == 1
+    week = run("week").output
+    assert week.count("sell the eggs before Fri 1 Jan.") == 1
+    assert "before Fri 1 Jan. After Drops. Wormer is still being given." in week
 
 
 def test_a_course_noted_ahead_frees_no_egg_that_is_withheld_today() -> None:
