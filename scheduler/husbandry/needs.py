@@ -23,6 +23,8 @@ RuleSet = Literal["backyard", "eu"]
 _SQ_FT_M2, _INCH_M = float(FOOT_M**2), float(INCH_M)
 BEDDING_DEPTH_M = 0.10  # about four inches, common practice, no source
 HIGH_VENTS_M2 = (0.1 * _SQ_FT_M2, 0.2 * _SQ_FT_M2)  # a bird, common practice, no source
+# A grown bird that is in all day, as the job of a housing order says; common practice, no source.
+ORDER_FLOOR_M2 = 4.0 * _SQ_FT_M2
 NEST_BEDDING_M = (0.05, 0.10)  # two to four inches, common practice, no source
 GROWN_WEEKS = 16  # from here on a young bird needs the space of a grown one
 _CHICK_SPARE = 1.5  # common practice, no source

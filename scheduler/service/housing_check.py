@@ -6,7 +6,7 @@ from datetime import date, timedelta
 
 from scheduler.alerts.evening import crew_of
 from scheduler.cares import reasons
-from scheduler.cares.evening import CoopDay
+from scheduler.cares.evening import CoopDay, kept_in
 from scheduler.cares.lamp import keeps_feed_and_water_inside
 from scheduler.cares.plan import ESTIMATED, Plan, plan
 from scheduler.cares.records import Records
@@ -18,14 +18,14 @@ from scheduler.husbandry.age import (
     under_a_hen,
     weeks_old,
 )
-from scheduler.husbandry.criterion import Criterion
+from scheduler.husbandry.criterion import SLACK, Criterion
 from scheduler.husbandry.housing import (
     Capacity,
     capacity,
     criteria,
 )
 from scheduler.husbandry.lighting import AWAKE_NOTE, AWAKE_PROBLEM
-from scheduler.husbandry.needs import RuleSet
+from scheduler.husbandry.needs import ORDER_FLOOR_M2, RuleSet
 from scheduler.husbandry.shopping import Purchase, shopping
 from scheduler.light.sun import At, Sky
 from scheduler.profile.package_data import zone
@@ -85,7 +85,7 @@ def housing_check(
         purchases=tuple(
             each for coop in profile.coop for each in shopping(list(found[coop.id]), coop)
         ),
-        notes=tuple(_notes(year, today)),
+        notes=(*_notes(year, today), *_order_notes(profile, records, today)),
     )
 
 
@@ -241,6 +241,22 @@ def _after_dusk(coop: CoopDay) -> bool:
         and isinstance(coop.sunset, At)
         and coop.lock_up.instant > coop.dusk.instant
     )
+
+
+def _order_notes(profile: Profile, records: Records, today: date) -> Iterator[str]:
+    """How many birds a house holds that an order keeps in all day; the verdicts do not know it."""
+    for coop in profile.coop:
+        flocks = profile.flocks_on(coop.id, today)
+        live = sum(flock.birds for flock in flocks)
+        if not live or kept_in(coop, flocks, today, records) != "housing order":
+            continue
+        each = write_quantity(ORDER_FLOOR_M2, "area", profile.units)
+        note = f"{coop.name}: under the order in force they are in all day: {each} a grown bird"
+        if coop.floor is None:
+            yield f"{note}. Measure the floor inside."
+            continue
+        room = int(coop.floor.area_m2 / ORDER_FLOOR_M2 * (1 + SLACK))
+        yield f"{note}, that is {room} bird{'' if room == 1 else 's'} in this house, for {live}."
 
 
 def _waiting_notes(year: Plan) -> Iterator[str]:

@@ -8,7 +8,8 @@ from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
 from scheduler.climate.curve import averages, hottest_high_c
 from scheduler.husbandry.housing import criteria
-from scheduler.husbandry.needs import RuleSet
+from scheduler.husbandry.needs import ORDER_FLOOR_M2, RuleSet
+from scheduler.profile.units import write_quantity
 from scheduler.service.housing_check import HousingCheck, housing_check
 from scheduler.service.open_profile import Household
 from tests.alerts.orchard import ANA, HAZEL, SITE, WALNUT
@@ -95,6 +96,31 @@ def test_the_year_of_the_notes_knows_what_was_reported(catalogue: Catalogue) -> 
 
     # A predator near calls for an early lock-up on fourteen evenings.
     assert evenings(visit) == evenings(NO_RECORDS) - 14
+
+
+def test_while_an_order_keeps_them_in_all_day_a_note_says_how_many_the_floor_holds(
+    catalogue: Catalogue,
+) -> None:
+    # The same number as the job of the order says: 4 sq ft each (common practice, no source).
+    (job,) = (care for care in catalogue if care.id == "order-start")
+    assert write_quantity(ORDER_FLOOR_M2, "area", "metric") == "0.37 m²"
+    assert write_quantity(ORDER_FLOOR_M2, "area", "us") == "4.0 sq ft"
+    assert "4 sq ft (0.37 m²) each" in job.why
+    order = Records(reports=(Report(kind="order", spell=Spell(first=WINTER)),))
+    tight = WALNUT.replace("[[flock]]", 'floor = "2 m²"\n[[flock]]')
+    roofed = tight.replace("[[flock]]", '[coop.run]\ntype = "secure"\n[[flock]]')
+
+    def said(walnut: str, records: Records) -> list[str]:
+        notes = check(SITE + walnut, catalogue, records=records).notes
+        return [each for each in notes if "under the order" in each]
+
+    (note,) = said(tight, order)
+    assert note == (
+        "Walnut: under the order in force they are in all day: 4.0 sq ft a grown bird, that is 5 "
+        "birds in this house, for 12."
+    )
+    assert said(WALNUT, order)[0].endswith("a grown bird. Measure the floor inside.")
+    assert said(tight, NO_RECORDS) == said(roofed, order) == []
 
 
 def test_what_is_odd_or_left_out_of_a_flock_is_asked_about(catalogue: Catalogue) -> None:
