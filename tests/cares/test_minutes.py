@@ -182,6 +182,5 @@ def test_a_brooder_is_looked_at_in_the_evening_and_young_are_watched_for_coccidi
         ]
         for care_id in ("brooder-evening", "coccidiosis-watch")
     }
-    # Nights there reach ten degrees on the average eight weeks on: until then the lamp stays on.
-    assert ages["brooder-evening"] == list(range(56))
+    assert ages["brooder-evening"] == list(range(42))
     assert ages["coccidiosis-watch"] == list(range(21, 21 + 91, 7))
