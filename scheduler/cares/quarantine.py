@@ -123,6 +123,8 @@ def joins_others(profile: Profile, house_id: str, day: date) -> bool:
     """Whether birds of another house that may range were there before any of this house came."""
     here = profile.flocks_on(house_id, day)
     came = min((flock.arrived or date.min for flock in here), default=date.min)
+    if came == date.min:  # as in most houses: nobody was there before
+        return False
     return any(
         (flock.arrived or date.min) < came
         for other in profile.coop
