@@ -161,7 +161,9 @@ def _not_for_eating(profile: Profile, house_id: str, eggs: Withheld, day: date) 
         else _runs(eggs, withdrawal, day)
     )
     given = f"After {', '.join(eggs.products)}"
-    if goes_on := [one for one in eggs.courses if day in one.spell and day != one.spell.last]:
+    if goes_on := [
+        one for one in eggs.courses if day in one.spell and one.spell.last != one.spell.first
+    ]:
         still = tuple(dict.fromkeys(one.words for one in goes_on))
         over = [name for name in eggs.products if name not in still]
         given = f"After {', '.join(over)}. " if over else ""
@@ -179,7 +181,7 @@ def _not_for_eating(profile: Profile, house_id: str, eggs: Withheld, day: date) 
 def _runs(eggs: Withheld, withdrawal: str, day: date) -> str:
     """From when the days of the label count: the last dose, while it is still to come."""
     last = max((one.spell.last for one in eggs.courses if one.spell.last), default=day)
-    if last <= day:
+    if last < day or all(one.spell.last == one.spell.first for one in eggs.courses):
         return f"The {withdrawal} runs, by what you read on the label"
     return (
         f"The {withdrawal} runs from the last dose ({day_words(last)}), by what you read on the "

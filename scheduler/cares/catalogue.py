@@ -311,6 +311,18 @@ def is_daily(care: Care) -> bool:
     return isinstance(care.due, SunPasses) or every
 
 
+def is_of_a_spell(care: Care) -> bool:
+    """Whether the care is due on each day of a spell of a flock's life: each day has its own."""
+    match care.due:
+        case Quarantined(over=over):
+            return not over
+        case Joining(for_days=days):
+            return days > 1
+        case Age(every_days=days):
+            return days == 1
+    return False
+
+
 def over(cares: Catalogue, records: Records, day: date) -> frozenset[str]:
     """The ids of those that are of no use on `day`, as no report that asks for them holds."""
     return frozenset(

@@ -50,14 +50,19 @@ def waiting(
 ) -> tuple[Waiting, ...]:
     """What is still to be done of earlier days, the longest waiting first.
 
-    Daily jobs do not wait: today has its own. Of one care only the latest date counts, and none
-    that is due again today, was due before anybody could know of it, or is `over` by its id.
+    Daily jobs do not wait, nor those of a spell of days: each day has its own. Of one care only the
+    latest date counts, and none that is due again today, has been followed by another of the same
+    short name, was due before anybody could know of it, or is `over` by its id.
     """
-    latest = {(task.care_id, task.subject_id): task for day in earlier for task in day.tasks}
+    every = [task for day in earlier for task in day.tasks]
+    latest = {(task.care_id, task.subject_id): task for task in every}
     again = {(task.care_id, task.subject_id) for task in today.tasks}
+    steps = {(task.short, task.subject_id): task for task in (*every, *today.tasks)}
     lines: dict[tuple[str, date], tuple[Task, ...]] = {}
     for place, task in latest.items():
-        if task.day < known_since or task.daily or place in again or task.care_id in over:
+        if task.day < known_since or task.of_its_day or place in again or task.care_id in over:
+            continue
+        if steps[task.short, task.subject_id].day > task.day:
             continue
         if key_of(task) not in done:
             line = (task.title, task.day)  # houses with the same job of the same date share it

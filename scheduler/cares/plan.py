@@ -26,6 +26,7 @@ from scheduler.cares.catalogue import (
     YearlyCleaning,
     in_force,
     is_daily,
+    is_of_a_spell,
     leans_on_climate,
 )
 from scheduler.cares.due import Dates, clock_shift
@@ -70,6 +71,7 @@ class Task:
     season: bool
     urgent: bool = False
     last: bool = False
+    of_its_day: bool = False  # undone, it is of no use any more the day after
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -314,6 +316,7 @@ def _tasks(
             why=why,
             minutes=minutes_for(care, birds.get(subject_id, ())),
             daily=is_daily(care),
+            of_its_day=is_daily(care) or is_of_a_spell(care),
             season=care.season,
             urgent=care.urgent and (not usual.due(care, day) or dates.is_extreme(care, day)),
             last=care.last,

@@ -39,7 +39,7 @@ _NO_RANGE: dict[NoRange, str] = {
         "reported. Once that is cleared up, end the report."
     ),
     "storm": "They stay in: a storm is on its way.",
-    "too young": f"They stay in: some birds are under {FREE_RANGE_FROM_WEEKS} weeks old.",
+    "too young": f"They stay in the run: some birds are under {FREE_RANGE_FROM_WEEKS} weeks old.",
     "age unknown": "They stay in: nobody has said how old the young are. Give hatched or age.",
     "newly moved": f"They stay in for {SETTLING_DAYS} days after moving in.",
     "behind wire": (

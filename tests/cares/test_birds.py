@@ -132,7 +132,8 @@ def test_while_a_course_goes_on_the_wait_is_said_to_run_from_its_last_dose() -> 
     records = Records(reports=(medicine(days=5),))
     for after, starts in (
         (0, "Wormex is still being given. The withdrawal period runs from the last dose (Fri 24 "),
-        (4, "After Wormex. The withdrawal period runs, by what you read on the label"),
+        (4, "Wormex is still being given. The withdrawal period runs from the last dose (Fri 24 "),
+        (5, "After Wormex. The withdrawal period runs, by what you read on the label"),
         (6, "After Wormex. The withdrawal period runs, by what you read on the label"),
     ):
         [line] = bird_lines(orchard("Walnut"), records, MONDAY + after * DAY)
@@ -147,8 +148,8 @@ def test_of_two_medicines_only_the_one_whose_label_nobody_read_is_called_unread(
         "Do not eat, give away or sell the eggs until the vet or the label of Drops says so"
     )
     assert line.text.startswith(
-        "After Wormex, Drops. Nobody has noted the withdrawal period of eggs for Drops of "
-        "Tue 21 Jul yet: read the label"
+        "After Drops. Wormex is still being given. Nobody has noted the withdrawal period of eggs "
+        "for Drops of Tue 21 Jul yet: read the label"
     )
     eggs = withheld(records, "walnut", MONDAY + DAY)
     assert eggs

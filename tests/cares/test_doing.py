@@ -1,3 +1,4 @@
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 
@@ -112,3 +113,25 @@ def test_what_a_report_asked_for_waits_no_longer_than_it_makes_sense(
 
     assert still(last) == while_it_holds
     assert still(last + timedelta(days=1)) == after_it
+
+
+def test_neither_a_step_that_is_followed_by_another_nor_a_day_of_a_spell_waits(
+    declare: Callable[[str], Profile], catalogue: Catalogue
+) -> None:
+    text = (
+        '[site]\nname = "Orchard"\nlatitude = 51.5\nlongitude = -0.1\n'
+        'timezone = "Europe/London"\n[[coop]]\nname = "Shed"\n[[flock]]\nname = "Chicks"\n'
+        'coop = "shed"\nyoung = 12\n'
+        'hatched = 2025-03-01\nraised_by = "brooder"\n'
+        '[[coop]]\nname = "Pen"\n[[flock]]\nname = "New"\ncoop = "pen"\nhens = 6\n'
+        'hatched = 2024-06-01\narrived = 2025-03-01\nraised_by = "bought"\n'
+    )
+    days = plan(declare(text), NO_RECORDS, date(2025, 3, 1), date(2025, 5, 15), catalogue).days
+    for number in range(1, len(days)):
+        before = days[max(number - 7, 0) : number]
+        still = [one.text for one in waiting(before, days[number], {})]
+        steps = [text for text in still if "Brooder at" in text]
+        is_step_due = any("Brooder at" in task.title for task in days[number].tasks)
+        assert len(steps) + is_step_due <= 1, days[number].day
+        of_a_spell = ("Quarantine, day", "Look at Chicks", "Evening look at")
+        assert not [text for text in still if text.startswith(of_a_spell)], days[number].day
