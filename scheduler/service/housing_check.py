@@ -199,8 +199,8 @@ def _odd_notes(profile: Profile, flock: Flock, today: date) -> Iterator[str]:
     if flock.young and not hatched and not flock.age:
         yield (
             f"{flock.name}: how old are the young ones? Say so (hatched = {today.isoformat()}, "
-            'or age = "chick" or "pullet"). Until then they are let out, and may range, as grown '
-            "birds do."
+            'or age = "chick" or "pullet"). Until then no bird of their house ranges, and where '
+            "they live alone its door stays shut."
         )
 
 
