@@ -172,18 +172,19 @@ def kind_of(step: str) -> str:
     return stem if stem in LADDER_KINDS else ""
 
 
+def calls(step: str) -> bool:
+    """Whether a step calls somebody to a door once it is time."""
+    return kind_of(step) not in {"", "heads-up"}
+
+
 def is_of_a_door(step: str) -> bool:
     """Whether a step says how a door stands, or calls somebody to it once it is time."""
-    return step.startswith(SAYS_SHUT) or kind_of(step) not in {"", "heads-up"}
+    return step.startswith(SAYS_SHUT) or calls(step)
 
 
 def rung(rows: Iterable[Row]) -> set[str]:
     """Whoever may have had `now` or later."""
-    return {
-        row.key.person_id
-        for row in rows
-        if row.may_have_arrived and kind_of(row.key.step) not in {"", "heads-up"}
-    }
+    return {row.key.person_id for row in rows if row.may_have_arrived and calls(row.key.step)}
 
 
 def notice(  # noqa: PLR0913 - one message to several people

@@ -30,10 +30,6 @@ class _Search:
         """What was said last of its houses."""
         return max((one.last for one in self.short if one.last), key=lambda one: one.at)
 
-    def step(self, which: str) -> str:
-        """The name of one of its steps."""
-        return numbered("search-" + which.replace(" ", "-"), self.night.searches)
-
     def is_again(self, at: datetime) -> bool:
         """Whether a step due then goes out because an ending was taken back."""
         last = self.last
@@ -60,7 +56,7 @@ def _search_of(night: Night) -> _Search | None:
         return None
     turn, waiting = decide.opening(night.states), _waiting(night)
     steps = decide.search_steps(night.evening, shut_at, night.states)
-    names = {numbered("search-" + one.replace(" ", "-"), night.searches) for one, _ in steps}
+    names = {_step(night, which) for which, _ in steps}
     # What waits is dropped for the next one: whoever it was for has heard nothing.
     heard = {
         row.key.person_id
@@ -78,6 +74,11 @@ def _search_of(night: Night) -> _Search | None:
     )
 
 
+def _step(night: Night, which: str) -> str:
+    """The name of one step of the night's latest search."""
+    return numbered("search-" + which.replace(" ", "-"), night.searches)
+
+
 def search(night: Night, now: datetime) -> list[Delivery]:
     """The latest word of the search: after an outage not the ones before it."""
     under_way = _search_of(night)
@@ -89,7 +90,7 @@ def search(night: Night, now: datetime) -> list[Delivery]:
     said_by = {state.said.who for state in under_way.short if state.said}
     crew = decide.rung(night.rows) | duty_of(evening.crew) | told_how_it_stands(night)
     crew |= {contact.person_id for contact in evening.crew if contact.name in said_by}
-    step, turn = under_way.step(which), decide.opening(night.states)
+    step, turn = _step(night, which), decide.opening(night.states)
     found = [
         one
         for people, unheard in ((crew & under_way.heard, False), (crew - under_way.heard, True))
@@ -118,7 +119,7 @@ def _is_known(under_way: _Search, which: str) -> bool:
     turn, opened = decide.opening(night.states), sum(one.opening for one in under_way.short)
     here = {contact.person_id for contact in night.evening.crew}
     return any(
-        row.key.step == under_way.step(which)
+        row.key.step == _step(night, which)
         and row.key.person_id in here
         and (row.key.opening == turn or (row.may_have_arrived and row.key.opening >= opened))
         for row in night.rows
@@ -153,7 +154,7 @@ def search_reworded(night: Night) -> list[tuple[Key, Message]]:
         return []
     found = []
     for row in night.rows:
-        due = [one for one in under_way.steps if row.key.step == under_way.step(one[0])]
+        due = [one for one in under_way.steps if row.key.step == _step(night, one[0])]
         if row.state == "pending" and due:
             [(which, at)] = due
             unheard = row.key.person_id not in under_way.heard

@@ -422,7 +422,7 @@ def news(evening: Evening, states: DoorStates, zone: tzinfo, *, by_link: bool = 
     # Who died or sleeps elsewhere may not have been missing.
     found = state.last is not None and state.last.kind in {"found", "given-up"}
     left = "None is missing any more" if found else "None is missing"
-    if _is_of_a_door(state.last):
+    if state.last is not None and state.last.is_of_shutting:
         left = "None is known to be missing"
     if state.unsure:
         left = "None is known to be missing, but nobody has counted since"
@@ -450,10 +450,6 @@ def _misses_late(state: closing.Door) -> bool:
     if last is None or last.kind != "closed":
         return False
     return last.evening < state.evening and any(one.since == last.evening for one in state.before)
-
-
-def _is_of_a_door(last: closing.Closing | None) -> bool:
-    return last is not None and "closed" in {last.kind, last.was}
 
 
 def _missed_late(
@@ -511,7 +507,7 @@ def more_found(state: closing.Door) -> str:
     if not state.is_surplus_asked:
         return ""
     birds, one = state.surplus, state.surplus == 1
-    were = "was" if one else "were"
+    were = _was(birds)
     where = [f"{were} given up for lost"] if state.gone else []
     where += [f"{'sleeps' if one else 'sleep'} elsewhere"] if state.away else []
     which = "Is it one that" if one else "Are some of them those that"
@@ -650,7 +646,7 @@ def said_last(evening: Evening, state: closing.Door, zone: tzinfo) -> str:
 
 def _of_a_door_before(last: closing.Closing, evening: Evening, zone: tzinfo) -> str:
     """What was said, or taken back, of a door of an evening before; empty for anything else."""
-    if not _is_of_a_door(last) or last.evening >= evening.day:
+    if not last.is_of_shutting or last.evening >= evening.day:
         return ""
     who, day = _short(last.who), day_words(last.evening)
     at = _clock(last.known_at, evening, zone)
@@ -671,7 +667,7 @@ def said_since(said: Iterable[closing.Closing]) -> str:
 def _was_in(said: closing.Closing) -> str:
     """What was said of a door that was shut: "11 were in"."""
     if said.count is not None:
-        return f"{said.count} {'was' if said.count == 1 else 'were'} in"
+        return f"{said.count} {_was(said.count)} in"
     return "some were missing" if said.some_missing else "it was shut"
 
 
@@ -767,7 +763,7 @@ def _lost_too(states: DoorStates) -> str:
     """Says it as "1 more was not found tonight. ", of those whom the title does not count."""
     short = [state for state in states.values() if state.state == "searching"]
     lost = sum(state.lost for state in short)
-    told = f"{lost} more {'was' if lost == 1 else 'were'} not found tonight. " if lost else ""
+    told = f"{lost} more {_was(lost)} not found tonight. " if lost else ""
     before = (missing_since(state) for state in short if state.before)
     return told + "".join(f"{one[0].upper()}{one[1:]}, too. " for one in before)
 
@@ -802,7 +798,7 @@ def _newest(doors: Sequence[Door], states: DoorStates) -> closing.Closing | None
 def _astray(evening: Evening, states: DoorStates) -> str:
     """Where more are in another house than belong there: she may have gone to the wrong one."""
     return "".join(
-        f"In {door.name} {over} more {'is' if over == 1 else 'are'} in than "
+        f"In {door.name} {over} more {_is(over)} in than "
         f"{'belongs' if state.expected == 1 else 'belong'} there: look there first. "
         for door in evening.doors
         if (over := (state := states[door.coop_id]).over)
@@ -1034,7 +1030,7 @@ def duty_moved(had: str, duty: str, then: str, tonight: tuple[str, str]) -> Mess
         title = f"{first} keeps the evenings: they do not pass to {before} tomorrow"
     return Message(
         title=title,
-        body=(f"If {duty} does not answer, {then} is called. {_CHANGE_IT_BACK}"),
+        body=f"If {duty} does not answer, {then} is called. {_CHANGE_IT_BACK}",
         stem=_ENTRY,
         priority=QUIET,
     )
@@ -1047,7 +1043,7 @@ def duty_is_back(had: str, has: str, then: str, duty: str) -> Message:
     after = f"From tomorrow {duty} has the evenings. " if duty != has else ""
     return Message(
         title=f"Tonight {first} is on duty again, no longer {before}",
-        body=(f"If {has} does not answer, {called}. {after}{_CHANGE_IT_BACK}"),
+        body=f"If {has} does not answer, {called}. {after}{_CHANGE_IT_BACK}",
         stem=_ENTRY,
         priority=QUIET,
     )

@@ -50,6 +50,11 @@ class Closing:
         return self.made_at or self.at
 
     @property
+    def is_of_shutting(self) -> bool:
+        """Whether it says that the door was shut, or takes that back."""
+        return "closed" in {self.kind, self.was}
+
+    @property
     def took_back_an_ending(self) -> bool:
         """Whether it takes back what was said of birds, not of the door."""
         return self.was is not None and self.was not in {"closed", "reopened"}

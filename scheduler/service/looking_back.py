@@ -12,7 +12,7 @@ from hashlib import sha256
 from sqlalchemy import Connection
 
 from scheduler.alerts import text
-from scheduler.alerts.decide import Row, kind_of
+from scheduler.alerts.decide import Row, calls, kind_of
 from scheduler.alerts.delivery import Delivery
 from scheduler.alerts.evening import crew_of
 from scheduler.alerts.night import Night
@@ -164,9 +164,7 @@ def _is_waiting(row: Row) -> bool:
 def _is_silent(night: Night) -> bool:
     """Whether a door was left to itself: nobody shut it, and nothing but a heads-up arrived."""
     told = any(
-        row.operation == "send"
-        and row.state in {"sent", "perhaps sent"}
-        and kind_of(row.key.step) not in {"", "heads-up"}
+        row.operation == "send" and row.state in {"sent", "perhaps sent"} and calls(row.key.step)
         for row in night.rows
     )
     return not told and any(state.waits for state in night.states.values())

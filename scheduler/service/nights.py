@@ -277,7 +277,7 @@ def _told_before(
     earlier = [one for one in said if one.evening < evening.day and one not in late]
     missed = [one.since for state in states_of(evening, earlier).values() for one in state.before]
     first = min(missed, default=evening.day)
-    doors = {one.evening for one in late if "closed" in {one.kind, one.was}}
+    doors = {one.evening for one in late if one.is_of_shutting}
     return frozenset(
         row.key.person_id
         for row in rows
