@@ -27,6 +27,13 @@ def emptied(profile: Profile, said: Iterable[Closing], first: date, count: int) 
     )
 
 
+def emptied_for_plan(
+    profile: Profile, said: Iterable[Closing], first: date, count: int
+) -> frozenset[Place]:
+    """As `emptied`, and on the night before: where nobody slept, nobody is let out."""
+    return emptied(profile, said, first - _DAY, count + 1)
+
+
 def _days_empty(
     profile: Profile, coop_id: str, said: Sequence[Closing], first: date, count: int
 ) -> list[date]:

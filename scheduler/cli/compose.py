@@ -62,7 +62,7 @@ class Session:
     data_option: Path | None
     environment: Mapping[str, str]
     now: datetime
-    _told: list[str] = field(default_factory=list)
+    _in_force: list[Household] = field(default_factory=list)  # once it is known
 
     @property
     def program(self) -> str:
@@ -128,6 +128,11 @@ class Session:
 
         Nobody must be kept from saying that a door is shut by a slip of the pen.
         """
+        if not self._in_force:  # a command asks more than once
+            self._in_force.append(self._found_in_force())
+        return self._in_force[0]
+
+    def _found_in_force(self) -> Household:
         _, household = self.judged()
         if not isinstance(household, tuple):
             return self._by_its_records(household)
@@ -137,12 +142,10 @@ class Session:
             with self.journal() as journal:
                 last = last_accepted(journal, self.now)
             if last:
-                if not self._told:  # a command asks more than once
-                    self._told.append(
-                        "duskfold: the profile cannot be used (duskfold check); the one that the "
-                        "reminders go by is used."
-                    )
-                    complain(*self._told)
+                complain(
+                    "duskfold: the profile cannot be used (duskfold check); the one that the "
+                    "reminders go by is used."
+                )
                 return last
         return refuse(household)
 
@@ -166,9 +169,8 @@ class Session:
 
     def plan(self, household: Household, first: date, days: int = 1) -> Plan:
         """The plan of that many days, with what was reported and which houses were emptied."""
-        before, last = first - timedelta(days=1), first + timedelta(days=days - 1)
-        # From the night before: where nobody slept, nobody is let out.
-        records, empty = self.records(household), self.emptied(household, before, days + 1)
+        last = first + timedelta(days=days - 1)
+        records, empty = self.records(household), self.emptied(household, first, days)
         return plan(household.profile, records, first, last, household.catalogue, empty)
 
     def emptied(self, household: Household, first: date, days: int) -> frozenset[Place]:

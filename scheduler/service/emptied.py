@@ -13,14 +13,14 @@ from scheduler.service.nights import Almanac
 
 
 def emptied(journal: Journal, profile: Profile, first: date, count: int) -> frozenset[Place]:
-    """The coops, on `count` days from `first` on, in which no bird is by what was said until now.
+    """The coops without birds by what was said, on `count` days from `first` and the night before.
 
     Raises:
         JournalFault: the journal cannot be read.
     """
     with journal.reading() as connection:
         said = closings.closings(connection, profile.site.id)
-    return cares.emptied(profile, said, first, count)
+    return cares.emptied_for_plan(profile, said, first, count)
 
 
 def no_birds_any_more(

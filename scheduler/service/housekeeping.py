@@ -45,7 +45,7 @@ class Housekeeping:
         household = almanac.household
         # By the day: what is past stays from then on as it was published.
         today = household.today(now)
-        empty = emptied(journal, household.profile, today - timedelta(days=1), AHEAD.days + 1)
+        empty = emptied(journal, household.profile, today, AHEAD.days)
         state = (number, hash(almanac.records), today, empty)
         if state != self._published:
             feeds = publish(journal, household, Request(), now, almanac.records)

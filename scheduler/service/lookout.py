@@ -11,7 +11,7 @@ from pathlib import Path
 from scheduler.alerts.night import Night
 from scheduler.cares.closing import Closing, Door, is_count_due
 from scheduler.cares.doing import LOOKED_BACK_DAYS, Done, TaskKey
-from scheduler.cares.emptied import Place, emptied
+from scheduler.cares.emptied import Place, emptied_for_plan
 from scheduler.cares.records import Records, Report
 from scheduler.journal import access, closings, done, history, memos, reports
 from scheduler.journal.access import GoneSite, Renewal, SignedIn
@@ -79,10 +79,12 @@ class Standing:
     def empty(self, first: date, count: int) -> frozenset[Place]:
         """The coops, by id and date, in which no bird is by what was said: they need no jobs.
 
+        On those days and on the night before.
+
         A date on which something was done there already keeps its jobs, so that it can be undone.
         """
         ticked = {(key.subject_id, key.day) for key in self.marks}
-        return emptied(self.household.profile, self.said, first, count) - ticked
+        return emptied_for_plan(self.household.profile, self.said, first, count) - ticked
 
 
 class NoHousehold(Exception):  # noqa: N818 - a fault by its name in DEVELOPERS.md

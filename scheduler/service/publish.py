@@ -116,8 +116,7 @@ def publish(
     first = min(window.first for window in widest.values())
     last = max(window.last for window in widest.values())
     from_day = first if request.first else max(first, today)
-    night_before = from_day - timedelta(days=1)  # where nobody slept, nobody is let out
-    empty = emptied(journal, household.profile, night_before, (last - night_before).days + 1)
+    empty = emptied(journal, household.profile, from_day, (last - from_day).days + 1)
     whole = plan(household.profile, records, from_day, last, household.catalogue, empty)
     planned = list(events(whole))
     by_day = {day.day: day for day in whole.days}

@@ -20,7 +20,7 @@ class Plans:
     def days(self, standing: Standing, first: date, count: int) -> Plan:
         """The plan of that many days."""
         household, last = standing.household, first + (count - 1) * _DAY
-        empty = standing.empty(first - _DAY, count + 1)  # where nobody slept, nobody is let out
+        empty = standing.empty(first, count)
 
         def planned() -> Plan:
             return plan(
