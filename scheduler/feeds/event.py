@@ -7,7 +7,7 @@ from functools import partial
 from typing import Literal
 
 from scheduler.cares import reasons
-from scheduler.cares.evening import CoopDay, FreeRange
+from scheduler.cares.evening import CoopDay, FreeRange, NoRange
 from scheduler.cares.plan import DayPlan, Plan, Round, Task
 from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
@@ -368,18 +368,23 @@ def _instead(event: FeedEvent, day: DayPlan | None) -> str:
     with_birds = {coop.coop_id for coop in day.coops} - set(day.empty) if day else set()
     if event.houses.isdisjoint(with_birds):
         return _NOTHING
-    if event.kind == "range" and _reason(event, day) == _WHY_NO_RANGE["housing order"]:
+    if event.kind == "range" and _spell(event, day) == "housing order":
         return _UNDER_A_ROOF
     return _INSTEAD.get(event.kind, _NOTHING)
 
 
 def _reason(event: FeedEvent, day: DayPlan | None) -> str:
     """Why it does not happen, in a few words, where the plan of the day knows."""
+    spell = _spell(event, day)
+    return _WHY_NO_RANGE.get(spell, "") if isinstance(spell, str) else ""
+
+
+def _spell(event: FeedEvent, day: DayPlan | None) -> FreeRange | NoRange | None:
+    """The free-range time of the first of its houses, or why there is none."""
     for coop in day.coops if day else ():
         if coop.coop_id in event.houses and event.kind in {"range", "letout"}:
-            spell = coop.free_range
-            return "" if isinstance(spell, FreeRange) else _WHY_NO_RANGE.get(spell, "")
-    return ""
+            return coop.free_range
+    return None
 
 
 def _clock(profile: Profile, instant: datetime, of: date | None = None) -> str:

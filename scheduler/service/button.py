@@ -42,10 +42,7 @@ def answer(journal: Journal, almanac: Almanac, given: Answer, now: datetime) -> 
             return False
         if given.generation != night.generations.get(given.person_id, 0):
             renewed = text.renewed_since(night.link(given.person_id))
-            step, people = f"not-taken-of-{given.generation}", [given.person_id]
-            until = max(night.evening.let_out, now + _WORD_USEFUL)
-            found = notice(night.evening, step, 0, people, renewed, due_at=now, useful_until=until)
-            deliveries.add(connection, found)
+            _tell(connection, night, given, f"not-taken-of-{given.generation}", renewed, now)
             return False
         in_turn = given.opening == opening(night.states)
         taken = in_turn and closings.spend(connection, site_id, given.token(almanac.key), given.day)
@@ -57,14 +54,22 @@ def answer(journal: Journal, almanac: Almanac, given: Answer, now: datetime) -> 
         if (message := _answered(given, night, tonight, now, taken=bool(new))) is not None:
             turns = closings.turns(connection, site_id, given.day)
             number = sum(turns.get((coop_id, given.day), 0) for coop_id in night.states)
-            until = max(night.evening.let_out, now + _WORD_USEFUL)
-            step, people = f"{'taken' if new else 'not-taken'}-{number}", [given.person_id]
+            step = f"{'taken' if new else 'not-taken'}-{number}"
             if now >= night.evening.let_out:
                 # Whoever presses it by day and once more in the evening reads it again.
                 step += f"-{now:%d}-{'evening' if tonight and now >= tonight.noon else 'day'}"
-            found = notice(night.evening, step, 0, people, message, due_at=now, useful_until=until)
-            deliveries.add(connection, found)
+            _tell(connection, night, given, step, message, now)
     return bool(new)
+
+
+def _tell(  # noqa: PLR0913, PLR0917 - what came of an answer, of which evening, to whom
+    connection: Connection, night: Night, given: Answer, step: str, message: Message, now: datetime
+) -> None:
+    """The word for whoever pressed it."""
+    until = max(night.evening.let_out, now + _WORD_USEFUL)
+    people = [given.person_id]
+    found = notice(night.evening, step, 0, people, message, due_at=now, useful_until=until)
+    deliveries.add(connection, found)
 
 
 def _pressed(given: Answer, night: Night, who: str, now: datetime) -> list[Closing]:

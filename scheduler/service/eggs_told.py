@@ -10,7 +10,7 @@ from sqlalchemy import Connection
 from scheduler.alerts import text
 from scheduler.alerts.delivery import Delivery, Message
 from scheduler.alerts.evening import crew_of, on_duty
-from scheduler.cares.birds import AskedAbout, asked_about, egg_lines, house_words, withheld
+from scheduler.cares.birds import asked_about, egg_lines, house_words, withheld
 from scheduler.journal import memos
 from scheduler.service import notes
 from scheduler.service.nights import Almanac
@@ -20,11 +20,15 @@ _TOLD = "eggs-told"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Rule:
-    """What holds of a house's eggs; `free` is the first day on which they may be eaten again."""
+    """What holds of a house's eggs; `free` is the first day on which they may be eaten again.
+
+    `of_signs`: for signs to be reported, and not after a medicine.
+    """
 
     title: str
     why: str
     free: str  # empty where nobody knows
+    of_signs: bool = False
 
 
 def follow(almanac: Almanac, connection: Connection, now: datetime) -> Iterator[Delivery]:
@@ -62,7 +66,8 @@ def _holding(almanac: Almanac, day: date) -> Iterator[tuple[str, _Rule]]:
     for coop in profile.coop:
         if coop.id not in found and (asked := asked_about(records, coop.id, day)):
             title = f"{house_words(profile, coop.id)}eat none of the eggs {asked.until_words}"
-            yield coop.id, _Rule(title=title[:1].upper() + title[1:], why=asked.why, free="")
+            title = title[:1].upper() + title[1:]
+            yield coop.id, _Rule(title=title, why=asked.why, free="", of_signs=True)
 
 
 def _message(
@@ -96,7 +101,6 @@ def _who_does_not_know(
     names = [one.name for one in crew]
     knows = {name for name in said if names.count(name) == 1} if len(said) == 1 else set()
     duty = on_duty(crew)
-    signs = AskedAbout().why
-    if duty and all(one is None or one.why == signs for one in (before, after)):
+    if duty and all(one is None or one.of_signs for one in (before, after)):
         knows.add(duty.name)
     return tuple(one.person_id for one in crew if one.name not in knows)

@@ -57,9 +57,7 @@ class Call:
 
     def without(self, other: "Call") -> "Call | None":
         """What of it the other does not ask for; None when nothing is left."""
-        there = {key for _, line in other.lines for key in map(key_of, line.tasks)}
-        lines = tuple(one for one in self.lines if not set(map(key_of, one[1].tasks)) <= there)
-        return replace(self, lines=lines) if lines else None
+        return self._beyond({key for _, line in other.lines for key in map(key_of, line.tasks)})
 
     @property
     def counts_from(self) -> datetime:
@@ -72,8 +70,11 @@ class Call:
         Of a midday walk within the hour before as well: what was ticked earlier is looked at again
         in the worst of the day.
         """
-        lately = {key for key, tick in ticks.items() if tick.at > self.counts_from}
-        lines = tuple(one for one in self.lines if not set(map(key_of, one[1].tasks)) <= lately)
+        return self._beyond({key for key, tick in ticks.items() if tick.at > self.counts_from})
+
+    def _beyond(self, keys: set[TaskKey]) -> "Call | None":
+        """The same without the lines that are all among these tasks; None when nothing is left."""
+        lines = tuple(one for one in self.lines if not set(map(key_of, one[1].tasks)) <= keys)
         return replace(self, lines=lines) if lines else None
 
     def is_of(self, name: str) -> bool:
@@ -286,22 +287,22 @@ class _Calls:
 
     def _is_much_worse(self, report: Report, before: Iterable[Report], day: date) -> bool:
         """Whether its degrees go well beyond the worst of that day that was told of."""
-        if report.air_c is None or day not in report.spell:
-            return False
-        units = self.almanac.household.profile.units
-        told = [
-            one
-            for one in (*before, *self.told_of)
-            if one.kind == report.kind and day in one.spell and one.air_c is not None
-        ]
-        return bool(told) and not any(is_no_worse(report, one, units) for one in told)
+        told = [one for one in (*before, *self.told_of) if day in one.spell]
+        return day in report.spell and self._is_worse_than_all(report, told)
 
     def _is_beyond_all(self, report: Report) -> bool:
         """Whether it was told of like ones that day, whatever their dates, and none was as bad."""
-        told = [one for one in self.told_of if one.kind == report.kind and one.air_c is not None]
+        return self._is_worse_than_all(report, self.told_of)
+
+    def _is_worse_than_all(self, report: Report, told: Iterable[Report]) -> bool:
+        """Whether there are reports like it among these, with degrees, and none was as bad."""
+        like_it = [one for one in told if one.kind == report.kind and one.air_c is not None]
         units = self.almanac.household.profile.units
-        has_degrees = report.air_c is not None and bool(told)
-        return has_degrees and not any(is_no_worse(report, one, units) for one in told)
+        return (
+            report.air_c is not None
+            and bool(like_it)
+            and not any(is_no_worse(report, one, units) for one in like_it)
+        )
 
     def _midday(self, day: date) -> Iterator[Call]:
         planned = self.almanac.plan_of(day, self.empty[day])

@@ -92,14 +92,17 @@ def put_back(
     site_id = household.profile.site.id
     if not almanac.records.reports:
         return
-    held = reports.in_force(connection, site_id)
-    for change in reports.changes(connection, site_id):
-        report, at = held.get(change.number), change.undone_at
-        if (
-            report is None
-            or change.kind not in {"ended", "undone"}
-            or not (at and now - _LOOKED_BACK < at <= now)
-        ):
+    undone = [
+        (change, at)
+        for change in reports.changes(connection, site_id)
+        if change.kind in {"ended", "undone"}
+        and (at := change.undone_at)
+        and now - _LOOKED_BACK < at <= now
+    ]
+    held = reports.in_force(connection, site_id) if undone else {}
+    for change, at in undone:
+        report = held.get(change.number)
+        if report is None:
             continue
         urgent = urgent_lines(almanac, report.kind, household.today(at), said)
         if not urgent:
@@ -135,7 +138,7 @@ def _ending(
         for key, has_gone in history.told_since(connection, profile.site.id, since)
         if _is_of(almanac, worst.kind, key.told_step)
     ]
-    holds_today = change.day is not None and change.day >= day
+    holds_today = _ends_by_itself(change, day)
     message = over(
         worst.kind,
         words_of(almanac, worst),
@@ -171,12 +174,17 @@ def _step_of_end(kind: ReportKind, change: Change) -> str:
     return f"{OVER}{kind}-{change.at:%H%M%S}"
 
 
+def _ends_by_itself(change: Change, day: date) -> bool:
+    """Whether the change left it a last day that is not over yet."""
+    return change.day is not None and change.day >= day
+
+
 def _was_worse(
     almanac: Almanac, gone: Mapping[int, Withdrawn], change: Change, said: Sequence[Closing]
 ) -> bool:
     """Whether what that change ended asked for more, when it did so, than what stood beside it."""
     day, ended = almanac.household.today(change.at), gone[change.number].report
-    if change.day and change.day >= day:  # it ends by itself
+    if _ends_by_itself(change, day):
         return False
     stood = _beside(almanac, gone, change)
     empty = (almanac.emptied(on, said) for on in (day, day + _DAY))
@@ -189,7 +197,7 @@ def _was_worse(
 def _was_worst(almanac: Almanac, gone: Mapping[int, Withdrawn], change: Change) -> bool:
     """Whether what stood beside it was all less bad, be it by one degree, that day or the next."""
     day, ended = almanac.household.today(change.at), gone[change.number].report
-    if change.day and change.day >= day:  # it ends by itself
+    if _ends_by_itself(change, day):
         return False
     like_it = [
         one

@@ -87,7 +87,7 @@ def _nothing_to_take_back(
         key="undo",
         found="nothing said in the last 24 hours",
         accepted=f"--evening {last.evening.isoformat()}, for what was said last",
-        question=(f"That would take back: {what}, said by {last.who}. Until then it holds."),
+        question=f"That would take back: {what}, said by {last.who}. Until then it holds.",
     )
 
 
