@@ -31,10 +31,10 @@ class _Search:
         return max((one.last for one in self.short if one.last), key=lambda one: one.at)
 
     def is_again(self, at: datetime) -> bool:
-        """Whether a step due then goes out because an ending was taken back."""
+        """Whether a step due then goes out because an ending or a later count was taken back."""
         last = self.last
-        of_birds = last.was not in {"closed", "reopened"}
-        return last.kind == "undone" and last.at >= at and of_birds
+        a_count = last.was == "closed" and _stayed_shut(self.short)
+        return last.at >= at and (last.took_back_an_ending or a_count)
 
     def message(self, which: str, at: datetime, *, unheard: bool) -> Message:
         """The words of a step, without a link."""
@@ -64,7 +64,12 @@ def _search_of(night: Night) -> _Search | None:
         if row.key.opening == turn and row.key.step.startswith(decide.SAYS_SHUT)
         if row.may_have_arrived
     }
-    heard |= {name for name, row in arrived(night).items() if row.key.step in names}
+    stayed_shut = _stayed_shut(short)
+    heard |= {
+        name
+        for name, row in arrived(night).items()
+        if row.key.step in names or (stayed_shut and row.key.step.startswith(decide.SAYS_SHUT))
+    }
     return _Search(
         night=night,
         short=short,
@@ -72,6 +77,19 @@ def _search_of(night: Night) -> _Search | None:
         waiting=frozenset(waiting),
         heard=frozenset(heard - waiting),
     )
+
+
+def _stayed_shut(short: tuple[Door, ...]) -> bool:
+    """Whether nothing but a later count was taken back of the doors since they were shut."""
+    return all(one.opening == 0 or _was_counted_again(one) for one in short)
+
+
+def _was_counted_again(state: Door) -> bool:
+    """Whether what was taken back last of the door was said after what still shuts it."""
+    opened, shut = state.opened, state.said
+    if opened is None or opened.was != "closed" or opened.was_at is None or shut is None:
+        return False
+    return shut.at < opened.was_at
 
 
 def _step(night: Night, which: str) -> str:

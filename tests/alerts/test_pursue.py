@@ -1014,10 +1014,31 @@ def test_a_full_count_that_is_taken_back_is_told_to_whoever_had_nothing_to_do() 
         eleven,
         replace(said("undone", "17:10", 12, who="Ben"), was="closed", was_at=twelve.at),
     ]
-    told = ["search-second-look-2 ana push", "search-second-look-2 ben push"]
-    assert evening.sent(at("17:10")) == told
-    title = "Shut 16:36 by Ana, 1 of 12 missing: Walnut. Search now"
-    assert evening.rows[-1].message.title == title
+    assert evening.sent(at("17:10")) == ["search-second-look-2 ana push"], "Ben said so himself"
+    told = next(row.message for row in evening.rows if row.key.step == "search-second-look-2")
+    assert told.title == "Ben took it back: 1 of 12 missing, Walnut. Search again"
+    assert told.priority == LOUD
+
+
+def test_who_takes_back_their_own_full_count_hears_the_rest_of_the_search_as_before() -> None:
+    evening = ledger()
+    evening.timetable("16:18", "16:22")
+    eleven, twelve = said(clock="16:22", count=11, who="Ana"), said(clock="16:30", who="Ana")
+    evening.say(eleven)
+    evening.timetable("16:22", "16:29")
+    evening.say(replace(twelve, count=12))
+    evening.timetable("16:30", "16:32")
+    undone = said("undone", "16:33", 12, who="Ana")
+    evening.closings = [eleven, replace(undone, was="closed", was_at=twelve.at, was_by="Ana")]
+    assert evening.timetable("16:33", "+08:21") == [
+        "16:42 search-second-look-2 ana push",
+        "08:20 search-before-let-out-2 ana push",
+    ]
+    told = {row.key.step: row.message for row in evening.rows}
+    second, last = told["search-second-look-2"], told["search-before-let-out-2"]
+    assert second.title == "Second look: 1 of 12 missing, Walnut"
+    assert last.title == "1 of 12 never came in, Walnut, let out 08:34"
+    assert LOUD not in {second.priority, last.priority}
 
 
 def test_a_bird_of_monday_that_a_count_found_is_missing_again_when_it_is_taken_back() -> None:
