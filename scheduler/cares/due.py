@@ -42,6 +42,7 @@ from scheduler.cares.quarantine import (
     quarantine,
     quarantine_ends,
     sees_others_from,
+    waits_to_meet,
 )
 from scheduler.cares.records import Records, Report
 from scheduler.climate.curve import TROPICAL_YEAR_DAYS, Averages, Threshold, passings
@@ -297,6 +298,9 @@ class Dates:
 
     def _may_range(self, flock: Flock, day: date) -> bool:
         coop = self.profile.coop_of(flock.coop)
+        house = self.profile.flocks_on(coop.id, day)
+        if waits_to_meet(flock, house, self.records, day):
+            return False
         return stays_in(self.profile, coop, day, self.records) is None
 
     def _own_turn(self, care_id: str, times: OwnTimes, day: date) -> bool:

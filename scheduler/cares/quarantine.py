@@ -133,6 +133,26 @@ def joins_others(profile: Profile, house_id: str, day: date) -> bool:
     )
 
 
+def waits_to_meet(
+    flock: Flock, house: tuple[Flock, ...], records: Records, day: date
+) -> bool:
+    """Whether the flock shares a house with birds there long before it and may not meet them yet.
+
+    It lives apart until then, or lived apart before it moved in.
+    """
+    if not _moved_in(flock, house):
+        return False
+    first = meets_others_from(flock, house, records, day)
+    return first is None or day < first
+
+
+def _moved_in(flock: Flock, house: Iterable[Flock]) -> bool:
+    came = flock.arrived
+    return came is not None and any(
+        (other.arrived or date.min) < came and not _came_with(flock, other) for other in house
+    )
+
+
 def meets_from_house(
     profile: Profile, house_id: str, records: Records, day: date
 ) -> Meeting | None:
@@ -208,7 +228,7 @@ def learns_the_way_home(
         return False
     kept_until = here
     if flock.arrived:
-        until = meets_others_from if joins else _apart_until
+        until = meets_others_from if joins or _moved_in(flock, house) else _apart_until
         apart_until = until(flock, house, records, day)
         if apart_until is None:
             return True

@@ -10,11 +10,12 @@ import pytest
 from scheduler.cares import reasons
 from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.day_lines import day_lines
-from scheduler.cares.evening import FreeRange
+from scheduler.cares.evening import CALL_IN_EARLY, FreeRange
 from scheduler.cares.plan import DayPlan, Plan, plan
 from scheduler.cares.quarantine import learns_the_way_home
 from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
 from scheduler.feeds.event import job_events, lockup_events
+from scheduler.light.sun import At
 from scheduler.profile.values import Profile
 from scheduler.profile.words import day_words, local_clock
 from scheduler.service.housing_check import housing_check
@@ -111,6 +112,27 @@ def test_k4_a_first_outing_is_never_on_a_day_without_ranging(
     # Fourteen days to settle in, then a week behind wire, of which the order takes none.
     expected = [CAME + 28 * DAY] if ranging == "supervised" else []
     assert dates_of(planned, "settle-over") == expected
+
+
+def test_a_first_outing_stays_on_its_day_when_they_move_in_with_the_others(
+    declare: Declare, catalogue: Catalogue
+) -> None:
+    # What was in the calendars for the day of the move is not called off by the move.
+    apart = declare(TEXT)
+    moved = declare(PLACE + PULLETS.replace('coop = "pen"', 'coop = "walnut"'))
+    for profile in (apart, moved):
+        planned = days(profile, catalogue, CAME, LAST + 30 * DAY)
+        assert dates_of(planned, "settle-over") == [LAST + 8 * DAY]
+    last_week = days(moved, catalogue, LAST + 15 * DAY, LAST + 22 * DAY)
+    early = {
+        day.day
+        for day in last_week.days
+        for coop in day.coops
+        if isinstance(coop.free_range, FreeRange)
+        and isinstance(coop.sunset, At)
+        and coop.free_range.call_in <= coop.sunset.instant - CALL_IN_EARLY
+    }
+    assert max(early) == LAST + 21 * DAY  # a fortnight of early calls from that day on
 
 
 def test_a_first_outing_says_in_the_morning_when_they_are_out_and_called_in(
