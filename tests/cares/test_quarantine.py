@@ -427,6 +427,6 @@ def test_no_word_on_settling_in_says_whether_they_are_let_into_the_run(
         [settled] = [task for task in day.tasks if task.care_id == "settle-in"]
         assert settled.title == "Settle Pullets: lift them onto the perch after dark"
         assert settled.why == (
-            "A week without ranging, in the house and in what run they are let into, teaches them "
-            "where home is."
+            "Two weeks at least without ranging, in the house and in what run they are let into, "
+            "teach them where home is; bought birds are in quarantine for longer."
         )
