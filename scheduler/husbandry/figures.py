@@ -70,6 +70,7 @@ BAG_KG = {"metric": 20.0, "uk": 20.0, "us": 22.68}
 DELIVERY_DAYS = 7
 FEED_KEEPS_DAYS = 56  # once opened, cool and dry, common practice, no source
 _TOO_LARGE = "opened feed keeps about 8 weeks: buy a smaller bag"
+_EATS_MORE = 1.05  # growth that shows in how long a bag lasts
 _WARM_DAY_C = 27.0  # the first heat step, common practice, no source
 _THI = Source(
     "Hy-Line, Understanding Heat Stress in Layers (70), OMAFRA heat stress app (81); formula and "
@@ -189,11 +190,17 @@ def _water_and_feed(
         note=feed_kind(flocks, at.day),
     )  # fmt: skip
     lasts = days_fed(bag_kg, _fed(flocks, at.day, at.light(coop), mean_c))
+    last_g = next(itertools.islice(_fed(flocks, at.day, at.light(coop), mean_c), int(lasts), None))
+    grows = last_g > feed_g * _EATS_MORE
     order = reorder_on(at.day, lasts, DELIVERY_DAYS)
     by = f"{order.day} {order:%B}"
     yield Figure(
         key="bag", label=f"a {bag_kg:g} kg bag lasts", value=lasts, unit="days",
-        source=_WORKED_OUT, inputs=(f"{feed_g / 1000:.4f} kg a day",),
+        source=_WORKED_OUT,
+        inputs=(
+            (f"{feed_g / 1000:.4f} kg a day now", f"{last_g / 1000:.4f} kg by then") if grows
+            else (f"{feed_g / 1000:.4f} kg a day",)
+        ),
         note=_TOO_LARGE if lasts > FEED_KEEPS_DAYS
         else f"opened today, order the next by {by} ({DELIVERY_DAYS} days' delivery)",
     )  # fmt: skip

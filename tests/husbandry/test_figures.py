@@ -126,6 +126,17 @@ def test_a_bag_that_outlasts_its_feed_is_too_large(
     )
 
 
+def test_a_bag_for_growing_birds_says_what_they_eat_when_it_is_empty(declare: Declare) -> None:
+    only = PROFILE.partition('[[flock]]\nname = "Girls"')[0]
+    only += PROFILE[PROFILE.index('[[flock]]\nname = "Chicks"') :]
+    for weeks, grow in ((2, True), (60, False)):
+        bag = of_the_day(declare(only), HATCHED + timedelta(weeks=weeks), 25.0, 15.0)["bag"]
+        fed_kg = [float(one.split(" kg")[0]) for one in bag.inputs]
+        assert (len(fed_kg) == 2) is grow, bag.inputs
+        # The days lie between what either amount alone would give.
+        assert 20 / fed_kg[-1] <= (bag.value or 0.0) + 0.01 <= 20 / fed_kg[0] + 0.02, bag
+
+
 @pytest.mark.parametrize("units", ["metric", "uk", "us"])
 def test_feed_is_one_number_in_every_line(declare: Declare, units: Units) -> None:
     feeders = '[[coop.feeder]]\ncapacity = "5 kg"\n[[flock]]\nname = "Girls"'
