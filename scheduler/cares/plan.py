@@ -425,10 +425,10 @@ def spoken(text: str, profile: Profile) -> str:
     nobody = {
         "flock": "the flock",
         "direction": "forward or back",
-        "day": "day 1 of 30",
+        "day": f"{QUARANTINE_DAYS} days",
         "feed": "grower",
     }
-    nobody |= {"not_chicks": "", "count": f"1/{QUARANTINE_DAYS}", "outing": ""}
+    nobody |= {"not_chicks": "", "count": f"{QUARANTINE_DAYS} days", "outing": ""}
     return in_units(_spoken(text, {**words(profile.site.region), **nobody}), profile.units)
 
 
