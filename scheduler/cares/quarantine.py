@@ -133,9 +133,7 @@ def joins_others(profile: Profile, house_id: str, day: date) -> bool:
     )
 
 
-def waits_to_meet(
-    flock: Flock, house: tuple[Flock, ...], records: Records, day: date
-) -> bool:
+def waits_to_meet(flock: Flock, house: tuple[Flock, ...], records: Records, day: date) -> bool:
     """Whether the flock shares a house with birds there long before it and may not meet them yet.
 
     It lives apart until then, or lived apart before it moved in.

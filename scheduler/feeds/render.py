@@ -17,7 +17,7 @@ from icalendar.parser import Contentline
 from scheduler.feeds.event import FeedName, house_of
 from scheduler.feeds.revision import Revision
 
-_PRODID = "-//Duskfold//Flock care//EN"
+PRODID = "-//Duskfold//Flock care//EN"
 _LONGEST_LINE = 75  # octets, RFC 5545 3.1
 _END = b"END:VCALENDAR\r\n"
 _EVENT_END = b"END:VEVENT\r\n"
@@ -102,7 +102,7 @@ def _head(heading: Heading) -> bytes:
     lines = [
         b"BEGIN:VCALENDAR\r\n",
         _line("VERSION", "2.0"),
-        _line("PRODID", _PRODID),
+        _line("PRODID", PRODID),
         _line("CALSCALE", "GREGORIAN"),
         _line("NAME", title),
         _line("X-WR-CALNAME", title),

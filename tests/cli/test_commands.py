@@ -235,6 +235,24 @@ def test_feed_writes_its_files_and_says_what_it_chose(tmp_path: Path) -> None:
     assert {path.name: path.stat().st_mtime_ns for path in Path("cal").iterdir()} == before
 
 
+def test_feed_takes_away_the_calendar_of_a_house_that_is_gone() -> None:
+    # Whoever subscribed to the folder would see its times for ever.
+    house = '[site]\nname = "Orchard"\nlatitude = 51.5\nlongitude = -0.1\n'
+    house += 'timezone = "Europe/London"\nregion = "UK"\n[climate]\n'
+    house += 'coldest_month_low = "1 °C"\nwarmest_month_high = "23 °C"\n[[coop]]\nname = "Barn"\n'
+    house += '[[flock]]\nname = "Girls"\ncoop = "barn"\nhens = 6\n'
+    pen = '[[coop]]\nname = "Pen"\n[[flock]]\nname = "Few"\ncoop = "pen"\nhens = 3\n'
+    Path("p.toml").write_text(house + pen, encoding="utf-8")
+    run("feed", "-p", "p.toml", "--out", "cal", "--data", "data")
+    houses = sorted(path.name for path in Path("cal").glob("house-*.ics"))
+    assert houses == ["house-barn.ics", "house-pen.ics"]
+    Path("cal/house-of-bees.ics").write_text("BEGIN:VCALENDAR")  # is somebody else's
+    Path("p.toml").write_text(house, encoding="utf-8")
+    told = run("feed", "-p", "p.toml", "--out", "cal", "--data", "data").output.splitlines()
+    assert [line.split()[-1] for line in told[-2:]] == ["removed", "removed"]
+    assert [path.name for path in Path("cal").glob("house-*.ics")] == ["house-of-bees.ics"]
+
+
 def test_feed_obeys_days_and_warns() -> None:
     result = run(
         "feed", "-p", ANNOTATED, "--out", "cal", "--data", "data", "--days", "300", "--json"

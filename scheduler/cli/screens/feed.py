@@ -1,5 +1,6 @@
 """`duskfold feed`: the calendar files."""
 
+from collections.abc import Collection
 from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
@@ -8,7 +9,8 @@ from scheduler.cli.compose import Session
 from scheduler.cli.faults import complain
 from scheduler.cli.screens.tables import as_json, table
 from scheduler.cli.typed import Typed
-from scheduler.feeds.render import dressed
+from scheduler.feeds.event import house_of
+from scheduler.feeds.render import PRODID, dressed
 from scheduler.feeds.revision import KEPT_DAYS, feed_week
 from scheduler.service.places import write_whole
 from scheduler.service.publish import MOST_BYTES, MOST_EVENTS, Feed, Request, weeks_of
@@ -40,15 +42,32 @@ def write(  # noqa: PLR0913 - the options of the command
     out.mkdir(parents=True, exist_ok=True)
     files = [replace(feed, content=dressed(feed.content, lead_minutes=lead)) for feed in feeds]
     written = [(feed, write_whole(out / f"{feed.name}.ics", feed.content)) for feed in files]
+    gone = _removed(out, {feed.name for feed in files})
     if json:
-        print(as_json({"out": str(out), "feeds": [_facts(feed, new) for feed, new in written]}))
+        facts = [_facts(feed, new) for feed, new in written]
+        print(as_json({"out": str(out), "feeds": facts, "removed": gone}))
     else:
-        print(table([_row(out, feed, new) for feed, new in written]))
+        rows = [_row(out, feed, new) for feed, new in written]
+        print(table([*rows, *((str(out / name), "", "", "", "removed") for name in gone)]))
     for feed in files:
         if feed.events > MOST_EVENTS or len(feed.content) > MOST_BYTES:
             size = f"{feed.events} events and {len(feed.content) / 1000:.0f} KB"
             limit = f"{MOST_EVENTS} events and {MOST_BYTES // 1000} KB"
             complain(f"Note: {feed.name}.ics has {size}; some calendars take at most {limit}.")
+
+
+def _removed(out: Path, written: Collection[str]) -> list[str]:
+    """The calendars of single houses that nobody writes any more, taken out of the folder."""
+    gone = []
+    for path in sorted(out.glob("*.ics")):
+        if house_of(path.stem) and path.stem not in written and _is_ours(path):
+            path.unlink()
+            gone.append(path.name)
+    return gone
+
+
+def _is_ours(path: Path) -> bool:
+    return path.is_file() and PRODID.encode() in path.read_bytes()
 
 
 def _row(out: Path, feed: Feed, new: bool) -> tuple[str, ...]:
