@@ -29,7 +29,7 @@ def effect_of(
     """What this report changes beside the others, in sentences; at least one.
 
     Looks at the days of its spell from `today` on, at most fourteen: what holds on the last of
-    them and may hold beyond it is said to hold from its first day on.
+    them is said to hold to the end of its spell, or from its first day on where none is known.
     """
     first = max(report.spell.first, today)
     last = min(report.spell.last or date.max - _LOOKED_AHEAD, first + _LOOKED_AHEAD)
@@ -37,8 +37,8 @@ def effect_of(
         return ("Nothing changes in the plan: those days are over.",)
     with_it = replace(others, reports=(*others.reports, report))
     before, after = (plan(profile, each, first, last, catalogue) for each in (others, with_it))
-    goes_on = report.spell.last is None or report.spell.last > last
-    spans = partial(_spans, horizon=last if goes_on else None)
+    began = today if report.spell.first < today else None
+    spans = partial(_spans, began=began, horizon=last, end=report.spell.last)
     found = (*_jobs(before, after, spans), *_times(before, after, spans))
     return found or (_nothing(report, others, profile, first, last),)
 
@@ -127,10 +127,11 @@ def _clock(profile: Profile, coop: CoopDay) -> str:
     return local_clock(coop.lock_up.instant, profile.site.zone, profile.site.region, coop.day)
 
 
-def _spans(days: Sequence[date], horizon: date | None) -> str:
+def _spans(days: Sequence[date], began: date | None, horizon: date, end: date | None) -> str:
     """Each run of days with its first and last: "Sat 26 Dec to Mon 28 Dec, Thu 31 Dec".
 
-    One that reaches the horizon, beyond which nobody has looked, has no last: "from Sat 26 Dec on".
+    One that reaches the horizon, beyond which nobody has looked, goes on to the end of the spell,
+    or has no last: "from Sat 26 Dec on". What `began` before today is told from today on.
     """
     runs: list[list[date]] = []
     for day in days:
@@ -138,12 +139,15 @@ def _spans(days: Sequence[date], horizon: date | None) -> str:
             runs[-1].append(day)
         else:
             runs.append([day])
-    return ", ".join(_run(run[0], run[-1], horizon) for run in runs)
-
-
-def _run(first: date, last: date, horizon: date | None) -> str:
-    if first == last:
-        return day_words(first)
-    if last == horizon:
-        return f"from {day_words(first)} on"
-    return f"{day_words(first)} to {day_words(last)}"
+    told = []
+    for first, *later in runs:
+        last = later[-1] if later else first
+        goes_on = bool(later) and last == horizon
+        start = "today" if first == began else day_words(first)
+        if goes_on and end is None:
+            told.append(f"from {start} on")
+        elif later:
+            told.append(f"{start} to {day_words(end if goes_on and end else last)}")
+        else:
+            told.append(start)
+    return ", ".join(told)

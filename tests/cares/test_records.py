@@ -243,7 +243,7 @@ def test_k11_an_order_says_that_an_open_run_stays_shut(catalogue: Catalogue) -> 
     ("last", "days"),
     [
         (None, "from Mon 21 Dec on"),
-        (WINTER + 30 * DAY, "from Mon 21 Dec on"),
+        (WINTER + 30 * DAY, "Mon 21 Dec to Wed 20 Jan"),
         (WINTER + 13 * DAY, "Mon 21 Dec to Sun 3 Jan"),
         (WINTER + DAY, "Mon 21 Dec to Tue 22 Dec"),
         (WINTER, "Mon 21 Dec"),
@@ -255,6 +255,17 @@ def test_k11_no_end_is_said_that_is_only_the_end_of_the_look_ahead(
     said = effect(catalogue, Report(kind="order", spell=Spell(first=WINTER, last=last)))
     assert f"No let-out {days}: the run has no roof." in said
     assert f"Housing order: own boots, feed and water under cover (morning, {days})." in said
+
+
+def test_k11_what_began_before_today_is_told_from_today_on(catalogue: Catalogue) -> None:
+    for last, days in (
+        (None, "from today on"),
+        (WINTER + 30 * DAY, "today to Wed 20 Jan"),
+        (WINTER + 2 * DAY, "today"),
+    ):
+        order = Report(kind="order", spell=Spell(first=WINTER, last=last))
+        said = effect(catalogue, order, today=WINTER + 2 * DAY)
+        assert f"No let-out {days}: the run has no roof." in said
 
 
 @pytest.mark.parametrize(
