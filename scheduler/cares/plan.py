@@ -72,6 +72,7 @@ class Task:
     urgent: bool = False
     last: bool = False
     of_its_day: bool = False  # undone, it is of no use any more the day after
+    late_title: str = ""  # once its day is over, where the title has the times of that day
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -288,7 +289,6 @@ def _tasks(
     of_subject = (
         {
             flock.id: _of_flock(dates, flock, day)
-            | ({"outing": _outing(dates, flock, day)} if isinstance(care.due, FirstOuting) else {})
             for flock in profile.flock
             if (flock.id, flock.name) in subjects
         }
@@ -323,6 +323,8 @@ def _tasks(
         )
         for subject_id, subject_name in subjects
     )
+    if isinstance(care.due, FirstOuting):
+        return tuple(_with_times(dates, task) for task in tasks)
     return tuple(_with_eggs_withheld(dates, care, _with_own_vents(dates, care, tasks)))
 
 
@@ -337,18 +339,19 @@ def _of_flock(dates: Dates, flock: Flock, day: date) -> dict[str, str]:
     }
 
 
-def _outing(dates: Dates, flock: Flock, day: date) -> str:
-    """From when to when birds are out for the first time: the last hour before they are called."""
+def _with_times(dates: Dates, task: Task) -> Task:
+    """A first outing says from when to when: the last hour before they are called in."""
     profile = dates.profile
-    coop = coop_day(profile, dates.sky, profile.coop_of(flock.coop), day, dates.records)
+    house = next(flock.coop for flock in profile.flock if flock.id == task.subject_id)
+    coop = coop_day(profile, dates.sky, profile.coop_of(house), task.day, dates.records)
     spell = coop.free_range
     if not isinstance(spell, FreeRange):
-        return ""
+        return task
     start = max(spell.start, spell.call_in - _FIRST_OUTING)
     out, back = (
         local_clock(at, profile.site.zone, profile.site.region) for at in (start, spell.call_in)
     )
-    return f", {out} to {back}"
+    return replace(task, title=f"{task.title}, {out} to {back}", late_title=task.title)
 
 
 def _with_eggs_withheld(dates: Dates, care: Care, tasks: Iterable[Task]) -> Iterator[Task]:
@@ -428,7 +431,7 @@ def spoken(text: str, profile: Profile) -> str:
         "day": f"{QUARANTINE_DAYS} days",
         "feed": "grower",
     }
-    nobody |= {"not_chicks": "", "count": f"{QUARANTINE_DAYS} days", "outing": ""}
+    nobody |= {"not_chicks": "", "count": f"{QUARANTINE_DAYS} days"}
     return in_units(_spoken(text, {**words(profile.site.region), **nobody}), profile.units)
 
 

@@ -71,7 +71,7 @@ OWN_WORDS: dict[type, set[str]] = {
     Arrival: {"flock"},
     Quarantined: {"flock", "day", "count"},
     Joining: {"flock"},
-    FirstOuting: {"flock", "outing"},
+    FirstOuting: {"flock"},
     ClockChanges: {"direction"},
 }
 

@@ -135,3 +135,21 @@ def test_neither_a_step_that_is_followed_by_another_nor_a_day_of_a_spell_waits(
         assert len(steps) + is_step_due <= 1, days[number].day
         of_a_spell = ("Quarantine, day", "Look at Chicks", "Evening look at")
         assert not [text for text in still if text.startswith(of_a_spell)], days[number].day
+
+
+def test_a_first_outing_that_waits_has_not_the_times_of_the_day_before(
+    declare: Callable[[str], Profile], catalogue: Catalogue
+) -> None:
+    text = (
+        '[site]\nname = "Orchard"\nlatitude = 51.5\nlongitude = -0.1\n'
+        'timezone = "Europe/London"\n[[coop]]\nname = "Pen"\n[[flock]]\nname = "New"\n'
+        'coop = "pen"\nhens = 6\nhatched = 2024-06-01\narrived = 2025-03-01\n'
+    )
+    outing = date(2025, 3, 15)
+    before, today = plan(
+        declare(text), NO_RECORDS, outing, outing + timedelta(days=1), catalogue
+    ).days
+    [due] = [task.title for task in before.tasks if task.care_id == "settle-over"]
+    assert due.startswith("First outing for New, watched, 17:")
+    still = [one.text for one in waiting((before,), today, {})]
+    assert "First outing for New, watched" in still
