@@ -48,7 +48,6 @@ from scheduler.cares.records import Records, Report
 from scheduler.climate.curve import TROPICAL_YEAR_DAYS, Averages, Threshold, passings
 from scheduler.climate.half_year import NORTHERN_ANCHOR, SOUTHERN_ANCHOR
 from scheduler.husbandry.age import (
-    FREE_RANGE_FROM_WEEKS,
     OFF_HEAT_WEEKS,
     SEEING_FROM_WEEKS,
     WEEKS_OF_CLASS,
@@ -277,12 +276,14 @@ class Dates:
 
     def _joins(self, due: Joining, flock: Flock, day: date) -> bool:
         """Whether the day is among those on which the flock sees the others, or meets them."""
-        if flock.raised_by == "bought" and flock.arrived:
-            of = meets_others_from if due.meets else sees_others_from
-            start = of(*self._known(flock, day))
-        else:
-            weeks = FREE_RANGE_FROM_WEEKS if due.meets else SEEING_FROM_WEEKS
-            start = flock.hatched + weeks * _WEEK * _DAY if flock.hatched else None
+        seeing_days = SEEING_FROM_WEEKS * _WEEK
+        grew_up_here = flock.hatched is not None and (
+            flock.arrived is None or (flock.arrived - flock.hatched).days <= seeing_days
+        )
+        if not grew_up_here and flock.raised_by != "bought":
+            return False
+        of = meets_others_from if due.meets else sees_others_from
+        start = of(*self._known(flock, day))
         return start is not None and 0 <= (day - start).days < due.for_days
 
     def _first_ranges(self, flock: Flock, day: date) -> bool:

@@ -190,11 +190,11 @@ def sees_others_from(
     After the quarantine, and chicks from eleven weeks on; those of your own after they settled in.
     """
     apart_until = _apart_until(flock, house, records, day)
-    if apart_until is None:
+    if flock.arrived and apart_until is None:
         return None
-    if flock.raised_by == "bought" and flock.hatched:
-        apart_until = max(apart_until, flock.hatched + timedelta(weeks=SEEING_FROM_WEEKS))
-    return _after(apart_until, 0, records, _keeps_apart)
+    grown = flock.hatched + timedelta(weeks=SEEING_FROM_WEEKS) if flock.hatched else None
+    known = [at for at in (apart_until, grown) if at]
+    return _after(max(known), 0, records, _keeps_apart) if known else None
 
 
 def meets_others_from(

@@ -228,6 +228,19 @@ def test_beside_birds_that_never_range_they_range_before_they_are_mixed(
     assert dates_of(planned, "mixing-together")[0] == date(2025, 5, 8)
 
 
+def test_birds_raised_here_are_not_put_with_the_others_under_an_order_either(
+    declare: Declare, catalogue: Catalogue
+) -> None:
+    own = PULLETS.replace('raised_by = "bought"\n', 'raised_by = "brooder"\n')
+    own = own.replace("arrived = 2025-04-01\n", "")
+    grown = date(2025, 1, 14) + 77 * DAY
+    order = Report(kind="order", spell=Spell(first=grown - DAY, last=grown + 9 * DAY))
+    for told, sees in ((NO_RECORDS, grown), (Records(reports=(order,)), grown + 10 * DAY)):
+        planned = plan(declare(PLACE + PEN + own), told, CAME, CAME + 60 * DAY, catalogue)
+        assert dates_of(planned, "mixing-see") == [sees]
+        assert dates_of(planned, "mixing-together")[0] == sees + 7 * DAY
+
+
 def test_an_illness_without_an_end_asks_for_its_end(declare: Declare, catalogue: Catalogue) -> None:
     profile, told = declare(TEXT), ill(CAME + 3 * DAY, None)
     [day] = plan(profile, told, LAST + DAY, LAST + DAY, catalogue).days
