@@ -50,6 +50,7 @@ _OF_A_DOOR = frozenset({"closed", "reopened", "back"})
 _HARMED = frozenset({"dead", "given-up"})
 DoorStates = Mapping[str, closing.Door]
 LOOKS_LIKE_ALL = "Shut, looks like all"
+UNCOUNTED = "some were missing, and nobody has counted since"
 FULL_COUNT = "please count them all tonight, as once a week."
 
 
@@ -486,6 +487,11 @@ def not_all_in(state: closing.Door) -> str:
     if state.over:
         parts.append(f"only {state.expected} expected")
     return ", ".join(parts)
+
+
+def amiss(state: closing.Door) -> str:
+    """The same, and that nobody has counted since some were missing; empty when all is well."""
+    return not_all_in(state) or (UNCOUNTED if state.unsure else "")
 
 
 def _not_all_in(state: closing.Door) -> str:

@@ -504,6 +504,8 @@ def _worries(
         tonight = door(said, coop.id, day, almanac.birds_in(coop.id, day))
         if tonight.missing_before:
             yield f"{coop.name}: {text.missing_since(tonight)}. Found, dead or given up?"
+        elif tonight.unsure:
+            yield f"{coop.name}: {text.UNCOUNTED}."
         state = door(said, coop.id, last_night, almanac.birds_in(coop.id, last_night))
         if history.was_called(connection, site_id, last_night) and state.waits:
             yield f"{coop.name}: nobody confirmed the door last night."

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from scheduler.alerts import text
 from scheduler.alerts.night import Night
-from scheduler.alerts.text import not_all_in
+from scheduler.alerts.text import amiss
 from scheduler.cares.closing import Closing, door
 from scheduler.journal import closings, history
 from scheduler.journal.history import ChannelHistory, Failure
@@ -48,7 +48,7 @@ class DoorHealth:
     who: str
     missing: int
     at_least: bool  # more may be missing: nobody has counted
-    amiss: str  # what keeps it from being all in, in words; empty when nothing does
+    amiss: str  # what keeps it from being all in, in words; empty when nothing is known to
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -182,7 +182,7 @@ def _doors(found: Iterable[Night]) -> Iterator[DoorHealth]:
                 who=state.said.who if state.said else "",
                 missing=state.at_large,
                 at_least=state.may_miss_more,
-                amiss=not_all_in(state),
+                amiss=amiss(state),
             )
 
 

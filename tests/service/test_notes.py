@@ -338,6 +338,19 @@ def test_k3_a_missing_bird_stays_in_the_brief_every_day_until_somebody_ends_it(
 
 
 @pytest.mark.parametrize("counted", [False, True])
+def test_the_brief_says_that_nobody_has_counted_since_some_were_missing(
+    opened: Open, *, counted: bool
+) -> None:
+    house = opened(TEXT)
+    house.say("closed", "16:20", some_missing=True)
+    house.say("found", "16:30", 1)
+    if counted:
+        house.say("closed", "16:40", 12)
+    line = "Walnut: some were missing, and nobody has counted since."
+    assert (brief(house).body.splitlines()[0] == line) is not counted
+
+
+@pytest.mark.parametrize("counted", [False, True])
 def test_many_birds_are_asked_to_be_counted_once_a_week(opened: Open, *, counted: bool) -> None:
     house = opened(TEXT.replace("hens = 12", "hens = 25"))
     house.say("closed", "16:20", 25 if counted else None)

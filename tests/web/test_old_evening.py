@@ -9,6 +9,7 @@ import pytest
 
 from scheduler.alerts.link import EveningLink
 from scheduler.service.lookout import Lookout
+from scheduler.service.report_health import report_health
 from scheduler.service.statement import Kept, Statement
 from scheduler.service.undo import take_back
 from scheduler.web.cards import cards_of
@@ -244,6 +245,34 @@ def test_by_day_the_page_of_last_night_offers_no_end_of_tonights_search(house: D
     text = page(house, at("+12:00"))
     assert 'value="not-found"' not in text
     assert 'value="given-up"' in text
+
+
+def test_some_that_are_missing_are_counted_on_the_page_without_saying_that_the_door_is_open(
+    house: Driven,
+) -> None:
+    house.clock.go_to(at("16:20"))
+    assert isinstance(house.say("closed", "Ben", some_missing=True), Kept)
+    text = page(house, at("16:21"))
+    assert "<summary>Counted since?</summary>" in text
+    assert 'data-follows="counted">Counted</button>' in text
+    said(house, "16:30", "closed", 11)
+    text = page(house, at("16:31"))
+    assert "<summary>Counted again?</summary>" in text
+    assert 'data-follows="counted again">Counted again</button>' in text
+    said(house, "16:40", "closed", 12)
+    assert "Counted" not in page(house, at("16:41"))
+
+
+def test_it_is_said_that_some_were_missing_until_somebody_counts(house: Driven) -> None:
+    house.clock.go_to(at("16:20"))
+    assert isinstance(house.say("closed", "Ben", some_missing=True), Kept)
+    said(house, "16:30", "found", 1)
+    told = "Some were missing, and nobody has counted since."
+    assert told in page(house, at("16:31"))
+    health = report_health(house.running.folder, house.running.household, house.clock.read())
+    assert [one.amiss for one in health.tonight] == [told.rstrip(".").lower()]
+    said(house, "16:40", "closed", 12)
+    assert told not in page(house, at("16:41"))
 
 
 def test_a_find_that_may_be_of_one_given_up_is_asked_about_until_somebody_counts(

@@ -2,7 +2,7 @@
 
 from datetime import date, timedelta
 
-from scheduler.alerts.text import missing_since, more_found, not_all_in
+from scheduler.alerts.text import UNCOUNTED, missing_since, more_found, not_all_in
 from scheduler.cares import reasons
 from scheduler.cares.closing import Door
 from scheduler.cares.day_lines import day_lines
@@ -107,6 +107,8 @@ def _what_was_said(state: Door) -> str:
         told.append(f"{missing_since(state)}. Found, dead or given up?")
     elif state.is_surplus_asked:
         told.append(more_found(state))
+    elif state.unsure:
+        told.append(f"{UNCOUNTED[0].upper()}{UNCOUNTED[1:]}.")
     return " ".join(told)
 
 
