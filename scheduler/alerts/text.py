@@ -505,7 +505,20 @@ def _over(state: closing.Door) -> str:
     away = f" {state.away} should sleep elsewhere." if state.away else ""
     lost = f" {state.given_up} {_was(state.given_up)} given up for lost." if state.given_up else ""
     back = " Or are they back home?" if state.may_come_home else ""
-    return f"{away}{lost} Which number is right?{back}"
+    dead = f" {told}." if (told := said_dead(state)) else ""
+    return f"{away}{lost}{dead} Which number is right?{back}"
+
+
+def said_dead(state: closing.Door) -> str:
+    """Who may live all the same, where more are in than belong there; empty for nobody.
+
+    Says it as "1 was said to be dead on Mon 21 Dec".
+    """
+    dead = state.gone - state.given_up
+    if not state.over or dead <= 0 or state.died_on is None:
+        return ""
+    last = ", the last" if dead > 1 else ""
+    return f"{dead} {_was(dead)} said to be dead{last} on {day_words(state.died_on)}"
 
 
 def more_found(state: closing.Door) -> str:

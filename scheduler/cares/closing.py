@@ -88,7 +88,7 @@ class Door:
     those expected `missing` are still looked for, and `lost` are not looked for any more tonight,
     but were not found: at least so many, where `vague`. `before` are those still missing from
     earlier evenings; `away` sleep elsewhere; `gone` are dead or given up, `given_up` of them the
-    latter, who may yet come home.
+    latter, who may yet come home; of the dead the last was said to be on the evening of `died_on`.
 
     `unsure`: some were missing, nobody knew how many; those known to be are accounted for, and
     nobody has counted since. `surplus`: so many more were found since than were known to be, when
@@ -111,6 +111,7 @@ class Door:
     away: int = 0
     gone: int = 0
     given_up: int = 0
+    died_on: date | None = None
     unsure: bool = False
     surplus: int = 0
     opening: int = 0
@@ -284,6 +285,7 @@ def _numbering(state: Door, birds: int) -> Door:
         away=0,
         gone=0,
         given_up=0,
+        died_on=None,
         unsure=False,
         surplus=0,
     )
@@ -343,6 +345,7 @@ def _next_evening(state: Door, day: date) -> Door:
         away=state.away,
         gone=state.gone,
         given_up=state.given_up,
+        died_on=state.died_on,
         unsure=state.unsure,
         surplus=state.surplus,
     )
@@ -491,6 +494,8 @@ def _ended(state: Door, said: Closing) -> Door:
     ending = Ending(kind=said.kind, birds=about)
     unsure = state.unsure or (state.is_at_least and not after.is_at_least)
     news = state.news + is_news
+    if said.kind == "dead" and about:
+        after = replace(after, died_on=said.evening)
     return replace(after, unsure=unsure, news=news, endings=(*state.endings, ending))
 
 

@@ -510,9 +510,10 @@ def _worries(
         if history.was_called(connection, site_id, last_night) and state.waits:
             yield f"{coop.name}: nobody confirmed the door last night."
         if state.over:
+            dead = f"; {told}" if (told := text.said_dead(state)) else ""
             yield (
-                f"{coop.name}: {state.counted} counted in, but {state.expected} were expected. "
-                "Which is right?"
+                f"{coop.name}: {state.counted} counted in, but {state.expected} were expected"
+                f"{dead}. Which is right?"
             )
         if is_count_due(said, coop.id, day, tonight.expected):
             yield f"{coop.name}: {text.FULL_COUNT}"

@@ -11,6 +11,7 @@ from scheduler.alerts.night import Night
 from scheduler.alerts.text import (
     at_least,
     more_found,
+    said_dead,
     said_last,
     said_since,
     search_places,
@@ -21,6 +22,7 @@ from scheduler.cares.reasons import why_no_birds
 from scheduler.cares.since import Since, since
 from scheduler.profile.words import counted, day_words
 from scheduler.service.door import EARLY
+from scheduler.service.nights import DAYS_BACK
 from scheduler.web.visit import Visit
 
 _DAY = timedelta(days=1)
@@ -88,6 +90,7 @@ class Card:
     automatic: bool
     last: Closing | None
     undo: Undo | None
+    undo_dead: Undo | None  # of an evening before, where more are in than belong there
     can_reopen: bool
     said_last: str
     places: str
@@ -130,6 +133,15 @@ class Card:
     def more_found(self) -> str:
         """Asks who was found, where one may be among them who is thought lost or elsewhere."""
         return more_found(self.state)
+
+    @property
+    def said_dead(self) -> str:
+        """Who may live all the same, and how that is said where no button can take it back."""
+        told, day = said_dead(self.state), self.state.died_on
+        if not told or self.undo_dead or day == self.day:
+            return told and f"{told}."
+        how = f"take it back where Duskfold runs: duskfold undo --evening {day}"
+        return f"{told}. If that is wrong, {how}"
 
     @property
     def since_then(self) -> str:
@@ -285,6 +297,7 @@ def _card(visit: Visit, night: Night, planned: Planned, let_out: datetime) -> Ca
         automatic=planned.automatic,
         last=last,
         undo=undo,
+        undo_dead=_undo_dead(visit, planned.coop_id, evening.day, state),
         can_reopen=(
             now < let_out  # by day every door is open, and last night's was shut all the same
             and state.state != "open"
@@ -342,6 +355,20 @@ def _undo(visit: Visit, coop_id: str, day: date, *, is_over: bool = False) -> Un
                 text += f" for {_which_night(evening, visit.today)}"
             return Undo(day=evening, turn=turn, text=text, opens=opens)
     return None
+
+
+def _undo_dead(visit: Visit, coop_id: str, day: date, state: Door) -> Undo | None:
+    """What takes back that one has died who is counted in; as long as pages reach that evening."""
+    died_on, standing = state.died_on, visit.standing
+    if not said_dead(state) or died_on is None or died_on == day:
+        return None
+    last = standing.last_said.get((coop_id, died_on))
+    today = standing.almanac.evening_of(visit.now, coop_id)
+    if last is None or last.kind != "dead" or (today - died_on).days > DAYS_BACK:
+        return None
+    turn = standing.turns.get((coop_id, died_on), 0)
+    text = f"{_undo_words(last, opens=False)} for {_which_night(died_on, visit.today)}"
+    return Undo(day=died_on, turn=turn, text=text, opens=False)
 
 
 def _is_shut_without(visit: Visit, last: Closing) -> bool:

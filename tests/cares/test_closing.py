@@ -404,6 +404,15 @@ def test_a_find_said_of_an_evening_that_was_counted_after_starts_no_search() -> 
     assert stands(*monday, early, said("closed", 11)).state == "searching"
 
 
+def test_it_is_known_since_when_one_is_said_to_be_dead_until_the_profile_knows() -> None:
+    dead = (before("closed", 11), before("dead", 1))
+    assert stands(*dead).died_on == EVENING - DAY
+    assert stands(*dead, said("closed", 12)).died_on == EVENING - DAY
+    bought = door([*dead, said("closed", 12)], "walnut", EVENING, FLOCK + 1)
+    assert bought.died_on is None
+    assert stands(before("closed", 11), before("given-up", 1)).died_on is None
+
+
 def test_some_that_were_found_leave_it_unsure_until_somebody_counts() -> None:
     some = (before("closed", some_missing=True), before("not-found", 1))
     found = stands(*some, said("found", 1))

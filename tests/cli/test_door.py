@@ -160,6 +160,17 @@ def test_a_count_above_the_flock_is_taken() -> None:
     assert "13 in, but only 12 belong there. Count again?" in result.output
 
 
+def test_a_count_above_the_flock_names_who_was_said_to_be_dead() -> None:
+    run("closed", "--count", "11", at="2026-12-21T16:20:00Z")
+    run("dead", at="2026-12-21T16:30:00Z")
+    told = run("closed", "--count", "12", at="2026-12-22T16:20:00Z").output
+    assert "1 was said to be dead on Mon 21 Dec: if that is wrong, duskfold undo" in told
+    assert "--evening 2026-12-21." in told
+    told = run("undo", "--evening", "2026-12-21", at="2026-12-22T16:21:00Z").output
+    assert "taken back: dead 1. That evening: 12 expected, 1 missing." in told
+    assert "expected" not in run("today", at="2026-12-22T16:22:00Z").output
+
+
 def test_hours_early_is_asked_once_and_taken_with_yes() -> None:
     early = run("closed", at="2026-12-21T12:30:00Z")
     assert early.exit_code == 2
@@ -334,7 +345,7 @@ def test_undo_of_an_earlier_evening_does_not_speak_as_if_something_were_kept() -
     run("closed", "--evening", "2026-12-19", "--count", "11")
     told = run("undo", "--evening", "2026-12-19", at="2026-12-23T12:00:00Z").output
     assert told == (
-        "Walnut: taken back: shut, 11 in. Now 12 expected.\n"
+        "Walnut: taken back: shut, 11 in. That evening: 12 expected.\n"
         "Taken back for the evening of 2026-12-19, after its let-out.\n"
     )
 

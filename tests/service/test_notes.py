@@ -378,6 +378,16 @@ def test_more_birds_than_there_are_are_asked_about(opened: Open) -> None:
     )
 
 
+def test_one_too_many_may_be_she_who_was_said_to_be_dead(opened: Open) -> None:
+    house = opened(TEXT)
+    house.say("dead", "16:10", 1)
+    house.say("closed", "16:20", 12)
+    assert brief(house).body.splitlines()[0] == (
+        "Walnut: 12 counted in, but 11 were expected; 1 was said to be dead on Mon 21 Dec. "
+        "Which is right?"
+    )
+
+
 def test_failed_messages_a_restart_and_a_set_clock_are_mentioned(opened: Open) -> None:
     house = opened(TEXT)
     key = Key(site_id="orchard", subject_id="walnut", day=WINTER, step="next", opening=0,

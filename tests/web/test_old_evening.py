@@ -2,7 +2,7 @@
 
 import json
 from collections.abc import Iterator
-from datetime import datetime
+from datetime import date, datetime
 from pathlib import Path
 
 import pytest
@@ -12,7 +12,7 @@ from scheduler.service.lookout import Lookout
 from scheduler.service.report_health import report_health
 from scheduler.service.statement import Kept, Statement
 from scheduler.service.undo import take_back
-from scheduler.web.cards import cards_of
+from scheduler.web.cards import cards_of, tonight
 from scheduler.web.render import Renderer
 from scheduler.web.tonight import tonight_json
 from scheduler.web.views import evening
@@ -60,14 +60,14 @@ def test_programs_read_that_more_may_be_missing_until_somebody_counts(house: Dri
     assert not more(at("+16:21"))
 
 
-def page(house: Driven, now: datetime) -> str:
-    """What Ana's link of the winter's evening shows."""
+def page(house: Driven, now: datetime, day: date = WINTER) -> str:
+    """What Ana's link of that evening shows."""
     house.clock.go_to(now)
     site_id = house.running.site_id
-    link = EveningLink(site_id=site_id, day=WINTER, subject_id="walnut", person_id="ana")
+    link = EveningLink(site_id=site_id, day=day, subject_id="walnut", person_id="ana")
     lookout = Lookout(house.profile_path, house.folder / "data", house.running.key)
     path = {
-        "day": WINTER.isoformat(),
+        "day": day.isoformat(),
         "subject": "walnut",
         "person": "ana",
         "token": link.token(lookout.key),
@@ -131,6 +131,32 @@ def test_two_counts_that_differ_stand_side_by_side_while_one_is_searched_for(
     assert "Ana counted 12 at 16:20, Ben 11 at 16:24." in page(house, at("16:25"))
     said(house, "16:40", "found", 1)
     assert "Ana counted" not in page(house, at("16:41"))
+
+
+def test_one_too_many_may_be_she_who_was_said_to_be_dead(house: Driven) -> None:
+    said(house, "16:20", "closed", 11)
+    said(house, "16:30", "dead", 1)
+    said(house, "+16:20", "closed", 12)
+    day, now = WINTER + DAY, at("+16:21")
+    text = page(house, now, day)
+    assert "1 was said to be dead on Mon 21 Dec. If that is wrong, take it back where" in text
+    lookout = Lookout(house.profile_path, house.folder / "data", house.running.key)
+    visit = Visit(now=now, standing=lookout.standing(now), lookout=lookout)
+    [card] = tonight(visit)
+    assert card.undo_dead is not None
+    assert card.undo_dead.text == "Undo \u201cdead\u201d for last night"
+    lookout.journal().close()
+    undo = Statement(
+        kind="undone",
+        who="Ana",
+        coop="walnut",
+        evening=card.undo_dead.day,
+        turn=card.undo_dead.turn,
+    )
+    assert isinstance(take_back(house.journal, house.running.almanac, undo, now), Kept)
+    text = page(house, now, day)
+    assert "12 in." in text
+    assert "said to be dead" not in text
 
 
 def test_one_too_many_offers_to_count_again(house: Driven) -> None:

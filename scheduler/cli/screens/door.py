@@ -5,7 +5,7 @@ from dataclasses import replace
 from datetime import date, datetime, time, timedelta, tzinfo
 from typing import NoReturn
 
-from scheduler.alerts.text import at_least, missing_since, more_found, said_since
+from scheduler.alerts.text import at_least, missing_since, more_found, said_dead, said_since
 from scheduler.cares.closing import Closing, ClosingKind, Door
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import CANNOT_USE, complain, go_on_after
@@ -156,7 +156,7 @@ def _show(household: Household, kept: Kept, *, undone: bool, json: bool) -> None
         at = local_clock(one.at, profile.site.zone, profile.site.region, kept.evening)
         if undone:
             left = f"Still kept: {_left(household, state)}. " if _stands(one, state) else ""
-            print(f"{name}: taken back: {_was(one)}. {left}{_now(state)}")
+            print(f"{name}: taken back: {_was(one)}. {left}{_now(state, late=kept.late)}")
         elif one.kind == "reopened":
             print(f"{name}: {'open again' if kept.late else _DONE[one.kind]}.")
         elif one.kind != "closed":
@@ -164,7 +164,7 @@ def _show(household: Household, kept: Kept, *, undone: bool, json: bool) -> None
             done = _DONE[one.kind]
             if one.kind == "not-found" and state.state == "searching":
                 done = "not found; the search goes on for the others"
-            print(f"{name}: {count}{done}. {_now(state)}")
+            print(f"{name}: {count}{done}. {_now(state, late=kept.late)}")
         else:
             print(f"{name}: shut {at} by {one.who}, {_counted(one, state, late=kept.late)}")
     if kept.late:
@@ -193,8 +193,8 @@ def _was(one: Closing) -> str:
     return words.get(one.kind, f"{one.kind.replace('-', ' ')}{count}")
 
 
-def _now(state: Door) -> str:
-    """How the house stands: how many belong in, who is missing, who sleeps elsewhere."""
+def _now(state: Door, *, late: bool) -> str:
+    """How the house stands, or stood that evening: how many belong in, who is missing or away."""
     parts = [f"{state.expected} expected"]
     if state.missing:
         parts.append("some missing" if state.vague else f"{state.missing} missing")
@@ -203,7 +203,8 @@ def _now(state: Door) -> str:
     parts += [missing_since(state)] if state.before else []
     if state.away:
         parts.append(f"{state.away} {'sleeps' if state.away == 1 else 'sleep'} elsewhere")
-    return f"Now {', '.join(parts)}. {more_found(state)}".rstrip()
+    when = "That evening:" if late else "Now"
+    return f"{when} {', '.join(parts)}. {more_found(state)}".rstrip()
 
 
 def _counted(one: Closing, state: Door, *, late: bool) -> str:
@@ -225,9 +226,13 @@ def _counted(one: Closing, state: Door, *, late: bool) -> str:
         return f"not counted.{still}" if state.at_large else "looks like all, not counted."
     if state.over:
         away = f" Of them {state.away} should sleep elsewhere." if state.away else ""
+        dead = f" {told}." if (told := said_dead(state)) else ""
+        if dead and state.died_on and state.died_on < one.evening:
+            dead = f"{dead[:-1]}: if that is wrong, duskfold undo --evening {state.died_on}."
         return (
-            f"{one.count} in, but only {state.expected} belong there.{away} Count again? Whatever "
-            "was wrong: duskfold undo, duskfold elsewhere --back, or the number in the profile."
+            f"{one.count} in, but only {state.expected} belong there.{away}{dead} Count again? "
+            "Whatever was wrong: duskfold undo, duskfold elsewhere --back, or the number in the "
+            "profile."
         )
     return f"{one.count} in.{still}"
 

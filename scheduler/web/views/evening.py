@@ -93,7 +93,7 @@ def show(visit: Visit, wrong: Wrong | None = None) -> Answer | None:
 def _of_this_evening(card: Card) -> Card:
     """The card without what takes back something of the evening before: the link is for one."""
     is_own = card.undo is not None and card.undo.day == card.day
-    return card if is_own else replace(card, undo=None)
+    return replace(card, undo=card.undo if is_own else None, undo_dead=None)
 
 
 def said(visit: Visit) -> Answer | None:
