@@ -285,6 +285,8 @@ def test_some_that_are_missing_are_counted_on_the_page_without_saying_that_the_d
     text = page(house, at("16:31"))
     assert "<summary>Counted again?</summary>" in text
     assert 'data-follows="counted again">Counted again</button>' in text
+    said(house, "16:35", "not-found", 1)
+    assert "<summary>Counted again?</summary>" in page(house, at("16:36"))
     said(house, "16:40", "closed", 12)
     assert "Counted" not in page(house, at("16:41"))
 
