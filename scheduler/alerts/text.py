@@ -1271,7 +1271,7 @@ def eggs(title: str, body: str, link: str) -> Message:
     """Whether eggs may be eaten, for everybody of the household."""
     return Message(
         title=title[:TITLE_LENGTH],
-        body=body if len(title) <= TITLE_LENGTH else f"{title} {body}",
+        body=body if len(title) <= TITLE_LENGTH else f"{title}. {body}",
         stem="Eggs",
         priority=USUAL,
         link=link,

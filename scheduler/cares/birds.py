@@ -18,10 +18,12 @@ _DAY = timedelta(days=1)
 class Withheld:
     """Eggs of a house that are not to be eaten; None: nobody has said until when.
 
-    `unread` are the medicines whose label nobody has read, of all `courses` that withhold them.
+    `unread` are the medicines whose label nobody has read, of all `courses` that withhold them;
+    `since` is the first day on which one was laid, with no day between that was free.
     """
 
     free_from: date | None
+    since: date
     products: tuple[str, ...]
     unread: tuple[Report, ...] = ()
     courses: tuple[Report, ...] = ()
@@ -112,10 +114,23 @@ def withheld(records: Records, house_id: str, day: date) -> Withheld | None:
         return None
     return Withheld(
         free_from=until,
+        since=_laid_since(records, house_id, min(report.spell.first for report in found)),
         products=tuple(dict.fromkeys(report.words for report in found)),
         unread=tuple(report for report in found if report.egg_days is None),
         courses=tuple(found),
     )
+
+
+def _laid_since(records: Records, house_id: str, first: date) -> date:
+    """The first day of the earliest course after which none was free before `first`."""
+    courses = [r for r in records.reports if r.kind == "medicine" and r.house_id == house_id]
+    while earlier := [
+        one.spell.first
+        for one in courses
+        if one.spell.first < first and (free_from(one) or date.max) >= first
+    ]:
+        first = min(earlier)
+    return first
 
 
 def _withholding(records: Records, house_id: str, day: date) -> Iterator[Report]:
@@ -169,12 +184,15 @@ def _not_for_eating(profile: Profile, house_id: str, eggs: Withheld, day: date) 
         given = f"After {', '.join(over)}. " if over else ""
         given += f"{' and '.join(still)} {'is' if len(still) == 1 else 'are'} still being given"
     moved = "Of a treated hen that moves house it holds there, too. " if profile.coop[1:] else ""
+    if house_id not in {coop.id for coop in profile.coop}:
+        moved = "The profile has no such house now: it holds wherever those hens lay. "
+    laid = f"That goes for all laid since {day_words(eggs.since)}. "
     return BirdLine(
         house_id=house_id,
         title=_titled(
             profile, house_id, f"do not eat, give away or sell the eggs {eggs.until_words}"
         ),
-        text=f"{given}. {asked}. Nor feed them to the birds. {moved}{_KEEP_THE_RECORD}",
+        text=f"{given}. {asked}. Nor feed them to the birds. {laid}{moved}{_KEEP_THE_RECORD}",
     )
 
 
@@ -291,11 +309,14 @@ def _of(kind: str, found: Iterable[tuple[Report, BirdLine | None]]) -> Iterator[
 
 
 def house_words(profile: Profile, house_id: str) -> str:
-    """The house before what is said of it, where there are several: "Walnut: "."""
+    """The house before what is said of it, where there are several: "Walnut: ".
+
+    Of one that the profile has no more, only the id is known, and its hens are elsewhere.
+    """
     names = {coop.id: coop.name for coop in profile.coop}
-    if len(names) == 1 and house_id in names:
-        return ""
-    return f"{names.get(house_id, house_id)}: "
+    if house_id not in names:
+        return f"Hens of {house_id}: "
+    return f"{names[house_id]}: " if len(names) > 1 else ""
 
 
 def _houses(profile: Profile, records: Records) -> tuple[str, ...]:

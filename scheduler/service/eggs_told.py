@@ -1,7 +1,7 @@
 """Everybody hears by day, once, which eggs are not to be eaten, and of each change of it."""
 
 import json
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import asdict, dataclass
 from datetime import date, datetime
 
@@ -11,7 +11,8 @@ from scheduler.alerts import text
 from scheduler.alerts.delivery import Delivery, Message
 from scheduler.alerts.evening import crew_of, on_duty
 from scheduler.cares.birds import asked_about, egg_lines, house_words, withheld
-from scheduler.journal import memos
+from scheduler.cares.records import Report
+from scheduler.journal import memos, reports
 from scheduler.service import notes
 from scheduler.service.nights import Almanac
 
@@ -50,7 +51,7 @@ def follow(almanac: Almanac, connection: Connection, now: datetime) -> Iterator[
         before, after = told.get(house_id), holds.get(house_id)
         if before != after and (message := _message(almanac, house_id, before, after, day)):
             step = f"eggs-{house_id}-{now:%H%M%S}"
-            people = _who_does_not_know(almanac, house_id, before, after)
+            people = _who_does_not_know(almanac, connection, house_id, before, after)
             yield from notes.told_to(almanac, step, day, message, now, people)
 
 
@@ -86,16 +87,22 @@ def _message(
 
 
 def _who_does_not_know(
-    almanac: Almanac, house_id: str, before: _Rule | None, after: _Rule | None
+    almanac: Almanac,
+    connection: Connection,
+    house_id: str,
+    before: _Rule | None,
+    after: _Rule | None,
 ) -> tuple[str, ...]:
-    """Everybody but the one who reported what holds of that house, where that is one by name.
+    """Everybody but the one who said last what holds of that house, where that is one by name.
 
     Nor whoever is on duty where it is signs to be reported, or was: they are told of those.
     """
     crew = crew_of(almanac.household.profile, almanac.ways)
+    site_id = almanac.household.profile.site.id
+    changes = reports.changes(connection, site_id)
     said = {
-        one.said_by
-        for one in almanac.records.reports
+        _said_last(one, [each for each in changes if each.number == number])
+        for number, one in reports.in_force(connection, site_id).items()
         if one.kind in {"medicine", "illness"} and one.house_id == house_id
     }
     names = [one.name for one in crew]
@@ -104,3 +111,13 @@ def _who_does_not_know(
     if duty and all(one is None or one.of_signs for one in (before, after)):
         knows.add(duty.name)
     return tuple(one.person_id for one in crew if one.name not in knows)
+
+
+def _said_last(report: Report, changes: Iterable[reports.Change]) -> str:
+    """Who said the last word of it: made it, changed it, or took a change back."""
+    at, who = report.made_at, report.said_by
+    for one in changes:
+        for then, by in ((one.at, one.who), (one.undone_at, one.undone_by)):
+            if then and (at is None or then >= at):
+                at, who = then, by
+    return who

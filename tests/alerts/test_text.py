@@ -94,6 +94,14 @@ def test_the_body_says_how() -> None:
     assert message("dawn").body.endswith("Count before you let them out.")
 
 
+def test_a_title_of_eggs_that_is_cut_stands_whole_and_closed_in_the_body() -> None:
+    title = (
+        "Walnut House: do not eat, give away or sell the eggs until the vet or the label says so"
+    )
+    assert text.eggs(title, "After Drops.", "").body == f"{title}. After Drops."
+    assert text.eggs("Eat none.", "After Drops.", "").body == "After Drops."
+
+
 CHICKS = HAZEL.replace("hens = 6", 'young = 6\nage = "chick"')
 
 

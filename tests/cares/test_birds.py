@@ -128,6 +128,26 @@ def test_where_there_are_several_houses_a_treated_hen_takes_the_wait_along() -> 
         assert ("moves house it holds there, too" in line.text) is is_said
 
 
+def test_hens_whose_house_the_profile_has_no_more_take_the_wait_along() -> None:
+    # Newcomers wormed in a pen of their own move in with the others, and the pen is deleted.
+    records = Records(reports=(medicine(days=1, egg_days=3, house="pen"),))
+    for houses in (("Walnut",), ("Walnut", "Barn")):
+        (line,) = bird_lines(orchard(*houses), records, MONDAY)
+        assert line.title == "Hens of pen: do not eat, give away or sell the eggs before Fri 24 Jul"
+        assert "it holds wherever those hens lay" in line.text
+
+
+def test_which_eggs_are_meant_is_said_of_those_laid_before_it_was_noted_as_well() -> None:
+    def laid(day: date, *told: Report) -> str:
+        [line] = bird_lines(orchard("Walnut"), Records(reports=told), day)
+        return line.text.partition("all laid since ")[2].partition(".")[0]
+
+    first, second = medicine(days=2, egg_days=4), medicine(MONDAY + 3 * DAY, egg_days=7)
+    assert laid(MONDAY + 2 * DAY, first) == "Mon 20 Jul"
+    assert laid(MONDAY + 8 * DAY, first, second) == "Mon 20 Jul", "none was free between them"
+    assert laid(MONDAY + 8 * DAY, medicine(egg_days=1), second) == "Thu 23 Jul"
+
+
 def test_while_a_course_goes_on_the_wait_is_said_to_run_from_its_last_dose() -> None:
     records = Records(reports=(medicine(days=5),))
     for after, starts in (

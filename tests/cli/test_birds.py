@@ -35,6 +35,11 @@ def titles() -> list[str]:
     return [one["title"] for one in facts["birds"]]
 
 
+def test_a_note_beside_a_medicine_is_no_part_of_its_name() -> None:
+    told = run("birds", "medicine", "Wormer", "A", "--eggs", "7", "--note", "batch 12").output
+    assert "Noted as 1: Wormer A (batch 12) on Mon 21 Dec;" in told
+
+
 def test_a_medicine_says_until_when_no_egg_is_eaten_and_is_taken_back() -> None:
     told = run("birds", "medicine", "Wormer", "A", "--to", "tomorrow", "--eggs", "7 days")
     assert told.exit_code == 0

@@ -106,6 +106,21 @@ def test_everybody_hears_by_day_which_eggs_are_not_to_be_eaten_and_each_change_o
         assert not any(one.loud for one in eggs)
 
 
+def test_whoever_noted_a_medicine_hears_what_another_read_on_its_label(
+    memory_folder: Path,
+) -> None:
+    with house(memory_folder, at("08:00")) as home:
+        dosed = replace(medicine(None), said_by="Ana")
+        number = report.make(home.journal, "orchard", dosed, home.clock.at)
+        home.at(at("09:00"))
+        told = [who for who, _ in told_of_eggs(home)]
+        assert told == ["Ben"]
+        ben = Speaker(who="Ben", now=at("09:00"), today=SUMMER)
+        report.label(home.journal, "orchard", number, 2, ben)
+        home.at(at("09:01"))
+        assert [who for who, _ in told_of_eggs(home)] == [*told, "Ana"]
+
+
 def test_that_the_days_of_the_label_are_over_is_no_message(memory_folder: Path) -> None:
     with house(memory_folder, at("08:00")) as home:
         report.make(home.journal, "orchard", medicine(1), home.clock.at)

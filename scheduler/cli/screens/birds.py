@@ -62,6 +62,12 @@ def run(session: Session, told: Told, *, json: bool) -> None:
         desk.refuse("WHAT", f'"{told.what}"', ", ".join(_WORDS), nearest(told.what, _WORDS))
 
 
+def _product(told: Told) -> str:
+    """A medicine by its name, with the note in brackets: it is no part of the name."""
+    product, note = " ".join(told.detail).strip(), told.note.strip()
+    return f"{product} ({note})" if product and note else product or note
+
+
 def _make(desk: Desk, told: Told) -> None:
     is_ill = told.what == "illness"
     written = ToldBirds(
@@ -70,7 +76,7 @@ def _make(desk: Desk, told: Told) -> None:
         first=told.first or "",
         last=told.last or "",
         count=told.count,
-        words=told.note if is_ill else " ".join((*told.detail, told.note)).strip(),
+        words=told.note if is_ill else _product(told),
         signs=told.detail if is_ill else (),
         eggs=told.eggs,
         meat=told.meat,
