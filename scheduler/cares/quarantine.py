@@ -82,20 +82,27 @@ def _as_of(flock: Flock, house: Iterable[Flock], records: Records, day: date) ->
 def _illnesses(
     flock: Flock, house: Iterable[Flock], records: Records
 ) -> list[tuple[date, date | None]]:
-    """The first and last days of those noted where nobody but newcomers lives.
+    """The first and last days of those noted where nobody but newcomers lives, or lived.
 
-    In a house that they share with others, or moved to since, it may have been one of the others.
+    In a house that they share with others it may have been one of the others. Once they share one,
+    a house that somebody left since they came was theirs: an illness in it stays their own.
     """
-    if not all(_came_with(flock, other) for other in house):
-        return []
+    alone = all(_came_with(flock, other) for other in house)
     return sorted(
         (
             (one.spell.first, one.spell.last)
             for one in records.reports
-            if one.kind == "illness" and one.house_id == flock.coop
+            if one.kind == "illness" and _was_theirs(one, flock, records, alone=alone)
         ),
         key=lambda spell: spell[0],
     )
+
+
+def _was_theirs(ill: Report, flock: Flock, records: Records, *, alone: bool) -> bool:
+    if alone:
+        return ill.house_id == flock.coop
+    came = flock.arrived
+    return ill.house_id in records.left and came is not None and came <= ill.spell.first
 
 
 def _came_with(flock: Flock, other: Flock) -> bool:

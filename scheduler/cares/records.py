@@ -149,10 +149,12 @@ class Records:
 
     Reports of one kind that overlap add up to the worst: each holds on the days of its spell,
     whatever the others say. `own_added` has the day from which each own job was known, `own_done`
-    each day on which one was done, both by care id.
+    each day on which one was done, both by care id. `left` has the houses of reports in which
+    nobody lives now by the profile: it has them no more, or they stand empty.
     """
 
     reports: tuple[Report, ...] = ()
+    left: frozenset[str] = frozenset()
     own_added: tuple[tuple[str, date], ...] = ()
     own_done: tuple[tuple[str, date], ...] = ()
 

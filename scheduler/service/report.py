@@ -94,7 +94,9 @@ def as_records(connection: Connection, household: Household, told: Mapping[int, 
     """Reports by number, with what is known of the household's own jobs, as the plan reads them."""
     added, done = own_jobs.known(connection, household)
     stood = tuple(_as_stood(connection, household, told))
-    return Records(reports=stood, own_added=added, own_done=done)
+    lived_in = {flock.coop for flock in household.profile.flock}
+    left = frozenset(one.house_id for one in stood if one.house_id) - lived_in
+    return Records(reports=stood, left=left, own_added=added, own_done=done)
 
 
 def _as_stood(

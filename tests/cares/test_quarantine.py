@@ -414,6 +414,20 @@ def test_birds_that_moved_in_with_the_others_settle_in_for_a_week_without_a_seco
         )
 
 
+def test_an_illness_in_the_pen_that_they_left_stays_their_own(
+    declare: Declare, catalogue: Catalogue
+) -> None:
+    over, told = CAME + 44 * DAY, ill(CAME + 9 * DAY, CAME + 13 * DAY)
+    moved = replace(told, left=frozenset({"pen"}))
+    for text, known in ((TEXT, told), (JOINED, moved)):
+        planned = plan(declare(text), known, CAME + 31 * DAY, over + 20 * DAY, catalogue)
+        assert dates_of(planned, "quarantine-over") == [over]
+        assert dates_of(planned, "mixing-settle") == [over + n * DAY for n in range(7, 14)]
+    before = replace(ill(CAME - DAY, None), left=frozenset({"pen"}))
+    planned = plan(declare(JOINED), before, CAME, LAST + DAY, catalogue)
+    assert dates_of(planned, "quarantine-over") == [LAST + DAY], "was of those before them"
+
+
 def test_a_new_day_of_arrival_begins_a_quarantine_or_is_asked_about(
     declare: Declare, catalogue: Catalogue
 ) -> None:

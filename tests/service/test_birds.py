@@ -121,6 +121,17 @@ def test_whoever_noted_a_medicine_hears_what_another_read_on_its_label(
         assert [who for who, _ in told_of_eggs(home)] == [*told, "Ana"]
 
 
+def test_the_records_name_the_houses_of_reports_that_nobody_lives_in_now(
+    memory_folder: Path,
+) -> None:
+    with house(memory_folder, at("08:00")) as home:
+        here = home.running.household
+        for house_id in (here.profile.coop[0].id, "pen"):
+            noted = replace(medicine(1), house_id=house_id)
+            report.make(home.journal, "orchard", noted, home.clock.at)
+        assert report.records(home.journal, here).left == {"pen"}
+
+
 def test_that_the_days_of_the_label_are_over_is_no_message(memory_folder: Path) -> None:
     with house(memory_folder, at("08:00")) as home:
         report.make(home.journal, "orchard", medicine(1), home.clock.at)
