@@ -22,14 +22,16 @@ def asked_since(
     ticked: Iterable[TaskKey],
     now: datetime,
 ) -> dict[TaskKey, datetime]:
-    """Since when each urgent job of the dates of these ticks is asked as it is at `now`.
+    """Since when each urgent job of the dates on which one is ticked is asked as it is at `now`.
 
     That is when it was told of last: a worse report asks anew, and so does the midday walk, but for
     what was ticked within the hour before it. One that only stands alone since another was
     withdrawn does not.
     """
-    made = {one.stands_since for one in almanac.records.reports if one.stands_since}
-    days = {almanac.household.today(at) for at in made} & {key.day for key in ticked}
+    household = almanac.household
+    cares = in_force(household.profile, household.catalogue)
+    urgent = {care.id for care in cares if care.urgent}
+    days = {key.day for key in ticked if key.care_id in urgent}
     gone = tuple(gone) if days else ()
     found: dict[TaskKey, datetime] = {}
     for day in days:

@@ -1,15 +1,18 @@
 """Who remains hears once, quietly, who is told no more and who has the evenings now."""
 
 from collections.abc import Iterator
-from datetime import datetime
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 
 from scheduler.alerts.answer import read_answer
 from scheduler.alerts.delivery import QUIET
+from scheduler.cares.doing import Done, TaskKey
+from scheduler.cares.records import Report, Spell
 from scheduler.journal import access
 from scheduler.journal.access import SignedIn
+from scheduler.service import jobs, report
 from scheduler.service.button import answer
 from scheduler.service.deafness import Deafness
 from scheduler.service.report_health import report_health
@@ -330,6 +333,64 @@ def pressed(home: Driven, text: str) -> bool:
     given = read_answer(text, almanac.key)
     assert given is not None
     return answer(home.journal, almanac, given, home.clock.at)
+
+
+HEAT_JOB = "Heat emergency: cool water, shade, moving air"
+
+
+def read_by_whoever_remains(
+    folder: Path, *, ticked: str | None, worse: str | None = None, leaves: str
+) -> str:
+    """What Ben and Cleo read as Ana leaves, on a hot day whose job was ticked, then made worse."""
+    morning = datetime.fromisoformat("2027-07-20T09:00+01:00").astimezone(UTC)
+
+    def at(clock: str) -> datetime:
+        return datetime.fromisoformat(f"2027-07-20T{clock}+01:00").astimezone(UTC)
+
+    def hot(home: Driven, air_c: float) -> None:
+        spell = Spell(first=morning.date(), last=morning.date() + DAY)
+        told = Report(kind="heat", spell=spell, air_c=air_c, said_by="Cleo")
+        report.make(home.journal, "orchard", told, home.clock.at)
+        home.at(home.clock.at + MINUTE / 4)
+
+    with driven(folder, profile("Ana", "Ben", "Cleo"), morning) as home:
+        home.at(morning)
+        hot(home, 35.0)
+        for clock in sorted(filter(None, (ticked, worse))):
+            home.at(at(clock))
+            if clock == worse:
+                hot(home, 39.0)
+            else:
+                key = TaskKey("heat-emergency", "walnut", morning.date())
+                jobs.mark(home.journal, "orchard", [key], Done(who="Ana", at=at(clock)), at(clock))
+        home.at(at(leaves))
+        left = [
+            one.outgoing
+            for one in heard(home, profile("Ben", "Cleo"))
+            if one.outgoing.message.title == "Ana is no longer told: Ben has the evenings now"
+        ]
+    assert {one.person_name for one in left} == {"Ben", "Cleo"}
+    (body,) = {one.message.body for one in left}
+    return body
+
+
+@pytest.mark.parametrize(
+    ("ticked", "worse", "leaves", "is_urgent"),
+    [
+        (None, None, "10:00", True),
+        ("09:30", None, "10:00", False),
+        ("09:30", "09:45", "10:00", True),  # it was asked for anew since
+        ("09:50", "09:45", "10:00", False),
+        ("09:30", None, "13:30", True),  # so does the walk at midday
+        ("12:30", None, "13:30", False),  # ticked in the hour before, it was the walk
+    ],
+)
+def test_whoever_has_the_evenings_now_reads_what_is_urgent_and_not_ticked_since_it_is(
+    memory_folder: Path, ticked: str | None, worse: str | None, leaves: str, is_urgent: bool
+) -> None:
+    body = read_by_whoever_remains(memory_folder, ticked=ticked, worse=worse, leaves=leaves)
+    assert body.endswith(f" Urgent today: {HEAT_JOB}.") == is_urgent
+    assert ("Urgent" in body) == is_urgent
 
 
 def test_whoever_was_put_back_in_the_evening_gets_words_whose_buttons_count(

@@ -55,7 +55,7 @@ class Home(Driven):
         return Visit(now=now, standing=standing, lookout=self.lookout, form=sent)
 
     def tap(self, do: str, clock: str, key: TaskKey = EMERGENCY) -> Answer:
-        self.at(at(clock))
+        self.at(at(clock, key.day))
         return today.ticked(self.visit(job=today.written(key), do=do), self.plans)
 
     def lines(self, part: str) -> list[JobLine]:
@@ -68,8 +68,8 @@ class Home(Driven):
         assert isinstance(reports, list)
         return reports
 
-    def is_ticked(self) -> bool:
-        (line,) = [one for one in self.lines("urgent") if EMERGENCY in one.keys]
+    def is_ticked(self, key: TaskKey = EMERGENCY) -> bool:
+        (line,) = [one for one in self.lines("urgent") if key in one.keys]
         return bool(line.done)
 
     def diary(self) -> list[tuple[str, bool]]:
@@ -207,6 +207,22 @@ def test_the_walk_at_midday_is_ticked_of_itself_but_for_the_hour_before(
         assert not found.is_ticked(), "it has been called for once more"
         found.tap("tick", "13:31")
         assert found.is_ticked()
+
+
+def test_on_the_days_after_the_report_the_walk_at_midday_is_ticked_of_itself_as_well(
+    memory_folder: Path,
+) -> None:
+    with home(memory_folder) as found:
+        found.heat(36, "10:00", days=2)
+        second = replace(EMERGENCY, day=SUMMER + DAY)
+        found.tap("tick", "10:10", second)
+        assert found.is_ticked(second)
+        found.at(at("13:30", SUMMER + DAY))
+        assert not found.is_ticked(second), "it has been called for once more"
+        found.tap("tick", "13:31", second)
+        assert found.is_ticked(second)
+        found.at(at("14:40", SUMMER + DAY))
+        assert found.is_ticked(second)
 
 
 def test_a_tick_in_the_hour_before_the_walk_is_the_walk(memory_folder: Path) -> None:
