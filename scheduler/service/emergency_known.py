@@ -103,13 +103,27 @@ def untold(  # noqa: PLR0913, PLR0917 - what, of what day, beside what
 ) -> Call | None:
     """What is told late of the call of that date; None where somebody was told of it in time.
 
-    Nothing ran when it was reported. What the walk at midday says as well is left to that.
+    Nothing ran when it was reported.
     """
     site_id = almanac.household.profile.site.id
     if history.is_told(connection, site_id, day, call.step):
         return None
+    return beyond_walk(connection, site_id, call, calls, day, now)
+
+
+def beyond_walk(  # noqa: PLR0913, PLR0917 - what, of what day, beside what, for whom
+    connection: Connection,
+    site_id: str,
+    call: Call,
+    calls: Iterable[Call],
+    day: date,
+    now: datetime,
+    people: frozenset[str] | None = None,
+) -> Call | None:
+    """What of the call the midday walk after it has not said to one of them, nor says now."""
     left: Call | None = call
-    for walk in (one for one in calls if one.step == MIDDAY and one.at <= now):
-        if left and (now < walk.useful_until or history.is_told(connection, site_id, day, MIDDAY)):
+    for walk in (one for one in calls if one.step == MIDDAY and call.at < one.at <= now):
+        told = history.is_told(connection, site_id, day, MIDDAY, people)
+        if left and (now < walk.useful_until or told):
             left = left.without(walk)
     return left

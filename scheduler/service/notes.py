@@ -27,7 +27,7 @@ from scheduler.light.wall import first_in
 from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
 from scheduler.service.emergencies import Call, calls_on
-from scheduler.service.emergency_known import news, untold
+from scheduler.service.emergency_known import beyond_walk, news, untold
 from scheduler.service.emergency_over import endings, put_back
 from scheduler.service.nights import Almanac
 
@@ -97,11 +97,7 @@ def due_notes(
         if not note.at <= now < until or history.is_told(connection, site_id, day, note.step, whom):
             continue
         call = _call_of(almanac, day, said, note)
-        if call and now >= note.useful_until:
-            calls = calls_on(almanac, day, said)
-            if not (call := untold(almanac, connection, call, calls, day, now)):
-                continue
-        if call and not (call := news(almanac, connection, call, day, note.people)):
+        if call and not (call := _left_of(almanac, connection, said, call, day, note, now)):
             continue
         try:
             message = (
@@ -255,6 +251,27 @@ def _on_duty_now(
     evenings = deliveries.evenings(connection, almanac.household.profile.site.id, yesterday)
     begun = [one for one in evenings if now < one.let_out]
     return on_duty(among(begun[-1], crew).crew if begun else crew)
+
+
+def _left_of(  # noqa: PLR0913, PLR0917 - what of which, of what day, for whom, when
+    almanac: Almanac,
+    connection: Connection,
+    said: Sequence[Closing],
+    call: Call,
+    day: date,
+    note: Note,
+    now: datetime,
+) -> Call | None:
+    """What of the call is still to be told to whom the note is for; None when it is nothing."""
+    calls, people = calls_on(almanac, day, said), frozenset(note.people)
+    left = (
+        untold(almanac, connection, call, calls, day, now)
+        if now >= note.useful_until
+        else beyond_walk(
+            connection, almanac.household.profile.site.id, call, calls, day, now, people
+        )
+    )
+    return news(almanac, connection, left, day, note.people) if left else None
 
 
 def _call_of(almanac: Almanac, day: date, said: Sequence[Closing], note: Note) -> Call | None:

@@ -535,6 +535,30 @@ def test_whoever_is_put_first_while_it_holds_is_rung_for_it_once(memory_folder: 
         assert [one[:2] for one in heard(home, at("09:00"))] == [("Ana", LOUD), ("Ben", LOUD)]
 
 
+def test_whoever_is_put_first_after_the_walk_of_midday_is_rung_for_both_with_one_word(
+    memory_folder: Path,
+) -> None:
+    with house(memory_folder) as home:
+        make(home, 38.0, "11:50", "Cleo")  # of use until 14:50, the walk till before that
+        home.at(at("13:10"))
+        put_first(home, BEN, ANA)
+        for clock in ("14:00", "14:40", "14:49"):
+            home.at(at(clock))
+        (rung,) = heard(home, at("13:11"))
+        assert rung == ("Ben", LOUD, f"{JOB}, now (38 °C, says Cleo)")
+
+
+def test_whoever_is_put_first_when_the_walk_is_over_is_rung_while_the_report_is_of_use(
+    memory_folder: Path,
+) -> None:
+    with house(memory_folder) as home:
+        make(home, 38.0, "11:50", "Cleo")
+        for clock in ("13:10", "14:40"):
+            home.at(at(clock))
+        put_first(home, BEN, ANA)
+        assert [one[:2] for one in heard(home, at("14:40"))] == [("Ben", LOUD)]
+
+
 def test_whoever_is_put_first_when_it_rings_no_more_reads_of_it(memory_folder: Path) -> None:
     with house(memory_folder) as home:
         make(home, 38.0, "09:30", "Cleo")
