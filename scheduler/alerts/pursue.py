@@ -160,21 +160,26 @@ def _no_longer_shut(
 
 
 def _renewed(night: Night, now: datetime, voice: Voice, told_now: Container[str]) -> list[Delivery]:
-    """The last reminder once more, to whoever was put back or had their links renewed since it."""
+    """The last reminder once more, to whoever was put back or had their links renewed since it.
+
+    Whoever is on duty gets the last that anybody was told: the evening went on without them.
+    """
     found = []
+    told = [
+        row
+        for row in night.rows
+        if row.may_have_arrived and decide.kind_of(row.key.step) not in {"", RENEWED}
+    ]
+    duty = duty_of(night.evening.crew)
     for contact in night.evening.crew if now < night.evening.let_out else ():
         person_id = contact.person_id
-        mine = [
-            row
-            for row in night.rows
-            if row.key.person_id == person_id and row.may_have_arrived
-            if decide.kind_of(row.key.step) not in {"", RENEWED}
-        ]
+        mine = [row for row in told if row.key.person_id == person_id]
         if not mine or person_id in told_now or not night.is_dead(mine[-1]):
             continue
+        last = told[-1] if person_id in duty else mine[-1]
         step = CalledStep(
             name=f"{RENEWED}-{night.generations.get(person_id, 0)}",
-            kind=decide.kind_of(mine[-1].key.step).replace(OPEN_AGAIN, "reopened"),
+            kind=decide.kind_of(last.key.step).replace(OPEN_AGAIN, "reopened"),
             at=now,
             people=(),
         )

@@ -183,9 +183,11 @@ def search_reworded(night: Night) -> list[tuple[Key, Message]]:
 
 
 def search_renewed(night: Night, now: datetime) -> list[Delivery]:
-    """The newest word of the search once more, to whoever's link has died since they read it."""
-    if not night.is_searched:
-        return []
+    """The newest word of the search as it stands now, to whoever read one whose link has died."""
+    under_way = _search_of(night)
+    due = [one for one in under_way.steps if one[1] <= now] if under_way else []
+    if under_way is None or not due or not _is_known(under_way, due[-1][0]):
+        return []  # what nobody was told yet has live links
     turn = decide.opening(night.states)
     return [
         one
@@ -198,7 +200,7 @@ def search_renewed(night: Night, now: datetime) -> list[Delivery]:
                 f"search-{RENEWED}-{night.generations.get(person_id, 0)}",
                 turn,
                 [person_id],
-                row.message,
+                under_way.message(*due[-1], unheard=person_id not in under_way.heard),
                 due_at=now,
             ),
         )

@@ -417,3 +417,39 @@ def test_whoever_was_put_back_in_the_evening_gets_words_whose_buttons_count(
         since = len(home.messages())
         home.at(home.clock.at + 30 * MINUTE)
         assert not [one for one in home.messages()[since:] if one.loud]
+
+
+def test_whoever_is_put_back_on_duty_gets_the_words_of_the_hour_not_their_own_last(
+    memory_folder: Path,
+) -> None:
+    with driven(memory_folder, profile("Ana", "Ben", "Cleo"), NOON) as home:
+        home.at(NOON + 225 * MINUTE)  # the first reminder has gone out
+        heard(home, profile("Ben", "Cleo"))
+        latest = home.evenings(NOON.date())[0].latest
+        home.at(latest + 11 * MINUTE)  # Ben was called twice, then everybody
+        back = heard(home, profile("Ana", "Ben", "Cleo"))
+        [again] = [one.outgoing for one in back if one.outgoing.message.buttons]
+        assert (again.person_name, again.message.priority) == ("Ana", 5)
+        assert again.message.title.startswith("DOOR NOT CONFIRMED: Walnut")
+
+
+def test_whoever_is_put_back_in_the_search_reads_how_many_are_missing_by_now(
+    memory_folder: Path,
+) -> None:
+    web = '[web]\nbase_url = "http://127.0.0.1:8733"\n'
+    all_three = profile("Ana", "Ben", "Cleo", settings=web)
+    with driven(memory_folder, all_three, NOON) as home:
+        night = home.evenings(NOON.date())[0]
+        home.at(night.lock_up)
+        home.say("closed", "Ben", count=11)
+        home.at(home.clock.at + MINUTE / 4)
+        heard(home, profile("Ben", "Cleo", settings=web))
+        home.say("closed", "Ben", count=10)
+        home.at(home.clock.at + MINUTE / 4)
+        back = heard(home, all_three)
+        [again] = [
+            one.outgoing.message
+            for one in back
+            if one.outgoing.person_name == "Ana" and "missing" in one.outgoing.message.title
+        ]
+        assert "2 of 12 missing: Walnut. Search now" in again.title
