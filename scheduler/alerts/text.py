@@ -481,7 +481,7 @@ def not_all_in(state: closing.Door) -> str:
     if state.missing:
         parts.append("some missing" if state.vague else f"{state.missing} missing")
     if state.lost:
-        parts.append(f"{at_least(state.lost, more=state.vague)} not found tonight")
+        parts.append(f"{at_least(state.lost, more=state.vague)} not found yet")
     if state.before:
         parts.append(missing_since(state))
     if state.over:
@@ -779,10 +779,10 @@ def _search_title(evening: Evening, states: DoorStates, zone: tzinfo, told: str)
 
 
 def _lost_too(states: DoorStates) -> str:
-    """Says it as "1 more was not found tonight. ", of those whom the title does not count."""
+    """Says it as "1 more was not found. ", of those whom the title does not count."""
     short = [state for state in states.values() if state.state == "searching"]
     lost = sum(state.lost for state in short)
-    told = f"{lost} more {_was(lost)} not found tonight. " if lost else ""
+    told = f"{lost} more {_was(lost)} not found. " if lost else ""
     before = (missing_since(state) for state in short if state.before)
     return told + "".join(f"{one[0].upper()}{one[1:]}, too. " for one in before)
 

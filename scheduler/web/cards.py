@@ -115,7 +115,7 @@ class Card:
 
     @property
     def count(self) -> str:
-        """How many are in: "12 in", "11 of 12 in", "not counted"."""
+        """How many are in: "11 of 12 in", "12 in, 1 of them found since", "not counted"."""
         state = self.state
         if state.counted is None:
             return "some are missing" if state.missing and state.vague else "not counted"
@@ -127,7 +127,8 @@ class Card:
         if found and state.said and state.said.at < self.found_by_day[0].at:
             return f"{state.counted - found} of {state.expected} in that evening"
         short = f" of {state.expected}" if state.counted != state.expected else ""
-        return f"{state.counted}{short} in"
+        since = sum(one.birds for one in state.endings if one.kind == "found")
+        return f"{state.counted}{short} in{f', {since} of them found since' if since else ''}"
 
     @property
     def more_found(self) -> str:

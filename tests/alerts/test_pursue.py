@@ -554,7 +554,7 @@ def test_a13_whoever_was_alarmed_reads_that_it_is_shut_and_how_many_are_missing(
     evening.say(said("not-found", "17:00", who="Ana"))
     assert evening.sent(at("17:00")) == ["settled ben push", "settled cleo mail"]
     title = next(row.message.title for row in evening.rows if row.key.step == "settled")
-    assert title == "Shut 16:51 by Ben, 11 in. 1 not found tonight."
+    assert title == "Shut 16:51 by Ben, 11 in. 1 not found yet."
 
 
 def test_a_search_that_a_slip_began_is_told_to_be_over() -> None:
@@ -1162,7 +1162,7 @@ def test_nobody_reads_that_it_looks_like_all_while_some_are_missing() -> None:
     many.say(said("not-found", "16:50", flock=24))
     many.sent(at("16:50"))
     title = many.rows[-1].message.title
-    assert title == "Shut 16:36 by Ben, not counted. At least 1 not found tonight."
+    assert title == "Shut 16:36 by Ben, not counted. At least 1 not found yet."
 
 
 def undone(clock: str, what: Closing) -> Closing:
@@ -1307,7 +1307,7 @@ def test_a_search_for_some_says_how_many_are_not_looked_for_any_more() -> None:
     evening.timetable("16:40", "16:56")
     look = evening.rows[-1].message
     assert look.title == "Second look: 1 of 12 missing, Walnut"
-    assert look.body.startswith("1 more was not found tonight. ")
+    assert look.body.startswith("1 more was not found. ")
     evening.tick(at("+08:20"))
     [morning] = {r.message.title for r in evening.rows if r.key.step == "search-before-let-out"}
     assert morning == "2 of 12 never came in, Walnut, let out 08:34"

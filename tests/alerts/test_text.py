@@ -279,7 +279,7 @@ def test_the_all_clear() -> None:
     [
         ([said()], "Shut 16:30 by Dora, not counted."),
         ([said(count=14)], "Shut 16:30 by Dora, 14 in. Only 12 expected."),
-        ([said(count=11), said("not-found")], "Shut 16:30 by Dora, 11 in. 1 not found tonight."),
+        ([said(count=11), said("not-found")], "Shut 16:30 by Dora, 11 in. 1 not found yet."),
         (
             [said(count=10, day=WINTER - DAY), said(count=10)],
             "Shut 16:30 by Dora, 10 in. 2 still missing since Sun 20 Dec.",

@@ -311,6 +311,11 @@ def test_k2_what_was_said_is_taken_back() -> None:
     )
 
 
+def test_found_says_that_all_are_in() -> None:
+    run("closed", "--count", "11", "--by", "Ana")
+    assert run("found", at="2026-12-21T16:24:00Z").output == "Walnut: found. All 12 in.\n"
+
+
 def test_undo_of_a_second_count_says_that_the_first_is_kept() -> None:
     run("closed", "--count", "12", "--by", "Kim")
     run("closed", "--count", "11", "--by", "Ana", at="2026-12-21T16:24:00Z")
@@ -586,8 +591,8 @@ def test_k3_a_missing_bird_stands_in_health_and_today_until_it_is_ended() -> Non
     run("not-found")
     [walnut] = json.loads(run("health", "--json").stdout)["tonight"]
     assert (walnut["state"], walnut["missing"]) == ("shut", 1)
-    assert "shut, 1 not found tonight" in run("health").output
-    assert "\n  1 not found tonight.\n" in run("today").output
+    assert "shut, 1 not found yet" in run("health").output
+    assert "\n  1 not found yet.\n" in run("today").output
     later = "2026-12-23T12:00:00Z"
     assert "1 still missing since Mon 21 Dec" in run("today", at=later).output
     run("dead", at=later)

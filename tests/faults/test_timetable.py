@@ -313,7 +313,7 @@ def test_a_short_count_is_searched_and_spoken_of_three_times(news: News) -> None
     ("kind", "count", "ended", "tomorrow"),
     [
         ("found", 12, "12 in, 2 of them found since. Nothing to do.", "12 hens, by 16:34"),
-        ("not-found", 10, "10 in. 2 not found tonight.", "10 hens, by 16:34; 2 still missing"),
+        ("not-found", 10, "10 in. 2 not found yet.", "10 hens, by 16:34; 2 still missing"),
         ("dead", 10, "10 in, 2 dead.", "10 hens, by 16:34"),
         ("elsewhere", 10, "10 in, 2 elsewhere. Nothing to do.", "10 hens, by 16:34"),
     ],
@@ -401,7 +401,7 @@ def test_a13_shut_with_eleven_everybody_alarmed_reads_that_it_is_shut(news: News
     short = "Shut 16:44 by Kim, 1 of 12 missing: Walnut. Search now"
     news.follow([("16:45", {"ana": [short], "kim": [short]})])
     news.say("not-found", who="Kim")
-    over = "Shut 16:44 by Kim, 11 in. 1 not found tonight."
+    over = "Shut 16:44 by Kim, 11 in. 1 not found yet."
     news.follow([("16:46", {"ana": [over]}), ("23:30", NOTHING)])
     news.at("09:00", NEXT_DAY)
     assert news.at("16:20")["ana"][-1] == (

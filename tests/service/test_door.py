@@ -829,7 +829,7 @@ def test_a_found_that_is_taken_back_is_told_to_whoever_read_that_all_are_in(hous
     kept(take_back(house.journal, house.days, said, at("17:20")))
     assert "settled-2-then-2 ben push" in house.go(at("17:20"))
     told = [row.message.title for row in house.rows() if row.key.step == "settled-2-then-2"]
-    assert set(told) == {"Shut 16:20 by Ben, 11 in. 1 not found tonight."}
+    assert set(told) == {"Shut 16:20 by Ben, 11 in. 1 not found yet."}
 
 
 @pytest.mark.parametrize(
@@ -870,7 +870,7 @@ def test_whoever_takes_a_count_back_does_not_say_what_stands_without_it(house: D
 def test_nobody_is_told_that_none_is_missing_where_nobody_looks_for_one(house: Desk) -> None:
     house.say("closed", "16:20", 11)
     house.say("not-found", "16:40")
-    told = "No search is on in Walnut: 1 not found tonight."
+    told = "No search is on in Walnut: 1 not found yet."
     assert refused(house.say("not-found", "16:45")).question == told
     told = "No search is on in Walnut: 1 still missing since Mon 21 Dec."
     assert refused(house.say("not-found", "+12:00")).question == told

@@ -119,7 +119,7 @@ def test_a_find_in_the_night_is_of_that_evening(house: Driven) -> None:
     said(house, "16:20", "closed", 11)
     said(house, "23:10", "found", 1)
     assert "Since then" not in page(house, at("+10:00"))
-    assert ": 12 in." in page(house, at("+10:00"))
+    assert ": 12 in, 1 of them found since." in page(house, at("+10:00"))
 
 
 def test_two_counts_that_differ_stand_side_by_side_while_one_is_searched_for(

@@ -164,7 +164,9 @@ def _show(household: Household, kept: Kept, *, undone: bool, json: bool) -> None
             done = _DONE[one.kind]
             if one.kind == "not-found" and state.state == "searching":
                 done = "not found; the search goes on for the others"
-            print(f"{name}: {count}{done}. {_now(state, late=kept.late)}")
+            are_all_in = one.kind == "found" and state.is_all_in and not kept.late
+            now = f"All {state.expected} in." if are_all_in else _now(state, late=kept.late)
+            print(f"{name}: {count}{done}. {now}")
         else:
             print(f"{name}: shut {at} by {one.who}, {_counted(one, state, late=kept.late)}")
     if kept.late:
@@ -199,7 +201,7 @@ def _now(state: Door, *, late: bool) -> str:
     if state.missing:
         parts.append("some missing" if state.vague else f"{state.missing} missing")
     if state.lost:
-        parts.append(f"{at_least(state.lost, more=state.vague)} not found tonight")
+        parts.append(f"{at_least(state.lost, more=state.vague)} not found yet")
     parts += [missing_since(state)] if state.before else []
     if state.away:
         parts.append(f"{state.away} {'sleeps' if state.away == 1 else 'sleep'} elsewhere")
