@@ -69,6 +69,27 @@ class AskedAbout:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Carried:
+    """Eggs that are not to be eaten if hens lay here that were treated in a house that is gone."""
+
+    house_id: str
+    eggs: Withheld
+
+    @property
+    def until_words(self) -> str:
+        """Until when, and for which house: "before Fri 11 Dec if hens of pen lay here"."""
+        return f"{self.eggs.until_words} if hens of {self.house_id} lay here"
+
+    @property
+    def why(self) -> str:
+        """What to do with them meanwhile."""
+        return (
+            f"Of the hens that were in {self.house_id}; where nobody can tell theirs apart, of all "
+            f"in their house: {self.eggs.why}"
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class BirdLine:
     """One thing to know of a house's birds today, by its house, and what is to be done.
 
@@ -141,6 +162,17 @@ def _withholding(records: Records, house_id: str, day: date) -> Iterator[Report]
                 yield report
 
 
+def carried(profile: Profile, records: Records, day: date) -> Carried | None:
+    """The wait of hens whose house the profile has no more; of several the longest."""
+    here = {coop.id for coop in profile.coop}
+    found = [
+        Carried(house_id=house_id, eggs=eggs)
+        for house_id in _houses(profile, records)
+        if house_id not in here and (eggs := withheld(records, house_id, day))
+    ]
+    return max(found, key=lambda one: one.eggs.free_from or date.max, default=None)
+
+
 def asked_about(records: Records, house_id: str, day: date) -> AskedAbout | None:
     """Whether a sign in that house has to be reported, on a day on which it holds."""
     ill = records.of("illness", day)
@@ -185,7 +217,10 @@ def _not_for_eating(profile: Profile, house_id: str, eggs: Withheld, day: date) 
         given += f"{' and '.join(still)} {'is' if len(still) == 1 else 'are'} still being given"
     moved = "Of a treated hen that moves house it holds there, too. " if profile.coop[1:] else ""
     if house_id not in {coop.id for coop in profile.coop}:
-        moved = "The profile has no such house now: it holds wherever those hens lay. "
+        moved = (
+            "The profile has no such house now: it holds wherever those hens lay, and where nobody "
+            "can tell their eggs apart, for all of that house. "
+        )
     laid = f"That goes for all laid since {day_words(eggs.since)}. "
     return BirdLine(
         house_id=house_id,

@@ -11,7 +11,14 @@ from datetime import date, datetime, timedelta
 from typing import Literal, get_args
 
 from scheduler.cares import vents
-from scheduler.cares.birds import BirdLine, asked_about, bird_lines, withheld
+from scheduler.cares.birds import (
+    BirdLine,
+    Carried,
+    asked_about,
+    bird_lines,
+    carried,
+    withheld,
+)
 from scheduler.cares.catalogue import (
     OWN,
     Age,
@@ -358,11 +365,15 @@ def _with_eggs_withheld(dates: Dates, care: Care, tasks: Iterable[Task]) -> Iter
     """A job with eggs says that they are not to be eaten, where a medicine was given."""
     for task in tasks:
         told = dates.records, task.subject_id, task.day
-        if care.eggs and (eggs := withheld(*told) or asked_about(*told)):
+        eggs = care.eggs and (
+            withheld(*told) or asked_about(*told) or carried(dates.profile, dates.records, task.day)
+        )
+        if eggs:
+            perhaps = "perhaps " if isinstance(eggs, Carried) else ""
             yield replace(
                 task,
                 title=f"{task.title}: not to be eaten {eggs.until_words}",
-                short=f"{task.short} not to be eaten",
+                short=f"{task.short} {perhaps}not to be eaten",
                 why=eggs.why,
             )
         else:

@@ -137,6 +137,22 @@ def test_hens_whose_house_the_profile_has_no_more_take_the_wait_along() -> None:
         assert "it holds wherever those hens lay" in line.text
 
 
+def test_the_eggs_of_every_house_may_be_of_treated_hens_whose_house_is_gone(
+    catalogue: Catalogue,
+) -> None:
+    told = medicine(days=1, egg_days=3, house="pen")
+    rule = "not to be eaten before Fri 24 Jul if hens of pen lay here"
+    for houses in (("Walnut",), ("Walnut", "Barn")):
+        for after, is_said in ((0, True), (3, True), (4, False)):
+            day = planned(orchard(*houses), catalogue, MONDAY + after * DAY, told)
+            eggs = [task for task in day.tasks if task.care_id == "egg-collection"]
+            assert [rule in task.title for task in eggs] == [is_said] * len(houses)
+    own = medicine(days=1, egg_days=1)
+    day = planned(orchard("Walnut"), catalogue, MONDAY, told, own)
+    [task] = [task for task in day.tasks if task.care_id == "egg-collection"]
+    assert "before Wed 22 Jul" in task.title, "its own comes first"
+
+
 def test_which_eggs_are_meant_is_said_of_those_laid_before_it_was_noted_as_well() -> None:
     def laid(day: date, *told: Report) -> str:
         [line] = bird_lines(orchard("Walnut"), Records(reports=told), day)

@@ -409,8 +409,8 @@ def test_birds_that_moved_in_with_the_others_settle_in_for_a_week_without_a_seco
         assert {coop.quarantine for day in planned.days for coop in day.coops} == {None}
         [told] = {t.why for d in planned.days for t in d.tasks if t.care_id == "mixing-settle"}
         assert told.endswith(
-            "In the profile change their coop, delete an empty house, and leave arrived as it is, "
-            "or a bought flock begins a second quarantine."
+            "Next day change their coop in the profile, delete an empty house, leave arrived as it "
+            "is, or bought birds begin a second quarantine."
         )
 
 
