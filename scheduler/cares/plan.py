@@ -481,22 +481,30 @@ def _lines(profile: Profile, jobs: Sequence[tuple[Task, ...]]) -> Iterator[Line]
     most = profile.rounds.lines
     kept = len(others) if len(others) <= most else most - 1
     for tasks in [*first, *others[:kept]]:
-        yield Line(text=_titled(profile, tasks), minutes=sum(t.minutes for t in tasks), tasks=tasks)
+        yield Line(text=titled(profile, tasks), minutes=sum(t.minutes for t in tasks), tasks=tasks)
     if rest := [task for tasks in others[kept:] for task in tasks]:
-        titles = [_titled(profile, tasks) for tasks in others[kept:]]
+        titles = [titled(profile, tasks) for tasks in others[kept:]]
         yield Line(
             text=("Also: " if first or kept else "") + "; ".join(titles),
             minutes=sum(task.minutes for task in rest),
             tasks=tuple(rest),
         )
     for tasks in last:
-        yield Line(text=_titled(profile, tasks), minutes=sum(t.minutes for t in tasks), tasks=tasks)
+        yield Line(text=titled(profile, tasks), minutes=sum(t.minutes for t in tasks), tasks=tasks)
 
 
-def _titled(profile: Profile, tasks: tuple[Task, ...]) -> str:
+def titled(profile: Profile, tasks: Sequence[Task], title: str = "") -> str:
     """The job's title, with the houses it is for when it is not for all of them."""
     ids = [task.subject_id for task in tasks if task.subject == "coop"]
     houses = [coop.name for coop in profile.coop if coop.id in ids]
-    if houses and len(houses) < len(profile.coop):
-        return f"{tasks[0].title} ({', '.join(houses)})"
-    return tasks[0].title
+    title = title or tasks[0].title
+    return f"{title} ({', '.join(houses)})" if 0 < len(houses) < len(profile.coop) else title
+
+
+def each_once(profile: Profile, tasks: Iterable[Task]) -> Iterator[tuple[str, Task]]:
+    """Each job of a date once, titled with its houses when it is not for all of them."""
+    together: dict[tuple[date, str, str], list[Task]] = {}
+    for task in tasks:
+        together.setdefault((task.day, task.title, task.why), []).append(task)
+    for same in together.values():
+        yield titled(profile, same), same[0]

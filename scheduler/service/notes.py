@@ -18,7 +18,7 @@ from scheduler.cares import reasons
 from scheduler.cares.birds import bird_lines
 from scheduler.cares.closing import Closing, door, is_count_due
 from scheduler.cares.evening import CoopDay, FreeRange
-from scheduler.cares.plan import Round
+from scheduler.cares.plan import Round, each_once
 from scheduler.cares.records import Records, Report
 from scheduler.climate.curve import averages
 from scheduler.journal import deliveries, history, memos
@@ -471,7 +471,7 @@ def _brief(almanac: Almanac, said: Sequence[Closing], day: date, worries: tuple[
         ),
         tonight=tuple(_house(almanac, coop, said) for coop in planned.coops),
         walks=tuple(filter(None, map(_walk, planned.rounds))),
-        seasons=tuple(dict.fromkeys(task.title for task in planned.seasons)),
+        seasons=tuple(text for text, _ in each_once(profile, planned.seasons)),
         link=_today(profile),
     )
 

@@ -99,6 +99,21 @@ def test_what_still_waits_is_counted_and_a_ticked_line_stays_to_be_taken_back(
     assert re.search(row, pages.get("/diary.csv", who="ana").text)
 
 
+def test_what_waits_or_comes_in_one_house_only_names_it_wherever_it_is_listed(
+    tmp_path: Path,
+) -> None:
+    chicks = 'young = 8\nhatched = 2026-12-10\nraised_by = "brooder"'
+    body = SITE + TWO_COOPS.replace("hens = 8", chicks) + QUIET_MORNINGS + PEOPLE
+    with household(tmp_path, body=body) as house, front(house, published=False) as pages:
+        known_for_weeks(pages)
+        waits = pages.get("/", who="ana").text.partition("Still due")[2]
+        assert re.search(r"take out cake \(Walnut\)\s*<em>\s*since", waits)
+        for path in ("/", "/week"):  # beside the chicks' lamp nothing is stirred
+            listed = html.unescape(pages.get(path, who="ana").text)
+            assert "take out cake (Walnut)" in listed
+            assert not re.search(r"take out cake(?! \(Walnut)", listed), path
+
+
 def test_nothing_waits_from_before_the_profile_was_there(tmp_path: Path) -> None:
     with household(tmp_path) as house, front(house, watched=True) as pages:
         house.settle()

@@ -7,7 +7,7 @@ from scheduler.cares import reasons
 from scheduler.cares.birds import week_lines
 from scheduler.cares.closing import Door
 from scheduler.cares.evening import FreeRange
-from scheduler.cares.plan import ESTIMATED, DayPlan
+from scheduler.cares.plan import ESTIMATED, DayPlan, each_once
 from scheduler.cli.compose import Session
 from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.cli.screens.today import day_facts
@@ -35,9 +35,8 @@ def show(session: Session, on: str | None, *, json: bool) -> None:
         print(wrapped(f"{day_words(day_of)}: {line.sentence} {line.text}"))
     for day in planned.days:
         date_said = day_words(day.day)
-        # What is due in several houses is one job to whoever reads.
-        for said in dict.fromkeys(f"{task.title}. {task.why}" for task in day.seasons):
-            print(wrapped(f"{date_said}: {said}"))
+        for title, task in each_once(profile, day.seasons):
+            print(wrapped(f"{date_said}: {title}. {task.why}"))
     if planned.climate_estimated:
         print(wrapped(ESTIMATED))
 

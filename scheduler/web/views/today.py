@@ -9,7 +9,7 @@ from scheduler.cares.catalogue import over
 from scheduler.cares.day_lines import day_lines
 from scheduler.cares.doing import Done, TaskKey, key_of, waiting
 from scheduler.cares.evening import CoopDay
-from scheduler.cares.plan import DayPlan, Round, Task
+from scheduler.cares.plan import DayPlan, Round, Task, each_once, titled
 from scheduler.service import jobs
 from scheduler.web.cards import empty, tonight, unsaid_last_night
 from scheduler.web.plans import Plans
@@ -95,7 +95,7 @@ def show(visit: Visit, plans: Plans, wrong: Wrong | None = None, unknown: str = 
         "waiting": still[:first],
         "waiting_more": still[first:],
         "waiting_all": sum(not line.done for line in still),
-        "seasons": list(dict.fromkeys((task.title, task.why) for task in today.seasons)),
+        "seasons": [(text, task.why) for text, task in each_once(visit.profile, today.seasons)],
     }
     status = 422 if wrong or unknown else 200
     return Answer(template="today.html", facts=facts, status=status)
@@ -230,7 +230,7 @@ def _waiting(visit: Visit, earlier: Sequence[DayPlan], today: DayPlan) -> Iterat
     for one in waiting(earlier, today, before, standing.known_since, past):
         keys = tuple(map(key_of, one.tasks))
         yield JobLine(
-            text=one.text,
+            text=titled(visit.profile, one.tasks, one.text),
             keys=keys,
             minutes=sum(task.minutes for task in one.tasks),
             done=_done(visit, keys),

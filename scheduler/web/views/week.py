@@ -6,7 +6,7 @@ from datetime import date
 from scheduler.cares import reasons
 from scheduler.cares.birds import week_lines
 from scheduler.cares.evening import FreeRange
-from scheduler.cares.plan import DayPlan
+from scheduler.cares.plan import DayPlan, each_once
 from scheduler.web.plans import Plans
 from scheduler.web.visit import Answer, Visit
 
@@ -28,9 +28,9 @@ def show(visit: Visit, plans: Plans) -> Answer:
 
 def _day(visit: Visit, day: DayPlan, first: date, of_birds: Mapping[str, str]) -> dict[str, object]:
     special = dict(of_birds)
-    for task in day.tasks:
+    for text, task in each_once(visit.profile, day.tasks):
         if not task.daily:
-            special.setdefault(task.title, task.why)
+            special.setdefault(text, task.why)
     return {
         "date": day.day,
         "is_today": day.day == first,

@@ -2,7 +2,7 @@
 
 from scheduler.cares.evening import FreeRange
 from scheduler.cares.months import Month, months, too_much, vent_spans, year_from
-from scheduler.cares.plan import Plan
+from scheduler.cares.plan import Plan, each_once
 from scheduler.profile.values import Coop
 from scheduler.profile.words import clock
 from scheduler.web.kept import Kept
@@ -62,7 +62,7 @@ def _ranges(planned: Plan, coop: Coop) -> bool:
 def _row(visit: Visit, month: Month) -> dict[str, object]:
     region = visit.profile.site.region
     changes: dict[str, None] = dict.fromkeys(
-        f"{task.day.day} {task.title}" for task in month.changes
+        f"{task.day.day} {text}" for text, task in each_once(visit.profile, month.changes)
     )
     return {
         "first": month.first,
