@@ -84,8 +84,8 @@ class Carried:
     def why(self) -> str:
         """What to do with them meanwhile."""
         return (
-            f"Of the hens that were in {self.house_id}; where nobody can tell theirs apart, of all "
-            f"in their house: {self.eggs.why}"
+            f"If hens of {self.house_id} lay here, this goes for every egg that may be theirs. "
+            f"{self.eggs.why}"
         )
 
 

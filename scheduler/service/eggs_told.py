@@ -2,7 +2,7 @@
 
 import json
 from collections.abc import Iterable, Iterator
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, field
 from datetime import date, datetime
 
 from sqlalchemy import Connection
@@ -23,11 +23,12 @@ _TOLD = "eggs-told"
 class _Rule:
     """What holds of a house's eggs; `free` is the first day on which they may be eaten again.
 
-    `of_signs`: for signs to be reported, and not after a medicine.
+    `of_signs`: for signs to be reported, and not after a medicine. Another `why` is no news: the
+    day after the last dose only says that the days of the label run now.
     """
 
     title: str
-    why: str
+    why: str = field(compare=False)
     free: str  # empty where nobody knows
     of_signs: bool = False
 

@@ -132,10 +132,13 @@ def test_the_records_name_the_houses_of_reports_that_nobody_lives_in_now(
         assert report.records(home.journal, here).left == {"pen"}
 
 
-def test_that_the_days_of_the_label_are_over_is_no_message(memory_folder: Path) -> None:
+def test_neither_that_the_last_dose_was_given_nor_that_the_days_are_over_is_a_message(
+    memory_folder: Path,
+) -> None:
     with house(memory_folder, at("08:00")) as home:
-        report.make(home.journal, "orchard", medicine(1), home.clock.at)
-        for number in range(4):
+        course = replace(medicine(1), spell=Spell(first=SUMMER, last=SUMMER + DAY))
+        report.make(home.journal, "orchard", course, home.clock.at)
+        for number in range(5):
             home.at(at("12:00", SUMMER + number * DAY))
         assert [who for who, _ in told_of_eggs(home)] == ["Ana", "Ben"]
 
