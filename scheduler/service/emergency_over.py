@@ -87,7 +87,10 @@ def endings(
 def put_back(
     almanac: Almanac, connection: Connection, said: Sequence[Closing], now: datetime
 ) -> Iterator[Ending]:
-    """The emergencies that hold again since this time yesterday, for whoever heard of their end."""
+    """The emergencies that hold again since this time yesterday, for whoever heard of their end.
+
+    Not for whoever was rung for one since: they may be on duty no more.
+    """
     household = almanac.household
     site_id = household.profile.site.id
     if not almanac.records.reports:
@@ -115,7 +118,10 @@ def put_back(
         message = back(report.kind, words, who=change.undone_by, urgent=urgent)
         by = replace(change, at=at, who=change.undone_by)
         ending = _told_of(almanac, report.kind, by, message, told, ())
-        yield replace(ending, step=f"back-{report.kind}-{at:%H%M%S}")
+        rings = step_of(report.kind, at)
+        rung = {key.person_id for key, _ in found if key.told_step == rings}
+        people = tuple(one for one in ending.people if one not in rung)
+        yield replace(ending, step=f"back-{report.kind}-{at:%H%M%S}", people=people)
 
 
 def _ending(

@@ -453,6 +453,9 @@ def test_whoever_heard_that_it_was_over_hears_that_it_holds_again(memory_folder:
         found = sorted(heard(home, at("10:01")))
         assert [one[:2] for one in found] == [("Ana", LOUD), ("Ben", QUIET)]
         assert found[1][2] == "Cleo put the report of heat back: urgent again"
+        since = home.clock.at
+        put_first(home, BEN, ANA)  # Ana was rung for it: no need to hear so when off duty
+        assert [one[:2] for one in heard(home, since + MINUTE)] == [("Ben", LOUD)]
 
 
 # What nobody could be told in time
