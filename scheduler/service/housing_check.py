@@ -41,6 +41,8 @@ OLDEST_HEN_YEARS = 12  # from memory, no source
 HEN_KG = (0.4, 6.0)  # the smallest bantam to the largest heavy hen, common practice, no source
 _HOUR = timedelta(hours=1)
 _A_YEAR = timedelta(days=364)  # from the first of January
+# The figures reckon with half of the droppings, those of the night (common practice, no source).
+_ALL_DROPPINGS = "Twice as much falls on the bedding as the figures say: stir it twice as often."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -256,7 +258,8 @@ def _order_notes(profile: Profile, records: Records, today: date) -> Iterator[st
             yield f"{note}. Measure the floor inside."
             continue
         room = int(coop.floor.area_m2 / ORDER_FLOOR_M2 * (1 + SLACK))
-        yield f"{note}, that is {room} bird{'' if room == 1 else 's'} in this house, for {live}."
+        holds = f"{room} bird{'' if room == 1 else 's'} in this house, for {live}"
+        yield f"{note}, that is {holds}. {_ALL_DROPPINGS}"
 
 
 def _waiting_notes(year: Plan) -> Iterator[str]:

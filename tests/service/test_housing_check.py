@@ -117,7 +117,8 @@ def test_while_an_order_keeps_them_in_all_day_a_note_says_how_many_the_floor_hol
     (note,) = said(tight, order)
     assert note == (
         "Walnut: under the order in force they are in all day: 4.0 sq ft a grown bird, that is 5 "
-        "birds in this house, for 12."
+        "birds in this house, for 12. Twice as much falls on the bedding as the figures say: stir "
+        "it twice as often."
     )
     assert said(WALNUT, order)[0].endswith("a grown bird. Measure the floor inside.")
     assert said(tight, NO_RECORDS) == said(roofed, order) == []
