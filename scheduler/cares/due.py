@@ -35,7 +35,7 @@ from scheduler.cares.catalogue import (
 from scheduler.cares.cleaning import HARD_FROST_C
 from scheduler.cares.evening import kept_in, stays_in
 from scheduler.cares.hot_day import index_f
-from scheduler.cares.lamp import light_on
+from scheduler.cares.lamp import has_programme, light_on, too_long_until
 from scheduler.cares.own_house import Cleaning, cleaning_shares, grid
 from scheduler.cares.quarantine import (
     meets_others_from,
@@ -284,7 +284,26 @@ class Dates:
             return False
         of = meets_others_from if due.meets else sees_others_from
         start = of(*self._known(flock, day))
-        return start is not None and 0 <= (day - start).days < due.for_days
+        if start is None:
+            return False
+        lit = self.lit_house(flock, start) if due.sleeps else None
+        starts = (start, lit[1]) if lit else (start,)
+        # Their light is lengthened from when they may see the others: that is said on its day.
+        is_told = lit is not None and day == sees_others_from(*self._known(flock, day))
+        return is_told or any(0 <= (day - one).days < due.for_days for one in starts)
+
+    def lit_house(self, flock: Flock, day: date) -> tuple[str, date] | None:
+        """The house of others whose lamp is too long for the flock on that day, and until when."""
+        house = self.profile.flocks_on(flock.coop, day)
+        moved_in = any(other.id != flock.id for other in house)
+        found = []
+        for coop in self.profile.coop:
+            others = tuple(o for o in self.profile.flocks_on(coop.id, day) if o.id != flock.id)
+            if has_programme(coop) and others and (coop.id == flock.coop) is moved_in:
+                until = too_long_until(coop, others, flock, house, self.sky, day, self.records)
+                found += [(until, coop.name)] if until and until > day else []
+        until, name = max(found, default=(day, ""))
+        return (name, until) if name else None
 
     def _first_ranges(self, flock: Flock, day: date) -> bool:
         """Whether nothing has let the flock range since it came, and nothing keeps it in now.

@@ -99,6 +99,7 @@ def _joining(due: Joining) -> str:
     return (
         f"{again}{weeks} weeks after a flock's hatch date; of a bought one {week}"
         "once its quarantine is over"
+        f"{', and again once it is used to the light of their house' if due.sleeps else ''}"
     )
 
 

@@ -21,7 +21,7 @@ from scheduler.husbandry.lighting import (
     target_hours,
 )
 from scheduler.light.sun import SUNSET_DEG, At, Half, Never, Sky
-from scheduler.profile.values import Coop, Flock
+from scheduler.profile.values import Coop, CoopLight, Flock
 
 _HOUR = timedelta(hours=1)
 _DAY = timedelta(days=1)
@@ -75,8 +75,7 @@ def lamp_on(
     """The lamp on that morning, or None without a programme, without a layer or without need."""
     if coop.light is None or not coop.light.programme:
         return None
-    grown = [came for flock in flocks if (came := _layers_since(flock)) is not None]
-    began = max(min(grown, default=date.max), coop.light.first or _EVER)
+    began = _began(coop.light, flocks)
     if began > day:
         return None
     target = target_hours(longest_day(sky))
@@ -91,6 +90,28 @@ def lamp_on(
         target_hours=target,
         apart=tuple(_apart(flocks, sky, began, day, target, records)),
     )
+
+
+def too_long_until(  # noqa: PLR0913, PLR0917 - a lit house, who joins it from where, and when
+    coop: Coop,
+    others: tuple[Flock, ...],
+    flock: Flock,
+    house: tuple[Flock, ...],
+    sky: Sky,
+    day: date,
+    records: Records,
+) -> date | None:
+    """Until when the light of the others' coop is too long for a flock, of `house`, on that day."""
+    lit = lamp_on(coop, others, sky, day, records)
+    if lit is None or coop.light is None:
+        return None
+    apart = _apart(house, sky, _began(coop.light, others), day, lit.target_hours, records)
+    return next((one.until for one in apart if one.name == flock.name), None)
+
+
+def _began(light: CoopLight, flocks: tuple[Flock, ...]) -> date:
+    grown = [came for flock in flocks if (came := _layers_since(flock)) is not None]
+    return max(min(grown, default=date.max), light.first or _EVER)
 
 
 def light_on(coop: Coop, flocks: tuple[Flock, ...], sky: Sky, day: date) -> timedelta:

@@ -39,7 +39,7 @@ from scheduler.cares.catalogue import (
 from scheduler.cares.due import Dates, clock_shift
 from scheduler.cares.evening import CoopDay, FreeRange, coop_day
 from scheduler.cares.minutes import lock_up_minutes, minutes_for
-from scheduler.cares.quarantine import quarantine
+from scheduler.cares.quarantine import meets_others_from, quarantine
 from scheduler.cares.records import NO_RECORDS, Records
 from scheduler.climate.curve import averages
 from scheduler.husbandry.age import QUARANTINE_DAYS, all_on_heat, lays, some_on_heat
@@ -48,7 +48,7 @@ from scheduler.light.sun import Sky
 from scheduler.profile.retold import in_units
 from scheduler.profile.units import Units
 from scheduler.profile.values import Coop, Flock, Profile, RoundName
-from scheduler.profile.words import local_clock, words
+from scheduler.profile.words import day_words, local_clock, words
 
 ESTIMATED = "Temperatures estimated from latitude."
 _FIRST_OUTING = timedelta(hours=1)  # at most; common practice, no source
@@ -332,6 +332,8 @@ def _tasks(
     )
     if isinstance(care.due, FirstOuting):
         return tuple(_with_times(dates, task) for task in tasks)
+    if isinstance(care.due, Joining) and care.due.sleeps:
+        return tuple(_with_lit_house(dates, task) for task in tasks)
     return tuple(_with_eggs_withheld(dates, care, _with_own_vents(dates, care, tasks)))
 
 
@@ -359,6 +361,25 @@ def _with_times(dates: Dates, task: Task) -> Task:
         local_clock(at, profile.site.zone, profile.site.region) for at in (start, spell.call_in)
     )
     return replace(task, title=f"{task.title}, {out} to {back}", late_title=task.title)
+
+
+def _with_lit_house(dates: Dates, task: Task) -> Task:
+    """Those for whom the lamp of the others is too long sleep apart, and get used to it there."""
+    flock = next(flock for flock in dates.profile.flock if flock.id == task.subject_id)
+    lit = dates.lit_house(flock, task.day)
+    if lit is None:
+        return task
+    house, until = lit
+    here = dates.profile.flocks_on(flock.coop, task.day)
+    meets = meets_others_from(flock, here, dates.records, task.day)
+    by_day = f" By day they may be with the others from {day_words(meets)} on." if meets else ""
+    return replace(
+        task,
+        title=f"Let {flock.name} sleep apart until {day_words(until)}",
+        short="sleep apart",
+        why=f"{house} is lit, and they come from shorter days: lengthen their light by an hour a "
+        f"week first.{by_day}",
+    )
 
 
 def _with_eggs_withheld(dates: Dates, care: Care, tasks: Iterable[Task]) -> Iterator[Task]:

@@ -414,6 +414,27 @@ def test_birds_that_moved_in_with_the_others_settle_in_for_a_week_without_a_seco
         )
 
 
+def test_t1_newcomers_from_short_days_do_not_sleep_under_the_lamp_of_the_others_yet(
+    declare: Declare, catalogue: Catalogue
+) -> None:
+    lamp = "[coop.light]\nprogramme = true\nfrom = 2024-08-20\n"
+    lamp += "[[coop.drinker]]\ntype = 'bell'\ninside = true\n"
+    lamp += "[[coop.feeder]]\ntype = 'trough'\ninside = true\n"
+    sees, until = date(2025, 1, 9), date(2025, 2, 13)  # 8.1 h, so 14 h five weeks later
+    for text in (TEXT, JOINED):
+        told = text.replace("2025-04-01", "2024-12-10").replace("2025-01-14", "2024-08-13")
+        profile = declare(told.replace('name = "Walnut"\n', 'name = "Walnut"\n' + lamp))
+        planned = days(profile, catalogue, sees, until + 8 * DAY)
+        tasks = [t for day in planned.days for t in day.tasks if t.care_id == "mixing-settle"]
+        assert [(task.day - sees).days for task in tasks] == [0, *range(7, 14), *range(35, 42)]
+        titles = [task.title for task in tasks]
+        assert set(titles[:8]) == {"Let Pullets sleep apart until Thu 13 Feb"}
+        assert set(titles[8:]) == {"See Pullets onto the perch with the others at dusk"}
+        assert tasks[0].why.endswith("By day they may be with the others from Thu 16 Jan on.")
+        walnut = " ".join(line.reason for line in day_lines(profile, planned.days[8].coops[0]))
+        assert ("house them apart until 13 February" in walnut) is (text is JOINED)
+
+
 def test_an_illness_in_the_pen_that_they_left_stays_their_own(
     declare: Declare, catalogue: Catalogue
 ) -> None:
