@@ -249,8 +249,10 @@ def test_feed_takes_away_the_calendar_of_a_house_that_is_gone() -> None:
     Path("cal/house-of-bees.ics").write_text("BEGIN:VCALENDAR")  # is somebody else's
     Path("p.toml").write_text(house, encoding="utf-8")
     told = run("feed", "-p", "p.toml", "--out", "cal", "--data", "data").output.splitlines()
-    assert [line.split()[-1] for line in told[-2:]] == ["removed", "removed"]
-    assert [path.name for path in Path("cal").glob("house-*.ics")] == ["house-of-bees.ics"]
+    assert [line.split()[-1] for line in told[-2:]] == ["written", "removed"]
+    left = sorted(path.name for path in Path("cal").glob("house-*.ics"))
+    assert left == ["house-barn.ics", "house-of-bees.ics"], "whoever reads the barn's reads on"
+    assert Path("cal/house-barn.ics").read_bytes() == Path("cal/lockup.ics").read_bytes()
 
 
 def test_feed_obeys_days_and_warns() -> None:

@@ -1,6 +1,6 @@
 """`duskfold feed`: the calendar files."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
@@ -9,9 +9,10 @@ from scheduler.cli.compose import Session
 from scheduler.cli.faults import complain
 from scheduler.cli.screens.tables import as_json, table
 from scheduler.cli.typed import Typed
-from scheduler.feeds.event import house_of
+from scheduler.feeds.event import house_feed, house_of
 from scheduler.feeds.render import PRODID, dressed
 from scheduler.feeds.revision import KEPT_DAYS, feed_week
+from scheduler.profile.values import Profile
 from scheduler.service.places import write_whole
 from scheduler.service.publish import MOST_BYTES, MOST_EVENTS, Feed, Request, weeks_of
 
@@ -38,6 +39,7 @@ def write(  # noqa: PLR0913 - the options of the command
         typed.refuse("--out", f'"{out}"', "a folder, which may be new")
     typed.end_if_wrong()
     feeds = session.publish(household, Request(first=first, days=days))
+    feeds = (*feeds, *_of_the_only_house(out, household.profile, feeds))
     lead = round(household.profile.reminders.heads_up_minutes) if alarms else None
     out.mkdir(parents=True, exist_ok=True)
     files = [replace(feed, content=dressed(feed.content, lead_minutes=lead)) for feed in feeds]
@@ -54,6 +56,13 @@ def write(  # noqa: PLR0913 - the options of the command
             size = f"{feed.events} events and {len(feed.content) / 1000:.0f} KB"
             limit = f"{MOST_EVENTS} events and {MOST_BYTES // 1000} KB"
             complain(f"Note: {feed.name}.ics has {size}; some calendars take at most {limit}.")
+
+
+def _of_the_only_house(out: Path, profile: Profile, feeds: Sequence[Feed]) -> Iterator[Feed]:
+    """A house that was left alone goes on in the file it has: whoever subscribed to it reads on."""
+    only = house_feed(profile.coop[0].id)
+    if len(profile.coop) == 1 and _is_ours(out / f"{only}.ics"):
+        yield from (replace(feed, name=only) for feed in feeds if feed.name == "lockup")
 
 
 def _removed(out: Path, written: Collection[str]) -> list[str]:
