@@ -47,7 +47,7 @@ def test_a_day_with_a_bird_missing(
         ana.open("/")
         ana.sees("Lock up now")
         endings = {
-            "Found": ("found", "shut", "12 in"),
+            "Found": ("found", "shut", "12 in, 1 of them found since"),
             "Not found tonight": ("not found", "part", "11 of 12 in"),
             "Sleeps elsewhere": ("sleeps elsewhere", "part", "11 in"),
             "Dead": ("dead", "part", "11 in"),
