@@ -7,6 +7,7 @@ import pytest
 from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.plan import plan
 from scheduler.cares.records import NO_RECORDS
+from scheduler.husbandry.age import LAYER_WEEKS
 from scheduler.husbandry.housing import criteria
 from scheduler.husbandry.needs import RuleSet
 from scheduler.profile.values import Profile
@@ -100,3 +101,14 @@ def test_chicks_that_are_all_the_birds_there_are_join_nobody(
 ) -> None:
     assert care_id not in first_days(declare(CHICKS), catalogue)
     assert care_id in first_days(declare(CHICKS + GROWN), catalogue)
+
+
+def test_first_eggs_do_not_ask_anew_for_what_the_check_asks_from_layer_feed_on(
+    declare: Declare, catalogue: Catalogue
+) -> None:
+    # The check says "count them as hens and roosters now" from LAYER_WEEKS on (housing_check).
+    found = first_days(declare(CHICKS), catalogue)
+    assert found["first-eggs"] > FIRST + timedelta(weeks=LAYER_WEEKS)
+    why = next(care.why for care in catalogue if care.id == "first-eggs")
+    assert "count as hens by now" in why
+    assert "from now on" not in why
