@@ -4,7 +4,7 @@ import itertools
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date, timedelta
-from math import floor
+from math import ceil, floor
 
 from scheduler.husbandry.age import (
     OFF_HEAT_WEEKS,
@@ -50,6 +50,7 @@ from scheduler.husbandry.figure import (
 from scheduler.husbandry.growth import (
     OFF_HEAT_NIGHT_C,
     brooder_c,
+    feed_for,
     feed_kind,
     lay_share,
 )
@@ -192,8 +193,6 @@ def _water_and_feed(
     lasts = days_fed(bag_kg, _fed(flocks, at.day, at.light(coop), mean_c))
     last_g = next(itertools.islice(_fed(flocks, at.day, at.light(coop), mean_c), int(lasts), None))
     grows = last_g > feed_g * _EATS_MORE
-    order = reorder_on(at.day, lasts, DELIVERY_DAYS)
-    by = f"{order.day} {order:%B}"
     yield Figure(
         key="bag", label=f"a {bag_kg:g} kg bag lasts", value=lasts, unit="days",
         source=_WORKED_OUT,
@@ -201,13 +200,32 @@ def _water_and_feed(
             (f"{feed_g / 1000:.4f} kg a day now", f"{last_g / 1000:.4f} kg by then") if grows
             else (f"{feed_g / 1000:.4f} kg a day",)
         ),
-        note=_TOO_LARGE if lasts > FEED_KEEPS_DAYS
-        else f"opened today, order the next by {by} ({DELIVERY_DAYS} days' delivery)",
+        note=_bag_note(flocks, at.day, lasts),
     )  # fmt: skip
     yield Figure(
         key="manure", label="manure a day", value=manure_g_a_day(feed_g) / 1000, unit="kg",
         source=OSU_804, inputs=(f"{feed_g / 1000:.4f} kg feed",),
     )  # fmt: skip
+
+
+def _bag_note(flocks: tuple[Flock, ...], day: date, lasts: float) -> str:
+    """When to order the next bag, or of the feed that they grow into before this one is empty."""
+    for n in range(1, ceil(lasts)):
+        later = day + timedelta(days=n)
+        if (feed := feed_for(flocks, later)) != feed_for(flocks, day):
+            by = _said(reorder_on(day, n, DELIVERY_DAYS))
+            return (
+                f"{feed} feed from {_said(later)} on: order it by {by} "
+                f"({DELIVERY_DAYS} days' delivery); of this one buy a smaller bag"
+            )
+    if lasts > FEED_KEEPS_DAYS:
+        return _TOO_LARGE
+    by = _said(reorder_on(day, lasts, DELIVERY_DAYS))
+    return f"opened today, order the next by {by} ({DELIVERY_DAYS} days' delivery)"
+
+
+def _said(day: date) -> str:
+    return f"{day.day} {day:%B}"
 
 
 def _fed(flocks: tuple[Flock, ...], day: date, light: timedelta, air_c: float) -> Iterator[float]:

@@ -137,6 +137,26 @@ def test_a_bag_for_growing_birds_says_what_they_eat_when_it_is_empty(declare: De
         assert 20 / fed_kg[-1] <= (bag.value or 0.0) + 0.01 <= 20 / fed_kg[0] + 0.02, bag
 
 
+@pytest.mark.parametrize(
+    ("weeks", "note"),
+    [
+        # Hatched on 2 June: grower from six weeks (14 July), layer feed from eighteen (6 October).
+        (1, "grower feed from 14 July on: order it by 4 July"),
+        (5, "grower feed from 14 July on: order it by 7 July"),
+        (6, "opened today, order the next by"),
+        (16, "layer feed from 6 October on: order it by 26 September"),
+        (18, "opened today, order the next by"),
+    ],
+)
+def test_no_second_bag_is_ordered_of_a_feed_that_they_outgrow_before_the_first_is_empty(
+    declare: Declare, weeks: int, note: str
+) -> None:
+    only = PROFILE.partition('[[flock]]\nname = "Girls"')[0]
+    only += PROFILE[PROFILE.index('[[flock]]\nname = "Chicks"') :]
+    bag = of_the_day(declare(only), HATCHED + timedelta(weeks=weeks), 25.0, 15.0)["bag"]
+    assert bag.note.startswith(note), bag.note
+
+
 @pytest.mark.parametrize("units", ["metric", "uk", "us"])
 def test_feed_is_one_number_in_every_line(declare: Declare, units: Units) -> None:
     feeders = '[[coop.feeder]]\ncapacity = "5 kg"\n[[flock]]\nname = "Girls"'
