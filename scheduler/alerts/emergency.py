@@ -101,11 +101,15 @@ def eased(  # noqa: PLR0913 - what has gone, and what is left
     holds: Sequence[str],
     urgent: Sequence[str],
 ) -> Message:
-    """One report has ended, or was taken back, while others of its kind hold: which, what to do."""
+    """One report has ended, or was taken back, while others of its kind hold: which, what to do.
+
+    Where all that is urgent is ticked, nothing is said to be urgent.
+    """
     by, (what, _) = _short(who) or "somebody", _OVER[kind]
     said = f"{_begun(by)} {'took back' if taken_back else 'ended'} a report of {what}"
     title = f"{said}: another still holds"[:TITLE_LENGTH]
-    body = f"{_it_was(words, holds)} Still urgent: {'; '.join(urgent)}. {_if_wrong(kind)}"
+    to_do = f" Still urgent: {'; '.join(urgent)}." if urgent else ""
+    body = f"{_it_was(words, holds)}{to_do} {_if_wrong(kind)}"
     return Message(title=title, body=body, stem=title, priority=QUIET)
 
 

@@ -129,14 +129,18 @@ def to_do_at_once(
 
 
 def urgent_lines(
-    almanac: Almanac, kind: ReportKind, day: date, said: Sequence[Closing]
+    almanac: Almanac,
+    kind: ReportKind,
+    day: date,
+    said: Sequence[Closing],
+    ticks: Container[TaskKey] = (),
 ) -> list[str]:
-    """What is urgent on that day or the next by reports of that kind, each line once."""
+    """What is urgent on that day or the next by reports of that kind and has no tick; each once."""
     found: list[str] = []
     for on in (day, day + _DAY):
         planned = almanac.plan_of(on, almanac.emptied(on, said))
         jobs = _of_kind(almanac, kind, _urgent(planned))
-        found += [line.text for _, line in _lines(planned, jobs)]
+        found += _open_of((line for _, line in _lines(planned, jobs)), ticks)
     return list(dict.fromkeys(found))
 
 
@@ -146,8 +150,11 @@ def urgent_today(
     """What is urgent on that day, by whatever, and has not been ticked; each line once."""
     planned = almanac.plan_of(day, almanac.emptied(day, said))
     lines = (line for _, line in _lines(planned, _urgent(planned)))
-    open_ones = (one.text for one in lines if any(key_of(each) not in ticks for each in one.tasks))
-    return list(dict.fromkeys(open_ones))
+    return list(dict.fromkeys(_open_of(lines, ticks)))
+
+
+def _open_of(lines: Iterable[Line], ticks: Container[TaskKey]) -> list[str]:
+    return [one.text for one in lines if any(key_of(each) not in ticks for each in one.tasks)]
 
 
 def made_urgent(

@@ -11,7 +11,7 @@ from scheduler.alerts.emergency import OVER, STEP, back, eased, over
 from scheduler.cares.closing import Closing
 from scheduler.cares.evening import is_secure
 from scheduler.cares.records import Report, ReportKind
-from scheduler.journal import history, reports
+from scheduler.journal import done, history, reports
 from scheduler.journal.reports import Change
 from scheduler.service.emergencies import (
     MIDDAY,
@@ -23,6 +23,7 @@ from scheduler.service.emergencies import (
     words_of,
 )
 from scheduler.service.emergency_known import Withdrawn, withdrawn
+from scheduler.service.jobs import asked_since, counting
 from scheduler.service.nights import Almanac
 
 _LOOKED_BACK = _DAY = timedelta(days=1)
@@ -81,7 +82,7 @@ def endings(
                 continue
             told = _told_alone(almanac, connection, as_it_was[change.number], change)
             if is_worse or told:
-                yield _eased(almanac, told, gone[change.number], change, said)
+                yield _eased(almanac, connection, told, gone[change.number], change, said, now)
 
 
 def put_back(
@@ -241,22 +242,27 @@ def _told_alone(
     ]
 
 
-def _eased(
+def _eased(  # noqa: PLR0913, PLR0917 - what has gone, who knew of it, and what is left
     almanac: Almanac,
+    connection: Connection,
     told: Sequence[tuple[Key, bool]],
     one: Withdrawn,
     change: Change,
     said: Sequence[Closing],
+    now: datetime,
 ) -> Ending:
     """What is told of a report that was worse than what holds beside it."""
     report, day = one.report, almanac.household.today(change.at)
+    site_id = almanac.household.profile.site.id
+    marks = done.since(connection, site_id, day)
+    asked = asked_since(almanac, withdrawn(connection, site_id), said, marks, now)
     message = eased(
         report.kind,
         words_of(almanac, report),
         who=change.who,
         taken_back=change.kind == "undone",
         holds=_still_so(almanac, report.kind, day),
-        urgent=urgent_lines(almanac, report.kind, day, said),
+        urgent=urgent_lines(almanac, report.kind, day, said, counting(marks, asked)),
     )
     return _told_of(almanac, report.kind, change, message, told, one.said_by)
 

@@ -711,6 +711,25 @@ def test_only_what_was_worse_than_what_holds_is_news_when_it_has_gone(
         ] * is_told
 
 
+@pytest.mark.parametrize(
+    ("until", "is_urgent"), [(SUMMER, False), (SUMMER + DAY, True)], ids=["today", "tomorrow, too"]
+)
+def test_what_has_been_ticked_is_not_said_to_be_still_urgent(
+    memory_folder: Path, until: date, is_urgent: bool
+) -> None:
+    with house(memory_folder) as home:
+        milder = replace(hot(36.0), spell=Spell(first=SUMMER, last=until))
+        _, number = said_of(home, milder, hot(40.0))
+        key, tick = TaskKey("heat-emergency", "walnut", SUMMER), Done(who="Ana", at=home.clock.at)
+        jobs.mark(home.journal, "orchard", [key], tick, home.clock.at)
+        since = home.clock.at
+        report.undo(home.journal, "orchard", number, speaker(home, "Ben"))
+        home.at(since + MINUTE)
+        ((_, _, _, body),) = told_since(home, since)
+        assert "Still so: heat of 36 °C" in body
+        assert ("Still urgent: Heat emergency" in body) == is_urgent
+
+
 def test_whoever_was_told_of_the_worst_hears_of_its_end_however_near_what_was_not_told(
     memory_folder: Path,
 ) -> None:
