@@ -38,7 +38,7 @@ def lived(profile: Path, evenings: int, seed: int) -> Recording:
     authority = Authority()
     memory = Path("/dev/shm")  # noqa: S108 - no power fails here, and syncs take minutes
     with (
-        TemporaryDirectory(dir=memory if memory.is_dir() else None) as name,
+        TemporaryDirectory(dir=memory if os.access(memory, os.W_OK) else None) as name,
         PushSink() as push,
         SmtpSink(authority) as smtp,
     ):

@@ -9,6 +9,7 @@ import ssl
 import threading
 from collections import defaultdict, deque
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass
 from email import message_from_bytes
 from email.message import EmailMessage
@@ -182,7 +183,9 @@ class _Dialogue(SMTP):
     def abort(self) -> None:
         """Cuts the connection, whatever has been said."""
         if isinstance(self.transport, asyncio.WriteTransport):
-            self.transport.abort()
+            # Python 3.11.2, as Debian 12 has it, cannot abort a secured one that has ended.
+            with suppress(AttributeError):
+                self.transport.abort()
 
     def _who(
         self, server: SMTP, session: Session, envelope: Envelope, mechanism: str, given: Any
