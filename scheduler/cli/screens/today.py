@@ -84,7 +84,8 @@ def _coop_lines(profile: Profile, coop: CoopDay, state: Door | None) -> list[str
     house = profile.coop_of(coop.coop_id)
     birds = reasons.birds(profile.flocks_on(house.id, coop.day), profile.site.region)
     rows = [(line.label, line.time, line.reason) for line in day_lines(profile, coop, state)]
-    by_profile = " by the profile" if state and (state.gone or state.away or state.over) else ""
+    is_other = state and (state.gone or state.away or state.over or state.before)
+    by_profile = " by the profile" if is_other else ""
     lines = [wrapped(f"{house.name}: {birds or 'nobody yet'}{by_profile}"), table(rows, indent=2)]
     if state and (said := _what_was_said(state)):
         lines.insert(1, wrapped(f"  {said}"))
@@ -104,7 +105,8 @@ def _what_was_said(state: Door) -> str:
         amiss = f"{counted}{not_all_in(state)}."
         told.append(f"{amiss[0].upper()}{amiss[1:]}")
     elif state.before:
-        told.append(f"{missing_since(state)}. Found, dead or given up?")
+        expected = "" if parts else f": {state.expected} expected"
+        told.append(f"{missing_since(state)}{expected}. Found, dead or given up?")
     elif state.is_surplus_asked:
         told.append(more_found(state))
     elif state.unsure:
