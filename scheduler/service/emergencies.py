@@ -102,14 +102,19 @@ def calls_on(almanac: Almanac, day: date, said: Sequence[Closing] = ()) -> tuple
 
 
 def to_do_now(
-    almanac: Almanac, report: Report, said: Sequence[Closing], now: datetime
+    almanac: Almanac,
+    report: Report,
+    said: Sequence[Closing],
+    ticks: Mapping[TaskKey, Done],
+    now: datetime,
 ) -> list[str]:
-    """What the report made urgent today, in sentences, as long as it is of use to be told."""
+    """What the report made urgent today and has no tick, in sentences, while it is of use."""
     return [
         f"{job.when[:1].upper()}{job.when[1:]}: {job.what}. {job.why}"
         for call in calls_on(almanac, almanac.household.today(now), said)
         if call.step != MIDDAY and report in call.reports and now < call.useful_until
-        for job in call.jobs(almanac, now)
+        if (left := call.left_by(ticks))
+        for job in left.jobs(almanac, now)
     ]
 
 
@@ -125,7 +130,7 @@ def to_do_at_once(
         said = closings.closings(connection, household.profile.site.id)
     known = records(journal, household)
     almanac = Almanac(household=household, records=known, ways=frozenset(), key=b"")
-    return to_do_now(almanac, report, said, now)
+    return to_do_now(almanac, report, said, {}, now)
 
 
 def urgent_lines(

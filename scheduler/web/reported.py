@@ -79,7 +79,8 @@ def words_of(visit: Visit, one: Report) -> str:
 
 def urgent_now(visit: Visit, one: Report) -> list[str]:
     """What it asks for at once, while that is of use: whoever made it is told here alone."""
-    return to_do_now(visit.standing.almanac, one, visit.standing.said, visit.now)
+    standing = visit.standing
+    return to_do_now(standing.almanac, one, standing.said, standing.done, visit.now)
 
 
 def last_said(visit: Visit, change: Change | None) -> Mapping[str, object] | None:

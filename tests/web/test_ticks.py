@@ -151,6 +151,21 @@ def test_the_answer_to_a_report_says_what_to_do_now(memory_folder: Path) -> None
         assert job.startswith("Now: Heat emergency: cool water, shade, moving air. ")
 
 
+def test_a_report_asks_for_nothing_that_was_ticked_since(memory_folder: Path) -> None:
+    with home(memory_folder) as house:
+        house.heat(36.0, "09:00")
+        (job,) = house.reports()[0]["urgent"]
+        assert job.startswith("Today at 13:06: Heat emergency")
+        house.tap("done", "09:30")
+        assert house.reports()[0]["urgent"] == []
+        house.heat(40.0, "10:00")
+        assert all(one["urgent"] == [job] for one in house.reports()), "it is open again"
+        house.tap("done", "10:20")
+        assert not any(one["urgent"] for one in house.reports())
+        house.tap("undo", "10:21")
+        assert all(one["urgent"] == [job] for one in house.reports())
+
+
 def test_the_answer_to_word_of_ill_birds_says_what_to_do_now(memory_folder: Path) -> None:
     with home(memory_folder) as house:
         house.at(at("09:00"))
