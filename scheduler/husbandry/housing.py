@@ -160,7 +160,7 @@ _BACKYARD: tuple[_Rule, ...] = (
     ),
     _Rule(
         key="vents-summer", label="all vents, for summer", dimension="area",
-        source=COMMON_PRACTICE, have=_vents(None), binds=False,
+        source=COMMON_PRACTICE, have=_vents(None),
         need=needs.a_chicken(0.2 * _SQ_FT_M2, 1.0 * _SQ_FT_M2), measure="measure every vent",
     ),
 )  # fmt: skip

@@ -132,7 +132,7 @@ def sources(criteria: Iterable[Criterion]) -> tuple[str, ...]:
 def holds(capacity: Capacity) -> str:
     """How many birds, and what binds first."""
     what = capacity.binding.partition(",")[0]
-    binds = "bind" if what in {"nests", "high vents"} else "binds"
+    binds = "bind" if what in {"nests", "high vents", "all vents"} else "binds"
     return f"Holds {capacity.birds} birds; {what} {binds} first."
 
 

@@ -449,7 +449,7 @@ houses = st.builds(
     sizes, sizes, sizes, st.integers(1, 8), sizes, st.floats(0.02, 1),
 )  # fmt: skip
 BINDING_KEYS = {
-    "backyard": ("floor", "run", "perch", "nests", "vents-winter"),
+    "backyard": ("floor", "run", "perch", "nests", "vents-winter", "vents-summer"),
     "eu": ("floor", "perch", "nests"),
 }
 

@@ -128,6 +128,8 @@ def test_a_capacity_names_what_binds_first() -> None:
     assert told == "Holds 4 birds; perch length binds first."
     vents = Capacity(coop_id="walnut", birds=8, binding="high vents, for winter")
     assert holds(vents) == "Holds 8 birds; high vents bind first."
+    vents = Capacity(coop_id="walnut", birds=8, binding="all vents, for summer")
+    assert holds(vents) == "Holds 8 birds; all vents bind first."
 
 
 @pytest.mark.parametrize(
