@@ -408,9 +408,11 @@ def test_birds_that_moved_in_with_the_others_settle_in_for_a_week_without_a_seco
         assert not [task for d in planned.days for task in d.tasks if "quarantine" in task.care_id]
         assert {coop.quarantine for day in planned.days for coop in day.coops} == {None}
         [told] = {t.why for d in planned.days for t in d.tasks if t.care_id == "mixing-settle"}
-        assert told.endswith(
-            "Next day change their coop in the profile, delete an empty house, leave arrived as it "
-            "is, or bought birds begin a second quarantine."
+        # Later in the day the evening goes on by the old profile, and rings for the empty house.
+        assert told == (
+            "If they move in: change their coop in the profile before noon, delete an empty house, "
+            "leave arrived as it is, or bought birds begin a second quarantine. Lift in whoever "
+            "stays out."
         )
 
 
