@@ -354,6 +354,8 @@ def called_off(event: FeedEvent, profile: Profile, day: DayPlan | None) -> FeedE
 
 def _called_off_at(event: FeedEvent, profile: Profile) -> str:
     """The houses by name; its count and clock time would read as something to be done."""
+    if event.part == "seasons":  # its title names houses where not all of them have that job
+        return event.title.partition(" · ")[2]
     if not event.houses or event.part != "lockup":
         return ""
     names = [coop.name for coop in profile.coop if coop.id in event.houses]

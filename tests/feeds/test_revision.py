@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.plan import plan
 from scheduler.cares.records import NO_RECORDS
-from scheduler.feeds.event import PARTS, FeedEvent, Part, events
+from scheduler.feeds.event import PARTS, FeedEvent, Part, called_off, events
 from scheduler.feeds.render import dressed, event_bytes
 from scheduler.feeds.revision import Revision, Window, feed_week, is_past, revised, still_shown
 from scheduler.profile.values import Profile
@@ -297,3 +297,10 @@ def test_both_ends_belong_to_a_window() -> None:
     window = Window(WEEK, WEEK + DAY)
     inside = [day in window for day in (WEEK - DAY, WEEK, WEEK + DAY, WEEK + 2 * DAY)]
     assert inside == [False, True, True, False]
+
+
+def test_a_job_of_one_house_only_is_called_off_with_that_house(small: Profile) -> None:
+    vents = event(part="seasons", title="Vents wide open · Orchard Pen")
+    assert called_off(vents, small, None).title == "Called off: vents wide open · Orchard Pen"
+    walls = event(part="seasons", title="Make the house tight")
+    assert called_off(walls, small, None).title == "Called off: make the house tight"
