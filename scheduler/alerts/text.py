@@ -160,11 +160,23 @@ def _reopened(
             [door.name for door in doors],
             f", {_birds(doors)}. Shut it, then say so.",
         ),
-        body=f"{why} {_advice(evening, step, doors, states)}",
+        body=f"{why} {_others_wait(evening, doors, states)}{_advice(evening, step, doors, states)}",
         stem=stem(evening, zone),
         priority=_LOUDNESS[step.kind],
         link=link,
     )
+
+
+def _others_wait(evening: Evening, doors: Sequence[Door], states: DoorStates) -> str:
+    """Names the open doors that a title leaves out, as its buttons shut them, too."""
+    named = {door.coop_id for door in doors}
+    others = [door.name for door in open_doors(evening, states) if door.coop_id not in named]
+    if not others:
+        return ""
+    verb = "is" if len(others) == 1 else "are"
+    whole = "both" if len(others) + len(doors) == 2 else "all of them"  # noqa: PLR2004 - a pair
+    answers = f"a button under a message answers for {whole}"
+    return f"{_joined(others)} {verb} not confirmed either; {answers}. "
 
 
 def open_doors(evening: Evening, states: DoorStates) -> tuple[Door, ...]:

@@ -336,6 +336,30 @@ def test_a13_reopened_it_goes_on_from_there() -> None:
     assert again == ["shut ana push", "shut ben push"], "all but Cleo, who said it"
 
 
+def test_of_one_door_taken_back_the_buttons_are_said_to_answer_for_the_other_open_one_too() -> None:
+    evening = ledger(TWO)
+    evening.timetable("12:00", "16:34")
+    evening.say(said(clock="16:35", count=12, who="Ana"))
+    evening.timetable("16:35", "16:35")
+    evening.closings = [taken_back("16:36", "Ana", "16:35")]
+    evening.timetable("16:36", "16:52")
+    told = [row.message for row in evening.rows if row.message.buttons]
+    still = next(one for one in told if one.title.startswith("Still open since"))
+    assert "Walnut, 12 hens" in still.title
+    assert still.buttons[0].label == "All 18 in, shut"
+    assert (
+        "Hazel is not confirmed either; a button under a message answers for both. Count"
+        in still.body
+    )
+    # Hazel shut, it is Walnut's alone.
+    evening.say(said("closed", "16:53", 6, coop="hazel", flock=6))
+    evening.timetable("16:53", "19:00")
+    told = [row.message for row in evening.rows if row.message.buttons]
+    last = [one for one in told if one.title.startswith("Still open")][-1]
+    assert last.buttons[0].label == "All 12 in, shut"
+    assert "Hazel" not in last.body
+
+
 def test_a13_reopened_at_two_at_night_duty_hears_at_once_and_everybody_half_an_hour_later() -> None:
     book = ledger()
     book.timetable("12:00", "16:20")
