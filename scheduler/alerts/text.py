@@ -94,8 +94,9 @@ def reminder(  # noqa: PLR0913 - one step in parts
     doors = open_doors(evening, states)
     by = _clock(min(door.latest for door in doors), evening, zone)
     before, when = _headline(evening, step, doors, zone)
-    if step.kind == "dawn" and any(states[door.coop_id].opened for door in doors):
-        before = "Never confirmed shut again: "
+    opened_again = [bool(states[door.coop_id].opened) for door in doors]
+    if step.kind == "dawn" and any(opened_again):
+        before = "Never confirmed shut again: " if all(opened_again) else "Not confirmed shut: "
     after = f", {_birds(doors)}, {when}" + ("" if step.kind == "dawn" else f" {by}")
     names = [door.name for door in doors]
     missed = _missed(doors, states)

@@ -351,6 +351,12 @@ def test_of_one_door_taken_back_the_buttons_are_said_to_answer_for_the_other_ope
         "Hazel is not confirmed either; a button under a message answers for both. Count"
         in still.body
     )
+    night = ledger(TWO)
+    night.timetable("12:00", "16:34")
+    night.closings = evening.closings
+    night.timetable("16:35", "+08:40")
+    dawn = [row.message.title for row in night.rows if "confirmed shut" in row.message.title]
+    assert dawn[0].startswith("Not confirmed shut: Walnut and Hazel, 18 "), "of Hazel not again"
     # Hazel shut, it is Walnut's alone.
     evening.say(said("closed", "16:53", 6, coop="hazel", flock=6))
     evening.timetable("16:53", "19:00")
