@@ -161,3 +161,8 @@ def test_a_mail_server_without_its_password_is_noted(monkeypatch: pytest.MonkeyP
     ) in check(text).output
     monkeypatch.setenv("DUSKFOLD_MAIL_PASSWORD", "x")
     assert "mail-password" not in check(text).output
+
+
+def test_a_profile_without_people_says_that_what_runs_does_not_follow_it() -> None:
+    told = " ".join(check(LONDON + HOUSE.format(coop="")).output.split())
+    assert "People nobody yet: reminders that run already go on by the profile before" in told

@@ -149,5 +149,7 @@ def _summary(profile: Profile) -> list[tuple[str, str]]:
         cap = f", never past {clock(rule.cap, profile.site.region)}" if rule.cap else ""
         rows.append(("House", f"{coop.name}: {birds}, {run}, ranging {coop.ranging}"))
         rows.append(("", f"lock-up by {rule.basis}{cap}"))
-    people = ", ".join(person.name for person in profile.person) or "nobody yet"
+    people = ", ".join(person.name for person in profile.person)
+    # What runs does not follow a profile that leaves nobody who could be told.
+    people = people or "nobody yet: reminders that run already go on by the profile before"
     return [*rows, ("People", people)]
