@@ -464,7 +464,7 @@ def _brief(almanac: Almanac, said: Sequence[Closing], day: date, worries: tuple[
         minutes=sum(walk.minutes for walk in planned.rounds),
         worries=worries,
         urgent=tuple(
-            f"{walk.name.capitalize()}: {line.text}."
+            f"{walk.name.capitalize()}, {line.minutes} min: {line.text}."
             for walk in planned.rounds
             for line in walk.lines
             if line.urgent

@@ -496,8 +496,8 @@ def test_what_is_urgent_stands_in_the_brief_before_the_times(opened: Open) -> No
     )
     lines = brief(house).body.splitlines()
     assert lines[:2] == [
-        "Morning: Storm: netting down or clear, feed under cover.",
-        "Evening: Look for storm damage: wire, roof, branches.",
+        "Morning, 15 min: Storm: netting down or clear, feed under cover.",
+        "Evening, 8 min: Look for storm damage: wire, roof, branches.",
     ]
     assert "They stay in: a storm is on its way." in lines[2]
     assert "Storm:" not in "".join(lines[3:])

@@ -137,6 +137,18 @@ def test_what_is_left_of_two_reports_asks_for_nothing_anew(
         assert len(house.messages()) == told
 
 
+def test_the_minutes_of_a_walk_are_those_of_the_jobs_that_stand_under_it(
+    memory_folder: Path,
+) -> None:
+    with home(memory_folder) as house:
+        house.heat(36.0, "09:00")
+        rounds = today.show(house.visit(), house.plans).facts["rounds"]
+        assert isinstance(rounds, list)
+        told = {one.name: one.minutes for one in rounds}
+        assert told == {one.name: sum(line.minutes for line in one.lines) for one in rounds}
+        assert 0 < told["midday"] < sum(line.minutes for line in house.lines("urgent"))
+
+
 def test_the_answer_to_a_report_says_what_to_do_now(memory_folder: Path) -> None:
     with home(memory_folder) as house:
         house.at(at("09:00"))

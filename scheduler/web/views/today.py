@@ -175,7 +175,7 @@ def _round(visit: Visit, walk: Round, today: DayPlan) -> RoundView:
     return RoundView(
         name=walk.name,
         start=visit.clock(walk.start),
-        minutes=walk.minutes,
+        minutes=sum(line.minutes for line in walk.lines if not line.urgent),
         lines=tuple(lines),
     )
 
