@@ -130,6 +130,7 @@ def _of_birds(report: Report) -> Iterator[str]:
 
 
 def _changed(site_id: str, of: Report, one: Change) -> Row:
+    had = f"; had been until {one.was_last}" if one.kind == "ended" and one.was_last else ""
     return (
         max(one.day, of.spell.first).isoformat() if one.day else "",
         f"{of.kind} {_CHANGED[one.kind]}",
@@ -140,5 +141,5 @@ def _changed(site_id: str, of: Report, one: Change) -> Row:
         instant(one.undone_at) if one.undone_at else "",
         one.undone_by,
         "",
-        f"report {one.number}",
+        f"report {one.number}{had}",
     )

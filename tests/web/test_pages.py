@@ -722,6 +722,17 @@ def test_the_diary_has_everything_said_and_done(pages: Front) -> None:
     ]
 
 
+def test_the_diary_keeps_the_last_day_that_a_report_had_before_it_was_ended(pages: Front) -> None:
+    pages.house.set_clock(pages.house.local("16:20"))
+    frost = {"kind": "frost", "air": "-12 °C", "first": "2026-12-21", "last": "2026-12-23"}
+    pages.post("/weather", frost, who="kim")
+    pages.post("/weather/end", {"number": "1", "do": "end"}, who="ana")
+    _, reported, ended = pages.get("/diary.csv", who="ana").text.splitlines()
+    assert ",,,2026-12-21,report 1;" in reported
+    assert ended.startswith("2026-12-21,frost ended,orchard,,Ana,")
+    assert ended.endswith(",report 1; had been until 2026-12-23")
+
+
 def test_the_diary_says_that_some_were_missing(pages: Front) -> None:
     pages.house.set_clock(pages.house.local("16:20"))
     pages.post("/door", {**CLOSED, "do": "some-missing", "count": ""}, who="ana")
