@@ -52,7 +52,13 @@ PLACES = (
 plenty = settings(max_examples=max(25, settings().max_examples))
 EGG_KCAL = 2.07 * 60  # NRC 1994, from memory: the energy of an egg of 60 g
 FEED_KCAL_G = 2.85  # typical layer feed, from memory
-HOUSE = ("floor", "perch", "nests", "vents-winter")  # what binds a number of birds to a house
+HOUSE = (
+    "floor",
+    "perch",
+    "nests",
+    "vents-winter",
+    "vents-summer",
+)  # what binds a number of birds to a house
 
 
 @cache
