@@ -97,13 +97,19 @@ def _step(night: Night, which: str) -> str:
     return numbered("search-" + which.replace(" ", "-"), night.searches)
 
 
-def search(night: Night, now: datetime) -> list[Delivery]:
-    """The latest word of the search: after an outage not the ones before it."""
+def _due_of(night: Night, now: datetime) -> tuple[_Search, str, datetime] | None:
+    """The search under way, its latest step that is due, and since when; None before the first."""
     under_way = _search_of(night)
     due = [one for one in under_way.steps if one[1] <= now] if under_way else []
-    if under_way is None or not due or _is_known(under_way, which := due[-1][0]):
+    return (under_way, *due[-1]) if under_way and due else None
+
+
+def search(night: Night, now: datetime) -> list[Delivery]:
+    """The latest word of the search: after an outage not the ones before it."""
+    due = _due_of(night, now)
+    if due is None or _is_known(due[0], due[1]):
         return []
-    at = due[-1][1]
+    under_way, which, at = due
     evening = night.evening
     said_by = {state.said.who for state in under_way.short if state.said}
     crew = decide.rung(night.rows) | duty_of(evening.crew) | told_how_it_stands(night)
@@ -184,10 +190,10 @@ def search_reworded(night: Night) -> list[tuple[Key, Message]]:
 
 def search_renewed(night: Night, now: datetime) -> list[Delivery]:
     """The newest word of the search as it stands now, to whoever read one whose link has died."""
-    under_way = _search_of(night)
-    due = [one for one in under_way.steps if one[1] <= now] if under_way else []
-    if under_way is None or not due or not _is_known(under_way, due[-1][0]):
+    due = _due_of(night, now)
+    if due is None or not _is_known(due[0], due[1]):
         return []  # what nobody was told yet has live links
+    under_way, which, at = due
     turn = decide.opening(night.states)
     return [
         one
@@ -200,7 +206,7 @@ def search_renewed(night: Night, now: datetime) -> list[Delivery]:
                 f"search-{RENEWED}-{night.generations.get(person_id, 0)}",
                 turn,
                 [person_id],
-                under_way.message(*due[-1], unheard=person_id not in under_way.heard),
+                under_way.message(which, at, unheard=person_id not in under_way.heard),
                 due_at=now,
             ),
         )
