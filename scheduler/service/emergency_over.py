@@ -23,7 +23,7 @@ from scheduler.service.emergencies import (
     words_of,
 )
 from scheduler.service.emergency_known import Withdrawn, withdrawn
-from scheduler.service.jobs import asked_since, counting
+from scheduler.service.jobs import that_count
 from scheduler.service.nights import Almanac
 
 _LOOKED_BACK = _DAY = timedelta(days=1)
@@ -253,16 +253,15 @@ def _eased(  # noqa: PLR0913, PLR0917 - what has gone, who knew of it, and what 
 ) -> Ending:
     """What is told of a report that was worse than what holds beside it."""
     report, day = one.report, almanac.household.today(change.at)
-    site_id = almanac.household.profile.site.id
-    marks = done.since(connection, site_id, day)
-    asked = asked_since(almanac, withdrawn(connection, site_id), said, marks, now)
+    marks = done.since(connection, almanac.household.profile.site.id, day)
+    ticks = that_count(almanac, connection, said, marks, now)
     message = eased(
         report.kind,
         words_of(almanac, report),
         who=change.who,
         taken_back=change.kind == "undone",
         holds=_still_so(almanac, report.kind, day),
-        urgent=urgent_lines(almanac, report.kind, day, said, counting(marks, asked)),
+        urgent=urgent_lines(almanac, report.kind, day, said, ticks),
     )
     return _told_of(almanac, report.kind, change, message, told, one.said_by)
 

@@ -3,6 +3,8 @@
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import date, datetime
 
+from sqlalchemy import Connection
+
 from scheduler.cares.catalogue import in_force
 from scheduler.cares.closing import Closing
 from scheduler.cares.doing import Done, TaskKey, key_of
@@ -10,7 +12,7 @@ from scheduler.cares.plan import spoken
 from scheduler.journal import done
 from scheduler.journal.store import Journal
 from scheduler.service.emergencies import calls_on
-from scheduler.service.emergency_known import Withdrawn, said_as_much
+from scheduler.service.emergency_known import Withdrawn, said_as_much, withdrawn
 from scheduler.service.nights import Almanac
 from scheduler.service.open_profile import Household
 
@@ -29,6 +31,8 @@ def asked_since(
     withdrawn does not.
     """
     household = almanac.household
+    if not almanac.records.reports:  # nothing else asks for anything urgent, on no date
+        return {}
     cares = in_force(household.profile, household.catalogue)
     urgent = {care.id for care in cares if care.urgent}
     days = {key.day for key in ticked if key.care_id in urgent}
@@ -50,6 +54,18 @@ def counting(
 ) -> dict[TaskKey, Done]:
     """The ticks that count: none that was made before its job was asked as it is now."""
     return {key: mark for key, mark in marks.items() if key not in asked or mark.at >= asked[key]}
+
+
+def that_count(
+    almanac: Almanac,
+    connection: Connection,
+    said: Sequence[Closing],
+    marks: Mapping[TaskKey, Done],
+    now: datetime,
+) -> dict[TaskKey, Done]:
+    """Those of these ticks that count at `now`, by what is asked and what was withdrawn."""
+    gone = withdrawn(connection, almanac.household.profile.site.id)
+    return counting(marks, asked_since(almanac, gone, said, marks, now))
 
 
 def ticks(journal: Journal, site_id: str, first: date) -> dict[TaskKey, Done]:

@@ -29,8 +29,7 @@ from scheduler.cares.closing import Closing
 from scheduler.journal import done, memos
 from scheduler.service import notes
 from scheduler.service.emergencies import urgent_today
-from scheduler.service.emergency_known import withdrawn
-from scheduler.service.jobs import asked_since, counting
+from scheduler.service.jobs import that_count
 from scheduler.service.nights import Almanac
 from scheduler.service.reach import ways_of
 
@@ -65,11 +64,10 @@ def _urgent(
 ) -> str:
     """What whoever comes on duty later than an emergency is told is to know as well."""
     day = almanac.household.today(now)
-    site_id = almanac.household.profile.site.id
-    marks = done.since(connection, site_id, day)
+    marks = done.since(connection, almanac.household.profile.site.id, day)
     try:
-        asked = asked_since(almanac, withdrawn(connection, site_id), said, marks, now)
-        urgent = urgent_today(almanac, day, said, counting(marks, asked))
+        ticks = that_count(almanac, connection, said, marks, now)
+        urgent = urgent_today(almanac, day, said, ticks)
     except Exception:  # noqa: BLE001 - a day that cannot be planned must not hide who has left
         _log.exception("urgent.not_planned")
         urgent = []
