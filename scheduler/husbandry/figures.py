@@ -191,7 +191,7 @@ def _water_and_feed(
         note=feed_kind(flocks, at.day),
     )  # fmt: skip
     lasts = days_fed(bag_kg, _fed(flocks, at.day, at.light(coop), mean_c))
-    last_g = next(itertools.islice(_fed(flocks, at.day, at.light(coop), mean_c), int(lasts), None))
+    last_g = _fed_on(flocks, at.day + timedelta(days=int(lasts)), at.light(coop), mean_c)
     grows = last_g > feed_g * _EATS_MORE
     yield Figure(
         key="bag", label=f"a {bag_kg:g} kg bag lasts", value=lasts, unit="days",
@@ -210,9 +210,10 @@ def _water_and_feed(
 
 def _bag_note(flocks: tuple[Flock, ...], day: date, lasts: float) -> str:
     """When to order the next bag, or of the feed that they grow into before this one is empty."""
+    given = feed_for(flocks, day)
     for n in range(1, ceil(lasts)):
         later = day + timedelta(days=n)
-        if (feed := feed_for(flocks, later)) != feed_for(flocks, day):
+        if (feed := feed_for(flocks, later)) != given:
             by = _said(reorder_on(day, n, DELIVERY_DAYS))
             return (
                 f"{feed} feed from {_said(later)} on: order it by {by} "
@@ -231,7 +232,11 @@ def _said(day: date) -> str:
 def _fed(flocks: tuple[Flock, ...], day: date, light: timedelta, air_c: float) -> Iterator[float]:
     """The feed of each day from this one on: growing birds eat more by the week."""
     for n in itertools.count():
-        yield feed_g_a_day(groups(flocks, day + timedelta(days=n), light), air_c)
+        yield _fed_on(flocks, day + timedelta(days=n), light, air_c)
+
+
+def _fed_on(flocks: tuple[Flock, ...], day: date, light: timedelta, air_c: float) -> float:
+    return feed_g_a_day(groups(flocks, day, light), air_c)
 
 
 def _drinker_note(coop: Coop, holds_l: float | None) -> str:
