@@ -9,6 +9,7 @@ from scheduler.alerts.evening import Door as Planned
 from scheduler.alerts.evening import on_duty
 from scheduler.alerts.night import Night
 from scheduler.alerts.text import (
+    UNCOUNTED,
     at_least,
     more_found,
     said_dead,
@@ -134,6 +135,11 @@ class Card:
     def more_found(self) -> str:
         """Asks who was found, where one may be among them who is thought lost or elsewhere."""
         return more_found(self.state)
+
+    @property
+    def uncounted(self) -> str:
+        """That some were missing, and nobody knows since whether they are in."""
+        return f"{UNCOUNTED[0].upper()}{UNCOUNTED[1:]}."
 
     @property
     def said_dead(self) -> str:
