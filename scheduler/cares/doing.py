@@ -65,10 +65,8 @@ def waiting(
         if steps[task.short, task.subject_id].day > task.day:
             continue
         if key_of(task) not in done:
-            line = (
-                task.late_title or task.title,
-                task.day,
-            )  # houses with the same job of the same date share it
+            # Houses with the same job of the same date share it.
+            line = (task.late_title or task.title, task.day)
             lines[line] = (*lines.get(line, ()), task)
     found = [Waiting(text=text, since=day, tasks=tasks) for (text, day), tasks in lines.items()]
     return tuple(sorted(found, key=lambda one: one.since))
