@@ -176,11 +176,13 @@ class Joining:
     """Due for `for_days` days from when a flock may first see the others, or `meets` them.
 
     A bought one after its quarantine; any other by its hatch date, at eleven weeks or at twelve.
-    One that `sleeps` there comes again when the lamp of the others is no longer too long for it.
+    One that `sleeps` there comes again when the lamp of the others is no longer too long for it;
+    one that `moves` in comes only then.
     """
 
     meets: bool = False
     sleeps: bool = False
+    moves: bool = False
     for_days: int = 1
 
 

@@ -286,7 +286,9 @@ class Dates:
         start = of(*self._known(flock, day))
         if start is None:
             return False
-        lit = self.lit_house(flock, start) if due.sleeps else None
+        lit = self.lit_house(flock, start) if due.sleeps or due.moves else None
+        if due.moves:
+            return day == (lit[1] if lit else start)
         starts = (start, lit[1]) if lit else (start,)
         # Their light is lengthened from when they may see the others: that is said on its day.
         is_told = lit is not None and day == sees_others_from(*self._known(flock, day))

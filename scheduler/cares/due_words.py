@@ -93,6 +93,8 @@ def due_words(  # noqa: C901, PLR0911, PLR0912 - one sentence for each kind of t
 
 
 def _joining(due: Joining) -> str:
+    if due.moves:
+        return "the first day on which a flock that joins others may sleep in their house"
     weeks = FREE_RANGE_FROM_WEEKS if due.meets else SEEING_FROM_WEEKS
     again = f"every day, for {due.for_days} days from " if due.for_days > 1 else ""
     week = f"{MEETING_DAYS} days after they may be seen, " if due.meets else ""

@@ -343,7 +343,7 @@ def _of_flock(dates: Dates, flock: Flock, day: date) -> dict[str, str]:
     apart = quarantine(flock, house, dates.records, day)
     return {
         "day": apart.words if apart else "",
-        "count": f"{apart.day}/{QUARANTINE_DAYS}" if apart else "",
+        "count": apart.count if apart else "",
         "feed": FEED_WORDS[feed_for(house, day)],
     }
 

@@ -38,6 +38,11 @@ class Quarantine:
             return f"day {self.day} of {QUARANTINE_DAYS}"
         return f"{QUARANTINE_DAYS} days again after illness"
 
+    @property
+    def count(self) -> str:
+        """The same in a word: "4/30", or "goes on" where none is counted."""
+        return f"{self.day}/{QUARANTINE_DAYS}" if self.day else "goes on"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Meeting:

@@ -407,13 +407,43 @@ def test_birds_that_moved_in_with_the_others_settle_in_for_a_week_without_a_seco
         assert dates_of(planned, "mixing-settle") == week
         assert not [task for d in planned.days for task in d.tasks if "quarantine" in task.care_id]
         assert {coop.quarantine for day in planned.days for coop in day.coops} == {None}
-        [told] = {t.why for d in planned.days for t in d.tasks if t.care_id == "mixing-settle"}
-        # Later in the day the evening goes on by the old profile, and rings for the empty house.
-        assert told == (
-            "If they move in: change their coop in the profile before noon, delete an empty house, "
-            "leave arrived as it is, or bought birds begin a second quarantine. Lift in whoever "
-            "stays out."
-        )
+
+
+def test_on_the_morning_of_the_move_they_are_told_to_change_the_house_before_noon(
+    declare: Declare, catalogue: Catalogue
+) -> None:
+    # Later in the day the evening goes on by the old profile, and rings for the empty house.
+    planned = days(declare(TEXT), catalogue, MOVED - 9 * DAY, MOVED + 20 * DAY)
+    assert dates_of(planned, "mixing-move") == [MOVED]
+    [morning] = [one for day in planned.days if day.day == MOVED for one in day.rounds[:1]]
+    assert morning.name == "morning"
+    told = " ".join(line.text for line in morning.lines)
+    assert "Change the coop of Pullets before noon if they move in" in told
+    assert "quarantine" not in told.lower()
+    [why] = [t.why for d in planned.days for t in d.tasks if t.care_id == "mixing-move"]
+    assert "Leave arrived as it is, or bought birds begin a second quarantine" in why
+
+
+def test_the_check_that_ends_a_quarantine_is_asked_for_before_the_others_are_seen(
+    declare: Declare, catalogue: Catalogue
+) -> None:
+    planned = days(declare(TEXT), catalogue, LAST + DAY, LAST + DAY)
+    lines = [line.text for line in planned.days[0].rounds[0].lines]
+    [checked, seen] = [
+        line for line in lines if "quarantine" in line.lower() or "wire between" in line
+    ]
+    assert checked == "End the quarantine of Pullets if all are well"
+    assert "Let Pullets see the others, wire between" in seen
+
+
+def test_while_an_illness_lasts_no_day_of_the_quarantine_is_counted_anywhere(
+    declare: Declare, catalogue: Catalogue
+) -> None:
+    told = ill(CAME + 9 * DAY, CAME + 13 * DAY)
+    planned = plan(declare(TEXT), told, CAME, CAME + 14 * DAY, catalogue)
+    shorts = [t.short for d in planned.days for t in d.tasks if t.care_id == "quarantine-day"]
+    counted = [f"quarantine {number}/30" for number in range(1, 10)]
+    assert shorts == [*counted, *["quarantine goes on"] * 5, "quarantine 1/30"]
 
 
 def test_t1_newcomers_from_short_days_do_not_sleep_under_the_lamp_of_the_others_yet(
@@ -429,6 +459,7 @@ def test_t1_newcomers_from_short_days_do_not_sleep_under_the_lamp_of_the_others_
         planned = days(profile, catalogue, sees, until + 8 * DAY)
         tasks = [t for day in planned.days for t in day.tasks if t.care_id == "mixing-settle"]
         assert [(task.day - sees).days for task in tasks] == [0, *range(7, 14), *range(35, 42)]
+        assert dates_of(planned, "mixing-move") == [until]
         titles = [task.title for task in tasks]
         assert set(titles[:8]) == {"Let Pullets sleep apart until Thu 13 Feb"}
         assert set(titles[8:]) == {"See Pullets onto the perch with the others at dusk"}
