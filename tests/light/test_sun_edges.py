@@ -1,4 +1,4 @@
-"""The sun at the edges: of the date line, of the polar day, straight overhead, and of a half-day."""
+"""The sun at the edges: the date line, the polar day, straight overhead, a half-day's ends."""
 
 from datetime import UTC, date, datetime, timedelta
 from itertools import pairwise
