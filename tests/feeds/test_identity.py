@@ -1,6 +1,7 @@
 """Which published event a planned one is, whatever comes first and however it is called."""
 
 from collections.abc import Collection
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 
 from hypothesis import given, settings
@@ -167,3 +168,100 @@ def test_no_two_events_have_one_uid_and_every_order_gives_the_same(
     assert settled(after[::-1], known, houses) == then[::-1]
     # Published again, nothing changes.
     assert settled(after, published(*then), houses) == then
+
+
+def round_on(day: date) -> FeedEvent:
+    start = datetime(day.year, day.month, day.day, 8, 30, tzinfo=UTC)
+    return FeedEvent(
+        part="jobs",
+        uid=f"morning-orchard-{day}@orchard",
+        day=day,
+        start=start,
+        end=start + timedelta(minutes=20),
+        title="Morning jobs",
+        description="",
+        kind="morning",
+    )
+
+
+def test_a_round_has_no_houses_and_is_known_by_its_date() -> None:
+    planned = [round_on(DAY), round_on(DAY + timedelta(days=1))]
+    known = published(*planned)
+    assert uids(planned, known, {"walnut"}) == list(known)
+    assert not is_covered(round_on(DAY), [])
+    assert not is_covered(round_on(DAY), [lock_up("walnut")])
+
+
+def test_most_houses_in_common_make_the_same_event() -> None:
+    known = published(lock_up("ash", at=16), lock_up("hazel", "walnut"))
+    [found] = uids([lock_up("ash", "hazel", "walnut")], known, {"ash", "hazel", "walnut"})
+    assert found == f"lockup-hazel-{DAY}@orchard"
+
+
+def test_an_event_that_stands_goes_before_one_that_is_called_off() -> None:
+    known = published(lock_up("hazel", "walnut", at=16), lock_up("walnut"))
+    off, _ = known
+    known[off] = replace(known[off], cancelled_on=DAY)
+    [found] = uids([lock_up("hazel", "walnut")], known, {"hazel", "walnut"})
+    assert found == f"lockup-walnut-{DAY}@orchard"
+
+
+def test_a_season_goes_on_in_the_nearest_date_and_comes_back_on_its_own() -> None:
+    known = published(season(date(2026, 11, 2), "walnut"), season(date(2027, 3, 2), "walnut"))
+    [near] = uids([season(date(2027, 1, 20), "walnut")], known, {"walnut"})
+    assert near == "shut-vents-walnut-2027-03-02@orchard"
+    off, _ = known
+    known[off] = replace(known[off], cancelled_on=DAY)
+    [back] = uids([season(date(2026, 11, 2), "walnut")], known, {"walnut"})
+    assert back == off, "though another one stands"
+
+
+def test_a_season_moves_by_half_a_year_at_most() -> None:
+    known = published(season(date(2026, 5, 1), "walnut"))
+    for days, is_same in ((182, True), (183, False)):
+        moved = season(date(2026, 5, 1) + timedelta(days=days), "walnut")
+        assert (uids([moved], known, {"walnut"}) == list(known)) is is_same
+
+
+def test_only_one_house_that_came_takes_the_place_of_one_that_went() -> None:
+    gone = published(lock_up("hazel"))
+    two = [lock_up("ash", at=16), lock_up("birch", at=18)]
+    assert uids(two, gone, {"ash", "birch"}) == [one.uid for one in two]
+    both_gone = published(lock_up("hazel"), lock_up("walnut", at=18))
+    one = lock_up("ash", at=16)
+    assert uids([one], both_gone, {"ash"}) == [one.uid]
+
+
+def test_what_was_called_off_with_its_house_comes_back_for_no_other() -> None:
+    known = published(lock_up("hazel"))
+    [off] = known
+    known[off] = replace(known[off], cancelled_on=DAY)
+    assert uids([lock_up("ash")], known, {"ash"}) == [f"lockup-ash-{DAY}@orchard"]
+
+
+def test_a_season_of_a_house_that_went_moves_to_no_other_date() -> None:
+    known = published(season(date(2026, 11, 2), "hazel"))
+    planned = season(date(2026, 11, 9), "ash")
+    assert uids([planned], known, {"ash"}) == [planned.uid]
+    same_date = season(date(2026, 11, 2), "ash")
+    assert uids([same_date], known, {"ash"}) == list(known)
+
+
+def test_houses_renamed_at_once_go_on_by_what_their_seasons_say() -> None:
+    day = date(2026, 11, 2)
+    shut, wide = season(day, "coop-1"), replace(season(day, "coop-2"), title="Vents wide open")
+    new_wide, new_shut = replace(season(day, "aa"), title="Vents wide open"), season(day, "bb")
+    found = uids([new_wide, new_shut], published(shut, wide), {"aa", "bb"})
+    assert found == [wide.uid, shut.uid]
+
+
+def test_a_name_that_is_taken_gives_way_to_another_house_s_or_a_number() -> None:
+    old = f"lockup-hazel-{DAY}@orchard"
+    known = published(replace(lock_up("ash", "birch", "hazel"), uid=old))
+    planned = [lock_up("ash", "birch"), lock_up("hazel", "walnut", at=16)]
+    found = uids(planned, known, {"ash", "birch", "hazel", "walnut"})
+    assert found == [old, f"lockup-walnut-{DAY}@orchard"]
+    # A season that moved far away in steps keeps the UID of its first date.
+    moved = replace(season(date(2026, 4, 20), "walnut"), uid="shut-vents-walnut-2026-11-02@orchard")
+    [other] = uids([season(date(2026, 11, 2), "walnut")], published(moved), {"walnut"})
+    assert other == "shut-vents-walnut-2026-11-02-2@orchard"

@@ -304,3 +304,52 @@ def test_a_job_of_one_house_only_is_called_off_with_that_house(small: Profile) -
     assert called_off(vents, small, None).title == "Called off: vents wide open · Orchard Pen"
     walls = event(part="seasons", title="Make the house tight")
     assert called_off(walls, small, None).title == "Called off: make the house tight"
+
+
+def test_what_is_told_anew_is_a_change_though_nothing_of_it_changed() -> None:
+    one, other = event(), event(TODAY + 2 * DAY)
+    known = state(*published([one, other]))
+    later = NOW + MINUTE
+    [news] = revised([one, other], known, WINDOWS, now=later, today=TODAY, anew={one.uid})
+    assert (news.event, news.changed_at) == (one, later)
+    assert news.sequence > known[one.uid].sequence
+
+
+def test_what_stays_is_not_called_off_though_it_is_planned_no_more() -> None:
+    one, other = event(), event(TODAY + 2 * DAY)
+    known = state(*published([one, other]))
+    [news] = revised([], known, WINDOWS, now=NOW, today=TODAY, stays={one.uid})
+    assert (news.event, news.cancelled_on) == (other, TODAY)
+
+
+def test_a_part_without_a_window_calls_nothing_off() -> None:
+    known = state(*published([event(), event(part="jobs")]))
+    [news] = published([], known, windows={"jobs": WINDOWS["jobs"]})
+    assert news.event.part == "jobs"
+
+
+def test_what_is_called_off_is_published_in_the_words_for_it() -> None:
+    known = state(*published([event()]))
+
+    def struck(shown: FeedEvent) -> FeedEvent:
+        return replace(shown, title=f"Called off: {shown.title}")
+
+    [news] = revised([], known, WINDOWS, now=NOW, today=TODAY, called_off=struck)
+    assert news.event.title == "Called off: Lock up"
+
+
+def test_whose_an_event_is_changes_without_a_new_number() -> None:
+    one = replace(event(), houses=frozenset({"walnut"}))
+    both = replace(one, houses=frozenset({"hazel", "walnut"}))
+    known = state(*published([one]))
+    [news] = published([both], known, now=NOW + MINUTE)
+    assert news.event.houses == {"hazel", "walnut"}
+    assert (news.sequence, news.changed_at) == (known[one.uid].sequence, known[one.uid].changed_at)
+    assert published([both], state(news), now=NOW + 2 * MINUTE) == []
+
+
+def test_an_event_is_over_the_moment_it_ends() -> None:
+    timed, whole = event(TODAY), event(TODAY - DAY, "seasons")
+    assert isinstance(timed.end, datetime)
+    assert [is_past(timed, timed.end - MINUTE + n * MINUTE, TODAY) for n in (0, 1)] == [False, True]
+    assert [is_past(whole, NOW, day) for day in (TODAY - DAY, TODAY)] == [False, True]
