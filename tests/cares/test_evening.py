@@ -726,3 +726,130 @@ def test_a_chosen_dusk_holds_on_days_without_sunrise_too() -> None:
     evening = on(polar, WINTER)
     assert evening.sunset == Never("below")
     assert evening.lock_up.basis == "civil_dusk"
+
+
+# Bounds that meet
+
+
+def after_a_visit(lockup: LockUpRule) -> CoopDay:
+    visit = Report(kind="predator", grade="tried", spell=Spell(first=WINTER))
+    return on(keep(lockup=lockup), WINTER, Records(reports=(visit,)))
+
+
+@pytest.mark.parametrize(
+    "written",
+    [
+        {"not_before": "16:15"},
+        {"not_before": "18:00"},
+        # Sunset is at 15:53: the cap is earlier, and its latest is not.
+        {"cap": "15:45", "not_before": "16:10"},
+        {"cap": "15:45", "not_before": "18:00"},
+    ],
+)
+def test_after_a_predator_no_wish_holds_the_lock_up_back(written: dict[str, str]) -> None:
+    evening = after_a_visit(LockUpRule.model_validate(written))
+    assert evening.lock_up.basis == "predator"
+    assert evening.lock_up.instant == near(instant(evening.sunset) + 10 * MINUTE)
+    assert evening.lock_up.instant <= evening.lock_up.latest
+
+
+def test_after_a_predator_an_earlier_lock_up_stays() -> None:
+    evening = after_a_visit(LockUpRule(cap=time(15, 45)))
+    assert (evening.lock_up.instant, evening.lock_up.basis) == (clock(WINTER, "15:45"), "cap")
+    same = after_a_visit(LockUpRule(basis="sunset", after_sunset_minutes=10))
+    assert same.lock_up.basis == "sunset_offset"
+
+
+@pytest.mark.parametrize(
+    ("written", "basis"),
+    [
+        ({"cap": "15:00", "not_after": "15:00"}, "cap"),
+        ({"cap": "15:20", "not_before": "15:20"}, "cap"),
+        ({"not_after": "15:20", "not_before": "15:20"}, "not_after"),
+    ],
+)
+def test_of_two_bounds_at_one_time_the_first_is_the_reason(
+    written: dict[str, str], basis: str
+) -> None:
+    assert shut_on(keep(lockup=LockUpRule.model_validate(written)), WINTER).basis == basis
+
+
+@pytest.mark.parametrize(
+    ("place", "zone", "letout", "day", "basis"),
+    [
+        ((51.5, 0.0), UTC, {"not_after": "08:00", "not_before": "08:00"}, WINTER, "not_after"),
+        (TROMSO, OSLO, {"no_sun": "07:00", "not_after": "07:00"}, WINTER, "fallback"),
+    ],
+)
+def test_of_two_let_out_bounds_at_one_time_the_first_is_the_reason(
+    place: tuple[float, float], zone: tzinfo, letout: dict[str, str], day: date, basis: str
+) -> None:
+    opened = opened_on(keep(*place, zone, letout=LetOutRule.model_validate(letout)), day)
+    assert opened.basis == basis
+
+
+def test_a_lock_up_keeps_a_minute_from_either_end_of_its_evening() -> None:
+    # By the clock at a time that is before the evening; and held until its last minute.
+    early = keep(*TROMSO, OSLO, lockup=LockUpRule(no_sun=time(2)))
+    span = sky_over(early).evening(WINTER)
+    shut = shut_on(early, WINTER).instant
+    assert span.start + MINUTE <= shut < span.start + MINUTE + SECOND
+    bright = keep(65.5, lockup=LockUpRule(basis="sunset", cap=None, not_before=time(0, 1)))
+    span = sky_over(bright).evening(SUMMER)
+    assert span.start < clock(SUMMER + DAY, "00:01") < span.end < clock(SUMMER + DAY, "00:02:30")
+    late = shut_on(bright, SUMMER)
+    assert span.end - MINUTE - SECOND < late.instant <= span.end - MINUTE
+
+
+def in_two_houses(
+    *, apart_minutes: float, hens_arrived: date | None = None
+) -> tuple[LetOut, LetOut]:
+    """The let-outs of a house at half an hour after sunrise and of newcomers, so much later."""
+    newcomers = Flock(
+        name="New", id="new", coop="pen", hens=4, raised_by="bought", arrived=WINTER - 7 * DAY
+    )
+    walnut = keep()
+    pen = Coop(name="Pen", id="pen", letout=LetOutRule(after_minutes=30 + apart_minutes))
+    girls = HENS.model_copy(update={"arrived": hens_arrived})
+    both = walnut.model_copy(update={"coop": (*walnut.coop, pen), "flock": (girls, newcomers)})
+    sky = sky_over(both)
+    first, second = (coop_day(both, sky, coop, WINTER, NO_RECORDS).let_out for coop in both.coop)
+    return first, second
+
+
+@pytest.mark.parametrize(
+    ("apart_minutes", "later_minutes", "basis"),
+    [(0, 20, "quarantine"), (10, 20, "quarantine"), (20, 20, "sunrise"), (40, 40, "sunrise")],
+)
+def test_newcomers_are_let_out_twenty_minutes_after_the_others_or_at_their_own_later_time(
+    apart_minutes: float, later_minutes: float, basis: str
+) -> None:
+    others, new = in_two_houses(apart_minutes=apart_minutes)
+    assert new.instant - others.instant == later_minutes * MINUTE
+    assert (others.basis, new.basis) == ("sunrise", basis)
+
+
+def test_newcomers_wait_for_no_house_that_is_still_empty() -> None:
+    _, new = in_two_houses(apart_minutes=-10, hens_arrived=WINTER + DAY)
+    assert new.basis == "sunrise"
+
+
+def test_a_house_in_which_some_are_new_is_let_out_by_its_own_rule() -> None:
+    newcomers = Flock(
+        name="New", id="new", coop="walnut", hens=4, raised_by="bought", arrived=WINTER - 7 * DAY
+    )
+    shared = keep(flocks=(HENS, newcomers))
+    other = Coop(name="Pen", id="pen")
+    there = HENS.model_copy(update={"id": "pen-girls", "name": "Pen girls", "coop": "pen"})
+    both = shared.model_copy(
+        update={"coop": (*shared.coop, other), "flock": (*shared.flock, there)}
+    )
+    assert opened_on(both, WINTER).basis == "sunrise"
+
+
+def test_young_of_unknown_age_keep_in_no_grown_hens_beside_them() -> None:
+    young = Flock(name="Young", id="young", coop="walnut", young=3)
+    mixed = Flock(name="Mixed", id="mixed", coop="walnut", hens=3, young=3)
+    assert on(keep(flocks=(young,)), WINTER).kept_in == "age unknown"
+    assert on(keep(flocks=(mixed,)), WINTER).kept_in is None
+    assert on(keep(flocks=(HENS, young)), WINTER).kept_in is None
