@@ -26,7 +26,7 @@ WAITING = (
     "tests/faults/test_driven_year.py",
     "tests/faults/test_random_run.py",
     "tests/faults/test_edited_evenings.py",
-    "tests/service/test_how_much_it_speaks.py",
+    "tests/watch/test_how_much_it_speaks.py",
     "tests/faults",
     "tests/web",
     "tests/browser",
@@ -36,7 +36,7 @@ WAITING = (
     "tests/reference",
 )
 BESIDE = 4  # more only wait for the two cores
-PURE_ROOMS = ("profile", "light", "climate", "husbandry", "cares", "feeds", "alerts")
+PURE_ROOMS = ("profile", "light", "climate", "husbandry", "cares", "tokens", "alerts", "feeds")
 
 
 def works() -> bool:

@@ -17,7 +17,7 @@ from scheduler.alerts.delivery import (
     Operation,
     State,
 )
-from scheduler.alerts.evening import CalledStep, Evening
+from scheduler.alerts.reminded_evening import CalledStep, Evening
 from scheduler.alerts.reopened import BREATH, OPEN_AGAIN, RENEWED, is_often, steps_of
 from scheduler.alerts.text import DoorStates
 

@@ -4,12 +4,11 @@ from collections.abc import Container, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 
-from scheduler.alerts import decide, heard, text
+from scheduler.alerts import decide, text, who_knows
 from scheduler.alerts.decide import Row, Voice
 from scheduler.alerts.delivery import USUAL, ChannelName, Delivery, Key, Message
-from scheduler.alerts.evening import CalledStep, duty_of
-from scheduler.alerts.heard import newest_words, told_how_it_stands, who_said
-from scheduler.alerts.night import Night
+from scheduler.alerts.evening_so_far import Night
+from scheduler.alerts.reminded_evening import CalledStep, duty_of
 from scheduler.alerts.reopened import BREATH, OPEN_AGAIN, RENEWED, is_often, is_slip, steps_of
 from scheduler.alerts.search import (
     by_other_ways,
@@ -19,6 +18,7 @@ from scheduler.alerts.search import (
     search_renewed,
     search_reworded,
 )
+from scheduler.alerts.who_knows import newest_words, told_how_it_stands, who_said
 
 _BEDTIME_SAID = timedelta(hours=2)
 
@@ -274,10 +274,10 @@ def _after_shutting(night: Night, now: datetime) -> list[Delivery]:
         step += f"-then-{news}"
         crew |= night.told_before
     elif searching:
-        crew -= heard.told(night, turn, "shut", "settled")
+        crew -= who_knows.told(night, turn, "shut", "settled")
     if crew:
         message = text.all_clear(evening, states, night.zone)
-        crew -= who_said(night) | (heard.reads_as_much(night) - heard.contradicted(night))
+        crew -= who_said(night) | (who_knows.reads_as_much(night) - who_knows.contradicted(night))
         found += decide.notice(evening, step, turn, crew, message, due_at=now)
     return found
 

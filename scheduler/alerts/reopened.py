@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from datetime import datetime, timedelta
 
-from scheduler.alerts.evening import CalledStep, Evening, on_duty
+from scheduler.alerts.reminded_evening import CalledStep, Evening, on_duty
 from scheduler.cares.closing import Closing, Door
 
 _MINUTE = timedelta(minutes=1)

@@ -6,10 +6,16 @@ from datetime import datetime
 
 from scheduler.alerts import decide, text
 from scheduler.alerts.delivery import LOUD, Delivery, Key, Message
-from scheduler.alerts.evening import duty_of
-from scheduler.alerts.heard import arrived, contradicted, newest_words, told_how_it_stands, who_said
-from scheduler.alerts.night import Night
+from scheduler.alerts.evening_so_far import Night
+from scheduler.alerts.reminded_evening import duty_of
 from scheduler.alerts.reopened import RENEWED
+from scheduler.alerts.who_knows import (
+    arrived,
+    contradicted,
+    newest_words,
+    told_how_it_stands,
+    who_said,
+)
 from scheduler.cares.closing import Closing, Door
 
 _TRIED_FOR_LONG = 4  # attempts: two minutes of them

@@ -8,7 +8,6 @@ from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta, tzinfo
 
-from scheduler.alerts.answer import Answer, Verb
 from scheduler.alerts.delivery import (
     LOUD,
     LOUDEST,
@@ -19,11 +18,12 @@ from scheduler.alerts.delivery import (
     Message,
     Priority,
 )
-from scheduler.alerts.evening import CalledStep, Door, Evening
+from scheduler.alerts.reminded_evening import CalledStep, Door, Evening
 from scheduler.alerts.reopened import OPEN_AGAIN
 from scheduler.cares import closing
 from scheduler.profile.units import Region
 from scheduler.profile.words import counted, day_words, local_clock, noun_for, words
+from scheduler.tokens.answer import Answer, Verb
 
 TITLE_LENGTH = 80
 _ENTRY = "Who is let in"

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any, Literal
 
-from scheduler.cares.own_house import Cleaning, Upkeep
+from scheduler.cares.house_intervals import Cleaning, Upkeep
 from scheduler.cares.records import PredatorGrade, Records, ReportKind
 from scheduler.profile.problem import Problem
 from scheduler.profile.values import CareChange, OwnCare, Profile, RaisedBy, RoundName

@@ -11,7 +11,7 @@ from scheduler.cares.due import felt_c
 from scheduler.cares.evening import CoopDay, FreeRange
 from scheduler.cares.plan import Plan, Task, plan
 from scheduler.cares.records import Records, Report
-from scheduler.cares.reported import report_words
+from scheduler.cares.report_words import report_words
 from scheduler.husbandry.age import all_on_heat
 from scheduler.profile.units import write_quantity
 from scheduler.profile.values import Flock, Profile

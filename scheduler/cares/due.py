@@ -35,8 +35,8 @@ from scheduler.cares.catalogue import (
 from scheduler.cares.cleaning import HARD_FROST_C
 from scheduler.cares.evening import kept_in, stays_in
 from scheduler.cares.hot_day import index_f
+from scheduler.cares.house_intervals import Cleaning, cleaning_shares, grid
 from scheduler.cares.lamp import has_programme, light_on, too_long_until
-from scheduler.cares.own_house import Cleaning, cleaning_shares, grid
 from scheduler.cares.quarantine import (
     meets_others_from,
     quarantine,

@@ -20,7 +20,7 @@ from scheduler.cares.catalogue import (
     YearlyCleaning,
 )
 from scheduler.cares.cleaning import NIGHTS_WARM_C
-from scheduler.cares.own_house import Upkeep
+from scheduler.cares.house_intervals import Upkeep
 from scheduler.husbandry.age import FREE_RANGE_FROM_WEEKS, MEETING_DAYS, SEEING_FROM_WEEKS
 from scheduler.husbandry.growth import OFF_HEAT_NIGHT_C
 from scheduler.profile.units import Units, write_quantity

@@ -11,7 +11,7 @@ from datetime import date, datetime, timedelta
 from typing import Literal, get_args
 
 from scheduler.cares import vents
-from scheduler.cares.birds import (
+from scheduler.cares.bird_reports import (
     BirdLine,
     Carried,
     asked_about,
@@ -45,8 +45,8 @@ from scheduler.climate.curve import averages
 from scheduler.husbandry.age import QUARANTINE_DAYS, all_on_heat, lays, some_on_heat
 from scheduler.husbandry.growth import FEED_WORDS, feed_for
 from scheduler.light.sun import Sky
-from scheduler.profile.retold import in_units
 from scheduler.profile.units import Units
+from scheduler.profile.units_in_text import in_units
 from scheduler.profile.values import Coop, Flock, Profile, RoundName
 from scheduler.profile.words import day_words, local_clock, words
 

@@ -15,7 +15,7 @@ from scheduler.husbandry.lighting import season as short_days
 from scheduler.husbandry.lighting import target_hours
 from scheduler.husbandry.ventilation import Season, Setting
 from scheduler.light.sun import Sky
-from scheduler.profile.retold import in_units
+from scheduler.profile.units_in_text import in_units
 from scheduler.profile.values import Coop, Profile
 
 _AIR_ON_HEAT = (

@@ -8,7 +8,7 @@ from typing import get_args
 from scheduler.climate.curve import Averages
 from scheduler.husbandry.age import all_on_heat
 from scheduler.husbandry.air import Weather
-from scheduler.husbandry.birds import Group, groups, head_count
+from scheduler.husbandry.groups import Group, groups, head_count
 from scheduler.husbandry.ventilation import (
     Season,
     SeasonWeather,

@@ -14,8 +14,8 @@ from typing import Self
 from urllib.parse import urlsplit
 
 from scheduler.alerts.delivery import Outcome
+from scheduler.channels.connection_faults import unconnected
 from scheduler.channels.deadline import Deadline
-from scheduler.channels.faults import unconnected
 
 ANSWER_OCTETS = 64 * 1024
 LONGEST_WAIT_S = 600.0

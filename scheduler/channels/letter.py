@@ -12,7 +12,7 @@ from email.policy import SMTP
 from email.utils import format_datetime
 
 from scheduler.alerts.delivery import LOUDEST, Outgoing
-from scheduler.channels.wording import lines, one_line, shortened
+from scheduler.channels.wire_text import lines, one_line, shortened
 
 _BARE_ADDRESS = re.compile(r"[!-?A-~]+@[!-?A-~]+")
 _MARKS = re.compile(r'[<>()\[\]",;:\\]')

@@ -12,8 +12,8 @@ from io import BufferedReader
 from typing import ClassVar, Literal, get_args
 
 from scheduler.alerts.delivery import ChannelName, Outcome, OutcomeKind, Outgoing
+from scheduler.channels.connection_faults import unconnected
 from scheduler.channels.deadline import USUAL, Deadline, Limits
-from scheduler.channels.faults import unconnected
 from scheduler.channels.letter import composed, usable
 
 Stage = Literal["greeting", "hello", "TLS", "login", "sender", "recipient", "message", "end"]

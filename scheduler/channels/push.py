@@ -13,7 +13,7 @@ from scheduler.alerts.delivery import LOUD, ChannelName, Outcome, Outgoing
 from scheduler.channels.budget import KEPT_FOR_MESSAGES, Budget
 from scheduler.channels.deadline import USUAL, Deadline, Limits
 from scheduler.channels.http import ANSWER_OCTETS, Answer, Request, exchange
-from scheduler.channels.notification import content
+from scheduler.channels.ntfy_message import content
 
 SHORTEST_HOLD = timedelta(seconds=10)  # ntfy docs/publish.md, scheduled delivery
 SHORT_BODY_CHARACTERS = 1000  # what a server that says 413 is offered instead

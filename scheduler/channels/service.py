@@ -8,7 +8,7 @@ from typing import ClassVar
 
 from scheduler.alerts.delivery import ChannelName, Outcome, Outgoing
 from scheduler.channels.deadline import USUAL, Limits, bounded
-from scheduler.channels.wording import lines, one_line
+from scheduler.channels.wire_text import lines, one_line
 
 _MARGIN = 16  # characters that apprise may put between a title and a body, or keep free there
 

@@ -117,7 +117,7 @@ def everything(
 
 def _session(context: typer.Context, profile: Path | None, data: Path | None) -> "Session":
     from scheduler.cli.compose import Session  # noqa: PLC0415 - --help does without
-    from scheduler.service import clock  # noqa: PLC0415 - as above
+    from scheduler.machine import clock  # noqa: PLC0415 - as above
 
     general_profile, general_data = context.obj
     return Session(
@@ -656,7 +656,9 @@ def watch(context: typer.Context, profile: ProfileOption = None, data: DataOptio
 @app.command()
 def serve(context: typer.Context, profile: ProfileOption = None, data: DataOption = None) -> None:
     """Run the reminders and the pages until stopped."""
-    raise typer.Exit(_session(context, profile, data).serve())
+    from scheduler.cli.screens.links import greet  # noqa: PLC0415 - only serve needs it
+
+    raise typer.Exit(_session(context, profile, data).serve(greet))
 
 
 @app.command()

@@ -6,12 +6,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from scheduler.service.open_profile import Household
+    from scheduler.service.household.open_profile import Household
 
 
 def jobs(ctx: Any, incomplete: str) -> list[str]:  # noqa: ANN401 - typer's context
     """The ids of jobs, and the times of the day."""
-    from scheduler.service.which_job import job_names  # noqa: PLC0415 - --help does without
+    from scheduler.service.jobs.which_job import job_names  # noqa: PLC0415 - --help does without
 
     return _fitting(ctx, incomplete, job_names)
 
@@ -68,9 +68,9 @@ def _fitting(
 
 def _household(ctx: Any) -> "Iterator[Household]":  # noqa: ANN401 - as above
     """The household of the command line so far; none where the profile cannot be used."""
-    from scheduler.service import clock  # noqa: PLC0415 - as above
-    from scheduler.service.open_profile import Household, open_profile  # noqa: PLC0415 - as above
-    from scheduler.service.places import find_profile  # noqa: PLC0415 - as above
+    from scheduler.machine import clock  # noqa: PLC0415 - as above
+    from scheduler.machine.paths import find_profile  # noqa: PLC0415 - as above
+    from scheduler.service.household.open_profile import Household, open_profile  # noqa: PLC0415 - as above
 
     above = ctx.parent.params if ctx.parent else {}
     named = ctx.params.get("profile") or above.get("profile")

@@ -2,7 +2,7 @@
 
 import shlex
 import sys
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
@@ -14,10 +14,7 @@ from scheduler.cares.emptied import Place
 from scheduler.cares.plan import Plan, plan
 from scheduler.cares.records import NO_RECORDS, Records
 from scheduler.cli.faults import CANNOT_USE, FAILED, complain, failed_on
-from scheduler.profile.load import Problems
-from scheduler.profile.package_data import tzdata_version
-from scheduler.service.open_profile import Household, open_profile
-from scheduler.service.places import (
+from scheduler.machine.paths import (
     JOURNAL_NAME,
     PROFILE_NAME,
     NoProfile,
@@ -25,7 +22,10 @@ from scheduler.service.places import (
     find_profile,
     journal_folder,
 )
-from scheduler.service.renames import (
+from scheduler.profile.load import Problems
+from scheduler.profile.package_data import tzdata_version
+from scheduler.service.household.open_profile import Household, open_profile
+from scheduler.service.household.renames import (
     has_a_written_site_id,
     may_be_another_site,
     may_be_the_same_site,
@@ -36,15 +36,15 @@ from scheduler.service.renames import (
 if TYPE_CHECKING:
     from scheduler.cares.closing import Door
     from scheduler.journal.store import Journal
+    from scheduler.machine.child_process import KeptRunning
     from scheduler.profile.values import Profile
-    from scheduler.service.access import Pass
-    from scheduler.service.kept_running import KeptRunning
-    from scheduler.service.publish import Feed, Request
-    from scheduler.service.report_health import Health
-    from scheduler.service.statement import Result, Statement
-    from scheduler.service.take_back import TakenBack
-    from scheduler.service.try_out import Tried
-    from scheduler.service.watch import Opened
+    from scheduler.service.calendars.publish import Feed, Request
+    from scheduler.service.doors.statement import Result, Statement
+    from scheduler.service.health.report_health import Health
+    from scheduler.service.people.access import Pass
+    from scheduler.service.people.test_message import Tried
+    from scheduler.watch.process import Opened
+    from scheduler.watch.take_back_held import TakenBack
 
 
 def version_line() -> str:
@@ -137,7 +137,7 @@ class Session:
         if not isinstance(household, tuple):
             return self._by_its_records(household)
         if (self._folder() / JOURNAL_NAME).is_file():
-            from scheduler.service.reload import last_accepted  # noqa: PLC0415 - rarely
+            from scheduler.service.household.reload import last_accepted  # noqa: PLC0415 - rarely
 
             with self.journal() as journal:
                 last = last_accepted(journal, self.now)
@@ -153,7 +153,7 @@ class Session:
         """The household with the id of its records, where its site may only have another name."""
         if has_a_written_site_id(household) or not (self._folder() / JOURNAL_NAME).is_file():
             return household
-        from scheduler.service.reload import last_accepted  # noqa: PLC0415 - only with a journal
+        from scheduler.service.household.reload import last_accepted  # noqa: PLC0415 - only with a journal
 
         with self.journal() as journal:
             last = last_accepted(journal, self.now)
@@ -177,7 +177,7 @@ class Session:
         """The houses that a statement has emptied, on those days; none without a journal."""
         if not (self._folder() / JOURNAL_NAME).is_file():
             return frozenset()
-        from scheduler.service.emptied import emptied  # noqa: PLC0415 - only with a journal
+        from scheduler.service.houses_emptied import emptied  # noqa: PLC0415 - only with a journal
 
         with self.journal() as journal:
             return emptied(journal, household.profile, first, days)
@@ -210,7 +210,7 @@ class Session:
         if not waiting:
             return ()
         from scheduler.journal import memos  # noqa: PLC0415 - only with a journal
-        from scheduler.service.lookout import known_since  # noqa: PLC0415 - as above
+        from scheduler.web.household_now import known_since  # noqa: PLC0415 - as above
 
         with self.journal() as journal, journal.reading() as connection:
             oldest = memos.oldest_accepted(connection)
@@ -222,7 +222,7 @@ class Session:
         """What has been reported; nothing while there is no journal, which is not made for this."""
         if not (self._folder() / JOURNAL_NAME).is_file():
             return NO_RECORDS
-        from scheduler.service.report import records  # noqa: PLC0415 - only with a journal
+        from scheduler.service.reports.report import records  # noqa: PLC0415 - only with a journal
 
         with self.journal() as journal:
             return records(journal, household)
@@ -246,8 +246,8 @@ class Session:
 
     def publish(self, household: Household, request: "Request") -> "tuple[Feed, ...]":
         """Publishes through the journal; ends with a sentence when it cannot be used."""
-        from scheduler.service.publish import BrokenFeed, publish  # noqa: PLC0415 - as icalendar
-        from scheduler.service.report import records  # noqa: PLC0415 - as above
+        from scheduler.service.calendars.publish import BrokenFeed, publish  # noqa: PLC0415 - as icalendar
+        from scheduler.service.reports.report import records  # noqa: PLC0415 - as above
 
         with self.journal() as journal:
             told = records(journal, household)
@@ -265,11 +265,11 @@ class Session:
 
         Ends with a sentence when the journal cannot be used.
         """
-        from scheduler.service import door, undo  # noqa: PLC0415 - as icalendar
-        from scheduler.service.nights import Almanac  # noqa: PLC0415 - as above
-        from scheduler.service.reach import ways_of  # noqa: PLC0415 - as above
-        from scheduler.service.report import records  # noqa: PLC0415 - as above
-        from scheduler.service.signing_key import signing_key  # noqa: PLC0415 - as above
+        from scheduler.machine.signing_key import signing_key  # noqa: PLC0415 - as above
+        from scheduler.service.doors import say, undo  # noqa: PLC0415 - as icalendar
+        from scheduler.service.evenings_around import Almanac  # noqa: PLC0415 - as above
+        from scheduler.service.reachable import ways_of  # noqa: PLC0415 - as above
+        from scheduler.service.reports.report import records  # noqa: PLC0415 - as above
 
         household = self.household_in_force()
         key = signing_key(self._data_folder(), self.environment)
@@ -282,20 +282,20 @@ class Session:
             )
             if statement.kind == "undone":
                 return household, undo.take_back(journal, almanac, statement, self.now)
-            return household, door.say(journal, almanac, statement, self.now)
+            return household, say.say(journal, almanac, statement, self.now)
 
     def take_back(self, household: Household) -> "TakenBack | None":
         """Takes back what push servers hold and should not; None while the reminders do that.
 
         Ends with a sentence when the journal cannot be used.
         """
-        from scheduler.service.clock import SystemClock  # noqa: PLC0415 - as icalendar
-        from scheduler.service.health import is_beating, read_pulse  # noqa: PLC0415 - as above
+        from scheduler.machine.clock import SystemClock  # noqa: PLC0415 - as icalendar
+        from scheduler.service.health.tick_file import is_beating, read_pulse  # noqa: PLC0415 - as above
 
         folder, readings = data_folder(self.data_option, self.environment), SystemClock().read()
         if is_beating(read_pulse(folder), readings):
             return None
-        from scheduler.service.take_back import instead_of_the_reminders  # noqa: PLC0415 - TLS
+        from scheduler.watch.take_back_held import instead_of_the_reminders  # noqa: PLC0415 - TLS
 
         with self.journal() as journal:
             return instead_of_the_reminders(journal, household, folder, self.environment, readings)
@@ -307,10 +307,12 @@ class Session:
         path = self.profile_path()
         return run_watch(path, self._data_folder(), self.environment)
 
-    def serve(self) -> int:
-        """Runs the reminders with the pages beside them until SIGTERM; the exit status."""
+    def serve(self, greet: "Callable[[Session, Household], None]") -> int:
+        """Runs the reminders with the pages beside them until SIGTERM; the exit status.
+
+        `greet` is called once, before the pages begin.
+        """
         from scheduler.cli.running import run_watch  # noqa: PLC0415 - only serve needs them
-        from scheduler.cli.screens.links import greet  # noqa: PLC0415 - as above
         from scheduler.cli.serving import beside  # noqa: PLC0415 - as above
 
         path, folder = self.profile_path(), self._data_folder()
@@ -332,8 +334,8 @@ class Session:
     def passes(self, household: Household) -> "list[Pass]":
         """Every address of the household's people."""
         from scheduler.journal.access import renewals  # noqa: PLC0415 - as above
-        from scheduler.service.access import passes  # noqa: PLC0415 - as above
-        from scheduler.service.signing_key import signing_key  # noqa: PLC0415 - as above
+        from scheduler.machine.signing_key import signing_key  # noqa: PLC0415 - as above
+        from scheduler.service.people.access import passes  # noqa: PLC0415 - as above
 
         profile = household.profile
         key = signing_key(self._data_folder(), self.environment)
@@ -350,9 +352,9 @@ class Session:
 
     def exposures(self, household: Household) -> "tuple[str, ...]":
         """What of the profile lets others in."""
-        from scheduler.service.answers import push_servers, token_for  # noqa: PLC0415 - check alone
-        from scheduler.service.exposure import exposures  # noqa: PLC0415 - as above
-        from scheduler.service.secrets import SecretFault, secret  # noqa: PLC0415 - as above
+        from scheduler.machine.secrets import SecretFault, secret  # noqa: PLC0415 - as above
+        from scheduler.service.household.exposure import exposures  # noqa: PLC0415 - as above
+        from scheduler.service.people.open_channels import push_servers, token_for  # noqa: PLC0415 - check alone
 
         def has_token(server: str) -> bool:
             try:
@@ -372,7 +374,7 @@ class Session:
         if not (self._folder() / JOURNAL_NAME).is_file():
             return ()
         from scheduler.journal.access import asked_of  # noqa: PLC0415 - only with a journal
-        from scheduler.service.reload import last_accepted  # noqa: PLC0415 - as above
+        from scheduler.service.household.reload import last_accepted  # noqa: PLC0415 - as above
 
         with self.journal() as journal:
             last = last_accepted(journal, self.now)
@@ -383,15 +385,15 @@ class Session:
 
     def secrets_not_given(self, household: Household) -> "tuple[str, ...]":
         """The secrets that are missing, how to give them, and who is not told meanwhile."""
-        from scheduler.service.secrets import secret  # noqa: PLC0415 - check alone
-        from scheduler.service.ways import not_given  # noqa: PLC0415 - as above
+        from scheduler.machine.secrets import secret  # noqa: PLC0415 - check alone
+        from scheduler.service.people.open_channels import not_given  # noqa: PLC0415 - as above
 
         return tuple(not_given(household.profile, lambda name: secret(name, self.environment)))
 
     def report_health(self) -> "Health":
         """How the reminders fare, from the pulse and the journal."""
-        from scheduler.service.clock import SystemClock  # noqa: PLC0415 - as above
-        from scheduler.service.report_health import report_health  # noqa: PLC0415 - as above
+        from scheduler.machine.clock import SystemClock  # noqa: PLC0415 - as above
+        from scheduler.service.health.report_health import report_health  # noqa: PLC0415 - as above
 
         folder = self._folder()
         return report_health(folder, self.household_in_force(), SystemClock().read())
@@ -407,7 +409,7 @@ class Session:
 
     def send_test(self, person_id: str) -> "list[Tried]":
         """Sends the person a real test over each of their channels; what came of each."""
-        from scheduler.service.try_out import send_test  # noqa: PLC0415 - as above
+        from scheduler.service.people.test_message import send_test  # noqa: PLC0415 - as above
 
         folder = self._data_folder()
         return send_test(self.household().profile, person_id, folder, self.environment)

@@ -6,7 +6,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from scheduler.cli.terminal import is_terminal
-from scheduler.service.places import PROFILE_NAME
+from scheduler.machine.paths import PROFILE_NAME
 
 CANNOT_USE = 2  # exit status: the profile or the command line cannot be used
 FAILED = 1  # exit status: the outside world failed

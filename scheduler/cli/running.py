@@ -10,10 +10,10 @@ from types import FrameType
 from scheduler.cli.faults import CANNOT_USE, FAILED, complain, failed_on
 from scheduler.cli.terminal import is_terminal
 from scheduler.journal.store import JournalFault
-from scheduler.service.clock import Clock, SystemClock
-from scheduler.service.kept_running import KeptRunning
-from scheduler.service.reach import reaches_anybody
-from scheduler.service.watch import NobodyToTell, Opened, Pace, Watch, open_watch
+from scheduler.machine.child_process import KeptRunning
+from scheduler.machine.clock import Clock, SystemClock
+from scheduler.service.reachable import reaches_anybody
+from scheduler.watch.process import NobodyToTell, Opened, Pace, Watch, open_watch
 
 _USUAL_PACE = Pace()
 

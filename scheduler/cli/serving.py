@@ -8,16 +8,16 @@ from pathlib import Path
 
 from scheduler.cli.faults import CANNOT_USE, FAILED, complain, failed_on
 from scheduler.journal.store import JournalFault, open_journal
+from scheduler.machine.child_process import KeptRunning
+from scheduler.machine.clock import Clock, SystemClock
+from scheduler.machine.paths import JOURNAL_NAME
+from scheduler.machine.signing_key import signing_key
 from scheduler.profile.values import Profile
-from scheduler.service.clock import Clock, SystemClock
-from scheduler.service.health import is_beating, read_pulse
-from scheduler.service.kept_running import KeptRunning
-from scheduler.service.lookout import Lookout, NoHousehold
-from scheduler.service.open_profile import Household
-from scheduler.service.places import JOURNAL_NAME
-from scheduler.service.recover import COPIES
-from scheduler.service.signing_key import signing_key
-from scheduler.service.try_out import send_test
+from scheduler.service.health.tick_file import is_beating, read_pulse
+from scheduler.service.household.open_profile import Household
+from scheduler.service.people.test_message import send_test
+from scheduler.watch.journal_recovery import COPIES
+from scheduler.web.household_now import Lookout, NoHousehold
 
 _ALIVE_FOR_S = 5.0  # strangers may ask as often as they like
 _log = logging.getLogger(__name__)
@@ -92,7 +92,7 @@ def _taking_back(
     """While the reminders are not running, what push servers hold is taken back from here."""
 
     def work(household: Household) -> None:
-        from scheduler.service.take_back import instead_of_the_reminders  # noqa: PLC0415 - TLS
+        from scheduler.watch.take_back_held import instead_of_the_reminders  # noqa: PLC0415 - TLS
 
         try:
             journal = open_journal(folder / JOURNAL_NAME, migrate=False)

@@ -7,7 +7,7 @@ from datetime import date, time
 from typing import NoReturn
 
 from scheduler.cli.faults import CANNOT_USE, complain
-from scheduler.profile.called import NOBODY, Thing, called, not_called
+from scheduler.profile.by_name import NOBODY, Thing, called, not_called
 from scheduler.profile.fields import read_wall_time
 from scheduler.profile.problem import Unreadable, meant_day
 from scheduler.profile.values import Profile

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from math import sqrt
 
-from scheduler.husbandry.birds import Group
+from scheduler.husbandry.groups import Group
 from scheduler.husbandry.heat import (
     Output,
     humidity_ratio,

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import pairwise
 
-from scheduler.husbandry.birds import Group
 from scheduler.husbandry.figure import POULTRY_HUB, WATER_IN_HEAT, Source
+from scheduler.husbandry.groups import Group
 from scheduler.profile.values import Coop
 
 # Litres a grown hen a day by temperature: 0.27 at 21 °C (Poultry Hub); to plan for, 0.5 from 32 and

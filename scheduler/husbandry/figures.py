@@ -22,7 +22,6 @@ from scheduler.husbandry.air import (
     wanted_for_heat_m3_h,
     wanted_for_moisture_m3_h,
 )
-from scheduler.husbandry.birds import Group, eggs_a_week, groups, head_count, left_out
 from scheduler.husbandry.consumption import (
     capacity_l,
     days_fed,
@@ -47,6 +46,7 @@ from scheduler.husbandry.figure import (
     Figure,
     Source,
 )
+from scheduler.husbandry.groups import Group, eggs_a_week, groups, head_count, left_out
 from scheduler.husbandry.growth import (
     OFF_HEAT_NIGHT_C,
     brooder_c,

@@ -11,7 +11,7 @@ from typing import Literal
 
 import psychrolib
 
-from scheduler.husbandry.birds import Group
+from scheduler.husbandry.groups import Group
 
 _FLOOR_HEN = 6.80  # W per kg^0.75, hens on litter
 _EGG_W = 25.0  # per kg of egg a day

@@ -11,8 +11,8 @@ from datetime import date
 from typing import Literal
 
 from scheduler.husbandry.age import OFF_HEAT_WEEKS, nesting, weeks_old
-from scheduler.husbandry.birds import groups
 from scheduler.husbandry.consumption import water_l_a_day
+from scheduler.husbandry.groups import groups
 from scheduler.husbandry.growth import CHICK_FEEDER_IN, chick_feeder_m, chick_floor_m2
 from scheduler.husbandry.upkeep import DRINKER_LOOK_UNDER_DAYS
 from scheduler.profile.fields import Kind

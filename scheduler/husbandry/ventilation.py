@@ -20,8 +20,8 @@ from scheduler.husbandry.air import (
     openings,
     shell,
 )
-from scheduler.husbandry.birds import Group
 from scheduler.husbandry.criterion import SLACK
+from scheduler.husbandry.groups import Group
 from scheduler.husbandry.needs import HIGH_VENTS_M2
 from scheduler.profile.values import Coop, Vent
 

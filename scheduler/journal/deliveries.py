@@ -29,8 +29,8 @@ from sqlalchemy import (
 
 from scheduler.alerts import decide
 from scheduler.alerts.delivery import ChannelName, Delivery, Key, Message, Operation, Outcome, State
-from scheduler.alerts.evening import Evening
 from scheduler.alerts.outcome import LEASE, Next
+from scheduler.alerts.reminded_evening import Evening
 from scheduler.journal import tables
 from scheduler.journal.history import newest_tries
 

@@ -15,7 +15,7 @@ from sqlalchemy import (
     update,
 )
 
-from scheduler.cares.doing import Done, TaskKey
+from scheduler.cares.done_and_waiting import Done, TaskKey
 from scheduler.journal import tables
 from scheduler.journal.clock_ahead import undone_ahead
 

@@ -9,9 +9,9 @@ import tomllib
 from dataclasses import dataclass
 from typing import Any
 
-from scheduler.profile.broken import told
 from scheduler.profile.fields import forbidden_character
 from scheduler.profile.lines import key_lines
+from scheduler.profile.not_toml import told
 from scheduler.profile.problem import KeyPath, Problem
 
 LARGEST_BYTES = 1_000_000

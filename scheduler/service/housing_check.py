@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from scheduler.alerts.evening import crew_of
+from scheduler.alerts.reminded_evening import crew_of
 from scheduler.cares import reasons
 from scheduler.cares.evening import CoopDay, kept_in
 from scheduler.cares.lamp import keeps_feed_and_water_inside
@@ -33,8 +33,8 @@ from scheduler.profile.prepare import proposed_zone
 from scheduler.profile.units import write_quantity
 from scheduler.profile.values import Flock, Profile
 from scheduler.profile.words import day_words, local_clock
-from scheduler.service.open_profile import Household
-from scheduler.service.reach import unreachable, ways_of, what_would_do
+from scheduler.service.household.open_profile import Household
+from scheduler.service.reachable import unreachable, ways_of, what_would_do
 
 MANY_BIRDS = 200  # more is more often a slip of the finger than a flock (no source)
 OLDEST_HEN_YEARS = 12  # from memory, no source

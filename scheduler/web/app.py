@@ -30,20 +30,21 @@ from starlette.staticfiles import StaticFiles
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from scheduler.journal.store import JournalFault
+from scheduler.machine.clock import Readings
 from scheduler.profile.values import Profile
-from scheduler.service import diary, shelf
-from scheduler.service.access import note_used, pass_of, passes, passes_of_gone
-from scheduler.service.clock import Readings
-from scheduler.service.dress import dress
-from scheduler.service.lookout import Lookout, NoHousehold, Standing
-from scheduler.service.open_profile import Household
+from scheduler.service import diary_export
+from scheduler.service.calendars import calendar_files
+from scheduler.service.calendars.personal import dress
+from scheduler.service.household.open_profile import Household
+from scheduler.service.people.access import note_used, pass_of, passes, passes_of_gone
 from scheduler.web import calendars, guards
 from scheduler.web.calendars import ASKED_OF, Calendars
-from scheduler.web.desk import Desk, Endpoint, View
-from scheduler.web.misses import Misses
+from scheduler.web.door_forms import is_closing
+from scheduler.web.guesses import Misses
+from scheduler.web.household_now import Lookout, NoHousehold, Standing
+from scheduler.web.page_requests import Desk, Endpoint, View
 from scheduler.web.plans import Plans
 from scheduler.web.render import HERE, is_https
-from scheduler.web.saying import is_closing
 from scheduler.web.tonight import tonight_json
 from scheduler.web.turned_away import ANOTHER_NAME
 from scheduler.web.views import birds, coop, evening, more, people, subscribe, today, weather, week
@@ -243,7 +244,7 @@ class App:
             _log.warning("calendars.not_read reason=%s", type(fault).__name__)
             return
         site = standing.household.profile.site
-        seen = (standing.version, shelf.look(self._lookout.folder, site.id))
+        seen = (standing.version, calendar_files.look(self._lookout.folder, site.id))
         if seen != self._seen:
             await self._desk.run(partial(self._take_over, standing))
             self._seen = seen
@@ -263,8 +264,8 @@ class App:
             standing.gone_houses,
             standing.asked_of,
         )
-        found = shelf.read(self._lookout.folder, profile.site.id)
-        found = shelf.with_the_only_house(found, profile)
+        found = calendar_files.read(self._lookout.folder, profile.site.id)
+        found = calendar_files.with_the_only_house(found, profile)
         self._calendars.serve(known, found, profile.site.name, partial(dress, profile, key))
         web = profile.web
         self._by_https = is_https(web.base_url)
@@ -300,10 +301,10 @@ class App:
         if isinstance(visit, Response):
             return visit
         site_id = visit.profile.site.id
-        rows = diary.pages(visit.journal, site_id)
+        rows = diary_export.pages(visit.journal, site_id)
 
         async def lines() -> AsyncIterator[bytes]:
-            yield _csv([diary.HEADINGS])
+            yield _csv([diary_export.HEADINGS])
             while (page := await self._desk.run(lambda: next(rows, None))) is not None:
                 yield _csv(page)
 
@@ -340,7 +341,7 @@ async def _icon(_: Request) -> Response:
     return FileResponse(HERE / "static" / "icon-192.png")
 
 
-def _csv(rows: list[diary.Row]) -> bytes:
+def _csv(rows: list[diary_export.Row]) -> bytes:
     text = io.StringIO()
     csv.writer(text).writerows([_as_text(cell) for cell in row] for row in rows)
     return text.getvalue().encode()

@@ -14,9 +14,9 @@ from hashlib import sha256
 from starlette.types import Receive, Scope, Send
 
 from scheduler.feeds.event import FeedName
-from scheduler.service.access import Pass, file_name, pass_of
-from scheduler.service.shelf import Bytes
-from scheduler.web.misses import Misses
+from scheduler.service.calendars.calendar_files import Bytes
+from scheduler.service.people.access import Pass, file_name, pass_of
+from scheduler.web.guesses import Misses
 from scheduler.web.turned_away import PAGE_ONLY, PLAIN, TOO_MANY, TurnedAway
 
 PREFIX = "/calendar/"

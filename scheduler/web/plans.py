@@ -2,10 +2,10 @@
 
 from datetime import date, timedelta
 
-from scheduler.cares.doing import LOOKED_BACK_DAYS
+from scheduler.cares.done_and_waiting import LOOKED_BACK_DAYS
 from scheduler.cares.plan import Plan, plan
-from scheduler.service.lookout import Standing
-from scheduler.web.kept import Kept
+from scheduler.web.household_now import Standing
+from scheduler.web.last_results import Kept
 
 _DAY = timedelta(days=1)
 

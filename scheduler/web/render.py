@@ -16,8 +16,8 @@ from starlette.responses import RedirectResponse, Response
 from scheduler.cares.closing import MANY_BIRDS
 from scheduler.profile.values import Profile
 from scheduler.profile.words import day_words, words
-from scheduler.service.access import SIGNED_IN_FOR
-from scheduler.service.health import Cause
+from scheduler.service.health.tick_file import Cause
+from scheduler.service.people.access import SIGNED_IN_FOR
 from scheduler.web.visit import Answer, Visit
 
 HERE = Path(__file__).parent

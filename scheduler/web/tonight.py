@@ -3,7 +3,7 @@
 import json
 
 from scheduler.profile.words import instant
-from scheduler.web.cards import tonight
+from scheduler.web.evening_cards import tonight
 from scheduler.web.visit import Visit
 
 VERSION = 1

@@ -8,8 +8,8 @@ from scheduler.journal.access import SignedIn
 from scheduler.journal.store import Journal
 from scheduler.profile.values import Person, Profile
 from scheduler.profile.words import local_clock
-from scheduler.service.health import Cause
-from scheduler.service.lookout import Lookout, Standing
+from scheduler.service.health.tick_file import Cause
+from scheduler.web.household_now import Lookout, Standing
 
 _TAPPED_BEFORE = timedelta(hours=48)
 _CLOCKS_APART = timedelta(minutes=5)

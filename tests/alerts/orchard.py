@@ -6,14 +6,14 @@ from datetime import UTC, date, datetime, time, timedelta
 
 from scheduler.alerts.decide import Row
 from scheduler.alerts.delivery import ChannelName
-from scheduler.alerts.evening import Evening
-from scheduler.alerts.night import Night
+from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.pursue import Pursuit, pursue
+from scheduler.alerts.reminded_evening import Evening
 from scheduler.cares import closing
 from scheduler.cares.closing import Closing, ClosingKind
 from scheduler.cares.records import NO_RECORDS
-from scheduler.service.nights import Almanac
-from scheduler.service.open_profile import Household, read_profile
+from scheduler.service.evenings_around import Almanac
+from scheduler.service.household.open_profile import Household, read_profile
 
 SITE = """
 [site]

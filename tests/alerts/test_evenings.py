@@ -4,7 +4,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from scheduler.alerts.evening import Evening
+from scheduler.alerts.reminded_evening import Evening
 from tests.alerts.orchard import (
     ANA,
     BEN,

@@ -10,17 +10,17 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from scheduler.alerts import text
-from scheduler.alerts.answer import read_answer
 from scheduler.alerts.brief import Brief, brief
 from scheduler.alerts.delivery import LOUD, LOUDEST, QUIET, Message
 from scheduler.alerts.emergency import Reported, Urgent, emergency, over
-from scheduler.alerts.evening import CalledStep, Evening
+from scheduler.alerts.reminded_evening import CalledStep, Evening
 from scheduler.alerts.text import DoorStates
 from scheduler.cares import closing
 from scheduler.cares.closing import Closing, ClosingKind
 from scheduler.profile.fields import forbidden_character
 from scheduler.profile.units import Region
 from scheduler.profile.values import ReminderStep
+from scheduler.tokens.answer import read_answer
 from tests.alerts.orchard import (
     ANA,
     HAZEL,

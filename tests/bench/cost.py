@@ -23,8 +23,8 @@ from scheduler.alerts.delivery import Delivery, Key, Message
 from scheduler.channels.mail import MailChannel, MailSettings
 from scheduler.journal import deliveries
 from scheduler.journal.store import Journal, open_journal
-from scheduler.service.clock import SystemClock, now
-from scheduler.service.post import Post
+from scheduler.machine.clock import SystemClock, now
+from scheduler.watch.couriers import Post
 from tests.sinks.authority import Authority
 from tests.sinks.smtp import PASSWORD, USER, SmtpSink
 

@@ -17,7 +17,7 @@ from contextlib import ExitStack, contextmanager
 from pathlib import Path
 from statistics import median
 
-from scheduler.service.shelf import SHELF_NAME
+from scheduler.service.calendars.calendar_files import SHELF_NAME
 from tests.faults.house import PEOPLE, ROOT, House, household
 from tests.web.front import Front, free_port, front
 

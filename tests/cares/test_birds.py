@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from scheduler.cares.birds import asked_about, bird_lines, free_from, week_lines, withheld
+from scheduler.cares.bird_reports import asked_about, bird_lines, free_from, week_lines, withheld
 from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.plan import DayPlan, plan
 from scheduler.cares.records import Records, Report, Sign, Spell

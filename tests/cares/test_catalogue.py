@@ -25,7 +25,7 @@ from scheduler.cares.catalogue import (
     WeatherSign,
 )
 from scheduler.husbandry.age import QUARANTINE_DAYS
-from scheduler.husbandry.telling import FIGURES_CAUTION
+from scheduler.husbandry.keeper_words import FIGURES_CAUTION
 from scheduler.profile.units import Region
 from scheduler.profile.values import Profile, RoundName
 from scheduler.profile.words import words

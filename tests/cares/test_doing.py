@@ -5,7 +5,7 @@ from datetime import UTC, date, datetime, timedelta
 import pytest
 
 from scheduler.cares.catalogue import Catalogue, over
-from scheduler.cares.doing import LOOKED_BACK_DAYS, Done, TaskKey, key_of, waiting
+from scheduler.cares.done_and_waiting import LOOKED_BACK_DAYS, Done, TaskKey, key_of, waiting
 from scheduler.cares.plan import DayPlan, plan
 from scheduler.cares.records import (
     NO_RECORDS,

@@ -19,8 +19,8 @@ from scheduler.cares.records import Report, Spell
 from scheduler.cli import running
 from scheduler.cli.app import app
 from scheduler.feeds.event import events
-from scheduler.service import report
-from scheduler.service.notes import next_note
+from scheduler.service.reports import report
+from scheduler.watch.site_messages import next_note
 from tests.faults.driven import DAY, Driven, driven, memory_folder
 from tests.faults.house import PEOPLE, SITE, WINTER, household
 from tests.web.front import front

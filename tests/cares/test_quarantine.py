@@ -18,8 +18,8 @@ from scheduler.feeds.event import job_events, lockup_events
 from scheduler.light.sun import At
 from scheduler.profile.values import Profile
 from scheduler.profile.words import day_words, local_clock
+from scheduler.service.household.open_profile import Household
 from scheduler.service.housing_check import housing_check
-from scheduler.service.open_profile import Household
 
 Declare = Callable[[str], Profile]
 DAY = timedelta(days=1)

@@ -5,7 +5,7 @@ from datetime import date
 import pytest
 
 from scheduler.cares.records import GRADES, Report, Spell
-from scheduler.cares.reported import read_day, report_words
+from scheduler.cares.report_words import read_day, report_words
 from scheduler.profile.problem import Unreadable
 
 MONDAY = date(2026, 12, 21)

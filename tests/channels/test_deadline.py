@@ -9,8 +9,8 @@ from typing import Any
 
 import pytest
 
+from scheduler.channels.connection_faults import unconnected
 from scheduler.channels.deadline import Deadline, Limits, bounded
-from scheduler.channels.faults import unconnected
 from scheduler.channels.mail import MailChannel
 from scheduler.channels.port import CONNECT_S, DEADLINE_S, REPLY_S, Channel
 from scheduler.channels.push import PushChannel

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from scheduler.channels.letter import composed, usable
-from scheduler.channels.wording import lines, one_line, shortened
+from scheduler.channels.wire_text import lines, one_line, shortened
 from tests.channels.rigs import MESSAGE, NOW, SENDER, outgoing
 
 ANNA = "anna@example.net"

@@ -17,13 +17,13 @@ import pytest
 from freezegun import freeze_time
 from typer.testing import CliRunner, Result
 
-from scheduler.cares.doing import Done, TaskKey
+from scheduler.cares.done_and_waiting import Done, TaskKey
 from scheduler.cli import running
 from scheduler.cli.app import app
 from scheduler.journal import done
 from scheduler.journal.store import open_journal
+from scheduler.machine.paths import JOURNAL_NAME
 from scheduler.profile.package_data import catalogue as raw_catalogue
-from scheduler.service.places import JOURNAL_NAME
 
 # Its models are made when it is first imported, which must not be on a frozen day.
 assert running.__name__

@@ -20,11 +20,11 @@ from scheduler.cli import running
 from scheduler.cli.app import app
 from scheduler.journal import access, closings, deliveries, memos, tables
 from scheduler.journal.store import open_journal
-from scheduler.service.access import invite, sign_in
+from scheduler.machine.clock import now
+from scheduler.machine.signing_key import signing_key
+from scheduler.machine.systemd import notify
 from scheduler.service.agree_clock import take_agreement
-from scheduler.service.clock import now
-from scheduler.service.signing_key import signing_key
-from scheduler.service.supervisor import notify
+from scheduler.service.people.access import invite, sign_in
 from tests.sinks.authority import Authority
 from tests.sinks.push import PushSink, Reply
 from tests.sinks.smtp import PASSWORD, USER, SmtpSink
@@ -52,7 +52,7 @@ PEOPLE = (
 )
 EARLY = running  # imported before a test stops the clock, or pydantic reads a false date
 # What waits for a server goes by the time that passes.
-WAITING = ["scheduler.channels", "scheduler.service.take_back"]
+WAITING = ["scheduler.channels", "scheduler.watch.take_back_held"]
 DUSK = "2026-12-21T16:20:00Z"  # lock-up 16:18, latest 16:33
 
 

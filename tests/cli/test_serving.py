@@ -4,8 +4,8 @@ import subprocess
 import sys
 from pathlib import Path
 
-from scheduler.service.places import JOURNAL_NAME
-from scheduler.service.recover import COPIES
+from scheduler.machine.paths import JOURNAL_NAME
+from scheduler.watch.journal_recovery import COPIES
 from tests.alerts.orchard import ANA, SITE, WALNUT
 from tests.web.front import free_port
 

@@ -17,7 +17,7 @@ from scheduler.cli import completion, running
 from scheduler.cli.app import app
 from scheduler.cli.figures_typed import figures_told
 from scheduler.profile.package_data import catalogue as raw_catalogue
-from scheduler.service.which_job import _USUAL_WORDS
+from scheduler.service.jobs.which_job import _USUAL_WORDS
 
 # Its models are made when it is first imported, which must not be on a frozen day.
 assert running.__name__

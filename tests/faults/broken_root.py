@@ -70,7 +70,7 @@ def _push_raises() -> None:
 
 def _ears() -> None:
     """Whatever listens ends, and no thread can be started for it."""
-    from scheduler.channels.answers import AnswerReader  # noqa: PLC0415 - one harm only
+    from scheduler.sources.push_answers import AnswerReader  # noqa: PLC0415 - one harm only
 
     listen, start = AnswerReader._listen, threading.Thread.start  # noqa: SLF001 - inside of it
 
@@ -90,9 +90,9 @@ def _ears() -> None:
 
 def _mounts() -> None:
     """The system's table of mounts is that file."""
-    from scheduler.service import recover  # noqa: PLC0415 - before anybody else imports from it
+    from scheduler.watch import journal_recovery  # noqa: PLC0415 - before anybody else imports from it
 
-    vars(recover)["MOUNTS"] = Path(_ARGUMENT)
+    vars(journal_recovery)["MOUNTS"] = Path(_ARGUMENT)
 
 
 if __name__ == "__main__":

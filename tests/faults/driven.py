@@ -17,20 +17,20 @@ from tempfile import TemporaryDirectory
 import pytest
 
 from scheduler.alerts.delivery import ChannelName, Key, Operation, Outgoing
-from scheduler.alerts.evening import Evening
+from scheduler.alerts.reminded_evening import Evening
 from scheduler.cares.closing import ClosingKind
 from scheduler.journal.store import Journal
+from scheduler.machine.clock import Readings
+from scheduler.machine.secrets import secret
 from scheduler.profile.values import Profile
-from scheduler.service.clock import Readings
-from scheduler.service.door import say
-from scheduler.service.post import Destination, FromMemory, Parcel, Post
-from scheduler.service.reach import Lack, ways_of
-from scheduler.service.reload import ProfileFile
-from scheduler.service.secrets import secret
-from scheduler.service.statement import Result, Statement
-from scheduler.service.tick import Ticker
-from scheduler.service.watch import Opened, open_watch
-from scheduler.service.ways import lacking, secrets_hash
+from scheduler.service.doors.say import say
+from scheduler.service.doors.statement import Result, Statement
+from scheduler.service.household.reload import ProfileFile
+from scheduler.service.people.open_channels import lacking, secrets_hash
+from scheduler.service.reachable import Lack, ways_of
+from scheduler.watch.couriers import Destination, FromMemory, Parcel, Post
+from scheduler.watch.process import Opened, open_watch
+from scheduler.watch.tick import Ticker
 from tests.sinks.fake_channel import FakeChannel
 
 DAY, MINUTE = timedelta(days=1), timedelta(minutes=1)

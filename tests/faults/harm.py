@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from scheduler.service.places import JOURNAL_NAME
+from scheduler.machine.paths import JOURNAL_NAME
 from tests.faults.house import House
 
 # In a mount namespace of its own the watch sees its data folder as a read-only disk.

@@ -20,20 +20,20 @@ from tempfile import TemporaryDirectory
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from scheduler.alerts.night import Night
+from scheduler.alerts.evening_so_far import Night
 from scheduler.cares.closing import ClosingKind
 from scheduler.journal.store import Journal, open_journal
+from scheduler.machine.clock import Readings
+from scheduler.machine.paths import JOURNAL_NAME
+from scheduler.machine.signing_key import signing_key
 from scheduler.profile.load import Loaded, parse
-from scheduler.service.clock import Readings
-from scheduler.service.door import say
-from scheduler.service.health import Pulse, at_the_terminal, causes_of, read_pulse
-from scheduler.service.nights import Almanac, nights_now
-from scheduler.service.open_profile import Household, read_profile
-from scheduler.service.places import JOURNAL_NAME
-from scheduler.service.reach import ways_of
-from scheduler.service.report import records
-from scheduler.service.signing_key import signing_key
-from scheduler.service.statement import Result, Statement
+from scheduler.service.doors.say import say
+from scheduler.service.doors.statement import Result, Statement
+from scheduler.service.evenings_around import Almanac, nights_now
+from scheduler.service.health.tick_file import Pulse, at_the_terminal, causes_of, read_pulse
+from scheduler.service.household.open_profile import Household, read_profile
+from scheduler.service.reachable import ways_of
+from scheduler.service.reports.report import records
 from tests import warm
 from tests.sinks.authority import Authority
 from tests.sinks.push import Event, PushSink

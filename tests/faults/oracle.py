@@ -10,10 +10,10 @@ from datetime import UTC, datetime
 
 from scheduler.alerts.decide import is_open, kind_of
 from scheduler.alerts.delivery import Key
-from scheduler.alerts.evening import Evening
+from scheduler.alerts.reminded_evening import Evening
 from scheduler.cares.closing import Closing, door
 from scheduler.journal import closings, deliveries
-from scheduler.service.places import JOURNAL_NAME
+from scheduler.machine.paths import JOURNAL_NAME
 from tests.faults.house import TOPIC_SECRET, House
 from tests.sinks.smtp import PASSWORD
 

@@ -13,8 +13,8 @@ from pathlib import Path
 
 from scheduler.channels.deadline import Limits
 from scheduler.cli.running import run_watch
-from scheduler.service.clock import Readings
-from scheduler.service.watch import Pace
+from scheduler.machine.clock import Readings
+from scheduler.watch.process import Pace
 
 
 class DrivenClock:

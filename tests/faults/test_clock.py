@@ -24,12 +24,12 @@ from scheduler.feeds.revision import Revision
 from scheduler.journal.store import open_journal
 from scheduler.light.sun import HalfDay
 from scheduler.light.wall import first_in
-from scheduler.service import metronome as service_metronome
-from scheduler.service.clock import Readings
-from scheduler.service.metronome import Guard, Metronome
-from scheduler.service.nights import Almanac
-from scheduler.service.open_profile import Household, read_profile
-from scheduler.service.publish import Request, publish
+from scheduler.machine.clock import Readings
+from scheduler.service.calendars.publish import Request, publish
+from scheduler.service.evenings_around import Almanac
+from scheduler.service.household.open_profile import Household, read_profile
+from scheduler.watch import metronome as service_metronome
+from scheduler.watch.metronome import Guard, Metronome
 from tests.faults.house import ONE_COOP, PEOPLE, QUIET_MORNINGS, SITE, House
 from tests.sinks.waiting import PATIENCE_S
 
@@ -48,7 +48,7 @@ HOUR = timedelta(hours=1)
 HOUSEKEEPING = """
 import sys
 sys.argv = sys.argv[3:]
-from scheduler.service import metronome
+from scheduler.watch import metronome
 metronome._HOUSEKEEPING_S = 0.0
 from tests.faults.root import main
 sys.exit(main())

@@ -16,8 +16,8 @@ from scheduler.alerts.outcome import MOST_COPIES
 from scheduler.channels.budget import BURST
 from scheduler.channels.deadline import Limits
 from scheduler.channels.push import PushChannel
-from scheduler.service.report_health import report_health
-from scheduler.service.take_back import TakenBack, take_back
+from scheduler.service.health.report_health import report_health
+from scheduler.watch.take_back_held import TakenBack, take_back
 from tests.faults.house import ONE_COOP, QUIET_MORNINGS, SITE, TOPIC_SECRET, WINTER, House
 from tests.sinks.push import PushSink, Reply
 from tests.sinks.raw import RawSink, silence

@@ -14,8 +14,8 @@ import pytest
 
 from scheduler.alerts import text
 from scheduler.journal.store import PRAGMAS, JournalFault, open_journal
-from scheduler.service.places import JOURNAL_NAME
-from scheduler.service.recover import COPIES, copy_journal, network_kind, open_checked
+from scheduler.machine.paths import JOURNAL_NAME
+from scheduler.watch.journal_recovery import COPIES, copy_journal, network_kind, open_checked
 from tests.faults.harm import (
     OWN_MOUNTS,
     READ_ONLY,

@@ -11,8 +11,8 @@ from pathlib import Path
 import pytest
 
 from scheduler.alerts.delivery import Key
-from scheduler.alerts.evening import Evening
-from scheduler.service.statement import Kept
+from scheduler.alerts.reminded_evening import Evening
+from scheduler.service.doors.statement import Kept
 from tests.faults.driven import DAY, MINUTE, Driven, driven, memory_folder
 
 __all__ = ["memory_folder"]

@@ -20,11 +20,12 @@ import pytest
 from scheduler.alerts import decide
 from scheduler.alerts.decide import kind_of
 from scheduler.alerts.delivery import ChannelName, Delivery, Key, Outcome, Outgoing
-from scheduler.alerts.evening import Contact, crew_of
+from scheduler.alerts.reminded_evening import Contact, crew_of
 from scheduler.journal import closings, deliveries
 from scheduler.profile.values import Profile
-from scheduler.service import nights, tick
-from scheduler.service.statement import Kept
+from scheduler.service import evenings_around
+from scheduler.service.doors.statement import Kept
+from scheduler.watch import tick
 from tests.faults.driven import DAY, MINUTE, Arrived, Driven, driven, memory_folder
 
 __all__ = ["memory_folder"]
@@ -628,7 +629,7 @@ def _calls_who_has_left(monkeypatch: pytest.MonkeyPatch) -> None:
         once.update({one.person_id: one for one in crew_of(profile, ways)})
         return tuple(once.values())
 
-    monkeypatch.setattr(nights, "crew_of", everybody)
+    monkeypatch.setattr(evenings_around, "crew_of", everybody)
     monkeypatch.setattr(tick, "crew_of", everybody)
 
 

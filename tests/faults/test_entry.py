@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 
 from scheduler.cli.serving import beside
-from scheduler.service.access import renew, renew_answers
+from scheduler.service.people.access import renew, renew_answers
 from scheduler.web.memory import MOST_BYTES
 from tests.faults.house import ROOT, household
 from tests.web.front import Front, front, link_of

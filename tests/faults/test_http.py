@@ -16,12 +16,12 @@ from urllib.parse import urlencode
 
 import pytest
 
-from scheduler.alerts.link import EveningLink
-from scheduler.service.access import renew
-from scheduler.service.places import JOURNAL_NAME
-from scheduler.service.signing_key import signing_key
+from scheduler.machine.paths import JOURNAL_NAME
+from scheduler.machine.signing_key import signing_key
+from scheduler.service.people.access import renew
+from scheduler.tokens.evening_link import EveningLink
 from scheduler.web.guards import MOST_BODY_BYTES
-from scheduler.web.misses import MOST_A_MINUTE
+from scheduler.web.guesses import MOST_A_MINUTE
 from scheduler.web.protocol import REQUEST_S
 from scheduler.web.turned_away import ANOTHER_NAME, TOO_MANY
 from tests.faults.house import (

@@ -15,7 +15,7 @@ from pathlib import Path
 import pytest
 
 from scheduler.channels.push import SHORT_BODY_CHARACTERS
-from scheduler.service.report_health import report_health
+from scheduler.service.health.report_health import report_health
 from tests.faults.harm import OWN_MOUNTS, needs_own_mounts
 from tests.faults.house import ONE_COOP, QUIET_MORNINGS, SITE, TOPIC_SECRET, House
 from tests.sinks.authority import HERE, Authority

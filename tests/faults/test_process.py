@@ -13,9 +13,9 @@ from pathlib import Path
 
 import pytest
 
-from scheduler.service import housekeeping
-from scheduler.service.places import JOURNAL_NAME
-from scheduler.service.recover import COPIES
+from scheduler.machine.paths import JOURNAL_NAME
+from scheduler.watch import housekeeping
+from scheduler.watch.journal_recovery import COPIES
 from tests.faults.harm import struck
 from tests.faults.house import (
     LIMITS,

@@ -18,13 +18,13 @@ from hypothesis import strategies as st
 
 from scheduler.alerts.delivery import Message, Outgoing
 from scheduler.channels.letter import composed
-from scheduler.channels.notification import content
-from scheduler.channels.wording import shortened
+from scheduler.channels.ntfy_message import content
+from scheduler.channels.wire_text import shortened
 from scheduler.journal.store import open_journal
+from scheduler.machine.secrets import SecretFault, secret
 from scheduler.profile.fields import forbidden_character
-from scheduler.service.open_profile import Household, read_profile
-from scheduler.service.publish import Request, publish
-from scheduler.service.secrets import SecretFault, secret
+from scheduler.service.calendars.publish import Request, publish
+from scheduler.service.household.open_profile import Household, read_profile
 from tests.faults.house import (
     ONE_COOP,
     PEOPLE,
@@ -50,7 +50,7 @@ TICKS_ALONE = """
 import sys
 from datetime import timedelta
 sys.argv = sys.argv[3:]
-from scheduler.service import metronome
+from scheduler.watch import metronome
 metronome._HOUSEKEEPING_FIRST = timedelta(days=1)
 from tests.faults.root import main
 sys.exit(main())

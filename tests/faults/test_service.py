@@ -6,8 +6,8 @@ from collections.abc import Callable
 from pathlib import Path
 
 from scheduler.journal.memos import last_accepted
-from scheduler.service.places import JOURNAL_NAME
-from scheduler.service.recover import COPIES
+from scheduler.machine.paths import JOURNAL_NAME
+from scheduler.watch.journal_recovery import COPIES
 from tests.faults.house import House
 
 Build = Callable[..., House]

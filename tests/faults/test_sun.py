@@ -17,18 +17,18 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from scheduler.alerts.delivery import Outgoing
-from scheduler.alerts.evening import Evening
-from scheduler.alerts.night import Night
+from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.pursue import pursue
+from scheduler.alerts.reminded_evening import Evening
 from scheduler.cares.closing import door
 from scheduler.cares.records import NO_RECORDS
 from scheduler.channels.push import PushChannel
 from scheduler.journal.store import Journal, open_journal
 from scheduler.light.sun import CIVIL_DEG, At
 from scheduler.profile.coordinates import SOUTHERNMOST_DEG
-from scheduler.service.nights import Almanac
-from scheduler.service.open_profile import Household, read_profile
-from scheduler.service.publish import Request, publish
+from scheduler.service.calendars.publish import Request, publish
+from scheduler.service.evenings_around import Almanac
+from scheduler.service.household.open_profile import Household, read_profile
 from tests.faults.house import ONE_COOP, PEOPLE, QUIET_MORNINGS, House
 from tests.sinks.push import PushSink
 

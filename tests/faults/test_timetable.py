@@ -11,14 +11,13 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from scheduler.alerts.answer import Answer
 from scheduler.alerts.delivery import LOUD, LOUDEST, QUIET, USUAL
 from scheduler.cares.closing import ClosingKind
 from scheduler.cares.records import Report, Spell
-from scheduler.service.answers import return_topic
-from scheduler.service.report import make
-from scheduler.service.signing_key import signing_key
-from scheduler.service.statement import Kept
+from scheduler.machine.signing_key import signing_key
+from scheduler.service.doors.statement import Kept
+from scheduler.service.reports.report import make
+from scheduler.tokens.answer import Answer, return_topic
 from tests.faults.house import (
     ONE_COOP,
     PEOPLE,

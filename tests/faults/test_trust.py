@@ -10,8 +10,8 @@ import pytest
 
 from scheduler.journal import memos
 from scheduler.service.agree_clock import agree_clock
-from scheduler.service.health import HEALTH_NAME
-from scheduler.service.report_health import report_health
+from scheduler.service.health.report_health import report_health
+from scheduler.service.health.tick_file import HEALTH_NAME
 from tests.faults.house import ONE_COOP, PEOPLE, QUIET_MORNINGS, SITE, WINTER, House
 from tests.sinks.push import Reply
 

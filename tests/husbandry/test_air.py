@@ -19,7 +19,7 @@ from scheduler.husbandry.air import (
     wanted_for_moisture_m3_h,
     wind_flow_m3_s,
 )
-from scheduler.husbandry.birds import Group
+from scheduler.husbandry.groups import Group
 from scheduler.husbandry.heat import (
     humidity_ratio,
     moist_air_m3_per_kg,

@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from scheduler.husbandry.age import age_weeks, newly_moved, too_young_to_range, weeks_old
-from scheduler.husbandry.birds import (
+from scheduler.husbandry.groups import (
     MASS_KG,
     Group,
     groups,

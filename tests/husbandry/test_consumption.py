@@ -5,7 +5,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from scheduler.husbandry.birds import Group
 from scheduler.husbandry.consumption import (
     STIR_LEAST_DAYS,
     STIR_MOST_DAYS,
@@ -18,6 +17,7 @@ from scheduler.husbandry.consumption import (
     reorder_on,
     water_l_a_day,
 )
+from scheduler.husbandry.groups import Group
 
 HENS = [Group(count=6, mass_kg=2.0, lay_share=0.7)]
 flocks = st.builds(

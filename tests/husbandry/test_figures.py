@@ -7,7 +7,7 @@ from scheduler.husbandry.air import Weather
 from scheduler.husbandry.consumption import bag_days, days_fed
 from scheduler.husbandry.figure import POULTRY_HUB, WATER_IN_HEAT, Figure
 from scheduler.husbandry.figures import Day, figures
-from scheduler.husbandry.telling import figure_words
+from scheduler.husbandry.keeper_words import figure_words
 from scheduler.profile.units import Units
 from scheduler.profile.values import Profile
 

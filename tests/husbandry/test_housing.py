@@ -12,9 +12,9 @@ from scheduler.husbandry.air import Weather
 from scheduler.husbandry.criterion import Criterion, Verdict
 from scheduler.husbandry.figures import Day, figures
 from scheduler.husbandry.housing import Capacity, capacity, criteria
+from scheduler.husbandry.keeper_words import explanations
 from scheduler.husbandry.needs import RuleSet
 from scheduler.husbandry.shopping import BALE_L, shopping
-from scheduler.husbandry.telling import explanations
 from scheduler.husbandry.ventilation import high_vents_enough
 from scheduler.profile.units import Extent
 from scheduler.profile.values import (

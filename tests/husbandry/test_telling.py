@@ -7,8 +7,7 @@ import pytest
 from scheduler.husbandry.criterion import Criterion, Verdict
 from scheduler.husbandry.figure import CIGR, COMMON_PRACTICE, EU_DIRECTIVE, Figure
 from scheduler.husbandry.housing import Capacity
-from scheduler.husbandry.shopping import Purchase
-from scheduler.husbandry.telling import (
+from scheduler.husbandry.keeper_words import (
     bought,
     criterion_words,
     explanations,
@@ -17,6 +16,7 @@ from scheduler.husbandry.telling import (
     rule_set_name,
     sources,
 )
+from scheduler.husbandry.shopping import Purchase
 from scheduler.profile.units import Units
 
 

@@ -2,8 +2,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from scheduler.husbandry.birds import Group
 from scheduler.husbandry.consumption import bedding_load
+from scheduler.husbandry.groups import Group
 from scheduler.husbandry.upkeep import (
     cleanings_a_year,
     nest_refreshes_a_week,

@@ -12,7 +12,7 @@ from scheduler.husbandry.air import (
     openings,
     shell,
 )
-from scheduler.husbandry.birds import Group
+from scheduler.husbandry.groups import Group
 from scheduler.husbandry.ventilation import (
     Season,
     SeasonWeather,

@@ -8,7 +8,7 @@ from sqlalchemy import text
 
 from scheduler.cares.records import Report, Spell
 from scheduler.journal.store import open_journal
-from scheduler.service.report import (
+from scheduler.service.reports.report import (
     Already,
     Refused,
     Speaker,

@@ -17,7 +17,7 @@ from scheduler.feeds.revision import Revision
 from scheduler.journal import closings, memos, store, tables
 from scheduler.journal.store import PRAGMAS, JournalFault, open_journal
 from scheduler.profile.prepare import id_of
-from scheduler.service.report import Speaker, again, end, make
+from scheduler.service.reports.report import Speaker, again, end, make
 
 AT = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)
 

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from sqlalchemy import Connection, event
 
-from scheduler.cares.doing import Done, TaskKey
+from scheduler.cares.done_and_waiting import Done, TaskKey
 from scheduler.journal import access, done
 from scheduler.journal.access import Invitation, Renewal, SignedIn
 from scheduler.journal.store import Writing, open_journal

@@ -6,8 +6,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from scheduler.profile.package_data import catalogue
-from scheduler.profile.retold import in_units
 from scheduler.profile.units import Units
+from scheduler.profile.units_in_text import in_units
 
 pint_units = pint.UnitRegistry()
 

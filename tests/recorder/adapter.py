@@ -28,16 +28,16 @@ secrets.token_urlsafe = secrets.token_hex = _token  # before the program takes t
 from typer.testing import CliRunner  # noqa: E402 - as said above
 
 import scheduler.cli.app  # noqa: E402
-import scheduler.service.clock  # noqa: E402
+import scheduler.machine.clock  # noqa: E402
 import scheduler.web.app  # noqa: E402
-from scheduler.service.answers import AnswerDesk  # noqa: E402
-from scheduler.service.housekeeping import Housekeeping  # noqa: E402
-from scheduler.service.lookout import Lookout  # noqa: E402
-from scheduler.service.signing_key import signing_key  # noqa: E402
-from scheduler.service.tick import Ticker  # noqa: E402
-from scheduler.service.watch import Opened, open_watch  # noqa: E402
-from scheduler.service.ways import channels_for, for_cancels  # noqa: E402
+from scheduler.machine.signing_key import signing_key  # noqa: E402
+from scheduler.service.people.open_channels import channels_for, for_cancels  # noqa: E402
+from scheduler.watch.answer_desk import AnswerDesk  # noqa: E402
+from scheduler.watch.housekeeping import Housekeeping  # noqa: E402
+from scheduler.watch.process import Opened, open_watch  # noqa: E402
+from scheduler.watch.tick import Ticker  # noqa: E402
 from scheduler.web.app import App, Outside  # noqa: E402
+from scheduler.web.household_now import Lookout  # noqa: E402
 from tests.faults.driven import DrivenClock, PostByHand  # noqa: E402
 
 
@@ -55,10 +55,10 @@ class Program:
 
     def __post_init__(self) -> None:
         """Whatever asks for the time is told what the driven clock shows."""
-        scheduler.service.clock.now = lambda: self.clock.read().wall
+        scheduler.machine.clock.now = lambda: self.clock.read().wall
         # What the pages look after every second would depend on how fast this machine is.
         scheduler.web.app._LOOK_EVERY_S = 3600.0  # noqa: SLF001 - see above
-        setattr(scheduler.service.clock.SystemClock, "read", lambda _: self.clock.read())  # noqa: B010
+        setattr(scheduler.machine.clock.SystemClock, "read", lambda _: self.clock.read())  # noqa: B010
 
     # -- the reminders ----------------------------------------------------------------------
 

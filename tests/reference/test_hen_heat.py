@@ -11,7 +11,7 @@ that is left then falls, where measured hens pant out more and more.
 
 import pytest
 
-from scheduler.husbandry.birds import Group
+from scheduler.husbandry.groups import Group
 from scheduler.husbandry.heat import Output, heat_at_20_w, output
 
 IASRI = "IASRI/ICAR e-course, Poultry house requirements, lesson 11"

@@ -33,7 +33,6 @@ from scheduler.husbandry.air import (
     wanted_for_moisture_m3_h,
     wind_flow_m3_s,
 )
-from scheduler.husbandry.birds import Group
 from scheduler.husbandry.consumption import (
     bag_days,
     energy_kcal_a_day,
@@ -42,6 +41,7 @@ from scheduler.husbandry.consumption import (
     reorder_on,
     water_l_a_day,
 )
+from scheduler.husbandry.groups import Group
 from scheduler.husbandry.growth import brooder_c, chick_floor_m2, expected_lay
 from scheduler.husbandry.heat import humidity_ratio, moist_air_m3_per_kg, output
 from scheduler.husbandry.housing import criteria

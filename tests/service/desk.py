@@ -12,11 +12,11 @@ from scheduler.alerts.outcome import Next
 from scheduler.cares.closing import Closing, ClosingKind
 from scheduler.journal import closings, deliveries
 from scheduler.journal.store import Journal, open_journal
-from scheduler.service import notes
-from scheduler.service.door import say
-from scheduler.service.follow import follow
-from scheduler.service.nights import Almanac
-from scheduler.service.statement import Result, Statement
+from scheduler.service.doors.follow import follow
+from scheduler.service.doors.say import say
+from scheduler.service.doors.statement import Result, Statement
+from scheduler.service.evenings_around import Almanac
+from scheduler.watch import site_messages
 from tests.alerts.orchard import TEXT, almanac, at
 
 
@@ -81,7 +81,7 @@ class Desk:
         with self.journal.writing() as writing:
             connection = writing.connection
             said = closings.closings(connection, "orchard")
-            found = list(notes.due_notes(self.days, connection, said, now))
+            found = list(site_messages.due_notes(self.days, connection, said, now))
             deliveries.add(connection, found)
         return found
 

@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 from scheduler.journal.access import Renewal, renewals, sessions
 from scheduler.journal.store import Journal, open_journal
 from scheduler.profile.values import Profile
-from scheduler.service import access
-from scheduler.service.access import Pass, pass_of, passes, path_of, session_hash
+from scheduler.service.people import access
+from scheduler.service.people.access import Pass, pass_of, passes, path_of, session_hash
 from tests.alerts.orchard import TEXT
 from tests.conftest import declared
 

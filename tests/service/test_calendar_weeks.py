@@ -14,8 +14,8 @@ from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
 from scheduler.feeds.event import called_off, house_feed, lockup_events
 from scheduler.journal.store import Journal, open_journal
 from scheduler.profile.values import Flock, Profile
-from scheduler.service.open_profile import Household
-from scheduler.service.publish import Feed, Request, publish
+from scheduler.service.calendars.publish import Feed, Request, publish
+from scheduler.service.household.open_profile import Household
 
 NOW = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)  # a Wednesday
 DAY, WEEK, HOUR = timedelta(days=1), timedelta(weeks=1), timedelta(hours=1)

@@ -9,17 +9,25 @@ from pathlib import Path
 
 import pytest
 
-from scheduler.alerts.answer import Answer, Verb, read_answer
 from scheduler.alerts.delivery import LOUD, Message
-from scheduler.alerts.night import Night
+from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.text import _over, missing_since, said_last, said_since
 from scheduler.cares.closing import ClosingKind
 from scheduler.journal import closings
-from scheduler.service.button import answer
-from scheduler.service.door import say
-from scheduler.service.nights import nights_now
-from scheduler.service.statement import AskFirst, How, Kept, Overtaken, Refused, Result, Statement
-from scheduler.service.undo import take_back
+from scheduler.service.doors.button import answer
+from scheduler.service.doors.say import say
+from scheduler.service.doors.statement import (
+    AskFirst,
+    How,
+    Kept,
+    Overtaken,
+    Refused,
+    Result,
+    Statement,
+)
+from scheduler.service.doors.undo import take_back
+from scheduler.service.evenings_around import nights_now
+from scheduler.tokens.answer import Answer, Verb, read_answer
 from tests.alerts.orchard import (
     ANA,
     BEN,

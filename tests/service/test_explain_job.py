@@ -9,9 +9,9 @@ from scheduler.cares.catalogue import Care, Catalogue
 from scheduler.cares.plan import plan
 from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
 from scheduler.profile.values import Profile
-from scheduler.service.explain_job import Row, explain
-from scheduler.service.open_profile import Household
-from scheduler.service.which_job import NoSuchJob, find_job
+from scheduler.service.household.open_profile import Household
+from scheduler.service.jobs.explain_job import Row, explain
+from scheduler.service.jobs.which_job import NoSuchJob, find_job
 from tests.alerts.orchard import HAZEL, SITE, WALNUT
 from tests.conftest import declared
 

@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from scheduler.service.exposure import exposures, is_guessable, with_topic
+from scheduler.service.household.exposure import exposures, is_guessable, with_topic
 from tests.alerts.orchard import SITE, WALNUT
 from tests.conftest import declared
 

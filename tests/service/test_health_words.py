@@ -5,8 +5,7 @@ from datetime import UTC, date, datetime
 
 from scheduler.journal.history import ChannelHistory
 from scheduler.profile.values import Profile
-from scheduler.service.health import Cause, Pulse
-from scheduler.service.health_words import (
+from scheduler.service.health.health_words import (
     cautions,
     cautions_on_a_page,
     channels,
@@ -15,8 +14,9 @@ from scheduler.service.health_words import (
     on_a_page,
     who_could_be_told,
 )
-from scheduler.service.reach import Reach, WayTo
-from scheduler.service.report_health import DoorHealth, Health
+from scheduler.service.health.report_health import DoorHealth, Health
+from scheduler.service.health.tick_file import Cause, Pulse
+from scheduler.service.reachable import Reach, WayTo
 
 AT = datetime(2026, 6, 21, 20, 30, tzinfo=UTC)
 PULSE = Pulse(

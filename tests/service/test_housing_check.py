@@ -10,8 +10,8 @@ from scheduler.climate.curve import averages, hottest_high_c
 from scheduler.husbandry.housing import criteria
 from scheduler.husbandry.needs import ORDER_FLOOR_M2, RuleSet
 from scheduler.profile.units import write_quantity
+from scheduler.service.household.open_profile import Household
 from scheduler.service.housing_check import HousingCheck, housing_check
-from scheduler.service.open_profile import Household
 from tests.alerts.orchard import ANA, HAZEL, SITE, WALNUT
 from tests.conftest import declared
 

@@ -13,17 +13,17 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from scheduler.cares.house_intervals import Upkeep, grid, water_need_l
 from scheduler.cares.lamp import light_on
-from scheduler.cares.own_house import Upkeep, grid, water_need_l
 from scheduler.cares.plan import sky_over
 from scheduler.cares.records import NO_RECORDS
 from scheduler.cares.usual_day import usual_day
 from scheduler.climate.curve import averages, hottest_high_c
 from scheduler.husbandry.age import all_on_heat
-from scheduler.husbandry.birds import LAY_AT_UNKNOWN_AGE, MASS_KG, ROOSTER_TO_HEN
 from scheduler.husbandry.criterion import Criterion
 from scheduler.husbandry.figure import Figure
 from scheduler.husbandry.figures import figures
+from scheduler.husbandry.groups import LAY_AT_UNKNOWN_AGE, MASS_KG, ROOSTER_TO_HEN
 from scheduler.husbandry.housing import capacity, criteria
 from scheduler.husbandry.shopping import shopping
 from scheduler.profile.fields import Kind

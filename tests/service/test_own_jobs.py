@@ -3,11 +3,11 @@
 from datetime import UTC, date, datetime
 from pathlib import Path
 
-from scheduler.cares.doing import Done, TaskKey
+from scheduler.cares.done_and_waiting import Done, TaskKey
 from scheduler.journal import done
 from scheduler.journal.store import open_journal
-from scheduler.service import own_jobs
-from scheduler.service.report import records
+from scheduler.service.household import own_jobs
+from scheduler.service.reports.report import records
 from tests.alerts.orchard import TEXT, household
 
 HINGES = '[[care]]\nname = "Hinges"\nevery = "14 days"\n'

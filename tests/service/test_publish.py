@@ -17,9 +17,9 @@ from scheduler.feeds.render import dressed
 from scheduler.journal import closings
 from scheduler.journal.store import Journal, open_journal
 from scheduler.profile.values import Coop, Person, Profile
-from scheduler.service import publish as publishing
-from scheduler.service.open_profile import Household
-from scheduler.service.publish import MOST_BYTES, MOST_EVENTS, Feed, Request, publish
+from scheduler.service.calendars import publish as publishing
+from scheduler.service.calendars.publish import MOST_BYTES, MOST_EVENTS, Feed, Request, publish
+from scheduler.service.household.open_profile import Household
 
 NOW = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)  # a Wednesday
 USUAL = Request()

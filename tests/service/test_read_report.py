@@ -7,7 +7,7 @@ import pytest
 from scheduler.cares.records import Report, Spell
 from scheduler.profile.load import Problems
 from scheduler.profile.problem import Problem
-from scheduler.service.read_report import ToldReport, odd, read_report
+from scheduler.service.reports.read_report import ToldReport, odd, read_report
 
 MONDAY = date(2026, 12, 21)
 

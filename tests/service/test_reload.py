@@ -7,8 +7,8 @@ import pytest
 
 from scheduler.journal import memos
 from scheduler.journal.store import open_journal
-from scheduler.service.open_profile import Household
-from scheduler.service.reload import ProfileFile, last_accepted
+from scheduler.service.household.open_profile import Household
+from scheduler.service.household.reload import ProfileFile, last_accepted
 from tests.alerts.orchard import TEXT
 
 NOW = datetime(2026, 12, 21, 16, 18, tzinfo=UTC)

@@ -2,7 +2,7 @@
 
 import pytest
 
-from scheduler.service.renames import may_be_another_site, renames
+from scheduler.service.household.renames import may_be_another_site, renames
 from tests.alerts.orchard import household
 from tests.conftest import SMALL, declared
 

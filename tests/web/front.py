@@ -12,15 +12,15 @@ from dataclasses import dataclass, field
 from itertools import cycle
 from urllib.parse import urlencode
 
-from scheduler.alerts.link import EveningLink
 from scheduler.journal.store import open_journal
-from scheduler.service.access import invite, passes, path_of, sign_in
-from scheduler.service.open_profile import Household
-from scheduler.service.places import JOURNAL_NAME
-from scheduler.service.publish import Request, publish
-from scheduler.service.report import records
-from scheduler.service.shelf import put
-from scheduler.service.signing_key import signing_key
+from scheduler.machine.paths import JOURNAL_NAME
+from scheduler.machine.signing_key import signing_key
+from scheduler.service.calendars.calendar_files import put
+from scheduler.service.calendars.publish import Request, publish
+from scheduler.service.household.open_profile import Household
+from scheduler.service.people.access import invite, passes, path_of, sign_in
+from scheduler.service.reports.report import records
+from scheduler.tokens.evening_link import EveningLink
 from scheduler.web.render import cookie_name
 from tests import warm
 from tests.faults.house import PATIENCE_S, ROOT, WINTER, House

@@ -11,8 +11,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from starlette.routing import Route
 
-from scheduler.service.lookout import Lookout
 from scheduler.web.app import App, Outside
+from scheduler.web.household_now import Lookout
 from tests.faults.house import household
 from tests.web.front import Front, front, link_of
 

@@ -18,8 +18,8 @@ from scheduler.cares.plan import plan
 from scheduler.cares.records import NO_RECORDS
 from scheduler.feeds.event import FEEDS, house_feed
 from scheduler.journal import access, memos
-from scheduler.service.places import JOURNAL_NAME
-from scheduler.service.shelf import SHELF_NAME
+from scheduler.machine.paths import JOURNAL_NAME
+from scheduler.service.calendars.calendar_files import SHELF_NAME
 from tests.faults.house import (
     ONE_COOP,
     PEOPLE,

@@ -4,7 +4,7 @@ from datetime import UTC, datetime
 
 import pytest
 
-from scheduler.web.cards import left_until
+from scheduler.web.evening_cards import left_until
 
 DUE = datetime(2026, 12, 21, 16, 33, 50, tzinfo=UTC)
 

@@ -22,7 +22,7 @@ from scheduler.web.guards import (
     is_plain_path,
     read_form,
 )
-from scheduler.web.misses import MOST_A_MINUTE, Misses
+from scheduler.web.guesses import MOST_A_MINUTE, Misses
 from tests.faults.house import household
 from tests.web.front import Front, front, link_of
 

@@ -7,12 +7,12 @@ from pathlib import Path
 
 import pytest
 
-from scheduler.alerts.link import EveningLink
-from scheduler.service.lookout import Lookout
-from scheduler.service.report_health import report_health
-from scheduler.service.statement import Kept, Statement
-from scheduler.service.undo import take_back
-from scheduler.web.cards import cards_of, tonight
+from scheduler.service.doors.statement import Kept, Statement
+from scheduler.service.doors.undo import take_back
+from scheduler.service.health.report_health import report_health
+from scheduler.tokens.evening_link import EveningLink
+from scheduler.web.evening_cards import cards_of, tonight
+from scheduler.web.household_now import Lookout
 from scheduler.web.render import Renderer
 from scheduler.web.tonight import tonight_json
 from scheduler.web.views import evening

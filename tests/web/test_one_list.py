@@ -23,8 +23,8 @@ from scheduler.alerts.outcome import Next
 from scheduler.cli.compose import Session
 from scheduler.cli.screens.health import show
 from scheduler.journal import deliveries
-from scheduler.service.health import HEALTH_NAME, Pulse, write_pulse
-from scheduler.service.report_health import Health, report_health
+from scheduler.service.health.report_health import Health, report_health
+from scheduler.service.health.tick_file import HEALTH_NAME, Pulse, write_pulse
 from tests.faults.house import SITE, TWO_COOPS, WINTER, House, household
 from tests.web.front import Front, front, link_of
 

@@ -13,10 +13,10 @@ import pytest
 from scheduler.cares.records import NO_RECORDS
 from scheduler.cares.usual_day import usual_day
 from scheduler.husbandry.figures import figures
-from scheduler.husbandry.telling import bought, criterion_words, figure_words, holds
+from scheduler.husbandry.keeper_words import bought, criterion_words, figure_words, holds
 from scheduler.journal import memos
 from scheduler.service.agree_clock import take_agreement
-from scheduler.service.health import Pulse, write_pulse
+from scheduler.service.health.tick_file import Pulse, write_pulse
 from scheduler.service.housing_check import housing_check
 from tests.faults.house import (
     ONE_COOP,

@@ -9,11 +9,12 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from scheduler.cares.doing import TaskKey
+from scheduler.cares.done_and_waiting import TaskKey
 from scheduler.cares.records import Report, Spell
-from scheduler.service import diary, report
-from scheduler.service.lookout import Lookout
-from scheduler.service.report import Speaker
+from scheduler.service import diary_export
+from scheduler.service.reports import report
+from scheduler.service.reports.report import Speaker
+from scheduler.web.household_now import Lookout
 from scheduler.web.plans import Plans
 from scheduler.web.views import birds, today, weather
 from scheduler.web.views.today import JobLine
@@ -74,7 +75,7 @@ class Home(Driven):
 
     def diary(self) -> list[tuple[str, bool]]:
         """When the emergency was ticked, and whether that was taken back."""
-        rows = [row for page in diary.pages(self.journal, "orchard") for row in page]
+        rows = [row for page in diary_export.pages(self.journal, "orchard") for row in page]
         return sorted((row[5], bool(row[6])) for row in rows if row[1] == EMERGENCY.care_id)
 
 

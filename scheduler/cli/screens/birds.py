@@ -3,20 +3,20 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from scheduler.cares.birds import bird_lines, withheld
+from scheduler.cares.bird_reports import bird_lines, withheld
 from scheduler.cares.records import BIRD_KINDS, Records, Report
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import go_on_after
 from scheduler.cli.screens.said_of_reports import Desk, change, facts, said
 from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.profile.problem import Problem, Unreadable, dotted, nearest
-from scheduler.service.read_bird_report import (
+from scheduler.service.reports.read_bird_report import (
     ToldBirds,
     odd_of_birds,
     read_bird_report,
     read_days,
 )
-from scheduler.service.report import label, make
+from scheduler.service.reports.report import label, make
 
 _CHANGES = ("end", "over", "undo", "again", "label")
 _WORDS = (*BIRD_KINDS, *_CHANGES)

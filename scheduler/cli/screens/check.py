@@ -8,8 +8,7 @@ from scheduler.cares import reasons
 from scheduler.cli.compose import Session, refuse
 from scheduler.cli.faults import CANNOT_USE, FAILED, complain
 from scheduler.cli.screens.tables import as_json, table, wrapped
-from scheduler.husbandry.needs import RuleSet
-from scheduler.husbandry.telling import (
+from scheduler.husbandry.keeper_words import (
     HOUSING_CAUTION,
     bought,
     criterion_words,
@@ -18,6 +17,7 @@ from scheduler.husbandry.telling import (
     rule_set_name,
     sources,
 )
+from scheduler.husbandry.needs import RuleSet
 from scheduler.profile.load import Problems
 from scheduler.profile.problem import dotted, nearest
 from scheduler.profile.units import Units

@@ -14,8 +14,8 @@ from scheduler.cli.typed import MOST_BIRDS, Typed
 from scheduler.light.sun import HalfDay
 from scheduler.light.wall import first_in
 from scheduler.profile.words import instant, local_clock
-from scheduler.service.open_profile import Household
-from scheduler.service.statement import AskFirst, Kept, Overtaken, Refused, Statement
+from scheduler.service.doors.statement import AskFirst, Kept, Overtaken, Refused, Statement
+from scheduler.service.household.open_profile import Household
 
 _DAY = timedelta(days=1)
 _LONG_AGO = timedelta(hours=18)  # a time of that day before is a slip of the finger

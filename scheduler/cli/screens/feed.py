@@ -12,9 +12,9 @@ from scheduler.cli.typed import Typed
 from scheduler.feeds.event import house_feed, house_of
 from scheduler.feeds.render import PRODID, dressed
 from scheduler.feeds.revision import KEPT_DAYS, feed_week
+from scheduler.machine.paths import write_whole
 from scheduler.profile.values import Profile
-from scheduler.service.places import write_whole
-from scheduler.service.publish import MOST_BYTES, MOST_EVENTS, Feed, Request, weeks_of
+from scheduler.service.calendars.publish import MOST_BYTES, MOST_EVENTS, Feed, Request, weeks_of
 
 _MOST_DAYS = 800
 

@@ -10,7 +10,7 @@ from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.cli.typed import Typed
 from scheduler.climate.curve import averages
 from scheduler.husbandry.figures import Day, figures
-from scheduler.husbandry.telling import FIGURES_CAUTION, figure_words
+from scheduler.husbandry.keeper_words import FIGURES_CAUTION, figure_words
 from scheduler.profile.units import write_quantity
 from scheduler.profile.values import Coop, Profile
 

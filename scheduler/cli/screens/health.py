@@ -7,16 +7,16 @@ from datetime import datetime
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import FAILED, go_on_after
 from scheduler.cli.screens.tables import as_json, table, wrapped
+from scheduler.machine.clock_trust import BUILT
 from scheduler.profile.words import instant, local_clock
-from scheduler.service.health_words import (
+from scheduler.service.health.health_words import (
     cautions,
     channels,
     doors,
     how_it_runs,
     who_could_be_told,
 )
-from scheduler.service.report_health import Health
-from scheduler.service.trust import BUILT
+from scheduler.service.health.report_health import Health
 
 
 def show(session: Session, *, json: bool) -> None:

@@ -10,6 +10,7 @@ from typing import Any, Literal, NoReturn, get_args
 from scheduler.cli.faults import CANNOT_USE, FAILED, STOPPED, complain, is_yes
 from scheduler.cli.screens.tables import wrapped
 from scheduler.cli.terminal import is_terminal
+from scheduler.machine.paths import PROFILE_NAME, write_whole
 from scheduler.profile.coordinates import (
     ACCEPTED,
     BOTH,
@@ -26,11 +27,10 @@ from scheduler.profile.problem import KeyPath, Problem, Unreadable, nearest
 from scheduler.profile.starter import Answers, guessed_region, starter_text
 from scheduler.profile.units import Region, Units
 from scheduler.profile.values import Ranging
-from scheduler.service.exposure import with_topic
+from scheduler.service.household.exposure import with_topic
+from scheduler.service.household.open_profile import Household, read_profile
 from scheduler.service.housing_check import MANY_BIRDS
-from scheduler.service.open_profile import Household, read_profile
-from scheduler.service.places import PROFILE_NAME, write_whole
-from scheduler.service.reach import reaches_anybody
+from scheduler.service.reachable import reaches_anybody
 
 Said = dict[str, str | None]
 _ASKED = (

@@ -4,15 +4,15 @@ from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from datetime import date, timedelta
 
-from scheduler.cares.doing import LOOKED_BACK_DAYS, Done, TaskKey
+from scheduler.cares.done_and_waiting import LOOKED_BACK_DAYS, Done, TaskKey
 from scheduler.cli.compose import Session
 from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.cli.typed import Typed
 from scheduler.profile.problem import nearest
 from scheduler.profile.words import instant, local_clock
-from scheduler.service.every_job import AHEAD, ListedJob, every_job
-from scheduler.service.jobs import take_back, ticked_last, ticks, title_of
-from scheduler.service.open_profile import Household
+from scheduler.service.household.open_profile import Household
+from scheduler.service.jobs.every_job import AHEAD, ListedJob, every_job
+from scheduler.service.jobs.kept_ticks import take_back, ticked_last, ticks, title_of
 
 _HEADINGS = ("job", "what", "next", "how often")
 _TICKED = ("of", "job", "what", "ticked by", "at")

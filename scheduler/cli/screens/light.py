@@ -11,7 +11,7 @@ from scheduler.cli.typed import Typed
 from scheduler.light.sun import Crossing, Never
 from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
-from scheduler.service.open_profile import Household
+from scheduler.service.household.open_profile import Household
 
 _HEADINGS = ("date", "sunrise", "let out", "range from", "sunset", "lock up", "latest", "set by")
 MOST_DAYS = 3660

@@ -7,10 +7,12 @@ from scheduler.cli.faults import CANNOT_USE, complain, go_on_after
 from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.cli.terminal import is_terminal
 from scheduler.feeds.event import feeds_of
-from scheduler.profile.called import NOBODY, called, not_called
+from scheduler.profile.by_name import NOBODY, called, not_called
 from scheduler.profile.values import Person, Profile
 from scheduler.profile.words import instant
-from scheduler.service.access import (
+from scheduler.service.calendars.personal import lead_minutes
+from scheduler.service.household.open_profile import Household
+from scheduler.service.people.access import (
     INVITED_FOR,
     invite,
     path_of,
@@ -19,8 +21,6 @@ from scheduler.service.access import (
     sign_out_all,
     withdraw_all,
 )
-from scheduler.service.dress import lead_minutes
-from scheduler.service.open_profile import Household
 
 _MINUTES = round(INVITED_FOR.total_seconds() / 60)
 

@@ -5,17 +5,17 @@ from dataclasses import dataclass
 from datetime import date
 from typing import NoReturn
 
-from scheduler.cares.birds import egg_lines, free_from, house_words
+from scheduler.cares.bird_reports import egg_lines, free_from, house_words
 from scheduler.cares.records import BIRD_KINDS, Records, Report
-from scheduler.cares.reported import read_day, report_words
+from scheduler.cares.report_words import read_day, report_words
 from scheduler.cli.compose import Session
 from scheduler.cli.screens.tables import as_json, wrapped
 from scheduler.cli.typed import Typed
 from scheduler.profile.problem import Unreadable
 from scheduler.profile.words import day_words
-from scheduler.service.emergencies import to_do_at_once
-from scheduler.service.open_profile import Household
-from scheduler.service.report import (
+from scheduler.service.household.open_profile import Household
+from scheduler.service.reports.emergencies import to_do_at_once
+from scheduler.service.reports.report import (
     Already,
     NoSuchReport,
     Refused,

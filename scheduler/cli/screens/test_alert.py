@@ -5,8 +5,8 @@ import sys
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import CANNOT_USE, FAILED, complain
 from scheduler.cli.screens.tables import as_json, table
-from scheduler.profile.called import NOBODY, called, not_called
-from scheduler.service.reach import unreachable, what_would_do
+from scheduler.profile.by_name import NOBODY, called, not_called
+from scheduler.service.reachable import unreachable, what_would_do
 
 _SAID = {
     "sent": "handed over: look at the phone or the mailbox",

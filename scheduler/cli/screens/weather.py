@@ -11,9 +11,9 @@ from scheduler.cli.screens.said_of_reports import Desk, change, facts, said
 from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.climate.curve import averages
 from scheduler.profile.problem import Problem, dotted, nearest
-from scheduler.service.emergencies import to_do_at_once
-from scheduler.service.read_report import WITH_AIR, ToldReport, odd, read_report
-from scheduler.service.report import make, records
+from scheduler.service.reports.emergencies import to_do_at_once
+from scheduler.service.reports.read_report import WITH_AIR, ToldReport, odd, read_report
+from scheduler.service.reports.report import make, records
 
 _CHANGES = ("end", "over", "undo", "confirm", "again")
 _WORDS = (*WEATHER_KINDS, *_CHANGES)

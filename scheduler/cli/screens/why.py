@@ -3,8 +3,8 @@
 from scheduler.cli.compose import Session
 from scheduler.cli.screens.tables import as_json, table
 from scheduler.cli.typed import Typed
-from scheduler.service.explain_job import AHEAD, explain
-from scheduler.service.which_job import NoSuchJob, find_job
+from scheduler.service.jobs.explain_job import AHEAD, explain
+from scheduler.service.jobs.which_job import NoSuchJob, find_job
 
 
 def show(session: Session, job: str, on: str | None, *, json: bool) -> None:

@@ -2,17 +2,17 @@
 
 from collections.abc import Mapping
 
-from scheduler.cares.birds import BirdLine, bird_line, bird_lines
+from scheduler.cares.bird_reports import BirdLine, bird_line, bird_lines
 from scheduler.cares.records import BIRD_KINDS, NOTIFIABLE, SIGNS, BirdKind, Report
-from scheduler.cares.reported import SIGN_WORDS
+from scheduler.cares.report_words import SIGN_WORDS
 from scheduler.profile.words import words
-from scheduler.service import report
-from scheduler.service.read_bird_report import (
+from scheduler.service.reports import report
+from scheduler.service.reports.read_bird_report import (
     ToldBirds,
     odd_of_birds,
     read_bird_report,
 )
-from scheduler.web.reported import already, kept, listed, refused, say_of, taken_back
+from scheduler.web.report_forms import already, kept, listed, refused, say_of, taken_back
 from scheduler.web.visit import Answer, Visit
 
 _FIELDS = ("kind", "coop", "count", "words", "first", "last", "eggs", "meat")

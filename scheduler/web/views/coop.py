@@ -10,8 +10,7 @@ from scheduler.cares.quarantine import meets_from_house, quarantine_of_house
 from scheduler.cares.usual_day import air_lines, usual_day
 from scheduler.climate.curve import averages
 from scheduler.husbandry.figures import figures
-from scheduler.husbandry.needs import RuleSet
-from scheduler.husbandry.telling import (
+from scheduler.husbandry.keeper_words import (
     FIGURES_CAUTION,
     HOUSING_CAUTION,
     bought,
@@ -21,11 +20,12 @@ from scheduler.husbandry.telling import (
     holds,
     rule_set_name,
 )
+from scheduler.husbandry.needs import RuleSet
 from scheduler.profile.values import Coop
-from scheduler.service.explain_job import AHEAD, explain
 from scheduler.service.housing_check import HousingCheck, housing_check
-from scheduler.service.which_job import NoSuchJob, find_job
-from scheduler.web.kept import Kept
+from scheduler.service.jobs.explain_job import AHEAD, explain
+from scheduler.service.jobs.which_job import NoSuchJob, find_job
+from scheduler.web.last_results import Kept
 from scheduler.web.visit import Answer, Visit
 
 RULE_SETS: tuple[RuleSet, ...] = get_args(RuleSet)

@@ -3,13 +3,13 @@
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
-from scheduler.alerts.evening import Evening, on_duty
-from scheduler.alerts.link import DayLink, EveningLink
-from scheduler.alerts.night import Night
+from scheduler.alerts.evening_so_far import Night
+from scheduler.alerts.reminded_evening import Evening, on_duty
 from scheduler.profile.values import Person
-from scheduler.service.statement import How
-from scheduler.web.cards import Card, cards_of
-from scheduler.web.saying import Wrong, answered, not_kept, say
+from scheduler.service.doors.statement import How
+from scheduler.tokens.evening_link import DayLink, EveningLink
+from scheduler.web.door_forms import Wrong, answered, not_kept, say
+from scheduler.web.evening_cards import Card, cards_of
 from scheduler.web.visit import Answer, Visit
 
 _GOOD_FOR = timedelta(hours=48)  # after the lock-up; a calendar's link from noon of its evening

@@ -1,6 +1,6 @@
 """Who is signed in on which device; letting somebody in, and ending it."""
 
-from scheduler.service import access
+from scheduler.service.people import access
 from scheduler.web.asking import ask
 from scheduler.web.views.subscribe import qr
 from scheduler.web.visit import Answer, Visit, go

@@ -4,12 +4,12 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 
+from scheduler.machine.clock import Readings
 from scheduler.profile.values import Profile
-from scheduler.service import health_words
 from scheduler.service.agree_clock import agree_clock
-from scheduler.service.clock import Readings
-from scheduler.service.report_health import Health, report_health
-from scheduler.service.try_out import Tried
+from scheduler.service.health import health_words
+from scheduler.service.health.report_health import Health, report_health
+from scheduler.service.people.test_message import Tried
 from scheduler.web.asking import ask
 from scheduler.web.visit import Answer, Visit, go
 

@@ -7,13 +7,13 @@ from urllib.parse import quote
 
 from scheduler.cares.catalogue import over
 from scheduler.cares.day_lines import day_lines
-from scheduler.cares.doing import Done, TaskKey, key_of, waiting
+from scheduler.cares.done_and_waiting import Done, TaskKey, key_of, waiting
 from scheduler.cares.evening import CoopDay
 from scheduler.cares.plan import DayPlan, Round, Task, each_once, titled
-from scheduler.service import jobs
-from scheduler.web.cards import empty, tonight, unsaid_last_night
+from scheduler.service.jobs import kept_ticks
+from scheduler.web.door_forms import Wrong, answered, is_of_another_evening, not_kept, say, untold
+from scheduler.web.evening_cards import empty, tonight, unsaid_last_night
 from scheduler.web.plans import Plans
-from scheduler.web.saying import Wrong, answered, is_of_another_evening, not_kept, say, untold
 from scheduler.web.views import birds
 from scheduler.web.visit import Answer, Visit, go
 
@@ -131,12 +131,12 @@ def ticked(visit: Visit, plans: Plans) -> Answer:
     keys = [key for _, key in wanted if key]
     site_id = visit.profile.site.id
     if visit.said("do") == "undo":
-        if not jobs.take_back(visit.journal, site_id, keys, visit.who, visit.now):
+        if not kept_ticks.take_back(visit.journal, site_id, keys, visit.who, visit.now):
             anchor = anchor_of(keys[0])
             return go(f"/?already={quote(anchor)}#{anchor}")
     else:
         by = Done(who=visit.who, at=visit.tapped_at() or visit.now)
-        jobs.mark(visit.journal, site_id, keys, by, visit.now, visit.standing.asked_since)
+        kept_ticks.mark(visit.journal, site_id, keys, by, visit.now, visit.standing.asked_since)
     return go(f"/#{anchor_of(keys[0])}")
 
 
@@ -243,7 +243,7 @@ def _unplanned(visit: Visit, shown: Collection[TaskKey]) -> Iterator[JobLine]:
     standing = visit.standing
     for key, mark in sorted(standing.marks.items(), key=lambda one: one[1].at):
         if key not in shown and standing.household.today(mark.at) == visit.today:
-            text = jobs.title_of(standing.household, key)
+            text = kept_ticks.title_of(standing.household, key)
             yield JobLine(text=text, keys=(key,), minutes=0, done=_by_whom(visit, mark))
 
 

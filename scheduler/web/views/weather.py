@@ -6,9 +6,9 @@ from scheduler.cares import reasons
 from scheduler.cares.changed import effect_of
 from scheduler.cares.records import WEATHER_KINDS, PredatorGrade, Records, Report, WeatherKind
 from scheduler.climate.curve import averages
-from scheduler.service import report
-from scheduler.service.read_report import ToldReport, odd, read_report
-from scheduler.web.reported import already, kept, listed, refused, say_of, taken_back
+from scheduler.service.reports import report
+from scheduler.service.reports.read_report import ToldReport, odd, read_report
+from scheduler.web.report_forms import already, kept, listed, refused, say_of, taken_back
 from scheduler.web.visit import Answer, Visit
 
 _TITLES: Mapping[WeatherKind, str] = {

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from datetime import date
 
 from scheduler.cares import reasons
-from scheduler.cares.birds import week_lines
+from scheduler.cares.bird_reports import week_lines
 from scheduler.cares.evening import FreeRange
 from scheduler.cares.plan import DayPlan, each_once
 from scheduler.web.plans import Plans

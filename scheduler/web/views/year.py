@@ -5,7 +5,7 @@ from scheduler.cares.months import Month, months, too_much, vent_spans, year_fro
 from scheduler.cares.plan import Plan, each_once
 from scheduler.profile.values import Coop
 from scheduler.profile.words import clock
-from scheduler.web.kept import Kept
+from scheduler.web.last_results import Kept
 from scheduler.web.picture import year_picture
 from scheduler.web.plans import Plans
 from scheduler.web.visit import Answer, Visit

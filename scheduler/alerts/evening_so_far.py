@@ -1,0 +1,121 @@
+"""An evening with everything that was said and written down of it, as it is pursued."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import datetime, tzinfo
+
+from scheduler.alerts import decide
+from scheduler.alerts.decide import Row
+from scheduler.alerts.delivery import Key
+from scheduler.alerts.reminded_evening import Evening
+from scheduler.alerts.text import DoorStates
+from scheduler.cares.closing import Closing
+from scheduler.tokens.answer import read_answer
+from scheduler.tokens.evening_link import EveningLink
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Night:
+    """An evening with what was said and written down of it; `noon` is when it begins.
+
+    `said_late` is what was said, since the evening before is over, of the doors and birds of one
+    of those before; `told_before` are those who had been told how these stood.
+    `base_url` is where the pages are reached, empty while they are not. `watched_since` is when
+    the reminders first ran; an evening that was over before is left alone. `topics` is where push
+    reaches each person now, whatever the evening has written down of them. `generations` is of
+    each person's links and buttons, 0 for who is not named. `count_due` are the coops whose many
+    birds have not been counted for a week.
+    """
+
+    evening: Evening
+    states: DoorStates
+    rows: tuple[Row, ...]
+    noon: datetime
+    zone: tzinfo
+    key: bytes
+    base_url: str = ""
+    watched_since: datetime | None = None
+    count_due: frozenset[str] = frozenset()
+    told_before: frozenset[str] = frozenset()
+    said_late: tuple[Closing, ...] = ()
+    topics: Mapping[str, str] | None = field(default=None, repr=False)
+    generations: Mapping[str, int] = field(default_factory=dict)
+
+    @property
+    def is_searched(self) -> bool:
+        """Whether birds of any of its houses are looked for."""
+        return any(state.state == "searching" for state in self.states.values())
+
+    @property
+    def searches(self) -> int:
+        """How often birds were found to be missing, or more of them."""
+        return sum(state.searches for state in self.states.values())
+
+    @property
+    def shut_by(self) -> list[Closing]:
+        """What shut the evening's doors, the latest last."""
+        said = [state.said for state in self.states.values() if state.said]
+        return sorted(said, key=lambda one: one.at)
+
+    @property
+    def search_says_shut(self) -> bool:
+        """Whether a search for the birds of the door that was shut last tells that all are shut."""
+        shut = self.shut_by
+        return len(shut) == 1 or self.states[shut[-1].coop_id].state == "searching"
+
+    @property
+    def news_step(self) -> str:
+        """The name of what is told of the missing while the doors are open; empty for nothing."""
+        news = sum(state.news for state in self.states.values() if state.state == "open")
+        return f"news-{news}" if news else ""
+
+    def is_ours(self, now: datetime) -> bool:
+        """Whether the reminders have anything to do with the evening: it is under way, or was."""
+        begun = self.watched_since is not None and self.watched_since < self.evening.let_out
+        return bool(self.evening.crew) and (now < self.evening.let_out or begun)
+
+    def topics_now(self) -> Mapping[str, str]:
+        """Where push reaches each person; as the evening has it when nothing else is known."""
+        if self.topics is not None:
+            return self.topics
+        found = {one.person_id: one.address("push") for one in self.evening.crew}
+        return {person_id: to for person_id, to in found.items() if to}
+
+    def link(self, person_id: str) -> str:
+        """Where that person says how it went; empty while there are no pages."""
+        if not self.base_url:
+            return ""
+        evening = self.evening
+        link = EveningLink(
+            site_id=evening.site_id,
+            day=evening.day,
+            subject_id=evening.subject_id,
+            person_id=person_id,
+            generation=self.generations.get(person_id, 0),
+        )
+        return self.base_url + link.path(self.key)
+
+    def is_dead(self, row: Row) -> bool:
+        """Whether the buttons and the link of a message are of an earlier generation."""
+        person_id, message = row.key.person_id, row.message
+        if message.buttons:
+            given = read_answer(message.buttons[0].answer, self.key)
+            return given is not None and given.generation != self.generations.get(person_id, 0)
+        link = self.link(person_id)
+        return bool(message.link and link) and message.link.split("/")[-1] != link.split("/")[-1]
+
+    def out_of_date(self) -> list[Key]:
+        """What waits to tell of a state that is no more."""
+        searching, is_open = self.is_searched, decide.is_open(self.states)
+        shut_is_news = not is_open and not (searching and self.search_says_shut)
+        return [
+            row.key
+            for row in self.rows
+            if row.state == "pending"
+            and (
+                (row.key.step.startswith("shut") and not shut_is_news)
+                or (row.key.step.startswith("settled") and (is_open or searching))
+                or (row.key.step.startswith("search-") and not searching)
+                or (row.key.step.startswith("news-") and row.key.step != self.news_step)
+            )
+        ]

@@ -1,0 +1,183 @@
+"""Criteria, capacities, purchases and figures in the words and units of a keeper."""
+
+import re
+from collections.abc import Iterable
+from typing import NamedTuple
+
+from scheduler.husbandry.criterion import Criterion
+from scheduler.husbandry.figure import COMMON_PRACTICE, Figure
+from scheduler.husbandry.housing import Capacity
+from scheduler.husbandry.needs import RuleSet
+from scheduler.husbandry.shopping import Purchase
+from scheduler.profile.units import (
+    Dimension,
+    Round,
+    Units,
+    round_down,
+    round_up,
+    write_quantity,
+)
+from scheduler.profile.units_in_text import in_units
+
+HOUSING_CAUTION = (
+    "How many birds may be kept, crowing and registration: by your local rules. Wiring, lamps and "
+    "heaters: by an electrician."
+)
+FIGURES_CAUTION = (
+    "Figures for an average day in the shade, ± 20%. Wiring, lamps and heaters "
+    "are an electrician's work; if you smell ammonia, air the house and go in with a mask. "
+    "Wash your hands after birds and eggs, and throw cracked eggs away."
+)
+
+
+_AS_EXACT_AS_A_FIGURE = re.compile(r"(\d+\.\d{4}) (kg)\b")
+_DIMENSIONS: dict[str, Dimension] = {
+    "m": "length", "m²": "area", "L": "volume", "°C": "temperature",
+}  # fmt: skip
+_ONE = {"nests to add": "nest to add", "nipples or cups to add": "nipple or cup to add"}
+
+
+class CriterionWords(NamedTuple):
+    """One criterion as a row: "?" where nothing is known, blank where nothing is to say."""
+
+    label: str
+    have: str
+    need: str
+    margin: str
+    verdict: str
+    source: str
+
+
+class FigureWords(NamedTuple):
+    """One figure as a row: `note` is the source where there is no note."""
+
+    label: str
+    amount: str
+    inputs: str
+    note: str
+
+
+def rule_set_name(rules: RuleSet) -> str:
+    """What the housing check goes by."""
+    return "the EU figures for laying hens" if rules == "eu" else "backyard practice"
+
+
+def criterion_words(criterion: Criterion, units: Units) -> CriterionWords:
+    """The criterion as a row; an unknown one says what to measure, common practice no source."""
+    margin = criterion.margin
+    to: Round = round
+    if criterion.verdict == "short":
+        # What is short is never shown as if it were enough.
+        to = round_up if criterion.too_much else round_down
+        margin = None if margin is None else min(margin, -0.01)
+    elif margin is not None:
+        margin = max(margin, 0.0)  # a hair below is enough, and not "-0%"
+    in_other_words = {"unknown": criterion.note, "explained": "see below"}
+    if criterion.too_much:
+        in_other_words["short"] = "too much"
+    return CriterionWords(
+        label=in_units(criterion.label, units),
+        have="?" if criterion.have is None else _amount(criterion.have, criterion, units, to),
+        need=_limits(criterion, units),
+        margin="" if margin is None else f"{margin:+.0%}",
+        verdict=in_other_words.get(criterion.verdict, criterion.verdict),
+        source="" if criterion.source == COMMON_PRACTICE else criterion.source.text,
+    )
+
+
+def _limits(criterion: Criterion, units: Units) -> str:
+    """The least, "at most" the most, or both: "38 mm to 10 cm"."""
+    need, most = criterion.need, criterion.most
+    if need is None and most is None:
+        return ""
+    if most is None:
+        return _amount(need or 0.0, criterion, units, round_up)
+    if need is None:
+        return f"at most {_amount(most, criterion, units, round_down)}"
+    least = _amount(need, criterion, units, round_up)
+    return f"{least} to {_amount(most, criterion, units, round_down)}"
+
+
+def _amount(value: float | str, criterion: Criterion, units: Units, to: Round) -> str:
+    if isinstance(value, str):
+        return value
+    if criterion.dimension in {"count", "words", "percent"}:
+        return f"{value:g}{' %' if criterion.dimension == 'percent' else ''}"
+    return write_quantity(value, criterion.dimension, units, to)  # type: ignore[arg-type] # a dimension
+
+
+def explanations(criteria: Iterable[Criterion], units: Units) -> tuple[str, ...]:
+    """One sentence for each criterion whose verdict is to explain it."""
+    return tuple(
+        in_units(f"{each.label.capitalize()}: {each.note}", units)
+        for each in criteria
+        if each.verdict == "explained"
+    )
+
+
+def sources(criteria: Iterable[Criterion]) -> tuple[str, ...]:
+    """One sentence for each source, with what is from it; the last says what has none."""
+    by_source: dict[str, list[str]] = {}
+    for each in criteria:
+        if each.key == "reach":  # no size of a house
+            continue
+        by_source.setdefault(each.source.text, []).append(each.label.partition(",")[0])
+    rest = by_source.pop(COMMON_PRACTICE.text, [])
+    told = tuple(
+        f"Source of {', '.join(labels)}: {source}." for source, labels in by_source.items()
+    )
+    return (*told, f"{'All else' if told else 'All'}: {COMMON_PRACTICE.text}.") if rest else told
+
+
+def holds(capacity: Capacity) -> str:
+    """How many birds, and what binds first."""
+    what = capacity.binding.partition(",")[0]
+    binds = "bind" if what in {"nests", "high vents", "all vents"} else "binds"
+    return f"Holds {capacity.birds} birds; {what} {binds} first."
+
+
+def bought(purchase: Purchase, units: Units) -> str:
+    """What to buy, with its amount: "300 L loose bedding for the floor (2 bales …)"."""
+    note = f" ({purchase.note})" if purchase.note else ""
+    what = _ONE.get(purchase.what, purchase.what) if purchase.amount == 1 else purchase.what
+    if not purchase.unit:
+        return f"{purchase.amount:g} {what}{note}"
+    if not what.startswith("bedding"):
+        amount = write_quantity(purchase.amount, _DIMENSIONS[purchase.unit], units, round_up)
+        return f"{amount} of {what}{note}"
+    # "L loose" is what becomes cubic feet where those are used.
+    litres = f"{round_up(purchase.amount, 1 if purchase.amount >= 1 else 2):g}"
+    return in_units(f"{litres} {purchase.unit} loose {what}{note}", units)
+
+
+def figure_words(figure: Figure, units: Units) -> FigureWords:
+    """The figure as a row."""
+    given = _AS_EXACT_AS_A_FIGURE.sub(
+        lambda found: _told(float(found[1]), found[2], units), ", ".join(figure.inputs)
+    )
+    told = (figure.label, given, figure.note)
+    label, inputs, note = (in_units(text, units) for text in told)
+    return FigureWords(
+        label=label,
+        amount=_figure_amount(figure, units),
+        inputs=inputs,
+        note=note or f"[{figure.source.text}]",
+    )
+
+
+def _figure_amount(figure: Figure, units: Units) -> str:
+    if figure.value is None:
+        return "unknown"
+    if figure.least:
+        return write_quantity(figure.value, _DIMENSIONS[figure.unit], units, round_up)
+    return _told(figure.value, figure.unit, units, figure.digits)
+
+
+def _told(value: float, unit: str, units: Units, digits: int | None = None) -> str:
+    """The amount of a figure, wherever it is told: one number for one thing."""
+    exact = f"{value:.4f} {unit}"
+    if (told := in_units(exact, units)) != exact:
+        return told
+    if digits is None:
+        digits = 0 if value >= 20 or value == int(value) else 1  # noqa: PLR2004
+    return f"{value:.{digits}f} {unit}".strip()

@@ -1,0 +1,49 @@
+"""The key that tokens are derived from: made once, kept at mode 0600, part of the backup."""
+
+import os
+from collections.abc import Mapping
+from pathlib import Path
+from secrets import token_bytes
+
+from scheduler.tokens.derived import KEY_BYTES
+
+KEY_NAME = "signing.key"
+_NO_LINK = getattr(os, "O_NOFOLLOW", 0)
+
+
+def signing_key(folder: Path, environment: Mapping[str, str]) -> bytes:
+    """The key in the file that DUSKFOLD_KEY_FILE names, else the data folder's, made when missing.
+
+    Raises:
+        OSError: it can be neither read nor made, or is too short to be one.
+    """
+    named = environment.get("DUSKFOLD_KEY_FILE")
+    path = Path(named) if named else folder / KEY_NAME
+    if not named:
+        _make(path)
+    # The data folder's own is never a link; a key file that is named may be one.
+    with os.fdopen(os.open(path, os.O_RDONLY | (0 if named else _NO_LINK)), "rb") as file:
+        key = file.read()
+    if len(key) < KEY_BYTES:
+        raise OSError(0, f"not a key of at least {KEY_BYTES} bytes", str(path))
+    return key
+
+
+def _make(path: Path) -> None:
+    if path.exists():
+        return
+    draft = path.with_name(f".{path.name}.{os.getpid()}")
+    draft.unlink(missing_ok=True)  # left by a crash; in a container our number is always the same
+    file = os.open(draft, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+    try:
+        os.write(file, token_bytes(KEY_BYTES))
+        os.fsync(file)
+    finally:
+        os.close(file)
+    try:
+        # A link fails where another process was first: its key is the key.
+        os.link(draft, path)
+    except FileExistsError:
+        pass
+    finally:
+        draft.unlink()

@@ -1,0 +1,99 @@
+"""The published calendars as files of the data folder: written by the reminders, read by the pages.
+
+What is there was proved before, and is served until something better takes its place. One file a
+calendar serves everybody; a person's links and alarms are put in when it is handed out.
+"""
+
+import json
+from collections.abc import Iterable, Mapping
+from contextlib import suppress
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from scheduler.feeds.event import FeedName, house_feed
+from scheduler.machine.paths import write_whole
+from scheduler.profile.values import Profile
+
+if TYPE_CHECKING:
+    from scheduler.service.calendars.publish import Feed
+
+SHELF_NAME = "calendars"
+_LENGTHS = "lengths.json"
+
+
+@dataclass(frozen=True, slots=True)
+class Bytes:
+    """One calendar as it was published, and when it last changed."""
+
+    content: bytes
+    changed_at: datetime
+
+
+def put(folder: Path, site_id: str, feeds: Iterable["Feed"]) -> None:
+    """Replaces each calendar that changed by rename, and takes away those that are no more.
+
+    Raises:
+        OSError: a file cannot be written; the old one is still there.
+    """
+    shelf = _shelf(folder, site_id)
+    shelf.mkdir(parents=True, mode=0o700, exist_ok=True)
+    names, lengths = set(), {}
+    for feed in feeds:
+        write_whole(shelf / f"{feed.name}.ics", feed.content)
+        names.add(feed.name)
+        lengths[feed.name] = feed.window.last.isoformat()
+    write_whole(shelf / _LENGTHS, json.dumps(lengths, indent=1).encode() + b"\n")
+    for path in shelf.glob("*.ics"):
+        if path.stem not in names:
+            path.unlink(missing_ok=True)
+
+
+def look(folder: Path, site_id: str) -> tuple[tuple[str, int, int], ...]:
+    """Something that differs when a calendar was replaced; costs no reading."""
+    found = []
+    for path in _files(folder, site_id):
+        with suppress(OSError):
+            stat = path.stat()
+            found.append((path.stem, stat.st_ino, stat.st_mtime_ns))
+    return tuple(found)
+
+
+def read(folder: Path, site_id: str) -> Mapping[FeedName, Bytes]:
+    """Every calendar that is there."""
+    found: dict[FeedName, Bytes] = {}
+    for path in _files(folder, site_id):
+        with suppress(OSError):
+            changed_at = datetime.fromtimestamp(int(path.stat().st_mtime), UTC)
+            found[path.stem] = Bytes(path.read_bytes(), changed_at)
+    return found
+
+
+def with_the_only_house(
+    found: Mapping[FeedName, Bytes], profile: Profile
+) -> Mapping[FeedName, Bytes]:
+    """A house that was left alone has its own calendar still: whoever subscribed to it reads on."""
+    if len(profile.coop) != 1 or "lockup" not in found:
+        return found
+    return {**found, house_feed(profile.coop[0].id): found["lockup"]}
+
+
+def last_days(folder: Path, site_id: str) -> Mapping[FeedName, date]:
+    """How far each published calendar goes; nothing of those not published yet."""
+    try:
+        told = json.loads((_shelf(folder, site_id) / _LENGTHS).read_bytes())
+        return {name: date.fromisoformat(last) for name, last in told.items()}
+    except (OSError, ValueError, AttributeError, TypeError):
+        return {}
+
+
+def _files(folder: Path, site_id: str) -> list[Path]:
+    try:
+        return sorted(_shelf(folder, site_id).glob("*.ics"))
+    except OSError:
+        return []
+
+
+def _shelf(folder: Path, site_id: str) -> Path:
+    return folder / SHELF_NAME / site_id

@@ -1,0 +1,350 @@
+"""The one publisher: plan to feeds, moving the revisions of what changed in one transaction.
+
+It commits first and hands out bytes afterwards: a feed never shows a revision that is not kept.
+"""
+
+import logging
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from datetime import UTC, date, datetime, time, timedelta
+
+from scheduler.cares.plan import DayPlan, plan
+from scheduler.cares.records import NO_RECORDS, Records
+from scheduler.feeds.event import (
+    PARTS,
+    FeedEvent,
+    FeedName,
+    Part,
+    called_off,
+    events,
+    feeds_of,
+    house_of,
+    nothing_to_show,
+)
+from scheduler.feeds.identity import is_covered, settled, told
+from scheduler.feeds.proof import faults
+from scheduler.feeds.render import Heading, dressed, event_bytes, feed_bytes
+from scheduler.feeds.revision import (
+    KEPT_DAYS,
+    Revision,
+    Window,
+    feed_week,
+    is_past,
+    revised,
+    still_shown,
+)
+from scheduler.journal.store import Journal, Writing
+from scheduler.profile.values import Profile
+from scheduler.service.household.open_profile import Household
+from scheduler.service.houses_emptied import emptied
+
+MOST_EVENTS = 500
+MOST_BYTES = 195_000
+LEAST_WEEKS = 4
+PAST_WEEKS = 3
+# The seasons come first: the feed of everything shows them as far as their own does.
+WEEKS: dict[FeedName, int] = {"seasons": 53, "lockup": 12, "jobs": 8, "all": 8, "doors": 15}
+_Place = tuple[str, date]  # the kind of an event and its day
+_WEEK = timedelta(weeks=1)
+_DAY = timedelta(days=1)
+_MEASURED_AT = datetime(2026, 1, 1, tzinfo=UTC)
+_HEAD_BYTES = 1500  # the head of a feed with a name of the greatest length, with room to spare
+# The path of an evening's page: /evening/DATE/PERSON/TOKEN with a person's longest id.
+_LONGEST_PATH = "/evening/2026-01-01/" + "p" * 40 + "/" + "t" * 43
+
+_log = logging.getLogger(__name__)
+
+
+class BrokenFeed(Exception):  # noqa: N818 - a fault by its name in DEVELOPERS.md
+    """The bytes of a feed failed their proof and were not handed out."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Feed:
+    """A feed ready to be put on the shelf, with the marks for a person's links and alarms.
+
+    `largest` is how many bytes it can have with both.
+    """
+
+    name: FeedName
+    content: bytes
+    window: Window
+    today: date = field(compare=False)
+    events: int
+    largest: int
+    shortened: bool
+
+    @property
+    def over_limit(self) -> bool:
+        """Whether it is larger than calendar programs take without trouble."""
+        return self.events > MOST_EVENTS or self.largest > MOST_BYTES
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Request:
+    """What to publish: from which date (three weeks back), how many days (the default windows)."""
+
+    first: date | None = None
+    days: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Issue:
+    """What one publication is made of; a pure function of plan and what was published before."""
+
+    windows: Mapping[FeedName, Window]
+    changes: tuple[Revision, ...]
+    shown: tuple[Revision, ...]
+
+
+def publish(
+    journal: Journal,
+    household: Household,
+    request: Request,
+    now: datetime,
+    records: Records = NO_RECORDS,
+) -> tuple[Feed, ...]:
+    """The feeds of the site as of `now`.
+
+    Raises:
+        JournalFault: the journal cannot be read or written.
+        BrokenFeed: a feed failed its proof.
+    """
+    site_id = household.profile.site.id
+    today = household.today(now)
+    widest = _widest(household.profile, request, today)
+    first = min(window.first for window in widest.values())
+    last = max(window.last for window in widest.values())
+    from_day = first if request.first else max(first, today)
+    empty = emptied(journal, household.profile, from_day, (last - from_day).days + 1)
+    whole = plan(household.profile, records, from_day, last, household.catalogue, empty)
+    planned = list(events(whole))
+    by_day = {day.day: day for day in whole.days}
+
+    def issue(known: Mapping[str, Revision]) -> _Issue:
+        return _issue(household, planned, by_day, known, widest, request, now)
+
+    found = issue(journal.revisions(site_id))
+    if found.changes:
+        with journal.writing() as writing:
+            found = issue(writing.revisions(site_id))  # another process may have been first
+            _keep(writing, site_id, found, today)
+    _log.info("feeds.published events=%d changed=%d", len(found.shown), len(found.changes))
+    return tuple(
+        _feed(name, found.windows, found.shown, household, request, today) for name in widest
+    )
+
+
+def _keep(writing: Writing, site_id: str, issue: _Issue, today: date) -> None:
+    writing.save(site_id, issue.changes)
+    writing.prune(today - KEPT_DAYS * _DAY)
+
+
+def _issue(  # noqa: PLR0913, PLR0917 - all that a publication hangs on
+    household: Household,
+    planned: list[FeedEvent],
+    by_day: Mapping[date, DayPlan],
+    kept: Mapping[str, Revision],
+    widest: Mapping[FeedName, Window],
+    request: Request,
+    now: datetime,
+) -> _Issue:
+    profile, today = household.profile, household.today(now)
+    kinds = {event.kind for event in planned} | {"lockup", "letout", "range", "midday"}
+    anew = {
+        uid
+        for uid, one in kept.items()
+        if not one.event.kind and one.event.day >= today and not one.cancelled_on
+    }
+    known = {
+        uid: one if one.event.kind else replace(one, event=told(one.event, kinds))
+        for uid, one in kept.items()
+    }
+    past = {(one.event.part, one.event.day) for one in known.values() if one.event.day < today}
+    ids = {each.id for each in profile.coop} | {each.id for each in profile.flock}
+    ids.add(profile.site.id)
+    # A past that was published stays as it was; one that was not is shown when asked for.
+    ahead = [one for one in planned if one.day >= today or (one.part, one.day) not in past]
+    here = settled(ahead, known, ids, today)
+    horizon = dict.fromkeys(PARTS, Window(min(by_day), max(by_day)))
+
+    def off(event: FeedEvent) -> FeedEvent:
+        return called_off(event, profile, by_day.get(event.day))
+
+    tonights = _tonights(here, known, today)
+    news = list(
+        revised(
+            here, known, horizon, now=now, today=today, called_off=off, anew=anew, stays=tonights
+        )
+    )
+    gone = [one for one in news if one.cancelled_on]
+    now_known = {**known, **{one.event.uid: one for one in gone}}
+    still = _still_there(here, now_known, now, today, tonights)
+    windows = widest
+    if not request.days:
+        windows = _fitting(widest, [*here, *(one.event for one in still)], profile)
+    here = [event for event in here if any(_belongs(event, name, windows) for name in windows)]
+    uids = {event.uid for event in here}
+    changes = [one for one in news if one.cancelled_on or one.event.uid in uids]
+    known |= {one.event.uid: one for one in changes}
+    shown = [*(known[uid] for uid in uids), *still]
+    ordered = sorted(shown, key=lambda one: (one.event.day, one.event.uid))
+    return _Issue(windows=windows, changes=tuple(changes), shown=tuple(ordered))
+
+
+def _tonights(
+    here: Iterable[FeedEvent], known: Mapping[str, Revision], today: date
+) -> frozenset[str]:
+    """Lock-ups of today that are planned no more: the door may be open, so they are not off."""
+    mine = [one for one in here if (one.kind, one.day) == ("lockup", today)]
+    uids = {one.uid for one in mine}
+    return frozenset(
+        uid
+        for uid, one in known.items()
+        if (one.event.kind, one.event.day) == ("lockup", today)
+        and uid not in uids
+        and not is_covered(one.event, mine)
+    )
+
+
+def _still_there(
+    here: Iterable[FeedEvent],
+    known: Mapping[str, Revision],
+    now: datetime,
+    today: date,
+    tonights: frozenset[str],
+) -> list[Revision]:
+    """What is shown though it is planned no more: the past, and for a fortnight what is off.
+
+    What was off on its day is past with it, and stays.
+    """
+    uids = {event.uid for event in here}
+    others = [one for uid, one in known.items() if uid not in uids]
+    found = [
+        one
+        for one in others
+        if not one.cancelled_on and (one.event.uid in tonights or is_past(one.event, now, today))
+    ]
+    off = [one for one in others if still_shown(one, feed_week(min(today, one.event.day)))]
+    live: dict[_Place, list[FeedEvent]] = {}
+    for event in (*here, *(one.event for one in found)):
+        live.setdefault((event.kind, event.day), []).append(event)
+    # The last to be called off first: what had taken another's place speaks for it.
+    for one in sorted(off, key=lambda one: (one.changed_at, one.event.uid), reverse=True):
+        there = live.setdefault((one.event.kind, one.event.day), [])
+        if not is_covered(one.event, there):
+            found.append(one)
+            there.append(one.event)
+    return found
+
+
+def _widest(profile: Profile, request: Request, today: date) -> dict[FeedName, Window]:
+    """Each feed's window as asked for, or the longest it may have.
+
+    Days that were asked for count from the first day asked for, else from today.
+    """
+    names = feeds_of(profile)
+    if request.days:
+        first = request.first or today
+        return dict.fromkeys(names, Window(first, first + (request.days - 1) * _DAY))
+    week = request.first or feed_week(today)
+    first = request.first or week - PAST_WEEKS * _WEEK
+    return {name: Window(first, week + weeks_of(name) * _WEEK - _DAY) for name in names}
+
+
+def weeks_of(feed: FeedName) -> int:
+    """How many weeks ahead a feed goes at most, from its feed week on."""
+    return WEEKS["lockup"] if house_of(feed) else WEEKS[feed]
+
+
+def _fitting(
+    widest: Mapping[FeedName, Window], shown: Iterable[FeedEvent], profile: Profile
+) -> dict[FeedName, Window]:
+    """The windows shrunk by whole weeks until events and bytes hold.
+
+    First those ahead, not below four; then the past; then those ahead, not below one.
+    """
+    windows = dict(widest)
+    url = (profile.web.base_url or "") + _LONGEST_PATH
+    sizes = [(event, _size(event, url)) for event in shown]
+    for name in sorted(widest, key=lambda name: name != "seasons"):
+        longest = widest[name]
+        for window in _ever_shorter(longest):
+            windows[name] = window
+            belonging = [size for event, size in sizes if _belongs(event, name, windows)]
+            if len(belonging) <= MOST_EVENTS and sum(belonging) + _HEAD_BYTES <= MOST_BYTES:
+                break
+    return windows
+
+
+def _ever_shorter(longest: Window) -> Iterator[Window]:
+    weeks = ((longest.last - longest.first).days + 1) // 7
+    past = min(PAST_WEEKS, weeks - 1)
+    for ahead in range(weeks - past, min(LEAST_WEEKS, weeks - past) - 1, -1):
+        yield Window(longest.first, longest.first + (past + ahead) * _WEEK - _DAY)
+    ahead = min(LEAST_WEEKS, weeks - past)
+    last = longest.first + (past + ahead) * _WEEK - _DAY
+    for left in range(past - 1, -1, -1):
+        yield Window(longest.first + (past - left) * _WEEK, last)
+    for fewer in range(1, ahead):
+        yield Window(longest.first + past * _WEEK, last - fewer * _WEEK)
+
+
+def _size(event: FeedEvent, url: str) -> int:
+    """How long it is with a link and an alarm; stamps and numbers are equally long for years."""
+    revision = Revision(event=event, sequence=1_000_000, changed_at=_MEASURED_AT)
+    return len(dressed(event_bytes(revision), link=lambda _: url, lead_minutes=240))
+
+
+def _belongs(event: FeedEvent, feed: FeedName, windows: Mapping[FeedName, Window]) -> bool:
+    window = windows[feed]
+    if feed == "all":
+        window = Window(window.first, windows["seasons"].last) if _is_season(event) else window
+        return event.day in window
+    if feed == "doors":
+        return event.kind == "lockup" and event.day in window
+    if house := house_of(feed):
+        return event.part == "lockup" and house in event.houses and event.day in window
+    return event.part == feed and event.day in window
+
+
+def _is_season(event: FeedEvent) -> bool:
+    part: Part = "seasons"
+    return event.part == part
+
+
+def _feed(  # noqa: PLR0913, PLR0917 - what a feed is made of
+    name: FeedName,
+    windows: Mapping[FeedName, Window],
+    shown: Iterable[Revision],
+    household: Household,
+    request: Request,
+    today: date,
+) -> Feed:
+    profile, window = household.profile, windows[name]
+    listed = [revision for revision in shown if _belongs(revision.event, name, windows)]
+    if not listed:
+        first = max(window.first, feed_week(today))
+        event = nothing_to_show(profile, first)
+        at = datetime.combine(first, time(), UTC)
+        listed = [Revision(event=event, sequence=0, changed_at=at)]
+    house = house_of(name)
+    heading = Heading(
+        feed=name,
+        site_name=profile.site.name,
+        house_name=profile.coop_of(house).name if house else "",
+    )
+    content = feed_bytes(heading, listed)
+    url = (profile.web.base_url or "http://localhost") + _LONGEST_PATH
+    fullest = dressed(content, link=lambda _: url, lead_minutes=240)
+    if broken := faults(fullest):
+        raise BrokenFeed(f"{name}: " + "; ".join(map(str, broken)))
+    return Feed(
+        name=name,
+        content=content,
+        window=window,
+        today=today,
+        events=len(listed),
+        largest=len(fullest),
+        shortened=not request.days and window != _widest(profile, request, today)[name],
+    )

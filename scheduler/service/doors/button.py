@@ -1,0 +1,177 @@
+"""What the button of a message says of an evening's doors: once, of its turn, by its person."""
+
+from collections.abc import Mapping
+from datetime import datetime, timedelta
+
+from sqlalchemy import Connection
+
+from scheduler.alerts import text
+from scheduler.alerts.decide import is_open, notice, opening
+from scheduler.alerts.delivery import Message
+from scheduler.alerts.evening_so_far import Night
+from scheduler.cares.closing import Closing, Door
+from scheduler.journal import closings, deliveries
+from scheduler.journal.store import Journal
+from scheduler.service.doors.follow import follow
+from scheduler.service.evenings_around import Almanac, nights_of, planned_of
+from scheduler.tokens.answer import Answer
+
+_ANSWERED_WITHIN = timedelta(hours=48)
+_WORD_USEFUL = timedelta(hours=1)
+
+
+def answer(journal: Journal, almanac: Almanac, given: Answer, now: datetime) -> bool:
+    """Keeps what a button said; False when it is late, spent, of another turn, or says nothing new.
+
+    Whoever pressed one that something else was said against meanwhile gets a word why, and of one
+    of an evening that is over what it came to. So does whoever's buttons were renewed since.
+
+    Raises:
+        JournalFault: the journal cannot be written.
+    """
+    site_id = almanac.household.profile.site.id
+    if given.site_id != site_id:
+        return False
+    with journal.writing() as writing:
+        connection = writing.connection
+        who = _who(almanac, given)
+        said = closings.closings(connection, site_id)
+        around = nights_of(almanac, connection, given.day, said, now) if who else ()
+        night = next((one for one in around if one.evening.subject_id == given.subject_id), None)
+        if who is None or night is None or now > night.evening.lock_up + _ANSWERED_WITHIN:
+            return False
+        if given.generation != night.generations.get(given.person_id, 0):
+            renewed = text.renewed_since(night.link(given.person_id))
+            _tell(connection, night, given, f"not-taken-of-{given.generation}", renewed, now)
+            return False
+        in_turn = given.opening == opening(night.states)
+        taken = in_turn and closings.spend(connection, site_id, given.token(almanac.key), given.day)
+        new = _pressed(given, night, who, now) if taken else []
+        if new:
+            closings.add(connection, site_id, new, now)
+            follow(almanac, connection, now)
+        tonight = _tonight(almanac, connection, night, now)
+        if (message := _answered(given, night, tonight, now, taken=bool(new))) is not None:
+            turns = closings.turns(connection, site_id, given.day)
+            number = sum(turns.get((coop_id, given.day), 0) for coop_id in night.states)
+            step = f"{'taken' if new else 'not-taken'}-{number}"
+            if now >= night.evening.let_out:
+                # Whoever presses it by day and once more in the evening reads it again.
+                step += f"-{now:%d}-{'evening' if tonight and now >= tonight.noon else 'day'}"
+            _tell(connection, night, given, step, message, now)
+    return bool(new)
+
+
+def _tell(  # noqa: PLR0913, PLR0917 - what came of an answer, of which evening, to whom
+    connection: Connection, night: Night, given: Answer, step: str, message: Message, now: datetime
+) -> None:
+    """The word for whoever pressed it."""
+    until = max(night.evening.let_out, now + _WORD_USEFUL)
+    people = [given.person_id]
+    found = notice(night.evening, step, 0, people, message, due_at=now, useful_until=until)
+    deliveries.add(connection, found)
+
+
+def _pressed(given: Answer, night: Night, who: str, now: datetime) -> list[Closing]:
+    said = _said_by(given, night)
+    return [
+        Closing(
+            kind="closed",
+            coop_id=coop_id,
+            evening=given.day,
+            at=now,
+            who=who,
+            flock=planned_of(night, coop_id).profile_birds,
+            count=said[coop_id],
+            some_missing=given.verb == "some-missing",
+        )
+        for coop_id, state in night.states.items()
+        if state.waits or _says_more(given, night.states, who)
+    ]
+
+
+def _said_by(given: Answer, night: Night) -> dict[str, int | None]:
+    """How many of each house the button says are in, whatever is expected since it was made.
+
+    Of a button of an older version: all that are expected now.
+    """
+    doors = [one.coop_id for one in night.evening.doors]
+    if given.verb != "all-in":
+        return dict.fromkeys(doors)
+    if given.birds is None:
+        return {coop_id: state.expected for coop_id, state in night.states.items()}
+    if len(given.birds) != len(doors):
+        return dict.fromkeys(doors)  # of other houses: nobody has counted these
+    return dict(zip(doors, given.birds, strict=True))
+
+
+def _tonight(almanac: Almanac, connection: Connection, night: Night, now: datetime) -> Night | None:
+    """The evening under way with the same doors; None while the button's own is."""
+    if now < night.evening.let_out:
+        return None
+    said = closings.closings(connection, almanac.household.profile.site.id)
+    day = almanac.evening_of(now)
+    return next(
+        (
+            one
+            for one in nights_of(almanac, connection, day, said, now)
+            if one.evening.day == day and one.states.keys() & night.states.keys()
+        ),
+        None,
+    )
+
+
+def _answered(
+    given: Answer, night: Night, tonight: Night | None, now: datetime, *, taken: bool
+) -> Message | None:
+    """What whoever pressed it is told; nothing where the doors stand as the button says.
+
+    Of an evening that is over always: it may have been meant for tonight.
+    """
+    if now >= night.evening.let_out:
+        waits = tonight is not None and is_open(tonight.states)
+        link = tonight.link(given.person_id) if tonight else ""
+        return text.of_another_evening(night.evening, taken=taken, waits=waits, link=link)
+    state = None if taken else _what_speaks_against(given, night)
+    return text.not_taken(night.evening, state, night.zone) if state else None
+
+
+def _what_speaks_against(given: Answer, night: Night) -> Door | None:
+    """A door of which something else was said than the answer says; None where it says the same.
+
+    Of several the one that somebody has to go out for.
+    """
+    said = _said_by(given, night)
+    against: list[Door] = []
+    for coop_id, state in night.states.items():
+        says_the_same = {
+            "all-in": state.is_all_in and state.counted == said[coop_id],
+            "some-missing": state.at_large > 0,
+            "not-counted": state.state != "open",
+        }[given.verb]
+        if not says_the_same and not state.is_empty:
+            against.append(state)
+    against.sort(key=lambda state: (state.state == "open", state.state == "searching"))
+    return against[-1] if against else None
+
+
+def _who(almanac: Almanac, given: Answer) -> str | None:
+    """The name of whose button it was; None when they have left."""
+    people = almanac.household.profile.person
+    return next((one.name for one in people if one.id == given.person_id), None)
+
+
+def _says_more(given: Answer, states: Mapping[str, Door], who: str) -> bool:
+    """Whether a button that is pressed after the door was shut adds something to know.
+
+    That some are missing does, whoever said "all in" before; a count where there was none does,
+    but it does not end what somebody else has begun to search. Of several doors nobody can know
+    which the button was for.
+    """
+    if len(states) != 1 or given.verb == "not-counted":
+        return False
+    [state] = states.values()
+    if given.verb == "some-missing":
+        return state.state == "shut" and not state.at_large
+    searched = state.state == "searching" and state.last is not None and state.last.who != who
+    return state.counted is None and not searched

@@ -1,0 +1,251 @@
+"""What cannot be said of a door, and is asked about: of when, of which house, of how many."""
+
+from collections.abc import Mapping, Sequence
+from datetime import date, datetime, timedelta
+
+from scheduler.alerts.evening_so_far import Night
+from scheduler.alerts.reminded_evening import Door as Planned
+from scheduler.alerts.text import not_all_in
+from scheduler.cares.closing import ClosingKind, Door, most
+from scheduler.profile.problem import nearest
+from scheduler.service.doors.statement import How, Kept, Refused, Statement
+from scheduler.service.evenings_around import DAYS_BACK, Almanac, planned_of
+
+_CLOCKS_APART = timedelta(minutes=5)  # of a phone and this machine
+_LONGEST_AGO = timedelta(days=60)  # an evening further back is a slip of the pen
+_BY_LINK: tuple[How, ...] = ("duty's link", "link")
+_FOR_GOOD = ("dead", "given-up")
+_WHO_MAY_EMPTY: tuple[How, ...] = ("terminal", "signed in")
+TAKES_AWAY = ("dead", "given-up", "elsewhere")
+_OF_BIRDS = ("found", "not-found", *TAKES_AWAY, "back")
+
+
+def out_of_time(
+    almanac: Almanac, statement: Statement, at: datetime, evening: date, now: datetime
+) -> Refused | None:
+    """Why nobody can know that yet, or any more."""
+    today = almanac.household.today(now)
+    if at > now + _CLOCKS_APART:
+        found = f"{at:%Y-%m-%d %H:%M} UTC"
+        return Refused(key="--at", found=found, accepted="a time that has come")
+    if evening > today:
+        accepted = "an evening that has come"
+        return Refused(key="--evening", found=evening.isoformat(), accepted=accepted)
+    if evening < today - _LONGEST_AGO:
+        return Refused(
+            key="--evening",
+            found=evening.isoformat(),
+            accepted=f"an evening of the last {_LONGEST_AGO.days} days",
+            question="That is too long ago for anybody to know. Which evening do you mean?",
+        )
+    return _before_the_flock(almanac, statement, evening, today)
+
+
+def _before_the_flock(
+    almanac: Almanac, statement: Statement, evening: date, today: date
+) -> Refused | None:
+    """Why nothing was shut on an evening that is over: no bird had come yet."""
+    profile, coop_id = almanac.household.profile, id_of_coop(almanac, statement.coop)
+    houses = [one for one in profile.coop if coop_id in {None, one.id}]
+    if evening >= today - timedelta(days=DAYS_BACK) or not houses:
+        return None
+    if any(almanac.birds_in(one.id, evening) for one in houses):
+        return None
+    came = [one.arrived for house in houses for one in profile.flocks_of(house.id) if one.arrived]
+    first = f": the first came on {min(came).day} {min(came):%B %Y}" if came else ""
+    names = " and ".join(one.name for one in houses)
+    return Refused(
+        key="--evening",
+        found=evening.isoformat(),
+        accepted="an evening on which birds lived there",
+        question=f"No bird lived in {names} then{first}. Which evening do you mean?",
+    )
+
+
+def is_long_ago(almanac: Almanac, statement: Statement, now: datetime) -> bool:
+    """Whether the evening that it names is too long ago for anybody to know."""
+    evening = statement.evening
+    return evening is not None and evening < almanac.household.today(now) - _LONGEST_AGO
+
+
+def id_of_coop(almanac: Almanac, named: str | None) -> str | None:
+    """The id of the house of that id or name; what was named where there is none."""
+    wanted = (named or "").casefold()
+    coops = almanac.household.profile.coop
+    return next((one.id for one in coops if wanted in {one.id, one.name.casefold()}), named)
+
+
+def choose(around: Sequence[Night], statement: Statement) -> dict[str, Night] | Refused:
+    """The coops that the statement is about, each with its evening."""
+    doors = {one.coop_id: (one.name, night) for night in around for one in night.evening.doors}
+    if statement.coop is not None:
+        wanted = statement.coop.casefold()
+        for coop_id, (name, night) in doors.items():
+            if wanted in {coop_id, name.casefold()}:
+                return _fitting(statement, {coop_id: night}, len(doors))
+        ids = list(doors)
+        return Refused(
+            key="--coop",
+            found=statement.coop,
+            accepted=", ".join(ids),
+            hint=nearest(statement.coop, [*ids, *(name for name, _ in doors.values())]),
+        )
+    fitting = {
+        coop_id: night
+        for coop_id, (_, night) in doors.items()
+        if _fits(statement.kind, night, coop_id)
+    }
+    if len(doors) > 1 and len(fitting) != 1 and statement.count is not None:
+        return Refused(
+            key="--count",
+            found=f"{statement.count}, and {len(doors)} houses",
+            accepted="a count together with --coop: " + ", ".join(doors),
+        )
+    every = {coop_id: night for coop_id, (_, night) in doors.items()}
+    return _fitting(statement, fitting or every, len(doors))
+
+
+def _fits(kind: ClosingKind, night: Night, coop_id: str) -> bool:
+    state = night.states[coop_id]
+    if kind == "closed":
+        return state.waits
+    if kind == "reopened":
+        return state.state != "open"
+    if kind in {"dead", "elsewhere"}:
+        return state.at_large > 0
+    return most(state, kind) > 0
+
+
+def _fitting(
+    statement: Statement, chosen: dict[str, Night], houses: int
+) -> dict[str, Night] | Refused:
+    """Refuses what has no meaning: opening an open door, birds found where none are missing."""
+    states = [night.states[coop_id] for coop_id, night in chosen.items()]
+    if statement.kind == "reopened" and all(state.state == "open" for state in states):
+        return Refused(
+            key="reopened", found="a door that nobody has shut", accepted="a door said to be shut"
+        )
+    if statement.kind not in _OF_BIRDS:
+        return chosen
+    at_large = any(state.at_large for state in states)
+    if not any(most(state, statement.kind) for state in states):
+        return _none_there(statement.kind, chosen, houses)
+    if statement.count is None and (
+        statement.kind == "back" or (statement.kind in {"dead", "elsewhere"} and not at_large)
+    ):
+        return Refused(key="--count", found="no number", accepted="how many birds, from 1 on")
+    for coop_id, night in chosen.items():
+        greatest = most(night.states[coop_id], statement.kind)
+        if statement.count is not None and not 1 <= statement.count <= greatest:
+            state = night.states[coop_id]
+            return _too_many(statement, planned_of(night, coop_id), state, greatest)
+    return _beyond_a_link(statement, chosen) or chosen
+
+
+def _none_there(kind: ClosingKind, chosen: Mapping[str, Night], houses: int) -> Refused:
+    which = " Which house is it?" if houses > 1 else ""
+    names = " and ".join(planned_of(night, coop_id).name for coop_id, night in chosen.items())
+    if kind == "back":
+        return Refused(
+            key=kind,
+            found="no bird elsewhere",
+            accepted="birds that were said to sleep elsewhere, or given up for lost",
+            question=f"No bird of {names} sleeps elsewhere or was given up for lost.{which}",
+        )
+    if kind in {"dead", "elsewhere"}:
+        return Refused(
+            key=kind,
+            found="no bird there",
+            accepted="a house with birds",
+            question=f"No bird lives in {names}.{which}",
+        )
+    amiss = [not_all_in(state) for state in _at_large(chosen)]
+    if kind == "not-found" and amiss:  # they are missing, but nobody looks for them now
+        return Refused(
+            key=kind,
+            found="no search under way",
+            accepted="birds that are looked for tonight",
+            question=f"No search is on in {names}: {', '.join(amiss)}.{which}",
+        )
+    return Refused(
+        key=kind,
+        found="no bird missing",
+        accepted="birds that were said to be missing",
+        question=f"No bird of {names} is missing.{which}",
+    )
+
+
+def _at_large(chosen: Mapping[str, Night]) -> list[Door]:
+    states = (night.states[coop_id] for coop_id, night in chosen.items())
+    return [state for state in states if state.at_large]
+
+
+def _too_many(statement: Statement, planned: Planned, state: Door, greatest: int) -> Refused:
+    are = "is" if greatest == 1 else "are"
+    sleep = "sleeps" if greatest == 1 else "sleep"
+    were = "was" if greatest == 1 else "were"
+    lost = f" or {were} given up for lost" if state.given_up else ""
+    of_missing = f"Only {greatest} of {planned.name} {are} missing."
+    if state.is_at_least:  # nobody knows how many
+        of_missing = f"At most {greatest} of {planned.name} can be missing."
+    what = {
+        "found": of_missing,
+        "not-found": of_missing,
+        "given-up": of_missing,
+        "back": f"Only {greatest} of {planned.name} {sleep} elsewhere{lost}.",
+    }.get(statement.kind, f"Only {greatest} {are} left in {planned.name}.")
+    return Refused(
+        key="--count",
+        found=str(statement.count),
+        accepted=f"1 to {greatest}" if greatest > 1 else "1",
+        question=f"{what} How many do you mean?",
+    )
+
+
+def _beyond_a_link(statement: Statement, chosen: Mapping[str, Night]) -> Refused | None:
+    """Why an evening's link may not say that: links are forwarded, and lie in mailboxes.
+
+    By a link birds leave the flock only out of those that are missing, and for good only on the
+    word of whoever is on duty.
+    """
+    if statement.how not in _BY_LINK or statement.kind not in TAKES_AWAY:
+        return None
+    missing = sum(night.states[coop_id].at_large for coop_id, night in chosen.items())
+    names = " and ".join(planned_of(night, coop_id).name for coop_id, night in chosen.items())
+    if not missing or (statement.count or 0) > missing:
+        are = "is" if missing == 1 else "are"
+        known = f"Only {missing} of {names} {are}" if missing else f"None of {names} is"
+        if any(night.states[coop_id].is_at_least for coop_id, night in chosen.items()):
+            known += " known to be"
+        return Refused(
+            key="--count",
+            found="no number" if statement.count is None else str(statement.count),
+            accepted=f"at most the {missing} missing" if missing else "a bird that is missing",
+            question=f"{known} missing. If it is more, sign in and say it there.",
+        )
+    if statement.kind in _FOR_GOOD and statement.how != "duty's link":
+        return Refused(
+            key=statement.kind,
+            found="somebody who is not on duty",
+            accepted="whoever is on duty, or somebody who is signed in",
+            question="Only whoever is on duty, or somebody signed in, can say that.",
+        )
+    return None
+
+
+def would_empty(statement: Statement, chosen: Mapping[str, Night], kept: Kept) -> Refused | None:
+    """Why a link or a button says too much: nobody would be reminded of that door any more."""
+    if statement.how in _WHO_MAY_EMPTY or statement.kind not in TAKES_AWAY:
+        return None
+    for one, name, state in zip(kept.said, kept.names, kept.states, strict=True):
+        if state.is_empty and not chosen[one.coop_id].states[one.coop_id].is_empty:
+            return Refused(
+                key="--count",
+                found=f"every bird of {name}",
+                accepted="fewer; all of them only from somebody who is signed in",
+                question=(
+                    f"Then no bird is left in {name}, and nobody is reminded of its door. If that "
+                    "is so, sign in and say it there."
+                ),
+            )
+    return None

@@ -1,0 +1,151 @@
+"""Takes back what was said last of a door."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import datetime, timedelta
+
+from scheduler.alerts.text import not_all_in
+from scheduler.cares.closing import Closing, ClosingKind, Door, door
+from scheduler.journal import closings
+from scheduler.journal.store import Journal
+from scheduler.profile.words import day_words, local_clock
+from scheduler.service.doors.cannot_be import choose, id_of_coop, is_long_ago
+from scheduler.service.doors.follow import follow
+from scheduler.service.doors.overtaken import is_undone_by
+from scheduler.service.doors.say import as_kept
+from scheduler.service.doors.statement import Kept, Overtaken, Refused, Statement
+from scheduler.service.evenings_around import Almanac, nights_of
+
+_UNDONE_WITHIN = timedelta(hours=24)
+_WHAT_WAS_SAID: Mapping[ClosingKind, str] = {
+    "closed": "shut",
+    "reopened": "open again",
+    "not-found": "not found",
+    "given-up": "given up for lost",
+    "elsewhere": "sleeping elsewhere",
+    "back": "back home",
+}
+
+
+def take_back(
+    journal: Journal, almanac: Almanac, statement: Statement, now: datetime
+) -> Kept | Refused | Overtaken:
+    """Takes back what was said last: of the statement's coop and evening, as far as it names them.
+
+    Without an evening nothing that was said more than a day ago: nobody means that.
+    What was said of several houses at once is taken back of all of them. Where that opens a door
+    again, the reminders go on as a new turn.
+
+    Raises:
+        JournalFault: the journal cannot be written.
+    """
+    site_id = almanac.household.profile.site.id
+    with journal.writing() as writing:
+        connection = writing.connection
+        said = closings.closings(connection, site_id)
+        coop_id = id_of_coop(almanac, statement.coop)
+        ever = _last_said(said, statement, coop_id)
+        last = [one for one in ever if statement.evening or one.at >= now - _UNDONE_WITHIN]
+        if not last and (ever or is_long_ago(almanac, statement, now)):
+            return _nothing_to_take_back(almanac, said, ever, statement)
+        evening = last[-1].evening if last else (statement.evening or almanac.evening_of(now))
+        around = nights_of(almanac, connection, evening, said, now)
+        chosen = choose(around, statement)
+        if isinstance(chosen, Refused):
+            return chosen
+        if statement.turn is not None and statement.coop is not None:
+            [(coop_id, night)] = chosen.items()
+            turn = closings.turns(connection, site_id, evening).get((coop_id, evening), 0)
+            if turn != statement.turn or not last:
+                again = [one for one in said if (one.coop_id, one.evening) == (coop_id, evening)]
+                stands = turn == statement.turn + 1 and is_undone_by(statement.who, again)
+                return Overtaken(state=night.states[coop_id], stands=stands)
+        if not last:
+            return _nothing_to_take_back(almanac, said, ever, statement)
+        named = {one.coop_id: night for night in around for one in night.evening.doors}
+        mine = {one.coop_id: named[one.coop_id] for one in last if one.coop_id in named}
+        for one in last:
+            closings.take_back(connection, site_id, one.coop_id, evening, now, statement.who)
+        left = closings.closings(connection, site_id)
+        follow(almanac, connection, now)
+    told = tuple(one for one in last if one.coop_id in mine)
+    return as_kept(evening, told, mine, left, now)
+
+
+def _nothing_to_take_back(
+    almanac: Almanac, said: Sequence[Closing], ever: Sequence[Closing], statement: Statement
+) -> Refused:
+    """Says what a named evening would take back, or what was taken back already and holds now."""
+    if not ever:
+        why = _taken_back_already(almanac, said, statement)
+        return Refused(key="undo", found="nothing", accepted="", question=why)
+    last = ever[-1]
+    told = [(_name(almanac, one.coop_id), _what(one.kind, one.count)) for one in ever]
+    what = f"{' and '.join(name for name, _ in told)}, {told[0][1]}"
+    if len({one for _, one in told}) > 1:
+        what = " and ".join(f"{name}, {one}," for name, one in told).removesuffix(",")
+    return Refused(
+        key="undo",
+        found="nothing said in the last 24 hours",
+        accepted=f"--evening {last.evening.isoformat()}, for what was said last",
+        question=f"That would take back: {what}, said by {last.who}. Until then it holds.",
+    )
+
+
+def _taken_back_already(almanac: Almanac, said: Sequence[Closing], statement: Statement) -> str:
+    coop_id = id_of_coop(almanac, statement.coop)
+    mine = [
+        one
+        for one in said
+        if one.kind == "undone"
+        and coop_id in {None, one.coop_id}
+        and statement.evening in {None, one.evening}
+    ]
+    last = max(mine, key=lambda one: one.at, default=None)
+    if last is None or last.was is None:
+        return "Nothing has been said that could be taken back."
+    site = almanac.household.profile.site
+    name, on = _name(almanac, last.coop_id), day_words(last.at.astimezone(site.zone).date())
+    birds = almanac.birds_in(last.coop_id, last.evening)
+    return (
+        f"Nothing was changed: what was said of {name} ({_what(last.was, last.count)}) was taken "
+        f"back already, by {last.who} on {on}, {local_clock(last.at, site.zone, site.region)}. "
+        f"Now {_holds(door(said, last.coop_id, last.evening, birds))}."
+    )
+
+
+def _holds(state: Door) -> str:
+    """How a door stands, after "now"."""
+    shut = "nobody says that the door is shut" if state.state == "open" else "the door is shut"
+    counted = f"{state.counted} in" if state.counted is not None else ""
+    return ", ".join(filter(None, (shut, counted, not_all_in(state))))
+
+
+def _name(almanac: Almanac, coop_id: str) -> str:
+    houses = almanac.household.profile.coop
+    return next((one.name for one in houses if one.id == coop_id), coop_id)
+
+
+def _what(kind: ClosingKind, count: int | None) -> str:
+    """What was said: "shut, 11 in", "2 dead"."""
+    what = _WHAT_WAS_SAID.get(kind, kind)
+    if count is None:
+        return what
+    return f"{what}, {count} in" if kind == "closed" else f"{count} {what}"
+
+
+def _last_said(said: Iterable[Closing], statement: Statement, coop_id: str | None) -> list[Closing]:
+    """The last thing said that fits the statement, of every house that it was said of."""
+    fitting = [
+        one
+        for one in said
+        if one.kind != "undone"
+        and coop_id in {None, one.coop_id}
+        and statement.evening in {None, one.evening}
+    ]
+    last: list[Closing] = []
+    for one in reversed(fitting):
+        same = not last or (one.kind, one.at, one.who) == (last[0].kind, last[0].at, last[0].who)
+        if not same or one.coop_id in {other.coop_id for other in last}:
+            break
+        last.insert(0, one)
+    return last

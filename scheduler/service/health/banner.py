@@ -1,0 +1,142 @@
+"""Everything that is wrong with the reminders, in one list, for every outlet."""
+
+from collections.abc import Iterable, Iterator, Sequence
+from datetime import datetime
+from pathlib import Path
+
+from scheduler.alerts.text import give_it
+from scheduler.machine.clock import Readings
+from scheduler.profile.values import Profile
+from scheduler.profile.words import day_words, local_clock
+from scheduler.service.health.tick_file import WATCH_YOURSELF, Cause, Pulse, causes_of, read_pulse
+from scheduler.service.reachable import Reach, WayTo
+
+_ORDER = ("not-running", "nobody")  # what is missing altogether comes first
+_PUT_RIGHT = (
+    "Put right the address in the profile, or what Duskfold signs in with there, then send a test."
+)
+
+
+def banner(folder: Path, profile: Profile, reach: Reach, readings: Readings) -> tuple[Cause, ...]:
+    """Why the reminders cannot be relied on now; empty when they can. One small file is read."""
+    found = everything(read_pulse(folder), profile, reach, readings)
+    return tuple(one for one in found if one.counts)
+
+
+def everything(
+    pulse: Pulse | None, profile: Profile, reach: Reach, readings: Readings
+) -> list[Cause]:
+    """What the last tick and the last messages show to be wrong, the worst first, notes last."""
+
+    def said(at: datetime) -> str:
+        local = at.astimezone(profile.site.zone)
+        clock = local_clock(at, profile.site.zone, profile.site.region)
+        return f"{day_words(local.date())}, {clock}"
+
+    reach = reach.lacking(pulse.lacks if pulse else ())
+    found = [*_of_reach(reach), *causes_of(pulse, readings, said)]
+    return sorted(found, key=lambda one: (not one.counts, one.kind not in _ORDER))
+
+
+def _of_reach(reach: Reach) -> Iterator[Cause]:
+    if not reach.working:
+        yield _nobody(reach)
+        return
+    if reach.nothing_gets_through:
+        why = "; ".join(f"{way.said}: {way.failed}" for way in reach.working)
+        yield Cause(
+            kind="not-getting-through",
+            what=f"The last messages did not get through ({why}).",
+            remedy=(
+                "Look at the network of Duskfold's machine. Until a message arrives watch the door "
+                "yourself."
+            ),
+        )
+    for person_id in dict.fromkeys(way.person_id for way in reach.ways):
+        ways = [way for way in reach.ways if way.person_id == person_id]
+        if all(way.failed for way in ways):
+            yield from _cut_off(ways, reach)
+        else:
+            yield from (_of_way(way) for way in ways if way.failed)
+    for name in reach.without:
+        yield Cause(
+            kind="no-way",
+            what=f"{name} has no way to be told.",
+            remedy="Give them a push topic or a mail address in the profile.",
+        )
+    here = {way.person_id: way.name for way in reach.ways}
+    if len(here) == 1:
+        (name,) = here.values()
+        yield Cause(
+            kind="only-one",
+            what=f"Only {name} can be told: if {name} does not answer, nobody else is called.",
+            remedy="Give somebody else a push topic or a mail address in the profile.",
+        )
+
+
+def _nobody(reach: Reach) -> Cause:
+    why = "; ".join(f"{way.said}: {way.broken}" for way in reach.ways)
+    if why:
+        return Cause(
+            kind="nobody",
+            what=f"No reminders: nobody can be told ({why}).",
+            remedy=f"{_to_mend(reach.ways)} {WATCH_YOURSELF}",
+            command=_what_is_missing(reach.ways),
+        )
+    return Cause(
+        kind="nobody",
+        what="No reminders: nobody can be told.",
+        remedy=(
+            "Give somebody a push topic or a mail address in the profile, and a mail server for "
+            f"mail. {WATCH_YOURSELF}"
+        ),
+    )
+
+
+def _cut_off(ways: list[WayTo], reach: Reach) -> Iterator[Cause]:
+    """Somebody whom nothing reaches while others can be told: they would not hear of their door."""
+    name = ways[0].name
+    why = "; ".join(f"{way.channel}: {way.failed}" for way in ways)
+    if all(way.broken for way in ways):
+        yield Cause(
+            kind="cut-off",
+            what=f"{name} cannot be told ({why}).",
+            remedy=_to_mend(ways),
+            command=_what_is_missing(ways),
+        )
+    elif not reach.nothing_gets_through:
+        yield Cause(
+            kind="not-reached",
+            what=f"The last messages to {name} did not get through ({why}).",
+            remedy=(
+                "The next message, or a test, shows whether it works again. Until one arrives "
+                "somebody else should see to the door."
+            ),
+        )
+
+
+def _of_way(way: WayTo) -> Cause:
+    """One way that fails while the same person is told over another."""
+    if way.broken:
+        return Cause(
+            kind="way-broken",
+            what=f"Nothing reaches {way.said}: {way.broken}.",
+            remedy=_to_mend([way]),
+            command=_what_is_missing([way]),
+        )
+    return Cause(
+        kind="way-failed",
+        what=f"The last message to {way.said} did not get through: {way.failed}.",
+        remedy="The next message, or a test, shows whether it works again.",
+    )
+
+
+def _to_mend(ways: Sequence[WayTo]) -> str:
+    lacks = [way.lacks for way in ways if way.lacks]
+    if len(lacks) < len(ways):
+        return _PUT_RIGHT
+    return f"{give_it(in_file=all(lack.in_file for lack in lacks))}."
+
+
+def _what_is_missing(ways: Iterable[WayTo]) -> str:
+    return "What is missing: duskfold check" if any(way.lacks for way in ways) else ""

@@ -1,0 +1,110 @@
+"""The state of the reminders in sentences and rows, for a terminal and a page."""
+
+from collections.abc import Iterator, Sequence
+from datetime import datetime
+
+from scheduler.profile.values import Profile
+from scheduler.profile.words import local_clock
+from scheduler.service.health.report_health import DoorHealth, Health
+from scheduler.service.health.tick_file import Cause
+
+_RUNNING = "The reminders are running."
+_SILENT = {"not-running", "silent", "clock-behind"}
+_STATES = {"open": "not confirmed", "shut": "shut", "searching": "shut"}
+
+
+def who_could_be_told(health: Health) -> str:
+    """Whether somebody could be told tonight, and over what, in one sentence."""
+    ways: dict[str, list[str]] = {}
+    for way in health.reach.working:
+        ways.setdefault(way.name, []).append(way.channel)
+    if not ways:
+        return "Nobody could be told tonight."
+    told = "; ".join(f"{name} by {' and '.join(over)}" for name, over in ways.items())
+    stands = any(cause.kind in _SILENT for cause in health.causes)
+    return f"Could be told, if the reminders ran: {told}." if stands else f"Can be told: {told}."
+
+
+def how_it_runs(health: Health) -> tuple[str, ...]:
+    """Every fault, or that the reminders are running; then what the last look was like."""
+    return (*(health.faults or (_RUNNING,)), *last_look(health))
+
+
+def on_a_page(health: Health, warnings: Sequence[Cause]) -> tuple[str, ...]:
+    """The same with what to do instead of commands; `warnings` is what counts, as on every page."""
+    faults = tuple(f"{one.what} {one.remedy}" for one in warnings)
+    return (*(faults or (_RUNNING,)), *last_look(health))
+
+
+def last_look(health: Health) -> tuple[str, ...]:
+    """What the last look was like, when there was one."""
+    if health.pulse is None or health.pulse.complete_boot_s is None:
+        return ()
+    age_s = health.tick_age_s
+    looked = "Last look before this machine was started"
+    if age_s is not None:
+        looked = f"Last look {age_s:.0f} s ago"
+    number = f"profile number {health.pulse.profile_number}"
+    return (f"{looked}; clock {health.pulse.trust}; {number}.",)
+
+
+def doors(health: Health) -> list[tuple[str, str, str, str]]:
+    """Each house tonight: its name, lock-up, latest, and where it stands."""
+    zone, region = health.profile.site.zone, health.profile.site.region
+    return [
+        (
+            one.name,
+            f"lock up {local_clock(one.lock_up, zone, region)}",
+            f"latest {local_clock(one.latest, zone, region)}",
+            _where_it_stands(one),
+        )
+        for one in health.tonight
+    ]
+
+
+def _where_it_stands(door: DoorHealth) -> str:
+    if door.state == "open" and not door.expected and not door.missing:
+        return "no birds"
+    over = door.counted is not None and door.counted > door.expected
+    counted = f"{door.counted} in" if over else ""  # "only 12 expected" says nothing without it
+    return ", ".join(filter(None, (_STATES[door.state], counted, door.amiss)))
+
+
+def channels(health: Health) -> list[tuple[str, str, str, str]]:
+    """Each channel: its name, when it last sent, when it last failed, and why."""
+    return [
+        (
+            one.channel,
+            f"last sent {_when(one.sent_at, health.profile)}",
+            f"last failed {_when(one.failed_at, health.profile)}",
+            one.reason,
+        )
+        for one in health.channels
+    ]
+
+
+def _when(at: datetime | None, profile: Profile) -> str:
+    if at is None:
+        return "never"
+    local = at.astimezone(profile.site.zone)
+    return f"{local:%Y-%m-%d} {local_clock(at, profile.site.zone, profile.site.region)}"
+
+
+def cautions(health: Health) -> tuple[str, ...]:
+    """What is no fault and should still be known, as a terminal says it."""
+    return (*health.notes, *_looking_back(health))
+
+
+def cautions_on_a_page(health: Health) -> tuple[str, ...]:
+    """The same with what to do instead of commands."""
+    notes = (f"{one.what} {one.remedy}" for one in health.causes if not one.counts)
+    return (*notes, *_looking_back(health))
+
+
+def _looking_back(health: Health) -> Iterator[str]:
+    if health.holds is False:
+        yield "The push server holds no messages: if this machine dies, nobody is rung."
+    yield from (f"Since yesterday: {one}" for one in health.undelivered)
+    if health.unconfirmed:
+        days = ", ".join(day.isoformat() for day in health.unconfirmed)
+        yield f"Evenings that nobody confirmed: {days}."

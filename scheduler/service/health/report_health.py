@@ -1,0 +1,200 @@
+"""The state of the reminders in one value: for a command, a page, a monitor."""
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
+from datetime import date, datetime, timedelta
+from pathlib import Path
+
+from scheduler.alerts import text
+from scheduler.alerts.evening_so_far import Night
+from scheduler.alerts.text import amiss
+from scheduler.cares.closing import Closing, door
+from scheduler.journal import closings, history
+from scheduler.journal.history import ChannelHistory, Failure
+from scheduler.journal.store import Journal, JournalFault, open_journal
+from scheduler.machine.clock import Readings
+from scheduler.machine.paths import JOURNAL_NAME
+from scheduler.profile.values import Profile
+from scheduler.service.evenings_around import Almanac, nights
+from scheduler.service.health.banner import everything
+from scheduler.service.health.tick_file import (
+    READ_AFTER_S,
+    Cause,
+    Pulse,
+    at_the_terminal,
+    read_pulse,
+    unreadable,
+)
+from scheduler.service.household.open_profile import Household
+from scheduler.service.household.reload import last_accepted
+from scheduler.service.reachable import Reach, ways_of, who_can_be_told
+from scheduler.service.reports.report import records
+
+_DAY = timedelta(days=1)
+_UNCONFIRMED_DAYS = 14
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DoorHealth:
+    """One lock-up of tonight: its times and where it stands."""
+
+    coop_id: str
+    name: str
+    lock_up: datetime
+    latest: datetime
+    state: str
+    counted: int | None
+    expected: int
+    who: str
+    missing: int
+    at_least: bool  # more may be missing: nobody has counted
+    amiss: str  # what keeps it from being all in, in words; empty when nothing is known to
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Health:
+    """Everything there is to say; `causes` is what is wrong, and what to do about it.
+
+    `reach` says who could be told tonight, and over what. `holds`: the push server takes messages
+    that ring when this machine is dead. `undelivered`: what was given up in the last day, by
+    person and way.
+    """
+
+    profile: Profile
+    pulse: Pulse | None
+    tick_age_s: float | None
+    reach: Reach = field(default_factory=Reach)
+    causes: tuple[Cause, ...] = ()
+    channels: tuple[ChannelHistory, ...] = ()
+    tonight: tuple[DoorHealth, ...] = ()
+    unconfirmed: tuple[date, ...] = ()
+    holds: bool | None = None  # nothing was ever to be held
+    undelivered: tuple[str, ...] = ()
+
+    @property
+    def faults(self) -> tuple[str, ...]:
+        """Why the reminders cannot be relied on, as a terminal says it; empty when they can."""
+        return tuple(at_the_terminal(one) for one in self.causes if one.counts)
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """What is wrong although they can be relied on."""
+        return tuple(at_the_terminal(one) for one in self.causes if not one.counts)
+
+
+def report_health(
+    folder: Path, household: Household, readings: Readings, journal: Journal | None = None
+) -> Health:
+    """The health by these clocks; what cannot be read is a cause of its own.
+
+    Without a `journal` that is open already the folder's is opened, and closed again. Where the
+    journal knows the profile that the reminders go by, that one counts and not `household`.
+    """
+    pulse = read_pulse(folder)
+    path = folder / JOURNAL_NAME
+    if not path.is_file():
+        return _without_journal(household, pulse, readings)
+    try:
+        if journal is not None:
+            return _with_journal(journal, household, pulse, readings)
+        opened = open_journal(path)
+        try:
+            in_force = last_accepted(opened, readings.wall)
+            return _with_journal(opened, in_force or household, pulse, readings)
+        finally:
+            opened.close()
+    except JournalFault as fault:
+        return _without_journal(household, pulse, readings, unreadable(fault.reason))
+
+
+def _without_journal(
+    household: Household, pulse: Pulse | None, readings: Readings, *more: Cause
+) -> Health:
+    profile = household.profile
+    reach = who_can_be_told(profile, ways_of(profile), {}).lacking(pulse.lacks if pulse else ())
+    return Health(
+        profile=profile,
+        pulse=pulse,
+        tick_age_s=_age_s(pulse, readings),
+        reach=reach,
+        causes=(*everything(pulse, profile, reach, readings), *more),
+    )
+
+
+def _age_s(pulse: Pulse | None, readings: Readings) -> float | None:
+    """Seconds since the last complete tick; None where it was before the machine was started."""
+    if pulse is None or pulse.complete_boot_s is None:
+        return None
+    age_s = readings.boot_s - pulse.complete_boot_s
+    return max(age_s, 0.0) if age_s >= -READ_AFTER_S else None
+
+
+def _with_journal(
+    journal: Journal, household: Household, pulse: Pulse | None, readings: Readings
+) -> Health:
+    now, site_id = readings.wall, household.profile.site.id
+    almanac = Almanac(
+        household=household,
+        records=records(journal, household),
+        ways=ways_of(household.profile),
+        key=b"",
+    )
+    tonight = almanac.evening_of(now)
+    with journal.reading() as connection:
+        said = closings.closings(connection, site_id)
+        found = nights(almanac, connection, now, said)
+        channels = tuple(history.channel_history(connection, site_id))
+        failed = history.failures(connection, site_id, now - _DAY)
+        tries = history.last_tries(connection, site_id)
+        holds = history.holds(connection, site_id)
+        since = tonight - _UNCONFIRMED_DAYS * _DAY
+        called = history.evenings_called(connection, site_id, since)
+    lacks = pulse.lacks if pulse else ()
+    reach = who_can_be_told(household.profile, almanac.ways, tries).lacking(lacks)
+    return Health(
+        profile=household.profile,
+        pulse=pulse,
+        tick_age_s=_age_s(pulse, readings),
+        reach=reach,
+        causes=tuple(everything(pulse, household.profile, reach, readings)),
+        channels=channels,
+        tonight=tuple(_doors(night for night in found if night.evening.day == tonight)),
+        holds=holds,
+        undelivered=tuple(_undelivered(household.profile, failed)),
+        unconfirmed=tuple(
+            day for day in called if day < tonight and _is_unconfirmed(almanac, said, day)
+        ),
+    )
+
+
+def _doors(found: Iterable[Night]) -> Iterator[DoorHealth]:
+    for night in found:
+        for one in night.evening.doors:
+            state = night.states[one.coop_id]
+            yield DoorHealth(
+                coop_id=one.coop_id,
+                name=one.name,
+                lock_up=one.lock_up,
+                latest=one.latest,
+                state=state.state,
+                counted=state.counted,
+                expected=state.expected,
+                who=state.said.who if state.said else "",
+                missing=state.at_large,
+                at_least=state.may_miss_more,
+                amiss=amiss(state),
+            )
+
+
+def _undelivered(profile: Profile, failed: Iterable[Failure]) -> Iterator[str]:
+    names = {person.id: person.name for person in profile.person}
+    for one in failed:
+        if one.person_id in names:
+            yield text.undelivered(names[one.person_id], one.channel, one.count)
+
+
+def _is_unconfirmed(almanac: Almanac, said: Sequence[Closing], day: date) -> bool:
+    return any(
+        door(said, coop.id, day, almanac.birds_in(coop.id, day)).waits
+        for coop in almanac.household.profile.coop
+    )

@@ -1,0 +1,131 @@
+"""Whether a changed profile calls something by another id that may only have another name."""
+
+import tomllib
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Protocol
+
+from scheduler.profile.prepare import id_of, slug
+from scheduler.profile.values import Person, Profile
+from scheduler.service.household.open_profile import Household
+
+
+class _Named(Protocol):
+    @property
+    def id(self) -> str: ...
+    @property
+    def name(self) -> str: ...
+
+
+# What is kept under an id, and so ends where it changes.
+_ENDS = {
+    "site": "its diary, its reports, every calendar address and every sign-in",
+    "coop": "its diary, what was noted of its birds and the address of its own calendar",
+    "flock": "its jobs done",
+    "person": "the addresses, links and sign-ins of that name",
+    "care": "when it was last done",
+}
+
+
+def renames(before: Profile, after: Profile) -> Iterator[str]:
+    """A sentence or two for each that went where one came whose id is made from its name.
+
+    Where more went than came, or fewer, nobody can tell which became which.
+    """
+    if before.site.id != after.site.id:
+        yield _asked("site", before.site, after.site)
+        return
+    kinds: tuple[tuple[str, Sequence[_Named], Sequence[_Named]], ...] = (
+        ("coop", before.coop, after.coop),
+        ("flock", before.flock, after.flock),
+        ("care", before.care, after.care),
+    )
+    for kind, old, new in kinds:
+        gone = [one for one in old if one.id not in {each.id for each in new}]
+        come = [one for one in new if one.id not in {each.id for each in old}]
+        come = [one for one in come if one.id == id_of(kind, one.name)]
+        if len(gone) == len(come):
+            for was, now in zip(gone, come, strict=True):
+                yield _asked(kind, was, now)
+    for person, called in people_renamed(before, after):
+        yield _asked("person", person, called)
+
+
+def people_renamed(before: Profile, after: Profile) -> Iterator[tuple[Person, Person]]:
+    """Whoever went where somebody came who is told in the same way, or neither is in any."""
+    if before.site.id != after.site.id:
+        return
+    old, new = ({one.id for one in each.person} for each in (before, after))
+    gone = [one for one in before.person if one.id not in new]
+    come = [one for one in after.person if one.id not in old]
+    come = [one for one in come if one.id == id_of("person", one.name)]
+    for was in list(gone):
+        if known := next((one for one in come if _ways(was) & _ways(one)), None):
+            gone.remove(was)
+            come.remove(known)
+            yield was, known
+    if len(gone) == len(come):
+        yield from (pair for pair in zip(gone, come, strict=True) if not any(map(_ways, pair)))
+
+
+def _ways(person: Person) -> set[str]:
+    return {way for way in (person.push, person.mail) if way}
+
+
+def what_may_be_renamed(before: Household | None, after: Household) -> tuple[str, ...]:
+    """As `renames`, knowing which ids are written; nothing where none was in force before."""
+    if before and may_be_the_same_site(before, after):
+        was, now = before.profile.site, after.profile.site
+        asked = (
+            f"The site was {was.name} and is {now.name}, and has no id. If only the name has "
+            f'changed, write id = "{was.id}" beside it in [site]; if it is another place, an id of '
+            "its own. Until then the reminders go by the profile as it was."
+        )
+        return (asked,)
+    return tuple(renames(before.profile, after.profile)) if before else ()
+
+
+def still_asked(asked: Mapping[str, str], household: Household) -> Iterator[str]:
+    """A sentence or two for each of whom the question is open; `asked` is who came for whom."""
+    for person in household.profile.person:
+        for was in (was for was, came in asked.items() if came == person.id):
+            yield (
+                f'"{was}" is gone and {person.name} is new. If only the name has changed, write '
+                f'id = "{was}" beside it in [[person]]: the addresses, links and sign-ins of '
+                "before go on. They end thirty days after the change."
+            )
+
+
+def may_be_another_site(before: Household | None, after: Household) -> Iterator[str]:
+    """A note where a site has a new name and the id of the old one, as no id is written.
+
+    Every site whose name has no Latin letters is called alike.
+    """
+    site = after.profile.site
+    if before is None or has_a_written_site_id(after) or slug(site.name):
+        return
+    was = before.profile.site
+    if was.id == site.id and was.name != site.name:
+        yield (
+            f"The site was {was.name} and is {site.name}, and both have the id {site.id}, made "
+            "because neither name has Latin letters: diary, calendars and sign-ins go on as those "
+            "of one place. If it is another place, write an id of its own beside it in [site], "
+            'such as id = "orchard".'
+        )
+
+
+def may_be_the_same_site(before: Household, after: Household) -> bool:
+    """Whether the site has another id only because its name is another and no id is written."""
+    return before.profile.site.id != after.profile.site.id and not has_a_written_site_id(after)
+
+
+def has_a_written_site_id(household: Household) -> bool:
+    """Whether its profile gives the site an id, so that none is made from its name."""
+    return "id" in tomllib.loads(household.text).get("site", {})
+
+
+def _asked(kind: str, was: _Named, now: _Named) -> str:
+    table = "[site]" if kind == "site" else f"[[{kind}]]"
+    return (
+        f"{was.name} is gone and {now.name} is new, so {_ENDS[kind]} end with {was.name}. If only "
+        f'the name has changed, write id = "{was.id}" beside it in {table}.'
+    )

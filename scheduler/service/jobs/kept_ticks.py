@@ -1,0 +1,130 @@
+"""Jobs as they are ticked: kept as done, or taken back; and which ticks count."""
+
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from datetime import date, datetime
+
+from sqlalchemy import Connection
+
+from scheduler.cares.catalogue import in_force
+from scheduler.cares.closing import Closing
+from scheduler.cares.done_and_waiting import Done, TaskKey, key_of
+from scheduler.cares.plan import spoken
+from scheduler.journal import done
+from scheduler.journal.store import Journal
+from scheduler.service.evenings_around import Almanac
+from scheduler.service.household.open_profile import Household
+from scheduler.service.reports.emergencies import calls_on
+from scheduler.service.reports.emergency_known import Withdrawn, said_as_much, withdrawn
+
+
+def asked_since(
+    almanac: Almanac,
+    gone: Iterable[Withdrawn],
+    said: Sequence[Closing],
+    ticked: Iterable[TaskKey],
+    now: datetime,
+) -> dict[TaskKey, datetime]:
+    """Since when each urgent job of the dates on which one is ticked is asked as it is at `now`.
+
+    That is when it was told of last: a worse report asks anew, and so does the midday walk, but for
+    what was ticked within the hour before it. One that only stands alone since another was
+    withdrawn does not.
+    """
+    household = almanac.household
+    if not almanac.records.reports:  # nothing else asks for anything urgent, on no date
+        return {}
+    cares = in_force(household.profile, household.catalogue)
+    urgent = {care.id for care in cares if care.urgent}
+    days = {key.day for key in ticked if key.care_id in urgent}
+    gone = tuple(gone) if days else ()
+    found: dict[TaskKey, datetime] = {}
+    for day in days:
+        for call in calls_on(almanac, day, said):
+            if call.at > now or any(said_as_much(almanac, call, gone)):
+                continue
+            since = call.counts_from
+            for task in (task for _, line in call.lines for task in line.tasks):
+                key = key_of(task)
+                found[key] = max(since, found.get(key, since))
+    return found
+
+
+def counting(
+    marks: Mapping[TaskKey, Done], asked: Mapping[TaskKey, datetime]
+) -> dict[TaskKey, Done]:
+    """The ticks that count: none that was made before its job was asked as it is now."""
+    return {key: mark for key, mark in marks.items() if key not in asked or mark.at >= asked[key]}
+
+
+def that_count(
+    almanac: Almanac,
+    connection: Connection,
+    said: Sequence[Closing],
+    marks: Mapping[TaskKey, Done],
+    now: datetime,
+) -> dict[TaskKey, Done]:
+    """Those of these ticks that count at `now`, by what is asked and what was withdrawn."""
+    gone = withdrawn(connection, almanac.household.profile.site.id)
+    return counting(marks, asked_since(almanac, gone, said, marks, now))
+
+
+def ticks(journal: Journal, site_id: str, first: date) -> dict[TaskKey, Done]:
+    """The jobs of the dates from `first` on that are ticked, in the order of ticking.
+
+    Raises:
+        JournalFault: the journal cannot be read.
+    """
+    with journal.reading() as connection:
+        found = done.since(connection, site_id, first)
+    return dict(sorted(found.items(), key=lambda one: one[1].at))
+
+
+def ticked_last(marks: Mapping[TaskKey, Done], care_id: str, day: date | None) -> list[TaskKey]:
+    """The jobs of that care that were ticked last, with one tap; of that date if it is given."""
+    mine = {
+        key: mark
+        for key, mark in marks.items()
+        if key.care_id == care_id and day in {None, key.day}
+    }
+    last = max(mine.values(), key=lambda mark: mark.at, default=None)
+    return [key for key, mark in mine.items() if last and mark.at == last.at]
+
+
+def title_of(household: Household, key: TaskKey) -> str:
+    """What the job is called, with its house where there are several; its id when it is unknown."""
+    profile = household.profile
+    cares = (*household.catalogue, *in_force(profile, household.catalogue))
+    titles = {care.id: spoken(care.title, profile) for care in cares}
+    title = titles.get(key.care_id, key.care_id.replace("-", " ").capitalize())
+    houses = {coop.id: coop.name for coop in profile.coop}
+    where = houses.get(key.subject_id, "") if len(houses) > 1 else ""
+    return f"{title} ({where})" if where else title
+
+
+def mark(  # noqa: PLR0913, PLR0917 - what, who, when, and since when it is asked
+    journal: Journal,
+    site_id: str,
+    keys: Sequence[TaskKey],
+    by: Done,
+    now: datetime,
+    asked: Mapping[TaskKey, datetime] = done.NEVER_WORSE,
+) -> None:
+    """Keeps that somebody did these jobs; who was first since it is asked as it is stays.
+
+    Raises:
+        JournalFault: the journal cannot be written.
+    """
+    with journal.writing() as writing:
+        done.mark(writing.connection, site_id, keys, by, now, asked)
+
+
+def take_back(
+    journal: Journal, site_id: str, keys: Collection[TaskKey], who: str, now: datetime
+) -> bool:
+    """Takes back that these jobs were done; the diary still tells of it. Whether any was.
+
+    Raises:
+        JournalFault: the journal cannot be written.
+    """
+    with journal.writing() as writing:
+        return done.take_back(writing.connection, site_id, list(keys), who, now) > 0

@@ -1,0 +1,126 @@
+"""Which job a keeper means, by its id, the words of its title, or a usual word for it."""
+
+import re
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from scheduler.cares.catalogue import Care, in_force
+from scheduler.cares.plan import spoken
+from scheduler.profile.prepare import slug
+from scheduler.profile.problem import nearest
+from scheduler.profile.words import words
+from scheduler.service.household.open_profile import Household
+
+DayTime = Literal["lock-up", "let-out", "range"]
+_TIMES: dict[DayTime, str] = {
+    "lock-up": "lock-up lockup latest closing close shut shutting dusk bedtime",
+    "let-out": "let-out letout opening open release dawn",
+    "range": "range ranging free-range freerange outing pasture",
+}
+# What people say who have not read the titles.
+_USUAL_WORDS = {
+    "egg-collection": "egg eggs collect laying",
+    "quarantine-count": "worm worms worming wormer deworming parasites faecal",
+    "mite-look": "mite mites redmite red-mite lice parasite",
+    "rodent-signs": "rat rats mouse mice vermin",
+    "perimeter-walk": "fox foxes fence",
+    "hawk-cover": "hawk hawks buzzard raptor",
+    "clean-out": "cleaning clean mucking-out muck-out",
+    "board-scrape": "poop droppings-board",
+    "litter-stirring": "bedding litter stirring turning",
+    "nest-refresh": "nest nests nest-box nest-boxes nesting-boxes",
+    "frost-look": "ice frozen freezing frost",
+    "comb-look": "frostbite combs wattles",
+    "heat-look": "heat panting",
+    "drinker-heaters": "heated-drinker heated-waterer heater heaters",
+    "short-days": "lamp lighting light-programme",
+    "moult-watch": "moult molt moulting molting",
+    "shell-and-grit": "grit oyster oyster-shell shell calcium",
+    "nest-glance": "broody broodiness",
+    "ammonia-sniff": "ammonia smell air",
+    "quarantine-day": "quarantine",  # on each of its days, that of the start among them
+    "quarantine-start": "isolation new-birds",
+    "hands-on": "weighing weigh health-check",
+    "drinker-scrub": "algae",
+    "dust-bath": "dustbath sand-bath",
+}
+_MOST_OFFERED = 4
+
+
+@dataclass(frozen=True, slots=True)
+class NoSuchJob:
+    """It is no job, or several; `hint` names those that come near, if any."""
+
+    hint: str
+
+
+def find_job(household: Household, said: str) -> Care | DayTime | NoSuchJob:
+    """The job that is meant, as the plan has it, or, where it is switched off, the catalogue.
+
+    Of several that fit equally well, the only one that is in the plan.
+    """
+    own = {care.id: care for care in in_force(household.profile, household.catalogue)}
+    known = {care.id: care for care in household.catalogue} | own
+    wanted = slug(said)
+    exact = _exact(wanted, known) or next((c for c in own.values() if c.title == said), None)
+    if exact or not wanted:  # no letter of it is Latin: a job of one's own by its very name
+        return exact or NoSuchJob("")
+    said_words = set(_stems(wanted))
+    for texts in _texts(household, known.values()):
+        fitting = [job_id for job_id, text in texts.items() if said_words <= set(_stems(text))]
+        chosen = [job_id for job_id in fitting if job_id in own] or fitting
+        if len(chosen) == 1:
+            return known[chosen[0]]
+        if fitting:
+            offered = [_offered(known[each], household) for each in fitting[:_MOST_OFFERED]]
+            return NoSuchJob(f"Did you mean {'; '.join(offered)}?")
+    usual = " ".join(_USUAL_WORDS.values()).split()
+    return NoSuchJob(nearest(wanted, [*_TIMES, *usual, *known]))
+
+
+def _exact(wanted: str, known: Mapping[str, Care]) -> Care | DayTime | None:
+    """By the id, or by one of the usual words."""
+    if wanted in known:
+        return known[wanted]
+    times: dict[str, DayTime] = {word: at for at, names in _TIMES.items() for word in names.split()}
+    if wanted in times:
+        return times[wanted]
+    usual = {word: job for job, names in _USUAL_WORDS.items() for word in names.split()}
+    return known.get(usual.get(wanted, ""))
+
+
+def job_names(household: Household) -> tuple[str, ...]:
+    """Every id that can be asked for, the times of the day first."""
+    own = [care.id for care in in_force(household.profile, household.catalogue)]
+    return tuple(dict.fromkeys([*_TIMES, *own, *(care.id for care in household.catalogue)]))
+
+
+def _texts(household: Household, cares: Iterable[Care]) -> Iterator[dict[str, str]]:
+    """What to look for the words in, from the surest to the vaguest."""
+    known = list(cares)
+    region = words(household.profile.site.region)
+    plain = {key: f"{key} {value}" for key, value in region.items()}
+
+    def both(text: str) -> str:
+        return re.sub(r"\{(\w+)\}", lambda found: plain.get(found[1], found[1]), text)
+
+    yield {care.id: care.id for care in known}
+    yield {care.id: both(f"{care.title} {care.short}") for care in known}
+    yield {care.id: both(care.why) for care in known}
+
+
+def _stems(text: str) -> Iterator[str]:
+    """The words without what a plural or a gerund adds."""
+    for word in _plain_words(text):
+        stem = re.sub(r"(?:ing|ies|es|s|ed)$", "", word)
+        yield stem if len(stem) > 2 else word  # noqa: PLR2004 - "is" is no plural
+
+
+def _plain_words(text: str) -> list[str]:
+    """The words in small plain letters."""
+    return re.findall(r"[a-z0-9]+", text.casefold())
+
+
+def _offered(care: Care, household: Household) -> str:
+    return f"{care.id} ({spoken(care.title, household.profile)})"

@@ -1,0 +1,63 @@
+"""Everybody hears when somebody is let in, quietly, or signed out with whoever let them in."""
+
+from collections.abc import Collection, Mapping
+from datetime import datetime, timedelta
+
+from sqlalchemy import Connection
+
+from scheduler.alerts import text
+from scheduler.alerts.delivery import Delivery, Key, Message
+from scheduler.alerts.reminded_evening import crew_of
+from scheduler.journal import deliveries
+from scheduler.profile.values import Profile
+from scheduler.service.reachable import ways_of
+
+_USEFUL = timedelta(days=1)
+
+
+def tell(
+    connection: Connection, profile: Profile, step: str, message: Message, now: datetime
+) -> None:
+    """The message to everybody over their loudest way, once for that step."""
+    site = profile.site
+    deliveries.add(
+        connection,
+        [
+            Delivery(
+                key=Key(
+                    site_id=site.id,
+                    subject_id=site.id,
+                    day=now.astimezone(site.zone).date(),
+                    step=f"entry-{step}",
+                    opening=0,
+                    person_id=contact.person_id,
+                    channel=contact.addresses[0][0],
+                ),
+                message=message,
+                due_at=now,
+                useful_until=now + _USEFUL,
+            )
+            for contact in crew_of(profile, ways_of(profile))
+        ],
+    )
+
+
+def tell_ended(
+    connection: Connection,
+    before: Profile,
+    profile: Profile,
+    ended: Mapping[str, Collection[str]],
+    now: datetime,
+) -> None:
+    """Who is signed out although they remain: somebody had let them in who is not there any more.
+
+    Nobody else can tell them, and at dusk their page is shut.
+    """
+    names = [name_of(profile, one) for one in sorted(ended)]
+    gone = sorted({name_of(before, one) for those in ended.values() for one in those})
+    tell(connection, profile, f"ended-{now:%H%M%S}", text.signed_out(names, gone), now)
+
+
+def name_of(profile: Profile, person_id: str) -> str:
+    """What the person is called."""
+    return next((one.name for one in profile.person if one.id == person_id), person_id)

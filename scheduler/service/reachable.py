@@ -1,0 +1,193 @@
+"""Who could be told tonight, and over which ways."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING
+from urllib.parse import urlsplit
+
+from scheduler.alerts.delivery import ChannelName
+from scheduler.alerts.reminded_evening import crew_of
+from scheduler.profile.values import Person, Profile
+
+if TYPE_CHECKING:
+    from scheduler.journal.history import LastTry  # commands without a journal do without
+
+_BROKEN = {"bad address", "misconfigured"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lack:
+    """A secret that is missing, and the way that cannot be used without it.
+
+    `place` is the push server or the name of the service; empty for mail. `why` is for a page,
+    `how` for a terminal: it names variables. `in_file`: a file is named that it is read from.
+    """
+
+    channel: ChannelName
+    place: str
+    why: str
+    how: str = ""
+    in_file: bool = False
+
+    @property
+    def way(self) -> tuple[ChannelName, str]:
+        """Channel and place."""
+        return self.channel, self.place
+
+    @property
+    def by(self) -> str:
+        """The way in words: "mail", "push over https://push.example.net"."""
+        return f"{self.channel} over {self.place}" if self.place else self.channel
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WayTo:
+    """One way to one person; `broken` says why nothing gets there, and is empty while it does.
+
+    `failed` says why the last message did not get through, for a reason that may pass. `place` is
+    as a lack's; the secret that it `lacks`, if any, is why it is broken.
+    """
+
+    person_id: str
+    name: str
+    channel: ChannelName
+    broken: str = ""
+    failed: str = ""
+    place: str = field(default="", repr=False)
+    lacks: Lack | None = field(default=None, repr=False)
+
+    @property
+    def said(self) -> str:
+        """The way in words."""
+        return f"{self.name} by {self.channel}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reach:
+    """Every way to everybody, in the profile's order; `without` are those who have none."""
+
+    ways: tuple[WayTo, ...] = ()
+    without: tuple[str, ...] = ()
+
+    @property
+    def working(self) -> tuple[WayTo, ...]:
+        """The ways that are not known to be broken."""
+        return tuple(way for way in self.ways if not way.broken)
+
+    @property
+    def cut_off(self) -> tuple[str, ...]:
+        """The names of those who have ways, all of them broken."""
+        reached = {way.person_id for way in self.working}
+        return tuple(dict.fromkeys(w.name for w in self.ways if w.person_id not in reached))
+
+    @property
+    def nothing_gets_through(self) -> bool:
+        """Whether the last message over every way that still stands failed."""
+        return bool(self.working) and all(way.failed for way in self.working)
+
+    def lacking(self, lacks: Iterable[Lack]) -> "Reach":
+        """The same where those secrets are missing: what needs one of them is broken."""
+        by_way = {lack.way: lack for lack in lacks}
+        ways = [
+            replace(way, broken=found.why, failed=found.why, lacks=found)
+            if (found := by_way.get((way.channel, way.place)))
+            else way
+            for way in self.ways
+        ]
+        return replace(self, ways=tuple(ways))
+
+
+def who_can_be_told(
+    profile: Profile,
+    ways: Iterable[ChannelName],
+    last_tries: "Mapping[tuple[str, str], LastTry]",
+) -> Reach:
+    """Everybody's ways over the channels that are set up, as the last try over each showed them.
+
+    A try at an address that the profile no longer has counts for nothing. What the mail server
+    holds against us it holds against every mail.
+    """
+    crew = crew_of(profile, ways)
+    mails = [last for (_, channel), last in last_tries.items() if channel == "mail"]
+    newest = max(mails, key=lambda last: last.at, default=None)
+    against_us = newest if newest and newest.outcome == "misconfigured" else None
+    found = []
+    for contact in crew:
+        for channel, address in contact.addresses:
+            last = last_tries.get((contact.person_id, channel))
+            if channel == "mail" and against_us:
+                last = against_us
+            moved = last is not None and last.address not in {None, address}
+            if last is None or last.outcome == "sent" or (moved and last is not against_us):
+                outcome, reason = "sent", ""
+            else:
+                outcome, reason = last.outcome, last.reason or last.outcome
+            found.append(
+                WayTo(
+                    person_id=contact.person_id,
+                    name=contact.name,
+                    channel=channel,
+                    broken=reason if outcome in _BROKEN else "",
+                    failed=reason,
+                    place=place_of(channel, address),
+                )
+            )
+    reached = {contact.person_id for contact in crew}
+    without = tuple(person.name for person in profile.person if person.id not in reached)
+    return Reach(ways=tuple(found), without=without)
+
+
+def ways_of(profile: Profile) -> frozenset[ChannelName]:
+    """The channels that the profile sets up for anybody."""
+    found: set[ChannelName] = set()
+    if any(person.push for person in profile.person):
+        found.add("push")
+    if any(person.service for person in profile.person):
+        found.add("service")
+    if profile.mail and any(person.mail for person in profile.person):
+        found.add("mail")
+    return frozenset(found)
+
+
+def place_of(channel: ChannelName, address: str) -> str:
+    """The push server of that address, or the name of the service; empty for mail."""
+    parts = urlsplit(address)
+    return {"push": f"{parts.scheme}://{parts.netloc}", "service": address, "mail": ""}[channel]
+
+
+def reaches_anybody(profile: Profile, lacks: Iterable[Lack] = ()) -> bool:
+    """Whether a message could reach anybody over what the profile sets up without those secrets."""
+    return bool(who_can_be_told(profile, ways_of(profile), {}).lacking(lacks).working)
+
+
+def cut_off_by(
+    before: tuple[Profile, tuple[Lack, ...]], after: tuple[Profile, tuple[Lack, ...]]
+) -> tuple[Lack, ...]:
+    """The missing secrets by which a change of profile would end a way that works.
+
+    A way that somebody still has in the profile, or the last one of somebody who is still in it.
+    """
+    (old, old_lacks), (new, new_lacks) = before, after
+    worked = who_can_be_told(old, ways_of(old), {}).lacking(old_lacks).working
+    reach = who_can_be_told(new, ways_of(new), {}).lacking(new_lacks)
+    ways = {(way.person_id, way.channel) for way in worked}
+    people = {way.person_id for way in worked} - {way.person_id for way in reach.working}
+    ended = {
+        (way.channel, way.place)
+        for way in reach.ways
+        if way.lacks and ((way.person_id, way.channel) in ways or way.person_id in people)
+    }
+    return tuple(lack for lack in new_lacks if lack.way in ended)
+
+
+def unreachable(profile: Profile) -> tuple[Person, ...]:
+    """Everybody whom no message can reach."""
+    reached = {contact.person_id for contact in crew_of(profile, ways_of(profile))}
+    return tuple(person for person in profile.person if person.id not in reached)
+
+
+def what_would_do(profile: Profile, person: Person) -> str:
+    """How such a person could be reached, in one sentence."""
+    if person.mail and not profile.mail:
+        return "Say which server takes our mail ([mail]), or give them a push topic (push)."
+    return "Give them a push topic or a mail address (push or mail under [[person]])."

@@ -1,0 +1,201 @@
+"""Reads a report as a keeper writes it, at a terminal or in the fields of a page."""
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import Literal
+from urllib.parse import urlsplit
+
+from scheduler.cares.records import (
+    GRADES,
+    PREDATOR_DAYS,
+    WEATHER_KINDS,
+    PredatorGrade,
+    Report,
+    Spell,
+    WeatherKind,
+)
+from scheduler.cares.report_words import read_day
+from scheduler.profile.load import Problems
+from scheduler.profile.problem import Problem, Unreadable, nearest, shown
+from scheduler.profile.units import Region, Units, read_quantity, write_quantity
+
+Field = Literal["kind", "grade", "first", "last", "air", "link", "who"]
+WITH_AIR: frozenset[WeatherKind] = frozenset({"heat", "frost"})
+# Beyond these no air in which hens are kept has been (common practice, no source); the others are
+# asked about: hens pant from about 27 °C, and ice forms at 0 °C.
+_POSSIBLE_C = {"heat": (0.0, 60.0), "frost": (-75.0, 15.0)}
+_USUAL_C = {"heat": (20.0, 50.0), "frost": (-50.0, 3.0)}
+_LONGEST_WEATHER_DAYS = 31  # a longer spell of weather is rather a slip of the pen
+LONGEST_LINK = 300
+LONGEST_WHO = 120
+_TWO_YEARS = timedelta(days=731)
+_ADDRESS = re.compile(r"https?://[^\s/?#]\S*", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ToldReport:
+    """The texts of a report as written; a day not given is None, another text not given empty."""
+
+    kind: str
+    grade: str = ""
+    first: str | None = None
+    last: str | None = None
+    air: str = ""
+    link: str = ""
+    who: str = ""
+
+
+def read_report(told: ToldReport, region: Region, today: date) -> Report | Problems:
+    """The report, or one problem for each wrong field, in the order of `Field`, which is its key.
+
+    Begins today unless told; lasts one day, a predator's visit fourteen, an order until further
+    notice. A predator tried to get in unless told. `found` is quoted.
+    """
+    problems: list[Problem] = []
+    kind = _kind(told, problems)
+    grade = _grade(told, problems)
+    spell = _spell(told, today, problems)
+    air_c = _air_c(told, region, problems)
+    problems += _wrong_texts(told)
+    if problems or kind is None:
+        return tuple(problems)
+    return Report(kind=kind, grade=grade, spell=spell, air_c=air_c, link=told.link, who=told.who)
+
+
+def _kind(told: ToldReport, problems: list[Problem]) -> WeatherKind | None:
+    for kind in WEATHER_KINDS:
+        if kind == told.kind:
+            return kind
+    problems.append(
+        Problem(
+            key=("kind",),
+            found=shown(told.kind),
+            accepted=", ".join(WEATHER_KINDS),
+            hint=nearest(told.kind, WEATHER_KINDS),
+        )
+    )
+    return None
+
+
+def _grade(told: ToldReport, problems: list[Problem]) -> PredatorGrade | None:
+    """The middle one where nothing is said: better the fence walked once too often."""
+    if told.kind != "predator":
+        if told.grade:
+            hint = "Only a predator has a grade: leave it empty."
+            found = shown(told.grade)
+            problems.append(
+                Problem(key=("grade",), found=found, accepted="no grade here", hint=hint)
+            )
+        return None
+    spelled = re.sub(r"[\s_]+", "-", told.grade.strip().lower()) or "tried"
+    for grade in GRADES:
+        if grade == spelled:
+            return grade
+    found, accepted, hint = shown(told.grade), ", ".join(GRADES), nearest(spelled, GRADES)
+    problems.append(Problem(key=("grade",), found=found, accepted=accepted, hint=hint))
+    return None
+
+
+def _spell(told: ToldReport, today: date, problems: list[Problem]) -> Spell:
+    """The days as told; what cannot be read counts as not told, beside its problem."""
+    first = _day("first", told.first, today, today, problems) or today
+    last = _day("last", told.last, first, today, problems)
+    if last and last < first:
+        found, accepted = f'"{last}"', f"a day from {first} on"
+        problems.append(Problem(key=("last",), found=found, accepted=accepted))
+    return Spell(first=first, last=last or _usual_end(told.kind, first))
+
+
+def _usual_end(kind: str, first: date) -> date | None:
+    if kind == "order":
+        return None
+    return first + timedelta(days=PREDATOR_DAYS - 1) if kind == "predator" else first
+
+
+def _day(
+    field: Field, text: str | None, since: date, today: date, problems: list[Problem]
+) -> date | None:
+    if text is None:
+        return None
+    try:
+        day = read_day(text, today, since)
+    except Unreadable as unreadable:
+        accepted, hint = unreadable.accepted, unreadable.hint
+    else:
+        if abs(day - today) <= _TWO_YEARS:
+            return day
+        accepted, hint = f"a day from {today - _TWO_YEARS} to {today + _TWO_YEARS}", ""
+    problems.append(Problem(key=(field,), found=f'"{text}"', accepted=accepted, hint=hint))
+    return None
+
+
+def _air_c(told: ToldReport, region: Region, problems: list[Problem]) -> float | None:
+    if not told.air:
+        return None
+    if told.kind in WEATHER_KINDS and told.kind not in WITH_AIR:
+        refused = Unreadable("no temperature here", "Only heat and frost have one.")
+    else:
+        try:
+            air_c = read_quantity(told.air, "temperature", region)
+        except Unreadable as unreadable:
+            refused = unreadable
+        else:
+            least_c, most_c = _POSSIBLE_C.get(told.kind, (air_c, air_c))
+            if least_c <= air_c <= most_c:
+                return air_c
+            units = _units_of(told.air)
+            limits = [write_quantity(c, "temperature", units) for c in (least_c, most_c)]
+            refused = Unreadable(f"{told.kind} between {limits[0]} and {limits[1]}")
+    found = f'"{told.air}"'
+    problems.append(
+        Problem(key=("air",), found=found, accepted=refused.accepted, hint=refused.hint)
+    )
+    return None
+
+
+def _units_of(air: str) -> Units:
+    return "us" if air.strip().lower().endswith("f") else "metric"
+
+
+def odd(report: Report, units: Units) -> str:
+    """What to ask before the report is kept, because it is likely to be a slip; mostly nothing."""
+    first, last = report.spell.first, report.spell.last
+    if report.kind in WITH_AIR and report.air_c is not None:
+        least_c, most_c = _USUAL_C[report.kind]
+        if not least_c <= report.air_c <= most_c:
+            degrees = write_quantity(report.air_c, "temperature", units)
+            return f"Is it really {report.kind} of {degrees}?"
+    days = (last - first).days + 1 if last else 0
+    if report.kind not in {"order", "predator"} and days > _LONGEST_WEATHER_DAYS:
+        return f"Does the {report.kind} really last {days} days?"
+    return ""
+
+
+def _wrong_texts(told: ToldReport) -> Iterator[Problem]:
+    """Both are shown to others, as an address to follow and on one line."""
+    if told.link and (hint := _wrong_link(told.link)) is not None:
+        accepted = f"an http or https address of at most {LONGEST_LINK} characters"
+        yield Problem(key=("link",), found=shown(told.link), accepted=accepted, hint=hint)
+    if len(told.who) > LONGEST_WHO or not told.who.isprintable():
+        accepted = f"at most {LONGEST_WHO} characters on one line"
+        yield Problem(key=("who",), found=shown(told.who), accepted=accepted)
+
+
+def _wrong_link(link: str) -> str | None:
+    """What is to be mended in a link that no browser can follow; empty where that is plain."""
+    if len(link) > LONGEST_LINK or not link.isprintable() or not _ADDRESS.fullmatch(link):
+        return ""
+    try:
+        parts = urlsplit(link)
+        host = parts.hostname or ""
+    except ValueError:
+        return "A [ needs a whole IPv6 address behind it, and a ] after that."
+    try:
+        _ = parts.port
+    except ValueError:
+        return "The number after the colon must be one from 1 to 65535."
+    if not re.fullmatch(r"[\w.:-]*\w[\w.:-]*", host):
+        return "The name of the server is missing or cannot be: copy the address as a whole."
+    return None

@@ -1,0 +1,315 @@
+"""Weather and other reports: made, ended, confirmed, taken back. The plan follows at once."""
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from datetime import date, datetime, timedelta
+
+from sqlalchemy import Connection
+
+from scheduler.cares.records import Records, Report, ReportKind, Spell
+from scheduler.journal import reports
+from scheduler.journal.reports import Change, Written
+from scheduler.journal.store import Journal
+from scheduler.service.household import own_jobs
+from scheduler.service.household.open_profile import Household
+
+_DAY = timedelta(days=1)
+_CALLED: Mapping[ReportKind, str] = {
+    "heat": "heat",
+    "frost": "frost",
+    "snow": "snow",
+    "storm": "a storm",
+    "predator": "a predator's visit",
+    "order": "an order",
+    "broody": "a broody hen",
+    "illness": "an illness",
+    "medicine": "a medicine",
+}
+_ONE_TAP = timedelta(minutes=2)  # a wet screen taps twice, and a slow page is sent again
+
+
+@dataclass(frozen=True, slots=True)
+class NoSuchReport:
+    """No report in force has that number; `known` are those that have."""
+
+    number: int
+    known: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Refused:
+    """What was said of a report cannot be: what was found, what is accepted, the next step."""
+
+    found: str
+    accepted: str
+    hint: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Already:
+    """The report is so already; nothing was written. `undone`: it was taken back, as it says."""
+
+    report: Report
+    undone: Written | None = None
+
+
+Result = Report | Already | Refused | NoSuchReport
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Speaker:
+    """Who says something of a report, when, and which date it is at the site."""
+
+    who: str
+    now: datetime
+    today: date
+
+
+Says = Callable[[Journal, str, int, Speaker], Result]  # for a site, of the report of that number
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Book:
+    """Everything reported, taken back or not, and what was said last of each by its number."""
+
+    written: tuple[Written, ...]
+    last: Mapping[int, Change]
+
+
+def book(journal: Journal, site_id: str) -> Book:
+    """Everything reported for the site, of one moment."""
+    with journal.reading() as connection:
+        written = reports.written(connection, site_id)
+        return Book(written=written, last=reports.last_changes(connection, site_id))
+
+
+def records(journal: Journal, household: Household) -> Records:
+    """Everything reported for the site and known of its own jobs, as the plan reads it."""
+    told = journal.reports(household.profile.site.id)
+    with journal.reading() as connection:
+        return as_records(connection, household, told)
+
+
+def as_records(connection: Connection, household: Household, told: Mapping[int, Report]) -> Records:
+    """Reports by number, with what is known of the household's own jobs, as the plan reads them."""
+    added, done = own_jobs.known(connection, household)
+    stood = tuple(_as_stood(connection, household, told))
+    lived_in = {flock.coop for flock in household.profile.flock}
+    left = frozenset(one.house_id for one in stood if one.house_id) - lived_in
+    return Records(reports=stood, left=left, own_added=added, own_done=done)
+
+
+def _as_stood(
+    connection: Connection, household: Household, told: Mapping[int, Report]
+) -> Iterator[Report]:
+    """The reports, none of them put back by an undone end whose last day had not passed."""
+    again: dict[int, tuple[datetime, str]] = {}
+    put_back = any(one.again_at for one in told.values())
+    for said in reports.changes(connection, household.profile.site.id) if put_back else ():
+        if said.undone_at is None or said.kind not in {"ended", "undone"}:
+            continue
+        report = told.get(said.number)
+        has_stood = said.day is not None and said.day >= household.today(said.undone_at)
+        # An end makes a predator's visit count as a lesser one at once.
+        if report and (report.kind == "predator" or not has_stood):
+            one = said.undone_at, said.undone_by
+            again[said.number] = max(one, again.get(said.number, one))
+    for number, report in told.items():
+        again_at, again_by = again.get(number, (None, ""))
+        yield replace(report, again_at=again_at, again_by=again_by)
+
+
+def make(journal: Journal, site_id: str, report: Report, now: datetime) -> int:
+    """Keeps the report and says its number."""
+    with journal.writing() as writing:
+        return reports.add(writing.connection, site_id, report, now)
+
+
+def make_by_tap(journal: Journal, site_id: str, report: Report, now: datetime) -> int:
+    """Keeps the report and says its number; what the same person said two minutes ago is that one.
+
+    Of two people who report the same each is kept: one of them may take theirs back.
+    """
+    with journal.writing() as writing:
+        for number, one in reports.in_force(writing.connection, site_id).items():
+            is_late = one.made_at is None or abs(now - one.made_at) > _ONE_TAP
+            if one == report and one.said_by == report.said_by and not is_late:
+                return number
+        return reports.add(writing.connection, site_id, report, now)
+
+
+def end(journal: Journal, site_id: str, number: int, last: date, by: Speaker) -> Result:
+    """Ends a report on its last day, which is one of its days.
+
+    Said on its first day it may be the day before: from now on it holds no more. Not of an order.
+    """
+    with journal.writing() as writing:
+        known = reports.in_force(writing.connection, site_id)
+        if number not in known:
+            return NoSuchReport(number, tuple(known))
+        report = known[number]
+        first, until = report.spell.first, report.spell.last
+        if last == until:
+            return Already(report)
+        if until and last > until:
+            return _too_late(report, last)
+        if last < first and not (last == first - _DAY and _can_be_over(report, by.today)):
+            return _too_early(report, last, by.today)
+        ended = replace(report, spell=Spell(first=first, last=last))
+        said = _change("ended", number, by, last)
+        reports.end(writing.connection, site_id, number, ended, said)
+        return ended
+
+
+def over(journal: Journal, site_id: str, number: int, by: Speaker) -> Result:
+    """Ends a report now: yesterday was its last day."""
+    result = end(journal, site_id, number, by.today - _DAY, by)
+    if not isinstance(result, Refused):
+        return result
+    with journal.reading() as connection:
+        report = reports.in_force(connection, site_id)[number]
+    return replace(result, found=_as_it_is(report, by.today))
+
+
+def _as_it_is(report: Report, today: date) -> str:
+    """What there is in place of what could be over now: nobody typed yesterday's date."""
+    first, last = report.spell.first, report.spell.last
+    kind = _CALLED[report.kind]
+    if first > today:
+        return f"{kind} that only begins on {first}"
+    if last is not None and last < today:
+        return f"{kind} that ended on {max(last, first)}"
+    return f"{kind} that began today"
+
+
+def _can_be_over(report: Report, today: date) -> bool:
+    return report.can_end_at_once and report.spell.first == today
+
+
+def _too_late(report: Report, last: date) -> Refused:
+    first, until = report.spell.first, report.spell.last
+    if report.spell.is_empty:
+        return Refused(
+            found=last.isoformat(),
+            accepted="nothing more",
+            hint="It is over already. If it is not, take that back (again).",
+        )
+    return Refused(
+        found=last.isoformat(),
+        accepted=f"a day from {first} to {until}",
+        hint=f"It ends on {until} as it is; if it goes on for longer, report that as well.",
+    )
+
+
+def _too_early(report: Report, last: date, today: date) -> Refused:
+    first = report.spell.first
+    hint = "It only begins then." if first > today else "It began then."
+    if not report.can_end_at_once and first == today and last == today - _DAY:
+        return Refused(
+            found=last.isoformat(),
+            accepted=f"a day from {first} on as its last day (end)",
+            hint="If it was never so, take it back whole (undo).",
+        )
+    if _can_be_over(report, today):
+        hint = "It began then. If it is over now, say so (over)."
+    return Refused(
+        found=last.isoformat(),
+        accepted=f"a day from {first} on",
+        hint=f"{hint} If it was never so, take it back whole (undo).",
+    )
+
+
+def confirm(journal: Journal, site_id: str, number: int, by: Speaker) -> Result:
+    """Keeps that an order without an end still holds, so that it is not asked about for a while."""
+    with journal.writing() as writing:
+        known = reports.in_force(writing.connection, site_id)
+        if number not in known:
+            return NoSuchReport(number, tuple(known))
+        report = known[number]
+        if not report.can_be_confirmed(by.today):
+            return _not_confirmed(report, by.today)
+        if report.confirmed_on == by.today:
+            return Already(report)
+        said = _change("confirmed", number, by, by.today)
+        reports.confirm(writing.connection, site_id, number, said)
+        return replace(report, confirmed_on=by.today)
+
+
+def _not_confirmed(report: Report, today: date) -> Refused:
+    accepted = "a housing order that goes on until further notice"
+    if report.kind != "order":
+        return Refused(found=report.kind, accepted=accepted, hint=_how_it_ends(report, today))
+    first, last = report.spell.first, report.spell.last
+    if last is None:
+        found, hint = f"an order that begins on {first}", "Nobody can say yet that it holds."
+    elif last < today:
+        found, hint = f"an order that ended on {last}", "If it is in force again, report it again."
+    else:
+        found, hint = f"an order that ends on {last}", "It holds until then without a word."
+    return Refused(found=found, accepted=accepted, hint=hint)
+
+
+def _how_it_ends(report: Report, today: date) -> str:
+    last = report.spell.last
+    if last is None:
+        return "This report is no order."
+    return "It is over." if last < today else f"This report ends by itself on {last}."
+
+
+def label(journal: Journal, site_id: str, number: int, egg_days: int, by: Speaker) -> Result:
+    """Keeps how many days the eggs are withheld after a medicine, by its label or the vet."""
+    with journal.writing() as writing:
+        known = reports.in_force(writing.connection, site_id)
+        if number not in known:
+            return NoSuchReport(number, tuple(known))
+        report = known[number]
+        if report.kind != "medicine":
+            return Refused(found=report.kind, accepted="a medicine", hint="It has no label.")
+        if report.egg_days == egg_days:
+            return Already(report)
+        said = _change("label", number, by, None)
+        reports.label(writing.connection, site_id, number, egg_days, said)
+        return replace(report, egg_days=egg_days)
+
+
+def undo(journal: Journal, site_id: str, number: int, by: Speaker) -> Result:
+    """Takes a report back, with who did so."""
+    with journal.writing() as writing:
+        known = reports.in_force(writing.connection, site_id)
+        if number not in known:
+            every = {one.number: one for one in reports.written(writing.connection, site_id)}
+            if gone := every.get(number):
+                return Already(gone.report, gone)
+            return NoSuchReport(number, tuple(known))
+        reports.undo(writing.connection, site_id, number, _change("undone", number, by, None))
+        return known[number]
+
+
+def again(
+    journal: Journal, site_id: str, number: int, by: Speaker, turn: int | None = None
+) -> Result:
+    """Takes back what was said last of a report: that it ended, still holds, or was never so.
+
+    `turn` is the change that is meant; one that something newer has followed is not taken back.
+    """
+    with journal.writing() as writing:
+        connection = writing.connection
+        written = {one.number: one for one in reports.written(connection, site_id)}
+        if number not in written:
+            return NoSuchReport(number, tuple(written))
+        last = reports.last_changes(connection, site_id).get(number)
+        if turn is not None and turn != (last.turn if last else 0):
+            return Already(written[number].report)
+        found = reports.take_back(connection, site_id, number, by.who, by.now)
+        if found is None:
+            return Refused(
+                found=f"report {number}, of which nothing was said since",
+                accepted="one that was ended, confirmed or taken back",
+                hint="If the report itself was wrong, take it back (undo).",
+            )
+        return found
+
+
+def _change(kind: reports.ChangeKind, number: int, by: Speaker, day: date | None) -> Change:
+    # The journal counts the turns.
+    return Change(number=number, turn=0, kind=kind, day=day, who=by.who, at=by.now)

@@ -1,0 +1,85 @@
+"""Listens for the answers that buttons send back over the push server."""
+
+import logging
+import threading
+from collections.abc import Callable
+
+from scheduler.journal import memos
+from scheduler.journal.store import Journal, JournalFault
+from scheduler.machine.clock import Clock
+from scheduler.service.doors.button import answer
+from scheduler.service.evenings_around import Almanac
+from scheduler.tokens.answer import read_answer
+
+_PAUSE_S = 5.0
+_TOLD_EVERY_S = 60.0
+_log = logging.getLogger(__name__)
+
+
+class AnswerDesk:
+    """Takes what was heard, each answer once; tries again while the journal cannot be written."""
+
+    AT_FIRST = "12h"
+
+    def __init__(  # noqa: PLR0913 - what it reads and tells, by name
+        self,
+        *,
+        journal: Callable[[], Journal],
+        almanac: Callable[[], Almanac],
+        clock: Clock,
+        taken: Callable[[], None],
+        stop: threading.Event,
+        generation: int = 0,
+    ) -> None:
+        """`taken` is called after an answer has changed something; `generation` is the topic's."""
+        self._journal = journal
+        self._almanac = almanac
+        self._clock = clock
+        self._taken = taken
+        self._stop = stop
+        self._generation = generation
+        self._ignored = 0  # not signed by us, and not told of in the log yet
+        self._told_s = float("-inf")
+
+    def since(self, server: str) -> str:
+        """The last message heard from the server, for going on after it; "12h" at first."""
+        almanac = self._almanac()
+        with self._journal().reading() as connection:
+            site_id = almanac.household.profile.site.id
+            return memos.recall(connection, site_id, self._cursor(server)) or self.AT_FIRST
+
+    def heard(self, server: str, message_id: str, said: str) -> None:
+        """Takes one message; returns when it is kept, or was no answer of ours.
+
+        What nobody of ours has signed costs no write: whoever floods the topic delays no answer.
+        """
+        almanac = self._almanac()
+        given = read_answer(said, almanac.key)
+        if given is None:
+            self._ignore()
+            return
+        while not self._stop.is_set():
+            try:
+                if answer(self._journal(), almanac, given, self._clock.read().wall):
+                    _log.info("answer.kept verb=%s", given.verb)
+                    self._taken()
+                with self._journal().writing() as writing:
+                    site_id = almanac.household.profile.site.id
+                    memos.note(writing.connection, site_id, self._cursor(server), message_id)
+            except JournalFault as fault:
+                _log.warning("answer.not_kept reason=%s", fault.reason)
+                self._stop.wait(_PAUSE_S)
+            else:
+                return
+
+    def _ignore(self) -> None:
+        """One line a minute, with how many there were since the last."""
+        self._ignored += 1
+        now_s = self._clock.read().monotonic_s
+        if now_s - self._told_s >= _TOLD_EVERY_S:
+            _log.info("answer.ignored reason=not-signed count=%d", self._ignored)
+            self._ignored, self._told_s = 0, now_s
+
+    def _cursor(self, server: str) -> str:
+        topic = self._generation or ""
+        return f"heard{topic}:{server}"[:80]

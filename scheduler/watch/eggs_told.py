@@ -1,0 +1,124 @@
+"""Everybody hears by day, once, which eggs are not to be eaten, and of each change of it."""
+
+import json
+from collections.abc import Iterable, Iterator
+from dataclasses import asdict, dataclass, field
+from datetime import date, datetime
+
+from sqlalchemy import Connection
+
+from scheduler.alerts import text
+from scheduler.alerts.delivery import Delivery, Message
+from scheduler.alerts.reminded_evening import crew_of, on_duty
+from scheduler.cares.bird_reports import asked_about, egg_lines, house_words, withheld
+from scheduler.cares.records import Report
+from scheduler.journal import memos, reports
+from scheduler.service.evenings_around import Almanac
+from scheduler.watch import site_messages
+
+_TOLD = "eggs-told"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Rule:
+    """What holds of a house's eggs; `free` is the first day on which they may be eaten again.
+
+    `of_signs`: for signs to be reported, and not after a medicine. Another `why` is no news: the
+    day after the last dose only says that the days of the label run now.
+    """
+
+    title: str
+    why: str = field(compare=False)
+    free: str  # empty where nobody knows
+    of_signs: bool = False
+
+
+def follow(almanac: Almanac, connection: Connection, now: datetime) -> Iterator[Delivery]:
+    """What is to be told of eggs since this was asked last; nothing between 22:00 and 07:00.
+
+    That a label's days are over is no news: everybody was told the date. Whoever reported it knows,
+    and whoever is on duty is rung for signs that have to be reported.
+    """
+    site_id, day = almanac.household.profile.site.id, almanac.household.today(now)
+    known = memos.recall(connection, site_id, _TOLD)
+    if (known is None and not almanac.records.reports) or site_messages.night_ends(almanac, now):
+        return
+    told = {house_id: _Rule(**rule) for house_id, rule in json.loads(known or "{}").items()}
+    holds = almanac.kept(("eggs", day), lambda: dict(_holding(almanac, day)))
+    if told == holds:
+        return
+    memos.note(connection, site_id, _TOLD, json.dumps({id_: asdict(holds[id_]) for id_ in holds}))
+    for house_id in {**told, **holds}:
+        before, after = told.get(house_id), holds.get(house_id)
+        if before != after and (message := _message(almanac, house_id, before, after, day)):
+            step = f"eggs-{house_id}-{now:%H%M%S}"
+            people = _who_does_not_know(almanac, connection, house_id, before, after)
+            yield from site_messages.told_to(almanac, step, day, message, now, people)
+
+
+def _holding(almanac: Almanac, day: date) -> Iterator[tuple[str, _Rule]]:
+    """What holds of each house whose eggs are not to be eaten."""
+    profile, records = almanac.household.profile, almanac.records
+    found = set()
+    for line in egg_lines(profile, records, day):
+        if eggs := withheld(records, line.house_id, day):
+            found.add(line.house_id)
+            free = eggs.free_from.isoformat() if eggs.free_from else ""
+            yield line.house_id, _Rule(title=line.title, why=line.text, free=free)
+    for coop in profile.coop:
+        if coop.id not in found and (asked := asked_about(records, coop.id, day)):
+            title = f"{house_words(profile, coop.id)}eat none of the eggs {asked.until_words}"
+            title = title[:1].upper() + title[1:]
+            yield coop.id, _Rule(title=title, why=asked.why, free="", of_signs=True)
+
+
+def _message(
+    almanac: Almanac, house_id: str, before: _Rule | None, after: _Rule | None, day: date
+) -> Message | None:
+    base_url = almanac.household.profile.web.base_url
+    link = f"{base_url}/birds" if base_url else ""
+    if after:
+        return text.eggs(after.title, after.why, link)
+    if before is None or (before.free and date.fromisoformat(before.free) <= day):
+        return None
+    where = house_words(almanac.household.profile, house_id)
+    title = f"{where}by what is noted now, eggs laid from today on may be eaten"
+    was = f"It was: {before.title}. If that is wrong, say so on the page Birds."
+    return text.eggs(title[:1].upper() + title[1:], was, link)
+
+
+def _who_does_not_know(
+    almanac: Almanac,
+    connection: Connection,
+    house_id: str,
+    before: _Rule | None,
+    after: _Rule | None,
+) -> tuple[str, ...]:
+    """Everybody but the one who said last what holds of that house, where that is one by name.
+
+    Nor whoever is on duty where it is signs to be reported, or was: they are told of those.
+    """
+    crew = crew_of(almanac.household.profile, almanac.ways)
+    site_id = almanac.household.profile.site.id
+    changes = reports.changes(connection, site_id)
+    said = {
+        _said_last(one, [each for each in changes if each.number == number])
+        for number, one in reports.in_force(connection, site_id).items()
+        if one.kind in {"medicine", "illness"} and one.house_id == house_id
+    }
+    names = [one.name for one in crew]
+    knows = {name for name in said if names.count(name) == 1} if len(said) == 1 else set()
+    duty = on_duty(crew)
+    if duty and all(one is None or one.of_signs for one in (before, after)):
+        knows.add(duty.name)
+    return tuple(one.person_id for one in crew if one.name not in knows)
+
+
+def _said_last(report: Report, changes: Iterable[reports.Change]) -> str:
+    """Who said the last word of it: made it, changed it, or took a change back."""
+    at, who = report.made_at, report.said_by
+    for one in changes:
+        for then, by in ((one.at, one.who), (one.undone_at, one.undone_by)):
+            if then and (at is None or then >= at):
+                at, who = then, by
+    return who

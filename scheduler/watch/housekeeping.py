@@ -1,0 +1,71 @@
+"""Once a night: a copy of the journal, forgetting what is old, and the calendars whenever due."""
+
+import logging
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from functools import partial
+from pathlib import Path
+
+from scheduler.cares.emptied import Place
+from scheduler.journal import access, deliveries, memos
+from scheduler.journal.store import Journal, JournalFault
+from scheduler.service.calendars.calendar_files import put
+from scheduler.service.calendars.publish import Request, publish
+from scheduler.service.evenings_around import Almanac
+from scheduler.service.houses_emptied import emptied
+from scheduler.service.jobs.every_job import AHEAD
+from scheduler.watch.journal_recovery import COPIES, copy_journal
+
+KEPT_DAYS = 60
+_COPY_HOUR = 3  # of the site's night: nobody is at the door
+_COPIED = "copied-on"
+_log = logging.getLogger(__name__)
+
+
+@dataclass(slots=True)
+class Housekeeping:
+    """What must be done now and then beside the reminders; it never stops them."""
+
+    folder: Path
+    _published: tuple[int, int, date, frozenset[Place]] | None = None
+
+    def run(self, journal: Journal, almanac: Almanac, profile_number: int, now: datetime) -> None:
+        """Does what is due; what fails is told in the log and tried again next time."""
+        for work in (
+            partial(self._copy, journal, almanac, now),
+            partial(self._publish, journal, almanac, profile_number, now),
+        ):
+            try:
+                work()
+            except Exception as fault:  # noqa: BLE001 - a broken feed must not cost the nightly copy
+                reason = fault.reason if isinstance(fault, JournalFault) else type(fault).__name__
+                _log.warning("housekeeping.failed reason=%s", reason)
+
+    def _publish(self, journal: Journal, almanac: Almanac, number: int, now: datetime) -> None:
+        household = almanac.household
+        # By the day: what is past stays from then on as it was published.
+        today = household.today(now)
+        empty = emptied(journal, household.profile, today, AHEAD.days)
+        state = (number, hash(almanac.records), today, empty)
+        if state != self._published:
+            feeds = publish(journal, household, Request(), now, almanac.records)
+            put(self.folder, household.profile.site.id, feeds)
+            self._published = state
+
+    def _copy(self, journal: Journal, almanac: Almanac, now: datetime) -> None:
+        profile = almanac.household.profile
+        local = now.astimezone(profile.site.zone)
+        if local.hour < _COPY_HOUR:
+            return
+        today = local.date()
+        with journal.reading() as connection:
+            copied = memos.recall(connection, profile.site.id, _COPIED)
+        if copied == today.isoformat():
+            return
+        copy_journal(journal, self.folder, COPIES[today.toordinal() % len(COPIES)])
+        with journal.writing() as writing:
+            people = [person.id for person in profile.person]
+            old = today - timedelta(days=KEPT_DAYS)
+            deliveries.prune(writing.connection, old, profile.site.id, people)
+            access.prune(writing.connection, now)
+            memos.note(writing.connection, profile.site.id, _COPIED, today.isoformat())

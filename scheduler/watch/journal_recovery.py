@@ -1,0 +1,133 @@
+"""Opens the journal for the long run: checked, and when damaged put aside for the newest copy."""
+
+import logging
+import os
+import re
+import sqlite3
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+from scheduler.journal.store import Journal, JournalFault, open_journal
+from scheduler.machine.paths import JOURNAL_NAME
+
+COPIES = ("journal.copy-1.sqlite3", "journal.copy-2.sqlite3")
+MOUNTS = Path("/proc/self/mounts")
+_NETWORK = re.compile(
+    r"nfs\d?|cifs|smb\d?|smbfs|9p|afs|ceph|lustre|davfs|(fuse\.)?glusterfs|fuse\.(sshfs|rclone|s3fs)"
+)
+_log = logging.getLogger(__name__)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Opened:
+    """The journal, and what had to be done for it: "", "copy" or "empty"."""
+
+    journal: Journal
+    recovered: str = ""
+
+
+def open_checked(folder: Path, now: datetime, mounts: str) -> Opened:
+    """The journal of the folder; a damaged file is kept beside it under another name.
+
+    `mounts` is the system's table of mounts.
+
+    Raises:
+        JournalFault: it lies on a network, may not be written, is newer, or cannot be used.
+    """
+    path = folder / JOURNAL_NAME
+    if kind := network_kind(path, mounts):
+        raise JournalFault(
+            f"{path} lies on a network file system ({kind}), where locks cannot be relied on. "
+            "Put the data folder on a disk of this machine.",
+            f"network file system {kind}",
+        )
+    _refuse_read_only(path)
+    if path.exists():
+        if _is_sound(path) and not _was_emptied(path):
+            return Opened(journal=open_journal(path))
+        aside = path.with_name(f"{JOURNAL_NAME}.damaged-{now:%Y%m%dT%H%M%SZ}")
+        path.replace(aside)
+        path.with_name(f"{JOURNAL_NAME}-journal").unlink(missing_ok=True)
+        _log.error("journal.damaged kept_as=%s", aside.name)
+    elif not _newest_first(folder):
+        return Opened(journal=open_journal(path))  # the first start
+    for copy in _newest_first(folder):
+        if _is_sound(copy):
+            _put_in_place(copy, path)
+            return Opened(journal=open_journal(path), recovered="copy")
+    return Opened(journal=open_journal(path), recovered="empty")
+
+
+def network_kind(path: Path, mounts: str) -> str:
+    """The kind of network file system that the path lies on; empty when it is a local one."""
+    where = path.resolve()
+    best = ("", "")
+    for line in mounts.splitlines():
+        fields = line.split(" ")
+        if len(fields) < 3:  # noqa: PLR2004 - device, place, kind
+            continue
+        place = fields[1].replace("\\040", " ")
+        if len(place) >= len(best[0]) and where.is_relative_to(place):
+            best = (place, fields[2])
+    return best[1] if _NETWORK.fullmatch(best[1]) else ""
+
+
+def copy_journal(journal: Journal, folder: Path, name: str) -> None:
+    """Writes a whole copy of the journal under that name, by rename.
+
+    Raises:
+        JournalFault: the journal cannot be read.
+        OSError: the copy cannot be put in place.
+    """
+    draft = folder / f".{name}"
+    draft.unlink(missing_ok=True)
+    journal.copy_to(draft)
+    draft.chmod(0o600)
+    draft.replace(folder / name)
+
+
+def _put_in_place(copy: Path, path: Path) -> None:
+    draft = path.with_name(f".{path.name}.restored")
+    draft.unlink(missing_ok=True)
+    draft.touch(mode=0o600)
+    with draft.open("wb") as file:
+        file.write(copy.read_bytes())
+        file.flush()
+        os.fsync(file.fileno())
+    draft.replace(path)
+
+
+def _refuse_read_only(path: Path) -> None:
+    for one in (path.parent, path):
+        if one.exists() and not os.access(one, os.W_OK):
+            raise JournalFault(
+                f"{one} may not be written: look at the permissions, and how the disk is mounted.",
+                "read-only",
+            )
+
+
+def _was_emptied(path: Path) -> bool:
+    """Whether it lost its content in a power cut: SQLite takes such a file for a new journal."""
+    return path.stat().st_size == 0 and bool(_newest_first(path.parent))
+
+
+def _newest_first(folder: Path) -> Sequence[Path]:
+    found = [path for name in COPIES if (path := folder / name).is_file()]
+    return sorted(found, key=lambda path: path.stat().st_mtime, reverse=True)
+
+
+def _is_sound(path: Path) -> bool:
+    """Whether SQLite finds no damage. A file that cannot be read now is not called damaged."""
+    try:
+        connection = sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro", uri=True, timeout=5)
+        try:
+            found = connection.execute("PRAGMA quick_check(1)").fetchone()
+        finally:
+            connection.close()
+    except sqlite3.OperationalError:
+        return True
+    except sqlite3.DatabaseError:
+        return False
+    return bool(found == ("ok",))

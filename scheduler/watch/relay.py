@@ -1,0 +1,137 @@
+"""When somebody cannot be reached: the same reminder another way and to the next one, at once."""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+
+from scheduler.alerts import emergency, text
+from scheduler.alerts.decide import kind_of
+from scheduler.alerts.delivery import PASSED_ON, ChannelName, Delivery, Key, Outcome
+from scheduler.alerts.reminded_evening import Contact
+from scheduler.alerts.reopened import OPEN_AGAIN
+from scheduler.journal.deliveries import Claimed
+
+_TROUBLE_USEFUL = timedelta(hours=12)
+_TO_ALL = {"everybody", "dawn", OPEN_AGAIN}  # nobody is left who has not been told
+_TROUBLE = "trouble-"
+
+DestinationOf = Callable[[ChannelName, str], str]
+
+
+def relays(  # noqa: PLR0913, PLR0917 - one failure in parts
+    failed: Claimed,
+    outcome: Outcome,
+    crew: tuple[Contact, ...],
+    site_id: str,
+    now: datetime,
+    destination: DestinationOf = lambda way, _: way,
+) -> Iterator[Delivery]:
+    """What goes out because of a refused address or message, or a wrong set-up.
+
+    It goes to the same person over their other ways; a reminder, or an emergency, also to the next
+    person unless it was for everybody; whoever refuses it as well passes it on. Everybody else
+    hears once a day that a way is broken. A wrong set-up is that of one server: `destination` tells
+    which.
+    """
+    key = failed.key
+    broken = _Broken(
+        way=key.channel if outcome.kind == "misconfigured" else None,
+        server=destination(key.channel, failed.address or ""),
+        destination=destination,
+    )
+    person = next((one for one in crew if one.person_id == key.person_id), None)
+    kind = kind_of(key.step)
+    urgent = key.step.startswith(emergency.STEP)
+    for way, to in person.addresses if person else ():
+        if way != key.channel and not broken.is_at(way, to):
+            yield _again(failed, key.step, key.person_id, way, now)
+    if (kind or urgent) and kind not in _TO_ALL and (following := _next_one(failed, crew, broken)):
+        origin = key.step.partition(PASSED_ON)[2] or key.person_id
+        name = next((one.name for one in crew if one.person_id == origin), origin)
+        step = key.step if PASSED_ON in key.step else f"{key.step}{PASSED_ON}{key.person_id}"
+        message = (
+            failed.message
+            if PASSED_ON in key.step
+            else text.relayed(failed.message, name, key.channel)
+        )
+        yield _again(replace(failed, message=message), step, *following, now)
+    if failed.address is not None:  # else it was no refusal: that way has left the profile
+        yield from _told(failed, outcome, crew, broken, site_id, now)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Broken:
+    """The server that cannot be used by anybody; no `way`: it was one address alone."""
+
+    way: ChannelName | None
+    server: str
+    destination: DestinationOf
+
+    def is_at(self, way: ChannelName, to: str) -> bool:
+        """Whether that address cannot be reached either."""
+        return way == self.way and self.destination(way, to) == self.server
+
+    def way_to(self, contact: Contact) -> ChannelName | None:
+        """The person's loudest way that is not broken."""
+        return next((way for way, to in contact.addresses if not self.is_at(way, to)), None)
+
+
+def _again(failed: Claimed, step: str, person_id: str, way: ChannelName, now: datetime) -> Delivery:
+    return Delivery(
+        key=replace(failed.key, step=step, person_id=person_id, channel=way),
+        message=failed.message,
+        due_at=now,
+        useful_until=failed.useful_until,
+    )
+
+
+def _told(  # noqa: PLR0913, PLR0917 - as relays
+    failed: Claimed,
+    outcome: Outcome,
+    crew: tuple[Contact, ...],
+    broken: _Broken,
+    site_id: str,
+    now: datetime,
+) -> Iterator[Delivery]:
+    channel, person_id = failed.key.channel, failed.key.person_id
+    users = [one for one in crew if one.address(channel)]
+    mine = [one for one in crew if one.person_id == person_id]
+    struck = [one for one in users if broken.is_at(channel, one.address(channel) or "")] or mine
+    everybody = broken.way is not None and len(struck) == len(users)
+    names = [one.name for one in struck] or [person_id]
+    about = "all" if everybody else person_id if broken.way is None else struck[0].person_id
+    whose = None if everybody else ", ".join(names)
+    message = text.trouble(whose, channel, outcome.reason)
+    for contact in crew:
+        way = broken.way_to(contact)
+        if way is None or (broken.way is None and contact.person_id == person_id):
+            continue
+        yield Delivery(
+            key=Key(
+                site_id=site_id,
+                subject_id=site_id,
+                day=failed.key.day,
+                step=f"{_TROUBLE}{channel}-{about}",
+                opening=0,
+                person_id=contact.person_id,
+                channel=way,
+            ),
+            message=message,
+            due_at=now,
+            useful_until=now + _TROUBLE_USEFUL,
+        )
+
+
+def _next_one(
+    failed: Claimed, crew: tuple[Contact, ...], broken: _Broken
+) -> tuple[str, ChannelName] | None:
+    """Who comes after the person, over which way that is not broken; nobody once all were asked."""
+    ids = [contact.person_id for contact in crew]
+    person_id, origin = failed.key.person_id, failed.key.step.partition(PASSED_ON)[2]
+    start = ids.index(person_id) + 1 if person_id in ids else 0
+    for one in (*crew[start:], *crew[: max(start - 1, 0)]):
+        if one.person_id == origin:
+            return None
+        if way := broken.way_to(one):
+            return one.person_id, way
+    return None

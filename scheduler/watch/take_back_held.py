@@ -1,0 +1,145 @@
+"""Takes back what a push server holds when the reminders that would do it are not running."""
+
+import threading
+import time
+from collections import defaultdict
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from functools import partial
+from pathlib import Path
+
+from scheduler.alerts.decide import Row, is_hold
+from scheduler.alerts.delivery import Outcome
+from scheduler.alerts.outcome import Next
+from scheduler.channels.deadline import Limits
+from scheduler.channels.port import Channel
+from scheduler.journal import deliveries
+from scheduler.journal.deliveries import Claimed
+from scheduler.journal.store import Journal
+from scheduler.machine.clock import Readings
+from scheduler.machine.secrets import SecretFault, secret
+from scheduler.machine.signing_key import signing_key
+from scheduler.service.health.tick_file import is_beating, read_pulse
+from scheduler.service.household.open_profile import Household
+from scheduler.service.people.open_channels import for_cancels
+from scheduler.watch.couriers import delivered, outgoing
+
+PATIENCE_S = 5.0  # somebody waits at the terminal
+_DAYS = timedelta(days=2)
+_MOST = 100
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TakenBack:
+    """Whose held message was taken back, and whose rings, and when, although it should not."""
+
+    gone: tuple[str, ...] = ()
+    rings: tuple[tuple[str, datetime], ...] = ()
+
+
+def instead_of_the_reminders(
+    journal: Journal,
+    household: Household,
+    folder: Path,
+    environment: Mapping[str, str],
+    readings: Readings,
+) -> TakenBack | None:
+    """As `take_back`, over the profile's own push servers; None while the reminders do that.
+
+    Raises:
+        JournalFault: the journal cannot be read or written.
+        OSError: the key cannot be read.
+    """
+    if is_beating(read_pulse(folder), readings):
+        return None
+    limits = Limits(total_s=PATIENCE_S, connect_s=PATIENCE_S, reply_s=PATIENCE_S)
+    secret_of = partial(secret, environment=environment)
+    key = signing_key(folder, environment)
+    try:
+        channel = for_cancels(
+            "push", household.profile, secret_of, key, lambda: readings.wall, limits
+        )
+    except SecretFault:
+        channel = None
+    return take_back(journal, household.profile.site.id, channel, lambda: readings.wall)
+
+
+def take_back(
+    journal: Journal,
+    site_id: str,
+    channel: Channel | None,
+    now: Callable[[], datetime],
+    *,
+    wait_s: float = PATIENCE_S,
+) -> TakenBack:
+    """Asks the push servers for everything that is to be taken back, for `wait_s` at most.
+
+    People are named by their ids. What does not come back in time is left to the reminders.
+
+    Raises:
+        JournalFault: the journal cannot be written.
+    """
+    ends, since = time.monotonic() + wait_s, now().date() - _DAYS
+    with journal.reading() as connection:
+        if not any(map(_is_due_back, deliveries.rows_since(connection, site_id, since))):
+            return TakenBack()  # a write would only keep others waiting
+    with journal.writing() as writing:
+        claimed = deliveries.claim(
+            writing.connection, site_id, "push", now(), _MOST, pick=_only_held
+        )
+    answers: dict[int, Outcome] = {}
+    threads = [
+        threading.Thread(target=_ask, args=(channel, those, answers, ends), daemon=True)
+        for those in (_by_server(channel, claimed) if channel else ())
+    ]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join(max(0.0, ends - time.monotonic()))
+    with journal.writing() as writing:
+        for one in claimed:
+            outcome = answers.get(one.row_id, Outcome(kind="unknown"))
+            done = outcome.kind == "sent"
+            follows = Next(state="sent") if done else Next(state="pending", at=now())
+            deliveries.settle(writing.connection, one, outcome, follows, now())
+        rows = deliveries.rows_since(writing.connection, site_id, since)
+    gone = [
+        one.key.person_id
+        for one in claimed
+        if one.row_id in answers and answers[one.row_id].kind == "sent"
+    ]
+    return TakenBack(gone=tuple(dict.fromkeys(gone)), rings=_still_to_ring(rows, now()))
+
+
+def _only_held(one: Claimed) -> Claimed | None:
+    wanted = one.operation == "cancel" and is_hold(one.key.step) and one.address
+    return one if wanted else None
+
+
+def _by_server(channel: Channel, claimed: Sequence[Claimed]) -> list[list[Claimed]]:
+    found: dict[str, list[Claimed]] = defaultdict(list)
+    for one in claimed:
+        found[channel.destination(one.address or "")].append(one)
+    return list(found.values())
+
+
+def _ask(
+    channel: Channel, those: Sequence[Claimed], answers: dict[int, Outcome], ends: float
+) -> None:
+    for one in those:
+        if time.monotonic() < ends:
+            answers[one.row_id] = delivered(channel, outgoing(one))
+
+
+def _still_to_ring(rows: Sequence[Row], now: datetime) -> tuple[tuple[str, datetime], ...]:
+    return tuple(
+        (row.key.person_id, row.message.rings_at)
+        for row in rows
+        if _is_due_back(row) and row.message.rings_at and row.message.rings_at > now
+    )
+
+
+def _is_due_back(row: Row) -> bool:
+    cancels = row.operation == "cancel" and is_hold(row.key.step)
+    return cancels and row.state in {"pending", "sending", "dead"}

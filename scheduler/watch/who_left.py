@@ -1,0 +1,193 @@
+"""Who can be told no more since the profile was changed: those who remain hear it once, quietly.
+
+Where it was somebody who is called first or second, who is called tonight has changed: everybody
+who remains is told at once. Of others nobody needs to know before the next brief. Where nobody has
+left and another stands first, those two are told; where somebody comes back to an evening that has
+begun and has it again, everybody is.
+"""
+
+import json
+import logging
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from datetime import datetime
+
+from sqlalchemy import Connection
+
+from scheduler.alerts import text
+from scheduler.alerts.delivery import Delivery
+from scheduler.alerts.reminded_evening import (
+    CalledStep,
+    Contact,
+    Evening,
+    among,
+    crew_of,
+    next_on_duty,
+    on_duty,
+)
+from scheduler.cares.closing import Closing
+from scheduler.journal import done, memos
+from scheduler.service.evenings_around import Almanac
+from scheduler.service.jobs.kept_ticks import that_count
+from scheduler.service.reachable import ways_of
+from scheduler.service.reports.emergencies import urgent_today
+from scheduler.watch import site_messages
+
+_TOLD = "who-is-told"  # the crew by the profile in force, in its order
+_log = logging.getLogger(__name__)
+_CALLED_BY_NAME = 2  # on duty, and who is asked when they do not answer
+
+
+def follow(
+    almanac: Almanac,
+    connection: Connection,
+    now: datetime,
+    *,
+    begun: Sequence[Evening],
+    said: Sequence[Closing] = (),
+) -> Iterator[Delivery]:
+    """What to tell of who has left since this was asked last, by this profile or an earlier run.
+
+    With what whoever had the evenings was told that still holds: what is urgent today, buttons that
+    do not work. `begun`: the evenings of today that are under way; they go on without whoever is
+    new.
+    """
+    for one in _told_of(almanac, connection, now, begun):
+        holds = filter(
+            None,
+            (site_messages.deaf_line(almanac, connection), _urgent(almanac, connection, said, now)),
+        )
+        yield replace(one, message=replace(one.message, body=" ".join((one.message.body, *holds))))
+
+
+def _urgent(
+    almanac: Almanac, connection: Connection, said: Sequence[Closing], now: datetime
+) -> str:
+    """What whoever comes on duty later than an emergency is told is to know as well."""
+    day = almanac.household.today(now)
+    marks = done.since(connection, almanac.household.profile.site.id, day)
+    try:
+        ticks = that_count(almanac, connection, said, marks, now)
+        urgent = urgent_today(almanac, day, said, ticks)
+    except Exception:  # noqa: BLE001 - a day that cannot be planned must not hide who has left
+        _log.exception("urgent.not_planned")
+        urgent = []
+    return f"Urgent today: {'; '.join(urgent)}." if urgent else ""
+
+
+def _told_of(
+    almanac: Almanac, connection: Connection, now: datetime, begun: Sequence[Evening]
+) -> Iterator[Delivery]:
+    site_id = almanac.household.profile.site.id
+    profile = almanac.household.profile
+    crew = crew_of(profile, almanac.ways)
+    # Who is not reached because a secret is missing has not left.
+    here = [[one.person_id, one.name] for one in crew_of(profile, ways_of(profile))]
+    before: list[list[str]] = json.loads(memos.recall(connection, site_id, _TOLD) or "[]")
+    if before != here:
+        memos.note(connection, site_id, _TOLD, json.dumps(here))
+    known = {part for one in here for part in one}  # who has only another id has not left
+    left = [one for one in before if known.isdisjoint(one)]
+    if not crew:
+        return
+    if not left:
+        yield from _moved(almanac, before, crew, now, begun)
+        yield from _back(almanac, before, crew, now, begun)
+        return
+    had_tonight = _had_tonight(before, begun)
+    had_evenings = left[0] in before[:_CALLED_BY_NAME] or had_tonight in left
+    if had_evenings or not site_messages.has_brief(almanac, now):
+        duty, then = _who_has_the_evenings(crew)
+        had_them = before[0] not in left and had_tonight not in left
+        message = text.left(
+            [name for _, name in left],
+            duty,
+            then,
+            had_them=had_them,
+            tonight=_who_has_tonight(begun[0], crew) if begun else None,
+        )
+        step = f"left-{now:%H%M%S}"
+        yield from site_messages.told_to_all(
+            almanac, step, almanac.household.today(now), message, now
+        )
+        return
+    waiting = json.loads(memos.recall(connection, site_id, site_messages.LEFT) or "[]")
+    memos.note(connection, site_id, site_messages.LEFT, json.dumps([*waiting, *left]))
+
+
+def _moved(
+    almanac: Almanac,
+    before: Sequence[Sequence[str]],
+    crew: Sequence[Contact],
+    now: datetime,
+    begun: Sequence[Evening],
+) -> Iterator[Delivery]:
+    """Tells whoever had the evenings, and who has them now, where another stands first."""
+    had = next((one for one in crew if before and one.person_id == before[0][0]), None)
+    if had is None or had == crew[0]:
+        return
+    duty, then = _who_has_the_evenings(crew)
+    tonight = had.name, duty
+    if begun:
+        ids = {person_id for person_id, _ in before}
+        there = [one for one in crew if one.person_id in ids]
+        was, now_has = (_who_has_tonight(begun[0], who)[0] for who in (there, crew))
+        tonight = was, now_has
+    message = text.duty_moved(had.name, duty, then, tonight)
+    people = {had.person_id, crew[0].person_id}
+    if crew[0].person_id not in {person_id for person_id, _ in before}:
+        people = {one.person_id for one in crew}  # whoever is called after them hears it, too
+    step = f"moved-{now:%H%M%S}"
+    yield from site_messages.told_to(
+        almanac, step, almanac.household.today(now), message, now, tuple(people)
+    )
+
+
+def _back(
+    almanac: Almanac,
+    before: Sequence[Sequence[str]],
+    crew: Sequence[Contact],
+    now: datetime,
+    begun: Sequence[Evening],
+) -> Iterator[Delivery]:
+    """Tells everybody where an evening that has begun goes back to somebody who had it."""
+    ids = {person_id for person_id, _ in before}
+    there = [one for one in crew if one.person_id in ids]
+    if not begun or not there:
+        return
+    (had, second), (has, then) = (_who_has_tonight(begun[0], who) for who in (there, crew))
+    duty, _ = _who_has_the_evenings(crew)
+    if had != has and (has != duty or had != there[0].name):  # else `_moved` tells
+        message = text.duty_is_back(had, has, then, duty)
+    elif had == has and then != second and then:
+        message = text.second_is_back(has, then)
+    else:
+        return
+    day = almanac.household.today(now)
+    yield from site_messages.told_to_all(almanac, f"back-{now:%H%M%S}", day, message, now)
+
+
+def _had_tonight(before: Sequence[Sequence[str]], begun: Sequence[Evening]) -> Sequence[str] | None:
+    """Who of those had the evening that has begun; None where there is none, or nobody of it."""
+    own = [one.person_id for one in begun[0].crew] if begun else []
+    there = {one[0]: one for one in before}
+    return next((there[person_id] for person_id in own if person_id in there), None)
+
+
+def _who_has_the_evenings(crew: Sequence[Contact]) -> tuple[str, str]:
+    """Who is on duty, and who is called when they do not answer; empty where there is nobody."""
+    names = [one.name for one in (on_duty(crew), next_on_duty(crew)) if one]
+    return names[0], names[1] if names[1] != names[0] else ""
+
+
+def _who_has_tonight(evening: Evening, crew: Sequence[Contact]) -> tuple[str, str]:
+    """The same of an evening that has begun."""
+    evening = among(evening, crew)
+    duty = on_duty(evening.crew)
+    called = [evening.contact(one) for step in evening.steps for one in _second(step)]
+    then = next((one.name for one in called if one != duty), "")
+    return duty.name if duty else "", then
+
+
+def _second(step: CalledStep) -> Sequence[str]:
+    return step.people[:1] if step.kind == "next" else ()

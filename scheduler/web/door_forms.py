@@ -1,0 +1,230 @@
+"""What a form says of a door, carried to the use case, and what a page says back."""
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from typing import Literal
+from urllib.parse import quote
+
+from scheduler.cares.closing import ClosingKind
+from scheduler.service.doors.say import say as say_of_door
+from scheduler.service.doors.statement import AskFirst, How, Overtaken, Refused, Result, Statement
+from scheduler.service.doors.undo import take_back
+from scheduler.service.evenings_around import DAYS_BACK
+from scheduler.web.asking import ask
+from scheduler.web.visit import Answer, Visit, go
+
+MOST_BIRDS = 100_000  # more is a slip of the finger
+_ENDINGS: Mapping[str, ClosingKind] = {
+    "found": "found",
+    "not-found": "not-found",
+    "dead": "dead",
+    "given-up": "given-up",
+    "elsewhere": "elsewhere",
+    "back": "back",
+    "reopened": "reopened",
+}
+# "all-in" and "some-missing" are of taps that phones kept since an earlier version.
+_CLOSINGS = ("shut", "not-counted", "all-in", "some-missing")
+_DAY = timedelta(days=1)
+_COUNT = "a whole number of birds, 0 or more"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wrong:
+    """What cannot be used of a form: the field, a sentence, and everything that was typed."""
+
+    coop_id: str
+    field: str
+    text: str
+    typed: Mapping[str, str]
+
+    @property
+    def card(self) -> str:
+        """The card that the form stood on; pages of an earlier version do not say."""
+        return self.typed.get("card") or f"{self.coop_id}-{self.typed.get('day', '')}"
+
+    def is_of(self, key: str, form: str) -> bool:
+        """Whether it belongs to that card's number field of "closing", "birds" or "back".
+
+        With an empty `form`: to the card, and to none of its fields.
+        """
+        if self.card != key:
+            return False
+        return form == (_form_of(self.typed.get("do", "")) if self.field == "count" else "")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sure:
+    """The door is said to be shut hours ahead: the page asks, with everything that was sent."""
+
+    lock_up: datetime
+    sent: Mapping[str, str]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Said:
+    """It is kept, or not: it stood there "already", or was "overtaken" by something newer."""
+
+    not_kept: Literal["", "already", "overtaken"] = ""
+
+
+def _form_of(what: str) -> str:
+    if what in _CLOSINGS:
+        return "closing"
+    return "back" if what == "back" else "birds"
+
+
+def say(visit: Visit, day: date, who: str, how: How) -> Said | Wrong | Sure:
+    """Says what the form says of one coop's evening, as that person, signed in or by a link.
+
+    Raises:
+        JournalFault: it cannot be kept.
+    """
+    coop_id, what = visit.said("coop"), visit.said("do")
+    count = _count(visit)
+    if isinstance(count, Wrong):
+        return count
+    statement = Statement(
+        kind=_ENDINGS.get(what, "closed"),
+        coop=coop_id,
+        count=None if what == "not-counted" else count,
+        some_missing=what == "some-missing",
+        who=who,
+        at=visit.tapped_at(),
+        evening=day,
+        sure=visit.said("sure") == "1",
+        turn=_turn(visit),
+        waited=visit.waited,
+        how=how,
+    )
+    almanac = visit.standing.almanac
+    if coop_id not in _doors(visit, day):
+        text = f'Found the door "{coop_id}" on {day}; accepted: a door of this page.'
+        return Wrong(coop_id="", field="day", text=text, typed={})
+    if what == "undo":
+        result: Result = take_back(visit.journal, almanac, statement, visit.now)
+    elif what in _ENDINGS or what in _CLOSINGS:
+        result = say_of_door(visit.journal, almanac, statement, visit.now)
+    else:
+        return _wrong(visit, "do", f'"{what}" is no button of this page.')
+    return _outcome(visit, result)
+
+
+def _outcome(visit: Visit, result: Result) -> Said | Wrong | Sure:
+    match result:
+        case Refused():
+            return _wrong(visit, "count" if result.key == "--count" else "", _sentence(result))
+        case AskFirst():
+            sent = {name: visit.said(name) for name in visit.form if name != "sure"}
+            return Sure(lock_up=result.lock_up, sent=sent)
+        case Overtaken():
+            return Said(not_kept="already" if result.stands else "overtaken")
+        case _:
+            return Said()
+
+
+def answered(visit: Visit, result: Said | Sure, back: str) -> Answer:
+    """Back to where the form stood; first a question, when the door is said to be shut early."""
+    if isinstance(result, Sure):
+        return ask(
+            "In for the night already?",
+            f"The lock-up is only at {visit.clock(result.lock_up)}, more than three hours from "
+            "now. If they are in and stay in, say so: no reminder will come.",
+            yes="Yes, shut for the night",
+            action="/door" if back == "/" else back,
+            sent={**result.sent, "sure": "1"},
+            back=back,
+        )
+    if not result.not_kept:
+        return go(back)
+    undo = "&do=undo" if visit.said("do") == "undo" else ""
+    return go(f"{back}?{result.not_kept}={quote(_card(visit))}{undo}")
+
+
+def not_kept(visit: Visit) -> Mapping[str, str]:
+    """The card of which the page says why what was pressed was not kept, by the reason.
+
+    And "do", whether that was an undo.
+    """
+    return {name: visit.query.get(name, "") for name in ("already", "overtaken", "do")}
+
+
+def untold(wrong: Wrong | None, told: Mapping[str, str], shown: Collection[str]) -> str:
+    """What the page is to say of a card that is not `shown` on it any more; empty for nothing."""
+    if wrong and wrong.field != "day" and wrong.card not in shown:
+        return wrong.text
+    asked = {told["already"], told["overtaken"]} - {""}
+    asked = {key for key in asked if not key.startswith("job-")}
+    if asked <= set(shown):
+        return ""
+    return "Nothing was changed: it was of an evening that is not on this page any more."
+
+
+def _card(visit: Visit) -> str:
+    """The card of the page that the form stood on; pages of an earlier version do not say."""
+    return visit.said("card") or f"{visit.said('coop')}-{visit.said('day')}"
+
+
+def _doors(visit: Visit, day: date) -> set[str]:
+    """The coops that something can still be said of for that evening, with birds or without."""
+    nights = (night for night in visit.standing.nights if night.evening.day == day)
+    of = visit.standing.almanac.evening_of
+    houses = {
+        coop_id
+        for coop_id in visit.standing.houses
+        if 0 <= (of(visit.now, coop_id) - day).days <= DAYS_BACK
+    }
+    return houses | {coop_id for night in nights for coop_id in night.states}
+
+
+def is_closing(visit: Visit) -> bool:
+    """Whether the form says that a door is shut."""
+    return visit.said("do") in _CLOSINGS
+
+
+def is_of_another_evening(visit: Visit, day: date) -> bool:
+    """Whether a door is said to be shut on a page that was left open since an earlier evening."""
+    if not is_closing(visit):
+        return False
+    at = visit.tapped_at() or visit.now
+    meant = visit.standing.almanac.evening_of(at, visit.said("coop"))
+    return day != (meant - _DAY if visit.said("late") == "1" else meant)
+
+
+def _turn(visit: Visit) -> int:
+    return _number(visit.said("turn"))
+
+
+def _count(visit: Visit) -> int | Wrong | None:
+    typed = visit.said("expected") if visit.said("do") == "all-in" else visit.said("count")
+    if not typed:
+        if visit.said("do") == "shut":
+            return _wrong(visit, "count", "How many are in? If nobody counted, press that.")
+        return None
+    if not (typed.isascii() and typed.isdecimal()) or len(typed) > len(str(MOST_BIRDS)):
+        return _wrong(visit, "count", f'Found "{typed}"; accepted: {_COUNT}.')
+    if visit.said("do") == "not-counted" and int(typed) != _number(visit.said("expected")):
+        text = (
+            f"You put in {typed}. If {typed} are in, use that number to shut; "
+            "otherwise set it back."
+        )
+        return _wrong(visit, "count", text)
+    return int(typed)
+
+
+def _number(text: str) -> int:
+    return int(text) if text.isdecimal() and len(text) < len("1000000") else -1
+
+
+def _sentence(refused: Refused) -> str:
+    if refused.question:
+        return refused.question
+    if refused.key == "--count":
+        return f"How many? Accepted: {_COUNT}."
+    return f"Found {refused.found}; accepted: {refused.accepted}."
+
+
+def _wrong(visit: Visit, field: str, text: str) -> Wrong:
+    typed = {name: visit.said(name) for name in visit.form}
+    return Wrong(coop_id=visit.said("coop"), field=field, text=text, typed=typed)

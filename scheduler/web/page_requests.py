@@ -1,0 +1,266 @@
+"""How a page is asked for: who it is, what was sent, one thread for the journal, kept pages."""
+
+import asyncio
+import logging
+from collections.abc import Awaitable, Callable
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
+from datetime import datetime, timedelta
+from functools import partial
+from typing import TypeVar
+
+from starlette.requests import Request
+from starlette.responses import PlainTextResponse, Response
+
+from scheduler.journal.access import SignedIn
+from scheduler.journal.store import JournalFault
+from scheduler.machine.clock import Readings
+from scheduler.service.health.banner import banner
+from scheduler.service.health.tick_file import UNREADABLE, Cause
+from scheduler.service.people.access import session_hash
+from scheduler.web import guards
+from scheduler.web.guesses import Misses
+from scheduler.web.household_now import Lookout, NoHousehold, Standing
+from scheduler.web.render import Renderer, cookie_name
+from scheduler.web.turned_away import TOO_MANY
+from scheduler.web.visit import Answer, Refusal, Visit
+
+View = Callable[[Visit], Answer | None]
+Endpoint = Callable[[Request], Awaitable[Response]]
+T = TypeVar("T")
+_PAGES_KEPT = 64
+_USED_EVERY = timedelta(days=1)
+_TOO_OFTEN = Refusal(
+    title="You have pressed that too often",
+    text="Nothing was kept of this press. Wait ten minutes, then press again: what you filled in "
+    "still stands here.",
+)
+_FROM_ELSEWHERE = Refusal(
+    title="Nothing was kept",
+    text="That did not come from a page of this address. Open the page here, and say it there.",
+)
+_BAD_BODY = {
+    413: Refusal(
+        title="That is too long",
+        text="Nothing was kept. Go back in your browser, where what you typed still stands, and "
+        "make it shorter.",
+    )
+}
+_UNREADABLE = Refusal(
+    title="That could not be read",
+    text="Nothing was kept. Go back in your browser, where what you typed still stands, and send "
+    "it again.",
+)
+_WRONG_METHOD = Refusal(
+    title="Nothing was done", text="Nothing of that kind can be asked of this address.", back="/"
+)
+_FAILED = Refusal(
+    title="Something went wrong",
+    text="That is a fault of the program. If it was about a door, go and look at the door.",
+    back="/",
+)
+_log = logging.getLogger(__name__)
+
+
+class Desk:
+    """Runs views, one at a time: they read and write the journal."""
+
+    def __init__(self, lookout: Lookout, read: Callable[[], Readings], misses: Misses) -> None:
+        """Reads nothing yet."""
+        self.lookout = lookout
+        self._read = read
+        self._misses = misses
+        self._renderer = Renderer()
+        self._thread = ThreadPoolExecutor(1, "duskfold-desk")
+        self._aside = ThreadPoolExecutor(2, "duskfold-aside")
+        self._kept: dict[tuple[str, str], bytes] = {}
+        self._kept_for: object = None
+        self._used: dict[str, datetime] = {}
+
+    async def run(self, work: Callable[[], T], *, aside: bool = False) -> T:
+        """Does the work in the desk's thread; what takes long in the one beside it."""
+        thread = self._aside if aside else self._thread
+        return await asyncio.get_running_loop().run_in_executor(thread, work)
+
+    async def standing(self, now: datetime) -> Standing:
+        """How everything stands; read only when something has changed.
+
+        Raises:
+            JournalFault, NoHousehold, OSError: as the lookout.
+        """
+        if fresh := self.lookout.fresh(now):
+            return fresh
+        return await self.run(partial(self.lookout.standing, now))
+
+    def close(self) -> None:
+        """Ends the threads once their work is done."""
+        self._thread.shutdown()
+        self._aside.shutdown(cancel_futures=True)
+
+    def page(
+        self,
+        view: View,
+        *,
+        signed_in: bool = True,
+        aside: bool = False,
+        often: Misses | None = None,
+        freely: Callable[[Visit], bool] = lambda _: False,
+    ) -> Endpoint:
+        """The endpoint of a view; without a session only those that need none are run.
+
+        `often` counts what may not be done without end, by person and by link; what may be done
+        `freely` is never limited.
+        """
+
+        async def endpoint(request: Request) -> Response:
+            visit = await self.admit(request, signed_in=signed_in)
+            if isinstance(visit, Response):
+                return visit
+            who = visit.session.person_id if signed_in and visit.session else request.url.path
+            if often and not freely(visit) and not often.add(who):
+                refusal = replace(_TOO_OFTEN, sent=tuple(visit.pairs))
+                response = self._refused(request, refusal, 429, is_warning=bool(visit.warnings))
+                response.headers["retry-after"] = str(round(often.within_s))
+                return response
+            try:
+                return await self._shown(request, visit, view, aside=aside)
+            except (JournalFault, OSError) as fault:
+                return self._unavailable(fault)
+            except Exception:  # noqa: BLE001 - whoever pressed is to read what is wrong, on a page
+                _log.exception("page.failed")
+                return self._refused(request, _FAILED, 500, is_warning=True)
+
+        return endpoint
+
+    async def admit(self, request: Request, *, signed_in: bool = True) -> Visit | Response:
+        """The visit, or why it is turned away: nobody signed in, another site's form, no data."""
+        readings = self._read()
+        now = readings.wall
+        try:
+            standing = await self.standing(now)
+        except (JournalFault, NoHousehold, OSError) as fault:
+            return self._unavailable(fault)
+        warnings = self._warnings(standing, readings)
+        form: dict[str, list[str]] = {}
+        if request.method == "POST":
+            base_url = standing.household.profile.web.base_url
+            refused = partial(self._refused, request, is_warning=bool(warnings))
+            if guards.is_from_elsewhere(request.headers, base_url, request.url.scheme):
+                return refused(_FROM_ELSEWHERE, 403)
+            try:
+                form = await guards.read_form(request.scope, request.receive)
+            except guards.BadBody as bad:
+                response = refused(_BAD_BODY.get(bad.status, _UNREADABLE), bad.status)
+                response.headers["connection"] = "close"
+                return response
+        visit = Visit(
+            now=now,
+            standing=standing,
+            lookout=self.lookout,
+            session=self._session(request, standing, now),
+            path=request.path_params,
+            query=request.query_params,
+            form=form,
+            agent=request.headers.get("user-agent", ""),
+            warnings=warnings,
+        )
+        if signed_in and visit.session is None:
+            facts = {"posted": request.method == "POST"}
+            answer = Answer(template="signed-out.html", facts=facts, status=403)
+            return await self._respond(request, visit, answer)
+        return visit
+
+    def _warnings(self, standing: Standing, readings: Readings) -> tuple[Cause, ...]:
+        """Asked anew for each page: the last tick is no change of the journal."""
+        profile = standing.household.profile
+        return banner(self.lookout.folder, profile, standing.reach, readings)
+
+    def _unavailable(self, fault: Exception) -> Response:
+        reason = fault.reason if isinstance(fault, JournalFault) else type(fault).__name__
+        _log.warning("page.unavailable reason=%s", reason)
+        return self._renderer.plain("unavailable.html", 503, warnings=(UNREADABLE,))
+
+    async def _shown(self, request: Request, visit: Visit, view: View, *, aside: bool) -> Response:
+        if request.method == "POST" or request.url.query or visit.session is None:
+            answer = await self.run(partial(view, visit), aside=aside)
+            return await self._respond(request, visit, answer)
+        return await self._kept_page(request, visit, view, aside=aside)
+
+    async def _kept_page(
+        self, request: Request, visit: Visit, view: View, *, aside: bool
+    ) -> Response:
+        """The page as it was made in this minute for this session, when nothing has changed."""
+        minute = visit.now.replace(second=0, microsecond=0)
+        kept_for = (visit.standing.version, visit.warnings, minute)
+        if kept_for != self._kept_for or len(self._kept) > _PAGES_KEPT:
+            self._kept, self._kept_for = {}, kept_for
+        kept = self._kept
+        key = (request.url.path, visit.session.id_hash if visit.session else "")
+        if key not in kept:
+            answer = await self.run(partial(view, visit), aside=aside)
+            response = await self._respond(request, visit, answer)
+            if response.status_code != 200:  # noqa: PLR2004 - OK
+                return response
+            kept[key] = bytes(response.body)
+        return Response(kept[key], media_type="text/html")
+
+    async def _respond(self, request: Request, visit: Visit, answer: Answer | None) -> Response:
+        if answer is None:
+            return await self.missed(request)
+        return await self.run(partial(self._renderer.response, visit, answer, request.url.path))
+
+    async def wrong_method(self, request: Request) -> Response:
+        """405: nothing of the address can be asked in that way."""
+        wrong = bool(await self.warnings())
+        return self._refused(request, _WRONG_METHOD, 405, is_warning=wrong)
+
+    async def warnings(self) -> tuple[Cause, ...]:
+        """Why the reminders cannot be relied on, where no page is made."""
+        readings = self._read()
+        try:
+            standing = await self.standing(readings.wall)
+        except (JournalFault, NoHousehold, OSError):
+            return (UNREADABLE,)
+        return self._warnings(standing, readings)
+
+    def _refused(
+        self, request: Request, refusal: Refusal, status: int, *, is_warning: bool
+    ) -> Response:
+        """A page that names nothing of the place: whoever sent that may be a stranger."""
+        facts = {"refusal": refusal, "here": request.url.path}
+        return self._renderer.plain("refused.html", status, is_warning=is_warning, facts=facts)
+
+    async def missed(self, request: Request, *, by_program: bool = False) -> Response:
+        """404, as a page or as a line, and 429 for a source that misses too often."""
+        source = request.client.host if request.client else ""
+        if self._misses.add(source):
+            if by_program:
+                return PlainTextResponse("Not found.\n", 404)
+            wrong = bool(await self.warnings())
+            return self._renderer.plain("missing.html", 404, is_warning=wrong)
+        kind, body = TOO_MANY.to(request.scope["headers"])
+        return Response(body, 429, {"retry-after": "60"}, media_type=kind.decode())
+
+    def _session(self, request: Request, standing: Standing, now: datetime) -> SignedIn | None:
+        cookie = request.cookies.get(cookie_name(standing.household.profile.web.base_url))
+        if not cookie:
+            return None
+        site_id = standing.household.profile.site.id
+        id_hash = session_hash(cookie, self.lookout.key, site_id)
+        found = standing.sessions.get(id_hash) if id_hash else None
+        if found is None or found.until <= now or found.is_idle(now):
+            return None
+        self._used[found.id_hash] = now
+        return found
+
+    def to_write_down(self, standing: Standing) -> dict[str, datetime]:
+        """When sessions were last used, of those for which the journal is a day behind.
+
+        A look changes nothing but for that: once a day and device.
+        """
+        return {
+            id_hash: at
+            for id_hash, at in self._used.items()
+            if (session := standing.sessions.get(id_hash))
+            and (session.seen_at is None or at - session.seen_at >= _USED_EVERY)
+        }

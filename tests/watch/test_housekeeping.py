@@ -1,0 +1,57 @@
+"""What is done once a night beside the reminders."""
+
+from dataclasses import replace
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+
+from scheduler.journal import access
+from scheduler.journal.access import SignedIn
+from scheduler.watch import housekeeping
+from scheduler.watch.housekeeping import Housekeeping
+from tests.alerts.orchard import TEXT, WINTER, at
+from tests.service.desk import desk
+
+YEAR = timedelta(days=365)
+
+
+def test_a_session_whose_time_is_over_is_forgotten_at_night(tmp_path: Path) -> None:
+    now = at("03:30", WINTER)
+    over = SignedIn(
+        id_hash="a" * 64,
+        person_id="ana",
+        device="phone",
+        made_at=now - YEAR,
+        until=now - timedelta(minutes=1),
+    )
+    lasts = replace(over, id_hash="b" * 64, until=now + YEAR)
+    with desk(tmp_path, TEXT) as house:
+        with house.journal.writing() as writing:
+            for one in (over, lasts):
+                access.sign_in(writing.connection, "orchard", one)
+        Housekeeping(tmp_path).run(house.journal, house.days, 1, now)
+        with house.journal.reading() as connection:
+            assert access.sessions(connection, "orchard") == (lasts,)
+
+
+def test_calendars_are_published_again_when_a_statement_empties_a_house(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    published: list[object] = []
+
+    def publish(*given: object) -> tuple[()]:
+        published.append(given)
+        return ()
+
+    monkeypatch.setattr(housekeeping, "publish", publish)
+    work, now = Housekeeping(tmp_path), at("02:30", WINTER)
+    with desk(tmp_path, TEXT) as house:
+        work.run(house.journal, house.days, 1, now)
+        house.say("closed", "16:20", 12)
+        work.run(house.journal, house.days, 1, now)
+        assert len(published) == 1
+        house.say("elsewhere", "16:30", 12)
+        work.run(house.journal, house.days, 1, now)
+        work.run(house.journal, house.days, 1, now)
+        assert len(published) == 2
