@@ -15,6 +15,8 @@ from pathlib import Path
 from threading import Event
 from typing import Any
 
+__all__ = ["DrivenClock", "Program"]
+
 _drawn = count(1)
 
 

@@ -13,8 +13,7 @@ from pathlib import Path
 from random import Random
 from tempfile import TemporaryDirectory
 
-from tests.faults.driven import DrivenClock
-from tests.recorder.adapter import Program
+from tests.recorder.adapter import DrivenClock, Program
 from tests.recorder.evenings import DAY, evening
 from tests.recorder.life import Life, Recording
 from tests.sinks.authority import Authority
@@ -29,6 +28,10 @@ host = "127.0.0.1"
 port = {mail}
 user = "coop"
 from = "coop@example.net"
+"""
+WEB = """
+[web]
+base_url = "https://hens.example.org"
 """
 
 
@@ -73,7 +76,9 @@ def _reaching(text: str, push: PushSink, smtp: SmtpSink) -> str:
     """The profile with its people behind the servers here."""
     text = text.replace("https://push.example.net", push.url)
     text = re.sub(r"^\[mail\]\n(?:[^\[].*\n|\n)*", "", text, flags=re.MULTILINE)
-    return text + MAIL.format(mail=smtp.port)
+    # With a way to the pages and without one: messages hold links, or none.
+    web = WEB if "\nmail = " in text and "[web]" not in text else ""
+    return text + MAIL.format(mail=smtp.port) + web
 
 
 def _sign_in(life: Life) -> None:

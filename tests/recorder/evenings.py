@@ -1,29 +1,18 @@
 """What may happen on an evening: shut, a bird short, reopened, a dead server, a killed program."""
 
 import json
-import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
-from html import unescape
 from random import Random
-from urllib.parse import urlsplit
 
+from tests.recorder.acts import edit, look_round, press, tap, tap_by_link, untick
 from tests.recorder.life import Life
 from tests.sinks.push import Reply
 
 MINUTE, DAY = timedelta(minutes=1), timedelta(days=1)
 # Minutes from the lock-up at which the reminders look, besides each half-hour of the clock.
 LOOKS = (-60, -45, -30, -20, -15, -10, -5, 0, 1, 2, 5, 10, 15, 16, 20, 30, 45, 60, 75, 90, 120)
-SCREENS = (["today"], ["week"], ["health"], ["health", "--json"], ["weather"], ["check"], ["jobs"])
-PAGES = ("/", "/week", "/status", "/weather", "/people", "/coop", "/more", "/year", "/diary.csv")
-ANOTHER = """
-[[person]]
-id = "sam"
-name = "Sam"
-push = "{push}/sam-q7w2e4r6t8"
-"""
-
 Act = Callable[[], object]
 
 
@@ -65,6 +54,20 @@ def _short(door: Door) -> Happens:
     yield door.comes + later, door.say(door.draw.choice(("found", "given-up")))
 
 
+def _searched(door: Door) -> Happens:
+    yield door.comes, door.counted(less=2)
+    yield door.comes + 50 * MINUTE, door.say("found", "--count", "1")
+    yield door.comes + 80 * MINUTE, door.say("not-found")
+    morning = door.comes + 12 * 60 * MINUTE
+    yield morning, door.say(*door.draw.choice((("found",), ("dead", "--count", "1"))))
+
+
+def _elsewhere(door: Door) -> Happens:
+    yield door.lock_up - 70 * MINUTE, door.say("elsewhere", "--count", "1")
+    yield door.comes, door.counted(less=1)
+    yield door.comes + 13 * 60 * MINUTE, door.say("elsewhere", "--count", "1", "--back")
+
+
 def _reopened(door: Door) -> Happens:
     yield door.comes, door.counted()
     yield door.comes + 9 * MINUTE, door.say("reopened")
@@ -78,13 +81,25 @@ def _undone(door: Door) -> Happens:
 
 
 def _by_button(door: Door) -> Happens:
-    yield door.comes, lambda: press(door.life)
+    yield door.comes, lambda: press(door.life, door.draw)
+    yield door.comes + 20 * MINUTE, lambda: press(door.life, door.draw, old=True)
     yield door.comes + 90 * MINUTE, door.counted()
 
 
 def _by_page(door: Door) -> Happens:
     yield door.comes, lambda: tap(door.life)
     yield door.comes + 60 * MINUTE, door.counted()
+
+
+def _by_link(door: Door) -> Happens:
+    yield door.comes, lambda: tap_by_link(door.life)
+    yield door.comes + 60 * MINUTE, door.counted()
+
+
+def _ticked(door: Door) -> Happens:
+    yield door.lock_up - 65 * MINUTE, lambda: tap(door.life, action="/jobs")
+    yield door.lock_up - 35 * MINUTE, lambda: untick(door.life)
+    yield door.comes, door.counted()
 
 
 def _server_away(door: Door) -> Happens:
@@ -107,7 +122,9 @@ class Kill:
 
 
 def _killed(door: Door) -> Happens:
-    yield door.comes - door.draw.randrange(30) * MINUTE, Kill(door.life)
+    # Just as the heads-up or the "now" step is on its way, or at any other time.
+    now, some = door.lock_up, door.comes - door.draw.randrange(30) * MINUTE
+    yield door.draw.choice((now - 30 * MINUTE, now, some)), Kill(door.life)
     yield door.comes + MINUTE, door.counted()
 
 
@@ -124,6 +141,14 @@ def _edited(door: Door) -> Happens:
     yield door.comes, door.counted()
 
 
+def _broken(door: Door) -> Happens:
+    if not door.number:
+        broken = door.life.text.replace("timezone", "timezoen")
+        yield door.lock_up - 40 * MINUTE, lambda: door.life.write(broken)
+        yield door.comes - MINUTE, lambda: door.life.write(door.life.text)
+    yield door.comes, door.counted()
+
+
 def _heat(door: Door) -> Happens:
     degrees = f"{door.draw.randrange(31, 43)}C"
     yield door.lock_up - 200 * MINUTE, lambda: door.life.say("weather", "heat", degrees, "--yes")
@@ -136,10 +161,35 @@ def _predator(door: Door) -> Happens:
     yield door.comes, door.counted()
 
 
+def _weather(door: Door) -> Happens:
+    what = door.draw.choice((("frost", "-20C"), ("snow",), ("storm",), ("order",)))
+    if not door.number:
+        yield door.lock_up - 180 * MINUTE, lambda: door.life.say("weather", *what, "--yes")
+        end = "over" if what == ("order",) else "undo"
+        yield door.comes + 12 * 60 * MINUTE, lambda: door.life.say("weather", end)
+    yield door.comes, door.counted()
+
+
+def _birds(door: Door) -> Happens:
+    what = door.draw.choice(
+        (
+            ("broody",),
+            ("illness", door.draw.choice(("breathing", "deaths", "hunched"))),
+            ("medicine", "Wormer", "--eggs", "3", "--meat", "9"),
+        )
+    )
+    yield (
+        door.lock_up - 170 * MINUTE,
+        lambda: door.life.say("birds", *what, "--coop", door.house, "--yes"),
+    )
+    yield door.comes, door.counted()
+
+
 # How an evening may go, and how often out of all of them.
 KINDS: dict[Callable[[Door], Happens], int] = {
-    _shut: 25, _nobody: 8, _short: 20, _reopened: 8, _undone: 8, _by_button: 12, _by_page: 8,
-    _server_away: 6, _killed: 10, _clock: 5, _edited: 9, _heat: 5, _predator: 4,
+    _shut: 18, _nobody: 8, _short: 14, _searched: 7, _reopened: 7, _undone: 8, _by_button: 12,
+    _by_page: 6, _by_link: 6, _ticked: 4, _server_away: 6, _killed: 10, _clock: 6, _edited: 9,
+    _broken: 4, _heat: 4, _predator: 4, _weather: 5, _birds: 5, _elsewhere: 4,
 }  # fmt: skip
 
 
@@ -192,53 +242,3 @@ def _doors(life: Life, draw: Random, day: date) -> list[Door]:
             )
         )
     return doors
-
-
-def press(life: Life) -> None:
-    """Somebody presses the first button of the newest message that has one."""
-    for event in reversed(life.push.events.all()):
-        for action in event.said.get("actions", []):
-            if action["action"] == "http":
-                life.recording.add(life.clock.at, "press", event.topic, action["body"])
-                life.program.hear(life.push.url, event.id, action["body"])
-                return
-
-
-def tap(life: Life) -> None:
-    """Somebody signed in presses the first button on Today, with what the form holds."""
-    [(_, page)] = life.visit(("/", None))
-    if form := re.search(r'<form[^>]*action="/door".*?</form>', page, re.DOTALL):
-        fields = dict(re.findall(r'<input[^>]*name="([^"]+)"[^>]*value="([^"]*)"', form[0]))
-        fields |= dict(re.findall(r'<button[^>]*name="([^"]+)" value="([^"]*)"', form[0])[:1])
-        life.visit(
-            ("/door", {name: unescape(value) for name, value in fields.items()}), ("/", None)
-        )
-
-
-def edit(life: Life, draw: Random) -> None:
-    """The keeper changes the profile: a bird more, another person, that person's topic."""
-    another = ANOTHER.format(push=life.push.url)
-    match draw.randrange(3):
-        case 0:
-            one_more = r"^hens = (\d+)"
-            life.text = re.sub(
-                one_more, lambda m: f"hens = {int(m[1]) + 1}", life.text, flags=re.MULTILINE
-            )
-        case 1 if another in life.text:
-            life.text = life.text.replace(another, "")
-        case _ if "/sam-" in life.text:
-            life.text = life.text.replace("/sam-", "/samuel-")
-        case _ if "/samuel-" in life.text:
-            life.text = life.text.replace("/samuel-", "/sam-")
-        case _:
-            life.text += another
-    life.write(life.text)
-
-
-def look_round(life: Life, draw: Random) -> None:
-    """Somebody looks at a screen, two pages and two calendars."""
-    life.say(*draw.choice(SCREENS))
-    links = json.loads(life.say("links", "--json"))["links"]
-    feeds = [urlsplit(one["url"]).path for one in links if not one["alarms"]]
-    paths = [*draw.sample(PAGES, 2), *draw.sample(feeds, 2)]
-    life.visit(*((path, None) for path in paths))

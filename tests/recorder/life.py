@@ -4,13 +4,14 @@ import asyncio
 import json
 import os
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import datetime
+from itertools import count
 from typing import Any
 from urllib.parse import urlencode, urlsplit
 
-from tests.faults.driven import DrivenClock
-from tests.recorder.adapter import Program
+from tests.recorder.adapter import DrivenClock, Program
 from tests.sinks.push import PushSink
 from tests.sinks.smtp import SmtpSink
 
@@ -50,6 +51,9 @@ class Life:
     text: str
     recording: Recording = field(default_factory=Recording)
     cookie: str = ""
+    links: list[str] = field(default_factory=list)  # to an evening's page, the newest last
+    day_links: list[str] = field(default_factory=list)  # of the calendar that was read last
+    looks: Iterator[int] = field(default_factory=count)
     _asked: int = 0
     _rung: int = 0
     _mails: int = 0
@@ -71,6 +75,7 @@ class Life:
             kept = {name: one.headers[name] for name in sorted(one.headers) if name in _HEADERS}
             said = one.body.decode() + (json.dumps(kept) if kept else "")
             self.recording.add(now, f"push {one.method}", one.path, said)
+            self._remember(said)
         self._asked = len(asked)
         rung = self.push.events.all()
         for event in rung[self._rung :]:
@@ -80,7 +85,11 @@ class Life:
         mails = self.smtp.mails.all()
         for mail in mails[self._mails :]:
             self.recording.add(now, "mail", mail.recipient, _plain(mail.wire))
+            self._remember(mail.parsed.get_content())
         self._mails = len(mails)
+
+    def _remember(self, words: str) -> None:
+        self.links += re.findall(r"/evening/[^/\s]+/[^/\s]+/[^/\s]+/[\w-]+", words)
 
     def say(self, *words: str) -> str:
         """A command at the terminal; its standard output."""
@@ -95,26 +104,37 @@ class Life:
         draft.replace(self.program.profile)
         os.utime(self.program.profile, ns=(_ns(self.clock.at), _ns(self.clock.at)))
 
-    def visit(self, *asked: Asked) -> list[tuple[int, str]]:
-        """Asks for pages one after the other; a form is sent where there is one."""
-        return asyncio.run(self._visit(asked))
+    def write_calendars(self) -> None:
+        """The calendars as files; every byte of them is kept."""
+        folder = self.program.data.with_name("calendars")
+        self.say("feed", "--out", str(folder))
+        for path in sorted(folder.iterdir()):
+            self.recording.add(self.clock.at, "file", path.name, _text(path.read_bytes()))
 
-    async def _visit(self, asked: tuple[Asked, ...]) -> list[tuple[int, str]]:
+    def visit(self, *asked: Asked, signed_in: bool = True) -> list[tuple[int, str]]:
+        """Asks for pages one after the other; a form is sent where there is one."""
+        return asyncio.run(self._visit(asked, signed_in=signed_in))
+
+    async def _visit(self, asked: tuple[Asked, ...], *, signed_in: bool) -> list[tuple[int, str]]:
         found = []
         async with self.program.pages() as app:
             for path, form in asked:
-                status, headers, body = await _request(app, path, form, self.cookie)
-                kept = {name: value for name, value in sorted(headers.items()) if name in _KEPT}
-                if cookie := headers.get("set-cookie"):
-                    self.cookie = cookie.partition(";")[0]
-                words = f"{status} {json.dumps(kept)}\n{body.decode(errors='backslashreplace')}"
+                cookie = self.cookie if signed_in else ""
+                status, headers, body = await _request(app, path, form, cookie)
+                headers.pop("last-modified", None)  # of the file, by this machine's clock
+                if signed_in and "set-cookie" in headers:
+                    self.cookie = headers["set-cookie"].partition(";")[0]
+                page = _text(body)
+                words = f"{status} {json.dumps(headers, sort_keys=True)}\n{page}"
                 self.recording.add(self.clock.at, "page", path, words)
-                found.append((status, body.decode(errors="replace")))
+                if path.endswith(".ics"):
+                    unfolded = page.replace("\r\n ", "")
+                    self.day_links = re.findall(r"/evening/[^/\s]+/[^/\s]+/[\w-]+", unfolded)
+                found.append((status, page))
         return found
 
 
 _HEADERS = {"Authorization", "Content-Type"}
-_KEPT = {"location", "etag", "content-type", "cache-control"}
 _BOUNDARY = re.compile(rb"={15}\d+==")
 
 
@@ -122,9 +142,14 @@ def _ns(at: datetime) -> int:
     return int(at.timestamp()) * 10**9
 
 
+def _text(body: bytes) -> str:
+    """Each byte of it can be told from the text."""
+    return body.decode(errors="backslashreplace")
+
+
 def _plain(wire: bytes) -> str:
     """A mail without what the library draws by lot."""
-    return _BOUNDARY.sub(b"BOUNDARY", wire).decode(errors="backslashreplace")
+    return _text(_BOUNDARY.sub(b"BOUNDARY", wire))
 
 
 async def _request(
