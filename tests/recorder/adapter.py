@@ -3,44 +3,30 @@
 A commit that moves code may change this file, and nothing else of the recorder.
 """
 
-import asyncio
-import secrets
 from collections.abc import AsyncIterator, Mapping
-from contextlib import AsyncExitStack, asynccontextmanager
+from contextlib import asynccontextmanager
 from dataclasses import dataclass, field
-from functools import partial
-from hashlib import sha256
-from itertools import count
 from pathlib import Path
 from threading import Event
-from typing import Any
+
+import tests.recorder.drawn  # noqa: F401 # isort: skip - before the program takes it by name
+from typer.testing import CliRunner
+
+import scheduler.cli.app
+import scheduler.machine.clock
+import scheduler.web.app
+from scheduler.machine.signing_key import signing_key
+from scheduler.service.people.open_channels import channels_for, for_cancels
+from scheduler.watch.answer_desk import AnswerDesk
+from scheduler.watch.housekeeping import Housekeeping
+from scheduler.watch.process import Opened, open_watch
+from scheduler.watch.tick import Ticker
+from scheduler.web.app import App, Outside
+from scheduler.web.household_now import Lookout
+from tests.faults.driven import DrivenClock, PostByHand
+from tests.recorder.serving import serving
 
 __all__ = ["DrivenClock", "Program"]
-
-_drawn = count(1)
-
-
-def _token(nbytes: int | None = None) -> str:
-    """Nothing that is recorded may be drawn anew in the next run."""
-    return sha256(str(next(_drawn)).encode()).hexdigest()[: 2 * (nbytes or 32)]
-
-
-secrets.token_urlsafe = secrets.token_hex = _token  # before the program takes them by name
-
-from typer.testing import CliRunner  # noqa: E402 - as said above
-
-import scheduler.cli.app  # noqa: E402
-import scheduler.machine.clock  # noqa: E402
-import scheduler.web.app  # noqa: E402
-from scheduler.machine.signing_key import signing_key  # noqa: E402
-from scheduler.service.people.open_channels import channels_for, for_cancels  # noqa: E402
-from scheduler.watch.answer_desk import AnswerDesk  # noqa: E402
-from scheduler.watch.housekeeping import Housekeeping  # noqa: E402
-from scheduler.watch.process import Opened, open_watch  # noqa: E402
-from scheduler.watch.tick import Ticker  # noqa: E402
-from scheduler.web.app import App, Outside  # noqa: E402
-from scheduler.web.household_now import Lookout  # noqa: E402
-from tests.faults.driven import DrivenClock, PostByHand  # noqa: E402
 
 
 @dataclass
@@ -157,21 +143,5 @@ class Program:
             said=lambda _household: None,
         )
         app = App(lookout, outside)
-        received: asyncio.Queue[Any] = asyncio.Queue()
-        sent: asyncio.Queue[Any] = asyncio.Queue()
-        async with AsyncExitStack() as stack:
-            served = asyncio.create_task(
-                app({"type": "lifespan", "asgi": {"version": "3.0"}}, received.get, sent.put)
-            )
-            await received.put({"type": "lifespan.startup"})
-            assert (await sent.get())["type"] == "lifespan.startup.complete"
-            stack.push_async_callback(partial(_end, received, sent, served))
+        async with serving(app):
             yield app
-
-
-async def _end(
-    received: asyncio.Queue[Any], sent: asyncio.Queue[Any], served: asyncio.Task[None]
-) -> None:
-    await received.put({"type": "lifespan.shutdown"})
-    assert (await sent.get())["type"] == "lifespan.shutdown.complete"
-    await served

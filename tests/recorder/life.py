@@ -8,10 +8,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import datetime
 from itertools import count
-from typing import Any
-from urllib.parse import urlencode, urlsplit
 
 from tests.recorder.adapter import DrivenClock, Program
+from tests.recorder.serving import answer
 from tests.sinks.push import PushSink
 from tests.sinks.smtp import SmtpSink
 
@@ -120,7 +119,7 @@ class Life:
         async with self.program.pages() as app:
             for path, form in asked:
                 cookie = self.cookie if signed_in else ""
-                status, headers, body = await _request(app, path, form, cookie)
+                status, headers, body = await answer(app, path, form, cookie)
                 headers.pop("last-modified", None)  # of the file, by this machine's clock
                 if signed_in and "set-cookie" in headers:
                     self.cookie = headers["set-cookie"].partition(";")[0]
@@ -150,36 +149,3 @@ def _text(body: bytes) -> str:
 def _plain(wire: bytes) -> str:
     """A mail without what the library draws by lot."""
     return _text(_BOUNDARY.sub(b"BOUNDARY", wire))
-
-
-async def _request(
-    app: Any, path: str, form: dict[str, str] | None, cookie: str
-) -> tuple[int, dict[str, str], bytes]:
-    url, body = urlsplit(path), urlencode(form or {}).encode()
-    headers = [(b"host", b"localhost"), (b"user-agent", b"recorder")]
-    if cookie:
-        headers.append((b"cookie", cookie.encode()))
-    if form is not None:
-        headers += [
-            (b"content-type", b"application/x-www-form-urlencoded"),
-            (b"content-length", str(len(body)).encode()),
-            (b"origin", b"http://localhost"),
-        ]
-    scope = {
-        "type": "http", "http_version": "1.1", "scheme": "http", "asgi": {"version": "3.0"},
-        "method": "GET" if form is None else "POST", "path": url.path,
-        "raw_path": url.path.encode(), "query_string": url.query.encode(), "root_path": "",
-        "headers": headers, "client": ("127.0.0.1", 1), "server": ("localhost", 80), "state": {},
-    }  # fmt: skip
-    sent: list[Any] = []
-    parts = [{"type": "http.request", "body": body, "more_body": False}]
-
-    async def receive() -> dict[str, Any]:
-        return parts.pop() if parts else await asyncio.Future()  # it never hangs up
-
-    async def send(message: Any) -> None:
-        sent.append(message)
-
-    await app(scope, receive, send)
-    answered = {name.decode().lower(): value.decode() for name, value in sent[0]["headers"]}
-    return sent[0]["status"], answered, b"".join(one.get("body", b"") for one in sent[1:])
