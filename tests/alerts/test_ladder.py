@@ -122,11 +122,49 @@ def test_without_a_bedtime_on_the_clock_the_evening_ends_a_quarter_hour_after_th
             'everybody = []\nbedtime = "18:00"\nsteps = ["now", "everybody", "hourly", "bedtime"]',
             ["16:18 now duty", "17:33 hourly-1 duty", "18:00 bedtime duty"],
         ),
+        # Where everybody has no turn the hours are counted from the latest.
+        (
+            'bedtime = "18:00"\nsteps = ["now", "hourly", "bedtime"]',
+            ["16:18 now duty", "17:33 hourly-1 duty", "18:00 bedtime duty"],
+        ),
     ],
 )  # fmt: skip
 def test_every_setting_moves_its_step(settings: str, expected: list[str]) -> None:
     bedtime = "18:00" if "18:00" in settings else "23:00"
     assert climbed(settings, bedtime=bedtime) == expected
+
+
+@pytest.mark.parametrize(
+    ("bedtime", "last"),
+    [
+        ("20:12", ["19:13 hourly-2 duty", "20:12 bedtime duty"]),
+        ("20:13", ["19:13 hourly-2 duty", "20:13 bedtime duty"]),
+        ("20:14", ["20:13 hourly-3 duty", "20:14 bedtime duty"]),
+    ],
+)
+def test_on_the_hour_of_bedtime_the_last_word_is_the_only_one(
+    bedtime: str, last: list[str]
+) -> None:
+    assert climbed(bedtime=bedtime)[-3:-1] == last
+
+
+def test_a_bedtime_that_everybody_s_turn_has_passed_waits_a_quarter_of_an_hour_for_it() -> None:
+    assert climbed(bedtime="17:00")[-3:] == [
+        "17:13 everybody-3 all",
+        "17:28 bedtime duty",
+        "08:21 dawn all",
+    ]
+    assert climbed(bedtime="17:28:01")[-2] == "17:28:01 bedtime duty"
+
+
+def test_in_a_short_night_the_morning_s_word_comes_halfway_and_ends_the_ladder() -> None:
+    assert climbed(lock_up="23:50", latest="+00:10", bedtime=None, let_out="+00:30") == [
+        "23:20 heads-up duty",
+        "23:50 now duty",
+        "00:00 again duty",
+        "00:10 next next",
+        "00:20 dawn all",
+    ]
 
 
 def test_the_style_gives_the_times_that_are_not_set() -> None:

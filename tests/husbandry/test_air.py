@@ -1,3 +1,4 @@
+from collections.abc import Callable
 from dataclasses import replace
 
 import pytest
@@ -282,3 +283,67 @@ def test_relative_humidity_is_a_share_and_undoes_the_ratio(air_c: float, ratio: 
 def test_zones_of_the_heat_index(index_f: float, zone: str) -> None:
     # Iowa State heat-stress charts; cut points for layers from memory.
     assert stress_class(index_f) == zone
+
+
+# Worked by hand from the formulas that the module names, and from nothing else of it.
+
+
+def test_one_opening_breathes_over_half_its_height() -> None:
+    # ASHRAE Fundamentals 1997, p. 25.13: 0.4 + 0.0045 × 10 K, 0.1 m², neutral level in the middle
+    # of 0.30 m: 0.445 × 0.1 × √(2 × 9.81 × 0.15 × 10 / 283.15) = 0.014347 m³/s.
+    still = Weather(air_c=0.0, humidity=0.8, wind_m_s=0.0)
+    slot = Openings(high_m2=0.1, low_m2=0.0, apart_m=1.0, opening_height_m=0.30)
+    assert flow_m3_h(slot, 10.0, still) == pytest.approx(0.014347 * 3600, rel=1e-4)
+
+
+def test_two_openings_far_apart_draw_as_a_chimney_does() -> None:
+    # 0.65 × 0.1 / √2 m² × √(2 × 9.81 × 1.0 m × 10 / 283.15) = 0.038260 m³/s: the neutral level of
+    # equal openings lies half way, and √2 of the area makes that the whole height.
+    still = Weather(air_c=0.0, humidity=0.8, wind_m_s=0.0)
+    pair = Openings(high_m2=0.1, low_m2=0.1, apart_m=1.0, opening_height_m=0.15)
+    assert flow_m3_h(pair, 10.0, still) == pytest.approx(0.038260 * 3600, rel=1e-4)
+
+
+def test_wind_goes_in_by_half_of_the_openings() -> None:
+    # 0.30 × 0.1 m² × 2 m/s, and out by the other 0.1 m².
+    windy = Weather(air_c=10.0, humidity=0.8, wind_m_s=2.0)
+    pair = Openings(high_m2=0.1, low_m2=0.1, apart_m=1.0)
+    assert flow_m3_h(pair, 10.0, windy) == pytest.approx(0.06 * 3600)
+
+
+@pytest.mark.parametrize("flow", [stack_flow_m3_s, two_way_flow_m3_s])
+def test_air_that_is_colder_inside_does_not_rise(
+    flow: Callable[[float, float, float, float], float],
+) -> None:
+    assert flow(0.1, 0.5, 10.0, 20.0) == 0.0
+
+
+def slot_vent(width_m: float, height_m: float) -> Vent:
+    size = Extent(area_m2=width_m * height_m, sides_m=(width_m, height_m))
+    return Vent.model_validate({"size": size, "place": "high"})
+
+
+def test_a_slot_is_as_high_as_its_shorter_side() -> None:
+    assert openings([slot_vent(0.4, 0.1)], 1.0, 1.0).opening_height_m == pytest.approx(0.1)
+    assert openings([slot_vent(0.1, 0.4)], 1.0, 1.0).opening_height_m == pytest.approx(0.1)
+    # By area where there are several: (0.04 × 0.1 + 0.04 × 0.2) / 0.08; unmeasured, 0.15 m.
+    both = openings([slot_vent(0.4, 0.1), slot_vent(0.2, 0.2)], 1.0, 1.0)
+    assert both.opening_height_m == pytest.approx(0.15)
+    assert openings([vent("high")], 1.0, 1.0).opening_height_m == pytest.approx(0.15)
+    assert openings([], 1.0, 1.0).opening_height_m == pytest.approx(0.15)
+
+
+def test_air_for_moisture_has_a_fifth_to_spare_and_that_for_carbon_dioxide_is_the_guide_s() -> None:
+    given = output([MEDIUM], 10.0)
+    inside, outside = humidity_ratio(10.0, 0.75), humidity_ratio(COLD.air_c, COLD.humidity)
+    volume = moist_air_m3_per_kg(10.0, inside)
+    wanted = wanted_for_moisture_m3_h(given, 10.0, COLD)
+    assert wanted == pytest.approx(1.2 * given.moisture_kg_h * volume / (inside - outside))
+    # Lohmann guide: 3000 ppm at most, of which 400 come in with the air (from memory).
+    assert wanted_for_co2_m3_h(given) == pytest.approx(given.co2_m3_h / 0.0026)
+    assert wanted_for_heat_m3_h(given) == pytest.approx(given.sensible_w / (0.335 * 2))
+
+
+def test_no_air_dries_a_house_when_the_air_outside_is_as_damp() -> None:
+    same = Weather(air_c=10.0, humidity=0.75)
+    assert wanted_for_moisture_m3_h(output([MEDIUM], 10.0), 10.0, same) is None
