@@ -23,7 +23,7 @@ from scheduler.alerts.reopened import OPEN_AGAIN
 from scheduler.cares import closing
 from scheduler.profile.units import Region
 from scheduler.profile.words import counted, day_words, local_clock, noun_for, words
-from scheduler.tokens.answer import Answer, Verb
+from scheduler.tokens.answer import SignedAnswer, Verb
 
 TITLE_LENGTH = 80
 _ENTRY = "Who is let in"
@@ -286,7 +286,7 @@ def buttons(  # noqa: PLR0913, PLR0917 - all that an answer stands for
     return tuple(
         Button(
             label=label,
-            answer=Answer(
+            answer=SignedAnswer(
                 verb=verb,
                 site_id=evening.site_id,
                 day=evening.day,

@@ -33,7 +33,7 @@ class Request:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Answer:
+class Reply:
     """What came back: at most the first 64 KiB of the body."""
 
     status: int
@@ -120,7 +120,7 @@ class Exchange:
         return Outcome(kind="misconfigured", reason="what answers there is no web server")
 
 
-def exchange(request: Request, deadline: Deadline, tls: ssl.SSLContext) -> Answer | Outcome:
+def exchange(request: Request, deadline: Deadline, tls: ssl.SSLContext) -> Reply | Outcome:
     """The answer, or what it means that there is none: transient, unknown or misconfigured."""
     with Exchange(deadline, tls) as dialogue:
         try:
@@ -133,7 +133,7 @@ def exchange(request: Request, deadline: Deadline, tls: ssl.SSLContext) -> Answe
             cut = len(body) < ANSWER_OCTETS and (bool(response.length) or deadline.passed)
         except (OSError, ValueError, http.client.HTTPException):
             pass  # a refusal is understood without its text
-        answer = Answer(status=response.status, headers=response.headers, body=body)
+        answer = Reply(status=response.status, headers=response.headers, body=body)
         return (
             Outcome(kind="unknown", reason="the answer was cut off")
             if answer.ok and cut

@@ -12,7 +12,7 @@ from urllib.parse import urlencode, urlsplit
 from scheduler.alerts.delivery import LOUD, ChannelName, Outcome, Outgoing
 from scheduler.channels.budget import KEPT_FOR_MESSAGES, Budget
 from scheduler.channels.deadline import USUAL, Deadline, Limits
-from scheduler.channels.http import ANSWER_OCTETS, Answer, Request, exchange
+from scheduler.channels.http import ANSWER_OCTETS, Reply, Request, exchange
 from scheduler.channels.ntfy_message import content
 
 SHORTEST_HOLD = timedelta(seconds=10)  # ntfy docs/publish.md, scheduled delivery
@@ -109,7 +109,7 @@ class _Visit:
         answer = self._post(text)
         body: str = text["message"]
         if (
-            isinstance(answer, Answer)
+            isinstance(answer, Reply)
             and answer.status == _TOO_LARGE
             and len(body) > SHORT_BODY_CHARACTERS
         ):
@@ -161,7 +161,7 @@ class _Visit:
             return Outcome(kind="permanent", reason="no message to take back")
         url = f"{self._server}/{topic}/{target_id}"
         answer = self._ask(Request(method="DELETE", url=url, headers=self._authority()))
-        if isinstance(answer, Answer) and answer.status == _NOT_FOUND:
+        if isinstance(answer, Reply) and answer.status == _NOT_FOUND:
             return Outcome(kind="permanent", reason="the push server takes nothing back (404)")
         outcome = self._meaning(answer, published=False)
         return self._gone(topic, target_id) if held and outcome.kind == "sent" else outcome
@@ -176,7 +176,7 @@ class _Visit:
         outcome = self._meaning(answer, published=False)
         if outcome.kind == "bad address":
             return Outcome(kind="sent", reason="the push server does not let us look")
-        if not isinstance(answer, Answer) or outcome.kind != "sent":
+        if not isinstance(answer, Reply) or outcome.kind != "sent":
             return outcome
         if len(answer.body) >= ANSWER_OCTETS:
             return Outcome(kind="transient", reason="the push server's list is too long")
@@ -188,18 +188,18 @@ class _Visit:
         token = self._channel.tokens.get(self._server)
         return {"Authorization": f"Bearer {token}"} if token else {}
 
-    def _post(self, content: Mapping[str, Any]) -> Answer | Outcome:
+    def _post(self, content: Mapping[str, Any]) -> Reply | Outcome:
         # As UTF-8: the server reads at most 8 KiB of JSON, and escapes would treble an emoji.
         body = json.dumps(content, ensure_ascii=False).encode("utf-8", "replace")
         headers = {"Content-Type": "application/json", **self._authority()}
         url = f"{self._server}/"
         return self._ask(Request(method="POST", url=url, headers=headers, body=body))
 
-    def _ask(self, request: Request) -> Answer | Outcome:
+    def _ask(self, request: Request) -> Reply | Outcome:
         self._budget.spend(self._channel.now())
         return exchange(request, self._deadline, self._channel.tls)
 
-    def _meaning(self, answer: Answer | Outcome, *, published: bool) -> Outcome:
+    def _meaning(self, answer: Reply | Outcome, *, published: bool) -> Outcome:
         if isinstance(answer, Outcome):
             return answer
         if answer.ok:

@@ -38,12 +38,12 @@ if TYPE_CHECKING:
     from scheduler.journal.store import Journal
     from scheduler.machine.child_process import KeptRunning
     from scheduler.profile.values import Profile
-    from scheduler.service.calendars.publish import Feed, Request
+    from scheduler.service.calendars.publish import Feed, FeedRequest
     from scheduler.service.doors.statement import Result, Statement
     from scheduler.service.health.report_health import Health
     from scheduler.service.people.access import Pass
     from scheduler.service.people.test_message import Tried
-    from scheduler.watch.process import Opened
+    from scheduler.watch.process import OpenedWatch
     from scheduler.watch.take_back_held import TakenBack
 
 
@@ -244,7 +244,7 @@ class Session:
             complain(f"duskfold: the data file cannot be used. {fault}")
             sys.exit(FAILED)
 
-    def publish(self, household: Household, request: "Request") -> "tuple[Feed, ...]":
+    def publish(self, household: Household, request: "FeedRequest") -> "tuple[Feed, ...]":
         """Publishes through the journal; ends with a sentence when it cannot be used."""
         from scheduler.service.calendars.publish import BrokenFeed, publish  # noqa: PLC0415 - as icalendar
         from scheduler.service.reports.report import records  # noqa: PLC0415 - as above
@@ -317,7 +317,7 @@ class Session:
 
         path, folder = self.profile_path(), self._data_folder()
 
-        def pages(opened: "Opened") -> "KeptRunning":
+        def pages(opened: "OpenedWatch") -> "KeptRunning":
             greet(self, opened.household)
             return beside(path, folder)
 

@@ -13,7 +13,7 @@ from scheduler.journal.store import JournalFault
 from scheduler.machine.child_process import KeptRunning
 from scheduler.machine.clock import Clock, SystemClock
 from scheduler.service.reachable import reaches_anybody
-from scheduler.watch.process import NobodyToTell, Opened, Pace, Watch, open_watch
+from scheduler.watch.process import NobodyToTell, OpenedWatch, Pace, Watch, open_watch
 
 _USUAL_PACE = Pace()
 
@@ -24,7 +24,7 @@ def run_watch(  # noqa: PLR0913, PLR0917 - what a composition root hands in
     environment: Mapping[str, str],
     clock: Clock | None = None,
     pace: Pace = _USUAL_PACE,
-    beside: Callable[[Opened], KeptRunning] | None = None,
+    beside: Callable[[OpenedWatch], KeptRunning] | None = None,
     *,
     needs_somebody: bool = True,
 ) -> int:
@@ -66,7 +66,7 @@ def run_watch(  # noqa: PLR0913, PLR0917 - what a composition root hands in
     return 0
 
 
-def _say_it_runs(path: Path, opened: Opened) -> None:
+def _say_it_runs(path: Path, opened: OpenedWatch) -> None:
     if opened.refused is not None:
         complain(
             f"duskfold: {path} is not in force; the profile that was accepted last is. "

@@ -18,7 +18,7 @@ _WRITTEN = (  # put together once: every look asks it
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Written:
+class WrittenClosing:
     """What was said as it was said, and when and by whom it was taken back."""
 
     closing: Closing
@@ -26,10 +26,10 @@ class Written:
     undone_by: str
 
 
-def written(connection: Connection, site_id: str) -> tuple[Written, ...]:
+def written(connection: Connection, site_id: str) -> tuple[WrittenClosing, ...]:
     """Everything that was ever said, taken back or not, in the order of saying."""
     return tuple(
-        Written(
+        WrittenClosing(
             closing=Closing(
                 kind=row["kind"],
                 coop_id=row["coop_id"],

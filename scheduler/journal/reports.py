@@ -35,7 +35,7 @@ class Change:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Written:
+class WrittenReport:
     """A report by its number, and when and by whom it was taken back, if it is."""
 
     number: int
@@ -57,10 +57,10 @@ def _put_back(connection: Connection, site_id: str) -> dict[int, datetime]:
     return {row.report: row.at for row in rows if row.at}
 
 
-def written(connection: Connection, site_id: str) -> tuple[Written, ...]:
+def written(connection: Connection, site_id: str) -> tuple[WrittenReport, ...]:
     """Every report that was ever made, in the order of making."""
     return tuple(
-        Written(
+        WrittenReport(
             number=row.number,
             report=_report(row),
             undone_at=row.undone_at,

@@ -7,7 +7,7 @@ from scheduler.cares.done_and_waiting import TaskKey
 from scheduler.cares.records import Report
 from scheduler.cares.report_words import SIGN_WORDS
 from scheduler.journal import closings, done, reports
-from scheduler.journal.reports import Change, ChangeKind, Written
+from scheduler.journal.reports import Change, ChangeKind, WrittenReport
 from scheduler.journal.store import Journal
 from scheduler.profile.words import instant
 
@@ -89,7 +89,7 @@ def pages(journal: Journal, site_id: str) -> Iterator[list[Row]]:
         ]
 
 
-def _reported(site_id: str, one: Written) -> Row:
+def _reported(site_id: str, one: WrittenReport) -> Row:
     report = one.report
     air = "" if report.air_c is None else f"air {round(report.air_c, 1):g} °C"
     binds = f"binds {report.who}" if report.who else ""

@@ -21,7 +21,7 @@ _FORM = re.compile(
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Answer:
+class SignedAnswer:
     """What one person says of one evening; `opening` is the one whose reminder it answers.
 
     `generation` is the person's when the button was made: those of an earlier one are dead.
@@ -66,7 +66,7 @@ class Answer:
         return " ".join(("duskfold", *parts, self.token(key)))
 
 
-def read_answer(text: str, key: bytes) -> Answer | None:
+def read_answer(text: str, key: bytes) -> SignedAnswer | None:
     """The answer, or None when it is none or nobody of ours has signed it."""
     found = _FORM.fullmatch(text.strip())
     if not found or found[1] not in _VERBS:
@@ -75,7 +75,7 @@ def read_answer(text: str, key: bytes) -> Answer | None:
         day = date.fromisoformat(found[4])
     except ValueError:
         return None
-    answer = Answer(
+    answer = SignedAnswer(
         verb=_VERBS[found[1]],
         site_id=found[3],
         day=day,

@@ -10,7 +10,7 @@ from scheduler.cares.emptied import Place
 from scheduler.journal import access, deliveries, memos
 from scheduler.journal.store import Journal, JournalFault
 from scheduler.service.calendars.calendar_files import put
-from scheduler.service.calendars.publish import Request, publish
+from scheduler.service.calendars.publish import FeedRequest, publish
 from scheduler.service.evenings_around import Almanac
 from scheduler.service.houses_emptied import emptied
 from scheduler.service.jobs.every_job import AHEAD
@@ -48,7 +48,7 @@ class Housekeeping:
         empty = emptied(journal, household.profile, today, AHEAD.days)
         state = (number, hash(almanac.records), today, empty)
         if state != self._published:
-            feeds = publish(journal, household, Request(), now, almanac.records)
+            feeds = publish(journal, household, FeedRequest(), now, almanac.records)
             put(self.folder, household.profile.site.id, feeds)
             self._published = state
 

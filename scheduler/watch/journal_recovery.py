@@ -21,14 +21,14 @@ _log = logging.getLogger(__name__)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Opened:
+class OpenedJournal:
     """The journal, and what had to be done for it: "", "copy" or "empty"."""
 
     journal: Journal
     recovered: str = ""
 
 
-def open_checked(folder: Path, now: datetime, mounts: str) -> Opened:
+def open_checked(folder: Path, now: datetime, mounts: str) -> OpenedJournal:
     """The journal of the folder; a damaged file is kept beside it under another name.
 
     `mounts` is the system's table of mounts.
@@ -46,18 +46,18 @@ def open_checked(folder: Path, now: datetime, mounts: str) -> Opened:
     _refuse_read_only(path)
     if path.exists():
         if _is_sound(path) and not _was_emptied(path):
-            return Opened(journal=open_journal(path))
+            return OpenedJournal(journal=open_journal(path))
         aside = path.with_name(f"{JOURNAL_NAME}.damaged-{now:%Y%m%dT%H%M%SZ}")
         path.replace(aside)
         path.with_name(f"{JOURNAL_NAME}-journal").unlink(missing_ok=True)
         _log.error("journal.damaged kept_as=%s", aside.name)
     elif not _newest_first(folder):
-        return Opened(journal=open_journal(path))  # the first start
+        return OpenedJournal(journal=open_journal(path))  # the first start
     for copy in _newest_first(folder):
         if _is_sound(copy):
             _put_in_place(copy, path)
-            return Opened(journal=open_journal(path), recovered="copy")
-    return Opened(journal=open_journal(path), recovered="empty")
+            return OpenedJournal(journal=open_journal(path), recovered="copy")
+    return OpenedJournal(journal=open_journal(path), recovered="empty")
 
 
 def network_kind(path: Path, mounts: str) -> str:

@@ -70,7 +70,7 @@ class NobodyToTell:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Opened:
+class OpenedWatch:
     """What a watch needs before it begins: the household in force, the journal, the key.
 
     `refused` is what the profile's file holds while the last accepted one is in force; `lacks` are
@@ -94,7 +94,7 @@ def open_watch(
     now: datetime,
     *,
     needs_somebody: bool = True,
-) -> Opened | Problems | NobodyToTell:
+) -> OpenedWatch | Problems | NobodyToTell:
     """Opens profile, journal and key.
 
     A profile that cannot be used, or by which nobody could be told, gives way to the last one
@@ -138,7 +138,7 @@ def open_watch(
         opened.journal.close()
         return NobodyToTell(people=found.profile.person, lacks=missing)
     _warn_of_unreachable(found, missing)
-    return Opened(
+    return OpenedWatch(
         file=file,
         folder=folder,
         household=found,
@@ -193,7 +193,7 @@ class Watch:
 
     def __init__(
         self,
-        opened: Opened,
+        opened: OpenedWatch,
         *,
         environment: Mapping[str, str],
         clock: Clock,
@@ -225,7 +225,7 @@ class Watch:
         self._beaten_s = float("-inf")
         self._refused = opened.refused
 
-    def _ticker(self, opened: Opened) -> Ticker:
+    def _ticker(self, opened: OpenedWatch) -> Ticker:
         key, limits, clock = opened.key, self._pace.limits, self._clock
 
         def now() -> datetime:
@@ -301,7 +301,7 @@ class Watch:
         with Deadline(self._pace.limits) as deadline:
             request = http.Request(method="GET", url=url)
             answer = http.exchange(request, deadline, ssl.create_default_context())
-        if not isinstance(answer, http.Answer) or not answer.ok:
+        if not isinstance(answer, http.Reply) or not answer.ok:
             _log.warning("heartbeat.failed")
 
     def _keep_house(self) -> None:

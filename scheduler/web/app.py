@@ -42,7 +42,7 @@ from scheduler.web.calendars import ASKED_OF, Calendars
 from scheduler.web.door_forms import is_closing
 from scheduler.web.guesses import Misses
 from scheduler.web.household_now import Lookout, NoHousehold, Standing
-from scheduler.web.page_requests import Desk, Endpoint, View
+from scheduler.web.page_requests import Endpoint, PageRequests, View
 from scheduler.web.plans import Plans
 from scheduler.web.render import HERE, is_https
 from scheduler.web.tonight import tonight_json
@@ -89,7 +89,7 @@ class App:
         self._lookout = lookout
         self._outside = outside
         self._misses = Misses(lambda: outside.read().monotonic_s)
-        self._desk = Desk(lookout, outside.read, self._misses)
+        self._desk = PageRequests(lookout, outside.read, self._misses)
         self._calendars = Calendars(self._misses)
         self._seen: object = None
         self._by_https = False

@@ -6,7 +6,7 @@ from typing import Generic, TypeVar
 T = TypeVar("T")
 
 
-class Kept(Generic[T]):
+class LastResults(Generic[T]):
     """At most so many; replaced as a whole, because several threads may ask."""
 
     def __init__(self, most: int) -> None:

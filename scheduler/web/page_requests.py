@@ -62,7 +62,7 @@ _FAILED = Refusal(
 _log = logging.getLogger(__name__)
 
 
-class Desk:
+class PageRequests:
     """Runs views, one at a time: they read and write the journal."""
 
     def __init__(self, lookout: Lookout, read: Callable[[], Readings], misses: Misses) -> None:

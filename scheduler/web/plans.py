@@ -5,7 +5,7 @@ from datetime import date, timedelta
 from scheduler.cares.done_and_waiting import LOOKED_BACK_DAYS
 from scheduler.cares.plan import Plan, plan
 from scheduler.web.household_now import Standing
-from scheduler.web.last_results import Kept
+from scheduler.web.last_results import LastResults
 
 _DAY = timedelta(days=1)
 
@@ -15,7 +15,7 @@ class Plans:
 
     def __init__(self, most: int = 8) -> None:
         """Plans nothing yet."""
-        self._kept = Kept[Plan](most)
+        self._kept = LastResults[Plan](most)
 
     def days(self, standing: Standing, first: date, count: int) -> Plan:
         """The plan of that many days."""

@@ -14,7 +14,7 @@ from scheduler.profile.words import day_words
 from scheduler.service.reports import report
 from scheduler.service.reports.emergencies import to_do_now
 from scheduler.service.reports.read_bird_report import read_days
-from scheduler.service.reports.report import Already, NoSuchReport, Refused, Speaker
+from scheduler.service.reports.report import Already, NoSuchReport, ReportRefused, Speaker
 from scheduler.web.visit import Answer, Visit, go
 
 _CHANGED: Mapping[ChangeKind, tuple[str, str]] = {
@@ -133,7 +133,7 @@ def say_of(visit: Visit, back: str) -> Answer | str:
     found = _said_of(visit, number)
     if isinstance(found, NoSuchReport):
         return f'Found "{typed}"; accepted: the number of a report below.'
-    if isinstance(found, Refused):
+    if isinstance(found, ReportRefused):
         return f"Found {found.found}; accepted: {found.accepted}. {found.hint}".rstrip()
     already = f"?already={number}" if isinstance(found, Already) else ""
     return go(f"{back}{already}#report-{number}")
@@ -172,5 +172,5 @@ def _label(visit: Visit, number: int, by: Speaker) -> report.Result:
     try:
         egg_days = read_days(typed)
     except Unreadable as refused:
-        return Refused(found=f'"{typed}"', accepted=refused.accepted)
+        return ReportRefused(found=f'"{typed}"', accepted=refused.accepted)
     return report.label(visit.journal, visit.profile.site.id, number, egg_days, by)

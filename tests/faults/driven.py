@@ -29,7 +29,7 @@ from scheduler.service.household.reload import ProfileFile
 from scheduler.service.people.open_channels import lacking, secrets_hash
 from scheduler.service.reachable import Lack, ways_of
 from scheduler.watch.couriers import Destination, FromMemory, Parcel, Post
-from scheduler.watch.process import Opened, open_watch
+from scheduler.watch.process import OpenedWatch, open_watch
 from scheduler.watch.tick import Ticker
 from tests.sinks.fake_channel import FakeChannel
 
@@ -164,11 +164,11 @@ class Driven:
         data = self.folder / "data"
         data.mkdir(mode=0o700, exist_ok=True)
         opened = open_watch(self.profile_path, data, self.environment or {}, self.clock.at)
-        assert isinstance(opened, Opened), opened
+        assert isinstance(opened, OpenedWatch), opened
         self.ticker = self._ticker(opened)
         self.ticker.begin(opened.refused)
 
-    def _ticker(self, opened: Opened) -> Ticker:
+    def _ticker(self, opened: OpenedWatch) -> Ticker:
         file: ProfileFile = opened.file
         return Ticker(
             household=opened.household,

@@ -214,7 +214,7 @@ def _nothing_to_do_only_when_all_are_in(house: House) -> None:
             ), f"O12: {evening.day}: nothing to do, and not all are in"
 
 
-def _held(said: closings.Written, at_s: int) -> bool:
+def _held(said: closings.WrittenClosing, at_s: int) -> bool:
     return said.undone_at is None or said.undone_at.timestamp() >= at_s
 
 

@@ -25,7 +25,7 @@ from scheduler.journal.store import open_journal
 from scheduler.light.sun import HalfDay
 from scheduler.light.wall import first_in
 from scheduler.machine.clock import Readings
-from scheduler.service.calendars.publish import Request, publish
+from scheduler.service.calendars.publish import FeedRequest, publish
 from scheduler.service.evenings_around import Almanac
 from scheduler.service.household.open_profile import Household, read_profile
 from scheduler.watch import metronome as service_metronome
@@ -469,10 +469,10 @@ def test_c9_another_zone_on_the_day_keeps_the_slot_and_alerts_once(house: House)
     assert house.phone("ana") == told
     journal = open_journal(house.folder / "feeds.sqlite3")
     try:
-        london = publish(journal, house.household(), Request(), house.now)
+        london = publish(journal, house.household(), FeedRequest(), house.now)
         house.write_profile(house.body.replace("Europe/Lisbon", "Europe/Madrid"))
         sequences = {uid: one.sequence for uid, one in journal.revisions("orchard").items()}
-        publish(journal, house.household(), Request(), house.now + HOUR)
+        publish(journal, house.household(), FeedRequest(), house.now + HOUR)
         after = {uid: one.sequence for uid, one in journal.revisions("orchard").items()}
     finally:
         journal.close()
@@ -487,7 +487,7 @@ def test_c9_a_time_by_the_clock_moves_with_the_zone_and_is_not_told_twice(build:
     house = build(body=body, period_s=0.03)
     house.start()
     with house.journal() as journal:
-        publish(journal, house.household(), Request(first=house.day, days=2), house.now)
+        publish(journal, house.household(), FeedRequest(first=house.day, days=2), house.now)
         before = journal.revisions("orchard")
         house.at("14:40")
         assert house.phone("ana") == []
@@ -496,7 +496,7 @@ def test_c9_a_time_by_the_clock_moves_with_the_zone_and_is_not_told_twice(build:
         house.wait(lambda: house.pulse and house.pulse.profile_number == 2, "not taken over")
         house.settle()
         assert house.phone("ana") == ["Lock up at 16:00: Walnut, 12 hens, by 16:30"]
-        publish(journal, house.household(), Request(first=house.day, days=2), house.now)
+        publish(journal, house.household(), FeedRequest(first=house.day, days=2), house.now)
         after = journal.revisions("orchard")
     uid = f"lockup-walnut-{house.day}@orchard"
     assert after.keys() == before.keys(), "a slot was lost or made anew"
@@ -624,7 +624,7 @@ def _everything(folder: Path, first: date) -> tuple[object, ...]:
     journal = open_journal(folder / "feeds.sqlite3")
     try:
         at = datetime(first.year, first.month, first.day, 23, 30, tzinfo=UTC)
-        feeds = publish(journal, household, Request(first=first), at)
+        feeds = publish(journal, household, FeedRequest(first=first), at)
     finally:
         journal.close()
     return (

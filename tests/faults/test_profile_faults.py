@@ -23,7 +23,7 @@ from scheduler.channels.wire_text import shortened
 from scheduler.journal.store import open_journal
 from scheduler.machine.secrets import SecretFault, secret
 from scheduler.profile.fields import forbidden_character
-from scheduler.service.calendars.publish import Request, publish
+from scheduler.service.calendars.publish import FeedRequest, publish
 from scheduler.service.household.open_profile import Household, read_profile
 from tests.faults.house import (
     ONE_COOP,
@@ -228,7 +228,7 @@ def test_f5_the_days_of_a_deleted_coop_are_cancelled_in_the_feed(build: Build) -
     house.start()
     house.at("16:05")
     assert any(title.startswith("Lock up now: Barn, 8 hens") for title in house.phone("ana"))
-    request = Request(first=house.day, days=3)
+    request = FeedRequest(first=house.day, days=3)
     with house.journal() as journal:
         publish(journal, house.household(), request, house.now)
         house.write_profile(SITE + ONE_COOP + QUIET_MORNINGS + PEOPLE)
@@ -383,7 +383,7 @@ def test_f7_any_script_reaches_mail_push_and_calendar_unharmed(name: str, tmp_pa
     journal = open_journal(tmp_path / "journal.sqlite3")
     try:
         at = datetime(2026, 12, 21, 12, tzinfo=UTC)
-        feeds = publish(journal, found, Request(), at)
+        feeds = publish(journal, found, FeedRequest(), at)
     finally:
         journal.close()
     for feed in feeds:
@@ -415,7 +415,7 @@ def test_f7_any_name_is_refused_or_goes_through_to_every_wire(
     journal = open_journal(tmp_path_factory.mktemp("wire") / "journal.sqlite3")
     try:
         at = datetime(2026, 12, 21, 12, tzinfo=UTC)
-        feeds = publish(journal, found, Request(days=1), at)
+        feeds = publish(journal, found, FeedRequest(days=1), at)
     finally:
         journal.close()
     for feed in feeds:

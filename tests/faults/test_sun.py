@@ -26,7 +26,7 @@ from scheduler.channels.push import PushChannel
 from scheduler.journal.store import Journal, open_journal
 from scheduler.light.sun import CIVIL_DEG, At
 from scheduler.profile.coordinates import SOUTHERNMOST_DEG
-from scheduler.service.calendars.publish import Request, publish
+from scheduler.service.calendars.publish import FeedRequest, publish
 from scheduler.service.evenings_around import Almanac
 from scheduler.service.household.open_profile import Household, read_profile
 from tests.faults.house import ONE_COOP, PEOPLE, QUIET_MORNINGS, House
@@ -102,7 +102,7 @@ def _title_and_text(
 ) -> tuple[str, str]:
     """SUMMARY and DESCRIPTION of that date's event in the feed."""
     now = datetime.combine(day, time(10), UTC)
-    feed = publish(journal, household, Request(first=day, days=1), now)[0]
+    feed = publish(journal, household, FeedRequest(first=day, days=1), now)[0]
     whole = feed.content.decode().replace("\r\n ", "")
     [event] = [one for one in whole.split("BEGIN:VEVENT")[1:] if f"UID:{part}-walnut-{day}" in one]
     found = dict(re.findall(r"(SUMMARY|DESCRIPTION):(.*)\r\n", event))

@@ -17,7 +17,7 @@ from scheduler.cares.records import Report, Spell
 from scheduler.machine.signing_key import signing_key
 from scheduler.service.doors.statement import Kept
 from scheduler.service.reports.report import make
-from scheduler.tokens.answer import Answer, return_topic
+from scheduler.tokens.answer import SignedAnswer, return_topic
 from tests.faults.house import (
     ONE_COOP,
     PEOPLE,
@@ -773,7 +773,7 @@ def test_a_forged_answer_is_ignored(news: News) -> None:
     for said in forged:
         house.push.publish(topic, {"message": said})
     # What nobody has signed leaves no trace; an answer that comes weeks too late does.
-    late = Answer(
+    late = SignedAnswer(
         verb="all-in",
         site_id="orchard",
         day=WINTER - timedelta(days=30),

@@ -10,7 +10,7 @@ from scheduler.cares.records import Report, Spell
 from scheduler.journal.store import open_journal
 from scheduler.service.reports.report import (
     Already,
-    Refused,
+    ReportRefused,
     Speaker,
     again,
     confirm,
@@ -75,7 +75,7 @@ def test_what_was_said_of_a_report_is_taken_back_step_by_step(tmp_path: Path) ->
     for before in reversed(states):
         assert isinstance(again(journal, "s", number, ANA), Report)
         assert journal.reports("s") == before
-    assert isinstance(again(journal, "s", number, ANA), Refused), "there is nothing left"
+    assert isinstance(again(journal, "s", number, ANA), ReportRefused), "there is nothing left"
     journal.close()
 
 
@@ -104,7 +104,7 @@ def test_a_report_ends_on_one_of_its_days(tmp_path: Path) -> None:
     days = Spell(first=MONDAY, last=date(2026, 12, 23))
     number = make(journal, "s", Report(kind="storm", spell=days), NOW)
     for wrong in (date(2026, 12, 19), date(2026, 12, 24)):
-        assert isinstance(end(journal, "s", number, wrong, ANA), Refused)
+        assert isinstance(end(journal, "s", number, wrong, ANA), ReportRefused)
     assert isinstance(end(journal, "s", number, date(2026, 12, 23), ANA), Already)
     assert journal.reports("s")[number].spell == days
     journal.close()

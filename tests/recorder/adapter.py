@@ -19,7 +19,7 @@ from scheduler.machine.signing_key import signing_key
 from scheduler.service.people.open_channels import channels_for, for_cancels
 from scheduler.watch.answer_desk import AnswerDesk
 from scheduler.watch.housekeeping import Housekeeping
-from scheduler.watch.process import Opened, open_watch
+from scheduler.watch.process import OpenedWatch, open_watch
 from scheduler.watch.tick import Ticker
 from scheduler.web.app import App, Outside
 from scheduler.web.household_now import Lookout
@@ -53,7 +53,7 @@ class Program:
     def start(self) -> None:
         """Starts the reminders."""
         opened = open_watch(self.profile, self.data, self.environment, self.clock.at)
-        assert isinstance(opened, Opened), opened
+        assert isinstance(opened, OpenedWatch), opened
         secret_of = self._secret
         now = lambda: self.clock.read().wall  # noqa: E731 - of three lines' use
         self._ticker = Ticker(

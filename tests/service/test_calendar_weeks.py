@@ -14,7 +14,7 @@ from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
 from scheduler.feeds.event import called_off, house_feed, lockup_events
 from scheduler.journal.store import Journal, open_journal
 from scheduler.profile.values import Flock, Profile
-from scheduler.service.calendars.publish import Feed, Request, publish
+from scheduler.service.calendars.publish import Feed, FeedRequest, publish
 from scheduler.service.household.open_profile import Household
 
 NOW = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)  # a Wednesday
@@ -56,7 +56,7 @@ def shown(
     journal: Journal, household: Household, now: datetime, records: Records = NO_RECORDS
 ) -> dict[str, str]:
     """Each event of the evenings as it stands in the bytes, by UID, unfolded."""
-    feeds = {feed.name: feed for feed in publish(journal, household, Request(), now, records)}
+    feeds = {feed.name: feed for feed in publish(journal, household, FeedRequest(), now, records)}
     return parsed(feeds["lockup"])
 
 
@@ -285,17 +285,17 @@ def test_publishing_twice_changes_nothing_after_anything(
         (housed(small, few, "walnut"), NO_RECORDS),
         (housed(small, few, "walnut", "ash", hens=9), ORDER),
     ):
-        first = publish(journal, household, Request(), at, records)
+        first = publish(journal, household, FeedRequest(), at, records)
         for later in (HOUR, 2 * HOUR):
-            assert publish(journal, household, Request(), at + later, records) == first
+            assert publish(journal, household, FeedRequest(), at + later, records) == first
         at += 5 * HOUR
 
 
 def test_another_length_moves_no_stamp(journal: Journal, small: Profile, few: Catalogue) -> None:
     house = housed(small, few, "walnut")
     before = shown(journal, house, NOW)
-    publish(journal, house, Request(days=5), NOW + HOUR)
-    publish(journal, house, Request(first=date(2027, 3, 1), days=20), NOW + HOUR)
+    publish(journal, house, FeedRequest(days=5), NOW + HOUR)
+    publish(journal, house, FeedRequest(first=date(2027, 3, 1), days=20), NOW + HOUR)
     assert shown(journal, house, NOW + 2 * HOUR) == before
 
 
@@ -329,7 +329,7 @@ def test_twenty_weeks_with_edits_a_rename_a_house_gone_and_an_order(
     for week in range(20):
         now = NOW + week * WEEK
         household, records = in_week(week, small, few)
-        feeds = {one.name: one for one in publish(journal, household, Request(), now, records)}
+        feeds = {one.name: one for one in publish(journal, household, FeedRequest(), now, records)}
         events = parsed(feeds["lockup"])
         today = f"{now:%Y%m%d}"
         for uid, block in events.items():

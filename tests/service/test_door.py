@@ -27,7 +27,7 @@ from scheduler.service.doors.statement import (
 )
 from scheduler.service.doors.undo import take_back
 from scheduler.service.evenings_around import nights_now
-from scheduler.tokens.answer import Answer, Verb, read_answer
+from scheduler.tokens.answer import SignedAnswer, Verb, read_answer
 from tests.alerts.orchard import (
     ANA,
     BEN,
@@ -456,7 +456,7 @@ def test_a_closing_that_lies_ahead_stops_no_reminder(house: Desk) -> None:
 
 
 def pressed(house: Desk, clock: str, verb: Verb = "all-in", **changes: object) -> bool:
-    given = Answer(
+    given = SignedAnswer(
         verb=verb, site_id="orchard", day=WINTER, subject_id="walnut", opening=0, person_id="ben"
     )
     return answer(house.journal, house.days, replace(given, **changes), at(clock))  # type: ignore[arg-type] # a test's keyword arguments
@@ -600,7 +600,7 @@ def test_a13_not_even_when_nobody_counted(house: Desk) -> None:
 
 def test_a_late_answer_is_taken_for_two_days(house: Desk) -> None:
     late = at("16:17", WINTER + 2 * DAY)
-    given = Answer(
+    given = SignedAnswer(
         verb="all-in", site_id="orchard", day=WINTER, subject_id="walnut", opening=0,
         person_id="ben",
     )  # fmt: skip
@@ -646,7 +646,7 @@ def test_of_two_people_at_once_one_is_first(house: Desk) -> None:
 
 
 def test_an_answer_that_nobody_of_ours_has_signed_is_not_read() -> None:
-    given = Answer(
+    given = SignedAnswer(
         verb="all-in", site_id="orchard", day=WINTER, subject_id="walnut", opening=0,
         person_id="ben",
     )  # fmt: skip

@@ -18,11 +18,11 @@ from scheduler.journal import closings
 from scheduler.journal.store import Journal, open_journal
 from scheduler.profile.values import Coop, Person, Profile
 from scheduler.service.calendars import publish as publishing
-from scheduler.service.calendars.publish import MOST_BYTES, MOST_EVENTS, Feed, Request, publish
+from scheduler.service.calendars.publish import MOST_BYTES, MOST_EVENTS, Feed, FeedRequest, publish
 from scheduler.service.household.open_profile import Household
 
 NOW = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)  # a Wednesday
-USUAL = Request()
+USUAL = FeedRequest()
 
 
 @pytest.fixture
@@ -236,7 +236,7 @@ def test_the_windows_leave_room_for_links_and_alarms(
 
 
 def test_explicit_days_are_obeyed(journal: Journal, household: Household) -> None:
-    request = Request(first=date(2027, 3, 1), days=400)
+    request = FeedRequest(first=date(2027, 3, 1), days=400)
     feeds = publish(journal, household, request, NOW)
     for feed in feeds:
         assert (feed.window.last - feed.window.first).days + 1 == 400
@@ -325,7 +325,7 @@ def test_the_order_of_the_tables_changes_no_byte(journal: Journal, household: Ho
 def test_what_was_published_far_ahead_and_left_the_window_is_not_cancelled_later(
     journal: Journal, household: Household
 ) -> None:
-    publish(journal, household, Request(days=400), NOW)
+    publish(journal, household, FeedRequest(days=400), NOW)
     coop = household.profile.coop[0].model_copy(update={"ranging": "run only"})
     profile = household.profile.model_copy(update={"coop": (coop,)})
     inside = Household(profile=profile, catalogue=household.catalogue)
@@ -374,7 +374,7 @@ def test_a_house_emptied_by_a_statement_is_called_off(
     journal: Journal, household: Household
 ) -> None:
     coop_id, birds = household.profile.coop[0].id, household.profile.flock[0].birds
-    request = Request(days=3)
+    request = FeedRequest(days=3)
     publish(journal, household, request, NOW)
     away = Closing(
         kind="elsewhere",

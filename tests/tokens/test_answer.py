@@ -8,12 +8,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from scheduler.tokens.answer import Answer, Verb, read_answer
+from scheduler.tokens.answer import SignedAnswer, Verb, read_answer
 from scheduler.tokens.derived import Purpose, same, token
 
 KEY = b"k" * 32
 VERBS: tuple[Verb, ...] = get_args(Verb)
-ANSWER = Answer(
+ANSWER = SignedAnswer(
     verb="all-in",
     site_id="orchard",
     day=date(2026, 12, 21),
@@ -23,7 +23,7 @@ ANSWER = Answer(
 )
 slugs = st.from_regex(r"[a-z0-9]{1,13}(-[a-z0-9]{1,12}){0,2}", fullmatch=True)
 answers = st.builds(
-    Answer,
+    SignedAnswer,
     verb=st.sampled_from(VERBS),
     site_id=slugs,
     day=st.dates(),
@@ -36,7 +36,7 @@ answers = st.builds(
 
 
 @given(answers)
-def test_what_was_said_comes_back(answer: Answer) -> None:
+def test_what_was_said_comes_back(answer: SignedAnswer) -> None:
     text = answer.text(KEY)
     assert read_answer(text, KEY) == answer
     assert text.isprintable()
@@ -89,7 +89,7 @@ def test_an_answer_has_one_spelling(spelling: str) -> None:
         replace(ANSWER, birds=(12,)),
     ],
 )
-def test_a_token_is_for_one_answer(other: Answer) -> None:
+def test_a_token_is_for_one_answer(other: SignedAnswer) -> None:
     text = other.text(KEY)
     assert read_answer(text, KEY) == other
     assert read_answer(text.replace(other.token(KEY), ANSWER.token(KEY)), KEY) is None

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from scheduler.machine.clock import Clock, Readings
-from scheduler.tokens.answer import Answer
+from scheduler.tokens.answer import SignedAnswer
 from scheduler.watch.answer_desk import AnswerDesk
 from tests.alerts.orchard import KEY, WINTER, at
 from tests.service.desk import desk
@@ -50,7 +50,7 @@ def test_s10_what_nobody_signed_is_one_line_and_no_write(
         assert house.journal.changes() == before
         assert heard.since(SERVER) == AnswerDesk.AT_FIRST
         assert caplog.text.count("answer.ignored") == 1
-        true = Answer(
+        true = SignedAnswer(
             verb="all-in", site_id="orchard", day=WINTER, subject_id="walnut", opening=0,
             person_id="ana",
         )  # fmt: skip

@@ -908,10 +908,10 @@ def test_an_order_ends_with_its_first_day_and_no_report_before_it(memory_folder:
         number = report.make(home.journal, "orchard", order, home.clock.at)
         by = speaker(home, "Ben")
         at_once = report.over(home.journal, "orchard", number, by)
-        assert isinstance(at_once, report.Refused)
+        assert isinstance(at_once, report.ReportRefused)
         assert at_once.found == "an order that began today"  # never a date that nobody wrote
         later = make(home, 38.0, "09:30", "Ben", days=3)
         by = replace(speaker(home, "Ben"), today=SUMMER + DAY)
         refused = report.end(home.journal, "orchard", later, SUMMER - DAY, by)
-        assert isinstance(refused, report.Refused)
+        assert isinstance(refused, report.ReportRefused)
         assert "undo" in refused.hint

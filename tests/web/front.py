@@ -16,7 +16,7 @@ from scheduler.journal.store import open_journal
 from scheduler.machine.paths import JOURNAL_NAME
 from scheduler.machine.signing_key import signing_key
 from scheduler.service.calendars.calendar_files import put
-from scheduler.service.calendars.publish import Request, publish
+from scheduler.service.calendars.publish import FeedRequest, publish
 from scheduler.service.household.open_profile import Household
 from scheduler.service.people.access import invite, passes, path_of, sign_in
 from scheduler.service.reports.report import records
@@ -95,7 +95,7 @@ class Front:
         try:
             site_id = household.profile.site.id
             told = records(journal, household)
-            feeds = publish(journal, household, Request(), self.house.now, told)
+            feeds = publish(journal, household, FeedRequest(), self.house.now, told)
             put(self.house.data, site_id, feeds)
         finally:
             journal.close()

@@ -14,7 +14,7 @@ from scheduler.feeds.render import PRODID, dressed
 from scheduler.feeds.revision import KEPT_DAYS, feed_week
 from scheduler.machine.paths import write_whole
 from scheduler.profile.values import Profile
-from scheduler.service.calendars.publish import MOST_BYTES, MOST_EVENTS, Feed, Request, weeks_of
+from scheduler.service.calendars.publish import MOST_BYTES, MOST_EVENTS, Feed, FeedRequest, weeks_of
 
 _MOST_DAYS = 800
 
@@ -38,7 +38,7 @@ def write(  # noqa: PLR0913 - the options of the command
     if not str(out).strip() or (out.exists() and not out.is_dir()):
         typed.refuse("--out", f'"{out}"', "a folder, which may be new")
     typed.end_if_wrong()
-    feeds = session.publish(household, Request(first=first, days=days))
+    feeds = session.publish(household, FeedRequest(first=first, days=days))
     feeds = (*feeds, *_of_the_only_house(out, household.profile, feeds))
     lead = round(household.profile.reminders.heads_up_minutes) if alarms else None
     out.mkdir(parents=True, exist_ok=True)

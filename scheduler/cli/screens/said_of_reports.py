@@ -18,7 +18,7 @@ from scheduler.service.reports.emergencies import to_do_at_once
 from scheduler.service.reports.report import (
     Already,
     NoSuchReport,
-    Refused,
+    ReportRefused,
     Says,
     Speaker,
     again,
@@ -111,7 +111,7 @@ def change(
     if isinstance(result, NoSuchReport):
         known = ", ".join(str(one) for one in result.known if one not in of_other)
         desk.refuse(what, f'"{detail}"', known or "none is in force")
-    if isinstance(result, Refused):
+    if isinstance(result, ReportRefused):
         desk.refuse(what, result.found, result.accepted, result.hint)
     if isinstance(result, Already):
         _tell(desk, number, result.report, "Nothing was changed", _why(desk, result))

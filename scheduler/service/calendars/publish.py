@@ -81,7 +81,7 @@ class Feed:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Request:
+class FeedRequest:
     """What to publish: from which date (three weeks back), how many days (the default windows)."""
 
     first: date | None = None
@@ -100,7 +100,7 @@ class _Issue:
 def publish(
     journal: Journal,
     household: Household,
-    request: Request,
+    request: FeedRequest,
     now: datetime,
     records: Records = NO_RECORDS,
 ) -> tuple[Feed, ...]:
@@ -146,7 +146,7 @@ def _issue(  # noqa: PLR0913, PLR0917 - all that a publication hangs on
     by_day: Mapping[date, DayPlan],
     kept: Mapping[str, Revision],
     widest: Mapping[FeedName, Window],
-    request: Request,
+    request: FeedRequest,
     now: datetime,
 ) -> _Issue:
     profile, today = household.profile, household.today(now)
@@ -238,7 +238,7 @@ def _still_there(
     return found
 
 
-def _widest(profile: Profile, request: Request, today: date) -> dict[FeedName, Window]:
+def _widest(profile: Profile, request: FeedRequest, today: date) -> dict[FeedName, Window]:
     """Each feed's window as asked for, or the longest it may have.
 
     Days that were asked for count from the first day asked for, else from today.
@@ -318,7 +318,7 @@ def _feed(  # noqa: PLR0913, PLR0917 - what a feed is made of
     windows: Mapping[FeedName, Window],
     shown: Iterable[Revision],
     household: Household,
-    request: Request,
+    request: FeedRequest,
     today: date,
 ) -> Feed:
     profile, window = household.profile, windows[name]

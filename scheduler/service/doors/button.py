@@ -14,13 +14,13 @@ from scheduler.journal import closings, deliveries
 from scheduler.journal.store import Journal
 from scheduler.service.doors.follow import follow
 from scheduler.service.evenings_around import Almanac, nights_of, planned_of
-from scheduler.tokens.answer import Answer
+from scheduler.tokens.answer import SignedAnswer
 
 _ANSWERED_WITHIN = timedelta(hours=48)
 _WORD_USEFUL = timedelta(hours=1)
 
 
-def answer(journal: Journal, almanac: Almanac, given: Answer, now: datetime) -> bool:
+def answer(journal: Journal, almanac: Almanac, given: SignedAnswer, now: datetime) -> bool:
     """Keeps what a button said; False when it is late, spent, of another turn, or says nothing new.
 
     Whoever pressed one that something else was said against meanwhile gets a word why, and of one
@@ -63,7 +63,12 @@ def answer(journal: Journal, almanac: Almanac, given: Answer, now: datetime) -> 
 
 
 def _tell(  # noqa: PLR0913, PLR0917 - what came of an answer, of which evening, to whom
-    connection: Connection, night: Night, given: Answer, step: str, message: Message, now: datetime
+    connection: Connection,
+    night: Night,
+    given: SignedAnswer,
+    step: str,
+    message: Message,
+    now: datetime,
 ) -> None:
     """The word for whoever pressed it."""
     until = max(night.evening.let_out, now + _WORD_USEFUL)
@@ -72,7 +77,7 @@ def _tell(  # noqa: PLR0913, PLR0917 - what came of an answer, of which evening,
     deliveries.add(connection, found)
 
 
-def _pressed(given: Answer, night: Night, who: str, now: datetime) -> list[Closing]:
+def _pressed(given: SignedAnswer, night: Night, who: str, now: datetime) -> list[Closing]:
     said = _said_by(given, night)
     return [
         Closing(
@@ -90,7 +95,7 @@ def _pressed(given: Answer, night: Night, who: str, now: datetime) -> list[Closi
     ]
 
 
-def _said_by(given: Answer, night: Night) -> dict[str, int | None]:
+def _said_by(given: SignedAnswer, night: Night) -> dict[str, int | None]:
     """How many of each house the button says are in, whatever is expected since it was made.
 
     Of a button of an older version: all that are expected now.
@@ -122,7 +127,7 @@ def _tonight(almanac: Almanac, connection: Connection, night: Night, now: dateti
 
 
 def _answered(
-    given: Answer, night: Night, tonight: Night | None, now: datetime, *, taken: bool
+    given: SignedAnswer, night: Night, tonight: Night | None, now: datetime, *, taken: bool
 ) -> Message | None:
     """What whoever pressed it is told; nothing where the doors stand as the button says.
 
@@ -136,7 +141,7 @@ def _answered(
     return text.not_taken(night.evening, state, night.zone) if state else None
 
 
-def _what_speaks_against(given: Answer, night: Night) -> Door | None:
+def _what_speaks_against(given: SignedAnswer, night: Night) -> Door | None:
     """A door of which something else was said than the answer says; None where it says the same.
 
     Of several the one that somebody has to go out for.
@@ -155,13 +160,13 @@ def _what_speaks_against(given: Answer, night: Night) -> Door | None:
     return against[-1] if against else None
 
 
-def _who(almanac: Almanac, given: Answer) -> str | None:
+def _who(almanac: Almanac, given: SignedAnswer) -> str | None:
     """The name of whose button it was; None when they have left."""
     people = almanac.household.profile.person
     return next((one.name for one in people if one.id == given.person_id), None)
 
 
-def _says_more(given: Answer, states: Mapping[str, Door], who: str) -> bool:
+def _says_more(given: SignedAnswer, states: Mapping[str, Door], who: str) -> bool:
     """Whether a button that is pressed after the door was shut adds something to know.
 
     That some are missing does, whoever said "all in" before; a count where there was none does,

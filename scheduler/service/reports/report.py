@@ -8,7 +8,7 @@ from sqlalchemy import Connection
 
 from scheduler.cares.records import Records, Report, ReportKind, Spell
 from scheduler.journal import reports
-from scheduler.journal.reports import Change, Written
+from scheduler.journal.reports import Change, WrittenReport
 from scheduler.journal.store import Journal
 from scheduler.service.household import own_jobs
 from scheduler.service.household.open_profile import Household
@@ -37,7 +37,7 @@ class NoSuchReport:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Refused:
+class ReportRefused:
     """What was said of a report cannot be: what was found, what is accepted, the next step."""
 
     found: str
@@ -50,10 +50,10 @@ class Already:
     """The report is so already; nothing was written. `undone`: it was taken back, as it says."""
 
     report: Report
-    undone: Written | None = None
+    undone: WrittenReport | None = None
 
 
-Result = Report | Already | Refused | NoSuchReport
+Result = Report | Already | ReportRefused | NoSuchReport
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,7 +72,7 @@ Says = Callable[[Journal, str, int, Speaker], Result]  # for a site, of the repo
 class Book:
     """Everything reported, taken back or not, and what was said last of each by its number."""
 
-    written: tuple[Written, ...]
+    written: tuple[WrittenReport, ...]
     last: Mapping[int, Change]
 
 
@@ -164,7 +164,7 @@ def end(journal: Journal, site_id: str, number: int, last: date, by: Speaker) ->
 def over(journal: Journal, site_id: str, number: int, by: Speaker) -> Result:
     """Ends a report now: yesterday was its last day."""
     result = end(journal, site_id, number, by.today - _DAY, by)
-    if not isinstance(result, Refused):
+    if not isinstance(result, ReportRefused):
         return result
     with journal.reading() as connection:
         report = reports.in_force(connection, site_id)[number]
@@ -186,33 +186,33 @@ def _can_be_over(report: Report, today: date) -> bool:
     return report.can_end_at_once and report.spell.first == today
 
 
-def _too_late(report: Report, last: date) -> Refused:
+def _too_late(report: Report, last: date) -> ReportRefused:
     first, until = report.spell.first, report.spell.last
     if report.spell.is_empty:
-        return Refused(
+        return ReportRefused(
             found=last.isoformat(),
             accepted="nothing more",
             hint="It is over already. If it is not, take that back (again).",
         )
-    return Refused(
+    return ReportRefused(
         found=last.isoformat(),
         accepted=f"a day from {first} to {until}",
         hint=f"It ends on {until} as it is; if it goes on for longer, report that as well.",
     )
 
 
-def _too_early(report: Report, last: date, today: date) -> Refused:
+def _too_early(report: Report, last: date, today: date) -> ReportRefused:
     first = report.spell.first
     hint = "It only begins then." if first > today else "It began then."
     if not report.can_end_at_once and first == today and last == today - _DAY:
-        return Refused(
+        return ReportRefused(
             found=last.isoformat(),
             accepted=f"a day from {first} on as its last day (end)",
             hint="If it was never so, take it back whole (undo).",
         )
     if _can_be_over(report, today):
         hint = "It began then. If it is over now, say so (over)."
-    return Refused(
+    return ReportRefused(
         found=last.isoformat(),
         accepted=f"a day from {first} on",
         hint=f"{hint} If it was never so, take it back whole (undo).",
@@ -235,10 +235,10 @@ def confirm(journal: Journal, site_id: str, number: int, by: Speaker) -> Result:
         return replace(report, confirmed_on=by.today)
 
 
-def _not_confirmed(report: Report, today: date) -> Refused:
+def _not_confirmed(report: Report, today: date) -> ReportRefused:
     accepted = "a housing order that goes on until further notice"
     if report.kind != "order":
-        return Refused(found=report.kind, accepted=accepted, hint=_how_it_ends(report, today))
+        return ReportRefused(found=report.kind, accepted=accepted, hint=_how_it_ends(report, today))
     first, last = report.spell.first, report.spell.last
     if last is None:
         found, hint = f"an order that begins on {first}", "Nobody can say yet that it holds."
@@ -246,7 +246,7 @@ def _not_confirmed(report: Report, today: date) -> Refused:
         found, hint = f"an order that ended on {last}", "If it is in force again, report it again."
     else:
         found, hint = f"an order that ends on {last}", "It holds until then without a word."
-    return Refused(found=found, accepted=accepted, hint=hint)
+    return ReportRefused(found=found, accepted=accepted, hint=hint)
 
 
 def _how_it_ends(report: Report, today: date) -> str:
@@ -264,7 +264,7 @@ def label(journal: Journal, site_id: str, number: int, egg_days: int, by: Speake
             return NoSuchReport(number, tuple(known))
         report = known[number]
         if report.kind != "medicine":
-            return Refused(found=report.kind, accepted="a medicine", hint="It has no label.")
+            return ReportRefused(found=report.kind, accepted="a medicine", hint="It has no label.")
         if report.egg_days == egg_days:
             return Already(report)
         said = _change("label", number, by, None)
@@ -302,7 +302,7 @@ def again(
             return Already(written[number].report)
         found = reports.take_back(connection, site_id, number, by.who, by.now)
         if found is None:
-            return Refused(
+            return ReportRefused(
                 found=f"report {number}, of which nothing was said since",
                 accepted="one that was ended, confirmed or taken back",
                 hint="If the report itself was wrong, take it back (undo).",

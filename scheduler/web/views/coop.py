@@ -25,7 +25,7 @@ from scheduler.profile.values import Coop
 from scheduler.service.housing_check import HousingCheck, housing_check
 from scheduler.service.jobs.explain_job import AHEAD, explain
 from scheduler.service.jobs.which_job import NoSuchJob, find_job
-from scheduler.web.last_results import Kept
+from scheduler.web.last_results import LastResults
 from scheduler.web.visit import Answer, Visit
 
 RULE_SETS: tuple[RuleSet, ...] = get_args(RuleSet)
@@ -39,7 +39,7 @@ class Coops:
 
     def __init__(self) -> None:
         """Checks nothing yet."""
-        self._kept = Kept[HousingCheck](_KEPT)
+        self._kept = LastResults[HousingCheck](_KEPT)
 
     def show(self, visit: Visit) -> Answer:
         """The page, by backyard practice or another set of rules."""

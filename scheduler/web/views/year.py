@@ -5,7 +5,7 @@ from scheduler.cares.months import Month, months, too_much, vent_spans, year_fro
 from scheduler.cares.plan import Plan, each_once
 from scheduler.profile.values import Coop
 from scheduler.profile.words import clock
-from scheduler.web.last_results import Kept
+from scheduler.web.last_results import LastResults
 from scheduler.web.picture import year_picture
 from scheduler.web.plans import Plans
 from scheduler.web.visit import Answer, Visit
@@ -19,7 +19,7 @@ class Years:
     def __init__(self) -> None:
         """Plans nothing yet."""
         self._plans = Plans(most=1)  # a year is large
-        self._kept = Kept[dict[str, object]](_COOPS_KEPT)
+        self._kept = LastResults[dict[str, object]](_COOPS_KEPT)
 
     def show(self, visit: Visit) -> Answer:
         """The page of the coop that was asked for, or of the first."""
