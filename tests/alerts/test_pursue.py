@@ -1351,3 +1351,102 @@ def test_at_dawn_a_door_that_was_confirmed_and_opened_again_is_said_to_be_so() -
     [told] = {row.message.body for row in evening.rows if row.key.step == "dawn"}
     why = "It was opened again, and nobody said that it was shut. Count before you let them out."
     assert told.endswith(why)
+
+
+# At the bounds
+
+
+def test_what_waits_from_before_a_door_was_opened_again_is_dropped() -> None:
+    evening = ledger()
+    evening.timetable("16:18", "16:33")
+    evening.tick(at("16:34"), send=False)
+    waits = [row.key for row in evening.rows if row.key.step == "next"]
+    assert {key.person_id for key in waits} == {"ben"}
+    # Shut and opened before anybody looked: Ana is rung, and Ben not for what was before.
+    evening.say(said(clock="16:35"), said("reopened", "16:36"))
+    assert set(waits) <= set(evening.tick(at("16:36"), send=False).drop)
+
+
+def test_at_the_let_out_nothing_is_told_of_shutting_or_of_a_search() -> None:
+    let_out = ledger().evening.let_out
+    for count in (12, 10):
+        evening = ledger()
+        evening.timetable("16:18", "16:33")
+        evening.say(said(clock="16:34", count=count))
+        assert evening.night().evening.let_out == let_out
+        assert [one.key.step for one in pursue(evening.night(), let_out).add] == []
+        before = pursue(evening.night(), let_out - timedelta(seconds=1)).add
+        assert [one for one in before if one.key.step.startswith(("shut", "search-"))]
+
+
+def test_the_push_server_holds_from_the_very_noon_on() -> None:
+    evening = ledger()
+    early = pursue(evening.night(), evening.noon - timedelta(seconds=1)).add
+    at_noon = pursue(evening.night(), evening.noon).add
+    assert [one.key.step for one in early] == []
+    assert {one.key.step for one in at_noon} == {"hold-1"}
+
+
+def test_two_hours_after_bedtime_nobody_is_asked_to_look_before_bed() -> None:
+    evening = ledger()
+    bedtime = next(step.at for step in evening.evening.steps if step.kind == "bedtime")
+    titles: list[str] = []
+    for after in (timedelta(hours=2, seconds=-1), timedelta(hours=2)):
+        found = pursue(evening.night(), bedtime + after).add
+        titles += {one.message.title for one in found if one.key.step == "bedtime"}
+    assert [("before bed" in title) for title in titles] == [True, False]
+
+
+def test_next_come_noon_each_step_and_the_let_out() -> None:
+    evening = ledger()
+    night = evening.night()
+    steps = [step.at for step in night.evening.steps]
+    expected = sorted({night.noon, night.evening.let_out, *steps})
+    found, now = [], night.noon - timedelta(hours=1)
+    while (following := next_instant(night, now)) <= night.evening.let_out:
+        found.append(following)
+        now = following
+    assert found == expected
+    assert next_instant(night, now).year == 9999
+
+
+def test_next_come_the_steps_of_a_search() -> None:
+    evening = ledger()
+    evening.say(said(clock="16:34:30", count=10))
+    night = evening.night()
+    now = at("16:34:30")
+    instants = []
+    while (now := next_instant(night, now)) < night.evening.let_out:
+        instants.append(now)
+    assert at("16:54:30") in instants
+    assert night.evening.let_out - timedelta(minutes=15) in instants
+
+
+def test_next_come_the_five_minutes_after_what_goes_back_and_forth() -> None:
+    evening = ledger()
+    for minute in range(0, 8, 2):
+        evening.say(said(clock=f"23:{10 + minute}:30"), said("reopened", f"23:{11 + minute}:30"))
+    assert next_instant(evening.night(), at("23:21:30")) == at("23:22:30")
+    evening.say(said(clock="23:18:40"))
+    assert next_instant(evening.night(), at("23:22:30")) == at("23:23:40")
+
+
+def test_what_goes_back_and_forth_is_told_shut_five_minutes_later() -> None:
+    evening = ledger()
+    evening.timetable("16:18", "16:20")
+    for minute in range(0, 8, 2):
+        evening.say(
+            said(clock=f"16:{21 + minute}", who="Ben"),
+            said("reopened", f"16:{22 + minute}", who="Ben"),
+        )
+    evening.say(said(clock="16:30", who="Ben"))
+    second = timedelta(seconds=1)
+    told = [
+        [
+            one.key.step
+            for one in pursue(evening.night(), at("16:35") + by).add
+            if one.key.step == "shut"
+        ]
+        for by in (-second, timedelta())
+    ]
+    assert told == [[], ["shut"]]
