@@ -245,9 +245,7 @@ class PageRequests:
         cookie = request.cookies.get(cookie_name(standing.household.profile.web.base_url))
         if not cookie:
             return None
-        site_id = standing.household.profile.site.id
-        id_hash = session_hash(cookie, self.lookout.key, site_id)
-        found = standing.sessions.get(id_hash) if id_hash else None
+        found = standing.sessions.get(session_hash(cookie))
         if found is None or found.until <= now or found.is_idle(now):
             return None
         self._used[found.id_hash] = now

@@ -21,7 +21,6 @@ from scheduler.cli.app import app
 from scheduler.journal import access, closings, deliveries, memos, tables
 from scheduler.journal.store import open_journal
 from scheduler.machine.clock import now
-from scheduler.machine.signing_key import signing_key
 from scheduler.machine.systemd import notify
 from scheduler.service.agree_clock import take_agreement
 from scheduler.service.people.access import invite, sign_in
@@ -466,10 +465,10 @@ def test_what_cannot_be_taken_back_asks_first(command: str, asked: str) -> None:
 
 def use_a_link(person: str) -> None:
     """A device of that person is signed in, past the page."""
-    key, now = signing_key(Path("data"), {}), datetime.fromisoformat(DUSK)
+    now = datetime.fromisoformat(DUSK)
     journal = open_journal(Path("data/journal.sqlite3"))
     secret = invite(journal, "orchard", person, now).rpartition("/")[2]
-    assert sign_in(journal, "orchard", key, secret, "", now)
+    assert sign_in(journal, "orchard", secret, "", now)
     journal.close()
 
 

@@ -184,10 +184,10 @@ class Front:
     def cookie(self, who: str) -> str:
         """The cookie of that person, who is signed in on the way when they are not yet."""
         if who not in self.cookies:
-            site_id, key = self.household().profile.site.id, signing_key(self.house.data, {})
+            site_id = self.household().profile.site.id
             secret = self.invitation(who).rpartition("/")[2]
             with self.house.journal() as journal:  # past the page: nobody is to hear of it
-                value = sign_in(journal, site_id, key, secret, "", self.house.now)
+                value = sign_in(journal, site_id, secret, "", self.house.now)
             self.cookies[who] = f"{cookie_name(self.base_url)}={value}"
         return self.cookies[who]
 

@@ -109,11 +109,9 @@ def enter(visit: Visit) -> Answer | None:
     """Uses the link up and begins the session."""
     if welcome(visit) is None:
         return None  # of somebody who has left, too
-    almanac = visit.standing.almanac
     cookie = access.sign_in(
         visit.journal,
         visit.profile.site.id,
-        almanac.key,
         visit.path["secret"],
         visit.agent,
         visit.now,
