@@ -5,16 +5,27 @@ from datetime import datetime, timedelta
 
 import pytest
 
-from scheduler.alerts.decide import Row, clearings, reminders, rings_at, search_steps
+from scheduler.alerts.decide import (
+    Row,
+    calls,
+    clearings,
+    is_of_a_door,
+    reminders,
+    rings_at,
+    rung,
+    search_steps,
+)
 from scheduler.alerts.delivery import Message, Operation, State
 from scheduler.alerts.pursue import strays
 from tests.alerts.orchard import (
+    ANA,
     BEN,
     MINUTE,
     SITE,
     WALNUT,
     Ledger,
     at,
+    evenings,
     ledger,
     said,
 )
@@ -106,6 +117,96 @@ def test_from_the_let_out_on_nobody_is_reminded_and_dawn_is_of_use_for_three_hou
     assert due(evening, let_out) == ["dawn"]
     assert due(evening, let_out + timedelta(hours=3) - SECOND) == ["dawn"]
     assert due(evening, let_out + timedelta(hours=3)) == []
+
+
+def decided(evening: Ledger, clock: str) -> list[str]:
+    """What is to be written down at that time: "step person channel state"."""
+
+    def voice(*_: object) -> Message:
+        return Message(title="", body="", stem="")
+
+    night = evening.night()
+    found = reminders(night.evening, night.states, night.rows, at(clock), voice)
+    return [f"{o.key.step} {o.key.person_id} {o.key.channel} {o.state}" for o in found]
+
+
+def test_a_step_for_one_goes_one_way_and_a_later_one_every_way() -> None:
+    evening = ledger()
+    assert decided(evening, "15:49") == ["heads-up ana push pending"]
+    assert decided(evening, "16:19")[-1:] == ["now ana push pending"]
+    evening.tick(at("16:19"))
+    assert decided(evening, "16:27") == ["again ana push pending", "again ana mail pending"]
+    dawn = [line for line in decided(evening, "+08:30") if line.endswith("pending")]
+    assert dawn == [f"dawn {who} pending" for who in ("ana push", "ben push", "cleo mail")]
+
+
+def test_the_highest_goes_to_whoever_a_missed_one_would_have_called() -> None:
+    found = decided(ledger(), "16:35")
+    assert [line for line in found if line.endswith("missed")] == [
+        "heads-up ana push missed",
+        "now ana push missed",
+        "again ana push missed",
+        "again ana mail missed",
+    ]
+    assert found[4:] == [f"next {who} pending" for who in ("ana push", "ana mail", "ben push")]
+
+
+def test_once_it_is_too_late_every_step_is_written_down_as_missed() -> None:
+    evening = ledger(f'{ALONE}[reminders]\nsteps = ["now", "next"]\n')
+    assert decided(evening, "+09:00") == ["now ben push missed", "next ben push missed"]
+
+
+def test_what_a_clock_ran_ahead_of_is_due_once_more() -> None:
+    evening = ledger(ALONE)
+    evening.tick(at("16:19"))
+    assert decided(evening, "16:19") == []
+    evening.rows = [replace(row, state="early") for row in evening.rows]
+    assert decided(evening, "16:19") == ["heads-up ben push missed", "now ben push pending"]
+
+
+def test_what_only_somebody_who_has_left_was_told_is_due_again() -> None:
+    text = f'{SITE}{WALNUT}{ANA}{BEN}[reminders]\nsteps = ["now", "next", "everybody", "dawn"]\n'
+    gone = text.replace(ANA, "")
+    evening = ledger(text)
+    evening.tick(at("16:19"))
+    (evening.evening,) = evenings(gone)
+    assert decided(evening, "16:20") == ["now ben push pending"]
+    # Once somebody who is still here was told, it goes on from there.
+    evening = ledger(text)
+    evening.timetable("16:19", "16:35")
+    (evening.evening,) = evenings(gone)
+    assert decided(evening, "16:36") == []
+    # What they were told before the door was opened again does not count.
+    evening = ledger(text)
+    evening.timetable("16:19", "16:35")
+    evening.say(said(clock="16:36"), said("reopened", "16:37"))
+    ahead = evening.tick(at("16:37"))
+    assert "reopened" in {one.key.step for one in ahead.add if one.key.person_id == "ana"}
+    evening.rows = [
+        row for row in evening.rows if row.key.opening == 0 or row.key.step == "reopened"
+    ]
+    (evening.evening,) = evenings(gone)
+    assert decided(evening, "16:38") == ["reopened ben push pending"]
+
+
+def test_a_heads_up_calls_nobody_to_a_door() -> None:
+    every = (
+        "heads-up",
+        "now",
+        "again",
+        "everybody-2",
+        "reopened-3",
+        "dawn",
+        "shut",
+        "search-first",
+    )
+    assert [step for step in every if not calls(step)] == ["heads-up", "shut", "search-first"]
+    assert [step for step in every if not is_of_a_door(step)] == ["heads-up"]
+    evening = ledger()
+    evening.tick(at("15:49"))
+    assert rung(evening.rows) == set()
+    evening.tick(at("16:19"))
+    assert rung(evening.rows) == {"ana"}
 
 
 # What the push server holds
@@ -215,3 +316,27 @@ def test_only_what_a_phone_may_show_is_cleared() -> None:
     assert cleared(tried) == ["clear-heads-up", "clear-now"]
     by_mail = [replace(row, key=replace(row.key, channel="mail")) for row in tried]
     assert cleared(by_mail) == []
+
+
+def test_nothing_is_held_any_more_for_who_has_left_though_their_topic_is_known() -> None:
+    evening = ledger(SITE + WALNUT + ANA + BEN)
+    evening.topics = {"ana": "https://push.example.org/ana", "ben": BEN_S}
+    evening.tick(at("12:00"))
+    (evening.evening,) = evenings(ALONE)
+    found = [one for one in evening.tick(at("16:34")).add if one.key.step.startswith("hold-")]
+    assert [(one.operation, one.key.person_id) for one in found] == [
+        ("hold", "ben"), ("cancel", "ana"),
+    ]  # fmt: skip
+
+
+def test_what_never_went_to_a_new_topic_is_taken_back_from_the_old_one_only() -> None:
+    evening = ledger(ALONE)
+    evening.tick(at("12:00"))
+    evening.topics = {"ben": "https://push.example.org/new"}
+    found = evening.tick(at("12:01"), send=False).add
+    assert [one.address for one in found if one.operation == "cancel"] == [BEN_S]
+    evening.say(said(clock="15:00"))
+    later = evening.tick(at("15:00"), send=False)
+    assert [one for one in later.add if one.operation == "cancel"] == []
+    new = [row for row in evening.rows if row.address == "https://push.example.org/new"]
+    assert [(row.operation, row.state) for row in new] == [("hold", "dropped")]
