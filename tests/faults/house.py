@@ -127,6 +127,7 @@ class House:
     runs: int = 0
     wrap: list[str] = field(default_factory=list)
     root: str = USUAL_ROOT
+    checkout: Path = ROOT  # whose program it is
     cold: bool = False  # begun as a new Python, as with a wrap or a root of its own
     orphans: set[tuple[int, int]] = field(default_factory=set)  # begun by a process that died
     set_back: set[date] = field(default_factory=set)  # evenings whose clock went backwards
@@ -264,16 +265,16 @@ class House:
         }
         environment = {
             "PATH": os.environ["PATH"],
-            "PYTHONPATH": str(ROOT),
+            "PYTHONPATH": str(self.checkout),
             "SSL_CERT_FILE": str(self.ca_file),
             "DUSKFOLD_MAIL_PASSWORD": PASSWORD,
             **self.environment,
         }
         with (self.folder / f"log-{self.runs:02}.txt").open("wb") as log:
-            if self.cold or self.wrap or self.root != USUAL_ROOT:
+            if self.cold or self.wrap or (self.root, self.checkout) != (USUAL_ROOT, ROOT):
                 self.process = subprocess.Popen(
                     [*self.wrap, sys.executable, "-m", self.root, json.dumps(settings)],
-                    cwd=ROOT,
+                    cwd=self.checkout,
                     env=environment,
                     stdout=log,
                     stderr=subprocess.STDOUT,
