@@ -1450,3 +1450,84 @@ def test_what_goes_back_and_forth_is_told_shut_five_minutes_later() -> None:
         for by in (-second, timedelta())
     ]
     assert told == [[], ["shut"]]
+
+
+def added(evening: Ledger, now: datetime) -> set[str]:
+    return {f"{o.key.step} {o.key.person_id}" for o in pursue(evening.night(), now).add}
+
+
+def test_a_tap_taken_back_before_the_lock_up_tells_nobody_that_it_is_open_again() -> None:
+    evening = ledger()
+    evening.say(replace(taken_back("15:40", "Ana", "15:30"), was_by="Ben"))
+    assert added(evening, at("15:41")) == {"hold-1 ana", "hold-1 ben"}
+    late = ledger()
+    late.say(replace(taken_back("16:40", "Ana", "16:30"), was_by="Ben"))
+    assert "open-again ben" in added(late, at("16:41"))
+
+
+def test_from_the_let_out_on_nobody_hears_that_it_is_open_again() -> None:
+    evening = ledger()
+    evening.timetable("16:30", "16:35")
+    evening.say(said(clock="16:36", count=12, who="Ana"))
+    evening.tick(at("16:36"))
+    evening.say(said("reopened", "+08:33", who="Cleo"))
+    let_out = evening.evening.let_out
+    assert "open-again ben" in added(evening, let_out - timedelta(seconds=1))
+    assert "open-again ben" not in added(evening, let_out)
+
+
+def test_whoever_s_buttons_died_gets_the_last_reminder_anew_until_the_let_out() -> None:
+    evening = ledger(f'{TEXT}[reminders]\nsteps = ["now"]\n')
+    evening.tick(at("16:19"))
+    night, let_out = evening.night(), evening.evening.let_out
+    dead = replace(night, generations={"ana": 1})
+    for one, now, is_told in (
+        (night, at("16:20"), False),
+        (dead, at("16:20"), True),
+        (dead, let_out - timedelta(seconds=1), True),
+        (dead, let_out, False),
+    ):
+        found = [(o.key.step, o.key.person_id) for o in pursue(one, now).add]
+        assert (("renewed-1", "ana") in found) is is_told
+
+
+def test_what_was_sent_is_not_reworded_and_what_waits_is() -> None:
+    for state, count in (("sent", 0), ("pending", 1)):
+        evening = ledger()
+        evening.tick(at("16:19"))
+        evening.say(said(clock="16:20", count=12, who="Ben"))
+        evening.tick(at("16:20"))
+        evening.rows = [
+            replace(row, state=state) if row.key.step == "shut" else row  # type: ignore[arg-type] # words of State
+            for row in evening.rows
+        ]
+        evening.closings = [said(clock="16:21", count=12, who="Cleo")]
+        found = pursue(evening.night(), at("16:22"))
+        assert len([key for key, _ in found.reword if key.step == "shut"]) == count, state
+
+
+def test_a_held_message_of_an_evening_to_come_is_a_stray() -> None:
+    evening = ledger(SITE + WALNUT + BEN)
+    evening.tick(at("12:00"))
+    night = evening.night()
+    second = timedelta(seconds=1)
+    assert len(strays([night], night.rows, night.noon - second)) == 1
+    assert strays([night], night.rows, night.noon) == []
+
+
+def test_what_a_clock_ran_ahead_of_may_be_written_down_again() -> None:
+    evening = ledger()
+    evening.tick(at("16:19"))
+    assert added(evening, at("16:19")) == set()
+    evening.rows = [replace(row, state="early") for row in evening.rows]
+    assert "now ana" in added(evening, at("16:19"))
+
+
+def test_an_empty_house_is_asked_about_from_the_lock_up_on() -> None:
+    evening = ledger()
+    evening.say(said("elsewhere", "15:00", 12))
+    lock_up = evening.evening.lock_up
+    assert "empty ana" not in added(evening, lock_up - timedelta(seconds=1))
+    assert "empty ana" in added(evening, lock_up)
+    evening.say(said(clock="16:00", count=0))
+    assert "empty ana" not in added(evening, lock_up), "it is shut"
