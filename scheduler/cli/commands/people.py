@@ -1,0 +1,98 @@
+"""Addresses of people, and a test of how they are told."""
+
+from typing import Annotated
+
+import typer
+
+from scheduler.cli import completion
+from scheduler.cli.options import DataOption, JsonOption, ProfileOption, YesOption, session_of
+
+
+def links(
+    context: typer.Context,
+    name: Annotated[
+        str | None,
+        typer.Argument(metavar="NAME", help="Only this person.", autocompletion=completion.people),
+    ] = None,
+    renew: Annotated[
+        str | None,
+        typer.Option(
+            "--renew",
+            metavar="NAME",
+            help="End their old addresses.",
+            autocompletion=completion.people,
+        ),
+    ] = None,
+    sign_in: Annotated[
+        str | None,
+        typer.Option(
+            "--sign-in",
+            metavar="NAME",
+            help="Sign a device in, once.",
+            autocompletion=completion.people,
+        ),
+    ] = None,
+    sign_out: Annotated[
+        str | None, typer.Option("--sign-out", metavar="NAME", help="Sign all their devices out.")
+    ] = None,
+    take_back: Annotated[
+        str | None,
+        typer.Option(
+            "--take-back",
+            metavar="NAME",
+            help="Take back the sign-in links made for them.",
+            autocompletion=completion.people,
+        ),
+    ] = None,
+    renew_answers: Annotated[
+        bool, typer.Option("--renew-answers", help="End the buttons of every message sent before.")
+    ] = False,
+    alarms: Annotated[bool, typer.Option("--alarms", help="Those with alarms.")] = False,
+    yes: YesOption = False,
+    profile: ProfileOption = None,
+    data: DataOption = None,
+    json: JsonOption = False,
+) -> None:
+    """Show each person's calendar addresses; renew them, or sign devices in or out."""
+    from scheduler.cli.screens import links as screen  # noqa: PLC0415 - only it needs it
+
+    chosen = {
+        "NAME": name,
+        "--renew": renew,
+        "--sign-in": sign_in,
+        "--sign-out": sign_out,
+        "--take-back": take_back,
+        "--renew-answers": renew_answers or None,
+    }
+    screen.only_one([option for option, value in chosen.items() if value is not None])
+    session = session_of(context, profile, data)
+    if sign_in is not None:
+        screen.sign_in(session, sign_in, json=json)
+    elif take_back is not None:
+        screen.taken_back(session, take_back, json=json)
+    elif sign_out is not None:
+        screen.signed_out(session, sign_out, yes=yes, json=json)
+    elif renew_answers:
+        screen.answers_renewed(session, yes=yes, json=json)
+    elif renew is not None:
+        screen.renewed(session, renew, yes=yes, json=json)
+    else:
+        screen.show(session, name, alarms=alarms, json=json)
+
+
+def try_alert(
+    context: typer.Context,
+    name: Annotated[
+        str,
+        typer.Argument(
+            metavar="NAME", help="A person of the profile.", autocompletion=completion.people
+        ),
+    ],
+    profile: ProfileOption = None,
+    data: DataOption = None,
+    json: JsonOption = False,
+) -> None:
+    """Send a person a real test over each of their channels."""
+    from scheduler.cli.screens import test_alert as screen  # noqa: PLC0415 - only it needs it
+
+    screen.run(session_of(context, profile, data), name, json=json)

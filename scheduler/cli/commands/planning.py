@@ -1,0 +1,129 @@
+"""What is to be done and when, day by day, in figures, and as calendars."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from scheduler.cli import completion
+from scheduler.cli.options import (
+    CoopOption,
+    DataOption,
+    DateOption,
+    FromOption,
+    JsonOption,
+    ProfileOption,
+    ToOption,
+    place,
+    session_of,
+)
+
+
+def today(
+    context: typer.Context,
+    profile: ProfileOption = None,
+    day: DateOption = None,
+    json: JsonOption = False,
+) -> None:
+    """Show today's times and jobs."""
+    from scheduler.cli.screens import today as screen  # noqa: PLC0415 - only today needs it
+
+    screen.show(session_of(context, profile, None), day, json=json)
+
+
+def week(
+    context: typer.Context,
+    profile: ProfileOption = None,
+    day: DateOption = None,
+    json: JsonOption = False,
+) -> None:
+    """Show seven days from today."""
+    from scheduler.cli.screens import week as screen  # noqa: PLC0415 - only week needs it
+
+    screen.show(session_of(context, profile, None), day, json=json)
+
+
+def light(
+    context: typer.Context,
+    profile: ProfileOption = None,
+    first: FromOption = None,
+    last: ToOption = None,
+    coop: CoopOption = None,
+    day: DateOption = None,
+    json: JsonOption = False,
+) -> None:
+    """Show sun, let-out, free-range time and lock-up of each date, both ends included."""
+    from scheduler.cli.screens import light as screen  # noqa: PLC0415 - only light needs it
+
+    session = session_of(context, profile, None)
+    screen.show(session, first, last, day, coop, json=json)
+
+
+def year(
+    context: typer.Context,
+    profile: ProfileOption = None,
+    day: DateOption = None,
+    json: JsonOption = False,
+) -> None:
+    """Show twelve months on one screen."""
+    from scheduler.cli.screens import year as screen  # noqa: PLC0415 - only year needs it
+
+    screen.show(session_of(context, profile, None), day, json=json)
+
+
+def why(
+    context: typer.Context,
+    job: Annotated[
+        list[str],
+        typer.Argument(
+            metavar="JOB", help="lock-up, let-out, range, or a job.", autocompletion=completion.jobs
+        ),
+    ],
+    profile: ProfileOption = None,
+    day: DateOption = None,
+    json: JsonOption = False,
+) -> None:
+    """Explain what makes a job due, with its figures, rule and source."""
+    from scheduler.cli.screens import why as screen  # noqa: PLC0415 - only why needs it
+
+    screen.show(session_of(context, profile, None), " ".join(job), day, json=json)
+
+
+def figures(
+    context: typer.Context,
+    profile: ProfileOption = None,
+    day: DateOption = None,
+    month: Annotated[
+        str | None,
+        typer.Option("--month", metavar="M", help="The middle of that month, 1 to 12."),
+    ] = None,
+    json: JsonOption = False,
+) -> None:
+    """Do the sums: heat, air, water, feed, bedding, light of each coop."""
+    from scheduler.cli.screens import figures as screen  # noqa: PLC0415 - only figures needs it
+
+    screen.show(session_of(context, profile, None), day, month, json=json)
+
+
+def feed(
+    context: typer.Context,
+    out: Annotated[
+        Path, typer.Option("--out", metavar="DIR", parser=place, help="Where the calendars go.")
+    ],
+    profile: ProfileOption = None,
+    data: DataOption = None,
+    first: FromOption = None,
+    days: Annotated[
+        str | None,
+        typer.Option("--days", metavar="N", help="Days ahead, instead of the usual windows."),
+    ] = None,
+    alarms: Annotated[
+        bool, typer.Option("--alarms", help="Let lock-ups ring as early as your first reminder.")
+    ] = False,
+    json: JsonOption = False,
+) -> None:
+    """Write the calendar files: evenings, jobs, seasons, all in one."""
+    from scheduler.cli.screens import feed as screen  # noqa: PLC0415 - only feed needs it
+
+    session = session_of(context, profile, data)
+    screen.write(session, out, since=first, ahead=days, alarms=alarms, json=json)

@@ -1,0 +1,138 @@
+"""What a keeper reports: jobs, weather, birds."""
+
+from typing import Annotated
+
+import typer
+
+from scheduler.cli import completion
+from scheduler.cli.options import (
+    ByOption,
+    CoopOption,
+    DataOption,
+    DateOption,
+    FirstDayOption,
+    JsonOption,
+    OddOption,
+    ProfileOption,
+    session_of,
+)
+
+
+def jobs(
+    context: typer.Context,
+    what: Annotated[
+        list[str] | None,
+        typer.Argument(
+            metavar="WHAT", help="ticked: what was ticked; undo JOB: take its last tick back."
+        ),
+    ] = None,
+    day: DateOption = None,
+    by: ByOption = None,
+    profile: ProfileOption = None,
+    data: DataOption = None,
+    json: JsonOption = False,
+) -> None:
+    """List every job: its id, in the plan or not, when next, how often; or what was ticked."""
+    from scheduler.cli.screens import jobs as screen  # noqa: PLC0415 - only jobs needs it
+
+    screen.run(session_of(context, profile, data), what or [], day, by, json=json)
+
+
+def weather(
+    context: typer.Context,
+    what: Annotated[
+        str | None,
+        typer.Argument(
+            metavar="WHAT",
+            autocompletion=completion.reports,
+            help="heat, frost, snow, storm, predator, order; or confirm, end, over, undo, again.",
+        ),
+    ] = None,
+    detail: Annotated[
+        list[str] | None,
+        typer.Argument(
+            metavar="DETAIL", help="36C, -20C; nearby, tried or got-at; or a report's number."
+        ),
+    ] = None,
+    first: FirstDayOption = None,
+    last: Annotated[
+        str | None, typer.Option("--to", metavar="DAY", help="Last day: date, mon, tomorrow.")
+    ] = None,
+    link: Annotated[str, typer.Option(metavar="URL", help="Where an order can be read.")] = "",
+    who: Annotated[str, typer.Option(metavar="WHOM", help="Whom an order binds.")] = "",
+    by: ByOption = None,
+    yes: OddOption = False,
+    profile: ProfileOption = None,
+    data: DataOption = None,
+    json: JsonOption = False,
+) -> None:
+    """Report weather, a predator or a housing order; list, end, undo reports, or undo that."""
+    from scheduler.cli.screens import weather as screen  # noqa: PLC0415 - only weather needs it
+
+    told = screen.Told(
+        what=what,
+        detail=" ".join(detail) if detail else None,
+        first=first,
+        last=last,
+        link=link,
+        who=who,
+        by=by,
+        sure=yes,
+    )
+    screen.run(session_of(context, profile, data), told, json=json)
+
+
+def birds(
+    context: typer.Context,
+    what: Annotated[
+        str | None,
+        typer.Argument(
+            metavar="WHAT",
+            autocompletion=completion.bird_reports,
+            help="broody, illness, medicine; or end, over, undo, again, label.",
+        ),
+    ] = None,
+    detail: Annotated[
+        list[str] | None,
+        typer.Argument(
+            metavar="DETAIL",
+            autocompletion=completion.signs,
+            help="The signs of an illness; the product by its label; or a report's number.",
+        ),
+    ] = None,
+    coop: CoopOption = None,
+    first: FirstDayOption = None,
+    last: Annotated[
+        str | None, typer.Option("--to", metavar="DAY", help="Last day, of a medicine's last dose.")
+    ] = None,
+    count: Annotated[str, typer.Option(metavar="BIRDS", help="How many birds.")] = "",
+    note: Annotated[str, typer.Option(metavar="TEXT", help="What else you saw.")] = "",
+    eggs: Annotated[
+        str, typer.Option(metavar="DAYS", help="Withdrawal of eggs as the label or vet gives it.")
+    ] = "",
+    meat: Annotated[
+        str, typer.Option(metavar="DAYS", help="Withdrawal of meat as the label or vet gives it.")
+    ] = "",
+    by: ByOption = None,
+    yes: OddOption = False,
+    profile: ProfileOption = None,
+    data: DataOption = None,
+    json: JsonOption = False,
+) -> None:
+    """Report a broody hen, an illness or a medicine; list, end, undo reports, or undo that."""
+    from scheduler.cli.screens import birds as screen  # noqa: PLC0415 - only birds needs it
+
+    told = screen.Told(
+        what=what,
+        detail=tuple(detail or ()),
+        coop=coop or "",
+        first=first,
+        last=last,
+        count=count,
+        note=note,
+        eggs=eggs,
+        meat=meat,
+        by=by,
+        sure=yes,
+    )
+    screen.run(session_of(context, profile, data), told, json=json)
