@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from scheduler.alerts.delivery import USUAL, Message
-from scheduler.alerts.text import TITLE_LENGTH
+from scheduler.alerts.words.phrases import TITLE_LENGTH
 from scheduler.profile.values import Coop, Profile
 from scheduler.profile.words import words
 

@@ -17,9 +17,8 @@ from scheduler.alerts.delivery import (
     Operation,
     State,
 )
-from scheduler.alerts.reminded_evening import CalledStep, Evening
+from scheduler.alerts.reminded_evening import CalledStep, DoorStates, Evening
 from scheduler.alerts.reopened import BREATH, OPEN_AGAIN, RENEWED, is_often, steps_of
-from scheduler.alerts.text import DoorStates
 
 SECOND_LOOK_AFTER = timedelta(minutes=20)  # common practice, no source
 _SEARCH_BEFORE_LET_OUT = timedelta(minutes=15)

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from scheduler.alerts.delivery import LOUD, QUIET, Message
-from scheduler.alerts.text import TITLE_LENGTH
+from scheduler.alerts.words.phrases import TITLE_LENGTH
 from scheduler.cares.records import BIRD_KINDS, ReportKind
 
 STEP = "urgent-"  # how the step of each such message begins

@@ -7,8 +7,7 @@ from datetime import datetime, tzinfo
 from scheduler.alerts import decide
 from scheduler.alerts.decide import Row
 from scheduler.alerts.delivery import Key
-from scheduler.alerts.reminded_evening import Evening
-from scheduler.alerts.text import DoorStates
+from scheduler.alerts.reminded_evening import DoorStates, Evening
 from scheduler.cares.closing import Closing
 from scheduler.tokens.answer import read_answer
 from scheduler.tokens.evening_link import EveningLink

@@ -4,7 +4,7 @@ from collections.abc import Container, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 
-from scheduler.alerts import decide, text, who_knows
+from scheduler.alerts import decide, who_knows
 from scheduler.alerts.decide import Row, Voice
 from scheduler.alerts.delivery import USUAL, ChannelName, Delivery, Key, Message
 from scheduler.alerts.evening_so_far import Night
@@ -19,6 +19,11 @@ from scheduler.alerts.search import (
     search_reworded,
 )
 from scheduler.alerts.who_knows import newest_words, told_how_it_stands, who_said
+from scheduler.alerts.words.all_clear import all_clear
+from scheduler.alerts.words.buttons import shut_buttons
+from scheduler.alerts.words.held import held
+from scheduler.alerts.words.news import emptied, is_missed_late, news
+from scheduler.alerts.words.reminders import reminder
 
 _BEDTIME_SAID = timedelta(hours=2)
 
@@ -203,7 +208,7 @@ def _of_the_hour(step: CalledStep, now: datetime) -> CalledStep:
 def _voice(night: Night, now: datetime) -> Voice:
     def said(step: CalledStep, person_id: str, way: ChannelName) -> Message:
         link = night.link(person_id)
-        message = text.reminder(
+        message = reminder(
             night.evening,
             _of_the_hour(step, now),
             night.states,
@@ -214,7 +219,7 @@ def _voice(night: Night, now: datetime) -> Voice:
         if way != "push":
             return message
         turn = decide.opening(night.states)
-        buttons = text.buttons(
+        buttons = shut_buttons(
             night.evening,
             night.states,
             turn,
@@ -222,7 +227,7 @@ def _voice(night: Night, now: datetime) -> Voice:
             night.key,
             night.generations.get(person_id, 0),
         )
-        return text.with_buttons(message, buttons)
+        return replace(message, buttons=buttons)
 
     return said
 
@@ -241,7 +246,7 @@ def _reworded(night: Night) -> list[tuple[Key, Message]]:
     """What waits to say that all is shut, in the words of what has been said since."""
     if decide.is_open(night.states) or not night.shut_by:
         return []
-    message = text.all_clear(night.evening, night.states, night.zone)
+    message = all_clear(night.evening, night.states, night.zone)
     return [
         (row.key, message)
         for row in night.rows
@@ -270,13 +275,13 @@ def _after_shutting(night: Night, now: datetime) -> list[Delivery]:
         step = numbered("settled", night.searches)
         crew |= duty_of(evening.crew)
     # Of a door that is searched the search tells.
-    if news := sum(state.news for state in states.values() if state.state != "searching"):
-        step += f"-then-{news}"
+    if more := sum(state.news for state in states.values() if state.state != "searching"):
+        step += f"-then-{more}"
         crew |= night.told_before
     elif searching:
         crew -= who_knows.told(night, turn, "shut", "settled")
     if crew:
-        message = text.all_clear(evening, states, night.zone)
+        message = all_clear(evening, states, night.zone)
         crew -= who_said(night) | (who_knows.reads_as_much(night) - who_knows.contradicted(night))
         found += decide.notice(evening, step, turn, crew, message, due_at=now)
     return found
@@ -292,7 +297,7 @@ def _emptied(night: Night, now: datetime) -> list[Delivery]:
     ]
     if not empty or now < min(one.lock_up for one in empty):
         return []
-    message = text.emptied(empty, by_link=bool(night.base_url))
+    message = emptied(empty, by_link=bool(night.base_url))
     asked = decide.notice(evening, "empty", 0, duty_of(evening.crew), message, due_at=now)
     return linked(night, asked)
 
@@ -304,12 +309,12 @@ def _news(night: Night, now: datetime) -> list[Delivery]:
     are says it.
     """
     step = night.news_step
-    misses = text.is_missed_late(night.states)
+    misses = is_missed_late(night.states)
     crew = night.told_before | (duty_of(night.evening.crew) if misses else set())
     crew -= who_said(night)
     if not step or not crew:
         return []
-    message = text.news(night.evening, night.states, night.zone, by_link=bool(night.base_url))
+    message = news(night.evening, night.states, night.zone, by_link=bool(night.base_url))
     found = decide.notice(night.evening, step, 0, crew, message, due_at=now)
     return linked(night, found) if misses else found
 
@@ -319,7 +324,7 @@ def _cleared(night: Night, now: datetime) -> list[Delivery]:
 
 
 def _held(night: Night, now: datetime, drop: list[Key]) -> Sequence[Delivery]:
-    message = text.held(night.evening, night.states, night.zone)
+    message = held(night.evening, night.states, night.zone)
     topics = night.topics_now()
     found = decide.holds(night.evening, night.states, night.rows, now, message, topics)
     replaced = {(one.key.person_id, one.address) for one in found}

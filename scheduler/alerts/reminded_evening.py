@@ -9,6 +9,7 @@ from datetime import date, datetime, timedelta
 
 from scheduler.alerts.delivery import ChannelName, Instant
 from scheduler.alerts.ladder import Step, ladder
+from scheduler.cares.closing import Door
 from scheduler.cares.evening import CoopDay
 from scheduler.husbandry.age import perches
 from scheduler.light.sun import HalfDay
@@ -19,10 +20,11 @@ from scheduler.profile.words import noun_for
 
 _SHARED_WITHIN = timedelta(minutes=15)  # lock-ups this close are one walk and one message
 _TO_ALL = ("everybody", "dawn")
+DoorStates = Mapping[str, Door]  # by coop
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Door:
+class RemindedDoor:
     """One coop's lock-up: how many `birds` belong in ("hens", or "birds" of several kinds).
 
     `flock` is how many the profile has there; None in a snapshot of an older version. `perched`:
@@ -79,19 +81,19 @@ class Evening:
     day: date
     zone: str
     region: Region
-    doors: tuple[Door, ...]
+    doors: tuple[RemindedDoor, ...]
     crew: tuple[Contact, ...]
     steps: tuple[CalledStep, ...]
     let_out: Instant
     kept_in: bool = False
 
-    def opened_of(self, doors: Sequence[Door]) -> tuple[Door, ...]:
+    def opened_of(self, doors: Sequence[RemindedDoor]) -> tuple[RemindedDoor, ...]:
         """Which of them are opened the next morning; all, in a snapshot of an older version."""
         known = any(door.let_out for door in self.doors)
         opened = (door for door in doors if door.let_out or not known)
         return () if self.kept_in else tuple(opened)
 
-    def let_out_of(self, doors: Sequence[Door]) -> datetime | None:
+    def let_out_of(self, doors: Sequence[RemindedDoor]) -> datetime | None:
         """When the first of them is opened the next morning; None: they all stay in."""
         times = [door.let_out or self.let_out for door in self.opened_of(doors)]
         return min(times, default=None)
@@ -267,11 +269,11 @@ def _evening(  # noqa: PLR0913, PLR0917 - as evenings_of
     )
 
 
-def _door(profile: Profile, coop: CoopDay, birds: int) -> Door:
+def _door(profile: Profile, coop: CoopDay, birds: int) -> RemindedDoor:
     house = profile.coop_of(coop.coop_id)
     flocks = profile.flocks_on(coop.coop_id, coop.day)
     only_hens = all(flock.hens == flock.birds for flock in flocks)
-    return Door(
+    return RemindedDoor(
         coop_id=house.id,
         name=house.name,
         birds=birds,

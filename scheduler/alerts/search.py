@@ -4,7 +4,7 @@ from collections.abc import Container
 from dataclasses import dataclass, replace
 from datetime import datetime
 
-from scheduler.alerts import decide, text
+from scheduler.alerts import decide
 from scheduler.alerts.delivery import LOUD, Delivery, Key, Message
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.reminded_evening import duty_of
@@ -16,6 +16,7 @@ from scheduler.alerts.who_knows import (
     told_how_it_stands,
     who_said,
 )
+from scheduler.alerts.words.call_to_search import call_to_search
 from scheduler.cares.closing import Closing, Door
 
 _TRIED_FOR_LONG = 4  # attempts: two minutes of them
@@ -44,7 +45,7 @@ class _Search:
 
     def message(self, which: str, at: datetime, *, unheard: bool) -> Message:
         """The words of a step, without a link."""
-        return text.search(
+        return call_to_search(
             self.night.evening,
             self.night.states,
             self.night.zone,

@@ -1,8 +1,9 @@
 """Who knows what of an evening's doors: by what they were told, or have said themselves."""
 
-from scheduler.alerts import decide, text
+from scheduler.alerts import decide
 from scheduler.alerts.decide import Row
 from scheduler.alerts.evening_so_far import Night
+from scheduler.alerts.words.all_clear import all_clear
 from scheduler.cares.closing import Closing
 
 
@@ -54,7 +55,7 @@ def told(night: Night, turn: int, *steps: str) -> set[str]:
 
 def reads_as_much(night: Night) -> set[str]:
     """Whose newest words say all that the all-clear says, or wait to be put so."""
-    plain = text.all_clear(night.evening, night.states, night.zone, how=False)
+    plain = all_clear(night.evening, night.states, night.zone, how=False)
     kept = ("shut",) if night.is_searched else ("shut", "settled")
     return {
         person_id

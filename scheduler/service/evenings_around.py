@@ -12,8 +12,7 @@ from sqlalchemy import Connection
 from scheduler.alerts.decide import Row, is_of_a_door
 from scheduler.alerts.delivery import ChannelName
 from scheduler.alerts.evening_so_far import Night
-from scheduler.alerts.reminded_evening import Door as Planned
-from scheduler.alerts.reminded_evening import Evening, among, crew_of, evenings_of
+from scheduler.alerts.reminded_evening import Evening, RemindedDoor, among, crew_of, evenings_of
 from scheduler.cares.closing import Closing, Door, door, found_when_said, is_count_due
 from scheduler.cares.emptied import emptied
 from scheduler.cares.evening import CoopDay, coop_day
@@ -346,7 +345,7 @@ def nights_of(
     )
 
 
-def planned_of(night: Night, coop_id: str) -> Planned:
+def planned_of(night: Night, coop_id: str) -> RemindedDoor:
     """The coop's door as the evening has it."""
     return next(one for one in night.evening.doors if one.coop_id == coop_id)
 

@@ -7,9 +7,9 @@ from datetime import date, datetime
 
 from sqlalchemy import Connection
 
-from scheduler.alerts import text
 from scheduler.alerts.delivery import Delivery, Message
 from scheduler.alerts.reminded_evening import crew_of, on_duty
+from scheduler.alerts.words import by_day
 from scheduler.cares.bird_reports import asked_about, egg_lines, house_words, withheld
 from scheduler.cares.records import Report
 from scheduler.journal import memos, reports
@@ -78,13 +78,13 @@ def _message(
     base_url = almanac.household.profile.web.base_url
     link = f"{base_url}/birds" if base_url else ""
     if after:
-        return text.eggs(after.title, after.why, link)
+        return by_day.eggs(after.title, after.why, link)
     if before is None or (before.free and date.fromisoformat(before.free) <= day):
         return None
     where = house_words(almanac.household.profile, house_id)
     title = f"{where}by what is noted now, eggs laid from today on may be eaten"
     was = f"It was: {before.title}. If that is wrong, say so on the page Birds."
-    return text.eggs(title[:1].upper() + title[1:], was, link)
+    return by_day.eggs(title[:1].upper() + title[1:], was, link)
 
 
 def _who_does_not_know(

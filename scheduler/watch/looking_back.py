@@ -11,11 +11,11 @@ from hashlib import sha256
 
 from sqlalchemy import Connection
 
-from scheduler.alerts import text
 from scheduler.alerts.decide import Row, calls, kind_of
 from scheduler.alerts.delivery import Delivery
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.reminded_evening import crew_of
+from scheduler.alerts.words import own_faults
 from scheduler.cares.closing import Closing
 from scheduler.journal import deliveries, history, memos
 from scheduler.service.evenings_around import Almanac, assembled
@@ -80,7 +80,7 @@ def look_back(
             steps = set(waiting.steps)
             deliveries.drop(connection, history.keys_of(connection, site_id, waiting.last, steps))
         memos.note(connection, site_id, _REPORTED, _kept(silence))
-    message = text.missed_evenings(silence.first, silence.count)
+    message = own_faults.missed_evenings(silence.first, silence.count)
     yield from told_to_all(almanac, silence.steps[-1], silence.last, message, now)
 
 

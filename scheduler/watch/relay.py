@@ -4,11 +4,12 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
-from scheduler.alerts import emergency, text
+from scheduler.alerts import emergency
 from scheduler.alerts.decide import kind_of
 from scheduler.alerts.delivery import PASSED_ON, ChannelName, Delivery, Key, Outcome
 from scheduler.alerts.reminded_evening import Contact
 from scheduler.alerts.reopened import OPEN_AGAIN
+from scheduler.alerts.words import ways_out
 from scheduler.journal.deliveries import Claimed
 
 _TROUBLE_USEFUL = timedelta(hours=12)
@@ -52,7 +53,7 @@ def relays(  # noqa: PLR0913, PLR0917 - one failure in parts
         message = (
             failed.message
             if PASSED_ON in key.step
-            else text.relayed(failed.message, name, key.channel)
+            else ways_out.relayed(failed.message, name, key.channel)
         )
         yield _again(replace(failed, message=message), step, *following, now)
     if failed.address is not None:  # else it was no refusal: that way has left the profile
@@ -101,7 +102,7 @@ def _told(  # noqa: PLR0913, PLR0917 - as relays
     names = [one.name for one in struck] or [person_id]
     about = "all" if everybody else person_id if broken.way is None else struck[0].person_id
     whose = None if everybody else ", ".join(names)
-    message = text.trouble(whose, channel, outcome.reason)
+    message = ways_out.trouble(whose, channel, outcome.reason)
     for contact in crew:
         way = broken.way_to(contact)
         if way is None or (broken.way is None and contact.person_id == person_id):

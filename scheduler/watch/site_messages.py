@@ -8,12 +8,12 @@ from datetime import UTC, date, datetime, time, timedelta
 
 from sqlalchemy import Connection
 
-from scheduler.alerts import text
 from scheduler.alerts.brief import Brief, after_a_restart, brief
 from scheduler.alerts.delivery import Delivery, Key, Message
 from scheduler.alerts.emergency import STEP
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.reminded_evening import Contact, among, crew_of, on_duty
+from scheduler.alerts.words import by_day, missing, reminders, ways_out, who_is_told
 from scheduler.cares import reasons
 from scheduler.cares.bird_reports import bird_lines
 from scheduler.cares.closing import Closing, door, is_count_due
@@ -202,7 +202,7 @@ def deaf(almanac: Almanac, since: datetime, reason: str) -> Message:
     """That buttons under messages do not work, and which way still does."""
     profile = almanac.household.profile
     clock = local_clock(since, profile.site.zone, profile.site.region)
-    return text.deaf(clock, reason, profile.web.base_url or "")
+    return ways_out.deaf(clock, reason, profile.web.base_url or "")
 
 
 def _to(
@@ -413,19 +413,19 @@ def _message(  # noqa: PLR0913, PLR0917 - the day in parts
         worries = (*filter(None, [doubt]), *_worries(almanac, connection, said, day, now))
         return brief(_brief(almanac, said, day, worries))
     if note.step.startswith(_IN_THE_HEAT):
-        return text.kept_in_the_heat(names[note.step.removeprefix(_IN_THE_HEAT)])
+        return by_day.kept_in_the_heat(names[note.step.removeprefix(_IN_THE_HEAT)])
     kind, _, coop_id = note.step.partition("-")
     if kind == "range":
         spell = coops[coop_id].free_range
         call_in = spell.call_in if isinstance(spell, FreeRange) else note.useful_until
-        return text.free_range(
+        return by_day.free_range(
             [names[coop_id]],
             local_clock(call_in, zone, region),
             local_clock(coops[coop_id].lock_up.instant, zone, region, day),
         )
     opened = _groups(_opened(almanac, day, said))
     group = next(group for group in opened if note.step == _let_out_step(group))
-    return text.let_out(
+    return by_day.let_out(
         [names[coop.coop_id] for coop in group],
         local_clock(note.at, zone, region),
         hot=is_hot(almanac, day),
@@ -520,20 +520,20 @@ def _worries(
     for coop in profile.coop:
         tonight = door(said, coop.id, day, almanac.birds_in(coop.id, day))
         if tonight.missing_before:
-            yield f"{coop.name}: {text.missing_since(tonight)}. Found, dead or given up?"
+            yield f"{coop.name}: {missing.missing_since(tonight)}. Found, dead or given up?"
         elif tonight.unsure:
-            yield f"{coop.name}: {text.UNCOUNTED}."
+            yield f"{coop.name}: {missing.UNCOUNTED}."
         state = door(said, coop.id, last_night, almanac.birds_in(coop.id, last_night))
         if history.was_called(connection, site_id, last_night) and state.waits:
             yield f"{coop.name}: nobody confirmed the door last night."
         if state.over:
-            dead = f"; {told}" if (told := text.said_dead(state)) else ""
+            dead = f"; {told}" if (told := missing.said_dead(state)) else ""
             yield (
                 f"{coop.name}: {state.counted} counted in, but {state.expected} were expected"
                 f"{dead}. Which is right?"
             )
         if is_count_due(said, coop.id, day, tonight.expected):
-            yield f"{coop.name}: {text.FULL_COUNT}"
+            yield f"{coop.name}: {reminders.FULL_COUNT}"
     yield from _unheard(almanac, connection, now)
     yield from _changed(almanac, connection)
     for report in almanac.records.of("order", day):
@@ -559,7 +559,7 @@ def _changed(almanac: Almanac, connection: Connection) -> Iterator[str]:
     here = {one.person_id for one in crew_of(profile, almanac.ways)}
     left = json.loads(memos.recall(connection, site_id, LEFT) or "[]")
     if names := [name for person_id, name in left if person_id not in here]:
-        yield text.left_line(names)
+        yield who_is_told.left_line(names)
     if memos.recall(connection, site_id, RESTARTED):
         yield after_a_restart(profile)
     if memos.recall(connection, site_id, STEPPED):
@@ -572,6 +572,6 @@ def _unheard(almanac: Almanac, connection: Connection, now: datetime) -> Iterato
     names = {person.id: person.name for person in profile.person}
     for one in history.failures(connection, profile.site.id, now - _DAY):
         name = names.get(one.person_id, one.person_id)
-        yield text.undelivered(name, one.channel, one.count)
+        yield ways_out.undelivered(name, one.channel, one.count)
     if line := deaf_line(almanac, connection):
         yield line

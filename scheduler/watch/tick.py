@@ -14,12 +14,12 @@ from pathlib import Path
 
 from sqlalchemy import Connection
 
-from scheduler.alerts import text
 from scheduler.alerts.decide import Row
 from scheduler.alerts.delivery import ChannelName, Delivery, Key, Message, Outcome
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.pursue import Pursuit, next_instant, pursue, strays
 from scheduler.alerts.reminded_evening import Evening, crew_of, on_duty
+from scheduler.alerts.words import own_faults, profile_changed, ways_out
 from scheduler.cares.closing import Closing
 from scheduler.channels.port import Channel
 from scheduler.journal import access, closings, deliveries, history, memos
@@ -264,7 +264,7 @@ class Ticker:
         if trust == "untrusted":
             self._quiet_until = None
             step = f"clock-{self._watchfulness.floor.date()}"
-            self._add_for_all(writing, step, now.date(), text.unknown_time(), now)
+            self._add_for_all(writing, step, now.date(), own_faults.unknown_time(), now)
             return self.post.claim(writing, now)
         if trust == "doubtful":
             self._doubt(writing, now)
@@ -313,7 +313,7 @@ class Ticker:
             self._use_records(writing)
             _log.warning("clock.ran_ahead undone=%d", undone)
             step = f"said-ahead-{now:%H%M%S}"
-            message = text.said_ahead(is_sure=is_sure)
+            message = own_faults.said_ahead(is_sure=is_sure)
             self._add_for_all(writing, step, now.date(), message, now)
 
     def _doubt(self, writing: Writing, now: datetime) -> None:
@@ -323,7 +323,7 @@ class Ticker:
         if since_s is not None and self.clock.read().boot_s - since_s >= _DOUBT_TOLD_AFTER_S:
             site = self.household.profile.site
             shown = local_clock(now, site.zone, site.region)
-            message = text.clock_ahead(now.astimezone(site.zone).date(), shown)
+            message = own_faults.clock_ahead(now.astimezone(site.zone).date(), shown)
             self._add_for_all(writing, "clock-ahead", watchful.floor.date(), message, now)
 
     def _take_note(
@@ -345,7 +345,7 @@ class Ticker:
             deliveries.add(writing.connection, report)
         today = self.household.today(now)
         for coop_id in self.almanac.quarantined:
-            message = text.cannot_plan(self.household.profile.coop_of(coop_id).name)
+            message = own_faults.cannot_plan(self.household.profile.coop_of(coop_id).name)
             self._add_for_all(writing, f"plan-{coop_id}", today, message, now)
         ended = site_messages.overs(self.almanac, writing.connection, self._memory.said, now)
         deliveries.add(writing.connection, list(ended))
@@ -375,7 +375,7 @@ class Ticker:
             pulse = replace(pulse, complete_boot_s=readings.boot_s)
         found = everything(pulse, profile, reach, readings)
         worst = next((one for one in found if one.counts and one.kind != "deaf"), None)
-        return text.not_relied_on(worst.what) if worst else ""
+        return own_faults.not_relied_on(worst.what) if worst else ""
 
     def _add_for_all(
         self, writing: Writing, step: str, day: date, message: Message, now: datetime
@@ -451,7 +451,7 @@ class Ticker:
         if first is not None:
             memos.note(connection, site_id, site_messages.RESTARTED, now.isoformat())
         if self.recovered:
-            message = text.recovered(self.recovered)
+            message = own_faults.recovered(self.recovered)
             self._add_for_all(writing, "recovered", self.household.today(now), message, now)
         if first is not None:
             self.almanac = replace(self.almanac, watched_since=first)
@@ -575,9 +575,9 @@ class Ticker:
         self.post.use_channels(channels)
         self.almanac = replace(almanac, watched_since=self.almanac.watched_since)
         if emptied:
-            self._tell(f"emptied-{now:%H%M%S}", text.no_more_reminders(emptied), now)
+            self._tell(f"emptied-{now:%H%M%S}", profile_changed.no_more_reminders(emptied), now)
         if renamed:
-            self._tell(f"renamed-{now:%H%M%S}", text.renamed(renamed), now)
+            self._tell(f"renamed-{now:%H%M%S}", profile_changed.renamed(renamed), now)
         self._tell_who_left(now)
         self._tell_what_is_missing(now)
 
@@ -605,7 +605,7 @@ class Ticker:
         for lack in self._lacks:
             _log.error("way.lacks_secret channel=%s", lack.channel)
             names = [one.name for one in reach.ways if (one.channel, one.place) == lack.way]
-            message = text.lacks_secret(names, lack.channel, lack.why, in_file=lack.in_file)
+            message = ways_out.lacks_secret(names, lack.channel, lack.why, in_file=lack.in_file)
             step = f"lacks-{lack.channel}-{lack.place}"[:_LONGEST_STEP]
             self._tell(step, message, now)
 
@@ -613,7 +613,7 @@ class Ticker:
         if why != self._not_followed:
             _log.error("profile.not_followed nobody_reachable=%s", kind == "nobody")
         self._problems, self._not_followed, self._not_followed_kind = 1, why, kind
-        message = text.profile_not_followed(why, to_follow(kind))
+        message = profile_changed.profile_not_followed(why, to_follow(kind))
         self._tell(f"profile-{now:%H%M%S}", message, now)
 
     def _tell_who_left(self, now: datetime) -> None:
@@ -639,7 +639,7 @@ class Ticker:
         self._problems, self._not_followed = len(problems), ""
         for problem in problems:
             _log.error("profile.problem line=%s", problem.line)
-        self._tell(f"profile-{now:%H%M%S}", text.profile_refused(len(problems)), now)
+        self._tell(f"profile-{now:%H%M%S}", profile_changed.profile_refused(len(problems)), now)
 
     def accept(self, household: Household, now: datetime, before: Household | None = None) -> None:
         """Writes the household's profile and its number to the journal.
@@ -709,7 +709,7 @@ class Ticker:
         """Tells whoever is on duty that nothing can be written, once a day."""
         today = self.household.today(now)
         told = {row.key for row in self._memory.rows}
-        message = text.not_written()
+        message = own_faults.not_written()
         found = site_messages.told_to_duty(self.almanac, "not-written", today, message, now)
         return [one for one in found if one.key not in told]
 

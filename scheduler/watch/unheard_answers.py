@@ -6,9 +6,9 @@ from datetime import datetime, timedelta
 
 from sqlalchemy import Connection
 
-from scheduler.alerts import text
 from scheduler.alerts.delivery import Delivery
 from scheduler.alerts.evening_so_far import Night
+from scheduler.alerts.words import ways_out
 from scheduler.journal import memos
 from scheduler.service.evenings_around import Almanac
 from scheduler.watch import site_messages
@@ -55,5 +55,5 @@ def follow(
     memos.forget(connection, site_id, site_messages.DEAF)
     if not held:
         yield from site_messages.told_to_duty(
-            almanac, "heard-again", today, text.heard_again(), now
+            almanac, "heard-again", today, ways_out.heard_again(), now
         )

@@ -14,7 +14,6 @@ from datetime import datetime
 
 from sqlalchemy import Connection
 
-from scheduler.alerts import text
 from scheduler.alerts.delivery import Delivery
 from scheduler.alerts.reminded_evening import (
     CalledStep,
@@ -25,6 +24,7 @@ from scheduler.alerts.reminded_evening import (
     next_on_duty,
     on_duty,
 )
+from scheduler.alerts.words import who_is_told
 from scheduler.cares.closing import Closing
 from scheduler.journal import done, memos
 from scheduler.service.evenings_around import Almanac
@@ -99,7 +99,7 @@ def _told_of(
     if had_evenings or not site_messages.has_brief(almanac, now):
         duty, then = _who_has_the_evenings(crew)
         had_them = before[0] not in left and had_tonight not in left
-        message = text.left(
+        message = who_is_told.left(
             [name for _, name in left],
             duty,
             then,
@@ -133,7 +133,7 @@ def _moved(
         there = [one for one in crew if one.person_id in ids]
         was, now_has = (_who_has_tonight(begun[0], who)[0] for who in (there, crew))
         tonight = was, now_has
-    message = text.duty_moved(had.name, duty, then, tonight)
+    message = who_is_told.duty_moved(had.name, duty, then, tonight)
     people = {had.person_id, crew[0].person_id}
     if crew[0].person_id not in {person_id for person_id, _ in before}:
         people = {one.person_id for one in crew}  # whoever is called after them hears it, too
@@ -158,9 +158,9 @@ def _back(
     (had, second), (has, then) = (_who_has_tonight(begun[0], who) for who in (there, crew))
     duty, _ = _who_has_the_evenings(crew)
     if had != has and (has != duty or had != there[0].name):  # else `_moved` tells
-        message = text.duty_is_back(had, has, then, duty)
+        message = who_is_told.duty_is_back(had, has, then, duty)
     elif had == has and then != second and then:
-        message = text.second_is_back(has, then)
+        message = who_is_told.second_is_back(has, then)
     else:
         return
     day = almanac.household.today(now)

@@ -6,18 +6,11 @@ from datetime import date, datetime, timedelta
 from typing import Literal
 
 from scheduler.alerts.evening_so_far import Night
-from scheduler.alerts.reminded_evening import Door as Planned
-from scheduler.alerts.reminded_evening import on_duty
-from scheduler.alerts.text import (
-    UNCOUNTED,
-    at_least,
-    more_found,
-    said_dead,
-    said_last,
-    said_since,
-    search_places,
-    two_counts,
-)
+from scheduler.alerts.reminded_evening import RemindedDoor, on_duty
+from scheduler.alerts.words.call_to_search import search_places
+from scheduler.alerts.words.missing import UNCOUNTED, more_found, said_dead
+from scheduler.alerts.words.phrases import at_least
+from scheduler.alerts.words.who_said import said_last, said_since, two_counts
 from scheduler.cares.closing import Closing, Door, found_when_said
 from scheduler.cares.missed_since import Since, since
 from scheduler.cares.reasons import why_no_birds
@@ -273,7 +266,7 @@ def cards_of(visit: Visit, night: Night) -> Iterator[Card]:
         yield replace(card, let_out="") if morning and morning.kept_in else card
 
 
-def _card(visit: Visit, night: Night, planned: Planned, let_out: datetime) -> Card:
+def _card(visit: Visit, night: Night, planned: RemindedDoor, let_out: datetime) -> Card:
     evening, now = night.evening, visit.now
     state = night.states[planned.coop_id]
     said, duty = state.said, on_duty(evening.crew)
@@ -425,7 +418,7 @@ def _harmed_tonight(state: Door) -> str:
 
 
 def _mood(
-    state: Door, last: Closing | None, planned: Planned, let_out: datetime, now: datetime
+    state: Door, last: Closing | None, planned: RemindedDoor, let_out: datetime, now: datetime
 ) -> Mood:
     if state.state == "searching":
         return "searching"

@@ -4,27 +4,27 @@ import ast
 from collections.abc import Iterator
 from pathlib import Path
 
-from scheduler.alerts import text
 from scheduler.alerts.delivery import LOUD
+from scheduler.alerts.words import reminders
 
-ROOM = Path(text.__file__).parents[1]
+ROOM = Path(reminders.__file__).parents[2]
 LEVELS = {"LOUD", "LOUDEST", "_LOUDNESS"}
 LOUD_ONES = {
-    "alerts/text.py: reminder": "a door",
-    "alerts/text.py: _reopened": "a door",
-    "alerts/text.py: held": "a door",
-    "alerts/text.py: emptied": "a door: nobody will be reminded of it",
-    "alerts/text.py: let_out": "a door: chosen in the profile",
-    "alerts/text.py: search": "missing birds",
-    "alerts/text.py: _missed_late": "missing birds",
+    "alerts/words/reminders.py: reminder": "a door",
+    "alerts/words/reminders.py: _reopened": "a door",
+    "alerts/words/held.py: held": "a door",
+    "alerts/words/news.py: emptied": "a door: nobody will be reminded of it",
+    "alerts/words/by_day.py: let_out": "a door: chosen in the profile",
+    "alerts/words/call_to_search.py: call_to_search": "missing birds",
+    "alerts/words/news.py: _missed_late": "missing birds",
     "alerts/emergency.py: emergency": "an emergency",
-    "alerts/text.py: trouble": "a door may go untold: an address or a channel is broken",
-    "alerts/text.py: lacks_secret": "a door may go untold: a channel lacks its secret",
-    "alerts/text.py: cannot_plan": "a door may go untold: its evening cannot be worked out",
-    "alerts/text.py: recovered": "a door may go untold: what was said of it is lost",
-    "alerts/text.py: unknown_time": "a door may go untold: the clock is wrong",
-    "alerts/text.py: said_ahead": "a door may go untold: what was said of it is taken back",
-    "alerts/text.py: missed_evenings": "a door went untold",
+    "alerts/words/ways_out.py: trouble": "a door may go untold: an address or a channel is broken",
+    "alerts/words/ways_out.py: lacks_secret": "a door may go untold: a channel lacks its secret",
+    "alerts/words/own_faults.py: cannot_plan": "a door may go untold: no evening worked out",
+    "alerts/words/own_faults.py: recovered": "a door may go untold: what was said of it is lost",
+    "alerts/words/own_faults.py: unknown_time": "a door may go untold: the clock is wrong",
+    "alerts/words/own_faults.py: said_ahead": "a door may go untold: what was said is taken back",
+    "alerts/words/own_faults.py: missed_evenings": "a door went untold",
 }
 
 
@@ -61,7 +61,7 @@ def test_only_these_are_loud_each_for_its_reason() -> None:
 
 
 def test_of_the_steps_for_a_door_the_first_alone_is_not_loud() -> None:
-    levels = text._LOUDNESS  # noqa: SLF001 - the table is the rule
+    levels = reminders._LOUDNESS  # noqa: SLF001 - the table is the rule
     assert [kind for kind, level in levels.items() if level < LOUD] == ["heads-up"]
 
 

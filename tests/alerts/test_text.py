@@ -9,12 +9,19 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from scheduler.alerts import text
 from scheduler.alerts.brief import Brief, brief
 from scheduler.alerts.delivery import LOUD, LOUDEST, QUIET, Message
 from scheduler.alerts.emergency import Reported, Urgent, emergency, over
-from scheduler.alerts.reminded_evening import CalledStep, Evening
-from scheduler.alerts.text import DoorStates
+from scheduler.alerts.reminded_evening import CalledStep, DoorStates, Evening
+from scheduler.alerts.words import by_day, own_faults, profile_changed, ways_out, who_is_told
+from scheduler.alerts.words.all_clear import all_clear
+from scheduler.alerts.words.buttons import shut_buttons
+from scheduler.alerts.words.call_to_search import call_to_search
+from scheduler.alerts.words.held import held
+from scheduler.alerts.words.missing import missing_since
+from scheduler.alerts.words.news import emptied
+from scheduler.alerts.words.phrases import TITLE_LENGTH
+from scheduler.alerts.words.reminders import reminder
 from scheduler.cares import closing
 from scheduler.cares.closing import Closing, ClosingKind
 from scheduler.profile.fields import forbidden_character
@@ -57,7 +64,7 @@ def step(evening: Evening, kind: ReminderStep) -> CalledStep:
 
 def message(kind: ReminderStep, source: str = TEXT, *closings: Closing) -> Message:
     (evening,) = evenings(source)
-    return text.reminder(evening, step(evening, kind), states(evening, *closings), UTC)
+    return reminder(evening, step(evening, kind), states(evening, *closings), UTC)
 
 
 @pytest.mark.parametrize(
@@ -98,8 +105,8 @@ def test_a_title_of_eggs_that_is_cut_stands_whole_and_closed_in_the_body() -> No
     title = (
         "Walnut House: do not eat, give away or sell the eggs until the vet or the label says so"
     )
-    assert text.eggs(title, "After Drops.", "").body == f"{title}. After Drops."
-    assert text.eggs("Eat none.", "After Drops.", "").body == "After Drops."
+    assert by_day.eggs(title, "After Drops.", "").body == f"{title}. After Drops."
+    assert by_day.eggs("Eat none.", "After Drops.", "").body == "After Drops."
 
 
 CHICKS = HAZEL.replace("hens = 6", 'young = 6\nage = "chick"')
@@ -107,20 +114,20 @@ CHICKS = HAZEL.replace("hens = 6", 'young = 6\nage = "chick"')
 
 def test_a_house_of_chicks_that_stay_in_is_not_let_out_with_the_others_nor_perched() -> None:
     (both,) = evenings(SITE + WALNUT + CHICKS + ANA)
-    told = text.reminder(both, step(both, "dawn"), states(both), UTC)
+    told = reminder(both, step(both, "dawn"), states(both), UTC)
     assert told.title == "Never confirmed shut: Walnut and Hazel, 18 birds, let out 08:34"
     assert told.body.endswith(
         "Count before you let them out of Walnut. Hazel stays shut today: look at the door, and "
         "count."
     )
-    count = text.reminder(both, step(both, "now"), states(both), UTC).body
+    count = reminder(both, step(both, "now"), states(both), UTC).body
     assert count.endswith("Count them with a torch, shut, latch.")
     walnut_is_shut = states(both, said(count=12))
-    alone = text.reminder(both, step(both, "dawn"), walnut_is_shut, UTC)
+    alone = reminder(both, step(both, "dawn"), walnut_is_shut, UTC)
     assert alone.title == "Never confirmed shut: Hazel, 6 birds, they stay in"
     assert alone.body.endswith("They stay in today: look at the door, and count.")
     older = replace(both, doors=tuple(replace(door, let_out=None) for door in both.doors))
-    kept = text.reminder(older, step(older, "dawn"), states(older), UTC)
+    kept = reminder(older, step(older, "dawn"), states(older), UTC)
     assert kept.body.endswith("Count before you let them out.")
 
 
@@ -186,7 +193,7 @@ def test_on_a_bright_night_the_title_says_whose_day_it_is() -> None:
     north = TEXT.replace("latitude = 51.5", "latitude = 64.15").replace("-0.1", "-21.94")
     north = north.replace("Europe/London", "Atlantic/Reykjavik") + '[lockup]\ncap = "none"\n'
     (evening,) = almanac(north).planned(date(2026, 6, 5), ())
-    title = text.reminder(evening, step(evening, "now"), states(evening), UTC).title
+    title = reminder(evening, step(evening, "now"), states(evening), UTC).title
     assert title.endswith("(Sat)"), title
 
 
@@ -197,7 +204,7 @@ def test_the_longest_reminder_of_an_american_summer_fits_too() -> None:
     days = almanac(alaska.replace("hens = 12", "hens = 1000") + '[lockup]\ncap = "none"\n')
     zone = days.household.profile.site.zone
     (evening,) = days.planned(date(2026, 6, 21), ())
-    title = text.reminder(evening, step(evening, "bedtime"), states(evening), zone).title
+    title = reminder(evening, step(evening, "bedtime"), states(evening), zone).title
     assert len(title) <= 80, title
 
 
@@ -206,7 +213,7 @@ def test_the_longest_reminder_of_an_american_summer_fits_too() -> None:
 
 def test_the_buttons_shut_what_is_open() -> None:
     (evening,) = evenings(TWO)
-    pressed = text.buttons(evening, states(evening), 2, "ana", KEY)
+    pressed = shut_buttons(evening, states(evening), 2, "ana", KEY)
     assert [one.label for one in pressed] == [
         "All 18 in, shut",
         "Shut, some missing",
@@ -219,19 +226,19 @@ def test_the_buttons_shut_what_is_open() -> None:
         assert (one.site_id, one.subject_id, one.day) == ("orchard", "hazel", evening.day)
         assert (one.opening, one.person_id) == (2, "ana")
     assert [one and one.birds for one in answers] == [(12, 6), None, None]
-    left = text.buttons(evening, states(evening, said()), 2, "ana", KEY)
+    left = shut_buttons(evening, states(evening, said()), 2, "ana", KEY)
     assert left[0].label == "All 6 in, shut"
 
 
 def test_one_hen_is_simply_in() -> None:
     (evening,) = evenings(TEXT.replace("hens = 12", "hens = 1"))
-    assert text.buttons(evening, states(evening), 0, "ana", KEY)[0].label == "In, shut"
+    assert shut_buttons(evening, states(evening), 0, "ana", KEY)[0].label == "In, shut"
 
 
 def test_where_all_are_still_missing_nobody_is_in() -> None:
     (evening,) = evenings(TEXT)
     gone = states(evening, said(count=0, day=WINTER - DAY))
-    assert text.buttons(evening, gone, 0, "ana", KEY)[0].label == "None in, shut"
+    assert shut_buttons(evening, gone, 0, "ana", KEY)[0].label == "None in, shut"
 
 
 # All is well, or not
@@ -246,13 +253,13 @@ def test_a_year_that_is_not_the_evening_s_is_said() -> None:
     [evening] = evenings(TEXT)
     last_year = said(count=11, day=WINTER - 360 * DAY)
     [state] = states(evening, last_year).values()
-    assert text.missing_since(state) == "1 still missing since Fri 26 Dec 2025"
+    assert missing_since(state) == "1 still missing since Fri 26 Dec 2025"
 
 
 def test_somebody_without_a_name_is_not_cut_within_the_words() -> None:
     [evening] = evenings(TEXT)
     told = states(evening, said(count=11, who="somebody at the terminal"))
-    title = text.search(evening, told, UTC, "first").title
+    title = call_to_search(evening, told, UTC, "first").title
     assert title == "Shut 16:30 by somebody, 1 of 12 missing: Walnut. Search now"
 
 
@@ -260,16 +267,16 @@ def test_of_birds_missed_on_two_evenings_only_the_first_is_dated() -> None:
     [evening] = evenings(TEXT)
     before = (said(count=11, day=WINTER - 2 * DAY), said(count=10, day=WINTER - DAY))
     told = states(evening, *before)
-    assert text.missing_since(told["walnut"]) == "2 still missing, the first since Sat 19 Dec"
+    assert missing_since(told["walnut"]) == "2 still missing, the first since Sat 19 Dec"
 
 
-def all_clear(source: str, *closings: Closing) -> Message:
+def clear(source: str, *closings: Closing) -> Message:
     (evening,) = evenings(source)
-    return text.all_clear(evening, states(evening, *closings), UTC)
+    return all_clear(evening, states(evening, *closings), UTC)
 
 
 def test_the_all_clear() -> None:
-    told = all_clear(TEXT, said(clock="16:52", count=12))
+    told = clear(TEXT, said(clock="16:52", count=12))
     assert told.title == "Shut 16:52 by Dora, 12 in. Nothing to do."
     assert told.priority == QUIET
 
@@ -305,7 +312,7 @@ def test_the_all_clear() -> None:
 def test_k2_k3_nothing_to_do_is_said_only_when_every_bird_is_accounted_for(
     closings: list[Closing], title: str
 ) -> None:
-    assert all_clear(TEXT, *closings).title == title
+    assert clear(TEXT, *closings).title == title
 
 
 def test_what_is_taken_back_late_of_another_evening_is_told_with_its_day() -> None:
@@ -314,13 +321,13 @@ def test_what_is_taken_back_late_of_another_evening_is_told_with_its_day() -> No
     late = replace(said("undone", "17:10", 11, day=WINTER - DAY, who="Ben"), was="closed")
     late = replace(late, at=at("17:10"))
     told = {"walnut": replace(told["walnut"], last=late)}
-    body = text.all_clear(evening, told, UTC).body
+    body = all_clear(evening, told, UTC).body
     assert body == "Ben took back at 17:10 what was said of Sun 20 Dec."
 
 
 def test_a_title_without_room_leaves_to_the_body_who_was_found() -> None:
     before = said(count=11, day=WINTER - DAY)
-    told = all_clear(TEXT, before, said(count=10, who="Ben"), said("found", count=1, who="Cleo"))
+    told = clear(TEXT, before, said(count=10, who="Ben"), said("found", count=1, who="Cleo"))
     assert told.title == "Shut 16:30 by Ben, 11 in. 1 still missing since Sun 20 Dec."
     assert "Walnut: 11 in, 1 of them found since. 1 still missing since Sun 20 Dec." in told.body
 
@@ -336,91 +343,93 @@ def test_a_title_without_room_leaves_to_the_body_who_was_found() -> None:
 def test_what_is_said_the_next_morning_names_who_where_and_which_evening(
     kind: ClosingKind, title: str
 ) -> None:
-    told = all_clear(TEXT, said(count=11), said(kind, "+07:10", 1, who="Ben"))
+    told = clear(TEXT, said(count=11), said(kind, "+07:10", 1, who="Ben"))
     assert told.title == title
     assert told.body.startswith("Ben said at 07:10 (Tue) that 1 ")
 
 
 def test_whoever_finds_her_the_same_evening_is_named() -> None:
-    told = all_clear(TEXT, said(count=11), said("found", "17:10", 1, who="Ben"))
+    told = clear(TEXT, said(count=11), said("found", "17:10", 1, who="Ben"))
     assert told.title == "Shut 16:30 by Dora, 12 in, 1 of them found since. Nothing to do."
     assert told.body == "Ben said at 17:10 that 1 was found."
 
 
 def test_many_birds_look_like_all() -> None:
     many = TEXT.replace("hens = 12", "hens = 25")
-    assert all_clear(many, said(flock=25)).title == "Shut 16:30 by Dora, looks like all."
+    assert clear(many, said(flock=25)).title == "Shut 16:30 by Dora, looks like all."
     (evening,) = evenings(many)
-    labels = [one.label for one in text.buttons(evening, states(evening), 0, "ana", KEY)]
+    labels = [one.label for one in shut_buttons(evening, states(evening), 0, "ana", KEY)]
     assert labels == ["All 25 in, shut", "Shut, some missing", "Shut, looks like all"]
     now = next(step for step in evening.steps if step.kind == "now")
-    told = text.reminder(evening, now, states(evening), UTC, count={"walnut"})
+    told = reminder(evening, now, states(evening), UTC, count={"walnut"})
     assert "Walnut: please count them all tonight, as once a week." in told.body
 
 
 def test_the_all_clear_names_the_last_of_two_doors() -> None:
     ben = said(clock="16:45", count=6, coop="hazel", who="Ben", flock=6)
-    told = all_clear(TWO, ben, said(clock="16:40", count=12))
+    told = clear(TWO, ben, said(clock="16:40", count=12))
     assert told.title == "Shut 16:45 by Ben: Walnut 12 in, Hazel 6 in. Nothing to do."
 
 
 def test_more_than_belong_there_are_mentioned() -> None:
-    told = all_clear(TEXT, said(clock="16:52", count=14))
+    told = clear(TEXT, said(clock="16:52", count=14))
     assert told.title == "Shut 16:52 by Dora, 14 in. Only 12 expected."
     assert told.body == "Walnut: 14 in. Only 12 expected. Which number is right?"
 
 
-def search(which: str, *closings: Closing, source: str = TEXT) -> Message:
+def searched(which: str, *closings: Closing, source: str = TEXT) -> Message:
     (evening,) = evenings(source)
-    return text.search(evening, states(evening, *closings), UTC, which)
+    return call_to_search(evening, states(evening, *closings), UTC, which)
 
 
 def test_a_missing_chick_is_looked_for_where_chicks_are() -> None:
     brood = TEXT.replace("hens = 12", 'young = 12\nage = "chick"')
-    body = search("first", said(count=11), source=brood).body
+    body = searched("first", said(count=11), source=brood).body
     assert body.startswith("Look: in the corners and under the bedding; behind feeder, drinker")
     assert "roof" not in body
-    assert "roof" in search("first", said(count=11)).body
+    assert "roof" in searched("first", said(count=11)).body
 
 
 def test_the_search_says_how_many_and_what_to_do() -> None:
     short = said(count=10)
-    first = search("first", short)
+    first = searched("first", short)
     assert first.title == "Shut 16:30 by Dora, 2 of 12 missing: Walnut. Search now"
     assert first.body.startswith("Shut the door on those that are in, then search.")
     assert "torch" in first.body
     assert first.body.endswith("Then answer on the page and say how it ended.")
-    assert search("second look", short).title == "Second look: 2 of 12 missing, Walnut"
-    last = search("before let-out", short).title
+    assert searched("second look", short).title == "Second look: 2 of 12 missing, Walnut"
+    last = searched("before let-out", short).title
     assert last == "2 of 12 never came in, Walnut, let out 08:34"
-    uncounted = search("first", said(some_missing=True)).title
+    uncounted = searched("first", said(some_missing=True)).title
     assert uncounted == "Shut 16:30 by Dora, some missing: Walnut. Search now"
 
 
 def test_a_search_names_only_the_short_house() -> None:
-    title = search("first", said(count=10), said(count=6, coop="hazel", flock=6), source=TWO).title
+    title = searched(
+        "first", said(count=10), said(count=6, coop="hazel", flock=6), source=TWO
+    ).title
     assert title == "Shut 16:30 by Dora, 2 of 12 missing: Walnut. Search now"
 
 
 def test_the_other_words() -> None:
     (evening,) = evenings()
-    held = text.held(evening, states(evening), UTC)
-    assert held.title == "Is the door shut? Walnut, 12 hens, due 16:33"
-    assert held.priority == LOUDEST
-    told = text.trouble("Ana", "mail", "the server refuses the address")
+    silent = held(evening, states(evening), UTC)
+    assert silent.title == "Is the door shut? Walnut, 12 hens, due 16:33"
+    assert silent.priority == LOUDEST
+    told = ways_out.trouble("Ana", "mail", "the server refuses the address")
     assert told.title == "Reminders by mail to Ana do not arrive"
     assert "the server refuses the address" in told.body
-    assert text.trouble(None, "push", "x").title == "Reminders by all push do not arrive"
-    assert text.missed_evenings(date(2026, 12, 21), 1).title == (
+    assert ways_out.trouble(None, "push", "x").title == "Reminders by all push do not arrive"
+    assert own_faults.missed_evenings(date(2026, 12, 21), 1).title == (
         "No reminder went out on the evening of Mon 21 Dec"
     )
-    assert text.missed_evenings(date(2026, 12, 21), 1826).title == (
+    assert own_faults.missed_evenings(date(2026, 12, 21), 1826).title == (
         "No reminders went out on 1,826 evenings since Mon 21 Dec"
     )
-    assert text.profile_refused(1).title.startswith("The changed profile has 1 problem;")
-    passed_on = text.relayed(message("now"), "Ana", "push")
+    assert profile_changed.profile_refused(1).title.startswith("The changed profile has 1 problem;")
+    passed_on = ways_out.relayed(message("now"), "Ana", "push")
     assert passed_on.body.startswith("It did not get through to Ana by push, so it")
-    hot = text.let_out(["Walnut"], "06:30", hot=True, loud=True)
+    hot = by_day.let_out(["Walnut"], "06:30", hot=True, loud=True)
     assert (hot.title, hot.priority) == ("Let out Walnut at 06:30: heat today", LOUD)
 
 
@@ -470,24 +479,24 @@ def every_message(evening: Evening, name: str, zone: timezone) -> list[Message]:
     }  # fmt: skip
     short = {coop: replace(one, state="searching", missing=5000) for coop, one in shut.items()}
     houses = [one.name for one in evening.doors]
-    found = [text.reminder(evening, one, open_ones, zone) for one in evening.steps]
-    found += [text.all_clear(evening, shut, zone), text.held(evening, open_ones, zone)]
+    found = [reminder(evening, one, open_ones, zone) for one in evening.steps]
+    found += [all_clear(evening, shut, zone), held(evening, open_ones, zone)]
     found += [
-        text.search(evening, short, zone, which)
+        call_to_search(evening, short, zone, which)
         for which in ("first", "second look", "before let-out")
     ]
     found += [
-        text.trouble(name, "service", "x" * 200),
-        text.cannot_plan(name),
-        text.test(name),
-        text.let_out(houses, "10:30 pm", hot=True, loud=True),
-        text.free_range(houses, "10:30 pm", "11:30 pm (Mon)"),
-        text.profile_refused(1_000_000),
-        text.recovered("copy"),
-        text.left([name, name, name], name, name, had_them=True),
-        text.left([name], name, "", had_them=False),
-        text.unknown_time(),
-        text.missed_evenings(date(2026, 12, 23), 99_999),
+        ways_out.trouble(name, "service", "x" * 200),
+        own_faults.cannot_plan(name),
+        ways_out.test(name),
+        by_day.let_out(houses, "10:30 pm", hot=True, loud=True),
+        by_day.free_range(houses, "10:30 pm", "11:30 pm (Mon)"),
+        profile_changed.profile_refused(1_000_000),
+        own_faults.recovered("copy"),
+        who_is_told.left([name, name, name], name, name, had_them=True),
+        who_is_told.left([name], name, "", had_them=False),
+        own_faults.unknown_time(),
+        own_faults.missed_evenings(date(2026, 12, 23), 99_999),
         brief(Brief(site_name=name, lock_up="10:30 pm (Mon)", minutes=999, tonight=(name,),
                     jobs=9999, walks=("a",) * 99, worries=("b",) * 99)),
         emergency([Urgent(what=name, when="tomorrow at 10:30 pm", why="w")] * 20),
@@ -499,7 +508,7 @@ def every_message(evening: Evening, name: str, zone: timezone) -> list[Message]:
 def test_every_title_fits_and_shows(evening: Evening, name: str) -> None:
     for told in every_message(evening, name, timezone(timedelta(hours=1))):
         for line in (told.title, told.stem):
-            assert len(line) <= text.TITLE_LENGTH, line
+            assert len(line) <= TITLE_LENGTH, line
             assert forbidden_character(line) is None
         assert forbidden_character(told.body.replace("\n", "")) is None
 
@@ -508,7 +517,7 @@ def test_every_title_fits_and_shows(evening: Evening, name: str) -> None:
 def test_every_reminder_keeps_its_count_and_its_time(evening: Evening) -> None:
     total = sum(one.birds for one in evening.doors)
     for one in evening.steps:
-        title = text.reminder(evening, one, states(evening), UTC).title
+        title = reminder(evening, one, states(evening), UTC).title
         assert f", {total} " in title
         assert (":33" if one.kind != "dawn" else ":34") in title or evening.lock_up != BASE.lock_up
 
@@ -516,13 +525,13 @@ def test_every_reminder_keeps_its_count_and_its_time(evening: Evening) -> None:
 def test_the_clock_is_the_site_s() -> None:
     (evening,) = evenings()
     later = timezone(timedelta(hours=2))
-    assert text.reminder(evening, evening.steps[1], states(evening), later).title.endswith("18:33")
+    assert reminder(evening, evening.steps[1], states(evening), later).title.endswith("18:33")
     assert isinstance(evening.latest, datetime)
 
 
 def test_of_several_emptied_houses_it_asks_of_several() -> None:
     (evening,) = evenings(TWO)
-    one, two = text.emptied(evening.doors[:1]), text.emptied(evening.doors)
+    one, two = emptied(evening.doors[:1]), emptied(evening.doors)
     assert one.title == "No lock-up tonight: Walnut. Is it empty?"
     assert "all its birds are dead" in one.body
     assert "reminded of this door." in one.body

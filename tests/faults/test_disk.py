@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from scheduler.alerts import text
+from scheduler.alerts.words import own_faults
 from scheduler.journal.store import PRAGMAS, JournalFault, open_journal
 from scheduler.machine.paths import JOURNAL_NAME
 from scheduler.watch.journal_recovery import COPIES, copy_journal, network_kind, open_checked
@@ -87,8 +87,8 @@ def ticks(house: House, count: int = 3) -> None:
 def reminded(house: House) -> list[str]:
     """What rang on Ana's phone, but that the disk takes nothing, which is told once at most."""
     shown = house.phone("ana")
-    assert shown.count(text.not_written().title) <= 1
-    return [one for one in shown if one != text.not_written().title]
+    assert shown.count(own_faults.not_written().title) <= 1
+    return [one for one in shown if one != own_faults.not_written().title]
 
 
 def told_from_memory(house: House) -> None:

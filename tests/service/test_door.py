@@ -11,7 +11,8 @@ import pytest
 
 from scheduler.alerts.delivery import LOUD, Message
 from scheduler.alerts.evening_so_far import Night
-from scheduler.alerts.text import _over, missing_since, said_last, said_since
+from scheduler.alerts.words.missing import missing_since, which_number
+from scheduler.alerts.words.who_said import said_last, said_since
 from scheduler.cares.closing import ClosingKind
 from scheduler.journal import closings
 from scheduler.service.doors.button import answer
@@ -1139,7 +1140,7 @@ def test_one_that_was_given_up_for_lost_can_come_home(house: Desk, *, count_firs
     if count_first:
         counted = kept(house.say("closed", "+16:20", 12, who="Ana"))
         assert [state.over for state in counted.states] == [1]
-        assert _over(counted.states[0]) == (
+        assert which_number(counted.states[0]) == (
             " 1 was given up for lost. Which number is right? Or are they back home?"
         )
     [back] = kept(house.say("back", "+16:21", 1, who="Ana")).states

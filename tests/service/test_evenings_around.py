@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from sqlalchemy import select, update
 
-from scheduler.alerts import text
+from scheduler.alerts.words.reminders import reminder
 from scheduler.cares.closing import door as door_state
 from scheduler.cares.records import Records, Report, Spell
 from scheduler.journal import deliveries, tables
@@ -143,7 +143,7 @@ def test_k7_the_night_s_messages_let_nobody_out_who_stays_in_by_order() -> None:
     for one in (evening, usual):
         states = {door.coop_id: door_state((), door.coop_id, WINTER, 12) for door in one.doors}
         dawn = next(step for step in one.steps if step.kind == "dawn")
-        titles.append(text.reminder(one, dawn, states, UTC).title)
+        titles.append(reminder(one, dawn, states, UTC).title)
     assert titles == [
         "Never confirmed shut: Walnut, 12 hens, they stay in",
         "Never confirmed shut: Walnut, 12 hens, let out 08:34",

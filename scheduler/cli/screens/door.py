@@ -5,7 +5,9 @@ from dataclasses import replace
 from datetime import date, datetime, time, timedelta, tzinfo
 from typing import NoReturn
 
-from scheduler.alerts.text import at_least, missing_since, more_found, said_dead, said_since
+from scheduler.alerts.words.missing import missing_since, more_found, said_dead
+from scheduler.alerts.words.phrases import at_least
+from scheduler.alerts.words.who_said import said_since
 from scheduler.cares.closing import Closing, ClosingKind, Door
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import CANNOT_USE, complain, go_on_after

@@ -2,7 +2,7 @@
 
 from datetime import date, timedelta
 
-from scheduler.alerts.text import UNCOUNTED, missing_since, more_found, not_all_in
+from scheduler.alerts.words.missing import UNCOUNTED, missing_since, more_found, not_all_in
 from scheduler.cares import reasons
 from scheduler.cares.closing import Door
 from scheduler.cares.day_lines import day_lines

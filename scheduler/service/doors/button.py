@@ -5,10 +5,10 @@ from datetime import datetime, timedelta
 
 from sqlalchemy import Connection
 
-from scheduler.alerts import text
 from scheduler.alerts.decide import is_open, notice, opening
 from scheduler.alerts.delivery import Message
 from scheduler.alerts.evening_so_far import Night
+from scheduler.alerts.words.not_taken import not_taken, of_another_evening, renewed_since
 from scheduler.cares.closing import Closing, Door
 from scheduler.journal import closings, deliveries
 from scheduler.journal.store import Journal
@@ -41,7 +41,7 @@ def answer(journal: Journal, almanac: Almanac, given: SignedAnswer, now: datetim
         if who is None or night is None or now > night.evening.lock_up + _ANSWERED_WITHIN:
             return False
         if given.generation != night.generations.get(given.person_id, 0):
-            renewed = text.renewed_since(night.link(given.person_id))
+            renewed = renewed_since(night.link(given.person_id))
             _tell(connection, night, given, f"not-taken-of-{given.generation}", renewed, now)
             return False
         in_turn = given.opening == opening(night.states)
@@ -136,9 +136,9 @@ def _answered(
     if now >= night.evening.let_out:
         waits = tonight is not None and is_open(tonight.states)
         link = tonight.link(given.person_id) if tonight else ""
-        return text.of_another_evening(night.evening, taken=taken, waits=waits, link=link)
+        return of_another_evening(night.evening, taken=taken, waits=waits, link=link)
     state = None if taken else _what_speaks_against(given, night)
-    return text.not_taken(night.evening, state, night.zone) if state else None
+    return not_taken(night.evening, state, night.zone) if state else None
 
 
 def _what_speaks_against(given: SignedAnswer, night: Night) -> Door | None:

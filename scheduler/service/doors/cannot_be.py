@@ -4,8 +4,8 @@ from collections.abc import Mapping, Sequence
 from datetime import date, datetime, timedelta
 
 from scheduler.alerts.evening_so_far import Night
-from scheduler.alerts.reminded_evening import Door as Planned
-from scheduler.alerts.text import not_all_in
+from scheduler.alerts.reminded_evening import RemindedDoor
+from scheduler.alerts.words.missing import not_all_in
 from scheduler.cares.closing import ClosingKind, Door, most
 from scheduler.profile.problem import nearest
 from scheduler.service.doors.statement import How, Kept, Refused, Statement
@@ -180,7 +180,7 @@ def _at_large(chosen: Mapping[str, Night]) -> list[Door]:
     return [state for state in states if state.at_large]
 
 
-def _too_many(statement: Statement, planned: Planned, state: Door, greatest: int) -> Refused:
+def _too_many(statement: Statement, planned: RemindedDoor, state: Door, greatest: int) -> Refused:
     are = "is" if greatest == 1 else "are"
     sleep = "sleeps" if greatest == 1 else "sleep"
     were = "was" if greatest == 1 else "were"

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime, timedelta
 
-from scheduler.alerts.text import not_all_in
+from scheduler.alerts.words.missing import not_all_in
 from scheduler.cares.closing import Closing, ClosingKind, Door, door
 from scheduler.journal import closings
 from scheduler.journal.store import Journal

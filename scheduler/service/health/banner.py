@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
 from pathlib import Path
 
-from scheduler.alerts.text import give_it
+from scheduler.alerts.words.ways_out import give_it
 from scheduler.machine.clock import Readings
 from scheduler.profile.values import Profile
 from scheduler.profile.words import day_words, local_clock

@@ -5,9 +5,9 @@ from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from pathlib import Path
 
-from scheduler.alerts import text
 from scheduler.alerts.evening_so_far import Night
-from scheduler.alerts.text import amiss
+from scheduler.alerts.words import ways_out
+from scheduler.alerts.words.missing import amiss
 from scheduler.cares.closing import Closing, door
 from scheduler.journal import closings, history
 from scheduler.journal.history import ChannelHistory, Failure
@@ -190,7 +190,7 @@ def _undelivered(profile: Profile, failed: Iterable[Failure]) -> Iterator[str]:
     names = {person.id: person.name for person in profile.person}
     for one in failed:
         if one.person_id in names:
-            yield text.undelivered(names[one.person_id], one.channel, one.count)
+            yield ways_out.undelivered(names[one.person_id], one.channel, one.count)
 
 
 def _is_unconfirmed(almanac: Almanac, said: Sequence[Closing], day: date) -> bool:

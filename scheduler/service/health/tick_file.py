@@ -8,7 +8,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any, Literal
 
-from scheduler.alerts.text import give_it
+from scheduler.alerts.words.ways_out import give_it
 from scheduler.machine.clock import Readings
 from scheduler.machine.clock_trust import Trust
 from scheduler.service.reachable import Lack

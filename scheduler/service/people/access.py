@@ -8,7 +8,7 @@ from hashlib import sha256
 from secrets import token_urlsafe
 from typing import Literal
 
-from scheduler.alerts import text
+from scheduler.alerts.words import let_in
 from scheduler.feeds.event import FEEDS, FeedName, feeds_of, house_feed, house_of
 from scheduler.journal import access
 from scheduler.journal.access import GoneSite, Invitation, Renewal, SignedIn
@@ -194,7 +194,7 @@ def invite(  # noqa: PLR0913 - who, by whom, when, who hears
     with journal.writing() as writing:
         access.invite(writing.connection, site_id, invitation)
         if tell and by:
-            message = text.invited(name_of(tell, person_id), name_of(tell, by.person_id))
+            message = let_in.invited(name_of(tell, person_id), name_of(tell, by.person_id))
             step = f"invited-{invitation.secret_hash[:_MARK]}"
             entry_notice.tell(writing.connection, tell, step, message, now)
     _log.info("entry.invited at_the_terminal=%s", by is None)
@@ -265,7 +265,7 @@ def sign_in(  # noqa: PLR0913 - who, by what, on what, when, who hears
         access.sign_in(writing.connection, site_id, session)
         if tell:
             by = name_of(tell, found.through[-1]) if found.through else ""
-            message = text.signed_in(name_of(tell, found.person_id), session.device, by)
+            message = let_in.signed_in(name_of(tell, found.person_id), session.device, by)
             step = f"signed-in-{session.id_hash[:_MARK]}"
             entry_notice.tell(writing.connection, tell, step, message, now)
     _log.info("entry.signed_in")
@@ -310,7 +310,7 @@ def renew(
         generation = access.renew(writing.connection, site_id, person_id, now)
         access.sign_out_all(writing.connection, site_id, person_id)
         if tell:
-            message = text.renewed(name_of(tell, person_id))
+            message = let_in.renewed(name_of(tell, person_id))
             step = f"renewed-{person_id}-{generation}"
             entry_notice.tell(writing.connection, tell, step, message, now)
     _log.info("entry.renewed")
@@ -326,7 +326,7 @@ def renew_answers(
     with journal.writing() as writing:
         generation = access.renew_answers(writing.connection, site_id)
         if tell:
-            step, message = f"answers-{generation}", text.answers_renewed()
+            step, message = f"answers-{generation}", let_in.answers_renewed()
             entry_notice.tell(writing.connection, tell, step, message, now)
     _log.info("entry.answers_renewed")
 

@@ -5,9 +5,9 @@ from datetime import datetime, timedelta
 
 from sqlalchemy import Connection
 
-from scheduler.alerts import text
 from scheduler.alerts.delivery import Delivery, Key, Message
 from scheduler.alerts.reminded_evening import crew_of
+from scheduler.alerts.words import let_in
 from scheduler.journal import deliveries
 from scheduler.profile.values import Profile
 from scheduler.service.reachable import ways_of
@@ -55,7 +55,7 @@ def tell_ended(
     """
     names = [name_of(profile, one) for one in sorted(ended)]
     gone = sorted({name_of(before, one) for those in ended.values() for one in those})
-    tell(connection, profile, f"ended-{now:%H%M%S}", text.signed_out(names, gone), now)
+    tell(connection, profile, f"ended-{now:%H%M%S}", let_in.signed_out(names, gone), now)
 
 
 def name_of(profile: Profile, person_id: str) -> str:

@@ -8,9 +8,9 @@ from functools import partial
 from pathlib import Path
 from secrets import token_hex
 
-from scheduler.alerts import text
 from scheduler.alerts.delivery import ChannelName, Delivery, Key, Outcome, Outgoing
 from scheduler.alerts.reminded_evening import Contact, crew_of
+from scheduler.alerts.words import ways_out
 from scheduler.journal import deliveries
 from scheduler.journal.store import JournalFault, open_journal
 from scheduler.machine import clock
@@ -89,7 +89,7 @@ def _test(
         person_id=contact.person_id,
         channel=channel,
     )
-    message = text.test(contact.name)
+    message = ways_out.test(contact.name)
     return Delivery(
         key=key, message=message, due_at=now, useful_until=now + _USEFUL, address=address
     )

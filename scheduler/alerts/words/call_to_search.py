@@ -1,0 +1,137 @@
+"""The message that birds are missing: how many, where to look, who counted what."""
+
+from collections.abc import Iterable
+from datetime import timedelta, tzinfo
+
+from scheduler.alerts.delivery import LOUD, USUAL, Message
+from scheduler.alerts.reminded_evening import DoorStates, Evening
+from scheduler.alerts.words.doors import local_time, open_doors, stem
+from scheduler.alerts.words.missing import missing_since
+from scheduler.alerts.words.phrases import is_are, joined, short, titled, was_were
+from scheduler.alerts.words.who_said import newest_said, two_counts
+from scheduler.cares import closing
+from scheduler.profile.units import Region
+from scheduler.profile.words import local_clock, words
+
+_DAWN = timedelta(hours=1)  # before the let-out, by whose light birds are seen (common practice)
+
+
+def call_to_search(  # noqa: PLR0913 - one step in parts
+    evening: Evening,
+    states: DoorStates,
+    zone: tzinfo,
+    which: str,
+    *,
+    by_link: bool = False,
+    unheard: bool = False,
+    again: bool = False,
+) -> Message:
+    """Birds are missing: `which` is "first", "second look" or "before let-out".
+
+    `by_link`: the message leads to a page with a button for each ending. `unheard`: nobody has
+    told them that the door is shut, so this does. `again`: it goes out because somebody took back
+    how the search had ended.
+    """
+    told = "first" if unheard else "again" if again else which
+    how = "open this message" if by_link else "answer on the page"
+    last = newest_said(evening.doors, states)
+    is_dark = which != "before let-out" and not (last and last.at >= evening.let_out - _DAWN)
+    searching = [door for door in evening.doors if states[door.coop_id].state == "searching"]
+    chicks = not any(door.perched for door in searching)
+    return Message(
+        title=_search_title(evening, states, zone, told),
+        body=(
+            f"{_clash(evening, states, zone)}{_lost_too(states)}{_astray(evening, states)}"
+            f"{search_places(evening.region, is_dark=is_dark, chicks=chicks)} "
+            f"Then {how} and say how it ended."
+            f"{_shut_too(evening, states)}"
+        ),
+        stem=stem(evening, zone),
+        priority=LOUD if which == "first" or unheard or again else USUAL,
+    )
+
+
+def _search_title(evening: Evening, states: DoorStates, zone: tzinfo, told: str) -> str:
+    searching = [door for door in evening.doors if states[door.coop_id].state == "searching"]
+    missing = _missing(states[door.coop_id] for door in searching)
+    names = [door.name for door in searching]
+    if told == "second look":
+        return titled(f"Second look: {missing} missing, ", names, "")
+    if told == "before let-out":
+        let_out = evening.let_out_of(searching)
+        after = f", let out {local_clock(let_out, zone, evening.region)}" if let_out else ""
+        out = _missing((states[door.coop_id] for door in searching), lost=True)
+        return titled(f"{out.capitalize()} never came in, ", names, after)
+    if told == "again" and (undone := newest_said(searching, states)):
+        who = short(undone.who, 12)
+        return titled(f"{who} took it back: {missing} missing, ", names, ". Search again")
+    shut = [said for door in searching if (said := states[door.coop_id].said)]
+    last = max(shut, key=lambda said: said.at)
+    at, who = local_time(last.at, evening, zone), short(last.who, 12)
+    return titled(f"Shut {at} by {who}, {missing} missing: ", names, ". Search now")
+
+
+def _lost_too(states: DoorStates) -> str:
+    """Says it as "1 more was not found. ", of those whom the title does not count."""
+    searching = [state for state in states.values() if state.state == "searching"]
+    lost = sum(state.lost for state in searching)
+    told = f"{lost} more {was_were(lost)} not found. " if lost else ""
+    before = (missing_since(state) for state in searching if state.before)
+    return told + "".join(f"{one[0].upper()}{one[1:]}, too. " for one in before)
+
+
+def _clash(evening: Evening, states: DoorStates, zone: tzinfo) -> str:
+    """Of two counts that differ: "Ana counted 12 at 16:20, Ben 11 at 16:24. "."""
+    return "".join(
+        f"{said}. "
+        for door in evening.doors
+        if (said := two_counts(evening, states[door.coop_id], zone))
+    )
+
+
+def _astray(evening: Evening, states: DoorStates) -> str:
+    """Where more are in another house than belong there: she may have gone to the wrong one."""
+    return "".join(
+        f"In {door.name} {over} more {is_are(over)} in than "
+        f"{'belongs' if state.expected == 1 else 'belong'} there: look there first. "
+        for door in evening.doors
+        if (over := (state := states[door.coop_id]).over)
+    )
+
+
+def _shut_too(evening: Evening, states: DoorStates) -> str:
+    """The other doors, once none is open: whoever was rung for them reads here that they are."""
+    others = [
+        door
+        for door in evening.doors
+        if states[door.coop_id].state == "shut" and states[door.coop_id].said
+    ]
+    if not others or open_doors(evening, states):
+        return ""
+    are = "is" if len(others) == 1 else "are"
+    return f" {joined([door.name for door in others])} {are} shut, too."
+
+
+def search_places(region: Region, *, is_dark: bool = True, chicks: bool = False) -> str:
+    """Where missing birds are found, in the order of looking (common practice, no source)."""
+    if chicks:
+        return (
+            "Look: in the corners and under the bedding; behind feeder, drinker and heat; under "
+            "the hen, where there is one; then the whole room. A lost chick peeps, and is soon "
+            "cold: warm it first."
+        )
+    torch = f"A {words(region)['torch']} finds eyes; a still hen makes no sound."
+    return (
+        f"{'Shut the door on those that are in, then search. ' if is_dark else ''}Look: on roof, "
+        "nests and rafters; under and behind the house; hedges and low branches; sheds and feed "
+        "store; along the fence, both sides. "
+        f"{torch if is_dark else 'A hen that is hurt or broody sits still and makes no sound.'}"
+    )
+
+
+def _missing(states: Iterable[closing.Door], *, lost: bool = False) -> str:
+    listed = list(states)
+    if any(state.vague for state in listed):
+        return "some"
+    missing = sum(state.missing + (state.lost if lost else 0) for state in listed)
+    return f"{missing} of {sum(state.expected for state in listed)}"

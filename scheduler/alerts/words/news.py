@@ -1,0 +1,103 @@
+"""The message of what was said of an evening before, or that leaves a house without birds."""
+
+from collections.abc import Sequence
+from datetime import UTC, datetime, tzinfo
+
+from scheduler.alerts.delivery import LOUD, QUIET, Message
+from scheduler.alerts.reminded_evening import DoorStates, Evening, RemindedDoor
+from scheduler.alerts.words.call_to_search import search_places
+from scheduler.alerts.words.doors import stem
+from scheduler.alerts.words.missing import missing_since
+from scheduler.alerts.words.phrases import TITLE_LENGTH, is_are, titled
+from scheduler.alerts.words.who_said import said_last
+from scheduler.cares import closing
+
+
+def news(evening: Evening, states: DoorStates, zone: tzinfo, *, by_link: bool = False) -> Message:
+    """What was said of an evening before, of its door or its birds: who said what, what stands.
+
+    For whoever was told how it stood, and where birds are missed by it for whoever is on duty.
+    """
+    doors = [
+        door
+        for door in evening.doors
+        if states[door.coop_id].news and states[door.coop_id].state == "open"
+    ]
+    told = max(doors, key=lambda door: _said_at(states[door.coop_id]))
+    state = states[told.coop_id]
+    if _misses_late(state):
+        return _missed_late(evening, told, state, zone, by_link=by_link)
+    # Who died or sleeps elsewhere may not have been missing.
+    found = state.last is not None and state.last.kind in {"found", "given-up"}
+    left = "None is missing any more" if found else "None is missing"
+    if state.last is not None and state.last.is_of_shutting:
+        left = "None is known to be missing"
+    if state.unsure:
+        left = "None is known to be missing, but nobody has counted since"
+    if state.before:
+        since = missing_since(state)
+        left = f"{since[0].upper()}{since[1:]}"
+    title = f"{told.name}: {said_last(evening, state, zone)}. {left}."
+    if len(title) > TITLE_LENGTH:
+        title = f"{told.name}: {said_last(evening, state, zone)}"[:TITLE_LENGTH]
+    return Message(
+        title=title,
+        body=f"{left}. {state.expected} {is_are(state.expected)} expected tonight.",
+        stem=stem(evening, zone),
+        priority=QUIET,
+    )
+
+
+def is_missed_late(states: DoorStates) -> bool:
+    """Whether what was said last of a house is that birds were not in on an evening before."""
+    return any(_misses_late(state) for state in states.values())
+
+
+def _misses_late(state: closing.Door) -> bool:
+    last = state.last
+    if last is None or last.kind != "closed":
+        return False
+    return last.evening < state.evening and any(one.since == last.evening for one in state.before)
+
+
+def _missed_late(
+    evening: Evening, door: RemindedDoor, state: closing.Door, zone: tzinfo, *, by_link: bool
+) -> Message:
+    """Says it as "1 missing since Sun 20 Dec, Walnut: search now"."""
+    how = "open this message" if by_link else "answer on the page"
+    since = missing_since(state)
+    return Message(
+        title=titled(f"{since[0].upper()}{since[1:]}, ", [door.name], ": search now"),
+        body=(
+            f"{said_last(evening, state, zone)}. "
+            f"{search_places(evening.region, is_dark=False, chicks=not door.perched)} "
+            f"Then {how} and say how it ended."
+        ),
+        stem=stem(evening, zone),
+        priority=LOUD,
+    )
+
+
+def _said_at(state: closing.Door) -> datetime:
+    return state.last.known_at if state.last else datetime.min.replace(tzinfo=UTC)
+
+
+def emptied(doors: Sequence[RemindedDoor], *, by_link: bool = False) -> Message:
+    """Nobody sleeps in these houses, as somebody said: is that so?
+
+    `by_link`: the message leads to a page on which the door can be said to be shut.
+    """
+    how = "open this message and say so" if by_link else "say so at Duskfold's own machine"
+    one = len(doors) == 1
+    asked = "Is it empty?" if one else "Are they empty?"
+    title = titled("No lock-up tonight: ", [door.name for door in doors], f". {asked}")
+    which, what = ("its", "this door") if one else ("their", "these doors")
+    return Message(
+        title=title,
+        body=(
+            f"It was said that all {which} birds are dead or sleep elsewhere, so nobody will be "
+            f"reminded of {what}. If birds sleep there, shut the door, then {how}."
+        ),
+        stem=f"No birds at {doors[0].name}"[:TITLE_LENGTH],
+        priority=LOUD,
+    )

@@ -1,0 +1,198 @@
+"""The reminders that a door is to be shut, step by step, until somebody says that it is."""
+
+from collections.abc import Container, Sequence
+from datetime import tzinfo
+
+from scheduler.alerts.delivery import LOUD, LOUDEST, USUAL, Message, Priority
+from scheduler.alerts.reminded_evening import CalledStep, DoorStates, Evening, RemindedDoor
+from scheduler.alerts.reopened import OPEN_AGAIN
+from scheduler.alerts.words.doors import all_birds, local_time, open_doors, stem
+from scheduler.alerts.words.missing import missing_since
+from scheduler.alerts.words.phrases import TITLE_LENGTH, at_least, joined, short, titled
+from scheduler.profile.words import counted, local_clock, words
+
+_SHORTEST_WHERE = 10  # room for "12 houses"
+# Where a flashlight, a twelve-hour clock and a weekday leave no room for the house.
+_TERSE = {"bedtime": "NOT CONFIRMED: look before bed. "}
+_LOUDNESS: dict[str, Priority] = {
+    "heads-up": USUAL,
+    "now": LOUD,
+    "again": LOUDEST,
+    "next": LOUDEST,
+    "everybody": LOUDEST,
+    "hourly": LOUD,
+    "reopened": LOUD,
+    "bedtime": LOUDEST,
+    "dawn": LOUD,
+}
+FULL_COUNT = "please count them all tonight, as once a week."
+
+
+def reminder(  # noqa: PLR0913 - one step in parts
+    evening: Evening,
+    step: CalledStep,
+    states: DoorStates,
+    zone: tzinfo,
+    link: str = "",
+    *,
+    count: Container[str] = (),
+) -> Message:
+    """One step of the ladder, for the doors that are still open; without buttons.
+
+    `count` are the coops of which a full count is asked for.
+    """
+    if step.kind == "reopened":
+        return _reopened(evening, step, states, zone, link)
+    doors = open_doors(evening, states)
+    lines = [_door_line(door, evening, zone) for door in doors]
+    lines += [
+        f"{door.name}: {missing_since(states[door.coop_id])}."
+        for door in doors
+        if states[door.coop_id].before
+    ]
+    wanted = [door.name for door in doors if door.coop_id in count]
+    if wanted and step.kind != "dawn":
+        lines.append(f"{joined(wanted)}: {FULL_COUNT}")
+    return Message(
+        title=_title(evening, step, doors, states, zone),
+        body="\n".join([*lines, _advice(evening, step, doors, states)]),
+        stem=stem(evening, zone),
+        priority=_LOUDNESS[step.kind],
+        link=link,
+    )
+
+
+def _title(
+    evening: Evening,
+    step: CalledStep,
+    doors: Sequence[RemindedDoor],
+    states: DoorStates,
+    zone: tzinfo,
+) -> str:
+    by = local_time(min(door.latest for door in doors), evening, zone)
+    before, when = _headline(evening, step, doors, zone)
+    opened_again = [bool(states[door.coop_id].opened) for door in doors]
+    if step.kind == "dawn" and any(opened_again):
+        before = "Never confirmed shut again: " if all(opened_again) else "Not confirmed shut: "
+    after = f", {all_birds(doors)}, {when}" + ("" if step.kind == "dawn" else f" {by}")
+    names = [door.name for door in doors]
+    missed = _missed(doors, states)
+    if len(before) + len(joined(names)) + len(after) + len(missed) <= TITLE_LENGTH:
+        after += missed
+    if TITLE_LENGTH - len(before) - len(after) < min(len(joined(names)), _SHORTEST_WHERE):
+        before = _TERSE.get(step.kind, before)
+    return titled(before, names, after)
+
+
+def _missed(doors: Sequence[RemindedDoor], states: DoorStates) -> str:
+    """Who is still missing from evenings before, as the end of a title."""
+    found = [one for door in doors for one in states[door.coop_id].before]
+    if not found or not any(door.birds for door in doors):
+        return ""  # "all still missing" stands there
+    birds, more = sum(one.birds for one in found), any(one.at_least for one in found)
+    return f"; {at_least(birds, more=more)} still missing"
+
+
+def _reopened(
+    evening: Evening, step: CalledStep, states: DoorStates, zone: tzinfo, link: str
+) -> Message:
+    """A door was opened again: in the words of the hour, whatever was due before."""
+    doors = [door for door in open_doors(evening, states) if states[door.coop_id].opened]
+    doors = doors or list(open_doors(evening, states))
+    opened = [said for door in doors if (said := states[door.coop_id].opened)]
+    last = max(opened, key=lambda said: said.at)
+    at = local_clock(last.at, zone, evening.region)
+    again = "Open again at" if step.name in {"reopened", OPEN_AGAIN} else "Still open since"
+    who = short(last.who)
+    why = f"{who[:1].upper()}{who[1:]} says that it was opened again at {at}."
+    if last.kind == "undone":
+        why = f"At {at} {who} took back that it is shut."
+    elif last.kind == "back":
+        again = "Birds home since"
+        why = (
+            f"{who[:1].upper()}{who[1:]} said at {at} that they are home. It was shut without them."
+        )
+    return Message(
+        title=titled(
+            f"{again} {at}: ",
+            [door.name for door in doors],
+            f", {all_birds(doors)}. Shut it, then say so.",
+        ),
+        body=f"{why} {_others_wait(evening, doors, states)}{_advice(evening, step, doors, states)}",
+        stem=stem(evening, zone),
+        priority=_LOUDNESS[step.kind],
+        link=link,
+    )
+
+
+def _others_wait(evening: Evening, doors: Sequence[RemindedDoor], states: DoorStates) -> str:
+    """Names the open doors that a title leaves out, as its buttons shut them, too."""
+    named = {door.coop_id for door in doors}
+    others = [door.name for door in open_doors(evening, states) if door.coop_id not in named]
+    if not others:
+        return ""
+    verb = "is" if len(others) == 1 else "are"
+    whole = "both" if len(others) + len(doors) == 2 else "all of them"  # noqa: PLR2004 - a pair
+    answers = f"a button under a message answers for {whole}"
+    return f"{joined(others)} {verb} not confirmed either; {answers}. "
+
+
+def _headline(
+    evening: Evening, step: CalledStep, doors: Sequence[RemindedDoor], zone: tzinfo
+) -> tuple[str, str]:
+    """What stands before the names, and before the time by which."""
+    torch = words(evening.region)["torch"]
+    act = "Check the door" if all(door.automatic for door in doors) else "Lock up"
+    at = local_time(min(door.lock_up for door in doors), evening, zone)
+    let_out = evening.let_out_of(doors)
+    return {
+        "heads-up": (f"{act} at {at}: ", "by"),
+        "now": (f"{act} now: ", "by"),
+        "again": (f"{act}, not confirmed yet: ", "by"),
+        "next": ("Nobody says it is shut: ", "due"),
+        "everybody": ("DOOR NOT CONFIRMED: ", "due"),
+        "hourly": ("Still not confirmed: ", "due"),
+        "bedtime": (f"NOT CONFIRMED: look with a {torch} before bed. ", "due"),
+        "dawn": (
+            "Never confirmed shut: ",
+            f"let out {local_clock(let_out, zone, evening.region)}" if let_out else "they stay in",
+        ),
+    }[step.kind]
+
+
+def _advice(
+    evening: Evening, step: CalledStep, doors: Sequence[RemindedDoor], states: DoorStates
+) -> str:
+    if step.kind == "dawn":
+        opened = any((one := states[door.coop_id].opened) and not one.was for door in doors)
+        why = "It was opened again, and nobody said" if opened else "Nobody confirmed"
+        what = "that it was shut" if opened else "the door last night"
+        return f"{why} {what}. {_count_at_dawn(evening, doors)}"
+    if all(door.automatic for door in doors):
+        return "Check that the door has closed, and count."
+    torch = words(evening.region)["torch"]
+    perch = words(evening.region)["perch"]
+    where = f" on the {perch}" if all(door.perched for door in doors) else ""
+    return f"Count them{where} with a {torch}, shut, latch."
+
+
+def _count_at_dawn(evening: Evening, doors: Sequence[RemindedDoor]) -> str:
+    opened = evening.opened_of(doors)
+    if not opened:
+        return "They stay in today: look at the door, and count."
+    shut = [door.name for door in doors if door not in opened]
+    if not shut:
+        return "Count before you let them out."
+    stay = "stays" if len(shut) == 1 else "stay"
+    return (
+        f"Count before you let them out of {joined([door.name for door in opened])}. "
+        f"{joined(shut)} {stay} shut today: look at the door, and count."
+    )
+
+
+def _door_line(door: RemindedDoor, evening: Evening, zone: tzinfo) -> str:
+    lock_up, latest = (local_time(at, evening, zone) for at in (door.lock_up, door.latest))
+    own = " (automatic)" if door.automatic else ""
+    return (
+        f"{door.name}{own}: {counted(door.birds, door.noun)}, lock up {lock_up}, latest {latest}."
+    )

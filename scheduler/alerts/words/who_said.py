@@ -1,0 +1,114 @@
+"""Who said what of a door and its birds, and when."""
+
+from collections.abc import Iterable, Sequence
+from datetime import tzinfo
+
+from scheduler.alerts.reminded_evening import DoorStates, Evening, RemindedDoor
+from scheduler.alerts.words.doors import local_time
+from scheduler.alerts.words.phrases import is_are, short, was_were
+from scheduler.cares import closing
+from scheduler.profile.words import day_words
+
+
+def said_last(evening: Evening, state: closing.Door, zone: tzinfo) -> str:
+    """Says it as "Kim said at 16:30 that 2 are missing"; empty when nothing was said.
+
+    Of a door of an evening before as "Kim said at 09:10 that 11 were in on Sun 20 Dec".
+    """
+    last = state.last
+    if last is None:
+        return ""
+    who, at = short(last.who), local_time(last.at, evening, zone)
+    if before := of_a_door_before(last, evening, zone):
+        return before
+    if last.took_back_an_ending:
+        return took_back(last, at)
+    if last.was == "closed" and state.state != "open":  # another count stands before it
+        return f"{took_back_a_count(last, at)}; {_stands(state, last)}"
+    if last.was == "closed":
+        return f"{who} took back at {at} that it is shut"
+    birds = last.count
+    if birds is None and state.endings and state.endings[-1].kind == last.kind:
+        birds = state.endings[-1].birds
+    return f"{who} said at {at} that {what_became(last.kind, birds) or _stands(state, last)}"
+
+
+def said_since(said: Iterable[closing.Closing]) -> str:
+    """Says it as "Kim said on Tue 22 Dec that 1 was found", of later evenings; the last three."""
+    return "; ".join(
+        f"{short(one.who)} said on {day_words(one.evening)} that "
+        + (what_became(one.kind, one.count) or was_in(one))
+        for one in list(said)[-3:]
+    )
+
+
+def two_counts(evening: Evening, state: closing.Door, zone: tzinfo) -> str:
+    """Says it as "Ana counted 12 at 16:20, Ben 11 at 16:24"; empty where no other count stands."""
+    first, second = state.other, state.said
+    if state.state != "searching" or first is None or second is None:
+        return ""
+    then, now = (local_time(one.at, evening, zone) for one in (first, second))
+    return (
+        f"{short(first.who)} counted {first.count} at {then}, "
+        f"{short(second.who)} {second.count} at {now}"
+    )
+
+
+def newest_said(doors: Sequence[RemindedDoor], states: DoorStates) -> closing.Closing | None:
+    """What was said last of these doors."""
+    found = [last for door in doors if (last := states[door.coop_id].last)]
+    return max(found, key=lambda one: one.at, default=None)
+
+
+def of_a_door_before(last: closing.Closing, evening: Evening, zone: tzinfo) -> str:
+    """What was said, or taken back, of a door of an evening before; empty for anything else."""
+    if not last.is_of_shutting or last.evening >= evening.day:
+        return ""
+    who, day = short(last.who), day_words(last.evening)
+    at = local_time(last.known_at, evening, zone)
+    if last.was:
+        return f"{who} took back at {at} what was said of {day}"
+    return f"{who} said at {at} that {was_in(last)} on {day}"
+
+
+def was_in(said: closing.Closing) -> str:
+    """What was said of a door that was shut: "11 were in"."""
+    if said.count is not None:
+        return f"{said.count} {was_were(said.count)} in"
+    return "some were missing" if said.some_missing else "it was shut"
+
+
+def _stands(state: closing.Door, last: closing.Closing) -> str:
+    if state.state == "open":
+        return "the door is open again"
+    if state.state == "searching":
+        missing = "some are" if state.vague else f"{state.missing} {is_are(state.missing)}"
+        return f"{missing} missing"
+    if last.kind == "closed" and state.counted is not None:
+        return f"{state.counted} {is_are(state.counted)} in"
+    return "it is still shut" if last.was == "closed" else "it is shut"
+
+
+def what_became(kind: closing.ClosingKind, count: int | None) -> str:
+    """What became of birds: "1 was found"; empty for what is said of a door."""
+    birds = "the missing" if count is None else str(count)
+    was, sleeps = ("was", "sleeps") if count == 1 else ("were", "sleep")
+    return {
+        "found": f"{birds} {was} found",
+        "not-found": f"{birds} {was} not found",
+        "dead": f"{birds} died",
+        "given-up": f"{birds} {was} given up for lost",
+        "elsewhere": f"{birds} {sleeps} elsewhere",
+        "back": f"{birds} came back home",
+    }.get(kind, "")
+
+
+def took_back(last: closing.Closing, at: str) -> str:
+    what = "that birds came home" if last.was == "back" else "what was said of the missing"
+    if last.was and last.count is not None and last.was != "back":
+        what = f"that {what_became(last.was, last.count)}"
+    return f"{short(last.who)} took back at {at} {what}"
+
+
+def took_back_a_count(last: closing.Closing, at: str) -> str:
+    return f"{short(last.who)} took back at {at} that {was_in(last)}"
