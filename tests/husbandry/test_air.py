@@ -347,3 +347,12 @@ def test_air_for_moisture_has_a_fifth_to_spare_and_that_for_carbon_dioxide_is_th
 def test_no_air_dries_a_house_when_the_air_outside_is_as_damp() -> None:
     same = Weather(air_c=10.0, humidity=0.75)
     assert wanted_for_moisture_m3_h(output([MEDIUM], 10.0), 10.0, same) is None
+
+
+def test_warmth_and_wind_together_move_less_than_their_sum() -> None:
+    pair = Openings(high_m2=0.1, low_m2=0.1, apart_m=1.0)
+    warm, windy, both = (
+        flow_m3_h(pair, inside_c, Weather(air_c=0.0, humidity=0.8, wind_m_s=wind_m_s))
+        for inside_c, wind_m_s in ((10.0, 0.0), (0.0, 2.0), (10.0, 2.0))
+    )
+    assert both == pytest.approx((warm**2 + windy**2) ** 0.5)
