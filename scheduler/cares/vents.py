@@ -28,7 +28,7 @@ _DRY_HEAT_HUMIDITY = 0.5
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
+class VentChange:
     """What to set, and why, for one coop; None where nothing changes there."""
 
     title: str
@@ -47,7 +47,7 @@ def change_of(care_id: str) -> tuple[Season, Season]:
 
 def change(
     care_id: str, profile: Profile, coop: Coop, day: date, averages: Averages
-) -> Change | None:
+) -> VentChange | None:
     """The change of this coop's vents that the care of the catalogue stands for."""
     begins, ends = change_of(care_id)
     now = season_setting(profile, coop, begins, day, averages)
@@ -59,7 +59,7 @@ def change(
         parts.append("The high vents are under 0.1 sq ft (93 cm²) a bird: make them larger.")
     if now.helps:
         parts.append(now.helps)
-    return Change(title=f"Vents: {now.words}", why=" ".join(parts))
+    return VentChange(title=f"Vents: {now.words}", why=" ".join(parts))
 
 
 def expected(setting: Setting) -> str:

@@ -4,7 +4,7 @@ import re
 from typing import NamedTuple
 
 
-class Told(NamedTuple):
+class Misread(NamedTuple):
     """What was found, what is accepted, and the next step."""
 
     found: str
@@ -19,7 +19,7 @@ _NUMBER = re.compile(r"[-+]?\d[\d_]*([.,]\d*)?")
 _MOST_SHOWN = 40
 
 
-def told(message: str, line: str, column: int | None) -> Told:
+def told(message: str, line: str, column: int | None) -> Misread:
     """The message of the parser about that line (without its end) in a keeper's words."""
     said = message.lower()
     for words, answer in (
@@ -35,28 +35,30 @@ def told(message: str, line: str, column: int | None) -> Told:
         (("invalid statement", "invalid initial character"), _no_statement(line)),
         (
             ("invalid date",),
-            Told("a day or time that is in no calendar", "a date such as 2026-04-01", ""),
+            Misread("a day or time that is in no calendar", "a date such as 2026-04-01", ""),
         ),
     ):
         if any(word in said for word in words):
             return answer
-    return Told(f"{said[:1]}{message[1:]}", "TOML", "Text stands in quotes, one key a line.")
+    return Misread(f"{said[:1]}{message[1:]}", "TOML", "Text stands in quotes, one key a line.")
 
 
-def _no_equals(line: str) -> Told:
+def _no_equals(line: str) -> Misread:
     if ":" in line:
-        return Told("a colon where an equals sign belongs", _PAIR, "Write = in place of the colon.")
-    return Told("a line without an equals sign", _PAIR, "A remark begins with #.")
+        return Misread(
+            "a colon where an equals sign belongs", _PAIR, "Write = in place of the colon."
+        )
+    return Misread("a line without an equals sign", _PAIR, "A remark begins with #.")
 
 
-def _open_header(line: str) -> Told:
+def _open_header(line: str) -> Misread:
     del line
-    return Told("a table's name whose bracket is not closed", _HEADER, "Close the brackets.")
+    return Misread("a table's name whose bracket is not closed", _HEADER, "Close the brackets.")
 
 
-def _twice_table(line: str) -> Told:
+def _twice_table(line: str) -> Misread:
     name = line.strip().strip("[]").strip()
-    return Told(
+    return Misread(
         f"the table {_shown(f'[{name}]')} a second time",
         "each table once",
         f"Put the keys of both together; several houses, flocks or people are [[{name[:20]}]] each."
@@ -65,31 +67,31 @@ def _twice_table(line: str) -> Told:
     )
 
 
-def _twice(line: str) -> Told:
+def _twice(line: str) -> Misread:
     key = line.partition("=")[0].strip()
-    return Told(f"the key {_shown(key)} a second time", "each key once", "Keep one of them.")
+    return Misread(f"the key {_shown(key)} a second time", "each key once", "Keep one of them.")
 
 
-def _open_quote(line: str) -> Told:
+def _open_quote(line: str) -> Misread:
     del line
-    return Told("a quotation mark that is not closed", _QUOTES, "Close it on the same line.")
+    return Misread("a quotation mark that is not closed", _QUOTES, "Close it on the same line.")
 
 
-def _open_list() -> Told:
-    return Told(
+def _open_list() -> Misread:
+    return Misread(
         "a list or a brace that is not closed",
         'a list such as ["10 min", "25 min"]',
         "Close the bracket, with a comma between the items.",
     )
 
 
-def _backslash() -> Told:
-    return Told(
+def _backslash() -> Misread:
+    return Misread(
         "a backslash that means nothing here", _QUOTES, "Write it twice, or use single quotes."
     )
 
 
-def _more_on_the_line(line: str, column: int | None) -> Told:
+def _more_on_the_line(line: str, column: int | None) -> Misread:
     rest = line[(column or 1) - 1 :].strip()
     value = line.partition("=")[2].strip()
     if re.match(r"[-+]?\d+\s*,\s*\d", value):
@@ -104,43 +106,43 @@ def _more_on_the_line(line: str, column: int | None) -> Told:
         hint = "Only a # comment may follow the closing quote."
     else:
         hint = "One key a line; a remark begins with #."
-    return Told(f"something more after the value: {_shown(rest)}", "one key a line", hint)
+    return Misread(f"something more after the value: {_shown(rest)}", "one key a line", hint)
 
 
 def _no_value(  # noqa: PLR0911 - each return is one slip
     line: str, column: int | None
-) -> Told:
+) -> Misread:
     key, equals, value = line.partition("=")
     if column and column <= len(key):
         return _open_list()  # a list before it goes on until here
     value = value.split("#")[0].strip() if equals else line[(column or 1) - 1 :].strip()
     if not value:
-        return Told(
+        return Misread(
             f"nothing after {_shown(key.strip())} =",
             _PAIR,
             "Write its value, or take the line out.",
         )
     if value.casefold() in {"yes", "no", "on", "off", "true", "false"}:
-        return Told(_shown(value), "true or false", "In small letters, without quotes.")
+        return Misread(_shown(value), "true or false", "In small letters, without quotes.")
     if value.startswith("["):
         return _open_list()
     if value[0] in "“”„‘’«":
-        return Told(f"curly quotes: {_shown(value)}", _QUOTES, 'Write straight quotes: ".')
+        return Misread(f"curly quotes: {_shown(value)}", _QUOTES, 'Write straight quotes: ".')
     if value[0] in "\"'":
         return _open_quote(line)
     if _NUMBER.match(value):
-        return Told(
+        return Misread(
             f"{_shown(value)} without quotes",
             'a plain number, or one with its unit in quotes, "8 L"',
             "Decimals are written with a point.",
         )
-    return Told(
+    return Misread(
         f"{_shown(value)} without quotes", _QUOTES, f'Write {key.strip()[:30]} = "{value[:30]}".'
     )
 
 
-def _no_statement(line: str) -> Told:
-    return Told(
+def _no_statement(line: str) -> Misread:
+    return Misread(
         f"a line that is no key and no table: {_shown(line.strip())}", _PAIR, f"Or {_HEADER}."
     )
 

@@ -30,7 +30,7 @@ _LOOKED_BACK = _DAY = timedelta(days=1)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Ending:
+class EmergencyEnd:
     """An emergency that somebody ended: who was told of it, and what of it has not gone out."""
 
     step: str
@@ -42,7 +42,7 @@ class Ending:
 
 def endings(
     almanac: Almanac, connection: Connection, said: Sequence[Closing], now: datetime
-) -> Iterator[Ending]:
+) -> Iterator[EmergencyEnd]:
     """The emergencies that were ended or taken back since this time yesterday.
 
     One that ends by itself is none. Where others of its kind hold, it is one if it was worse.
@@ -87,7 +87,7 @@ def endings(
 
 def put_back(
     almanac: Almanac, connection: Connection, said: Sequence[Closing], now: datetime
-) -> Iterator[Ending]:
+) -> Iterator[EmergencyEnd]:
     """The emergencies that hold again since this time yesterday, for whoever heard of their end.
 
     Not for whoever was rung for one since: they may be on duty no more.
@@ -131,7 +131,7 @@ def _ending(
     those: Sequence[Report],
     change: Change,
     reporters: Collection[str],
-) -> Ending:
+) -> EmergencyEnd:
     """What is told of reports of one kind as they were, of which that change ended the last.
 
     Of days that had passed by then nobody is told: what is taken back late was over already.
@@ -250,7 +250,7 @@ def _eased(  # noqa: PLR0913, PLR0917 - what has gone, who knew of it, and what 
     change: Change,
     said: Sequence[Closing],
     now: datetime,
-) -> Ending:
+) -> EmergencyEnd:
     """What is told of a report that was worse than what holds beside it."""
     report, day = one.report, almanac.household.today(change.at)
     marks = done.since(connection, almanac.household.profile.site.id, day)
@@ -282,13 +282,13 @@ def _told_of(  # noqa: PLR0913, PLR0917 - what ended, and who knew of it
     message: Message,
     told: Sequence[tuple[Key, bool]],
     reporters: Collection[str],
-) -> Ending:
+) -> EmergencyEnd:
     """That message for whoever was told of it, or reported it; whoever said so knows it."""
     people = almanac.household.profile.person
     by = {person.id for person in people if person.name == change.who}
     knew = [key.person_id for key, has_gone in told if has_gone]
     knew += [person.id for person in people if person.name in reporters]
-    return Ending(
+    return EmergencyEnd(
         step=_step_of_end(kind, change),
         at=change.at,
         message=message,

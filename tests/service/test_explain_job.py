@@ -10,7 +10,7 @@ from scheduler.cares.plan import plan
 from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
 from scheduler.profile.values import Profile
 from scheduler.service.household.open_profile import Household
-from scheduler.service.jobs.explain_job import Row, explain
+from scheduler.service.jobs.explain_job import Labelled, explain
 from scheduler.service.jobs.which_job import NoSuchJob, find_job
 from tests.alerts.orchard import HAZEL, SITE, WALNUT
 from tests.conftest import declared
@@ -23,13 +23,13 @@ def household(small: Profile, catalogue: Catalogue) -> Household:
     return Household(profile=small, catalogue=catalogue)
 
 
-def why(household: Household, said: str, records: Records = NO_RECORDS) -> tuple[Row, ...]:
+def why(household: Household, said: str, records: Records = NO_RECORDS) -> tuple[Labelled, ...]:
     found = find_job(household, said)
     assert not isinstance(found, NoSuchJob)
     return explain(household, records, found, WINTER)
 
 
-def texts(rows: tuple[Row, ...]) -> dict[str, str]:
+def texts(rows: tuple[Labelled, ...]) -> dict[str, str]:
     return {row.label: row.in_profile or row.text for row in rows}
 
 

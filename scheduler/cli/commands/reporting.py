@@ -69,7 +69,7 @@ def weather(
     """Report weather, a predator or a housing order; list, end, undo reports, or undo that."""
     from scheduler.cli.screens import weather as screen  # noqa: PLC0415 - only weather needs it
 
-    told = screen.Told(
+    told = screen.WeatherTyped(
         what=what,
         detail=" ".join(detail) if detail else None,
         first=first,
@@ -122,7 +122,7 @@ def birds(
     """Report a broody hen, an illness or a medicine; list, end, undo reports, or undo that."""
     from scheduler.cli.screens import birds as screen  # noqa: PLC0415 - only birds needs it
 
-    told = screen.Told(
+    told = screen.BirdsTyped(
         what=what,
         detail=tuple(detail or ()),
         coop=coop or "",

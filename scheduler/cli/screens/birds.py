@@ -31,7 +31,7 @@ _OPTIONS = {
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Told:
+class BirdsTyped:
     """What the command line said."""
 
     what: str | None
@@ -47,7 +47,7 @@ class Told:
     sure: bool = False
 
 
-def run(session: Session, told: Told, *, json: bool) -> None:
+def run(session: Session, told: BirdsTyped, *, json: bool) -> None:
     """Lists, makes, ends or undoes a report of birds, or takes that back; reads a label."""
     desk = Desk.of(session, "birds", told.by, json=json)
     if told.what is None:
@@ -62,13 +62,13 @@ def run(session: Session, told: Told, *, json: bool) -> None:
         desk.refuse("WHAT", f'"{told.what}"', ", ".join(_WORDS), nearest(told.what, _WORDS))
 
 
-def _product(told: Told) -> str:
+def _product(told: BirdsTyped) -> str:
     """A medicine by its name, with the note in brackets: it is no part of the name."""
     product, note = " ".join(told.detail).strip(), told.note.strip()
     return f"{product} ({note})" if product and note else product or note
 
 
-def _make(desk: Desk, told: Told) -> None:
+def _make(desk: Desk, told: BirdsTyped) -> None:
     is_ill = told.what == "illness"
     written = ToldBirds(
         kind=str(told.what),
@@ -122,7 +122,7 @@ def _refuse(desk: Desk, problem: Problem, kind: str) -> None:
     desk.typed.refuse(option, problem.found, problem.accepted, problem.hint)
 
 
-def _label(desk: Desk, told: Told) -> None:
+def _label(desk: Desk, told: BirdsTyped) -> None:
     try:
         egg_days = read_days(told.eggs)
     except Unreadable as unreadable:

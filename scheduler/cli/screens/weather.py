@@ -21,7 +21,7 @@ _OPTIONS = {"first": "--from", "last": "--to", "link": "--link", "who": "--who"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Told:
+class WeatherTyped:
     """What the command line said."""
 
     what: str | None
@@ -34,7 +34,7 @@ class Told:
     sure: bool = False
 
 
-def run(session: Session, told: Told, *, json: bool) -> None:
+def run(session: Session, told: WeatherTyped, *, json: bool) -> None:
     """Lists, makes, ends, confirms or undoes a report, or takes that back."""
     desk = Desk.of(session, "weather", told.by, json=json)
     if told.what is None:
@@ -47,7 +47,7 @@ def run(session: Session, told: Told, *, json: bool) -> None:
         desk.refuse("WHAT", f'"{told.what}"', ", ".join(_WORDS), nearest(told.what, _WORDS))
 
 
-def _make(desk: Desk, told: Told) -> None:
+def _make(desk: Desk, told: WeatherTyped) -> None:
     kind, household = str(told.what), desk.household
     detail = told.detail or ""
     written = ToldReport(

@@ -49,7 +49,7 @@ _UNMEASURED: dict[Upkeep, str] = {
 }
 
 
-class Row(NamedTuple):
+class Labelled(NamedTuple):
     """One labelled sentence; with the coop's id where it holds for that house alone.
 
     `in_profile` is the same for whoever has the profile open: what is written there, by its keys.
@@ -67,7 +67,7 @@ def explain(
     job: Care | DayTime,
     day: date,
     empty: Collection[Place] = frozenset(),
-) -> tuple[Row, ...]:
+) -> tuple[Labelled, ...]:
     """Why it is due on that day or not, its rule, figures and source, and what would change it.
 
     The coops in `empty`, by id and date, have no birds then, and no jobs.
@@ -83,7 +83,7 @@ def explain(
 
 def _job(
     household: Household, records: Records, care: Care, day: date, empty: Collection[Place]
-) -> list[Row]:
+) -> list[Labelled]:
     profile = household.profile
     tasks = tasks_of(care.id, profile, records, day, day + AHEAD, household.catalogue, empty)
     dates = {task.day: task for task in tasks}
@@ -93,25 +93,25 @@ def _job(
     title = "; ".join(by_house) or (shown[0].title if shown else spoken(care.title, profile))
     in_use = care.id in {each.id for each in in_force(profile, household.catalogue)}
     minutes = sum(t.minutes for t in tasks if t.day == shown[0].day) if shown else care.minutes
-    rows = [Row("Job", f"{title} ({minutes} min, {care.round})")]
+    rows = [Labelled("Job", f"{title} ({minutes} min, {care.round})")]
     if not in_use:
         keys = f"not in your plan; switch it on: [cares.{care.id}] on = true"
-        rows.append(Row("Off", f"It is not in your plan. {_BY_PROFILE}", in_profile=keys))
+        rows.append(Labelled("Off", f"It is not in your plan. {_BY_PROFILE}", in_profile=keys))
     following = ", ".join(str(each) for each in list(dates)[:4])
     # Of every other mark the text itself says what was read and what was not.
     source = f"{care.source} (the source was read)" if care.mark == "S" else care.source
     rows += [
-        Row("On that day", "due" if today else "not due"),
-        Row("Next", following or "not in the coming year"),
-        Row("Why", " ".join(by_house.values()) or _why(shown, care, profile)),
-        Row("Due by", due_words(care, profile.units)),
+        Labelled("On that day", "due" if today else "not due"),
+        Labelled("Next", following or "not in the coming year"),
+        Labelled("Why", " ".join(by_house.values()) or _why(shown, care, profile)),
+        Labelled("Due by", due_words(care, profile.units)),
         *_asking(care, profile, records, day),
         *_figures(care, profile, records, day),
-        Row("Source", source),
+        Labelled("Source", source),
         _change(care),
     ]
     if averages(profile).estimated and leans_on_climate(care):
-        rows.append(Row("Climate", ESTIMATED))
+        rows.append(Labelled("Climate", ESTIMATED))
     return rows
 
 
@@ -131,32 +131,34 @@ def _by_house(profile: Profile, tasks: Sequence[Task]) -> dict[str, str]:
     }
 
 
-def _asking(care: Care, profile: Profile, records: Records, day: date) -> list[Row]:
+def _asking(care: Care, profile: Profile, records: Records, day: date) -> list[Labelled]:
     """The reports that hold on that day and may make the job due."""
     due = care.due
     if not isinstance(due, Recorded | WeatherSign):
         return []
     kind: ReportKind = due.of if isinstance(due, Recorded) else due.sign
     told = _reported(kind, profile, records, day)
-    return [Row("Reported", told)] if told else []
+    return [Labelled("Reported", told)] if told else []
 
 
 def _reported(kind: ReportKind, profile: Profile, records: Records, day: date) -> str:
     return "; ".join(report_words(one, profile.units) for one in records.of(kind, day))
 
 
-def _figures(care: Care, profile: Profile, records: Records, day: date) -> list[Row]:
+def _figures(care: Care, profile: Profile, records: Records, day: date) -> list[Labelled]:
     """The numbers behind the rule on that day."""
     yearly = averages(profile)
     usual = reasons.usual_air(yearly, day, profile.units)
-    rows = [Row("Averages", usual)] if leans_on_climate(care) else []
+    rows = [Labelled("Averages", usual)] if leans_on_climate(care) else []
     if isinstance(care.due, YearlyCleaning):
-        rows += [Row(coop.name, _cleaned(profile, coop, day), coop.id) for coop in profile.coop]
+        rows += [
+            Labelled(coop.name, _cleaned(profile, coop, day), coop.id) for coop in profile.coop
+        ]
     if not isinstance(care.due, OwnHouse):
         return rows
     for coop in profile.coop:
         if care.due.of in {"stirring", "top-up"}:
-            rows.append(Row(coop.name, _floor(care.due.of, profile, coop, day), coop.id))
+            rows.append(Labelled(coop.name, _floor(care.due.of, profile, coop, day), coop.id))
         if care.due.of == "drinker look":
             need_l = water_need_l(profile, coop, yearly, records, day)
             holds_l = capacity_l(coop)
@@ -164,7 +166,7 @@ def _figures(care: Care, profile: Profile, records: Records, day: date) -> list[
             holds = "what the drinkers hold is unknown"
             if holds_l is not None:
                 holds = f"drinkers hold {write_quantity(holds_l, 'volume', profile.units)}"
-            rows.append(Row(coop.name, f"{holds}, {need} a day", coop.id))
+            rows.append(Labelled(coop.name, f"{holds}, {need} a day", coop.id))
     return rows
 
 
@@ -193,21 +195,21 @@ def _moisture(load: BeddingLoad, floor: Extent) -> str:
     return f"{load.water_g_m2_day:.0f} g/m² of water a day on {floor.area_m2:.1f} m²"
 
 
-def _change(care: Care) -> Row:
+def _change(care: Care) -> Labelled:
     table_name = f"[cares.{care.id}]"
     often, key = "", ""
     if isinstance(care.due, Every | OwnHouse | YearlyCleaning):
         often, key = "how often it comes, ", 'every = "5 days", '
     what = f"You can set {often}its minutes, its round and its words, or leave it out."
     keys = f"{table_name} {key}minutes, round, text, or on = false"
-    return Row("To change", f"{what} {_BY_PROFILE}", in_profile=keys)
+    return Labelled("To change", f"{what} {_BY_PROFILE}", in_profile=keys)
 
 
-def _lock_up(profile: Profile, coop: CoopDay, *, asked: str) -> list[Row]:
+def _lock_up(profile: Profile, coop: CoopDay, *, asked: str) -> list[Labelled]:
     zone, region = profile.site.zone, profile.site.region
     house = profile.coop_of(coop.coop_id)
     if none := reasons.why_no_birds(profile, coop.coop_id, coop.day):
-        return [Row(house.name, f"no birds tonight. {none}", house.id)]
+        return [Labelled(house.name, f"no birds tonight. {none}", house.id)]
     rule = profile.lock_up_rule(house)
     latest = local_clock(coop.lock_up.latest, zone, region)
     limits = (("not before", rule.not_before), ("not after", rule.not_after))
@@ -225,13 +227,13 @@ def _lock_up(profile: Profile, coop: CoopDay, *, asked: str) -> list[Row]:
         ("Cap", clock(rule.cap, region) if rule.cap else "none"),
         ("Bounds", ", ".join(bounds) or "none"),
     ]
-    change = Row(
+    change = Labelled(
         "To change",
         f"You can set the angle, the minutes after sunset, the cap and the bounds. {_BY_PROFILE}",
         house.id,
         "[lockup] basis, angle, after_sunset, cap, not_before, not_after",
     )
-    return [*(Row(label, text, house.id) for label, text in rows), change]
+    return [*(Labelled(label, text, house.id) for label, text in rows), change]
 
 
 _TO_CHANGE: dict[DayTime, tuple[str, str]] = {
@@ -246,7 +248,7 @@ _TO_CHANGE: dict[DayTime, tuple[str, str]] = {
 }
 
 
-def _time(profile: Profile, coop: CoopDay, *, key: DayTime) -> list[Row]:
+def _time(profile: Profile, coop: CoopDay, *, key: DayTime) -> list[Labelled]:
     """A time of the day as it is shown, with its reason."""
     house = profile.coop_of(coop.coop_id)
     lines = {line.key: line for line in day_lines(profile, coop)}
@@ -258,8 +260,8 @@ def _time(profile: Profile, coop: CoopDay, *, key: DayTime) -> list[Row]:
         ("Sunset", _at(coop.sunset, profile)),
     ]
     words, keys = _TO_CHANGE[key]
-    change = Row("To change", words, house.id, keys)
-    return [*(Row(label, text, house.id) for label, text in rows), change]
+    change = Labelled("To change", words, house.id, keys)
+    return [*(Labelled(label, text, house.id) for label, text in rows), change]
 
 
 def _elevation(angle_deg: float) -> str:

@@ -19,7 +19,7 @@ _NO_WAY = "No way to reach you is set up: give yourself push or mail in the prof
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Line:
+class TriedLine:
     """What came of a test over one way, as the page says it."""
 
     text: str
@@ -35,7 +35,7 @@ class Status:
     _health: Health | None = None
     _at: datetime | None = None
     _known: object = None
-    _tried: dict[str, tuple[Line, ...]] = field(default_factory=dict)  # by person
+    _tried: dict[str, tuple[TriedLine, ...]] = field(default_factory=dict)  # by person
 
     def show(self, visit: Visit) -> Answer:
         """The page, with what came of whoever's test where that was just sent."""
@@ -65,18 +65,20 @@ class Status:
         self._tried[mine] = self._test(visit.profile, mine)
         return go("/status?tried=1")
 
-    def _test(self, profile: Profile, person_id: str) -> tuple[Line, ...]:
+    def _test(self, profile: Profile, person_id: str) -> tuple[TriedLine, ...]:
         try:
             came = self.send_test(profile, person_id)
         except OSError as fault:
-            return (Line(text=f"Not sent: {fault.strerror or 'no connection'}."),)
+            return (TriedLine(text=f"Not sent: {fault.strerror or 'no connection'}."),)
         tried = tuple(
-            Line(text=f"{one.channel.capitalize()}: handed over.", arrived=True)
+            TriedLine(text=f"{one.channel.capitalize()}: handed over.", arrived=True)
             if one.outcome.kind == "sent"
-            else Line(text=f"{one.channel.capitalize()}: not handed over: {one.outcome.reason}.")
+            else TriedLine(
+                text=f"{one.channel.capitalize()}: not handed over: {one.outcome.reason}."
+            )
             for one in came
         )
-        return tried or (Line(text=_NO_WAY),)
+        return tried or (TriedLine(text=_NO_WAY),)
 
     def ask_about_the_clock(self, visit: Visit) -> Answer:
         """Asks first: what is judged by a clock that somebody agreed to is judged."""
