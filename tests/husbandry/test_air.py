@@ -356,3 +356,14 @@ def test_warmth_and_wind_together_move_less_than_their_sum() -> None:
         for inside_c, wind_m_s in ((10.0, 0.0), (0.0, 2.0), (10.0, 2.0))
     )
     assert both == pytest.approx((warm**2 + windy**2) ** 0.5)
+
+
+def test_full_sun_on_the_roof_warms_an_empty_house() -> None:
+    house = Shell(volume_m3=4.0, roof_m2=2.0, loss_w_k=20.0)
+    shut = Openings(high_m2=0.0, low_m2=0.0, apart_m=1.0)
+    sunny = balance([], house, shut, Weather(air_c=20.0, humidity=0.5, sunlit=True))
+    # 60 W/m² through the roof, out by the walls and by what leaks: half of 4 m³ an hour.
+    assert sunny.rise_k == pytest.approx(2.0 * 60 / (20.0 + AIR_WH_PER_M3_K * 2.0), abs=0.001)
+    assert balance([], house, shut, replace(COLD, sunlit=False)).rise_k == pytest.approx(
+        0, abs=0.001
+    )
