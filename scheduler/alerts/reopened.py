@@ -5,7 +5,8 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 
 from scheduler.alerts.reminded_evening import CalledStep, Evening, on_duty
-from scheduler.cares.closing import Closing, Door
+from scheduler.cares.closing import Closing
+from scheduler.cares.door_state import Door
 
 _MINUTE = timedelta(minutes=1)
 _HOUR = timedelta(hours=1)

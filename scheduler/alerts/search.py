@@ -17,7 +17,8 @@ from scheduler.alerts.who_knows import (
     who_said,
 )
 from scheduler.alerts.words.call_to_search import call_to_search
-from scheduler.cares.closing import Closing, Door
+from scheduler.cares.closing import Closing
+from scheduler.cares.door_state import Door
 
 _TRIED_FOR_LONG = 4  # attempts: two minutes of them
 

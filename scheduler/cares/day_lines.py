@@ -3,7 +3,7 @@
 from typing import Literal, NamedTuple
 
 from scheduler.cares import reasons
-from scheduler.cares.closing import Door
+from scheduler.cares.door_state import Door
 from scheduler.cares.evening import CoopDay, FreeRange
 from scheduler.light.sun import At
 from scheduler.profile.values import Profile

@@ -3,7 +3,8 @@
 from collections.abc import Iterable, Sequence
 from datetime import date, timedelta
 
-from scheduler.cares.closing import Closing, ClosingKind, door
+from scheduler.cares.closing import Closing, ClosingKind
+from scheduler.cares.door_fold import door
 from scheduler.profile.values import Profile
 
 Place = tuple[str, date]  # a coop by its id, on a date

@@ -4,7 +4,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
-from scheduler.cares.closing import Closing, door, found_when_said
+from scheduler.cares.closing import Closing, found_when_said
+from scheduler.cares.door_fold import door
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,7 +2,7 @@
 
 from datetime import date, time, timedelta
 
-from scheduler.cares.closing import Door
+from scheduler.cares.door_state import Door
 from scheduler.cares.evening import CALL_IN_EARLY, CoopDay, FreeRange, KeptIn, NoRange, is_secure
 from scheduler.cares.lamp import Apart, Lamp
 from scheduler.cares.quarantine import Meeting, Quarantine

@@ -34,7 +34,7 @@ from scheduler.service.household.renames import (
 )
 
 if TYPE_CHECKING:
-    from scheduler.cares.closing import Door
+    from scheduler.cares.door_state import Door
     from scheduler.journal.store import Journal
     from scheduler.machine.child_process import KeptRunning
     from scheduler.profile.values import Profile
@@ -188,7 +188,7 @@ class Session:
         """How each house stands on those evenings by what was said; nothing without a journal."""
         if not (journal_folder(self.data_option, self.environment) / JOURNAL_NAME).is_file():
             return {}
-        from scheduler.cares.closing import door  # noqa: PLC0415 - only with a journal
+        from scheduler.cares.door_fold import door  # noqa: PLC0415 - only with a journal
         from scheduler.journal.closings import closings  # noqa: PLC0415 - as above
 
         profile = household.profile

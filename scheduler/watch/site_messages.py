@@ -16,7 +16,8 @@ from scheduler.alerts.reminded_evening import Contact, among, crew_of, on_duty
 from scheduler.alerts.words import by_day, missing, reminders, ways_out, who_is_told
 from scheduler.cares import reasons
 from scheduler.cares.bird_reports import bird_lines
-from scheduler.cares.closing import Closing, door, is_count_due
+from scheduler.cares.closing import Closing, is_count_due
+from scheduler.cares.door_fold import door
 from scheduler.cares.evening import CoopDay, FreeRange
 from scheduler.cares.plan import Round, each_once
 from scheduler.cares.records import Records, Report

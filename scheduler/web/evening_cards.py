@@ -11,7 +11,8 @@ from scheduler.alerts.words.call_to_search import search_places
 from scheduler.alerts.words.missing import UNCOUNTED, more_found, said_dead
 from scheduler.alerts.words.phrases import at_least
 from scheduler.alerts.words.who_said import said_last, said_since, two_counts
-from scheduler.cares.closing import Closing, Door, found_when_said
+from scheduler.cares.closing import Closing, found_when_said
+from scheduler.cares.door_state import Door
 from scheduler.cares.missed_since import Since, since
 from scheduler.cares.reasons import why_no_birds
 from scheduler.profile.words import counted, day_words

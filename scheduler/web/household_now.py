@@ -9,8 +9,9 @@ from datetime import date, datetime, timedelta
 from pathlib import Path
 
 from scheduler.alerts.evening_so_far import Night
-from scheduler.cares.closing import Closing, Door, is_count_due
+from scheduler.cares.closing import Closing, is_count_due
 from scheduler.cares.done_and_waiting import LOOKED_BACK_DAYS, Done, TaskKey
+from scheduler.cares.door_state import Door
 from scheduler.cares.emptied import Place, emptied_for_plan
 from scheduler.cares.records import Records, Report
 from scheduler.journal import access, closings, done, history, memos, reports

@@ -9,8 +9,8 @@ from scheduler.alerts.delivery import ChannelName
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.pursue import Pursuit, pursue
 from scheduler.alerts.reminded_evening import Evening
-from scheduler.cares import closing
 from scheduler.cares.closing import Closing, ClosingKind
+from scheduler.cares.door_fold import door as door_of
 from scheduler.cares.records import NO_RECORDS
 from scheduler.service.evenings_around import Almanac
 from scheduler.service.household.open_profile import Household, read_profile
@@ -131,7 +131,7 @@ class Ledger:
         return Night(
             evening=self.evening,
             states={
-                one.coop_id: closing.door(
+                one.coop_id: door_of(
                     self.closings, one.coop_id, self.evening.day, one.profile_birds
                 )
                 for one in doors

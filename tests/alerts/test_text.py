@@ -22,8 +22,8 @@ from scheduler.alerts.words.missing import missing_since
 from scheduler.alerts.words.news import emptied
 from scheduler.alerts.words.phrases import TITLE_LENGTH
 from scheduler.alerts.words.reminders import reminder
-from scheduler.cares import closing
 from scheduler.cares.closing import Closing, ClosingKind
+from scheduler.cares.door_fold import door as door_of
 from scheduler.profile.fields import forbidden_character
 from scheduler.profile.units import Region
 from scheduler.profile.values import ReminderStep
@@ -53,7 +53,7 @@ assert len(LONG) == 80
 
 def states(evening: Evening, *closings: Closing) -> DoorStates:
     return {
-        door.coop_id: closing.door(closings, door.coop_id, evening.day, door.birds)
+        door.coop_id: door_of(closings, door.coop_id, evening.day, door.birds)
         for door in evening.doors
     }
 

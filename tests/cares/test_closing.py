@@ -9,17 +9,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from scheduler.cares.closing import (
-    Closing,
-    ClosingKind,
-    Door,
-    DoorState,
-    Missing,
-    door,
-    expected_birds,
-    is_count_due,
-    most,
-)
+from scheduler.cares.birds_of_a_door import most
+from scheduler.cares.closing import Closing, ClosingKind, is_count_due
+from scheduler.cares.door_fold import door, expected_birds
+from scheduler.cares.door_state import Door, DoorState, Missing
 
 EVENING = date(2026, 12, 21)
 DAY = timedelta(days=1)

@@ -5,8 +5,9 @@ from datetime import UTC, date, datetime, timedelta
 
 from scheduler.cares import reasons
 from scheduler.cares.catalogue import Catalogue
-from scheduler.cares.closing import Closing, ClosingKind, door
+from scheduler.cares.closing import Closing, ClosingKind
 from scheduler.cares.day_lines import DayLine, day_lines
+from scheduler.cares.door_fold import door
 from scheduler.cares.plan import DayPlan, plan
 from scheduler.cares.records import NO_RECORDS
 from scheduler.feeds.event import lockup_events

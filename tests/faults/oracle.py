@@ -11,7 +11,8 @@ from datetime import UTC, datetime
 from scheduler.alerts.decide import is_open, kind_of
 from scheduler.alerts.delivery import Key
 from scheduler.alerts.reminded_evening import Evening
-from scheduler.cares.closing import Closing, door
+from scheduler.cares.closing import Closing
+from scheduler.cares.door_fold import door
 from scheduler.journal import closings, deliveries
 from scheduler.machine.paths import JOURNAL_NAME
 from tests.faults.house import TOPIC_SECRET, House

@@ -20,7 +20,7 @@ from scheduler.alerts.delivery import Outgoing
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.pursue import pursue
 from scheduler.alerts.reminded_evening import Evening
-from scheduler.cares.closing import door
+from scheduler.cares.door_fold import door
 from scheduler.cares.records import NO_RECORDS
 from scheduler.channels.push import PushChannel
 from scheduler.journal.store import Journal, open_journal

@@ -10,7 +10,7 @@ import pytest
 from sqlalchemy import select, update
 
 from scheduler.alerts.words.reminders import reminder
-from scheduler.cares.closing import door as door_state
+from scheduler.cares.door_fold import door as door_state
 from scheduler.cares.records import Records, Report, Spell
 from scheduler.journal import deliveries, tables
 from scheduler.service.evenings_around import Almanac, nights, nights_now

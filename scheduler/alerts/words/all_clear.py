@@ -15,7 +15,8 @@ from scheduler.alerts.words.who_said import (
     took_back_a_count,
     what_became,
 )
-from scheduler.cares import closing
+from scheduler.cares.closing import MANY_BIRDS, Closing
+from scheduler.cares.door_state import Door
 from scheduler.profile.words import day_words
 
 _HARMED = frozenset({"dead", "given-up"})
@@ -66,7 +67,7 @@ def _title(
     return title[:TITLE_LENGTH]
 
 
-def _rest(states: Sequence[closing.Door]) -> str:
+def _rest(states: Sequence[Door]) -> str:
     """How the title ends: that there is nothing to do, or who is missing."""
     harmed = any(state.last and state.last.kind in _HARMED for state in states)
     if not harmed and all(_is_well(state) for state in states):
@@ -74,13 +75,13 @@ def _rest(states: Sequence[closing.Door]) -> str:
     return _not_all_in(states[0]) if len(states) == 1 else _at_large(states)
 
 
-def _is_next_morning(last: closing.Closing, evening: Evening, zone: tzinfo) -> bool:
+def _is_next_morning(last: Closing, evening: Evening, zone: tzinfo) -> bool:
     """Whether something was said of the evening's birds when its date was over."""
     of_birds = bool(what_became(last.kind, last.count)) and last.evening == evening.day
     return of_birds and last.at.astimezone(zone).date() > evening.day
 
 
-def _next_morning(evening: Evening, state: closing.Door, last: closing.Closing, rest: str) -> str:
+def _next_morning(evening: Evening, state: Door, last: Closing, rest: str) -> str:
     """Says it as "Ben: 1 was found. Walnut, Mon 21 Dec: 12 in. Nothing to do."."""
     house = next(door.name for door in evening.doors if door.coop_id == last.coop_id)
     ended = what_became(last.kind, last.count)
@@ -88,7 +89,7 @@ def _next_morning(evening: Evening, state: closing.Door, last: closing.Closing, 
     return titled(f"{short(last.who)}: {ended}. ", [house], after)[:TITLE_LENGTH]
 
 
-def _said_since(evening: Evening, last: closing.Closing | None, zone: tzinfo) -> list[str]:
+def _said_since(evening: Evening, last: Closing | None, zone: tzinfo) -> list[str]:
     """What the house's own line does not say: who took an ending back, or said one late."""
     if last is None:
         return []
@@ -104,16 +105,16 @@ def _said_since(evening: Evening, last: closing.Closing | None, zone: tzinfo) ->
     return []
 
 
-def _is_well(state: closing.Door) -> bool:
+def _is_well(state: Door) -> bool:
     """Whether all that belong there are in, and none came to harm tonight."""
     return state.is_all_in and not any(one.kind in _HARMED for one in state.endings)
 
 
-def _in_and_became(state: closing.Door) -> str:
+def _in_and_became(state: Door) -> str:
     return f"{_count_in(state)}{_became(state)}"
 
 
-def _became(state: closing.Door) -> str:
+def _became(state: Door) -> str:
     """What became of birds since the count: ", 1 dead", or ", 1 of them found since"."""
     words = {
         "found": "of them found since" if state.counted is not None else "found since",
@@ -126,19 +127,19 @@ def _became(state: closing.Door) -> str:
     return "".join(f", {told[kind]} {said}" for kind, said in words.items() if told[kind])
 
 
-def _at_large(states: Sequence[closing.Door]) -> str:
+def _at_large(states: Sequence[Door]) -> str:
     birds = sum(state.at_large for state in states)
     more = any(state.is_at_least for state in states)
     return f" {at_least(birds, more=more).capitalize()} missing." if birds else ""
 
 
-def _not_all_in(state: closing.Door) -> str:
+def _not_all_in(state: Door) -> str:
     text = not_all_in(state)
     return f" {text[0].upper()}{text[1:]}." if text else ""
 
 
-def _count_in(state: closing.Door) -> str:
+def _count_in(state: Door) -> str:
     if state.counted is not None:
         return f"{state.counted} in"
-    many = state.expected >= closing.MANY_BIRDS
+    many = state.expected >= MANY_BIRDS
     return "looks like all" if many and not state.at_large and not state.unsure else "not counted"

@@ -3,7 +3,7 @@
 from scheduler.alerts.delivery import Button
 from scheduler.alerts.reminded_evening import DoorStates, Evening
 from scheduler.alerts.words.doors import open_doors
-from scheduler.cares import closing
+from scheduler.cares.closing import MANY_BIRDS
 from scheduler.tokens.answer import SignedAnswer, Verb
 
 LOOKS_LIKE_ALL = "Shut, looks like all"
@@ -21,7 +21,7 @@ def shut_buttons(  # noqa: PLR0913, PLR0917 - all that an answer stands for
     doors = open_doors(evening, states)
     total = sum(door.birds for door in doors)
     said = tuple(states[door.coop_id].expected for door in evening.doors)
-    many = any(door.birds >= closing.MANY_BIRDS for door in doors)
+    many = any(door.birds >= MANY_BIRDS for door in doors)
     in_now = f"All {total} in" if total > 1 else ("In" if total else "None in")
     labels: tuple[tuple[str, Verb], ...] = (
         (f"{in_now}, shut", "all-in"),

@@ -9,7 +9,7 @@ from scheduler.alerts.words.doors import local_time, open_doors, stem
 from scheduler.alerts.words.missing import missing_since
 from scheduler.alerts.words.phrases import is_are, joined, short, titled, was_were
 from scheduler.alerts.words.who_said import newest_said, two_counts
-from scheduler.cares import closing
+from scheduler.cares.door_state import Door
 from scheduler.profile.units import Region
 from scheduler.profile.words import local_clock, words
 
@@ -129,7 +129,7 @@ def search_places(region: Region, *, is_dark: bool = True, chicks: bool = False)
     )
 
 
-def _missing(states: Iterable[closing.Door], *, lost: bool = False) -> str:
+def _missing(states: Iterable[Door], *, lost: bool = False) -> str:
     listed = list(states)
     if any(state.vague for state in listed):
         return "some"

@@ -1,13 +1,13 @@
 """Who is not in a house, or in it all the same: how many, since when, which number is right."""
 
 from scheduler.alerts.words.phrases import at_least, was_were
-from scheduler.cares import closing
+from scheduler.cares.door_state import Door
 from scheduler.profile.words import day_words
 
 UNCOUNTED = "some were missing, and nobody has counted since"
 
 
-def not_all_in(state: closing.Door) -> str:
+def not_all_in(state: Door) -> str:
     """What keeps the house from being all in, besides an open door; empty when nothing does."""
     parts = []
     if state.missing:
@@ -21,12 +21,12 @@ def not_all_in(state: closing.Door) -> str:
     return ", ".join(parts)
 
 
-def amiss(state: closing.Door) -> str:
+def amiss(state: Door) -> str:
     """The same, and that nobody has counted since some were missing; empty when all is well."""
     return not_all_in(state) or (UNCOUNTED if state.unsure else "")
 
 
-def which_number(state: closing.Door) -> str:
+def which_number(state: Door) -> str:
     if not state.over:
         return ""
     away = f" {state.away} should sleep elsewhere." if state.away else ""
@@ -38,7 +38,7 @@ def which_number(state: closing.Door) -> str:
     return f"{away}{lost}{dead} Which number is right?{back}"
 
 
-def said_dead(state: closing.Door) -> str:
+def said_dead(state: Door) -> str:
     """Who may live all the same, where more are in than belong there; empty for nobody.
 
     Says it as "1 was said to be dead on Mon 21 Dec".
@@ -50,7 +50,7 @@ def said_dead(state: closing.Door) -> str:
     return f"{dead} {was_were(dead)} said to be dead{last} on {day_words(state.died_on)}"
 
 
-def more_found(state: closing.Door) -> str:
+def more_found(state: Door) -> str:
     """Asks who was found, where one may be among them who is thought lost or elsewhere, or ""."""
     if not state.is_surplus_asked:
         return ""
@@ -67,7 +67,7 @@ def more_found(state: closing.Door) -> str:
     )
 
 
-def missing_since(state: closing.Door) -> str:
+def missing_since(state: Door) -> str:
     """Says it as "1 still missing since Mon 21 Dec", or "2 still missing, the first since" then.
 
     With the year, where the evening that is told of is in another.

@@ -10,7 +10,7 @@ from scheduler.alerts.words.doors import stem
 from scheduler.alerts.words.missing import missing_since
 from scheduler.alerts.words.phrases import TITLE_LENGTH, is_are, titled
 from scheduler.alerts.words.who_said import said_last
-from scheduler.cares import closing
+from scheduler.cares.door_state import Door
 
 
 def news(evening: Evening, states: DoorStates, zone: tzinfo, *, by_link: bool = False) -> Message:
@@ -53,7 +53,7 @@ def is_missed_late(states: DoorStates) -> bool:
     return any(_misses_late(state) for state in states.values())
 
 
-def _misses_late(state: closing.Door) -> bool:
+def _misses_late(state: Door) -> bool:
     last = state.last
     if last is None or last.kind != "closed":
         return False
@@ -61,7 +61,7 @@ def _misses_late(state: closing.Door) -> bool:
 
 
 def _missed_late(
-    evening: Evening, door: RemindedDoor, state: closing.Door, zone: tzinfo, *, by_link: bool
+    evening: Evening, door: RemindedDoor, state: Door, zone: tzinfo, *, by_link: bool
 ) -> Message:
     """Says it as "1 missing since Sun 20 Dec, Walnut: search now"."""
     how = "open this message" if by_link else "answer on the page"
@@ -78,7 +78,7 @@ def _missed_late(
     )
 
 
-def _said_at(state: closing.Door) -> datetime:
+def _said_at(state: Door) -> datetime:
     return state.last.known_at if state.last else datetime.min.replace(tzinfo=UTC)
 
 

@@ -7,13 +7,13 @@ from scheduler.alerts.reminded_evening import Evening
 from scheduler.alerts.words.doors import stem
 from scheduler.alerts.words.phrases import SHORT_NAME, TITLE_LENGTH, short
 from scheduler.alerts.words.who_said import said_last
-from scheduler.cares import closing
+from scheduler.cares.door_state import Door
 from scheduler.profile.words import day_words
 
 _OF_A_DOOR = frozenset({"closed", "reopened", "back"})
 
 
-def not_taken(evening: Evening, state: closing.Door, zone: tzinfo) -> Message:
+def not_taken(evening: Evening, state: Door, zone: tzinfo) -> Message:
     """Why a pressed answer counts no more: what was said of the door meanwhile, and by whom."""
     last = state.last
     if last is None or (state.state == "open" and not {last.kind, last.was} & _OF_A_DOOR):

@@ -6,11 +6,12 @@ from datetime import tzinfo
 from scheduler.alerts.reminded_evening import DoorStates, Evening, RemindedDoor
 from scheduler.alerts.words.doors import local_time
 from scheduler.alerts.words.phrases import is_are, short, was_were
-from scheduler.cares import closing
+from scheduler.cares.closing import Closing, ClosingKind
+from scheduler.cares.door_state import Door
 from scheduler.profile.words import day_words
 
 
-def said_last(evening: Evening, state: closing.Door, zone: tzinfo) -> str:
+def said_last(evening: Evening, state: Door, zone: tzinfo) -> str:
     """Says it as "Kim said at 16:30 that 2 are missing"; empty when nothing was said.
 
     Of a door of an evening before as "Kim said at 09:10 that 11 were in on Sun 20 Dec".
@@ -33,7 +34,7 @@ def said_last(evening: Evening, state: closing.Door, zone: tzinfo) -> str:
     return f"{who} said at {at} that {what_became(last.kind, birds) or _stands(state, last)}"
 
 
-def said_since(said: Iterable[closing.Closing]) -> str:
+def said_since(said: Iterable[Closing]) -> str:
     """Says it as "Kim said on Tue 22 Dec that 1 was found", of later evenings; the last three."""
     return "; ".join(
         f"{short(one.who)} said on {day_words(one.evening)} that "
@@ -42,7 +43,7 @@ def said_since(said: Iterable[closing.Closing]) -> str:
     )
 
 
-def two_counts(evening: Evening, state: closing.Door, zone: tzinfo) -> str:
+def two_counts(evening: Evening, state: Door, zone: tzinfo) -> str:
     """Says it as "Ana counted 12 at 16:20, Ben 11 at 16:24"; empty where no other count stands."""
     first, second = state.other, state.said
     if state.state != "searching" or first is None or second is None:
@@ -54,13 +55,13 @@ def two_counts(evening: Evening, state: closing.Door, zone: tzinfo) -> str:
     )
 
 
-def newest_said(doors: Sequence[RemindedDoor], states: DoorStates) -> closing.Closing | None:
+def newest_said(doors: Sequence[RemindedDoor], states: DoorStates) -> Closing | None:
     """What was said last of these doors."""
     found = [last for door in doors if (last := states[door.coop_id].last)]
     return max(found, key=lambda one: one.at, default=None)
 
 
-def of_a_door_before(last: closing.Closing, evening: Evening, zone: tzinfo) -> str:
+def of_a_door_before(last: Closing, evening: Evening, zone: tzinfo) -> str:
     """What was said, or taken back, of a door of an evening before; empty for anything else."""
     if not last.is_of_shutting or last.evening >= evening.day:
         return ""
@@ -71,14 +72,14 @@ def of_a_door_before(last: closing.Closing, evening: Evening, zone: tzinfo) -> s
     return f"{who} said at {at} that {was_in(last)} on {day}"
 
 
-def was_in(said: closing.Closing) -> str:
+def was_in(said: Closing) -> str:
     """What was said of a door that was shut: "11 were in"."""
     if said.count is not None:
         return f"{said.count} {was_were(said.count)} in"
     return "some were missing" if said.some_missing else "it was shut"
 
 
-def _stands(state: closing.Door, last: closing.Closing) -> str:
+def _stands(state: Door, last: Closing) -> str:
     if state.state == "open":
         return "the door is open again"
     if state.state == "searching":
@@ -89,7 +90,7 @@ def _stands(state: closing.Door, last: closing.Closing) -> str:
     return "it is still shut" if last.was == "closed" else "it is shut"
 
 
-def what_became(kind: closing.ClosingKind, count: int | None) -> str:
+def what_became(kind: ClosingKind, count: int | None) -> str:
     """What became of birds: "1 was found"; empty for what is said of a door."""
     birds = "the missing" if count is None else str(count)
     was, sleeps = ("was", "sleeps") if count == 1 else ("were", "sleep")
@@ -103,12 +104,12 @@ def what_became(kind: closing.ClosingKind, count: int | None) -> str:
     }.get(kind, "")
 
 
-def took_back(last: closing.Closing, at: str) -> str:
+def took_back(last: Closing, at: str) -> str:
     what = "that birds came home" if last.was == "back" else "what was said of the missing"
     if last.was and last.count is not None and last.was != "back":
         what = f"that {what_became(last.was, last.count)}"
     return f"{short(last.who)} took back at {at} {what}"
 
 
-def took_back_a_count(last: closing.Closing, at: str) -> str:
+def took_back_a_count(last: Closing, at: str) -> str:
     return f"{short(last.who)} took back at {at} that {was_in(last)}"

@@ -8,7 +8,8 @@ from typing import NoReturn
 from scheduler.alerts.words.missing import missing_since, more_found, said_dead
 from scheduler.alerts.words.phrases import at_least
 from scheduler.alerts.words.who_said import said_since
-from scheduler.cares.closing import Closing, ClosingKind, Door
+from scheduler.cares.closing import Closing, ClosingKind
+from scheduler.cares.door_state import Door
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import CANNOT_USE, complain, go_on_after
 from scheduler.cli.screens.tables import as_json

@@ -4,8 +4,8 @@ from datetime import date, timedelta
 
 from scheduler.alerts.words.missing import UNCOUNTED, missing_since, more_found, not_all_in
 from scheduler.cares import reasons
-from scheduler.cares.closing import Door
 from scheduler.cares.day_lines import day_lines
+from scheduler.cares.door_state import Door
 from scheduler.cares.evening import CoopDay
 from scheduler.cares.plan import ESTIMATED, DayPlan, Plan, Round
 from scheduler.cli.compose import Session

@@ -5,7 +5,7 @@ from datetime import date
 
 from scheduler.cares import reasons
 from scheduler.cares.bird_reports import week_lines
-from scheduler.cares.closing import Door
+from scheduler.cares.door_state import Door
 from scheduler.cares.evening import FreeRange
 from scheduler.cares.plan import ESTIMATED, DayPlan, each_once
 from scheduler.cli.compose import Session

@@ -9,7 +9,8 @@ from scheduler.alerts.decide import is_open, notice, opening
 from scheduler.alerts.delivery import Message
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.words.not_taken import not_taken, of_another_evening, renewed_since
-from scheduler.cares.closing import Closing, Door
+from scheduler.cares.closing import Closing
+from scheduler.cares.door_state import Door
 from scheduler.journal import closings, deliveries
 from scheduler.journal.store import Journal
 from scheduler.service.doors.follow import follow

@@ -6,7 +6,9 @@ from datetime import date, datetime, timedelta
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.reminded_evening import RemindedDoor
 from scheduler.alerts.words.missing import not_all_in
-from scheduler.cares.closing import ClosingKind, Door, most
+from scheduler.cares.birds_of_a_door import most
+from scheduler.cares.closing import ClosingKind
+from scheduler.cares.door_state import Door
 from scheduler.profile.problem import nearest
 from scheduler.service.doors.statement import How, Kept, Refused, Statement
 from scheduler.service.evenings_around import DAYS_BACK, Almanac, planned_of

@@ -6,7 +6,8 @@ from datetime import date
 from sqlalchemy import Connection
 
 from scheduler.alerts.evening_so_far import Night
-from scheduler.cares.closing import Closing, Door
+from scheduler.cares.closing import Closing
+from scheduler.cares.door_state import Door
 from scheduler.cares.missed_since import since
 from scheduler.journal import closings
 from scheduler.service.doors.cannot_be import TAKES_AWAY

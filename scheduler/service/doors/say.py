@@ -8,7 +8,8 @@ from collections.abc import Mapping, Sequence
 from datetime import date, datetime, timedelta
 
 from scheduler.alerts.evening_so_far import Night
-from scheduler.cares.closing import Closing, door
+from scheduler.cares.closing import Closing
+from scheduler.cares.door_fold import door
 from scheduler.journal import closings
 from scheduler.journal.store import Journal
 from scheduler.service.doors.cannot_be import TAKES_AWAY, choose, out_of_time, would_empty

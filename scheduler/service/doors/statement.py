@@ -4,7 +4,8 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Literal
 
-from scheduler.cares.closing import Closing, ClosingKind, Door
+from scheduler.cares.closing import Closing, ClosingKind
+from scheduler.cares.door_state import Door
 
 # How it was said: at the terminal, on the pages signed in, by an evening's link (of whoever is on
 # duty, or of somebody else) or its button.

@@ -4,7 +4,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime, timedelta
 
 from scheduler.alerts.words.missing import not_all_in
-from scheduler.cares.closing import Closing, ClosingKind, Door, door
+from scheduler.cares.closing import Closing, ClosingKind
+from scheduler.cares.door_fold import door
+from scheduler.cares.door_state import Door
 from scheduler.journal import closings
 from scheduler.journal.store import Journal
 from scheduler.profile.words import day_words, local_clock

@@ -8,7 +8,8 @@ from pathlib import Path
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.words import ways_out
 from scheduler.alerts.words.missing import amiss
-from scheduler.cares.closing import Closing, door
+from scheduler.cares.closing import Closing
+from scheduler.cares.door_fold import door
 from scheduler.journal import closings, history
 from scheduler.journal.history import ChannelHistory, Failure
 from scheduler.journal.store import Journal, JournalFault, open_journal
