@@ -14,7 +14,8 @@ from scheduler.cares.bird_reports import asked_about, egg_lines, house_words, wi
 from scheduler.cares.records import Report
 from scheduler.journal import memos, reports
 from scheduler.service.evenings_around import Almanac
-from scheduler.watch import site_messages
+from scheduler.watch.quiet_hours import night_ends
+from scheduler.watch.site_note import told_to
 
 _TOLD = "eggs-told"
 
@@ -41,7 +42,7 @@ def follow(almanac: Almanac, connection: Connection, now: datetime) -> Iterator[
     """
     site_id, day = almanac.household.profile.site.id, almanac.household.today(now)
     known = memos.recall(connection, site_id, _TOLD)
-    if (known is None and not almanac.records.reports) or site_messages.night_ends(almanac, now):
+    if (known is None and not almanac.records.reports) or night_ends(almanac, now):
         return
     told = {house_id: _Rule(**rule) for house_id, rule in json.loads(known or "{}").items()}
     holds = almanac.kept(("eggs", day), lambda: dict(_holding(almanac, day)))
@@ -53,7 +54,7 @@ def follow(almanac: Almanac, connection: Connection, now: datetime) -> Iterator[
         if before != after and (message := _message(almanac, house_id, before, after, day)):
             step = f"eggs-{house_id}-{now:%H%M%S}"
             people = _who_does_not_know(almanac, connection, house_id, before, after)
-            yield from site_messages.told_to(almanac, step, day, message, now, people)
+            yield from told_to(almanac, step, day, message, now, people)
 
 
 def _holding(almanac: Almanac, day: date) -> Iterator[tuple[str, _Rule]]:

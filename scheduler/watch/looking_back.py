@@ -19,7 +19,7 @@ from scheduler.alerts.words import own_faults
 from scheduler.cares.closing import Closing
 from scheduler.journal import deliveries, history, memos
 from scheduler.service.evenings_around import Almanac, assembled
-from scheduler.watch.site_messages import told_to_all
+from scheduler.watch.site_note import told_to_all
 
 _DAY = timedelta(days=1)
 _CLOSELY = 30  # days; who looks back further was off, and nothing is written down of it

@@ -23,7 +23,7 @@ from scheduler.machine.signing_key import signing_key
 from scheduler.service.health.tick_file import is_beating, read_pulse
 from scheduler.service.household.open_profile import Household
 from scheduler.service.people.open_channels import for_cancels
-from scheduler.watch.couriers import delivered, outgoing
+from scheduler.watch.parcel import delivered, outgoing
 
 PATIENCE_S = 5.0  # somebody waits at the terminal
 _DAYS = timedelta(days=2)

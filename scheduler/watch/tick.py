@@ -49,10 +49,22 @@ from scheduler.service.houses_emptied import no_birds_any_more
 from scheduler.service.people import entry_notice
 from scheduler.service.reachable import Lack, cut_off_by, reaches_anybody, ways_of, who_can_be_told
 from scheduler.service.reports.report import as_records, records
-from scheduler.watch import eggs_told, ran_ahead, relay, site_messages, unheard_answers, who_left
-from scheduler.watch.couriers import FromMemory, Post
+from scheduler.watch import (
+    eggs_told,
+    emergency_calls,
+    morning_brief,
+    ran_ahead,
+    relay,
+    site_messages,
+    unheard_answers,
+    who_left,
+)
+from scheduler.watch.couriers import Post
 from scheduler.watch.journal_recovery import open_checked
 from scheduler.watch.looking_back import look_back
+from scheduler.watch.parcel import FromMemory
+from scheduler.watch.quiet_hours import can_be_said, night_ends
+from scheduler.watch.site_note import told_to_all, told_to_duty
 from scheduler.watch.unheard_answers import Deafness
 
 _DAY = timedelta(days=1)
@@ -347,7 +359,7 @@ class Ticker:
         for coop_id in self.almanac.quarantined:
             message = own_faults.cannot_plan(self.household.profile.coop_of(coop_id).name)
             self._add_for_all(writing, f"plan-{coop_id}", today, message, now)
-        ended = site_messages.overs(self.almanac, writing.connection, self._memory.said, now)
+        ended = emergency_calls.overs(self.almanac, writing.connection, self._memory.said, now)
         deliveries.add(writing.connection, list(ended))
         eggs = eggs_told.follow(self.almanac, writing.connection, now)
         deliveries.add(writing.connection, list(eggs))
@@ -355,12 +367,9 @@ class Ticker:
         said = self._memory.said
         for one in site_messages.due_notes(self.almanac, writing.connection, said, now, doubt_of):
             deliveries.add(writing.connection, [one])
-            if one.key.step == "brief":
-                memos.forget(writing.connection, self.site_id, site_messages.RESTARTED)
-                memos.forget(writing.connection, self.site_id, site_messages.STEPPED)
-                memos.forget(writing.connection, self.site_id, site_messages.LEFT)
-                if one.key.person_id == self._on_duty:  # it has said so
-                    memos.forget(writing.connection, self.site_id, site_messages.DEAF_HELD)
+            if one.key.step == morning_brief.STEP:
+                to_duty = one.key.person_id == self._on_duty
+                morning_brief.told(writing.connection, self.site_id, to_duty=to_duty)
 
     def _doubt_of(self, connection: Connection, trust: Trust) -> str:
         """The worst reason not to rely on the reminders, for a brief that tells of buttons anyhow.
@@ -380,7 +389,7 @@ class Ticker:
     def _add_for_all(
         self, writing: Writing, step: str, day: date, message: Message, now: datetime
     ) -> None:
-        told = site_messages.told_to_all(self.almanac, step, day, message, now)
+        told = told_to_all(self.almanac, step, day, message, now)
         deliveries.add(writing.connection, told)
 
     def _next(self, writing: Writing, nights: Iterable[Night], now: datetime) -> datetime:
@@ -388,7 +397,7 @@ class Ticker:
         try:
             instants += [next_instant(night, now) for night in nights]
             instants.append(site_messages.next_note(self.almanac, now, self._memory.said))
-            if self._told_deaf and (ends := site_messages.night_ends(self.almanac, now)):
+            if self._told_deaf and (ends := night_ends(self.almanac, now)):
                 instants.append(ends)
         except Exception:  # noqa: BLE001 - what cannot be worked out must not silence the rest
             _log.exception("next.not_known")
@@ -449,7 +458,7 @@ class Ticker:
         connection, site_id = writing.connection, self.site_id
         first = memos.recall_instant(connection, site_id, ran_ahead.FIRST_TICK)
         if first is not None:
-            memos.note(connection, site_id, site_messages.RESTARTED, now.isoformat())
+            memos.note(connection, site_id, morning_brief.RESTARTED, now.isoformat())
         if self.recovered:
             message = own_faults.recovered(self.recovered)
             self._add_for_all(writing, "recovered", self.household.today(now), message, now)
@@ -459,7 +468,7 @@ class Ticker:
     def _remember(self, writing: Writing, now: datetime, *, stepped: bool, busy: bool) -> None:
         connection, site_id = writing.connection, self.site_id
         if stepped:
-            memos.note(connection, site_id, site_messages.STEPPED, now.isoformat())
+            memos.note(connection, site_id, morning_brief.STEPPED, now.isoformat())
         since = self._remembered
         if since is None or busy or abs(now - since) >= _REMEMBERED_EVERY:
             memos.note(connection, site_id, memos.LAST_TICK, now.isoformat())
@@ -699,7 +708,7 @@ class Ticker:
             found = self._pursued(night, now)
             unwritten.drop(found.drop)
             unwritten.add(found.add)
-        if self.outlives_a_restart and site_messages.can_be_said(self.almanac, nights, now):
+        if self.outlives_a_restart and can_be_said(self.almanac, nights, now):
             unwritten.add(self._not_written(now))
         for one in unwritten.take(now):
             name, address = self._reached(one.key) or ("", None)
@@ -710,7 +719,7 @@ class Ticker:
         today = self.household.today(now)
         told = {row.key for row in self._memory.rows}
         message = own_faults.not_written()
-        found = site_messages.told_to_duty(self.almanac, "not-written", today, message, now)
+        found = told_to_duty(self.almanac, "not-written", today, message, now)
         return [one for one in found if one.key not in told]
 
 

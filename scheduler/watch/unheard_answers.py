@@ -6,12 +6,17 @@ from datetime import datetime, timedelta
 
 from sqlalchemy import Connection
 
-from scheduler.alerts.delivery import Delivery
+from scheduler.alerts.delivery import Delivery, Message
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.words import ways_out
 from scheduler.journal import memos
+from scheduler.profile.words import local_clock
 from scheduler.service.evenings_around import Almanac
-from scheduler.watch import site_messages
+from scheduler.watch.quiet_hours import can_be_said
+from scheduler.watch.site_note import told_to_duty
+
+DEAF = "deaf"
+HELD = "deaf-held"  # nobody is told of it before the night ends
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,22 +43,34 @@ def follow(
     Else the morning is soon enough.
     """
     site_id, today = almanac.household.profile.site.id, almanac.household.today(now)
-    known = memos.recall(connection, site_id, site_messages.DEAF)
+    known = memos.recall(connection, site_id, DEAF)
     if deaf and known is None:
         known = f"{deaf.since(now).isoformat()} {deaf.reason}"
-        memos.note(connection, site_id, site_messages.DEAF, known)
-        memos.note(connection, site_id, site_messages.DEAF_HELD, known)
-    held = memos.recall(connection, site_id, site_messages.DEAF_HELD)
-    if known is None or (deaf and not (held and site_messages.can_be_said(almanac, nights, now))):
+        memos.note(connection, site_id, DEAF, known)
+        memos.note(connection, site_id, HELD, known)
+    held = memos.recall(connection, site_id, HELD)
+    if known is None or (deaf and not (held and can_be_said(almanac, nights, now))):
         return
-    memos.forget(connection, site_id, site_messages.DEAF_HELD)
+    memos.forget(connection, site_id, HELD)
     if deaf:
         since, _, reason = known.partition(" ")
-        message = site_messages.deaf(almanac, datetime.fromisoformat(since), reason)
-        yield from site_messages.told_to_duty(almanac, "deaf", today, message, now)
+        message = _deaf(almanac, datetime.fromisoformat(since), reason)
+        yield from told_to_duty(almanac, "deaf", today, message, now)
         return
-    memos.forget(connection, site_id, site_messages.DEAF)
+    memos.forget(connection, site_id, DEAF)
     if not held:
-        yield from site_messages.told_to_duty(
-            almanac, "heard-again", today, ways_out.heard_again(), now
-        )
+        yield from told_to_duty(almanac, "heard-again", today, ways_out.heard_again(), now)
+
+
+def deaf_line(almanac: Almanac, connection: Connection) -> str:
+    """That buttons under messages do not work, as a sentence; empty while they do."""
+    known = memos.recall(connection, almanac.household.profile.site.id, DEAF)
+    since, _, reason = (known or "").partition(" ")
+    return f"{_deaf(almanac, datetime.fromisoformat(since), reason).title}." if known else ""
+
+
+def _deaf(almanac: Almanac, since: datetime, reason: str) -> Message:
+    """That buttons under messages do not work, and which way still does."""
+    profile = almanac.household.profile
+    clock = local_clock(since, profile.site.zone, profile.site.region)
+    return ways_out.deaf(clock, reason, profile.web.base_url or "")

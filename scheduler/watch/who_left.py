@@ -31,7 +31,9 @@ from scheduler.service.evenings_around import Almanac
 from scheduler.service.jobs.kept_ticks import that_count
 from scheduler.service.reachable import ways_of
 from scheduler.service.reports.emergencies import urgent_today
-from scheduler.watch import site_messages
+from scheduler.watch.morning_brief import LEFT, has_brief
+from scheduler.watch.site_note import told_to, told_to_all
+from scheduler.watch.unheard_answers import deaf_line
 
 _TOLD = "who-is-told"  # the crew by the profile in force, in its order
 _log = logging.getLogger(__name__)
@@ -55,7 +57,7 @@ def follow(
     for one in _told_of(almanac, connection, now, begun):
         holds = filter(
             None,
-            (site_messages.deaf_line(almanac, connection), _urgent(almanac, connection, said, now)),
+            (deaf_line(almanac, connection), _urgent(almanac, connection, said, now)),
         )
         yield replace(one, message=replace(one.message, body=" ".join((one.message.body, *holds))))
 
@@ -96,7 +98,7 @@ def _told_of(
         return
     had_tonight = _had_tonight(before, begun)
     had_evenings = left[0] in before[:_CALLED_BY_NAME] or had_tonight in left
-    if had_evenings or not site_messages.has_brief(almanac, now):
+    if had_evenings or not has_brief(almanac, now):
         duty, then = _who_has_the_evenings(crew)
         had_them = before[0] not in left and had_tonight not in left
         message = who_is_told.left(
@@ -107,12 +109,10 @@ def _told_of(
             tonight=_who_has_tonight(begun[0], crew) if begun else None,
         )
         step = f"left-{now:%H%M%S}"
-        yield from site_messages.told_to_all(
-            almanac, step, almanac.household.today(now), message, now
-        )
+        yield from told_to_all(almanac, step, almanac.household.today(now), message, now)
         return
-    waiting = json.loads(memos.recall(connection, site_id, site_messages.LEFT) or "[]")
-    memos.note(connection, site_id, site_messages.LEFT, json.dumps([*waiting, *left]))
+    waiting = json.loads(memos.recall(connection, site_id, LEFT) or "[]")
+    memos.note(connection, site_id, LEFT, json.dumps([*waiting, *left]))
 
 
 def _moved(
@@ -138,9 +138,7 @@ def _moved(
     if crew[0].person_id not in {person_id for person_id, _ in before}:
         people = {one.person_id for one in crew}  # whoever is called after them hears it, too
     step = f"moved-{now:%H%M%S}"
-    yield from site_messages.told_to(
-        almanac, step, almanac.household.today(now), message, now, tuple(people)
-    )
+    yield from told_to(almanac, step, almanac.household.today(now), message, now, tuple(people))
 
 
 def _back(
@@ -164,7 +162,7 @@ def _back(
     else:
         return
     day = almanac.household.today(now)
-    yield from site_messages.told_to_all(almanac, f"back-{now:%H%M%S}", day, message, now)
+    yield from told_to_all(almanac, f"back-{now:%H%M%S}", day, message, now)
 
 
 def _had_tonight(before: Sequence[Sequence[str]], begun: Sequence[Evening]) -> Sequence[str] | None:

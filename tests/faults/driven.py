@@ -28,7 +28,7 @@ from scheduler.service.doors.statement import Result, Statement
 from scheduler.service.household.reload import ProfileFile
 from scheduler.service.people.open_channels import lacking, secrets_hash
 from scheduler.service.reachable import Lack, ways_of
-from scheduler.watch.couriers import Destination, FromMemory, Parcel, Post
+from scheduler.watch.couriers import Post
 from scheduler.watch.process import OpenedWatch, open_watch
 from scheduler.watch.tick import Ticker
 from tests.sinks.fake_channel import FakeChannel
@@ -89,7 +89,7 @@ class PostByHand(Post):
     def fault(self, longest_s: float) -> str:
         """No thread can have died."""
         del longest_s
-        return self._unwritten
+        return self._scribe.fault
 
     def _employ(self) -> None:
         """Nobody is employed."""
@@ -99,27 +99,16 @@ class PostByHand(Post):
         while full := [one for one, bag in self._bags.items() if not bag.empty()]:
             for destination in full:
                 while not self._bags[destination].empty():
-                    self._carry_one(destination, self._bags[destination].get_nowait())
+                    parcel = self._bags[destination].get_nowait()
+                    assert parcel is not None, "the post was stopped"
+                    self._carry_one(destination, parcel)
             self.write_down()
             for destination in full:
                 self._fetch_more(destination)
 
-    def _carry_one(self, destination: Destination, parcel: Parcel | None) -> None:
-        assert parcel is not None, "the post was stopped"
-        if isinstance(parcel, FromMemory):
-            self._send_from_memory(destination, parcel)
-        elif self._may_send(parcel):
-            self._send(destination, parcel)
-        else:
-            self._give_back(parcel)
-
     def write_down(self) -> None:
         """Commits every outcome that has come in."""
-        waiting = []
-        while not self._back.empty():
-            if item := self._back.get_nowait():
-                waiting.append(item)
-        assert self._settle(waiting), "an outcome was not written"
+        assert self._scribe.settle(self._scribe.come_in()), "an outcome was not written"
 
 
 @dataclass

@@ -17,7 +17,9 @@ from scheduler.journal import deliveries
 from scheduler.journal.deliveries import Claimed
 from scheduler.journal.store import Journal, Writing, open_journal
 from scheduler.machine.clock import Readings
-from scheduler.watch.couriers import MOST_CLAIMS, MOST_COURIERS, FromMemory, Post
+from scheduler.watch.claim import MOST_CLAIMS, MOST_SERVERS
+from scheduler.watch.couriers import Post
+from scheduler.watch.parcel import FromMemory
 from tests.alerts.orchard import WINTER
 from tests.sinks.fake_channel import FakeChannel
 from tests.sinks.waiting import PATIENCE_S, Collected
@@ -50,13 +52,14 @@ class Office:
     mail: FakeChannel = field(default_factory=lambda: FakeChannel(name="mail"))
     failed: Collected[str] = field(default_factory=Collected)
     address: tuple[str, str] | None = ("Ana", "ana@example.org")
+    address_of: Callable[[Claimed], tuple[str, str]] | None = None  # of each, and not the one
 
     def __post_init__(self) -> None:
         self.post = Post(
             {"push": self.push, "mail": self.mail},
             self.clock,
             site_id="orchard",
-            address_of=lambda _: self.address,
+            address_of=lambda one: self.address_of(one) if self.address_of else self.address,
             relays_of=self._relays_of,
         )
         self.post.start(self.journal)
@@ -184,11 +187,11 @@ class Raising(FakeChannel):
 
 
 def test_a_channel_that_raises_may_have_sent_and_goes_on(office: Office) -> None:
-    office.post.channels["push"] = Raising()
+    office.post.use_channels({"push": Raising()})
     office.write(made())
     office.tick()
     assert office.settled() == {"now": ("pending", 1)}
-    office.post.channels["push"] = office.push
+    office.post.use_channels({"push": office.push})
     office.write(made("again"))
     office.tick()
     assert office.settled()["again"] == ("sent", 1)
@@ -265,14 +268,14 @@ def test_what_would_outlive_its_lease_is_given_back(office: Office) -> None:
     assert office.settled() == {"now-0": ("sent", 1), "now-1": ("sent", 1)}
 
 
-def to(person: str, address: str) -> Callable[[Claimed], tuple[str, str] | None]:
+def to(person: str, address: str) -> Callable[[Claimed], tuple[str, str]]:
     """Everybody else is on a healthy server."""
     healthy = "https://healthy.example.org/topic"
     return lambda one: (one.key.person_id, address if one.key.person_id == person else healthy)
 
 
 def test_a9_a_server_that_hangs_holds_up_nobody_on_another(office: Office) -> None:
-    office.post._address_of = to("ana", "https://hung.example.org/ana")  # noqa: SLF001 - as below
+    office.address_of = to("ana", "https://hung.example.org/ana")
     office.push.hang_for("https://hung.example.org")
     ben = replace(made(), key=replace(made().key, person_id="ben", step="ben"))
     office.write(*many(MOST_CLAIMS), ben)
@@ -289,14 +292,12 @@ def test_a9_a_server_that_hangs_holds_up_nobody_on_another(office: Office) -> No
 
 
 def test_a9_more_servers_than_couriers_share_one(office: Office) -> None:
-    office.post._address_of = lambda one: (  # noqa: SLF001 - the office has one address
-        "Ana", f"https://{one.key.step}.example.org/ana"
-    )  # fmt: skip
-    office.write(*many(3 * MOST_COURIERS))
+    office.address_of = lambda one: ("Ana", f"https://{one.key.step}.example.org/ana")
+    office.write(*many(3 * MOST_SERVERS))
     while any(state != "sent" for state, _ in office.settled().values()):
         office.tick()
     couriers = [one for one in threading.enumerate() if one.name == "duskfold-push"]
-    assert len(couriers) <= MOST_COURIERS + 1
+    assert len(couriers) <= MOST_SERVERS + 1
 
 
 def test_a10_a_courier_that_cannot_begin_begins_later(
@@ -550,7 +551,7 @@ def test_a_courier_that_died_is_a_fault(office: Office) -> None:
         def deliver(self, outgoing: object) -> Outcome:
             raise SystemExit(type(outgoing))
 
-    office.post.channels["push"] = Ending()
+    office.post.use_channels({"push": Ending()})
     office.write(made())
     office.tick()
     for thread in threading.enumerate():

@@ -22,7 +22,7 @@ from scheduler.alerts.delivery import (
 from scheduler.cares.records import Records, Report, ReportKind, Spell
 from scheduler.journal import closings, deliveries, memos
 from scheduler.service.evenings_around import Almanac
-from scheduler.watch import site_messages
+from scheduler.watch import let_out_message, morning_brief, site_messages
 from tests.alerts.orchard import (
     ANA,
     BEN,
@@ -210,9 +210,9 @@ def test_what_is_only_known_after_the_let_out_is_told_then(opened: Open, later: 
 
 def test_where_summers_are_hot_averages_make_it_loud() -> None:
     hot = almanac(TEXT.replace("24 °C", "35 °C"))
-    assert site_messages.is_hot(hot, WINTER.replace(month=7))
-    assert not site_messages.is_hot(hot, WINTER)
-    assert not site_messages.is_hot(almanac(), WINTER.replace(month=7))
+    assert let_out_message.is_hot(hot, WINTER.replace(month=7))
+    assert not let_out_message.is_hot(hot, WINTER)
+    assert not let_out_message.is_hot(almanac(), WINTER.replace(month=7))
 
 
 def test_houses_let_out_together_share_a_message(opened: Open) -> None:
@@ -399,8 +399,8 @@ def test_failed_messages_a_restart_and_a_set_clock_are_mentioned(opened: Open) -
     old = replace(dead, key=replace(key, step="again"), due_at=at("16:25", WINTER - DAY))
     with house.journal.writing() as writing:
         deliveries.add(writing.connection, [dead, old])
-        memos.note(writing.connection, "orchard", site_messages.RESTARTED, "x")
-        memos.note(writing.connection, "orchard", site_messages.STEPPED, "x")
+        memos.note(writing.connection, "orchard", morning_brief.RESTARTED, "x")
+        memos.note(writing.connection, "orchard", morning_brief.STEPPED, "x")
     message = brief(house)
     lines = message.body.splitlines()
     assert "1 push message to Ben did not arrive." in lines

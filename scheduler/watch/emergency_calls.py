@@ -1,0 +1,91 @@
+"""Whoever is on duty is rung for an emergency, and whoever knew of it hears that it is over."""
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
+from datetime import date, datetime, timedelta
+from functools import partial
+
+from sqlalchemy import Connection
+
+from scheduler.alerts.delivery import Delivery, Message
+from scheduler.alerts.reminded_evening import Contact, among, crew_of, on_duty
+from scheduler.cares.closing import Closing
+from scheduler.journal import deliveries
+from scheduler.service.evenings_around import Almanac
+from scheduler.service.reports.emergencies import Call, calls_on
+from scheduler.service.reports.emergency_known import beyond_walk, news, untold
+from scheduler.watch.emergency_over import endings, put_back
+from scheduler.watch.site_note import Note, told_to
+
+_DAY = timedelta(days=1)
+
+
+def emergency_notes(
+    almanac: Almanac, day: date, said: Sequence[Closing], duty: Contact | None
+) -> Iterator[Note]:
+    """What whoever is on duty is told of that date's emergencies but has not just said."""
+    for call in calls_on(almanac, day, said):
+        if duty and not call.is_of(duty.name):
+            yield Note(
+                step=call.step,
+                at=call.at,
+                useful_until=call.useful_until,
+                people=(duty.person_id,),
+                words=partial(_words, almanac, said, day, call, duty.person_id),
+                late_until=call.late_until,
+                is_urgent=True,
+            )
+
+
+def on_duty_now(
+    almanac: Almanac, connection: Connection, crew: Sequence[Contact], now: datetime
+) -> Contact | None:
+    """Who has the evening under way, though another has them from tomorrow; else who has them."""
+    if not almanac.records.reports:  # nobody hears of any
+        return on_duty(crew)
+    yesterday = almanac.household.today(now) - _DAY
+    evenings = deliveries.evenings(connection, almanac.household.profile.site.id, yesterday)
+    begun = [one for one in evenings if now < one.let_out]
+    return on_duty(among(begun[-1], crew).crew if begun else crew)
+
+
+def _words(  # noqa: PLR0913, PLR0917 - of which call, of what day, to whom, when
+    almanac: Almanac,
+    said: Sequence[Closing],
+    day: date,
+    call: Call,
+    person_id: str,
+    connection: Connection,
+    now: datetime,
+) -> Message | None:
+    """What of the call is still to be told to that person; None when it is nothing."""
+    profile, calls = almanac.household.profile, calls_on(almanac, day, said)
+    left = (
+        untold(almanac, connection, call, calls, day, now)
+        if now >= call.useful_until
+        else beyond_walk(connection, profile.site.id, call, calls, day, now, frozenset({person_id}))
+    )
+    left = news(almanac, connection, left, day, (person_id,)) if left else None
+    link = f"{profile.web.base_url}/" if profile.web.base_url else ""
+    return left.message(almanac, link, now) if left else None
+
+
+def overs(
+    almanac: Almanac, connection: Connection, said: Sequence[Closing], now: datetime
+) -> Iterator[Delivery]:
+    """That an emergency is over, for whoever was told of it; what has not gone out is given up.
+
+    And that it holds again, for whoever had heard of its end: whoever is on duty is rung for that.
+    """
+    crew = crew_of(almanac.household.profile, almanac.ways)
+    duty = on_duty_now(almanac, connection, crew, now)
+    again = put_back(almanac, connection, said, now)
+    rung = (replace(one, people=tuple(_others(one.people, duty))) for one in again)
+    for one in (*endings(almanac, connection, said, now), *rung):
+        deliveries.drop(connection, one.unsent)
+        day = almanac.household.today(one.at)
+        yield from told_to(almanac, one.step, day, one.message, one.at, one.people)
+
+
+def _others(people: Iterable[str], duty: Contact | None) -> Iterator[str]:
+    return (one for one in people if duty is None or one != duty.person_id)

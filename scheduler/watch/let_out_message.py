@@ -1,0 +1,126 @@
+"""When a let-out is told of, and that birds which an order keeps in are to be aired in the heat."""
+
+from collections.abc import Iterator, Sequence
+from datetime import date, datetime, timedelta
+from functools import partial
+
+from sqlalchemy import Connection
+
+from scheduler.alerts.delivery import Message
+from scheduler.alerts.reminded_evening import Contact
+from scheduler.alerts.words import by_day
+from scheduler.cares.closing import Closing
+from scheduler.cares.evening import CoopDay
+from scheduler.cares.records import Report
+from scheduler.climate.curve import averages
+from scheduler.profile.words import local_clock
+from scheduler.service.evenings_around import Almanac
+from scheduler.watch.site_note import Note, duty_of
+
+HOT_C = 27.0  # from here on a shut house can kill (common practice, no source)
+USEFUL = timedelta(hours=1)
+_SHARED_WITHIN = timedelta(minutes=15)
+_DAY = timedelta(days=1)
+
+
+def let_outs(
+    almanac: Almanac, day: date, said: Sequence[Closing], crew: Sequence[Contact]
+) -> Iterator[Note]:
+    """The let-outs that the profile wants told, one for houses within a quarter of an hour."""
+    wanted = almanac.household.profile.reminders.letout
+    if wanted == "none" or (wanted == "heat" and not is_hot(almanac, day)):
+        return
+    for group in _groups(_opened(almanac, day, said)):
+        at = group[0].let_out.instant
+        yield Note(
+            step=f"let-out-{group[0].coop_id}",
+            at=at,
+            useful_until=at + USEFUL,
+            people=duty_of(crew),
+            words=partial(_words, almanac, day, group),
+        )
+    if is_hot(almanac, day):
+        yield from _kept_in_the_heat(almanac, day, said, crew)
+
+
+def _words(
+    almanac: Almanac, day: date, group: Sequence[CoopDay], _: Connection, __: datetime
+) -> Message:
+    profile = almanac.household.profile
+    return by_day.let_out(
+        [profile.coop_of(coop.coop_id).name for coop in group],
+        local_clock(group[0].let_out.instant, profile.site.zone, profile.site.region),
+        hot=is_hot(almanac, day),
+        loud=profile.reminders.letout == "loud",
+    )
+
+
+def _airing(coop_name: str, _: Connection, __: datetime) -> Message:
+    return by_day.kept_in_the_heat(coop_name)
+
+
+def _kept_in_the_heat(
+    almanac: Almanac, day: date, said: Sequence[Closing], crew: Sequence[Contact]
+) -> Iterator[Note]:
+    """At the hour of the let-out; where the heat or the order was only known later, from then."""
+    known = _hot_in_since(almanac, day)
+    empty = almanac.emptied(day, said)
+    for coop in almanac.coops(day):
+        at = max(coop.let_out.instant, known) if known else coop.let_out.instant
+        has_birds = coop.coop_id not in empty and almanac.birds_in(coop.coop_id, day)
+        # Chicks on heat are kept in as well, and no vent is opened on them.
+        by_order = coop.kept_in == "housing order"
+        if by_order and has_birds and at < coop.lock_up.instant:
+            yield Note(
+                step=f"heat-in-{coop.coop_id}",
+                at=at,
+                useful_until=at + USEFUL,
+                people=duty_of(crew),
+                words=partial(_airing, almanac.household.profile.coop_of(coop.coop_id).name),
+            )
+
+
+def _hot_in_since(almanac: Almanac, day: date) -> datetime | None:
+    """Since when reports have said that it is hot that day, and that birds stay in."""
+    orders = almanac.records.of("order", day)
+    hot: tuple[Report, ...] = ()
+    if not _is_usually_hot(almanac, day):
+        hot = tuple(filter(_says_hot, almanac.records.of("heat", day)))
+    made = ((one.stands_since for one in those if one.stands_since) for those in (orders, hot))
+    first = (min(instants, default=None) for instants in made)
+    return max((at for at in first if at), default=None)
+
+
+def _opened(almanac: Almanac, day: date, said: Sequence[Closing]) -> list[CoopDay]:
+    """The coops that are opened that morning, because birds slept there and may come out."""
+    slept_elsewhere = almanac.emptied(day - _DAY, said)
+    return [
+        coop
+        for coop in almanac.coops(day)
+        if not coop.kept_in
+        and coop.coop_id not in slept_elsewhere
+        and almanac.birds_in(coop.coop_id, day)
+    ]
+
+
+def _groups(coops: Sequence[CoopDay]) -> list[list[CoopDay]]:
+    groups: list[list[CoopDay]] = []
+    for coop in sorted(coops, key=lambda coop: coop.let_out.instant):
+        first = groups[-1][0].let_out.instant if groups else None
+        if first is None or coop.let_out.instant - first > _SHARED_WITHIN:
+            groups.append([])
+        groups[-1].append(coop)
+    return groups
+
+
+def is_hot(almanac: Almanac, day: date) -> bool:
+    """Whether 27 °C is to be expected: told for that day, or by the year's averages."""
+    return _is_usually_hot(almanac, day) or any(map(_says_hot, almanac.records.of("heat", day)))
+
+
+def _is_usually_hot(almanac: Almanac, day: date) -> bool:
+    return averages(almanac.household.profile).high_c(day) >= HOT_C
+
+
+def _says_hot(heat: Report) -> bool:
+    return heat.air_c is None or heat.air_c >= HOT_C

@@ -1,0 +1,221 @@
+"""The morning brief: when it comes, what it says, and what waits for the next one."""
+
+import json
+from collections.abc import Callable, Iterator, Sequence
+from datetime import date, datetime, timedelta
+from functools import partial
+
+from sqlalchemy import Connection
+
+from scheduler.alerts.brief import Brief, after_a_restart, brief
+from scheduler.alerts.delivery import Message
+from scheduler.alerts.reminded_evening import Contact, crew_of, on_duty
+from scheduler.alerts.words import missing, reminders, ways_out, who_is_told
+from scheduler.cares import reasons
+from scheduler.cares.bird_reports import bird_lines
+from scheduler.cares.closing import Closing, is_count_due
+from scheduler.cares.door_fold import door
+from scheduler.cares.evening import CoopDay, FreeRange
+from scheduler.cares.plan import Round, each_once
+from scheduler.cares.records import Records
+from scheduler.journal import history, memos
+from scheduler.light.sun import HalfDay
+from scheduler.light.wall import first_in
+from scheduler.profile.words import local_clock
+from scheduler.service.evenings_around import Almanac
+from scheduler.watch import unheard_answers
+from scheduler.watch.site_note import Note
+
+STEP = "brief"
+RESTARTED, STEPPED = "restarted", "clock-stepped"
+LEFT = "left"  # ids and names of whom the next brief tells that they are told no more
+_DAY = timedelta(days=1)
+_USEFUL = timedelta(hours=1)
+
+
+def briefs(
+    almanac: Almanac,
+    day: date,
+    said: Sequence[Closing],
+    crew: Sequence[Contact],
+    doubt_of: Callable[[], str] = str,
+) -> Iterator[Note]:
+    """That date's brief, where anybody wants one.
+
+    `doubt_of` is asked when it is told: why the reminders cannot be relied on, or nothing.
+    """
+    profile = almanac.household.profile
+    if profile.reminders.brief is None:
+        return
+    duty = on_duty(crew)
+    wanting = {
+        person.id
+        for person in profile.person
+        if person.brief or (person.brief is None and duty and person.id == duty.person_id)
+    }
+    people = tuple(contact.person_id for contact in crew if contact.person_id in wanting)
+    noon = almanac.noon(day)
+    at = first_in(
+        HalfDay(almanac.noon(day - _DAY), noon), profile.reminders.brief, profile.site.zone
+    )
+    if at and people:
+        yield Note(
+            step=STEP,
+            at=at,
+            useful_until=max(noon, at + _USEFUL),
+            people=people,
+            words=partial(_words, almanac, said, day, doubt_of),
+        )
+
+
+def told(connection: Connection, site_id: str, *, to_duty: bool) -> None:
+    """Forgets what waited for a brief that has told it."""
+    for waiting in (RESTARTED, STEPPED, LEFT):
+        memos.forget(connection, site_id, waiting)
+    if to_duty:
+        memos.forget(connection, site_id, unheard_answers.HELD)
+
+
+def has_brief(almanac: Almanac, now: datetime) -> bool:
+    """Whether anybody reads a brief tomorrow."""
+    crew = crew_of(almanac.household.profile, almanac.ways)
+    return any(briefs(almanac, almanac.household.today(now) + _DAY, (), crew))
+
+
+def _words(  # noqa: PLR0913, PLR0917 - the day in parts
+    almanac: Almanac,
+    said: Sequence[Closing],
+    day: date,
+    doubt_of: Callable[[], str],
+    connection: Connection,
+    now: datetime,
+) -> Message:
+    doubt = doubt_of()
+    worries = (*filter(None, [doubt]), *_worries(almanac, connection, said, day, now))
+    return brief(_brief(almanac, said, day, worries))
+
+
+def _brief(almanac: Almanac, said: Sequence[Closing], day: date, worries: tuple[str, ...]) -> Brief:
+    household = almanac.household
+    profile = household.profile
+    zone, region = profile.site.zone, profile.site.region
+    planned = almanac.plan_of(day, almanac.emptied(day, said))
+    shut = [coop.lock_up.instant for coop in planned.coops if coop.coop_id not in planned.empty]
+    return Brief(
+        site_name=profile.site.name,
+        lock_up=local_clock(min(shut), zone, region, day) if shut else "",
+        jobs=sum(len(walk.lines) for walk in planned.rounds),
+        minutes=sum(walk.minutes for walk in planned.rounds),
+        worries=worries,
+        urgent=tuple(
+            f"{walk.name.capitalize()}, {line.minutes} min: {line.text}."
+            for walk in planned.rounds
+            for line in walk.lines
+            if line.urgent
+        ),
+        tonight=tuple(_house(almanac, coop, said) for coop in planned.coops),
+        walks=tuple(filter(None, map(_walk, planned.rounds))),
+        seasons=tuple(text for text, _ in each_once(profile, planned.seasons)),
+        link=f"{profile.web.base_url}/" if profile.web.base_url else "",
+    )
+
+
+def _house(almanac: Almanac, coop: CoopDay, said: Sequence[Closing]) -> str:
+    """When one house is opened and shut, and why its birds stay in where they do."""
+    profile, state = almanac.household.profile, almanac.house(coop.coop_id, coop.day, said)
+    if why := reasons.why_no_birds(profile, coop.coop_id, coop.day, state):
+        return f"{profile.coop_of(coop.coop_id).name}: no birds tonight. {why}"
+    zone, region = profile.site.zone, profile.site.region
+    lock_up, latest = (
+        local_clock(at, zone, region, coop.day)
+        for at in (coop.lock_up.instant, coop.lock_up.latest)
+    )
+    slept_elsewhere = coop.coop_id in almanac.emptied(coop.day - _DAY, said)
+    out = (
+        ""
+        if coop.kept_in or slept_elsewhere
+        else f"let out {reasons.let_out_time(profile, coop)}, "
+    )
+    inside = "" if isinstance(coop.free_range, FreeRange) else reasons.why_range(profile, coop)
+    times = f"{out}lock up {lock_up}, latest {latest}."
+    return f"{profile.coop_of(coop.coop_id).name}: {times} {inside}".rstrip()
+
+
+def _walk(walk: Round) -> str:
+    """The jobs of one walk that are not urgent, on one line; empty where there are none."""
+    lines = [line for line in walk.lines if not line.urgent]
+    jobs = "; ".join(line.text.removeprefix("Also: ") for line in lines)
+    minutes = sum(line.minutes for line in lines)
+    ends = "" if jobs.endswith("?") else "."
+    return f"{walk.name.capitalize()}, {minutes} min: {jobs}{ends}" if lines else ""
+
+
+def _worries(
+    almanac: Almanac,
+    connection: Connection,
+    said: Sequence[Closing],
+    day: date,
+    now: datetime,
+) -> Iterator[str]:
+    profile = almanac.household.profile
+    site_id = profile.site.id
+    last_night = day - _DAY
+    yield from (line.sentence for line in bird_lines(profile, almanac.records, day))
+    for coop in profile.coop:
+        tonight = door(said, coop.id, day, almanac.birds_in(coop.id, day))
+        if tonight.missing_before:
+            yield f"{coop.name}: {missing.missing_since(tonight)}. Found, dead or given up?"
+        elif tonight.unsure:
+            yield f"{coop.name}: {missing.UNCOUNTED}."
+        state = door(said, coop.id, last_night, almanac.birds_in(coop.id, last_night))
+        if history.was_called(connection, site_id, last_night) and state.waits:
+            yield f"{coop.name}: nobody confirmed the door last night."
+        if state.over:
+            dead = f"; {told}" if (told := missing.said_dead(state)) else ""
+            yield (
+                f"{coop.name}: {state.counted} counted in, but {state.expected} were expected"
+                f"{dead}. Which is right?"
+            )
+        if is_count_due(said, coop.id, day, tonight.expected):
+            yield f"{coop.name}: {reminders.FULL_COUNT}"
+    yield from _unheard(almanac, connection, now)
+    yield from _changed(almanac, connection)
+    for report in almanac.records.of("order", day):
+        if report.is_asked_about(day):
+            since = report.spell.first
+            yield f"Housing order since {since.day} {since:%B}. Still in force?"
+    yield from _order_ends(almanac.records, day)
+
+
+def _order_ends(records: Records, day: date) -> Iterator[str]:
+    """That the last housing order ends today, or ended yesterday: who prolongs it has to say so."""
+    before, now, after = (records.of("order", each) for each in (day - _DAY, day, day + _DAY))
+    if now and not after:
+        yield "Today is the last day of the housing order."
+    if before and not now:
+        yield "The housing order ended yesterday. If it was prolonged, say so."
+
+
+def _changed(almanac: Almanac, connection: Connection) -> Iterator[str]:
+    """What has changed since the last brief: of the machine, and who is told."""
+    profile = almanac.household.profile
+    site_id = profile.site.id
+    here = {one.person_id for one in crew_of(profile, almanac.ways)}
+    left = json.loads(memos.recall(connection, site_id, LEFT) or "[]")
+    if names := [name for person_id, name in left if person_id not in here]:
+        yield who_is_told.left_line(names)
+    if memos.recall(connection, site_id, RESTARTED):
+        yield after_a_restart(profile)
+    if memos.recall(connection, site_id, STEPPED):
+        yield "The clock of Duskfold's machine was set by more than two seconds yesterday."
+
+
+def _unheard(almanac: Almanac, connection: Connection, now: datetime) -> Iterator[str]:
+    """What did not reach people, and what of theirs does not reach us."""
+    profile = almanac.household.profile
+    names = {person.id: person.name for person in profile.person}
+    for one in history.failures(connection, profile.site.id, now - _DAY):
+        name = names.get(one.person_id, one.person_id)
+        yield ways_out.undelivered(name, one.channel, one.count)
+    if line := unheard_answers.deaf_line(almanac, connection):
+        yield line

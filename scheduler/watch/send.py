@@ -1,0 +1,157 @@
+"""Sends one parcel: asks whether it is still wanted, gives it to its channel, says what came of it.
+
+What came of it goes to the scribe, or is kept in memory while the journal cannot be written.
+"""
+
+import logging
+from collections.abc import Callable, Iterable, Mapping
+from datetime import datetime, timedelta
+from functools import partial
+
+from scheduler.alerts.delivery import ChannelName, Delivery, Outcome
+from scheduler.channels.port import Channel
+from scheduler.journal import deliveries
+from scheduler.journal.deliveries import Claimed
+from scheduler.journal.store import Journal, JournalFault
+from scheduler.machine.clock import Clock
+from scheduler.watch.claim import Claims, UnderWay
+from scheduler.watch.parcel import Destination, FromMemory, Parcel, RelaysOf, delivered, outgoing
+from scheduler.watch.write_down import Scribe
+
+_SEND_ROOM = timedelta(seconds=45)  # a send is bounded to 40 s
+_REST_S = 300.0
+_log = logging.getLogger(__name__)
+
+
+class Sender:
+    """Sends over the channels of the profile in force; asked on the couriers' threads."""
+
+    def __init__(  # noqa: PLR0913 - what it sends over, and whom it asks and tells
+        self,
+        channels: Mapping[ChannelName, Channel],
+        clock: Clock,
+        journal: Callable[[], Journal | None],
+        *,
+        claims: Claims,
+        under_way: UnderWay,
+        scribe: Scribe,
+        relays_of: RelaysOf,
+        for_cancels: Callable[[ChannelName], Channel | None],
+        is_stopping: Callable[[], bool],
+    ) -> None:
+        """`for_cancels` gives a channel that is not set up any more, to take back what lies there.
+
+        `relays_of` gives what goes out instead of a message that nobody took.
+        """
+        self.channels = dict(channels)
+        self._clock = clock
+        self._journal = journal
+        self._claims = claims
+        self._under_way = under_way
+        self._scribe = scribe
+        self._relays_of = relays_of
+        self._for_cancels = for_cancels
+        self._is_stopping = is_stopping
+        self._rest: dict[Destination, tuple[float, Outcome]] = {}
+
+    def use_channels(self, channels: Mapping[ChannelName, Channel]) -> None:
+        """Goes on with other channels: the profile has changed."""
+        self.channels = dict(channels)
+        self._rest.clear()
+
+    def is_wanted(self, parcel: Parcel) -> bool:
+        """Whether it is to be sent now; what goes from memory is asked about by nobody."""
+        if isinstance(parcel, FromMemory):
+            return True
+        if self._is_stopping() or self._clock.read().wall + _SEND_ROOM > parcel.lease_until:
+            return False
+        if self._claims.addressed(parcel).address != parcel.address:
+            return False  # the person is reached somewhere else meanwhile, or nowhere
+        journal = self._journal()
+        try:
+            if journal is None:
+                return False
+            with journal.reading() as connection:
+                return deliveries.is_wanted(connection, parcel)
+        except JournalFault:
+            return True  # when in doubt, send
+
+    def give_back(self, parcel: Parcel) -> None:
+        """It is not sent after all: whoever claims it next may."""
+        if isinstance(parcel, FromMemory):
+            return
+        journal = self._journal()
+        try:
+            if journal is not None:
+                with journal.writing() as writing:
+                    deliveries.give_back(writing.connection, [parcel])
+        except JournalFault:
+            pass  # its lease runs out
+        self._under_way.end([parcel.row_id])
+
+    def send(self, destination: Destination, parcel: Parcel) -> None:
+        """Sends it; returns once its server has answered, or the time for that is over."""
+        if isinstance(parcel, FromMemory):
+            self._send_from_memory(destination, parcel)
+            return
+        outcome = self._outcome(destination, parcel)
+        _log.info(
+            "delivery.attempted channel=%s step=%s attempt=%d outcome=%s",
+            destination[0],
+            parcel.key.step,
+            parcel.attempt,
+            outcome.kind,
+        )
+        self._scribe.take(parcel, outcome, self._clock.read().wall)
+
+    def _outcome(self, destination: Destination, parcel: Parcel) -> Outcome:
+        name = destination[0]
+        one = outgoing(parcel)
+        channel = self.channels.get(name)
+        if channel is None and one.operation == "cancel":
+            channel = self._for_cancels(name)
+        if parcel.address is None or channel is None:
+            reason = "no address, or the channel is not set up any more"
+            return Outcome(kind="permanent", reason=reason)
+        if rested := self._resting(destination):
+            return rested
+        outcome = delivered(channel, one)
+        if name == "mail" and outcome.kind == "misconfigured":
+            self._rest[destination] = (self._clock.read().boot_s + _REST_S, outcome)
+        return outcome
+
+    def _resting(self, destination: Destination) -> Outcome | None:
+        """What a mail server answered a short while ago, about our side and not one address.
+
+        A wrong password is not tried for every person: some servers lock the account.
+        """
+        until_s, outcome = self._rest.get(destination, (0.0, None))
+        return outcome if self._clock.read().boot_s < until_s else None
+
+    def _send_from_memory(self, destination: Destination, parcel: FromMemory) -> None:
+        outcome = self._outcome(destination, parcel)
+        _log.warning("delivery.from_memory channel=%s outcome=%s", destination[0], outcome.kind)
+        at = self._clock.read().wall
+        relays = partial(self._relays, parcel)
+        self._claims.unwritten.settle(parcel.delivery, outcome, at, relays)
+        self._scribe.changed.set()  # to be written down, or tried again
+
+    def _relays(
+        self, parcel: FromMemory, one: Delivery, outcome: Outcome, at: datetime
+    ) -> Iterable[Delivery]:
+        failed = Claimed(
+            row_id=0,
+            key=one.key,
+            operation=one.operation,
+            message=one.message,
+            attempt=1,
+            maybe_before=False,
+            began_at=at,
+            due_at=one.due_at,
+            useful_until=one.useful_until,
+            lease_until=at,
+            address=parcel.address,
+            person_name=parcel.person_name,
+        )
+        self._scribe.urgent.set()
+        return self._relays_of(failed, outcome, at)

@@ -1,0 +1,86 @@
+"""A message of the site, besides its evenings, and who gets it over which way."""
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field
+from datetime import date, datetime, timedelta
+
+from sqlalchemy import Connection
+
+from scheduler.alerts.delivery import Delivery, Key, Message
+from scheduler.alerts.reminded_evening import Contact, crew_of, on_duty
+from scheduler.service.evenings_around import Almanac
+
+_DAY = timedelta(days=1)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Note:
+    """One thing to tell at an instant; its words are asked for only when it is due."""
+
+    step: str
+    at: datetime
+    useful_until: datetime
+    people: tuple[str, ...]
+    words: Callable[[Connection, datetime], Message | None] = field(repr=False)
+    late_until: datetime | None = None  # of use so long where nobody has been told
+    is_urgent: bool = False  # rings for whoever has come on duty since as well
+
+    @property
+    def until(self) -> datetime:
+        """When it is of no use any more."""
+        return self.late_until or self.useful_until
+
+
+def told_to_all(
+    almanac: Almanac, step: str, day: date, message: Message, now: datetime
+) -> Iterator[Delivery]:
+    """The message to everybody, over their loudest way, once for that step and date."""
+    crew = crew_of(almanac.household.profile, almanac.ways)
+    people = tuple(contact.person_id for contact in crew)
+    yield from told_to(almanac, step, day, message, now, people)
+
+
+def told_to_duty(
+    almanac: Almanac, step: str, day: date, message: Message, now: datetime
+) -> Iterator[Delivery]:
+    """The message to whoever is on duty, over their loudest way, once for that step and date."""
+    crew = crew_of(almanac.household.profile, almanac.ways)
+    yield from told_to(almanac, step, day, message, now, duty_of(crew))
+
+
+def told_to(  # noqa: PLR0913, PLR0917 - what, of when, to whom
+    almanac: Almanac,
+    step: str,
+    day: date,
+    message: Message,
+    at: datetime,
+    people: Sequence[str],
+    until: datetime | None = None,
+) -> Iterator[Delivery]:
+    """The message to those people, over their loudest way, once for that step and date.
+
+    It is of use for a day, or `until` then.
+    """
+    site_id = almanac.household.profile.site.id
+    for contact in crew_of(almanac.household.profile, almanac.ways):
+        if contact.person_id in people:
+            yield Delivery(
+                key=Key(
+                    site_id=site_id,
+                    subject_id=site_id,
+                    day=day,
+                    step=step,
+                    opening=0,
+                    person_id=contact.person_id,
+                    channel=contact.addresses[0][0],
+                ),
+                message=message,
+                due_at=at,
+                useful_until=until or at + _DAY,
+            )
+
+
+def duty_of(crew: Sequence[Contact]) -> tuple[str, ...]:
+    """Whoever is on duty, by id; empty where there is nobody."""
+    duty = on_duty(crew)
+    return (duty.person_id,) if duty else ()

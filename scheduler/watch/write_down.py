@@ -1,0 +1,134 @@
+"""The scribe: one thread that commits what came of each delivery.
+
+As many together as have come in while the last commit was under way.
+"""
+
+import logging
+import queue
+import threading
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from datetime import datetime
+
+from scheduler.alerts.delivery import Outcome
+from scheduler.alerts.outcome import after
+from scheduler.journal import deliveries
+from scheduler.journal.deliveries import Claimed
+from scheduler.journal.store import Journal, JournalFault, Writing
+from scheduler.watch.claim import UnderWay
+from scheduler.watch.parcel import RelaysOf
+
+GIVEN_UP = frozenset({"bad address", "misconfigured", "permanent"})
+_JOURNAL_PAUSE_S = 5.0
+_LINGER_S = 0.05
+_log = logging.getLogger(__name__)
+
+Back = tuple[Claimed, Outcome, datetime]
+
+
+class Scribe:
+    """Takes what couriers bring back and writes it down, and who is told instead."""
+
+    def __init__(
+        self, journal: Callable[[], Journal | None], under_way: UnderWay, relays_of: RelaysOf
+    ) -> None:
+        """Starts nothing yet; `relays_of` is asked on the scribe's thread."""
+        self.changed = threading.Event()  # an outcome was written down
+        self.urgent = threading.Event()  # a message could not be delivered: others are to be told
+        self.fault = ""  # why outcomes cannot be written down
+        self._journal = journal
+        self._under_way = under_way
+        self._relays_of = relays_of
+        self._back: queue.SimpleQueue[Back | None] = queue.SimpleQueue()
+
+    def take(self, parcel: Claimed, outcome: Outcome, at: datetime) -> None:
+        """Takes what came of a delivery; returns at once."""
+        self._back.put((parcel, outcome, at))
+
+    def end(self) -> None:
+        """Nothing more comes."""
+        self._back.put(None)
+
+    def run(self) -> None:
+        """Writes until the end; what cannot be written by then is left to its lease."""
+        waiting: list[Back] = []
+        last = False
+        while not last or waiting:
+            if not waiting:
+                item = self._back.get()
+                last = last or item is None
+                waiting += [item] if item else []
+            # With a backlog, one commit for several outcomes: each alone costs a sync of the disk.
+            while len(waiting) < len(self._under_way.rows) and not last:
+                try:
+                    item = self._back.get(timeout=_LINGER_S)
+                except queue.Empty:
+                    break
+                last = item is None
+                waiting += [item] if item else []
+            if self.settle(waiting):
+                waiting = []
+            elif last:
+                return  # the leases run out
+            else:
+                last = self._pause(waiting)
+
+    def come_in(self) -> list[Back]:
+        """What has come in, without waiting for more."""
+        waiting = []
+        while not self._back.empty():
+            if item := self._back.get_nowait():
+                waiting.append(item)
+        return waiting
+
+    def _pause(self, waiting: list[Back]) -> bool:
+        """Waits before the next try, for what still comes in; True when nothing more will."""
+        try:
+            item = self._back.get(timeout=_JOURNAL_PAUSE_S)
+        except queue.Empty:
+            return False
+        waiting += [item] if item else []
+        return item is None
+
+    def settle(self, waiting: Sequence[Back]) -> bool:
+        """Writes these down in one commit; False when the journal cannot be written."""
+        journal = self._journal()
+        if not waiting or journal is None:
+            return True
+        try:
+            with journal.writing() as writing:
+                for parcel, outcome, at in waiting:
+                    self._settle_one(writing, parcel, outcome, at)
+        except JournalFault as fault:
+            _log.warning("outcomes.not_written count=%d reason=%s", len(waiting), fault.reason)
+            self.fault = fault.reason
+            return False
+        self.fault = ""
+        self._under_way.end(parcel.row_id for parcel, _, _ in waiting)
+        self.changed.set()
+        return True
+
+    def _settle_one(
+        self, writing: Writing, parcel: Claimed, outcome: Outcome, at: datetime
+    ) -> None:
+        follows = after(
+            _judged(parcel, outcome),
+            attempt=parcel.attempt,
+            message_id=parcel.key.message_id,
+            maybe_before=parcel.maybe_before,
+            now=at,
+            useful_until=parcel.useful_until,
+            copies=1 + deliveries.copies(writing.connection, parcel),
+        )
+        deliveries.settle(writing.connection, parcel, outcome, follows, at)
+        if outcome.kind in GIVEN_UP and parcel.operation == "send":
+            deliveries.add(writing.connection, self._relays_of(parcel, outcome, at))
+            self.urgent.set()
+
+
+def _judged(parcel: Claimed, outcome: Outcome) -> Outcome:
+    """What is to ring is taken back until it is gone: asking once more does no harm."""
+    to_ring = parcel.operation == "cancel" and parcel.message.rings_at
+    if to_ring and outcome.kind in {"unknown", "bad address", "misconfigured"}:
+        return replace(outcome, kind="transient")
+    return outcome
