@@ -34,7 +34,7 @@ def run_web(
     """Serves until asked to stop; 0, or 1 when the address or the journal cannot be used."""
     # Half a second to import, on a small computer more: commands without pages do without.
     from scheduler.web.app import App, Outside  # noqa: PLC0415
-    from scheduler.web.memory import bound_memory  # noqa: PLC0415
+    from scheduler.web.memory_limit import bound_memory  # noqa: PLC0415
     from scheduler.web.server import Server  # noqa: PLC0415
 
     clock = clock or SystemClock()

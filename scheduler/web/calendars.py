@@ -16,8 +16,8 @@ from starlette.types import Receive, Scope, Send
 from scheduler.feeds.event import FeedName
 from scheduler.service.calendars.calendar_files import Bytes
 from scheduler.service.people.access import Pass, file_name, pass_of
-from scheduler.web.guesses import Misses
-from scheduler.web.turned_away import PAGE_ONLY, PLAIN, TOO_MANY, TurnedAway
+from scheduler.web.early_refusals import PAGE_ONLY, PLAIN, TOO_MANY, TurnedAway
+from scheduler.web.rate_limit import Misses
 
 PREFIX = "/calendar/"
 Headers = list[tuple[bytes, bytes]]

@@ -11,8 +11,8 @@ from scheduler.service.doors.say import say as say_of_door
 from scheduler.service.doors.statement import AskFirst, How, Overtaken, Refused, Result, Statement
 from scheduler.service.doors.undo import take_back
 from scheduler.service.evenings_around import DAYS_BACK
-from scheduler.web.asking import ask
-from scheduler.web.visit import Answer, Visit, go
+from scheduler.web.question_page import ask
+from scheduler.web.request_and_answer import Answer, Visit, go
 
 MOST_BIRDS = 100_000  # more is a slip of the finger
 _ENDINGS: Mapping[str, ClosingKind] = {

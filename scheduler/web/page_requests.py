@@ -19,11 +19,11 @@ from scheduler.service.health.banner import banner
 from scheduler.service.health.tick_file import UNREADABLE, Cause
 from scheduler.service.people.access import session_hash
 from scheduler.web import guards
-from scheduler.web.guesses import Misses
+from scheduler.web.early_refusals import TOO_MANY
 from scheduler.web.household_now import Lookout, NoHousehold, Standing
+from scheduler.web.rate_limit import Misses
 from scheduler.web.render import Renderer, cookie_name
-from scheduler.web.turned_away import TOO_MANY
-from scheduler.web.visit import Answer, Refusal, Visit
+from scheduler.web.request_and_answer import Answer, Refusal, Visit
 
 View = Callable[[Visit], Answer | None]
 Endpoint = Callable[[Request], Awaitable[Response]]

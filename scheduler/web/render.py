@@ -18,7 +18,7 @@ from scheduler.profile.values import Profile
 from scheduler.profile.words import day_words, words
 from scheduler.service.health.tick_file import Cause
 from scheduler.service.people.access import SIGNED_IN_FOR
-from scheduler.web.visit import Answer, Visit
+from scheduler.web.request_and_answer import Answer, Visit
 
 HERE = Path(__file__).parent
 NAVIGATION = (

@@ -15,7 +15,7 @@ from scheduler.service.reports import report
 from scheduler.service.reports.emergencies import to_do_now
 from scheduler.service.reports.read_bird_report import read_days
 from scheduler.service.reports.report import Already, NoSuchReport, ReportRefused, Speaker
-from scheduler.web.visit import Answer, Visit, go
+from scheduler.web.request_and_answer import Answer, Visit, go
 
 _CHANGED: Mapping[ChangeKind, tuple[str, str]] = {
     "ended": ("Ended", "it has ended"),

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 import uvicorn
 from starlette.types import ASGIApp
 
-from scheduler.web.protocol import REQUEST_S, BoundedProtocol
+from scheduler.web.bounded_protocol import REQUEST_S, BoundedProtocol
 
 _FAREWELL_S = 5
 

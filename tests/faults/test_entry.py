@@ -15,7 +15,7 @@ import pytest
 
 from scheduler.cli.serving import beside
 from scheduler.service.people.access import renew, renew_answers
-from scheduler.web.memory import MOST_BYTES
+from scheduler.web.memory_limit import MOST_BYTES
 from tests.faults.house import ROOT, household
 from tests.web.front import Front, front, link_of
 

@@ -20,10 +20,10 @@ from scheduler.machine.paths import JOURNAL_NAME
 from scheduler.machine.signing_key import signing_key
 from scheduler.service.people.access import renew
 from scheduler.tokens.evening_link import EveningLink
+from scheduler.web.bounded_protocol import REQUEST_S
+from scheduler.web.early_refusals import ANOTHER_NAME, TOO_MANY
 from scheduler.web.guards import MOST_BODY_BYTES
-from scheduler.web.guesses import MOST_A_MINUTE
-from scheduler.web.protocol import REQUEST_S
-from scheduler.web.turned_away import ANOTHER_NAME, TOO_MANY
+from scheduler.web.rate_limit import MOST_A_MINUTE
 from tests.faults.house import (
     ONE_COOP,
     PEOPLE,

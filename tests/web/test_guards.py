@@ -13,7 +13,6 @@ from hypothesis import strategies as st
 from starlette.datastructures import Headers
 from starlette.types import Message
 
-from scheduler.web.app import MOST_ANSWERS, MOST_CHANGES, MOST_TESTS
 from scheduler.web.guards import (
     MOST_BODY_BYTES,
     BadBody,
@@ -22,7 +21,8 @@ from scheduler.web.guards import (
     is_plain_path,
     read_form,
 )
-from scheduler.web.guesses import MOST_A_MINUTE, Misses
+from scheduler.web.rate_limit import MOST_A_MINUTE, Misses
+from scheduler.web.routes import MOST_ANSWERS, MOST_CHANGES, MOST_TESTS
 from tests.faults.house import household
 from tests.web.front import Front, front, link_of
 

@@ -14,9 +14,9 @@ from scheduler.tokens.evening_link import EveningLink
 from scheduler.web.evening_cards import cards_of, tonight
 from scheduler.web.household_now import Lookout
 from scheduler.web.render import Renderer
-from scheduler.web.tonight import tonight_json
+from scheduler.web.request_and_answer import Visit
+from scheduler.web.tonight_json import tonight_json
 from scheduler.web.views import evening
-from scheduler.web.visit import Visit
 from tests.alerts.orchard import TEXT, WINTER, at
 from tests.faults.driven import DAY, Driven, driven
 

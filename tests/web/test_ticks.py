@@ -15,10 +15,10 @@ from scheduler.service import diary_export
 from scheduler.service.reports import report
 from scheduler.service.reports.report import Speaker
 from scheduler.web.household_now import Lookout
-from scheduler.web.plans import Plans
+from scheduler.web.kept_plans import Plans
+from scheduler.web.request_and_answer import Answer, Visit
 from scheduler.web.views import birds, today, weather
 from scheduler.web.views.today import JobLine
-from scheduler.web.visit import Answer, Visit
 from tests.alerts.orchard import ANA, KEY, SITE, WALNUT
 from tests.faults.driven import DAY, MINUTE, Driven, driven, memory_folder
 

@@ -13,7 +13,7 @@ from scheduler.service.reports.read_bird_report import (
     read_bird_report,
 )
 from scheduler.web.report_forms import already, kept, listed, refused, say_of, taken_back
-from scheduler.web.visit import Answer, Visit
+from scheduler.web.request_and_answer import Answer, Visit
 
 _FIELDS = ("kind", "coop", "count", "words", "first", "last", "eggs", "meat")
 OVER: Mapping[BirdKind, str] = {

@@ -26,7 +26,7 @@ from scheduler.service.housing_check import HousingCheck, housing_check
 from scheduler.service.jobs.explain_job import AHEAD, explain
 from scheduler.service.jobs.which_job import NoSuchJob, find_job
 from scheduler.web.last_results import LastResults
-from scheduler.web.visit import Answer, Visit
+from scheduler.web.request_and_answer import Answer, Visit
 
 RULE_SETS: tuple[RuleSet, ...] = get_args(RuleSet)
 _KEPT = 4

@@ -9,8 +9,9 @@ from scheduler.profile.values import Person
 from scheduler.service.doors.statement import How
 from scheduler.tokens.evening_link import DayLink, EveningLink
 from scheduler.web.door_forms import Wrong, answered, not_kept, say
-from scheduler.web.evening_cards import Card, cards_of
-from scheduler.web.visit import Answer, Visit
+from scheduler.web.evening_card import Card
+from scheduler.web.evening_cards import cards_of
+from scheduler.web.request_and_answer import Answer, Visit
 
 _GOOD_FOR = timedelta(hours=48)  # after the lock-up; a calendar's link from noon of its evening
 

@@ -1,6 +1,6 @@
 """The way to the pages that are not at the thumb."""
 
-from scheduler.web.visit import Answer, Visit
+from scheduler.web.request_and_answer import Answer, Visit
 
 
 def show(visit: Visit) -> Answer:

@@ -1,9 +1,9 @@
 """Who is signed in on which device; letting somebody in, and ending it."""
 
 from scheduler.service.people import access
-from scheduler.web.asking import ask
+from scheduler.web.question_page import ask
+from scheduler.web.request_and_answer import Answer, Visit, go
 from scheduler.web.views.subscribe import qr
-from scheduler.web.visit import Answer, Visit, go
 
 
 def show(visit: Visit, *, link: str = "", invited: str = "", unknown: str = "") -> Answer:

@@ -11,7 +11,7 @@ from scheduler.feeds.event import FeedName, feeds_of, house_of
 from scheduler.service.calendars import calendar_files
 from scheduler.service.calendars.personal import lead_minutes
 from scheduler.service.people.access import LEADS_MINUTES, Pass, pass_of, passes, path_of
-from scheduler.web.visit import Answer, Visit
+from scheduler.web.request_and_answer import Answer, Visit
 
 _TITLES: dict[FeedName, tuple[str, str]] = {
     "lockup": ("Evenings", "let out, free range, lock up"),

@@ -13,9 +13,9 @@ from scheduler.cares.plan import DayPlan, Round, Task, each_once, titled
 from scheduler.service.jobs import kept_ticks
 from scheduler.web.door_forms import Wrong, answered, is_of_another_evening, not_kept, say, untold
 from scheduler.web.evening_cards import empty, tonight, unsaid_last_night
-from scheduler.web.plans import Plans
+from scheduler.web.kept_plans import Plans
+from scheduler.web.request_and_answer import Answer, Visit, go
 from scheduler.web.views import birds
-from scheduler.web.visit import Answer, Visit, go
 
 _WATER = "water"
 LET_OUT = "let-out"

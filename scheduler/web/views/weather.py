@@ -9,7 +9,7 @@ from scheduler.climate.curve import averages
 from scheduler.service.reports import report
 from scheduler.service.reports.read_report import ToldReport, odd, read_report
 from scheduler.web.report_forms import already, kept, listed, refused, say_of, taken_back
-from scheduler.web.visit import Answer, Visit
+from scheduler.web.request_and_answer import Answer, Visit
 
 _TITLES: Mapping[WeatherKind, str] = {
     "heat": "Heat",

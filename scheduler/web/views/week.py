@@ -7,8 +7,8 @@ from scheduler.cares import reasons
 from scheduler.cares.bird_reports import week_lines
 from scheduler.cares.evening import FreeRange
 from scheduler.cares.plan import DayPlan, each_once
-from scheduler.web.plans import Plans
-from scheduler.web.visit import Answer, Visit
+from scheduler.web.kept_plans import Plans
+from scheduler.web.request_and_answer import Answer, Visit
 
 DAYS = 7
 

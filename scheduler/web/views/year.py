@@ -5,10 +5,10 @@ from scheduler.cares.months import Month, months, too_much, vent_spans, year_fro
 from scheduler.cares.plan import Plan, each_once
 from scheduler.profile.values import Coop
 from scheduler.profile.words import clock
+from scheduler.web.kept_plans import Plans
 from scheduler.web.last_results import LastResults
-from scheduler.web.picture import year_picture
-from scheduler.web.plans import Plans
-from scheduler.web.visit import Answer, Visit
+from scheduler.web.request_and_answer import Answer, Visit
+from scheduler.web.year_picture import year_picture
 
 _COOPS_KEPT = 8
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 
-from scheduler.web.visit import Answer
+from scheduler.web.request_and_answer import Answer
 
 
 def ask(  # noqa: PLR0913 - a question, its words and where each answer leads

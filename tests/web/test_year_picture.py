@@ -12,7 +12,7 @@ from scheduler.cares.months import year_from
 from scheduler.cares.plan import Plan, plan
 from scheduler.cares.records import NO_RECORDS
 from scheduler.profile.values import Profile
-from scheduler.web.picture import year_picture
+from scheduler.web.year_picture import year_picture
 from tests.conftest import declared
 
 CONFIG = Path(__file__).parents[2] / "config"

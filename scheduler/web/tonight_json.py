@@ -4,7 +4,7 @@ import json
 
 from scheduler.profile.words import instant
 from scheduler.web.evening_cards import tonight
-from scheduler.web.visit import Visit
+from scheduler.web.request_and_answer import Visit
 
 VERSION = 1
 

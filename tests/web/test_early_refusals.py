@@ -2,7 +2,7 @@
 
 import pytest
 
-from scheduler.web.turned_away import ANOTHER_NAME, PAGE, PLAIN, TOO_MANY, TurnedAway
+from scheduler.web.early_refusals import ANOTHER_NAME, PAGE, PLAIN, TOO_MANY, TurnedAway
 
 BROWSER = b"text/html,application/xhtml+xml,application/xml;q=0.9,*/*;q=0.8"
 

@@ -1,0 +1,151 @@
+"""Which address shows which page, and how often what may be done without end may be done."""
+
+from collections.abc import Callable, Iterator
+from functools import partial
+
+from starlette.requests import Request
+from starlette.responses import FileResponse, PlainTextResponse, RedirectResponse, Response
+from starlette.routing import BaseRoute, Mount, Route
+from starlette.staticfiles import StaticFiles
+
+from scheduler.service.household.open_profile import Household
+from scheduler.web.door_forms import is_closing
+from scheduler.web.kept_plans import Plans
+from scheduler.web.page_requests import Endpoint, PageRequests, View
+from scheduler.web.rate_limit import Misses
+from scheduler.web.render import HERE
+from scheduler.web.request_and_answer import Answer, Visit
+from scheduler.web.views import birds, coop, evening, more, people, subscribe, today, weather, week
+from scheduler.web.views.coop import Coops
+from scheduler.web.views.status import Status
+from scheduler.web.views.year import Years
+
+_ROBOTS = "User-agent: *\nAllow: /calendar/\nDisallow: /\n"
+# In ten minutes and of one person: more is a program, or somebody else at their phone.
+MOST_TESTS, MOST_REPORTS, MOST_INVITATIONS = 5, 30, 20
+# Of a door, besides that it is shut: by whoever is signed in, and by the link of a message.
+MOST_CHANGES, MOST_ANSWERS = 30, 12
+_OFTEN_WITHIN_S = 600.0
+# Where a form was answered and the page is loaded again.
+_BACK = {
+    "/door": "/",
+    "/jobs": "/",
+    "/weather/end": "/weather",
+    "/birds/end": "/birds",
+    "/status/test": "/status",
+    "/people/invite": "/people",
+    "/people/withdraw": "/people",
+}
+
+
+def page_routes(
+    desk: PageRequests,
+    status: Status,
+    monotonic_s: Callable[[], float],
+    said: Callable[[Household], None],
+) -> list[BaseRoute]:
+    """The routes of every page and of what pages load; `said` hears when a door was spoken of."""
+
+    def most(count: int) -> Misses:
+        return Misses(monotonic_s, count, _OFTEN_WITHIN_S)
+
+    return [
+        *_of_the_birds(desk, most, said),
+        *_of_the_house(desk, status, most),
+        *_by_link(desk, most, said),
+        *_open_to_all(),
+    ]
+
+
+def route(path: str, endpoint: Endpoint, method: str = "GET") -> Route:
+    """The route of that method alone."""
+    return Route(path, endpoint, methods=[method])
+
+
+_Most = Callable[[int], Misses]
+
+
+def _of_the_birds(
+    desk: PageRequests, most: _Most, hear: Callable[[Household], None]
+) -> Iterator[Route]:
+    """What a keeper does, and what is to be done."""
+    page, plans, reports = desk.page, Plans(), most(MOST_REPORTS)
+    said = _telling(partial(today.said, plans=plans), hear)
+    yield route("/", page(partial(today.show, plans=plans)))
+    yield route("/door", page(said, often=most(MOST_CHANGES), freely=is_closing), "POST")
+    yield route("/jobs", page(partial(today.ticked, plans=plans)), "POST")
+    yield route("/week", page(partial(week.show, plans=plans)))
+    yield route("/year", page(Years().show, aside=True))
+    yield route("/weather", page(weather.show))
+    yield route("/weather", page(weather.make, often=reports), "POST")
+    yield route("/weather/end", page(weather.end), "POST")
+    yield route("/birds", page(birds.show))
+    yield route("/birds", page(birds.make, often=reports), "POST")
+    yield route("/birds/end", page(birds.end), "POST")
+
+
+def _of_the_house(desk: PageRequests, status: Status, most: _Most) -> Iterator[Route]:
+    """Figures, calendars, health, people."""
+    page = desk.page
+    yield route("/coop", page(Coops().show, aside=True))
+    yield route("/why/{job}", page(coop.why, aside=True))
+    yield route("/subscribe", page(subscribe.show))
+    yield route("/status", page(status.show))
+    yield route("/status/test", page(status.test, aside=True, often=most(MOST_TESTS)), "POST")
+    yield route("/status/clock", page(status.ask_about_the_clock))
+    yield route("/status/clock", page(status.agree), "POST")
+    yield route("/people", page(people.show))
+    yield route("/people/invite", page(people.invite, often=most(MOST_INVITATIONS)), "POST")
+    yield route("/people/withdraw", page(people.withdraw), "POST")
+    yield route("/people/end", page(people.ask_to_end))
+    yield route("/people/end", page(people.end), "POST")
+    yield route("/more", page(more.show))
+
+
+def _by_link(desk: PageRequests, most: _Most, hear: Callable[[Household], None]) -> Iterator[Route]:
+    """What the links of messages lead to; nobody need be signed in."""
+    page = partial(desk.page, signed_in=False)
+    answer = partial(page, often=most(MOST_ANSWERS), freely=is_closing)
+    of_one, of_day = "/evening/{day}/{subject}/{person}/{token}", "/evening/{day}/{person}/{token}"
+    yield route(of_one, page(evening.show))
+    yield route(of_one, answer(_telling(evening.said, hear)), "POST")
+    yield route(of_day, page(evening.show_day))
+    yield route(of_day, answer(_telling(evening.said_of_day, hear)), "POST")
+    yield route("/subscribe/{token}", page(subscribe.one))
+    yield route("/sign-in/{secret}", page(people.welcome))
+    yield route("/sign-in/{secret}", page(people.enter), "POST")
+
+
+def _open_to_all() -> Iterator[BaseRoute]:
+    yield route("/robots.txt", _robots)
+    yield route("/worker.js", _worker)
+    yield route("/favicon.ico", _icon)
+    yield Mount("/static", StaticFiles(directory=HERE / "static"))
+    for path, to in _BACK.items():
+        yield route(path, partial(_back, to=to))
+
+
+def _telling(view: View, hear: Callable[[Household], None]) -> View:
+    def said(visit: Visit) -> Answer | None:
+        answer = view(visit)
+        hear(visit.standing.household)
+        return answer
+
+    return said
+
+
+async def _back(_: Request, *, to: str) -> Response:
+    return RedirectResponse(to, 303)
+
+
+async def _robots(_: Request) -> Response:
+    return PlainTextResponse(_ROBOTS)
+
+
+async def _worker(_: Request) -> Response:
+    # At the root, because a worker sees only what lies below it.
+    return FileResponse(HERE / "static" / "worker.js", media_type="text/javascript")
+
+
+async def _icon(_: Request) -> Response:
+    return FileResponse(HERE / "static" / "icon-192.png")
