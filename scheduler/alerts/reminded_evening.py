@@ -9,8 +9,8 @@ from datetime import date, datetime, timedelta
 
 from scheduler.alerts.delivery import ChannelName, Instant
 from scheduler.alerts.ladder import Step, ladder
+from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.door_state import Door
-from scheduler.cares.evening import CoopDay
 from scheduler.husbandry.age import perches
 from scheduler.light.sun import HalfDay
 from scheduler.light.wall import first_in

@@ -7,8 +7,9 @@ from functools import partial
 
 from scheduler.cares import reasons
 from scheduler.cares.catalogue import Catalogue
+from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.due import felt_c
-from scheduler.cares.evening import CoopDay, FreeRange
+from scheduler.cares.free_range import FreeRange
 from scheduler.cares.plan import Plan, Task, plan
 from scheduler.cares.records import Records, Report
 from scheduler.cares.report_words import report_words

@@ -3,8 +3,9 @@
 from typing import Literal, NamedTuple
 
 from scheduler.cares import reasons
+from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.door_state import Door
-from scheduler.cares.evening import CoopDay, FreeRange
+from scheduler.cares.free_range import FreeRange
 from scheduler.light.sun import At
 from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock

@@ -33,9 +33,10 @@ from scheduler.cares.catalogue import (
     YearlyCleaning,
 )
 from scheduler.cares.cleaning import HARD_FROST_C
-from scheduler.cares.evening import kept_in, stays_in
+from scheduler.cares.free_range import stays_in
 from scheduler.cares.hot_day import index_f
 from scheduler.cares.house_intervals import Cleaning, cleaning_shares, grid
+from scheduler.cares.kept_in import kept_in
 from scheduler.cares.lamp import has_programme, light_on, too_long_until
 from scheduler.cares.quarantine import (
     meets_others_from,

@@ -11,14 +11,8 @@ from datetime import date, datetime, timedelta
 from typing import Literal, get_args
 
 from scheduler.cares import vents
-from scheduler.cares.bird_reports import (
-    BirdLine,
-    Carried,
-    asked_about,
-    bird_lines,
-    carried,
-    withheld,
-)
+from scheduler.cares.bird_line import BirdLine
+from scheduler.cares.birds_today import bird_lines
 from scheduler.cares.catalogue import (
     OWN,
     Age,
@@ -36,11 +30,13 @@ from scheduler.cares.catalogue import (
     is_of_a_spell,
     leans_on_climate,
 )
+from scheduler.cares.coop_day import CoopDay, coop_day
 from scheduler.cares.due import Dates, clock_shift
-from scheduler.cares.evening import CoopDay, FreeRange, coop_day
+from scheduler.cares.free_range import FreeRange
 from scheduler.cares.minutes import lock_up_minutes, minutes_for
 from scheduler.cares.quarantine import meets_others_from, quarantine
 from scheduler.cares.records import NO_RECORDS, Records
+from scheduler.cares.withheld_eggs import Carried, asked_about, carried, withheld
 from scheduler.climate.curve import averages
 from scheduler.husbandry.age import QUARANTINE_DAYS, all_on_heat, lays, some_on_heat
 from scheduler.husbandry.growth import FEED_WORDS, feed_for

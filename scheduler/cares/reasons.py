@@ -2,8 +2,10 @@
 
 from datetime import date, time, timedelta
 
+from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.door_state import Door
-from scheduler.cares.evening import CALL_IN_EARLY, CoopDay, FreeRange, KeptIn, NoRange, is_secure
+from scheduler.cares.free_range import CALL_IN_EARLY, FreeRange, NoRange
+from scheduler.cares.kept_in import KeptIn, is_secure
 from scheduler.cares.lamp import Apart, Lamp
 from scheduler.cares.quarantine import Meeting, Quarantine
 from scheduler.climate.curve import Averages

@@ -7,7 +7,8 @@ from functools import partial
 from typing import Literal
 
 from scheduler.cares import reasons
-from scheduler.cares.evening import CoopDay, FreeRange, NoRange
+from scheduler.cares.coop_day import CoopDay
+from scheduler.cares.free_range import FreeRange, NoRange
 from scheduler.cares.plan import DayPlan, Plan, Round, Task
 from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock

@@ -2,10 +2,10 @@
 
 from collections.abc import Iterator
 
-from scheduler.cares.bird_reports import free_from
 from scheduler.cares.done_and_waiting import TaskKey
 from scheduler.cares.records import Report
 from scheduler.cares.report_words import SIGN_WORDS
+from scheduler.cares.withheld_eggs import free_from
 from scheduler.journal import closings, done, reports
 from scheduler.journal.reports import Change, ChangeKind, WrittenReport
 from scheduler.journal.store import Journal

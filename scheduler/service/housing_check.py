@@ -6,7 +6,8 @@ from datetime import date, timedelta
 
 from scheduler.alerts.reminded_evening import crew_of
 from scheduler.cares import reasons
-from scheduler.cares.evening import CoopDay, kept_in
+from scheduler.cares.coop_day import CoopDay
+from scheduler.cares.kept_in import kept_in
 from scheduler.cares.lamp import keeps_feed_and_water_inside
 from scheduler.cares.plan import ESTIMATED, Plan, plan
 from scheduler.cares.records import Records

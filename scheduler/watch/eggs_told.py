@@ -10,8 +10,10 @@ from sqlalchemy import Connection
 from scheduler.alerts.delivery import Delivery, Message
 from scheduler.alerts.reminded_evening import crew_of, on_duty
 from scheduler.alerts.words import by_day
-from scheduler.cares.bird_reports import asked_about, egg_lines, house_words, withheld
+from scheduler.cares.bird_line import house_words
+from scheduler.cares.egg_lines import egg_lines
 from scheduler.cares.records import Report
+from scheduler.cares.withheld_eggs import asked_about, withheld
 from scheduler.journal import memos, reports
 from scheduler.service.evenings_around import Almanac
 from scheduler.watch.quiet_hours import night_ends

@@ -9,7 +9,7 @@ from sqlalchemy import Connection
 from scheduler.alerts.delivery import Key, Message
 from scheduler.alerts.emergency import OVER, STEP, back, eased, over
 from scheduler.cares.closing import Closing
-from scheduler.cares.evening import is_secure
+from scheduler.cares.kept_in import is_secure
 from scheduler.cares.records import Report, ReportKind
 from scheduler.journal import done, history, reports
 from scheduler.journal.reports import Change

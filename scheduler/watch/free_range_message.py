@@ -10,7 +10,8 @@ from scheduler.alerts.delivery import Message
 from scheduler.alerts.reminded_evening import Contact
 from scheduler.alerts.words import by_day
 from scheduler.cares.closing import Closing
-from scheduler.cares.evening import CoopDay, FreeRange
+from scheduler.cares.coop_day import CoopDay
+from scheduler.cares.free_range import FreeRange
 from scheduler.profile.words import local_clock
 from scheduler.service.evenings_around import Almanac
 from scheduler.watch.site_note import Note

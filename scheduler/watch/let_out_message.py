@@ -10,7 +10,7 @@ from scheduler.alerts.delivery import Message
 from scheduler.alerts.reminded_evening import Contact
 from scheduler.alerts.words import by_day
 from scheduler.cares.closing import Closing
-from scheduler.cares.evening import CoopDay
+from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.records import Report
 from scheduler.climate.curve import averages
 from scheduler.profile.words import local_clock

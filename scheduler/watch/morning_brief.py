@@ -12,10 +12,11 @@ from scheduler.alerts.delivery import Message
 from scheduler.alerts.reminded_evening import Contact, crew_of, on_duty
 from scheduler.alerts.words import missing, reminders, ways_out, who_is_told
 from scheduler.cares import reasons
-from scheduler.cares.bird_reports import bird_lines
+from scheduler.cares.birds_today import bird_lines
 from scheduler.cares.closing import Closing, is_count_due
+from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.door_fold import door
-from scheduler.cares.evening import CoopDay, FreeRange
+from scheduler.cares.free_range import FreeRange
 from scheduler.cares.plan import Round, each_once
 from scheduler.cares.records import Records
 from scheduler.journal import history, memos

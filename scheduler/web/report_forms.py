@@ -4,7 +4,7 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
 
-from scheduler.cares.bird_reports import house_words
+from scheduler.cares.bird_line import house_words
 from scheduler.cares.records import Report, ReportKind
 from scheduler.cares.report_words import report_words
 from scheduler.journal.reports import Change, ChangeKind

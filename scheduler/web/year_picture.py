@@ -11,7 +11,8 @@ from itertools import groupby
 from math import ceil
 from typing import NamedTuple, TypeVar
 
-from scheduler.cares.evening import CoopDay, FreeRange
+from scheduler.cares.coop_day import CoopDay
+from scheduler.cares.free_range import FreeRange
 from scheduler.cares.months import vent_spans
 from scheduler.cares.plan import Plan, Task
 from scheduler.light.sun import At, Crossing

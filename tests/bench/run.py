@@ -18,7 +18,7 @@ from astral.sun import sun
 from icalendar import Calendar, Event
 
 from scheduler.cares.catalogue import read
-from scheduler.cares.evening import lock_up
+from scheduler.cares.lock_up import lock_up
 from scheduler.cares.plan import plan, sky_over
 from scheduler.cares.records import NO_RECORDS
 from scheduler.feeds import render

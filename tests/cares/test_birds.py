@@ -7,10 +7,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from scheduler.cares.bird_reports import asked_about, bird_lines, free_from, week_lines, withheld
+from scheduler.cares.birds_today import bird_lines, week_lines
 from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.plan import DayPlan, plan
 from scheduler.cares.records import Records, Report, Sign, Spell
+from scheduler.cares.withheld_eggs import asked_about, free_from, withheld
 from scheduler.profile.units import Region
 from scheduler.profile.values import Climate, Coop, Flock, Profile, Site
 

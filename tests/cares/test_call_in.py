@@ -6,7 +6,8 @@ from datetime import date, timedelta
 import pytest
 
 from scheduler.cares import reasons
-from scheduler.cares.evening import CoopDay, FreeRange, coop_day
+from scheduler.cares.coop_day import CoopDay, coop_day
+from scheduler.cares.free_range import FreeRange
 from scheduler.cares.plan import sky_over
 from scheduler.cares.records import NO_RECORDS
 from scheduler.light.sun import At

@@ -4,8 +4,8 @@ from collections.abc import Callable
 from datetime import date
 
 from scheduler.cares import reasons
+from scheduler.cares.coop_day import coop_day
 from scheduler.cares.day_lines import DayLine, day_lines
-from scheduler.cares.evening import coop_day
 from scheduler.cares.plan import sky_over
 from scheduler.cares.records import NO_RECORDS
 from scheduler.profile.values import Profile

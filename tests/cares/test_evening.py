@@ -8,7 +8,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from scheduler.cares import reasons
-from scheduler.cares.evening import CoopDay, FreeRange, LetOut, LockUp, coop_day
+from scheduler.cares.coop_day import CoopDay, coop_day
+from scheduler.cares.free_range import FreeRange
+from scheduler.cares.let_out import LetOut
+from scheduler.cares.lock_up import LockUp
 from scheduler.cares.plan import sky_over
 from scheduler.cares.records import NO_RECORDS, Records, Report, Sign, Spell
 from scheduler.light.sun import At, Crossing, Never

@@ -7,7 +7,7 @@ from itertools import pairwise
 import pytest
 
 from scheduler.cares.catalogue import Catalogue
-from scheduler.cares.evening import CoopDay, coop_day
+from scheduler.cares.coop_day import CoopDay, coop_day
 from scheduler.cares.lamp import longest_day
 from scheduler.cares.plan import sky_over
 from scheduler.cares.problems import problems

@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from scheduler.cares.evening import coop_day
+from scheduler.cares.coop_day import coop_day
 from scheduler.cares.lamp import Lamp, lamp_on, longest_day
 from scheduler.cares.plan import sky_over
 from scheduler.cares.reasons import why_lamp

@@ -13,7 +13,7 @@ import pytest
 
 from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.day_lines import day_lines
-from scheduler.cares.evening import FreeRange
+from scheduler.cares.free_range import FreeRange
 from scheduler.cares.plan import DayPlan, plan
 from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
 from scheduler.cares.usual_day import usual_day

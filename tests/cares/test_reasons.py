@@ -6,7 +6,7 @@ from datetime import date
 import pytest
 
 from scheduler.cares import reasons
-from scheduler.cares.evening import CoopDay, coop_day
+from scheduler.cares.coop_day import CoopDay, coop_day
 from scheduler.cares.plan import sky_over
 from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
 from scheduler.profile.values import Profile

@@ -15,16 +15,16 @@ _ARGUMENT = os.environ.get("HARM_ARGUMENT", "")
 
 def _coop() -> None:
     """The coop of that id cannot be planned, by nobody who asks."""
-    from scheduler.cares import evening  # noqa: PLC0415 - before anybody else imports from it
+    from scheduler.cares import coop_day  # noqa: PLC0415 - before anybody else imports from it
 
-    right = evening.coop_day
+    right = coop_day.coop_day
 
     def wrong(profile: Any, sky: Any, coop: Any, *rest: Any) -> Any:
         if coop.id == _ARGUMENT:
             raise ArithmeticError("this house cannot be planned")
         return right(profile, sky, coop, *rest)
 
-    vars(evening)["coop_day"] = wrong
+    vars(coop_day)["coop_day"] = wrong
 
 
 def _metronome() -> None:

@@ -6,7 +6,11 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from scheduler.cares.evening import CoopDay, FreeRange, KeptIn, LetOut, LockUp, NoRange
+from scheduler.cares.coop_day import CoopDay
+from scheduler.cares.free_range import FreeRange, NoRange
+from scheduler.cares.kept_in import KeptIn
+from scheduler.cares.let_out import LetOut
+from scheduler.cares.lock_up import LockUp
 from scheduler.cares.plan import DayPlan, Line, Plan, Round, Task
 from scheduler.feeds.event import (
     FEEDS,

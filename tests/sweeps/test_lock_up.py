@@ -10,7 +10,7 @@ from itertools import pairwise
 
 import pytest
 
-from scheduler.cares.evening import coop_day
+from scheduler.cares.coop_day import coop_day
 from scheduler.cares.plan import sky_over
 from scheduler.cares.records import NO_RECORDS
 from scheduler.profile.coordinates import SOUTHERNMOST_DEG

@@ -3,8 +3,9 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from scheduler.cares.bird_reports import bird_lines, withheld
+from scheduler.cares.birds_today import bird_lines
 from scheduler.cares.records import BIRD_KINDS, Records, Report
+from scheduler.cares.withheld_eggs import withheld
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import go_on_after
 from scheduler.cli.screens.said_of_reports import Desk, change, facts, said

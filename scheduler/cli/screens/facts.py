@@ -3,7 +3,8 @@
 from datetime import timedelta
 from typing import Any
 
-from scheduler.cares.evening import CoopDay, FreeRange, NoRange
+from scheduler.cares.coop_day import CoopDay
+from scheduler.cares.free_range import FreeRange, NoRange
 from scheduler.cares.plan import Round
 from scheduler.light.sun import Crossing, Never
 from scheduler.profile.words import instant

@@ -3,7 +3,9 @@
 from datetime import date, timedelta
 
 from scheduler.cares import reasons
-from scheduler.cares.evening import Basis, CoopDay, FreeRange
+from scheduler.cares.coop_day import CoopDay
+from scheduler.cares.free_range import FreeRange
+from scheduler.cares.lock_up import Basis
 from scheduler.cli.compose import Session
 from scheduler.cli.screens.facts import coop_facts
 from scheduler.cli.screens.tables import as_json, table

@@ -5,9 +5,11 @@ from dataclasses import dataclass
 from datetime import date
 from typing import NoReturn
 
-from scheduler.cares.bird_reports import egg_lines, free_from, house_words
+from scheduler.cares.bird_line import house_words
+from scheduler.cares.egg_lines import egg_lines
 from scheduler.cares.records import BIRD_KINDS, Records, Report
 from scheduler.cares.report_words import read_day, report_words
+from scheduler.cares.withheld_eggs import free_from
 from scheduler.cli.compose import Session
 from scheduler.cli.screens.tables import as_json, wrapped
 from scheduler.cli.typed import Typed

@@ -4,9 +4,9 @@ from datetime import date, timedelta
 
 from scheduler.alerts.words.missing import UNCOUNTED, missing_since, more_found, not_all_in
 from scheduler.cares import reasons
+from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.day_lines import day_lines
 from scheduler.cares.door_state import Door
-from scheduler.cares.evening import CoopDay
 from scheduler.cares.plan import ESTIMATED, DayPlan, Plan, Round
 from scheduler.cli.compose import Session
 from scheduler.cli.screens.facts import coop_facts, round_facts

@@ -4,9 +4,9 @@ from collections.abc import Mapping
 from datetime import date
 
 from scheduler.cares import reasons
-from scheduler.cares.bird_reports import week_lines
+from scheduler.cares.birds_today import week_lines
 from scheduler.cares.door_state import Door
-from scheduler.cares.evening import FreeRange
+from scheduler.cares.free_range import FreeRange
 from scheduler.cares.plan import ESTIMATED, DayPlan, each_once
 from scheduler.cli.compose import Session
 from scheduler.cli.screens.tables import as_json, table, wrapped

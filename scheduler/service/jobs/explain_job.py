@@ -16,10 +16,10 @@ from scheduler.cares.catalogue import (
     in_force,
     leans_on_climate,
 )
+from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.day_lines import day_lines
 from scheduler.cares.due_words import due_words
 from scheduler.cares.emptied import Place
-from scheduler.cares.evening import CoopDay
 from scheduler.cares.house_intervals import Upkeep, load_of, load_over_the_year, water_need_l
 from scheduler.cares.lamp import light_on
 from scheduler.cares.plan import ESTIMATED, Task, plan, sky_over, spoken, tasks_of

@@ -2,7 +2,8 @@
 
 from collections.abc import Mapping
 
-from scheduler.cares.bird_reports import BirdLine, bird_line, bird_lines
+from scheduler.cares.bird_line import BirdLine
+from scheduler.cares.birds_today import bird_line, bird_lines
 from scheduler.cares.records import BIRD_KINDS, NOTIFIABLE, SIGNS, BirdKind, Report
 from scheduler.cares.report_words import SIGN_WORDS
 from scheduler.profile.words import words

@@ -4,8 +4,8 @@ from collections.abc import Mapping
 from datetime import date
 
 from scheduler.cares import reasons
-from scheduler.cares.bird_reports import week_lines
-from scheduler.cares.evening import FreeRange
+from scheduler.cares.birds_today import week_lines
+from scheduler.cares.free_range import FreeRange
 from scheduler.cares.plan import DayPlan, each_once
 from scheduler.web.kept_plans import Plans
 from scheduler.web.request_and_answer import Answer, Visit

@@ -1,6 +1,6 @@
 """Twelve months: the year of one coop as a picture, and the months as a table."""
 
-from scheduler.cares.evening import FreeRange
+from scheduler.cares.free_range import FreeRange
 from scheduler.cares.months import Month, months, too_much, vent_spans, year_from
 from scheduler.cares.plan import Plan, each_once
 from scheduler.profile.values import Coop
