@@ -4,7 +4,8 @@ from dataclasses import dataclass
 
 from scheduler.alerts.delivery import USUAL, Message
 from scheduler.alerts.words.phrases import TITLE_LENGTH
-from scheduler.profile.values import Coop, Profile
+from scheduler.profile.coop import Coop
+from scheduler.profile.values import Profile
 from scheduler.profile.words import words
 
 MOST_LINES = 8

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Literal
 
-from scheduler.profile.values import Reminders, ReminderStep, ReminderStyle
+from scheduler.profile.person import Reminders, ReminderStep, ReminderStyle
 
 Rung = Literal["duty", "next", "all"]
 _MINUTE = timedelta(minutes=1)

@@ -14,8 +14,9 @@ from scheduler.cares.door_state import Door
 from scheduler.husbandry.age import perches
 from scheduler.light.sun import HalfDay
 from scheduler.light.wall import first_in
+from scheduler.profile.person import Person
 from scheduler.profile.units import Region
-from scheduler.profile.values import Person, Profile
+from scheduler.profile.values import Profile
 from scheduler.profile.words import noun_for
 
 _SHARED_WITHIN = timedelta(minutes=15)  # lock-ups this close are one walk and one message

@@ -7,8 +7,10 @@ from typing import Any, Literal
 
 from scheduler.cares.house_intervals import Cleaning, Upkeep
 from scheduler.cares.records import PredatorGrade, Records, ReportKind
+from scheduler.profile.flock import RaisedBy
+from scheduler.profile.own_cares import CareChange, OwnCare, RoundName
 from scheduler.profile.problem import Problem
-from scheduler.profile.values import CareChange, OwnCare, Profile, RaisedBy, RoundName
+from scheduler.profile.values import Profile
 
 OWN = "the keeper's own"
 

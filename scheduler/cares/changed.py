@@ -14,8 +14,9 @@ from scheduler.cares.plan import Plan, Task, plan
 from scheduler.cares.records import Records, Report
 from scheduler.cares.report_words import report_words
 from scheduler.husbandry.age import all_on_heat
+from scheduler.profile.flock import Flock
 from scheduler.profile.units import write_quantity
-from scheduler.profile.values import Flock, Profile
+from scheduler.profile.values import Profile
 from scheduler.profile.words import day_words, local_clock
 
 Spans = Callable[[Sequence[date]], str]  # runs of days in words

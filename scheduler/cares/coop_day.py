@@ -16,7 +16,8 @@ from scheduler.cares.quarantine import Meeting, Quarantine, meets_from_house, qu
 from scheduler.cares.records import Records
 from scheduler.cares.whole_seconds import nearest_second
 from scheduler.light.sun import CIVIL_DEG, SUNSET_DEG, At, Crossing, Never, Sky
-from scheduler.profile.values import Coop, Profile
+from scheduler.profile.coop import Coop
+from scheduler.profile.values import Profile
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -60,7 +60,10 @@ from scheduler.husbandry.age import (
 )
 from scheduler.husbandry.growth import OFF_HEAT_NIGHT_C, feed_for
 from scheduler.light.sun import At, Sky
-from scheduler.profile.values import Coop, Flock, Profile, Weekday
+from scheduler.profile.coop import Coop
+from scheduler.profile.flock import Flock
+from scheduler.profile.own_cares import Weekday
+from scheduler.profile.values import Profile
 
 _DAY = timedelta(days=1)
 _WEEK = 7

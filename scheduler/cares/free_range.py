@@ -19,7 +19,8 @@ from scheduler.husbandry.age import (
     young_of_unknown_age,
 )
 from scheduler.light.sun import At, Crossing, Never
-from scheduler.profile.values import Coop, Profile
+from scheduler.profile.coop import Coop
+from scheduler.profile.values import Profile
 
 NoRange = Literal[
     "no birds",

@@ -24,7 +24,8 @@ from scheduler.husbandry.upkeep import (
     top_up_days,
     wants_evening_look,
 )
-from scheduler.profile.values import Coop, Profile
+from scheduler.profile.coop import Coop
+from scheduler.profile.values import Profile
 
 Upkeep = Literal[
     "stirring", "top-up", "nest refresh", "drinker look", "drinker scrub", "open water"

@@ -5,7 +5,8 @@ from typing import Literal
 
 from scheduler.cares.records import Records
 from scheduler.husbandry.age import all_on_heat, young_of_unknown_age
-from scheduler.profile.values import Coop, Flock
+from scheduler.profile.coop import Coop
+from scheduler.profile.flock import Flock
 
 KeptIn = Literal["housing order", "on heat", "age unknown", "nobody slept there"]
 

@@ -21,7 +21,8 @@ from scheduler.husbandry.lighting import (
     target_hours,
 )
 from scheduler.light.sun import SUNSET_DEG, At, Half, Never, Sky
-from scheduler.profile.values import Coop, CoopLight, Flock
+from scheduler.profile.coop import Coop, CoopLight
+from scheduler.profile.flock import Flock
 
 _HOUR = timedelta(hours=1)
 _DAY = timedelta(days=1)

@@ -10,7 +10,9 @@ from scheduler.cares.records import Records
 from scheduler.cares.whole_seconds import second_within
 from scheduler.light.sun import At, Crossing, HalfDay, Sky, visible_limb_deg
 from scheduler.light.wall import first_in
-from scheduler.profile.values import Coop, LetOutRule, Profile
+from scheduler.profile.coop import Coop
+from scheduler.profile.door_rules import LetOutRule
+from scheduler.profile.values import Profile
 
 LetOutBasis = Literal[
     "civil_dawn",

@@ -7,7 +7,8 @@ from typing import Literal
 from scheduler.cares.whole_seconds import nearest_second, second_begun, second_within
 from scheduler.light.sun import At, Crossing, HalfDay, Never, Sky, visible_limb_deg
 from scheduler.light.wall import first_in
-from scheduler.profile.values import LockUpRule, Site
+from scheduler.profile.door_rules import LockUpRule
+from scheduler.profile.site import Site
 
 Basis = Literal[
     "angle",

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from math import ceil, floor
 
 from scheduler.cares.catalogue import Care
-from scheduler.profile.values import Flock
+from scheduler.profile.flock import Flock
 
 USUAL_BIRDS = 12
 _BY = 3

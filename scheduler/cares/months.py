@@ -10,7 +10,7 @@ from scheduler.cares.plan import DayPlan, Plan, Task
 from scheduler.cares.vents import change_of, is_change, season_on, season_setting
 from scheduler.climate.curve import averages
 from scheduler.husbandry.ventilation import Season
-from scheduler.profile.values import Coop
+from scheduler.profile.coop import Coop
 
 _HOUR = timedelta(hours=1)
 _DAY = timedelta(days=1)

@@ -41,9 +41,12 @@ from scheduler.climate.curve import averages
 from scheduler.husbandry.age import QUARANTINE_DAYS, all_on_heat, lays, some_on_heat
 from scheduler.husbandry.growth import FEED_WORDS, feed_for
 from scheduler.light.sun import Sky
+from scheduler.profile.coop import Coop
+from scheduler.profile.flock import Flock
+from scheduler.profile.own_cares import RoundName
 from scheduler.profile.units import Units
 from scheduler.profile.units_in_text import in_units
-from scheduler.profile.values import Coop, Flock, Profile, RoundName
+from scheduler.profile.values import Profile
 from scheduler.profile.words import day_words, local_clock, words
 
 ESTIMATED = "Temperatures estimated from latitude."

@@ -11,9 +11,10 @@ from scheduler.cares.plan import sky_over
 from scheduler.husbandry.impossible import impossible_sizes
 from scheduler.light.sun import Half, HalfDay
 from scheduler.light.wall import first_in
+from scheduler.profile.door_rules import LetOutRule, LockUpRule
 from scheduler.profile.problem import KeyPath, Problem
 from scheduler.profile.units_in_text import in_units
-from scheduler.profile.values import LetOutRule, LockUpRule, Profile
+from scheduler.profile.values import Profile
 
 _SAMPLE = tuple(date(2026, 1, 5) + timedelta(days=10 * step) for step in range(37))
 _MINUTE = timedelta(minutes=1)

@@ -12,7 +12,8 @@ from scheduler.husbandry.age import (
     SEEING_FROM_WEEKS,
     SETTLING_DAYS,
 )
-from scheduler.profile.values import Flock, Profile
+from scheduler.profile.flock import Flock
+from scheduler.profile.values import Profile
 
 _DAY = timedelta(days=1)
 

@@ -20,8 +20,9 @@ from scheduler.husbandry.age import (
 )
 from scheduler.husbandry.lighting import NOT_BEFORE_WEEKS
 from scheduler.light.sun import At, Never
+from scheduler.profile.flock import Flock
 from scheduler.profile.units import Region, Units, write_quantity
-from scheduler.profile.values import Flock, Profile
+from scheduler.profile.values import Profile
 from scheduler.profile.words import clock, day_words, local_clock, words
 
 WALK_IN = (

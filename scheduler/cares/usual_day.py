@@ -15,8 +15,9 @@ from scheduler.husbandry.lighting import season as short_days
 from scheduler.husbandry.lighting import target_hours
 from scheduler.husbandry.ventilation import Season, Setting
 from scheduler.light.sun import Sky
+from scheduler.profile.coop import Coop
 from scheduler.profile.units_in_text import in_units
-from scheduler.profile.values import Coop, Profile
+from scheduler.profile.values import Profile
 
 _AIR_ON_HEAT = (
     "What keeps the chicks warm warms the air as well, so how damp it gets is not worked out: "

@@ -16,7 +16,8 @@ from scheduler.husbandry.ventilation import (
     high_vents_enough,
     setting,
 )
-from scheduler.profile.values import Coop, Profile
+from scheduler.profile.coop import Coop
+from scheduler.profile.values import Profile
 
 _CHANGES: dict[str, tuple[Season, Season]] = {
     "vents-cold": ("cold", "mild"),

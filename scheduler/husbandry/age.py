@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from datetime import date
 
-from scheduler.profile.values import Flock
+from scheduler.profile.flock import Flock
 
 FREE_RANGE_FROM_WEEKS = 12  # common practice, no source: near adult size, feathered, mixed in
 WEEKS_OF_CLASS = {"chick": 4.0, "pullet": 14.0, "adult": 52.0}  # common practice, no source

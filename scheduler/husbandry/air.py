@@ -16,7 +16,7 @@ from scheduler.husbandry.heat import (
     output,
     relative_humidity,
 )
-from scheduler.profile.values import Coop, Vent
+from scheduler.profile.coop import Coop, Vent
 
 _G = 9.81
 _KELVIN = 273.15

@@ -9,7 +9,7 @@ from itertools import pairwise
 
 from scheduler.husbandry.figure import POULTRY_HUB, WATER_IN_HEAT, Source
 from scheduler.husbandry.groups import Group
-from scheduler.profile.values import Coop
+from scheduler.profile.coop import Coop
 
 # Litres a grown hen a day by temperature: 0.27 at 21 °C (Poultry Hub); to plan for, 0.5 from 32 and
 # 0.65 from 38 °C (common practice, no source).

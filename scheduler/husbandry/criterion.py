@@ -5,8 +5,8 @@ from typing import Literal
 
 from scheduler.husbandry.figure import COMMON_PRACTICE, Source
 from scheduler.husbandry.needs import Need
+from scheduler.profile.coop import Coop
 from scheduler.profile.units import Dimension
-from scheduler.profile.values import Coop
 
 Verdict = Literal["short", "meets the minimum", "comfortable", "unknown", "explained"]
 Measure = Dimension | Literal["count", "percent", "words"]

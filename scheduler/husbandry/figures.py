@@ -64,7 +64,9 @@ from scheduler.husbandry.heat import (
 from scheduler.husbandry.lighting import LUX_LEAST, LUX_MOST, LUX_SOURCE, MORRIS, NOT_BEFORE_WEEKS
 from scheduler.husbandry.needs import GROWN_WEEKS, floor_of_the_young_m2
 from scheduler.husbandry.upkeep import STIR_MOST_A_WEEK, stirs_a_week, top_up_days
-from scheduler.profile.values import Coop, Flock, Profile
+from scheduler.profile.coop import Coop
+from scheduler.profile.flock import Flock
+from scheduler.profile.values import Profile
 
 # What a bag holds where it is sold: 20 kg, or 50 lb.
 BAG_KG = {"metric": 20.0, "uk": 20.0, "us": 22.68}

@@ -7,9 +7,10 @@ from scheduler.husbandry.age import nesting
 from scheduler.husbandry.criterion import ROUND_SLACK, Criterion, Verdict, judged, row, worded
 from scheduler.husbandry.figure import COMMON_PRACTICE, NEST_SIZE
 from scheduler.husbandry.needs import NEST_BEDDING_M, PERCH_WIDTH_M, Need
+from scheduler.profile.coop import Coop
 from scheduler.profile.fields import Kind
+from scheduler.profile.flock import Flock
 from scheduler.profile.units import INCH_M, Units
-from scheduler.profile.values import Coop, Flock
 
 _HALF_INCH_MESH_M = 0.013  # as it is sold; a rat wants 12 mm (common practice, no source)
 _PERCH_HIGHEST_M = 0.9

@@ -9,7 +9,7 @@ from datetime import date, timedelta
 
 from scheduler.husbandry.age import WEEKS_OF_CLASS, weeks_old
 from scheduler.husbandry.growth import lay_share
-from scheduler.profile.values import Flock
+from scheduler.profile.flock import Flock
 
 # All common practice, no source.
 MASS_KG = {"bantam": 0.9, "light": 1.8, "medium": 2.0, "heavy": 3.0}

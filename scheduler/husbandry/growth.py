@@ -10,8 +10,8 @@ from datetime import date, timedelta
 from typing import Literal
 
 from scheduler.husbandry.age import LAYER_WEEKS, lays, under_a_hen, weeks_old
+from scheduler.profile.flock import Flock
 from scheduler.profile.units import FOOT_M, INCH_M
-from scheduler.profile.values import Flock
 
 # Colorado State Ext. 2.502: °F by week of age, least and most.
 BROODER_F: tuple[tuple[int, int], ...] = (

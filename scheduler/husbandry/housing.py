@@ -25,8 +25,10 @@ from scheduler.husbandry.figure import (
 from scheduler.husbandry.fittings import company, inch_m, perches_and_nests, proofing
 from scheduler.husbandry.needs import BEDDING_DEPTH_M, Need, NeedOf, RuleSet
 from scheduler.husbandry.upkeep import HENS_A_NEST
+from scheduler.profile.coop import Coop, Drinker, Feeder
+from scheduler.profile.flock import Flock
 from scheduler.profile.units import FOOT_M, INCH_M, Dimension, Units
-from scheduler.profile.values import Coop, Drinker, Feeder, Flock, Profile
+from scheduler.profile.values import Profile
 
 EU_BINDS_FROM_HENS = 350
 _SQ_FT_M2, _INCH_M = float(FOOT_M**2), float(INCH_M)

@@ -2,8 +2,8 @@
 
 from collections.abc import Iterator
 
+from scheduler.profile.coop import Coop
 from scheduler.profile.problem import KeyPath, Problem
-from scheduler.profile.values import Coop
 
 _CLOSEST_PERCHES_M = 0.2
 

@@ -16,8 +16,8 @@ from scheduler.husbandry.groups import groups
 from scheduler.husbandry.growth import CHICK_FEEDER_IN, chick_feeder_m, chick_floor_m2
 from scheduler.husbandry.upkeep import DRINKER_LOOK_UNDER_DAYS
 from scheduler.profile.fields import Kind
+from scheduler.profile.flock import Flock
 from scheduler.profile.units import FOOT_M, INCH_M
-from scheduler.profile.values import Flock
 
 RuleSet = Literal["backyard", "eu"]
 _SQ_FT_M2, _INCH_M = float(FOOT_M**2), float(INCH_M)

@@ -23,7 +23,7 @@ from scheduler.husbandry.air import (
 from scheduler.husbandry.criterion import SLACK
 from scheduler.husbandry.groups import Group
 from scheduler.husbandry.needs import HIGH_VENTS_M2
-from scheduler.profile.values import Coop, Vent
+from scheduler.profile.coop import Coop, Vent
 
 Season = Literal["cold", "mild", "hot"]
 # How far birds' heads are above the perch, up to so many kg. Common practice, no source.

@@ -15,7 +15,7 @@ from typing import Literal, NamedTuple
 
 from astral.sun import eq_of_time, sun_declination
 
-from scheduler.profile.values import standard_offset_h
+from scheduler.profile.site import standard_offset_h
 
 SUNSET_DEG = -0.833  # upper limb on a sea horizon: 34' refraction and 16' radius (USNO)
 CIVIL_DEG = -6.0  # civil twilight ends (USNO)

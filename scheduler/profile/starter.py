@@ -3,9 +3,9 @@
 import json
 from dataclasses import dataclass
 
+from scheduler.profile.coop import Ranging
 from scheduler.profile.prepare import id_of
 from scheduler.profile.units import Region, Units
-from scheduler.profile.values import Ranging
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

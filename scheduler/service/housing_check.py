@@ -29,10 +29,11 @@ from scheduler.husbandry.lighting import AWAKE_NOTE, AWAKE_PROBLEM
 from scheduler.husbandry.needs import ORDER_FLOOR_M2, RuleSet
 from scheduler.husbandry.shopping import Purchase, shopping
 from scheduler.light.sun import At, Sky
+from scheduler.profile.flock import Flock
 from scheduler.profile.package_data import zone
 from scheduler.profile.prepare import proposed_zone
 from scheduler.profile.units import write_quantity
-from scheduler.profile.values import Flock, Profile
+from scheduler.profile.values import Profile
 from scheduler.profile.words import day_words, local_clock
 from scheduler.service.household.open_profile import Household
 from scheduler.service.reachable import unreachable, ways_of, what_would_do

@@ -7,7 +7,8 @@ from urllib.parse import urlsplit
 
 from scheduler.alerts.delivery import ChannelName
 from scheduler.alerts.reminded_evening import crew_of
-from scheduler.profile.values import Person, Profile
+from scheduler.profile.person import Person
+from scheduler.profile.values import Profile
 
 if TYPE_CHECKING:
     from scheduler.journal.history import LastTry  # commands without a journal do without

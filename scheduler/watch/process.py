@@ -20,8 +20,8 @@ from scheduler.machine.secrets import SecretFault, secret
 from scheduler.machine.signing_key import signing_key
 from scheduler.machine.systemd import notify
 from scheduler.profile.load import Problems
+from scheduler.profile.person import Person
 from scheduler.profile.problem import Problem
-from scheduler.profile.values import Person
 from scheduler.service.household.open_profile import Household
 from scheduler.service.household.reload import ProfileFile, last_accepted
 from scheduler.service.household.renames import may_be_the_same_site

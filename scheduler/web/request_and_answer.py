@@ -6,7 +6,8 @@ from datetime import date, datetime, timedelta
 
 from scheduler.journal.access import SignedIn
 from scheduler.journal.store import Journal
-from scheduler.profile.values import Person, Profile
+from scheduler.profile.person import Person
+from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
 from scheduler.service.health.tick_file import Cause
 from scheduler.web.household_now import Lookout, Standing

@@ -16,7 +16,7 @@ from scheduler.cares.free_range import FreeRange
 from scheduler.cares.months import vent_spans
 from scheduler.cares.plan import Plan, Task
 from scheduler.light.sun import At, Crossing
-from scheduler.profile.values import Coop
+from scheduler.profile.coop import Coop
 from scheduler.profile.words import clock
 
 WIDTH = 380

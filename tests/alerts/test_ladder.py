@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from scheduler.alerts.ladder import Step, ladder
-from scheduler.profile.values import Reminders, ReminderStep, ReminderStyle
+from scheduler.profile.person import Reminders, ReminderStep, ReminderStyle
 from tests.alerts.orchard import TEXT, WINTER, at, evenings, household
 
 STYLES: tuple[ReminderStyle, ...] = get_args(ReminderStyle)

@@ -25,8 +25,8 @@ from scheduler.alerts.words.reminders import reminder
 from scheduler.cares.closing import Closing, ClosingKind
 from scheduler.cares.door_fold import door as door_of
 from scheduler.profile.fields import forbidden_character
+from scheduler.profile.person import ReminderStep
 from scheduler.profile.units import Region
-from scheduler.profile.values import ReminderStep
 from scheduler.tokens.answer import read_answer
 from tests.alerts.orchard import (
     ANA,

@@ -12,8 +12,11 @@ from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.plan import DayPlan, plan
 from scheduler.cares.records import Records, Report, Sign, Spell
 from scheduler.cares.withheld_eggs import asked_about, free_from, withheld
+from scheduler.profile.coop import Coop
+from scheduler.profile.flock import Flock
+from scheduler.profile.site import Climate, Site
 from scheduler.profile.units import Region
-from scheduler.profile.values import Climate, Coop, Flock, Profile, Site
+from scheduler.profile.values import Profile
 
 DAY = timedelta(days=1)
 MONDAY = date(2026, 7, 20)

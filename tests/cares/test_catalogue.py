@@ -26,8 +26,9 @@ from scheduler.cares.catalogue import (
 )
 from scheduler.husbandry.age import QUARANTINE_DAYS
 from scheduler.husbandry.keeper_words import FIGURES_CAUTION
+from scheduler.profile.own_cares import RoundName
 from scheduler.profile.units import Region
-from scheduler.profile.values import Profile, RoundName
+from scheduler.profile.values import Profile
 from scheduler.profile.words import words
 
 Declare = Callable[[str], Profile]

@@ -14,8 +14,11 @@ from scheduler.cares.due import Dates
 from scheduler.cares.plan import sky_over
 from scheduler.cares.records import NO_RECORDS
 from scheduler.climate.curve import averages
+from scheduler.profile.coop import Coop
+from scheduler.profile.flock import Flock
+from scheduler.profile.site import Climate, Site
 from scheduler.profile.units import Extent
-from scheduler.profile.values import Climate, Coop, Flock, Profile, Site
+from scheduler.profile.values import Profile
 
 HARD_FROST_C = (28 - 32) / 1.8
 FIRST, DAYS = date(2026, 1, 1), 3 * 365

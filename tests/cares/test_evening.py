@@ -15,16 +15,11 @@ from scheduler.cares.lock_up import LockUp
 from scheduler.cares.plan import sky_over
 from scheduler.cares.records import NO_RECORDS, Records, Report, Sign, Spell
 from scheduler.light.sun import At, Crossing, Never
-from scheduler.profile.values import (
-    Coop,
-    Flock,
-    LetOutRule,
-    LockUpRule,
-    Profile,
-    Ranging,
-    Run,
-    Site,
-)
+from scheduler.profile.coop import Coop, Ranging, Run
+from scheduler.profile.door_rules import LetOutRule, LockUpRule
+from scheduler.profile.flock import Flock
+from scheduler.profile.site import Site
+from scheduler.profile.values import Profile
 
 DAY = timedelta(days=1)
 MINUTE = timedelta(minutes=1)

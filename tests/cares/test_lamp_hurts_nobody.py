@@ -19,7 +19,9 @@ from scheduler.cares.reasons import why_lamp
 from scheduler.cares.records import NO_RECORDS
 from scheduler.husbandry.lighting import target_hours
 from scheduler.light.sun import SUNSET_DEG, At, Sky
-from scheduler.profile.values import Coop, CoopLight, Flock, Profile
+from scheduler.profile.coop import Coop, CoopLight
+from scheduler.profile.flock import Flock
+from scheduler.profile.values import Profile
 
 Declare = Callable[[str], Profile]
 DAY = timedelta(days=1)

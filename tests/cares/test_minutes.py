@@ -12,7 +12,8 @@ from scheduler.cares.minutes import lock_up_minutes, minutes_for
 from scheduler.cares.months import HUMANE_A_WEEK, months, too_much, year_from
 from scheduler.cares.plan import DayPlan, plan
 from scheduler.cares.records import NO_RECORDS
-from scheduler.profile.values import Flock, Profile
+from scheduler.profile.flock import Flock
+from scheduler.profile.values import Profile
 
 Declare = Callable[[str], Profile]
 

@@ -20,7 +20,8 @@ from scheduler.cares.usual_day import usual_day
 from scheduler.feeds.event import events
 from scheduler.husbandry.figures import figures
 from scheduler.husbandry.growth import feed_for, feed_kind
-from scheduler.profile.values import Profile, RaisedBy
+from scheduler.profile.flock import RaisedBy
+from scheduler.profile.values import Profile
 
 Declare = Callable[[str], Profile]
 DAY = timedelta(days=1)

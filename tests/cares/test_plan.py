@@ -38,17 +38,11 @@ from scheduler.cares.plan import (
 )
 from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
 from scheduler.climate.curve import averages
-from scheduler.profile.values import (
-    Climate,
-    Coop,
-    Drinker,
-    Flock,
-    Profile,
-    Rounds,
-    Run,
-    Site,
-    Weekday,
-)
+from scheduler.profile.coop import Coop, Drinker, Run
+from scheduler.profile.flock import Flock
+from scheduler.profile.own_cares import Rounds, Weekday
+from scheduler.profile.site import Climate, Site
+from scheduler.profile.values import Profile
 
 Declare = Callable[[str], Profile]
 

@@ -8,8 +8,12 @@ from hypothesis import strategies as st
 
 from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.problems import problems
+from scheduler.profile.coop import Coop
+from scheduler.profile.door_rules import LetOutRule, LockUpRule
+from scheduler.profile.flock import Flock
 from scheduler.profile.problem import Problem
-from scheduler.profile.values import Coop, Flock, LetOutRule, LockUpRule, Profile, Site
+from scheduler.profile.site import Site
+from scheduler.profile.values import Profile
 
 Declare = Callable[[str], Profile]
 

@@ -13,7 +13,11 @@ from scheduler.cares.due import Dates
 from scheduler.cares.plan import DayPlan, plan, sky_over
 from scheduler.cares.records import NO_RECORDS, Records, Report, ReportKind, Spell
 from scheduler.climate.curve import averages
-from scheduler.profile.values import Climate, Coop, Flock, LockUpRule, Profile, Site
+from scheduler.profile.coop import Coop
+from scheduler.profile.door_rules import LockUpRule
+from scheduler.profile.flock import Flock
+from scheduler.profile.site import Climate, Site
+from scheduler.profile.values import Profile
 
 DAY = timedelta(days=1)
 MONDAY = date(2026, 7, 20)

@@ -17,7 +17,10 @@ from scheduler.climate.curve import (
     averages,
     passings,
 )
-from scheduler.profile.values import Climate, Coop, Flock, Profile, Site
+from scheduler.profile.coop import Coop
+from scheduler.profile.flock import Flock
+from scheduler.profile.site import Climate, Site
+from scheduler.profile.values import Profile
 
 YEAR_DAYS = 365.2422
 NORTH = Averages(Wave(0.0), Wave(0.0), None, estimated=True)

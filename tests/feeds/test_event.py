@@ -26,7 +26,10 @@ from scheduler.feeds.event import (
     season_events,
 )
 from scheduler.light.sun import At
-from scheduler.profile.values import Coop, Flock, Profile, Ranging, Site
+from scheduler.profile.coop import Coop, Ranging
+from scheduler.profile.flock import Flock
+from scheduler.profile.site import Site
+from scheduler.profile.values import Profile
 
 DAY = date(2026, 12, 21)
 LONDON = Site(

@@ -28,8 +28,8 @@ from scheduler.husbandry.heat import (
     relative_humidity,
     stress_class,
 )
+from scheduler.profile.coop import Coop, Vent
 from scheduler.profile.units import Extent
-from scheduler.profile.values import Coop, Vent
 
 LEAKS_PER_H = 0.5
 AIR_WH_PER_M3_K = 0.335

@@ -13,7 +13,7 @@ from scheduler.husbandry.groups import (
     left_out,
     mass_at_kg,
 )
-from scheduler.profile.values import AgeClass, Flock
+from scheduler.profile.flock import AgeClass, Flock
 
 DAY = date(2026, 6, 1)
 counts = st.integers(0, 60)

@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 
 from scheduler.husbandry import growth
 from scheduler.husbandry.growth import brooder_c, chick_floor_m2, expected_lay
-from scheduler.profile.values import Flock
+from scheduler.profile.flock import Flock
 
 ages = st.floats(0, 400)
 kinds = st.sampled_from(sorted(growth.POINT_OF_LAY_WEEKS))

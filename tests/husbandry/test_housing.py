@@ -16,20 +16,11 @@ from scheduler.husbandry.keeper_words import explanations
 from scheduler.husbandry.needs import RuleSet
 from scheduler.husbandry.shopping import BALE_L, shopping
 from scheduler.husbandry.ventilation import high_vents_enough
+from scheduler.profile.coop import Bedding, Coop, Drinker, Feeder, Nests, Perches, Run, Vent
+from scheduler.profile.flock import Flock
+from scheduler.profile.site import Site
 from scheduler.profile.units import Extent
-from scheduler.profile.values import (
-    Bedding,
-    Coop,
-    Drinker,
-    Feeder,
-    Flock,
-    Nests,
-    Perches,
-    Profile,
-    Run,
-    Site,
-    Vent,
-)
+from scheduler.profile.values import Profile
 
 SQ_FT = 0.09290304
 INCH = 0.0254

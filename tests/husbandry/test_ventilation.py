@@ -20,8 +20,8 @@ from scheduler.husbandry.ventilation import (
     setting,
     shares,
 )
+from scheduler.profile.coop import Bedding, Coop, Perches, Vent
 from scheduler.profile.units import Extent
-from scheduler.profile.values import Bedding, Coop, Perches, Vent
 
 SEASONS: tuple[Season, ...] = ("cold", "mild", "hot")
 WINTER = SeasonWeather(

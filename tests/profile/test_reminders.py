@@ -5,7 +5,9 @@ from datetime import date, time
 import pytest
 
 from scheduler.profile.load import Loaded, parse
-from scheduler.profile.values import MailServer, Person, Profile, Reminders
+from scheduler.profile.person import Person, Reminders
+from scheduler.profile.servers import MailServer
+from scheduler.profile.values import Profile
 from tests.conftest import SMALL, declared
 
 HIDDEN = (

@@ -48,18 +48,11 @@ from scheduler.husbandry.housing import criteria
 from scheduler.husbandry.lighting import lamp
 from scheduler.husbandry.needs import feeder_m
 from scheduler.light.sun import SUNSET_DEG, At, Sky
+from scheduler.profile.coop import Bedding, Coop, Drinker, Feeder, Nests, Perches
+from scheduler.profile.flock import Flock
+from scheduler.profile.site import Site
 from scheduler.profile.units import Extent
-from scheduler.profile.values import (
-    Bedding,
-    Coop,
-    Drinker,
-    Feeder,
-    Flock,
-    Nests,
-    Perches,
-    Profile,
-    Site,
-)
+from scheduler.profile.values import Profile
 
 MINUTE = timedelta(minutes=1)
 POUND_G = 453.592

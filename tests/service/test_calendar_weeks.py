@@ -13,7 +13,8 @@ from scheduler.cares.plan import plan
 from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
 from scheduler.feeds.event import called_off, house_feed, lockup_events
 from scheduler.journal.store import Journal, open_journal
-from scheduler.profile.values import Flock, Profile
+from scheduler.profile.flock import Flock
+from scheduler.profile.values import Profile
 from scheduler.service.calendars.publish import Feed, FeedRequest, publish
 from scheduler.service.household.open_profile import Household
 

@@ -26,20 +26,12 @@ from scheduler.husbandry.figures import figures
 from scheduler.husbandry.groups import LAY_AT_UNKNOWN_AGE, MASS_KG, ROOSTER_TO_HEN
 from scheduler.husbandry.housing import capacity, criteria
 from scheduler.husbandry.shopping import shopping
+from scheduler.profile.coop import Coop, CoopLight, Drinker, Feeder, Nests, Perches, Vent
 from scheduler.profile.fields import Kind
+from scheduler.profile.flock import Flock
 from scheduler.profile.load import Loaded, parse
 from scheduler.profile.units import Extent
-from scheduler.profile.values import (
-    Coop,
-    CoopLight,
-    Drinker,
-    Feeder,
-    Flock,
-    Nests,
-    Perches,
-    Profile,
-    Vent,
-)
+from scheduler.profile.values import Profile
 
 TODAY = date(2026, 11, 28)
 SHIPPED = sorted((Path(__file__).parents[2] / "config").glob("*.toml"))

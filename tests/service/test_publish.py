@@ -16,7 +16,9 @@ from scheduler.feeds.event import FeedName
 from scheduler.feeds.render import dressed
 from scheduler.journal import closings
 from scheduler.journal.store import Journal, open_journal
-from scheduler.profile.values import Coop, Person, Profile
+from scheduler.profile.coop import Coop
+from scheduler.profile.person import Person
+from scheduler.profile.values import Profile
 from scheduler.service.calendars import publish as publishing
 from scheduler.service.calendars.publish import MOST_BYTES, MOST_EVENTS, Feed, FeedRequest, publish
 from scheduler.service.household.open_profile import Household

@@ -30,7 +30,8 @@ from scheduler.cares.catalogue import (
 from scheduler.cares.plan import DayPlan, Plan, plan
 from scheduler.cares.records import NO_RECORDS
 from scheduler.profile.load import Loaded, parse
-from scheduler.profile.values import Profile, Rounds
+from scheduler.profile.own_cares import Rounds
+from scheduler.profile.values import Profile
 
 SIX_HENS = """
 [site]

@@ -11,6 +11,7 @@ from scheduler.cli.faults import CANNOT_USE, FAILED, STOPPED, complain, is_yes
 from scheduler.cli.screens.tables import wrapped
 from scheduler.cli.terminal import is_terminal
 from scheduler.machine.paths import PROFILE_NAME, write_whole
+from scheduler.profile.coop import Ranging
 from scheduler.profile.coordinates import (
     ACCEPTED,
     BOTH,
@@ -26,7 +27,6 @@ from scheduler.profile.prepare import USUAL_UNITS, proposed_zone
 from scheduler.profile.problem import KeyPath, Problem, Unreadable, nearest
 from scheduler.profile.starter import Answers, guessed_region, starter_text
 from scheduler.profile.units import Region, Units
-from scheduler.profile.values import Ranging
 from scheduler.service.household.exposure import with_topic
 from scheduler.service.household.open_profile import Household, read_profile
 from scheduler.service.housing_check import MANY_BIRDS

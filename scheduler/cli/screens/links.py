@@ -8,7 +8,8 @@ from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.cli.terminal import is_terminal
 from scheduler.feeds.event import feeds_of
 from scheduler.profile.by_name import NOBODY, called, not_called
-from scheduler.profile.values import Person, Profile
+from scheduler.profile.person import Person
+from scheduler.profile.values import Profile
 from scheduler.profile.words import instant
 from scheduler.service.calendars.personal import lead_minutes
 from scheduler.service.household.open_profile import Household

@@ -6,8 +6,9 @@ from collections.abc import Container, Iterator
 from secrets import token_hex
 from urllib.parse import urlsplit
 
+from scheduler.profile.person import Person
 from scheduler.profile.prepare import slug
-from scheduler.profile.values import Person, Profile
+from scheduler.profile.values import Profile
 
 # From here on nobody finds a topic by trying: 12 letters and digits are some 60 bits.
 _LONG_ENOUGH = 12

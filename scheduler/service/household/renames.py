@@ -4,8 +4,9 @@ import tomllib
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Protocol
 
+from scheduler.profile.person import Person
 from scheduler.profile.prepare import id_of, slug
-from scheduler.profile.values import Person, Profile
+from scheduler.profile.values import Profile
 from scheduler.service.household.open_profile import Household
 
 

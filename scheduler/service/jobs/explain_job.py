@@ -34,9 +34,10 @@ from scheduler.husbandry.upkeep import (
     top_up_days,
 )
 from scheduler.light.sun import At, Crossing
+from scheduler.profile.coop import Coop
 from scheduler.profile.units import Extent, write_quantity
 from scheduler.profile.units_in_text import in_units
-from scheduler.profile.values import Coop, Profile
+from scheduler.profile.values import Profile
 from scheduler.profile.words import clock, local_clock
 from scheduler.service.household.open_profile import Household
 from scheduler.service.jobs.which_job import DayTime

@@ -10,7 +10,8 @@ from scheduler.alerts.delivery import ChannelName
 from scheduler.channels.deadline import USUAL, Limits
 from scheduler.channels.port import Channel
 from scheduler.machine.secrets import SecretFault, in_plain_words
-from scheduler.profile.values import Person, Profile
+from scheduler.profile.person import Person
+from scheduler.profile.values import Profile
 from scheduler.service.reachable import Lack, place_of, ways_of, who_can_be_told
 from scheduler.tokens.answer import return_topic
 

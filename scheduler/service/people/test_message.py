@@ -17,7 +17,8 @@ from scheduler.machine import clock
 from scheduler.machine.paths import JOURNAL_NAME
 from scheduler.machine.secrets import secret
 from scheduler.machine.signing_key import signing_key
-from scheduler.profile.values import Profile, Site
+from scheduler.profile.site import Site
+from scheduler.profile.values import Profile
 from scheduler.service.people.open_channels import channels_for, lacking
 from scheduler.service.reachable import place_of, ways_of
 

@@ -21,7 +21,7 @@ from scheduler.husbandry.keeper_words import (
     rule_set_name,
 )
 from scheduler.husbandry.needs import RuleSet
-from scheduler.profile.values import Coop
+from scheduler.profile.coop import Coop
 from scheduler.service.housing_check import HousingCheck, housing_check
 from scheduler.service.jobs.explain_job import AHEAD, explain
 from scheduler.service.jobs.which_job import NoSuchJob, find_job

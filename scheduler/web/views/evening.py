@@ -5,7 +5,7 @@ from datetime import date, datetime, timedelta
 
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.reminded_evening import Evening, on_duty
-from scheduler.profile.values import Person
+from scheduler.profile.person import Person
 from scheduler.service.doors.statement import How
 from scheduler.tokens.evening_link import DayLink, EveningLink
 from scheduler.web.door_forms import Wrong, answered, not_kept, say

@@ -3,7 +3,7 @@
 from scheduler.cares.free_range import FreeRange
 from scheduler.cares.months import Month, months, too_much, vent_spans, year_from
 from scheduler.cares.plan import Plan, each_once
-from scheduler.profile.values import Coop
+from scheduler.profile.coop import Coop
 from scheduler.profile.words import clock
 from scheduler.web.kept_plans import Plans
 from scheduler.web.last_results import LastResults
