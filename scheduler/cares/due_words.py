@@ -23,7 +23,8 @@ from scheduler.cares.cleaning import NIGHTS_WARM_C
 from scheduler.cares.house_intervals import Upkeep
 from scheduler.husbandry.age import FREE_RANGE_FROM_WEEKS, MEETING_DAYS, SEEING_FROM_WEEKS
 from scheduler.husbandry.growth import OFF_HEAT_NIGHT_C
-from scheduler.profile.units import Units, write_quantity
+from scheduler.profile.units import Units
+from scheduler.profile.written_units import write_quantity
 
 _UPKEEP: dict[Upkeep, str] = {
     "stirring": "the moisture on your own floor: one to four times a week",

@@ -5,8 +5,9 @@ from types import MappingProxyType
 
 from scheduler.cares.records import BIRD_KINDS, PredatorGrade, Report, Sign
 from scheduler.profile.problem import Unreadable, meant_day, nearest
-from scheduler.profile.units import Units, write_quantity
+from scheduler.profile.units import Units
 from scheduler.profile.words import counted, day_words
+from scheduler.profile.written_units import write_quantity
 
 _PREDATOR: MappingProxyType[PredatorGrade, str] = MappingProxyType(
     {

@@ -8,8 +8,8 @@ from typing import NoReturn
 
 from scheduler.cli.faults import CANNOT_USE, complain
 from scheduler.profile.by_name import NOBODY, Thing, called, not_called
-from scheduler.profile.fields import read_wall_time
 from scheduler.profile.problem import Unreadable, meant_day
+from scheduler.profile.time_fields import read_wall_time
 from scheduler.profile.values import Profile
 
 NOBODY_IN_PARTICULAR = "somebody at the terminal"

@@ -9,15 +9,9 @@ from scheduler.husbandry.figure import COMMON_PRACTICE, Figure
 from scheduler.husbandry.housing import Capacity
 from scheduler.husbandry.needs import RuleSet
 from scheduler.husbandry.shopping import Purchase
-from scheduler.profile.units import (
-    Dimension,
-    Round,
-    Units,
-    round_down,
-    round_up,
-    write_quantity,
-)
+from scheduler.profile.units import Dimension, Units
 from scheduler.profile.units_in_text import in_units
+from scheduler.profile.written_units import Rounding, round_down, round_up, write_quantity
 
 HOUSING_CAUTION = (
     "How many birds may be kept, crowing and registration: by your local rules. Wiring, lamps and "
@@ -65,7 +59,7 @@ def rule_set_name(rules: RuleSet) -> str:
 def criterion_words(criterion: Criterion, units: Units) -> CriterionWords:
     """The criterion as a row; an unknown one says what to measure, common practice no source."""
     margin = criterion.margin
-    to: Round = round
+    to: Rounding = round
     if criterion.verdict == "short":
         # What is short is never shown as if it were enough.
         to = round_up if criterion.too_much else round_down
@@ -98,7 +92,7 @@ def _limits(criterion: Criterion, units: Units) -> str:
     return f"{least} to {_amount(most, criterion, units, round_down)}"
 
 
-def _amount(value: float | str, criterion: Criterion, units: Units, to: Round) -> str:
+def _amount(value: float | str, criterion: Criterion, units: Units, to: Rounding) -> str:
     if isinstance(value, str):
         return value
     if criterion.dimension in {"count", "words", "percent"}:

@@ -7,7 +7,7 @@ from math import ceil
 from scheduler.husbandry.criterion import Criterion
 from scheduler.husbandry.needs import BEDDING_DEPTH_M, NEST_BEDDING_M
 from scheduler.profile.coop import Coop
-from scheduler.profile.units import round_up
+from scheduler.profile.written_units import round_up
 
 BALE_L = 227.0  # a compressed bale of shavings, loose, common practice, no source
 # What is added where it is short: the words, and the unit.

@@ -5,6 +5,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from scheduler.profile.door_rules import LetOutRule, LockUpRule
+from scheduler.profile.field_readers import number, one_of
 from scheduler.profile.fields import (
     Area,
     CivilDate,
@@ -15,8 +16,6 @@ from scheduler.profile.fields import (
     Slug,
     Switch,
     Volume,
-    number,
-    one_of,
 )
 from scheduler.profile.frozen_table import Value
 

@@ -5,7 +5,8 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from scheduler.profile.fields import Minutes, OptionalWallTime, SunAngle, WallTime, one_of
+from scheduler.profile.field_readers import one_of
+from scheduler.profile.fields import Minutes, OptionalWallTime, SunAngle, WallTime
 from scheduler.profile.frozen_table import Value
 
 LockUpBasis = Literal["light", "angle", "sunset", "visible sunset", "civil dusk"]

@@ -5,7 +5,8 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, ValidationInfo, model_validator
 
-from scheduler.profile.fields import CivilDate, Count, Kind, Mass, Name, Slug, one_of
+from scheduler.profile.field_readers import one_of
+from scheduler.profile.fields import CivilDate, Count, Kind, Mass, Name, Slug
 from scheduler.profile.frozen_table import Value, agree
 from scheduler.profile.problem import Problem
 

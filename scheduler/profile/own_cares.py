@@ -4,7 +4,8 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
-from scheduler.profile.fields import CivilDate, Days, Name, Slug, Switch, Text, number, one_of
+from scheduler.profile.field_readers import number, one_of
+from scheduler.profile.fields import CivilDate, Days, Name, Slug, Switch, Text
 from scheduler.profile.frozen_table import Value, agree
 from scheduler.profile.problem import Problem
 

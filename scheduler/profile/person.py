@@ -5,19 +5,8 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from scheduler.profile.fields import (
-    Mail,
-    Name,
-    OptionalWallTime,
-    Push,
-    Slug,
-    Switch,
-    WallTime,
-    minutes_from,
-    one_of,
-    several_minutes,
-    steps_from,
-)
+from scheduler.profile.field_readers import minutes_from, one_of, several_minutes, steps_from
+from scheduler.profile.fields import Mail, Name, OptionalWallTime, Push, Slug, Switch, WallTime
 from scheduler.profile.frozen_table import Value
 
 ReminderStyle = Literal["gentle", "standard", "all night"]

@@ -9,10 +9,10 @@ import tomllib
 from dataclasses import dataclass
 from typing import Any
 
-from scheduler.profile.fields import forbidden_character
 from scheduler.profile.lines import key_lines
 from scheduler.profile.not_toml import told
 from scheduler.profile.problem import KeyPath, Problem
+from scheduler.profile.text_fields import forbidden_character
 
 LARGEST_BYTES = 1_000_000
 _MOST_KEYS = 5_000  # two hundred flocks have 1,202; what follows is no profile

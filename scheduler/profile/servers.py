@@ -4,7 +4,8 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from scheduler.profile.fields import BaseUrl, Host, Listen, Mail, Networks, Text, number, one_of
+from scheduler.profile.field_readers import number, one_of
+from scheduler.profile.fields import BaseUrl, Host, Listen, Mail, Networks, Text
 from scheduler.profile.frozen_table import Value
 
 MailSecurity = Literal["starttls", "tls"]

@@ -7,6 +7,7 @@ from typing import Annotated, Self
 from pydantic import BeforeValidator, Field, ValidationInfo, model_validator
 
 from scheduler.profile.coordinates import SOUTHERNMOST_DEG
+from scheduler.profile.field_readers import one_of
 from scheduler.profile.fields import (
     Elevation,
     HorizonAngle,
@@ -17,7 +18,6 @@ from scheduler.profile.fields import (
     Slug,
     Temperature,
     Zone,
-    one_of,
     one_or_more_percent,
 )
 from scheduler.profile.frozen_table import Value, agree

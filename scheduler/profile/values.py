@@ -7,7 +7,7 @@ from pydantic import Field
 
 from scheduler.profile.coop import Coop
 from scheduler.profile.door_rules import LetOutRule, LockUpRule
-from scheduler.profile.fields import one_of
+from scheduler.profile.field_readers import one_of
 from scheduler.profile.flock import Flock
 from scheduler.profile.frozen_table import Value
 from scheduler.profile.own_cares import CareChange, OwnCare, Rounds

@@ -32,9 +32,9 @@ from scheduler.light.sun import At, Sky
 from scheduler.profile.flock import Flock
 from scheduler.profile.package_data import zone
 from scheduler.profile.prepare import proposed_zone
-from scheduler.profile.units import write_quantity
 from scheduler.profile.values import Profile
 from scheduler.profile.words import day_words, local_clock
+from scheduler.profile.written_units import write_quantity
 from scheduler.service.household.open_profile import Household
 from scheduler.service.reachable import unreachable, ways_of, what_would_do
 

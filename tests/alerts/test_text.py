@@ -24,8 +24,8 @@ from scheduler.alerts.words.phrases import TITLE_LENGTH
 from scheduler.alerts.words.reminders import reminder
 from scheduler.cares.closing import Closing, ClosingKind
 from scheduler.cares.door_fold import door as door_of
-from scheduler.profile.fields import forbidden_character
 from scheduler.profile.person import ReminderStep
+from scheduler.profile.text_fields import forbidden_character
 from scheduler.profile.units import Region
 from scheduler.tokens.answer import read_answer
 from tests.alerts.orchard import (

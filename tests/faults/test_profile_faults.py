@@ -22,7 +22,7 @@ from scheduler.channels.ntfy_message import content
 from scheduler.channels.wire_text import shortened
 from scheduler.journal.store import open_journal
 from scheduler.machine.secrets import SecretFault, secret
-from scheduler.profile.fields import forbidden_character
+from scheduler.profile.text_fields import forbidden_character
 from scheduler.service.calendars.publish import FeedRequest, publish
 from scheduler.service.household.open_profile import Household, read_profile
 from tests.faults.house import (

@@ -11,11 +11,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from scheduler.profile.fields import forbidden_character
 from scheduler.profile.load import Loaded, load, parse
 from scheduler.profile.prepare import slug
 from scheduler.profile.problem import Problem, dotted, located
 from scheduler.profile.raw import LARGEST_BYTES
+from scheduler.profile.text_fields import forbidden_character
 from scheduler.profile.values import Profile
 
 TODAY = date(2026, 3, 1)

@@ -7,8 +7,8 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from scheduler.profile.fields import read_wall_time
 from scheduler.profile.problem import Unreadable
+from scheduler.profile.time_fields import read_wall_time
 from scheduler.profile.units import (
     Dimension,
     Region,
@@ -16,10 +16,8 @@ from scheduler.profile.units import (
     accepted_text,
     read_extent,
     read_quantity,
-    round_down,
-    round_up,
-    write_quantity,
 )
+from scheduler.profile.written_units import round_down, round_up, write_quantity
 
 # Exact by definition, from memory; tests/reference/test_units_pint.py has every unit from pint.
 INCH_M = 0.0254

@@ -9,7 +9,7 @@ from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
 from scheduler.climate.curve import averages, hottest_high_c
 from scheduler.husbandry.housing import criteria
 from scheduler.husbandry.needs import ORDER_FLOOR_M2, RuleSet
-from scheduler.profile.units import write_quantity
+from scheduler.profile.written_units import write_quantity
 from scheduler.service.household.open_profile import Household
 from scheduler.service.housing_check import HousingCheck, housing_check
 from tests.alerts.orchard import ANA, HAZEL, SITE, WALNUT

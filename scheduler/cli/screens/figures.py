@@ -12,8 +12,8 @@ from scheduler.climate.curve import averages
 from scheduler.husbandry.figures import Day, figures
 from scheduler.husbandry.keeper_words import FIGURES_CAUTION, figure_words
 from scheduler.profile.coop import Coop
-from scheduler.profile.units import write_quantity
 from scheduler.profile.values import Profile
+from scheduler.profile.written_units import write_quantity
 
 
 def show(session: Session, on: str | None, of: str | None, *, json: bool) -> None:

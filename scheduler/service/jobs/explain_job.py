@@ -35,10 +35,11 @@ from scheduler.husbandry.upkeep import (
 )
 from scheduler.light.sun import At, Crossing
 from scheduler.profile.coop import Coop
-from scheduler.profile.units import Extent, write_quantity
+from scheduler.profile.units import Extent
 from scheduler.profile.units_in_text import in_units
 from scheduler.profile.values import Profile
 from scheduler.profile.words import clock, local_clock
+from scheduler.profile.written_units import write_quantity
 from scheduler.service.household.open_profile import Household
 from scheduler.service.jobs.which_job import DayTime
 
