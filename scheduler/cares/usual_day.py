@@ -10,10 +10,10 @@ from scheduler.cares.vents import expected, season_on, season_setting, seasons
 from scheduler.climate.curve import averages
 from scheduler.husbandry.age import all_on_heat
 from scheduler.husbandry.air import Weather
-from scheduler.husbandry.figures import Day
 from scheduler.husbandry.lighting import season as short_days
 from scheduler.husbandry.lighting import target_hours
 from scheduler.husbandry.ventilation import Season, Setting
+from scheduler.husbandry.weather_and_light import Day
 from scheduler.light.sun import Sky
 from scheduler.profile.coop import Coop
 from scheduler.profile.units_in_text import in_units

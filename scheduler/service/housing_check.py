@@ -20,11 +20,7 @@ from scheduler.husbandry.age import (
     weeks_old,
 )
 from scheduler.husbandry.criterion import SLACK, Criterion
-from scheduler.husbandry.housing import (
-    Capacity,
-    capacity,
-    criteria,
-)
+from scheduler.husbandry.housing import Capacity, capacity, criteria
 from scheduler.husbandry.lighting import AWAKE_NOTE, AWAKE_PROBLEM
 from scheduler.husbandry.needs import ORDER_FLOOR_M2, RuleSet
 from scheduler.husbandry.shopping import Purchase, shopping

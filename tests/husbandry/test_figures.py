@@ -6,8 +6,9 @@ import pytest
 from scheduler.husbandry.air import Weather
 from scheduler.husbandry.consumption import bag_days, days_fed
 from scheduler.husbandry.figure import POULTRY_HUB, WATER_IN_HEAT, Figure
-from scheduler.husbandry.figures import Day, figures
+from scheduler.husbandry.figures import figures
 from scheduler.husbandry.keeper_words import figure_words
+from scheduler.husbandry.weather_and_light import Day
 from scheduler.profile.units import Units
 from scheduler.profile.values import Profile
 

@@ -10,12 +10,13 @@ from hypothesis import strategies as st
 from scheduler.husbandry import needs
 from scheduler.husbandry.air import Weather
 from scheduler.husbandry.criterion import Criterion, Verdict
-from scheduler.husbandry.figures import Day, figures
+from scheduler.husbandry.figures import figures
 from scheduler.husbandry.housing import Capacity, capacity, criteria
 from scheduler.husbandry.keeper_words import explanations
 from scheduler.husbandry.needs import RuleSet
 from scheduler.husbandry.shopping import BALE_L, shopping
 from scheduler.husbandry.ventilation import high_vents_enough
+from scheduler.husbandry.weather_and_light import Day
 from scheduler.profile.coop import Bedding, Coop, Drinker, Feeder, Nests, Perches, Run, Vent
 from scheduler.profile.flock import Flock
 from scheduler.profile.site import Site

@@ -2,13 +2,19 @@
 
 import pytest
 
-from scheduler.husbandry import figure, figures, housing, lighting
+from scheduler.husbandry import (
+    air_figures,
+    feed_figures,
+    figure,
+    housing,
+    lighting,
+)
 from scheduler.husbandry.figure import Source
 
 SOURCES = sorted(
     {
         value
-        for room in (figure, figures, housing, lighting)
+        for room in (air_figures, feed_figures, figure, housing, lighting)
         for value in vars(room).values()
         if isinstance(value, Source)
     },

@@ -9,8 +9,9 @@ from scheduler.cli.compose import Session
 from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.cli.typed import Typed
 from scheduler.climate.curve import averages
-from scheduler.husbandry.figures import Day, figures
+from scheduler.husbandry.figures import figures
 from scheduler.husbandry.keeper_words import FIGURES_CAUTION, figure_words
+from scheduler.husbandry.weather_and_light import Day
 from scheduler.profile.coop import Coop
 from scheduler.profile.values import Profile
 from scheduler.profile.written_units import write_quantity

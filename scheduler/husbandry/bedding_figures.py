@@ -1,0 +1,40 @@
+"""The figures of the bedding."""
+
+from collections.abc import Iterator
+
+from scheduler.husbandry.age import all_on_heat, some_on_heat
+from scheduler.husbandry.consumption import floor_load
+from scheduler.husbandry.figure import COMMON_PRACTICE, Figure
+from scheduler.husbandry.groups import Group, head_count
+from scheduler.husbandry.upkeep import STIR_MOST_A_WEEK, stirs_a_week, top_up_days
+from scheduler.husbandry.weather_and_light import Day
+from scheduler.profile.coop import Coop
+from scheduler.profile.flock import Flock
+
+
+def bedding(
+    coop: Coop, flocks: tuple[Flock, ...], birds: tuple[Group, ...], at: Day
+) -> Iterator[Figure]:
+    mean_c = (at.night.air_c + at.noon.air_c) / 2
+    load = floor_load(coop, birds, mean_c)
+    inputs = (f"{head_count(birds)} birds", f"{coop.floor.area_m2:.1f} m²") if coop.floor else ()
+    missing = "" if load else "unknown: measure the floor inside"
+    yield Figure(
+        key="bedding-moisture", label="moisture on the bedding",
+        value=load.water_g_m2_day if load else None, unit="g/m² a day", source=COMMON_PRACTICE,
+        inputs=inputs, note=missing,
+    )  # fmt: skip
+    if all_on_heat(flocks, at.day):  # a brooder is not stirred through
+        return
+    but = " (not the chicks')" if some_on_heat(flocks, at.day) else ""
+    yield Figure(
+        key="stirring", label=f"stir the bedding{but}",
+        value=float(stirs_a_week(load)) if load else None, unit="× a week",
+        source=COMMON_PRACTICE, inputs=inputs,
+        note=missing or f"1 to {STIR_MOST_A_WEEK}: the wetter the floor, the more often",
+    )  # fmt: skip
+    yield Figure(
+        key="top-up", label=f"top up the bedding{but} every",
+        value=float(top_up_days(load)) if load else None, unit="days", source=COMMON_PRACTICE,
+        inputs=inputs, note=missing or "14, 28 or 56: the wetter the floor, the more often",
+    )  # fmt: skip

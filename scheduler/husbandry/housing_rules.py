@@ -1,0 +1,170 @@
+"""The rules of the housing check, by rule set: what birds need, and what there is of it."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Literal
+
+from scheduler.husbandry import needs
+from scheduler.husbandry.criterion import ROUND_SLACK, SLACK
+from scheduler.husbandry.figure import CLAUER, COMMON_PRACTICE, EU_DIRECTIVE, NESTS, Source
+from scheduler.husbandry.fittings import inch_m
+from scheduler.husbandry.needs import Need, NeedOf, RuleSet
+from scheduler.husbandry.upkeep import HENS_A_NEST
+from scheduler.profile.coop import Coop, Drinker, Feeder
+from scheduler.profile.flock import Flock
+from scheduler.profile.units import FOOT_M, INCH_M, Dimension, Units
+
+_SQ_FT_M2 = float(FOOT_M**2)
+_INCH_M = float(INCH_M)
+PLUMBED = frozenset({"nipple", "cup"})
+_ROUND_TO_STRAIGHT = 2.5  # Art. 4: 10 cm a hen at a trough, 4 cm at a round feeder; so of water
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HousingRule:
+    """What birds need of one thing, and what there is of it; `binds` when it is of the house."""
+
+    key: str
+    label: str
+    dimension: Dimension | Literal["count"]
+    have: Callable[[Coop], float | None]
+    need: NeedOf
+    source: Source
+    measure: str
+    binds: bool = True
+    in_inches: bool = False
+
+    def needed(self, flocks: tuple[Flock, ...], day: date, units: Units) -> Need:
+        """What the birds need, in the keeper's inches where it is so many of them a bird."""
+        need = self.need(flocks, day)
+        if not self.in_inches:
+            return need
+        share = inch_m(units) / _INCH_M
+        return Need(need.least * share, need.comfortable * share)
+
+    @property
+    def slack(self) -> float:
+        """By what share it may fall short: inches are said in round centimetres."""
+        return ROUND_SLACK if self.in_inches else SLACK
+
+
+def floor_m2(coop: Coop) -> float | None:
+    return coop.floor.area_m2 if coop.floor else None
+
+
+def _nests(coop: Coop) -> float | None:
+    return float(coop.nests.count) if coop.nests and coop.nests.count is not None else None
+
+
+def _perch(coop: Coop) -> float | None:
+    return coop.perches.length_m if coop.perches else None
+
+
+def _run(coop: Coop) -> float | None:
+    return coop.run.floor.area_m2 if coop.run and coop.run.floor else None
+
+
+def _feeder(coop: Coop) -> float | None:
+    return _edge(coop.feeder, round_ones=frozenset())
+
+
+def _feeder_as_trough(coop: Coop) -> float | None:
+    return _edge(coop.feeder, round_ones=frozenset({"tube"}))
+
+
+def _drinkers_as_trough(coop: Coop) -> float | None:
+    open_ones = [each for each in coop.drinker if each.type not in PLUMBED]
+    return _edge(open_ones, round_ones=frozenset({"bell", "bucket"}))
+
+
+def _edge(ones: Sequence[Feeder | Drinker], round_ones: frozenset[str]) -> float | None:
+    """The edges of all together, round ones as so much trough; None unless each is known."""
+    edges_m = [
+        each.length_m * each.count * (_ROUND_TO_STRAIGHT if each.type in round_ones else 1.0)
+        for each in ones
+        if each.length_m is not None
+    ]
+    return sum(edges_m) if edges_m and len(edges_m) == len(ones) else None
+
+
+def _nipples(coop: Coop) -> float | None:
+    counted = [each.nipples * each.count for each in plumbed(coop) if each.nipples is not None]
+    return float(sum(counted)) if len(counted) == len(plumbed(coop)) else None
+
+
+def plumbed(coop: Coop) -> list[Drinker]:
+    return [each for each in coop.drinker if each.type in PLUMBED]
+
+
+def _vents(place: str | None) -> Callable[[Coop], float | None]:
+    def area_m2(coop: Coop) -> float | None:
+        if not coop.vent:
+            return None
+        return sum((vent.area_m2 for vent in coop.vent if place in {None, vent.place}), start=0.0)
+
+    return area_m2
+
+
+_BACKYARD: tuple[HousingRule, ...] = (
+    HousingRule(
+        key="floor", label="indoor floor", dimension="area", source=COMMON_PRACTICE, have=floor_m2,
+        need=needs.floor_m2, measure="measure the floor inside",
+    ),
+    HousingRule(
+        key="run", label="run", dimension="area", source=COMMON_PRACTICE, have=_run,
+        need=needs.run_m2, measure="measure the fenced run",
+    ),
+    HousingRule(
+        key="perch", label="perch length", dimension="length", source=COMMON_PRACTICE, have=_perch,
+        need=needs.perch_m, measure="measure all perches together", in_inches=True,
+    ),
+    HousingRule(
+        key="nests", label="nests", dimension="count", source=NESTS, have=_nests,
+        need=needs.a_nesting_bird(1 / HENS_A_NEST, 1 / 4), measure="count the nests",
+    ),
+    HousingRule(
+        key="feeder", label="feeder length", dimension="length", source=CLAUER,
+        have=_feeder, need=needs.feeder_m, binds=False, in_inches=True,
+        measure="measure the feeding edge, both sides",
+    ),
+    HousingRule(
+        key="vents-winter", label="high vents, for winter", dimension="area",
+        source=COMMON_PRACTICE, have=_vents("high"),
+        need=needs.a_chicken(*needs.HIGH_VENTS_M2), measure="measure the high vents",
+    ),
+    HousingRule(
+        key="vents-summer", label="all vents, for summer", dimension="area",
+        source=COMMON_PRACTICE, have=_vents(None),
+        need=needs.a_chicken(0.2 * _SQ_FT_M2, 1.0 * _SQ_FT_M2), measure="measure every vent",
+    ),
+)  # fmt: skip
+_EU: tuple[HousingRule, ...] = (
+    HousingRule(
+        key="floor", label="usable area", dimension="area", source=EU_DIRECTIVE, have=floor_m2,
+        need=needs.a_chicken(1 / 9, 1 / 6), measure="measure the floor inside",
+    ),
+    HousingRule(
+        key="perch", label="perch length", dimension="length", source=EU_DIRECTIVE, have=_perch,
+        need=needs.a_chicken(0.15, 0.20), measure="measure all perches together",
+    ),
+    HousingRule(
+        key="nests", label="nests", dimension="count", source=EU_DIRECTIVE, have=_nests,
+        need=needs.a_nesting_bird(1 / 7, 1 / 5), measure="count the nests",
+    ),
+    HousingRule(
+        key="feeder", label="feeder edge, a round one counted 2½ times", dimension="length",
+        source=EU_DIRECTIVE, have=_feeder_as_trough, need=needs.a_chicken(0.10, 0.12),
+        measure="measure the feeding edge, both sides or round the rim", binds=False,
+    ),
+)  # fmt: skip
+NIPPLES = HousingRule(
+    key="nipples", label="nipples or cups", dimension="count", source=EU_DIRECTIVE, have=_nipples,
+    need=needs.a_chicken(1 / 10, 1 / 8), measure="count nipples and cups", binds=False,
+)  # fmt: skip
+DRINKING_EDGE = HousingRule(
+    key="drinker-edge", label="drinking edge, a round one counted 2½ times", dimension="length",
+    source=EU_DIRECTIVE, have=_drinkers_as_trough, need=needs.a_chicken(0.025, 0.03),
+    measure="measure the drinking edge, both sides or round the rim", binds=False,
+)  # fmt: skip
+RULES: dict[RuleSet, tuple[HousingRule, ...]] = {"backyard": _BACKYARD, "eu": _EU}

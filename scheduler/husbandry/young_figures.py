@@ -1,0 +1,39 @@
+"""The figures of the young: the warmth under the lamp and their floor."""
+
+from collections.abc import Iterator
+from math import floor
+
+from scheduler.husbandry.age import OFF_HEAT_WEEKS, on_heat, weeks_old
+from scheduler.husbandry.figure import CLAUER, COMMON_PRACTICE, CSU_2502, Figure
+from scheduler.husbandry.growth import OFF_HEAT_NIGHT_C, brooder_c
+from scheduler.husbandry.needs import GROWN_WEEKS, floor_of_the_young_m2
+from scheduler.husbandry.weather_and_light import Day
+from scheduler.profile.flock import Flock
+
+
+def young_ones(flocks: tuple[Flock, ...], at: Day) -> Iterator[Figure]:
+    for flock in flocks:
+        weeks = weeks_old(flock, at.day)
+        warm = on_heat(flock, at.day)
+        # Chicks that their keeper counts as the hens they will be are chicks all the same.
+        young = flock.young or (flock.hens + flock.roosters if warm else 0)
+        if not young or weeks is None or weeks < 0:
+            continue
+        inputs = (f"{young} young", f"week {int(weeks) + 1}")
+        if warm:
+            low_c, high_c = brooder_c(weeks)
+            more = f"{floor(high_c - low_c)} °C more at most; " if high_c > low_c else ""
+            yield Figure(
+                key="brooder", label=f"{flock.name}: warmth at chick height, at least",
+                value=low_c, unit="°C", least=True, source=CSU_2502, inputs=inputs,
+                note=f"{more}off heat from week "
+                f"{OFF_HEAT_WEEKS + 1} in nights over {OFF_HEAT_NIGHT_C:.0f} °C; "
+                "huddled is cold, at the far edges is hot",
+            )  # fmt: skip
+        if not flock.young:
+            continue
+        yield Figure(
+            key="young-floor", label=f"{flock.name}: floor for the young",
+            value=floor_of_the_young_m2(flock, at.day).least, unit="m²", least=True,
+            source=CLAUER if weeks < GROWN_WEEKS else COMMON_PRACTICE, inputs=inputs,
+        )  # fmt: skip
