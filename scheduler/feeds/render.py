@@ -14,7 +14,7 @@ from functools import lru_cache
 from icalendar import vDDDTypes, vInt
 from icalendar.parser import Contentline
 
-from scheduler.feeds.event import FeedName, house_of
+from scheduler.feeds.feed_names import FeedName, house_of
 from scheduler.feeds.revision import Revision
 
 PRODID = "-//Duskfold//Flock care//EN"

@@ -13,7 +13,7 @@ from hashlib import sha256
 
 from starlette.types import Receive, Scope, Send
 
-from scheduler.feeds.event import FeedName
+from scheduler.feeds.feed_names import FeedName
 from scheduler.service.calendars.calendar_files import Bytes
 from scheduler.service.people.access import Pass, file_name, pass_of
 from scheduler.web.early_refusals import PAGE_ONLY, PLAIN, TOO_MANY, TurnedAway

@@ -22,7 +22,8 @@ from scheduler.cares.lock_up import lock_up
 from scheduler.cares.plan import plan, sky_over
 from scheduler.cares.records import NO_RECORDS
 from scheduler.feeds import render
-from scheduler.feeds.event import FeedEvent, events
+from scheduler.feeds.event import FeedEvent
+from scheduler.feeds.planned_events import events
 from scheduler.feeds.proof import faults
 from scheduler.feeds.revision import Revision, revised
 from scheduler.light import sun as light

@@ -9,7 +9,7 @@ from scheduler.cares.closing import Closing
 from scheduler.cares.emptied import emptied
 from scheduler.cares.plan import plan
 from scheduler.cares.records import NO_RECORDS
-from scheduler.feeds.event import events
+from scheduler.feeds.planned_events import events
 from scheduler.profile.values import Profile
 from tests.alerts.orchard import HAZEL, SITE, WALNUT, WINTER, household, said
 

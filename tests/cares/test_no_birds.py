@@ -10,7 +10,7 @@ from scheduler.cares.day_lines import DayLine, day_lines
 from scheduler.cares.door_fold import door
 from scheduler.cares.plan import DayPlan, plan
 from scheduler.cares.records import NO_RECORDS
-from scheduler.feeds.event import lockup_events
+from scheduler.feeds.door_events import lockup_events
 from scheduler.profile.values import Profile
 
 Declare = Callable[[str], Profile]

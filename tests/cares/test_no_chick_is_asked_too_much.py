@@ -17,7 +17,7 @@ from scheduler.cares.free_range import FreeRange
 from scheduler.cares.plan import DayPlan, plan
 from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
 from scheduler.cares.usual_day import usual_day
-from scheduler.feeds.event import events
+from scheduler.feeds.planned_events import events
 from scheduler.husbandry.figures import figures
 from scheduler.husbandry.growth import feed_for, feed_kind
 from scheduler.profile.flock import RaisedBy

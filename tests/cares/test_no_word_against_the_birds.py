@@ -18,7 +18,7 @@ from scheduler.cares.plan import plan
 from scheduler.cares.records import Report, Spell
 from scheduler.cli import running
 from scheduler.cli.app import app
-from scheduler.feeds.event import events
+from scheduler.feeds.planned_events import events
 from scheduler.service.reports import report
 from scheduler.watch.site_messages import next_note
 from tests.faults.driven import DAY, Driven, driven, memory_folder

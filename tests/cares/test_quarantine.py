@@ -14,7 +14,8 @@ from scheduler.cares.free_range import CALL_IN_EARLY, FreeRange
 from scheduler.cares.plan import DayPlan, Plan, plan
 from scheduler.cares.quarantine import learns_the_way_home
 from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
-from scheduler.feeds.event import job_events, lockup_events
+from scheduler.feeds.door_events import lockup_events
+from scheduler.feeds.job_events import job_events
 from scheduler.light.sun import At
 from scheduler.profile.values import Profile
 from scheduler.profile.words import day_words, local_clock

@@ -12,7 +12,7 @@ import typer
 
 from scheduler.cli import faults
 from scheduler.cli.app import app
-from scheduler.feeds.event import house_feed
+from scheduler.feeds.feed_names import house_feed
 from scheduler.service.calendars.publish import (
     LEAST_WEEKS,
     MOST_BYTES,

@@ -12,19 +12,12 @@ from scheduler.cares.kept_in import KeptIn
 from scheduler.cares.let_out import LetOut
 from scheduler.cares.lock_up import LockUp
 from scheduler.cares.plan import DayPlan, Line, Plan, Round, Task
-from scheduler.feeds.event import (
-    FEEDS,
-    FeedEvent,
-    called_off,
-    events,
-    feeds_of,
-    house_feed,
-    house_of,
-    job_events,
-    lockup_events,
-    nothing_to_show,
-    season_events,
-)
+from scheduler.feeds.called_off import called_off
+from scheduler.feeds.door_events import lockup_events
+from scheduler.feeds.event import FeedEvent
+from scheduler.feeds.feed_names import FEEDS, feeds_of, house_feed, house_of
+from scheduler.feeds.job_events import job_events
+from scheduler.feeds.planned_events import events, nothing_to_show, season_events
 from scheduler.light.sun import At
 from scheduler.profile.coop import Coop, Ranging
 from scheduler.profile.flock import Flock

@@ -13,7 +13,8 @@ from pydantic.color import COLORS_BY_NAME
 from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.plan import plan
 from scheduler.cares.records import NO_RECORDS
-from scheduler.feeds.event import PARTS, FeedEvent, events
+from scheduler.feeds.event import PARTS, FeedEvent
+from scheduler.feeds.planned_events import events
 from scheduler.feeds.proof import CHECKS, COLOURS, faults
 from scheduler.feeds.render import Heading, dressed, feed_bytes
 from scheduler.feeds.revision import Revision, Window, revised

@@ -9,7 +9,9 @@ from hypothesis import strategies as st
 from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.plan import plan
 from scheduler.cares.records import NO_RECORDS
-from scheduler.feeds.event import PARTS, FeedEvent, Part, called_off, events
+from scheduler.feeds.called_off import called_off
+from scheduler.feeds.event import PARTS, FeedEvent, Part
+from scheduler.feeds.planned_events import events
 from scheduler.feeds.render import dressed, event_bytes
 from scheduler.feeds.revision import Revision, Window, feed_week, is_past, revised, still_shown
 from scheduler.profile.values import Profile

@@ -13,7 +13,8 @@ import pytest
 
 from scheduler.cares.plan import plan
 from scheduler.cares.records import NO_RECORDS
-from scheduler.feeds.event import FeedEvent, events
+from scheduler.feeds.event import FeedEvent
+from scheduler.feeds.planned_events import events
 from tests.faults.house import WINTER, household
 from tests.reference.test_feed_parsers import PARSERS, Reader
 from tests.web.front import Front, front

@@ -20,7 +20,8 @@ from ical.exceptions import CalendarParseError
 from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.plan import plan
 from scheduler.cares.records import NO_RECORDS
-from scheduler.feeds.event import FeedEvent, events
+from scheduler.feeds.event import FeedEvent
+from scheduler.feeds.planned_events import events
 from scheduler.feeds.render import Heading, dressed, feed_bytes
 from scheduler.feeds.revision import revised
 from scheduler.profile.values import Profile

@@ -12,7 +12,7 @@ import numpy as np
 import numpy.typing as npt
 import pytest
 
-from scheduler.feeds.event import FEEDS
+from scheduler.feeds.feed_names import FEEDS
 from tests.web.front import Front
 
 pytestmark = pytest.mark.reference

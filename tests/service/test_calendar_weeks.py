@@ -11,7 +11,9 @@ import pytest
 from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.plan import plan
 from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
-from scheduler.feeds.event import called_off, house_feed, lockup_events
+from scheduler.feeds.called_off import called_off
+from scheduler.feeds.door_events import lockup_events
+from scheduler.feeds.feed_names import house_feed
 from scheduler.journal.store import Journal, open_journal
 from scheduler.profile.flock import Flock
 from scheduler.profile.values import Profile

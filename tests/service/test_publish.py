@@ -12,7 +12,7 @@ from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.closing import Closing
 from scheduler.cares.records import Records, Report, Spell
 from scheduler.feeds import render
-from scheduler.feeds.event import FeedName
+from scheduler.feeds.feed_names import FeedName
 from scheduler.feeds.render import dressed
 from scheduler.journal import closings
 from scheduler.journal.store import Journal, open_journal

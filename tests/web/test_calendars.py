@@ -16,7 +16,7 @@ import pytest
 
 from scheduler.cares.plan import plan
 from scheduler.cares.records import NO_RECORDS
-from scheduler.feeds.event import FEEDS, house_feed
+from scheduler.feeds.feed_names import FEEDS, house_feed
 from scheduler.journal import access, memos
 from scheduler.machine.paths import JOURNAL_NAME
 from scheduler.service.calendars.calendar_files import SHELF_NAME

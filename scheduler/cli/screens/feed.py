@@ -9,7 +9,7 @@ from scheduler.cli.compose import Session
 from scheduler.cli.faults import complain
 from scheduler.cli.screens.tables import as_json, table
 from scheduler.cli.typed import Typed
-from scheduler.feeds.event import house_feed, house_of
+from scheduler.feeds.feed_names import house_feed, house_of
 from scheduler.feeds.render import PRODID, dressed
 from scheduler.feeds.revision import KEPT_DAYS, feed_week
 from scheduler.machine.paths import write_whole

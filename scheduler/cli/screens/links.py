@@ -6,7 +6,7 @@ from scheduler.cli.compose import Session
 from scheduler.cli.faults import CANNOT_USE, complain, go_on_after
 from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.cli.terminal import is_terminal
-from scheduler.feeds.event import feeds_of
+from scheduler.feeds.feed_names import feeds_of
 from scheduler.profile.by_name import NOBODY, called, not_called
 from scheduler.profile.person import Person
 from scheduler.profile.values import Profile

@@ -12,7 +12,7 @@ from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from scheduler.feeds.event import FeedName, house_feed
+from scheduler.feeds.feed_names import FeedName, house_feed
 from scheduler.machine.paths import write_whole
 from scheduler.profile.values import Profile
 

@@ -10,18 +10,11 @@ from datetime import UTC, date, datetime, time, timedelta
 
 from scheduler.cares.plan import DayPlan, plan
 from scheduler.cares.records import NO_RECORDS, Records
-from scheduler.feeds.event import (
-    PARTS,
-    FeedEvent,
-    FeedName,
-    Part,
-    called_off,
-    events,
-    feeds_of,
-    house_of,
-    nothing_to_show,
-)
+from scheduler.feeds.called_off import called_off
+from scheduler.feeds.event import PARTS, FeedEvent, Part
+from scheduler.feeds.feed_names import FeedName, feeds_of, house_of
 from scheduler.feeds.identity import is_covered, settled, told
+from scheduler.feeds.planned_events import events, nothing_to_show
 from scheduler.feeds.proof import faults
 from scheduler.feeds.render import Heading, dressed, event_bytes, feed_bytes
 from scheduler.feeds.revision import (

@@ -9,7 +9,7 @@ from secrets import token_urlsafe
 from typing import Literal
 
 from scheduler.alerts.words import let_in
-from scheduler.feeds.event import FEEDS, FeedName, feeds_of, house_feed, house_of
+from scheduler.feeds.feed_names import FEEDS, FeedName, feeds_of, house_feed, house_of
 from scheduler.journal import access
 from scheduler.journal.access import GoneSite, Invitation, Renewal, SignedIn
 from scheduler.journal.store import Journal

@@ -7,7 +7,7 @@ from urllib.parse import quote
 
 import segno
 
-from scheduler.feeds.event import FeedName, feeds_of, house_of
+from scheduler.feeds.feed_names import FeedName, feeds_of, house_of
 from scheduler.service.calendars import calendar_files
 from scheduler.service.calendars.personal import lead_minutes
 from scheduler.service.people.access import LEADS_MINUTES, Pass, pass_of, passes, path_of

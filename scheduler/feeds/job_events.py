@@ -1,0 +1,43 @@
+"""The events of a day's walks to the coop."""
+
+from collections.abc import Iterable, Iterator
+
+from scheduler.cares.plan import DayPlan, Round, Task
+from scheduler.feeds.event import FeedEvent, cut_to, joined_title, span, uid_of
+from scheduler.profile.values import Profile
+
+_LONGEST_TITLE = 70
+
+
+def job_events(profile: Profile, day: DayPlan) -> Iterator[FeedEvent]:
+    """One event a round."""
+    for walk in day.rounds:
+        yield _round(profile, walk)
+
+
+def _round(profile: Profile, walk: Round) -> FeedEvent:
+    start, end = span(walk.start, walk.end)
+    lines = [f"{line.text} ({line.minutes} min)" for line in walk.lines]
+    reason = [f"Why {t.short}: {t.why}" for t in _first_of_each(walk.tasks) if not t.daily][:2]
+    head = joined_title(f"{walk.name.capitalize()} jobs", f"{walk.minutes} min")
+    return FeedEvent(
+        part="jobs",
+        uid=uid_of(walk.name, profile.site.id, walk.day, profile),
+        kind=walk.name,
+        day=walk.day,
+        start=start,
+        end=end,
+        title=f"{head} · {_shortly(walk.tasks, _LONGEST_TITLE - len(head))}",
+        description="\n".join([*lines, *reason]),
+    )
+
+
+def _first_of_each(tasks: Iterable[Task]) -> list[Task]:
+    by_care: dict[str, Task] = {}
+    for task in tasks:
+        by_care.setdefault(task.care_id, task)
+    return list(by_care.values())
+
+
+def _shortly(tasks: Iterable[Task], room: int) -> str:
+    return cut_to(list(dict.fromkeys(task.short for task in tasks)), room, ", ")

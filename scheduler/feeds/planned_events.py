@@ -1,0 +1,61 @@
+"""A feed's events as values: what a plan says, before anybody has published it."""
+
+from collections.abc import Iterator
+from datetime import date, timedelta
+
+from scheduler.cares.plan import DayPlan, Plan, Task
+from scheduler.feeds.door_events import lockup_events
+from scheduler.feeds.event import LONGEST_HOUSES, FeedEvent, cut_to, joined_title, uid_of
+from scheduler.feeds.job_events import job_events
+from scheduler.profile.values import Profile
+
+_DAY = timedelta(days=1)
+
+
+def events(plan: Plan) -> Iterator[FeedEvent]:
+    """The events of every part, in order of date."""
+    for day in plan.days:
+        yield from lockup_events(plan.profile, day)
+        yield from job_events(plan.profile, day)
+        yield from season_events(plan.profile, day)
+
+
+def season_events(profile: Profile, day: DayPlan) -> Iterator[FeedEvent]:
+    """One whole-day event for each change of season; houses with the same words share it."""
+    shared: dict[tuple[str, str], list[Task]] = {}
+    for task in sorted(day.seasons, key=lambda task: task.subject_id):
+        shared.setdefault((task.care_id, task.title), []).append(task)
+    for tasks in shared.values():
+        yield _season(profile, tasks)
+
+
+def _season(profile: Profile, tasks: list[Task]) -> FeedEvent:
+    task = tasks[0]
+    ids = [each.subject_id for each in tasks if each.subject == "coop"]
+    some = len(ids) < len(profile.coop)
+    houses = cut_to([profile.coop_of(each).name for each in ids], LONGEST_HOUSES, " + ")
+    return FeedEvent(
+        part="seasons",
+        uid=uid_of(task.care_id, task.subject_id, task.day, profile),
+        kind=task.care_id,
+        houses=frozenset(each.subject_id for each in tasks),
+        day=task.day,
+        start=task.day,
+        end=task.day + _DAY,
+        title=joined_title(task.title, houses if ids and some else ""),
+        description=f"{task.why}\nTakes about {sum(each.minutes for each in tasks)} min.",
+    )
+
+
+def nothing_to_show(profile: Profile, day: date) -> FeedEvent:
+    """The event of a feed that would else be empty: RFC 5545 3.6 wants at least one component."""
+    return FeedEvent(
+        part="seasons",
+        uid=uid_of("nothing", profile.site.id, day, profile),
+        day=day,
+        kind="nothing",
+        start=day,
+        end=day + _DAY,
+        title="Nothing to show in these weeks",
+        description="This calendar is alive; there is nothing in it for the time being.",
+    )
