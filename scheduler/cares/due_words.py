@@ -21,6 +21,7 @@ from scheduler.cares.catalogue import (
 )
 from scheduler.cares.cleaning import NIGHTS_WARM_C
 from scheduler.cares.house_intervals import Upkeep
+from scheduler.cares.records import BIRD_KINDS
 from scheduler.husbandry.age import FREE_RANGE_FROM_WEEKS, MEETING_DAYS, SEEING_FROM_WEEKS
 from scheduler.husbandry.growth import OFF_HEAT_NIGHT_C
 from scheduler.profile.units import Units
@@ -36,7 +37,7 @@ _UPKEEP: dict[Upkeep, str] = {
 }
 
 
-def due_words(  # noqa: C901, PLR0911, PLR0912 - one sentence for each kind of trigger
+def due_words(  # noqa: C901, PLR0911 - one sentence for each kind of trigger
     care: Care, units: Units
 ) -> str:
     """The trigger of the care, with temperatures in the keeper's units."""
@@ -47,14 +48,8 @@ def due_words(  # noqa: C901, PLR0911, PLR0912 - one sentence for each kind of t
             return _own_times(care.due)
         case OwnHouse(of=of):
             return _UPKEEP[of]
-        case YearlyCleaning(of="deep clean"):
-            degrees = write_quantity(NIGHTS_WARM_C, "temperature", units)
-            return f"once a year, as nights warm past {degrees}, else fifteen weeks after midwinter"
         case YearlyCleaning():
-            return (
-                "the moisture on your own floor over the year: once, three or five times besides "
-                "the deep clean, before the frost and months apart"
-            )
+            return _cleaning(care.due, units)
         case SunPasses(angle=angle):
             return f"each evening on which the sun passes {angle:g}°"
         case DaylightPasses(hours=hours, passing=passing):
@@ -62,13 +57,38 @@ def due_words(  # noqa: C901, PLR0911, PLR0912 - one sentence for each kind of t
         case ClimatePasses(of=of, at=at, passing=passing, apart=apart):
             degrees = write_quantity(at, "temperature", units)
             return f"the average {of} passing {degrees}, {passing}; {apart} days apart at least"
-        case WeatherSign(sign=sign, of=of, at=at, index=index):
-            beyond = "at or below" if sign == "frost" else "at or above"
-            degrees = write_quantity(at, "temperature", units)
-            damp = f", or a heat index of {index:g} in damp air" if index is not None else ""
-            usual = f"an average {of} {beyond} {degrees}{damp}"
-            usual += f", then every {care.due.usual_days} days" if care.due.usual_days else ""
-            return f"{sign} as you report it, else {usual}"
+        case WeatherSign():
+            return _weather(care.due, units)
+        case Age() | Arrival() | Quarantined() | Joining() | FirstOuting():
+            return _of_a_flock(care.due, units)
+        case Recorded(of=kind):
+            command = "birds" if kind in BIRD_KINDS else "weather"
+            return f"a report: duskfold {command} {kind}"
+        case ClockChanges():
+            return "the day before the clock changes"
+
+
+def _cleaning(due: YearlyCleaning, units: Units) -> str:
+    if due.of == "deep clean":
+        degrees = write_quantity(NIGHTS_WARM_C, "temperature", units)
+        return f"once a year, as nights warm past {degrees}, else fifteen weeks after midwinter"
+    return (
+        "the moisture on your own floor over the year: once, three or five times besides "
+        "the deep clean, before the frost and months apart"
+    )
+
+
+def _weather(due: WeatherSign, units: Units) -> str:
+    beyond = "at or below" if due.sign == "frost" else "at or above"
+    degrees = write_quantity(due.at, "temperature", units)
+    damp = f", or a heat index of {due.index:g} in damp air" if due.index is not None else ""
+    usual = f"an average {due.of} {beyond} {degrees}{damp}"
+    usual += f", then every {due.usual_days} days" if due.usual_days else ""
+    return f"{due.sign} as you report it, else {usual}"
+
+
+def _of_a_flock(due: Age | Arrival | Quarantined | Joining | FirstOuting, units: Units) -> str:
+    match due:
         case Age(weeks=weeks, every_days=every, for_days=days, cold_for_days=cold):
             start = _after("a flock's hatch date", weeks, "week")
             again = "every day" if every == 1 else f"every {every} days"
@@ -82,15 +102,9 @@ def due_words(  # noqa: C901, PLR0911, PLR0912 - one sentence for each kind of t
             day = "the first day after" if over else "each day of"
             return f"{day} a bought flock's quarantine"
         case Joining():
-            return _joining(care.due)
+            return _joining(due)
         case FirstOuting():
             return "the first day on which nothing keeps a flock in that came or hatched here"
-        case Recorded(of="broody" | "illness" | "medicine" as kind):
-            return f"a report: duskfold birds {kind}"
-        case Recorded(of=kind):
-            return f"a report: duskfold weather {kind}"
-        case ClockChanges():
-            return "the day before the clock changes"
 
 
 def _joining(due: Joining) -> str:
