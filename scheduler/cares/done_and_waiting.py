@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from scheduler.cares.plan import DayPlan, Task
+from scheduler.cares.day_plan import DayPlan, Task
 
 LOOKED_BACK_DAYS = 7
 

@@ -11,27 +11,7 @@ from functools import cached_property
 from itertools import pairwise
 from typing import NamedTuple, get_args
 
-from scheduler.cares.catalogue import (
-    Age,
-    Arrival,
-    Care,
-    Catalogue,
-    ClimatePasses,
-    ClockChanges,
-    DaylightPasses,
-    During,
-    Every,
-    FeedGiven,
-    FirstOuting,
-    Joining,
-    OwnHouse,
-    OwnTimes,
-    Quarantined,
-    Recorded,
-    SunPasses,
-    WeatherSign,
-    YearlyCleaning,
-)
+from scheduler.cares.catalogue import Care, Catalogue, FeedGiven
 from scheduler.cares.cleaning import HARD_FROST_C
 from scheduler.cares.free_range import stays_in
 from scheduler.cares.hot_day import index_f
@@ -46,6 +26,24 @@ from scheduler.cares.quarantine import (
     waits_to_meet,
 )
 from scheduler.cares.records import Records, Report
+from scheduler.cares.triggers import (
+    Age,
+    Arrival,
+    ClimatePasses,
+    ClockChanges,
+    DaylightPasses,
+    During,
+    Every,
+    FirstOuting,
+    Joining,
+    OwnHouse,
+    OwnTimes,
+    Quarantined,
+    Recorded,
+    SunPasses,
+    WeatherSign,
+    YearlyCleaning,
+)
 from scheduler.climate.curve import TROPICAL_YEAR_DAYS, Averages, Threshold, passings
 from scheduler.climate.half_year import NORTHERN_ANCHOR, SOUTHERN_ANCHOR
 from scheduler.husbandry.age import (

@@ -1,9 +1,12 @@
 """What makes a care due, in a few words."""
 
-from scheduler.cares.catalogue import (
+from scheduler.cares.catalogue import Care
+from scheduler.cares.cleaning import NIGHTS_WARM_C
+from scheduler.cares.house_intervals import Upkeep
+from scheduler.cares.records import BIRD_KINDS
+from scheduler.cares.triggers import (
     Age,
     Arrival,
-    Care,
     ClimatePasses,
     ClockChanges,
     DaylightPasses,
@@ -19,9 +22,6 @@ from scheduler.cares.catalogue import (
     WeatherSign,
     YearlyCleaning,
 )
-from scheduler.cares.cleaning import NIGHTS_WARM_C
-from scheduler.cares.house_intervals import Upkeep
-from scheduler.cares.records import BIRD_KINDS
 from scheduler.husbandry.age import FREE_RANGE_FROM_WEEKS, MEETING_DAYS, SEEING_FROM_WEEKS
 from scheduler.husbandry.growth import OFF_HEAT_NIGHT_C
 from scheduler.profile.units import Units

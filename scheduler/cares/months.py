@@ -5,8 +5,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, time, timedelta
 
+from scheduler.cares.day_plan import DayPlan, Plan, Task
 from scheduler.cares.minutes import USUAL_BIRDS, head_count
-from scheduler.cares.plan import DayPlan, Plan, Task
 from scheduler.cares.vents import change_of, is_change, season_on, season_setting
 from scheduler.climate.curve import averages
 from scheduler.husbandry.ventilation import Season

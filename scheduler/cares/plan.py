@@ -6,142 +6,56 @@ the result does not depend on the size or the order of the window asked for.
 
 import re
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
-from datetime import date, datetime, timedelta
-from typing import Literal, get_args
+from dataclasses import replace
+from datetime import date, timedelta
+from typing import get_args
 
-from scheduler.cares import vents
-from scheduler.cares.bird_line import BirdLine
 from scheduler.cares.birds_today import bird_lines
 from scheduler.cares.catalogue import (
     OWN,
-    Age,
-    Arrival,
     Care,
     Catalogue,
-    ClockChanges,
-    FirstOuting,
-    Joining,
-    OwnHouse,
-    Quarantined,
-    YearlyCleaning,
     in_force,
     is_daily,
     is_of_a_spell,
     leans_on_climate,
 )
 from scheduler.cares.coop_day import CoopDay, coop_day
+from scheduler.cares.day_plan import DayPlan, Line, Plan, Round, Subject, Task
 from scheduler.cares.due import Dates, clock_shift
-from scheduler.cares.free_range import FreeRange
 from scheduler.cares.minutes import lock_up_minutes, minutes_for
-from scheduler.cares.quarantine import meets_others_from, quarantine
 from scheduler.cares.records import NO_RECORDS, Records
-from scheduler.cares.withheld_eggs import Carried, asked_about, carried, withheld
+from scheduler.cares.told_in_tasks import (
+    with_eggs_withheld,
+    with_lit_house,
+    with_own_vents,
+    with_times,
+    words_of_flock,
+)
+from scheduler.cares.triggers import (
+    Age,
+    Arrival,
+    ClockChanges,
+    FirstOuting,
+    Joining,
+    OwnHouse,
+    Quarantined,
+    YearlyCleaning,
+)
 from scheduler.climate.curve import averages
 from scheduler.husbandry.age import QUARANTINE_DAYS, all_on_heat, lays, some_on_heat
-from scheduler.husbandry.growth import FEED_WORDS, feed_for
 from scheduler.light.sun import Sky
 from scheduler.profile.coop import Coop
-from scheduler.profile.flock import Flock
 from scheduler.profile.own_cares import RoundName
 from scheduler.profile.units import Units
 from scheduler.profile.units_in_text import in_units
 from scheduler.profile.values import Profile
-from scheduler.profile.words import day_words, local_clock, words
+from scheduler.profile.words import words
 
 ESTIMATED = "Temperatures estimated from latitude."
-_FIRST_OUTING = timedelta(hours=1)  # at most; common practice, no source
 _SHORTEST_ROUND_MINUTES = 5
 _ROUND_NAMES: tuple[RoundName, ...] = get_args(RoundName)
-
-
 _NOT_CHICKS = " (not the chicks')"
-
-Subject = Literal["coop", "flock", "site"]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Task:
-    """One care, due on one date for one coop, flock or site; known by these and an ordinal."""
-
-    care_id: str
-    subject: Subject
-    subject_id: str
-    day: date
-    ordinal: int
-    title: str
-    short: str
-    why: str
-    minutes: int
-    daily: bool
-    season: bool
-    urgent: bool = False
-    last: bool = False
-    of_its_day: bool = False  # undone, it is of no use any more the day after
-    late_title: str = ""  # once its day is over, where the title has the times of that day
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Line:
-    """What a round shows as one line: one job, or the last jobs together."""
-
-    text: str
-    minutes: int
-    tasks: tuple[Task, ...]
-
-    @property
-    def urgent(self) -> bool:
-        """Whether a report makes it come before everything else."""
-        return any(task.urgent for task in self.tasks)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Round:
-    """One walk to the coops, with its lines in order of rank, urgent ones first; aware UTC."""
-
-    name: RoundName
-    day: date
-    start: datetime
-    end: datetime
-    minutes: int
-    lines: tuple[Line, ...]
-
-    @property
-    def tasks(self) -> tuple[Task, ...]:
-        """Every task of the round, in the order of its lines."""
-        return tuple(task for line in self.lines for task in line.tasks)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DayPlan:
-    """Everything of one civil date at a site; in the coops of `empty`, by id, no bird sleeps."""
-
-    day: date
-    coops: tuple[CoopDay, ...]
-    rounds: tuple[Round, ...]
-    seasons: tuple[Task, ...]
-    empty: frozenset[str] = frozenset()
-    birds: tuple[BirdLine, ...] = ()
-    lock_up_minutes: int = 0
-
-    @property
-    def minutes(self) -> int:
-        """What the day asks of whoever keeps the birds: every round and every lock-up."""
-        return sum(walk.minutes for walk in self.rounds) + self.lock_up_minutes
-
-    @property
-    def tasks(self) -> tuple[Task, ...]:
-        """Every task of the date, round by round."""
-        return tuple(task for walk in self.rounds for task in walk.tasks)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Plan:
-    """The days of a window, both ends included."""
-
-    profile: Profile
-    days: tuple[DayPlan, ...]
-    climate_estimated: bool
 
 
 def sky_over(profile: Profile) -> Sky:
@@ -294,7 +208,7 @@ def _tasks(
     birds = {coop.id: profile.flocks_on(coop.id, day) for coop in profile.coop}
     of_subject = (
         {
-            flock.id: _of_flock(dates, flock, day)
+            flock.id: words_of_flock(dates, flock, day)
             for flock in profile.flock
             if (flock.id, flock.name) in subjects
         }
@@ -330,86 +244,10 @@ def _tasks(
         for subject_id, subject_name in subjects
     )
     if isinstance(care.due, FirstOuting):
-        return tuple(_with_times(dates, task) for task in tasks)
+        return tuple(with_times(dates, task) for task in tasks)
     if isinstance(care.due, Joining) and care.due.sleeps:
-        return tuple(_with_lit_house(dates, task) for task in tasks)
-    return tuple(_with_eggs_withheld(dates, care, _with_own_vents(dates, care, tasks)))
-
-
-def _of_flock(dates: Dates, flock: Flock, day: date) -> dict[str, str]:
-    """What a job's texts say of its own flock: the day of its quarantine, the feed of its house."""
-    house = dates.profile.flocks_on(flock.coop, day)
-    apart = quarantine(flock, house, dates.records, day)
-    return {
-        "day": apart.words if apart else "",
-        "count": apart.count if apart else "",
-        "feed": FEED_WORDS[feed_for(house, day)],
-    }
-
-
-def _with_times(dates: Dates, task: Task) -> Task:
-    """A first outing says from when to when: the last hour before they are called in."""
-    profile = dates.profile
-    house = next(flock.coop for flock in profile.flock if flock.id == task.subject_id)
-    coop = coop_day(profile, dates.sky, profile.coop_of(house), task.day, dates.records)
-    spell = coop.free_range
-    if not isinstance(spell, FreeRange):
-        return task
-    start = max(spell.start, spell.call_in - _FIRST_OUTING)
-    out, back = (
-        local_clock(at, profile.site.zone, profile.site.region) for at in (start, spell.call_in)
-    )
-    return replace(task, title=f"{task.title}, {out} to {back}", late_title=task.title)
-
-
-def _with_lit_house(dates: Dates, task: Task) -> Task:
-    """Those for whom the lamp of the others is too long sleep apart, and get used to it there."""
-    flock = next(flock for flock in dates.profile.flock if flock.id == task.subject_id)
-    lit = dates.lit_house(flock, task.day)
-    if lit is None:
-        return task
-    house, until = lit
-    here = dates.profile.flocks_on(flock.coop, task.day)
-    meets = meets_others_from(flock, here, dates.records, task.day)
-    by_day = f" By day they may be with the others from {day_words(meets)} on." if meets else ""
-    return replace(
-        task,
-        title=f"Let {flock.name} sleep apart until {day_words(until)}",
-        short="sleep apart",
-        why=f"{house} is lit, and they come from shorter days: lengthen their light by an hour a "
-        f"week first.{by_day}",
-    )
-
-
-def _with_eggs_withheld(dates: Dates, care: Care, tasks: Iterable[Task]) -> Iterator[Task]:
-    """A job with eggs says that they are not to be eaten, where a medicine was given."""
-    for task in tasks:
-        told = dates.records, task.subject_id, task.day
-        eggs = care.eggs and (
-            withheld(*told) or asked_about(*told) or carried(dates.profile, dates.records, task.day)
-        )
-        if eggs:
-            perhaps = "perhaps " if isinstance(eggs, Carried) else ""
-            yield replace(
-                task,
-                title=f"{task.title}: not to be eaten {eggs.until_words}",
-                short=f"{task.short} {perhaps}not to be eaten",
-                why=eggs.why,
-            )
-        else:
-            yield task
-
-
-def _with_own_vents(dates: Dates, care: Care, tasks: Iterable[Task]) -> Iterator[Task]:
-    """A change of vents says what to set in this coop, or is left out where nothing changes."""
-    coops = {coop.id: coop for coop in dates.profile.coop}
-    for task in tasks:
-        coop = coops.get(task.subject_id)
-        if not vents.is_change(care.id) or not coop or not coop.vent:
-            yield task
-        elif own := vents.change(care.id, dates.profile, coop, task.day, dates.averages):
-            air = in_units(own.why, dates.profile.units)
-            yield replace(task, title=own.title, why=f"{task.why} {air}".strip())
+        return tuple(with_lit_house(dates, task) for task in tasks)
+    return tuple(with_eggs_withheld(dates, care, with_own_vents(dates, care, tasks)))
 
 
 def _jobs(tasks: tuple[Task, ...]) -> list[tuple[Task, ...]]:

@@ -10,8 +10,9 @@ from importlib.metadata import version
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
+from scheduler.cares.day_plan import Plan
 from scheduler.cares.emptied import Place
-from scheduler.cares.plan import Plan, plan
+from scheduler.cares.plan import plan
 from scheduler.cares.records import NO_RECORDS, Records
 from scheduler.cli.faults import CANNOT_USE, FAILED, complain, failed_on
 from scheduler.machine.paths import (

@@ -2,8 +2,8 @@
 
 from dataclasses import replace
 
+from scheduler.cares.day_plan import DayPlan
 from scheduler.cares.free_range import FreeRange, NoRange
-from scheduler.cares.plan import DayPlan
 from scheduler.feeds.event import LONGEST_HOUSES, FeedEvent, cut_to, joined_title
 from scheduler.profile.values import Profile
 

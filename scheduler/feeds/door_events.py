@@ -6,8 +6,8 @@ from functools import partial
 
 from scheduler.cares import reasons
 from scheduler.cares.coop_day import CoopDay
+from scheduler.cares.day_plan import DayPlan
 from scheduler.cares.free_range import FreeRange
-from scheduler.cares.plan import DayPlan
 from scheduler.feeds.event import (
     FeedEvent,
     coop_ids,

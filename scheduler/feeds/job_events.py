@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Iterator
 
-from scheduler.cares.plan import DayPlan, Round, Task
+from scheduler.cares.day_plan import DayPlan, Round, Task
 from scheduler.feeds.event import FeedEvent, cut_to, joined_title, span, uid_of
 from scheduler.profile.values import Profile
 

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from datetime import date, timedelta
 
-from scheduler.cares.plan import DayPlan, Plan, Task
+from scheduler.cares.day_plan import DayPlan, Plan, Task
 from scheduler.feeds.door_events import lockup_events
 from scheduler.feeds.event import LONGEST_HOUSES, FeedEvent, cut_to, joined_title, uid_of
 from scheduler.feeds.job_events import job_events

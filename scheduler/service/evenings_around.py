@@ -15,10 +15,11 @@ from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.reminded_evening import Evening, RemindedDoor, among, crew_of, evenings_of
 from scheduler.cares.closing import Closing, found_when_said, is_count_due
 from scheduler.cares.coop_day import CoopDay, coop_day
+from scheduler.cares.day_plan import DayPlan
 from scheduler.cares.door_fold import door
 from scheduler.cares.door_state import Door
 from scheduler.cares.emptied import emptied
-from scheduler.cares.plan import DayPlan, plan, sky_over
+from scheduler.cares.plan import plan, sky_over
 from scheduler.cares.records import Records
 from scheduler.journal import access, closings, deliveries
 from scheduler.journal.store import Journal

@@ -15,9 +15,10 @@ from scheduler.cares import reasons
 from scheduler.cares.birds_today import bird_lines
 from scheduler.cares.closing import Closing, is_count_due
 from scheduler.cares.coop_day import CoopDay
+from scheduler.cares.day_plan import Round
 from scheduler.cares.door_fold import door
 from scheduler.cares.free_range import FreeRange
-from scheduler.cares.plan import Round, each_once
+from scheduler.cares.plan import each_once
 from scheduler.cares.records import Records
 from scheduler.journal import history, memos
 from scheduler.light.sun import HalfDay

@@ -2,8 +2,9 @@
 
 from datetime import date, timedelta
 
+from scheduler.cares.day_plan import Plan
 from scheduler.cares.done_and_waiting import LOOKED_BACK_DAYS
-from scheduler.cares.plan import Plan, plan
+from scheduler.cares.plan import plan
 from scheduler.web.household_now import Standing
 from scheduler.web.last_results import LastResults
 

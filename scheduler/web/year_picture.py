@@ -12,9 +12,9 @@ from math import ceil
 from typing import NamedTuple, TypeVar
 
 from scheduler.cares.coop_day import CoopDay
+from scheduler.cares.day_plan import Plan, Task
 from scheduler.cares.free_range import FreeRange
 from scheduler.cares.months import vent_spans
-from scheduler.cares.plan import Plan, Task
 from scheduler.light.sun import At, Crossing
 from scheduler.profile.coop import Coop
 from scheduler.profile.words import clock

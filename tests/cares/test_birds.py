@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 
 from scheduler.cares.birds_today import bird_lines, week_lines
 from scheduler.cares.catalogue import Catalogue
-from scheduler.cares.plan import DayPlan, plan
+from scheduler.cares.day_plan import DayPlan
+from scheduler.cares.plan import plan
 from scheduler.cares.records import Records, Report, Sign, Spell
 from scheduler.cares.withheld_eggs import asked_about, free_from, withheld
 from scheduler.profile.coop import Coop

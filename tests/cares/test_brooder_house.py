@@ -12,7 +12,8 @@ import pytest
 
 from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.changed import effect_of
-from scheduler.cares.plan import Task, plan
+from scheduler.cares.day_plan import Task
+from scheduler.cares.plan import plan
 from scheduler.cares.quarantine import learns_the_way_home
 from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
 from scheduler.cares.usual_day import usual_day

@@ -7,17 +7,15 @@ from typing import get_args
 import pytest
 
 from scheduler.cares import catalogue as cares
-from scheduler.cares.catalogue import (
+from scheduler.cares.catalogue import Care, Catalogue, Mark
+from scheduler.cares.triggers import (
     Age,
     Arrival,
-    Care,
-    Catalogue,
     ClimatePasses,
     ClockChanges,
     Every,
     FirstOuting,
     Joining,
-    Mark,
     OwnHouse,
     OwnTimes,
     Quarantined,

@@ -5,8 +5,9 @@ from datetime import UTC, date, datetime, timedelta
 import pytest
 
 from scheduler.cares.catalogue import Catalogue, over
+from scheduler.cares.day_plan import DayPlan
 from scheduler.cares.done_and_waiting import LOOKED_BACK_DAYS, Done, TaskKey, key_of, waiting
-from scheduler.cares.plan import DayPlan, plan
+from scheduler.cares.plan import plan
 from scheduler.cares.records import (
     NO_RECORDS,
     PredatorGrade,

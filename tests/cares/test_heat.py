@@ -8,8 +8,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from scheduler.cares.catalogue import Catalogue
+from scheduler.cares.day_plan import DayPlan
 from scheduler.cares.hot_day import index_f, noon
-from scheduler.cares.plan import DayPlan, plan
+from scheduler.cares.plan import plan
 from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
 from scheduler.cares.usual_day import usual_day
 from scheduler.climate.curve import averages

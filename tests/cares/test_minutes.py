@@ -8,9 +8,10 @@ import pytest
 
 from scheduler.cares import catalogue as cares
 from scheduler.cares.catalogue import Catalogue
+from scheduler.cares.day_plan import DayPlan
 from scheduler.cares.minutes import lock_up_minutes, minutes_for
 from scheduler.cares.months import HUMANE_A_WEEK, months, too_much, year_from
-from scheduler.cares.plan import DayPlan, plan
+from scheduler.cares.plan import plan
 from scheduler.cares.records import NO_RECORDS
 from scheduler.profile.flock import Flock
 from scheduler.profile.values import Profile

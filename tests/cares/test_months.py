@@ -6,8 +6,9 @@ from pathlib import Path
 import pytest
 
 from scheduler.cares.catalogue import Catalogue
+from scheduler.cares.day_plan import Plan
 from scheduler.cares.months import months, vent_spans, year_from
-from scheduler.cares.plan import Plan, plan
+from scheduler.cares.plan import plan
 from scheduler.cares.records import NO_RECORDS
 from scheduler.profile.values import Profile
 from tests.conftest import declared

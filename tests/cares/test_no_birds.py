@@ -7,8 +7,9 @@ from scheduler.cares import reasons
 from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.closing import Closing, ClosingKind
 from scheduler.cares.day_lines import DayLine, day_lines
+from scheduler.cares.day_plan import DayPlan
 from scheduler.cares.door_fold import door
-from scheduler.cares.plan import DayPlan, plan
+from scheduler.cares.plan import plan
 from scheduler.cares.records import NO_RECORDS
 from scheduler.feeds.door_events import lockup_events
 from scheduler.profile.values import Profile

@@ -13,8 +13,9 @@ import pytest
 
 from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.day_lines import day_lines
+from scheduler.cares.day_plan import DayPlan
 from scheduler.cares.free_range import FreeRange
-from scheduler.cares.plan import DayPlan, plan
+from scheduler.cares.plan import plan
 from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
 from scheduler.cares.usual_day import usual_day
 from scheduler.feeds.planned_events import events

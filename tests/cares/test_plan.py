@@ -12,31 +12,20 @@ from astral.sun import sun_apparent_long
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from scheduler.cares.catalogue import (
+from scheduler.cares.catalogue import Care, Catalogue, in_force
+from scheduler.cares.day_plan import DayPlan, Line, Plan, Round, Task
+from scheduler.cares.due import Dates
+from scheduler.cares.plan import ESTIMATED, plan, sky_over, tasks_of
+from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
+from scheduler.cares.triggers import (
     Age,
     Arrival,
-    Care,
-    Catalogue,
     ClockChanges,
     DaylightPasses,
     Every,
     Quarantined,
     Recorded,
-    in_force,
 )
-from scheduler.cares.due import Dates
-from scheduler.cares.plan import (
-    ESTIMATED,
-    DayPlan,
-    Line,
-    Plan,
-    Round,
-    Task,
-    plan,
-    sky_over,
-    tasks_of,
-)
-from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
 from scheduler.climate.curve import averages
 from scheduler.profile.coop import Coop, Drinker, Run
 from scheduler.profile.flock import Flock

@@ -10,8 +10,9 @@ import pytest
 from scheduler.cares import reasons
 from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.day_lines import day_lines
+from scheduler.cares.day_plan import DayPlan, Plan
 from scheduler.cares.free_range import CALL_IN_EARLY, FreeRange
-from scheduler.cares.plan import DayPlan, Plan, plan
+from scheduler.cares.plan import plan
 from scheduler.cares.quarantine import learns_the_way_home
 from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
 from scheduler.feeds.door_events import lockup_events

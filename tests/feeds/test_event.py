@@ -7,11 +7,11 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from scheduler.cares.coop_day import CoopDay
+from scheduler.cares.day_plan import DayPlan, Line, Plan, Round, Task
 from scheduler.cares.free_range import FreeRange, NoRange
 from scheduler.cares.kept_in import KeptIn
 from scheduler.cares.let_out import LetOut
 from scheduler.cares.lock_up import LockUp
-from scheduler.cares.plan import DayPlan, Line, Plan, Round, Task
 from scheduler.feeds.called_off import called_off
 from scheduler.feeds.door_events import lockup_events
 from scheduler.feeds.event import FeedEvent

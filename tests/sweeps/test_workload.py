@@ -10,11 +10,13 @@ from datetime import date
 import pytest
 
 from scheduler.cares import catalogue as cares
-from scheduler.cares.catalogue import (
+from scheduler.cares.catalogue import Care, Catalogue
+from scheduler.cares.day_plan import DayPlan, Plan
+from scheduler.cares.plan import plan
+from scheduler.cares.records import NO_RECORDS
+from scheduler.cares.triggers import (
     Age,
     Arrival,
-    Care,
-    Catalogue,
     ClimatePasses,
     ClockChanges,
     DaylightPasses,
@@ -27,8 +29,6 @@ from scheduler.cares.catalogue import (
     Recorded,
     WeatherSign,
 )
-from scheduler.cares.plan import DayPlan, Plan, plan
-from scheduler.cares.records import NO_RECORDS
 from scheduler.profile.load import Loaded, parse
 from scheduler.profile.own_cares import Rounds
 from scheduler.profile.values import Profile

@@ -8,8 +8,9 @@ from xml.etree import ElementTree as ET
 import pytest
 
 from scheduler.cares.catalogue import Catalogue
+from scheduler.cares.day_plan import Plan
 from scheduler.cares.months import year_from
-from scheduler.cares.plan import Plan, plan
+from scheduler.cares.plan import plan
 from scheduler.cares.records import NO_RECORDS
 from scheduler.profile.values import Profile
 from scheduler.web.year_picture import year_picture

@@ -4,8 +4,8 @@ from datetime import timedelta
 from typing import Any
 
 from scheduler.cares.coop_day import CoopDay
+from scheduler.cares.day_plan import Round
 from scheduler.cares.free_range import FreeRange, NoRange
-from scheduler.cares.plan import Round
 from scheduler.light.sun import Crossing, Never
 from scheduler.profile.words import instant
 

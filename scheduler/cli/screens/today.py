@@ -6,8 +6,9 @@ from scheduler.alerts.words.missing import UNCOUNTED, missing_since, more_found,
 from scheduler.cares import reasons
 from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.day_lines import day_lines
+from scheduler.cares.day_plan import DayPlan, Plan, Round
 from scheduler.cares.door_state import Door
-from scheduler.cares.plan import ESTIMATED, DayPlan, Plan, Round
+from scheduler.cares.plan import ESTIMATED
 from scheduler.cli.compose import Session
 from scheduler.cli.screens.facts import coop_facts, round_facts
 from scheduler.cli.screens.tables import as_json, table, wrapped

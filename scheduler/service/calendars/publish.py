@@ -8,7 +8,8 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime, time, timedelta
 
-from scheduler.cares.plan import DayPlan, plan
+from scheduler.cares.day_plan import DayPlan
+from scheduler.cares.plan import plan
 from scheduler.cares.records import NO_RECORDS, Records
 from scheduler.feeds.called_off import called_off
 from scheduler.feeds.event import PARTS, FeedEvent, Part

@@ -6,25 +6,18 @@ from functools import partial
 from typing import NamedTuple
 
 from scheduler.cares import reasons
-from scheduler.cares.catalogue import (
-    Care,
-    Every,
-    OwnHouse,
-    Recorded,
-    WeatherSign,
-    YearlyCleaning,
-    in_force,
-    leans_on_climate,
-)
+from scheduler.cares.catalogue import Care, in_force, leans_on_climate
 from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.day_lines import day_lines
+from scheduler.cares.day_plan import Task
 from scheduler.cares.due_words import due_words
 from scheduler.cares.emptied import Place
 from scheduler.cares.house_intervals import Upkeep, load_of, load_over_the_year, water_need_l
 from scheduler.cares.lamp import light_on
-from scheduler.cares.plan import ESTIMATED, Task, plan, sky_over, spoken, tasks_of
+from scheduler.cares.plan import ESTIMATED, plan, sky_over, spoken, tasks_of
 from scheduler.cares.records import Records, ReportKind
 from scheduler.cares.report_words import report_words
+from scheduler.cares.triggers import Every, OwnHouse, Recorded, WeatherSign, YearlyCleaning
 from scheduler.climate.curve import averages
 from scheduler.husbandry.consumption import BeddingLoad, capacity_l
 from scheduler.husbandry.upkeep import (

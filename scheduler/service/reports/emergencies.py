@@ -7,12 +7,13 @@ from datetime import UTC, date, datetime, time, timedelta
 
 from scheduler.alerts.delivery import Message
 from scheduler.alerts.emergency import STEP, Reported, Urgent, emergency
-from scheduler.cares.catalogue import Care, Recorded, WeatherSign, in_force
+from scheduler.cares.catalogue import Care, in_force
 from scheduler.cares.closing import Closing
+from scheduler.cares.day_plan import DayPlan, Line, Round
 from scheduler.cares.done_and_waiting import Done, TaskKey, key_of
-from scheduler.cares.plan import DayPlan, Line, Round
 from scheduler.cares.records import GRADES, Records, Report, ReportKind
 from scheduler.cares.report_words import report_words
+from scheduler.cares.triggers import Recorded, WeatherSign
 from scheduler.journal import closings
 from scheduler.journal.store import Journal
 from scheduler.profile.units import Units

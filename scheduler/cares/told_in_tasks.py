@@ -1,0 +1,96 @@
+"""What a task says of its own birds and house, beyond the catalogue's words."""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+from datetime import date, timedelta
+
+from scheduler.cares import vents
+from scheduler.cares.catalogue import Care
+from scheduler.cares.coop_day import coop_day
+from scheduler.cares.day_plan import Task
+from scheduler.cares.due import Dates
+from scheduler.cares.free_range import FreeRange
+from scheduler.cares.quarantine import meets_others_from, quarantine
+from scheduler.cares.withheld_eggs import Carried, asked_about, carried, withheld
+from scheduler.husbandry.growth import FEED_WORDS, feed_for
+from scheduler.profile.flock import Flock
+from scheduler.profile.units_in_text import in_units
+from scheduler.profile.words import day_words, local_clock
+
+_FIRST_OUTING = timedelta(hours=1)  # at most; common practice, no source
+
+
+def words_of_flock(dates: Dates, flock: Flock, day: date) -> dict[str, str]:
+    """What a job's texts say of its own flock: the day of its quarantine, the feed of its house."""
+    house = dates.profile.flocks_on(flock.coop, day)
+    apart = quarantine(flock, house, dates.records, day)
+    return {
+        "day": apart.words if apart else "",
+        "count": apart.count if apart else "",
+        "feed": FEED_WORDS[feed_for(house, day)],
+    }
+
+
+def with_times(dates: Dates, task: Task) -> Task:
+    """A first outing says from when to when: the last hour before they are called in."""
+    profile = dates.profile
+    house = next(flock.coop for flock in profile.flock if flock.id == task.subject_id)
+    coop = coop_day(profile, dates.sky, profile.coop_of(house), task.day, dates.records)
+    spell = coop.free_range
+    if not isinstance(spell, FreeRange):
+        return task
+    start = max(spell.start, spell.call_in - _FIRST_OUTING)
+    out, back = (
+        local_clock(at, profile.site.zone, profile.site.region) for at in (start, spell.call_in)
+    )
+    return replace(task, title=f"{task.title}, {out} to {back}", late_title=task.title)
+
+
+def with_lit_house(dates: Dates, task: Task) -> Task:
+    """Those for whom the lamp of the others is too long sleep apart, and get used to it there."""
+    flock = next(flock for flock in dates.profile.flock if flock.id == task.subject_id)
+    lit = dates.lit_house(flock, task.day)
+    if lit is None:
+        return task
+    house, until = lit
+    here = dates.profile.flocks_on(flock.coop, task.day)
+    meets = meets_others_from(flock, here, dates.records, task.day)
+    by_day = f" By day they may be with the others from {day_words(meets)} on." if meets else ""
+    return replace(
+        task,
+        title=f"Let {flock.name} sleep apart until {day_words(until)}",
+        short="sleep apart",
+        why=f"{house} is lit, and they come from shorter days: lengthen their light by an hour a "
+        f"week first.{by_day}",
+    )
+
+
+def with_eggs_withheld(dates: Dates, care: Care, tasks: Iterable[Task]) -> Iterator[Task]:
+    """A job with eggs says that they are not to be eaten, where a medicine was given."""
+    for task in tasks:
+        told = dates.records, task.subject_id, task.day
+        eggs = care.eggs and (
+            withheld(*told) or asked_about(*told) or carried(dates.profile, dates.records, task.day)
+        )
+        if eggs:
+            perhaps = "perhaps " if isinstance(eggs, Carried) else ""
+            yield replace(
+                task,
+                title=f"{task.title}: not to be eaten {eggs.until_words}",
+                short=f"{task.short} {perhaps}not to be eaten",
+                why=eggs.why,
+            )
+        else:
+            yield task
+
+
+def with_own_vents(dates: Dates, care: Care, tasks: Iterable[Task]) -> Iterator[Task]:
+    """A change of vents says what to set in this coop, or is left out where nothing changes."""
+    coops = {coop.id: coop for coop in dates.profile.coop}
+    for task in tasks:
+        coop = coops.get(task.subject_id)
+        if not vents.is_change(care.id) or not coop or not coop.vent:
+            yield task
+        elif own := vents.change(care.id, dates.profile, coop, task.day, dates.averages):
+            air = in_units(own.why, dates.profile.units)
+            yield replace(task, title=own.title, why=f"{task.why} {air}".strip())
