@@ -9,11 +9,11 @@ from scheduler.cares import reasons
 from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.day_plan import Plan, Task
-from scheduler.cares.due import felt_c
 from scheduler.cares.free_range import FreeRange
 from scheduler.cares.plan import plan
 from scheduler.cares.records import Records, Report
 from scheduler.cares.report_words import report_words
+from scheduler.cares.weather_told import felt_c
 from scheduler.husbandry.age import all_on_heat
 from scheduler.profile.flock import Flock
 from scheduler.profile.values import Profile

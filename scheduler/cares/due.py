@@ -4,18 +4,16 @@ Grids count days from an anchor near the shortest day of the hemisphere, so that
 half a year on, the other side of the equator, has the same work.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, time, timedelta, tzinfo
 from functools import cached_property
-from itertools import pairwise
-from typing import NamedTuple, get_args
 
 from scheduler.cares.catalogue import Care, Catalogue, FeedGiven
-from scheduler.cares.cleaning import HARD_FROST_C
+from scheduler.cares.cleaning_dates import cleaning_due, keeps_heat
+from scheduler.cares.climate_dates import changes_of_the_year, passes
 from scheduler.cares.free_range import stays_in
-from scheduler.cares.hot_day import index_f
-from scheduler.cares.house_intervals import Cleaning, cleaning_shares, grid
+from scheduler.cares.house_intervals import grid
 from scheduler.cares.kept_in import kept_in
 from scheduler.cares.lamp import has_programme, light_on, too_long_until
 from scheduler.cares.quarantine import (
@@ -44,34 +42,25 @@ from scheduler.cares.triggers import (
     WeatherSign,
     YearlyCleaning,
 )
-from scheduler.climate.curve import TROPICAL_YEAR_DAYS, Averages, Threshold, passings
+from scheduler.cares.weather_told import HEAT_ANYWHERE_C, felt_c, shows
+from scheduler.climate.curve import Averages
 from scheduler.climate.half_year import NORTHERN_ANCHOR, SOUTHERN_ANCHOR
 from scheduler.husbandry.age import (
-    OFF_HEAT_WEEKS,
     SEEING_FROM_WEEKS,
     WEEKS_OF_CLASS,
-    came_off_heat_here,
     lays,
     on_heat,
-    some_on_heat,
     under_a_hen,
 )
-from scheduler.husbandry.growth import OFF_HEAT_NIGHT_C, feed_for
+from scheduler.husbandry.growth import feed_for
 from scheduler.light.sun import At, Sky
 from scheduler.profile.coop import Coop
 from scheduler.profile.flock import Flock
-from scheduler.profile.own_cares import Weekday
+from scheduler.profile.own_cares import WEEKDAYS
 from scheduler.profile.values import Profile
 
 _DAY = timedelta(days=1)
 _WEEK = 7
-_WAITS_AT_MOST = timedelta(weeks=51)
-_WEEKS_APART = 5
-# All common practice, no source.
-_ORDINARY_HEAT_C = 30.0  # heat told without a figure
-_UNUSED_TO_HEAT_C, _UNUSED_DAYS = 2.0, 3
-_ABOVE_ORDINARY_C, _HEAT_ANYWHERE_C = 5.0, 40.0
-_WEEKDAYS: tuple[str, ...] = get_args(Weekday)
 
 
 def clock_shift(zone: tzinfo, day: date) -> timedelta:
@@ -148,7 +137,7 @@ class Dates:
         return (
             isinstance(care.due, WeatherSign)
             and care.due.emergency
-            and any(felt_c(one, day) >= _HEAT_ANYWHERE_C for one in self.records.of("heat", day))
+            and any(felt_c(one, day) >= HEAT_ANYWHERE_C for one in self.records.of("heat", day))
         )
 
     def flocks_due(self, care: Care, day: date) -> Iterator[Flock]:
@@ -177,7 +166,7 @@ class Dates:
     def house_asks(self, due: OwnHouse | YearlyCleaning, coop: Coop, day: date) -> bool:
         """Whether this coop's own floor, nests or drinkers make that work due on `day`."""
         if isinstance(due, YearlyCleaning):
-            return self.cleaning_due(coop, day) == due.of
+            return cleaning_due(self.profile, self.averages, coop, day) == due.of
         light = self._light_on(coop, day)
         asked = grid(due.of, self.profile, coop, self.averages, self.records, day, light)
         return any(self._counts(asked.days, phase, day) for phase in asked.phases)
@@ -189,45 +178,6 @@ class Dates:
             flocks = self.profile.flocks_on(coop.id, day)
             self._light[place] = light_on(coop, flocks, self.sky, day)
         return self._light[place]
-
-    def cleaning_due(self, coop: Coop, day: date) -> Cleaning | None:
-        """Which cleaning falls on the day, a weekly one; what waited for chicks, on the first free.
-
-        Within five weeks of each other there is one: a clean-out that waited gives way to what
-        comes, and one that comes to a deep clean that waited.
-        """
-        weekly = day.weekday() == _WEEKDAYS.index(self.profile.rounds.weekly_day)
-        if not weekly or self._holds_up(coop, day):
-            return None
-        week_ago = since = day - _WEEK * _DAY
-        while self._holds_up(coop, since) and day - since < _WAITS_AT_MOST:
-            since -= _WEEK * _DAY
-        deep, other = (
-            cleaning_shares(of, self.profile, coop, self.averages, day) for of in get_args(Cleaning)
-        )
-        if self._passes(deep, since, day):
-            return "deep clean"
-        if self._passes(other, week_ago, day):
-            before = (day - n * _WEEK * _DAY for n in range(1, _WEEKS_APART + 1))
-            late = any(self.cleaning_due(coop, earlier) == "deep clean" for earlier in before)
-            return None if late else "clean-out"
-        if self._passes(other, since, week_ago):
-            soon = self._passes((*deep, *other), day, day + (_WEEKS_APART + 1) * _WEEK * _DAY)
-            return None if soon else "clean-out"
-        return None
-
-    def _holds_up(self, coop: Coop, day: date) -> bool:
-        """Whether the house is not emptied then: chicks are on heat in it, or it is hard frost."""
-        flocks = self.profile.flocks_on(coop.id, day)
-        chicks = some_on_heat(flocks, day) or any(self._keeps_heat(one, day) for one in flocks)
-        return chicks or self.averages.low_c(day) < HARD_FROST_C
-
-    def _keeps_heat(self, flock: Flock, day: date) -> bool:
-        """Whether nights were too cold at six weeks, and still are, to take the chicks off heat."""
-        if flock.hatched is None or not came_off_heat_here(flock, day):
-            return False
-        off = flock.hatched + OFF_HEAT_WEEKS * _WEEK * _DAY
-        return all(self.averages.low_c(at) < OFF_HEAT_NIGHT_C for at in (off, day))
 
     def _has_company(self, flock: Flock, day: date) -> bool:
         """Whether there are birds of another age that they could join."""
@@ -266,7 +216,7 @@ class Dates:
             return flock.age == "chick" and due.every_days == 1 and 0 <= after_days < due.for_days
         after = (day - flock.hatched).days - due.weeks * _WEEK
         if due.every_days:
-            is_cold = due.cold_for_days and self._keeps_heat(flock, day)
+            is_cold = due.cold_for_days and keeps_heat(self.averages, flock, day)
             days = due.cold_for_days if is_cold else due.for_days
             return 0 <= after < days and after % due.every_days == 0
         comes_later = day == flock.arrived and 0 < after < (due.until - due.weeks) * _WEEK
@@ -354,7 +304,7 @@ class Dates:
 
     def _counts(self, days: int, phase: int, day: date) -> bool:
         if days % _WEEK == 0:
-            phase += _WEEKDAYS.index(self.profile.rounds.weekly_day)
+            phase += WEEKDAYS.index(self.profile.rounds.weekly_day)
         return ((day - self._anchor).days - phase) % days == 0
 
     @property
@@ -377,59 +327,21 @@ class Dates:
         before, now = self.sky.daylight(day - _DAY), self.sky.daylight(day)
         return before < limit <= now if rising else before >= limit > now
 
+    def _climate_passes(self, care: Care, day: date) -> bool:
+        return passes(self.averages, self._changes.get(care.id, ()), day - _DAY, day)
+
+    @cached_property
+    def _changes(self) -> dict[str, list[float]]:
+        return changes_of_the_year(self.cares, self.averages)
+
     def _shows(self, sign: WeatherSign, day: date) -> bool:
-        """Whether any report, or the average, is as cold or as hot: the worst that holds counts."""
         told = self.records.of(sign.sign, day)
-        average_c = self._average(sign.of, day)
-        if sign.sign == "frost":
-            return any((one.air_c or 0.0) <= sign.at for one in told) or average_c <= sign.at
-        limit_c = self._heat_limit_c(sign, average_c)
-
-        def is_reached(air_c: float) -> bool:
-            return air_c >= limit_c or (
-                sign.index is not None and index_f(self.averages, day, air_c) >= sign.index
-            )
-
-        if any(is_reached(felt_c(one, day)) for one in told):
-            return True
         usual = not sign.usual_days or self._counts(sign.usual_days, 0, day)
-        return usual and is_reached(average_c)
-
-    def _heat_limit_c(self, sign: WeatherSign, average_c: float) -> float:
-        if sign.emergency and self._warmest_c >= sign.at:
-            return min(average_c + _ABOVE_ORDINARY_C, _HEAT_ANYWHERE_C)
-        return sign.at
+        return shows(sign, told, self.averages, day, warmest_c=self._warmest_c, by_average=usual)
 
     @cached_property
     def _warmest_c(self) -> float:
         return max(self.averages.high.at(step / 73) for step in range(73))
-
-    def _climate_passes(self, care: Care, day: date) -> bool:
-        return self._passes(self._changes.get(care.id, ()), day - _DAY, day)
-
-    def _passes(self, shares: Iterable[float], after: date, day: date) -> bool:
-        """Whether one of the shares of the year lies after that day, up to `day`."""
-        before, today = self.averages.share_of_year(after), self.averages.share_of_year(day)
-        if before <= today:
-            return any(before < share <= today for share in shares)
-        return any(share > before or share <= today for share in shares)
-
-    @cached_property
-    def _changes(self) -> dict[str, list[float]]:
-        """Shares of the year of each climate care, thinned to the distance its group keeps."""
-        groups: dict[str, list[_Change]] = {}
-        for care in self.cares:
-            if isinstance(care.due, ClimatePasses):
-                wave = self.averages.low if care.due.of == "low" else self.averages.high
-                threshold = Threshold(care.due.at, rising=care.due.passing == "rising")
-                for share in passings(wave, threshold):
-                    change = _Change(share, care.due.apart / TROPICAL_YEAR_DAYS, care.id)
-                    groups.setdefault(care.due.group, []).append(change)
-        kept: dict[str, list[float]] = {}
-        for group in groups.values():
-            for change in _thinned(sorted(group)):
-                kept.setdefault(change.care_id, []).append(change.share)
-        return kept
 
 
 def _is_fed(asked: FeedGiven, flocks: tuple[Flock, ...], day: date) -> bool:
@@ -442,32 +354,3 @@ def _is_fed(asked: FeedGiven, flocks: tuple[Flock, ...], day: date) -> bool:
             return feed != "layer"
         case "grower" | "layer":
             return feed == asked
-
-
-def felt_c(heat: Report, day: date) -> float:
-    """What told heat counts as on that day, in °C: more while the birds are not used to it."""
-    unused = (day - heat.spell.first).days < _UNUSED_DAYS
-    told_c = _ORDINARY_HEAT_C if heat.air_c is None else heat.air_c
-    return told_c + (_UNUSED_TO_HEAT_C if unused else 0.0)
-
-
-class _Change(NamedTuple):
-    share: float
-    apart: float
-    care_id: str
-
-
-def _thinned(changes: list[_Change]) -> list[_Change]:
-    """Of changes that follow each other too closely the last: it is the setting that stays.
-
-    The year is a circle, so the walk begins behind its largest gap.
-    """
-    gaps = [change.share - before.share for before, change in pairwise(changes)]
-    gaps.insert(0, changes[0].share + 1 - changes[-1].share)
-    start = gaps.index(max(gaps))
-    around = changes[start:] + changes[:start]
-    return [
-        change
-        for change, following in pairwise([*around, around[0]])
-        if len(around) == 1 or (following.share - change.share) % 1 >= change.apart
-    ]

@@ -1,6 +1,6 @@
 """The walks to the coop, and what the keeper makes of the jobs on them."""
 
-from typing import Annotated, Literal, Self
+from typing import Annotated, Literal, Self, get_args
 
 from pydantic import Field, model_validator
 
@@ -10,6 +10,7 @@ from scheduler.profile.frozen_table import Value, agree
 from scheduler.profile.problem import Problem
 
 Weekday = Literal["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"]
+WEEKDAYS: tuple[Weekday, ...] = get_args(Weekday)
 RoundName = Literal["morning", "midday", "evening"]
 
 
