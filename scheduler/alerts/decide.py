@@ -8,17 +8,10 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 
-from scheduler.alerts.delivery import (
-    PASSED_ON,
-    ChannelName,
-    Delivery,
-    Key,
-    Message,
-    Operation,
-    State,
-)
+from scheduler.alerts.delivery import ChannelName, Delivery, Key, Message, Operation, State
 from scheduler.alerts.reminded_evening import CalledStep, DoorStates, Evening
-from scheduler.alerts.reopened import BREATH, OPEN_AGAIN, RENEWED, is_often, steps_of
+from scheduler.alerts.reopened import BREATH, is_often, steps_of
+from scheduler.alerts.step import SearchKind, Step
 
 SECOND_LOOK_AFTER = timedelta(minutes=20)  # common practice, no source
 _SEARCH_BEFORE_LET_OUT = timedelta(minutes=15)
@@ -27,11 +20,6 @@ _DAWN_USEFUL = timedelta(hours=3)
 _STRAY_USEFUL = timedelta(hours=1)
 _ONE_WAY = {"heads-up", "now", "dawn"}  # one message to one person; later steps use every way
 _WENT_OR_MISSED = {"sent", "perhaps sent", "sending", "missed"}
-LADDER_KINDS = (
-    "heads-up", "now", "again", "next", "everybody", "hourly", "reopened", OPEN_AGAIN, RENEWED,
-    "bedtime", "dawn",
-)  # fmt: skip
-SAYS_SHUT = ("shut", "settled", "search-")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -104,7 +92,7 @@ def reminders(
     ]
 
 
-def _written(evening: Evening, rows: Sequence[Row], turn: int) -> set[tuple[str, int]]:
+def _written(evening: Evening, rows: Sequence[Row], turn: int) -> set[tuple[Step, int]]:
     """The steps that need not be written down again, each with its turn.
 
     What waited for somebody who has left since is taken by the next one; what they alone had
@@ -115,7 +103,7 @@ def _written(evening: Evening, rows: Sequence[Row], turn: int) -> set[tuple[str,
         row.key.person_id in here
         and row.key.opening == turn
         and row.may_have_arrived
-        and kind_of(row.key.step)
+        and row.key.step.is_reminder
         for row in rows
     )
     count = _WENT_OR_MISSED if told_here else {"missed"}
@@ -153,7 +141,7 @@ def _delivery(  # noqa: PLR0913, PLR0917 - the key in parts
     )
 
 
-def _key(evening: Evening, step: str, turn: int, person_id: str, way: ChannelName) -> Key:
+def _key(evening: Evening, step: Step, turn: int, person_id: str, way: ChannelName) -> Key:
     return Key(
         site_id=evening.site_id,
         subject_id=evening.subject_id,
@@ -165,30 +153,14 @@ def _key(evening: Evening, step: str, turn: int, person_id: str, way: ChannelNam
     )
 
 
-def kind_of(step: str) -> str:
-    """The kind of a ladder step by its name, passed on or not; empty for what is no such step."""
-    stem = step.partition(PASSED_ON)[0].rstrip("0123456789").removesuffix("-")
-    return stem if stem in LADDER_KINDS else ""
-
-
-def calls(step: str) -> bool:
-    """Whether a step calls somebody to a door once it is time."""
-    return kind_of(step) not in {"", "heads-up"}
-
-
-def is_of_a_door(step: str) -> bool:
-    """Whether a step says how a door stands, or calls somebody to it once it is time."""
-    return step.startswith(SAYS_SHUT) or calls(step)
-
-
 def rung(rows: Iterable[Row]) -> set[str]:
     """Whoever may have had `now` or later."""
-    return {row.key.person_id for row in rows if row.may_have_arrived and calls(row.key.step)}
+    return {row.key.person_id for row in rows if row.may_have_arrived and row.key.step.calls}
 
 
 def notice(  # noqa: PLR0913 - one message to several people
     evening: Evening,
-    step: str,
+    step: Step,
     turn: int,
     people: Iterable[str],
     message: Message,
@@ -212,18 +184,19 @@ def notice(  # noqa: PLR0913 - one message to several people
 
 def search_steps(
     evening: Evening, shut_at: datetime, states: DoorStates
-) -> tuple[tuple[str, datetime], ...]:
+) -> tuple[tuple[SearchKind, datetime], ...]:
     """When the search is spoken of: at once, after 20 minutes, before the let-out.
 
     Where it goes back and forth, five minutes later, if they are still missing then.
     """
     last = evening.let_out - _SEARCH_BEFORE_LET_OUT
     second = shut_at + SECOND_LOOK_AFTER
-    steps = [("first", shut_at + BREATH if is_often(states) else shut_at)]
+    first = shut_at + BREATH if is_often(states) else shut_at
+    steps: list[tuple[SearchKind, datetime]] = [("search-first", first)]
     if second < last:
-        steps.append(("second look", second))
+        steps.append(("search-second-look", second))
     if shut_at < last:
-        steps.append(("before let-out", last))
+        steps.append(("search-before-let-out", last))
     return tuple(steps)
 
 
@@ -257,7 +230,7 @@ def holds(  # noqa: PLR0913, PLR0917 - one evening in parts
     wanted = rings_at(evening, states, now)
     found = []
     people = dict.fromkeys(contact.person_id for contact in evening.crew)
-    people |= dict.fromkeys(row.key.person_id for row in rows if is_hold(row.key.step))
+    people |= dict.fromkeys(row.key.person_id for row in rows if row.key.step.kind == "hold")
     for person_id in people:
         mine = [row for row in rows if _is_hold_of(row, person_id)]
         in_crew = any(contact.person_id == person_id for contact in evening.crew)
@@ -273,10 +246,10 @@ def holds(  # noqa: PLR0913, PLR0917 - one evening in parts
             if wanted_here is None and not (held.perhaps_there and _has_left(mine, address, topic)):
                 continue
             number += 1
-            held_id = _key(evening, "hold", 0, person_id, "push").message_id
+            held_id = _key(evening, Step("hold"), 0, person_id, "push").message_id
             found.append(
                 Delivery(
-                    key=_key(evening, f"hold-{number}", 0, person_id, "push"),
+                    key=_key(evening, Step("hold", number), 0, person_id, "push"),
                     operation="hold" if wanted_here else "cancel",
                     message=_about(message, held_id, wanted_here or held.rings_at),
                     due_at=now,
@@ -296,7 +269,7 @@ def strays(rows: Iterable[Row], evenings: Iterable[Evening], now: datetime) -> l
     chains: dict[tuple[date, str, str], list[Row]] = {}
     for row in rows:
         key = row.key
-        if is_hold(key.step) and (key.day, key.subject_id) not in known:
+        if key.step.kind == "hold" and (key.day, key.subject_id) not in known:
             chains.setdefault((key.day, key.subject_id, key.person_id), []).append(row)
     found = []
     for chain in chains.values():
@@ -307,7 +280,7 @@ def strays(rows: Iterable[Row], evenings: Iterable[Evening], now: datetime) -> l
                 last = chain[-1]
                 found.append(
                     Delivery(
-                        key=replace(last.key, step=f"hold-{number}"),
+                        key=replace(last.key, step=Step("hold", number)),
                         operation="cancel",
                         message=_about(last.message, last.message.target_id, held.rings_at),
                         due_at=now,
@@ -318,18 +291,13 @@ def strays(rows: Iterable[Row], evenings: Iterable[Evening], now: datetime) -> l
     return found
 
 
-def is_hold(step: str) -> bool:
-    """Whether the step is about a message that the push server holds."""
-    return step.startswith("hold-")
-
-
 def _highest(holds: Iterable[Row]) -> int:
     """Of those that stand; some in between may have been forgotten."""
-    return max((int(row.key.step.removeprefix("hold-")) for row in holds), default=0)
+    return max((row.key.step.number or 0 for row in holds), default=0)
 
 
 def _is_hold_of(row: Row, person_id: str) -> bool:
-    return row.key.person_id == person_id and is_hold(row.key.step)
+    return row.key.person_id == person_id and row.key.step.kind == "hold"
 
 
 def _has_left(chain: Iterable[Row], place: str, topic: str | None) -> bool:
@@ -372,7 +340,7 @@ def clearings(evening: Evening, rows: Iterable[Row], now: datetime) -> list[Deli
     """Takes back every reminder that a phone may still show."""
     return [
         Delivery(
-            key=_key(evening, f"clear-{row.key.step}", row.key.opening, row.key.person_id, "push"),
+            key=replace(row.key, step=Step("clear", of=row.key.step)),
             operation="cancel",
             message=_about(row.message, row.key.message_id, None),
             due_at=now,
@@ -380,7 +348,7 @@ def clearings(evening: Evening, rows: Iterable[Row], now: datetime) -> list[Deli
             address=row.address,
         )
         for row in rows
-        if row.key.channel == "push" and row.may_have_arrived and kind_of(row.key.step)
+        if row.key.channel == "push" and row.may_have_arrived and row.key.step.is_reminder
     ]
 
 

@@ -4,12 +4,14 @@ Everything here is a value. A delivery is known by its key, not by a row number 
 that the same step is never told twice, whatever the clock does.
 """
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
 from hashlib import sha256
 from typing import Annotated, Literal
 
 from pydantic import AfterValidator
+
+from scheduler.alerts.step import Step
 
 # What was kept as text comes back in the one zone that instants have.
 Instant = Annotated[datetime, AfterValidator(lambda at: at.astimezone(UTC))]
@@ -19,7 +21,6 @@ Operation = Literal["send", "hold", "cancel"]
 State = Literal["pending", "sending", "sent", "perhaps sent", "dead", "dropped", "missed", "early"]
 OutcomeKind = Literal["sent", "transient", "unknown", "bad address", "misconfigured", "permanent"]
 Priority = Literal[1, 2, 3, 4, 5]
-PASSED_ON = "-for-"  # in a step, before the id of the person whom it could not reach
 QUIET: Priority = 2
 USUAL: Priority = 3
 LOUD: Priority = 4
@@ -36,7 +37,7 @@ class Key:
     site_id: str
     subject_id: str
     day: date
-    step: str
+    step: Step
     opening: int
     person_id: str
     channel: ChannelName
@@ -44,26 +45,24 @@ class Key:
     @property
     def message_id(self) -> str:
         """32 hex digits: equal over retries, different for every other key."""
+        return self._id_of(str(self.step))
+
+    @property
+    def id_of_second(self) -> str:
+        """The id of what goes out once more because it went out too early."""
+        return self._id_of(self.step.text_once_more)
+
+    def _id_of(self, step: str) -> str:
         parts = (
             self.site_id,
             self.subject_id,
             self.day.isoformat(),
-            self.step,
+            step,
             str(self.opening),
             self.person_id,
             self.channel,
         )
         return sha256("\x1f".join(parts).encode()).hexdigest()[:32]
-
-    @property
-    def told_step(self) -> str:
-        """The step that it tells, whether it was passed on or not."""
-        return self.step.partition(PASSED_ON)[0]
-
-    @property
-    def id_of_second(self) -> str:
-        """The id of what goes out once more because it went out too early."""
-        return replace(self, step=f"{self.step}-again").message_id
 
     @property
     def thread_id(self) -> str:

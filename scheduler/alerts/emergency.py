@@ -7,8 +7,6 @@ from scheduler.alerts.delivery import LOUD, QUIET, Message
 from scheduler.alerts.words.phrases import TITLE_LENGTH
 from scheduler.cares.records import BIRD_KINDS, ReportKind
 
-STEP = "urgent-"  # how the step of each such message begins
-OVER = "over-"  # and of what says that it is over
 _OVER: Mapping[ReportKind, tuple[str, str]] = {
     "heat": ("heat", "The heat is over"),
     "frost": ("frost", "The hard frost is over"),

@@ -8,6 +8,7 @@ from scheduler.alerts import decide
 from scheduler.alerts.decide import Row
 from scheduler.alerts.delivery import Key
 from scheduler.alerts.reminded_evening import DoorStates, Evening
+from scheduler.alerts.step import Step
 from scheduler.cares.closing import Closing
 from scheduler.tokens.answer import read_answer
 from scheduler.tokens.evening_link import EveningLink
@@ -63,10 +64,10 @@ class Night:
         return len(shut) == 1 or self.states[shut[-1].coop_id].state == "searching"
 
     @property
-    def news_step(self) -> str:
-        """The name of what is told of the missing while the doors are open; empty for nothing."""
+    def news_step(self) -> Step | None:
+        """What is told of the missing while the doors are open; None for nothing."""
         news = sum(state.news for state in self.states.values() if state.state == "open")
-        return f"news-{news}" if news else ""
+        return Step("news", news) if news else None
 
     def is_ours(self, now: datetime) -> bool:
         """Whether the reminders have anything to do with the evening: it is under way, or was."""
@@ -112,9 +113,9 @@ class Night:
             for row in self.rows
             if row.state == "pending"
             and (
-                (row.key.step.startswith("shut") and not shut_is_news)
-                or (row.key.step.startswith("settled") and (is_open or searching))
-                or (row.key.step.startswith("search-") and not searching)
-                or (row.key.step.startswith("news-") and row.key.step != self.news_step)
+                (row.key.step.kind == "shut" and not shut_is_news)
+                or (row.key.step.kind == "settled" and (is_open or searching))
+                or (row.key.step.is_search and not searching)
+                or (row.key.step.kind == "news" and row.key.step != self.news_step)
             )
         ]

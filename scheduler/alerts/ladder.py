@@ -1,13 +1,14 @@
 """The ladder: the instants at which an evening's reminders go out, and to whom."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Literal
 
+from scheduler.alerts.step import Step
 from scheduler.profile.person import Reminders, ReminderStep, ReminderStyle
 
-Rung = Literal["duty", "next", "all"]
+Called = Literal["duty", "next", "all"]
 _MINUTE = timedelta(minutes=1)
 _HOUR = timedelta(hours=1)
 # All of this file's times: common practice, no source.
@@ -36,13 +37,12 @@ _STEPS: dict[ReminderStyle, tuple[ReminderStep, ...]] = {
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Step:
-    """One reminder: its name in this evening ("everybody-2"), kind, instant and rung."""
+class Rung:
+    """One reminder of the ladder: its step, when it is due, and whom it calls."""
 
-    name: str
-    kind: ReminderStep
+    step: Step
     at: datetime
-    to: Rung
+    to: Called
 
 
 def ladder(
@@ -52,7 +52,7 @@ def ladder(
     latest: datetime,
     bedtime: datetime | None,
     let_out: datetime,
-) -> tuple[Step, ...]:
+) -> tuple[Rung, ...]:
     """The steps in order of their instants, which never fall; `now` is always among them.
 
     `bedtime` is when the clock shows it that evening, `let_out` the next morning's. All steps but
@@ -64,33 +64,26 @@ def ladder(
     last_call = everybody[-1] if everybody and "everybody" in wanted else latest
     dawn = max(let_out - _BEFORE_LET_OUT, latest + (let_out - latest) / 2)
     night_end = _night_end(bedtime, last_call, dawn) if "bedtime" in wanted else dawn
-    steps = [
-        Step(
-            name="heads-up",
-            kind="heads-up",
-            at=lock_up - rule.heads_up_minutes * _MINUTE,
-            to="duty",
-        ),
-        Step(name="now", kind="now", at=lock_up, to="duty"),
-    ]
     half = (latest - lock_up) / 2
-    if half >= _SHORTEST_HALF:
-        steps.append(Step(name="again", kind="again", at=lock_up + half, to="duty"))
-    steps.append(Step(name="next", kind="next", at=latest, to="next"))
-    steps += [
-        Step(name=f"everybody-{number}", kind="everybody", at=at, to="all")
-        for number, at in enumerate(everybody, start=1)
+    again = [Rung(step=Step("again"), at=lock_up + half, to="duty")]
+    rungs = [
+        Rung(step=Step("heads-up"), at=lock_up - rule.heads_up_minutes * _MINUTE, to="duty"),
+        Rung(step=Step("now"), at=lock_up, to="duty"),
+        *(again if half >= _SHORTEST_HALF else ()),
+        Rung(step=Step("next"), at=latest, to="next"),
+        *_numbered("everybody", everybody, "all"),
+        *_numbered("hourly", _hours(last_call, night_end), "duty"),
+        Rung(step=Step("bedtime"), at=night_end, to="duty"),
     ]
-    steps += [
-        Step(name=f"hourly-{number}", kind="hourly", at=at, to="duty")
-        for number, at in enumerate(_hours(last_call, night_end), start=1)
-    ]
-    if night_end < dawn:
-        steps.append(Step(name="bedtime", kind="bedtime", at=night_end, to="duty"))
-    kept = [step for step in steps if step.kind in wanted and step.at < dawn]
+    kept = [rung for rung in rungs if rung.step.kind in wanted and rung.at < dawn]
     if "dawn" in wanted:
-        kept.append(Step(name="dawn", kind="dawn", at=dawn, to="all"))
-    return tuple(sorted(kept, key=lambda step: step.at))
+        kept.append(Rung(step=Step("dawn"), at=dawn, to="all"))
+    return tuple(sorted(kept, key=lambda rung: rung.at))
+
+
+def _numbered(kind: ReminderStep, instants: Iterable[datetime], to: Called) -> Iterator[Rung]:
+    for number, at in enumerate(instants, start=1):
+        yield Rung(step=Step(kind, number), at=at, to=to)
 
 
 def _night_end(bedtime: datetime | None, last_call: datetime, dawn: datetime) -> datetime:

@@ -9,15 +9,15 @@ from scheduler.alerts.decide import Row, Voice
 from scheduler.alerts.delivery import USUAL, ChannelName, Delivery, Key, Message
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.reminded_evening import CalledStep, duty_of
-from scheduler.alerts.reopened import BREATH, OPEN_AGAIN, RENEWED, is_often, is_slip, steps_of
+from scheduler.alerts.reopened import BREATH, is_often, is_slip, steps_of
 from scheduler.alerts.search import (
     by_other_ways,
     linked,
-    numbered,
     search,
     search_renewed,
     search_reworded,
 )
+from scheduler.alerts.step import Step, nth
 from scheduler.alerts.who_knows import newest_words, told_how_it_stands, who_said
 from scheduler.alerts.words.all_clear import all_clear
 from scheduler.alerts.words.buttons import shut_buttons
@@ -49,7 +49,7 @@ def pursue(night: Night, now: datetime) -> Pursuit:
     if not night.is_ours(now):
         return Pursuit()
     waiting = [row for row in rows if row.state in {"pending", "sending"}]
-    ladder = [row for row in waiting if row.operation == "send" and decide.kind_of(row.key.step)]
+    ladder = [row for row in waiting if row.operation == "send" and row.key.step.is_reminder]
     add: list[Delivery] = []
     drop: list[Key] = []
     reword: list[tuple[Key, Message]] = []
@@ -78,11 +78,11 @@ def pursue(night: Night, now: datetime) -> Pursuit:
         if now >= night.noon:
             add += _held(night, now, drop)
     known = {row.key for row in rows if row.state != "early"}
-    newer = {one.key.person_id for one in add if one.key.step.startswith("search-")}
+    newer = {one.key.person_id for one in add if one.key.step.is_search}
     drop += [
         row.key
         for row in rows
-        if row.state == "pending" and row.key.step.startswith("search-")
+        if row.state == "pending" and row.key.step.is_search
         if row.key.person_id in newer and row.key not in drop
     ]
     add += by_other_ways(night, now, drop)
@@ -122,13 +122,13 @@ def _but_slips(night: Night, found: Iterable[Delivery]) -> list[Delivery]:
     told = {
         person_id
         for person_id, row in newest_words(night).items()
-        if row.key.step.startswith(decide.SAYS_SHUT) and row.key.opening <= turn
+        if row.key.step.says_shut and row.key.opening <= turn
     }
     return [
         one
         for one in found
         if one.state != "pending"
-        or one.key.step != "reopened"
+        or one.key.step != Step("reopened")
         or one.key.person_id in told
         or one.key.person_id not in rung
     ]
@@ -149,7 +149,7 @@ def _no_longer_shut(
     turn = decide.opening(states)
     newest = newest_words(night)
     named = [one.person_id for one in evening.crew if one.name == last.who]
-    step = CalledStep(name=OPEN_AGAIN, kind="reopened", at=at, people=())
+    step = CalledStep(name=Step("open-again"), kind="reopened", at=at, people=())
     found = []
     for contact in evening.crew:
         person_id = contact.person_id
@@ -157,7 +157,7 @@ def _no_longer_shut(
         if person_id in rung_now or named == [person_id]:
             continue
         said_so = last.was_by == contact.name and not (word and word.key.opening == turn)
-        read_so = word and word.key.step.startswith(decide.SAYS_SHUT) and word.key.opening < turn
+        read_so = word and word.key.step.says_shut and word.key.opening < turn
         if said_so or read_so:
             message = replace(voice(step, person_id, contact.addresses[0][0]), priority=USUAL)
             found += decide.notice(evening, step.name, turn, [person_id], message, due_at=at)
@@ -173,7 +173,7 @@ def _renewed(night: Night, now: datetime, voice: Voice, told_now: Container[str]
     told = [
         row
         for row in night.rows
-        if row.may_have_arrived and decide.kind_of(row.key.step) not in {"", RENEWED}
+        if row.may_have_arrived and row.key.step.is_reminder and row.key.step.kind != "renewed"
     ]
     duty = duty_of(night.evening.crew)
     for contact in night.evening.crew if now < night.evening.let_out else ():
@@ -183,8 +183,8 @@ def _renewed(night: Night, now: datetime, voice: Voice, told_now: Container[str]
             continue
         last = told[-1] if person_id in duty else mine[-1]
         step = CalledStep(
-            name=f"{RENEWED}-{night.generations.get(person_id, 0)}",
-            kind=decide.kind_of(last.key.step).replace(OPEN_AGAIN, "reopened"),
+            name=Step("renewed", night.generations.get(person_id, 0)),
+            kind="reopened" if last.key.step.kind == "open-again" else last.key.step.kind,
             at=now,
             people=(),
         )
@@ -194,7 +194,7 @@ def _renewed(night: Night, now: datetime, voice: Voice, told_now: Container[str]
     return found
 
 
-def _step(night: Night, name: str) -> CalledStep | None:
+def _step(night: Night, name: Step) -> CalledStep | None:
     steps = steps_of(night.evening, night.states)
     return next((step for step in steps if step.name == name), None)
 
@@ -250,9 +250,7 @@ def _reworded(night: Night) -> list[tuple[Key, Message]]:
     return [
         (row.key, message)
         for row in night.rows
-        if row.state == "pending"
-        and row.key.step.startswith(("shut", "settled"))
-        and row.message != message
+        if row.state == "pending" and row.key.step.is_all_clear and row.message != message
     ]
 
 
@@ -267,19 +265,19 @@ def _after_shutting(night: Night, now: datetime) -> list[Delivery]:
     if is_often(states) and now < shut[-1].at + BREATH:
         return found
     turn = decide.opening(states)
-    step = "shut"
+    step = Step("shut")
     if searching and night.search_says_shut:
         return found
     crew = told if searching else told | told_how_it_stands(night)
     if night.searches and not searching:
-        step = numbered("settled", night.searches)
+        step = nth("settled", night.searches)
         crew |= duty_of(evening.crew)
     # Of a door that is searched the search tells.
     if more := sum(state.news for state in states.values() if state.state != "searching"):
-        step += f"-then-{more}"
+        step = replace(step, news=more)
         crew |= night.told_before
     elif searching:
-        crew -= who_knows.told(night, turn, "shut", "settled")
+        crew -= who_knows.told_all_clear(night, turn)
     if crew:
         message = all_clear(evening, states, night.zone)
         crew -= who_said(night) | (who_knows.reads_as_much(night) - who_knows.contradicted(night))
@@ -298,7 +296,7 @@ def _emptied(night: Night, now: datetime) -> list[Delivery]:
     if not empty or now < min(one.lock_up for one in empty):
         return []
     message = emptied(empty, by_link=bool(night.base_url))
-    asked = decide.notice(evening, "empty", 0, duty_of(evening.crew), message, due_at=now)
+    asked = decide.notice(evening, Step("empty"), 0, duty_of(evening.crew), message, due_at=now)
     return linked(night, asked)
 
 
@@ -332,7 +330,7 @@ def _held(night: Night, now: datetime, drop: list[Key]) -> Sequence[Delivery]:
     if decide.rings_at(night.evening, night.states, now):
         wanted = {(one.person_id, topics.get(one.person_id)) for one in night.evening.crew}
     for row in night.rows:
-        if row.state == "pending" and decide.is_hold(row.key.step):
+        if row.state == "pending" and row.key.step.kind == "hold":
             place = (row.key.person_id, row.address or topics.get(row.key.person_id))
             # What was never handed over needs no taking back.
             if place in replaced or (row.operation == "hold" and place not in wanted):

@@ -8,7 +8,8 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
 from scheduler.alerts.delivery import ChannelName, Instant
-from scheduler.alerts.ladder import Step, ladder
+from scheduler.alerts.ladder import Rung, ladder
+from scheduler.alerts.step import KeptStep
 from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.door_state import Door
 from scheduler.husbandry.age import perches
@@ -65,9 +66,9 @@ class Contact:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CalledStep:
-    """A step with the people it calls, by id."""
+    """A step with the people it calls, by id; `kind` is in which words they are called."""
 
-    name: str
+    name: KeptStep
     kind: str
     at: Instant
     people: tuple[str, ...]
@@ -249,7 +250,7 @@ def _evening(  # noqa: PLR0913, PLR0917 - as evenings_of
     let_out = min(next_let_outs[coop.coop_id] for coop in group)
     rule = profile.reminders
     night = HalfDay(half.start, let_out)
-    steps = ladder(
+    rungs = ladder(
         rule,
         lock_up=lock_up,
         latest=latest,
@@ -265,7 +266,7 @@ def _evening(  # noqa: PLR0913, PLR0917 - as evenings_of
         region=profile.site.region,
         doors=tuple(_door(profile, coop, birds[coop.coop_id]) for coop in group),
         crew=crew,
-        steps=tuple(_called(step, crew) for step in steps),
+        steps=tuple(_called(rung, crew) for rung in rungs),
         let_out=let_out,
     )
 
@@ -287,7 +288,7 @@ def _door(profile: Profile, coop: CoopDay, birds: int) -> RemindedDoor:
     )
 
 
-def _called(step: Step, crew: tuple[Contact, ...]) -> CalledStep:
-    called = {"duty": [on_duty(crew)], "next": [next_on_duty(crew)], "all": crew}[step.to]
+def _called(rung: Rung, crew: tuple[Contact, ...]) -> CalledStep:
+    called = {"duty": [on_duty(crew)], "next": [next_on_duty(crew)], "all": crew}[rung.to]
     people = tuple(contact.person_id for contact in called if contact)
-    return CalledStep(name=step.name, kind=step.kind, at=step.at, people=people)
+    return CalledStep(name=rung.step, kind=rung.step.kind, at=rung.at, people=people)

@@ -5,6 +5,7 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 
 from scheduler.alerts.reminded_evening import CalledStep, Evening, on_duty
+from scheduler.alerts.step import Step, nth
 from scheduler.cares.closing import Closing
 from scheduler.cares.door_state import Door
 
@@ -14,8 +15,6 @@ _HOUR = timedelta(hours=1)
 _AGAIN_AFTER = 15 * _MINUTE
 _EVERYBODY_AFTER = (30 * _MINUTE, 45 * _MINUTE)
 BREATH = 5 * _MINUTE  # whoever was just told is not told the next thing at once
-OPEN_AGAIN = "open-again"  # to whoever is not rung for it and has read that the door is shut
-RENEWED = "renewed"  # the newest words once more, where their buttons and links are dead
 _OFTEN = 3  # from then on somebody plays with the buttons
 _SLIP = _MINUTE  # within it one's own tap was a slip of the finger
 _BEFORE_LET_OUT = 15 * _MINUTE
@@ -70,7 +69,7 @@ def _again(evening: Evening, last: Closing, breath: timedelta) -> Iterator[Calle
         if number == 1 and duty.name == last.who:
             continue
         yield CalledStep(
-            name="reopened" if number == 1 else f"reopened-{number}",
+            name=nth("reopened", number),
             kind="reopened",
             at=at + breath if number == 1 else at,
             people=(duty.person_id,),
@@ -84,8 +83,8 @@ def _everybody(evening: Evening, last: Closing) -> Iterator[CalledStep]:
     people = tuple(contact.person_id for contact in evening.crew)
     for number, after in enumerate(_EVERYBODY_AFTER, start=len(turns) + 1):
         if last.at + after < evening.let_out - _BEFORE_LET_OUT:
-            name = f"everybody-{number}"
             # Everybody's turn by its name, in the words of a door that was opened again.
+            name = Step("everybody", number)
             yield CalledStep(name=name, kind="reopened", at=last.at + after, people=people)
 
 

@@ -1,6 +1,6 @@
 """The search for birds that are missing once the door is shut: who is told of it, when, how."""
 
-from collections.abc import Container
+from collections.abc import Container, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 
@@ -8,7 +8,7 @@ from scheduler.alerts import decide
 from scheduler.alerts.delivery import LOUD, Delivery, Key, Message
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.reminded_evening import duty_of
-from scheduler.alerts.reopened import RENEWED
+from scheduler.alerts.step import SearchKind, Step, nth
 from scheduler.alerts.who_knows import (
     arrived,
     contradicted,
@@ -21,6 +21,11 @@ from scheduler.cares.closing import Closing
 from scheduler.cares.door_state import Door
 
 _TRIED_FOR_LONG = 4  # attempts: two minutes of them
+_WORDS: Mapping[SearchKind, str] = {
+    "search-first": "first",
+    "search-second-look": "second look",
+    "search-before-let-out": "before let-out",
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -29,7 +34,7 @@ class _Search:
 
     night: Night
     short: tuple[Door, ...]
-    steps: tuple[tuple[str, datetime], ...]
+    steps: tuple[tuple[SearchKind, datetime], ...]
     waiting: frozenset[str]
     heard: frozenset[str]
 
@@ -44,13 +49,13 @@ class _Search:
         a_count = last.was == "closed" and _stayed_shut(self.short)
         return last.at >= at and (last.took_back_an_ending or a_count)
 
-    def message(self, which: str, at: datetime, *, unheard: bool) -> Message:
+    def message(self, which: SearchKind, at: datetime, *, unheard: bool) -> Message:
         """The words of a step, without a link."""
         return call_to_search(
             self.night.evening,
             self.night.states,
             self.night.zone,
-            which,
+            _WORDS[which],
             by_link=bool(self.night.base_url),
             unheard=unheard,
             again=self.is_again(at),
@@ -64,19 +69,19 @@ def _search_of(night: Night) -> _Search | None:
         return None
     turn, waiting = decide.opening(night.states), _waiting(night)
     steps = decide.search_steps(night.evening, shut_at, night.states)
-    names = {_step(night, which) for which, _ in steps}
+    names = {nth(which, night.searches) for which, _ in steps}
     # What waits is dropped for the next one: whoever it was for has heard nothing.
     heard = {
         row.key.person_id
         for row in night.rows
-        if row.key.opening == turn and row.key.step.startswith(decide.SAYS_SHUT)
+        if row.key.opening == turn and row.key.step.says_shut
         if row.may_have_arrived
     }
     stayed_shut = _stayed_shut(short)
     heard |= {
         name
         for name, row in arrived(night).items()
-        if row.key.step in names or (stayed_shut and row.key.step.startswith(decide.SAYS_SHUT))
+        if row.key.step in names or (stayed_shut and row.key.step.says_shut)
     }
     return _Search(
         night=night,
@@ -100,12 +105,7 @@ def _was_counted_again(state: Door) -> bool:
     return shut.at < opened.was_at
 
 
-def _step(night: Night, which: str) -> str:
-    """The name of one step of the night's latest search."""
-    return numbered("search-" + which.replace(" ", "-"), night.searches)
-
-
-def _due_of(night: Night, now: datetime) -> tuple[_Search, str, datetime] | None:
+def _due_of(night: Night, now: datetime) -> tuple[_Search, SearchKind, datetime] | None:
     """The search under way, its latest step that is due, and since when; None before the first."""
     under_way = _search_of(night)
     due = [one for one in under_way.steps if one[1] <= now] if under_way else []
@@ -122,7 +122,7 @@ def search(night: Night, now: datetime) -> list[Delivery]:
     said_by = {state.said.who for state in under_way.short if state.said}
     crew = decide.rung(night.rows) | duty_of(evening.crew) | told_how_it_stands(night)
     crew |= {contact.person_id for contact in evening.crew if contact.name in said_by}
-    step, turn = _step(night, which), decide.opening(night.states)
+    step, turn = nth(which, night.searches), decide.opening(night.states)
     found = [
         one
         for people, unheard in ((crew & under_way.heard, False), (crew - under_way.heard, True))
@@ -145,13 +145,13 @@ def search(night: Night, now: datetime) -> list[Delivery]:
     return linked(night, found)
 
 
-def _is_known(under_way: _Search, which: str) -> bool:
+def _is_known(under_way: _Search, which: SearchKind) -> bool:
     """Whether the step was told: nobody need hear of it again because another door was opened."""
     night = under_way.night
     turn, opened = decide.opening(night.states), sum(one.opening for one in under_way.short)
     here = {contact.person_id for contact in night.evening.crew}
     return any(
-        row.key.step == _step(night, which)
+        row.key.step == nth(which, night.searches)
         and row.key.person_id in here
         and (row.key.opening == turn or (row.may_have_arrived and row.key.opening >= opened))
         for row in night.rows
@@ -167,7 +167,7 @@ def _goes_on(under_way: _Search, at: datetime, found: list[Delivery]) -> set[str
     goes_on: set[str] = set()
     if under_way.is_again(at):  # a slip
         newest = newest_words(night)
-        goes_on = {name for name, row in newest.items() if row.key.step.startswith("search-")}
+        goes_on = {name for name, row in newest.items() if row.key.step.is_search}
         goes_on |= who_said(night)
     read = arrived(night)
     goes_on |= {
@@ -186,7 +186,7 @@ def search_reworded(night: Night) -> list[tuple[Key, Message]]:
         return []
     found = []
     for row in night.rows:
-        due = [one for one in under_way.steps if row.key.step == _step(night, one[0])]
+        due = [one for one in under_way.steps if row.key.step == nth(one[0], night.searches)]
         if row.state == "pending" and due:
             [(which, at)] = due
             unheard = row.key.person_id not in under_way.heard
@@ -206,12 +206,12 @@ def search_renewed(night: Night, now: datetime) -> list[Delivery]:
     return [
         one
         for person_id, row in arrived(night).items()
-        if row.key.step.startswith("search-") and night.is_dead(row)
+        if row.key.step.is_search and night.is_dead(row)
         for one in linked(
             night,
             decide.notice(
                 night.evening,
-                f"search-{RENEWED}-{night.generations.get(person_id, 0)}",
+                Step("search-renewed", night.generations.get(person_id, 0)),
                 turn,
                 [person_id],
                 under_way.message(which, at, unheard=person_id not in under_way.heard),
@@ -236,7 +236,7 @@ def by_other_ways(night: Night, now: datetime, drop: Container[Key]) -> list[Del
         if row.state == "pending"
         and row.attempts >= _TRIED_FOR_LONG
         and row.message.priority >= LOUD
-        and row.key.step.startswith(("search-", "news-"))
+        and (row.key.step.is_search or row.key.step.kind == "news")
         and row.key not in drop
         and (row.key.person_id, row.key.step) not in got
     ]
@@ -255,7 +255,7 @@ def by_other_ways(night: Night, now: datetime, drop: Container[Key]) -> list[Del
 
 def _waiting(night: Night) -> set[str]:
     """Who has had no word of the search although there was one: a server is away."""
-    rows = [row for row in night.rows if row.key.step.startswith("search-")]
+    rows = [row for row in night.rows if row.key.step.is_search]
     got = {row.key.person_id for row in rows if row.state in {"sent", "perhaps sent"}}
     tried = {row.key.person_id for row in rows if row.state == "pending" and row.attempts > 0}
     return tried - got
@@ -267,8 +267,3 @@ def linked(night: Night, found: list[Delivery]) -> list[Delivery]:
         replace(one, message=replace(one.message, link=night.link(one.key.person_id)))
         for one in found
     ]
-
-
-def numbered(step: str, number: int) -> str:
-    """The name of a step that may come more than once in an evening."""
-    return step if number <= 1 else f"{step}-{number}"

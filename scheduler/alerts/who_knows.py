@@ -30,25 +30,23 @@ def arrived(night: Night) -> dict[str, Row]:
 
 
 def _is_of_the_doors(row: Row) -> bool:
-    return row.key.step.startswith(decide.SAYS_SHUT) or bool(decide.kind_of(row.key.step))
+    return row.key.step.says_shut or row.key.step.is_reminder
 
 
 def told_how_it_stands(night: Night) -> set[str]:
     """Who read that all are in, or that some are missing: whoever was never rung, too."""
     return {
-        row.key.person_id
-        for row in night.rows
-        if row.key.step.startswith(decide.SAYS_SHUT) and row.may_have_arrived
+        row.key.person_id for row in night.rows if row.key.step.says_shut and row.may_have_arrived
     }
 
 
-def told(night: Night, turn: int, *steps: str) -> set[str]:
-    """Who has been told of this turn by such a step, or is about to be."""
+def told_all_clear(night: Night, turn: int) -> set[str]:
+    """Who has been told that all is shut on this turn, or is about to be."""
     return {
         row.key.person_id
         for row in night.rows
         if row.key.opening == turn
-        and row.key.step.startswith(steps)
+        and row.key.step.is_all_clear
         and (row.may_have_arrived or row.state == "pending")
     }
 
@@ -56,7 +54,7 @@ def told(night: Night, turn: int, *steps: str) -> set[str]:
 def reads_as_much(night: Night) -> set[str]:
     """Whose newest words say all that the all-clear says, or wait to be put so."""
     plain = all_clear(night.evening, night.states, night.zone, how=False)
-    kept = ("shut",) if night.is_searched else ("shut", "settled")
+    kept = {"shut"} if night.is_searched else {"shut", "settled"}
     return {
         person_id
         for person_id, row in arrived(night).items()
@@ -65,7 +63,7 @@ def reads_as_much(night: Night) -> set[str]:
     } | {
         row.key.person_id
         for row in night.rows
-        if row.state == "pending" and row.key.step.startswith(kept)
+        if row.state == "pending" and row.key.step.kind in kept
     }
 
 

@@ -5,7 +5,6 @@ process, or this one after a crash, cannot send the same attempt again.
 """
 
 import logging
-import re
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
@@ -19,6 +18,7 @@ from sqlalchemy import (
     Connection,
     Row,
     Select,
+    and_,
     bindparam,
     delete,
     func,
@@ -31,6 +31,7 @@ from scheduler.alerts import decide
 from scheduler.alerts.delivery import ChannelName, Delivery, Key, Message, Operation, Outcome, State
 from scheduler.alerts.outcome import LEASE, Next
 from scheduler.alerts.reminded_evening import Evening
+from scheduler.alerts.step import decode
 from scheduler.journal import tables
 from scheduler.journal.history import newest_tries
 
@@ -45,7 +46,6 @@ _NOTICE_USEFUL = _DAY
 _STILL_STANDS = timedelta(hours=1)  # who was told so little too early has not forgotten it
 _WENT = ("sent", "perhaps sent")
 _TRIED: Mapping[str, State] = {"sent": "sent", "unknown": "perhaps sent"}
-_NOTES = re.compile(r"(brief|let-out|range|urgent)(-|$)")  # told at an instant of its own
 _KEY = ("site_id", "subject_id", "day", "step", "opening", "person_id", "channel")
 
 # What every look asks is put together once: that costs more than the asking.
@@ -183,13 +183,7 @@ def add(connection: Connection, deliveries: Iterable[Delivery]) -> None:
     _revive(connection, deliveries)
     rows = [
         {
-            "site_id": one.key.site_id,
-            "subject_id": one.key.subject_id,
-            "day": one.key.day,
-            "step": one.key.step,
-            "opening": one.key.opening,
-            "person_id": one.key.person_id,
-            "channel": one.key.channel,
+            **_columns(one.key),
             "operation": one.operation,
             "message": _MESSAGE.dump_json(one.message).decode(),
             "urgency": _urgency(one),
@@ -293,15 +287,11 @@ def rescue(
     asked = {"site": site_id, "now": now, "far": max(now, shown or now) + 2 * LEASE}
     expired = [row for row in connection.execute(_EXPIRED, asked).all() if row.id not in in_flight]
     for row in expired:
-        next_at = max(now, row.due_at) if _has_its_time(row.step, row.operation) else now
+        has_its_time = row.operation == "send" and decode(row.step).has_its_time
+        next_at = max(now, row.due_at) if has_its_time else now
         again = {"state": "pending", "maybe": 1, "next_at": next_at, "lease_until": None}
         connection.execute(update(table).where(table.c.id == row.id).values(**again))
     return len(expired)
-
-
-def _has_its_time(step: str, operation: Operation) -> bool:
-    """Whether it is told at an instant of its own, not as soon as it is known."""
-    return operation == "send" and bool(decide.kind_of(step) or _NOTES.match(step))
 
 
 def hurry(connection: Connection, site_id: str, now: datetime) -> None:
@@ -334,17 +324,16 @@ def forget_ahead(
     for row in connection.execute(rows).all():
         mine = table.c.id == row.id
         is_to_come = row.due_at > now
-        is_step = row.operation == "send" and bool(decide.kind_of(row.step))
+        step, is_sent = decode(row.step), row.operation == "send"
+        is_step, has_its_time = is_sent and step.is_reminder, is_sent and step.has_its_time
         early_by = row.due_at - told_at.get(row.id, min(now, row.due_at))
-        if is_to_come and row.subject_id == site_id and not _has_its_time(row.step, row.operation):
+        if is_to_come and row.subject_id == site_id and not has_its_time:
             moved = {"due_at": now, "next_at": now, "useful_until": now + _NOTICE_USEFUL}
             waits = table.c.state == "pending"
             connection.execute(update(table).where(mine, waits).values(**moved))
         elif is_to_come and not row.attempts:
             connection.execute(delete(table).where(mine))
-        elif early_by > _STILL_STANDS and (
-            is_step or (is_to_come and _has_its_time(row.step, row.operation))
-        ):
+        elif early_by > _STILL_STANDS and (is_step or (is_to_come and has_its_time)):
             connection.execute(update(table).where(mine).values(state="early", lease_until=None))
         elif not is_to_come:
             continue
@@ -476,7 +465,7 @@ def settle(
     """Writes down what came of an attempt; False when another process knows better."""
     table = tables.delivery
     # By key as well: a journal that was lost meanwhile counts its rows from one again.
-    known = {"row": one.row_id} | {name: getattr(one.key, name) for name in _KEY}
+    known = {"row": one.row_id} | _columns(one.key)
     if connection.execute(_KNOWN, known).first() is None:
         return False
     mine = (table.c.id == one.row_id) & (table.c.attempts == one.attempt)
@@ -566,28 +555,16 @@ def _evening(text: str) -> Evening | None:
 
 
 def _is(key: Key) -> ColumnElement[bool]:
-    table = tables.delivery
-    return (
-        (table.c.site_id == key.site_id)
-        & (table.c.subject_id == key.subject_id)
-        & (table.c.day == key.day)
-        & (table.c.step == key.step)
-        & (table.c.opening == key.opening)
-        & (table.c.person_id == key.person_id)
-        & (table.c.channel == key.channel)
-    )
+    return and_(*(_TABLE.c[name] == value for name, value in _columns(key).items()))
+
+
+def _columns(key: Key) -> dict[str, Any]:
+    return {name: getattr(key, name) for name in _KEY} | {"step": str(key.step)}
 
 
 def _key(row: Row[Any]) -> Key:
-    return Key(
-        site_id=row.site_id,
-        subject_id=row.subject_id,
-        day=row.day,
-        step=row.step,
-        opening=row.opening,
-        person_id=row.person_id,
-        channel=row.channel,
-    )
+    known = {name: getattr(row, name) for name in _KEY}
+    return Key(**known | {"step": decode(row.step)})
 
 
 def _claimed(row: Row[Any], now: datetime) -> Claimed:

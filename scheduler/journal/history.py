@@ -6,8 +6,8 @@ from datetime import date, datetime
 
 from sqlalchemy import Connection, Subquery, func, select
 
-from scheduler.alerts.decide import kind_of
-from scheduler.alerts.delivery import PASSED_ON, ChannelName, Key
+from scheduler.alerts.delivery import ChannelName, Key
+from scheduler.alerts.step import Step, decode
 from scheduler.journal import tables
 
 _GONE = ("sent", "perhaps sent")
@@ -85,7 +85,7 @@ def is_told(
     connection: Connection,
     site_id: str,
     day: date,
-    step: str,
+    step: Step,
     among: Collection[str] | None = None,
 ) -> bool:
     """Whether that step of the site's day was written down, and not told too early.
@@ -95,36 +95,36 @@ def is_told(
     table = tables.delivery
     mine = (table.c.site_id == site_id) & (table.c.subject_id == site_id)
     mine &= table.c.state != "early"
-    told = table.c.step == step
-    if among is not None:
-        mine &= table.c.person_id.in_(among)
-        told |= table.c.step.startswith(f"{step}{PASSED_ON}", autoescape=True)
-    found = select(table.c.id).where(mine, table.c.day == day, told).limit(1)
-    return connection.execute(found).first() is not None
+    mine &= table.c.day == day
+    if among is None:
+        found = select(table.c.id).where(mine, table.c.step == str(step)).limit(1)
+        return connection.execute(found).first() is not None
+    theirs = select(table.c.step).where(mine, table.c.person_id.in_(among)).distinct()
+    return any(decode(text).told == step for text in connection.execute(theirs).scalars().all())
 
 
-def has_arrived(connection: Connection, site_id: str, day: date, step: str) -> bool:
+def has_arrived(connection: Connection, site_id: str, day: date, step: Step) -> bool:
     """Whether that step of the site's day may have reached anybody."""
     table = tables.delivery
     mine = (table.c.site_id == site_id) & (table.c.subject_id == site_id)
     gone = table.c.state.in_(_GONE)
-    found = select(table.c.id).where(mine, table.c.day == day, table.c.step == step, gone).limit(1)
-    return connection.execute(found).first() is not None
+    found = select(table.c.id).where(mine, table.c.day == day, table.c.step == str(step), gone)
+    return connection.execute(found.limit(1)).first() is not None
 
 
-def keys_of(connection: Connection, site_id: str, day: date, steps: Collection[str]) -> list[Key]:
+def keys_of(connection: Connection, site_id: str, day: date, steps: Collection[Step]) -> list[Key]:
     """What is written down of those steps of the site's day."""
     table = tables.delivery
     mine = (table.c.site_id == site_id) & (table.c.subject_id == site_id) & (table.c.day == day)
     found = select(table.c.step, table.c.person_id, table.c.channel).where(
-        mine, table.c.step.in_(steps)
+        mine, table.c.step.in_(map(str, steps))
     )
     return [
         Key(
             site_id=site_id,
             subject_id=site_id,
             day=day,
-            step=row.step,
+            step=decode(row.step),
             opening=0,
             person_id=row.person_id,
             channel=row.channel,
@@ -147,7 +147,7 @@ def told_since(connection: Connection, site_id: str, since: date) -> list[tuple[
                 site_id=site_id,
                 subject_id=site_id,
                 day=row.day,
-                step=row.step,
+                step=decode(row.step),
                 opening=0,
                 person_id=row.person_id,
                 channel=row.channel,
@@ -162,7 +162,7 @@ def was_called(connection: Connection, site_id: str, day: date) -> bool:
     """Whether a reminder of that evening was written down."""
     table = tables.delivery
     mine = select(table.c.step).where(table.c.site_id == site_id, table.c.day == day)
-    return any(kind_of(step) for step in connection.execute(mine).scalars().all())
+    return any(decode(step).is_reminder for step in connection.execute(mine).scalars().all())
 
 
 def evenings_called(connection: Connection, site_id: str, since: date) -> list[date]:

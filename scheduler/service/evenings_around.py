@@ -9,7 +9,7 @@ from typing import Any, TypeVar
 
 from sqlalchemy import Connection
 
-from scheduler.alerts.decide import Row, is_of_a_door
+from scheduler.alerts.decide import Row
 from scheduler.alerts.delivery import ChannelName
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.reminded_evening import Evening, RemindedDoor, among, crew_of, evenings_of
@@ -287,8 +287,8 @@ def _told_before(
         and row.may_have_arrived
         and (
             (row.key.subject_id == evening.subject_id and row.key.day > first)
-            or (missed and row.key.step.startswith("search-") and row.key.day < evening.day)
-            or (row.key.day in doors and is_of_a_door(row.key.step))
+            or (missed and row.key.step.is_search and row.key.day < evening.day)
+            or (row.key.day in doors and row.key.step.is_of_a_door)
         )
     )
 

@@ -9,6 +9,7 @@ from sqlalchemy import Connection
 
 from scheduler.alerts.delivery import Delivery, Message
 from scheduler.alerts.reminded_evening import crew_of, on_duty
+from scheduler.alerts.step import step_at
 from scheduler.alerts.words import by_day
 from scheduler.cares.bird_line import house_words
 from scheduler.cares.egg_lines import egg_lines
@@ -54,7 +55,7 @@ def follow(almanac: Almanac, connection: Connection, now: datetime) -> Iterator[
     for house_id in {**told, **holds}:
         before, after = told.get(house_id), holds.get(house_id)
         if before != after and (message := _message(almanac, house_id, before, after, day)):
-            step = f"eggs-{house_id}-{now:%H%M%S}"
+            step = step_at("eggs", now, house_id)
             people = _who_does_not_know(almanac, connection, house_id, before, after)
             yield from told_to(almanac, step, day, message, now, people)
 

@@ -33,7 +33,6 @@ def emergency_notes(
                 people=(duty.person_id,),
                 words=partial(_words, almanac, said, day, call, duty.person_id),
                 late_until=call.late_until,
-                is_urgent=True,
             )
 
 

@@ -7,7 +7,8 @@ from datetime import date, datetime, timedelta
 from sqlalchemy import Connection
 
 from scheduler.alerts.delivery import Key, Message
-from scheduler.alerts.emergency import OVER, STEP, back, eased, over
+from scheduler.alerts.emergency import back, eased, over
+from scheduler.alerts.step import Step, step_at
 from scheduler.cares.closing import Closing
 from scheduler.cares.kept_in import is_secure
 from scheduler.cares.records import Report, ReportKind
@@ -16,11 +17,9 @@ from scheduler.journal.reports import Change
 from scheduler.service.evenings_around import Almanac
 from scheduler.service.jobs.kept_ticks import that_count
 from scheduler.service.reports.emergencies import (
-    MIDDAY,
     badness,
     cares_of,
     made_urgent,
-    step_of,
     urgent_lines,
     words_of,
 )
@@ -33,7 +32,7 @@ _LOOKED_BACK = _DAY = timedelta(days=1)
 class EmergencyEnd:
     """An emergency that somebody ended: who was told of it, and what of it has not gone out."""
 
-    step: str
+    step: Step
     at: datetime
     message: Message
     people: tuple[str, ...]
@@ -111,18 +110,18 @@ def put_back(
         urgent = urgent_lines(almanac, report.kind, household.today(at), said)
         if not urgent:
             continue
-        step = _step_of_end(report.kind, change)
+        step = step_at("over", change.at, report.kind)
         since = household.today(change.at)
         found = history.told_since(connection, site_id, since)
-        told = [one for one in found if one[0].told_step == step]
+        told = [one for one in found if one[0].step.told == step]
         words = words_of(almanac, report)
         message = back(report.kind, words, who=change.undone_by, urgent=urgent)
         by = replace(change, at=at, who=change.undone_by)
         ending = _told_of(almanac, report.kind, by, message, told, ())
-        rings = step_of(report.kind, at)
-        rung = {key.person_id for key, _ in found if key.told_step == rings}
+        rings = step_at("urgent", at, report.kind)
+        rung = {key.person_id for key, _ in found if key.step.told == rings}
         people = tuple(one for one in ending.people if one not in rung)
-        yield replace(ending, step=f"back-{report.kind}-{at:%H%M%S}", people=people)
+        yield replace(ending, step=step_at("urgent-again", at, report.kind), people=people)
 
 
 def _ending(
@@ -143,7 +142,7 @@ def _ending(
     told = [
         (key, has_gone)
         for key, has_gone in history.told_since(connection, profile.site.id, since)
-        if _is_of(almanac, worst.kind, key.told_step)
+        if _is_of(almanac, worst.kind, key.step.told)
     ]
     holds_today = _ends_by_itself(change, day)
     message = over(
@@ -174,11 +173,7 @@ def _opened(almanac: Almanac, day: date) -> list[str]:
 def _is_told(almanac: Almanac, connection: Connection, kind: ReportKind, change: Change) -> bool:
     """Whether somebody has heard already that this one ended, while others held."""
     site_id, day = almanac.household.profile.site.id, almanac.household.today(change.at)
-    return history.is_told(connection, site_id, day, _step_of_end(kind, change))
-
-
-def _step_of_end(kind: ReportKind, change: Change) -> str:
-    return f"{OVER}{kind}-{change.at:%H%M%S}"
+    return history.is_told(connection, site_id, day, step_at("over", change.at, kind))
 
 
 def _ends_by_itself(change: Change, day: date) -> bool:
@@ -233,12 +228,12 @@ def _told_alone(
     site_id, made_at = almanac.household.profile.site.id, report.made_at or change.at
     put_back = reports.changes(connection, site_id)
     instants = [one.undone_at for one in put_back if one.number == change.number]
-    steps = {step_of(report.kind, at) for at in (made_at, *instants) if at}
+    steps = {step_at("urgent", at, report.kind) for at in (made_at, *instants) if at}
     since = almanac.household.today(made_at)
     return [
         (key, has_gone)
         for key, has_gone in history.told_since(connection, site_id, since)
-        if key.told_step in steps
+        if key.step.told in steps
     ]
 
 
@@ -289,7 +284,7 @@ def _told_of(  # noqa: PLR0913, PLR0917 - what ended, and who knew of it
     knew = [key.person_id for key, has_gone in told if has_gone]
     knew += [person.id for person in people if person.name in reporters]
     return EmergencyEnd(
-        step=_step_of_end(kind, change),
+        step=step_at("over", change.at, kind),
         at=change.at,
         message=message,
         people=tuple(one for one in dict.fromkeys(knew) if one not in by),
@@ -297,8 +292,8 @@ def _told_of(  # noqa: PLR0913, PLR0917 - what ended, and who knew of it
     )
 
 
-def _is_of(almanac: Almanac, kind: ReportKind, step: str) -> bool:
+def _is_of(almanac: Almanac, kind: ReportKind, step: Step) -> bool:
     """Whether that step told of an emergency of that kind."""
-    if step == MIDDAY:
+    if step.kind == "midday":
         return any(care.round == "midday" for care in cares_of(almanac, kind))
-    return step.startswith(f"{STEP}{kind}-")
+    return step.kind == "urgent" and step.about == kind

@@ -8,6 +8,7 @@ from sqlalchemy import Connection
 
 from scheduler.alerts.delivery import Message
 from scheduler.alerts.reminded_evening import Contact
+from scheduler.alerts.step import Step
 from scheduler.alerts.words import by_day
 from scheduler.cares.closing import Closing
 from scheduler.cares.coop_day import CoopDay
@@ -30,7 +31,7 @@ def free_ranges(
         spell = coop.free_range
         if isinstance(spell, FreeRange) and coop.coop_id not in empty:
             yield Note(
-                step=f"range-{coop.coop_id}",
+                step=Step("range", about=coop.coop_id),
                 at=spell.start,
                 useful_until=spell.call_in,
                 people=people,

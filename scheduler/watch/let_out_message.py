@@ -8,6 +8,7 @@ from sqlalchemy import Connection
 
 from scheduler.alerts.delivery import Message
 from scheduler.alerts.reminded_evening import Contact
+from scheduler.alerts.step import Step
 from scheduler.alerts.words import by_day
 from scheduler.cares.closing import Closing
 from scheduler.cares.coop_day import CoopDay
@@ -33,7 +34,7 @@ def let_outs(
     for group in _groups(_opened(almanac, day, said)):
         at = group[0].let_out.instant
         yield Note(
-            step=f"let-out-{group[0].coop_id}",
+            step=Step("let-out", about=group[0].coop_id),
             at=at,
             useful_until=at + USEFUL,
             people=duty_of(crew),
@@ -72,7 +73,7 @@ def _kept_in_the_heat(
         by_order = coop.kept_in == "housing order"
         if by_order and has_birds and at < coop.lock_up.instant:
             yield Note(
-                step=f"heat-in-{coop.coop_id}",
+                step=Step("heat-in", about=coop.coop_id),
                 at=at,
                 useful_until=at + USEFUL,
                 people=duty_of(crew),

@@ -11,10 +11,11 @@ from hashlib import sha256
 
 from sqlalchemy import Connection
 
-from scheduler.alerts.decide import Row, calls, kind_of
+from scheduler.alerts.decide import Row
 from scheduler.alerts.delivery import Delivery
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.reminded_evening import crew_of
+from scheduler.alerts.step import Step, nth
 from scheduler.alerts.words import own_faults
 from scheduler.cares.closing import Closing
 from scheduler.journal import deliveries, history, memos
@@ -23,7 +24,7 @@ from scheduler.watch.site_note import told_to_all
 
 _DAY = timedelta(days=1)
 _CLOSELY = 30  # days; who looks back further was off, and nothing is written down of it
-_JUDGED, _REPORTED, _STEP = "judged", "reported-missed", "missed"
+_JUDGED, _REPORTED = "judged", "reported-missed"
 _LONG_AGO = "1970-01-01T00:00:00+00:00"
 _AGAIN_AFTER = _DAY  # a message that reached nobody is of no use any more by then
 _log = logging.getLogger(__name__)
@@ -45,9 +46,9 @@ class Silence:
     tried: str
 
     @property
-    def steps(self) -> tuple[str, ...]:
+    def steps(self) -> tuple[Step, ...]:
         """The step of each try, the last one last."""
-        return tuple(f"{_STEP}-{n}" if n > 1 else _STEP for n in range(1, self.number + 1))
+        return tuple(nth("missed", number) for number in range(1, self.number + 1))
 
 
 def look_back(
@@ -93,7 +94,7 @@ def _untold(almanac: Almanac, connection: Connection, current: date) -> Silence 
     arrived = any(
         history.has_arrived(connection, site_id, found.last, step) for step in found.steps
     )
-    known = found.tried or history.is_told(connection, site_id, found.last, _STEP)
+    known = found.tried or history.is_told(connection, site_id, found.last, Step("missed"))
     if arrived or not known or found.last >= current:  # the last after a clock set back
         memos.forget(connection, site_id, _REPORTED)
         return None
@@ -158,13 +159,13 @@ def _judged(
 
 
 def _is_waiting(row: Row) -> bool:
-    return row.state in {"pending", "sending"} and bool(kind_of(row.key.step))
+    return row.state in {"pending", "sending"} and row.key.step.is_reminder
 
 
 def _is_silent(night: Night) -> bool:
     """Whether a door was left to itself: nobody shut it, and nothing but a heads-up arrived."""
     told = any(
-        row.operation == "send" and row.state in {"sent", "perhaps sent"} and calls(row.key.step)
+        row.operation == "send" and row.state in {"sent", "perhaps sent"} and row.key.step.calls
         for row in night.rows
     )
     return not told and any(state.waits for state in night.states.values())

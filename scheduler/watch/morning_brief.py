@@ -10,6 +10,7 @@ from sqlalchemy import Connection
 from scheduler.alerts.brief import Brief, after_a_restart, brief
 from scheduler.alerts.delivery import Message
 from scheduler.alerts.reminded_evening import Contact, crew_of, on_duty
+from scheduler.alerts.step import Step
 from scheduler.alerts.words import missing, reminders, ways_out, who_is_told
 from scheduler.cares import reasons
 from scheduler.cares.birds_today import bird_lines
@@ -28,7 +29,6 @@ from scheduler.service.evenings_around import Almanac
 from scheduler.watch import unheard_answers
 from scheduler.watch.site_note import Note
 
-STEP = "brief"
 RESTARTED, STEPPED = "restarted", "clock-stepped"
 LEFT = "left"  # ids and names of whom the next brief tells that they are told no more
 _DAY = timedelta(days=1)
@@ -62,7 +62,7 @@ def briefs(
     )
     if at and people:
         yield Note(
-            step=STEP,
+            step=Step("brief"),
             at=at,
             useful_until=max(noon, at + _USEFUL),
             people=people,

@@ -4,17 +4,14 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
-from scheduler.alerts import emergency
-from scheduler.alerts.decide import kind_of
-from scheduler.alerts.delivery import PASSED_ON, ChannelName, Delivery, Key, Outcome
+from scheduler.alerts.delivery import ChannelName, Delivery, Key, Outcome
 from scheduler.alerts.reminded_evening import Contact
-from scheduler.alerts.reopened import OPEN_AGAIN
+from scheduler.alerts.step import Step
 from scheduler.alerts.words import ways_out
 from scheduler.journal.deliveries import Claimed
 
 _TROUBLE_USEFUL = timedelta(hours=12)
-_TO_ALL = {"everybody", "dawn", OPEN_AGAIN}  # nobody is left who has not been told
-_TROUBLE = "trouble-"
+_TO_ALL = {"everybody", "dawn", "open-again"}  # nobody is left who has not been told
 
 DestinationOf = Callable[[ChannelName, str], str]
 
@@ -34,28 +31,23 @@ def relays(  # noqa: PLR0913, PLR0917 - one failure in parts
     hears once a day that a way is broken. A wrong set-up is that of one server: `destination` tells
     which.
     """
-    key = failed.key
+    key, step = failed.key, failed.key.step
     broken = _Broken(
         way=key.channel if outcome.kind == "misconfigured" else None,
         server=destination(key.channel, failed.address or ""),
         destination=destination,
     )
     person = next((one for one in crew if one.person_id == key.person_id), None)
-    kind = kind_of(key.step)
-    urgent = key.step.startswith(emergency.STEP)
     for way, to in person.addresses if person else ():
         if way != key.channel and not broken.is_at(way, to):
-            yield _again(failed, key.step, key.person_id, way, now)
-    if (kind or urgent) and kind not in _TO_ALL and (following := _next_one(failed, crew, broken)):
-        origin = key.step.partition(PASSED_ON)[2] or key.person_id
-        name = next((one.name for one in crew if one.person_id == origin), origin)
-        step = key.step if PASSED_ON in key.step else f"{key.step}{PASSED_ON}{key.person_id}"
-        message = (
-            failed.message
-            if PASSED_ON in key.step
-            else ways_out.relayed(failed.message, name, key.channel)
-        )
-        yield _again(replace(failed, message=message), step, *following, now)
+            yield _again(failed, step, key.person_id, way, now)
+    rings = step.is_urgent or (step.is_reminder and step.kind not in _TO_ALL)
+    if rings and (following := _next_one(failed, crew, broken)):
+        if not step.origin:
+            name = person.name if person else key.person_id
+            failed = replace(failed, message=ways_out.relayed(failed.message, name, key.channel))
+        passed_on = replace(step, origin=step.origin or key.person_id)
+        yield _again(failed, passed_on, *following, now)
     if failed.address is not None:  # else it was no refusal: that way has left the profile
         yield from _told(failed, outcome, crew, broken, site_id, now)
 
@@ -77,7 +69,9 @@ class _Broken:
         return next((way for way, to in contact.addresses if not self.is_at(way, to)), None)
 
 
-def _again(failed: Claimed, step: str, person_id: str, way: ChannelName, now: datetime) -> Delivery:
+def _again(
+    failed: Claimed, step: Step, person_id: str, way: ChannelName, now: datetime
+) -> Delivery:
     return Delivery(
         key=replace(failed.key, step=step, person_id=person_id, channel=way),
         message=failed.message,
@@ -112,7 +106,7 @@ def _told(  # noqa: PLR0913, PLR0917 - as relays
                 site_id=site_id,
                 subject_id=site_id,
                 day=failed.key.day,
-                step=f"{_TROUBLE}{channel}-{about}",
+                step=Step("trouble", channel=channel, about=about),
                 opening=0,
                 person_id=contact.person_id,
                 channel=way,
@@ -128,7 +122,7 @@ def _next_one(
 ) -> tuple[str, ChannelName] | None:
     """Who comes after the person, over which way that is not broken; nobody once all were asked."""
     ids = [contact.person_id for contact in crew]
-    person_id, origin = failed.key.person_id, failed.key.step.partition(PASSED_ON)[2]
+    person_id, origin = failed.key.person_id, failed.key.step.origin
     start = ids.index(person_id) + 1 if person_id in ids else 0
     for one in (*crew[start:], *crew[: max(start - 1, 0)]):
         if one.person_id == origin:

@@ -59,7 +59,8 @@ def due_notes(
     late = [(today - _DAY, note) for note in emergency_notes(almanac, today - _DAY, said, duty)]
     of_today = notes_of(almanac, today, said, duty, doubt_of)
     for day, note in (*late, *((today, one) for one in of_today)):
-        whom = note.people if note.is_urgent else here
+        # An emergency rings for whoever has come on duty since as well.
+        whom = note.people if note.step.is_urgent else here
         is_due = note.at <= now < note.until
         if not is_due or history.is_told(connection, site_id, day, note.step, whom):
             continue

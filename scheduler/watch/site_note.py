@@ -8,6 +8,7 @@ from sqlalchemy import Connection
 
 from scheduler.alerts.delivery import Delivery, Key, Message
 from scheduler.alerts.reminded_evening import Contact, crew_of, on_duty
+from scheduler.alerts.step import Step
 from scheduler.service.evenings_around import Almanac
 
 _DAY = timedelta(days=1)
@@ -17,13 +18,12 @@ _DAY = timedelta(days=1)
 class Note:
     """One thing to tell at an instant; its words are asked for only when it is due."""
 
-    step: str
+    step: Step
     at: datetime
     useful_until: datetime
     people: tuple[str, ...]
     words: Callable[[Connection, datetime], Message | None] = field(repr=False)
     late_until: datetime | None = None  # of use so long where nobody has been told
-    is_urgent: bool = False  # rings for whoever has come on duty since as well
 
     @property
     def until(self) -> datetime:
@@ -32,7 +32,7 @@ class Note:
 
 
 def told_to_all(
-    almanac: Almanac, step: str, day: date, message: Message, now: datetime
+    almanac: Almanac, step: Step, day: date, message: Message, now: datetime
 ) -> Iterator[Delivery]:
     """The message to everybody, over their loudest way, once for that step and date."""
     crew = crew_of(almanac.household.profile, almanac.ways)
@@ -41,7 +41,7 @@ def told_to_all(
 
 
 def told_to_duty(
-    almanac: Almanac, step: str, day: date, message: Message, now: datetime
+    almanac: Almanac, step: Step, day: date, message: Message, now: datetime
 ) -> Iterator[Delivery]:
     """The message to whoever is on duty, over their loudest way, once for that step and date."""
     crew = crew_of(almanac.household.profile, almanac.ways)
@@ -50,7 +50,7 @@ def told_to_duty(
 
 def told_to(  # noqa: PLR0913, PLR0917 - what, of when, to whom
     almanac: Almanac,
-    step: str,
+    step: Step,
     day: date,
     message: Message,
     at: datetime,

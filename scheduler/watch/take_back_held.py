@@ -9,7 +9,7 @@ from datetime import datetime, timedelta
 from functools import partial
 from pathlib import Path
 
-from scheduler.alerts.decide import Row, is_hold
+from scheduler.alerts.decide import Row
 from scheduler.alerts.delivery import Outcome
 from scheduler.alerts.outcome import Next
 from scheduler.channels.deadline import Limits
@@ -113,7 +113,7 @@ def take_back(
 
 
 def _only_held(one: Claimed) -> Claimed | None:
-    wanted = one.operation == "cancel" and is_hold(one.key.step) and one.address
+    wanted = one.operation == "cancel" and one.key.step.kind == "hold" and one.address
     return one if wanted else None
 
 
@@ -141,5 +141,5 @@ def _still_to_ring(rows: Sequence[Row], now: datetime) -> tuple[tuple[str, datet
 
 
 def _is_due_back(row: Row) -> bool:
-    cancels = row.operation == "cancel" and is_hold(row.key.step)
+    cancels = row.operation == "cancel" and row.key.step.kind == "hold"
     return cancels and row.state in {"pending", "sending", "dead"}

@@ -19,6 +19,7 @@ from scheduler.alerts.delivery import ChannelName, Delivery, Key, Message, Outco
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.pursue import Pursuit, next_instant, pursue, strays
 from scheduler.alerts.reminded_evening import Evening, crew_of, on_duty
+from scheduler.alerts.step import Step, step_at
 from scheduler.alerts.words import own_faults, profile_changed, ways_out
 from scheduler.cares.closing import Closing
 from scheduler.channels.port import Channel
@@ -71,7 +72,6 @@ _DAY = timedelta(days=1)
 _REMEMBERED_EVERY = timedelta(hours=1)
 _DOUBT_TOLD_AFTER_S = 1800.0  # a machine that was off for days is synchronised by then
 _LASTING = ("full", "readonly", "read-only")
-_LONGEST_STEP = 80
 _log = logging.getLogger(__name__)
 
 # For a profile, with the return topic of that generation.
@@ -275,7 +275,7 @@ class Ticker:
         self._judged(writing, now, judged, is_sure=is_sure)
         if trust == "untrusted":
             self._quiet_until = None
-            step = f"clock-{self._watchfulness.floor.date()}"
+            step = Step("clock", day=f"{self._watchfulness.floor.date()}")
             self._add_for_all(writing, step, now.date(), own_faults.unknown_time(), now)
             return self.post.claim(writing, now)
         if trust == "doubtful":
@@ -324,7 +324,7 @@ class Ticker:
         if undone:
             self._use_records(writing)
             _log.warning("clock.ran_ahead undone=%d", undone)
-            step = f"said-ahead-{now:%H%M%S}"
+            step = step_at("said-ahead", now)
             message = own_faults.said_ahead(is_sure=is_sure)
             self._add_for_all(writing, step, now.date(), message, now)
 
@@ -336,7 +336,7 @@ class Ticker:
             site = self.household.profile.site
             shown = local_clock(now, site.zone, site.region)
             message = own_faults.clock_ahead(now.astimezone(site.zone).date(), shown)
-            self._add_for_all(writing, "clock-ahead", watchful.floor.date(), message, now)
+            self._add_for_all(writing, Step("clock-ahead"), watchful.floor.date(), message, now)
 
     def _take_note(
         self, writing: Writing, nights: Iterable[Night], now: datetime, trust: Trust
@@ -358,7 +358,7 @@ class Ticker:
         today = self.household.today(now)
         for coop_id in self.almanac.quarantined:
             message = own_faults.cannot_plan(self.household.profile.coop_of(coop_id).name)
-            self._add_for_all(writing, f"plan-{coop_id}", today, message, now)
+            self._add_for_all(writing, Step("plan", about=coop_id), today, message, now)
         ended = emergency_calls.overs(self.almanac, writing.connection, self._memory.said, now)
         deliveries.add(writing.connection, list(ended))
         eggs = eggs_told.follow(self.almanac, writing.connection, now)
@@ -367,7 +367,7 @@ class Ticker:
         said = self._memory.said
         for one in site_messages.due_notes(self.almanac, writing.connection, said, now, doubt_of):
             deliveries.add(writing.connection, [one])
-            if one.key.step == morning_brief.STEP:
+            if one.key.step.kind == "brief":
                 to_duty = one.key.person_id == self._on_duty
                 morning_brief.told(writing.connection, self.site_id, to_duty=to_duty)
 
@@ -387,7 +387,7 @@ class Ticker:
         return own_faults.not_relied_on(worst.what) if worst else ""
 
     def _add_for_all(
-        self, writing: Writing, step: str, day: date, message: Message, now: datetime
+        self, writing: Writing, step: Step, day: date, message: Message, now: datetime
     ) -> None:
         told = told_to_all(self.almanac, step, day, message, now)
         deliveries.add(writing.connection, told)
@@ -461,7 +461,7 @@ class Ticker:
             memos.note(connection, site_id, morning_brief.RESTARTED, now.isoformat())
         if self.recovered:
             message = own_faults.recovered(self.recovered)
-            self._add_for_all(writing, "recovered", self.household.today(now), message, now)
+            self._add_for_all(writing, Step("recovered"), self.household.today(now), message, now)
         if first is not None:
             self.almanac = replace(self.almanac, watched_since=first)
 
@@ -584,9 +584,9 @@ class Ticker:
         self.post.use_channels(channels)
         self.almanac = replace(almanac, watched_since=self.almanac.watched_since)
         if emptied:
-            self._tell(f"emptied-{now:%H%M%S}", profile_changed.no_more_reminders(emptied), now)
+            self._tell(step_at("emptied", now), profile_changed.no_more_reminders(emptied), now)
         if renamed:
-            self._tell(f"renamed-{now:%H%M%S}", profile_changed.renamed(renamed), now)
+            self._tell(step_at("renamed", now), profile_changed.renamed(renamed), now)
         self._tell_who_left(now)
         self._tell_what_is_missing(now)
 
@@ -615,7 +615,7 @@ class Ticker:
             _log.error("way.lacks_secret channel=%s", lack.channel)
             names = [one.name for one in reach.ways if (one.channel, one.place) == lack.way]
             message = ways_out.lacks_secret(names, lack.channel, lack.why, in_file=lack.in_file)
-            step = f"lacks-{lack.channel}-{lack.place}"[:_LONGEST_STEP]
+            step = Step("lacks", channel=lack.channel, about=lack.place).fitted
             self._tell(step, message, now)
 
     def _cannot_follow(self, kind: NotFollowed, why: str, now: datetime) -> None:
@@ -623,7 +623,7 @@ class Ticker:
             _log.error("profile.not_followed nobody_reachable=%s", kind == "nobody")
         self._problems, self._not_followed, self._not_followed_kind = 1, why, kind
         message = profile_changed.profile_not_followed(why, to_follow(kind))
-        self._tell(f"profile-{now:%H%M%S}", message, now)
+        self._tell(step_at("profile", now), message, now)
 
     def _tell_who_left(self, now: datetime) -> None:
         today = self.household.today(now)
@@ -635,7 +635,7 @@ class Ticker:
             told = list(who_left.follow(self.almanac, connection, now, begun=begun, said=said))
             deliveries.add(connection, told)
 
-    def _tell(self, step: str, message: Message, now: datetime) -> None:
+    def _tell(self, step: Step, message: Message, now: datetime) -> None:
         with self.journal.writing() as writing:
             self._add_for_all(writing, step, self.household.today(now), message, now)
 
@@ -648,7 +648,7 @@ class Ticker:
         self._problems, self._not_followed = len(problems), ""
         for problem in problems:
             _log.error("profile.problem line=%s", problem.line)
-        self._tell(f"profile-{now:%H%M%S}", profile_changed.profile_refused(len(problems)), now)
+        self._tell(step_at("profile", now), profile_changed.profile_refused(len(problems)), now)
 
     def accept(self, household: Household, now: datetime, before: Household | None = None) -> None:
         """Writes the household's profile and its number to the journal.
@@ -719,7 +719,7 @@ class Ticker:
         today = self.household.today(now)
         told = {row.key for row in self._memory.rows}
         message = own_faults.not_written()
-        found = told_to_duty(self.almanac, "not-written", today, message, now)
+        found = told_to_duty(self.almanac, Step("not-written"), today, message, now)
         return [one for one in found if one.key not in told]
 
 

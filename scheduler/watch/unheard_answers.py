@@ -8,6 +8,7 @@ from sqlalchemy import Connection
 
 from scheduler.alerts.delivery import Delivery, Message
 from scheduler.alerts.evening_so_far import Night
+from scheduler.alerts.step import Step
 from scheduler.alerts.words import ways_out
 from scheduler.journal import memos
 from scheduler.profile.words import local_clock
@@ -55,11 +56,11 @@ def follow(
     if deaf:
         since, _, reason = known.partition(" ")
         message = _deaf(almanac, datetime.fromisoformat(since), reason)
-        yield from told_to_duty(almanac, "deaf", today, message, now)
+        yield from told_to_duty(almanac, Step("deaf"), today, message, now)
         return
     memos.forget(connection, site_id, DEAF)
     if not held:
-        yield from told_to_duty(almanac, "heard-again", today, ways_out.heard_again(), now)
+        yield from told_to_duty(almanac, Step("heard-again"), today, ways_out.heard_again(), now)
 
 
 def deaf_line(almanac: Almanac, connection: Connection) -> str:

@@ -24,6 +24,7 @@ from scheduler.alerts.reminded_evening import (
     next_on_duty,
     on_duty,
 )
+from scheduler.alerts.step import step_at
 from scheduler.alerts.words import who_is_told
 from scheduler.cares.closing import Closing
 from scheduler.journal import done, memos
@@ -108,7 +109,7 @@ def _told_of(
             had_them=had_them,
             tonight=_who_has_tonight(begun[0], crew) if begun else None,
         )
-        step = f"left-{now:%H%M%S}"
+        step = step_at("left", now)
         yield from told_to_all(almanac, step, almanac.household.today(now), message, now)
         return
     waiting = json.loads(memos.recall(connection, site_id, LEFT) or "[]")
@@ -137,7 +138,7 @@ def _moved(
     people = {had.person_id, crew[0].person_id}
     if crew[0].person_id not in {person_id for person_id, _ in before}:
         people = {one.person_id for one in crew}  # whoever is called after them hears it, too
-    step = f"moved-{now:%H%M%S}"
+    step = step_at("moved", now)
     yield from told_to(almanac, step, almanac.household.today(now), message, now, tuple(people))
 
 
@@ -162,7 +163,7 @@ def _back(
     else:
         return
     day = almanac.household.today(now)
-    yield from told_to_all(almanac, f"back-{now:%H%M%S}", day, message, now)
+    yield from told_to_all(almanac, step_at("duty-back", now), day, message, now)
 
 
 def _had_tonight(before: Sequence[Sequence[str]], begun: Sequence[Evening]) -> Sequence[str] | None:

@@ -197,7 +197,7 @@ class Ledger:
 
     def states(self) -> dict[str, str]:
         """Each written step with the state of its last row."""
-        return {row.key.step: row.state for row in self.rows}
+        return {str(row.key.step): row.state for row in self.rows}
 
 
 def ledger(text: str = TEXT, day: date = WINTER, said_before: Sequence[Closing] = ()) -> Ledger:

@@ -7,9 +7,7 @@ import pytest
 
 from scheduler.alerts.decide import (
     Row,
-    calls,
     clearings,
-    is_of_a_door,
     reminders,
     rings_at,
     rung,
@@ -17,6 +15,7 @@ from scheduler.alerts.decide import (
 )
 from scheduler.alerts.delivery import Message, Operation, State
 from scheduler.alerts.pursue import strays
+from scheduler.alerts.step import decode
 from tests.alerts.orchard import (
     ANA,
     BEN,
@@ -66,9 +65,9 @@ def test_whatever_was_once_tried_may_have_arrived(
 @pytest.mark.parametrize(
     ("before_let_out", "steps"),
     [
-        (35 * MINUTE + SECOND, ["first", "second look", "before let-out"]),
-        (35 * MINUTE, ["first", "before let-out"]),
-        (15 * MINUTE + SECOND, ["first", "before let-out"]),
+        (35 * MINUTE + SECOND, ["first", "second-look", "before-let-out"]),
+        (35 * MINUTE, ["first", "before-let-out"]),
+        (15 * MINUTE + SECOND, ["first", "before-let-out"]),
         (15 * MINUTE, ["first"]),
         (15 * MINUTE - SECOND, ["first"]),
         (SECOND, ["first"]),
@@ -80,7 +79,7 @@ def test_no_step_of_a_search_comes_before_the_one_it_follows(
     evening = ledger(ALONE)
     shut_at = evening.evening.let_out - before_let_out
     found = search_steps(evening.evening, shut_at, evening.night().states)
-    assert [name for name, _ in found] == steps
+    assert [kind for kind, _ in found] == [f"search-{step}" for step in steps]
     instants = [instant for _, instant in found]
     assert instants == sorted(set(instants))
     assert instants[0] == shut_at
@@ -98,7 +97,7 @@ def due(evening: Ledger, now: datetime) -> list[str]:
 
     night = evening.night()
     found = reminders(night.evening, night.states, night.rows, now, voice)
-    return [one.key.step for one in found if one.state == "pending"]
+    return [str(one.key.step) for one in found if one.state == "pending"]
 
 
 def test_a_step_is_due_at_its_instant_and_not_before() -> None:
@@ -181,9 +180,9 @@ def test_what_only_somebody_who_has_left_was_told_is_due_again() -> None:
     evening.timetable("16:19", "16:35")
     evening.say(said(clock="16:36"), said("reopened", "16:37"))
     ahead = evening.tick(at("16:37"))
-    assert "reopened" in {one.key.step for one in ahead.add if one.key.person_id == "ana"}
+    assert "reopened" in {str(one.key.step) for one in ahead.add if one.key.person_id == "ana"}
     evening.rows = [
-        row for row in evening.rows if row.key.opening == 0 or row.key.step == "reopened"
+        row for row in evening.rows if row.key.opening == 0 or row.key.step.kind == "reopened"
     ]
     (evening.evening,) = evenings(gone)
     assert decided(evening, "16:38") == ["reopened ben push pending"]
@@ -200,8 +199,12 @@ def test_a_heads_up_calls_nobody_to_a_door() -> None:
         "shut",
         "search-first",
     )
-    assert [step for step in every if not calls(step)] == ["heads-up", "shut", "search-first"]
-    assert [step for step in every if not is_of_a_door(step)] == ["heads-up"]
+    assert [step for step in every if not decode(step).calls] == [
+        "heads-up",
+        "shut",
+        "search-first",
+    ]
+    assert [step for step in every if not decode(step).is_of_a_door] == ["heads-up"]
     evening = ledger()
     evening.tick(at("15:49"))
     assert rung(evening.rows) == set()
@@ -220,9 +223,9 @@ def test_it_rings_five_minutes_after_the_minute_of_the_latest_then_after_the_nex
     assert latest.second, "or the test shows nothing"
     whole = latest.replace(second=0)
     assert rings_at(night.evening, night.states, latest - SECOND) == whole + 5 * MINUTE
-    first_call = next(step.at for step in night.evening.steps if step.name == "everybody-1")
+    first_call = next(step.at for step in night.evening.steps if str(step.name) == "everybody-1")
     assert rings_at(night.evening, night.states, latest) == first_call + 5 * MINUTE
-    bedtime = next(step.at for step in night.evening.steps if step.name == "bedtime")
+    bedtime = next(step.at for step in night.evening.steps if step.kind == "bedtime")
     assert rings_at(night.evening, night.states, bedtime - SECOND) == bedtime + 5 * MINUTE
     assert rings_at(night.evening, night.states, bedtime) is None, "dawn needs no help"
 
@@ -231,13 +234,13 @@ def held(evening: Ledger, now: str) -> list[str]:
     return [
         f"{one.key.step} {one.operation}"
         for one in evening.tick(at(now), send=False).add
-        if one.key.step.startswith("hold-")
+        if str(one.key.step).startswith("hold-")
     ]
 
 
 def put(evening: Ledger, step: str, state: State, attempts: int) -> None:
     evening.rows = [
-        replace(row, state=state, attempts=attempts) if row.key.step == step else row
+        replace(row, state=state, attempts=attempts) if str(row.key.step) == step else row
         for row in evening.rows
     ]
 
@@ -309,7 +312,7 @@ def test_only_what_a_phone_may_show_is_cleared() -> None:
     evening.tick(at("16:19"), send=False)
 
     def cleared(rows: list[Row]) -> list[str]:
-        return [one.key.step for one in clearings(evening.evening, rows, at("16:20"))]
+        return [str(one.key.step) for one in clearings(evening.evening, rows, at("16:20"))]
 
     assert cleared(evening.rows) == ["clear-heads-up"]
     tried = [replace(row, attempts=1) for row in evening.rows]
@@ -323,7 +326,7 @@ def test_nothing_is_held_any_more_for_who_has_left_though_their_topic_is_known()
     evening.topics = {"ana": "https://push.example.org/ana", "ben": BEN_S}
     evening.tick(at("12:00"))
     (evening.evening,) = evenings(ALONE)
-    found = [one for one in evening.tick(at("16:34")).add if one.key.step.startswith("hold-")]
+    found = [one for one in evening.tick(at("16:34")).add if one.key.step.kind == "hold"]
     assert [(one.operation, one.key.person_id) for one in found] == [
         ("hold", "ben"), ("cancel", "ana"),
     ]  # fmt: skip

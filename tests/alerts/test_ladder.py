@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from scheduler.alerts.ladder import Step, ladder
+from scheduler.alerts.ladder import Rung, ladder
 from scheduler.profile.person import Reminders, ReminderStep, ReminderStyle
 from tests.alerts.orchard import TEXT, WINTER, at, evenings, household
 
@@ -25,14 +25,14 @@ def climbed(
     let_out: str = "+08:36",
 ) -> list[str]:
     """The ladder as "16:18 now duty" under the settings a keeper writes."""
-    steps = ladder(
+    rungs = ladder(
         household(f"{TEXT}\n[reminders]\n{settings}").profile.reminders,
         lock_up=at(lock_up),
         latest=at(latest),
         bedtime=at(bedtime) if bedtime else None,
         let_out=at(let_out),
     )
-    return [f"{shown(step.at)} {step.name} {step.to}" for step in steps]
+    return [f"{shown(rung.at)} {rung.step} {rung.to}" for rung in rungs]
 
 
 def shown(moment: datetime) -> str:
@@ -211,22 +211,22 @@ def test_the_ladder_keeps_its_bounds(
     lock_up = NOON + after_noon
     latest = lock_up + grace
     let_out = latest + night
-    steps = ladder(rule, lock_up=lock_up, latest=latest, bedtime=bedtime, let_out=let_out)
-    assert all(before.at <= after.at for before, after in pairwise(steps))
-    assert [step.at for step in steps if step.kind == "now"] == [lock_up]
-    assert len({step.name for step in steps}) == len(steps)
-    assert all(step.at < let_out for step in steps)
-    check_the_night(steps, latest, let_out)
+    rungs = ladder(rule, lock_up=lock_up, latest=latest, bedtime=bedtime, let_out=let_out)
+    assert all(before.at <= after.at for before, after in pairwise(rungs))
+    assert [rung.at for rung in rungs if rung.step.kind == "now"] == [lock_up]
+    assert len({rung.step for rung in rungs}) == len(rungs)
+    assert all(rung.at < let_out for rung in rungs)
+    check_the_night(rungs, latest, let_out)
 
 
-def check_the_night(steps: tuple[Step, ...], latest: datetime, let_out: datetime) -> None:
-    dawn = [step for step in steps if step.kind == "dawn"]
-    evening = [step for step in steps if step.kind != "dawn"]
+def check_the_night(rungs: tuple[Rung, ...], latest: datetime, let_out: datetime) -> None:
+    dawn = [rung for rung in rungs if rung.step.kind == "dawn"]
+    evening = [rung for rung in rungs if rung.step.kind != "dawn"]
     if dawn:
-        assert steps[-1] is dawn[0]
+        assert rungs[-1] is dawn[0]
         assert dawn[0].at == max(let_out - 15 * MINUTE, latest + (let_out - latest) / 2)
-        assert all(step.at < dawn[0].at for step in evening)
-    last_words = [step for step in evening if step.kind == "bedtime"]
+        assert all(rung.at < dawn[0].at for rung in evening)
+    last_words = [rung for rung in evening if rung.step.kind == "bedtime"]
     assert evening[-1:] == last_words or not last_words
-    hours = [step.at for step in evening if step.kind == "hourly"]
+    hours = [rung.at for rung in evening if rung.step.kind == "hourly"]
     assert all(later - earlier == 60 * MINUTE for earlier, later in pairwise(hours))

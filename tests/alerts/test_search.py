@@ -7,7 +7,8 @@ import pytest
 
 from scheduler.alerts.decide import Row
 from scheduler.alerts.delivery import LOUD, USUAL, Priority
-from scheduler.alerts.search import by_other_ways, numbered, search, search_reworded
+from scheduler.alerts.search import by_other_ways, search, search_reworded
+from scheduler.alerts.step import decode
 from tests.alerts.orchard import MINUTE, Ledger, at, ledger, said
 
 SECOND = timedelta(seconds=1)
@@ -48,12 +49,6 @@ def test_what_was_told_is_not_told_again() -> None:
     assert told(evening, "15:31") == []
 
 
-def test_a_name_that_comes_once_has_no_number() -> None:
-    assert [numbered("settled", number) for number in (0, 1, 2)] == [
-        "settled", "settled", "settled-2",
-    ]  # fmt: skip
-
-
 def test_only_what_waits_is_put_in_new_words_and_keeps_its_own_link() -> None:
     evening = short()
     evening.tick(at("15:30"))
@@ -63,7 +58,7 @@ def test_only_what_waits_is_put_in_new_words_and_keeps_its_own_link() -> None:
         replace(row, state="pending", message=replace(row.message, link=f"/{row.key.person_id}"))
         for row in evening.rows
     ]
-    evening.rows = [row for row in waits if row.key.step == "search-first"]
+    evening.rows = [row for row in waits if row.key.step.kind == "search-first"]
     found = search_reworded(evening.night())
     assert {message.link for _, message in found} == {"/ana", "/ben"}
     assert all("by Cleo" in message.title for _, message in found)
@@ -76,7 +71,9 @@ def tried(evening: Ledger, attempts: int = 4, priority: Priority = LOUD) -> list
     """Ana's word of the search, tried in vain so often."""
     evening.tick(at("15:30"), send=False)
     [row] = [
-        row for row in evening.rows if row.key.step == "search-first" and row.key.person_id == "ana"
+        row
+        for row in evening.rows
+        if row.key.step.kind == "search-first" and row.key.person_id == "ana"
     ]
     return [replace(row, attempts=attempts, message=replace(row.message, priority=priority))]
 
@@ -112,7 +109,9 @@ def test_only_what_sends_somebody_out_goes_the_other_ways_and_not_what_is_given_
     evening = short()
     [row] = tried(evening)
     for step, goes in (("news-1", True), ("shut", False), ("now", False)):
-        assert bool(others(evening, [replace(row, key=replace(row.key, step=step))])) is goes
+        assert (
+            bool(others(evening, [replace(row, key=replace(row.key, step=decode(step)))])) is goes
+        )
     night = replace(evening.night(), rows=(row,))
     assert by_other_ways(night, at("15:33"), [row.key]) == []
 

@@ -20,6 +20,7 @@ from multiprocessing.connection import Connection
 from pathlib import Path
 
 from scheduler.alerts.delivery import Delivery, Key, Message
+from scheduler.alerts.step import decode
 from scheduler.channels.mail import MailChannel, MailSettings
 from scheduler.journal import deliveries
 from scheduler.journal.store import Journal, open_journal
@@ -124,7 +125,7 @@ def add(journal: Journal, due_at: datetime, count: int) -> None:
                         site_id="bench",
                         subject_id="walnut",
                         day=date(2026, 12, 21),
-                        step="now",
+                        step=decode("now"),
                         opening=0,
                         person_id=f"p{number}",
                         channel="mail",

@@ -8,9 +8,10 @@ from collections import Counter, defaultdict
 from collections.abc import Sequence
 from datetime import UTC, datetime
 
-from scheduler.alerts.decide import is_open, kind_of
+from scheduler.alerts.decide import is_open
 from scheduler.alerts.delivery import Key
 from scheduler.alerts.reminded_evening import Evening
+from scheduler.alerts.step import decode
 from scheduler.cares.closing import Closing
 from scheduler.cares.door_fold import door
 from scheduler.journal import closings, deliveries
@@ -62,11 +63,11 @@ def _every_due_step_has_its_rows(house: House) -> None:
         written = defaultdict(set)
         for row in rows:
             if (row.key.day, row.key.subject_id) == (evening.day, evening.subject_id):
-                written[row.key.step].add(row.key.person_id)
+                written[str(row.key.step)].add(row.key.person_id)
         for step in evening.steps:
             if step.at < looked:
                 left = {person_id for day, person_id in house.left if day == evening.day}
-                missing = set(step.people) - written[step.name] - left
+                missing = set(step.people) - written[str(step.name)] - left
                 assert not missing, f"O1: {evening.day} {step.name} is not written down"
 
 
@@ -94,7 +95,7 @@ def _one_id_and_no_more_sends_than_attempts(house: House) -> None:
             site_id=row[0],
             subject_id=row[1],
             day=datetime.fromisoformat(row[2]).date(),
-            step=row[3],
+            step=decode(row[3]),
             opening=row[4],
             person_id=row[5],
             channel=row[6],
@@ -144,7 +145,7 @@ def _no_attempt_after_the_closing(house: House) -> None:
             evening.day.isoformat(),
             evening.subject_id,
         ):
-            if kind_of(step):
+            if decode(step).is_reminder:
                 assert began_at <= shut_at, f"O4: {step} was begun after the door was shut"
 
 

@@ -12,6 +12,7 @@ import pytest
 
 from scheduler.alerts.delivery import Key
 from scheduler.alerts.reminded_evening import Evening
+from scheduler.alerts.step import decode
 from scheduler.service.doors.statement import Kept
 from tests.faults.driven import DAY, MINUTE, Driven, driven, memory_folder
 
@@ -73,7 +74,7 @@ class Year:
             site_id=self.site_id,
             subject_id=subject_id,
             day=day,
-            step=step,
+            step=decode(step),
             opening=0,
             person_id=person_id,
             channel="push",
@@ -125,7 +126,7 @@ def test_a_year_of_confirmed_evenings(memory_folder: Path) -> None:
                     year.confirm()
                     year.at(at + MINUTE)
         for evening in evenings:
-            steps = {step.name: step.at for step in evening.steps}
+            steps = {str(step.name): step.at for step in evening.steps}
             for step, due in (
                 ("heads-up", steps["heads-up"]),
                 ("now", steps["now"]),
@@ -146,7 +147,7 @@ def test_a_year_in_which_nobody_ever_answers(memory_folder: Path) -> None:
         for evening in evenings:
             for step in evening.steps:
                 for person_id in step.people:
-                    sent_at = year.took(evening.day, evening.subject_id, step.name, person_id)
+                    sent_at = year.took(evening.day, evening.subject_id, str(step.name), person_id)
                     assert sent_at == step.at, f"{evening.day}: {step.name} to {person_id}"
                     sent[step.kind] += 1
         assert sent.pop("hourly") > len(LIVED)

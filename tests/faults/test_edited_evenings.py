@@ -18,7 +18,6 @@ from typing import Any
 import pytest
 
 from scheduler.alerts import decide
-from scheduler.alerts.decide import kind_of
 from scheduler.alerts.delivery import ChannelName, Delivery, Key, Outcome, Outgoing
 from scheduler.alerts.reminded_evening import Contact, crew_of
 from scheduler.journal import closings, deliveries
@@ -239,9 +238,9 @@ class Hunt:
         key = self.house.key_of(outgoing.message_id)
         if key is None:
             self._fault(f"{message.title} stands nowhere in the journal")
-        elif key.step.partition("-")[0] in {"missed", "brief", "clock"}:
+        elif str(key.step).partition("-")[0] in {"missed", "brief", "clock"}:
             self.reports.append(f"{message.title}\n{message.body}")
-        elif kind_of(key.step) not in {"", "heads-up"}:
+        elif key.step.calls:
             self._told(key, message.title)
 
     def _see_what_was_taken_back(self) -> None:

@@ -17,8 +17,8 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from scheduler.alerts.decide import kind_of
 from scheduler.alerts.delivery import Key
+from scheduler.alerts.step import decode
 from scheduler.cares.closing import ClosingKind
 from tests.faults.house import ONE_COOP, PEOPLE, TOPIC_SECRET, TWO_COOPS, Ended, House
 from tests.faults.oracle import ask
@@ -472,9 +472,9 @@ class Run:
         arrived = [*ids, *(_id(mail) for mail in accepted[self._accepted :])]
         for message_id in arrived:
             key, body = self.known[message_id]
-            if kind_of(key.step) not in {"", "heads-up"}:
+            if key.step.calls:
                 self.told[key.day, key.subject_id] += 1
-            elif (kind := key.step.partition("-")[0]) in {"missed", "brief", "clock"}:
+            elif (kind := str(key.step).partition("-")[0]) in {"missed", "brief", "clock"}:
                 self.reported.append((kind, key.day, body))
         self._events, self._mails, self._accepted = len(events), len(mails), len(accepted)
 
@@ -488,7 +488,7 @@ class Run:
                 site_id=row[1],
                 subject_id=row[2],
                 day=date.fromisoformat(row[3]),
-                step=row[4],
+                step=decode(row[4]),
                 opening=row[5],
                 person_id=row[6],
                 channel=row[7],
@@ -529,7 +529,7 @@ class Run:
                 int((now + _RETRY).timestamp()),
                 int((now + _RETRY).timestamp()),
             )
-            assert any(kind_of(step) for step, *_ in soon), f"nobody was told of {door}"
+            assert any(decode(step).is_reminder for step, *_ in soon), f"nobody was told of {door}"
 
     def lost(self) -> list[Door]:
         """Evenings of which nobody heard anything, then or later."""
@@ -562,7 +562,7 @@ class Run:
                 site_id=site_id,
                 subject_id=subject_id,
                 day=date.fromisoformat(day),
-                step=step,
+                step=decode(step),
                 opening=opening,
                 person_id=person_id,
                 channel=channel,

@@ -175,7 +175,7 @@ def test_a2_a_wrong_clock_in_one_boot_leaves_tonight_s_ladder_whole(
     for step in evening.steps:
         house.set_clock(step.at + timedelta(seconds=2), synchronised=True)
         house.settle()
-    calls = {(step.name, person) for step in evening.steps for person in step.people}
+    calls = {(str(step.name), person) for step in evening.steps for person in step.people}
     gone = house.rows(
         "SELECT step, person_id, channel, attempts FROM delivery "
         "WHERE operation = 'send' AND state = 'sent' AND day = ?",

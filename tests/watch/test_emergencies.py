@@ -42,7 +42,7 @@ def days(*reports: Report, text: str = TEXT) -> Almanac:
 
 def told(almanac: Almanac) -> list[tuple[str, str]]:
     """Each call of the summer's day: its step and title."""
-    return [(one.step, title_of(almanac, one)) for one in calls_on(almanac, SUMMER)]
+    return [(str(one.step), title_of(almanac, one)) for one in calls_on(almanac, SUMMER)]
 
 
 def title_of(almanac: Almanac, call: Call) -> str:
@@ -476,9 +476,9 @@ def test_what_was_reported_while_nothing_ran_is_told_when_it_runs_again(
         for minutes in (0, 1, 200, 400):
             home.at(at("13:20") + minutes * MINUTE)
         urgent = [
-            (key.person_id, key.step, one.outgoing.message.body.count("\nNow: "))
+            (key.person_id, str(key.step), one.outgoing.message.body.count("\nNow: "))
             for one in home.messages()[since:]
-            if (key := home.key_of(one.outgoing.message_id)) and key.step.startswith("urgent")
+            if (key := home.key_of(one.outgoing.message_id)) and str(key.step).startswith("urgent")
         ]
         # Four hours late; the heat is told by the walk at midday, which is due.
         assert urgent == [("ana", "urgent-predator-081000", 2), ("ana", "urgent-midday", 1)]
@@ -614,7 +614,7 @@ def test_who_has_the_evening_under_way_is_rung_though_another_has_them_from_tomo
 def urgent_for(home: Driven) -> list[str]:
     """Who was rung for a predator, in order."""
     keys = [home.key_of(one.outgoing.message_id) for one in home.messages()]
-    return [key.person_id for key in keys if key and key.step.startswith("urgent-predator")]
+    return [key.person_id for key in keys if key and str(key.step).startswith("urgent-predator")]
 
 
 def without_ana(outgoing: Outgoing) -> Outcome:

@@ -49,7 +49,7 @@ def week_of(house: Driven, since: int) -> dict[str, Heard]:
     for one in house.messages()[since:]:
         key = house.key_of(one.outgoing.message_id)
         assert key is not None
-        step = (key.person_id, key.subject_id, key.day, key.step, key.opening)
+        step = (key.person_id, key.subject_id, key.day, str(key.step), key.opening)
         once.setdefault(step, one)
     every = Counter(one.outgoing.person_name for one in once.values())
     loud = Counter(one.outgoing.person_name for one in once.values() if one.loud)

@@ -6,6 +6,7 @@ from datetime import timedelta
 import pytest
 
 from scheduler.alerts.delivery import ChannelName, Delivery, Key, Message, Outcome, OutcomeKind
+from scheduler.alerts.step import decode
 from scheduler.journal.deliveries import Claimed
 from scheduler.watch.relay import relays
 from tests.alerts.orchard import WINTER, at, evenings
@@ -16,7 +17,7 @@ MESSAGE = Message(title="Lock up now", body="How.", stem="Lock up", priority=4)
 
 
 def failed(person: str, channel: ChannelName, step: str = "now") -> Claimed:
-    key = Key(site_id="orchard", subject_id="walnut", day=WINTER, step=step, opening=1,
+    key = Key(site_id="orchard", subject_id="walnut", day=WINTER, step=decode(step), opening=1,
               person_id=person, channel=channel)  # fmt: skip
     return Claimed(
         row_id=1, key=key, operation="send", message=MESSAGE, attempt=1, maybe_before=False,

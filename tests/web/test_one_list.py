@@ -20,6 +20,7 @@ from scheduler.alerts.delivery import (
     OutcomeKind,
 )
 from scheduler.alerts.outcome import Next
+from scheduler.alerts.step import decode
 from scheduler.cli.compose import Session
 from scheduler.cli.screens.health import show
 from scheduler.journal import deliveries
@@ -112,8 +113,8 @@ def forget(house: House) -> None:
 def attempt(house: House, number: int, person: str, channel: ChannelName, came: Outcome) -> None:
     """A message to that person, and what came of it."""
     key = Key(
-        site_id="orchard", subject_id="orchard", day=WINTER, step=f"note-{number}", opening=0,
-        person_id=person, channel=channel,
+        site_id="orchard", subject_id="orchard", day=WINTER, step=decode(f"note-{number}"),
+        opening=0, person_id=person, channel=channel,
     )  # fmt: skip
     message = Message(title="Note", body="Note", stem="Note", priority=QUIET)
     useful = house.now + timedelta(days=1)

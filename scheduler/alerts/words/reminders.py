@@ -5,7 +5,7 @@ from datetime import tzinfo
 
 from scheduler.alerts.delivery import LOUD, LOUDEST, USUAL, Message, Priority
 from scheduler.alerts.reminded_evening import CalledStep, DoorStates, Evening, RemindedDoor
-from scheduler.alerts.reopened import OPEN_AGAIN
+from scheduler.alerts.step import Step
 from scheduler.alerts.words.doors import all_birds, local_time, open_doors, stem
 from scheduler.alerts.words.missing import missing_since
 from scheduler.alerts.words.phrases import TITLE_LENGTH, at_least, joined, short, titled
@@ -102,7 +102,8 @@ def _reopened(
     opened = [said for door in doors if (said := states[door.coop_id].opened)]
     last = max(opened, key=lambda said: said.at)
     at = local_clock(last.at, zone, evening.region)
-    again = "Open again at" if step.name in {"reopened", OPEN_AGAIN} else "Still open since"
+    is_first = step.name in {Step("reopened"), Step("open-again")}
+    again = "Open again at" if is_first else "Still open since"
     who = short(last.who)
     why = f"{who[:1].upper()}{who[1:]} says that it was opened again at {at}."
     if last.kind == "undone":

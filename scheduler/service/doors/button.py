@@ -1,6 +1,7 @@
 """What the button of a message says of an evening's doors: once, of its turn, by its person."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import datetime, timedelta
 
 from sqlalchemy import Connection
@@ -8,6 +9,7 @@ from sqlalchemy import Connection
 from scheduler.alerts.decide import is_open, notice, opening
 from scheduler.alerts.delivery import Message
 from scheduler.alerts.evening_so_far import Night
+from scheduler.alerts.step import Step
 from scheduler.alerts.words.not_taken import not_taken, of_another_evening, renewed_since
 from scheduler.cares.closing import Closing
 from scheduler.cares.door_state import Door
@@ -43,7 +45,7 @@ def answer(journal: Journal, almanac: Almanac, given: SignedAnswer, now: datetim
             return False
         if given.generation != night.generations.get(given.person_id, 0):
             renewed = renewed_since(night.link(given.person_id))
-            _tell(connection, night, given, f"not-taken-of-{given.generation}", renewed, now)
+            _tell(connection, night, given, Step("not-taken-of", given.generation), renewed, now)
             return False
         in_turn = given.opening == opening(night.states)
         taken = in_turn and closings.spend(connection, site_id, given.token(almanac.key), given.day)
@@ -55,10 +57,11 @@ def answer(journal: Journal, almanac: Almanac, given: SignedAnswer, now: datetim
         if (message := _answered(given, night, tonight, now, taken=bool(new))) is not None:
             turns = closings.turns(connection, site_id, given.day)
             number = sum(turns.get((coop_id, given.day), 0) for coop_id in night.states)
-            step = f"{'taken' if new else 'not-taken'}-{number}"
+            step = Step("taken" if new else "not-taken", number)
             if now >= night.evening.let_out:
                 # Whoever presses it by day and once more in the evening reads it again.
-                step += f"-{now:%d}-{'evening' if tonight and now >= tonight.noon else 'day'}"
+                part = "evening" if tonight and now >= tonight.noon else "day"
+                step = replace(step, day=f"{now:%d}", about=part)
             _tell(connection, night, given, step, message, now)
     return bool(new)
 
@@ -67,7 +70,7 @@ def _tell(  # noqa: PLR0913, PLR0917 - what came of an answer, of which evening,
     connection: Connection,
     night: Night,
     given: SignedAnswer,
-    step: str,
+    step: Step,
     message: Message,
     now: datetime,
 ) -> None:

@@ -8,6 +8,7 @@ from hashlib import sha256
 from secrets import token_urlsafe
 from typing import Literal
 
+from scheduler.alerts.step import Step
 from scheduler.alerts.words import let_in
 from scheduler.feeds.feed_names import FEEDS, FeedName, feeds_of, house_feed, house_of
 from scheduler.journal import access
@@ -195,7 +196,7 @@ def invite(  # noqa: PLR0913 - who, by whom, when, who hears
         access.invite(writing.connection, site_id, invitation)
         if tell and by:
             message = let_in.invited(name_of(tell, person_id), name_of(tell, by.person_id))
-            step = f"invited-{invitation.secret_hash[:_MARK]}"
+            step = Step("entry-invited", about=invitation.secret_hash[:_MARK])
             entry_notice.tell(writing.connection, tell, step, message, now)
     _log.info("entry.invited at_the_terminal=%s", by is None)
     return f"/sign-in/{secret}"
@@ -266,7 +267,7 @@ def sign_in(  # noqa: PLR0913 - who, by what, on what, when, who hears
         if tell:
             by = name_of(tell, found.through[-1]) if found.through else ""
             message = let_in.signed_in(name_of(tell, found.person_id), session.device, by)
-            step = f"signed-in-{session.id_hash[:_MARK]}"
+            step = Step("entry-signed-in", about=session.id_hash[:_MARK])
             entry_notice.tell(writing.connection, tell, step, message, now)
     _log.info("entry.signed_in")
     return session_id
@@ -311,7 +312,7 @@ def renew(
         access.sign_out_all(writing.connection, site_id, person_id)
         if tell:
             message = let_in.renewed(name_of(tell, person_id))
-            step = f"renewed-{person_id}-{generation}"
+            step = Step("entry-renewed", generation, about=person_id)
             entry_notice.tell(writing.connection, tell, step, message, now)
     _log.info("entry.renewed")
 
@@ -326,7 +327,7 @@ def renew_answers(
     with journal.writing() as writing:
         generation = access.renew_answers(writing.connection, site_id)
         if tell:
-            step, message = f"answers-{generation}", let_in.answers_renewed()
+            step, message = Step("entry-answers", generation), let_in.answers_renewed()
             entry_notice.tell(writing.connection, tell, step, message, now)
     _log.info("entry.answers_renewed")
 

@@ -7,6 +7,7 @@ from sqlalchemy import Connection
 
 from scheduler.alerts.delivery import Delivery, Key, Message
 from scheduler.alerts.reminded_evening import crew_of
+from scheduler.alerts.step import Step, step_at
 from scheduler.alerts.words import let_in
 from scheduler.journal import deliveries
 from scheduler.profile.values import Profile
@@ -16,7 +17,7 @@ _USEFUL = timedelta(days=1)
 
 
 def tell(
-    connection: Connection, profile: Profile, step: str, message: Message, now: datetime
+    connection: Connection, profile: Profile, step: Step, message: Message, now: datetime
 ) -> None:
     """The message to everybody over their loudest way, once for that step."""
     site = profile.site
@@ -28,7 +29,7 @@ def tell(
                     site_id=site.id,
                     subject_id=site.id,
                     day=now.astimezone(site.zone).date(),
-                    step=f"entry-{step}",
+                    step=step,
                     opening=0,
                     person_id=contact.person_id,
                     channel=contact.addresses[0][0],
@@ -55,7 +56,7 @@ def tell_ended(
     """
     names = [name_of(profile, one) for one in sorted(ended)]
     gone = sorted({name_of(before, one) for those in ended.values() for one in those})
-    tell(connection, profile, f"ended-{now:%H%M%S}", let_in.signed_out(names, gone), now)
+    tell(connection, profile, step_at("entry-ended", now), let_in.signed_out(names, gone), now)
 
 
 def name_of(profile: Profile, person_id: str) -> str:

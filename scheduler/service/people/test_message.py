@@ -10,6 +10,7 @@ from secrets import token_hex
 
 from scheduler.alerts.delivery import ChannelName, Delivery, Key, Outcome, Outgoing
 from scheduler.alerts.reminded_evening import Contact, crew_of
+from scheduler.alerts.step import Step
 from scheduler.alerts.words import ways_out
 from scheduler.journal import deliveries
 from scheduler.journal.store import JournalFault, open_journal
@@ -85,7 +86,7 @@ def _test(
         site_id=site.id,
         subject_id=site.id,
         day=now.astimezone(site.zone).date(),
-        step=f"test-{token_hex(8)}",
+        step=Step("test", about=token_hex(8)),
         opening=0,
         person_id=contact.person_id,
         channel=channel,

@@ -6,7 +6,8 @@ from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime, time, timedelta
 
 from scheduler.alerts.delivery import Message
-from scheduler.alerts.emergency import STEP, Reported, Urgent, emergency
+from scheduler.alerts.emergency import Reported, Urgent, emergency
+from scheduler.alerts.step import Step, step_at
 from scheduler.cares.catalogue import Care, in_force
 from scheduler.cares.closing import Closing
 from scheduler.cares.day_plan import DayPlan, Line, Round
@@ -23,7 +24,6 @@ from scheduler.service.evenings_around import Almanac
 from scheduler.service.household.open_profile import Household
 from scheduler.service.reports.report import records
 
-MIDDAY = f"{STEP}midday"
 # Hotter, or colder, than was told of, in whole degrees of the household (common practice, no
 # source); 100 °F and 95 °F lie a trifle less than 5 °F apart once they are Celsius.
 _MUCH_WORSE_C: Mapping[Units, float] = {"metric": 3.0, "uk": 3.0, "us": 5 / 1.8 - 1e-6}
@@ -39,7 +39,7 @@ _log = logging.getLogger(__name__)
 class Call:
     """What whoever is on duty is told at an instant, once, because of these reports."""
 
-    step: str
+    step: Step
     at: datetime
     useful_until: datetime
     lines: tuple[tuple[Round, Line], ...]
@@ -54,7 +54,7 @@ class Call:
     def jobs(self, almanac: Almanac, told_at: datetime) -> list[Urgent]:
         """Its jobs with their times, as they are said at that instant."""
         # The midday walk is announced by its hour, late or not.
-        said_at = self.at if self.step == MIDDAY else told_at
+        said_at = self.at if self.step.kind == "midday" else told_at
         return [_job(almanac, *line, said_at) for line in self.lines]
 
     def without(self, other: "Call") -> "Call | None":
@@ -64,7 +64,7 @@ class Call:
     @property
     def counts_from(self) -> datetime:
         """From when on a tick counts against it."""
-        return self.at - _HOUR if self.step == MIDDAY else self.at
+        return self.at - _HOUR if self.step.kind == "midday" else self.at
 
     def left_by(self, ticks: Mapping[TaskKey, Done]) -> "Call | None":
         """What of it was not ticked since; None when nothing is left.
@@ -81,7 +81,7 @@ class Call:
 
     def is_of(self, name: str) -> bool:
         """Whether it says nothing but what that person has just said."""
-        return self.step != MIDDAY and all(one.stands_by == name for one in self.reports)
+        return self.step.kind != "midday" and all(one.stands_by == name for one in self.reports)
 
 
 def calls_on(almanac: Almanac, day: date, said: Sequence[Closing] = ()) -> tuple[Call, ...]:
@@ -114,7 +114,7 @@ def to_do_now(
     return [
         f"{job.when[:1].upper()}{job.when[1:]}: {job.what}. {job.why}"
         for call in calls_on(almanac, almanac.household.today(now), said)
-        if call.step != MIDDAY and report in call.reports and now < call.useful_until
+        if call.step.kind != "midday" and report in call.reports and now < call.useful_until
         if (left := call.left_by(ticks))
         for job in left.jobs(almanac, now)
     ]
@@ -223,11 +223,6 @@ def cares_of(almanac: Almanac, kind: ReportKind) -> list[Care]:
     ]
 
 
-def step_of(kind: ReportKind, at: datetime) -> str:
-    """The step that tells of a report of that kind which stands since then."""
-    return f"{STEP}{kind}-{at:%H%M%S}"
-
-
 def is_no_worse(report: Report, than: Report, units: Units) -> bool:
     """Whether of two reports of one kind the first says nothing that the second has not said."""
     if report.house_id != than.house_id:
@@ -283,7 +278,7 @@ class _Calls:
             if jobs and report not in self.told_of:
                 self.told_of.append(report)
                 yield Call(
-                    step=step_of(report.kind, at),
+                    step=step_at("urgent", at, report.kind),
                     at=at,
                     useful_until=at + _USEFUL,
                     lines=tuple(_lines(planned, jobs)),
@@ -328,7 +323,7 @@ class _Calls:
             lines = tuple(line for line in _lines(planned, jobs) if line[0] is walk)
             if lines:
                 yield Call(
-                    step=MIDDAY,
+                    step=Step("midday"),
                     at=walk.start,
                     useful_until=walk.end + _HOUR,
                     lines=lines,

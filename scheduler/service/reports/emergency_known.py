@@ -6,10 +6,11 @@ from datetime import date, datetime
 
 from sqlalchemy import Connection
 
+from scheduler.alerts.step import step_at
 from scheduler.cares.records import Report, Spell
 from scheduler.journal import done, history, reports
 from scheduler.service.evenings_around import Almanac
-from scheduler.service.reports.emergencies import MIDDAY, Call, is_no_worse, step_of
+from scheduler.service.reports.emergencies import Call, is_no_worse
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,7 +56,7 @@ def said_as_much(almanac: Almanac, call: Call, gone: Iterable[Withdrawn]) -> Ite
     units = almanac.household.profile.units
     for one in gone:
         if (
-            call.step != MIDDAY
+            call.step.kind != "midday"
             and one.since <= call.at < one.until
             and all(
                 report.kind == one.report.kind and is_no_worse(report, one.report, units)
@@ -85,10 +86,10 @@ def news(
 def _was_told(
     almanac: Almanac, connection: Connection, one: Withdrawn, people: tuple[str, ...]
 ) -> bool:
-    step, day = step_of(one.report.kind, one.since), almanac.household.today(one.since)
+    step, day = step_at("urgent", one.since, one.report.kind), almanac.household.today(one.since)
     told = history.told_since(connection, almanac.household.profile.site.id, day)
     return any(
-        has_gone and key.day == day and key.told_step == step and key.person_id in people
+        has_gone and key.day == day and key.step.told == step and key.person_id in people
         for key, has_gone in told
     )
 
@@ -122,8 +123,8 @@ def beyond_walk(  # noqa: PLR0913, PLR0917 - what, of what day, beside what, for
 ) -> Call | None:
     """What of the call the midday walk after it has not said to one of them, nor says now."""
     left: Call | None = call
-    for walk in (one for one in calls if one.step == MIDDAY and call.at < one.at <= now):
-        told = history.is_told(connection, site_id, day, MIDDAY, people)
+    for walk in (one for one in calls if one.step.kind == "midday" and call.at < one.at <= now):
+        told = history.is_told(connection, site_id, day, walk.step, people)
         if left and (now < walk.useful_until or told):
             left = left.without(walk)
     return left
