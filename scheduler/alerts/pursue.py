@@ -5,10 +5,11 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 
 from scheduler.alerts import decide, who_knows
+from scheduler.alerts.crew import duty_ids
 from scheduler.alerts.decide import Row, Voice
 from scheduler.alerts.delivery import USUAL, ChannelName, Delivery, Key, Message
 from scheduler.alerts.evening_so_far import Night
-from scheduler.alerts.reminded_evening import CalledStep, duty_of
+from scheduler.alerts.reminded_evening import CalledStep
 from scheduler.alerts.reopened import BREATH, is_often, is_slip, steps_of
 from scheduler.alerts.search import (
     by_other_ways,
@@ -175,13 +176,13 @@ def _renewed(night: Night, now: datetime, voice: Voice, told_now: Container[str]
         for row in night.rows
         if row.may_have_arrived and row.key.step.is_reminder and row.key.step.kind != "renewed"
     ]
-    duty = duty_of(night.evening.crew)
+    on_duty = duty_ids(night.evening.crew, night.evening.day)
     for contact in night.evening.crew if now < night.evening.let_out else ():
         person_id = contact.person_id
         mine = [row for row in told if row.key.person_id == person_id]
         if not mine or person_id in told_now or not night.is_dead(mine[-1]):
             continue
-        last = told[-1] if person_id in duty else mine[-1]
+        last = told[-1] if person_id in on_duty else mine[-1]
         step = CalledStep(
             name=Step("renewed", night.generations.get(person_id, 0)),
             kind="reopened" if last.key.step.kind == "open-again" else last.key.step.kind,
@@ -271,7 +272,7 @@ def _after_shutting(night: Night, now: datetime) -> list[Delivery]:
     crew = told if searching else told | told_how_it_stands(night)
     if night.searches and not searching:
         step = nth("settled", night.searches)
-        crew |= duty_of(evening.crew)
+        crew |= {*duty_ids(evening.crew, evening.day)}
     # Of a door that is searched the search tells.
     if more := sum(state.news for state in states.values() if state.state != "searching"):
         step = replace(step, news=more)
@@ -296,7 +297,8 @@ def _emptied(night: Night, now: datetime) -> list[Delivery]:
     if not empty or now < min(one.lock_up for one in empty):
         return []
     message = emptied(empty, by_link=bool(night.base_url))
-    asked = decide.notice(evening, Step("empty"), 0, duty_of(evening.crew), message, due_at=now)
+    on_duty = duty_ids(evening.crew, evening.day)
+    asked = decide.notice(evening, Step("empty"), 0, on_duty, message, due_at=now)
     return linked(night, asked)
 
 
@@ -308,7 +310,8 @@ def _news(night: Night, now: datetime) -> list[Delivery]:
     """
     step = night.news_step
     misses = is_missed_late(night.states)
-    crew = night.told_before | (duty_of(night.evening.crew) if misses else set())
+    on_duty = duty_ids(night.evening.crew, night.evening.day)
+    crew = night.told_before | {*(on_duty if misses else ())}
     crew -= who_said(night)
     if not step or not crew:
         return []

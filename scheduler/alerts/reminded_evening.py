@@ -3,11 +3,12 @@
 It is a snapshot: once its first step was due it stays as it was, whatever the profile becomes.
 """
 
-from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Container, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
-from scheduler.alerts.delivery import ChannelName, Instant
+from scheduler.alerts.crew import Contact, duty, duty_ids
+from scheduler.alerts.delivery import Instant
 from scheduler.alerts.ladder import Rung, ladder
 from scheduler.alerts.step import KeptStep
 from scheduler.cares.coop_day import CoopDay
@@ -15,7 +16,6 @@ from scheduler.cares.door_state import Door
 from scheduler.husbandry.age import perches
 from scheduler.light.sun import HalfDay
 from scheduler.light.wall import first_in
-from scheduler.profile.person import Person
 from scheduler.profile.units import Region
 from scheduler.profile.values import Profile
 from scheduler.profile.words import noun_for
@@ -49,19 +49,6 @@ class RemindedDoor:
     def profile_birds(self) -> int:
         """How many birds the profile had there when the evening began."""
         return self.birds if self.flock is None else self.flock
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Contact:
-    """Somebody who can be called, and their addresses in order of loudness."""
-
-    person_id: str
-    name: str
-    addresses: tuple[tuple[ChannelName, str], ...]
-
-    def address(self, channel: ChannelName) -> str | None:
-        """Where that channel reaches them; None when it does not."""
-        return dict(self.addresses).get(channel)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -110,6 +97,11 @@ class Evening:
         """When the first door must not be open any more."""
         return min(door.latest for door in self.doors)
 
+    @property
+    def on_duty(self) -> Contact | None:
+        """Whose evening it is; None where nobody can be reached."""
+        return duty(self.crew, self.day).first
+
     def contact(self, person_id: str) -> Contact:
         """The member of the crew.
 
@@ -131,11 +123,11 @@ def among(evening: Evening, now: Sequence[Contact]) -> Evening:
     came = [person_id for person_id in reached if person_id not in own]
     order = [*own, *came] if not any(one in reached for one in own) else own
     crew = tuple(reached[person_id] for person_id in (*own, *came) if person_id in reached)
-    duty = list(_taken_by(own[:1], order, reached))
+    has_it = list(_taken_by(duty_ids(evening.crew, evening.day), order, reached))
     steps = []
     for step in evening.steps:
         people = list(_taken_by(step.people, order, reached))
-        if step.kind == "next" and duty and people == duty:
+        if step.kind == "next" and has_it and people == has_it:
             people = list(_after(people[0], order, reached)) or people
         if step.kind in _TO_ALL:
             people += [person_id for person_id in came if person_id not in people]
@@ -158,43 +150,6 @@ def _after(person_id: str, order: Sequence[str], reached: Container[str]) -> Ite
     after = order.index(person_id) + 1 if person_id in order else 0
     following = (*order[after:], *order[:after])
     yield from [one for one in following if one in reached and one != person_id][:1]
-
-
-def crew_of(profile: Profile, ways: Iterable[ChannelName]) -> tuple[Contact, ...]:
-    """Everybody who can be reached over the channels that are set up, in the profile's order."""
-    usable = set(ways)
-    contacts = (_contact(person, usable) for person in profile.person)
-    return tuple(contact for contact in contacts if contact.addresses)
-
-
-def on_duty(crew: Sequence[Contact]) -> Contact | None:
-    """Who is on duty: the first who can be reached."""
-    return crew[0] if crew else None
-
-
-def duty_of(crew: Sequence[Contact]) -> set[str]:
-    """The id of who is on duty; empty where nobody can be reached."""
-    duty = on_duty(crew)
-    return {duty.person_id} if duty else set()
-
-
-def next_on_duty(crew: Sequence[Contact]) -> Contact | None:
-    """Who is asked when whoever is on duty does not answer."""
-    duty = on_duty(crew)
-    return next((one for one in crew if one != duty), duty)
-
-
-def _contact(person: Person, usable: set[ChannelName]) -> Contact:
-    written: Sequence[tuple[ChannelName, str | None]] = (
-        ("push", person.push),
-        ("service", person.service),
-        ("mail", person.mail),
-    )
-    return Contact(
-        person_id=person.id,
-        name=person.name,
-        addresses=tuple((way, to) for way, to in written if to and way in usable),
-    )
 
 
 def evenings_of(  # noqa: PLR0913 - one date in parts, each from another room
@@ -245,7 +200,7 @@ def _evening(  # noqa: PLR0913, PLR0917 - as evenings_of
     birds: Mapping[str, int],
     crew: tuple[Contact, ...],
 ) -> Evening:
-    lock_up = min(coop.lock_up.instant for coop in group)
+    day, lock_up = group[0].day, min(coop.lock_up.instant for coop in group)
     latest = min(coop.lock_up.latest for coop in group)
     let_out = min(next_let_outs[coop.coop_id] for coop in group)
     rule = profile.reminders
@@ -261,12 +216,12 @@ def _evening(  # noqa: PLR0913, PLR0917 - as evenings_of
         site_id=profile.site.id,
         # The profile's first, not the evening's: two doors may change places over the year.
         subject_id=min(coop.coop_id for coop in group),
-        day=group[0].day,
+        day=day,
         zone=str(profile.site.zone),
         region=profile.site.region,
         doors=tuple(_door(profile, coop, birds[coop.coop_id]) for coop in group),
         crew=crew,
-        steps=tuple(_called(rung, crew) for rung in rungs),
+        steps=tuple(_called(rung, crew, day) for rung in rungs),
         let_out=let_out,
     )
 
@@ -288,7 +243,8 @@ def _door(profile: Profile, coop: CoopDay, birds: int) -> RemindedDoor:
     )
 
 
-def _called(rung: Rung, crew: tuple[Contact, ...]) -> CalledStep:
-    called = {"duty": [on_duty(crew)], "next": [next_on_duty(crew)], "all": crew}[rung.to]
+def _called(rung: Rung, crew: tuple[Contact, ...], day: date) -> CalledStep:
+    whose = duty(crew, day)
+    called = {"duty": [whose.first], "next": [whose.second], "all": crew}[rung.to]
     people = tuple(contact.person_id for contact in called if contact)
     return CalledStep(name=rung.step, kind=rung.step.kind, at=rung.at, people=people)

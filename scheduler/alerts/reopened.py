@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from datetime import datetime, timedelta
 
-from scheduler.alerts.reminded_evening import CalledStep, Evening, on_duty
+from scheduler.alerts.reminded_evening import CalledStep, Evening
 from scheduler.alerts.step import Step, nth
 from scheduler.cares.closing import Closing
 from scheduler.cares.door_state import Door
@@ -62,7 +62,7 @@ def is_slip(states: Mapping[str, Door]) -> bool:
 
 
 def _again(evening: Evening, last: Closing, breath: timedelta) -> Iterator[CalledStep]:
-    duty = on_duty(evening.crew)
+    duty = evening.on_duty
     if duty is None:
         return
     for number, at in enumerate(_instants(evening, last.at), start=1):

@@ -5,9 +5,9 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 
 from scheduler.alerts import decide
+from scheduler.alerts.crew import duty_ids
 from scheduler.alerts.delivery import LOUD, Delivery, Key, Message
 from scheduler.alerts.evening_so_far import Night
-from scheduler.alerts.reminded_evening import duty_of
 from scheduler.alerts.step import SearchKind, Step, nth
 from scheduler.alerts.who_knows import (
     arrived,
@@ -120,7 +120,8 @@ def search(night: Night, now: datetime) -> list[Delivery]:
     under_way, which, at = due
     evening = night.evening
     said_by = {state.said.who for state in under_way.short if state.said}
-    crew = decide.rung(night.rows) | duty_of(evening.crew) | told_how_it_stands(night)
+    crew = decide.rung(night.rows) | told_how_it_stands(night)
+    crew |= {*duty_ids(evening.crew, evening.day)}
     crew |= {contact.person_id for contact in evening.crew if contact.name in said_by}
     step, turn = nth(which, night.searches), decide.opening(night.states)
     found = [

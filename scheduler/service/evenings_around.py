@@ -9,10 +9,11 @@ from typing import Any, TypeVar
 
 from sqlalchemy import Connection
 
+from scheduler.alerts.crew import crew_of
 from scheduler.alerts.decide import Row
 from scheduler.alerts.delivery import ChannelName
 from scheduler.alerts.evening_so_far import Night
-from scheduler.alerts.reminded_evening import Evening, RemindedDoor, among, crew_of, evenings_of
+from scheduler.alerts.reminded_evening import Evening, RemindedDoor, among, evenings_of
 from scheduler.cares.closing import Closing, found_when_said, is_count_due
 from scheduler.cares.coop_day import CoopDay, coop_day
 from scheduler.cares.day_plan import DayPlan

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from scheduler.alerts.reminded_evening import crew_of
+from scheduler.alerts.crew import crew_of, duty
 from scheduler.cares import reasons
 from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.day_plan import Plan
@@ -95,7 +95,7 @@ def _notes(year: Plan, today: date) -> Iterator[str]:
     if averages(profile).estimated:
         yield f"{ESTIMATED} Give your own under [climate]."
     yield from _zone_notes(profile)
-    yield from _people_notes(profile)
+    yield from _people_notes(profile, today)
     yield from _page_notes(profile)
     yield from _flock_notes(profile, today)
     yield from _late_notes(year)
@@ -118,13 +118,13 @@ def _zone_notes(profile: Profile) -> Iterator[str]:
         yield f"The map has the zone {mapped} here, not {site.zone}. {asked}"
 
 
-def _people_notes(profile: Profile) -> Iterator[str]:
+def _people_notes(profile: Profile, today: date) -> Iterator[str]:
     for person in unreachable(profile):
         yield f"Nobody can reach {person.name}. {what_would_do(profile, person)}"
-    for contact in crew_of(profile, ways_of(profile))[:1]:
-        if contact.addresses[0][0] == "mail":
-            by_mail = "can be reached by mail alone: a mail rings on few phones at dusk."
-            yield f"{contact.name} {by_mail}"
+    called = duty(crew_of(profile, ways_of(profile)), today).first
+    if called and called.addresses[0][0] == "mail":
+        by_mail = "can be reached by mail alone: a mail rings on few phones at dusk."
+        yield f"{called.name} {by_mail}"
 
 
 def _page_notes(profile: Profile) -> Iterator[str]:

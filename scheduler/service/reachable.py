@@ -5,8 +5,8 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 from urllib.parse import urlsplit
 
+from scheduler.alerts.crew import crew_of
 from scheduler.alerts.delivery import ChannelName
-from scheduler.alerts.reminded_evening import crew_of
 from scheduler.profile.person import Person
 from scheduler.profile.values import Profile
 

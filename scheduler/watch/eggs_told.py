@@ -7,8 +7,8 @@ from datetime import date, datetime
 
 from sqlalchemy import Connection
 
+from scheduler.alerts.crew import crew_of, duty
 from scheduler.alerts.delivery import Delivery, Message
-from scheduler.alerts.reminded_evening import crew_of, on_duty
 from scheduler.alerts.step import step_at
 from scheduler.alerts.words import by_day
 from scheduler.cares.bird_line import house_words
@@ -56,7 +56,7 @@ def follow(almanac: Almanac, connection: Connection, now: datetime) -> Iterator[
         before, after = told.get(house_id), holds.get(house_id)
         if before != after and (message := _message(almanac, house_id, before, after, day)):
             step = step_at("eggs", now, house_id)
-            people = _who_does_not_know(almanac, connection, house_id, before, after)
+            people = _who_does_not_know(almanac, connection, house_id, day, before, after)
             yield from told_to(almanac, step, day, message, now, people)
 
 
@@ -91,10 +91,11 @@ def _message(
     return by_day.eggs(title[:1].upper() + title[1:], was, link)
 
 
-def _who_does_not_know(
+def _who_does_not_know(  # noqa: PLR0913, PLR0917 - of which house, and what of it changed
     almanac: Almanac,
     connection: Connection,
     house_id: str,
+    day: date,
     before: _Rule | None,
     after: _Rule | None,
 ) -> tuple[str, ...]:
@@ -112,9 +113,9 @@ def _who_does_not_know(
     }
     names = [one.name for one in crew]
     knows = {name for name in said if names.count(name) == 1} if len(said) == 1 else set()
-    duty = on_duty(crew)
-    if duty and all(one is None or one.of_signs for one in (before, after)):
-        knows.add(duty.name)
+    first = duty(crew, day).first
+    if first and all(one is None or one.of_signs for one in (before, after)):
+        knows.add(first.name)
     return tuple(one.person_id for one in crew if one.name not in knows)
 
 

@@ -7,8 +7,9 @@ from functools import partial
 
 from sqlalchemy import Connection
 
+from scheduler.alerts.crew import Contact, crew_of, duty
 from scheduler.alerts.delivery import Delivery, Message
-from scheduler.alerts.reminded_evening import Contact, among, crew_of, on_duty
+from scheduler.alerts.reminded_evening import among
 from scheduler.cares.closing import Closing
 from scheduler.journal import deliveries
 from scheduler.service.evenings_around import Almanac
@@ -21,17 +22,17 @@ _DAY = timedelta(days=1)
 
 
 def emergency_notes(
-    almanac: Almanac, day: date, said: Sequence[Closing], duty: Contact | None
+    almanac: Almanac, day: date, said: Sequence[Closing], on_duty: Contact | None
 ) -> Iterator[Note]:
     """What whoever is on duty is told of that date's emergencies but has not just said."""
     for call in calls_on(almanac, day, said):
-        if duty and not call.is_of(duty.name):
+        if on_duty and not call.is_of(on_duty.name):
             yield Note(
                 step=call.step,
                 at=call.at,
                 useful_until=call.useful_until,
-                people=(duty.person_id,),
-                words=partial(_words, almanac, said, day, call, duty.person_id),
+                people=(on_duty.person_id,),
+                words=partial(_words, almanac, said, day, call, on_duty.person_id),
                 late_until=call.late_until,
             )
 
@@ -40,12 +41,12 @@ def on_duty_now(
     almanac: Almanac, connection: Connection, crew: Sequence[Contact], now: datetime
 ) -> Contact | None:
     """Who has the evening under way, though another has them from tomorrow; else who has them."""
+    today = almanac.household.today(now)
     if not almanac.records.reports:  # nobody hears of any
-        return on_duty(crew)
-    yesterday = almanac.household.today(now) - _DAY
-    evenings = deliveries.evenings(connection, almanac.household.profile.site.id, yesterday)
+        return duty(crew, today).first
+    evenings = deliveries.evenings(connection, almanac.household.profile.site.id, today - _DAY)
     begun = [one for one in evenings if now < one.let_out]
-    return on_duty(among(begun[-1], crew).crew if begun else crew)
+    return among(begun[-1], crew).on_duty if begun else duty(crew, today).first
 
 
 def _words(  # noqa: PLR0913, PLR0917 - of which call, of what day, to whom, when
@@ -77,9 +78,9 @@ def overs(
     And that it holds again, for whoever had heard of its end: whoever is on duty is rung for that.
     """
     crew = crew_of(almanac.household.profile, almanac.ways)
-    duty = on_duty_now(almanac, connection, crew, now)
+    on_duty = on_duty_now(almanac, connection, crew, now)
     again = put_back(almanac, connection, said, now)
-    rung = (replace(one, people=tuple(_others(one.people, duty))) for one in again)
+    rung = (replace(one, people=tuple(_others(one.people, on_duty))) for one in again)
     for one in (*endings(almanac, connection, said, now), *rung):
         deliveries.drop(connection, one.unsent)
         day = almanac.household.today(one.at)

@@ -6,8 +6,8 @@ from functools import partial
 
 from sqlalchemy import Connection
 
+from scheduler.alerts.crew import Contact
 from scheduler.alerts.delivery import Message
-from scheduler.alerts.reminded_evening import Contact
 from scheduler.alerts.step import Step
 from scheduler.alerts.words import by_day
 from scheduler.cares.closing import Closing

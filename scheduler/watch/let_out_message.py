@@ -6,8 +6,8 @@ from functools import partial
 
 from sqlalchemy import Connection
 
+from scheduler.alerts.crew import Contact, duty_ids
 from scheduler.alerts.delivery import Message
-from scheduler.alerts.reminded_evening import Contact
 from scheduler.alerts.step import Step
 from scheduler.alerts.words import by_day
 from scheduler.cares.closing import Closing
@@ -16,7 +16,7 @@ from scheduler.cares.records import Report
 from scheduler.climate.curve import averages
 from scheduler.profile.words import local_clock
 from scheduler.service.evenings_around import Almanac
-from scheduler.watch.site_note import Note, duty_of
+from scheduler.watch.site_note import Note
 
 HOT_C = 27.0  # from here on a shut house can kill (common practice, no source)
 USEFUL = timedelta(hours=1)
@@ -37,7 +37,7 @@ def let_outs(
             step=Step("let-out", about=group[0].coop_id),
             at=at,
             useful_until=at + USEFUL,
-            people=duty_of(crew),
+            people=duty_ids(crew, day),
             words=partial(_words, almanac, day, group),
         )
     if is_hot(almanac, day):
@@ -76,7 +76,7 @@ def _kept_in_the_heat(
                 step=Step("heat-in", about=coop.coop_id),
                 at=at,
                 useful_until=at + USEFUL,
-                people=duty_of(crew),
+                people=duty_ids(crew, day),
                 words=partial(_airing, almanac.household.profile.coop_of(coop.coop_id).name),
             )
 

@@ -11,10 +11,10 @@ from hashlib import sha256
 
 from sqlalchemy import Connection
 
+from scheduler.alerts.crew import crew_of
 from scheduler.alerts.decide import Row
 from scheduler.alerts.delivery import Delivery
 from scheduler.alerts.evening_so_far import Night
-from scheduler.alerts.reminded_evening import crew_of
 from scheduler.alerts.step import Step, nth
 from scheduler.alerts.words import own_faults
 from scheduler.cares.closing import Closing

@@ -8,8 +8,8 @@ from functools import partial
 from sqlalchemy import Connection
 
 from scheduler.alerts.brief import Brief, after_a_restart, brief
+from scheduler.alerts.crew import Contact, crew_of, duty_ids
 from scheduler.alerts.delivery import Message
-from scheduler.alerts.reminded_evening import Contact, crew_of, on_duty
 from scheduler.alerts.step import Step
 from scheduler.alerts.words import missing, reminders, ways_out, who_is_told
 from scheduler.cares import reasons
@@ -49,11 +49,11 @@ def briefs(
     profile = almanac.household.profile
     if profile.reminders.brief is None:
         return
-    duty = on_duty(crew)
+    on_duty = duty_ids(crew, day)
     wanting = {
         person.id
         for person in profile.person
-        if person.brief or (person.brief is None and duty and person.id == duty.person_id)
+        if person.brief or (person.brief is None and person.id in on_duty)
     }
     people = tuple(contact.person_id for contact in crew if contact.person_id in wanting)
     noon = almanac.noon(day)

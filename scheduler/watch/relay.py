@@ -4,8 +4,8 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
+from scheduler.alerts.crew import Contact
 from scheduler.alerts.delivery import ChannelName, Delivery, Key, Outcome
-from scheduler.alerts.reminded_evening import Contact
 from scheduler.alerts.step import Step
 from scheduler.alerts.words import ways_out
 from scheduler.journal.deliveries import Claimed

@@ -6,8 +6,8 @@ from datetime import date, datetime, timedelta
 
 from sqlalchemy import Connection
 
+from scheduler.alerts.crew import Contact, crew_of, duty
 from scheduler.alerts.delivery import Delivery
-from scheduler.alerts.reminded_evening import Contact, crew_of, on_duty
 from scheduler.cares.closing import Closing
 from scheduler.journal import history
 from scheduler.service.evenings_around import Almanac
@@ -25,20 +25,20 @@ def notes_of(
     almanac: Almanac,
     day: date,
     said: Sequence[Closing] = (),
-    duty: Contact | None = None,
+    on_duty: Contact | None = None,
     doubt_of: Callable[[], str] = str,
 ) -> tuple[Note, ...]:
     """Everything the site may tell on that date, in the order of the instants.
 
-    `duty` hears of emergencies; else whoever has the evenings. `doubt_of` is asked for a brief: why
-    the reminders cannot be relied on, or nothing.
+    `on_duty` hears of emergencies; else whoever has the evenings. `doubt_of` is asked for a brief:
+    why the reminders cannot be relied on, or nothing.
     """
     crew = crew_of(almanac.household.profile, almanac.ways)
     if not crew:
         return ()
     found = [*let_outs(almanac, day, said, crew), *free_ranges(almanac, day, said, crew)]
     found += briefs(almanac, day, said, crew, doubt_of)
-    found += emergency_notes(almanac, day, said, duty or on_duty(crew))
+    found += emergency_notes(almanac, day, said, on_duty or duty(crew, day).first)
     return tuple(sorted(found, key=lambda note: note.at))
 
 
@@ -54,10 +54,10 @@ def due_notes(
     crew = crew_of(almanac.household.profile, almanac.ways)
     here = {contact.person_id for contact in crew}  # what only who has left was told is told again
     site_id = almanac.household.profile.site.id
-    duty = on_duty_now(almanac, connection, crew, now)
+    on_duty = on_duty_now(almanac, connection, crew, now)
     # What was reported just before midnight is no less urgent after it.
-    late = [(today - _DAY, note) for note in emergency_notes(almanac, today - _DAY, said, duty)]
-    of_today = notes_of(almanac, today, said, duty, doubt_of)
+    late = [(today - _DAY, note) for note in emergency_notes(almanac, today - _DAY, said, on_duty)]
+    of_today = notes_of(almanac, today, said, on_duty, doubt_of)
     for day, note in (*late, *((today, one) for one in of_today)):
         # An emergency rings for whoever has come on duty since as well.
         whom = note.people if note.step.is_urgent else here

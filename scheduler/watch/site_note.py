@@ -6,8 +6,8 @@ from datetime import date, datetime, timedelta
 
 from sqlalchemy import Connection
 
+from scheduler.alerts.crew import crew_of, duty_ids
 from scheduler.alerts.delivery import Delivery, Key, Message
-from scheduler.alerts.reminded_evening import Contact, crew_of, on_duty
 from scheduler.alerts.step import Step
 from scheduler.service.evenings_around import Almanac
 
@@ -45,7 +45,7 @@ def told_to_duty(
 ) -> Iterator[Delivery]:
     """The message to whoever is on duty, over their loudest way, once for that step and date."""
     crew = crew_of(almanac.household.profile, almanac.ways)
-    yield from told_to(almanac, step, day, message, now, duty_of(crew))
+    yield from told_to(almanac, step, day, message, now, duty_ids(crew, day))
 
 
 def told_to(  # noqa: PLR0913, PLR0917 - what, of when, to whom
@@ -78,9 +78,3 @@ def told_to(  # noqa: PLR0913, PLR0917 - what, of when, to whom
                 due_at=at,
                 useful_until=until or at + _DAY,
             )
-
-
-def duty_of(crew: Sequence[Contact]) -> tuple[str, ...]:
-    """Whoever is on duty, by id; empty where there is nobody."""
-    duty = on_duty(crew)
-    return (duty.person_id,) if duty else ()

@@ -14,11 +14,12 @@ from pathlib import Path
 
 from sqlalchemy import Connection
 
+from scheduler.alerts.crew import crew_of, duty_ids
 from scheduler.alerts.decide import Row
 from scheduler.alerts.delivery import ChannelName, Delivery, Key, Message, Outcome
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.pursue import Pursuit, next_instant, pursue, strays
-from scheduler.alerts.reminded_evening import Evening, crew_of, on_duty
+from scheduler.alerts.reminded_evening import Evening
 from scheduler.alerts.step import Step, step_at
 from scheduler.alerts.words import own_faults, profile_changed, ways_out
 from scheduler.cares.closing import Closing
@@ -165,11 +166,6 @@ class Ticker:
     def _reaches_anybody(self) -> bool:
         crew = crew_of(self.household.profile, self.almanac.ways)
         return bool(crew) and reaches_anybody(self.household.profile, self._lacks)
-
-    @property
-    def _on_duty(self) -> str:
-        duty = on_duty(crew_of(self.household.profile, self.almanac.ways))
-        return duty.person_id if duty else ""
 
     def tick(self) -> bool:
         """One tick; True when it was complete: planned, claimed, written down."""
@@ -368,7 +364,8 @@ class Ticker:
         for one in site_messages.due_notes(self.almanac, writing.connection, said, now, doubt_of):
             deliveries.add(writing.connection, [one])
             if one.key.step.kind == "brief":
-                to_duty = one.key.person_id == self._on_duty
+                crew = crew_of(self.household.profile, self.almanac.ways)
+                to_duty = one.key.person_id in duty_ids(crew, one.key.day)
                 morning_brief.told(writing.connection, self.site_id, to_duty=to_duty)
 
     def _doubt_of(self, connection: Connection, trust: Trust) -> str:

@@ -10,20 +10,13 @@ import json
 import logging
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from datetime import datetime
+from datetime import date, datetime
 
 from sqlalchemy import Connection
 
+from scheduler.alerts.crew import Contact, crew_of, duty
 from scheduler.alerts.delivery import Delivery
-from scheduler.alerts.reminded_evening import (
-    CalledStep,
-    Contact,
-    Evening,
-    among,
-    crew_of,
-    next_on_duty,
-    on_duty,
-)
+from scheduler.alerts.reminded_evening import CalledStep, Evening, among
 from scheduler.alerts.step import step_at
 from scheduler.alerts.words import who_is_told
 from scheduler.cares.closing import Closing
@@ -38,7 +31,6 @@ from scheduler.watch.unheard_answers import deaf_line
 
 _TOLD = "who-is-told"  # the crew by the profile in force, in its order
 _log = logging.getLogger(__name__)
-_CALLED_BY_NAME = 2  # on duty, and who is asked when they do not answer
 
 
 def follow(
@@ -97,20 +89,20 @@ def _told_of(
         yield from _moved(almanac, before, crew, now, begun)
         yield from _back(almanac, before, crew, now, begun)
         return
-    had_tonight = _had_tonight(before, begun)
-    had_evenings = left[0] in before[:_CALLED_BY_NAME] or had_tonight in left
+    had_tonight, today = _had_tonight(before, begun), almanac.household.today(now)
+    whose = duty(before, today)
+    had_evenings = left[0] in (whose.first, whose.second) or had_tonight in left
     if had_evenings or not has_brief(almanac, now):
-        duty, then = _who_has_the_evenings(crew)
-        had_them = before[0] not in left and had_tonight not in left
+        first, then = _who_has_the_evenings(crew, today)
+        had_them = whose.first not in left and had_tonight not in left
         message = who_is_told.left(
             [name for _, name in left],
-            duty,
+            first,
             then,
             had_them=had_them,
             tonight=_who_has_tonight(begun[0], crew) if begun else None,
         )
-        step = step_at("left", now)
-        yield from told_to_all(almanac, step, almanac.household.today(now), message, now)
+        yield from told_to_all(almanac, step_at("left", now), today, message, now)
         return
     waiting = json.loads(memos.recall(connection, site_id, LEFT) or "[]")
     memos.note(connection, site_id, LEFT, json.dumps([*waiting, *left]))
@@ -124,22 +116,23 @@ def _moved(
     begun: Sequence[Evening],
 ) -> Iterator[Delivery]:
     """Tells whoever had the evenings, and who has them now, where another stands first."""
-    had = next((one for one in crew if before and one.person_id == before[0][0]), None)
-    if had is None or had == crew[0]:
+    today = almanac.household.today(now)
+    was_first, has = duty(before, today).first, duty(crew, today).first
+    had = next((one for one in crew if was_first and one.person_id == was_first[0]), None)
+    if had is None or has is None or had == has:
         return
-    duty, then = _who_has_the_evenings(crew)
-    tonight = had.name, duty
+    first, then = _who_has_the_evenings(crew, today)
+    tonight = had.name, first
     if begun:
         ids = {person_id for person_id, _ in before}
         there = [one for one in crew if one.person_id in ids]
         was, now_has = (_who_has_tonight(begun[0], who)[0] for who in (there, crew))
         tonight = was, now_has
-    message = who_is_told.duty_moved(had.name, duty, then, tonight)
-    people = {had.person_id, crew[0].person_id}
-    if crew[0].person_id not in {person_id for person_id, _ in before}:
+    message = who_is_told.duty_moved(had.name, first, then, tonight)
+    people = {had.person_id, has.person_id}
+    if has.person_id not in {person_id for person_id, _ in before}:
         people = {one.person_id for one in crew}  # whoever is called after them hears it, too
-    step = step_at("moved", now)
-    yield from told_to(almanac, step, almanac.household.today(now), message, now, tuple(people))
+    yield from told_to(almanac, step_at("moved", now), today, message, now, tuple(people))
 
 
 def _back(
@@ -155,15 +148,15 @@ def _back(
     if not begun or not there:
         return
     (had, second), (has, then) = (_who_has_tonight(begun[0], who) for who in (there, crew))
-    duty, _ = _who_has_the_evenings(crew)
-    if had != has and (has != duty or had != there[0].name):  # else `_moved` tells
-        message = who_is_told.duty_is_back(had, has, then, duty)
+    today = almanac.household.today(now)
+    (first, _), (was_first, _) = (_who_has_the_evenings(who, today) for who in (crew, there))
+    if had != has and (has != first or had != was_first):  # else `_moved` tells
+        message = who_is_told.duty_is_back(had, has, then, first)
     elif had == has and then != second and then:
         message = who_is_told.second_is_back(has, then)
     else:
         return
-    day = almanac.household.today(now)
-    yield from told_to_all(almanac, step_at("duty-back", now), day, message, now)
+    yield from told_to_all(almanac, step_at("duty-back", now), today, message, now)
 
 
 def _had_tonight(before: Sequence[Sequence[str]], begun: Sequence[Evening]) -> Sequence[str] | None:
@@ -173,19 +166,20 @@ def _had_tonight(before: Sequence[Sequence[str]], begun: Sequence[Evening]) -> S
     return next((there[person_id] for person_id in own if person_id in there), None)
 
 
-def _who_has_the_evenings(crew: Sequence[Contact]) -> tuple[str, str]:
+def _who_has_the_evenings(crew: Sequence[Contact], day: date) -> tuple[str, str]:
     """Who is on duty, and who is called when they do not answer; empty where there is nobody."""
-    names = [one.name for one in (on_duty(crew), next_on_duty(crew)) if one]
+    whose = duty(crew, day)
+    names = [one.name for one in (whose.first, whose.second) if one]
     return names[0], names[1] if names[1] != names[0] else ""
 
 
 def _who_has_tonight(evening: Evening, crew: Sequence[Contact]) -> tuple[str, str]:
     """The same of an evening that has begun."""
     evening = among(evening, crew)
-    duty = on_duty(evening.crew)
+    first = evening.on_duty
     called = [evening.contact(one) for step in evening.steps for one in _second(step)]
-    then = next((one.name for one in called if one != duty), "")
-    return duty.name if duty else "", then
+    then = next((one.name for one in called if one != first), "")
+    return first.name if first else "", then
 
 
 def _second(step: CalledStep) -> Sequence[str]:

@@ -5,7 +5,7 @@ from dataclasses import replace
 from datetime import date, datetime, timedelta
 
 from scheduler.alerts.evening_so_far import Night
-from scheduler.alerts.reminded_evening import RemindedDoor, on_duty
+from scheduler.alerts.reminded_evening import RemindedDoor
 from scheduler.alerts.words.call_to_search import search_places
 from scheduler.alerts.words.who_said import said_last, two_counts
 from scheduler.cares.closing import Closing, found_when_said
@@ -96,7 +96,7 @@ def _card(visit: Visit, night: Night, planned: RemindedDoor, let_out: datetime) 
     evening, standing, now = night.evening, visit.standing, visit.now
     coop_id, day = planned.coop_id, evening.day
     state, is_over = night.states[coop_id], now >= let_out
-    said, duty, last = state.said, on_duty(evening.crew), standing.last_said.get((coop_id, day))
+    said, duty, last = state.said, evening.on_duty, standing.last_said.get((coop_id, day))
     is_dark = planned.lock_up <= now < let_out
     return Card(
         coop_id=coop_id,

@@ -18,8 +18,8 @@ from typing import Any
 import pytest
 
 from scheduler.alerts import decide
+from scheduler.alerts.crew import Contact, crew_of
 from scheduler.alerts.delivery import ChannelName, Delivery, Key, Outcome, Outgoing
-from scheduler.alerts.reminded_evening import Contact, crew_of
 from scheduler.journal import closings, deliveries
 from scheduler.profile.values import Profile
 from scheduler.service import evenings_around

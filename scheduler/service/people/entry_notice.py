@@ -5,8 +5,8 @@ from datetime import datetime, timedelta
 
 from sqlalchemy import Connection
 
+from scheduler.alerts.crew import crew_of
 from scheduler.alerts.delivery import Delivery, Key, Message
-from scheduler.alerts.reminded_evening import crew_of
 from scheduler.alerts.step import Step, step_at
 from scheduler.alerts.words import let_in
 from scheduler.journal import deliveries

@@ -8,8 +8,8 @@ from functools import partial
 from pathlib import Path
 from secrets import token_hex
 
+from scheduler.alerts.crew import Contact, crew_of
 from scheduler.alerts.delivery import ChannelName, Delivery, Key, Outcome, Outgoing
-from scheduler.alerts.reminded_evening import Contact, crew_of
 from scheduler.alerts.step import Step
 from scheduler.alerts.words import ways_out
 from scheduler.journal import deliveries

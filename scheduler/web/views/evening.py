@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
 from scheduler.alerts.evening_so_far import Night
-from scheduler.alerts.reminded_evening import Evening, on_duty
+from scheduler.alerts.reminded_evening import Evening
 from scheduler.profile.person import Person
 from scheduler.service.doors.statement import How
 from scheduler.tokens.evening_link import DayLink, EveningLink
@@ -68,7 +68,7 @@ def _how(visit: Visit, evening: Evening, person: Person) -> How:
     """Whether the link's person is on duty, or signed in on this device."""
     if visit.person and visit.person.id == person.id:
         return "signed in"
-    duty = on_duty(evening.crew)
+    duty = evening.on_duty
     return "duty's link" if duty and duty.person_id == person.id else "link"
 
 

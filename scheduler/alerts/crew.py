@@ -1,0 +1,66 @@
+"""Who can be called, over which ways, and whose duty a day is."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Generic, TypeVar
+
+from scheduler.alerts.delivery import ChannelName
+from scheduler.profile.person import Person
+from scheduler.profile.values import Profile
+
+T = TypeVar("T")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Contact:
+    """Somebody who can be called, and their addresses in order of loudness."""
+
+    person_id: str
+    name: str
+    addresses: tuple[tuple[ChannelName, str], ...]
+
+    def address(self, channel: ChannelName) -> str | None:
+        """Where that channel reaches them; None when it does not."""
+        return dict(self.addresses).get(channel)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Duty(Generic[T]):
+    """Who is called, and who is when they do not answer: they again, where there is nobody else."""
+
+    first: T | None
+    second: T | None
+
+
+def duty(people: Sequence[T], day: date) -> Duty[T]:
+    """Whose duty that day is of those people: on every day the first's in their order."""
+    del day  # nobody swaps a day yet
+    first = next(iter(people), None)
+    return Duty(first=first, second=next((one for one in people if one != first), first))
+
+
+def duty_ids(crew: Sequence[Contact], day: date) -> tuple[str, ...]:
+    """Whoever is on duty that day, by id; empty where nobody can be called."""
+    first = duty(crew, day).first
+    return (first.person_id,) if first else ()
+
+
+def crew_of(profile: Profile, ways: Iterable[ChannelName]) -> tuple[Contact, ...]:
+    """Everybody who can be reached over the channels that are set up, in the profile's order."""
+    usable = set(ways)
+    contacts = (_contact(person, usable) for person in profile.person)
+    return tuple(contact for contact in contacts if contact.addresses)
+
+
+def _contact(person: Person, usable: set[ChannelName]) -> Contact:
+    written: Sequence[tuple[ChannelName, str | None]] = (
+        ("push", person.push),
+        ("service", person.service),
+        ("mail", person.mail),
+    )
+    return Contact(
+        person_id=person.id,
+        name=person.name,
+        addresses=tuple((way, to) for way, to in written if to and way in usable),
+    )
