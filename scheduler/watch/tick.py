@@ -18,7 +18,9 @@ from scheduler.alerts.crew import crew_of, duty_ids
 from scheduler.alerts.decide import Row
 from scheduler.alerts.delivery import ChannelName, Delivery, Key, Message, Outcome
 from scheduler.alerts.evening_so_far import Night
-from scheduler.alerts.pursue import Pursuit, next_instant, pursue, strays
+from scheduler.alerts.held_messages import strays
+from scheduler.alerts.pursue import next_instant, pursue
+from scheduler.alerts.pursuit import Pursuit
 from scheduler.alerts.reminded_evening import Evening
 from scheduler.alerts.step import Step, step_at
 from scheduler.alerts.words import own_faults, profile_changed, ways_out

@@ -9,12 +9,11 @@ from scheduler.alerts.decide import (
     Row,
     clearings,
     reminders,
-    rings_at,
     rung,
     search_steps,
 )
 from scheduler.alerts.delivery import Message, Operation, State
-from scheduler.alerts.pursue import strays
+from scheduler.alerts.held_messages import rings_at, strays
 from scheduler.alerts.step import decode
 from tests.alerts.orchard import (
     ANA,

@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 
 from scheduler.alerts.decide import Row
 from scheduler.alerts.delivery import LOUD
-from scheduler.alerts.pursue import next_instant, pursue, strays
+from scheduler.alerts.held_messages import strays
+from scheduler.alerts.pursue import next_instant, pursue
 from scheduler.alerts.step import decode
 from scheduler.cares.closing import Closing, ClosingKind
 from tests.alerts.orchard import (

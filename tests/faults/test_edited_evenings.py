@@ -17,7 +17,7 @@ from typing import Any
 
 import pytest
 
-from scheduler.alerts import decide
+from scheduler.alerts import decide, held_messages, pursue
 from scheduler.alerts.crew import Contact, crew_of
 from scheduler.alerts.delivery import ChannelName, Delivery, Key, Outcome, Outgoing
 from scheduler.journal import closings, deliveries
@@ -634,12 +634,12 @@ def _calls_who_has_left(monkeypatch: pytest.MonkeyPatch) -> None:
 
 def _lets_it_ring(monkeypatch: pytest.MonkeyPatch) -> None:
     """What the push server holds is never taken back."""
-    holds = decide.holds
+    holds = held_messages.holds
 
     def never(*told: Any) -> list[Delivery]:
         return [one for one in holds(*told) if one.operation != "cancel"]
 
-    monkeypatch.setattr(decide, "holds", never)
+    monkeypatch.setattr(pursue, "holds", never)
 
 
 @pytest.mark.parametrize(

@@ -6,7 +6,8 @@ from datetime import datetime, timedelta
 from sqlalchemy import Connection
 
 from scheduler.alerts.evening_so_far import Night
-from scheduler.alerts.pursue import Pursuit, pursue
+from scheduler.alerts.pursue import pursue
+from scheduler.alerts.pursuit import Pursuit
 from scheduler.journal import deliveries, memos
 from scheduler.service.evenings_around import Almanac, nights
 
