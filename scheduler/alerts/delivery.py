@@ -31,7 +31,8 @@ LOUDEST: Priority = 5
 class Key:
     """What a delivery is: step of an evening (or of a site's day), person, channel.
 
-    `opening` counts how often the evening's door was reopened.
+    `opening` counts how often the evening's door was reopened. `address` tells several of the
+    person's over the channel apart; it is empty where they have one, whatever that is.
     """
 
     site_id: str
@@ -41,6 +42,7 @@ class Key:
     opening: int
     person_id: str
     channel: ChannelName
+    address: str = field(default="", repr=False)
 
     @property
     def message_id(self) -> str:
@@ -61,6 +63,7 @@ class Key:
             str(self.opening),
             self.person_id,
             self.channel,
+            *([self.address] if self.address else ()),
         )
         return sha256("\x1f".join(parts).encode()).hexdigest()[:32]
 

@@ -138,7 +138,7 @@ def search(night: Night, now: datetime) -> list[Delivery]:
     ]
     # Whoever did not get the word before by their loudest way gets this one by the others, too.
     found += [
-        replace(one, key=replace(one.key, channel=way))
+        replace(one, key=replace(one.key, channel=way, address=""))
         for one in found
         if one.key.person_id in under_way.waiting
         for way, _ in evening.contact(one.key.person_id).addresses[1:]
@@ -243,7 +243,7 @@ def by_other_ways(night: Night, now: datetime, drop: Container[Key]) -> list[Del
     ]
     return [
         Delivery(
-            key=replace(row.key, channel=way),
+            key=replace(row.key, channel=way, address=""),
             message=row.message,
             due_at=now,
             useful_until=night.evening.let_out,

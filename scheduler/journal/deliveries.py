@@ -33,6 +33,7 @@ from scheduler.alerts.outcome import LEASE, Next
 from scheduler.alerts.reminded_evening import Evening
 from scheduler.alerts.step import decode
 from scheduler.journal import tables
+from scheduler.journal.delivery_key import KEY, columns_of, key_of
 from scheduler.journal.history import newest_tries
 
 _log = logging.getLogger(__name__)
@@ -46,11 +47,10 @@ _NOTICE_USEFUL = _DAY
 _STILL_STANDS = timedelta(hours=1)  # who was told so little too early has not forgotten it
 _WENT = ("sent", "perhaps sent")
 _TRIED: Mapping[str, State] = {"sent": "sent", "unknown": "perhaps sent"}
-_KEY = ("site_id", "subject_id", "day", "step", "opening", "person_id", "channel")
 
 # What every look asks is put together once: that costs more than the asking.
 _TABLE = tables.delivery
-_READ = [_TABLE.c[name] for name in (*_KEY, "operation", "state", "attempts", "message", "address")]
+_READ = [*KEY, *(_TABLE.c[one] for one in ("operation", "state", "attempts", "message", "address"))]
 _SITE_IS = _TABLE.c.site_id == bindparam("site")
 _WAITING = _SITE_IS & (_TABLE.c.state == "pending")
 _LEASED = _SITE_IS & (_TABLE.c.state == "sending")
@@ -81,7 +81,7 @@ _WANTED = select(_TABLE.c.id).where(
     _TABLE.c.state == "sending",
 )
 _KNOWN = select(_TABLE.c.id).where(
-    _TABLE.c.id == bindparam("row"), *(_TABLE.c[name] == bindparam(name) for name in _KEY)
+    _TABLE.c.id == bindparam("row"), *(column == bindparam(column.name) for column in KEY)
 )
 _TRIES = tables.attempt.c
 _ENDED = update(tables.attempt).where(
@@ -138,7 +138,7 @@ def rows_since(connection: Connection, site_id: str, since: date) -> tuple[decid
     """What is written down of the deliveries from that date on, in the order of writing."""
     return tuple(
         decide.Row(
-            key=_key(row),
+            key=key_of(row),
             operation=row.operation,
             state=row.state,
             attempts=row.attempts,
@@ -163,7 +163,7 @@ def waiting(
     )
     return tuple(
         Delivery(
-            key=_key(row),
+            key=key_of(row),
             message=_message(row.message),
             due_at=row.next_at if row.state == "pending" else now,
             useful_until=row.useful_until,
@@ -183,7 +183,7 @@ def add(connection: Connection, deliveries: Iterable[Delivery]) -> None:
     _revive(connection, deliveries)
     rows = [
         {
-            **_columns(one.key),
+            **columns_of(one.key),
             "operation": one.operation,
             "message": _MESSAGE.dump_json(one.message).decode(),
             "urgency": _urgency(one),
@@ -465,7 +465,7 @@ def settle(
     """Writes down what came of an attempt; False when another process knows better."""
     table = tables.delivery
     # By key as well: a journal that was lost meanwhile counts its rows from one again.
-    known = {"row": one.row_id} | _columns(one.key)
+    known = {"row": one.row_id} | columns_of(one.key)
     if connection.execute(_KNOWN, known).first() is None:
         return False
     mine = (table.c.id == one.row_id) & (table.c.attempts == one.attempt)
@@ -555,22 +555,13 @@ def _evening(text: str) -> Evening | None:
 
 
 def _is(key: Key) -> ColumnElement[bool]:
-    return and_(*(_TABLE.c[name] == value for name, value in _columns(key).items()))
-
-
-def _columns(key: Key) -> dict[str, Any]:
-    return {name: getattr(key, name) for name in _KEY} | {"step": str(key.step)}
-
-
-def _key(row: Row[Any]) -> Key:
-    known = {name: getattr(row, name) for name in _KEY}
-    return Key(**known | {"step": decode(row.step)})
+    return and_(*(_TABLE.c[name] == value for name, value in columns_of(key).items()))
 
 
 def _claimed(row: Row[Any], now: datetime) -> Claimed:
     return Claimed(
         row_id=row.id,
-        key=_key(row),
+        key=key_of(row),
         operation=row.operation,
         message=_message(row.message),
         attempt=row.attempts + 1,

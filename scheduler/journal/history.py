@@ -9,6 +9,7 @@ from sqlalchemy import Connection, Subquery, func, select
 from scheduler.alerts.delivery import ChannelName, Key
 from scheduler.alerts.step import Step, decode
 from scheduler.journal import tables
+from scheduler.journal.delivery_key import KEY, key_of
 
 _GONE = ("sent", "perhaps sent")
 
@@ -116,21 +117,8 @@ def keys_of(connection: Connection, site_id: str, day: date, steps: Collection[S
     """What is written down of those steps of the site's day."""
     table = tables.delivery
     mine = (table.c.site_id == site_id) & (table.c.subject_id == site_id) & (table.c.day == day)
-    found = select(table.c.step, table.c.person_id, table.c.channel).where(
-        mine, table.c.step.in_(map(str, steps))
-    )
-    return [
-        Key(
-            site_id=site_id,
-            subject_id=site_id,
-            day=day,
-            step=decode(row.step),
-            opening=0,
-            person_id=row.person_id,
-            channel=row.channel,
-        )
-        for row in connection.execute(found).all()
-    ]
+    found = select(*KEY).where(mine, table.c.step.in_(map(str, steps)))
+    return [key_of(row) for row in connection.execute(found).all()]
 
 
 def told_since(connection: Connection, site_id: str, since: date) -> list[tuple[Key, bool]]:
@@ -138,24 +126,8 @@ def told_since(connection: Connection, site_id: str, since: date) -> list[tuple[
     table = tables.delivery
     mine = (table.c.site_id == site_id) & (table.c.subject_id == site_id) & (table.c.day >= since)
     mine &= (table.c.operation == "send") & table.c.state.in_([*_GONE, "sending", "pending"])
-    found = select(
-        table.c.day, table.c.step, table.c.person_id, table.c.channel, table.c.state
-    ).where(mine)
-    return [
-        (
-            Key(
-                site_id=site_id,
-                subject_id=site_id,
-                day=row.day,
-                step=decode(row.step),
-                opening=0,
-                person_id=row.person_id,
-                channel=row.channel,
-            ),
-            row.state != "pending",
-        )
-        for row in connection.execute(found.order_by(table.c.id)).all()
-    ]
+    found = select(*[*KEY, table.c.state]).where(mine).order_by(table.c.id)
+    return [(key_of(row), row.state != "pending") for row in connection.execute(found).all()]
 
 
 def was_called(connection: Connection, site_id: str, day: date) -> bool:

@@ -298,7 +298,7 @@ def _make(connection: Connection) -> None:
     connection.execute(insert(tables.alembic_version), {"version_num": f"{VERSION:04}"})
 
 
-def _migrate(connection: Connection) -> None:
+def _migrate(connection: Connection, to: str = "head") -> None:
     # Alembic takes most of a second to import; only an upgrade pays for it.
     from alembic import command  # noqa: PLC0415
     from alembic.config import Config  # noqa: PLC0415
@@ -306,7 +306,7 @@ def _migrate(connection: Connection) -> None:
     config = Config()
     config.set_main_option("script_location", str(Path(__file__).parent / "migrations"))
     config.attributes["connection"] = connection
-    command.upgrade(config, "head")
+    command.upgrade(config, to)
 
 
 def _revisions(connection: Connection, site_id: str) -> dict[str, Revision]:

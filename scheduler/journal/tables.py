@@ -19,7 +19,7 @@ from sqlalchemy import (
     UniqueConstraint,
 )
 
-VERSION = 7  # of the schema, and the number of the newest migration
+VERSION = 8  # of the schema, and the number of the newest migration
 MIN_READER = 1  # the least version whose program may read such a journal
 
 metadata = MetaData()
@@ -240,6 +240,8 @@ delivery = Table(
     Column("next_at", UtcInstant, nullable=False),
     Column("lease_until", UtcInstant),
     Column("address", Text),  # where it went, and where a held message lies
+    # Which of the person's addresses over the channel it is for; empty where they have but one.
+    Column("key_address", String(200), nullable=False, server_default=""),
     UniqueConstraint(
         "site_id",
         "subject_id",
@@ -248,6 +250,7 @@ delivery = Table(
         "opening",
         "person_id",
         "channel",
+        "key_address",
         name="uq_delivery",
     ),
 )

@@ -73,7 +73,7 @@ def _again(
     failed: Claimed, step: Step, person_id: str, way: ChannelName, now: datetime
 ) -> Delivery:
     return Delivery(
-        key=replace(failed.key, step=step, person_id=person_id, channel=way),
+        key=replace(failed.key, step=step, person_id=person_id, channel=way, address=""),
         message=failed.message,
         due_at=now,
         useful_until=failed.useful_until,

@@ -334,7 +334,7 @@ def _numbers(calendar: str) -> dict[str, str]:
 def test_what_is_answered_by_a_link_from_before_counts(household: Household, before: Path) -> None:
     until_heads_up(household, before)
     link = urlsplit(household.rang[0].said["click"]).path
-    [page] = household.under(ROOT, ("visit", link, None, ""))
+    *_, page = household.under(ROOT, ("start",), ("visit", link, None, ""))
     form = re.search(rf'<form[^>]*action="{link}".*?</form>', page[2], re.DOTALL)
     assert form
     fields = dict(re.findall(r'<input[^>]*name="([^"]+)"[^>]*value="([^"]*)"', form[0]))

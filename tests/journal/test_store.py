@@ -18,6 +18,7 @@ from scheduler.journal import closings, memos, store, tables
 from scheduler.journal.store import PRAGMAS, JournalFault, open_journal
 from scheduler.profile.prepare import id_of
 from scheduler.service.reports.report import Speaker, again, end, make
+from tests.journal.older import as_left_by
 
 AT = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)
 
@@ -249,16 +250,6 @@ def test_a_journal_that_is_only_being_made_is_called_so(tmp_path: Path) -> None:
         open_journal(path, migrate=False)
 
 
-OF_BIRDS = ("house_id", "birds", "words", "signs", "egg_days", "meat_days")
-
-
-def without_birds(connection: sqlite3.Connection) -> None:
-    """Takes away what schema 7 added."""
-    for column in OF_BIRDS:
-        connection.execute(f"ALTER TABLE report DROP COLUMN {column}")
-    connection.execute("ALTER TABLE report_change DROP COLUMN was_egg_days")
-
-
 def test_reports_of_a_journal_that_knew_no_birds_stay_as_they_were(tmp_path: Path) -> None:
     path = tmp_path / "journal.sqlite3"
     old = open_journal(path)
@@ -269,11 +260,7 @@ def test_reports_of_a_journal_that_knew_no_birds_stay_as_they_were(tmp_path: Pat
     end(old, "s", number, date(2026, 12, 20), ana)
     before = old.reports("s")
     old.close()
-    with sqlite3.connect(path) as connection:  # as schema 6 left it
-        without_birds(connection)
-        connection.execute("UPDATE schema SET version = 6")
-        connection.execute("UPDATE alembic_version SET version_num = '0006'")
-    connection.close()
+    as_left_by(path, "0006")
     journal = open_journal(path)
     assert journal.reports("s") == before
     assert again(journal, "s", number, ana) == order
@@ -283,20 +270,8 @@ def test_reports_of_a_journal_that_knew_no_birds_stay_as_they_were(tmp_path: Pat
 def test_a_journal_without_pages_keeps_what_was_said_when_they_come(tmp_path: Path) -> None:
     path = tmp_path / "journal.sqlite3"
     open_journal(path).close()
-    with sqlite3.connect(path) as connection:  # as schema 3 left it
-        for table in ("done", "renewal", "invitation", "session", "report_change"):
-            connection.execute(f"DROP TABLE {table}")
-        later = {
-            "closing": ("undone_at", "undone_by"),
-            "report": ("undone_by", "grade", "confirmed_on", "said_by", *OF_BIRDS),
-            "delivery": ("address",),
-            "revision": ("kind", "houses"),
-        }
-        for table, columns in later.items():
-            for column in columns:
-                connection.execute(f"ALTER TABLE {table} DROP COLUMN {column}")
-        connection.execute("UPDATE schema SET version = 3")
-        connection.execute("UPDATE alembic_version SET version_num = '0003'")
+    as_left_by(path, "0003")
+    with sqlite3.connect(path) as connection:
         connection.execute(
             "INSERT INTO closing VALUES ('s', 1, 'closed', 'walnut', '2026-12-21', 1797870000, "
             "'Ana', 12, 11, 1, 1797870000)"
@@ -324,12 +299,8 @@ def test_what_was_called_by_its_position_is_called_by_its_name_and_loses_nothing
         '[[person]]\nname = "安娜"\n[[care]]\nname = "磨铲"\n'
         '[[flock]]\nname = "母鸡"\n[[flock]]\nname = "母鸡"\n'
     )
-    with sqlite3.connect(path) as connection:  # as schema 5 left it
-        without_birds(connection)
-        for column in ("kind", "houses"):
-            connection.execute(f"ALTER TABLE revision DROP COLUMN {column}")
-        connection.execute("UPDATE schema SET version = 5")
-        connection.execute("UPDATE alembic_version SET version_num = '0005'")
+    as_left_by(path, "0005")
+    with sqlite3.connect(path) as connection:
         connection.execute("INSERT INTO accepted_profile VALUES ('site-1', 1, ?, 1)", (text,))
         for number, coop in enumerate(("coop-1", "walnut", "coop-3"), start=1):
             connection.execute(
