@@ -17,7 +17,12 @@ from tests.alerts.orchard import at
 
 CODEC = "alerts/step.py"
 # Where steps become text and text becomes steps: the journal, the ids on the wire, the log.
-WRITES_THEM = {"journal/delivery_key.py", "journal/deliveries.py", "journal/history.py", "alerts/delivery.py"}
+WRITES_THEM = {
+    "journal/delivery_key.py",
+    "journal/deliveries.py",
+    "journal/history.py",
+    "alerts/delivery.py",
+}
 ids = st.from_regex(r"[a-z0-9é]+(-(for|[a-z0-9]+))*", fullmatch=True)
 counts = st.integers(0, 400)
 clocks = st.times().map(lambda time: f"{time:%H%M%S}")
