@@ -136,6 +136,10 @@ class Step:
         )
         return _FIELD.sub(lambda found: str(getattr(self, found[1])), form)
 
+    def __hash__(self) -> int:
+        """Equal for equal steps; every look asks for it of every row, so of a few parts alone."""
+        return hash((self.kind, self.number, self.about, self.origin))
+
     def _has_all(self, part: str) -> bool:
         return all(getattr(self, name) not in {None, ""} for name in _FIELD.findall(part))
 
