@@ -44,7 +44,7 @@ if TYPE_CHECKING:
     from scheduler.service.health.report_health import Health
     from scheduler.service.people.access import Pass
     from scheduler.service.people.test_message import Tried
-    from scheduler.watch.process import OpenedWatch
+    from scheduler.watch.opening import OpenedWatch
     from scheduler.watch.take_back_held import TakenBack
 
 

@@ -13,7 +13,8 @@ from scheduler.journal.store import JournalFault
 from scheduler.machine.child_process import KeptRunning
 from scheduler.machine.clock import Clock, SystemClock
 from scheduler.service.reachable import reaches_anybody
-from scheduler.watch.process import NobodyToTell, OpenedWatch, Pace, Watch, open_watch
+from scheduler.watch.opening import NobodyToTell, OpenedWatch, open_watch
+from scheduler.watch.process import Pace, Watch
 
 _USUAL_PACE = Pace()
 

@@ -47,8 +47,8 @@ class Ears:
     def listen(self) -> None:
         """Turns to the servers of the profile in force, and begins again what has ended."""
         servers = push_servers(self.ticker.household.profile.person)
-        answers = self.ticker.answers_generation
-        secrets = self.ticker.secrets_in_use
+        answers = self.ticker.in_force.answers_generation
+        secrets = self.ticker.in_force.secrets_in_use
         if (servers, answers, secrets) != (self._servers, self._answers, self._secrets):
             # The old ones are listened to until the secret can be read.
             with suppress(SecretFault):
@@ -94,7 +94,7 @@ class Ears:
             since = AnswerDesk.AT_FIRST  # what comes twice is spent
         return AnswerReader(
             server,
-            return_topic(ticker.key, ticker.site_id, self._answers),
+            return_topic(ticker.almanac.key, ticker.site_id, self._answers),
             token,
             since=since,
             heard=partial(desk.heard, server),

@@ -9,22 +9,11 @@ from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
 from functools import partial
-from pathlib import Path
 
 from scheduler.channels.deadline import USUAL, Deadline, Limits
-from scheduler.journal import memos
-from scheduler.journal.store import Journal
 from scheduler.machine.clock import Clock
-from scheduler.machine.paths import JOURNAL_NAME
 from scheduler.machine.secrets import SecretFault, secret
-from scheduler.machine.signing_key import signing_key
 from scheduler.machine.systemd import notify
-from scheduler.profile.load import Problems
-from scheduler.profile.person import Person
-from scheduler.profile.problem import Problem
-from scheduler.service.household.open_profile import Household
-from scheduler.service.household.reload import ProfileFile, last_accepted
-from scheduler.service.household.renames import may_be_the_same_site
 from scheduler.service.people.open_channels import (
     channels_for,
     for_cancels,
@@ -32,11 +21,11 @@ from scheduler.service.people.open_channels import (
     secrets_hash,
     server_tokens,
 )
-from scheduler.service.reachable import Lack, cut_off_by, reaches_anybody, ways_of, who_can_be_told
 from scheduler.watch.housekeeping import Housekeeping
-from scheduler.watch.journal_recovery import MOUNTS, open_checked
 from scheduler.watch.listeners import DEAF_AFTER_S, Ears
 from scheduler.watch.metronome import Guard, Metronome
+from scheduler.watch.opening import OpenedWatch
+from scheduler.watch.profile_in_force import WaysOut
 from scheduler.watch.tick import Ticker
 
 GUARD_STATUS = 3  # exit status: the guard ended the process; a supervisor starts it again
@@ -61,133 +50,6 @@ class Pace:
     deaf_after_s: float = DEAF_AFTER_S
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NobodyToTell:
-    """No message can reach anybody of the profile, be it for want of secrets."""
-
-    people: tuple[Person, ...]
-    lacks: tuple[Lack, ...] = ()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OpenedWatch:
-    """What a watch needs before it begins: the household in force, the journal, the key.
-
-    `refused` is what the profile's file holds while the last accepted one is in force; `lacks` are
-    the secrets that are missing.
-    """
-
-    file: ProfileFile
-    folder: Path
-    household: Household
-    journal: Journal
-    recovered: str
-    key: bytes
-    lacks: tuple[Lack, ...] = ()
-    refused: Household | Problems | None = None
-
-
-def open_watch(
-    path: Path,
-    folder: Path,
-    environment: Mapping[str, str],
-    now: datetime,
-    *,
-    needs_somebody: bool = True,
-) -> OpenedWatch | Problems | NobodyToTell:
-    """Opens profile, journal and key.
-
-    A profile that cannot be used, or by which nobody could be told, gives way to the last one
-    accepted. So does one whose site may only have another name: its records go on.
-
-    Raises:
-        JournalFault: the journal cannot be used.
-        OSError: the profile or the key cannot be read.
-    """
-    mounts = MOUNTS.read_text() if MOUNTS.exists() else ""
-    key = signing_key(folder, environment)
-    file = ProfileFile(path)
-    found = _read(file, now, folder)
-
-    def lacks(of: Household) -> tuple[Lack, ...]:
-        return lacking(of.profile, partial(secret, environment=environment))
-
-    first = not (folder / JOURNAL_NAME).is_file()
-    if first and needs_somebody and isinstance(found, Household):
-        missing = lacks(found)
-        if not reaches_anybody(found.profile, missing):
-            return NobodyToTell(people=found.profile.person, lacks=missing)
-    opened = open_checked(folder, now, mounts)
-    with opened.journal.reading() as connection:
-        file.known = max(file.known, memos.last_accepted_at(connection) or file.known)
-        kept = memos.last_accepted(connection)
-    if isinstance(found, tuple):
-        found = _read(file, now, folder)
-    refused: Household | Problems | None = None
-    # The one that was accepted last, as it is at nearly every start, is no worse than itself.
-    is_new = isinstance(found, tuple) or kept is None or kept[1] != found.text
-    last = last_accepted(opened.journal, now) if is_new else None
-    if last and _is_worse(found, last, lacks):
-        _log.error("profile.refused using=last-accepted")
-        refused, found = found, last
-    if isinstance(found, tuple):
-        opened.journal.close()
-        return found
-    missing = lacks(found)
-    if needs_somebody and not reaches_anybody(found.profile, missing):
-        opened.journal.close()
-        return NobodyToTell(people=found.profile.person, lacks=missing)
-    _warn_of_unreachable(found, missing)
-    return OpenedWatch(
-        file=file,
-        folder=folder,
-        household=found,
-        journal=opened.journal,
-        recovered=opened.recovered,
-        key=key,
-        lacks=missing,
-        refused=refused,
-    )
-
-
-def _is_worse(
-    found: Household | Problems, last: Household, lacks: Callable[[Household], tuple[Lack, ...]]
-) -> bool:
-    """Whether the file's profile cannot be used, or silences somebody whom the last one reaches."""
-    if isinstance(found, tuple):
-        return True
-    before, after = ((one.profile, lacks(one)) for one in (last, found))
-    is_served = reaches_anybody(*before)
-    if not reaches_anybody(*after):
-        return is_served or may_be_the_same_site(last, found)
-    is_same_site = found.profile.site.id == last.profile.site.id
-    ends_a_way = is_same_site and bool(cut_off_by(before, after))
-    return is_served and (ends_a_way or may_be_the_same_site(last, found))
-
-
-def _warn_of_unreachable(household: Household, lacks: tuple[Lack, ...]) -> None:
-    profile = household.profile
-    reach = who_can_be_told(profile, ways_of(profile), {}).lacking(lacks)
-    reached = {way.person_id for way in reach.working}
-    for number, person in enumerate(profile.person, start=1):
-        if person.id not in reached:
-            _log.warning("person.unreachable number=%d", number)
-
-
-def _read(file: ProfileFile, now: datetime, folder: Path) -> Household | Problems:
-    """What the file holds; where there is a journal, one that cannot be read is a problem of its.
-
-    The profile that was accepted last may be in there, and is better than no reminders.
-    """
-    try:
-        return file.open(now)
-    except OSError as error:
-        if isinstance(error, FileNotFoundError) or not (folder / JOURNAL_NAME).is_file():
-            raise
-        found = f"a file that cannot be read ({error.strerror})"
-        return (Problem(key=(), file=str(file.path), found=found, accepted="a profile"),)
-
-
 class Watch:
     """Runs until it is asked to stop."""
 
@@ -210,7 +72,12 @@ class Watch:
         self._clock = clock
         self._pace = pace
         self._secret = partial(secret, environment=environment)
-        self.ticker = self._ticker(opened)
+        self.ticker = Ticker(
+            opened=opened,
+            ways=self._ways_out(opened.key),
+            clock=clock,
+            oldest_tick_s=pace.still_s,
+        )
         self._complete_monotonic_s = clock.read().monotonic_s
         self._housekeeping = Housekeeping(opened.folder)
         self._metronome = Metronome(self._tick, self._keep_house, period_s=pace.period_s)
@@ -223,31 +90,22 @@ class Watch:
         )
         self.ticker.deafness = self._ears.deafness
         self._beaten_s = float("-inf")
-        self._refused = opened.refused
 
-    def _ticker(self, opened: OpenedWatch) -> Ticker:
-        key, limits, clock = opened.key, self._pace.limits, self._clock
+    def _ways_out(self, key: bytes) -> WaysOut:
+        secret_of, limits, clock = self._secret, self._pace.limits, self._clock
 
         def now() -> datetime:
             return clock.read().wall
 
-        return Ticker(
-            household=opened.household,
-            journal=opened.journal,
-            folder=opened.folder,
-            clock=clock,
-            key=key,
+        return WaysOut(
             channels_for=lambda profile, answers: channels_for(
-                profile, self._secret, key, now, limits, answers
+                profile, secret_of, key, now, limits, answers
             ),
             for_cancels=lambda name, profile: for_cancels(
-                name, profile, self._secret, key, now, limits
+                name, profile, secret_of, key, now, limits
             ),
-            lacking=lambda profile: lacking(profile, self._secret),
-            secrets_hash=lambda profile: secrets_hash(profile, self._secret),
-            changed_profile=opened.file.changed,
-            oldest_tick_s=self._pace.still_s,
-            recovered=opened.recovered,
+            lacking=lambda profile: lacking(profile, secret_of),
+            secrets_hash=lambda profile: secrets_hash(profile, secret_of),
         )
 
     def _guarded(self, die: Callable[[int], None]) -> Guard:
@@ -263,7 +121,6 @@ class Watch:
 
     def run(self) -> None:
         """The first tick at once, then until `stop` is set; ends with the send under way done."""
-        self.ticker.begin(self._refused)
         self._tick()
         self._metronome.start()
         self._guard.start()
@@ -276,7 +133,7 @@ class Watch:
         notify("STOPPING=1", self._environment)
         self._guard.stop()
         self._metronome.stop()
-        self.ticker.say_stopped()
+        self.ticker.health.tell_stopped(self._clock.read())
         self._ears.stop(2.0)
         self.ticker.post.stop(_FAREWELL_S)
         self.ticker.journal.close()
@@ -309,11 +166,11 @@ class Watch:
         now = ticker.believed_at
         if now is None:
             return  # by a clock in 2098 the open evening would be forgotten as old
-        self._housekeeping.run(ticker.journal, ticker.almanac, ticker.profile_number, now)
+        self._housekeeping.run(ticker.journal, ticker.almanac, ticker.follower.number, now)
 
     def _complete_s(self) -> float:
         """When a tick was last complete; now, while what is wrong would outlive a restart."""
-        if self.ticker.outlives_a_restart:
+        if self.ticker.health.outlives_a_restart:
             return self._clock.read().monotonic_s
         return self._complete_monotonic_s
 

@@ -9,6 +9,7 @@ from sqlalchemy import Connection
 from scheduler.alerts.crew import crew_of, duty_ids
 from scheduler.alerts.delivery import Delivery, Key, Message
 from scheduler.alerts.step import Step
+from scheduler.journal import deliveries
 from scheduler.service.evenings_around import Almanac
 
 _DAY = timedelta(days=1)
@@ -38,6 +39,18 @@ def told_to_all(
     crew = crew_of(almanac.household.profile, almanac.ways)
     people = tuple(contact.person_id for contact in crew)
     yield from told_to(almanac, step, day, message, now, people)
+
+
+def tell_all(  # noqa: PLR0913, PLR0917 - what, of when, where it is written down
+    connection: Connection,
+    almanac: Almanac,
+    step: Step,
+    day: date,
+    message: Message,
+    now: datetime,
+) -> None:
+    """Writes it down for everybody, once for that step and date."""
+    deliveries.add(connection, told_to_all(almanac, step, day, message, now))
 
 
 def told_to_duty(

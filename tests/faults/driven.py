@@ -25,11 +25,11 @@ from scheduler.machine.secrets import secret
 from scheduler.profile.values import Profile
 from scheduler.service.doors.say import say
 from scheduler.service.doors.statement import Result, Statement
-from scheduler.service.household.reload import ProfileFile
 from scheduler.service.people.open_channels import lacking, secrets_hash
 from scheduler.service.reachable import Lack, ways_of
 from scheduler.watch.couriers import Post
-from scheduler.watch.process import OpenedWatch, open_watch
+from scheduler.watch.opening import OpenedWatch, open_watch
+from scheduler.watch.profile_in_force import WaysOut
 from scheduler.watch.tick import Ticker
 from tests.sinks.fake_channel import FakeChannel
 
@@ -154,23 +154,15 @@ class Driven:
         data.mkdir(mode=0o700, exist_ok=True)
         opened = open_watch(self.profile_path, data, self.environment or {}, self.clock.at)
         assert isinstance(opened, OpenedWatch), opened
-        self.ticker = self._ticker(opened)
-        self.ticker.begin(opened.refused)
-
-    def _ticker(self, opened: OpenedWatch) -> Ticker:
-        file: ProfileFile = opened.file
-        return Ticker(
-            household=opened.household,
-            journal=opened.journal,
-            folder=opened.folder,
+        self.ticker = Ticker(
+            opened=opened,
+            ways=WaysOut(
+                channels_for=self._channels_for,
+                for_cancels=lambda name, _: self.channel(name),
+                lacking=self._lacking,
+                secrets_hash=self._secrets_hash,
+            ),
             clock=self.clock,
-            key=opened.key,
-            channels_for=self._channels_for,
-            for_cancels=lambda name, _: self.channel(name),
-            lacking=self._lacking,
-            secrets_hash=self._secrets_hash,
-            changed_profile=file.changed,
-            recovered=opened.recovered,
             make_post=PostByHand,
         )
 

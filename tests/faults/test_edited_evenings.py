@@ -24,7 +24,7 @@ from scheduler.journal import closings, deliveries
 from scheduler.profile.values import Profile
 from scheduler.service import evenings_around
 from scheduler.service.doors.statement import Kept
-from scheduler.watch import tick
+from scheduler.watch import profile_in_force
 from tests.faults.driven import DAY, MINUTE, Arrived, Driven, driven, memory_folder
 
 __all__ = ["memory_folder"]
@@ -629,7 +629,7 @@ def _calls_who_has_left(monkeypatch: pytest.MonkeyPatch) -> None:
         return tuple(once.values())
 
     monkeypatch.setattr(evenings_around, "crew_of", everybody)
-    monkeypatch.setattr(tick, "crew_of", everybody)
+    monkeypatch.setattr(profile_in_force, "crew_of", everybody)
 
 
 def _lets_it_ring(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -19,7 +19,8 @@ from scheduler.machine.signing_key import signing_key
 from scheduler.service.people.open_channels import channels_for, for_cancels
 from scheduler.watch.answer_desk import AnswerDesk
 from scheduler.watch.housekeeping import Housekeeping
-from scheduler.watch.process import OpenedWatch, open_watch
+from scheduler.watch.opening import OpenedWatch, open_watch
+from scheduler.watch.profile_in_force import WaysOut
 from scheduler.watch.tick import Ticker
 from scheduler.web.app import App, Outside
 from scheduler.web.household_now import Lookout
@@ -56,24 +57,16 @@ class Program:
         assert isinstance(opened, OpenedWatch), opened
         secret_of = self._secret
         now = lambda: self.clock.read().wall  # noqa: E731 - of three lines' use
-        self._ticker = Ticker(
-            household=opened.household,
-            journal=opened.journal,
-            folder=opened.folder,
-            clock=self.clock,
-            key=opened.key,
+        ways = WaysOut(
             channels_for=lambda profile, answers: channels_for(
                 profile, secret_of, opened.key, now, answers=answers
             ),
             for_cancels=lambda name, profile: for_cancels(
                 name, profile, secret_of, opened.key, now
             ),
-            changed_profile=opened.file.changed,
-            recovered=opened.recovered,
-            make_post=PostByHand,
         )
+        self._ticker = Ticker(opened=opened, ways=ways, clock=self.clock, make_post=PostByHand)
         self._housekeeping = Housekeeping(opened.folder)
-        self._ticker.begin(opened.refused)
 
     def kill(self) -> None:
         """Ends them; what was claimed and not sent stays as it is."""
@@ -90,7 +83,7 @@ class Program:
         ticker.tick()
         if ticker.believed_at:
             self._housekeeping.run(
-                ticker.journal, ticker.almanac, ticker.profile_number, ticker.believed_at
+                ticker.journal, ticker.almanac, ticker.follower.number, ticker.believed_at
             )
         post = self._ticker.post
         assert isinstance(post, PostByHand)
@@ -112,7 +105,7 @@ class Program:
             clock=ticker.clock,
             taken=ticker.post.urgent.set,
             stop=Event(),
-            generation=ticker.answers_generation,
+            generation=ticker.in_force.answers_generation,
         )
         desk.heard(server, message_id, said)
 

@@ -114,7 +114,7 @@ def test_what_a_renamed_person_has_waits_for_the_answer_and_ends_nothing(
         with house.journal.reading() as connection:
             begun = access.renewals(connection, "orchard")
             asked = access.asked_of(connection, "orchard")
-        found = passes(profile, ticker.key, begun, house.clock.at, asked_of=asked).values()
+        found = passes(profile, ticker.almanac.key, begun, house.clock.at, asked_of=asked).values()
         return {(one.person_id, one.ended) for one in found}
 
     with driven(memory_folder, SMALL + ANA + SAM, NOON) as house:
@@ -200,7 +200,7 @@ def test_a_fault_of_the_program_silences_no_door(memory_folder: Path) -> None:
 
     with driven(memory_folder, SMALL + ANA, NOON) as house:
         house.at(at("15:48"))
-        house.running.changed_profile = broken
+        house.running.follower.changed_profile = broken
         house.clock.go_to(at("16:19"))
         assert not house.running.tick()
         house.settle()
@@ -292,7 +292,7 @@ def test_a_secret_in_a_file_is_taken_from_there_and_nobody_is_told_to_start_agai
         for words in ("straw", "hay", ""):  # one that can be read no more is kept
             file.write_text(words, encoding="utf-8")
             house.at(house.clock.at + MINUTE / 4)
-            used.append(house.running.secrets_in_use)
+            used.append(house.running.in_force.secrets_in_use)
             assert causes(house) == {}
         assert used[0] != used[1] == used[2]
 

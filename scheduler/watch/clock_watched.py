@@ -1,0 +1,117 @@
+"""What a tick does about the clock: mends what one that was set left behind, and asks or tells."""
+
+import logging
+from contextlib import suppress
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+
+from sqlalchemy import Connection
+
+from scheduler.alerts.step import Step, step_at
+from scheduler.alerts.words import own_faults
+from scheduler.journal import deliveries, memos
+from scheduler.journal.store import Journal, JournalFault, Writing
+from scheduler.machine.clock import Readings
+from scheduler.machine.clock_trust import Judgement, Trust, Watchfulness
+from scheduler.profile.words import local_clock
+from scheduler.service.agree_clock import take_agreement
+from scheduler.watch import morning_brief, ran_ahead
+from scheduler.watch.profile_in_force import ProfileInForce
+from scheduler.watch.site_note import tell_all
+
+_REMEMBERED_EVERY = timedelta(hours=1)
+_DOUBT_TOLD_AFTER_S = 1800.0  # a machine that was off for days is synchronised by then
+_log = logging.getLogger(__name__)
+
+
+@dataclass(slots=True, kw_only=True)
+class ClockWatched:
+    """The clock's judgement from tick to tick, and what the site knows of it."""
+
+    in_force: ProfileInForce
+    trust: Trust | None = None  # of the last tick that wrote
+    _watchfulness: Watchfulness = field(default_factory=Watchfulness)
+    _was_sure: bool = False  # at the last tick that wrote: the network or a person vouched for it
+    _remembered: datetime | None = None
+
+    def judge(self, readings: Readings) -> Judgement:
+        """What this reading is worth."""
+        return self._watchfulness.judge(readings)
+
+    def is_sure(self, readings: Readings) -> bool:
+        """Whether the network or a person vouches for this time."""
+        return self._watchfulness.is_vouched_for(readings)
+
+    def recall(self, journal: Journal) -> None:
+        """Believes no time before the newest one that was remembered, less an hour."""
+        with suppress(JournalFault), journal.reading() as connection:
+            if last := memos.recall_instant(connection, self.in_force.site_id, memos.LAST_TICK):
+                known = last - _REMEMBERED_EVERY
+                self._watchfulness.floor = max(self._watchfulness.floor, known)
+
+    def wrote(self, trust: Trust, *, is_sure: bool) -> None:
+        """The tick has committed: what it found is not done again."""
+        self.trust, self._was_sure = trust, is_sure
+
+    def forget(self) -> None:
+        """What was remembered may not have been written: the next tick remembers again."""
+        self._remembered = None
+
+    def mend(
+        self, writing: Writing, now: datetime, judged: Judgement, *, is_sure: bool, is_first: bool
+    ) -> None:
+        """Mends what a clock that was set left behind, and takes what somebody said of it."""
+        site_id = self.in_force.site_id
+        if judged.stepped:
+            deliveries.hurry(writing.connection, site_id, now)
+        if judged.trust != "untrusted" and (judged.back or judged.trust != self.trust):
+            # What was written down and said by a time that lay ahead, before a restart too.
+            ran_ahead.forget(writing.connection, site_id, now)
+            self._take_back_ahead(writing, now, is_sure=is_sure)
+            if ran_ahead.begins_anew(writing.connection, site_id, now):
+                self.in_force.watched_since(now)
+        elif is_sure and not self._was_sure:
+            self._take_back_ahead(writing, now, is_sure=True)
+        if judged.stepped or is_first:
+            memos.note(writing.connection, site_id, ran_ahead.CLOCK_SINCE, now.isoformat())
+        if agreed := take_agreement(writing.connection, site_id):
+            self._watchfulness.agree(agreed, now)
+
+    def _take_back_ahead(self, writing: Writing, now: datetime, *, is_sure: bool) -> None:
+        today, connection = self.in_force.household.today(now), writing.connection
+        undone = ran_ahead.take_back(
+            connection, self.in_force.site_id, now, today=today, is_sure=is_sure
+        )
+        if undone:
+            self.in_force.use_records(writing)
+            _log.warning("clock.ran_ahead undone=%d", undone)
+            message = own_faults.said_ahead(is_sure=is_sure)
+            step = step_at("said-ahead", now)
+            tell_all(connection, self.in_force.almanac, step, now.date(), message, now)
+
+    def say_unknown(self, connection: Connection, now: datetime) -> None:
+        """Tells everybody once that nobody knows what time it is."""
+        step = Step("clock", day=f"{self._watchfulness.floor.date()}")
+        tell_all(
+            connection, self.in_force.almanac, step, now.date(), own_faults.unknown_time(), now
+        )
+
+    def ask_if_ahead(self, connection: Connection, now: datetime, boot_s: float) -> None:
+        """A clock far ahead for half an hour: whoever knows better is asked."""
+        since_s = self._watchfulness.doubtful_since_s
+        if since_s is not None and boot_s - since_s >= _DOUBT_TOLD_AFTER_S:
+            site = self.in_force.household.profile.site
+            shown = local_clock(now, site.zone, site.region)
+            message = own_faults.clock_ahead(now.astimezone(site.zone).date(), shown)
+            day = self._watchfulness.floor.date()
+            tell_all(connection, self.in_force.almanac, Step("clock-ahead"), day, message, now)
+
+    def remember(self, connection: Connection, now: datetime, *, stepped: bool, busy: bool) -> None:
+        """Writes down that the clock was set; and the time, once an hour and at a `busy` tick."""
+        site_id = self.in_force.site_id
+        if stepped:
+            memos.note(connection, site_id, morning_brief.STEPPED, now.isoformat())
+        since = self._remembered
+        if since is None or busy or abs(now - since) >= _REMEMBERED_EVERY:
+            memos.note(connection, site_id, memos.LAST_TICK, now.isoformat())
+            self._remembered = now

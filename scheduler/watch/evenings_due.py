@@ -1,0 +1,71 @@
+"""What the evenings need now, and when to look again; one that fails silences no other."""
+
+import logging
+from collections.abc import Iterable, Iterator
+from datetime import datetime, timedelta
+
+from sqlalchemy import Connection
+
+from scheduler.alerts.evening_so_far import Night
+from scheduler.alerts.held_messages import strays
+from scheduler.alerts.pursue import next_instant, pursue
+from scheduler.alerts.pursuit import Pursuit
+from scheduler.journal import deliveries
+from scheduler.service.doors.follow import carry_out
+from scheduler.service.evenings_around import Almanac
+from scheduler.watch import site_messages
+from scheduler.watch.look import Seen
+from scheduler.watch.quiet_hours import night_ends
+
+_LONGEST = timedelta(hours=1)
+_log = logging.getLogger(__name__)
+
+
+def pursued(
+    almanac: Almanac, nights: Iterable[Night], now: datetime
+) -> Iterator[tuple[Night, Pursuit]]:
+    """What each evening needs; nothing, and its houses are put aside, when that is not known."""
+    for night in nights:
+        try:
+            yield night, pursue(night, now)
+        except Exception:  # noqa: BLE001 - one evening that cannot be followed must not silence the others
+            _log.exception("evening.not_followed")
+            almanac.quarantined.update(one.coop_id for one in night.evening.doors)
+            yield night, Pursuit()
+
+
+def write_due(
+    connection: Connection, almanac: Almanac, nights: list[Night], seen: Seen, now: datetime
+) -> bool:
+    """Writes down what the evenings need; whether that adds a delivery."""
+    pursuits = list(pursued(almanac, nights, now))
+    for night, pursuit in pursuits:
+        carry_out(connection, night, pursuit)
+    # What is held for doors that are none any more; not while one is only out of sight.
+    held = () if almanac.quarantined else strays(nights, seen.rows, now)
+    deliveries.add(connection, held)
+    return any(pursuit.add for _, pursuit in pursuits)
+
+
+def next_look(  # noqa: PLR0913 - all that may be due next
+    connection: Connection,
+    almanac: Almanac,
+    nights: Iterable[Night],
+    seen: Seen,
+    now: datetime,
+    *,
+    told_deaf: bool,
+) -> datetime:
+    """When something may be due next; at once where that cannot be worked out."""
+    instants = []
+    try:
+        instants += [next_instant(night, now) for night in nights]
+        instants.append(site_messages.next_note(almanac, now, seen.said))
+        if told_deaf and (ends := night_ends(almanac, now)):
+            instants.append(ends)
+    except Exception:  # noqa: BLE001 - what cannot be worked out must not silence the rest
+        _log.exception("next.not_known")
+        return now
+    if due := deliveries.next_due(connection, almanac.household.profile.site.id):
+        instants.append(due)
+    return min(*instants, now + _LONGEST)

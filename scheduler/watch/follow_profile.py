@@ -1,0 +1,194 @@
+"""Follows the profile's file: takes a changed one over, or tells why it is not followed."""
+
+import logging
+from collections.abc import Callable, Sequence
+from dataclasses import InitVar, dataclass, field
+from datetime import datetime
+
+from scheduler.alerts.delivery import Message
+from scheduler.alerts.step import Step, step_at
+from scheduler.alerts.words import profile_changed, ways_out
+from scheduler.journal import access, deliveries, memos
+from scheduler.journal.store import Journal
+from scheduler.profile.load import Problems
+from scheduler.service.health.tick_file import NotFollowed, to_follow
+from scheduler.service.household.open_profile import Household
+from scheduler.service.household.reload import last_accepted
+from scheduler.service.household.renames import people_renamed, what_may_be_renamed
+from scheduler.service.houses_emptied import no_birds_any_more
+from scheduler.service.people import entry_notice
+from scheduler.service.reachable import Lack, cut_off_by, reaches_anybody, ways_of, who_can_be_told
+from scheduler.watch import who_left
+from scheduler.watch.look import Seen
+from scheduler.watch.opening import OpenedWatch
+from scheduler.watch.profile_in_force import ProfileInForce
+from scheduler.watch.site_note import tell_all
+
+_log = logging.getLogger(__name__)
+
+
+@dataclass(slots=True)
+class ProfileFollower:
+    """Sees to it that the profile in force is the file's, as far as that can be followed."""
+
+    opened: InitVar[OpenedWatch]
+    in_force: ProfileInForce
+    changed_profile: Callable[[datetime], Household | Problems | None] = field(init=False)
+    number: int = 0  # of the profile that was accepted last
+    problems: int = 0
+    not_followed: str = ""  # why a changed profile that is right in itself is not in force
+    not_followed_kind: NotFollowed = "nobody"
+    _changed: Household | Problems | None = None
+    _awaits: tuple[Household, tuple[Lack, ...]] | None = None  # not followed for want of secrets
+
+    def __post_init__(self, opened: OpenedWatch) -> None:
+        """The first look accepts the profile that was opened, or tells why the file's is not."""
+        self.changed_profile = opened.file.changed
+        self._changed = opened.refused or opened.household
+        if opened.refused:
+            with opened.journal.reading() as connection:
+                if last := memos.last_accepted(connection):
+                    self.number = last[0]
+
+    def follow(self, journal: Journal, seen: Seen, now: datetime) -> bool:
+        """Follows a changed profile or secret, or tells why not; whether anything has changed.
+
+        Raises:
+            JournalFault: the journal cannot be written; it is followed the next time.
+        """
+        # Kept until it is dealt with: the journal may fail half way.
+        self._changed = self.changed_profile(now) or self._changed or self._awaited()
+        has_other_secrets = self.in_force.ask_for_secrets()
+        if self._changed is None:
+            return has_other_secrets
+        if isinstance(self._changed, tuple):
+            self._awaits = None
+            self._refuse(journal, self._changed, now)
+        else:
+            self._take_over(journal, seen, self._changed, now)
+        self._changed = None
+        return True
+
+    def _awaited(self) -> Household | None:
+        """The changed profile that was not followed for want of secrets, once it has others."""
+        if self._awaits is None:
+            return None
+        found, lacks = self._awaits
+        return found if self.in_force.ways.lacking(found.profile) != lacks else None
+
+    def _take_over(self, journal: Journal, seen: Seen, found: Household, now: datetime) -> None:
+        self._awaits = None
+        lacks = self.in_force.ways.lacking(found.profile)
+        if why_not := self._why_not(found, lacks):
+            self._cannot_follow(journal, *why_not, now)
+            return
+        in_force = self.in_force
+        channels = in_force.ways.channels_for(found.profile, in_force.answers_generation)
+        almanac = in_force.almanac_of(journal, found, channels)
+        emptied = no_birds_any_more(in_force.almanac, almanac, seen.begun, in_force.today(now))
+        before = last_accepted(journal, now)
+        renamed = what_may_be_renamed(before, found)
+        self.accept(journal, found, now, before)
+        # Everything that can fail is done: now all of it changes at once.
+        self.problems, self.not_followed = 0, ""
+        in_force.become(almanac, channels, lacks)
+        if emptied:
+            self._tell(
+                journal, step_at("emptied", now), profile_changed.no_more_reminders(emptied), now
+            )
+        if renamed:
+            self._tell(journal, step_at("renamed", now), profile_changed.renamed(renamed), now)
+        self._tell_who_left(journal, seen, now)
+        self._tell_what_is_missing(journal, now)
+
+    def _why_not(self, found: Household, lacks: tuple[Lack, ...]) -> tuple[NotFollowed, str] | None:
+        """Why the changed profile is not followed; with other secrets it may be."""
+        if self.in_force.reaches_anybody and not reaches_anybody(found.profile, lacks):
+            # Followed, it would silence every evening to come, and nobody would hear of it.
+            self._awaits = (found, lacks)
+            wanting = lacks if reaches_anybody(found.profile) else ()
+            why = ": ".join(["nobody could be told by it", *(one.why for one in wanting[:1])])
+            return _for_want_of(wanting), why
+        ours, theirs = self.in_force.household.profile, found.profile
+        if theirs.site.id != ours.site.id:
+            why = f'it is of another site, id "{theirs.site.id}" and not "{ours.site.id}"'
+            return "another-site", why
+        if ended := cut_off_by((ours, self.in_force.lacks), (theirs, lacks)):
+            _log.error("profile.needs_secret channel=%s", ended[0].channel)
+            self._awaits = (found, lacks)
+            return _for_want_of(ended), ended[0].why
+        return None
+
+    def accept(
+        self, journal: Journal, household: Household, now: datetime, before: Household | None = None
+    ) -> None:
+        """Writes the household's profile and its number to the journal.
+
+        Whoever was in the one `before` and is not in it any more is signed in nowhere.
+
+        Raises:
+            JournalFault: the journal cannot be written.
+        """
+        pairs = people_renamed(before.profile, household.profile) if before else ()
+        called = {was.id: came.id for was, came in pairs}
+        site_id = self.in_force.site_id
+        with journal.writing() as writing:
+            connection = writing.connection
+            self.number = memos.accept(connection, site_id, household.text, now)
+            people = [person.id for person in household.profile.person]
+            ended = access.keep_only(connection, site_id, people, now, called)
+            if ended and before:
+                profiles = before.profile, household.profile
+                entry_notice.tell_ended(connection, *profiles, ended, now)
+            memos.note_houses(connection, site_id, [coop.id for coop in household.profile.coop])
+        _log.info("profile.accepted number=%d", self.number)
+
+    # -- telling of it ----------------------------------------------------------------------
+
+    def _tell(self, journal: Journal, step: Step, message: Message, now: datetime) -> None:
+        today = self.in_force.today(now)
+        with journal.writing() as writing:
+            tell_all(writing.connection, self.in_force.almanac, step, today, message, now)
+
+    def _refuse(self, journal: Journal, problems: Problems, now: datetime) -> None:
+        """Tells everybody once that the changed profile cannot be used."""
+        self.problems, self.not_followed = len(problems), ""
+        for problem in problems:
+            _log.error("profile.problem line=%s", problem.line)
+        message = profile_changed.profile_refused(len(problems))
+        self._tell(journal, step_at("profile", now), message, now)
+
+    def _cannot_follow(self, journal: Journal, kind: NotFollowed, why: str, now: datetime) -> None:
+        if why != self.not_followed:
+            _log.error("profile.not_followed nobody_reachable=%s", kind == "nobody")
+        self.problems, self.not_followed, self.not_followed_kind = 1, why, kind
+        message = profile_changed.profile_not_followed(why, to_follow(kind))
+        self._tell(journal, step_at("profile", now), message, now)
+
+    def _tell_who_left(self, journal: Journal, seen: Seen, now: datetime) -> None:
+        today = self.in_force.today(now)
+        almanac = self.in_force.almanac
+        with journal.writing() as writing:
+            connection = writing.connection
+            evenings = deliveries.evenings(connection, self.in_force.site_id, today)
+            begun = [one for one in evenings if one.day == today and now < one.let_out]
+            left = who_left.follow(almanac, connection, now, begun=begun, said=seen.said)
+            deliveries.add(connection, list(left))
+
+    def _tell_what_is_missing(self, journal: Journal, now: datetime) -> None:
+        """Tells everybody who can be told, once a day and way, that a secret is missing."""
+        profile = self.in_force.household.profile
+        reach = who_can_be_told(profile, ways_of(profile), {}).lacking(self.in_force.lacks)
+        for lack in self.in_force.lacks:
+            _log.error("way.lacks_secret channel=%s", lack.channel)
+            names = [one.name for one in reach.ways if (one.channel, one.place) == lack.way]
+            message = ways_out.lacks_secret(names, lack.channel, lack.why, in_file=lack.in_file)
+            step = Step("lacks", channel=lack.channel, about=lack.place).fitted
+            self._tell(journal, step, message, now)
+
+
+def _for_want_of(lacks: Sequence[Lack]) -> NotFollowed:
+    """Why a changed profile that needs these secrets is not in force."""
+    if not lacks:
+        return "nobody"
+    return "secret-file" if all(one.in_file for one in lacks) else "secret"

@@ -1,0 +1,169 @@
+"""Opens what the reminders need: the profile that is to be in force, the journal, the key."""
+
+import logging
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from functools import partial
+from pathlib import Path
+
+from scheduler.journal import memos
+from scheduler.journal.store import Journal
+from scheduler.machine.paths import JOURNAL_NAME
+from scheduler.machine.secrets import secret
+from scheduler.machine.signing_key import signing_key
+from scheduler.profile.load import Problems
+from scheduler.profile.person import Person
+from scheduler.profile.problem import Problem
+from scheduler.service.household.open_profile import Household
+from scheduler.service.household.reload import ProfileFile, last_accepted
+from scheduler.service.household.renames import may_be_the_same_site
+from scheduler.service.people.open_channels import lacking
+from scheduler.service.reachable import Lack, cut_off_by, reaches_anybody, ways_of, who_can_be_told
+from scheduler.watch.journal_recovery import MOUNTS, open_checked
+
+_log = logging.getLogger(__name__)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NobodyToTell:
+    """No message can reach anybody of the profile, be it for want of secrets."""
+
+    people: tuple[Person, ...]
+    lacks: tuple[Lack, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OpenedWatch:
+    """What a watch needs before it begins: the household in force, the journal, the key.
+
+    `refused` is what the profile's file holds while the last accepted one is in force; `lacks` are
+    the secrets that are missing.
+    """
+
+    file: ProfileFile
+    folder: Path
+    household: Household
+    journal: Journal
+    recovered: str
+    key: bytes
+    lacks: tuple[Lack, ...] = ()
+    refused: Household | Problems | None = None
+
+
+def open_watch(
+    path: Path,
+    folder: Path,
+    environment: Mapping[str, str],
+    now: datetime,
+    *,
+    needs_somebody: bool = True,
+) -> OpenedWatch | Problems | NobodyToTell:
+    """Opens profile, journal and key.
+
+    A profile that cannot be used, or by which nobody could be told, gives way to the last one
+    accepted. So does one whose site may only have another name: its records go on.
+
+    Raises:
+        JournalFault: the journal cannot be used.
+        OSError: the profile or the key cannot be read.
+    """
+    mounts = MOUNTS.read_text() if MOUNTS.exists() else ""
+    key = signing_key(folder, environment)
+    file = ProfileFile(path)
+    found = _read(file, now, folder)
+
+    def lacks(of: Household) -> tuple[Lack, ...]:
+        return lacking(of.profile, partial(secret, environment=environment))
+
+    def nobody_of(household: Household) -> NobodyToTell | None:
+        missing = lacks(household)
+        if not needs_somebody or reaches_anybody(household.profile, missing):
+            return None
+        return NobodyToTell(people=household.profile.person, lacks=missing)
+
+    is_first = not (folder / JOURNAL_NAME).is_file()
+    if is_first and isinstance(found, Household) and (nobody := nobody_of(found)):
+        return nobody
+    opened = open_checked(folder, now, mounts)
+    with opened.journal.reading() as connection:
+        file.known = max(file.known, memos.last_accepted_at(connection) or file.known)
+    if isinstance(found, tuple):
+        found = _read(file, now, folder)
+    last = _better(opened.journal, found, now, lacks)
+    used = last or found
+    if isinstance(used, tuple):
+        opened.journal.close()
+        return used
+    if nobody := nobody_of(used):
+        opened.journal.close()
+        return nobody
+    missing = lacks(used)
+    _warn_of_unreachable(used, missing)
+    return OpenedWatch(
+        file=file,
+        folder=folder,
+        household=used,
+        journal=opened.journal,
+        recovered=opened.recovered,
+        key=key,
+        lacks=missing,
+        refused=found if last else None,
+    )
+
+
+def _better(
+    journal: Journal,
+    found: Household | Problems,
+    now: datetime,
+    lacks: Callable[[Household], tuple[Lack, ...]],
+) -> Household | None:
+    """The household that was accepted last, where the file's is worse; else None."""
+    with journal.reading() as connection:
+        kept = memos.last_accepted(connection)
+    # The one that was accepted last, as it is at nearly every start, is no worse than itself.
+    if kept and isinstance(found, Household) and kept[1] == found.text:
+        return None
+    last = last_accepted(journal, now)
+    if last is None or not _is_worse(found, last, lacks):
+        return None
+    _log.error("profile.refused using=last-accepted")
+    return last
+
+
+def _is_worse(
+    found: Household | Problems, last: Household, lacks: Callable[[Household], tuple[Lack, ...]]
+) -> bool:
+    """Whether the file's profile cannot be used, or silences somebody whom the last one reaches."""
+    if isinstance(found, tuple):
+        return True
+    before, after = ((one.profile, lacks(one)) for one in (last, found))
+    is_served = reaches_anybody(*before)
+    if not reaches_anybody(*after):
+        return is_served or may_be_the_same_site(last, found)
+    is_same_site = found.profile.site.id == last.profile.site.id
+    ends_a_way = is_same_site and bool(cut_off_by(before, after))
+    return is_served and (ends_a_way or may_be_the_same_site(last, found))
+
+
+def _warn_of_unreachable(household: Household, lacks: tuple[Lack, ...]) -> None:
+    profile = household.profile
+    reach = who_can_be_told(profile, ways_of(profile), {}).lacking(lacks)
+    reached = {way.person_id for way in reach.working}
+    for number, person in enumerate(profile.person, start=1):
+        if person.id not in reached:
+            _log.warning("person.unreachable number=%d", number)
+
+
+def _read(file: ProfileFile, now: datetime, folder: Path) -> Household | Problems:
+    """What the file holds; where there is a journal, one that cannot be read is a problem of its.
+
+    The profile that was accepted last may be in there, and is better than no reminders.
+    """
+    try:
+        return file.open(now)
+    except OSError as error:
+        if isinstance(error, FileNotFoundError) or not (folder / JOURNAL_NAME).is_file():
+            raise
+        found = f"a file that cannot be read ({error.strerror})"
+        return (Problem(key=(), file=str(file.path), found=found, accepted="a profile"),)

@@ -1,0 +1,101 @@
+"""What the tick knows of itself: what is wrong, when it was last complete, and telling so."""
+
+import logging
+from dataclasses import InitVar, dataclass, field, replace
+from pathlib import Path
+
+from sqlalchemy import Connection
+
+from scheduler.alerts.words import own_faults
+from scheduler.journal import history
+from scheduler.machine.clock import Readings
+from scheduler.machine.clock_trust import Trust
+from scheduler.service.health.banner import everything
+from scheduler.service.health.tick_file import OwnPulse, Pulse
+from scheduler.service.reachable import ways_of, who_can_be_told
+from scheduler.watch.follow_profile import ProfileFollower
+from scheduler.watch.unheard_answers import Deafness
+
+_LASTING = ("full", "readonly", "read-only")
+_log = logging.getLogger(__name__)
+
+
+@dataclass(slots=True)
+class OwnHealth:
+    """The faults of one site's ticks, and the file that tells of them."""
+
+    folder: InitVar[Path]
+    follower: ProfileFollower
+    oldest_tick_s: float
+    fault: str = ""
+    _complete_boot_s: float | None = None
+    _file: OwnPulse = field(init=False)
+
+    def __post_init__(self, folder: Path) -> None:
+        """Nothing has been told yet."""
+        self._file = OwnPulse(folder)
+
+    @property
+    def outlives_a_restart(self) -> bool:
+        """Whether a new process would find the same: a full disk, or one that may not be written.
+
+        It would even know less: this one goes on from memory.
+        """
+        return any(sign in self.fault for sign in _LASTING)
+
+    def failed(self, why: str) -> None:
+        """The journal, or the program, has failed the tick."""
+        if why != self.fault:
+            _log.error("journal.fault reason=%s", why)
+        self.fault = why
+
+    def written(self, readings: Readings, post_fault: str) -> None:
+        """The tick was written down; it is complete unless the post has a fault."""
+        if post_fault and post_fault != self.fault:
+            _log.error("post.fault reason=%s", post_fault)
+        self.fault = post_fault
+        if not post_fault:
+            self._complete_boot_s = readings.boot_s
+
+    def tell(self, readings: Readings, trust: Trust, deaf: Deafness | None) -> None:
+        """Tells of this tick."""
+        self._file.beat(self._pulse(readings, trust, deaf))
+
+    def tell_stopped(self, readings: Readings) -> None:
+        """Tells that no tick follows: whoever asks after a clean end is not told that they run."""
+        self._file.stop(readings)
+
+    def doubt(self, connection: Connection, readings: Readings, trust: Trust) -> str:
+        """The worst reason not to rely on the reminders, for a brief that tells of buttons anyhow.
+
+        What is written at this tick can be written.
+        """
+        profile = self.follower.in_force.household.profile
+        tries = history.last_tries(connection, profile.site.id)
+        reach = who_can_be_told(profile, ways_of(profile), tries)
+        pulse = self._pulse(readings, trust, None)
+        if not self.fault:
+            pulse = replace(pulse, complete_boot_s=readings.boot_s)
+        found = everything(pulse, profile, reach, readings)
+        worst = next((one for one in found if one.counts and one.kind != "deaf"), None)
+        return own_faults.not_relied_on(worst.what) if worst else ""
+
+    def _pulse(self, readings: Readings, trust: Trust, deaf: Deafness | None) -> Pulse:
+        follower, in_force = self.follower, self.follower.in_force
+        coops, unplanned = in_force.household.profile.coop, in_force.almanac.quarantined
+        return Pulse(
+            wall=readings.wall.isoformat(),
+            boot_s=readings.boot_s,
+            complete_boot_s=self._complete_boot_s,
+            trust=trust,
+            profile_number=follower.number,
+            profile_problems=follower.problems,
+            not_followed=follower.not_followed,
+            not_followed_kind=follower.not_followed_kind,
+            unplanned=tuple(one.name for one in coops if one.id in unplanned),
+            lacks=in_force.lacks,
+            fault=self.fault,
+            deaf=deaf.reason if deaf else "",
+            deaf_since=deaf.since(readings.wall).isoformat() if deaf else "",
+            oldest_tick_s=self.oldest_tick_s,
+        )

@@ -1,0 +1,166 @@
+"""The profile in force: whom it reaches over what, and the days that are planned by it."""
+
+import logging
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import InitVar, dataclass, field, replace
+from datetime import date, datetime
+
+from sqlalchemy import Connection
+
+from scheduler.alerts.crew import Contact, crew_of
+from scheduler.alerts.delivery import ChannelName, Delivery, Key, Outcome
+from scheduler.channels.port import Channel
+from scheduler.journal import access, memos
+from scheduler.journal.deliveries import Claimed
+from scheduler.journal.store import Journal, Writing
+from scheduler.machine.clock import Clock
+from scheduler.profile.values import Profile
+from scheduler.service.evenings_around import Almanac
+from scheduler.service.household.open_profile import Household
+from scheduler.service.reachable import Lack, reaches_anybody
+from scheduler.service.reports.report import as_records, records
+from scheduler.watch import ran_ahead, relay
+from scheduler.watch.couriers import Post
+from scheduler.watch.opening import OpenedWatch
+
+_log = logging.getLogger(__name__)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WaysOut:
+    """What a profile sends over, with the secrets that there are now.
+
+    `channels_for`: with the return topic of that generation. `for_cancels`: a channel that the
+    profile has no more. `secrets_hash` differs when a secret does.
+    """
+
+    channels_for: Callable[[Profile, int], Mapping[ChannelName, Channel]]
+    for_cancels: Callable[[ChannelName, Profile], Channel | None]
+    lacking: Callable[[Profile], tuple[Lack, ...]] = lambda _: ()
+    secrets_hash: Callable[[Profile], int] = lambda _: 0
+
+
+@dataclass(slots=True)
+class ProfileInForce:
+    """The household that is reminded: by the last profile that could be followed."""
+
+    opened: InitVar[OpenedWatch]
+    ways: WaysOut
+    clock: InitVar[Clock]
+    make_post: InitVar[type[Post]]
+    post: Post = field(init=False)
+    almanac: Almanac = field(init=False)
+    answers_generation: int = field(init=False)
+    secrets_in_use: int = field(init=False)  # a hash of them
+    lacks: tuple[Lack, ...] = field(init=False)
+    _key: bytes = field(init=False, repr=False)
+
+    def __post_init__(self, opened: OpenedWatch, clock: Clock, make_post: type[Post]) -> None:
+        """Goes by the profile that was opened."""
+        profile, self._key = opened.household.profile, opened.key
+        with opened.journal.reading() as connection:
+            self.answers_generation = access.answers_generation(connection, profile.site.id)
+        channels = self.ways.channels_for(profile, self.answers_generation)
+        self.post = make_post(
+            channels,
+            clock,
+            site_id=profile.site.id,
+            address_of=lambda parcel: self.reached(parcel.key),
+            relays_of=self.relays_of,
+            for_cancels=lambda name: self.ways.for_cancels(name, self.household.profile),
+        )
+        self.almanac = self.almanac_of(opened.journal, opened.household, channels)
+        self.become(self.almanac, channels, self.ways.lacking(profile))
+
+    @property
+    def household(self) -> Household:
+        """The household by it."""
+        return self.almanac.household
+
+    @property
+    def site_id(self) -> str:
+        """The site whose profile it is."""
+        return self.household.profile.site.id
+
+    @property
+    def crew(self) -> tuple[Contact, ...]:
+        """Everybody who can be told by it, in the order in which they are called."""
+        return crew_of(self.household.profile, self.almanac.ways)
+
+    @property
+    def reaches_anybody(self) -> bool:
+        """Whether a message can reach somebody."""
+        return bool(self.crew) and reaches_anybody(self.household.profile, self.lacks)
+
+    def reached(self, key: Key) -> tuple[str, str] | None:
+        """Name and address by the profile of today: whoever has left it is told nothing."""
+        for contact in self.crew:
+            if contact.person_id == key.person_id and (to := contact.address(key.channel)):
+                return contact.name, to
+        return None
+
+    def relays_of(self, parcel: Claimed, outcome: Outcome, at: datetime) -> Iterable[Delivery]:
+        """What goes out instead of a message that was not taken."""
+        if all(one.id != parcel.key.person_id for one in self.household.profile.person):
+            return ()  # taken out while it was on its way: the evening's next one is called
+        return relay.relays(parcel, outcome, self.crew, self.site_id, at, self.post.destination)
+
+    def watched_since(self, at: datetime) -> None:
+        """The reminders began then."""
+        self.almanac = replace(self.almanac, watched_since=at)
+
+    def begin_watching(self, connection: Connection, now: datetime) -> None:
+        """The reminders begin with the first tick at which somebody can be told."""
+        if self.almanac.watched_since is None and self.reaches_anybody:
+            memos.note(connection, self.site_id, ran_ahead.FIRST_TICK, now.isoformat())
+            self.watched_since(now)
+
+    def use_records(self, writing: Writing) -> None:
+        """Plans by what has been reported; what could not be planned is tried again by it."""
+        reports = writing.reports(self.site_id)
+        told = as_records(writing.connection, self.household, reports)
+        if not told.is_same(self.almanac.records):
+            self.almanac = replace(self.almanac, records=told, quarantined=set())
+
+    def use_answers(self, generation: int) -> None:
+        """Buttons answer over the return topic of that generation."""
+        if generation != self.answers_generation:
+            self.post.use_channels(self.ways.channels_for(self.household.profile, generation))
+            self.answers_generation = generation
+
+    def today(self, now: datetime) -> date:
+        """The civil date at the site."""
+        return self.household.today(now)
+
+    def become(
+        self, almanac: Almanac, channels: Mapping[ChannelName, Channel], lacks: tuple[Lack, ...]
+    ) -> None:
+        """Its days are these from now on; the reminders began when they did."""
+        self.lacks = lacks
+        self.secrets_in_use = self.ways.secrets_hash(almanac.household.profile)
+        self.post.use_channels(channels)
+        self.almanac = replace(almanac, watched_since=self.almanac.watched_since)
+
+    def almanac_of(
+        self, journal: Journal, household: Household, channels: Mapping[ChannelName, Channel]
+    ) -> Almanac:
+        """The days of the household, to be told over these channels."""
+        told = records(journal, household)
+        return Almanac(household=household, records=told, ways=frozenset(channels), key=self._key)
+
+    def ask_for_secrets(self) -> bool:
+        """Goes on with a secret that is there by now, or another: a file may change at any time.
+
+        What could be read and cannot be any more is kept as it was.
+        """
+        profile = self.household.profile
+        lacks, secrets_hash = self.ways.lacking(profile), self.ways.secrets_hash(profile)
+        is_same = (lacks, secrets_hash) == (self.lacks, self.secrets_in_use)
+        if is_same or not {one.way for one in lacks} <= {one.way for one in self.lacks}:
+            return False
+        _log.warning("secret.found missing_still=%d", len(lacks))
+        self.lacks, self.secrets_in_use = lacks, secrets_hash
+        channels = self.ways.channels_for(profile, self.answers_generation)
+        self.post.use_channels(channels)
+        self.almanac = replace(self.almanac, ways=frozenset(channels))
+        return True
