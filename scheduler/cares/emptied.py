@@ -8,7 +8,7 @@ from scheduler.cares.door_fold import door
 from scheduler.profile.values import Profile
 
 Place = tuple[str, date]  # a coop by its id, on a date
-_EMPTIES: frozenset[ClosingKind] = frozenset({"dead", "given-up", "elsewhere"})
+EMPTIES: frozenset[ClosingKind] = frozenset({"dead", "given-up", "elsewhere"})
 _DAY = timedelta(days=1)
 
 
@@ -23,7 +23,7 @@ def emptied(profile: Profile, said: Iterable[Closing], first: date, count: int) 
     return frozenset(
         (coop.id, day)
         for coop in profile.coop
-        if any(one.kind in _EMPTIES for one in by_coop.get(coop.id, ()))
+        if any(one.kind in EMPTIES for one in by_coop.get(coop.id, ()))
         for day in _days_empty(profile, coop.id, by_coop[coop.id], first, count)
     )
 

@@ -1,20 +1,26 @@
 """What keepers said of their doors, and which signed answers are spent."""
 
-from collections.abc import Sequence
+import json
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from sqlalchemy import Connection, bindparam, func, insert, select, update
+from sqlalchemy import Connection, RowMapping, bindparam, delete, func, insert, select, update
 
 from scheduler.cares.closing import Closing
+from scheduler.cares.settled import still_matter
 from scheduler.journal import tables
 from scheduler.journal.clock_ahead import undone_ahead
+from scheduler.journal.store import Journal
 
 _WRITTEN = (  # put together once: every look asks it
     select(tables.closing)
     .where(tables.closing.c.site_id == bindparam("site"))
     .order_by(tables.closing.c.number)
 )
+_NUMBERED = _WRITTEN.where(tables.closing.c.number.in_(bindparam("numbers", expanding=True)))
+_SINCE = _WRITTEN.where(tables.closing.c.evening >= bindparam("before"))
+_SETTLED = select(tables.cache_settled).where(tables.cache_settled.c.site_id == bindparam("site"))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,53 +34,113 @@ class WrittenClosing:
 
 def written(connection: Connection, site_id: str) -> tuple[WrittenClosing, ...]:
     """Everything that was ever said, taken back or not, in the order of saying."""
-    return tuple(
-        WrittenClosing(
-            closing=Closing(
-                kind=row["kind"],
-                coop_id=row["coop_id"],
-                evening=row["evening"],
-                at=row["at"],
-                who=row["who"],
-                flock=row["flock"],
-                count=row["count"],
-                some_missing=bool(row["some_missing"]),
-                made_at=row["made_at"] if row["made_at"] > row["at"] else None,
-            ),
-            undone_at=row["undone_at"],
-            undone_by=row["undone_by"] or "",
-        )
-        for row in connection.execute(_WRITTEN, {"site": site_id}).mappings().all()
-    )
+    rows = connection.execute(_WRITTEN, {"site": site_id}).mappings().all()
+    return tuple(map(_as_written, rows))
 
 
 def closings(connection: Connection, site_id: str) -> tuple[Closing, ...]:
-    """Everything said, in the order of saying; what was taken back is "undone"."""
-    return tuple(
-        one.closing
-        if one.undone_at is None
-        else Closing(
-            kind="undone",
-            coop_id=one.closing.coop_id,
-            evening=one.closing.evening,
-            at=one.undone_at,
-            who=one.undone_by or one.closing.who,
-            flock=one.closing.flock,
-            count=one.closing.count,
-            some_missing=one.closing.some_missing,
-            was=one.closing.kind,
-            was_at=one.closing.at,
-            was_by=one.closing.who,
-        )
-        for one in written(connection, site_id)
+    """What was said, in the order of saying; what was taken back is "undone".
+
+    Of evenings that are long over only what still matters to one that is not.
+    """
+    return tuple(map(_as_said, _rows(connection, site_id)))
+
+
+def _rows(connection: Connection, site_id: str) -> Sequence[RowMapping]:
+    settled = connection.execute(_SETTLED, {"site": site_id}).mappings().first()
+    if settled is None:
+        return connection.execute(_WRITTEN, {"site": site_id}).mappings().all()
+    kept = {"site": site_id, "numbers": json.loads(settled["numbers"])}
+    since = {"site": site_id, "before": settled["before"]}
+    found = [
+        *connection.execute(_NUMBERED, kept).mappings(),
+        *connection.execute(_SINCE, since).mappings(),
+    ]
+    return sorted(found, key=lambda row: int(row["number"]))
+
+
+def settle(journal: Journal, site_id: str, before: date) -> None:
+    """Finds out what still matters of the evenings before that date; the next look reads no more.
+
+    Raises:
+        JournalFault: the journal cannot be read or written.
+    """
+    with journal.reading() as connection:
+        rows = _rows(connection, site_id)
+        state = _state(connection, site_id)
+    matter = still_matter([_as_said(row) for row in rows], before)
+    numbers = json.dumps([rows[place]["number"] for place in matter])
+    with journal.writing() as writing:
+        if _state(writing.connection, site_id) != state:
+            return  # something was said meanwhile: the next night will do
+        _forget_settled(writing.connection, site_id)
+        row = {"site_id": site_id, "before": before, "numbers": numbers}
+        writing.connection.execute(insert(tables.cache_settled), row)
+
+
+def _state(connection: Connection, site_id: str) -> tuple[int, int]:
+    """How much was said, and how much of it taken back: numbers that only grow."""
+    of = tables.closing.c
+    counted = select(func.count(), func.count(of.undone_at)).where(of.site_id == site_id)
+    said, undone = connection.execute(counted).one()
+    return said, undone
+
+
+def _unsettle(connection: Connection, site_id: str, evenings: Iterable[date]) -> None:
+    """Reads everything again where something changes of an evening that was settled."""
+    settled = connection.execute(_SETTLED, {"site": site_id}).mappings().first()
+    if settled and min(evenings, default=date.max) < settled["before"]:
+        _forget_settled(connection, site_id)
+
+
+def _forget_settled(connection: Connection, site_id: str) -> None:
+    table = tables.cache_settled
+    connection.execute(delete(table).where(table.c.site_id == site_id))
+
+
+def _as_written(row: RowMapping) -> WrittenClosing:
+    return WrittenClosing(
+        closing=Closing(
+            kind=row["kind"],
+            coop_id=row["coop_id"],
+            evening=row["evening"],
+            at=row["at"],
+            who=row["who"],
+            flock=row["flock"],
+            count=row["count"],
+            some_missing=bool(row["some_missing"]),
+            made_at=row["made_at"] if row["made_at"] > row["at"] else None,
+        ),
+        undone_at=row["undone_at"],
+        undone_by=row["undone_by"] or "",
+    )
+
+
+def _as_said(row: RowMapping) -> Closing:
+    one = _as_written(row)
+    if one.undone_at is None:
+        return one.closing
+    return Closing(
+        kind="undone",
+        coop_id=one.closing.coop_id,
+        evening=one.closing.evening,
+        at=one.undone_at,
+        who=one.undone_by or one.closing.who,
+        flock=one.closing.flock,
+        count=one.closing.count,
+        some_missing=one.closing.some_missing,
+        was=one.closing.kind,
+        was_at=one.closing.at,
+        was_by=one.closing.who,
     )
 
 
 def add(connection: Connection, site_id: str, said: Sequence[Closing], now: datetime) -> None:
     """Keeps what was said, in this order."""
     table = tables.closing
-    highest = select(func.coalesce(func.max(table.c.number), 0)).where(table.c.site_id == site_id)
-    first = int(connection.execute(highest).scalar_one()) + 1
+    highest = select(table.c.number).where(table.c.site_id == site_id)
+    newest = highest.order_by(table.c.number.desc()).limit(1)
+    first = (connection.execute(newest).scalar() or 0) + 1
     rows = [
         {
             "site_id": site_id,
@@ -93,6 +159,7 @@ def add(connection: Connection, site_id: str, said: Sequence[Closing], now: date
     ]
     if rows:
         connection.execute(insert(table), rows)
+        _unsettle(connection, site_id, [one.evening for one in said])
 
 
 def turns(connection: Connection, site_id: str, since: date) -> dict[tuple[str, date], int]:
@@ -117,6 +184,7 @@ def take_back(  # noqa: PLR0913, PLR0917 - whose, when, by whom
     last = select(func.max(table.c.number)).where(mine).scalar_subquery()
     here = (table.c.site_id == site_id) & (table.c.number == last)
     connection.execute(update(table).where(here).values(undone_at=now, undone_by=who))
+    _unsettle(connection, site_id, [evening])
 
 
 def undo_ahead(
@@ -135,6 +203,7 @@ def undo_ahead(
     if shut_since is not None:
         table = tables.closing
         undone = undone.where(table.c.kind == "closed", table.c.evening >= shut_since)
+    _forget_settled(connection, site_id)
     return connection.execute(undone).rowcount
 
 

@@ -19,7 +19,7 @@ from sqlalchemy import (
     UniqueConstraint,
 )
 
-VERSION = 8  # of the schema, and the number of the newest migration
+VERSION = 9  # of the schema, and the number of the newest migration
 MIN_READER = 1  # the least version whose program may read such a journal
 
 metadata = MetaData()
@@ -135,7 +135,7 @@ closing = Table(
     Column("number", Integer, primary_key=True, autoincrement=False),
     Column("kind", String(20), nullable=False),
     Column("coop_id", String(40), nullable=False),
-    Column("evening", Date, nullable=False, index=True),
+    Column("evening", Date, nullable=False),
     Column("at", UtcInstant, nullable=False),
     Column("who", Text, nullable=False),
     Column("flock", Integer, nullable=False),
@@ -144,6 +144,16 @@ closing = Table(
     Column("made_at", UtcInstant, nullable=False),
     Column("undone_at", UtcInstant),
     Column("undone_by", Text),
+    Index("ix_closing_site_evening", "site_id", "evening"),
+)
+
+# May be emptied at any time: then everything is read, until the next night.
+cache_settled = Table(
+    "cache_settled",
+    metadata,
+    Column("site_id", String(40), primary_key=True),
+    Column("before", Date, nullable=False),
+    Column("numbers", Text, nullable=False),  # of the closings before that still matter, as JSON
 )
 
 # One task (care, subject, date, ordinal) that somebody has done.

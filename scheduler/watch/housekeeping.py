@@ -7,7 +7,7 @@ from functools import partial
 from pathlib import Path
 
 from scheduler.cares.emptied import Place
-from scheduler.journal import access, deliveries, memos
+from scheduler.journal import access, closings, deliveries, memos
 from scheduler.journal.store import Journal, JournalFault
 from scheduler.service.calendars.calendar_files import put
 from scheduler.service.calendars.publish import FeedRequest, publish
@@ -63,9 +63,10 @@ class Housekeeping:
         if copied == today.isoformat():
             return
         copy_journal(journal, self.folder, COPIES[today.toordinal() % len(COPIES)])
+        old = today - timedelta(days=KEPT_DAYS)
+        closings.settle(journal, profile.site.id, old)
         with journal.writing() as writing:
             people = [person.id for person in profile.person]
-            old = today - timedelta(days=KEPT_DAYS)
             deliveries.prune(writing.connection, old, profile.site.id, people)
             access.prune(writing.connection, now)
             memos.note(writing.connection, profile.site.id, _COPIED, today.isoformat())
