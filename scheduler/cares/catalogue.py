@@ -66,7 +66,8 @@ _KINDS: dict[str, type[Trigger]] = {
 class Care:
     """What has to be done, what makes it due, in which round, how long it takes, and why.
 
-    `minutes` are for a house of twelve; `a_bird` of them for each bird more or fewer. One that is
+    `late` is its title once its day is over, where the title says when. `minutes` are for a house
+    of twelve; `a_bird` of them for each bird more or fewer. One that is
     `in_cleaning` is part of a deep clean or clean-out, and not apart from it on that day.
     """
 
@@ -88,6 +89,7 @@ class Care:
     in_cleaning: bool = False
     only: Only | None = None
     feed: FeedGiven | None = None
+    late: str = ""
     own_words: bool = False
     a_bird: float = 0.0
     eggs: bool = False
@@ -144,6 +146,11 @@ def is_of_a_spell(care: Care) -> bool:
     return False
 
 
+def has_its_hour(care: Care) -> bool:
+    """Whether the care is tied to a time of the day, so that no other is ticked along with it."""
+    return isinstance(care.due, FirstOuting) or (isinstance(care.due, Joining) and care.due.moves)
+
+
 def over(cares: Catalogue, records: Records, day: date) -> frozenset[str]:
     """The ids of those that are of no use on `day`, as no report that asks for them holds."""
     return frozenset(
@@ -183,6 +190,7 @@ def _changed(care: Care, change: CareChange | None) -> Care:
         round=change.round or care.round,
         title=change.text or care.title,
         short=change.text or care.short,
+        late="" if change.text else care.late,
         own_words=change.text is not None,
     )
 

@@ -29,6 +29,7 @@ class Task:
     season: bool
     urgent: bool = False
     last: bool = False
+    alone: bool = False  # on a line and with a tick of its own
     of_its_day: bool = False  # undone, it is of no use any more the day after
     late_title: str = ""  # once its day is over, where the title has the times of that day
 

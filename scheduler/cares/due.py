@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, time, timedelta, tzinfo
 from functools import cached_property
+from typing import Literal
 
 from scheduler.cares.catalogue import Care, Catalogue, FeedGiven
 from scheduler.cares.cleaning_dates import cleaning_due, keeps_heat
@@ -17,6 +18,7 @@ from scheduler.cares.house_intervals import grid
 from scheduler.cares.kept_in import kept_in
 from scheduler.cares.lamp import has_programme, light_on, too_long_until
 from scheduler.cares.quarantine import (
+    lives_with_others,
     meets_others_from,
     quarantine,
     quarantine_ends,
@@ -179,6 +181,25 @@ class Dates:
             self._light[place] = light_on(coop, flocks, self.sky, day)
         return self._light[place]
 
+    def waits_for_the_end_of(self, care: Care, day: date) -> Literal["illness", "order"] | None:
+        """The report that has to be ended before anybody knows when such a care is due next."""
+        due = care.due
+        is_over = isinstance(due, Quarantined) and due.over
+        if not (is_over or care.mixes or isinstance(due, FirstOuting)):
+            return None
+        for flock in self.profile.flock:
+            known = self._known(flock, day)
+            if (apart := quarantine(*known)) and apart.ends is None:
+                return "illness"
+            if is_over or not (flock.arrived or flock.hatched):
+                continue
+            if care.mixes and not self._has_company(flock, day):
+                continue
+            if meets_others_from(*known) is None:
+                open_ended = (one.kind for one in self.records.reports if one.spell.last is None)
+                return "order" if "order" in open_ended else "illness"
+        return None
+
     def _has_company(self, flock: Flock, day: date) -> bool:
         """Whether there are birds of another age that they could join."""
         others = any(
@@ -238,9 +259,15 @@ class Dates:
         start = of(*self._known(flock, day))
         if start is None:
             return False
-        lit = self.lit_house(flock, start) if due.sleeps or due.moves else None
+        moved_in = due.meets and lives_with_others(*self._known(flock, day)[:2])
+        if not (due.sleeps or due.moves):
+            # Once they sleep in one house, nobody puts them together on the mornings after.
+            after = (day - start).days
+            together = moved_in and after and not self.lit_house(flock, start)
+            return 0 <= after < due.for_days and not together
+        lit = self.lit_house(flock, start)
         if due.moves:
-            return day == (lit[1] if lit else start)
+            return not moved_in and day == (lit[1] if lit else start)
         starts = (start, lit[1]) if lit else (start,)
         # Their light is lengthened from when they may see the others: that is said on its day.
         is_told = lit is not None and day == sees_others_from(*self._known(flock, day))

@@ -15,6 +15,7 @@ from scheduler.cares.catalogue import (
     OWN,
     Care,
     Catalogue,
+    has_its_hour,
     in_force,
     is_daily,
     is_of_a_spell,
@@ -102,6 +103,23 @@ def tasks_of(  # noqa: PLR0913, PLR0917 - as `plan`, for one care
     )
 
 
+def waits_for_the_end_of(
+    care: Care, profile: Profile, records: Records, day: date, catalogue: Catalogue
+) -> str:
+    """Until when nobody knows the care's next day: a report of that day that has no end yet."""
+    dates, _ = _dates(profile, records, catalogue)
+    waits = dates.waits_for_the_end_of(care, day)
+    of = {"illness": "the illness", "order": "the housing order"}
+    return f"not known until the report of {of[waits]} is ended" if waits else ""
+
+
+def subject_of(care: Care) -> Subject:
+    """What each task of the care is about."""
+    if isinstance(care.due, Age | Arrival | Quarantined | Joining | FirstOuting):
+        return "flock"
+    return "site" if isinstance(care.due, ClockChanges) or care.source == OWN else "coop"
+
+
 def _dates(profile: Profile, records: Records, catalogue: Catalogue) -> tuple[Dates, Dates]:
     """When each care in force is due, and when it would be if nothing had been reported."""
     sky, yearly, cares = sky_over(profile), averages(profile), in_force(profile, catalogue)
@@ -179,7 +197,7 @@ def _tasks(
     if isinstance(care.due, ClockChanges):
         forward = clock_shift(profile.site.zone, day) > timedelta()
         spoken = {**spoken, "direction": "forward" if forward else "back"}
-    subject: Subject = "coop"
+    subject = subject_of(care)
     subjects = [
         (coop.id, coop.name)
         for coop in profile.coop
@@ -192,21 +210,20 @@ def _tasks(
             or dates.house_asks(care.due, coop, day)
         )
     ]
-    if isinstance(care.due, Age | Arrival | Quarantined | Joining | FirstOuting):
-        subject = "flock"
+    if subject == "flock":
         subjects = [
             (flock.id, flock.name)
             for flock in dates.flocks_due(care, day)
             if flock.coop not in empty or not profile.flocks_on(flock.coop, day)
         ]
-    elif isinstance(care.due, ClockChanges) or care.source == OWN:
-        subject, subjects = "site", [(profile.site.id, profile.site.name)]
+    elif subject == "site":
+        subjects = [(profile.site.id, profile.site.name)]
     leans = dates.averages.estimated and leans_on_climate(care)
     units = profile.units
     why = care.why if care.source == OWN else in_units(_spoken(care.why, spoken), units)
     why += f" {ESTIMATED}" if leans else ""
     birds = {coop.id: profile.flocks_on(coop.id, day) for coop in profile.coop}
-    of_subject = (
+    of_subject: dict[str, dict[str, str]] = (
         {
             flock.id: words_of_flock(dates, flock, day)
             for flock in profile.flock
@@ -219,6 +236,12 @@ def _tasks(
         }
     )
     birds |= {flock.id: (flock,) for flock in profile.flock} if subject == "flock" else {}
+
+    def worded(text: str, subject_id: str, name: str) -> str:
+        return _worded(
+            care, text, {**spoken, "flock": name, **of_subject.get(subject_id, {})}, units
+        )
+
     tasks = (
         Task(
             care_id=care.id,
@@ -226,13 +249,9 @@ def _tasks(
             subject_id=subject_id,
             day=day,
             ordinal=1,
-            title=_worded(
-                care,
-                care.title,
-                {**spoken, "flock": subject_name, **of_subject.get(subject_id, {})},
-                units,
-            ),
-            short=_worded(care, care.short, {**spoken, **of_subject.get(subject_id, {})}, units),
+            title=worded(care.title, subject_id, subject_name),
+            late_title=worded(care.late, subject_id, subject_name),
+            short=worded(care.short, subject_id, subject_name),
             why=why,
             minutes=minutes_for(care, birds.get(subject_id, ())),
             daily=is_daily(care),
@@ -240,6 +259,7 @@ def _tasks(
             season=care.season,
             urgent=care.urgent and (not usual.due(care, day) or dates.is_extreme(care, day)),
             last=care.last,
+            alone=has_its_hour(care),
         )
         for subject_id, subject_name in subjects
     )
@@ -292,10 +312,10 @@ def _worded(care: Care, text: str, spoken: Mapping[str, str], units: Units) -> s
     return text if care.own_words else in_units(_spoken(text, spoken), units)
 
 
-def spoken(text: str, profile: Profile) -> str:
-    """A text of the catalogue in the words and units of the profile, for nobody in particular."""
+def spoken(text: str, profile: Profile, flock: str = "the flock") -> str:
+    """A text of the catalogue in the words and units of the profile, on no day in particular."""
     nobody = {
-        "flock": "the flock",
+        "flock": flock,
         "direction": "forward or back",
         "day": f"{QUARANTINE_DAYS} days",
         "feed": "grower",
@@ -331,19 +351,23 @@ def _round(
 def _lines(profile: Profile, jobs: Sequence[tuple[Task, ...]]) -> Iterator[Line]:
     """Urgent jobs first, each on its own line; of the others the last share one.
 
-    What is to be done after everything else stands last, on a line of its own.
+    What is tied to a time of the day shares none. What is to be done after everything else stands
+    last, on a line of its own.
     """
     first = [tasks for tasks in jobs if tasks[0].urgent]
     last = [tasks for tasks in jobs if tasks[0].last]
     others = [tasks for tasks in jobs if not (tasks[0].urgent or tasks[0].last)]
-    most = profile.rounds.lines
-    kept = len(others) if len(others) <= most else most - 1
-    for tasks in [*first, *others[:kept]]:
+    folded: list[tuple[Task, ...]] = []
+    if len(others) > (most := profile.rounds.lines):
+        shared = [tasks for tasks in others if not tasks[0].alone]
+        folded = shared[max(most - 1 - (len(others) - len(shared)), 0) :]
+    kept = [*first, *(tasks for tasks in others if tasks not in folded)]
+    for tasks in kept:
         yield Line(text=titled(profile, tasks), minutes=sum(t.minutes for t in tasks), tasks=tasks)
-    if rest := [task for tasks in others[kept:] for task in tasks]:
-        titles = [titled(profile, tasks) for tasks in others[kept:]]
+    if rest := [task for tasks in folded for task in tasks]:
+        titles = [titled(profile, tasks) for tasks in folded]
         yield Line(
-            text=("Also: " if first or kept else "") + "; ".join(titles),
+            text=("Also: " if kept else "") + "; ".join(titles),
             minutes=sum(task.minutes for task in rest),
             tasks=tuple(rest),
         )

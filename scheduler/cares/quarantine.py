@@ -11,6 +11,7 @@ from scheduler.husbandry.age import (
     QUARANTINE_DAYS,
     SEEING_FROM_WEEKS,
     SETTLING_DAYS,
+    under_a_hen,
 )
 from scheduler.profile.flock import Flock
 from scheduler.profile.values import Profile
@@ -162,6 +163,26 @@ def _moved_in(flock: Flock, house: Iterable[Flock]) -> bool:
     return came is not None and any(
         (other.arrived or date.min) < came and not _came_with(flock, other) for other in house
     )
+
+
+def lives_with_others(flock: Flock, house: Iterable[Flock]) -> bool:
+    """Whether birds that were here before it share its house, or are counted with it.
+
+    Not so the hen that raises chicks, nor birds that were bought along with it.
+    """
+    came = flock.arrived or flock.hatched
+    if came is None:
+        return False
+    before = sum(
+        other.birds
+        for other in house
+        if other.id != flock.id
+        and (other.arrived or other.hatched or date.min) < came
+        and not _came_with(flock, other)
+    )
+    if flock.young and flock.arrived is None:
+        before += flock.hens + flock.roosters
+    return before > (1 if under_a_hen(flock) else 0)
 
 
 def meets_from_house(

@@ -138,6 +138,17 @@ def test_neither_a_step_that_is_followed_by_another_nor_a_day_of_a_spell_waits(
         assert not [text for text in still if text.startswith(of_a_spell)], days[number].day
 
 
+def test_a_clock_change_that_waits_is_not_tonight_any_more(
+    small: Profile, catalogue: Catalogue
+) -> None:
+    eve = date(2026, 10, 24)
+    before, today = plan(small, NO_RECORDS, eve, eve + timedelta(days=1), catalogue).days
+    titles = [task.title for task in before.tasks if task.care_id == "clock-change"]
+    assert titles == ["Clocks go back tonight: door clock, lamp timer"]
+    still = [one.text for one in waiting((before,), today, {})]
+    assert "Clocks have gone back: door clock, lamp timer" in still
+
+
 def test_a_first_outing_that_waits_has_not_the_times_of_the_day_before(
     declare: Callable[[str], Profile], catalogue: Catalogue
 ) -> None:

@@ -426,6 +426,49 @@ def test_on_the_morning_of_the_move_they_are_told_to_change_the_house_before_noo
     assert "Leave arrived as it is, or bought birds begin a second quarantine" in why
 
 
+def test_birds_that_live_with_the_others_are_not_told_to_change_the_coop_nor_put_with_them_daily(
+    declare: Declare, catalogue: Catalogue
+) -> None:
+    own = PULLETS.replace('raised_by = "bought"', 'raised_by = "{by}"').replace(
+        "arrived = 2025-04-01\n", ""
+    )
+    beside = own.replace('coop = "pen"', 'coop = "walnut"').format(by="hen")
+    broody = '[[flock]]\nname = "Broody"\ncoop = "pen"\nhens = 1\n'
+    grown = date(2025, 1, 14) + 84 * DAY
+    for text, moves, days_together in (
+        (TEXT, [MOVED], 3),
+        (JOINED, [], 1),
+        (PLACE + beside, [], 1),
+        (PLACE.replace("hens = 12", "hens = 12\nyoung = 4\nhatched = 2025-01-14"), [], 1),
+        (PLACE + PEN + broody + own.format(by="hen"), [grown], 3),
+        (PLACE + PEN + own.format(by="brooder"), [grown], 3),
+    ):
+        planned = days(declare(text), catalogue, CAME, MOVED + 9 * DAY)
+        assert dates_of(planned, "mixing-move") == moves, text
+        assert len(dates_of(planned, "mixing-together")) == days_together, text
+
+
+def test_what_is_tied_to_a_time_of_the_day_shares_its_line_with_nothing(
+    declare: Declare, catalogue: Catalogue
+) -> None:
+    for most in (1, 2, 5):
+        profile = declare(f"{TEXT}[rounds]\nlines = {most}\n")
+        [day] = days(profile, catalogue, MOVED, MOVED).days
+        lines = {task.care_id: line for line in day.rounds[0].lines for task in line.tasks}
+        for care_id in ("mixing-move", "settle-over"):
+            assert [task.care_id for task in lines[care_id].tasks] == [care_id]
+        assert len(lines["mixing-together"].tasks) > 1, "others share one instead"
+
+
+def test_birds_that_have_just_moved_house_wait_for_their_first_outing_and_may_go_back_to_sleep(
+    catalogue: Catalogue,
+) -> None:
+    whys = {care.id: care.why for care in catalogue}
+    assert "just moved house, a week in it and its run comes first" in whys["settle-over"]
+    assert "go back to their old house to sleep, so look there first" in whys["mixing-settle"]
+    assert "Delete a house left empty, or the change is refused" in whys["mixing-move"]
+
+
 def test_the_check_that_ends_a_quarantine_is_asked_for_before_the_others_are_seen(
     declare: Declare, catalogue: Catalogue
 ) -> None:
@@ -461,7 +504,10 @@ def test_t1_newcomers_from_short_days_do_not_sleep_under_the_lamp_of_the_others_
         planned = days(profile, catalogue, sees, until + 8 * DAY)
         tasks = [t for day in planned.days for t in day.tasks if t.care_id == "mixing-settle"]
         assert [(task.day - sees).days for task in tasks] == [0, *range(7, 14), *range(35, 42)]
-        assert dates_of(planned, "mixing-move") == [until]
+        # Where the profile has them with the others already there is no coop to change.
+        assert dates_of(planned, "mixing-move") == ([until] if text is TEXT else [])
+        together = [(day - sees).days for day in dates_of(planned, "mixing-together")]
+        assert together == [7, 8, 9], "they still come to the others each morning"
         titles = [task.title for task in tasks]
         assert set(titles[:8]) == {"Let Pullets sleep apart until Thu 13 Feb"}
         assert set(titles[8:]) == {"See Pullets onto the perch with the others at dusk"}

@@ -681,8 +681,11 @@ def test_what_was_ticked_is_listed_and_its_last_tick_can_be_taken_back() -> None
     assert refused.exit_code == 2
     assert 'Did you mean "heat-emergency"?' in refused.output
     taken = run(*AT_HOME, "jobs", "undo", "heat-emergency").output.splitlines()
-    what = "Taken back: Heat emergency: cool water, shade, moving air of 2026-12-20"
-    assert [line.startswith(what) for line in taken] == [True, True]
+    what = "Taken back: Heat emergency: cool water, shade, moving air ({}) of 2026-12-20"
+    assert [line.startswith(what.format(at)) for line, at in zip(taken, "AB", strict=True)] == [
+        True,
+        True,
+    ]
     assert "ticked by Ana at 10:00 (Mon)." in taken[0]
     left = json.loads(run(*AT_HOME, "jobs", "ticked", "--json").output)["ticked"]
     assert {(one["date"], one["at"]) for one in left} == {("2026-12-21", "2026-12-21T08:00:00Z")}

@@ -246,6 +246,7 @@ def test_k15_jobs_lists_every_job_on_or_off_with_its_next_day() -> None:
         "on": True,
         "often": "every day",
         "next_due": "2026-12-21",
+        "waits": "",
     }
     assert "sharpen-the-spade" in jobs
     off = next(job for job in jobs.values() if not job["on"])

@@ -10,6 +10,7 @@ from scheduler.cares.plan import plan
 from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
 from scheduler.profile.values import Profile
 from scheduler.service.household.open_profile import Household
+from scheduler.service.jobs.every_job import every_job
 from scheduler.service.jobs.explain_job import Labelled, explain
 from scheduler.service.jobs.which_job import NoSuchJob, find_job
 from tests.alerts.orchard import HAZEL, SITE, WALNUT
@@ -95,6 +96,30 @@ def test_a_job_that_is_switched_off_says_how_to_switch_it_on(catalogue: Catalogu
     told = texts(why(Household(profile=profile, catalogue=catalogue), "water"))
     assert told["Off"] == "not in your plan; switch it on: [cares.water] on = true"
     assert told["Next"] == "not in the coming year"
+
+
+@pytest.mark.parametrize(
+    ("report", "of"),
+    [
+        (Report(kind="illness", spell=Spell(first=WINTER), house_id="hazel"), "the illness"),
+        (Report(kind="order", spell=Spell(first=WINTER)), "the housing order"),
+    ],
+)
+def test_what_waits_for_the_end_of_a_report_is_not_said_to_come_in_no_year(
+    catalogue: Catalogue, report: Report, of: str
+) -> None:
+    came = HAZEL.replace("hens = 6", 'hens = 6\narrived = 2026-12-15\nraised_by = "bought"')
+    household = Household(profile=declared(SITE + WALNUT + came), catalogue=catalogue)
+    records = Records(reports=(report,))
+    waits = f"not known until the report of {of} is ended"
+    jobs = ["mixing-see", "mixing-move", "settle-over"]
+    jobs += ["quarantine-over"] if report.kind == "illness" else []
+    listed = {job.id: job for job in every_job(household, records, WINTER)}
+    for job in jobs:
+        assert texts(why(household, job, records))["Next"] == waits
+        assert (listed[job].next_due, listed[job].waits) == (None, waits)
+        assert texts(why(household, job))["Next"].startswith("20")
+    assert listed["grower-feed"].waits == ""
 
 
 def test_each_house_has_its_own_rows(catalogue: Catalogue) -> None:

@@ -119,7 +119,7 @@ def _show(session: Session, household: Household, *, json: bool) -> None:
         return
     for on, heading in ((True, "In the plan"), (False, "Off")):
         rows = [
-            (job.id, job.title, f"{job.next_due or '–'}", job.often)
+            (job.id, job.title, f"{job.next_due or ('not known' if job.waits else '–')}", job.often)
             for job in listed
             if job.on == on
         ]
@@ -127,6 +127,10 @@ def _show(session: Session, household: Household, *, json: bool) -> None:
             print(heading)
             print(table(rows, _HEADINGS, indent=2))
             print()
+    for waits in dict.fromkeys(job.waits for job in listed if job.waits):
+        print(
+            wrapped(f"{waits.capitalize()}: {', '.join(j.id for j in listed if j.waits == waits)}.")
+        )
     print(
         wrapped(
             "One in full: duskfold why JOB. To switch one on or off, in the profile: "

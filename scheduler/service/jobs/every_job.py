@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from scheduler.cares.catalogue import in_force
 from scheduler.cares.due_words import due_words
 from scheduler.cares.emptied import Place
-from scheduler.cares.plan import plan, spoken
+from scheduler.cares.plan import plan, spoken, waits_for_the_end_of
 from scheduler.cares.records import Records
 from scheduler.service.household.open_profile import Household
 
@@ -16,13 +16,17 @@ AHEAD = timedelta(days=365)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ListedJob:
-    """One job as a list shows it; `next_due` is None when it does not come within a year."""
+    """One job as a list shows it; `next_due` is None when it does not come within a year.
+
+    Or when its day is not known: `waits` says until when.
+    """
 
     id: str
     title: str
     on: bool
     often: str
     next_due: date | None
+    waits: str = ""
 
 
 def every_job(
@@ -51,6 +55,9 @@ def every_job(
             on=care.id in on,
             often=due_words(care, profile.units),
             next_due=next_due.get(care.id),
+            waits=""
+            if care.id in next_due or care.id not in on
+            else waits_for_the_end_of(care, profile, records, today, household.catalogue),
         )
         for care in (*own, *off)
     ]

@@ -14,7 +14,7 @@ from scheduler.cares.due_words import due_words
 from scheduler.cares.emptied import Place
 from scheduler.cares.house_intervals import Upkeep, load_of, load_over_the_year, water_need_l
 from scheduler.cares.lamp import light_on
-from scheduler.cares.plan import ESTIMATED, plan, sky_over, spoken, tasks_of
+from scheduler.cares.plan import ESTIMATED, plan, sky_over, spoken, tasks_of, waits_for_the_end_of
 from scheduler.cares.records import Records, ReportKind
 from scheduler.cares.report_words import report_words
 from scheduler.cares.triggers import Every, OwnHouse, Recorded, WeatherSign, YearlyCleaning
@@ -93,11 +93,12 @@ def _job(
         keys = f"not in your plan; switch it on: [cares.{care.id}] on = true"
         rows.append(Labelled("Off", f"It is not in your plan. {_BY_PROFILE}", in_profile=keys))
     following = ", ".join(str(each) for each in list(dates)[:4])
+    unknown = in_use and waits_for_the_end_of(care, profile, records, day, household.catalogue)
     # Of every other mark the text itself says what was read and what was not.
     source = f"{care.source} (the source was read)" if care.mark == "S" else care.source
     rows += [
         Labelled("On that day", "due" if today else "not due"),
-        Labelled("Next", following or "not in the coming year"),
+        Labelled("Next", following or unknown or "not in the coming year"),
         Labelled("Why", " ".join(by_house.values()) or _why(shown, care, profile)),
         Labelled("Due by", due_words(care, profile.units)),
         *_asking(care, profile, records, day),

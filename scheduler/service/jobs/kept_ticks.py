@@ -8,7 +8,7 @@ from sqlalchemy import Connection
 from scheduler.cares.catalogue import in_force
 from scheduler.cares.closing import Closing
 from scheduler.cares.done_and_waiting import Done, TaskKey, key_of
-from scheduler.cares.plan import spoken
+from scheduler.cares.plan import spoken, subject_of
 from scheduler.journal import done
 from scheduler.journal.store import Journal
 from scheduler.service.evenings_around import Almanac
@@ -91,13 +91,22 @@ def ticked_last(marks: Mapping[TaskKey, Done], care_id: str, day: date | None) -
 
 
 def title_of(household: Household, key: TaskKey) -> str:
-    """What the job is called, with its house where there are several; its id when it is unknown."""
+    """What the job is called, with its flock, or its house where there are several or it is gone.
+
+    What is not known any more is called by its id.
+    """
     profile = household.profile
-    cares = (*household.catalogue, *in_force(profile, household.catalogue))
-    titles = {care.id: spoken(care.title, profile) for care in cares}
-    title = titles.get(key.care_id, key.care_id.replace("-", " ").capitalize())
+    cares = {c.id: c for c in (*household.catalogue, *in_force(profile, household.catalogue))}
+    care, called = cares.get(key.care_id), key.subject_id.replace("-", " ").title()
+    if care and subject_of(care) == "flock":
+        flocks = {flock.id: flock.name for flock in profile.flock}
+        return spoken(care.title, profile, flocks.get(key.subject_id, called))
+    title = spoken(care.title, profile) if care else key.care_id.replace("-", " ").capitalize()
+    if key.subject_id == profile.site.id or (care and subject_of(care) == "site"):
+        return title
     houses = {coop.id: coop.name for coop in profile.coop}
-    where = houses.get(key.subject_id, "") if len(houses) > 1 else ""
+    is_the_only_one = key.subject_id in houses and len(houses) == 1
+    where = "" if is_the_only_one else houses.get(key.subject_id, called)
     return f"{title} ({where})" if where else title
 
 
