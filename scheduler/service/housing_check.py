@@ -8,9 +8,10 @@ from scheduler.alerts.crew import crew_of, duty
 from scheduler.cares import reasons
 from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.day_plan import Plan
+from scheduler.cares.due_tasks import ESTIMATED
 from scheduler.cares.kept_in import kept_in
 from scheduler.cares.lamp import keeps_feed_and_water_inside
-from scheduler.cares.plan import ESTIMATED, plan
+from scheduler.cares.plan import plan
 from scheduler.cares.records import Records
 from scheduler.climate.curve import averages, hottest_high_c
 from scheduler.husbandry.age import (

@@ -19,8 +19,8 @@ from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.day_plan import Round
 from scheduler.cares.door_fold import door
 from scheduler.cares.free_range import FreeRange
-from scheduler.cares.plan import each_once
 from scheduler.cares.records import Records
+from scheduler.cares.rounds import each_once
 from scheduler.journal import history, memos
 from scheduler.light.sun import HalfDay
 from scheduler.light.wall import first_in

@@ -15,7 +15,8 @@ from hypothesis import strategies as st
 from scheduler.cares.catalogue import Care, Catalogue, in_force
 from scheduler.cares.day_plan import DayPlan, Line, Plan, Round, Task
 from scheduler.cares.due import Dates
-from scheduler.cares.plan import ESTIMATED, plan, sky_over, tasks_of
+from scheduler.cares.due_tasks import ESTIMATED
+from scheduler.cares.plan import plan, sky_over, tasks_of
 from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
 from scheduler.cares.triggers import (
     Age,

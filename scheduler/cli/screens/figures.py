@@ -3,7 +3,7 @@
 from dataclasses import asdict
 from datetime import date
 
-from scheduler.cares.plan import ESTIMATED
+from scheduler.cares.due_tasks import ESTIMATED
 from scheduler.cares.usual_day import air_lines, usual_day, vent_settings
 from scheduler.cli.compose import Session
 from scheduler.cli.screens.tables import as_json, table, wrapped

@@ -8,7 +8,7 @@ from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.day_lines import day_lines
 from scheduler.cares.day_plan import DayPlan, Plan, Round
 from scheduler.cares.door_state import Door
-from scheduler.cares.plan import ESTIMATED
+from scheduler.cares.due_tasks import ESTIMATED
 from scheduler.cli.compose import Session
 from scheduler.cli.screens.facts import coop_facts, round_facts
 from scheduler.cli.screens.tables import as_json, table, wrapped

@@ -7,8 +7,9 @@ from scheduler.cares import reasons
 from scheduler.cares.birds_today import week_lines
 from scheduler.cares.day_plan import DayPlan
 from scheduler.cares.door_state import Door
+from scheduler.cares.due_tasks import ESTIMATED
 from scheduler.cares.free_range import FreeRange
-from scheduler.cares.plan import ESTIMATED, each_once
+from scheduler.cares.rounds import each_once
 from scheduler.cli.compose import Session
 from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.cli.screens.today import day_facts

@@ -1,7 +1,7 @@
 """`duskfold year`: month by month what changes, when to lock up, how long the jobs take."""
 
+from scheduler.cares.due_tasks import ESTIMATED
 from scheduler.cares.months import Month, months, too_much, year_from
-from scheduler.cares.plan import ESTIMATED
 from scheduler.cli.compose import Session
 from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.cli.typed import only_day

@@ -5,9 +5,10 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from scheduler.cares.catalogue import in_force
+from scheduler.cares.catalogue_words import spoken
 from scheduler.cares.due_words import due_words
 from scheduler.cares.emptied import Place
-from scheduler.cares.plan import plan, spoken, waits_for_the_end_of
+from scheduler.cares.plan import plan, waits_for_the_end_of
 from scheduler.cares.records import Records
 from scheduler.service.household.open_profile import Household
 

@@ -7,14 +7,16 @@ from typing import NamedTuple
 
 from scheduler.cares import reasons
 from scheduler.cares.catalogue import Care, in_force, leans_on_climate
+from scheduler.cares.catalogue_words import spoken
 from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.day_lines import day_lines
 from scheduler.cares.day_plan import Task
+from scheduler.cares.due_tasks import ESTIMATED
 from scheduler.cares.due_words import due_words
 from scheduler.cares.emptied import Place
 from scheduler.cares.house_intervals import Upkeep, load_of, load_over_the_year, water_need_l
 from scheduler.cares.lamp import light_on
-from scheduler.cares.plan import ESTIMATED, plan, sky_over, spoken, tasks_of, waits_for_the_end_of
+from scheduler.cares.plan import plan, sky_over, tasks_of, waits_for_the_end_of
 from scheduler.cares.records import Records, ReportKind
 from scheduler.cares.report_words import report_words
 from scheduler.cares.triggers import Every, OwnHouse, Recorded, WeatherSign, YearlyCleaning

@@ -6,9 +6,10 @@ from datetime import date, datetime
 from sqlalchemy import Connection
 
 from scheduler.cares.catalogue import in_force
+from scheduler.cares.catalogue_words import spoken
 from scheduler.cares.closing import Closing
 from scheduler.cares.done_and_waiting import Done, TaskKey, key_of
-from scheduler.cares.plan import spoken, subject_of
+from scheduler.cares.due_tasks import subject_of
 from scheduler.journal import done
 from scheduler.journal.store import Journal
 from scheduler.service.evenings_around import Almanac

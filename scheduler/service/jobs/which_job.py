@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from scheduler.cares.catalogue import Care, in_force
-from scheduler.cares.plan import spoken
+from scheduler.cares.catalogue_words import spoken
 from scheduler.profile.prepare import slug
 from scheduler.profile.problem import nearest
 from scheduler.profile.words import words

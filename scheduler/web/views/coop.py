@@ -5,7 +5,7 @@ from typing import get_args
 
 from scheduler.cares import reasons
 from scheduler.cares.catalogue import in_force
-from scheduler.cares.plan import spoken
+from scheduler.cares.catalogue_words import spoken
 from scheduler.cares.quarantine import meets_from_house, quarantine_of_house
 from scheduler.cares.usual_day import air_lines, usual_day
 from scheduler.climate.curve import averages

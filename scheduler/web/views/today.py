@@ -10,7 +10,7 @@ from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.day_lines import day_lines
 from scheduler.cares.day_plan import DayPlan, Round, Task
 from scheduler.cares.done_and_waiting import Done, TaskKey, key_of, waiting
-from scheduler.cares.plan import each_once, titled
+from scheduler.cares.rounds import each_once, titled
 from scheduler.service.jobs import kept_ticks
 from scheduler.web.door_forms import Wrong, answered, is_of_another_evening, not_kept, say, untold
 from scheduler.web.evening_cards import empty, tonight, unsaid_last_night

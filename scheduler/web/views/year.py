@@ -3,7 +3,7 @@
 from scheduler.cares.day_plan import Plan
 from scheduler.cares.free_range import FreeRange
 from scheduler.cares.months import Month, months, too_much, vent_spans, year_from
-from scheduler.cares.plan import each_once
+from scheduler.cares.rounds import each_once
 from scheduler.profile.coop import Coop
 from scheduler.profile.words import clock
 from scheduler.web.kept_plans import Plans
