@@ -8,23 +8,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, time, timedelta, tzinfo
 from functools import cached_property
-from typing import Literal
 
-from scheduler.cares.catalogue import Care, Catalogue, FeedGiven
-from scheduler.cares.cleaning_dates import cleaning_due, keeps_heat
+from scheduler.cares.catalogue import Care, Catalogue
+from scheduler.cares.cleaning_dates import cleaning_due
 from scheduler.cares.climate_dates import changes_of_the_year, passes
-from scheduler.cares.free_range import stays_in
+from scheduler.cares.flock_dates import FlockDates
 from scheduler.cares.house_intervals import grid
-from scheduler.cares.kept_in import kept_in
-from scheduler.cares.lamp import has_programme, light_on, too_long_until
-from scheduler.cares.quarantine import (
-    lives_with_others,
-    meets_others_from,
-    quarantine,
-    quarantine_ends,
-    sees_others_from,
-    waits_to_meet,
-)
+from scheduler.cares.lamp import light_on
 from scheduler.cares.records import Records, Report
 from scheduler.cares.triggers import (
     Age,
@@ -47,17 +37,8 @@ from scheduler.cares.triggers import (
 from scheduler.cares.weather_told import HEAT_ANYWHERE_C, felt_c, shows
 from scheduler.climate.curve import Averages
 from scheduler.climate.half_year import NORTHERN_ANCHOR, SOUTHERN_ANCHOR
-from scheduler.husbandry.age import (
-    SEEING_FROM_WEEKS,
-    WEEKS_OF_CLASS,
-    lays,
-    on_heat,
-    under_a_hen,
-)
-from scheduler.husbandry.growth import feed_for
 from scheduler.light.sun import At, Sky
 from scheduler.profile.coop import Coop
-from scheduler.profile.flock import Flock
 from scheduler.profile.own_cares import WEEKDAYS
 from scheduler.profile.values import Profile
 
@@ -85,6 +66,11 @@ class Dates:
         default_factory=dict, init=False, repr=False, compare=False
     )
 
+    @cached_property
+    def flocks(self) -> FlockDates:
+        """For which flocks a care is due."""
+        return FlockDates(self.profile, self.sky, self.averages, self.records)
+
     def due(  # noqa: C901, PLR0911 - one answer for each kind of trigger
         self, care: Care, day: date
     ) -> bool:
@@ -105,7 +91,7 @@ class Dates:
             case WeatherSign():
                 return self._shows(care.due, day)
             case Age() | Arrival() | Quarantined() | Joining() | FirstOuting():
-                return any(True for _ in self.flocks_due(care, day))
+                return any(True for _ in self.flocks.due(care, day))
             case Recorded():
                 return any(True for _ in self._asking(care.due, day))
             case ClockChanges():
@@ -142,29 +128,6 @@ class Dates:
             and any(felt_c(one, day) >= HEAT_ANYWHERE_C for one in self.records.of("heat", day))
         )
 
-    def flocks_due(self, care: Care, day: date) -> Iterator[Flock]:
-        """The flocks for which an age or an arrival makes the care due on `day`."""
-        for flock in self.profile.flock:
-            if self._concerns(care, flock, day) and self._reaches(care, flock, day):
-                yield flock
-
-    def _concerns(self, care: Care, flock: Flock, day: date) -> bool:
-        """Whether the flock is here, is of an age for the care, and its house is fed for it."""
-        if flock.arrived is not None and day < flock.arrived:
-            return False
-        coop = self.profile.coop_of(flock.coop)
-        flocks = self.profile.flocks_on(coop.id, day)
-        unfit = {
-            "off heat": on_heat(flock, day),
-            "let out": kept_in(coop, flocks, day, self.records) is not None,
-            "hens": not flock.hens + flock.young,
-        }
-        if care.only and unfit.get(care.only):
-            return False
-        if care.mixes and care.feed and day == flock.arrived and _is_fed("shared", flocks, day):
-            return False  # the house that they move into asks for one feed by itself
-        return care.feed is None or _is_fed(care.feed, flocks, day)
-
     def house_asks(self, due: OwnHouse | YearlyCleaning, coop: Coop, day: date) -> bool:
         """Whether this coop's own floor, nests or drinkers make that work due on `day`."""
         if isinstance(due, YearlyCleaning):
@@ -180,129 +143,6 @@ class Dates:
             flocks = self.profile.flocks_on(coop.id, day)
             self._light[place] = light_on(coop, flocks, self.sky, day)
         return self._light[place]
-
-    def waits_for_the_end_of(self, care: Care, day: date) -> Literal["illness", "order"] | None:
-        """The report that has to be ended before anybody knows when such a care is due next."""
-        due = care.due
-        is_over = isinstance(due, Quarantined) and due.over
-        if not (is_over or care.mixes or isinstance(due, FirstOuting)):
-            return None
-        for flock in self.profile.flock:
-            known = self._known(flock, day)
-            if (apart := quarantine(*known)) and apart.ends is None:
-                return "illness"
-            if is_over or not (flock.arrived or flock.hatched):
-                continue
-            if care.mixes and not self._has_company(flock, day):
-                continue
-            if meets_others_from(*known) is None:
-                open_ended = (one.kind for one in self.records.reports if one.spell.last is None)
-                return "order" if "order" in open_ended else "illness"
-        return None
-
-    def _has_company(self, flock: Flock, day: date) -> bool:
-        """Whether there are birds of another age that they could join."""
-        others = any(
-            other.id != flock.id and (other.arrived is None or other.arrived <= day)
-            for other in self.profile.flock
-        )
-        leading = 1 if under_a_hen(flock) else 0  # chicks have lived with the hen that raised them
-        return others or (bool(flock.young) and flock.hens + flock.roosters > leading)
-
-    def _reaches(  # noqa: PLR0911 - one answer for each kind of trigger
-        self, care: Care, flock: Flock, day: date
-    ) -> bool:
-        due = care.due
-        if care.mixes and (
-            quarantine(*self._known(flock, day)) or not self._has_company(flock, day)
-        ):
-            return False
-        if isinstance(due, Quarantined):
-            known = self._known(flock, day)
-            return quarantine_ends(*known) == day if due.over else quarantine(*known) is not None
-        if isinstance(due, Joining):
-            return self._joins(due, flock, day)
-        if isinstance(due, FirstOuting):
-            return self._first_ranges(flock, day)
-        if isinstance(due, Arrival):
-            since = flock.arrived or (flock.hatched if due.or_hatched else None)
-            after = (day - since).days - due.days if since else -1
-            return after == 0 and due.raised_by in (None, flock.raised_by)
-        if not isinstance(due, Age):
-            return False
-        if due.raised_by and (due.raised_by == "hen") is not under_a_hen(flock):
-            return False
-        if not flock.hatched:  # chicks of no known day are looked at daily all the same
-            after_days = (WEEKS_OF_CLASS["chick"] - due.weeks) * _WEEK
-            return flock.age == "chick" and due.every_days == 1 and 0 <= after_days < due.for_days
-        after = (day - flock.hatched).days - due.weeks * _WEEK
-        if due.every_days:
-            is_cold = due.cold_for_days and keeps_heat(self.averages, flock, day)
-            days = due.cold_for_days if is_cold else due.for_days
-            return 0 <= after < days and after % due.every_days == 0
-        comes_later = day == flock.arrived and 0 < after < (due.until - due.weeks) * _WEEK
-        return after == 0 or comes_later
-
-    def _known(self, flock: Flock, day: date) -> tuple[Flock, tuple[Flock, ...], Records, date]:
-        """What a quarantine is counted by."""
-        return flock, self.profile.flocks_on(flock.coop, day), self.records, day
-
-    def _joins(self, due: Joining, flock: Flock, day: date) -> bool:
-        """Whether the day is among those on which the flock sees the others, or meets them."""
-        seeing_days = SEEING_FROM_WEEKS * _WEEK
-        grew_up_here = flock.hatched is not None and (
-            flock.arrived is None or (flock.arrived - flock.hatched).days <= seeing_days
-        )
-        if not grew_up_here and flock.raised_by != "bought":
-            return False
-        of = meets_others_from if due.meets else sees_others_from
-        start = of(*self._known(flock, day))
-        if start is None:
-            return False
-        moved_in = due.meets and lives_with_others(*self._known(flock, day)[:2])
-        if not (due.sleeps or due.moves):
-            # Once they sleep in one house, nobody puts them together on the mornings after.
-            after = (day - start).days
-            together = moved_in and after and not self.lit_house(flock, start)
-            return 0 <= after < due.for_days and not together
-        lit = self.lit_house(flock, start)
-        if due.moves:
-            return not moved_in and day == (lit[1] if lit else start)
-        starts = (start, lit[1]) if lit else (start,)
-        # Their light is lengthened from when they may see the others: that is said on its day.
-        is_told = lit is not None and day == sees_others_from(*self._known(flock, day))
-        return is_told or any(0 <= (day - one).days < due.for_days for one in starts)
-
-    def lit_house(self, flock: Flock, day: date) -> tuple[str, date] | None:
-        """The house of others whose lamp is too long for the flock on that day, and until when."""
-        house = self.profile.flocks_on(flock.coop, day)
-        moved_in = any(other.id != flock.id for other in house)
-        found = []
-        for coop in self.profile.coop:
-            others = tuple(o for o in self.profile.flocks_on(coop.id, day) if o.id != flock.id)
-            if has_programme(coop) and others and (coop.id == flock.coop) is moved_in:
-                until = too_long_until(coop, others, flock, house, self.sky, day, self.records)
-                found += [(until, coop.name)] if until and until > day else []
-        until, name = max(found, default=(day, ""))
-        return (name, until) if name else None
-
-    def _first_ranges(self, flock: Flock, day: date) -> bool:
-        """Whether nothing has let the flock range since it came, and nothing keeps it in now.
-
-        It came on the day it arrived or, raised here, on the day it hatched.
-        """
-        since = flock.arrived or flock.hatched
-        if since is None or day <= since:
-            return False
-        earlier = (day - n * _DAY for n in range(1, (day - since).days + 1))
-        return self._may_range(flock, day) and not any(self._may_range(flock, d) for d in earlier)
-
-    def _may_range(self, flock: Flock, day: date) -> bool:
-        coop = self.profile.coop_of(flock.coop)
-        house = self.profile.flocks_on(coop.id, day)
-        if waits_to_meet(flock, house, self.records, day):
-            return False
-        return stays_in(self.profile, coop, day, self.records) is None
 
     def _own_turn(self, care_id: str, times: OwnTimes, day: date) -> bool:
         if times.once:
@@ -369,15 +209,3 @@ class Dates:
     @cached_property
     def _warmest_c(self) -> float:
         return max(self.averages.high.at(step / 73) for step in range(73))
-
-
-def _is_fed(asked: FeedGiven, flocks: tuple[Flock, ...], day: date) -> bool:
-    """Whether the feed that is right for all birds of the house is the one asked for."""
-    feed = feed_for(flocks, day)
-    match asked:
-        case "shared":  # layers that must not have layer feed, for the sake of others
-            return feed != "layer" and len(flocks) > 1 and any(lays(f, day) for f in flocks)
-        case "not layer":
-            return feed != "layer"
-        case "grower" | "layer":
-            return feed == asked

@@ -120,7 +120,7 @@ def _subjects(
     if subject == "site":
         yield profile.site.id, profile.site.name, ()
     elif subject == "flock":
-        for flock in dates.flocks_due(care, day):
+        for flock in dates.flocks.due(care, day):
             if flock.coop not in empty or not profile.flocks_on(flock.coop, day):
                 yield flock.id, flock.name, (flock,)
     else:

@@ -75,7 +75,7 @@ def waits_for_the_end_of(
 ) -> str:
     """Until when nobody knows the care's next day: a report of that day that has no end yet."""
     dates, _ = _dates(profile, records, catalogue)
-    waits = dates.waits_for_the_end_of(care, day)
+    waits = dates.flocks.waits_for_the_end_of(care, day)
     of = {"illness": "the illness", "order": "the housing order"}
     return f"not known until the report of {of[waits]} is ended" if waits else ""
 

@@ -49,7 +49,7 @@ def with_times(dates: Dates, task: Task) -> Task:
 def with_lit_house(dates: Dates, task: Task) -> Task:
     """Those for whom the lamp of the others is too long sleep apart, and get used to it there."""
     flock = next(flock for flock in dates.profile.flock if flock.id == task.subject_id)
-    lit = dates.lit_house(flock, task.day)
+    lit = dates.flocks.lit_house(flock, task.day)
     if lit is None:
         return task
     house, until = lit
