@@ -22,6 +22,7 @@ from scheduler.cli import running
 from scheduler.cli.app import app
 from scheduler.journal import done
 from scheduler.journal.store import open_journal
+from scheduler.journal.tables import VERSION
 from scheduler.machine.paths import JOURNAL_NAME
 from scheduler.profile.package_data import catalogue as raw_catalogue
 
@@ -571,7 +572,7 @@ def test_init_refuses_what_check_would_refuse(option: str, value: str, said: str
 
 def test_version_shows_program_schema_and_zone_data() -> None:
     output = run("--version").output
-    assert output.startswith("duskfold 0.1.0 (journal schema 7, tzdata 20")
+    assert output.startswith(f"duskfold 0.1.0 (journal schema {VERSION}, tzdata 20")
 
 
 def test_logs_go_to_standard_error_one_line_an_event_without_names() -> None:
