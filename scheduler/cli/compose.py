@@ -39,7 +39,8 @@ if TYPE_CHECKING:
     from scheduler.journal.store import Journal
     from scheduler.machine.child_process import KeptRunning
     from scheduler.profile.values import Profile
-    from scheduler.service.calendars.publish import Feed, FeedRequest
+    from scheduler.service.calendars.calendar_files import Feed
+    from scheduler.service.calendars.publish import FeedRequest
     from scheduler.service.doors.statement import Result, Statement
     from scheduler.service.health.report_health import Health
     from scheduler.service.people.access import Pass
@@ -247,19 +248,12 @@ class Session:
 
     def publish(self, household: Household, request: "FeedRequest") -> "tuple[Feed, ...]":
         """Publishes through the journal; ends with a sentence when it cannot be used."""
-        from scheduler.service.calendars.publish import BrokenFeed, publish  # noqa: PLC0415 - as icalendar
+        from scheduler.service.calendars.publish import publish  # noqa: PLC0415 - as icalendar
         from scheduler.service.reports.report import records  # noqa: PLC0415 - as above
 
         with self.journal() as journal:
             told = records(journal, household)
-            try:
-                return publish(journal, household, request, self.now, told)
-            except BrokenFeed as broken:
-                complain(
-                    "duskfold: a calendar failed its own check and was not written; the old files "
-                    f"are still there. This is a fault of the program: {broken}"
-                )
-                sys.exit(FAILED)
+            return publish(journal, household, request, self.now, told)
 
     def say(self, statement: "Statement") -> "tuple[Household, Result]":
         """Keeps what was said of a door, or takes back what was said last ("undone").

@@ -88,7 +88,8 @@ def _link(day: bytes, link: Link) -> bytes:
 
 def _title_of(events: bytes) -> bytes:
     """The title of the last event, escaped as it stands there."""
-    found: list[bytes] = _SUMMARY.findall(events[events.rindex(b"BEGIN:VEVENT") :])
+    whole = b"\r\n" + events  # a name may say "BEGIN:VEVENT", too, but not as a line
+    found: list[bytes] = _SUMMARY.findall(whole[whole.rindex(b"\r\nBEGIN:VEVENT\r\n") :])
     return found[-1].replace(b"\r\n ", b"")
 
 

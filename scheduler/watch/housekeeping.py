@@ -37,7 +37,7 @@ class Housekeeping:
         ):
             try:
                 work()
-            except Exception as fault:  # noqa: BLE001 - a broken feed must not cost the nightly copy
+            except Exception as fault:  # noqa: BLE001 - a calendar that cannot be made must not cost the nightly copy
                 reason = fault.reason if isinstance(fault, JournalFault) else type(fault).__name__
                 _log.warning("housekeeping.failed reason=%s", reason)
 

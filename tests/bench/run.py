@@ -24,7 +24,6 @@ from scheduler.cares.records import NO_RECORDS
 from scheduler.feeds import render
 from scheduler.feeds.event import FeedEvent
 from scheduler.feeds.planned_events import events
-from scheduler.feeds.proof import faults
 from scheduler.feeds.revision import Revision, revised
 from scheduler.light import sun as light
 from scheduler.light.sun import CIVIL_DEG, SUNSET_DEG
@@ -124,8 +123,7 @@ def feeds() -> list[tuple[str, float, float]]:
     known = {revision.event.uid: revision for revision in published({})}
 
     def ours(before: dict[str, Revision]) -> None:
-        content = render.feed_bytes(heading, published(before))
-        assert not faults(content)
+        render.feed_bytes(heading, published(before))
 
     def unchanged() -> None:
         render.feed_bytes(heading, published(known))
@@ -137,7 +135,7 @@ def feeds() -> list[tuple[str, float, float]]:
     new = alternating(lambda: ours({}), lambda: library_feed(chosen), forget)
     ours(known)
     same = alternating(unchanged, lambda: library_feed(chosen))
-    return [("feed of 400 events, new, with its proof", *new), ("the same, unchanged", *same)]
+    return [("feed of 400 events, new", *new), ("the same, unchanged", *same)]
 
 
 def process(*arguments: str) -> Callable[[], object]:

@@ -13,13 +13,8 @@ import typer
 from scheduler.cli import faults
 from scheduler.cli.app import app
 from scheduler.feeds.feed_names import house_feed
-from scheduler.service.calendars.publish import (
-    LEAST_WEEKS,
-    MOST_BYTES,
-    MOST_EVENTS,
-    PAST_WEEKS,
-    weeks_of,
-)
+from scheduler.service.calendars.calendar_files import MOST_BYTES, MOST_EVENTS
+from scheduler.service.calendars.publish import LEAST_WEEKS, PAST_WEEKS, weeks_of
 
 ROOT = Path(__file__).parents[2]
 PROFILES_ARE_OF = date(2026, 11, 28)  # their young are as old as they say on this day

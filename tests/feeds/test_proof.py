@@ -15,10 +15,10 @@ from scheduler.cares.plan import plan
 from scheduler.cares.records import NO_RECORDS
 from scheduler.feeds.event import PARTS, FeedEvent
 from scheduler.feeds.planned_events import events
-from scheduler.feeds.proof import CHECKS, COLOURS, faults
 from scheduler.feeds.render import Heading, dressed, feed_bytes
 from scheduler.feeds.revision import Revision, Window, revised
 from scheduler.profile.values import Profile
+from tests.feeds.proof import CHECKS, COLOURS, faults
 
 FIRST = date(2026, 3, 16)
 LAST = FIRST + timedelta(days=13)

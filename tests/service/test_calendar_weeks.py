@@ -17,7 +17,8 @@ from scheduler.feeds.feed_names import house_feed
 from scheduler.journal.store import Journal, open_journal
 from scheduler.profile.flock import Flock
 from scheduler.profile.values import Profile
-from scheduler.service.calendars.publish import Feed, FeedRequest, publish
+from scheduler.service.calendars.calendar_files import Feed
+from scheduler.service.calendars.publish import FeedRequest, publish
 from scheduler.service.household.open_profile import Household
 
 NOW = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)  # a Wednesday

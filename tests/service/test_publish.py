@@ -19,8 +19,8 @@ from scheduler.journal.store import Journal, open_journal
 from scheduler.profile.coop import Coop
 from scheduler.profile.person import Person
 from scheduler.profile.values import Profile
-from scheduler.service.calendars import publish as publishing
-from scheduler.service.calendars.publish import MOST_BYTES, MOST_EVENTS, Feed, FeedRequest, publish
+from scheduler.service.calendars.calendar_files import MOST_BYTES, MOST_EVENTS, Feed
+from scheduler.service.calendars.publish import FeedRequest, publish
 from scheduler.service.household.open_profile import Household
 
 NOW = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)  # a Wednesday
@@ -274,14 +274,6 @@ def test_rows_are_pruned_sixty_days_after_their_date(
     publish(journal, household, USUAL, NOW + timedelta(days=90))
     oldest = min(revision.event.day for revision in journal.revisions("orchard").values())
     assert oldest == NOW.date() + timedelta(days=90 - 60)
-
-
-def test_a_broken_feed_is_not_handed_out(
-    journal: Journal, household: Household, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setattr(publishing, "feed_bytes", lambda *_, **__: b"BEGIN:VCALENDAR\n")
-    with pytest.raises(publishing.BrokenFeed, match="lockup"):
-        publish(journal, household, USUAL, NOW)
 
 
 def test_no_address_stands_in_any_feed(journal: Journal, household: Household) -> None:

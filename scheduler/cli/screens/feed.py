@@ -14,7 +14,8 @@ from scheduler.feeds.render import PRODID, dressed
 from scheduler.feeds.revision import KEPT_DAYS, feed_week
 from scheduler.machine.paths import write_whole
 from scheduler.profile.values import Profile
-from scheduler.service.calendars.publish import MOST_BYTES, MOST_EVENTS, Feed, FeedRequest, weeks_of
+from scheduler.service.calendars.calendar_files import MOST_BYTES, MOST_EVENTS, Feed
+from scheduler.service.calendars.publish import FeedRequest, weeks_of
 
 _MOST_DAYS = 800
 

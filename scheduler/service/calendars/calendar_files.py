@@ -1,26 +1,46 @@
 """The published calendars as files of the data folder: written by the reminders, read by the pages.
 
-What is there was proved before, and is served until something better takes its place. One file a
-calendar serves everybody; a person's links and alarms are put in when it is handed out.
+What is there is served until something better takes its place. One file a calendar serves
+everybody; a person's links and alarms are put in when it is handed out.
 """
 
 import json
 from collections.abc import Iterable, Mapping
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from scheduler.feeds.feed_names import FeedName, house_feed
+from scheduler.feeds.revision import Window
 from scheduler.machine.paths import write_whole
 from scheduler.profile.values import Profile
 
-if TYPE_CHECKING:
-    from scheduler.service.calendars.publish import Feed
-
+MOST_EVENTS = 500
+MOST_BYTES = 195_000
 SHELF_NAME = "calendars"
 _LENGTHS = "lengths.json"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Feed:
+    """A feed ready to be put on the shelf, with the marks for a person's links and alarms.
+
+    `largest` is how many bytes it can have with both.
+    """
+
+    name: FeedName
+    content: bytes
+    window: Window
+    today: date = field(compare=False)
+    events: int
+    largest: int
+    shortened: bool
+
+    @property
+    def over_limit(self) -> bool:
+        """Whether it is larger than calendar programs take without trouble."""
+        return self.events > MOST_EVENTS or self.largest > MOST_BYTES
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +51,7 @@ class Bytes:
     changed_at: datetime
 
 
-def put(folder: Path, site_id: str, feeds: Iterable["Feed"]) -> None:
+def put(folder: Path, site_id: str, feeds: Iterable[Feed]) -> None:
     """Replaces each calendar that changed by rename, and takes away those that are no more.
 
     Raises:

@@ -5,7 +5,7 @@ It commits first and hands out bytes afterwards: a feed never shows a revision t
 
 import logging
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time, timedelta
 
 from scheduler.cares.day_plan import DayPlan
@@ -16,7 +16,6 @@ from scheduler.feeds.event import PARTS, FeedEvent, Part
 from scheduler.feeds.feed_names import FeedName, feeds_of, house_of
 from scheduler.feeds.identity import is_covered, settled, told
 from scheduler.feeds.planned_events import events, nothing_to_show
-from scheduler.feeds.proof import faults
 from scheduler.feeds.render import Heading, dressed, event_bytes, feed_bytes
 from scheduler.feeds.revision import (
     KEPT_DAYS,
@@ -29,11 +28,10 @@ from scheduler.feeds.revision import (
 )
 from scheduler.journal.store import Journal, Writing
 from scheduler.profile.values import Profile
+from scheduler.service.calendars.calendar_files import MOST_BYTES, MOST_EVENTS, Feed
 from scheduler.service.household.open_profile import Household
 from scheduler.service.houses_emptied import emptied
 
-MOST_EVENTS = 500
-MOST_BYTES = 195_000
 LEAST_WEEKS = 4
 PAST_WEEKS = 3
 # The seasons come first: the feed of everything shows them as far as their own does.
@@ -47,31 +45,6 @@ _HEAD_BYTES = 1500  # the head of a feed with a name of the greatest length, wit
 _LONGEST_PATH = "/evening/2026-01-01/" + "p" * 40 + "/" + "t" * 43
 
 _log = logging.getLogger(__name__)
-
-
-class BrokenFeed(Exception):  # noqa: N818 - a fault by its name in DEVELOPERS.md
-    """The bytes of a feed failed their proof and were not handed out."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Feed:
-    """A feed ready to be put on the shelf, with the marks for a person's links and alarms.
-
-    `largest` is how many bytes it can have with both.
-    """
-
-    name: FeedName
-    content: bytes
-    window: Window
-    today: date = field(compare=False)
-    events: int
-    largest: int
-    shortened: bool
-
-    @property
-    def over_limit(self) -> bool:
-        """Whether it is larger than calendar programs take without trouble."""
-        return self.events > MOST_EVENTS or self.largest > MOST_BYTES
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,7 +75,6 @@ def publish(
 
     Raises:
         JournalFault: the journal cannot be read or written.
-        BrokenFeed: a feed failed its proof.
     """
     site_id = household.profile.site.id
     today = household.today(now)
@@ -331,8 +303,6 @@ def _feed(  # noqa: PLR0913, PLR0917 - what a feed is made of
     content = feed_bytes(heading, listed)
     url = (profile.web.base_url or "http://localhost") + _LONGEST_PATH
     fullest = dressed(content, link=lambda _: url, lead_minutes=240)
-    if broken := faults(fullest):
-        raise BrokenFeed(f"{name}: " + "; ".join(map(str, broken)))
     return Feed(
         name=name,
         content=content,

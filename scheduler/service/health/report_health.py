@@ -1,7 +1,7 @@
 """The state of the reminders in one value: for a command, a page, a monitor."""
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 from pathlib import Path
 
@@ -18,6 +18,7 @@ from scheduler.machine.paths import JOURNAL_NAME
 from scheduler.profile.values import Profile
 from scheduler.service.evenings_around import Almanac, nights
 from scheduler.service.health.banner import everything
+from scheduler.service.health.published_calendars import amiss_on_the_shelf
 from scheduler.service.health.tick_file import (
     READ_AFTER_S,
     Cause,
@@ -91,6 +92,14 @@ def report_health(
     Without a `journal` that is open already the folder's is opened, and closed again. Where the
     journal knows the profile that the reminders go by, that one counts and not `household`.
     """
+    health = _of_the_reminders(folder, household, readings, journal)
+    notes = amiss_on_the_shelf(folder, health.profile.site.id)
+    return replace(health, causes=(*health.causes, *notes))
+
+
+def _of_the_reminders(
+    folder: Path, household: Household, readings: Readings, journal: Journal | None
+) -> Health:
     pulse = read_pulse(folder)
     path = folder / JOURNAL_NAME
     if not path.is_file():

@@ -139,9 +139,11 @@ CauseKind = Literal[
     "way-failed",
     "no-way",
     "only-one",
+    "calendar",
 ]
-# Whoever it is about hears of a door over another way, or was never to hear of one.
-_NOTES = frozenset({"way-broken", "way-failed", "no-way", "only-one"})
+# Whoever it is about hears of a door over another way, or was never to hear of one; a calendar
+# reminds nobody.
+_NOTES = frozenset({"way-broken", "way-failed", "no-way", "only-one", "calendar"})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

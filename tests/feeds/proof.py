@@ -1,4 +1,4 @@
-"""Proof of a feed before it is handed out: RFC 5545, RFC 7986 and what calendar programs trip over.
+"""What a feed must be like: RFC 5545, RFC 7986 and what calendar programs trip over.
 
 Stricter than the RFCs where the writer has no use for the freedom: names in capitals, DTEND and
 SEQUENCE in each event, DISPLAY alarms only. Section numbers are RFC 5545's.

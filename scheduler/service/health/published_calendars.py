@@ -1,0 +1,51 @@
+"""What is wrong with the calendars as they lie in the data folder, ready to be handed out."""
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+from scheduler.service.calendars import calendar_files
+from scheduler.service.calendars.calendar_files import MOST_BYTES, MOST_EVENTS
+from scheduler.service.health.tick_file import Cause
+
+# RFC 5545 3.1 and 3.6: lines that have a name, folded by a space, between the calendar's two.
+_WHOLE = re.compile(
+    rb"BEGIN:VCALENDAR\r\n(?:[A-Z0-9-]++[:;][^\r\n]*+\r\n(?: [^\r\n]*+\r\n)*+)+END:VCALENDAR\r\n"
+)
+_UID = re.compile(rb"\r\nUID:([^\r]+)")
+
+
+def amiss_on_the_shelf(folder: Path, site_id: str) -> Iterator[Cause]:
+    """A note for each calendar that programs may not read; none before the first is published."""
+    found = calendar_files.read(folder, site_id)
+    for name in sorted({*calendar_files.last_days(folder, site_id), *found}):
+        content = found[name].content if name in found else None
+        events = content.count(b"\r\nBEGIN:VEVENT\r\n") if content else 0
+        if content is None or not _is_whole(content, events):
+            broken = "cannot be read" if content is None else "is damaged"
+            yield Cause(
+                kind="calendar",
+                what=f"The calendar {name}.ics {broken}: phones may show no times from it.",
+                remedy="Start Duskfold on its machine again: then it is made anew.",
+                command="To make it anew, start the reminders again.",
+            )
+        elif events > MOST_EVENTS or len(content) > MOST_BYTES:
+            yield Cause(
+                kind="calendar",
+                what=(
+                    f"The calendar {name}.ics has {events} events and {len(content) / 1000:.0f} "
+                    f"KB; some calendars take at most {MOST_EVENTS} events and "
+                    f"{MOST_BYTES // 1000} KB."
+                ),
+                remedy="Where it does not arrive, subscribe to a smaller one instead.",
+            )
+
+
+def _is_whole(content: bytes, events: int) -> bool:
+    try:
+        content.decode()
+    except UnicodeDecodeError:
+        return False
+    uids = _UID.findall(content)
+    ends = content.count(b"\r\nEND:VEVENT\r\n")
+    return bool(_WHOLE.fullmatch(content)) and 0 < events == ends == len(set(uids)) == len(uids)
