@@ -15,6 +15,7 @@ from scheduler.machine.clock import Clock
 from scheduler.machine.secrets import SecretFault, secret
 from scheduler.machine.systemd import notify
 from scheduler.service.people.open_channels import (
+    SecretOf,
     channels_for,
     for_cancels,
     lacking,
@@ -50,6 +51,20 @@ class Pace:
     deaf_after_s: float = DEAF_AFTER_S
 
 
+def ways_out(
+    secret_of: SecretOf, key: bytes, now: Callable[[], datetime], limits: Limits
+) -> WaysOut:
+    """The channels of any profile, with those secrets."""
+    return WaysOut(
+        channels_for=lambda profile, answers: channels_for(
+            profile, secret_of, key, now, limits, answers
+        ),
+        for_cancels=lambda name, profile: for_cancels(name, profile, secret_of, key, now, limits),
+        lacking=lambda profile: lacking(profile, secret_of),
+        secrets_hash=lambda profile: secrets_hash(profile, secret_of),
+    )
+
+
 class Watch:
     """Runs until it is asked to stop."""
 
@@ -74,7 +89,7 @@ class Watch:
         self._secret = partial(secret, environment=environment)
         self.ticker = Ticker(
             opened=opened,
-            ways=self._ways_out(opened.key),
+            ways=ways_out(self._secret, opened.key, lambda: clock.read().wall, pace.limits),
             clock=clock,
             oldest_tick_s=pace.still_s,
         )
@@ -90,23 +105,6 @@ class Watch:
         )
         self.ticker.deafness = self._ears.deafness
         self._beaten_s = float("-inf")
-
-    def _ways_out(self, key: bytes) -> WaysOut:
-        secret_of, limits, clock = self._secret, self._pace.limits, self._clock
-
-        def now() -> datetime:
-            return clock.read().wall
-
-        return WaysOut(
-            channels_for=lambda profile, answers: channels_for(
-                profile, secret_of, key, now, limits, answers
-            ),
-            for_cancels=lambda name, profile: for_cancels(
-                name, profile, secret_of, key, now, limits
-            ),
-            lacking=lambda profile: lacking(profile, secret_of),
-            secrets_hash=lambda profile: secrets_hash(profile, secret_of),
-        )
 
     def _guarded(self, die: Callable[[int], None]) -> Guard:
         return Guard(

@@ -6,7 +6,11 @@ from pathlib import Path
 
 import pytest
 
-from tests.faults.house import House, household
+from tests.faults.driven import memory_folder
+from tests.faults.house import House, household, household_of
+from tests.faults.house_here import HouseHere
+
+__all__ = ["memory_folder"]
 
 
 @pytest.fixture
@@ -14,6 +18,15 @@ def build(tmp_path: Path) -> Iterator[Callable[..., House]]:
     """Builds a house with the given settings; it is asked the oracle's questions at the end."""
     with ExitStack() as stack:
         yield lambda **settings: stack.enter_context(household(tmp_path, **settings))
+
+
+@pytest.fixture
+def build_here(memory_folder: Path) -> Iterator[Callable[..., HouseHere]]:
+    """Builds a house as `build` does, with its reminders in this process."""
+    with ExitStack() as stack:
+        yield lambda **settings: stack.enter_context(
+            household_of(HouseHere, memory_folder, **settings)
+        )
 
 
 @pytest.fixture

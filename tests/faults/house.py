@@ -17,7 +17,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from typing import Any
+from typing import Any, TypeVar
 from zoneinfo import ZoneInfo
 
 from scheduler.alerts.evening_so_far import Night
@@ -288,6 +288,17 @@ class House:
             if "push =" in self.body:
                 self.push.wait_streams()
 
+    @property
+    def is_running(self) -> bool:
+        """Whether the watch was started and has not been seen to end."""
+        return self.process is not None
+
+    def end(self) -> None:
+        """Whatever the test did, no process is left."""
+        if self.process is not None:
+            self.process.kill()
+            self.process.wait()
+
     def kill(self) -> None:
         """SIGKILL, as a power cut to the process."""
         self.signal(signal.SIGKILL)
@@ -433,22 +444,30 @@ def minutes(count: float) -> timedelta:
     return timedelta(minutes=count)
 
 
+AnyHouse = TypeVar("AnyHouse", bound=House)
+
+
 @contextmanager
 def household(folder: Path, **settings: Any) -> Iterator[House]:
     """A house with its sinks; ends with the oracle's questions, whatever the test did."""
+    with household_of(House, folder, **settings) as house:
+        yield house
+
+
+@contextmanager
+def household_of(kind: type[AnyHouse], folder: Path, **settings: Any) -> Iterator[AnyHouse]:
+    """As `household`, of a house of that kind."""
     from tests.faults.oracle import ask  # noqa: PLC0415 - the oracle reads houses
 
     authority = Authority()
     with PushSink() as push, SmtpSink(authority) as smtp:
-        house = House(
+        house = kind(
             folder=folder, push=push, smtp=smtp, ca_file=authority.file(folder), **settings
         )
         try:
             yield house
-            if house.process is not None:
+            if house.is_running:
                 house.settle()
             ask(house)
         finally:
-            if house.process is not None:
-                house.process.kill()
-                house.process.wait()
+            house.end()

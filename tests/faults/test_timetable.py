@@ -1,4 +1,4 @@
-"""Timetables: at that time expect, by that time no more.
+"""Timetables: at that time expect, by that time no more. The reminders run in this process.
 
 Houses stand on 51.5° N unless a test says otherwise. There on 21 December: lock-up 16:18:29,
 latest 16:33:40, let-out 08:34:07; the ladder's other times follow from these.
@@ -88,16 +88,16 @@ class News:
 
 
 def running(build: Build, **settings: Any) -> News:
-    """A house with a quick tick, started, of which nothing has been heard yet."""
-    house = build(period_s=0.03, **settings)
+    """A house, started, of which nothing has been heard yet."""
+    house = build(**settings)
     house.start()
     return News(house)
 
 
 @pytest.fixture
-def news(build: Build) -> News:
+def news(build_here: Build) -> News:
     """The usual house, running."""
-    return running(build)
+    return running(build_here)
 
 
 def _first_line(text: str) -> str:
@@ -117,10 +117,10 @@ def _body(house: House, person: str) -> str:
 
 
 def _heard(house: House, event_id: str) -> None:
-    """Waits until the watch has taken that message of the return topic."""
-    query = "SELECT 1 FROM memo WHERE name LIKE 'heard:%' AND value = ?"
-    house.wait(lambda: house.rows(query, event_id), "the answer was not heard")
+    """The reminders have taken that message of the return topic."""
     house.settle()
+    query = "SELECT 1 FROM memo WHERE name LIKE 'heard:%' AND value = ?"
+    assert house.rows(query, event_id), "the answer was not heard"
 
 
 def _topic(house: House) -> str:
@@ -242,8 +242,8 @@ def test_a_closing_of_a_past_evening_is_kept_and_told_quietly_to_whoever_was_cal
 TWO_HOUSES = SITE + TWO_COOPS + QUIET_MORNINGS + PEOPLE
 
 
-def test_two_doors_share_messages_and_are_confirmed_one_by_one(build: Build) -> None:
-    news = running(build, body=TWO_HOUSES)
+def test_two_doors_share_messages_and_are_confirmed_one_by_one(build_here: Build) -> None:
+    news = running(build_here, body=TWO_HOUSES)
     news.follow([("16:19", {"ana": ["Lock up now: Walnut and Barn, 20 hens, by 16:33"]})])
     news.say(count=12, coop="Walnut")
     # The house that is shut is not spoken of any more.
@@ -254,8 +254,8 @@ def test_two_doors_share_messages_and_are_confirmed_one_by_one(build: Build) -> 
     news.follow([("16:28", {"ana": [all_clear]}), ("16:44", NOTHING), ("23:30", NOTHING)])
 
 
-def test_a_waiting_reminder_is_reworded_when_one_door_is_shut(build: Build) -> None:
-    news = running(build, body=TWO_HOUSES)
+def test_a_waiting_reminder_is_reworded_when_one_door_is_shut(build_here: Build) -> None:
+    news = running(build_here, body=TWO_HOUSES)
     house = news.house
     house.push.script(REFUSING, always=True)
     news.follow([("16:19", NOTHING)])
@@ -265,11 +265,11 @@ def test_a_waiting_reminder_is_reworded_when_one_door_is_shut(build: Build) -> N
 
 
 def test_doors_more_than_a_quarter_of_an_hour_apart_have_evenings_of_their_own(
-    build: Build,
+    build_here: Build,
 ) -> None:
     early = '[[coop]]\nname = "Barn"\n[coop.lockup]\nnot_after = "16:00"\n'
     body = TWO_HOUSES.replace('[[coop]]\nname = "Barn"\n', early)
-    news = running(build, body=body)
+    news = running(build_here, body=body)
     news.at("15:31")
     news.follow(
         [
@@ -411,8 +411,8 @@ def test_a13_shut_with_eleven_everybody_alarmed_reads_that_it_is_shut(news: News
     news.follow([("16:21", {"ana": [still]})])
 
 
-def test_a13_one_of_two_houses_is_searched_the_other_is_told_shut(build: Build) -> None:
-    news = running(build, body=TWO_HOUSES)
+def test_a13_one_of_two_houses_is_searched_the_other_is_told_shut(build_here: Build) -> None:
+    news = running(build_here, body=TWO_HOUSES)
     news.at("16:27")
     news.say(count=11, coop="walnut")
     first = "Shut 16:27 by Nan, 1 of 12 missing: Walnut. Search now"
@@ -422,9 +422,9 @@ def test_a13_one_of_two_houses_is_searched_the_other_is_told_shut(build: Build) 
     news.follow([("16:29", {"ana": [shut]}), ("16:44", NOTHING)])
 
 
-def test_k6_a_house_without_birds_tonight_rings_nobody(build: Build) -> None:
+def test_k6_a_house_without_birds_tonight_rings_nobody(build_here: Build) -> None:
     tomorrow = ONE_COOP.replace("hens = 12", "hens = 12\narrived = 2026-12-22")
-    news = running(build, body=SITE + tomorrow + QUIET_MORNINGS + PEOPLE)
+    news = running(build_here, body=SITE + tomorrow + QUIET_MORNINGS + PEOPLE)
     news.follow([("16:19", NOTHING), ("16:44", NOTHING), ("23:30", NOTHING)])
     assert news.house.push.held == {}
     news.at("09:00", NEXT_DAY)
@@ -444,17 +444,17 @@ def test_k6_a_house_said_to_be_empty_is_asked_about_once(news: News) -> None:
 MIDSUMMER = date(2027, 6, 21)
 
 
-def test_a_summer_evening_is_on_its_cap(build: Build) -> None:
+def test_a_summer_evening_is_on_its_cap(build_here: Build) -> None:
     place = _site(62.6, 29.8, "Europe/Helsinki")
     body = place + ONE_COOP + QUIET_MORNINGS + PEOPLE
-    news = running(build, body=body, zone=ZoneInfo("Europe/Helsinki"), day=MIDSUMMER)
+    news = running(build_here, body=body, zone=ZoneInfo("Europe/Helsinki"), day=MIDSUMMER)
     _follow_a_bright_night(news, dawn="06:15:01", let_out="06:30")
 
 
-def test_a_polar_summer_evening_is_at_bedtime(build: Build) -> None:
+def test_a_polar_summer_evening_is_at_bedtime(build_here: Build) -> None:
     place = _site(69.6, 20.5, "Europe/Oslo")
     body = place + ONE_COOP + QUIET_MORNINGS + PEOPLE
-    news = running(build, body=body, zone=ZoneInfo("Europe/Oslo"), day=MIDSUMMER)
+    news = running(build_here, body=body, zone=ZoneInfo("Europe/Oslo"), day=MIDSUMMER)
     _follow_a_bright_night(news, dawn="06:45:01", let_out="07:00")
 
 
@@ -489,10 +489,10 @@ def _follow_a_bright_night(news: News, *, dawn: str, let_out: str) -> None:
     )
 
 
-def test_a_polar_winter_evening_is_at_four_by_the_clock(build: Build) -> None:
+def test_a_polar_winter_evening_is_at_four_by_the_clock(build_here: Build) -> None:
     place = _site(69.6, 20.5, "Europe/Oslo")
     body = place + ONE_COOP + QUIET_MORNINGS + PEOPLE
-    news = running(build, body=body, zone=ZoneInfo("Europe/Oslo"))
+    news = running(build_here, body=body, zone=ZoneInfo("Europe/Oslo"))
     birds = "Walnut, 12 hens"
     news.follow(
         [
@@ -511,9 +511,9 @@ def test_a_polar_winter_evening_is_at_four_by_the_clock(build: Build) -> None:
 # -- presets, doors, words --------------------------------------------------------------------
 
 
-def test_gentle_leaves_out_the_nagging(build: Build) -> None:
+def test_gentle_leaves_out_the_nagging(build_here: Build) -> None:
     gentle = QUIET_MORNINGS + 'style = "gentle"\n'
-    news = running(build, body=SITE + ONE_COOP + gentle + PEOPLE)
+    news = running(build_here, body=SITE + ONE_COOP + gentle + PEOPLE)
     news.follow(
         [
             ("15:49", {"ana": [HEADS_UP]}),
@@ -531,9 +531,9 @@ def test_gentle_leaves_out_the_nagging(build: Build) -> None:
     news.follow([("08:20", {"ana": [DAWN], "kim": [DAWN]})], NEXT_DAY)
 
 
-def test_all_night_does_not_end_at_bedtime(build: Build) -> None:
+def test_all_night_does_not_end_at_bedtime(build_here: Build) -> None:
     all_night = QUIET_MORNINGS + 'style = "all night"\n'
-    news = running(build, body=SITE + ONE_COOP + all_night + PEOPLE)
+    news = running(build_here, body=SITE + ONE_COOP + all_night + PEOPLE)
     news.at("22:15")
     news.follow([("23:01", NOTHING), ("23:14", {"ana": [HOURLY]})])
     news.follow(
@@ -547,9 +547,9 @@ def test_all_night_does_not_end_at_bedtime(build: Build) -> None:
     )
 
 
-def test_an_automatic_door_is_to_be_checked(build: Build) -> None:
+def test_an_automatic_door_is_to_be_checked(build_here: Build) -> None:
     automatic = ONE_COOP.replace('"Walnut"\n', '"Walnut"\ndoor = "automatic"\n')
-    news = running(build, body=SITE + automatic + QUIET_MORNINGS + PEOPLE)
+    news = running(build_here, body=SITE + automatic + QUIET_MORNINGS + PEOPLE)
     house = news.house
     news.follow(
         [
@@ -560,10 +560,12 @@ def test_an_automatic_door_is_to_be_checked(build: Build) -> None:
     assert _body(house, "ana").endswith("Check that the door has closed, and count.")
 
 
-def test_american_keepers_read_their_own_words_and_clock(build: Build) -> None:
+def test_american_keepers_read_their_own_words_and_clock(build_here: Build) -> None:
     place = _site(40.4, -79.9, "America/New_York", "US")
     news = running(
-        build, body=place + ONE_COOP + QUIET_MORNINGS + PEOPLE, zone=ZoneInfo("America/New_York")
+        build_here,
+        body=place + ONE_COOP + QUIET_MORNINGS + PEOPLE,
+        zone=ZoneInfo("America/New_York"),
     )
     house = news.house
     birds = "Walnut, 12 hens"
@@ -587,8 +589,8 @@ LET_OUT_ONLY = NO_BRIEF + 'letout = "gentle"\n'
 BRIEF_ONLY = '[reminders]\nletout = "none"\n'
 
 
-def test_a_let_out_is_gentle_and_on_a_hot_day_says_so_more_loudly(build: Build) -> None:
-    news = running(build, body=SITE + ONE_COOP + LET_OUT_ONLY + PEOPLE)
+def test_a_let_out_is_gentle_and_on_a_hot_day_says_so_more_loudly(build_here: Build) -> None:
+    news = running(build_here, body=SITE + ONE_COOP + LET_OUT_ONLY + PEOPLE)
     house = news.house
     heat = Report(kind="heat", spell=Spell(first=DAY_AFTER), air_c=31)
     with house.journal() as journal:
@@ -607,9 +609,9 @@ def test_a_let_out_is_gentle_and_on_a_hot_day_says_so_more_loudly(build: Build) 
     assert house.phone_events("ana")[-1].said["priority"] == USUAL
 
 
-def test_a_hot_summer_s_let_out_is_told_of_by_the_averages(build: Build) -> None:
+def test_a_hot_summer_s_let_out_is_told_of_by_the_averages(build_here: Build) -> None:
     hot = SITE.replace('"24 °C"', '"33 °C"')
-    news = running(build, body=hot + ONE_COOP + NO_BRIEF + PEOPLE, day=date(2027, 7, 15))
+    news = running(build_here, body=hot + ONE_COOP + NO_BRIEF + PEOPLE, day=date(2027, 7, 15))
     house = news.house
     news.at("21:40")
     news.say(count=12)
@@ -637,9 +639,9 @@ def test_a_hot_summer_s_let_out_is_told_of_by_the_averages(build: Build) -> None
     ],
 )
 def test_k5_an_emergency_that_is_reported_rings_whoever_is_on_duty_at_once(
-    build: Build, day: date, report: Report, clock: str, title: str
+    build_here: Build, day: date, report: Report, clock: str, title: str
 ) -> None:
-    news = running(build, body=SITE + ONE_COOP + QUIET_MORNINGS + PEOPLE, day=day)
+    news = running(build_here, body=SITE + ONE_COOP + QUIET_MORNINGS + PEOPLE, day=day)
     house = news.house
     news.follow([("12:30", NOTHING)])
     house.at(clock)
@@ -650,9 +652,9 @@ def test_k5_an_emergency_that_is_reported_rings_whoever_is_on_duty_at_once(
     news.follow([("12:45", NOTHING), ("13:10", NOTHING), ("14:30", NOTHING)])
 
 
-def test_who_wants_to_is_told_when_free_range_time_begins(build: Build) -> None:
+def test_who_wants_to_is_told_when_free_range_time_begins(build_here: Build) -> None:
     people = PEOPLE.replace('name = "Kim"\n', 'name = "Kim"\nrange_reminder = true\n')
-    news = running(build, body=SITE + ONE_COOP + QUIET_MORNINGS + people)
+    news = running(build_here, body=SITE + ONE_COOP + QUIET_MORNINGS + people)
     house = news.house
     # An hour before sunset, which is at 15:53.
     news.follow([("14:52", NOTHING)])
@@ -661,8 +663,8 @@ def test_who_wants_to_is_told_when_free_range_time_begins(build: Build) -> None:
     news.follow([("15:40", NOTHING), ("15:49", {"ana": [HEADS_UP]})])
 
 
-def test_the_brief_speaks_of_what_is_not_in_order_once(build: Build) -> None:
-    news = running(build, body=SITE + ONE_COOP + BRIEF_ONLY + PEOPLE)
+def test_the_brief_speaks_of_what_is_not_in_order_once(build_here: Build) -> None:
+    news = running(build_here, body=SITE + ONE_COOP + BRIEF_ONLY + PEOPLE)
     house = news.house
     house.smtp.script("RCPT", "550 no such mailbox", address=KIM, always=True)
     for clock in ("16:19", "16:34", "16:44", "23:01"):
@@ -688,9 +690,9 @@ def test_the_brief_speaks_of_what_is_not_in_order_once(build: Build) -> None:
     assert _body(house, "ana").startswith("Walnut: let out 08:34, lock up 16:19, latest 16:34.")
 
 
-def test_the_brief_after_a_restart_has_the_checklist_once(build: Build) -> None:
+def test_the_brief_after_a_restart_has_the_checklist_once(build_here: Build) -> None:
     automatic = ONE_COOP.replace('name = "Walnut"', 'name = "Walnut"\ndoor = "automatic"')
-    news = running(build, body=SITE + automatic + BRIEF_ONLY + PEOPLE)
+    news = running(build_here, body=SITE + automatic + BRIEF_ONLY + PEOPLE)
     house = news.house
     house.at("16:19")
     news.say(count=12)
@@ -713,10 +715,10 @@ def test_the_brief_after_a_restart_has_the_checklist_once(build: Build) -> None:
 # -- what the push server holds ---------------------------------------------------------------
 
 
-def test_a_predator_s_visit_moves_what_the_push_server_holds(build: Build) -> None:
+def test_a_predator_s_visit_moves_what_the_push_server_holds(build_here: Build) -> None:
     zone = ZoneInfo("Europe/Helsinki")
     place = _site(60.2, 25.0, "Europe/Helsinki")
-    news = running(build, body=place + ONE_COOP + QUIET_MORNINGS + PEOPLE, zone=zone)
+    news = running(build_here, body=place + ONE_COOP + QUIET_MORNINGS + PEOPLE, zone=zone)
     house = news.house
     house.at("12:31")
     before = _rings(house)
@@ -805,7 +807,8 @@ def test_a_replayed_answer_is_ignored(news: News) -> None:
     assert news.at("16:27") == {"ana": [AGAIN]}
 
 
-def test_an_answer_sent_while_the_watch_was_away_is_taken_on_its_return(news: News) -> None:
+def test_an_answer_sent_while_the_watch_was_away_is_taken_on_its_return(build: Build) -> None:
+    news = running(build)  # in a process of its own: what it asks the server for is its ears'
     house = news.house
     house.at("16:34")
     house.kill()
