@@ -183,3 +183,24 @@ def test_one_word_for_one_thing_in_what_people_read(another: str, ours: str) -> 
         text = re.sub(r"\s+", " ", path.read_text(encoding="utf-8"))
         found = re.search(another, text, re.IGNORECASE)
         assert not found, f"{path}: {found[0]}; we say {ours}"
+
+
+def test_each_module_that_the_contributors_guide_names_is_there() -> None:
+    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    rooms = {path.name for path in (ROOT / "scheduler").iterdir() if path.is_dir()}
+    dotted = re.findall(r"`([a-z]+(?:\.[a-z_]+)+)(?:\.[A-Z]\w*)?`", text)
+    named = [name.replace(".", "/") for name in dotted if name.split(".")[0] in rooms]
+    named += [
+        name.removesuffix(".py") for name in re.findall(r"`([a-z_/]+\.py)`", text) if "/" in name
+    ]
+    assert len(named) > 40
+    missing = []
+    for name in named:
+        base = ROOT / name if name.startswith(("tests/", "deploy/")) else ROOT / "scheduler" / name
+        # The last part may be what the module offers.
+        if not any(
+            path.exists()
+            for path in (base.with_suffix(".py"), base, base.parent.with_suffix(".py"))
+        ):
+            missing.append(name)
+    assert missing == []
