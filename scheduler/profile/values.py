@@ -53,6 +53,16 @@ class Profile(Value):
         """
         return {coop.id: coop for coop in self.coop}[coop_id]
 
+    @property
+    def house_names(self) -> dict[str, str]:
+        """What each coop is called, by its id."""
+        return {coop.id: coop.name for coop in self.coop}
+
+    @property
+    def person_names(self) -> dict[str, str]:
+        """What each person is called, by their id."""
+        return {person.id: person.name for person in self.person}
+
     def lock_up_rule(self, coop: Coop) -> LockUpRule:
         """The rule that holds for the coop: its own, else the site's."""
         return coop.lockup or self.lockup

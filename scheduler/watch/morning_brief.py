@@ -215,7 +215,7 @@ def _changed(almanac: Almanac, connection: Connection) -> Iterator[str]:
 def _unheard(almanac: Almanac, connection: Connection, now: datetime) -> Iterator[str]:
     """What did not reach people, and what of theirs does not reach us."""
     profile = almanac.household.profile
-    names = {person.id: person.name for person in profile.person}
+    names = profile.person_names
     for one in history.failures(connection, profile.site.id, now - _DAY):
         name = names.get(one.person_id, one.person_id)
         yield ways_out.undelivered(name, one.channel, one.count)

@@ -103,7 +103,7 @@ def _take_back(session: Session, household: Household) -> None:
     if told is None:
         return
     profile = household.profile
-    names = {person.id: person.name for person in profile.person}
+    names = profile.person_names
     if told.gone:
         gone = ", ".join(names.get(one, one) for one in told.gone)
         complain(

@@ -166,8 +166,7 @@ def _what_speaks_against(given: SignedAnswer, night: Night) -> Door | None:
 
 def _who(almanac: Almanac, given: SignedAnswer) -> str | None:
     """The name of whose button it was; None when they have left."""
-    people = almanac.household.profile.person
-    return next((one.name for one in people if one.id == given.person_id), None)
+    return almanac.household.profile.person_names.get(given.person_id)
 
 
 def _says_more(given: SignedAnswer, states: Mapping[str, Door], who: str) -> bool:

@@ -197,7 +197,7 @@ def _doors(found: Iterable[Night]) -> Iterator[DoorHealth]:
 
 
 def _undelivered(profile: Profile, failed: Iterable[Failure]) -> Iterator[str]:
-    names = {person.id: person.name for person in profile.person}
+    names = profile.person_names
     for one in failed:
         if one.person_id in names:
             yield ways_out.undelivered(names[one.person_id], one.channel, one.count)

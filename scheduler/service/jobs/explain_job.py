@@ -119,7 +119,7 @@ def _why(shown: Sequence[Task], care: Care, profile: Profile) -> str:
 
 def _by_house(profile: Profile, tasks: Sequence[Task]) -> dict[str, str]:
     """Title and reason in each of several houses; nothing where they are the same in all."""
-    names = {coop.id: coop.name for coop in profile.coop}
+    names = profile.house_names
     is_same = len({task.title for task in tasks}) <= 1
     if is_same or any(task.subject_id not in names for task in tasks):
         return {}

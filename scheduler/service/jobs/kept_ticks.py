@@ -105,7 +105,7 @@ def title_of(household: Household, key: TaskKey) -> str:
     title = spoken(care.title, profile) if care else key.care_id.replace("-", " ").capitalize()
     if key.subject_id == profile.site.id or (care and subject_of(care) == "site"):
         return title
-    houses = {coop.id: coop.name for coop in profile.coop}
+    houses = profile.house_names
     is_the_only_one = key.subject_id in houses and len(houses) == 1
     where = "" if is_the_only_one else houses.get(key.subject_id, called)
     return f"{title} ({where})" if where else title

@@ -61,4 +61,4 @@ def tell_ended(
 
 def name_of(profile: Profile, person_id: str) -> str:
     """What the person is called."""
-    return next((one.name for one in profile.person if one.id == person_id), person_id)
+    return profile.person_names.get(person_id, person_id)

@@ -208,7 +208,7 @@ def words_of(almanac: Almanac, report: Report) -> str:
     """The report in a few words, with the house of its birds where there are several."""
     profile = almanac.household.profile
     words = report_words(report, profile.units)
-    house = {coop.id: coop.name for coop in profile.coop}.get(report.house_id)
+    house = profile.house_names.get(report.house_id or "")
     return f"{words}, in {house}" if house and len(profile.coop) > 1 else words
 
 
