@@ -16,7 +16,7 @@ from scheduler.cares.quarantine import (
     quarantine,
     quarantine_ends,
     sees_others_from,
-    waits_to_meet,
+    settles_with_others,
 )
 from scheduler.cares.records import Records
 from scheduler.cares.triggers import (
@@ -194,7 +194,7 @@ class FlockDates:
     def _may_range(self, flock: Flock, day: date) -> bool:
         coop = self.profile.coop_of(flock.coop)
         house = self.profile.flocks_on(coop.id, day)
-        if waits_to_meet(flock, house, self.records, day):
+        if settles_with_others(flock, house, self.records, day):
             return False
         return stays_in(self.profile, coop, day, self.records) is None
 

@@ -147,15 +147,26 @@ def joins_others(profile: Profile, house_id: str, day: date) -> bool:
     )
 
 
-def waits_to_meet(flock: Flock, house: tuple[Flock, ...], records: Records, day: date) -> bool:
-    """Whether the flock shares a house with birds there long before it and may not meet them yet.
+def settles_with_others(
+    flock: Flock, house: tuple[Flock, ...], records: Records, day: date
+) -> bool:
+    """Whether the flock shares a house with birds there long before it, and not for a week yet.
 
-    It lives apart until then, or lived apart before it moved in.
+    It lived apart until it might meet them; let out before it knows the house, it goes home to the
+    one that it left. Common practice, no source.
     """
     if not _moved_in(flock, house):
         return False
-    first = meets_others_from(flock, house, records, day)
+    first = _at_home_from(flock, house, records, day)
     return first is None or day < first
+
+
+def _at_home_from(
+    flock: Flock, house: tuple[Flock, ...], records: Records, day: date
+) -> date | None:
+    """When it has lived for a week with the others; None where nobody knows, as of `day`."""
+    first = meets_others_from(flock, house, records, day)
+    return first + MEETING_DAYS * _DAY if first else None
 
 
 def _moved_in(flock: Flock, house: Iterable[Flock]) -> bool:
@@ -260,7 +271,9 @@ def learns_the_way_home(
         return False
     kept_until = here
     if flock.arrived:
-        until = meets_others_from if joins or _moved_in(flock, house) else _apart_until
+        until = meets_others_from if joins else _apart_until
+        if _moved_in(flock, house):
+            until = _at_home_from
         apart_until = until(flock, house, records, day)
         if apart_until is None:
             return True

@@ -116,16 +116,16 @@ def test_k4_a_first_outing_is_never_on_a_day_without_ranging(
     assert dates_of(planned, "settle-over") == expected
 
 
-def test_a_first_outing_stays_on_its_day_when_they_move_in_with_the_others(
+def test_a_first_outing_comes_a_week_after_they_have_moved_in_with_the_others(
     declare: Declare, catalogue: Catalogue
 ) -> None:
-    # What was in the calendars for the day of the move is not called off by the move.
+    # Let out on the evening of the move, they go home to the house that they left.
     apart = declare(TEXT)
     moved = declare(PLACE + PULLETS.replace('coop = "pen"', 'coop = "walnut"'))
-    for profile in (apart, moved):
+    for profile, after in ((apart, 8), (moved, 15)):
         planned = days(profile, catalogue, CAME, LAST + 30 * DAY)
-        assert dates_of(planned, "settle-over") == [LAST + 8 * DAY]
-    last_week = days(moved, catalogue, LAST + 15 * DAY, LAST + 22 * DAY)
+        assert dates_of(planned, "settle-over") == [LAST + after * DAY]
+    last_week = days(moved, catalogue, LAST + 22 * DAY, LAST + 29 * DAY)
     early = {
         day.day
         for day in last_week.days
@@ -134,7 +134,7 @@ def test_a_first_outing_stays_on_its_day_when_they_move_in_with_the_others(
         and isinstance(coop.sunset, At)
         and coop.free_range.call_in <= coop.sunset.instant - CALL_IN_EARLY
     }
-    assert max(early) == LAST + 21 * DAY  # a fortnight of early calls from that day on
+    assert max(early) == LAST + 28 * DAY  # a fortnight of early calls from that day on
 
 
 def test_a_first_outing_says_in_the_morning_when_they_are_out_and_called_in(
@@ -464,7 +464,7 @@ def test_birds_that_have_just_moved_house_wait_for_their_first_outing_and_may_go
     catalogue: Catalogue,
 ) -> None:
     whys = {care.id: care.why for care in catalogue}
-    assert "just moved house, a week in it and its run comes first" in whys["settle-over"]
+    assert "a week in the new one and its run comes first" in whys["settle-over"]
     assert "go back to their old house to sleep, so look there first" in whys["mixing-settle"]
     assert "Delete a house left empty, or the change is refused" in whys["mixing-move"]
 
