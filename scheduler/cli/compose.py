@@ -261,8 +261,8 @@ class Session:
         Ends with a sentence when the journal cannot be used.
         """
         from scheduler.machine.signing_key import signing_key  # noqa: PLC0415 - as above
+        from scheduler.service.almanac import Almanac  # noqa: PLC0415 - as above
         from scheduler.service.doors import say, undo  # noqa: PLC0415 - as icalendar
-        from scheduler.service.evenings_around import Almanac  # noqa: PLC0415 - as above
         from scheduler.service.reachable import ways_of  # noqa: PLC0415 - as above
         from scheduler.service.reports.report import records  # noqa: PLC0415 - as above
 

@@ -9,7 +9,7 @@ from scheduler.cares.emptied import Place
 from scheduler.journal import closings
 from scheduler.journal.store import Journal
 from scheduler.profile.values import Profile
-from scheduler.service.evenings_around import Almanac
+from scheduler.service.almanac import Almanac
 
 
 def emptied(journal: Journal, profile: Profile, first: date, count: int) -> frozenset[Place]:

@@ -7,8 +7,8 @@ from collections.abc import Callable
 from scheduler.journal import memos
 from scheduler.journal.store import Journal, JournalFault
 from scheduler.machine.clock import Clock
+from scheduler.service.almanac import Almanac
 from scheduler.service.doors.button import answer
-from scheduler.service.evenings_around import Almanac
 from scheduler.tokens.answer import read_answer
 
 _PAUSE_S = 5.0

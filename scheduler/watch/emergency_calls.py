@@ -12,7 +12,7 @@ from scheduler.alerts.delivery import Delivery, Message
 from scheduler.alerts.reminded_evening import among
 from scheduler.cares.closing import Closing
 from scheduler.journal import deliveries
-from scheduler.service.evenings_around import Almanac
+from scheduler.service.almanac import Almanac
 from scheduler.service.reports.emergencies import Call, calls_on
 from scheduler.service.reports.emergency_known import beyond_walk, news, untold
 from scheduler.watch.emergency_over import endings, put_back

@@ -14,7 +14,7 @@ from scheduler.cares.kept_in import is_secure
 from scheduler.cares.records import Report, ReportKind
 from scheduler.journal import done, history, reports
 from scheduler.journal.reports import Change
-from scheduler.service.evenings_around import Almanac
+from scheduler.service.almanac import Almanac
 from scheduler.service.jobs.kept_ticks import that_count
 from scheduler.service.reports.emergencies import (
     badness,

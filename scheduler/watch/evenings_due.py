@@ -11,8 +11,8 @@ from scheduler.alerts.held_messages import strays
 from scheduler.alerts.pursue import next_instant, pursue
 from scheduler.alerts.pursuit import Pursuit
 from scheduler.journal import deliveries
+from scheduler.service.almanac import Almanac
 from scheduler.service.doors.follow import carry_out
-from scheduler.service.evenings_around import Almanac
 from scheduler.watch import site_messages
 from scheduler.watch.look import Seen
 from scheduler.watch.quiet_hours import night_ends

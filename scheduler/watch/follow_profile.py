@@ -11,7 +11,8 @@ from scheduler.alerts.words import profile_changed, ways_out
 from scheduler.journal import access, deliveries, memos
 from scheduler.journal.store import Journal
 from scheduler.profile.load import Problems
-from scheduler.service.health.tick_file import NotFollowed, to_follow
+from scheduler.service.health.causes import to_follow
+from scheduler.service.health.tick_file import NotFollowed
 from scheduler.service.household.open_profile import Household
 from scheduler.service.household.reload import last_accepted
 from scheduler.service.household.renames import people_renamed, what_may_be_renamed

@@ -14,7 +14,7 @@ from scheduler.cares.closing import Closing
 from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.free_range import FreeRange
 from scheduler.profile.words import local_clock
-from scheduler.service.evenings_around import Almanac
+from scheduler.service.almanac import Almanac
 from scheduler.watch.site_note import Note
 
 

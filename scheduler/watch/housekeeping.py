@@ -9,9 +9,9 @@ from pathlib import Path
 from scheduler.cares.emptied import Place
 from scheduler.journal import access, closings, deliveries, memos
 from scheduler.journal.store import Journal, JournalFault
+from scheduler.service.almanac import Almanac
 from scheduler.service.calendars.calendar_files import put
 from scheduler.service.calendars.publish import FeedRequest, publish
-from scheduler.service.evenings_around import Almanac
 from scheduler.service.houses_emptied import emptied
 from scheduler.service.jobs.every_job import AHEAD
 from scheduler.watch.journal_recovery import COPIES, copy_journal

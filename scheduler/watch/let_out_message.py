@@ -15,7 +15,7 @@ from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.records import Report
 from scheduler.climate.curve import averages
 from scheduler.profile.words import local_clock
-from scheduler.service.evenings_around import Almanac
+from scheduler.service.almanac import Almanac
 from scheduler.watch.site_note import Note
 
 HOT_C = 27.0  # from here on a shut house can kill (common practice, no source)

@@ -11,7 +11,8 @@ from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.reminded_evening import Evening
 from scheduler.cares.closing import Closing
 from scheduler.journal import access, closings, deliveries
-from scheduler.service.evenings_around import DAYS_BACK, Almanac, assembled
+from scheduler.service.almanac import DAYS_BACK, Almanac
+from scheduler.service.evenings_around import assembled
 
 _DAY = timedelta(days=1)
 

@@ -19,7 +19,8 @@ from scheduler.alerts.step import Step, nth
 from scheduler.alerts.words import own_faults
 from scheduler.cares.closing import Closing
 from scheduler.journal import deliveries, history, memos
-from scheduler.service.evenings_around import Almanac, assembled
+from scheduler.service.almanac import Almanac
+from scheduler.service.evenings_around import assembled
 from scheduler.watch.site_note import told_to_all
 
 _DAY = timedelta(days=1)

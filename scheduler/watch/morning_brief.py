@@ -25,7 +25,7 @@ from scheduler.journal import history, memos
 from scheduler.light.sun import HalfDay
 from scheduler.light.wall import first_in
 from scheduler.profile.words import local_clock
-from scheduler.service.evenings_around import Almanac
+from scheduler.service.almanac import Almanac
 from scheduler.watch import unheard_answers
 from scheduler.watch.site_note import Note
 

@@ -15,7 +15,7 @@ from scheduler.journal.deliveries import Claimed
 from scheduler.journal.store import Journal, Writing
 from scheduler.machine.clock import Clock
 from scheduler.profile.values import Profile
-from scheduler.service.evenings_around import Almanac
+from scheduler.service.almanac import Almanac
 from scheduler.service.household.open_profile import Household
 from scheduler.service.reachable import Lack, reaches_anybody
 from scheduler.service.reports.report import as_records, records

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from datetime import UTC, datetime, time, timedelta
 
 from scheduler.alerts.evening_so_far import Night
-from scheduler.service.evenings_around import Almanac
+from scheduler.service.almanac import Almanac
 
 _DAY = timedelta(days=1)
 _ABOUT_TO_WAIT = timedelta(hours=1)

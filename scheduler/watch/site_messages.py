@@ -10,7 +10,7 @@ from scheduler.alerts.crew import Contact, crew_of, duty
 from scheduler.alerts.delivery import Delivery
 from scheduler.cares.closing import Closing
 from scheduler.journal import history
-from scheduler.service.evenings_around import Almanac
+from scheduler.service.almanac import Almanac
 from scheduler.watch.emergency_calls import emergency_notes, on_duty_now
 from scheduler.watch.free_range_message import free_ranges
 from scheduler.watch.let_out_message import let_outs

@@ -10,7 +10,7 @@ from scheduler.alerts.crew import crew_of, duty_ids
 from scheduler.alerts.delivery import Delivery, Key, Message
 from scheduler.alerts.step import Step
 from scheduler.journal import deliveries
-from scheduler.service.evenings_around import Almanac
+from scheduler.service.almanac import Almanac
 
 _DAY = timedelta(days=1)
 

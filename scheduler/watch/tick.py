@@ -20,7 +20,7 @@ from scheduler.journal import access, deliveries, memos
 from scheduler.journal.store import Journal, JournalFault, Writing
 from scheduler.machine.clock import Clock, Readings
 from scheduler.machine.clock_trust import Judgement, Trust
-from scheduler.service.evenings_around import Almanac
+from scheduler.service.almanac import Almanac
 from scheduler.service.health.tick_file import OLDEST_TICK_S
 from scheduler.service.household import own_jobs
 from scheduler.service.household.open_profile import Household

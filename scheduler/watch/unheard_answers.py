@@ -12,7 +12,7 @@ from scheduler.alerts.step import Step
 from scheduler.alerts.words import ways_out
 from scheduler.journal import memos
 from scheduler.profile.words import local_clock
-from scheduler.service.evenings_around import Almanac
+from scheduler.service.almanac import Almanac
 from scheduler.watch.quiet_hours import can_be_said
 from scheduler.watch.site_note import told_to_duty
 

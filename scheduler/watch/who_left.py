@@ -21,7 +21,7 @@ from scheduler.alerts.step import step_at
 from scheduler.alerts.words import who_is_told
 from scheduler.cares.closing import Closing
 from scheduler.journal import done, memos
-from scheduler.service.evenings_around import Almanac
+from scheduler.service.almanac import Almanac
 from scheduler.service.jobs.kept_ticks import that_count
 from scheduler.service.reachable import ways_of
 from scheduler.service.reports.emergencies import urgent_today

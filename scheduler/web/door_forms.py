@@ -7,10 +7,10 @@ from typing import Literal
 from urllib.parse import quote
 
 from scheduler.cares.closing import ClosingKind
+from scheduler.service.almanac import DAYS_BACK
 from scheduler.service.doors.say import say as say_of_door
 from scheduler.service.doors.statement import AskFirst, How, Overtaken, Refused, Result, Statement
 from scheduler.service.doors.undo import take_back
-from scheduler.service.evenings_around import DAYS_BACK
 from scheduler.web.question_page import ask
 from scheduler.web.request_and_answer import Answer, Visit, go
 

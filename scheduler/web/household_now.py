@@ -19,7 +19,8 @@ from scheduler.journal.access import GoneSite, Renewal, SignedIn
 from scheduler.journal.store import Journal, JournalFault, open_journal
 from scheduler.machine.paths import JOURNAL_NAME
 from scheduler.profile.load import Problems
-from scheduler.service.evenings_around import DAYS_BACK, Almanac, nights, tonight
+from scheduler.service.almanac import DAYS_BACK, Almanac
+from scheduler.service.evenings_around import nights, tonight
 from scheduler.service.household.open_profile import Household, open_profile, read_profile
 from scheduler.service.jobs.kept_ticks import asked_since, counting
 from scheduler.service.reachable import Reach, ways_of, who_can_be_told

@@ -16,7 +16,7 @@ from scheduler.journal.access import SignedIn
 from scheduler.journal.store import JournalFault
 from scheduler.machine.clock import Readings
 from scheduler.service.health.banner import banner
-from scheduler.service.health.tick_file import UNREADABLE, Cause
+from scheduler.service.health.causes import UNREADABLE, Cause
 from scheduler.service.people.access import session_hash
 from scheduler.web import guards
 from scheduler.web.early_refusals import TOO_MANY

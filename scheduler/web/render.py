@@ -16,7 +16,7 @@ from starlette.responses import RedirectResponse, Response
 from scheduler.cares.closing import MANY_BIRDS
 from scheduler.profile.values import Profile
 from scheduler.profile.words import day_words, words
-from scheduler.service.health.tick_file import Cause
+from scheduler.service.health.causes import Cause
 from scheduler.service.people.access import SIGNED_IN_FOR
 from scheduler.web.request_and_answer import Answer, Visit
 

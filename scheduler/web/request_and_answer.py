@@ -9,7 +9,7 @@ from scheduler.journal.store import Journal
 from scheduler.profile.person import Person
 from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
-from scheduler.service.health.tick_file import Cause
+from scheduler.service.health.causes import Cause
 from scheduler.web.household_now import Lookout, Standing
 
 _TAPPED_BEFORE = timedelta(hours=48)

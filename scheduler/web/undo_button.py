@@ -7,7 +7,7 @@ from scheduler.alerts.words.missing import said_dead
 from scheduler.cares.closing import Closing
 from scheduler.cares.door_state import Door
 from scheduler.profile.words import day_words
-from scheduler.service.evenings_around import DAYS_BACK
+from scheduler.service.almanac import DAYS_BACK
 from scheduler.web.request_and_answer import Visit
 
 _DAY = timedelta(days=1)

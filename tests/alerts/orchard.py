@@ -13,7 +13,7 @@ from scheduler.alerts.reminded_evening import Evening
 from scheduler.cares.closing import Closing, ClosingKind
 from scheduler.cares.door_fold import door as door_of
 from scheduler.cares.records import NO_RECORDS
-from scheduler.service.evenings_around import Almanac
+from scheduler.service.almanac import Almanac
 from scheduler.service.household.open_profile import Household, read_profile
 
 SITE = """

@@ -27,10 +27,12 @@ from scheduler.machine.clock import Readings
 from scheduler.machine.paths import JOURNAL_NAME
 from scheduler.machine.signing_key import signing_key
 from scheduler.profile.load import Loaded, parse
+from scheduler.service.almanac import Almanac
 from scheduler.service.doors.say import say
 from scheduler.service.doors.statement import Result, Statement
-from scheduler.service.evenings_around import Almanac, nights_now
-from scheduler.service.health.tick_file import Pulse, at_the_terminal, causes_of, read_pulse
+from scheduler.service.evenings_around import nights_now
+from scheduler.service.health.causes import at_the_terminal, causes_of
+from scheduler.service.health.tick_file import Pulse, read_pulse
 from scheduler.service.household.open_profile import Household, read_profile
 from scheduler.service.reachable import ways_of
 from scheduler.service.reports.report import records

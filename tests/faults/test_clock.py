@@ -25,8 +25,8 @@ from scheduler.journal.store import open_journal
 from scheduler.light.sun import HalfDay
 from scheduler.light.wall import first_in
 from scheduler.machine.clock import Readings
+from scheduler.service.almanac import Almanac
 from scheduler.service.calendars.publish import FeedRequest, publish
-from scheduler.service.evenings_around import Almanac
 from scheduler.service.household.open_profile import Household, read_profile
 from scheduler.watch import metronome as service_metronome
 from scheduler.watch.metronome import Guard, Metronome

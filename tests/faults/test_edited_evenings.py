@@ -22,7 +22,7 @@ from scheduler.alerts.crew import Contact, crew_of
 from scheduler.alerts.delivery import ChannelName, Delivery, Key, Outcome, Outgoing
 from scheduler.journal import closings, deliveries
 from scheduler.profile.values import Profile
-from scheduler.service import evenings_around
+from scheduler.service import almanac, evenings_around
 from scheduler.service.doors.statement import Kept
 from scheduler.watch import profile_in_force
 from tests.faults.driven import DAY, MINUTE, Arrived, Driven, driven, memory_folder
@@ -628,6 +628,7 @@ def _calls_who_has_left(monkeypatch: pytest.MonkeyPatch) -> None:
         once.update({one.person_id: one for one in crew_of(profile, ways)})
         return tuple(once.values())
 
+    monkeypatch.setattr(almanac, "crew_of", everybody)
     monkeypatch.setattr(evenings_around, "crew_of", everybody)
     monkeypatch.setattr(profile_in_force, "crew_of", everybody)
 

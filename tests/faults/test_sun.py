@@ -26,8 +26,8 @@ from scheduler.channels.push import PushChannel
 from scheduler.journal.store import Journal, open_journal
 from scheduler.light.sun import CIVIL_DEG, At
 from scheduler.profile.coordinates import SOUTHERNMOST_DEG
+from scheduler.service.almanac import Almanac
 from scheduler.service.calendars.publish import FeedRequest, publish
-from scheduler.service.evenings_around import Almanac
 from scheduler.service.household.open_profile import Household, read_profile
 from tests.faults.house import ONE_COOP, PEOPLE, QUIET_MORNINGS, House
 from tests.sinks.push import PushSink

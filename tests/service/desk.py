@@ -12,10 +12,10 @@ from scheduler.alerts.outcome import Next
 from scheduler.cares.closing import Closing, ClosingKind
 from scheduler.journal import closings, deliveries
 from scheduler.journal.store import Journal, open_journal
+from scheduler.service.almanac import Almanac
 from scheduler.service.doors.follow import follow
 from scheduler.service.doors.say import say
 from scheduler.service.doors.statement import Result, Statement
-from scheduler.service.evenings_around import Almanac
 from scheduler.watch import site_messages
 from tests.alerts.orchard import TEXT, almanac, at
 

@@ -13,7 +13,8 @@ from scheduler.alerts.words.reminders import reminder
 from scheduler.cares.door_fold import door as door_state
 from scheduler.cares.records import Records, Report, Spell
 from scheduler.journal import deliveries, tables
-from scheduler.service.evenings_around import Almanac, nights, nights_now
+from scheduler.service.almanac import Almanac
+from scheduler.service.evenings_around import nights, nights_now
 from tests.alerts.orchard import (
     ANA,
     BOTH,

@@ -5,6 +5,7 @@ from datetime import UTC, date, datetime
 
 from scheduler.journal.history import ChannelHistory
 from scheduler.profile.values import Profile
+from scheduler.service.health.causes import Cause
 from scheduler.service.health.health_words import (
     cautions,
     cautions_on_a_page,
@@ -15,7 +16,7 @@ from scheduler.service.health.health_words import (
     who_could_be_told,
 )
 from scheduler.service.health.report_health import DoorHealth, Health
-from scheduler.service.health.tick_file import Cause, Pulse
+from scheduler.service.health.tick_file import Pulse
 from scheduler.service.reachable import Reach, WayTo
 
 AT = datetime(2026, 6, 21, 20, 30, tzinfo=UTC)

@@ -14,7 +14,7 @@ from scheduler.alerts.emergency import Reported, Urgent, emergency
 from scheduler.cares.done_and_waiting import Done, TaskKey
 from scheduler.cares.records import PredatorGrade, Records, Report, Sign, Spell
 from scheduler.service import diary_export
-from scheduler.service.evenings_around import Almanac
+from scheduler.service.almanac import Almanac
 from scheduler.service.jobs import kept_ticks
 from scheduler.service.reports import report
 from scheduler.service.reports.emergencies import Call, calls_on

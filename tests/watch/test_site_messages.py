@@ -22,7 +22,7 @@ from scheduler.alerts.delivery import (
 from scheduler.alerts.step import decode
 from scheduler.cares.records import Records, Report, ReportKind, Spell
 from scheduler.journal import closings, deliveries, memos
-from scheduler.service.evenings_around import Almanac
+from scheduler.service.almanac import Almanac
 from scheduler.watch import let_out_message, morning_brief, site_messages
 from tests.alerts.orchard import (
     ANA,

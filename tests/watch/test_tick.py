@@ -14,8 +14,8 @@ from scheduler.journal import access, closings, done, memos, reports
 from scheduler.journal.access import SignedIn
 from scheduler.journal.store import Journal, JournalFault, Writing
 from scheduler.service.agree_clock import agree_clock
+from scheduler.service.health.causes import Cause
 from scheduler.service.health.report_health import report_health
-from scheduler.service.health.tick_file import Cause
 from scheduler.service.household.open_profile import Household
 from scheduler.service.jobs import kept_ticks
 from scheduler.service.people.access import passes

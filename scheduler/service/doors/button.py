@@ -15,8 +15,9 @@ from scheduler.cares.closing import Closing
 from scheduler.cares.door_state import Door
 from scheduler.journal import closings, deliveries
 from scheduler.journal.store import Journal
+from scheduler.service.almanac import Almanac
 from scheduler.service.doors.follow import follow
-from scheduler.service.evenings_around import Almanac, nights_of, planned_of
+from scheduler.service.evenings_around import nights_of, planned_of
 from scheduler.tokens.answer import SignedAnswer
 
 _ANSWERED_WITHIN = timedelta(hours=48)

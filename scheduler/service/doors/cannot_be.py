@@ -10,8 +10,9 @@ from scheduler.cares.birds_of_a_door import most
 from scheduler.cares.closing import ClosingKind
 from scheduler.cares.door_state import Door
 from scheduler.profile.problem import nearest
+from scheduler.service.almanac import DAYS_BACK, Almanac
 from scheduler.service.doors.statement import How, Kept, Refused, Statement
-from scheduler.service.evenings_around import DAYS_BACK, Almanac, planned_of
+from scheduler.service.evenings_around import planned_of
 
 _CLOCKS_APART = timedelta(minutes=5)  # of a phone and this machine
 _LONGEST_AGO = timedelta(days=60)  # an evening further back is a slip of the pen

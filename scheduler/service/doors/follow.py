@@ -9,7 +9,8 @@ from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.pursue import pursue
 from scheduler.alerts.pursuit import Pursuit
 from scheduler.journal import deliveries, memos
-from scheduler.service.evenings_around import Almanac, nights
+from scheduler.service.almanac import Almanac
+from scheduler.service.evenings_around import nights
 
 _log = logging.getLogger(__name__)
 _SET_BACK = timedelta(hours=1)  # further back than the last tick no clock is believed

@@ -12,11 +12,12 @@ from scheduler.cares.closing import Closing
 from scheduler.cares.door_fold import door
 from scheduler.journal import closings
 from scheduler.journal.store import Journal
+from scheduler.service.almanac import Almanac
 from scheduler.service.doors.cannot_be import TAKES_AWAY, choose, out_of_time, would_empty
 from scheduler.service.doors.follow import follow
 from scheduler.service.doors.overtaken import ended_since, overtaken_by
 from scheduler.service.doors.statement import AskFirst, Kept, Refused, Result, Statement
-from scheduler.service.evenings_around import Almanac, nights_of, planned_of
+from scheduler.service.evenings_around import nights_of, planned_of
 
 EARLY = timedelta(hours=3)
 

@@ -10,12 +10,13 @@ from scheduler.cares.door_state import Door
 from scheduler.journal import closings
 from scheduler.journal.store import Journal
 from scheduler.profile.words import day_words, local_clock
+from scheduler.service.almanac import Almanac
 from scheduler.service.doors.cannot_be import choose, id_of_coop, is_long_ago
 from scheduler.service.doors.follow import follow
 from scheduler.service.doors.overtaken import is_undone_by
 from scheduler.service.doors.say import as_kept
 from scheduler.service.doors.statement import Kept, Overtaken, Refused, Statement
-from scheduler.service.evenings_around import Almanac, nights_of
+from scheduler.service.evenings_around import nights_of
 
 _UNDONE_WITHIN = timedelta(hours=24)
 _WHAT_WAS_SAID: Mapping[ClosingKind, str] = {

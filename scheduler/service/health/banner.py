@@ -8,7 +8,8 @@ from scheduler.alerts.words.ways_out import give_it
 from scheduler.machine.clock import Readings
 from scheduler.profile.values import Profile
 from scheduler.profile.words import day_words, local_clock
-from scheduler.service.health.tick_file import WATCH_YOURSELF, Cause, Pulse, causes_of, read_pulse
+from scheduler.service.health.causes import WATCH_YOURSELF, Cause, causes_of
+from scheduler.service.health.tick_file import Pulse, read_pulse
 from scheduler.service.reachable import Reach, WayTo
 
 _ORDER = ("not-running", "nobody")  # what is missing altogether comes first

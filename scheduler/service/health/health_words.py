@@ -5,8 +5,8 @@ from datetime import datetime
 
 from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
+from scheduler.service.health.causes import Cause
 from scheduler.service.health.report_health import DoorHealth, Health
-from scheduler.service.health.tick_file import Cause
 
 _RUNNING = "The reminders are running."
 _SILENT = {"not-running", "silent", "clock-behind"}

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from scheduler.service.calendars import calendar_files
 from scheduler.service.calendars.calendar_files import MOST_BYTES, MOST_EVENTS
-from scheduler.service.health.tick_file import Cause
+from scheduler.service.health.causes import Cause
 
 # RFC 5545 3.1 and 3.6: lines that have a name, folded by a space, between the calendar's two.
 _WHOLE = re.compile(

@@ -16,17 +16,12 @@ from scheduler.journal.store import Journal, JournalFault, open_journal
 from scheduler.machine.clock import Readings
 from scheduler.machine.paths import JOURNAL_NAME
 from scheduler.profile.values import Profile
-from scheduler.service.evenings_around import Almanac, nights
+from scheduler.service.almanac import Almanac
+from scheduler.service.evenings_around import nights
 from scheduler.service.health.banner import everything
+from scheduler.service.health.causes import Cause, at_the_terminal, unreadable
 from scheduler.service.health.published_calendars import amiss_on_the_shelf
-from scheduler.service.health.tick_file import (
-    READ_AFTER_S,
-    Cause,
-    Pulse,
-    at_the_terminal,
-    read_pulse,
-    unreadable,
-)
+from scheduler.service.health.tick_file import READ_AFTER_S, Pulse, read_pulse
 from scheduler.service.household.open_profile import Household
 from scheduler.service.household.reload import last_accepted
 from scheduler.service.reachable import Reach, ways_of, who_can_be_told

@@ -12,7 +12,7 @@ from scheduler.cares.done_and_waiting import Done, TaskKey, key_of
 from scheduler.cares.due_tasks import subject_of
 from scheduler.journal import done
 from scheduler.journal.store import Journal
-from scheduler.service.evenings_around import Almanac
+from scheduler.service.almanac import Almanac
 from scheduler.service.household.open_profile import Household
 from scheduler.service.reports.emergencies import calls_on
 from scheduler.service.reports.emergency_known import Withdrawn, said_as_much, withdrawn

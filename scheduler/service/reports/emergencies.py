@@ -20,7 +20,7 @@ from scheduler.journal.store import Journal
 from scheduler.profile.units import Units
 from scheduler.profile.words import day_words, local_clock
 from scheduler.profile.written_units import write_quantity
-from scheduler.service.evenings_around import Almanac
+from scheduler.service.almanac import Almanac
 from scheduler.service.household.open_profile import Household
 from scheduler.service.reports.report import records
 

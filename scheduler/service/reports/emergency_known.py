@@ -9,7 +9,7 @@ from sqlalchemy import Connection
 from scheduler.alerts.step import step_at
 from scheduler.cares.records import Report, Spell
 from scheduler.journal import done, history, reports
-from scheduler.service.evenings_around import Almanac
+from scheduler.service.almanac import Almanac
 from scheduler.service.reports.emergencies import Call, is_no_worse
 
 

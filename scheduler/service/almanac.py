@@ -1,0 +1,177 @@
+"""The days of a household as they are planned, each worked out once."""
+
+import logging
+from collections.abc import Callable, Container, Hashable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
+from datetime import date, datetime, timedelta
+from typing import Any, TypeVar
+
+from scheduler.alerts.crew import crew_of
+from scheduler.alerts.delivery import ChannelName
+from scheduler.alerts.reminded_evening import Evening, evenings_of
+from scheduler.cares.closing import Closing
+from scheduler.cares.coop_day import CoopDay, coop_day
+from scheduler.cares.day_plan import DayPlan
+from scheduler.cares.door_fold import door
+from scheduler.cares.door_state import Door
+from scheduler.cares.emptied import emptied
+from scheduler.cares.plan import plan, sky_over
+from scheduler.cares.records import Records
+from scheduler.light.sun import Sky
+from scheduler.profile.values import Profile
+from scheduler.service.household.open_profile import Household
+
+DAYS_BACK = 2  # evenings further back are over, at every latitude and in every zone
+_DAY = timedelta(days=1)
+_MOST_KEPT = 64
+_log = logging.getLogger(__name__)
+T = TypeVar("T")
+
+
+@dataclass(slots=True, kw_only=True)
+class Almanac:
+    """Days of a household, each computed once for the same profile and reports."""
+
+    household: Household
+    records: Records
+    ways: frozenset[ChannelName]
+    key: bytes
+    watched_since: datetime | None = None
+    quarantined: set[str] = field(default_factory=set)
+    _sky: Sky = field(init=False)
+    _days: dict[date, tuple[CoopDay, ...]] = field(default_factory=dict, init=False)
+    _kept: dict[Hashable, Any] = field(default_factory=dict, init=False)
+    _emptied_by: Sequence[Closing] = field(default=(), init=False, repr=False)
+    _emptied: dict[date, frozenset[str]] = field(default_factory=dict, init=False)
+
+    def __post_init__(self) -> None:
+        """Fixes the sun over the site."""
+        self._sky = sky_over(self.household.profile)
+
+    def coops(self, day: date) -> tuple[CoopDay, ...]:
+        """Every coop's day of that date, in the profile's order."""
+        if day not in self._days:
+            if len(self._days) > 2 * (DAYS_BACK + 2):
+                self._days.clear()
+            profile = self.household.profile
+            self._days[day] = tuple(self._planned_coops(profile, day))
+        return self._days[day]
+
+    def _planned_coops(self, profile: Profile, day: date) -> Iterator[CoopDay]:
+        for coop in profile.coop:
+            try:
+                yield coop_day(profile, self._sky, coop, day, self.records)
+            except Exception:  # noqa: BLE001 - one house that cannot be planned must not silence the others
+                _log.exception("coop.not_planned")
+                self.quarantined.add(coop.id)
+
+    def plan_of(self, day: date, empty: frozenset[str] = frozenset()) -> DayPlan:
+        """Everything planned for that date; the coops in `empty` have no birds, and no jobs."""
+        return self.kept(("plan", day, empty), lambda: self.planned_by(self.records, day, empty))
+
+    def planned_by(self, records: Records, day: date, empty: frozenset[str]) -> DayPlan:
+        """As `plan_of`, by other records than those known."""
+        profile, catalogue = self.household.profile, self.household.catalogue
+        places = {(coop_id, day) for coop_id in empty}
+        return plan(profile, records, day, day, catalogue, places).days[0]
+
+    def kept(self, key: Hashable, work_out: Callable[[], T]) -> T:
+        """What belongs to the key; worked out once for the same profile and reports."""
+        if key not in self._kept:
+            found = work_out()
+            if len(self._kept) >= _MOST_KEPT:
+                self._kept.clear()
+            self._kept[key] = found
+        kept: T = self._kept[key]
+        return kept
+
+    def noon(self, day: date) -> datetime:
+        """When the evening of that date begins."""
+        return self._sky.transit(day)
+
+    def birds_in(self, coop_id: str, day: date) -> int:
+        """How many birds the profile has in the coop on that date."""
+        return sum(flock.birds for flock in self.household.profile.flocks_on(coop_id, day))
+
+    def emptied(self, day: date, said: Sequence[Closing]) -> frozenset[str]:
+        """The coops in which no bird is on that date by what was said."""
+        # A look asks it a dozen times of one diary, which may be ten years long.
+        if self._emptied_by is not said:
+            self._emptied_by = said
+            self._emptied.clear()
+        if day not in self._emptied:
+            found = emptied(self.household.profile, said, day, 1)
+            self._emptied[day] = frozenset(coop_id for coop_id, _ in found)
+        return self._emptied[day]
+
+    def house(self, coop_id: str, day: date, said: Iterable[Closing]) -> Door:
+        """How the coop stands on that evening, by the profile as it is now."""
+        return door(said, coop_id, day, self.birds_in(coop_id, day))
+
+    def no_lock_up(self, coop_id: str, day: date, said: Sequence[Closing]) -> bool:
+        """Whether no bird sleeps there that night, and somebody was asked whether that is so.
+
+        Where a statement has emptied the house, one evening more is kept, to ask.
+        """
+        if not self.house(coop_id, day, said).is_empty:
+            return False
+        before = [one for one in said if one.evening < day]
+        if not self.house(coop_id, day, before).is_empty:
+            return False  # it is emptied this evening
+        if not self.birds_in(coop_id, day):
+            return True
+        last = day - _DAY
+        earlier = [one for one in before if one.evening < last]
+        was_empty = self.house(coop_id, last, earlier).is_empty
+        # Emptied with its door open, that evening itself was asked about.
+        return was_empty or self.house(coop_id, last, before).state == "open"
+
+    def planned(
+        self,
+        day: date,
+        said: Sequence[Closing],
+        without: Container[str] = (),
+        *,
+        empty: bool = False,
+    ) -> tuple[Evening, ...]:
+        """The evenings of that date as the profile has them now, of all but some coops.
+
+        A house in which nobody sleeps has none, unless `empty`.
+        """
+        profile = self.household.profile
+        let_outs = {coop.coop_id: coop.let_out.instant for coop in self.coops(day + _DAY)}
+        return evenings_of(
+            profile,
+            [
+                coop
+                for coop in self.coops(day)
+                if coop.coop_id in let_outs
+                and coop.coop_id not in without
+                and (empty or not self.no_lock_up(coop.coop_id, day, said))
+            ],
+            self._sky.evening(day),
+            next_let_outs=let_outs,
+            kept_in={coop.coop_id for coop in self.coops(day + _DAY) if coop.kept_in},
+            birds={coop.id: self.house(coop.id, day, said).expected for coop in profile.coop},
+            crew=crew_of(profile, self.ways),
+        )
+
+    def evening_of(self, now: datetime, named: str | None = None) -> date:
+        """The evening that a closing said at `now` means: until the next let-out, the last one.
+
+        `named` is the coop's id or name; without it the first let-out of all counts.
+        """
+        wanted = (named or "").casefold()
+        own = {
+            coop.id
+            for coop in self.household.profile.coop
+            if wanted in {coop.id, coop.name.casefold()}
+        }
+        today = self.household.today(now)
+        for day in (today + _DAY, today, today - _DAY):
+            let_outs = [
+                coop.let_out.instant for coop in self.coops(day) if not own or coop.coop_id in own
+            ]
+            if min(let_outs, default=self.noon(day)) <= now:
+                return day
+        return today - 2 * _DAY
