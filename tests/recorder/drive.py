@@ -16,6 +16,7 @@ from tempfile import TemporaryDirectory
 from tests.recorder.adapter import DrivenClock, Program
 from tests.recorder.evenings import DAY, evening
 from tests.recorder.life import Life, Recording
+from tests.recorder.memory import remember
 from tests.sinks.authority import Authority
 from tests.sinks.push import PushSink
 from tests.sinks.smtp import PASSWORD, SmtpSink
@@ -93,6 +94,7 @@ def main() -> None:
     """Writes the recording of one profile."""
     profile, evenings, seed, folder = sys.argv[1:]
     logging.disable()
+    remember()
     recording = lived(Path(profile), int(evenings), int(seed))
     found = Path(folder) / f"{Path(profile).stem}.record"
     found.write_text("\n".join(recording.lines) + "\n", encoding="utf-8")
