@@ -156,22 +156,14 @@ class Almanac:
             crew=crew_of(profile, self.ways),
         )
 
-    def evening_of(self, now: datetime, named: str | None = None) -> date:
+    def evening_of(self, now: datetime, coop_id: str | None = None) -> date:
         """The evening that a closing said at `now` means: until the next let-out, the last one.
 
-        `named` is the coop's id or name; without it the first let-out of all counts.
+        Without a coop that there is the first let-out of all counts.
         """
-        wanted = (named or "").casefold()
-        own = {
-            coop.id
-            for coop in self.household.profile.coop
-            if wanted in {coop.id, coop.name.casefold()}
-        }
         today = self.household.today(now)
         for day in (today + _DAY, today, today - _DAY):
-            let_outs = [
-                coop.let_out.instant for coop in self.coops(day) if not own or coop.coop_id in own
-            ]
-            if min(let_outs, default=self.noon(day)) <= now:
+            coops = [coop for coop in self.coops(day) if coop.coop_id == coop_id] or self.coops(day)
+            if min((coop.let_out.instant for coop in coops), default=self.noon(day)) <= now:
                 return day
         return today - 2 * _DAY

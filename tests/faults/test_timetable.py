@@ -245,7 +245,7 @@ TWO_HOUSES = SITE + TWO_COOPS + QUIET_MORNINGS + PEOPLE
 def test_two_doors_share_messages_and_are_confirmed_one_by_one(build_here: Build) -> None:
     news = running(build_here, body=TWO_HOUSES)
     news.follow([("16:19", {"ana": ["Lock up now: Walnut and Barn, 20 hens, by 16:33"]})])
-    news.say(count=12, coop="Walnut")
+    news.say(count=12, coop="walnut")
     # The house that is shut is not spoken of any more.
     again = "Lock up, not confirmed yet: Barn, 8 hens, by 16:33"
     news.follow([("16:20", NOTHING), ("16:27", {"ana": [again]})])

@@ -48,8 +48,8 @@ def _before_the_flock(
     almanac: Almanac, statement: Statement, evening: date, today: date
 ) -> Refused | None:
     """Why nothing was shut on an evening that is over: no bird had come yet."""
-    profile, coop_id = almanac.household.profile, id_of_coop(almanac, statement.coop)
-    houses = [one for one in profile.coop if coop_id in {None, one.id}]
+    profile = almanac.household.profile
+    houses = [one for one in profile.coop if statement.coop in {None, one.id}]
     if evening >= today - timedelta(days=DAYS_BACK) or not houses:
         return None
     if any(almanac.birds_in(one.id, evening) for one in houses):
@@ -71,21 +71,12 @@ def is_long_ago(almanac: Almanac, statement: Statement, now: datetime) -> bool:
     return evening is not None and evening < almanac.household.today(now) - _LONGEST_AGO
 
 
-def id_of_coop(almanac: Almanac, named: str | None) -> str | None:
-    """The id of the house of that id or name; what was named where there is none."""
-    wanted = (named or "").casefold()
-    coops = almanac.household.profile.coop
-    return next((one.id for one in coops if wanted in {one.id, one.name.casefold()}), named)
-
-
 def choose(around: Sequence[Night], statement: Statement) -> dict[str, Night] | Refused:
     """The coops that the statement is about, each with its evening."""
     doors = {one.coop_id: (one.name, night) for night in around for one in night.evening.doors}
     if statement.coop is not None:
-        wanted = statement.coop.casefold()
-        for coop_id, (name, night) in doors.items():
-            if wanted in {coop_id, name.casefold()}:
-                return _fitting(statement, {coop_id: night}, len(doors))
+        if statement.coop in doors:
+            return _fitting(statement, {statement.coop: doors[statement.coop][1]}, len(doors))
         ids = list(doors)
         return Refused(
             key="--coop",

@@ -14,7 +14,7 @@ How = Literal["terminal", "signed in", "duty's link", "link", "button"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Statement:
-    """What was said: of one coop (by id or name), or of all that it fits; see `Closing`.
+    """What was said: of one coop (by its id), or of all that it fits; see `Closing`.
 
     `turn` is how much had been said of that evening when the page was made on which a button was
     pressed: with it, what says nothing new or comes too late is not kept a second time. `waited`:

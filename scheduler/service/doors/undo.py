@@ -11,7 +11,7 @@ from scheduler.journal import closings
 from scheduler.journal.store import Journal
 from scheduler.profile.words import day_words, local_clock
 from scheduler.service.almanac import Almanac
-from scheduler.service.doors.cannot_be import choose, id_of_coop, is_long_ago
+from scheduler.service.doors.cannot_be import choose, is_long_ago
 from scheduler.service.doors.follow import follow
 from scheduler.service.doors.overtaken import is_undone_by
 from scheduler.service.doors.say import as_kept
@@ -45,8 +45,7 @@ def take_back(
     with journal.writing() as writing:
         connection = writing.connection
         said = closings.closings(connection, site_id)
-        coop_id = id_of_coop(almanac, statement.coop)
-        ever = _last_said(said, statement, coop_id)
+        ever = _last_said(said, statement)
         last = [one for one in ever if statement.evening or one.at >= now - _UNDONE_WITHIN]
         if not last and (ever or is_long_ago(almanac, statement, now)):
             return _nothing_to_take_back(almanac, said, ever, statement)
@@ -82,7 +81,8 @@ def _nothing_to_take_back(
         why = _taken_back_already(almanac, said, statement)
         return Refused(key="undo", found="nothing", accepted="", question=why)
     last = ever[-1]
-    told = [(_name(almanac, one.coop_id), _what(one.kind, one.count)) for one in ever]
+    names = almanac.household.profile.house_names
+    told = [(names.get(one.coop_id, one.coop_id), _what(one.kind, one.count)) for one in ever]
     what = f"{' and '.join(name for name, _ in told)}, {told[0][1]}"
     if len({one for _, one in told}) > 1:
         what = " and ".join(f"{name}, {one}," for name, one in told).removesuffix(",")
@@ -95,19 +95,20 @@ def _nothing_to_take_back(
 
 
 def _taken_back_already(almanac: Almanac, said: Sequence[Closing], statement: Statement) -> str:
-    coop_id = id_of_coop(almanac, statement.coop)
     mine = [
         one
         for one in said
         if one.kind == "undone"
-        and coop_id in {None, one.coop_id}
+        and statement.coop in {None, one.coop_id}
         and statement.evening in {None, one.evening}
     ]
     last = max(mine, key=lambda one: one.at, default=None)
     if last is None or last.was is None:
         return "Nothing has been said that could be taken back."
     site = almanac.household.profile.site
-    name, on = _name(almanac, last.coop_id), day_words(last.at.astimezone(site.zone).date())
+    names = almanac.household.profile.house_names
+    name = names.get(last.coop_id, last.coop_id)
+    on = day_words(last.at.astimezone(site.zone).date())
     birds = almanac.birds_in(last.coop_id, last.evening)
     return (
         f"Nothing was changed: what was said of {name} ({_what(last.was, last.count)}) was taken "
@@ -123,11 +124,6 @@ def _holds(state: Door) -> str:
     return ", ".join(filter(None, (shut, counted, not_all_in(state))))
 
 
-def _name(almanac: Almanac, coop_id: str) -> str:
-    houses = almanac.household.profile.coop
-    return next((one.name for one in houses if one.id == coop_id), coop_id)
-
-
 def _what(kind: ClosingKind, count: int | None) -> str:
     """What was said: "shut, 11 in", "2 dead"."""
     what = _WHAT_WAS_SAID.get(kind, kind)
@@ -136,13 +132,13 @@ def _what(kind: ClosingKind, count: int | None) -> str:
     return f"{what}, {count} in" if kind == "closed" else f"{count} {what}"
 
 
-def _last_said(said: Iterable[Closing], statement: Statement, coop_id: str | None) -> list[Closing]:
+def _last_said(said: Iterable[Closing], statement: Statement) -> list[Closing]:
     """The last thing said that fits the statement, of every house that it was said of."""
     fitting = [
         one
         for one in said
         if one.kind != "undone"
-        and coop_id in {None, one.coop_id}
+        and statement.coop in {None, one.coop_id}
         and statement.evening in {None, one.evening}
     ]
     last: list[Closing] = []

@@ -7,6 +7,7 @@ from typing import Literal, get_args
 
 from scheduler.cares.records import BIRD_KINDS, SIGNS, BirdKind, Report, Sign, Spell
 from scheduler.cares.report_words import read_day
+from scheduler.profile.by_name import called
 from scheduler.profile.load import Problems
 from scheduler.profile.problem import Problem, Unreadable, nearest, shown
 from scheduler.profile.values import Profile
@@ -123,9 +124,8 @@ class _Reading:
         coops, told = self.profile.coop, self.told.coop.strip()
         if not told and len(coops) == 1:
             return coops[0].id
-        for coop in coops:
-            if told.casefold() in {coop.id.casefold(), coop.name.casefold()}:
-                return coop.id
+        if coop := called(told, coops):
+            return coop.id
         names = [coop.id for coop in coops]
         self._wrong("coop", told, ", ".join(names), nearest(told, names))
         return ""
