@@ -7,9 +7,10 @@ from datetime import datetime, timedelta
 from types import MappingProxyType
 from typing import Any
 
-from sqlalchemy import Connection, Row, Select, bindparam, delete, func, insert, select, update
+from sqlalchemy import Connection, Row, Select, bindparam, delete, insert, select, update
 
 from scheduler.journal import memos, tables
+from scheduler.journal.rows import named, next_number
 
 _ASKED_FOR = timedelta(days=30)
 _NOBODY: Mapping[str, str] = MappingProxyType({})
@@ -17,6 +18,8 @@ _RENAMED = "renamed"  # the memo of whom it is asked whether they only have anot
 IDLE_AFTER = timedelta(days=90)
 _ANSWERS = "return-topic"  # the memo of its generation
 _PEOPLE = "people"  # the memo that holds the ids of everybody in the profile in force
+_OF_SESSION = ("id_hash", "person_id", "device", "made_at", "until", "seen_at")
+_OF_INVITATION = ("secret_hash", "person_id", "until")
 _RENEWALS = (  # put together once: every look asks it
     select(tables.renewal)
     .where(tables.renewal.c.site_id == bindparam("site"))
@@ -69,11 +72,9 @@ class Renewal:
 
 def renewals(connection: Connection, site_id: str) -> tuple[Renewal, ...]:
     """Every renewal of the site, by person and generation."""
+    of_renewal = ("person_id", "generation", "renewed_at")
     rows = connection.execute(_RENEWALS, {"site": site_id}).all()
-    return tuple(
-        Renewal(person_id=row.person_id, generation=row.generation, renewed_at=row.renewed_at)
-        for row in rows
-    )
+    return tuple(Renewal(**named(row, of_renewal)) for row in rows)
 
 
 def generations(connection: Connection, site_id: str) -> dict[str, int]:
@@ -83,17 +84,9 @@ def generations(connection: Connection, site_id: str) -> dict[str, int]:
 
 def renew(connection: Connection, site_id: str, person_id: str, now: datetime) -> int:
     """Begins the person's next generation of links and says its number."""
-    table = tables.renewal
-    highest = select(func.coalesce(func.max(table.c.generation), 0))
-    mine = highest.where(table.c.site_id == site_id, table.c.person_id == person_id)
-    generation = int(connection.execute(mine).scalar_one()) + 1
-    row = {
-        "site_id": site_id,
-        "person_id": person_id,
-        "generation": generation,
-        "renewed_at": now,
-    }
-    connection.execute(insert(table), row)
+    table, mine = tables.renewal, {"site_id": site_id, "person_id": person_id}
+    generation = next_number(connection, table.c.generation, **mine)
+    connection.execute(insert(table), mine | {"generation": generation, "renewed_at": now})
     return generation
 
 
@@ -121,104 +114,70 @@ class Invitation:
 
 def invite(connection: Connection, site_id: str, invitation: Invitation) -> None:
     """Keeps a sign-in link."""
-    table = tables.invitation
-    row = {
-        "site_id": site_id,
-        "secret_hash": invitation.secret_hash,
-        "person_id": invitation.person_id,
-        "until": invitation.until,
-        "made_by": _joined(invitation.through),
-    }
-    connection.execute(insert(table), row)
+    row = named(invitation, _OF_INVITATION) | {"made_by": _joined(invitation.through)}
+    connection.execute(insert(tables.invitation), {"site_id": site_id, **row})
 
 
 def invited(
     connection: Connection, site_id: str, secret_hash: str, now: datetime
 ) -> Invitation | None:
     """The sign-in link, while it can be used."""
-    table = tables.invitation
-    mine = _usable(site_id, now).where(table.c.secret_hash == secret_hash)
-    row = connection.execute(mine).first()
+    row = connection.execute(_usable(site_id, now).filter_by(secret_hash=secret_hash)).first()
     return _invitation(row) if row else None
 
 
 def open_invitations(connection: Connection, site_id: str, now: datetime) -> tuple[Invitation, ...]:
     """Every sign-in link that can be used, the one that ends last first."""
-    table = tables.invitation
-    mine = _usable(site_id, now).order_by(table.c.until.desc())
-    return tuple(map(_invitation, connection.execute(mine).all()))
+    newest_first = _usable(site_id, now).order_by(tables.invitation.c.until.desc())
+    return tuple(map(_invitation, connection.execute(newest_first).all()))
 
 
 def _usable(site_id: str, now: datetime) -> Select[Any]:
     table = tables.invitation
-    return select(table).where(
-        table.c.site_id == site_id, table.c.used_at.is_(None), table.c.until > now
-    )
+    return select(table).filter_by(site_id=site_id, used_at=None).where(table.c.until > now)
 
 
 def _invitation(row: Row[Any]) -> Invitation:
-    return Invitation(
-        secret_hash=row.secret_hash,
-        person_id=row.person_id,
-        until=row.until,
-        through=_parted(row.made_by),
-    )
+    return Invitation(**named(row, _OF_INVITATION), through=_parted(row.made_by))
 
 
 def use(connection: Connection, site_id: str, secret_hash: str, now: datetime) -> bool:
     """Uses a sign-in link up; False when somebody was first."""
     table = tables.invitation
-    mine = (table.c.site_id == site_id) & (table.c.secret_hash == secret_hash)
-    mine &= table.c.used_at.is_(None) & (table.c.until > now)
-    return connection.execute(update(table).where(mine).values(used_at=now)).rowcount == 1
+    mine = update(table).filter_by(site_id=site_id, secret_hash=secret_hash, used_at=None)
+    return connection.execute(mine.where(table.c.until > now).values(used_at=now)).rowcount == 1
 
 
 def sign_in(connection: Connection, site_id: str, session: SignedIn) -> None:
     """Keeps a session."""
-    table = tables.session
-    row = {
-        "site_id": site_id,
-        "id_hash": session.id_hash,
-        "person_id": session.person_id,
-        "device": session.device,
-        "made_at": session.made_at,
-        "until": session.until,
-        "invited_by": _joined(session.through),
-        "seen_at": session.seen_at,
-    }
-    connection.execute(insert(table), row)
+    row = named(session, _OF_SESSION) | {"invited_by": _joined(session.through)}
+    connection.execute(insert(tables.session), {"site_id": site_id, **row})
 
 
 def prune(connection: Connection, now: datetime) -> None:
     """Forgets sign-in links and sessions whose time is over, by a clock that can be believed."""
-    table = tables.invitation
-    connection.execute(delete(table).where(table.c.until < now))
-    session = tables.session
-    idle = session.c.seen_at < now - IDLE_AFTER
-    connection.execute(delete(session).where((session.c.until < now) | idle))
+    connection.execute(delete(tables.invitation).where(tables.invitation.c.until < now))
+    of = tables.session.c
+    over = (of.until < now) | (of.seen_at < now - IDLE_AFTER)
+    connection.execute(delete(tables.session).where(over))
 
 
 def sign_out(connection: Connection, site_id: str, id_hash: str) -> None:
     """Ends a session."""
-    table = tables.session
-    mine = (table.c.site_id == site_id) & (table.c.id_hash == id_hash)
-    connection.execute(delete(table).where(mine))
+    connection.execute(delete(tables.session).filter_by(site_id=site_id, id_hash=id_hash))
 
 
 def note_used(connection: Connection, site_id: str, id_hash: str, at: datetime) -> None:
     """When a session was last used."""
-    table = tables.session
-    mine = (table.c.site_id == site_id) & (table.c.id_hash == id_hash)
-    connection.execute(update(table).where(mine).values(seen_at=at))
+    mine = update(tables.session).filter_by(site_id=site_id, id_hash=id_hash)
+    connection.execute(mine.values(seen_at=at))
 
 
 def sign_out_all(connection: Connection, site_id: str, person_id: str) -> int:
     """Ends every session and sign-in link of the person; how many sessions there were."""
-    count = 0
-    for table in (tables.invitation, tables.session):
-        mine = (table.c.site_id == site_id) & (table.c.person_id == person_id)
-        count = connection.execute(delete(table).where(mine)).rowcount
-    return count
+    mine = {"site_id": site_id, "person_id": person_id}
+    connection.execute(delete(tables.invitation).filter_by(**mine))
+    return connection.execute(delete(tables.session).filter_by(**mine)).rowcount
 
 
 def keep_only(
@@ -249,11 +208,11 @@ def keep_only(
         (tables.session, tables.session.c.invited_by, tables.session.c.id_hash),
         (tables.invitation, tables.invitation.c.made_by, tables.invitation.c.secret_hash),
     ):
-        mine = select(key, table.c.person_id, through).where(table.c.site_id == site_id)
+        mine = select(key, table.c.person_id, through).filter_by(site_id=site_id)
         for found, person_id, by in connection.execute(mine).all():
             gone = set(_parted(by)) - here
             if person_id not in here or gone:
-                connection.execute(delete(table).where(table.c.site_id == site_id, key == found))
+                connection.execute(delete(table).filter_by(site_id=site_id).where(key == found))
             if table is tables.session and person_id in here and gone:
                 signed_out.setdefault(person_id, set()).update(gone)
     return signed_out
@@ -262,10 +221,9 @@ def keep_only(
 def gone_sites(connection: Connection, site_id: str) -> tuple[GoneSite, ...]:
     """Every site but this one whose people this journal was for."""
     table = tables.memo
-    others = (table.c.name == _PEOPLE) & (table.c.site_id != site_id)
-    rows = connection.execute(select(table).where(others).order_by(table.c.site_id)).all()
+    others = select(table).filter_by(name=_PEOPLE).where(table.c.site_id != site_id)
     found = []
-    for row in rows:
+    for row in connection.execute(others.order_by(table.c.site_id)).all():
         begun = generations(connection, row.site_id)
         people = {person_id: begun.get(person_id, 0) for person_id in row.value.split()}
         houses = memos.houses(connection, row.site_id)
@@ -318,8 +276,8 @@ def _known(connection: Connection, site_id: str) -> set[str]:
         return set(noted.split())
     found: set[str] = set()
     for table in (tables.delivery, tables.session, tables.invitation):
-        mine = select(table.c.person_id).where(table.c.site_id == site_id).distinct()
-        found.update(connection.execute(mine).scalars())
+        everybody = select(table.c.person_id).filter_by(site_id=site_id).distinct()
+        found.update(connection.execute(everybody).scalars())
     return found
 
 
@@ -334,16 +292,8 @@ def _parted(people: str | None) -> tuple[str, ...]:
 def sessions(connection: Connection, site_id: str) -> tuple[SignedIn, ...]:
     """Every session that was not ended, the newest first."""
     table = tables.session
-    mine = select(table).where(table.c.site_id == site_id).order_by(table.c.made_at.desc())
+    mine = select(table).filter_by(site_id=site_id).order_by(table.c.made_at.desc())
     return tuple(
-        SignedIn(
-            id_hash=row.id_hash,
-            person_id=row.person_id,
-            device=row.device,
-            made_at=row.made_at,
-            until=row.until,
-            through=_parted(row.invited_by),
-            seen_at=row.seen_at,
-        )
+        SignedIn(**named(row, _OF_SESSION), through=_parted(row.invited_by))
         for row in connection.execute(mine).all()
     )

@@ -9,5 +9,5 @@ BY_CLOCK = "the clock"  # who takes back what was said while it ran ahead
 
 def undone_ahead(table: Table, site_id: str, after: datetime, now: datetime) -> Update:
     """Takes back every row of the site that was made later than `after` and still stands."""
-    mine = (table.c.site_id == site_id) & (table.c.made_at > after) & table.c.undone_at.is_(None)
-    return update(table).where(mine).values(undone_at=now, undone_by=BY_CLOCK)
+    stands = update(table).filter_by(site_id=site_id, undone_at=None)
+    return stands.where(table.c.made_at > after).values(undone_at=now, undone_by=BY_CLOCK)

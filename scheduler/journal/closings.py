@@ -2,7 +2,7 @@
 
 import json
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 from sqlalchemy import Connection, RowMapping, bindparam, delete, func, insert, select, update
@@ -11,8 +11,10 @@ from scheduler.cares.closing import Closing
 from scheduler.cares.settled import still_matter
 from scheduler.journal import tables
 from scheduler.journal.clock_ahead import undone_ahead
+from scheduler.journal.rows import named, next_number
 from scheduler.journal.store import Journal
 
+_KEPT_AS_SAID = ("kind", "coop_id", "evening", "at", "who", "flock", "count")
 _WRITTEN = (  # put together once: every look asks it
     select(tables.closing)
     .where(tables.closing.c.site_id == bindparam("site"))
@@ -81,7 +83,7 @@ def settle(journal: Journal, site_id: str, before: date) -> None:
 def _state(connection: Connection, site_id: str) -> tuple[int, int]:
     """How much was said, and how much of it taken back: numbers that only grow."""
     of = tables.closing.c
-    counted = select(func.count(), func.count(of.undone_at)).where(of.site_id == site_id)
+    counted = select(func.count(of.number), func.count(of.undone_at)).filter_by(site_id=site_id)
     said, undone = connection.execute(counted).one()
     return said, undone
 
@@ -94,20 +96,13 @@ def _unsettle(connection: Connection, site_id: str, evenings: Iterable[date]) ->
 
 
 def _forget_settled(connection: Connection, site_id: str) -> None:
-    table = tables.cache_settled
-    connection.execute(delete(table).where(table.c.site_id == site_id))
+    connection.execute(delete(tables.cache_settled).filter_by(site_id=site_id))
 
 
 def _as_written(row: RowMapping) -> WrittenClosing:
     return WrittenClosing(
         closing=Closing(
-            kind=row["kind"],
-            coop_id=row["coop_id"],
-            evening=row["evening"],
-            at=row["at"],
-            who=row["who"],
-            flock=row["flock"],
-            count=row["count"],
+            **{name: row[name] for name in _KEPT_AS_SAID},
             some_missing=bool(row["some_missing"]),
             made_at=row["made_at"] if row["made_at"] > row["at"] else None,
         ),
@@ -120,15 +115,12 @@ def _as_said(row: RowMapping) -> Closing:
     one = _as_written(row)
     if one.undone_at is None:
         return one.closing
-    return Closing(
+    return replace(
+        one.closing,
         kind="undone",
-        coop_id=one.closing.coop_id,
-        evening=one.closing.evening,
         at=one.undone_at,
         who=one.undone_by or one.closing.who,
-        flock=one.closing.flock,
-        count=one.closing.count,
-        some_missing=one.closing.some_missing,
+        made_at=None,
         was=one.closing.kind,
         was_at=one.closing.at,
         was_by=one.closing.who,
@@ -137,53 +129,36 @@ def _as_said(row: RowMapping) -> Closing:
 
 def add(connection: Connection, site_id: str, said: Sequence[Closing], now: datetime) -> None:
     """Keeps what was said, in this order."""
-    table = tables.closing
-    highest = select(table.c.number).where(table.c.site_id == site_id)
-    newest = highest.order_by(table.c.number.desc()).limit(1)
-    first = (connection.execute(newest).scalar() or 0) + 1
+    first = next_number(connection, tables.closing.c.number, site_id=site_id)
     rows = [
-        {
-            "site_id": site_id,
-            "number": number,
-            "kind": one.kind,
-            "coop_id": one.coop_id,
-            "evening": one.evening,
-            "at": one.at,
-            "who": one.who,
-            "flock": one.flock,
-            "count": one.count,
-            "some_missing": int(one.some_missing),
-            "made_at": now,
-        }
+        named(one, _KEPT_AS_SAID)
+        | {"some_missing": int(one.some_missing), "made_at": now}
+        | {"site_id": site_id, "number": number}
         for number, one in enumerate(said, start=first)
     ]
     if rows:
-        connection.execute(insert(table), rows)
+        connection.execute(insert(tables.closing), rows)
         _unsettle(connection, site_id, [one.evening for one in said])
 
 
 def turns(connection: Connection, site_id: str, since: date) -> dict[tuple[str, date], int]:
     """How much was said of each coop and evening from `since` on: a number that only grows."""
     table = tables.closing
-    mine = (
-        select(table.c.coop_id, table.c.evening, func.count(), func.count(table.c.undone_at))
-        .where(table.c.site_id == site_id, table.c.evening >= since)
-        .group_by(table.c.coop_id, table.c.evening)
-    )
-    rows = connection.execute(mine).all()
-    return {(row[0], row[1]): row[2] + row[3] for row in rows}
+    said = func.count(table.c.number) + func.count(table.c.undone_at)
+    each = (table.c.coop_id, table.c.evening)
+    mine = select(*each, said).filter_by(site_id=site_id).where(table.c.evening >= since)
+    rows = connection.execute(mine.group_by(*each)).all()
+    return {(coop_id, evening): number for coop_id, evening, number in rows}
 
 
 def take_back(  # noqa: PLR0913, PLR0917 - whose, when, by whom
     connection: Connection, site_id: str, coop_id: str, evening: date, now: datetime, who: str
 ) -> None:
     """Takes back what was said last of that coop and evening; the row stays."""
-    table = tables.closing
-    mine = (table.c.site_id == site_id) & (table.c.coop_id == coop_id)
-    mine &= (table.c.evening == evening) & table.c.undone_at.is_(None)
-    last = select(func.max(table.c.number)).where(mine).scalar_subquery()
-    here = (table.c.site_id == site_id) & (table.c.number == last)
-    connection.execute(update(table).where(here).values(undone_at=now, undone_by=who))
+    stands = {"site_id": site_id, "coop_id": coop_id, "evening": evening, "undone_at": None}
+    last = select(func.max(tables.closing.c.number)).filter_by(**stands).scalar_subquery()
+    here = update(tables.closing).filter_by(site_id=site_id, number=last)
+    connection.execute(here.values(undone_at=now, undone_by=who))
     _unsettle(connection, site_id, [evening])
 
 
@@ -201,17 +176,14 @@ def undo_ahead(
     """
     undone = undone_ahead(tables.closing, site_id, after, now)
     if shut_since is not None:
-        table = tables.closing
-        undone = undone.where(table.c.kind == "closed", table.c.evening >= shut_since)
+        of = tables.closing.c
+        undone = undone.where(of.kind == "closed", of.evening >= shut_since)
     _forget_settled(connection, site_id)
     return connection.execute(undone).rowcount
 
 
 def spend(connection: Connection, site_id: str, token: str, evening: date) -> bool:
     """Spends the token of an answer; False when it was spent before."""
-    table = tables.spent_answer
-    known = select(table.c.token).where(table.c.site_id == site_id, table.c.token == token)
-    if connection.execute(known).first():
-        return False
-    connection.execute(insert(table), {"site_id": site_id, "token": token, "evening": evening})
-    return True
+    row = {"site_id": site_id, "token": token, "evening": evening}
+    spent = insert(tables.spent_answer).prefix_with("OR IGNORE")
+    return connection.execute(spent, row).rowcount == 1

@@ -14,11 +14,9 @@ from typing import Any
 from pydantic import TypeAdapter, ValidationError
 from sqlalchemy import (
     BindParameter,
-    ColumnElement,
     Connection,
     Row,
     Select,
-    and_,
     bindparam,
     delete,
     func,
@@ -33,8 +31,8 @@ from scheduler.alerts.outcome import LEASE, Next
 from scheduler.alerts.reminded_evening import Evening
 from scheduler.alerts.step import decode
 from scheduler.journal import tables
-from scheduler.journal.delivery_key import KEY, columns_of, key_of
 from scheduler.journal.history import newest_tries
+from scheduler.journal.rows import KEY, columns_of, key_of, named
 
 _log = logging.getLogger(__name__)
 _UNREADABLE = "Duskfold: look at the hen house. This reminder cannot be read."
@@ -75,18 +73,14 @@ _TO_CLAIM = (
     .order_by(_TABLE.c.urgency.desc(), _TABLE.c.due_at, _TABLE.c.id)
     .limit(bindparam("most"))
 )
-_WANTED = select(_TABLE.c.id).where(
-    _TABLE.c.id == bindparam("row"),
-    _TABLE.c.attempts == bindparam("attempt"),
-    _TABLE.c.state == "sending",
+_WANTED = select(_TABLE.c.id).filter_by(
+    id=bindparam("row"), attempts=bindparam("attempt"), state="sending"
 )
 _KNOWN = select(_TABLE.c.id).where(
     _TABLE.c.id == bindparam("row"), *(column == bindparam(column.name) for column in KEY)
 )
 _TRIES = tables.attempt.c
-_ENDED = update(tables.attempt).where(
-    _TRIES.delivery_id == bindparam("row"), _TRIES.number == bindparam("attempt")
-)
+_ENDED = update(tables.attempt).filter_by(delivery_id=bindparam("row"), number=bindparam("attempt"))
 _COPIES = (
     select(func.count())
     .select_from(tables.attempt)
@@ -125,12 +119,8 @@ def evenings(connection: Connection, site_id: str, since: date) -> tuple[Evening
 
 def open_evening(connection: Connection, evening: Evening) -> None:
     """Keeps the snapshot of an evening whose first step is due; the first one stays."""
-    row = {
-        "site_id": evening.site_id,
-        "subject_id": evening.subject_id,
-        "day": evening.day,
-        "snapshot": _EVENING.dump_json(evening).decode(),
-    }
+    row = named(evening, ("site_id", "subject_id", "day"))
+    row["snapshot"] = _EVENING.dump_json(evening).decode()
     connection.execute(insert(tables.evening).prefix_with("OR IGNORE"), row)
 
 
@@ -138,12 +128,9 @@ def rows_since(connection: Connection, site_id: str, since: date) -> tuple[decid
     """What is written down of the deliveries from that date on, in the order of writing."""
     return tuple(
         decide.Row(
+            **named(row, ("operation", "state", "attempts", "address")),
             key=key_of(row),
-            operation=row.operation,
-            state=row.state,
-            attempts=row.attempts,
             message=_message(row.message),
-            address=row.address,
         )
         for row in connection.execute(_SINCE, {"site": site_id, "since": since}).all()
     )
@@ -153,14 +140,10 @@ def waiting(
     connection: Connection, site_id: str, now: datetime, in_flight: frozenset[int]
 ) -> tuple[Delivery, ...]:
     """The messages that wait to be sent, or whose lease ran out, each due when it is tried next."""
-    table = tables.delivery
-    expired = (table.c.state == "sending") & (table.c.lease_until <= now)
-    mine = select(table).where(
-        table.c.site_id == site_id,
-        table.c.operation == "send",
-        (table.c.state == "pending") | expired,
-        table.c.id.not_in(in_flight),
-    )
+    of = _TABLE.c
+    waits = (of.state == "pending") | ((of.state == "sending") & (of.lease_until <= now))
+    messages = select(_TABLE).filter_by(site_id=site_id, operation="send")
+    mine = messages.where(waits, of.id.not_in(in_flight))
     return tuple(
         Delivery(
             key=key_of(row),
@@ -184,27 +167,22 @@ def add(connection: Connection, deliveries: Iterable[Delivery]) -> None:
     rows = [
         {
             **columns_of(one.key),
-            "operation": one.operation,
+            **named(one, ("operation", "due_at", "useful_until", "state", "address")),
             "message": _MESSAGE.dump_json(one.message).decode(),
             "urgency": _urgency(one),
-            "due_at": one.due_at,
-            "useful_until": one.useful_until,
-            "state": one.state,
             "attempts": 0,
             "maybe": 0,
             "next_at": one.due_at,
-            "address": one.address,
         }
         for one in deliveries
     ]
-    connection.execute(insert(tables.delivery).prefix_with("OR IGNORE"), rows)
+    connection.execute(insert(_TABLE).prefix_with("OR IGNORE"), rows)
 
 
 def _revive(connection: Connection, deliveries: Sequence[Delivery]) -> None:
-    table = tables.delivery
     days = {one.key.day for one in deliveries}
-    early = table.c.day.in_(days) & (table.c.state == "early")
-    if connection.execute(select(table.c.id).where(early)).first() is None:
+    early = select(_TABLE.c.id).filter_by(state="early").where(_TABLE.c.day.in_(days))
+    if connection.execute(early).first() is None:
         return
     for one in deliveries:
         message = one.message
@@ -212,16 +190,13 @@ def _revive(connection: Connection, deliveries: Sequence[Delivery]) -> None:
             # Many mailboxes drop a second mail of the same id; a phone shows it in place of the
             # first.
             message = replace(message, target_id=one.key.id_of_second)
-        again = {
+        again = named(one, ("due_at", "useful_until", "state")) | {
             "message": _MESSAGE.dump_json(message).decode(),
-            "due_at": one.due_at,
             "next_at": one.due_at,
-            "useful_until": one.useful_until,
-            "state": one.state,
             "maybe": 0,
         }
-        mine = _is(one.key) & (table.c.state == "early")
-        connection.execute(update(table).where(mine).values(**again))
+        mine = update(_TABLE).filter_by(**columns_of(one.key), state="early")
+        connection.execute(mine.values(**again))
 
 
 def _urgency(one: Delivery) -> int:
@@ -233,24 +208,18 @@ def _urgency(one: Delivery) -> int:
 
 def reword(connection: Connection, key: Key, message: Message) -> None:
     """Gives a delivery that has not gone out yet other words."""
-    table = tables.delivery
-    mine = _is(key) & (table.c.state == "pending")
-    connection.execute(
-        update(table).where(mine).values(message=_MESSAGE.dump_json(message).decode())
-    )
+    waits = update(_TABLE).filter_by(**columns_of(key), state="pending")
+    connection.execute(waits.values(message=_MESSAGE.dump_json(message).decode()))
 
 
 def drop(connection: Connection, keys: Iterable[Key]) -> None:
     """Gives up deliveries. What may be on its way already ends as perhaps sent."""
-    table = tables.delivery
+    of = _TABLE.c
+    perhaps = (of.state == "sending") | ((of.state == "pending") & (of.maybe == 1))
     for key in keys:
-        mine = _is(key)
-        perhaps = mine & (
-            (table.c.state == "sending") | ((table.c.state == "pending") & (table.c.maybe == 1))
-        )
-        connection.execute(update(table).where(perhaps).values(state="perhaps sent"))
-        waiting = mine & (table.c.state == "pending")
-        connection.execute(update(table).where(waiting).values(state="dropped"))
+        mine = update(_TABLE).filter_by(**columns_of(key))
+        connection.execute(mine.where(perhaps).values(state="perhaps sent"))
+        connection.execute(mine.where(of.state == "pending").values(state="dropped"))
 
 
 def next_due(connection: Connection, site_id: str) -> datetime | None:
@@ -283,14 +252,13 @@ def rescue(
     waits for that. `shown` is what the clock shows by now: it may have been set forward while this
     waited for another process, whose leases are good.
     """
-    table = tables.delivery
     asked = {"site": site_id, "now": now, "far": max(now, shown or now) + 2 * LEASE}
     expired = [row for row in connection.execute(_EXPIRED, asked).all() if row.id not in in_flight]
     for row in expired:
         has_its_time = row.operation == "send" and decode(row.step).has_its_time
         next_at = max(now, row.due_at) if has_its_time else now
         again = {"state": "pending", "maybe": 1, "next_at": next_at, "lease_until": None}
-        connection.execute(update(table).where(table.c.id == row.id).values(**again))
+        connection.execute(update(_TABLE).filter_by(id=row.id).values(**again))
     return len(expired)
 
 
@@ -300,11 +268,10 @@ def hurry(connection: Connection, site_id: str, now: datetime) -> None:
     What is less than 20 minutes away stays: a clock that goes back and forth must not call for
     one try after the other.
     """
-    table = tables.delivery
-    waiting = (table.c.site_id == site_id) & (table.c.state == "pending") & (table.c.attempts > 0)
-    again = update(table).where(waiting, table.c.next_at > now + _LONGEST_WAIT)
-    connection.execute(again.where(table.c.due_at <= now).values(next_at=now))
-    connection.execute(again.where(table.c.due_at > now).values(next_at=table.c.due_at))
+    of, waits = _TABLE.c, update(_TABLE).filter_by(site_id=site_id, state="pending")
+    again = waits.where(of.attempts > 0, of.next_at > now + _LONGEST_WAIT)
+    connection.execute(again.where(of.due_at <= now).values(next_at=now))
+    connection.execute(again.where(of.due_at > now).values(next_at=of.due_at))
 
 
 def forget_ahead(
@@ -317,30 +284,28 @@ def forget_ahead(
     happened goes out now. An evening whose first step is to come is planned anew. The clock has
     shown `shown` since it went wrong, at `since` or later: by that much it was ahead.
     """
-    table = tables.delivery
-    told_at = _told_at(connection, site_id, now, shown, min(since, now))
-    of_use = (table.c.due_at > now) | (table.c.state.in_(_WENT) & (table.c.useful_until > now))
-    rows = select(table).where(table.c.site_id == site_id, of_use)
+    of, told_at = _TABLE.c, _told_at(connection, site_id, now, shown, min(since, now))
+    of_use = (of.due_at > now) | (of.state.in_(_WENT) & (of.useful_until > now))
+    rows = select(_TABLE).filter_by(site_id=site_id).where(of_use)
     for row in connection.execute(rows).all():
-        mine = table.c.id == row.id
+        mine = update(_TABLE).filter_by(id=row.id)
         is_to_come = row.due_at > now
         step, is_sent = decode(row.step), row.operation == "send"
         is_step, has_its_time = is_sent and step.is_reminder, is_sent and step.has_its_time
         early_by = row.due_at - told_at.get(row.id, min(now, row.due_at))
         if is_to_come and row.subject_id == site_id and not has_its_time:
             moved = {"due_at": now, "next_at": now, "useful_until": now + _NOTICE_USEFUL}
-            waits = table.c.state == "pending"
-            connection.execute(update(table).where(mine, waits).values(**moved))
+            connection.execute(mine.where(of.state == "pending").values(**moved))
         elif is_to_come and not row.attempts:
-            connection.execute(delete(table).where(mine))
+            connection.execute(delete(_TABLE).filter_by(id=row.id))
         elif early_by > _STILL_STANDS and (is_step or (is_to_come and has_its_time)):
-            connection.execute(update(table).where(mine).values(state="early", lease_until=None))
+            connection.execute(mine.values(state="early", lease_until=None))
         elif not is_to_come:
             continue
         if is_step:
-            same = (table.c.site_id == site_id) & (table.c.subject_id == row.subject_id)
-            overtaken = same & (table.c.day == row.day) & (table.c.state == "missed")
-            connection.execute(delete(table).where(overtaken, table.c.attempts == 0))
+            same = named(row, ("site_id", "subject_id", "day"))
+            overtaken = delete(_TABLE).filter_by(**same, state="missed", attempts=0)
+            connection.execute(overtaken)
     _plan_anew(connection, site_id, now)
 
 
@@ -348,38 +313,36 @@ def _told_at(
     connection: Connection, site_id: str, now: datetime, shown: datetime, since: datetime
 ) -> dict[int, datetime]:
     """By the right clock, when each delivery was last tried of those since then, or before it."""
-    table = tables.attempt
-    mine = (table.c.site_id == site_id) & (table.c.began_at >= since)
-    last = select(table.c.delivery_id, func.max(table.c.began_at)).where(mine)
-    began = connection.execute(last.group_by(table.c.delivery_id)).all()
+    last = select(_TRIES.delivery_id, func.max(_TRIES.began_at)).filter_by(site_id=site_id)
+    late = last.where(_TRIES.began_at >= since).group_by(_TRIES.delivery_id)
+    began = connection.execute(late).all()
     ahead = max([now, shown, *(at for _, at in began)]) - now
     return {row_id: at - ahead for row_id, at in began}
 
 
 def _plan_anew(connection: Connection, site_id: str, now: datetime) -> None:
     """Forgets the evenings whose first step is to come."""
-    evenings_ = tables.evening
-    mine = (evenings_.c.site_id == site_id) & (evenings_.c.day >= now.date() - _DAY)
-    for row in connection.execute(select(evenings_).where(mine)).all():
+    table = tables.evening
+    mine = select(table).filter_by(site_id=site_id).where(table.c.day >= now.date() - _DAY)
+    for row in connection.execute(mine).all():
         kept = _evening(row.snapshot)
         if kept and all(step.at > now for step in kept.steps):
-            this = mine & (evenings_.c.day == row.day) & (evenings_.c.subject_id == row.subject_id)
-            connection.execute(delete(evenings_).where(this))
+            this = named(row, ("site_id", "subject_id", "day"))
+            connection.execute(delete(table).filter_by(**this))
 
 
 def expire(connection: Connection, site_id: str, now: datetime) -> None:
     """Ends what is of no use any more: perhaps sent, dead, or missed if it was never tried."""
     if not _is_any(connection, _STALE, site_id, now):
         return
-    table = tables.delivery
-    mine = table.c.site_id == site_id
-    stale = mine & (table.c.state == "pending") & (table.c.useful_until <= now)
+    of, waits = _TABLE.c, update(_TABLE).filter_by(site_id=site_id, state="pending")
+    stale = waits.where(of.useful_until <= now)
     for state, which in (
-        ("perhaps sent", table.c.maybe == 1),
-        ("dead", table.c.attempts > 0),
-        ("missed", table.c.attempts == 0),
+        ("perhaps sent", of.maybe == 1),
+        ("dead", of.attempts > 0),
+        ("missed", of.attempts == 0),
     ):
-        connection.execute(update(table).where(stale, which).values(state=state))
+        connection.execute(stale.where(which).values(state=state))
 
 
 def claim(  # noqa: PLR0913, PLR0917 - one claim in parts
@@ -395,7 +358,6 @@ def claim(  # noqa: PLR0913, PLR0917 - one claim in parts
     `pick` gives each with where it goes, which is written down before it goes, or None when it
     has to wait: what is on its way to one server holds up nobody on another.
     """
-    table = tables.delivery
     looked_at = _LOOKED_AT if pick else most
     asked = {"site": site_id, "channel": channel, "now": now, "most": looked_at}
     taken: list[Claimed] = []
@@ -407,44 +369,29 @@ def claim(  # noqa: PLR0913, PLR0917 - one claim in parts
             one = pick(one)
         if one is None:
             continue
-        known = (
-            (table.c.id == one.row_id)
-            & (table.c.attempts == one.attempt - 1)
-            & (table.c.state == "pending")
-        )
-        changed = connection.execute(
-            update(table)
-            .where(known)
-            .values(
-                state="sending",
-                attempts=one.attempt,
-                lease_until=one.lease_until,
-                address=one.address,
-            )
-        )
-        if changed.rowcount:  # nobody else was faster
+        known = update(_TABLE).filter_by(id=one.row_id, attempts=row.attempts, state="pending")
+        sending = {"state": "sending", "attempts": one.attempt}
+        sending |= named(one, ("lease_until", "address"))
+        if connection.execute(known.values(**sending)).rowcount:  # nobody else was faster
             taken.append(one)
     if taken:
-        connection.execute(insert(tables.attempt), [_begun(one, site_id) for one in taken])
+        begun = [_begun(one.key, one.row_id, one.attempt, now) for one in taken]
+        connection.execute(insert(tables.attempt), begun)
     return taken
 
 
 def give_back(connection: Connection, claimed: Sequence[Claimed]) -> None:
     """Undoes claims that were not begun, as if they had never been made."""
-    table, attempts = tables.delivery, tables.attempt
     for one in claimed:
-        known = (table.c.id == one.row_id) & (table.c.attempts == one.attempt)
+        known = update(_TABLE).filter_by(id=one.row_id, attempts=one.attempt)
         undone = 0
-        for was, becomes in (("sending", "pending"), ("perhaps sent", "dropped")):
-            state = becomes if becomes == "pending" or not one.maybe_before else "perhaps sent"
-            undone += connection.execute(
-                update(table)
-                .where(known, table.c.state == was)
-                .values(state=state, attempts=one.attempt - 1, lease_until=None)
-            ).rowcount
+        dropped = "perhaps sent" if one.maybe_before else "dropped"
+        for was, state in (("sending", "pending"), ("perhaps sent", dropped)):
+            before = {"state": state, "attempts": one.attempt - 1, "lease_until": None}
+            undone += connection.execute(known.filter_by(state=was).values(**before)).rowcount
         if undone:
-            begun = (attempts.c.delivery_id == one.row_id) & (attempts.c.number == one.attempt)
-            connection.execute(delete(attempts).where(begun))
+            begun = delete(tables.attempt).filter_by(delivery_id=one.row_id, number=one.attempt)
+            connection.execute(begun)
 
 
 def is_wanted(connection: Connection, one: Claimed) -> bool:
@@ -463,12 +410,11 @@ def settle(
     connection: Connection, one: Claimed, outcome: Outcome, follows: Next, now: datetime
 ) -> bool:
     """Writes down what came of an attempt; False when another process knows better."""
-    table = tables.delivery
     # By key as well: a journal that was lost meanwhile counts its rows from one again.
     known = {"row": one.row_id} | columns_of(one.key)
     if connection.execute(_KNOWN, known).first() is None:
         return False
-    mine = (table.c.id == one.row_id) & (table.c.attempts == one.attempt)
+    mine = update(_TABLE).filter_by(id=one.row_id, attempts=one.attempt)
     begun = {"row": one.row_id, "attempt": one.attempt}
     ended = {"ended_at": now, "outcome": outcome.kind, "reason": outcome.reason}
     connection.execute(_ENDED, begun | ended)
@@ -479,39 +425,26 @@ def settle(
     }
     if follows.at:
         values["next_at"] = follows.at
-    changed = connection.execute(
-        update(table).where(mine, table.c.state == "sending").values(**values)
-    ).rowcount
+    changed = connection.execute(mine.filter_by(state="sending").values(**values)).rowcount
     if outcome.kind == "sent" and not changed:
         # Dropped while it was on its way: now it is known to have arrived.
-        dropped = mine & (table.c.state == "perhaps sent")
-        changed += connection.execute(update(table).where(dropped).values(state="sent")).rowcount
+        dropped = mine.filter_by(state="perhaps sent")
+        changed = connection.execute(dropped.values(state="sent")).rowcount
     return bool(changed)
 
 
 def add_tried(connection: Connection, one: Delivery, outcome: Outcome, now: datetime) -> None:
     """Writes down a delivery that went out past the journal, and what came of it."""
     add(connection, [one])
-    table = tables.delivery
-    row = connection.execute(select(table).where(_is(one.key))).one()
+    row = connection.execute(select(_TABLE).filter_by(**columns_of(one.key))).one()
     if row.state == "sent":
         return
     state, number = _TRIED.get(outcome.kind, "dead"), row.attempts + 1
-    maybe = int(state in _WENT)
-    connection.execute(
-        update(table).where(table.c.id == row.id).values(state=state, attempts=number, maybe=maybe)
-    )
-    begun = {
-        "site_id": one.key.site_id,
-        "delivery_id": row.id,
-        "number": number,
-        "channel": one.key.channel,
-        "began_at": now,
-        "ended_at": now,
-        "outcome": outcome.kind,
-        "reason": outcome.reason,
-    }
-    connection.execute(insert(tables.attempt), begun)
+    tried = {"state": state, "attempts": number, "maybe": int(state in _WENT)}
+    connection.execute(update(_TABLE).filter_by(id=row.id).values(**tried))
+    begun = _begun(one.key, row.id, number, now)
+    ended = {"ended_at": now, "outcome": outcome.kind, "reason": outcome.reason}
+    connection.execute(insert(tables.attempt), begun | ended)
 
 
 def prune(connection: Connection, before: date, site_id: str, people: Collection[str]) -> None:
@@ -519,16 +452,14 @@ def prune(connection: Connection, before: date, site_id: str, people: Collection
 
     What shows that one of the `people` is not reached over a way stays until a later try.
     """
-    table = tables.delivery
     newest = newest_tries(site_id)
     evidence = select(newest.c.id).where(newest.c.outcome != "sent", newest.c.person_id.in_(people))
-    old = (table.c.day < before) & table.c.id.not_in(evidence)
-    ids = connection.execute(select(table.c.id).where(old)).scalars().all()
-    mine = [{"row": row_id} for row_id in ids]
+    old = select(_TABLE.c.id).where(_TABLE.c.day < before, _TABLE.c.id.not_in(evidence))
+    mine = [{"row": row_id} for row_id in connection.execute(old).scalars().all()]
     if mine:
-        tries = delete(tables.attempt).where(_TRIES.delivery_id == bindparam("row"))
+        tries = delete(tables.attempt).filter_by(delivery_id=bindparam("row"))
         connection.execute(tries, mine)
-        connection.execute(delete(table).where(table.c.id == bindparam("row")), mine)
+        connection.execute(delete(_TABLE).filter_by(id=bindparam("row")), mine)
     connection.execute(delete(tables.evening).where(tables.evening.c.day < before))
     spent = tables.spent_answer
     connection.execute(delete(spent).where(spent.c.evening < before))
@@ -554,31 +485,19 @@ def _evening(text: str) -> Evening | None:
         return None
 
 
-def _is(key: Key) -> ColumnElement[bool]:
-    return and_(*(_TABLE.c[name] == value for name, value in columns_of(key).items()))
-
-
 def _claimed(row: Row[Any], now: datetime) -> Claimed:
     return Claimed(
+        **named(row, ("operation", "due_at", "useful_until", "address")),
         row_id=row.id,
         key=key_of(row),
-        operation=row.operation,
         message=_message(row.message),
         attempt=row.attempts + 1,
         maybe_before=bool(row.maybe),
         began_at=now,
-        due_at=row.due_at,
-        useful_until=row.useful_until,
         lease_until=now + LEASE,
-        address=row.address,
     )
 
 
-def _begun(one: Claimed, site_id: str) -> dict[str, Any]:
-    return {
-        "site_id": site_id,
-        "delivery_id": one.row_id,
-        "number": one.attempt,
-        "channel": one.key.channel,
-        "began_at": one.began_at,
-    }
+def _begun(key: Key, row_id: int, number: int, at: datetime) -> dict[str, Any]:
+    tried = {"delivery_id": row_id, "number": number, "began_at": at}
+    return named(key, ("site_id", "channel")) | tried

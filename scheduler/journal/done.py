@@ -1,19 +1,12 @@
 """Which jobs were done: one row a task, by the task's own identity."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import asdict
 from datetime import date, datetime
 from types import MappingProxyType
+from typing import Any
 
-from sqlalchemy import (
-    ColumnElement,
-    Connection,
-    RowMapping,
-    func,
-    insert,
-    select,
-    tuple_,
-    update,
-)
+from sqlalchemy import Connection, Row, func, insert, select, tuple_, update
 
 from scheduler.cares.done_and_waiting import Done, TaskKey
 from scheduler.journal import tables
@@ -27,9 +20,9 @@ _MOST_TIMES = 2000
 def since(connection: Connection, site_id: str, first: date) -> dict[TaskKey, Done]:
     """Every job that was done of the dates from `first` on; of each the tick that was made last."""
     table = tables.done
-    mine = select(table).where(table.c.site_id == site_id, table.c.day >= first)
-    mine = mine.where(table.c.undone_at.is_(None), table.c.ordinal > 0)
-    return {_key(row): _done(row) for row in connection.execute(mine).mappings().all()}
+    mine = select(table).filter_by(site_id=site_id, undone_at=None)
+    late = mine.where(table.c.day >= first, table.c.ordinal > 0)
+    return {_key(row): _done(row) for row in connection.execute(late).all()}
 
 
 def times_of(
@@ -37,9 +30,9 @@ def times_of(
 ) -> list[tuple[str, datetime]]:
     """When jobs of these cares were done, the latest first; not more than two thousand."""
     table = tables.done
-    mine = (table.c.site_id == site_id) & table.c.care_id.in_(care_ids)
-    found = select(table.c.care_id, table.c.at).where(mine, table.c.undone_at.is_(None))
-    rows = connection.execute(found.order_by(table.c.at.desc()).limit(_MOST_TIMES)).all()
+    mine = select(table.c.care_id, table.c.at).filter_by(site_id=site_id, undone_at=None)
+    found = mine.where(table.c.care_id.in_(care_ids)).order_by(table.c.at.desc())
+    rows = connection.execute(found.limit(_MOST_TIMES)).all()
     return [(row.care_id, row.at) for row in rows]
 
 
@@ -63,20 +56,8 @@ def mark(  # noqa: PLR0913, PLR0917 - what, who, when, and since when it is aske
     }
     for key in keys:
         _keep_trace(connection, site_id, key, is_outdated=key in early)
-    rows = [
-        {
-            "site_id": site_id,
-            "care_id": key.care_id,
-            "subject_id": key.subject_id,
-            "day": key.day,
-            "ordinal": key.ordinal,
-            "who": done.who,
-            "at": done.at,
-            "made_at": now,
-        }
-        for key in keys
-        if key not in known or key in early
-    ]
+    by = {"site_id": site_id, "who": done.who, "at": done.at, "made_at": now}
+    rows = [by | asdict(key) for key in keys if key not in known or key in early]
     if rows:
         connection.execute(insert(tables.done), rows)
 
@@ -85,9 +66,9 @@ def take_back(
     connection: Connection, site_id: str, keys: Sequence[TaskKey], who: str, now: datetime
 ) -> int:
     """Takes back that these jobs were done; the rows stay. How many were."""
-    table, taken = tables.done, 0
+    taken = 0
     for key in keys:
-        mine = update(table).where(_is(site_id, key), table.c.undone_at.is_(None))
+        mine = update(tables.done).filter_by(site_id=site_id, undone_at=None, **asdict(key))
         taken += connection.execute(mine.values(undone_at=now, undone_by=who)).rowcount
     return taken
 
@@ -95,9 +76,11 @@ def take_back(
 def _keep_trace(connection: Connection, site_id: str, key: TaskKey, *, is_outdated: bool) -> None:
     """Moves what does not count any more of that job out of the way: below every ordinal."""
     table = tables.done
-    lowest = select(func.coalesce(func.min(table.c.ordinal), 0)).where(_is_any(site_id, key))
+    this = {"site_id": site_id, **asdict(key)}
+    of_any = {name: value for name, value in this.items() if name != "ordinal"}
+    lowest = select(func.coalesce(func.min(table.c.ordinal), 0)).filter_by(**of_any)
     ordinal = min(int(connection.execute(lowest).scalar_one()), 0) - 1
-    moved = update(table).where(_is(site_id, key))
+    moved = update(table).filter_by(**this)
     if not is_outdated:
         moved = moved.where(table.c.undone_at.is_not(None))
     connection.execute(moved.values(ordinal=ordinal))
@@ -117,32 +100,21 @@ def page(
     """
     table = tables.done
     order = (table.c.day, table.c.care_id, table.c.subject_id, table.c.ordinal)
-    mine = select(table).where(table.c.site_id == site_id)
+    mine = select(table).filter_by(site_id=site_id)
     if after is not None:
         last = (after.day, after.care_id, after.subject_id, after.ordinal)
         mine = mine.where(tuple_(*order) > tuple_(*last))
-    found = connection.execute(mine.order_by(*order).limit(PAGE)).mappings().all()
+    found = connection.execute(mine.order_by(*order).limit(PAGE)).all()
     return [(_key(row), _done(row), _undone(row)) for row in found]
 
 
-def _is(site_id: str, key: TaskKey) -> ColumnElement[bool]:
-    return _is_any(site_id, key) & (tables.done.c.ordinal == key.ordinal)
+def _key(row: Row[Any]) -> TaskKey:
+    return TaskKey(row.care_id, row.subject_id, row.day, row.ordinal)
 
 
-def _is_any(site_id: str, key: TaskKey) -> ColumnElement[bool]:
-    """The jobs of that care, subject and date, whichever of them."""
-    table = tables.done
-    mine = (table.c.site_id == site_id) & (table.c.care_id == key.care_id)
-    return mine & (table.c.subject_id == key.subject_id) & (table.c.day == key.day)
+def _done(row: Row[Any]) -> Done:
+    return Done(who=row.who, at=row.at)
 
 
-def _key(row: RowMapping) -> TaskKey:
-    return TaskKey(row["care_id"], row["subject_id"], row["day"], row["ordinal"])
-
-
-def _done(row: RowMapping) -> Done:
-    return Done(who=row["who"], at=row["at"])
-
-
-def _undone(row: RowMapping) -> Done | None:
-    return Done(who=row["undone_by"] or "", at=row["undone_at"]) if row["undone_at"] else None
+def _undone(row: Row[Any]) -> Done | None:
+    return Done(who=row.undone_by or "", at=row.undone_at) if row.undone_at else None

@@ -3,13 +3,14 @@
 from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import Any
 
-from sqlalchemy import Connection, Subquery, func, select
+from sqlalchemy import ColumnElement, Connection, Select, Subquery, func, select
 
-from scheduler.alerts.delivery import ChannelName, Key
+from scheduler.alerts.delivery import ChannelName, Key, Operation
 from scheduler.alerts.step import Step, decode
 from scheduler.journal import tables
-from scheduler.journal.delivery_key import KEY, key_of
+from scheduler.journal.rows import KEY, key_of
 
 _GONE = ("sent", "perhaps sent")
 
@@ -49,16 +50,9 @@ def newest_tries(site_id: str) -> Subquery:
     latest_first = (attempts.c.ended_at.desc(), table.c.id.desc(), attempts.c.number.desc())
     each = (table.c.person_id, table.c.channel)
     place = func.row_number().over(partition_by=each, order_by=latest_first).label("place")
+    came = (table.c.address, attempts.c.ended_at, attempts.c.outcome, attempts.c.reason)
     ranked = (
-        select(
-            table.c.id,
-            *each,
-            table.c.address,
-            attempts.c.ended_at,
-            attempts.c.outcome,
-            attempts.c.reason,
-            place,
-        )
+        select(table.c.id, *each, *came, place)
         .join(attempts, attempts.c.delivery_id == table.c.id)
         .where(
             table.c.site_id == site_id,
@@ -93,98 +87,77 @@ def is_told(
 
     With `among`, for one of those people, or passed on to them.
     """
-    table = tables.delivery
-    mine = (table.c.site_id == site_id) & (table.c.subject_id == site_id)
-    mine &= table.c.state != "early"
-    mine &= table.c.day == day
+    of = tables.delivery.c
+    mine = _of_site(site_id, of.step).filter_by(day=day).where(of.state != "early")
     if among is None:
-        found = select(table.c.id).where(mine, table.c.step == str(step)).limit(1)
-        return connection.execute(found).first() is not None
-    theirs = select(table.c.step).where(mine, table.c.person_id.in_(among)).distinct()
+        return connection.execute(mine.filter_by(step=str(step)).limit(1)).first() is not None
+    theirs = mine.where(of.person_id.in_(among)).distinct()
     return any(decode(text).told == step for text in connection.execute(theirs).scalars().all())
+
+
+def _of_site(site_id: str, *columns: ColumnElement[Any]) -> Select[Any]:
+    """Of the site's own messages, which are about no house."""
+    return select(*columns).filter_by(site_id=site_id, subject_id=site_id)
 
 
 def has_arrived(connection: Connection, site_id: str, day: date, step: Step) -> bool:
     """Whether that step of the site's day may have reached anybody."""
-    table = tables.delivery
-    mine = (table.c.site_id == site_id) & (table.c.subject_id == site_id)
-    gone = table.c.state.in_(_GONE)
-    found = select(table.c.id).where(mine, table.c.day == day, table.c.step == str(step), gone)
+    of = tables.delivery.c
+    found = _of_site(site_id, of.id).filter_by(day=day, step=str(step)).where(of.state.in_(_GONE))
     return connection.execute(found.limit(1)).first() is not None
 
 
 def keys_of(connection: Connection, site_id: str, day: date, steps: Collection[Step]) -> list[Key]:
     """What is written down of those steps of the site's day."""
-    table = tables.delivery
-    mine = (table.c.site_id == site_id) & (table.c.subject_id == site_id) & (table.c.day == day)
-    found = select(*KEY).where(mine, table.c.step.in_(map(str, steps)))
+    mine = _of_site(site_id, *KEY).filter_by(day=day)
+    found = mine.where(tables.delivery.c.step.in_(map(str, steps)))
     return [key_of(row) for row in connection.execute(found).all()]
 
 
 def told_since(connection: Connection, site_id: str, since: date) -> list[tuple[Key, bool]]:
     """The site's own messages of that date or later that went out, or still are to (False)."""
-    table = tables.delivery
-    mine = (table.c.site_id == site_id) & (table.c.subject_id == site_id) & (table.c.day >= since)
-    mine &= (table.c.operation == "send") & table.c.state.in_([*_GONE, "sending", "pending"])
-    found = select(*[*KEY, table.c.state]).where(mine).order_by(table.c.id)
+    of = tables.delivery.c
+    mine = _of_site(site_id, *KEY, of.state).filter_by(operation="send").where(of.day >= since)
+    found = mine.where(of.state.in_([*_GONE, "sending", "pending"])).order_by(of.id)
     return [(key_of(row), row.state != "pending") for row in connection.execute(found).all()]
 
 
 def was_called(connection: Connection, site_id: str, day: date) -> bool:
     """Whether a reminder of that evening was written down."""
-    table = tables.delivery
-    mine = select(table.c.step).where(table.c.site_id == site_id, table.c.day == day)
+    mine = select(tables.delivery.c.step).filter_by(site_id=site_id, day=day)
     return any(decode(step).is_reminder for step in connection.execute(mine).scalars().all())
 
 
 def evenings_called(connection: Connection, site_id: str, since: date) -> list[date]:
     """The evenings from `since` on of which a reminder was written down, in order."""
-    table = tables.evening
-    days = select(table.c.day).where(table.c.site_id == site_id, table.c.day >= since).distinct()
-    return list(connection.execute(days.order_by(table.c.day)).scalars().all())
+    day = tables.evening.c.day
+    days = select(day).filter_by(site_id=site_id).where(day >= since).distinct().order_by(day)
+    return list(connection.execute(days).scalars().all())
 
 
 def failures(connection: Connection, site_id: str, since: datetime) -> list[Failure]:
     """Of each person and channel, how many messages were given up since then."""
-    table = tables.delivery
-    count = func.count().label("failed")
-    given_up = (
-        select(table.c.person_id, table.c.channel, count)
-        .where(
-            table.c.site_id == site_id,
-            table.c.operation == "send",
-            table.c.state == "dead",
-            table.c.due_at >= since,
-        )
-        .group_by(table.c.person_id, table.c.channel)
-        .order_by(table.c.person_id, table.c.channel)
-    )
+    of = tables.delivery.c
+    each = (of.person_id, of.channel)
+    given_up = select(*each, func.count().label("failed")).where(of.due_at >= since)
+    mine = given_up.filter_by(site_id=site_id, operation="send", state="dead")
     return [
         Failure(person_id=row.person_id, channel=row.channel, count=row.failed)
-        for row in connection.execute(given_up).all()
+        for row in connection.execute(mine.group_by(*each).order_by(*each)).all()
     ]
 
 
 def channel_history(connection: Connection, site_id: str) -> list[ChannelHistory]:
     """Each channel over which a message was ever sent; holding and taking back do not count."""
-    table, deliveries = tables.attempt, tables.delivery
-    ended = (
-        select(table.c.ended_at, table.c.reason)
-        .join(deliveries, deliveries.c.id == table.c.delivery_id)
-        .where(
-            table.c.site_id == site_id,
-            table.c.ended_at.is_not(None),
-            deliveries.c.operation == "send",
-        )
-        .order_by(table.c.ended_at.desc(), table.c.number.desc())
-        .limit(1)
-    )
-    channels = select(table.c.channel).where(table.c.site_id == site_id).distinct()
+    tried = tables.attempt.c
+    ended = _newest_try(site_id, "send", tried.ended_at, tried.reason)
+    ended = ended.where(tried.ended_at.is_not(None))
+    channels = select(tried.channel).filter_by(site_id=site_id).distinct()
     found = []
     for channel in sorted(connection.execute(channels).scalars().all()):
-        here = ended.where(table.c.channel == channel)
-        sent = connection.execute(here.where(table.c.outcome == "sent")).first()
-        failed = connection.execute(here.where(table.c.outcome != "sent")).first()
+        here = ended.where(tried.channel == channel)
+        sent = connection.execute(here.where(tried.outcome == "sent")).first()
+        failed = connection.execute(here.where(tried.outcome != "sent")).first()
         if sent or failed:
             found.append(
                 ChannelHistory(
@@ -199,17 +172,20 @@ def channel_history(connection: Connection, site_id: str) -> list[ChannelHistory
 
 def holds(connection: Connection, site_id: str) -> bool | None:
     """Whether the push server took the last message that it was to hold; None: not tried yet."""
-    table, deliveries = tables.attempt, tables.delivery
-    last = (
-        select(table.c.outcome)
-        .join(deliveries, deliveries.c.id == table.c.delivery_id)
-        .where(
-            table.c.site_id == site_id,
-            table.c.outcome.in_(("sent", "permanent")),  # another says nothing of it
-            deliveries.c.operation == "hold",
-        )
-        .order_by(table.c.ended_at.desc(), table.c.number.desc())
+    outcome = tables.attempt.c.outcome
+    tried = _newest_try(site_id, "hold", outcome)
+    told = tried.where(outcome.in_(("sent", "permanent")))  # another says nothing of it
+    last = connection.execute(told).scalar_one_or_none()
+    return None if last is None else last == "sent"
+
+
+def _newest_try(site_id: str, operation: Operation, *columns: ColumnElement[Any]) -> Select[Any]:
+    """The site's newest attempt at such a delivery, of those that are asked for."""
+    tried, deliveries = tables.attempt.c, tables.delivery
+    return (
+        select(*columns)
+        .join(deliveries, deliveries.c.id == tried.delivery_id)
+        .where(tried.site_id == site_id, deliveries.c.operation == operation)
+        .order_by(tried.ended_at.desc(), tried.number.desc())
         .limit(1)
     )
-    outcome = connection.execute(last).scalar_one_or_none()
-    return None if outcome is None else outcome == "sent"

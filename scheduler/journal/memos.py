@@ -3,9 +3,10 @@
 from collections.abc import Collection
 from datetime import UTC, datetime
 
-from sqlalchemy import Connection, bindparam, delete, func, insert, select, update
+from sqlalchemy import Connection, bindparam, delete, insert, select, update
 
 from scheduler.journal import tables
+from scheduler.journal.rows import next_number
 
 LAST_TICK = "last-tick"  # the newest time that was believed
 _PROFILES_KEPT = 20
@@ -32,15 +33,13 @@ def recall_instant(connection: Connection, site_id: str, name: str) -> datetime 
 def note(connection: Connection, site_id: str, name: str, value: str) -> None:
     """Notes it, instead of what stood there."""
     forget(connection, site_id, name)
-    row = {"site_id": site_id, "name": name, "value": value}
-    connection.execute(insert(tables.memo), row)
+    connection.execute(insert(tables.memo), {"site_id": site_id, "name": name, "value": value})
 
 
 def former_ids(connection: Connection, site_id: str) -> dict[str, str]:
     """What people were called by before, by their present ids."""
-    table = tables.memo
-    mine = (table.c.site_id == site_id) & table.c.name.startswith(_WAS_CALLED)
-    rows = connection.execute(select(table).where(mine)).all()
+    mine = select(tables.memo).filter_by(site_id=site_id)
+    rows = connection.execute(mine.where(tables.memo.c.name.startswith(_WAS_CALLED))).all()
     return {row.name.removeprefix(_WAS_CALLED): row.value for row in rows}
 
 
@@ -58,8 +57,7 @@ def houses(connection: Connection, site_id: str) -> frozenset[str]:
 
 def forget(connection: Connection, site_id: str, name: str) -> None:
     """Forgets what was noted under that name."""
-    table = tables.memo
-    connection.execute(delete(table).where(table.c.site_id == site_id, table.c.name == name))
+    connection.execute(delete(tables.memo).filter_by(site_id=site_id, name=name))
 
 
 def accept(connection: Connection, site_id: str, text: str, now: datetime) -> int:
@@ -68,8 +66,7 @@ def accept(connection: Connection, site_id: str, text: str, now: datetime) -> in
     newest = last_accepted(connection)
     if newest and newest[1] == text:
         return newest[0]
-    highest = select(func.coalesce(func.max(table.c.number), 0))
-    number = int(connection.execute(highest).scalar_one()) + 1
+    number = next_number(connection, table.c.number)
     row = {"site_id": site_id, "number": number, "text": text, "accepted_at": now}
     connection.execute(insert(table), row)
     connection.execute(delete(table).where(table.c.number <= number - _PROFILES_KEPT))

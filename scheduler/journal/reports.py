@@ -10,8 +10,17 @@ from sqlalchemy import Connection, Row, Select, Table, bindparam, func, insert, 
 from scheduler.cares.records import PREDATOR_DAYS, SIGNS, Report, Spell
 from scheduler.journal import tables
 from scheduler.journal.clock_ahead import BY_CLOCK, undone_ahead
+from scheduler.journal.rows import named, next_number
 
 ChangeKind = Literal["ended", "confirmed", "undone", "label"]
+_KEPT_AS_TOLD = ("kind", "air_c", "link", "who", "grade", "birds", "egg_days", "meat_days")
+_TEXTS = ("said_by", "house_id", "words")  # NULL where there is none
+# The columns of a report that what is said of it may change, as they were before.
+_CHANGED_BY: Mapping[ChangeKind, tuple[str, ...]] = {
+    "ended": ("last", "grade"),
+    "confirmed": ("confirmed_on",),
+    "label": ("egg_days",),
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -20,11 +29,11 @@ class Change:
 
     `day` is the last day of what was ended, the day of what was confirmed, None of what was undone
     and of days of withdrawal that were read from a label; `was_last` is the last day it had before;
-    `turn` counts what was said of the same report, from 1.
+    `turn` counts what was said of the same report, from 1; 0 until it is kept.
     """
 
     number: int
-    turn: int
+    turn: int = 0
     kind: ChangeKind
     day: date | None
     who: str
@@ -47,14 +56,8 @@ class WrittenReport:
 def in_force(connection: Connection, site_id: str) -> dict[int, Report]:
     """Every report of the site that is not taken back, by number."""
     rows = connection.execute(_IN_FORCE, {"site": site_id}).all()
-    again = _put_back(connection, site_id)
+    again = {row.report: row.at for row in connection.execute(_PUT_BACK, {"site": site_id}).all()}
     return {row.number: replace(_report(row), again_at=again.get(row.number)) for row in rows}
-
-
-def _put_back(connection: Connection, site_id: str) -> dict[int, datetime]:
-    """When each report was last put back, of those that had been ended or taken back."""
-    rows = connection.execute(_PUT_BACK, {"site": site_id}).all()
-    return {row.report: row.at for row in rows if row.at}
 
 
 def written(connection: Connection, site_id: str) -> tuple[WrittenReport, ...]:
@@ -90,52 +93,45 @@ def last_changes(connection: Connection, site_id: str) -> dict[int, Change]:
 
 def add(connection: Connection, site_id: str, report: Report, now: datetime) -> int:
     """Keeps a report and gives it the next number of its site."""
-    table = tables.report
-    highest = select(func.coalesce(func.max(table.c.number), 0)).where(table.c.site_id == site_id)
-    number = int(connection.execute(highest).scalar_one()) + 1
-    row = {
+    number = next_number(connection, tables.report.c.number, site_id=site_id)
+    row = named(report, _KEPT_AS_TOLD) | {
         "site_id": site_id,
         "number": number,
-        "kind": report.kind,
         "first": report.spell.first,
         "last": report.spell.last,
-        "air_c": report.air_c,
-        "link": report.link,
-        "who": report.who,
-        "grade": report.grade,
-        "made_at": now,
-        "said_by": report.said_by or None,
-        "house_id": report.house_id or None,
-        "birds": report.birds,
-        "words": report.words or None,
         "signs": " ".join(report.signs) or None,
-        "egg_days": report.egg_days,
-        "meat_days": report.meat_days,
+        "made_at": now,
     }
-    connection.execute(insert(table), row)
+    texts = {name: text or None for name, text in named(report, _TEXTS).items()}
+    connection.execute(insert(tables.report), row | texts)
     return number
 
 
-def end(connection: Connection, site_id: str, number: int, ended: Report, said: Change) -> None:
-    """Gives a report the last day of `ended`, and the grade that it counts as."""
-    values = {"last": ended.spell.last, "grade": ended.grade}
-    _say(connection, site_id, number, said, values)
+def say(connection: Connection, site_id: str, said: Change, report: Report) -> None:
+    """Keeps what was said of a report, which is `report` from then on; the turn is counted here.
 
-
-def confirm(connection: Connection, site_id: str, number: int, said: Change) -> None:
-    """Keeps that somebody said on the change's day that the report still holds."""
-    _say(connection, site_id, number, said, {"confirmed_on": said.day})
-
-
-def label(connection: Connection, site_id: str, number: int, egg_days: int, said: Change) -> None:
-    """Keeps how many days the eggs are withheld after a medicine, as read since."""
-    _say(connection, site_id, number, said, {"egg_days": egg_days})
-
-
-def undo(connection: Connection, site_id: str, number: int, said: Change) -> None:
-    """Takes a report back: it counts as never made, but the row stays."""
-    values = {"undone_at": said.at, "undone_by": said.who or None}
-    _say(connection, site_id, number, said, values)
+    One that is taken back counts as never made, but the row stays.
+    """
+    table, rows = tables.report, tables.report_change
+    here = {"site_id": site_id, "number": said.number}
+    mine = {"site_id": site_id, "report": said.number}
+    was = connection.execute(select(table).filter_by(**here)).one()
+    row = named(said, ("kind", "day", "who")) | {
+        "turn": next_number(connection, rows.c.turn, **mine),
+        "made_at": said.at,
+        "was_last": was.last,
+        "was_grade": was.grade,
+        "was_confirmed_on": was.confirmed_on,
+        "was_egg_days": was.egg_days,
+    }
+    connection.execute(insert(rows), mine | row)
+    values: dict[ChangeKind, dict[str, Any]] = {
+        "ended": {"last": report.spell.last, "grade": report.grade},
+        "confirmed": {"confirmed_on": report.confirmed_on},
+        "label": {"egg_days": report.egg_days},
+        "undone": {"undone_at": said.at, "undone_by": said.who or None},
+    }
+    connection.execute(update(table).filter_by(**here).values(**values[said.kind]))
 
 
 def take_back(
@@ -145,21 +141,20 @@ def take_back(
 
     None when nothing was said of it. What an older program took back comes back as well.
     """
-    table, rows = tables.report, tables.report_change
-    mine = _CHANGES.where(rows.c.report == number, rows.c.undone_at.is_(None))
+    rows = tables.report_change
+    mine = _CHANGES.filter_by(report=number, undone_at=None)
     newest = mine.order_by(None).order_by(rows.c.turn.desc()).limit(1)
     last = connection.execute(newest, {"site": site_id}).first()
     if last is not None:
-        here = (rows.c.site_id == site_id) & (rows.c.report == number) & (rows.c.turn == last.turn)
-        undone = {"undone_at": now, "undone_by": who or None}
-        connection.execute(update(rows).where(here).values(**undone))
+        this = update(rows).filter_by(site_id=site_id, report=number, turn=last.turn)
+        connection.execute(this.values(undone_at=now, undone_by=who or None))
         values = _as_before(last)
     elif number not in in_force(connection, site_id):
         values = {"undone_at": None, "undone_by": None}
     else:
         return None
-    here = (table.c.site_id == site_id) & (table.c.number == number)
-    connection.execute(update(table).where(here).values(**values))
+    here = update(tables.report).filter_by(site_id=site_id, number=number)
+    connection.execute(here.values(**values))
     return in_force(connection, site_id).get(number)
 
 
@@ -178,68 +173,34 @@ def undo_ahead(connection: Connection, site_id: str, after: datetime, now: datet
 
 
 def _as_before(row: Row[Any]) -> dict[str, object]:
-    if row.kind == "ended":
-        return {"last": row.was_last, "grade": row.was_grade}
-    if row.kind == "confirmed":
-        return {"confirmed_on": row.was_confirmed_on}
-    if row.kind == "label":
-        return {"egg_days": row.was_egg_days}
-    return {"undone_at": None, "undone_by": None}
-
-
-def _say(
-    connection: Connection, site_id: str, number: int, said: Change, values: Mapping[str, object]
-) -> None:
-    table, rows = tables.report, tables.report_change
-    here = (table.c.site_id == site_id) & (table.c.number == number)
-    was = connection.execute(select(table).where(here)).one()
-    highest = select(func.coalesce(func.max(rows.c.turn), 0))
-    highest = highest.where(rows.c.site_id == site_id, rows.c.report == number)
-    row = {
-        "site_id": site_id,
-        "report": number,
-        "turn": int(connection.execute(highest).scalar_one()) + 1,
-        "kind": said.kind,
-        "day": said.day,
-        "was_last": was.last,
-        "was_grade": was.grade,
-        "was_confirmed_on": was.confirmed_on,
-        "was_egg_days": was.egg_days,
-        "who": said.who,
-        "made_at": said.at,
-    }
-    connection.execute(insert(rows), row)
-    connection.execute(update(table).where(here).values(**values))
+    if row.kind == "undone":
+        return {"undone_at": None, "undone_by": None}
+    return {name: getattr(row, f"was_{name}") for name in _CHANGED_BY[row.kind]}
 
 
 def _all(table: Table) -> Select[Any]:
-    mine = select(table).where(table.c.site_id == bindparam("site"))
-    return mine.order_by(*table.primary_key)
+    return select(table).filter_by(site_id=bindparam("site")).order_by(*table.primary_key)
 
 
 # What every look asks is put together once.
 _REPORTS, _CHANGES = _all(tables.report), _all(tables.report_change)
 _TOLD = tables.report_change.c
-_IN_FORCE = _REPORTS.where(tables.report.c.undone_at.is_(None))
+_IN_FORCE = _REPORTS.filter_by(undone_at=None)
 _CHANGED_SINCE = _CHANGES.where(_TOLD.made_at >= bindparam("since"), _TOLD.undone_at.is_(None))
 _PUT_BACK = (
     select(_TOLD.report, func.max(_TOLD.undone_at).label("at"))
     .where(_TOLD.site_id == bindparam("site"), _TOLD.kind.in_(("ended", "undone")))
+    .where(_TOLD.undone_at.is_not(None))
     .group_by(_TOLD.report)
 )
 
 
 def _change(row: Row[Any]) -> Change:
     return Change(
+        **named(row, ("turn", "kind", "day", "who", "undone_at", "was_last")),
         number=row.report,
-        turn=row.turn,
-        kind=row.kind,
-        day=row.day,
-        who=row.who,
         at=row.made_at,
-        undone_at=row.undone_at,
         undone_by=row.undone_by or "",
-        was_last=row.was_last,
     )
 
 
@@ -248,20 +209,11 @@ def _report(row: Row[Any]) -> Report:
     if row.kind == "predator" and grade is None:
         # Kept before there were grades: of its first day, with every care for fourteen.
         grade, last = "got-at", max(last, row.first + timedelta(days=PREDATOR_DAYS - 1))
+    told = named(row, _KEPT_AS_TOLD) | {"grade": grade}
     return Report(
-        kind=row.kind,
+        **told | {name: text or "" for name, text in named(row, _TEXTS).items()},
         spell=Spell(first=row.first, last=last),
-        air_c=row.air_c,
-        link=row.link,
-        who=row.who,
-        grade=grade,
         confirmed_on=row.confirmed_on,
         made_at=row.made_at,
-        said_by=row.said_by or "",
-        house_id=row.house_id or "",
-        birds=row.birds,
-        words=row.words or "",
         signs=tuple(sign for sign in SIGNS if sign in (row.signs or "").split()),
-        egg_days=row.egg_days,
-        meat_days=row.meat_days,
     )

@@ -18,6 +18,7 @@ from sqlalchemy import (
     TypeDecorator,
     UniqueConstraint,
 )
+from sqlalchemy.schema import SchemaItem
 
 VERSION = 9  # of the schema, and the number of the newest migration
 MIN_READER = 1  # the least version whose program may read such a journal
@@ -49,6 +50,11 @@ class UtcInstant(TypeDecorator[datetime]):
         return None if value is None else datetime.fromtimestamp(value, UTC)
 
 
+def _of_sites(name: str, *rest: SchemaItem) -> Table:
+    """A table whose key begins with the site's id."""
+    return Table(name, metadata, Column("site_id", String(40), primary_key=True), *rest)
+
+
 schema = Table(
     "schema",
     metadata,
@@ -63,10 +69,8 @@ alembic_version = Table(  # Alembic's own: which migration came last
     PrimaryKeyConstraint("version_num", name="alembic_version_pkc"),
 )
 
-revision = Table(
+revision = _of_sites(
     "revision",
-    metadata,
-    Column("site_id", String(40), primary_key=True),
     Column("uid", String(200), primary_key=True),
     Column("part", String(20), nullable=False),
     Column("day", Date, nullable=False, index=True),
@@ -84,10 +88,8 @@ revision = Table(
     Column("houses", Text),
 )
 
-report = Table(
+report = _of_sites(
     "report",
-    metadata,
-    Column("site_id", String(40), primary_key=True),
     Column("number", Integer, primary_key=True, autoincrement=False),
     Column("kind", String(20), nullable=False),
     Column("first", Date, nullable=False),
@@ -110,10 +112,8 @@ report = Table(
 )
 
 # What was said of a report since: the row above is as it stands, this is how it became so.
-report_change = Table(
+report_change = _of_sites(
     "report_change",
-    metadata,
-    Column("site_id", String(40), primary_key=True),
     Column("report", Integer, primary_key=True, autoincrement=False),
     Column("turn", Integer, primary_key=True, autoincrement=False),
     Column("kind", String(10), nullable=False),
@@ -128,10 +128,8 @@ report_change = Table(
     Column("was_egg_days", Integer),
 )
 
-closing = Table(
+closing = _of_sites(
     "closing",
-    metadata,
-    Column("site_id", String(40), primary_key=True),
     Column("number", Integer, primary_key=True, autoincrement=False),
     Column("kind", String(20), nullable=False),
     Column("coop_id", String(40), nullable=False),
@@ -148,19 +146,15 @@ closing = Table(
 )
 
 # May be emptied at any time: then everything is read, until the next night.
-cache_settled = Table(
+cache_settled = _of_sites(
     "cache_settled",
-    metadata,
-    Column("site_id", String(40), primary_key=True),
     Column("before", Date, nullable=False),
     Column("numbers", Text, nullable=False),  # of the closings before that still matter, as JSON
 )
 
 # One task (care, subject, date, ordinal) that somebody has done.
-done = Table(
+done = _of_sites(
     "done",
-    metadata,
-    Column("site_id", String(40), primary_key=True),
     Column("care_id", String(80), primary_key=True),
     Column("subject_id", String(40), primary_key=True),
     Column("day", Date, primary_key=True),
@@ -175,20 +169,16 @@ done = Table(
 )
 
 # Each renewal of a person's links: the generation that began then.
-renewal = Table(
+renewal = _of_sites(
     "renewal",
-    metadata,
-    Column("site_id", String(40), primary_key=True),
     Column("person_id", String(40), primary_key=True),
     Column("generation", Integer, primary_key=True, autoincrement=False),
     Column("renewed_at", UtcInstant, nullable=False),
 )
 
 # A sign-in link: random, single use, kept as a hash.
-invitation = Table(
+invitation = _of_sites(
     "invitation",
-    metadata,
-    Column("site_id", String(40), primary_key=True),
     Column("secret_hash", String(64), primary_key=True),
     Column("person_id", String(40), nullable=False),
     Column("until", UtcInstant, nullable=False),
@@ -197,10 +187,8 @@ invitation = Table(
     Column("made_by", Text),
 )
 
-session = Table(
+session = _of_sites(
     "session",
-    metadata,
-    Column("site_id", String(40), primary_key=True),
     Column("id_hash", String(64), primary_key=True),
     Column("person_id", String(40), nullable=False),
     Column("device", Text, nullable=False),
@@ -211,21 +199,23 @@ session = Table(
 )
 
 # An answer that was taken once is not taken again: its token is spent.
-spent_answer = Table(
+spent_answer = _of_sites(
     "spent_answer",
-    metadata,
-    Column("site_id", String(40), primary_key=True),
     Column("token", String(43), primary_key=True),
     Column("evening", Date, nullable=False),
 )
 
-evening = Table(
+evening = _of_sites(
     "evening",
-    metadata,
-    Column("site_id", String(40), primary_key=True),
     Column("subject_id", String(40), primary_key=True),
     Column("day", Date, primary_key=True),
     Column("snapshot", Text, nullable=False),
+)
+
+# What a delivery is known by.
+DELIVERY_KEY = (
+    *("site_id", "subject_id", "day", "step"),
+    *("opening", "person_id", "channel", "key_address"),
 )
 
 delivery = Table(
@@ -252,17 +242,7 @@ delivery = Table(
     Column("address", Text),  # where it went, and where a held message lies
     # Which of the person's addresses over the channel it is for; empty where they have but one.
     Column("key_address", String(200), nullable=False, server_default=""),
-    UniqueConstraint(
-        "site_id",
-        "subject_id",
-        "day",
-        "step",
-        "opening",
-        "person_id",
-        "channel",
-        "key_address",
-        name="uq_delivery",
-    ),
+    UniqueConstraint(*DELIVERY_KEY, name="uq_delivery"),
 )
 
 attempt = Table(
@@ -278,18 +258,14 @@ attempt = Table(
     Column("reason", Text),
 )
 
-memo = Table(
+memo = _of_sites(
     "memo",
-    metadata,
-    Column("site_id", String(40), primary_key=True),
     Column("name", String(80), primary_key=True),
     Column("value", Text, nullable=False),
 )
 
-accepted_profile = Table(
+accepted_profile = _of_sites(
     "accepted_profile",
-    metadata,
-    Column("site_id", String(40), primary_key=True),
     Column("number", Integer, primary_key=True, autoincrement=False),
     Column("text", Text, nullable=False),
     Column("accepted_at", UtcInstant, nullable=False),

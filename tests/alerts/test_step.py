@@ -18,7 +18,7 @@ from tests.alerts.orchard import at
 CODEC = "alerts/step.py"
 # Where steps become text and text becomes steps: the journal, the ids on the wire, the log.
 WRITES_THEM = {
-    "journal/delivery_key.py",
+    "journal/rows.py",
     "journal/deliveries.py",
     "journal/history.py",
     "alerts/delivery.py",

@@ -143,11 +143,8 @@ def end(journal: Journal, site_id: str, number: int, last: date, by: Speaker) ->
 
     Said on its first day it may be the day before: from now on it holds no more. Not of an order.
     """
-    with journal.writing() as writing:
-        known = reports.in_force(writing.connection, site_id)
-        if number not in known:
-            return NoSuchReport(number, tuple(known))
-        report = known[number]
+
+    def ended(report: Report) -> Result:
         first, until = report.spell.first, report.spell.last
         if last == until:
             return Already(report)
@@ -155,10 +152,22 @@ def end(journal: Journal, site_id: str, number: int, last: date, by: Speaker) ->
             return _too_late(report, last)
         if last < first and not (last == first - _DAY and _can_be_over(report, by.today)):
             return _too_early(report, last, by.today)
-        ended = replace(report, spell=Spell(first=first, last=last))
-        said = _change("ended", number, by, last)
-        reports.end(writing.connection, site_id, number, ended, said)
-        return ended
+        return replace(report, spell=Spell(first=first, last=last))
+
+    said = Change(number=number, kind="ended", day=last, who=by.who, at=by.now)
+    return _say(journal, site_id, said, ended)
+
+
+def _say(journal: Journal, site_id: str, said: Change, after: Callable[[Report], Result]) -> Result:
+    """Keeps what is said of a report in force, if that is another `after` it."""
+    with journal.writing() as writing:
+        known = reports.in_force(writing.connection, site_id)
+        if said.number not in known:
+            return NoSuchReport(said.number, tuple(known))
+        result = after(known[said.number])
+        if isinstance(result, Report):
+            reports.say(writing.connection, site_id, said, result)
+        return result
 
 
 def over(journal: Journal, site_id: str, number: int, by: Speaker) -> Result:
@@ -221,18 +230,16 @@ def _too_early(report: Report, last: date, today: date) -> ReportRefused:
 
 def confirm(journal: Journal, site_id: str, number: int, by: Speaker) -> Result:
     """Keeps that an order without an end still holds, so that it is not asked about for a while."""
-    with journal.writing() as writing:
-        known = reports.in_force(writing.connection, site_id)
-        if number not in known:
-            return NoSuchReport(number, tuple(known))
-        report = known[number]
+
+    def confirmed(report: Report) -> Result:
         if not report.can_be_confirmed(by.today):
             return _not_confirmed(report, by.today)
         if report.confirmed_on == by.today:
             return Already(report)
-        said = _change("confirmed", number, by, by.today)
-        reports.confirm(writing.connection, site_id, number, said)
         return replace(report, confirmed_on=by.today)
+
+    said = Change(number=number, kind="confirmed", day=by.today, who=by.who, at=by.now)
+    return _say(journal, site_id, said, confirmed)
 
 
 def _not_confirmed(report: Report, today: date) -> ReportRefused:
@@ -258,31 +265,29 @@ def _how_it_ends(report: Report, today: date) -> str:
 
 def label(journal: Journal, site_id: str, number: int, egg_days: int, by: Speaker) -> Result:
     """Keeps how many days the eggs are withheld after a medicine, by its label or the vet."""
-    with journal.writing() as writing:
-        known = reports.in_force(writing.connection, site_id)
-        if number not in known:
-            return NoSuchReport(number, tuple(known))
-        report = known[number]
+
+    def labelled(report: Report) -> Result:
         if report.kind != "medicine":
             return ReportRefused(found=report.kind, accepted="a medicine", hint="It has no label.")
-        if report.egg_days == egg_days:
-            return Already(report)
-        said = _change("label", number, by, None)
-        reports.label(writing.connection, site_id, number, egg_days, said)
-        return replace(report, egg_days=egg_days)
+        return (
+            Already(report) if report.egg_days == egg_days else replace(report, egg_days=egg_days)
+        )
+
+    said = Change(number=number, kind="label", day=None, who=by.who, at=by.now)
+    return _say(journal, site_id, said, labelled)
 
 
 def undo(journal: Journal, site_id: str, number: int, by: Speaker) -> Result:
     """Takes a report back, with who did so."""
+    said = Change(number=number, kind="undone", day=None, who=by.who, at=by.now)
     with journal.writing() as writing:
         known = reports.in_force(writing.connection, site_id)
-        if number not in known:
-            every = {one.number: one for one in reports.written(writing.connection, site_id)}
-            if gone := every.get(number):
-                return Already(gone.report, gone)
-            return NoSuchReport(number, tuple(known))
-        reports.undo(writing.connection, site_id, number, _change("undone", number, by, None))
-        return known[number]
+        if number in known:
+            reports.say(writing.connection, site_id, said, known[number])
+            return known[number]
+        every = {one.number: one for one in reports.written(writing.connection, site_id)}
+        gone = every.get(number)
+        return Already(gone.report, gone) if gone else NoSuchReport(number, tuple(known))
 
 
 def again(
@@ -308,8 +313,3 @@ def again(
                 hint="If the report itself was wrong, take it back (undo).",
             )
         return found
-
-
-def _change(kind: reports.ChangeKind, number: int, by: Speaker, day: date | None) -> Change:
-    # The journal counts the turns.
-    return Change(number=number, turn=0, kind=kind, day=day, who=by.who, at=by.now)
