@@ -2,9 +2,8 @@
 
 from dataclasses import dataclass
 
-from scheduler.alerts.delivery import USUAL, Message
+from scheduler.alerts.delivery import Message, site_message
 from scheduler.alerts.words.phrases import TITLE_LENGTH
-from scheduler.profile.coop import Coop
 from scheduler.profile.values import Profile
 from scheduler.profile.words import words
 
@@ -45,13 +44,8 @@ def brief(of: Brief) -> Message:
         left = len(lines) - MOST_LINES + 1
         where = "open Today" if of.link else "the rest is in today's plan"
         lines = [*lines[: MOST_LINES - 1], f"And {left} lines more: {where}."]
-    return Message(
-        title=title[:TITLE_LENGTH],
-        body="\n".join(lines),
-        stem=f"Today at {of.site_name}"[:TITLE_LENGTH],
-        priority=USUAL,
-        link=of.link,
-    )
+    stem = f"Today at {of.site_name}"[:TITLE_LENGTH]
+    return site_message(title[:TITLE_LENGTH], "\n".join(lines), stem=stem, link=of.link)
 
 
 def after_a_restart(profile: Profile) -> str:
@@ -61,7 +55,10 @@ def after_a_restart(profile: Profile) -> str:
         name
         for name, has in (
             ("the lamp's timer", any(coop.light for coop in profile.coop)),
-            (f"the heated {words(profile.site.region)['drinkers']}", _any_heated(profile.coop)),
+            (
+                f"the heated {words(profile.site.region)['drinkers']}",
+                any(drinker.heated for coop in profile.coop for drinker in coop.drinker),
+            ),
             (
                 "the electric netting",
                 any(coop.run and coop.run.netting == "electric" for coop in profile.coop),
@@ -71,7 +68,3 @@ def after_a_restart(profile: Profile) -> str:
         if has
     ]
     return f"{restarted} Look at: {', '.join(owned)}." if owned else restarted
-
-
-def _any_heated(coops: tuple[Coop, ...]) -> bool:
-    return any(drinker.heated for coop in coops for drinker in coop.drinker)

@@ -157,30 +157,6 @@ def rung(rows: Iterable[Row]) -> set[str]:
     return {row.key.person_id for row in rows if row.may_have_arrived and row.key.step.calls}
 
 
-def notice(  # noqa: PLR0913 - one message to several people
-    evening: Evening,
-    step: Step,
-    turn: int,
-    people: Iterable[str],
-    message: Message,
-    *,
-    due_at: datetime,
-    useful_until: datetime | None = None,
-) -> list[Delivery]:
-    """The same message to each of them, over their loudest way."""
-    wanted = set(people)
-    return [
-        Delivery(
-            key=key_of(evening, step, turn, contact.person_id, contact.addresses[0][0]),
-            message=message,
-            due_at=due_at,
-            useful_until=useful_until or evening.let_out,
-        )
-        for contact in evening.crew
-        if contact.person_id in wanted
-    ]
-
-
 def search_steps(
     evening: Evening, shut_at: datetime, states: DoorStates
 ) -> tuple[tuple[SearchKind, datetime], ...]:

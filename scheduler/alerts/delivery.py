@@ -4,7 +4,7 @@ Everything here is a value. A delivery is known by its key, not by a row number 
 that the same step is never told twice, whatever the clock does.
 """
 
-from dataclasses import dataclass, field
+from dataclasses import KW_ONLY, dataclass, field
 from datetime import UTC, date, datetime
 from hashlib import sha256
 from typing import Annotated, Literal
@@ -74,6 +74,19 @@ class Key:
         return sha256("\x1f".join(parts).encode()).hexdigest()[:32]
 
 
+def site_key(site_id: str, day: date, step: Step, person_id: str, channel: ChannelName) -> Key:
+    """The key of what a site tells besides its evenings."""
+    return Key(
+        site_id=site_id,
+        subject_id=site_id,
+        day=day,
+        step=step,
+        opening=0,
+        person_id=person_id,
+        channel=channel,
+    )
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Button:
     """A button under a message: its label, and the answer that pressing it sends."""
@@ -99,6 +112,13 @@ class Message:
     link: str = ""
     rings_at: Instant | None = None
     target_id: str = ""
+
+
+def site_message(
+    title: str, body: str, *, priority: Priority = USUAL, stem: str = "", link: str = ""
+) -> Message:
+    """What a site tells besides its evenings; its mails have the title as subject, or `stem`."""
+    return Message(title=title, body=body, stem=stem or title, priority=priority, link=link)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -129,7 +149,7 @@ class Outgoing:
     thread_id: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True)
 class Outcome:
     """What came of one attempt.
 
@@ -141,4 +161,5 @@ class Outcome:
 
     kind: OutcomeKind
     reason: str = ""
+    _: KW_ONLY
     retry_after_s: float | None = None

@@ -1,12 +1,11 @@
 """An evening with everything that was said and written down of it, as it is pursued."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime, tzinfo
 
-from scheduler.alerts import decide
-from scheduler.alerts.decide import Row
-from scheduler.alerts.delivery import Key
+from scheduler.alerts.decide import Row, is_open, key_of, opening
+from scheduler.alerts.delivery import Delivery, Key, Message
 from scheduler.alerts.reminded_evening import DoorStates, Evening
 from scheduler.alerts.step import Step
 from scheduler.cares.closing import Closing
@@ -42,6 +41,16 @@ class Night:
     generations: Mapping[str, int] = field(default_factory=dict)
 
     @property
+    def turn(self) -> int:
+        """How often a door of the evening was reopened."""
+        return opening(self.states)
+
+    @property
+    def is_open(self) -> bool:
+        """Whether a door of the evening still waits for somebody."""
+        return is_open(self.states)
+
+    @property
     def is_searched(self) -> bool:
         """Whether birds of any of its houses are looked for."""
         return any(state.state == "searching" for state in self.states.values())
@@ -74,6 +83,28 @@ class Night:
         begun = self.watched_since is not None and self.watched_since < self.evening.let_out
         return bool(self.evening.crew) and (now < self.evening.let_out or begun)
 
+    def notice(  # noqa: PLR0913, PLR0917 - one message to several people
+        self,
+        step: Step,
+        turn: int,
+        people: Iterable[str],
+        message: Message,
+        due_at: datetime,
+        useful_until: datetime | None = None,
+    ) -> list[Delivery]:
+        """The same message to each of them, over their loudest way."""
+        wanted = set(people)
+        return [
+            Delivery(
+                key=key_of(self.evening, step, turn, one.person_id, one.addresses[0][0]),
+                message=message,
+                due_at=due_at,
+                useful_until=useful_until or self.evening.let_out,
+            )
+            for one in self.evening.crew
+            if one.person_id in wanted
+        ]
+
     def topics_now(self) -> Mapping[str, str]:
         """Where push reaches each person; as the evening has it when nothing else is known."""
         if self.topics is not None:
@@ -85,11 +116,10 @@ class Night:
         """Where that person says how it went; empty while there are no pages."""
         if not self.base_url:
             return ""
-        evening = self.evening
         link = EveningLink(
-            site_id=evening.site_id,
-            day=evening.day,
-            subject_id=evening.subject_id,
+            site_id=self.evening.site_id,
+            day=self.evening.day,
+            subject_id=self.evening.subject_id,
             person_id=person_id,
             generation=self.generations.get(person_id, 0),
         )
@@ -106,7 +136,7 @@ class Night:
 
     def out_of_date(self) -> list[Key]:
         """What waits to tell of a state that is no more."""
-        searching, is_open = self.is_searched, decide.is_open(self.states)
+        searching, is_open = self.is_searched, self.is_open
         shut_is_news = not is_open and not (searching and self.search_says_shut)
         return [
             row.key

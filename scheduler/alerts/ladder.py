@@ -22,16 +22,7 @@ _EVERYBODY: dict[ReminderStyle, tuple[float, ...]] = {
 }
 _STEPS: dict[ReminderStyle, tuple[ReminderStep, ...]] = {
     "gentle": ("heads-up", "now", "next", "everybody", "bedtime", "dawn"),
-    "standard": (
-        "heads-up",
-        "now",
-        "again",
-        "next",
-        "everybody",
-        "hourly",
-        "bedtime",
-        "dawn",
-    ),
+    "standard": ("heads-up", "now", "again", "next", "everybody", "hourly", "bedtime", "dawn"),
     "all night": ("heads-up", "now", "again", "next", "everybody", "hourly", "dawn"),
 }
 

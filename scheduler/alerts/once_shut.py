@@ -4,7 +4,6 @@ from dataclasses import replace
 from datetime import datetime
 
 from scheduler.alerts import decide, who_knows
-from scheduler.alerts.crew import duty_ids
 from scheduler.alerts.delivery import Delivery, Key, Message
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.reopened import BREATH, is_often
@@ -20,29 +19,28 @@ def once_shut(night: Night, now: datetime) -> list[Delivery]:
     evening, states, searching = night.evening, night.states, night.is_searched
     told = decide.rung(night.rows)
     found = search(night, now) + _emptied(night, now) + _news(night, now)
-    if decide.is_open(states) or not (shut := night.shut_by):
+    if night.is_open or not (shut := night.shut_by):
         return found
     found += decide.clearings(evening, night.rows, now)
     if is_often(states) and now < shut[-1].at + BREATH:
         return found
-    turn = decide.opening(states)
     step = Step("shut")
     if searching and night.search_says_shut:
         return found
     crew = told if searching else told | told_how_it_stands(night)
     if night.searches and not searching:
         step = nth("settled", night.searches)
-        crew |= {*duty_ids(evening.crew, evening.day)}
+        crew |= {*evening.duty_ids}
     # Of a door that is searched the search tells.
     if more := sum(state.news for state in states.values() if state.state != "searching"):
         step = replace(step, news=more)
         crew |= night.told_before
     elif searching:
-        crew -= who_knows.told_all_clear(night, turn)
+        crew -= who_knows.told_all_clear(night)
     if crew:
         message = all_clear(evening, states, night.zone)
         crew -= who_said(night) | (who_knows.reads_as_much(night) - who_knows.contradicted(night))
-        found += decide.notice(evening, step, turn, crew, message, due_at=now)
+        found += night.notice(step, night.turn, crew, message, now)
     return found
 
 
@@ -57,9 +55,7 @@ def _emptied(night: Night, now: datetime) -> list[Delivery]:
     if not empty or now < min(one.lock_up for one in empty):
         return []
     message = emptied(empty, by_link=bool(night.base_url))
-    on_duty = duty_ids(evening.crew, evening.day)
-    asked = decide.notice(evening, Step("empty"), 0, on_duty, message, due_at=now)
-    return linked(night, asked)
+    return linked(night, night.notice(Step("empty"), 0, evening.duty_ids, message, now))
 
 
 def _news(night: Night, now: datetime) -> list[Delivery]:
@@ -70,19 +66,18 @@ def _news(night: Night, now: datetime) -> list[Delivery]:
     """
     step = night.news_step
     misses = is_missed_late(night.states)
-    on_duty = duty_ids(night.evening.crew, night.evening.day)
-    crew = night.told_before | {*(on_duty if misses else ())}
+    crew = night.told_before | {*(night.evening.duty_ids if misses else ())}
     crew -= who_said(night)
     if not step or not crew:
         return []
     message = news(night.evening, night.states, night.zone, by_link=bool(night.base_url))
-    found = decide.notice(night.evening, step, 0, crew, message, due_at=now)
+    found = night.notice(step, 0, crew, message, now)
     return linked(night, found) if misses else found
 
 
 def all_clear_reworded(night: Night) -> list[tuple[Key, Message]]:
     """What waits to say that all is shut, in the words of what has been said since."""
-    if decide.is_open(night.states) or not night.shut_by:
+    if night.is_open or not night.shut_by:
         return []
     message = all_clear(night.evening, night.states, night.zone)
     return [

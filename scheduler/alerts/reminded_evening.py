@@ -3,7 +3,7 @@
 It is a snapshot: once its first step was due it stays as it was, whatever the profile becomes.
 """
 
-from collections.abc import Container, Iterator, Mapping, Sequence
+from collections.abc import Callable, Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
@@ -102,6 +102,11 @@ class Evening:
         """Whose evening it is; None where nobody can be reached."""
         return duty(self.crew, self.day).first
 
+    @property
+    def duty_ids(self) -> tuple[str, ...]:
+        """The same by id; empty where nobody can be reached."""
+        return duty_ids(self.crew, self.day)
+
     def contact(self, person_id: str) -> Contact:
         """The member of the crew.
 
@@ -123,7 +128,7 @@ def among(evening: Evening, now: Sequence[Contact]) -> Evening:
     came = [person_id for person_id in reached if person_id not in own]
     order = [*own, *came] if not any(one in reached for one in own) else own
     crew = tuple(reached[person_id] for person_id in (*own, *came) if person_id in reached)
-    has_it = list(_taken_by(duty_ids(evening.crew, evening.day), order, reached))
+    has_it = list(_taken_by(evening.duty_ids, order, reached))
     steps = []
     for step in evening.steps:
         people = list(_taken_by(step.people, order, reached))
@@ -168,23 +173,44 @@ def evenings_of(  # noqa: PLR0913 - one date in parts, each from another room
     are the coops that are not opened the next morning.
     """
     opened = {coop_id: at for coop_id, at in next_let_outs.items() if coop_id not in kept_in}
-    evenings = (
-        _evening(profile, group, half, next_let_outs, birds, crew) for group in _groups(coops)
-    )
-    return tuple(
-        replace(
-            evening,
-            kept_in=all(door.coop_id in kept_in for door in evening.doors),
-            doors=tuple(replace(one, let_out=opened.get(one.coop_id)) for one in evening.doors),
+    site, rule, evenings = profile.site, profile.reminders, []
+    for group in in_one_walk(coops, lambda coop: coop.lock_up.instant):
+        let_out = min(next_let_outs[coop.coop_id] for coop in group)
+        rungs = ladder(
+            rule,
+            lock_up=group[0].lock_up.instant,
+            latest=min(coop.lock_up.latest for coop in group),
+            bedtime=first_in(HalfDay(half.start, let_out), rule.bedtime, site.zone),
+            let_out=let_out,
         )
-        for evening in evenings
-    )
+        evenings.append(
+            Evening(
+                site_id=site.id,
+                # The profile's first, not the evening's: doors may change places over the year.
+                subject_id=min(coop.coop_id for coop in group),
+                day=group[0].day,
+                zone=str(site.zone),
+                region=site.region,
+                doors=tuple(
+                    _door(profile, coop, birds[coop.coop_id], opened.get(coop.coop_id))
+                    for coop in group
+                ),
+                crew=crew,
+                steps=tuple(_called(rung, crew, group[0].day) for rung in rungs),
+                let_out=let_out,
+                kept_in=all(coop.coop_id in kept_in for coop in group),
+            )
+        )
+    return tuple(evenings)
 
 
-def _groups(coops: Sequence[CoopDay]) -> Iterator[list[CoopDay]]:
+def in_one_walk(
+    coops: Iterable[CoopDay], instant_of: Callable[[CoopDay], datetime]
+) -> Iterator[list[CoopDay]]:
+    """The coops in order of their instants, together where they lie within 15 minutes."""
     group: list[CoopDay] = []
-    for coop in sorted(coops, key=lambda coop: coop.lock_up.instant):
-        if group and coop.lock_up.instant - group[0].lock_up.instant > _SHARED_WITHIN:
+    for coop in sorted(coops, key=instant_of):
+        if group and instant_of(coop) - instant_of(group[0]) > _SHARED_WITHIN:
             yield group
             group = []
         group.append(coop)
@@ -192,41 +218,7 @@ def _groups(coops: Sequence[CoopDay]) -> Iterator[list[CoopDay]]:
         yield group
 
 
-def _evening(  # noqa: PLR0913, PLR0917 - as evenings_of
-    profile: Profile,
-    group: Sequence[CoopDay],
-    half: HalfDay,
-    next_let_outs: Mapping[str, datetime],
-    birds: Mapping[str, int],
-    crew: tuple[Contact, ...],
-) -> Evening:
-    day, lock_up = group[0].day, min(coop.lock_up.instant for coop in group)
-    latest = min(coop.lock_up.latest for coop in group)
-    let_out = min(next_let_outs[coop.coop_id] for coop in group)
-    rule = profile.reminders
-    night = HalfDay(half.start, let_out)
-    rungs = ladder(
-        rule,
-        lock_up=lock_up,
-        latest=latest,
-        bedtime=first_in(night, rule.bedtime, profile.site.zone),
-        let_out=let_out,
-    )
-    return Evening(
-        site_id=profile.site.id,
-        # The profile's first, not the evening's: two doors may change places over the year.
-        subject_id=min(coop.coop_id for coop in group),
-        day=day,
-        zone=str(profile.site.zone),
-        region=profile.site.region,
-        doors=tuple(_door(profile, coop, birds[coop.coop_id]) for coop in group),
-        crew=crew,
-        steps=tuple(_called(rung, crew, day) for rung in rungs),
-        let_out=let_out,
-    )
-
-
-def _door(profile: Profile, coop: CoopDay, birds: int) -> RemindedDoor:
+def _door(profile: Profile, coop: CoopDay, birds: int, let_out: datetime | None) -> RemindedDoor:
     house = profile.coop_of(coop.coop_id)
     flocks = profile.flocks_on(coop.coop_id, coop.day)
     only_hens = all(flock.hens == flock.birds for flock in flocks)
@@ -240,6 +232,7 @@ def _door(profile: Profile, coop: CoopDay, birds: int) -> RemindedDoor:
         automatic=house.door == "automatic",
         flock=sum(flock.birds for flock in flocks),
         perched=any(perches(flock, coop.day) for flock in flocks),
+        let_out=let_out,
     )
 
 

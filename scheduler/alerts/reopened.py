@@ -1,6 +1,6 @@
 """The ladder of an evening whose door was opened again: it goes on from there."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from datetime import datetime, timedelta
 
@@ -29,8 +29,7 @@ def steps_of(evening: Evening, states: Mapping[str, Door]) -> tuple[CalledStep, 
     later, if it is open then. Where everybody's turn was over it comes once more,
     after half an hour and 15 minutes later. Opened again before the lock-up it all begins anew.
     """
-    opened = [state.opened for state in states.values() if state.opened]
-    last = max(opened, key=lambda said: said.at, default=None)
+    last = opened_last(states.values())
     if last is None or last.at < evening.lock_up:
         return evening.steps
     earliest = last.at + BREATH
@@ -47,6 +46,12 @@ def steps_of(evening: Evening, states: Mapping[str, Door]) -> tuple[CalledStep, 
     return tuple(sorted(steps, key=lambda step: step.at))
 
 
+def opened_last(doors: Iterable[Door]) -> Closing | None:
+    """What was said last that opened one of these doors again."""
+    opened = (door.opened for door in doors if door.opened)
+    return max(opened, key=lambda said: said.at, default=None)
+
+
 def is_often(states: Mapping[str, Door]) -> bool:
     """Whether one door was opened again, or its birds were missed, more than three times."""
     return any(state.opening + state.searches > _OFTEN for state in states.values())
@@ -54,8 +59,7 @@ def is_often(states: Mapping[str, Door]) -> bool:
 
 def is_slip(states: Mapping[str, Door]) -> bool:
     """Whether the last to shut a door took that back within a minute, and it is open again."""
-    opened = [state.opened for state in states.values() if state.opened]
-    last = max(opened, key=lambda said: said.at, default=None)
+    last = opened_last(states.values())
     if last is None or last.was != "closed" or last.was_at is None:
         return False
     return last.who == last.was_by and last.at - last.was_at <= _SLIP

@@ -5,7 +5,6 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 
 from scheduler.alerts import decide
-from scheduler.alerts.crew import duty_ids
 from scheduler.alerts.delivery import LOUD, Delivery, Key, Message
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.step import SearchKind, Step, nth
@@ -67,17 +66,16 @@ def _search_of(night: Night) -> _Search | None:
     shut_at = max((state.said.at for state in short if state.said), default=None)
     if shut_at is None:
         return None
-    turn, waiting = decide.opening(night.states), _waiting(night)
+    waiting, stayed_shut = _waiting(night), _stayed_shut(short)
     steps = decide.search_steps(night.evening, shut_at, night.states)
     names = {nth(which, night.searches) for which, _ in steps}
     # What waits is dropped for the next one: whoever it was for has heard nothing.
     heard = {
         row.key.person_id
         for row in night.rows
-        if row.key.opening == turn and row.key.step.says_shut
+        if row.key.opening == night.turn and row.key.step.says_shut
         if row.may_have_arrived
     }
-    stayed_shut = _stayed_shut(short)
     heard |= {
         name
         for name, row in arrived(night).items()
@@ -120,17 +118,13 @@ def search(night: Night, now: datetime) -> list[Delivery]:
     under_way, which, at = due
     evening = night.evening
     said_by = {state.said.who for state in under_way.short if state.said}
-    crew = decide.rung(night.rows) | told_how_it_stands(night)
-    crew |= {*duty_ids(evening.crew, evening.day)}
+    crew = decide.rung(night.rows) | told_how_it_stands(night) | {*evening.duty_ids}
     crew |= {contact.person_id for contact in evening.crew if contact.name in said_by}
-    step, turn = nth(which, night.searches), decide.opening(night.states)
-    found = [
-        one
-        for people, unheard in ((crew & under_way.heard, False), (crew - under_way.heard, True))
-        for one in decide.notice(
-            evening, step, turn, people, under_way.message(which, at, unheard=unheard), due_at=at
-        )
-    ]
+    step, heard = nth(which, night.searches), under_way.heard
+    found = []
+    for people, unheard in ((crew & heard, False), (crew - heard, True)):
+        message = under_way.message(which, at, unheard=unheard)
+        found += night.notice(step, night.turn, people, message, at)
     # It is written down of those as well: what is said next is not "first".
     goes_on = _goes_on(under_way, at, found)
     found = [
@@ -149,7 +143,7 @@ def search(night: Night, now: datetime) -> list[Delivery]:
 def _is_known(under_way: _Search, which: SearchKind) -> bool:
     """Whether the step was told: nobody need hear of it again because another door was opened."""
     night = under_way.night
-    turn, opened = decide.opening(night.states), sum(one.opening for one in under_way.short)
+    turn, opened = night.turn, sum(one.opening for one in under_way.short)
     here = {contact.person_id for contact in night.evening.crew}
     return any(
         row.key.step == nth(which, night.searches)
@@ -203,23 +197,13 @@ def search_renewed(night: Night, now: datetime) -> list[Delivery]:
     if due is None or not _is_known(due[0], due[1]):
         return []  # what nobody was told yet has live links
     under_way, which, at = due
-    turn = decide.opening(night.states)
-    return [
-        one
-        for person_id, row in arrived(night).items()
-        if row.key.step.is_search and night.is_dead(row)
-        for one in linked(
-            night,
-            decide.notice(
-                night.evening,
-                Step("search-renewed", night.generations.get(person_id, 0)),
-                turn,
-                [person_id],
-                under_way.message(which, at, unheard=person_id not in under_way.heard),
-                due_at=now,
-            ),
-        )
-    ]
+    found = []
+    for person_id, row in arrived(night).items():
+        if row.key.step.is_search and night.is_dead(row):
+            step = Step("search-renewed", night.generations.get(person_id, 0))
+            message = under_way.message(which, at, unheard=person_id not in under_way.heard)
+            found += night.notice(step, night.turn, [person_id], message, now)
+    return linked(night, found)
 
 
 def by_other_ways(night: Night, now: datetime, drop: Container[Key]) -> list[Delivery]:

@@ -30,64 +30,40 @@ _OfSite = Literal[
 ]  # fmt: skip
 StepKind = Literal[ReminderKind, SearchKind, _OfEvening, _OfSite]
 
+
+def _alike(form: str, *kinds: StepKind) -> dict[StepKind, str]:
+    return {kind: form.replace("{kind}", kind) for kind in kinds}
+
+
 # What is written of each kind; what stands in brackets only where it is given.
 FORMS: Mapping[StepKind, str] = {
-    "heads-up": "heads-up[-for-{origin}]",
-    "now": "now[-for-{origin}]",
-    "again": "again[-for-{origin}]",
-    "next": "next[-for-{origin}]",
-    "everybody": "everybody[-{number}][-for-{origin}]",
-    "hourly": "hourly[-{number}][-for-{origin}]",
-    "reopened": "reopened[-{number}][-for-{origin}]",
-    "open-again": "open-again[-for-{origin}]",
-    "renewed": "renewed[-{number}][-for-{origin}]",
-    "bedtime": "bedtime[-for-{origin}]",
-    "dawn": "dawn[-for-{origin}]",
-    "search-first": "search-first[-{number}]",
-    "search-second-look": "search-second-look[-{number}]",
-    "search-before-let-out": "search-before-let-out[-{number}]",
-    "search-renewed": "search-renewed-{number}",
+    **_alike(
+        "{kind}[-for-{origin}]",
+        *("heads-up", "now", "again", "next", "open-again", "bedtime", "dawn"),
+    ),
+    **_alike("{kind}[-{number}][-for-{origin}]", "everybody", "hourly", "reopened", "renewed"),
+    **_alike("{kind}[-{number}]", *get_args(SearchKind), "hold", "missed"),
+    **_alike("{kind}-{number}", "search-renewed", "news", "not-taken-of", "entry-answers"),
     "shut": "shut[-then-{news}]",
     "settled": "settled[-{number}][-then-{news}]",
-    "news": "news-{number}",
-    "empty": "empty",
-    "hold": "hold[-{number}]",
     "clear": "clear-{of}",
-    "taken": "taken-{number}[-{day}-{about}]",
-    "not-taken": "not-taken-{number}[-{day}-{about}]",
-    "not-taken-of": "not-taken-of-{number}",
+    **_alike("{kind}-{number}[-{day}-{about}]", "taken", "not-taken"),
     "midday": "urgent-midday[-for-{origin}]",
     "urgent": "urgent-{about}-{clock}[-for-{origin}]",
-    "over": "over-{about}-{clock}",
     "duty-back": "back-{clock}",
     "urgent-again": "back-{about}-{clock}",
-    "brief": "brief",
-    "let-out": "let-out-{about}",
-    "heat-in": "heat-in-{about}",
-    "range": "range-{about}",
-    "eggs": "eggs-{about}-{clock}",
-    "left": "left-{clock}",
-    "moved": "moved-{clock}",
-    "emptied": "emptied-{clock}",
-    "renamed": "renamed-{clock}",
-    "profile": "profile-{clock}",
-    "plan": "plan-{about}",
-    "lacks": "lacks-{channel}-{about}",
-    "trouble": "trouble-{channel}-{about}",
-    "clock-ahead": "clock-ahead",
+    **_alike("{kind}-{about}-{clock}", "over", "eggs"),
+    **_alike(
+        "{kind}",
+        *("empty", "brief", "clock-ahead", "recovered", "not-written", "deaf", "heard-again"),
+    ),
+    **_alike("{kind}-{about}", "let-out", "heat-in", "range", "plan", "test"),
+    **_alike("{kind}-{about}", "entry-invited", "entry-signed-in"),
+    **_alike("{kind}-{clock}", "left", "moved", "emptied", "renamed", "profile"),
+    **_alike("{kind}-{clock}", "said-ahead", "entry-ended"),
+    **_alike("{kind}-{channel}-{about}", "lacks", "trouble"),
     "clock": "clock-{day}",
-    "said-ahead": "said-ahead-{clock}",
-    "recovered": "recovered",
-    "not-written": "not-written",
-    "deaf": "deaf",
-    "heard-again": "heard-again",
-    "missed": "missed[-{number}]",
-    "test": "test-{about}",
-    "entry-invited": "entry-invited-{about}",
-    "entry-signed-in": "entry-signed-in-{about}",
     "entry-renewed": "entry-renewed-{about}-{number}",
-    "entry-answers": "entry-answers-{number}",
-    "entry-ended": "entry-ended-{clock}",
     "other": "{about}",
 }
 _PARTS: Mapping[str, str] = {
@@ -177,6 +153,11 @@ class Step:
     def says_shut(self) -> bool:
         """Whether it tells how a door stands that was shut."""
         return self.is_all_clear or self.is_search
+
+    @property
+    def tells_of_doors(self) -> bool:
+        """Whether it tells how a door stands, open or shut."""
+        return self.says_shut or self.is_reminder
 
     @property
     def is_of_a_door(self) -> bool:

@@ -5,13 +5,12 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 
 from scheduler.alerts import decide
-from scheduler.alerts.crew import duty_ids
 from scheduler.alerts.decide import Row, Voice
 from scheduler.alerts.delivery import USUAL, ChannelName, Delivery, Key, Message
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.pursuit import Pursuit
 from scheduler.alerts.reminded_evening import CalledStep
-from scheduler.alerts.reopened import BREATH, is_often, is_slip, steps_of
+from scheduler.alerts.reopened import BREATH, is_often, is_slip, opened_last, steps_of
 from scheduler.alerts.step import Step
 from scheduler.alerts.who_knows import newest_words
 from scheduler.alerts.words.buttons import shut_buttons
@@ -29,7 +28,7 @@ def while_open(night: Night, now: datetime) -> Pursuit:
         and row.operation == "send"
         and row.key.step.is_reminder
     ]
-    if not decide.is_open(night.states):
+    if not night.is_open:
         return Pursuit(drop=tuple(row.key for row in waiting))
     voice = _voice(night, now)
     due = decide.reminders(night.evening, night.states, night.rows, now, voice)
@@ -37,11 +36,10 @@ def while_open(night: Night, now: datetime) -> Pursuit:
     fresh = {(one.key.person_id, one.key.channel) for one in add if one.state == "pending"}
     add += _no_longer_shut(night, now, voice, {person_id for person_id, _ in fresh})
     add += _renewed(night, now, voice, {one.key.person_id for one in add})
-    turn = decide.opening(night.states)
     drop = [
         row.key
         for row in waiting
-        if (row.key.person_id, row.key.channel) in fresh or row.key.opening != turn
+        if (row.key.person_id, row.key.channel) in fresh or row.key.opening != night.turn
     ]
     stays = [row for row in waiting if row.state == "pending" and row.key not in drop]
     return Pursuit(add=tuple(add), drop=tuple(drop), reword=tuple(_reworded(night, stays, voice)))
@@ -67,11 +65,8 @@ def _but_slips(night: Night, found: Iterable[Delivery]) -> list[Delivery]:
     if not is_slip(night.states) or is_often(night.states):
         return list(found)
     rung = decide.rung(night.rows)
-    at = max(state.opened.at for state in night.states.values() if state.opened)
-    doors = sum(
-        state.opened is not None and state.opened.at == at for state in night.states.values()
-    )
-    turn = decide.opening(night.states) - doors
+    opened = [state.opened.at for state in night.states.values() if state.opened]
+    turn = night.turn - opened.count(max(opened))
     told = {
         person_id
         for person_id, row in newest_words(night).items()
@@ -92,14 +87,12 @@ def _no_longer_shut(
 ) -> list[Delivery]:
     """That it is open again, to whoever last read that it is shut, or said so; not who is rung."""
     evening, states = night.evening, night.states
-    opened = [state.opened for state in states.values() if state.opened and state.waits]
-    last = max(opened, key=lambda said: said.at, default=None)
+    last = opened_last(state for state in states.values() if state.waits)
     if last is None or last.at < evening.lock_up or now >= evening.let_out:
         return []
     at = last.at + BREATH if is_often(states) else last.at
     if now < at:
         return []
-    turn = decide.opening(states)
     newest = newest_words(night)
     named = [one.person_id for one in evening.crew if one.name == last.who]
     step = CalledStep(name=Step("open-again"), kind="reopened", at=at, people=())
@@ -109,11 +102,11 @@ def _no_longer_shut(
         word = newest.get(person_id)
         if person_id in rung_now or named == [person_id]:
             continue
-        said_so = last.was_by == contact.name and not (word and word.key.opening == turn)
-        read_so = word and word.key.step.says_shut and word.key.opening < turn
+        said_so = last.was_by == contact.name and not (word and word.key.opening == night.turn)
+        read_so = word and word.key.step.says_shut and word.key.opening < night.turn
         if said_so or read_so:
             message = replace(voice(step, person_id, contact.addresses[0][0]), priority=USUAL)
-            found += decide.notice(evening, step.name, turn, [person_id], message, due_at=at)
+            found += night.notice(step.name, night.turn, [person_id], message, at)
     return found
 
 
@@ -128,13 +121,12 @@ def _renewed(night: Night, now: datetime, voice: Voice, told_now: Container[str]
         for row in night.rows
         if row.may_have_arrived and row.key.step.is_reminder and row.key.step.kind != "renewed"
     ]
-    on_duty = duty_ids(night.evening.crew, night.evening.day)
     for contact in night.evening.crew if now < night.evening.let_out else ():
         person_id = contact.person_id
         mine = [row for row in told if row.key.person_id == person_id]
         if not mine or person_id in told_now or not night.is_dead(mine[-1]):
             continue
-        last = told[-1] if person_id in on_duty else mine[-1]
+        last = told[-1] if person_id in night.evening.duty_ids else mine[-1]
         step = CalledStep(
             name=Step("renewed", night.generations.get(person_id, 0)),
             kind="reopened" if last.key.step.kind == "open-again" else last.key.step.kind,
@@ -142,8 +134,7 @@ def _renewed(night: Night, now: datetime, voice: Voice, told_now: Container[str]
             people=(),
         )
         message = voice(step, person_id, contact.addresses[0][0])
-        turn = decide.opening(night.states)
-        found += decide.notice(night.evening, step.name, turn, [person_id], message, due_at=now)
+        found += night.notice(step.name, night.turn, [person_id], message, now)
     return found
 
 
@@ -155,26 +146,13 @@ def _of_the_hour(step: CalledStep, now: datetime) -> CalledStep:
 
 def _voice(night: Night, now: datetime) -> Voice:
     def said(step: CalledStep, person_id: str, way: ChannelName) -> Message:
-        link = night.link(person_id)
-        message = reminder(
-            night.evening,
-            _of_the_hour(step, now),
-            night.states,
-            night.zone,
-            link,
-            count=night.count_due,
-        )
+        evening, states, due = night.evening, night.states, _of_the_hour(step, now)
+        link, count = night.link(person_id), night.count_due
+        message = reminder(evening, due, states, night.zone, link, count=count)
         if way != "push":
             return message
-        turn = decide.opening(night.states)
-        buttons = shut_buttons(
-            night.evening,
-            night.states,
-            turn,
-            person_id,
-            night.key,
-            night.generations.get(person_id, 0),
-        )
+        generation = night.generations.get(person_id, 0)
+        buttons = shut_buttons(evening, states, night.turn, person_id, night.key, generation)
         return replace(message, buttons=buttons)
 
     return said

@@ -1,6 +1,5 @@
 """Who knows what of an evening's doors: by what they were told, or have said themselves."""
 
-from scheduler.alerts import decide
 from scheduler.alerts.decide import Row
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.words.all_clear import all_clear
@@ -9,11 +8,11 @@ from scheduler.cares.closing import Closing
 
 def newest_words(night: Night) -> dict[str, Row]:
     """What each person was told last of the doors, or is about to be told of this turn."""
-    turn, dropped = decide.opening(night.states), night.out_of_date()
+    turn, dropped = night.turn, night.out_of_date()
     return {
         row.key.person_id: row
         for row in night.rows
-        if _is_of_the_doors(row)
+        if row.key.step.tells_of_doors
         if row.may_have_arrived
         or (row.state == "pending" and row.key.opening == turn and row.key not in dropped)
     }
@@ -24,13 +23,9 @@ def arrived(night: Night) -> dict[str, Row]:
     return {
         row.key.person_id: row
         for row in night.rows
-        if _is_of_the_doors(row)
+        if row.key.step.tells_of_doors
         if row.operation == "send" and row.state in {"sent", "perhaps sent", "sending"}
     }
-
-
-def _is_of_the_doors(row: Row) -> bool:
-    return row.key.step.says_shut or row.key.step.is_reminder
 
 
 def told_how_it_stands(night: Night) -> set[str]:
@@ -40,12 +35,12 @@ def told_how_it_stands(night: Night) -> set[str]:
     }
 
 
-def told_all_clear(night: Night, turn: int) -> set[str]:
+def told_all_clear(night: Night) -> set[str]:
     """Who has been told that all is shut on this turn, or is about to be."""
     return {
         row.key.person_id
         for row in night.rows
-        if row.key.opening == turn
+        if row.key.opening == night.turn
         and row.key.step.is_all_clear
         and (row.may_have_arrived or row.state == "pending")
     }
@@ -55,15 +50,12 @@ def reads_as_much(night: Night) -> set[str]:
     """Whose newest words say all that the all-clear says, or wait to be put so."""
     plain = all_clear(night.evening, night.states, night.zone, how=False)
     kept = {"shut"} if night.is_searched else {"shut", "settled"}
-    return {
+    waiting = (row for row in night.rows if row.state == "pending" and row.key.step.kind in kept)
+    return {row.key.person_id for row in waiting} | {
         person_id
         for person_id, row in arrived(night).items()
         if row.message.title == plain.title
         and (plain.body == plain.title or row.message.body.endswith(plain.body))
-    } | {
-        row.key.person_id
-        for row in night.rows
-        if row.state == "pending" and row.key.step.kind in kept
     }
 
 

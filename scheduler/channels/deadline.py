@@ -107,8 +107,7 @@ class Deadline:
     def _connected(self, host: str, port: int) -> socket.socket:
         ends = min(self._ends, time.monotonic() + self.limits.connect_s)
         addresses = bounded(
-            lambda: socket.getaddrinfo(host, port, type=socket.SOCK_STREAM),
-            ends - time.monotonic(),
+            lambda: socket.getaddrinfo(host, port, type=socket.SOCK_STREAM), ends - time.monotonic()
         )
         fault = OSError("no address")
         for tried, (family, kind, protocol, _, address) in enumerate(addresses):

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from typing import Any, TypeVar
 
-from scheduler.alerts.crew import crew_of
+from scheduler.alerts.crew import Contact, crew_of
 from scheduler.alerts.delivery import ChannelName
 from scheduler.alerts.reminded_evening import Evening, evenings_of
 from scheduler.cares.closing import Closing
@@ -46,21 +46,35 @@ class Almanac:
 
     def __post_init__(self) -> None:
         """Fixes the sun over the site."""
-        self._sky = sky_over(self.household.profile)
+        self._sky = sky_over(self.profile)
+
+    @property
+    def profile(self) -> Profile:
+        """What its keepers have declared."""
+        return self.household.profile
+
+    @property
+    def site_id(self) -> str:
+        """The site that its days are of."""
+        return self.profile.site.id
+
+    @property
+    def crew(self) -> tuple[Contact, ...]:
+        """Everybody who can be told, in the order in which they are called."""
+        return crew_of(self.profile, self.ways)
 
     def coops(self, day: date) -> tuple[CoopDay, ...]:
         """Every coop's day of that date, in the profile's order."""
         if day not in self._days:
             if len(self._days) > 2 * (DAYS_BACK + 2):
                 self._days.clear()
-            profile = self.household.profile
-            self._days[day] = tuple(self._planned_coops(profile, day))
+            self._days[day] = tuple(self._planned_coops(day))
         return self._days[day]
 
-    def _planned_coops(self, profile: Profile, day: date) -> Iterator[CoopDay]:
-        for coop in profile.coop:
+    def _planned_coops(self, day: date) -> Iterator[CoopDay]:
+        for coop in self.profile.coop:
             try:
-                yield coop_day(profile, self._sky, coop, day, self.records)
+                yield coop_day(self.profile, self._sky, coop, day, self.records)
             except Exception:  # noqa: BLE001 - one house that cannot be planned must not silence the others
                 _log.exception("coop.not_planned")
                 self.quarantined.add(coop.id)
@@ -71,7 +85,7 @@ class Almanac:
 
     def planned_by(self, records: Records, day: date, empty: frozenset[str]) -> DayPlan:
         """As `plan_of`, by other records than those known."""
-        profile, catalogue = self.household.profile, self.household.catalogue
+        profile, catalogue = self.profile, self.household.catalogue
         places = {(coop_id, day) for coop_id in empty}
         return plan(profile, records, day, day, catalogue, places).days[0]
 
@@ -91,7 +105,7 @@ class Almanac:
 
     def birds_in(self, coop_id: str, day: date) -> int:
         """How many birds the profile has in the coop on that date."""
-        return sum(flock.birds for flock in self.household.profile.flocks_on(coop_id, day))
+        return sum(flock.birds for flock in self.profile.flocks_on(coop_id, day))
 
     def emptied(self, day: date, said: Sequence[Closing]) -> frozenset[str]:
         """The coops in which no bird is on that date by what was said."""
@@ -100,7 +114,7 @@ class Almanac:
             self._emptied_by = said
             self._emptied.clear()
         if day not in self._emptied:
-            found = emptied(self.household.profile, said, day, 1)
+            found = emptied(self.profile, said, day, 1)
             self._emptied[day] = frozenset(coop_id for coop_id, _ in found)
         return self._emptied[day]
 
@@ -138,7 +152,7 @@ class Almanac:
 
         A house in which nobody sleeps has none, unless `empty`.
         """
-        profile = self.household.profile
+        profile = self.profile
         let_outs = {coop.coop_id: coop.let_out.instant for coop in self.coops(day + _DAY)}
         return evenings_of(
             profile,
@@ -153,7 +167,7 @@ class Almanac:
             next_let_outs=let_outs,
             kept_in={coop.coop_id for coop in self.coops(day + _DAY) if coop.kept_in},
             birds={coop.id: self.house(coop.id, day, said).expected for coop in profile.coop},
-            crew=crew_of(profile, self.ways),
+            crew=self.crew,
         )
 
     def evening_of(self, now: datetime, coop_id: str | None = None) -> date:

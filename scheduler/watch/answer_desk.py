@@ -45,7 +45,7 @@ class AnswerDesk:
         """The last message heard from the server, for going on after it; "12h" at first."""
         almanac = self._almanac()
         with self._journal().reading() as connection:
-            site_id = almanac.household.profile.site.id
+            site_id = almanac.site_id
             return memos.recall(connection, site_id, self._cursor(server)) or self.AT_FIRST
 
     def heard(self, server: str, message_id: str, said: str) -> None:
@@ -64,7 +64,7 @@ class AnswerDesk:
                     _log.info("answer.kept verb=%s", given.verb)
                     self._taken()
                 with self._journal().writing() as writing:
-                    site_id = almanac.household.profile.site.id
+                    site_id = almanac.site_id
                     memos.note(writing.connection, site_id, self._cursor(server), message_id)
             except JournalFault as fault:
                 _log.warning("answer.not_kept reason=%s", fault.reason)

@@ -7,7 +7,7 @@ from datetime import date, datetime
 
 from sqlalchemy import Connection
 
-from scheduler.alerts.crew import crew_of, duty
+from scheduler.alerts.crew import duty
 from scheduler.alerts.delivery import Delivery, Message
 from scheduler.alerts.step import step_at
 from scheduler.alerts.words import by_day
@@ -43,7 +43,7 @@ def follow(almanac: Almanac, connection: Connection, now: datetime) -> Iterator[
     That a label's days are over is no news: everybody was told the date. Whoever reported it knows,
     and whoever is on duty is rung for signs that have to be reported.
     """
-    site_id, day = almanac.household.profile.site.id, almanac.household.today(now)
+    site_id, day = almanac.site_id, almanac.household.today(now)
     known = memos.recall(connection, site_id, _TOLD)
     if (known is None and not almanac.records.reports) or night_ends(almanac, now):
         return
@@ -62,7 +62,7 @@ def follow(almanac: Almanac, connection: Connection, now: datetime) -> Iterator[
 
 def _holding(almanac: Almanac, day: date) -> Iterator[tuple[str, _Rule]]:
     """What holds of each house whose eggs are not to be eaten."""
-    profile, records = almanac.household.profile, almanac.records
+    profile, records = almanac.profile, almanac.records
     found = set()
     for line in egg_lines(profile, records, day):
         if eggs := withheld(records, line.house_id, day):
@@ -79,13 +79,13 @@ def _holding(almanac: Almanac, day: date) -> Iterator[tuple[str, _Rule]]:
 def _message(
     almanac: Almanac, house_id: str, before: _Rule | None, after: _Rule | None, day: date
 ) -> Message | None:
-    base_url = almanac.household.profile.web.base_url
+    base_url = almanac.profile.web.base_url
     link = f"{base_url}/birds" if base_url else ""
     if after:
         return by_day.eggs(after.title, after.why, link)
     if before is None or (before.free and date.fromisoformat(before.free) <= day):
         return None
-    where = house_words(almanac.household.profile, house_id)
+    where = house_words(almanac.profile, house_id)
     title = f"{where}by what is noted now, eggs laid from today on may be eaten"
     was = f"It was: {before.title}. If that is wrong, say so on the page Birds."
     return by_day.eggs(title[:1].upper() + title[1:], was, link)
@@ -103,8 +103,8 @@ def _who_does_not_know(  # noqa: PLR0913, PLR0917 - of which house, and what of 
 
     Nor whoever is on duty where it is signs to be reported, or was: they are told of those.
     """
-    crew = crew_of(almanac.household.profile, almanac.ways)
-    site_id = almanac.household.profile.site.id
+    crew = almanac.crew
+    site_id = almanac.site_id
     changes = reports.changes(connection, site_id)
     said = {
         _said_last(one, [each for each in changes if each.number == number])

@@ -7,7 +7,7 @@ from functools import partial
 
 from sqlalchemy import Connection
 
-from scheduler.alerts.crew import Contact, crew_of, duty
+from scheduler.alerts.crew import Contact, duty
 from scheduler.alerts.delivery import Delivery, Message
 from scheduler.alerts.reminded_evening import among
 from scheduler.cares.closing import Closing
@@ -44,7 +44,7 @@ def on_duty_now(
     today = almanac.household.today(now)
     if not almanac.records.reports:  # nobody hears of any
         return duty(crew, today).first
-    evenings = deliveries.evenings(connection, almanac.household.profile.site.id, today - _DAY)
+    evenings = deliveries.evenings(connection, almanac.site_id, today - _DAY)
     begun = [one for one in evenings if now < one.let_out]
     return among(begun[-1], crew).on_duty if begun else duty(crew, today).first
 
@@ -59,7 +59,7 @@ def _words(  # noqa: PLR0913, PLR0917 - of which call, of what day, to whom, whe
     now: datetime,
 ) -> Message | None:
     """What of the call is still to be told to that person; None when it is nothing."""
-    profile, calls = almanac.household.profile, calls_on(almanac, day, said)
+    profile, calls = almanac.profile, calls_on(almanac, day, said)
     left = (
         untold(almanac, connection, call, calls, day, now)
         if now >= call.useful_until
@@ -77,7 +77,7 @@ def overs(
 
     And that it holds again, for whoever had heard of its end: whoever is on duty is rung for that.
     """
-    crew = crew_of(almanac.household.profile, almanac.ways)
+    crew = almanac.crew
     on_duty = on_duty_now(almanac, connection, crew, now)
     again = put_back(almanac, connection, said, now)
     rung = (replace(one, people=tuple(_others(one.people, on_duty))) for one in again)

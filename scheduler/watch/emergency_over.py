@@ -135,7 +135,7 @@ def _ending(
 
     Of days that had passed by then nobody is told: what is taken back late was over already.
     """
-    profile, day = almanac.household.profile, almanac.household.today(change.at)
+    profile, day = almanac.profile, almanac.household.today(change.at)
     held = [one for one in those if one.spell.overlaps(day, day + _DAY)]
     worst = max(held or those, key=badness)
     since = almanac.household.today(min(one.made_at or change.at for one in those))
@@ -160,7 +160,7 @@ def _ending(
 
 def _opened(almanac: Almanac, day: date) -> list[str]:
     """The houses with birds that an order had shut by day, and that nothing else keeps shut."""
-    profile = almanac.household.profile
+    profile = almanac.profile
     return [
         profile.coop_of(coop.coop_id).name
         for coop in almanac.coops(day)
@@ -172,7 +172,7 @@ def _opened(almanac: Almanac, day: date) -> list[str]:
 
 def _is_told(almanac: Almanac, connection: Connection, kind: ReportKind, change: Change) -> bool:
     """Whether somebody has heard already that this one ended, while others held."""
-    site_id, day = almanac.household.profile.site.id, almanac.household.today(change.at)
+    site_id, day = almanac.site_id, almanac.household.today(change.at)
     return history.is_told(connection, site_id, day, step_at("over", change.at, kind))
 
 
@@ -225,7 +225,7 @@ def _told_alone(
     almanac: Almanac, connection: Connection, report: Report, change: Change
 ) -> list[tuple[Key, bool]]:
     """What was told of that report alone, when it was made or put back, and whether it went out."""
-    site_id, made_at = almanac.household.profile.site.id, report.made_at or change.at
+    site_id, made_at = almanac.site_id, report.made_at or change.at
     put_back = reports.changes(connection, site_id)
     instants = [one.undone_at for one in put_back if one.number == change.number]
     steps = {step_at("urgent", at, report.kind) for at in (made_at, *instants) if at}
@@ -248,7 +248,7 @@ def _eased(  # noqa: PLR0913, PLR0917 - what has gone, who knew of it, and what 
 ) -> EmergencyEnd:
     """What is told of a report that was worse than what holds beside it."""
     report, day = one.report, almanac.household.today(change.at)
-    marks = done.since(connection, almanac.household.profile.site.id, day)
+    marks = done.since(connection, almanac.site_id, day)
     ticks = that_count(almanac, connection, said, marks, now)
     message = eased(
         report.kind,
@@ -279,7 +279,7 @@ def _told_of(  # noqa: PLR0913, PLR0917 - what ended, and who knew of it
     reporters: Collection[str],
 ) -> EmergencyEnd:
     """That message for whoever was told of it, or reported it; whoever said so knows it."""
-    people = almanac.household.profile.person
+    people = almanac.profile.person
     by = {person.id for person in people if person.name == change.who}
     knew = [key.person_id for key, has_gone in told if has_gone]
     knew += [person.id for person in people if person.name in reporters]

@@ -66,6 +66,6 @@ def next_look(  # noqa: PLR0913 - all that may be due next
     except Exception:  # noqa: BLE001 - what cannot be worked out must not silence the rest
         _log.exception("next.not_known")
         return now
-    if due := deliveries.next_due(connection, almanac.household.profile.site.id):
+    if due := deliveries.next_due(connection, almanac.site_id):
         instants.append(due)
     return min(*instants, now + _LONGEST)

@@ -22,7 +22,7 @@ def free_ranges(
     almanac: Almanac, day: date, said: Sequence[Closing], crew: Sequence[Contact]
 ) -> Iterator[Note]:
     """The free-range time of each house with birds, until they are called in."""
-    wanting = {person.id for person in almanac.household.profile.person if person.range_reminder}
+    wanting = {person.id for person in almanac.profile.person if person.range_reminder}
     people = tuple(contact.person_id for contact in crew if contact.person_id in wanting)
     if not people:
         return
@@ -42,7 +42,7 @@ def free_ranges(
 def _words(
     almanac: Almanac, coop: CoopDay, call_in: datetime, _: Connection, __: datetime
 ) -> Message:
-    profile = almanac.household.profile
+    profile = almanac.profile
     zone, region = profile.site.zone, profile.site.region
     return by_day.free_range(
         [profile.coop_of(coop.coop_id).name],

@@ -53,7 +53,7 @@ class Housekeeping:
             self._published = state
 
     def _copy(self, journal: Journal, almanac: Almanac, now: datetime) -> None:
-        profile = almanac.household.profile
+        profile = almanac.profile
         local = now.astimezone(profile.site.zone)
         if local.hour < _COPY_HOUR:
             return

@@ -8,6 +8,7 @@ from sqlalchemy import Connection
 
 from scheduler.alerts.crew import Contact, duty_ids
 from scheduler.alerts.delivery import Message
+from scheduler.alerts.reminded_evening import in_one_walk
 from scheduler.alerts.step import Step
 from scheduler.alerts.words import by_day
 from scheduler.cares.closing import Closing
@@ -20,7 +21,6 @@ from scheduler.watch.site_note import Note
 
 HOT_C = 27.0  # from here on a shut house can kill (common practice, no source)
 USEFUL = timedelta(hours=1)
-_SHARED_WITHIN = timedelta(minutes=15)
 _DAY = timedelta(days=1)
 
 
@@ -28,10 +28,10 @@ def let_outs(
     almanac: Almanac, day: date, said: Sequence[Closing], crew: Sequence[Contact]
 ) -> Iterator[Note]:
     """The let-outs that the profile wants told, one for houses within a quarter of an hour."""
-    wanted = almanac.household.profile.reminders.letout
+    wanted = almanac.profile.reminders.letout
     if wanted == "none" or (wanted == "heat" and not is_hot(almanac, day)):
         return
-    for group in _groups(_opened(almanac, day, said)):
+    for group in in_one_walk(_opened(almanac, day, said), lambda coop: coop.let_out.instant):
         at = group[0].let_out.instant
         yield Note(
             step=Step("let-out", about=group[0].coop_id),
@@ -47,7 +47,7 @@ def let_outs(
 def _words(
     almanac: Almanac, day: date, group: Sequence[CoopDay], _: Connection, __: datetime
 ) -> Message:
-    profile = almanac.household.profile
+    profile = almanac.profile
     return by_day.let_out(
         [profile.coop_of(coop.coop_id).name for coop in group],
         local_clock(group[0].let_out.instant, profile.site.zone, profile.site.region),
@@ -77,7 +77,7 @@ def _kept_in_the_heat(
                 at=at,
                 useful_until=at + USEFUL,
                 people=duty_ids(crew, day),
-                words=partial(_airing, almanac.household.profile.coop_of(coop.coop_id).name),
+                words=partial(_airing, almanac.profile.coop_of(coop.coop_id).name),
             )
 
 
@@ -104,23 +104,13 @@ def _opened(almanac: Almanac, day: date, said: Sequence[Closing]) -> list[CoopDa
     ]
 
 
-def _groups(coops: Sequence[CoopDay]) -> list[list[CoopDay]]:
-    groups: list[list[CoopDay]] = []
-    for coop in sorted(coops, key=lambda coop: coop.let_out.instant):
-        first = groups[-1][0].let_out.instant if groups else None
-        if first is None or coop.let_out.instant - first > _SHARED_WITHIN:
-            groups.append([])
-        groups[-1].append(coop)
-    return groups
-
-
 def is_hot(almanac: Almanac, day: date) -> bool:
     """Whether 27 °C is to be expected: told for that day, or by the year's averages."""
     return _is_usually_hot(almanac, day) or any(map(_says_hot, almanac.records.of("heat", day)))
 
 
 def _is_usually_hot(almanac: Almanac, day: date) -> bool:
-    return averages(almanac.household.profile).high_c(day) >= HOT_C
+    return averages(almanac.profile).high_c(day) >= HOT_C
 
 
 def _says_hot(heat: Report) -> bool:

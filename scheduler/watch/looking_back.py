@@ -11,7 +11,6 @@ from hashlib import sha256
 
 from sqlalchemy import Connection
 
-from scheduler.alerts.crew import crew_of
 from scheduler.alerts.decide import Row
 from scheduler.alerts.delivery import Delivery
 from scheduler.alerts.evening_so_far import Night
@@ -61,7 +60,7 @@ def look_back(
     to try. One that has not reached anybody yet is taken into the next. An evening waits for its
     last message. Nothing is said of evenings before the first look.
     """
-    site_id = almanac.household.profile.site.id
+    site_id = almanac.site_id
     current = almanac.evening_of(now)
     known = memos.recall(connection, site_id, _JUDGED)
     last = date.fromisoformat(known) if known else current
@@ -88,7 +87,7 @@ def look_back(
 
 def _untold(almanac: Almanac, connection: Connection, current: date) -> Silence | None:
     """The report that has not reached anybody yet; one that has is forgotten."""
-    site_id = almanac.household.profile.site.id
+    site_id = almanac.site_id
     found = _read(memos.recall(connection, site_id, _REPORTED))
     if found is None:
         return None
@@ -123,16 +122,12 @@ def _reported(
 
 def _mark(almanac: Almanac) -> str:
     """Differs when anybody's address does; no address can be read from it."""
-    crew = crew_of(almanac.household.profile, almanac.ways)
+    crew = almanac.crew
     return sha256(repr([one.addresses for one in crew]).encode()).hexdigest()[:16]
 
 
 def _judged(
-    almanac: Almanac,
-    connection: Connection,
-    said: Sequence[Closing],
-    first: date,
-    current: date,
+    almanac: Almanac, connection: Connection, said: Sequence[Closing], first: date, current: date
 ) -> Iterator[tuple[date, bool]]:
     """Each evening that is over, and whether nobody was told of it."""
     if first >= current:
@@ -141,9 +136,9 @@ def _judged(
     closely = max(first, current - _CLOSELY * _DAY)
     for number in range((closely - first).days):
         day = first + number * _DAY
-        somebody = any(almanac.birds_in(coop.id, day) for coop in almanac.household.profile.coop)
+        somebody = any(almanac.birds_in(coop.id, day) for coop in almanac.profile.coop)
         yield day, somebody and day not in shut
-    site_id = almanac.household.profile.site.id
+    site_id = almanac.site_id
     begun = deliveries.evenings(connection, site_id, closely)
     rows = deliveries.rows_since(connection, site_id, closely)
     for number in range((current - closely).days):

@@ -46,7 +46,7 @@ def briefs(
 
     `doubt_of` is asked when it is told: why the reminders cannot be relied on, or nothing.
     """
-    profile = almanac.household.profile
+    profile = almanac.profile
     if profile.reminders.brief is None:
         return
     on_duty = duty_ids(crew, day)
@@ -80,7 +80,7 @@ def told(connection: Connection, site_id: str, *, to_duty: bool) -> None:
 
 def has_brief(almanac: Almanac, now: datetime) -> bool:
     """Whether anybody reads a brief tomorrow."""
-    crew = crew_of(almanac.household.profile, almanac.ways)
+    crew = almanac.crew
     return any(briefs(almanac, almanac.household.today(now) + _DAY, (), crew))
 
 
@@ -124,7 +124,7 @@ def _brief(almanac: Almanac, said: Sequence[Closing], day: date, worries: tuple[
 
 def _house(almanac: Almanac, coop: CoopDay, said: Sequence[Closing]) -> str:
     """When one house is opened and shut, and why its birds stay in where they do."""
-    profile, state = almanac.household.profile, almanac.house(coop.coop_id, coop.day, said)
+    profile, state = almanac.profile, almanac.house(coop.coop_id, coop.day, said)
     if why := reasons.why_no_birds(profile, coop.coop_id, coop.day, state):
         return f"{profile.coop_of(coop.coop_id).name}: no birds tonight. {why}"
     zone, region = profile.site.zone, profile.site.region
@@ -153,13 +153,9 @@ def _walk(walk: Round) -> str:
 
 
 def _worries(
-    almanac: Almanac,
-    connection: Connection,
-    said: Sequence[Closing],
-    day: date,
-    now: datetime,
+    almanac: Almanac, connection: Connection, said: Sequence[Closing], day: date, now: datetime
 ) -> Iterator[str]:
-    profile = almanac.household.profile
+    profile = almanac.profile
     site_id = profile.site.id
     last_night = day - _DAY
     yield from (line.sentence for line in bird_lines(profile, almanac.records, day))
@@ -200,7 +196,7 @@ def _order_ends(records: Records, day: date) -> Iterator[str]:
 
 def _changed(almanac: Almanac, connection: Connection) -> Iterator[str]:
     """What has changed since the last brief: of the machine, and who is told."""
-    profile = almanac.household.profile
+    profile = almanac.profile
     site_id = profile.site.id
     here = {one.person_id for one in crew_of(profile, almanac.ways)}
     left = json.loads(memos.recall(connection, site_id, LEFT) or "[]")
@@ -214,7 +210,7 @@ def _changed(almanac: Almanac, connection: Connection) -> Iterator[str]:
 
 def _unheard(almanac: Almanac, connection: Connection, now: datetime) -> Iterator[str]:
     """What did not reach people, and what of theirs does not reach us."""
-    profile = almanac.household.profile
+    profile = almanac.profile
     names = profile.person_names
     for one in history.failures(connection, profile.site.id, now - _DAY):
         name = names.get(one.person_id, one.person_id)

@@ -137,7 +137,7 @@ class ProfileInForce:
     ) -> None:
         """Its days are these from now on; the reminders began when they did."""
         self.lacks = lacks
-        self.secrets_in_use = self.ways.secrets_hash(almanac.household.profile)
+        self.secrets_in_use = self.ways.secrets_hash(almanac.profile)
         self.post.use_channels(channels)
         self.almanac = replace(almanac, watched_since=self.almanac.watched_since)
 

@@ -13,7 +13,7 @@ _NIGHT, _MORNING = time(22), time(7)  # local
 
 def night_ends(almanac: Almanac, now: datetime) -> datetime | None:
     """When the night ends that people sleep through, 22:00 to 07:00 local; None by day."""
-    local = now.astimezone(almanac.household.profile.site.zone)
+    local = now.astimezone(almanac.profile.site.zone)
     if _MORNING <= local.time() < _NIGHT:
         return None
     day = local.date() + (_DAY if local.time() >= _NIGHT else timedelta())

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from scheduler.alerts.crew import Contact
-from scheduler.alerts.delivery import ChannelName, Delivery, Key, Outcome
+from scheduler.alerts.delivery import ChannelName, Delivery, Outcome, site_key
 from scheduler.alerts.step import Step
 from scheduler.alerts.words import ways_out
 from scheduler.journal.deliveries import Claimed
@@ -97,20 +97,13 @@ def _told(  # noqa: PLR0913, PLR0917 - as relays
     about = "all" if everybody else person_id if broken.way is None else struck[0].person_id
     whose = None if everybody else ", ".join(names)
     message = ways_out.trouble(whose, channel, outcome.reason)
+    step = Step("trouble", channel=channel, about=about)
     for contact in crew:
         way = broken.way_to(contact)
         if way is None or (broken.way is None and contact.person_id == person_id):
             continue
         yield Delivery(
-            key=Key(
-                site_id=site_id,
-                subject_id=site_id,
-                day=failed.key.day,
-                step=Step("trouble", channel=channel, about=about),
-                opening=0,
-                person_id=contact.person_id,
-                channel=way,
-            ),
+            key=site_key(site_id, failed.key.day, step, contact.person_id, way),
             message=message,
             due_at=now,
             useful_until=now + _TROUBLE_USEFUL,

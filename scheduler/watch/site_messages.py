@@ -6,7 +6,7 @@ from datetime import date, datetime, timedelta
 
 from sqlalchemy import Connection
 
-from scheduler.alerts.crew import Contact, crew_of, duty
+from scheduler.alerts.crew import Contact, duty
 from scheduler.alerts.delivery import Delivery
 from scheduler.cares.closing import Closing
 from scheduler.journal import history
@@ -33,7 +33,7 @@ def notes_of(
     `on_duty` hears of emergencies; else whoever has the evenings. `doubt_of` is asked for a brief:
     why the reminders cannot be relied on, or nothing.
     """
-    crew = crew_of(almanac.household.profile, almanac.ways)
+    crew = almanac.crew
     if not crew:
         return ()
     found = [*let_outs(almanac, day, said, crew), *free_ranges(almanac, day, said, crew)]
@@ -51,9 +51,9 @@ def due_notes(
 ) -> Iterator[Delivery]:
     """The notes of today that are due and still of use, and last evening's emergencies."""
     today = almanac.household.today(now)
-    crew = crew_of(almanac.household.profile, almanac.ways)
+    crew = almanac.crew
     here = {contact.person_id for contact in crew}  # what only who has left was told is told again
-    site_id = almanac.household.profile.site.id
+    site_id = almanac.site_id
     on_duty = on_duty_now(almanac, connection, crew, now)
     # What was reported just before midnight is no less urgent after it.
     late = [(today - _DAY, note) for note in emergency_notes(almanac, today - _DAY, said, on_duty)]

@@ -6,8 +6,8 @@ from datetime import date, datetime, timedelta
 
 from sqlalchemy import Connection
 
-from scheduler.alerts.crew import crew_of, duty_ids
-from scheduler.alerts.delivery import Delivery, Key, Message
+from scheduler.alerts.crew import duty_ids
+from scheduler.alerts.delivery import Delivery, Message, site_key
 from scheduler.alerts.step import Step
 from scheduler.journal import deliveries
 from scheduler.service.almanac import Almanac
@@ -36,18 +36,12 @@ def told_to_all(
     almanac: Almanac, step: Step, day: date, message: Message, now: datetime
 ) -> Iterator[Delivery]:
     """The message to everybody, over their loudest way, once for that step and date."""
-    crew = crew_of(almanac.household.profile, almanac.ways)
-    people = tuple(contact.person_id for contact in crew)
+    people = tuple(contact.person_id for contact in almanac.crew)
     yield from told_to(almanac, step, day, message, now, people)
 
 
 def tell_all(  # noqa: PLR0913, PLR0917 - what, of when, where it is written down
-    connection: Connection,
-    almanac: Almanac,
-    step: Step,
-    day: date,
-    message: Message,
-    now: datetime,
+    connection: Connection, almanac: Almanac, step: Step, day: date, message: Message, now: datetime
 ) -> None:
     """Writes it down for everybody, once for that step and date."""
     deliveries.add(connection, told_to_all(almanac, step, day, message, now))
@@ -57,8 +51,7 @@ def told_to_duty(
     almanac: Almanac, step: Step, day: date, message: Message, now: datetime
 ) -> Iterator[Delivery]:
     """The message to whoever is on duty, over their loudest way, once for that step and date."""
-    crew = crew_of(almanac.household.profile, almanac.ways)
-    yield from told_to(almanac, step, day, message, now, duty_ids(crew, day))
+    yield from told_to(almanac, step, day, message, now, duty_ids(almanac.crew, day))
 
 
 def told_to(  # noqa: PLR0913, PLR0917 - what, of when, to whom
@@ -74,18 +67,11 @@ def told_to(  # noqa: PLR0913, PLR0917 - what, of when, to whom
 
     It is of use for a day, or `until` then.
     """
-    site_id = almanac.household.profile.site.id
-    for contact in crew_of(almanac.household.profile, almanac.ways):
+    for contact in almanac.crew:
         if contact.person_id in people:
             yield Delivery(
-                key=Key(
-                    site_id=site_id,
-                    subject_id=site_id,
-                    day=day,
-                    step=step,
-                    opening=0,
-                    person_id=contact.person_id,
-                    channel=contact.addresses[0][0],
+                key=site_key(
+                    almanac.site_id, day, step, contact.person_id, contact.addresses[0][0]
                 ),
                 message=message,
                 due_at=at,

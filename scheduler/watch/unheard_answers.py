@@ -43,7 +43,7 @@ def follow(
 
     Else the morning is soon enough.
     """
-    site_id, today = almanac.household.profile.site.id, almanac.household.today(now)
+    site_id, today = almanac.site_id, almanac.household.today(now)
     known = memos.recall(connection, site_id, DEAF)
     if deaf and known is None:
         known = f"{deaf.since(now).isoformat()} {deaf.reason}"
@@ -65,13 +65,13 @@ def follow(
 
 def deaf_line(almanac: Almanac, connection: Connection) -> str:
     """That buttons under messages do not work, as a sentence; empty while they do."""
-    known = memos.recall(connection, almanac.household.profile.site.id, DEAF)
+    known = memos.recall(connection, almanac.site_id, DEAF)
     since, _, reason = (known or "").partition(" ")
     return f"{_deaf(almanac, datetime.fromisoformat(since), reason).title}." if known else ""
 
 
 def _deaf(almanac: Almanac, since: datetime, reason: str) -> Message:
     """That buttons under messages do not work, and which way still does."""
-    profile = almanac.household.profile
+    profile = almanac.profile
     clock = local_clock(since, profile.site.zone, profile.site.region)
     return ways_out.deaf(clock, reason, profile.web.base_url or "")

@@ -49,8 +49,7 @@ def follow(
     """
     for one in _told_of(almanac, connection, now, begun):
         holds = filter(
-            None,
-            (deaf_line(almanac, connection), _urgent(almanac, connection, said, now)),
+            None, (deaf_line(almanac, connection), _urgent(almanac, connection, said, now))
         )
         yield replace(one, message=replace(one.message, body=" ".join((one.message.body, *holds))))
 
@@ -60,7 +59,7 @@ def _urgent(
 ) -> str:
     """What whoever comes on duty later than an emergency is told is to know as well."""
     day = almanac.household.today(now)
-    marks = done.since(connection, almanac.household.profile.site.id, day)
+    marks = done.since(connection, almanac.site_id, day)
     try:
         ticks = that_count(almanac, connection, said, marks, now)
         urgent = urgent_today(almanac, day, said, ticks)
@@ -73,8 +72,8 @@ def _urgent(
 def _told_of(
     almanac: Almanac, connection: Connection, now: datetime, begun: Sequence[Evening]
 ) -> Iterator[Delivery]:
-    site_id = almanac.household.profile.site.id
-    profile = almanac.household.profile
+    site_id = almanac.site_id
+    profile = almanac.profile
     crew = crew_of(profile, almanac.ways)
     # Who is not reached because a secret is missing has not left.
     here = [[one.person_id, one.name] for one in crew_of(profile, ways_of(profile))]

@@ -2,7 +2,7 @@
 
 from datetime import tzinfo
 
-from scheduler.alerts.delivery import QUIET, USUAL, Message
+from scheduler.alerts.delivery import QUIET, Message, site_message
 from scheduler.alerts.reminded_evening import Evening
 from scheduler.alerts.words.doors import stem
 from scheduler.alerts.words.phrases import SHORT_NAME, TITLE_LENGTH, short
@@ -34,13 +34,8 @@ def not_taken(evening: Evening, state: Door, zone: tzinfo) -> Message:
 def renewed_since(link: str) -> Message:
     """Why a button is dead whose person is here: they were put back, or their links renewed."""
     title = "Not taken: your buttons are newer now. Use the newest message, or the page"
-    return Message(
-        title=title,
-        body="You were put back into the profile, or your links were renewed, since that message.",
-        stem=title,
-        priority=USUAL,
-        link=link,
-    )
+    body = "You were put back into the profile, or your links were renewed, since that message."
+    return site_message(title, body, link=link)
 
 
 def of_another_evening(evening: Evening, *, taken: bool, waits: bool, link: str = "") -> Message:

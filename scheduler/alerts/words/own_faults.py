@@ -2,7 +2,7 @@
 
 from datetime import date
 
-from scheduler.alerts.delivery import LOUD, LOUDEST, USUAL, Message
+from scheduler.alerts.delivery import LOUD, LOUDEST, Message, site_message
 from scheduler.alerts.words.phrases import titled
 from scheduler.profile.words import day_words
 
@@ -10,22 +10,18 @@ from scheduler.profile.words import day_words
 def not_written() -> Message:
     """The journal cannot be written, and that will not mend itself."""
     title = "Duskfold cannot write to its disk; reminders go on from memory"
-    return Message(
-        title=title,
-        body=(
-            "Until it can, nothing you say of a door is kept, and the reminders do not stop. Look "
-            "at the disk of Duskfold's machine: it may be full, or may not be written."
-        ),
-        stem=title,
-        priority=USUAL,
+    body = (
+        "Until it can, nothing you say of a door is kept, and the reminders do not stop. Look "
+        "at the disk of Duskfold's machine: it may be full, or may not be written."
     )
+    return site_message(title, body)
 
 
 def cannot_plan(coop_name: str) -> Message:
     """One house's evening cannot be worked out."""
     title = titled("Watch the door yourself: ", [coop_name], ", no reminders for it")
     body = "Duskfold cannot work out this house's evening. That is a fault of the program."
-    return Message(title=title, body=body, stem=title, priority=LOUDEST)
+    return site_message(title, body, priority=LOUDEST)
 
 
 def recovered(how: str) -> Message:
@@ -35,21 +31,17 @@ def recovered(how: str) -> Message:
         "copy": "The last nightly copy is in use: what was said since then is not known.",
         "empty": "There was no copy: nothing said so far is known.",
     }[how]
-    return Message(title=title, body=body, stem=title, priority=LOUD)
+    return site_message(title, body, priority=LOUD)
 
 
 def unknown_time() -> Message:
     """The clock cannot be right."""
     title = "Duskfold does not know what time it is: watch the door yourself"
-    return Message(
-        title=title,
-        body=(
-            "The clock of its machine stands before a time it has already seen. No reminders go "
-            "out until it is set. You can still confirm a door."
-        ),
-        stem=title,
-        priority=LOUDEST,
+    body = (
+        "The clock of its machine stands before a time it has already seen. No reminders go "
+        "out until it is set. You can still confirm a door."
     )
+    return site_message(title, body, priority=LOUDEST)
 
 
 def said_ahead(*, is_sure: bool) -> Message:
@@ -69,42 +61,27 @@ def said_ahead(*, is_sure: bool) -> Message:
             "By what it shows now, a door was said to be shut on an evening that is still to come. "
             "That does not count, and the reminders go on. Everything else that was said stands."
         )
-    return Message(
-        title=title,
-        body=body,
-        stem=title,
-        priority=LOUD,
-    )
+    return site_message(title, body, priority=LOUD)
 
 
 def clock_ahead(day: date, clock: str) -> Message:
     """The clock shows a time far ahead of what it showed before, and nobody has agreed to it."""
     title = f"Is it {clock} on {day:%A} {day.day} {day:%B %Y}? Duskfold's clock says so"
-    return Message(
-        title=title,
-        body=(
-            "It is far ahead of what it showed when Duskfold last ran. Reminders go by it. If it "
-            "is right, say so on the Status page; if not, set the clock of Duskfold's machine."
-        ),
-        stem=title,
-        priority=USUAL,
+    body = (
+        "It is far ahead of what it showed when Duskfold last ran. Reminders go by it. If it "
+        "is right, say so on the Status page; if not, set the clock of Duskfold's machine."
     )
+    return site_message(title, body)
 
 
 def missed_evenings(first: date, count: int) -> Message:
     """So many evenings had no reminder, whatever the reason."""
     when = day_words(first)
-    title = (
-        f"No reminder went out on the evening of {when}"
-        if count == 1
-        else f"No reminders went out on {count:,} evenings since {when}"
-    )
-    return Message(
-        title=title,
-        body="Duskfold was off, or could reach nobody. Look whether all is in order, and count.",
-        stem=title,
-        priority=LOUD,
-    )
+    title = f"No reminders went out on {count:,} evenings since {when}"
+    if count == 1:
+        title = f"No reminder went out on the evening of {when}"
+    body = "Duskfold was off, or could reach nobody. Look whether all is in order, and count."
+    return site_message(title, body, priority=LOUD)
 
 
 def not_relied_on(what: str) -> str:

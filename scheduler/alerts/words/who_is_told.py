@@ -2,10 +2,8 @@
 
 from collections.abc import Sequence
 
-from scheduler.alerts.delivery import QUIET, Message
+from scheduler.alerts.delivery import QUIET, Message, site_message
 from scheduler.alerts.words.phrases import ENTRY, SHORT_NAME, is_are, joined, short, titled
-
-_CHANGE_IT_BACK = "The profile was changed. If that was not meant, change it back."
 
 
 def left(
@@ -35,12 +33,8 @@ def left(
     body = f"If {duty} does not answer, {then_called}" + (", from tomorrow on" if is_other else "")
     body += "." if then else ": give somebody else a push topic or a mail address in the profile."
     after = f": {what} {'from tomorrow' if is_later else 'now'}"
-    return Message(
-        title=titled("", names, f" {is_are(len(names))} no longer told{after}", "people"),
-        body=f"{until_then}{body} {_CHANGE_IT_BACK}",
-        stem=ENTRY,
-        priority=QUIET,
-    )
+    title = titled("", names, f" {is_are(len(names))} no longer told{after}", "people")
+    return _changed(title, f"{until_then}{body}")
 
 
 def duty_moved(had: str, duty: str, then: str, tonight: tuple[str, str]) -> Message:
@@ -55,36 +49,27 @@ def duty_moved(had: str, duty: str, then: str, tonight: tuple[str, str]) -> Mess
     title += before
     if had_tonight == has_tonight == duty:  # the other one was to have them, and never had
         title = f"{first} keeps the evenings: they do not pass to {before} tomorrow"
-    return Message(
-        title=title,
-        body=f"If {duty} does not answer, {then} is called. {_CHANGE_IT_BACK}",
-        stem=ENTRY,
-        priority=QUIET,
-    )
+    return _changed(title, f"If {duty} does not answer, {then} is called.")
 
 
 def duty_is_back(had: str, has: str, then: str, duty: str) -> Message:
     """Who has the evening under way again, from whom, and who has the evenings after it."""
     first, before = short(has, SHORT_NAME), short(had, SHORT_NAME)
     called = f"{then} is called" if then else "everybody is called"
-    after = f"From tomorrow {duty} has the evenings. " if duty != has else ""
-    return Message(
-        title=f"Tonight {first} is on duty again, no longer {before}",
-        body=f"If {has} does not answer, {called}. {after}{_CHANGE_IT_BACK}",
-        stem=ENTRY,
-        priority=QUIET,
-    )
+    after = f" From tomorrow {duty} has the evenings." if duty != has else ""
+    title = f"Tonight {first} is on duty again, no longer {before}"
+    return _changed(title, f"If {has} does not answer, {called}.{after}")
 
 
 def second_is_back(duty: str, then: str) -> Message:
     """Who is called again, in the evening under way, when whoever is on duty does not answer."""
     first, second = short(duty, SHORT_NAME), short(then, SHORT_NAME)
-    return Message(
-        title=f"Tonight {second} is called after {first} again",
-        body=_CHANGE_IT_BACK,
-        stem=ENTRY,
-        priority=QUIET,
-    )
+    return _changed(f"Tonight {second} is called after {first} again")
+
+
+def _changed(title: str, body: str = "") -> Message:
+    meant = "The profile was changed. If that was not meant, change it back."
+    return site_message(title, f"{body} {meant}".lstrip(), stem=ENTRY, priority=QUIET)
 
 
 def left_line(names: Sequence[str]) -> str:

@@ -6,7 +6,6 @@ from datetime import datetime, timedelta
 
 from sqlalchemy import Connection
 
-from scheduler.alerts.decide import is_open, notice, opening
 from scheduler.alerts.delivery import Message
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.step import Step
@@ -48,7 +47,7 @@ def answer(journal: Journal, almanac: Almanac, given: SignedAnswer, now: datetim
             renewed = renewed_since(night.link(given.person_id))
             _tell(connection, night, given, Step("not-taken-of", given.generation), renewed, now)
             return False
-        in_turn = given.opening == opening(night.states)
+        in_turn = given.opening == night.turn
         taken = in_turn and closings.spend(connection, site_id, given.token(almanac.key), given.day)
         new = _pressed(given, night, who, now) if taken else []
         if new:
@@ -77,9 +76,7 @@ def _tell(  # noqa: PLR0913, PLR0917 - what came of an answer, of which evening,
 ) -> None:
     """The word for whoever pressed it."""
     until = max(night.evening.let_out, now + _WORD_USEFUL)
-    people = [given.person_id]
-    found = notice(night.evening, step, 0, people, message, due_at=now, useful_until=until)
-    deliveries.add(connection, found)
+    deliveries.add(connection, night.notice(step, 0, [given.person_id], message, now, until))
 
 
 def _pressed(given: SignedAnswer, night: Night, who: str, now: datetime) -> list[Closing]:
@@ -139,7 +136,7 @@ def _answered(
     Of an evening that is over always: it may have been meant for tonight.
     """
     if now >= night.evening.let_out:
-        waits = tonight is not None and is_open(tonight.states)
+        waits = tonight is not None and tonight.is_open
         link = tonight.link(given.person_id) if tonight else ""
         return of_another_evening(night.evening, taken=taken, waits=waits, link=link)
     state = None if taken else _what_speaks_against(given, night)

@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 from sqlalchemy import Connection
 
 from scheduler.alerts.crew import crew_of
-from scheduler.alerts.delivery import Delivery, Key, Message
+from scheduler.alerts.delivery import Delivery, Message, site_key
 from scheduler.alerts.step import Step, step_at
 from scheduler.alerts.words import let_in
 from scheduler.journal import deliveries
@@ -21,19 +21,12 @@ def tell(
 ) -> None:
     """The message to everybody over their loudest way, once for that step."""
     site = profile.site
+    day = now.astimezone(site.zone).date()
     deliveries.add(
         connection,
         [
             Delivery(
-                key=Key(
-                    site_id=site.id,
-                    subject_id=site.id,
-                    day=now.astimezone(site.zone).date(),
-                    step=step,
-                    opening=0,
-                    person_id=contact.person_id,
-                    channel=contact.addresses[0][0],
-                ),
+                key=site_key(site.id, day, step, contact.person_id, contact.addresses[0][0]),
                 message=message,
                 due_at=now,
                 useful_until=now + _USEFUL,

@@ -9,7 +9,7 @@ from pathlib import Path
 from secrets import token_hex
 
 from scheduler.alerts.crew import Contact, crew_of
-from scheduler.alerts.delivery import ChannelName, Delivery, Key, Outcome, Outgoing
+from scheduler.alerts.delivery import ChannelName, Delivery, Outcome, Outgoing, site_key
 from scheduler.alerts.step import Step
 from scheduler.alerts.words import ways_out
 from scheduler.journal import deliveries
@@ -82,15 +82,8 @@ def send_test(  # noqa: PLR0913 - what a test needs of the world, by name
 def _test(
     site: Site, contact: Contact, channel: ChannelName, address: str, now: datetime
 ) -> Delivery:
-    key = Key(
-        site_id=site.id,
-        subject_id=site.id,
-        day=now.astimezone(site.zone).date(),
-        step=Step("test", about=token_hex(8)),
-        opening=0,
-        person_id=contact.person_id,
-        channel=channel,
-    )
+    day, step = now.astimezone(site.zone).date(), Step("test", about=token_hex(8))
+    key = site_key(site.id, day, step, contact.person_id, channel)
     message = ways_out.test(contact.name)
     return Delivery(
         key=key, message=message, due_at=now, useful_until=now + _USEFUL, address=address
