@@ -39,6 +39,20 @@ class Row:
         )
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pursuit:
+    """Deliveries to write down, waiting ones to give up, waiting ones with other words."""
+
+    add: tuple[Delivery, ...] = ()
+    drop: tuple[Key, ...] = ()
+    reword: tuple[tuple[Key, Message], ...] = ()
+
+    @property
+    def nothing(self) -> bool:
+        """Whether there is nothing to do."""
+        return not (self.add or self.drop or self.reword)
+
+
 Voice = Callable[[CalledStep, str, ChannelName], Message]
 
 

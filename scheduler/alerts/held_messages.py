@@ -11,7 +11,7 @@ from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.reminded_evening import DoorStates, Evening
 from scheduler.alerts.reopened import steps_of
 from scheduler.alerts.step import Step
-from scheduler.alerts.words.held import held
+from scheduler.alerts.words.reminders import held
 
 _HELD_AFTER = timedelta(minutes=5)
 _STRAY_USEFUL = timedelta(hours=1)

@@ -5,11 +5,11 @@ from dataclasses import replace
 from datetime import datetime
 
 from scheduler.alerts import decide
+from scheduler.alerts.decide import Pursuit
 from scheduler.alerts.delivery import Delivery, Key
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.held_messages import holds, replaced_holds
 from scheduler.alerts.once_shut import all_clear_reworded, once_shut
-from scheduler.alerts.pursuit import Pursuit
 from scheduler.alerts.reopened import BREATH, is_often, steps_of
 from scheduler.alerts.search import by_other_ways, search_renewed, search_reworded
 from scheduler.alerts.while_open import while_open

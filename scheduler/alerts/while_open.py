@@ -5,10 +5,9 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 
 from scheduler.alerts import decide
-from scheduler.alerts.decide import Row, Voice
+from scheduler.alerts.decide import Pursuit, Row, Voice
 from scheduler.alerts.delivery import USUAL, ChannelName, Delivery, Key, Message
 from scheduler.alerts.evening_so_far import Night
-from scheduler.alerts.pursuit import Pursuit
 from scheduler.alerts.reminded_evening import CalledStep
 from scheduler.alerts.reopened import BREATH, is_often, is_slip, opened_last, steps_of
 from scheduler.alerts.step import Step

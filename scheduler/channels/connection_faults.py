@@ -5,16 +5,12 @@ import ssl
 
 from scheduler.alerts.delivery import Outcome, OutcomeKind
 
-_NOT_YET_VALID = 9  # X509_V_ERR_..., OpenSSL x509_vfy.h (from memory; held by tests/channels)
-_EXPIRED = 10
-_WRONG_NAMES = (62, 64)  # of a host, of an IP address
-_CERTIFICATE = {
-    _NOT_YET_VALID: "is not yet valid; perhaps the clock of this machine is wrong",
-    _EXPIRED: "has expired",
-    **dict.fromkeys(_WRONG_NAMES, "is for another name"),
+_CERTIFICATE = {  # X509_V_ERR_..., OpenSSL x509_vfy.h (from memory; held by tests/channels)
+    9: "is not yet valid; perhaps the clock of this machine is wrong",
+    10: "has expired",
+    62: "is for another name",  # of a host
+    64: "is for another name",  # of an IP address
 }
-
-
 _MEANINGS: tuple[tuple[type[Exception], OutcomeKind, str], ...] = (  # the first that fits
     (ssl.SSLEOFError, "transient", "the connection was cut while it was being secured"),
     (ssl.SSLZeroReturnError, "transient", "the connection was cut while it was being secured"),
@@ -31,9 +27,7 @@ def unconnected(error: Exception) -> Outcome:
     """The outcome of an error before anything was sent; its reason names neither host nor text."""
     if isinstance(error, ssl.SSLCertVerificationError):
         said = _CERTIFICATE.get(error.verify_code, "is signed by nobody this machine trusts")
-        return Outcome(kind="misconfigured", reason=f"the server's certificate {said}")
+        return Outcome("misconfigured", f"the server's certificate {said}")
     return next(
-        Outcome(kind=kind, reason=reason)
-        for fault, kind, reason in _MEANINGS
-        if isinstance(error, fault)
+        Outcome(kind, reason) for fault, kind, reason in _MEANINGS if isinstance(error, fault)
     )

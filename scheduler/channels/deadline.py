@@ -7,10 +7,7 @@ import time
 from collections.abc import Callable
 from concurrent.futures import Future
 from dataclasses import dataclass
-from types import TracebackType
 from typing import Self, TypeVar
-
-from scheduler.channels.port import CONNECT_S, DEADLINE_S, REPLY_S
 
 _Found = TypeVar("_Found")
 
@@ -19,9 +16,9 @@ _Found = TypeVar("_Found")
 class Limits:
     """How long one delivery, its look-up and connection together, and one reply may take."""
 
-    total_s: float = DEADLINE_S
-    connect_s: float = CONNECT_S
-    reply_s: float = REPLY_S
+    total_s: float = 40.0
+    connect_s: float = 10.0
+    reply_s: float = 20.0
 
 
 USUAL = Limits()
@@ -64,12 +61,7 @@ class Deadline:
         self._timer.start()
         return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        at: TracebackType | None,
-    ) -> None:
+    def __exit__(self, *_: object) -> None:
         self.lift()
         with self._lock:
             for connection in self._connections:

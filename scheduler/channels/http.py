@@ -9,7 +9,6 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from email.message import Message
 from email.utils import parsedate_to_datetime
-from types import TracebackType
 from typing import Self
 from urllib.parse import urlsplit
 
@@ -75,12 +74,7 @@ class Exchange:
     def __enter__(self) -> Self:
         return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        at: TracebackType | None,
-    ) -> None:
+    def __exit__(self, *_: object) -> None:
         for part in (self._response, self._connection, self._socket):
             if part is not None:
                 part.close()
@@ -116,8 +110,8 @@ class Exchange:
             return unconnected(error)
         cut = isinstance(error, OSError | http.client.IncompleteRead) or self._deadline.passed
         if cut or not isinstance(error, http.client.HTTPException):
-            return Outcome(kind="unknown", reason="no answer came back")
-        return Outcome(kind="misconfigured", reason="what answers there is no web server")
+            return Outcome("unknown", "no answer came back")
+        return Outcome("misconfigured", "what answers there is no web server")
 
 
 def exchange(request: Request, deadline: Deadline, tls: ssl.SSLContext) -> Reply | Outcome:
@@ -134,8 +128,4 @@ def exchange(request: Request, deadline: Deadline, tls: ssl.SSLContext) -> Reply
         except (OSError, ValueError, http.client.HTTPException):
             pass  # a refusal is understood without its text
         answer = Reply(status=response.status, headers=response.headers, body=body)
-        return (
-            Outcome(kind="unknown", reason="the answer was cut off")
-            if answer.ok and cut
-            else answer
-        )
+        return Outcome("unknown", "the answer was cut off") if answer.ok and cut else answer

@@ -9,7 +9,7 @@ from collections.abc import Callable
 from dataclasses import KW_ONLY, dataclass, field
 from datetime import datetime
 from io import BufferedReader
-from typing import ClassVar, Literal, get_args
+from typing import ClassVar, Literal
 
 from scheduler.alerts.delivery import ChannelName, Outcome, OutcomeKind, Outgoing
 from scheduler.channels.connection_faults import unconnected
@@ -19,11 +19,10 @@ from scheduler.channels.letter import composed, usable
 Stage = Literal["greeting", "hello", "TLS", "login", "sender", "recipient", "message", "end"]
 # What a 5xx means there; a 4xx is transient everywhere (RFC 5321 §4.2.1).
 _REFUSED: dict[Stage, OutcomeKind] = {
-    **dict.fromkeys(get_args(Stage), "misconfigured"),
     "recipient": "bad address",
     "message": "permanent",
     "end": "permanent",
-}
+}  # elsewhere it is our side that is set up wrongly
 _NEEDS_LOGIN = 530
 _GO_ON = 334
 _HEX_ID = re.compile(r"[0-9a-f]{32}")
@@ -66,15 +65,13 @@ class MailChannel:
     def deliver(self, outgoing: Outgoing) -> Outcome:
         """What came of handing the mail over; mail can neither hold a message nor take it back."""
         if outgoing.operation != "send":
-            return Outcome(kind="permanent", reason="mail cannot hold messages")
+            return Outcome("permanent", "mail cannot hold messages")
         if not usable(outgoing.address):
-            return Outcome(kind="bad address", reason="this is no address that mail can carry")
+            return Outcome("bad address", "this is no address that mail can carry")
         if not usable(self.settings.sender):
-            return Outcome(
-                kind="misconfigured", reason="the sender's address is none that mail can carry"
-            )
+            return Outcome("misconfigured", "the sender's address is none that mail can carry")
         if not all(map(_HEX_ID.fullmatch, (outgoing.message_id, outgoing.thread_id))):
-            return Outcome(kind="permanent", reason="the message has no id")
+            return Outcome("permanent", "the message has no id")
         wire = composed(outgoing, self.settings.sender, self.now())
         with Deadline(self.limits) as deadline:
             dialogue = _Dialogue(self.settings, deadline, self.tls)
@@ -85,7 +82,7 @@ class MailChannel:
                 return dialogue.meaning(error)
             finally:
                 dialogue.quit()
-        return Outcome(kind="sent")
+        return Outcome("sent")
 
 
 class _Connection(smtplib.SMTP):
@@ -128,15 +125,15 @@ class _Lines:
         self._file.close()
 
 
+@dataclass(slots=True)
 class _Dialogue:
     """One transaction; `stage` is the step whose answer is awaited."""
 
-    def __init__(self, settings: MailSettings, deadline: Deadline, tls: ssl.SSLContext) -> None:
-        self.stage: Stage = "greeting"
-        self._settings = settings
-        self._deadline = deadline
-        self._tls = tls
-        self._smtp: _Connection | None = None
+    _settings: MailSettings
+    _deadline: Deadline
+    _tls: ssl.SSLContext
+    stage: Stage = "greeting"
+    _smtp: _Connection | None = None
 
     def hand_over(self, address: str, wire: bytes) -> None:
         """Returns when the server has the mail; raises as smtplib and socket do otherwise."""
@@ -181,16 +178,14 @@ class _Dialogue:
         cut = self._deadline.passed or isinstance(error, smtplib.SMTPServerDisconnected)
         match error:
             case _ if cut and not at_end:
-                reason = f"no answer from the mail server ({self.stage})"
-                return Outcome(kind="transient", reason=reason)
+                return Outcome("transient", f"no answer from the mail server ({self.stage})")
             case smtplib.SMTPResponseException(smtp_code=int(code)):
                 return self._refusal(code)
             case _ if at_end:
-                return Outcome(kind="unknown", reason="no answer after the whole mail was sent")
+                return Outcome("unknown", "no answer after the whole mail was sent")
             case smtplib.SMTPNotSupportedError():
                 lacking = "secured connection" if self.stage == "TLS" else "login we know"
-                reason = f"the mail server offers no {lacking}"
-                return Outcome(kind="misconfigured", reason=reason)
+                return Outcome("misconfigured", f"the mail server offers no {lacking}")
             case _:
                 return unconnected(error)
 
@@ -198,19 +193,15 @@ class _Dialogue:
         reason = f"the mail server refused: {self.stage} ({code})"
         match code // 100:
             case 4:
-                return Outcome(kind="transient", reason=reason)
+                return Outcome("transient", reason)
             case 5 if code == _NEEDS_LOGIN:
-                return Outcome(kind="misconfigured", reason=reason)
+                return Outcome("misconfigured", reason)
             case 5:
-                return Outcome(kind=_REFUSED[self.stage], reason=reason)
+                return Outcome(_REFUSED.get(self.stage, "misconfigured"), reason)
             case _ if self.stage == "end":
-                return Outcome(
-                    kind="unknown", reason="an answer that makes no sense after the whole mail"
-                )
+                return Outcome("unknown", "an answer that makes no sense after the whole mail")
             case _:
-                return Outcome(
-                    kind="misconfigured", reason=f"no mail server answers there ({self.stage})"
-                )
+                return Outcome("misconfigured", f"no mail server answers there ({self.stage})")
 
     def quit(self) -> None:
         """Says goodbye where that is still possible; what it comes to changes nothing."""

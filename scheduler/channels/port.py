@@ -4,10 +4,6 @@ from typing import Protocol
 
 from scheduler.alerts.delivery import ChannelName, Outcome, Outgoing
 
-DEADLINE_S = 40.0  # for the whole dialogue
-CONNECT_S = 10.0
-REPLY_S = 20.0
-
 
 class Channel(Protocol):
     """Hands one message over and says what came of it, within the deadline; raises nothing."""

@@ -20,9 +20,7 @@ SHORT_BODY_CHARACTERS = 1000  # what a server that says 413 is offered instead
 PROBE_ID = "duskfold-probe"
 _PROBE_HOLD = timedelta(hours=1)
 _TOPIC = re.compile(r"[-_A-Za-z0-9]{1,64}")
-_CANNOT_CANCEL = Outcome(
-    kind="permanent", reason="this push server cannot take a held message back"
-)
+_CANNOT_CANCEL = Outcome("permanent", "this push server cannot take a held message back")
 _STILL_THERE = "the push server still holds it"
 _NOT_NOW = "the push server is to be left alone for a while"
 _LEEWAY_S = 120  # between its clock and ours
@@ -31,12 +29,10 @@ _TOO_LARGE = 413
 _REFUSED = {"bad address", "misconfigured"}
 # A push server gives access by topic and by who asks: a refusal says nothing of the next topic.
 _STATUS = {
-    401: Outcome(kind="bad address", reason="the push server wants another token here (401)"),
-    403: Outcome(kind="bad address", reason="the push server does not let us in here (403)"),
-    _NOT_FOUND: Outcome(kind="bad address", reason="the push server knows no such topic (404)"),
-    _TOO_LARGE: Outcome(
-        kind="permanent", reason="the push server finds the message too long (413)"
-    ),
+    401: Outcome("bad address", "the push server wants another token here (401)"),
+    403: Outcome("bad address", "the push server does not let us in here (403)"),
+    _NOT_FOUND: Outcome("bad address", "the push server knows no such topic (404)"),
+    _TOO_LARGE: Outcome("permanent", "the push server finds the message too long (413)"),
 }
 
 
@@ -66,11 +62,11 @@ class PushChannel:
     def deliver(self, outgoing: Outgoing) -> Outcome:
         """What came of publishing, holding or taking back; all its requests share one deadline."""
         if not _usable(outgoing.address):
-            return Outcome(kind="bad address", reason="this is no address of a push topic")
+            return Outcome("bad address", "this is no address of a push topic")
         server, _, topic = outgoing.address.rpartition("/")
         budget = self._budgets.setdefault(server, Budget())
         if wait_s := _patience_s(budget, outgoing, self.now()):
-            return Outcome(kind="transient", reason=_NOT_NOW, retry_after_s=wait_s)
+            return Outcome("transient", _NOT_NOW, retry_after_s=wait_s)
         with Deadline(self.limits) as deadline:
             visit = _Visit(self, server, topic, deadline, budget)
             match outgoing.operation:
@@ -83,24 +79,22 @@ class PushChannel:
                     return visit.take_back(topic, outgoing.message.target_id, held=held)
 
 
+@dataclass(slots=True)
 class _Visit:
     """The requests of one delivery to one server."""
 
-    def __init__(
-        self, channel: PushChannel, server: str, topic: str, deadline: Deadline, budget: Budget
-    ) -> None:
-        self._channel = channel
-        self._server = server
-        self._topic = topic
-        self._deadline = deadline
-        self._budget = budget
+    channel: PushChannel
+    server: str
+    topic: str
+    deadline: Deadline
+    budget: Budget
 
     def publish(self, outgoing: Outgoing, ring_at: datetime | None = None) -> Outcome:
         """One message; a second, shorter one when the server finds it too long."""
-        channel, server = self._channel, self._server
+        channel, server = self.channel, self.server
         text = content(
             outgoing,
-            topic=self._topic,
+            topic=self.topic,
             answers_to=f"{server}/{channel.return_topic}",
             button_token=channel.button_tokens.get(server, ""),
         )
@@ -108,48 +102,40 @@ class _Visit:
             text["delay"] = str(round(ring_at.timestamp()))
         answer = self._post(text)
         body: str = text["message"]
-        if (
-            isinstance(answer, Reply)
-            and answer.status == _TOO_LARGE
-            and len(body) > SHORT_BODY_CHARACTERS
-        ):
+        is_too_large = isinstance(answer, Reply) and answer.status == _TOO_LARGE
+        if is_too_large and len(body) > SHORT_BODY_CHARACTERS:
             text["message"] = body[: SHORT_BODY_CHARACTERS - 1] + "…"
             answer = self._post(text)
         return self._meaning(answer, published=True)
 
     def hold(self, outgoing: Outgoing) -> Outcome:
         """A message that rings later, on a server that has proved it can take one back."""
-        rings_at, now = outgoing.message.rings_at, self._channel.now()
+        rings_at, now = outgoing.message.rings_at, self.channel.now()
         if rings_at is None or rings_at - now < SHORTEST_HOLD:
-            return Outcome(kind="permanent", reason="too late to hold")
-        able = self._channel._takes_back  # noqa: SLF001 - the memory of the channel this serves
-        if self._server not in able:
+            return Outcome("permanent", "too late to hold")
+        able = self.channel._takes_back  # noqa: SLF001 - the memory of the channel this serves
+        if self.server not in able:
             proof = self._probe(now)
             if proof.kind == "bad address":  # of the topic for answers, not of this person's
-                return Outcome(kind="misconfigured", reason=proof.reason)
+                return Outcome("misconfigured", proof.reason)
             if proof.kind not in {"sent", "permanent"}:
                 return proof
-            able[self._server] = proof.kind == "sent"
-        return self.publish(outgoing, rings_at) if able[self._server] else _CANNOT_CANCEL
+            able[self.server] = proof.kind == "sent"
+        return self.publish(outgoing, rings_at) if able[self.server] else _CANNOT_CANCEL
 
     def _probe(self, now: datetime) -> Outcome:
         """Sent: a held message can be taken back. Permanent: it cannot. Else: not known yet."""
-        topic = self._channel.return_topic
+        topic = self.channel.return_topic
         delay = str(round((now + _PROBE_HOLD).timestamp()))
         probe = {"topic": topic, "message": "probe", "sequence_id": PROBE_ID, "delay": delay}
         outcome = self._meaning(self._post(probe), published=True)
         if outcome.kind == "sent":
             outcome = self.take_back(topic, PROBE_ID, held=True)
-            if outcome.reason == _STILL_THERE:
-                return _CANNOT_CANCEL
-            if outcome.kind in _REFUSED:
+            if outcome.reason == _STILL_THERE or outcome.kind in _REFUSED:
                 return _CANNOT_CANCEL
         # The message itself is not under way yet, so nothing is unknown about it.
-        return (
-            Outcome(kind="transient", reason=outcome.reason)
-            if outcome.kind == "unknown"
-            else outcome
-        )
+        is_unknown = outcome.kind == "unknown"
+        return Outcome("transient", outcome.reason) if is_unknown else outcome
 
     def take_back(self, topic: str, target_id: str, *, held: bool) -> Outcome:
         """Sent when the message is gone; permanent where the server cannot do that.
@@ -158,73 +144,65 @@ class _Visit:
         list of what is still to come has it no more.
         """
         if not _TOPIC.fullmatch(target_id):
-            return Outcome(kind="permanent", reason="no message to take back")
-        url = f"{self._server}/{topic}/{target_id}"
+            return Outcome("permanent", "no message to take back")
+        url = f"{self.server}/{topic}/{target_id}"
         answer = self._ask(Request(method="DELETE", url=url, headers=self._authority()))
         if isinstance(answer, Reply) and answer.status == _NOT_FOUND:
-            return Outcome(kind="permanent", reason="the push server takes nothing back (404)")
+            return Outcome("permanent", "the push server takes nothing back (404)")
         outcome = self._meaning(answer, published=False)
         return self._gone(topic, target_id) if held and outcome.kind == "sent" else outcome
 
     def _gone(self, topic: str, target_id: str) -> Outcome:
         """Whether the server's list of what is to come has that message no more."""
-        now_s = self._channel.now().timestamp()
+        now_s = self.channel.now().timestamp()
         # By the time at which each is to ring: what has rung long ago is left out.
         query = urlencode({"poll": "1", "scheduled": "1", "since": str(round(now_s) - _LEEWAY_S)})
-        url = f"{self._server}/{topic}/json?{query}"
+        url = f"{self.server}/{topic}/json?{query}"
         answer = self._ask(Request(method="GET", url=url, headers=self._authority()))
         outcome = self._meaning(answer, published=False)
         if outcome.kind == "bad address":
-            return Outcome(kind="sent", reason="the push server does not let us look")
+            return Outcome("sent", "the push server does not let us look")
         if not isinstance(answer, Reply) or outcome.kind != "sent":
             return outcome
         if len(answer.body) >= ANSWER_OCTETS:
-            return Outcome(kind="transient", reason="the push server's list is too long")
+            return Outcome("transient", "the push server's list is too long")
         if _is_to_come(answer.body, target_id, now_s):
-            return Outcome(kind="transient", reason=_STILL_THERE)
-        return Outcome(kind="sent")
+            return Outcome("transient", _STILL_THERE)
+        return Outcome("sent")
 
     def _authority(self) -> dict[str, str]:
-        token = self._channel.tokens.get(self._server)
+        token = self.channel.tokens.get(self.server)
         return {"Authorization": f"Bearer {token}"} if token else {}
 
     def _post(self, content: Mapping[str, Any]) -> Reply | Outcome:
         # As UTF-8: the server reads at most 8 KiB of JSON, and escapes would treble an emoji.
         body = json.dumps(content, ensure_ascii=False).encode("utf-8", "replace")
         headers = {"Content-Type": "application/json", **self._authority()}
-        url = f"{self._server}/"
+        url = f"{self.server}/"
         return self._ask(Request(method="POST", url=url, headers=headers, body=body))
 
     def _ask(self, request: Request) -> Reply | Outcome:
-        self._budget.spend(self._channel.now())
-        return exchange(request, self._deadline, self._channel.tls)
+        self.budget.spend(self.channel.now())
+        return exchange(request, self.deadline, self.channel.tls)
 
     def _meaning(self, answer: Reply | Outcome, *, published: bool) -> Outcome:
         if isinstance(answer, Outcome):
             return answer
         if answer.ok:
             if not published or _is_message(answer.body):
-                return Outcome(kind="sent")
-            return Outcome(
-                kind="misconfigured", reason="what is there answered like no push server"
-            )
+                return Outcome("sent")
+            return Outcome("misconfigured", "what is there answered like no push server")
         status = answer.status
         if status == 429 or status >= 500:  # noqa: PLR2004 - too many requests; its own fault
-            wait_s = answer.retry_after_s(self._channel.now())
+            wait_s = answer.retry_after_s(self.channel.now())
             if status == 429:  # noqa: PLR2004 - as above
-                self._budget.refused(self._channel.now(), wait_s)
+                self.budget.refused(self.channel.now(), wait_s)
             return Outcome(
-                kind="transient",
-                reason=f"the push server is busy or broken ({status})",
-                retry_after_s=wait_s,
+                "transient", f"the push server is busy or broken ({status})", retry_after_s=wait_s
             )
         if status < 400:  # noqa: PLR2004 - a redirect
-            return Outcome(
-                kind="misconfigured", reason=f"the push server is somewhere else ({status})"
-            )
-        return _STATUS.get(
-            status, Outcome(kind="permanent", reason=f"the push server refused ({status})")
-        )
+            return Outcome("misconfigured", f"the push server is somewhere else ({status})")
+        return _STATUS.get(status, Outcome("permanent", f"the push server refused ({status})"))
 
 
 def _patience_s(budget: Budget, outgoing: Outgoing, now: datetime) -> float:

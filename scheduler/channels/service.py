@@ -32,22 +32,20 @@ class ServiceChannel:
     def deliver(self, outgoing: Outgoing) -> Outcome:
         """What apprise says came of it; services can neither hold a message nor take it back."""
         if outgoing.operation != "send":
-            return Outcome(kind="permanent", reason="services cannot hold messages")
+            return Outcome("permanent", "services cannot hold messages")
         url = self.addresses.get(outgoing.address)
         if not url:
-            return Outcome(kind="misconfigured", reason="no service of that name is set up")
+            return Outcome("misconfigured", "no service of that name is set up")
         if importlib.util.find_spec("apprise") is None:
-            return Outcome(kind="misconfigured", reason="install duskfold[services]")
+            return Outcome("misconfigured", "install duskfold[services]")
         try:
             # Not apprise's own time limit: it abandons the call in a pool of few threads, which
             # a peer that never ends fills for good, and which the program would wait for at exit.
             return bounded(lambda: _notified(url, outgoing), self.limits.total_s)
         except TimeoutError:
-            return Outcome(kind="unknown", reason="the service did not answer in time")
+            return Outcome("unknown", "the service did not answer in time")
         except Exception as error:  # noqa: BLE001 - plug-ins raise anything; the port raises nothing
-            return Outcome(
-                kind="permanent", reason=f"the service's plug-in failed ({type(error).__name__})"
-            )
+            return Outcome("permanent", f"the service's plug-in failed ({type(error).__name__})")
 
 
 def _notified(url: str, outgoing: Outgoing) -> Outcome:
@@ -65,11 +63,11 @@ def _notified(url: str, outgoing: Outgoing) -> Outcome:
     # A new object for each message: one object waits seconds between its messages.
     service = apprise.Apprise.instantiate(url, asset=asset)
     if service is None:
-        return Outcome(kind="misconfigured", reason="no such service, or it needs one more package")
+        return Outcome("misconfigured", "no such service, or it needs one more package")
     service.overflow_mode = apprise.OverflowMode.TRUNCATE
     sender = apprise.Apprise(asset=asset)
     if not sender.add(service):
-        return Outcome(kind="misconfigured", reason="no such service, or it needs one more package")
+        return Outcome("misconfigured", "no such service, or it needs one more package")
     title = one_line(outgoing.message.title)
     title_room = max(len(title), service.title_maxlen)
     apart = service.title_maxlen > 0 and not service.overflow_amalgamate_title
@@ -77,13 +75,13 @@ def _notified(url: str, outgoing: Outgoing) -> Outcome:
     result = sender.notify(body=body, title=title, body_format=apprise.NotifyFormat.TEXT)
     match result.status.name:
         case "SUCCESS":
-            return Outcome(kind="sent")
+            return Outcome("sent")
         case "NOMATCH":
-            return Outcome(kind="misconfigured", reason="apprise knows no service to tell")
+            return Outcome("misconfigured", "apprise knows no service to tell")
         case "FAILURE":
-            return Outcome(kind="transient", reason="the service did not take the message")
+            return Outcome("transient", "the service did not take the message")
         case _:  # PARTIAL, TIMEOUT, and what later versions invent
-            return Outcome(kind="unknown", reason="the service may have taken the message")
+            return Outcome("unknown", "the service may have taken the message")
 
 
 def _body(outgoing: Outgoing, room: int) -> str:

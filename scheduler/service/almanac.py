@@ -19,6 +19,7 @@ from scheduler.cares.plan import plan, sky_over
 from scheduler.cares.records import Records
 from scheduler.light.sun import Sky
 from scheduler.profile.values import Profile
+from scheduler.profile.words import local_clock
 from scheduler.service.household.open_profile import Household
 
 DAYS_BACK = 2  # evenings further back are over, at every latitude and in every zone
@@ -62,6 +63,14 @@ class Almanac:
     def crew(self) -> tuple[Contact, ...]:
         """Everybody who can be told, in the order in which they are called."""
         return crew_of(self.profile, self.ways)
+
+    def clock(self, instant: datetime, of: date | None = None) -> str:
+        """What the clock at the site shows then, with the weekday where that is not `of`'s."""
+        return local_clock(instant, self.profile.site.zone, self.profile.site.region, of)
+
+    def page(self, path: str) -> str:
+        """The address of a page; empty while there are no pages."""
+        return f"{self.profile.web.base_url}{path}" if self.profile.web.base_url else ""
 
     def coops(self, day: date) -> tuple[CoopDay, ...]:
         """Every coop's day of that date, in the profile's order."""

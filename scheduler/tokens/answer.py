@@ -3,16 +3,12 @@
 import re
 from dataclasses import dataclass
 from datetime import date
-from typing import Literal
+from typing import Literal, get_args
 
 from scheduler.tokens.derived import same, token
 
 Verb = Literal["all-in", "some-missing", "not-counted"]
-_VERBS: dict[str, Verb] = {
-    "all-in": "all-in",
-    "some-missing": "some-missing",
-    "not-counted": "not-counted",
-}
+_VERBS: dict[str, Verb] = {verb: verb for verb in get_args(Verb)}
 _FORM = re.compile(
     r"duskfold ([a-z-]+)(?:=(\d{1,5}(?:\.\d{1,5}){0,99}))? ([a-z0-9-]{1,40}) "
     r"(\d{4}-\d{2}-\d{2}) ([a-z0-9-]{1,40}) "

@@ -2,42 +2,9 @@
 
 from dataclasses import dataclass
 from datetime import date
+from typing import ClassVar
 
-from scheduler.tokens.derived import same, token
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class EveningLink:
-    """One person's way to one evening; good without signing in.
-
-    `generation` is the person's: a link of an earlier one is dead.
-    """
-
-    site_id: str
-    day: date
-    subject_id: str
-    person_id: str
-    generation: int = 0
-
-    def token(self, key: bytes) -> str:
-        """What proves that the link is ours."""
-        subject = f"{self.day}|{self.subject_id}"
-        return token(
-            key,
-            "confirm",
-            site_id=self.site_id,
-            person_id=self.person_id,
-            subject=subject,
-            generation=self.generation,
-        )
-
-    def path(self, key: bytes) -> str:
-        """The path of the page, which holds everything that the link stands for."""
-        return f"/evening/{self.day}/{self.subject_id}/{self.person_id}/{self.token(key)}"
-
-    def is_signed(self, given: str, key: bytes) -> bool:
-        """Whether `given` is the token of just this link."""
-        return same(given, self.token(key))
+from scheduler.tokens.derived import Purpose, same, token
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,22 +18,42 @@ class DayLink:
     day: date
     person_id: str
     generation: int = 0
+    _purpose: ClassVar[Purpose] = "evening"
+
+    @property
+    def _evening(self) -> tuple[str, ...]:
+        return (str(self.day),)
 
     def token(self, key: bytes) -> str:
         """What proves that the link is ours."""
         return token(
             key,
-            "evening",
+            self._purpose,
             site_id=self.site_id,
             person_id=self.person_id,
-            subject=str(self.day),
+            subject="|".join(self._evening),
             generation=self.generation,
         )
 
     def path(self, key: bytes) -> str:
         """The path of the page, which holds everything that the link stands for."""
-        return f"/evening/{self.day}/{self.person_id}/{self.token(key)}"
+        return "/".join(("/evening", *self._evening, self.person_id, self.token(key)))
 
     def is_signed(self, given: str, key: bytes) -> bool:
         """Whether `given` is the token of just this link."""
         return same(given, self.token(key))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EveningLink(DayLink):
+    """One person's way to one evening of the houses that share it; good without signing in.
+
+    `generation` is the person's: a link of an earlier one is dead.
+    """
+
+    subject_id: str
+    _purpose: ClassVar[Purpose] = "confirm"
+
+    @property
+    def _evening(self) -> tuple[str, ...]:
+        return str(self.day), self.subject_id

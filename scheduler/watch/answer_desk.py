@@ -3,6 +3,8 @@
 import logging
 import threading
 from collections.abc import Callable
+from dataclasses import dataclass
+from typing import ClassVar
 
 from scheduler.journal import memos
 from scheduler.journal.store import Journal, JournalFault
@@ -16,35 +18,27 @@ _TOLD_EVERY_S = 60.0
 _log = logging.getLogger(__name__)
 
 
+@dataclass(slots=True, kw_only=True)
 class AnswerDesk:
-    """Takes what was heard, each answer once; tries again while the journal cannot be written."""
+    """Takes what was heard, each answer once; tries again while the journal cannot be written.
 
-    AT_FIRST = "12h"
+    `taken` is called after an answer has changed something; `generation` is the topic's.
+    """
 
-    def __init__(  # noqa: PLR0913 - what it reads and tells, by name
-        self,
-        *,
-        journal: Callable[[], Journal],
-        almanac: Callable[[], Almanac],
-        clock: Clock,
-        taken: Callable[[], None],
-        stop: threading.Event,
-        generation: int = 0,
-    ) -> None:
-        """`taken` is called after an answer has changed something; `generation` is the topic's."""
-        self._journal = journal
-        self._almanac = almanac
-        self._clock = clock
-        self._taken = taken
-        self._stop = stop
-        self._generation = generation
-        self._ignored = 0  # not signed by us, and not told of in the log yet
-        self._told_s = float("-inf")
+    AT_FIRST: ClassVar[str] = "12h"
+    journal: Callable[[], Journal]
+    almanac: Callable[[], Almanac]
+    clock: Clock
+    taken: Callable[[], None]
+    stop: threading.Event
+    generation: int = 0
+    _ignored: int = 0  # not signed by us, and not told of in the log yet
+    _told_s: float = float("-inf")
 
     def since(self, server: str) -> str:
         """The last message heard from the server, for going on after it; "12h" at first."""
-        almanac = self._almanac()
-        with self._journal().reading() as connection:
+        almanac = self.almanac()
+        with self.journal().reading() as connection:
             site_id = almanac.site_id
             return memos.recall(connection, site_id, self._cursor(server)) or self.AT_FIRST
 
@@ -53,33 +47,33 @@ class AnswerDesk:
 
         What nobody of ours has signed costs no write: whoever floods the topic delays no answer.
         """
-        almanac = self._almanac()
+        almanac = self.almanac()
         given = read_answer(said, almanac.key)
         if given is None:
             self._ignore()
             return
-        while not self._stop.is_set():
+        while not self.stop.is_set():
             try:
-                if answer(self._journal(), almanac, given, self._clock.read().wall):
+                if answer(self.journal(), almanac, given, self.clock.read().wall):
                     _log.info("answer.kept verb=%s", given.verb)
-                    self._taken()
-                with self._journal().writing() as writing:
+                    self.taken()
+                with self.journal().writing() as writing:
                     site_id = almanac.site_id
                     memos.note(writing.connection, site_id, self._cursor(server), message_id)
             except JournalFault as fault:
                 _log.warning("answer.not_kept reason=%s", fault.reason)
-                self._stop.wait(_PAUSE_S)
+                self.stop.wait(_PAUSE_S)
             else:
                 return
 
     def _ignore(self) -> None:
         """One line a minute, with how many there were since the last."""
         self._ignored += 1
-        now_s = self._clock.read().monotonic_s
+        now_s = self.clock.read().monotonic_s
         if now_s - self._told_s >= _TOLD_EVERY_S:
             _log.info("answer.ignored reason=not-signed count=%d", self._ignored)
             self._ignored, self._told_s = 0, now_s
 
     def _cursor(self, server: str) -> str:
-        topic = self._generation or ""
+        topic = self.generation or ""
         return f"heard{topic}:{server}"[:80]

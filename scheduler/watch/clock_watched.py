@@ -13,7 +13,6 @@ from scheduler.journal import deliveries, memos
 from scheduler.journal.store import Journal, JournalFault, Writing
 from scheduler.machine.clock import Readings
 from scheduler.machine.clock_trust import Judgement, Trust, Watchfulness
-from scheduler.profile.words import local_clock
 from scheduler.service.agree_clock import take_agreement
 from scheduler.watch import morning_brief, ran_ahead
 from scheduler.watch.profile_in_force import ProfileInForce
@@ -92,19 +91,16 @@ class ClockWatched:
     def say_unknown(self, connection: Connection, now: datetime) -> None:
         """Tells everybody once that nobody knows what time it is."""
         step = Step("clock", day=f"{self._watchfulness.floor.date()}")
-        tell_all(
-            connection, self.in_force.almanac, step, now.date(), own_faults.unknown_time(), now
-        )
+        message, almanac = own_faults.unknown_time(), self.in_force.almanac
+        tell_all(connection, almanac, step, now.date(), message, now)
 
     def ask_if_ahead(self, connection: Connection, now: datetime, boot_s: float) -> None:
         """A clock far ahead for half an hour: whoever knows better is asked."""
         since_s = self._watchfulness.doubtful_since_s
         if since_s is not None and boot_s - since_s >= _DOUBT_TOLD_AFTER_S:
-            site = self.in_force.household.profile.site
-            shown = local_clock(now, site.zone, site.region)
-            message = own_faults.clock_ahead(now.astimezone(site.zone).date(), shown)
-            day = self._watchfulness.floor.date()
-            tell_all(connection, self.in_force.almanac, Step("clock-ahead"), day, message, now)
+            almanac, day = self.in_force.almanac, self._watchfulness.floor.date()
+            message = own_faults.clock_ahead(almanac.household.today(now), almanac.clock(now))
+            tell_all(connection, almanac, Step("clock-ahead"), day, message, now)
 
     def remember(self, connection: Connection, now: datetime, *, stepped: bool, busy: bool) -> None:
         """Writes down that the clock was set; and the time, once an hour and at a `busy` tick."""

@@ -57,13 +57,10 @@ class Post:
             destination_of=self._destination,
         )
         self._sender = Sender(
-            channels,
-            clock,
-            lambda: self._journal,
+            channels=dict(channels),
+            clock=clock,
             claims=self._claims,
-            under_way=self._under_way,
             scribe=self._scribe,
-            relays_of=relays_of,
             for_cancels=for_cancels,
             is_stopping=self._stopping.is_set,
         )

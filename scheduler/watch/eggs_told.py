@@ -79,16 +79,14 @@ def _holding(almanac: Almanac, day: date) -> Iterator[tuple[str, _Rule]]:
 def _message(
     almanac: Almanac, house_id: str, before: _Rule | None, after: _Rule | None, day: date
 ) -> Message | None:
-    base_url = almanac.profile.web.base_url
-    link = f"{base_url}/birds" if base_url else ""
     if after:
-        return by_day.eggs(after.title, after.why, link)
+        return by_day.eggs(after.title, after.why, almanac.page("/birds"))
     if before is None or (before.free and date.fromisoformat(before.free) <= day):
         return None
     where = house_words(almanac.profile, house_id)
     title = f"{where}by what is noted now, eggs laid from today on may be eaten"
     was = f"It was: {before.title}. If that is wrong, say so on the page Birds."
-    return by_day.eggs(title[:1].upper() + title[1:], was, link)
+    return by_day.eggs(title[:1].upper() + title[1:], was, almanac.page("/birds"))
 
 
 def _who_does_not_know(  # noqa: PLR0913, PLR0917 - of which house, and what of it changed
@@ -103,11 +101,10 @@ def _who_does_not_know(  # noqa: PLR0913, PLR0917 - of which house, and what of 
 
     Nor whoever is on duty where it is signs to be reported, or was: they are told of those.
     """
-    crew = almanac.crew
-    site_id = almanac.site_id
+    crew, site_id = almanac.crew, almanac.site_id
     changes = reports.changes(connection, site_id)
     said = {
-        _said_last(one, [each for each in changes if each.number == number])
+        _said_last(one, (each for each in changes if each.number == number))
         for number, one in reports.in_force(connection, site_id).items()
         if one.kind in {"medicine", "illness"} and one.house_id == house_id
     }

@@ -1,6 +1,6 @@
 """Whoever is on duty is rung for an emergency, and whoever knew of it hears that it is over."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import date, datetime, timedelta
 from functools import partial
@@ -15,7 +15,7 @@ from scheduler.journal import deliveries
 from scheduler.service.almanac import Almanac
 from scheduler.service.reports.emergencies import Call, calls_on
 from scheduler.service.reports.emergency_known import beyond_walk, news, untold
-from scheduler.watch.emergency_over import endings, put_back
+from scheduler.watch.emergency_over import Endings
 from scheduler.watch.site_note import Note, told_to
 
 _DAY = timedelta(days=1)
@@ -37,11 +37,9 @@ def emergency_notes(
             )
 
 
-def on_duty_now(
-    almanac: Almanac, connection: Connection, crew: Sequence[Contact], now: datetime
-) -> Contact | None:
+def on_duty_now(almanac: Almanac, connection: Connection, now: datetime) -> Contact | None:
     """Who has the evening under way, though another has them from tomorrow; else who has them."""
-    today = almanac.household.today(now)
+    today, crew = almanac.household.today(now), almanac.crew
     if not almanac.records.reports:  # nobody hears of any
         return duty(crew, today).first
     evenings = deliveries.evenings(connection, almanac.site_id, today - _DAY)
@@ -59,15 +57,14 @@ def _words(  # noqa: PLR0913, PLR0917 - of which call, of what day, to whom, whe
     now: datetime,
 ) -> Message | None:
     """What of the call is still to be told to that person; None when it is nothing."""
-    profile, calls = almanac.profile, calls_on(almanac, day, said)
+    calls, site_id = calls_on(almanac, day, said), almanac.site_id
     left = (
         untold(almanac, connection, call, calls, day, now)
         if now >= call.useful_until
-        else beyond_walk(connection, profile.site.id, call, calls, day, now, frozenset({person_id}))
+        else beyond_walk(connection, site_id, call, calls, day, now, frozenset({person_id}))
     )
     left = news(almanac, connection, left, day, (person_id,)) if left else None
-    link = f"{profile.web.base_url}/" if profile.web.base_url else ""
-    return left.message(almanac, link, now) if left else None
+    return left.message(almanac, almanac.page("/"), now) if left else None
 
 
 def overs(
@@ -77,15 +74,14 @@ def overs(
 
     And that it holds again, for whoever had heard of its end: whoever is on duty is rung for that.
     """
-    crew = almanac.crew
-    on_duty = on_duty_now(almanac, connection, crew, now)
-    again = put_back(almanac, connection, said, now)
-    rung = (replace(one, people=tuple(_others(one.people, on_duty))) for one in again)
-    for one in (*endings(almanac, connection, said, now), *rung):
+    on_duty = on_duty_now(almanac, connection, now)
+    ends = Endings(almanac, connection, said, now)
+    rung = on_duty.person_id if on_duty else ""
+    again = (
+        replace(one, people=tuple(each for each in one.people if each != rung))
+        for one in ends.put_back()
+    )
+    for one in (*ends.ended(), *again):
         deliveries.drop(connection, one.unsent)
         day = almanac.household.today(one.at)
         yield from told_to(almanac, one.step, day, one.message, one.at, one.people)
-
-
-def _others(people: Iterable[str], duty: Contact | None) -> Iterator[str]:
-    return (one for one in people if duty is None or one != duty.person_id)

@@ -6,10 +6,10 @@ from datetime import datetime, timedelta
 
 from sqlalchemy import Connection
 
+from scheduler.alerts.decide import Pursuit
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.held_messages import strays
 from scheduler.alerts.pursue import next_instant, pursue
-from scheduler.alerts.pursuit import Pursuit
 from scheduler.journal import deliveries
 from scheduler.service.almanac import Almanac
 from scheduler.service.doors.follow import carry_out

@@ -8,6 +8,7 @@ the supervisor starts a new one.
 import logging
 import threading
 from collections.abc import Callable
+from dataclasses import KW_ONLY, dataclass, field
 from datetime import UTC, timedelta
 
 from apscheduler.executors.pool import ThreadPoolExecutor
@@ -64,33 +65,27 @@ class Metronome:
         self._scheduler.shutdown(wait=True)
 
 
+@dataclass(slots=True)
 class Guard:
-    """Watches the metronome and the clock from a thread of its own."""
+    """Watches the metronome and the clock from a thread of its own.
 
-    def __init__(  # noqa: PLR0913 - each is one thing to watch or to do
-        self,
-        clock: Clock,
-        *,
-        still_s: float,
-        incomplete_s: float,
-        begun_s: Callable[[], float],
-        complete_s: Callable[[], float],
-        beat_now: Callable[[], None],
-        die: Callable[[str], None],
-    ) -> None:
-        """`begun_s` and `complete_s` are monotonic seconds of the last tick begun and completed."""
-        self._clock = clock
-        self._still_s = still_s
-        self._incomplete_s = incomplete_s
-        self._begun_s = begun_s
-        self._complete_s = complete_s
-        self._beat_now = beat_now
-        self._die = die
-        self._stop = threading.Event()
-        self._thread = threading.Thread(target=self._watch, name="duskfold-guard", daemon=True)
+    `begun_s` and `complete_s` are monotonic seconds of the last tick begun and completed.
+    """
+
+    clock: Clock
+    _: KW_ONLY
+    still_s: float
+    incomplete_s: float
+    begun_s: Callable[[], float]
+    complete_s: Callable[[], float]
+    beat_now: Callable[[], None]
+    die: Callable[[str], None]
+    _stop: threading.Event = field(default_factory=threading.Event)
+    _thread: threading.Thread = field(init=False)
 
     def start(self) -> None:
         """Begins to watch."""
+        self._thread = threading.Thread(target=self._watch, name="duskfold-guard", daemon=True)
         self._thread.start()
 
     def stop(self) -> None:
@@ -99,14 +94,14 @@ class Guard:
         self._thread.join()
 
     def _watch(self) -> None:
-        last = self._clock.read()
-        while not self._stop.wait(self._still_s / _LOOKS / _LOOKS):
-            readings = self._clock.read()
+        last = self.clock.read()
+        while not self._stop.wait(self.still_s / _LOOKS / _LOOKS):
+            readings = self.clock.read()
             step_s = (readings.wall - last.wall).total_seconds()
             if abs(step_s - (readings.boot_s - last.boot_s)) > STEP_S:
-                self._beat_now()
+                self.beat_now()
             last = readings
-            if readings.monotonic_s - self._begun_s() > self._still_s:
-                self._die("the tick stands still")
-            elif readings.monotonic_s - self._complete_s() > self._incomplete_s:
-                self._die("no tick was complete for too long")
+            if readings.monotonic_s - self.begun_s() > self.still_s:
+                self.die("the tick stands still")
+            elif readings.monotonic_s - self.complete_s() > self.incomplete_s:
+                self.die("no tick was complete for too long")

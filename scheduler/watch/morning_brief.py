@@ -8,7 +8,7 @@ from functools import partial
 from sqlalchemy import Connection
 
 from scheduler.alerts.brief import Brief, after_a_restart, brief
-from scheduler.alerts.crew import Contact, crew_of, duty_ids
+from scheduler.alerts.crew import Contact, duty_ids
 from scheduler.alerts.delivery import Message
 from scheduler.alerts.step import Step
 from scheduler.alerts.words import missing, reminders, ways_out, who_is_told
@@ -17,14 +17,12 @@ from scheduler.cares.birds_today import bird_lines
 from scheduler.cares.closing import Closing, is_count_due
 from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.day_plan import Round
-from scheduler.cares.door_fold import door
 from scheduler.cares.free_range import FreeRange
 from scheduler.cares.records import Records
 from scheduler.cares.rounds import each_once
 from scheduler.journal import history, memos
 from scheduler.light.sun import HalfDay
 from scheduler.light.wall import first_in
-from scheduler.profile.words import local_clock
 from scheduler.service.almanac import Almanac
 from scheduler.watch import unheard_answers
 from scheduler.watch.site_note import Note
@@ -80,8 +78,7 @@ def told(connection: Connection, site_id: str, *, to_duty: bool) -> None:
 
 def has_brief(almanac: Almanac, now: datetime) -> bool:
     """Whether anybody reads a brief tomorrow."""
-    crew = almanac.crew
-    return any(briefs(almanac, almanac.household.today(now) + _DAY, (), crew))
+    return any(briefs(almanac, almanac.household.today(now) + _DAY, (), almanac.crew))
 
 
 def _words(  # noqa: PLR0913, PLR0917 - the day in parts
@@ -92,20 +89,16 @@ def _words(  # noqa: PLR0913, PLR0917 - the day in parts
     connection: Connection,
     now: datetime,
 ) -> Message:
-    doubt = doubt_of()
-    worries = (*filter(None, [doubt]), *_worries(almanac, connection, said, day, now))
-    return brief(_brief(almanac, said, day, worries))
+    worries = [doubt_of(), *_worries(almanac, connection, said, day, now)]
+    return brief(_brief(almanac, said, day, tuple(filter(None, worries))))
 
 
 def _brief(almanac: Almanac, said: Sequence[Closing], day: date, worries: tuple[str, ...]) -> Brief:
-    household = almanac.household
-    profile = household.profile
-    zone, region = profile.site.zone, profile.site.region
     planned = almanac.plan_of(day, almanac.emptied(day, said))
     shut = [coop.lock_up.instant for coop in planned.coops if coop.coop_id not in planned.empty]
     return Brief(
-        site_name=profile.site.name,
-        lock_up=local_clock(min(shut), zone, region, day) if shut else "",
+        site_name=almanac.profile.site.name,
+        lock_up=almanac.clock(min(shut), day) if shut else "",
         jobs=sum(len(walk.lines) for walk in planned.rounds),
         minutes=sum(walk.minutes for walk in planned.rounds),
         worries=worries,
@@ -117,8 +110,8 @@ def _brief(almanac: Almanac, said: Sequence[Closing], day: date, worries: tuple[
         ),
         tonight=tuple(_house(almanac, coop, said) for coop in planned.coops),
         walks=tuple(filter(None, map(_walk, planned.rounds))),
-        seasons=tuple(text for text, _ in each_once(profile, planned.seasons)),
-        link=f"{profile.web.base_url}/" if profile.web.base_url else "",
+        seasons=tuple(text for text, _ in each_once(almanac.profile, planned.seasons)),
+        link=almanac.page("/"),
     )
 
 
@@ -127,17 +120,10 @@ def _house(almanac: Almanac, coop: CoopDay, said: Sequence[Closing]) -> str:
     profile, state = almanac.profile, almanac.house(coop.coop_id, coop.day, said)
     if why := reasons.why_no_birds(profile, coop.coop_id, coop.day, state):
         return f"{profile.coop_of(coop.coop_id).name}: no birds tonight. {why}"
-    zone, region = profile.site.zone, profile.site.region
-    lock_up, latest = (
-        local_clock(at, zone, region, coop.day)
-        for at in (coop.lock_up.instant, coop.lock_up.latest)
-    )
-    slept_elsewhere = coop.coop_id in almanac.emptied(coop.day - _DAY, said)
-    out = (
-        ""
-        if coop.kept_in or slept_elsewhere
-        else f"let out {reasons.let_out_time(profile, coop)}, "
-    )
+    instants = coop.lock_up.instant, coop.lock_up.latest
+    lock_up, latest = (almanac.clock(at, coop.day) for at in instants)
+    stays = coop.kept_in or coop.coop_id in almanac.emptied(coop.day - _DAY, said)
+    out = "" if stays else f"let out {reasons.let_out_time(profile, coop)}, "
     inside = "" if isinstance(coop.free_range, FreeRange) else reasons.why_range(profile, coop)
     times = f"{out}lock up {lock_up}, latest {latest}."
     return f"{profile.coop_of(coop.coop_id).name}: {times} {inside}".rstrip()
@@ -155,25 +141,21 @@ def _walk(walk: Round) -> str:
 def _worries(
     almanac: Almanac, connection: Connection, said: Sequence[Closing], day: date, now: datetime
 ) -> Iterator[str]:
-    profile = almanac.profile
-    site_id = profile.site.id
     last_night = day - _DAY
-    yield from (line.sentence for line in bird_lines(profile, almanac.records, day))
-    for coop in profile.coop:
-        tonight = door(said, coop.id, day, almanac.birds_in(coop.id, day))
+    yield from (line.sentence for line in bird_lines(almanac.profile, almanac.records, day))
+    for coop in almanac.profile.coop:
+        tonight = almanac.house(coop.id, day, said)
         if tonight.missing_before:
             yield f"{coop.name}: {missing.missing_since(tonight)}. Found, dead or given up?"
         elif tonight.unsure:
             yield f"{coop.name}: {missing.UNCOUNTED}."
-        state = door(said, coop.id, last_night, almanac.birds_in(coop.id, last_night))
-        if history.was_called(connection, site_id, last_night) and state.waits:
+        state = almanac.house(coop.id, last_night, said)
+        if history.was_called(connection, almanac.site_id, last_night) and state.waits:
             yield f"{coop.name}: nobody confirmed the door last night."
         if state.over:
             dead = f"; {told}" if (told := missing.said_dead(state)) else ""
-            yield (
-                f"{coop.name}: {state.counted} counted in, but {state.expected} were expected"
-                f"{dead}. Which is right?"
-            )
+            counts = f"{state.counted} counted in, but {state.expected} were expected"
+            yield f"{coop.name}: {counts}{dead}. Which is right?"
         if is_count_due(said, coop.id, day, tonight.expected):
             yield f"{coop.name}: {reminders.FULL_COUNT}"
     yield from _unheard(almanac, connection, now)
@@ -196,23 +178,20 @@ def _order_ends(records: Records, day: date) -> Iterator[str]:
 
 def _changed(almanac: Almanac, connection: Connection) -> Iterator[str]:
     """What has changed since the last brief: of the machine, and who is told."""
-    profile = almanac.profile
-    site_id = profile.site.id
-    here = {one.person_id for one in crew_of(profile, almanac.ways)}
+    site_id, here = almanac.site_id, {one.person_id for one in almanac.crew}
     left = json.loads(memos.recall(connection, site_id, LEFT) or "[]")
     if names := [name for person_id, name in left if person_id not in here]:
         yield who_is_told.left_line(names)
     if memos.recall(connection, site_id, RESTARTED):
-        yield after_a_restart(profile)
+        yield after_a_restart(almanac.profile)
     if memos.recall(connection, site_id, STEPPED):
         yield "The clock of Duskfold's machine was set by more than two seconds yesterday."
 
 
 def _unheard(almanac: Almanac, connection: Connection, now: datetime) -> Iterator[str]:
     """What did not reach people, and what of theirs does not reach us."""
-    profile = almanac.profile
-    names = profile.person_names
-    for one in history.failures(connection, profile.site.id, now - _DAY):
+    names = almanac.profile.person_names
+    for one in history.failures(connection, almanac.site_id, now - _DAY):
         name = names.get(one.person_id, one.person_id)
         yield ways_out.undelivered(name, one.channel, one.count)
     if line := unheard_answers.deaf_line(almanac, connection):

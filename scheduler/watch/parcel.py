@@ -33,7 +33,7 @@ def delivered(channel: Channel, one: Outgoing) -> Outcome:
         return channel.deliver(one)
     except Exception as error:  # noqa: BLE001 - a courier that dies silences its channel for good
         _log.error("channel.raised error=%s", type(error).__name__)
-        return Outcome(kind="unknown", reason="a fault of the program")
+        return Outcome("unknown", "a fault of the program")
 
 
 def outgoing(parcel: Parcel) -> Outgoing:

@@ -5,6 +5,7 @@ What came of it goes to the scribe, or is kept in memory while the journal canno
 
 import logging
 from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from functools import partial
 
@@ -12,10 +13,10 @@ from scheduler.alerts.delivery import ChannelName, Delivery, Outcome
 from scheduler.channels.port import Channel
 from scheduler.journal import deliveries
 from scheduler.journal.deliveries import Claimed
-from scheduler.journal.store import Journal, JournalFault
+from scheduler.journal.store import JournalFault
 from scheduler.machine.clock import Clock
-from scheduler.watch.claim import Claims, UnderWay
-from scheduler.watch.parcel import Destination, FromMemory, Parcel, RelaysOf, delivered, outgoing
+from scheduler.watch.claim import Claims
+from scheduler.watch.parcel import Destination, FromMemory, Parcel, delivered, outgoing
 from scheduler.watch.write_down import Scribe
 
 _SEND_ROOM = timedelta(seconds=45)  # a send is bounded to 40 s
@@ -23,36 +24,20 @@ _REST_S = 300.0
 _log = logging.getLogger(__name__)
 
 
+@dataclass(slots=True, kw_only=True)
 class Sender:
-    """Sends over the channels of the profile in force; asked on the couriers' threads."""
+    """Sends over the channels of the profile in force; asked on the couriers' threads.
 
-    def __init__(  # noqa: PLR0913 - what it sends over, and whom it asks and tells
-        self,
-        channels: Mapping[ChannelName, Channel],
-        clock: Clock,
-        journal: Callable[[], Journal | None],
-        *,
-        claims: Claims,
-        under_way: UnderWay,
-        scribe: Scribe,
-        relays_of: RelaysOf,
-        for_cancels: Callable[[ChannelName], Channel | None],
-        is_stopping: Callable[[], bool],
-    ) -> None:
-        """`for_cancels` gives a channel that is not set up any more, to take back what lies there.
+    `for_cancels` gives a channel that is not set up any more, to take back what lies there.
+    """
 
-        `relays_of` gives what goes out instead of a message that nobody took.
-        """
-        self.channels = dict(channels)
-        self._clock = clock
-        self._journal = journal
-        self._claims = claims
-        self._under_way = under_way
-        self._scribe = scribe
-        self._relays_of = relays_of
-        self._for_cancels = for_cancels
-        self._is_stopping = is_stopping
-        self._rest: dict[Destination, tuple[float, Outcome]] = {}
+    channels: Mapping[ChannelName, Channel]
+    clock: Clock
+    claims: Claims
+    scribe: Scribe
+    for_cancels: Callable[[ChannelName], Channel | None]
+    is_stopping: Callable[[], bool]
+    _rest: dict[Destination, tuple[float, Outcome]] = field(default_factory=dict)
 
     def use_channels(self, channels: Mapping[ChannelName, Channel]) -> None:
         """Goes on with other channels: the profile has changed."""
@@ -63,11 +48,11 @@ class Sender:
         """Whether it is to be sent now; what goes from memory is asked about by nobody."""
         if isinstance(parcel, FromMemory):
             return True
-        if self._is_stopping() or self._clock.read().wall + _SEND_ROOM > parcel.lease_until:
+        if self.is_stopping() or self.clock.read().wall + _SEND_ROOM > parcel.lease_until:
             return False
-        if self._claims.addressed(parcel).address != parcel.address:
+        if self.claims.addressed(parcel).address != parcel.address:
             return False  # the person is reached somewhere else meanwhile, or nowhere
-        journal = self._journal()
+        journal = self.scribe.journal()
         try:
             if journal is None:
                 return False
@@ -80,14 +65,14 @@ class Sender:
         """It is not sent after all: whoever claims it next may."""
         if isinstance(parcel, FromMemory):
             return
-        journal = self._journal()
+        journal = self.scribe.journal()
         try:
             if journal is not None:
                 with journal.writing() as writing:
                     deliveries.give_back(writing.connection, [parcel])
         except JournalFault:
             pass  # its lease runs out
-        self._under_way.end([parcel.row_id])
+        self.scribe.under_way.end([parcel.row_id])
 
     def send(self, destination: Destination, parcel: Parcel) -> None:
         """Sends it; returns once its server has answered, or the time for that is over."""
@@ -102,22 +87,22 @@ class Sender:
             parcel.attempt,
             outcome.kind,
         )
-        self._scribe.take(parcel, outcome, self._clock.read().wall)
+        self.scribe.take(parcel, outcome, self.clock.read().wall)
 
     def _outcome(self, destination: Destination, parcel: Parcel) -> Outcome:
         name = destination[0]
         one = outgoing(parcel)
         channel = self.channels.get(name)
         if channel is None and one.operation == "cancel":
-            channel = self._for_cancels(name)
+            channel = self.for_cancels(name)
         if parcel.address is None or channel is None:
             reason = "no address, or the channel is not set up any more"
-            return Outcome(kind="permanent", reason=reason)
+            return Outcome("permanent", reason)
         if rested := self._resting(destination):
             return rested
         outcome = delivered(channel, one)
         if name == "mail" and outcome.kind == "misconfigured":
-            self._rest[destination] = (self._clock.read().boot_s + _REST_S, outcome)
+            self._rest[destination] = (self.clock.read().boot_s + _REST_S, outcome)
         return outcome
 
     def _resting(self, destination: Destination) -> Outcome | None:
@@ -126,15 +111,15 @@ class Sender:
         A wrong password is not tried for every person: some servers lock the account.
         """
         until_s, outcome = self._rest.get(destination, (0.0, None))
-        return outcome if self._clock.read().boot_s < until_s else None
+        return outcome if self.clock.read().boot_s < until_s else None
 
     def _send_from_memory(self, destination: Destination, parcel: FromMemory) -> None:
         outcome = self._outcome(destination, parcel)
         _log.warning("delivery.from_memory channel=%s outcome=%s", destination[0], outcome.kind)
-        at = self._clock.read().wall
+        at = self.clock.read().wall
         relays = partial(self._relays, parcel)
-        self._claims.unwritten.settle(parcel.delivery, outcome, at, relays)
-        self._scribe.changed.set()  # to be written down, or tried again
+        self.claims.unwritten.settle(parcel.delivery, outcome, at, relays)
+        self.scribe.changed.set()  # to be written down, or tried again
 
     def _relays(
         self, parcel: FromMemory, one: Delivery, outcome: Outcome, at: datetime
@@ -153,5 +138,5 @@ class Sender:
             address=parcel.address,
             person_name=parcel.person_name,
         )
-        self._scribe.urgent.set()
-        return self._relays_of(failed, outcome, at)
+        self.scribe.urgent.set()
+        return self.scribe.relays_of(failed, outcome, at)

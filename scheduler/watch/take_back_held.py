@@ -99,7 +99,7 @@ def take_back(
         thread.join(max(0.0, ends - time.monotonic()))
     with journal.writing() as writing:
         for one in claimed:
-            outcome = answers.get(one.row_id, Outcome(kind="unknown"))
+            outcome = answers.get(one.row_id, Outcome("unknown"))
             done = outcome.kind == "sent"
             follows = Next(state="sent") if done else Next(state="pending", at=now())
             deliveries.settle(writing.connection, one, outcome, follows, now())

@@ -25,7 +25,6 @@ from scheduler.service.health.tick_file import OLDEST_TICK_S
 from scheduler.service.household import own_jobs
 from scheduler.service.household.open_profile import Household
 from scheduler.watch import morning_brief, ran_ahead
-from scheduler.watch.besides_evenings import tell_besides
 from scheduler.watch.clock_watched import ClockWatched
 from scheduler.watch.couriers import Post
 from scheduler.watch.evenings_due import next_look, write_due
@@ -36,6 +35,7 @@ from scheduler.watch.look import Seen, look
 from scheduler.watch.opening import OpenedWatch
 from scheduler.watch.own_health import OwnHealth
 from scheduler.watch.profile_in_force import ProfileInForce, WaysOut
+from scheduler.watch.site_messages import tell_besides
 from scheduler.watch.site_note import tell_all
 from scheduler.watch.unheard_answers import Deafness
 

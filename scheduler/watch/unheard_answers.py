@@ -11,7 +11,6 @@ from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.step import Step
 from scheduler.alerts.words import ways_out
 from scheduler.journal import memos
-from scheduler.profile.words import local_clock
 from scheduler.service.almanac import Almanac
 from scheduler.watch.quiet_hours import can_be_said
 from scheduler.watch.site_note import told_to_duty
@@ -72,6 +71,4 @@ def deaf_line(almanac: Almanac, connection: Connection) -> str:
 
 def _deaf(almanac: Almanac, since: datetime, reason: str) -> Message:
     """That buttons under messages do not work, and which way still does."""
-    profile = almanac.profile
-    clock = local_clock(since, profile.site.zone, profile.site.region)
-    return ways_out.deaf(clock, reason, profile.web.base_url or "")
+    return ways_out.deaf(almanac.clock(since), reason, almanac.page(""))

@@ -7,7 +7,7 @@ import logging
 import queue
 import threading
 from collections.abc import Callable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 
 from scheduler.alerts.delivery import Outcome
@@ -26,20 +26,18 @@ _log = logging.getLogger(__name__)
 Back = tuple[Claimed, Outcome, datetime]
 
 
+@dataclass(slots=True)
 class Scribe:
     """Takes what couriers bring back and writes it down, and who is told instead."""
 
-    def __init__(
-        self, journal: Callable[[], Journal | None], under_way: UnderWay, relays_of: RelaysOf
-    ) -> None:
-        """Starts nothing yet; `relays_of` is asked on the scribe's thread."""
-        self.changed = threading.Event()  # an outcome was written down
-        self.urgent = threading.Event()  # a message could not be delivered: others are to be told
-        self.fault = ""  # why outcomes cannot be written down
-        self._journal = journal
-        self._under_way = under_way
-        self._relays_of = relays_of
-        self._back: queue.SimpleQueue[Back | None] = queue.SimpleQueue()
+    journal: Callable[[], Journal | None]
+    under_way: UnderWay
+    relays_of: RelaysOf  # asked on the scribe's thread
+    changed: threading.Event = field(default_factory=threading.Event)  # an outcome was written down
+    # A message could not be delivered: others are to be told.
+    urgent: threading.Event = field(default_factory=threading.Event)
+    fault: str = ""  # why outcomes cannot be written down
+    _back: queue.SimpleQueue[Back | None] = field(default_factory=queue.SimpleQueue)
 
     def take(self, parcel: Claimed, outcome: Outcome, at: datetime) -> None:
         """Takes what came of a delivery; returns at once."""
@@ -59,7 +57,7 @@ class Scribe:
                 last = last or item is None
                 waiting += [item] if item else []
             # With a backlog, one commit for several outcomes: each alone costs a sync of the disk.
-            while len(waiting) < len(self._under_way.rows) and not last:
+            while len(waiting) < len(self.under_way.rows) and not last:
                 try:
                     item = self._back.get(timeout=_LINGER_S)
                 except queue.Empty:
@@ -92,7 +90,7 @@ class Scribe:
 
     def settle(self, waiting: Sequence[Back]) -> bool:
         """Writes these down in one commit; False when the journal cannot be written."""
-        journal = self._journal()
+        journal = self.journal()
         if not waiting or journal is None:
             return True
         try:
@@ -104,7 +102,7 @@ class Scribe:
             self.fault = fault.reason
             return False
         self.fault = ""
-        self._under_way.end(parcel.row_id for parcel, _, _ in waiting)
+        self.under_way.end(parcel.row_id for parcel, _, _ in waiting)
         self.changed.set()
         return True
 
@@ -122,7 +120,7 @@ class Scribe:
         )
         deliveries.settle(writing.connection, parcel, outcome, follows, at)
         if outcome.kind in GIVEN_UP and parcel.operation == "send":
-            deliveries.add(writing.connection, self._relays_of(parcel, outcome, at))
+            deliveries.add(writing.connection, self.relays_of(parcel, outcome, at))
             self.urgent.set()
 
 

@@ -4,11 +4,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime, time, timedelta
 
-from scheduler.alerts.decide import Row
+from scheduler.alerts.decide import Pursuit, Row
 from scheduler.alerts.delivery import ChannelName
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.pursue import pursue
-from scheduler.alerts.pursuit import Pursuit
 from scheduler.alerts.reminded_evening import Evening
 from scheduler.cares.closing import Closing, ClosingKind
 from scheduler.cares.door_fold import door as door_of

@@ -12,7 +12,7 @@ LEVELS = {"LOUD", "LOUDEST", "_LOUDNESS"}
 LOUD_ONES = {
     "alerts/words/reminders.py: reminder": "a door",
     "alerts/words/reminders.py: _reopened": "a door",
-    "alerts/words/held.py: held": "a door",
+    "alerts/words/reminders.py: held": "a door",
     "alerts/words/news.py: emptied": "a door: nobody will be reminded of it",
     "alerts/words/by_day.py: let_out": "a door: chosen in the profile",
     "alerts/words/call_to_search.py: call_to_search": "missing birds",

@@ -17,11 +17,10 @@ from scheduler.alerts.words import by_day, own_faults, profile_changed, ways_out
 from scheduler.alerts.words.all_clear import all_clear
 from scheduler.alerts.words.buttons import shut_buttons
 from scheduler.alerts.words.call_to_search import call_to_search
-from scheduler.alerts.words.held import held
 from scheduler.alerts.words.missing import missing_since
 from scheduler.alerts.words.news import emptied
 from scheduler.alerts.words.phrases import TITLE_LENGTH
-from scheduler.alerts.words.reminders import reminder
+from scheduler.alerts.words.reminders import held, reminder
 from scheduler.cares.closing import Closing, ClosingKind
 from scheduler.cares.door_fold import door as door_of
 from scheduler.profile.person import ReminderStep

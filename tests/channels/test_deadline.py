@@ -12,7 +12,7 @@ import pytest
 from scheduler.channels.connection_faults import unconnected
 from scheduler.channels.deadline import Deadline, Limits, bounded
 from scheduler.channels.mail import MailChannel
-from scheduler.channels.port import CONNECT_S, DEADLINE_S, REPLY_S, Channel
+from scheduler.channels.port import Channel
 from scheduler.channels.push import PushChannel
 from scheduler.channels.service import ServiceChannel
 from tests.channels.rigs import (
@@ -31,9 +31,9 @@ from tests.sinks.raw import RawSink, silence
 from tests.sinks.waiting import Collected, at_most
 
 
-def test_the_usual_limits_are_those_of_the_port() -> None:
+def test_the_usual_limits_leave_room_within_a_lease() -> None:
     usual = Limits()
-    assert (usual.total_s, usual.connect_s, usual.reply_s) == (DEADLINE_S, CONNECT_S, REPLY_S)
+    assert (usual.total_s, usual.connect_s, usual.reply_s) == (40.0, 10.0, 20.0)
 
 
 def test_bounded_work_hands_on_what_it_returns_or_raises() -> None:

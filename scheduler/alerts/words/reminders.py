@@ -1,4 +1,7 @@
-"""The reminders that a door is to be shut, step by step, until somebody says that it is."""
+"""The reminders that a door is to be shut, step by step, until somebody says that it is.
+
+And the message that the push server sends by itself while Duskfold is silent.
+"""
 
 from collections.abc import Container, Sequence
 from datetime import tzinfo
@@ -59,6 +62,19 @@ def reminder(  # noqa: PLR0913 - one step in parts
         stem=stem(evening, zone),
         priority=_LOUDNESS[step.kind],
         link=link,
+    )
+
+
+def held(evening: Evening, states: DoorStates, zone: tzinfo) -> Message:
+    """What the push server says by itself when nobody has taken it back."""
+    doors = open_doors(evening, states) or evening.doors
+    names = [door.name for door in doors]
+    by = local_time(min(door.latest for door in doors), evening, zone)
+    return Message(
+        title=titled("Is the door shut? ", names, f", {all_birds(doors)}, due {by}"),
+        body="Duskfold has not been heard from. Is the door shut? Go and look.",
+        stem=stem(evening, zone),
+        priority=LOUDEST,
     )
 
 

@@ -5,9 +5,9 @@ from datetime import datetime, timedelta
 
 from sqlalchemy import Connection
 
+from scheduler.alerts.decide import Pursuit
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.pursue import pursue
-from scheduler.alerts.pursuit import Pursuit
 from scheduler.journal import deliveries, memos
 from scheduler.service.almanac import Almanac
 from scheduler.service.evenings_around import nights
