@@ -87,20 +87,23 @@ def reminders(
     # A later one went out while nothing could be written down: these would only confuse.
     overtaken = any(highest.at < step.at <= now and (step.name, turn) in written for step in steps)
     over = overtaken or now >= _useful_until(evening, highest)
-    found = [
-        _delivery(evening, step, person_id, way, turn, voice, "missed")
-        for step in (due if over else missed)
-        for person_id in step.people
-        for way in _ways(evening, step, person_id)
-    ]
-    if over:
-        return found
     called = {person_id for step in due for person_id in step.people}
-    return found + [
-        _delivery(evening, highest, contact.person_id, way, turn, voice, "pending")
-        for contact in evening.crew
-        if contact.person_id in called
-        for way in _ways(evening, highest, contact.person_id)
+    told = [one.person_id for one in evening.crew if one.person_id in called]
+    found: list[tuple[State, CalledStep, Sequence[str]]] = [
+        ("missed", step, step.people) for step in (due if over else missed)
+    ]
+    found += [] if over else [("pending", highest, told)]
+    return [
+        Delivery(
+            key=key_of(evening, step.name, turn, person_id, way),
+            message=voice(step, person_id, way),
+            due_at=step.at,
+            useful_until=_useful_until(evening, step),
+            state=state,
+        )
+        for state, step, people in found
+        for person_id in people
+        for way in _ways(evening, step, person_id)
     ]
 
 
@@ -133,24 +136,6 @@ def _ways(evening: Evening, step: CalledStep, person_id: str) -> tuple[ChannelNa
 
 def _useful_until(evening: Evening, step: CalledStep) -> datetime:
     return evening.let_out + _DAWN_USEFUL if step.kind == "dawn" else evening.let_out
-
-
-def _delivery(  # noqa: PLR0913, PLR0917 - the key in parts
-    evening: Evening,
-    step: CalledStep,
-    person_id: str,
-    way: ChannelName,
-    turn: int,
-    voice: Voice,
-    state: State,
-) -> Delivery:
-    return Delivery(
-        key=key_of(evening, step.name, turn, person_id, way),
-        message=voice(step, person_id, way),
-        due_at=step.at,
-        useful_until=_useful_until(evening, step),
-        state=state,
-    )
 
 
 def key_of(evening: Evening, step: Step, turn: int, person_id: str, way: ChannelName) -> Key:

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from scheduler.alerts.delivery import LOUD, QUIET, Message, site_message
-from scheduler.alerts.words.phrases import TITLE_LENGTH
+from scheduler.alerts.words.phrases import TITLE_LENGTH, capital
 from scheduler.cares.records import BIRD_KINDS, ReportKind
 
 _OVER: Mapping[ReportKind, tuple[str, str]] = {
@@ -52,7 +52,7 @@ def emergency(jobs: Sequence[Urgent], reported: Sequence[Reported] = (), link: s
     room = max(TITLE_LENGTH - len(end), _LEAST_OF_JOB)
     title = f"{_cut(first.what, room)}{end}"[:TITLE_LENGTH]
     lines = [_said(one) for one in reported]
-    lines += [f"{_capital(job.when)}: {job.what}. {job.why}" for job in jobs]
+    lines += [f"{capital(job.when)}: {job.what}. {job.why}" for job in jobs]
     return site_message(title, "\n".join(lines), priority=LOUD, link=link)
 
 
@@ -156,7 +156,3 @@ def _begun(who: str) -> str:
 
 def _cut(text: str, room: int) -> str:
     return text if len(text) <= room else text[: room - 1].rstrip() + "…"
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]

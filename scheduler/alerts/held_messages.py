@@ -38,15 +38,13 @@ def holds(night: Night, now: datetime) -> list[Delivery]:
     more, or whose person has gone, is taken back there.
     """
     wanted = rings_at(night.evening, night.states, now)
-    topics, here = night.topics_now(), {one.person_id for one in night.evening.crew}
-    people = dict.fromkeys(contact.person_id for contact in night.evening.crew)
-    people |= dict.fromkeys(row.key.person_id for row in night.rows if row.key.step.kind == "hold")
+    topics, crew = night.topics_now(), [one.person_id for one in night.evening.crew]
+    here = {person_id: topics.get(person_id) for person_id in crew}
+    held = (row.key.person_id for row in night.rows if row.key.step.kind == "hold")
     return [
         one
-        for person_id in people
-        for one in _of_person(
-            night, person_id, topics.get(person_id) if person_id in here else None, wanted, now
-        )
+        for person_id in dict.fromkeys([*crew, *held])
+        for one in _of_person(night, person_id, here.get(person_id), wanted, now)
     ]
 
 

@@ -54,7 +54,9 @@ def ladder(
     everybody = [latest + minutes * _MINUTE for minutes in times]
     last_call = everybody[-1] if everybody and "everybody" in wanted else latest
     dawn = max(let_out - _BEFORE_LET_OUT, latest + (let_out - latest) / 2)
-    night_end = _night_end(bedtime, last_call, dawn) if "bedtime" in wanted else dawn
+    night_end, earliest = dawn, last_call + _LAST_AFTER
+    if "bedtime" in wanted:
+        night_end = min(max(bedtime or earliest, earliest), dawn)
     half = (latest - lock_up) / 2
     again = [Rung(step=Step("again"), at=lock_up + half, to="duty")]
     rungs = [
@@ -75,11 +77,6 @@ def ladder(
 def _numbered(kind: ReminderStep, instants: Iterable[datetime], to: Called) -> Iterator[Rung]:
     for number, at in enumerate(instants, start=1):
         yield Rung(step=Step(kind, number), at=at, to=to)
-
-
-def _night_end(bedtime: datetime | None, last_call: datetime, dawn: datetime) -> datetime:
-    earliest = last_call + _LAST_AFTER
-    return min(max(bedtime or earliest, earliest), dawn)
 
 
 def _hours(since: datetime, until: datetime) -> Sequence[datetime]:

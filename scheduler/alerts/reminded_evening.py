@@ -128,33 +128,28 @@ def among(evening: Evening, now: Sequence[Contact]) -> Evening:
     came = [person_id for person_id in reached if person_id not in own]
     order = [*own, *came] if not any(one in reached for one in own) else own
     crew = tuple(reached[person_id] for person_id in (*own, *came) if person_id in reached)
-    has_it = list(_taken_by(evening.duty_ids, order, reached))
+    has_it = _taken_by(evening.duty_ids, order, reached)
     steps = []
     for step in evening.steps:
-        people = list(_taken_by(step.people, order, reached))
+        people = _taken_by(step.people, order, reached)
         if step.kind == "next" and has_it and people == has_it:
-            people = list(_after(people[0], order, reached)) or people
+            people = _after(people[0], order, reached) or people
         if step.kind in _TO_ALL:
             people += [person_id for person_id in came if person_id not in people]
         steps.append(replace(step, people=tuple(people)))
     return replace(evening, crew=crew, steps=tuple(steps))
 
 
-def _taken_by(
-    called: Sequence[str], order: Sequence[str], reached: Container[str]
-) -> Iterator[str]:
+def _taken_by(called: Sequence[str], order: Sequence[str], reached: Container[str]) -> list[str]:
     here = [person_id for person_id in called if person_id in reached]
-    if here or not called:
-        yield from here
-        return
-    yield from _after(called[0], order, reached)
+    return here if here or not called else _after(called[0], order, reached)
 
 
-def _after(person_id: str, order: Sequence[str], reached: Container[str]) -> Iterator[str]:
+def _after(person_id: str, order: Sequence[str], reached: Container[str]) -> list[str]:
     """The next one in that order who can be reached, from its beginning on after its end."""
     after = order.index(person_id) + 1 if person_id in order else 0
     following = (*order[after:], *order[:after])
-    yield from [one for one in following if one in reached and one != person_id][:1]
+    return [one for one in following if one in reached and one != person_id][:1]
 
 
 def evenings_of(  # noqa: PLR0913 - one date in parts, each from another room

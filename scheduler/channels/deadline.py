@@ -6,6 +6,7 @@ import threading
 import time
 from collections.abc import Callable
 from concurrent.futures import Future
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import Self, TypeVar
 
@@ -77,7 +78,8 @@ class Deadline:
         with self._lock:
             self.passed = True
             for connection in self._connections:
-                _shut(connection)
+                with suppress(OSError):  # the other side was quicker
+                    connection.shutdown(socket.SHUT_RDWR)
 
     def connect(self, host: str, port: int, tls: ssl.SSLContext | None = None) -> socket.socket:
         """A connection, secured when `tls` is given, on which a reply may take `reply_s`.
@@ -127,10 +129,3 @@ class Deadline:
             self._connections.append(connection.dup())
             if self.passed:
                 raise TimeoutError
-
-
-def _shut(connection: socket.socket) -> None:
-    try:
-        connection.shutdown(socket.SHUT_RDWR)
-    except OSError:
-        return  # the other side was quicker

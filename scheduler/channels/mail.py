@@ -6,6 +6,7 @@ import socket
 import ssl
 from base64 import b64encode
 from collections.abc import Callable
+from contextlib import closing, suppress
 from dataclasses import KW_ONLY, dataclass, field
 from datetime import datetime
 from io import BufferedReader
@@ -207,14 +208,10 @@ class _Dialogue:
         """Says goodbye where that is still possible; what it comes to changes nothing."""
         if self._smtp is None:
             return
-        try:
-            if self._smtp.sock is not None:
-                self._smtp.sock.settimeout(_QUIT_S)
-            self._smtp.quit()
-        except OSError:
-            pass
-        finally:
-            self._smtp.close()
+        with closing(self._smtp) as smtp, suppress(OSError):
+            if smtp.sock is not None:
+                smtp.sock.settimeout(_QUIT_S)
+            smtp.quit()
 
 
 def _base64(octets: bytes) -> str:

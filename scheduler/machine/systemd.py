@@ -2,6 +2,7 @@
 
 import socket
 from collections.abc import Mapping
+from contextlib import suppress
 
 
 def notify(state: str, environment: Mapping[str, str]) -> None:
@@ -11,8 +12,6 @@ def notify(state: str, environment: Mapping[str, str]) -> None:
         return
     if address.startswith("@"):
         address = "\0" + address[1:]
-    try:
-        with socket.socket(socket.AF_UNIX, socket.SOCK_DGRAM) as to:
-            to.sendto(state.encode(), address)
-    except OSError:
-        return  # a supervisor that cannot hear will restart us, which is what it is for
+    # A supervisor that cannot hear will restart us, which is what it is for.
+    with suppress(OSError), socket.socket(socket.AF_UNIX, socket.SOCK_DGRAM) as to:
+        to.sendto(state.encode(), address)

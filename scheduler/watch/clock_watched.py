@@ -11,7 +11,6 @@ from scheduler.alerts.step import Step, step_at
 from scheduler.alerts.words import own_faults
 from scheduler.journal import deliveries, memos
 from scheduler.journal.store import Journal, JournalFault, Writing
-from scheduler.machine.clock import Readings
 from scheduler.machine.clock_trust import Judgement, Trust, Watchfulness
 from scheduler.service.agree_clock import take_agreement
 from scheduler.watch import morning_brief, ran_ahead
@@ -29,24 +28,16 @@ class ClockWatched:
 
     in_force: ProfileInForce
     trust: Trust | None = None  # of the last tick that wrote
-    _watchfulness: Watchfulness = field(default_factory=Watchfulness)
+    watchfulness: Watchfulness = field(default_factory=Watchfulness)
     _was_sure: bool = False  # at the last tick that wrote: the network or a person vouched for it
     _remembered: datetime | None = None
-
-    def judge(self, readings: Readings) -> Judgement:
-        """What this reading is worth."""
-        return self._watchfulness.judge(readings)
-
-    def is_sure(self, readings: Readings) -> bool:
-        """Whether the network or a person vouches for this time."""
-        return self._watchfulness.is_vouched_for(readings)
 
     def recall(self, journal: Journal) -> None:
         """Believes no time before the newest one that was remembered, less an hour."""
         with suppress(JournalFault), journal.reading() as connection:
             if last := memos.recall_instant(connection, self.in_force.site_id, memos.LAST_TICK):
                 known = last - _REMEMBERED_EVERY
-                self._watchfulness.floor = max(self._watchfulness.floor, known)
+                self.watchfulness.floor = max(self.watchfulness.floor, known)
 
     def wrote(self, trust: Trust, *, is_sure: bool) -> None:
         """The tick has committed: what it found is not done again."""
@@ -74,7 +65,7 @@ class ClockWatched:
         if judged.stepped or is_first:
             memos.note(writing.connection, site_id, ran_ahead.CLOCK_SINCE, now.isoformat())
         if agreed := take_agreement(writing.connection, site_id):
-            self._watchfulness.agree(agreed, now)
+            self.watchfulness.agree(agreed, now)
 
     def _take_back_ahead(self, writing: Writing, now: datetime, *, is_sure: bool) -> None:
         today, connection = self.in_force.household.today(now), writing.connection
@@ -90,15 +81,15 @@ class ClockWatched:
 
     def say_unknown(self, connection: Connection, now: datetime) -> None:
         """Tells everybody once that nobody knows what time it is."""
-        step = Step("clock", day=f"{self._watchfulness.floor.date()}")
+        step = Step("clock", day=f"{self.watchfulness.floor.date()}")
         message, almanac = own_faults.unknown_time(), self.in_force.almanac
         tell_all(connection, almanac, step, now.date(), message, now)
 
     def ask_if_ahead(self, connection: Connection, now: datetime, boot_s: float) -> None:
         """A clock far ahead for half an hour: whoever knows better is asked."""
-        since_s = self._watchfulness.doubtful_since_s
+        since_s = self.watchfulness.doubtful_since_s
         if since_s is not None and boot_s - since_s >= _DOUBT_TOLD_AFTER_S:
-            almanac, day = self.in_force.almanac, self._watchfulness.floor.date()
+            almanac, day = self.in_force.almanac, self.watchfulness.floor.date()
             message = own_faults.clock_ahead(almanac.household.today(now), almanac.clock(now))
             tell_all(connection, almanac, Step("clock-ahead"), day, message, now)
 

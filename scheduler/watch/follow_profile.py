@@ -86,7 +86,9 @@ class ProfileFollower:
         in_force = self.in_force
         channels = in_force.ways.channels_for(found.profile, in_force.answers_generation)
         almanac = in_force.almanac_of(journal, found, channels)
-        emptied = no_birds_any_more(in_force.almanac, almanac, seen.begun, in_force.today(now))
+        emptied = no_birds_any_more(
+            in_force.almanac, almanac, seen.begun, in_force.household.today(now)
+        )
         before = last_accepted(journal, now)
         renamed = what_may_be_renamed(before, found)
         self.accept(journal, found, now, before)
@@ -147,7 +149,7 @@ class ProfileFollower:
     # -- telling of it ----------------------------------------------------------------------
 
     def _tell(self, journal: Journal, step: Step, message: Message, now: datetime) -> None:
-        today = self.in_force.today(now)
+        today = self.in_force.household.today(now)
         with journal.writing() as writing:
             tell_all(writing.connection, self.in_force.almanac, step, today, message, now)
 
@@ -167,7 +169,7 @@ class ProfileFollower:
         self._tell(journal, step_at("profile", now), message, now)
 
     def _tell_who_left(self, journal: Journal, seen: Seen, now: datetime) -> None:
-        today = self.in_force.today(now)
+        today = self.in_force.household.today(now)
         almanac = self.in_force.almanac
         with journal.writing() as writing:
             connection = writing.connection

@@ -89,8 +89,9 @@ def _words(  # noqa: PLR0913, PLR0917 - the day in parts
     connection: Connection,
     now: datetime,
 ) -> Message:
-    worries = [doubt_of(), *_worries(almanac, connection, said, day, now)]
-    return brief(_brief(almanac, said, day, tuple(filter(None, worries))))
+    doubt = filter(None, [doubt_of()])
+    worries = (*doubt, *_worries(almanac, connection, said, day, now))
+    return brief(_brief(almanac, said, day, worries))
 
 
 def _brief(almanac: Almanac, said: Sequence[Closing], day: date, worries: tuple[str, ...]) -> Brief:

@@ -3,11 +3,11 @@
 import logging
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import InitVar, dataclass, field, replace
-from datetime import date, datetime
+from datetime import datetime
 
 from sqlalchemy import Connection
 
-from scheduler.alerts.crew import Contact, crew_of
+from scheduler.alerts.crew import Contact
 from scheduler.alerts.delivery import ChannelName, Delivery, Key, Outcome
 from scheduler.channels.port import Channel
 from scheduler.journal import access, memos
@@ -85,7 +85,7 @@ class ProfileInForce:
     @property
     def crew(self) -> tuple[Contact, ...]:
         """Everybody who can be told by it, in the order in which they are called."""
-        return crew_of(self.household.profile, self.almanac.ways)
+        return self.almanac.crew
 
     @property
     def reaches_anybody(self) -> bool:
@@ -127,10 +127,6 @@ class ProfileInForce:
         if generation != self.answers_generation:
             self.post.use_channels(self.ways.channels_for(self.household.profile, generation))
             self.answers_generation = generation
-
-    def today(self, now: datetime) -> date:
-        """The civil date at the site."""
-        return self.household.today(now)
 
     def become(
         self, almanac: Almanac, channels: Mapping[ChannelName, Channel], lacks: tuple[Lack, ...]

@@ -5,6 +5,7 @@ What came of it goes to the scribe, or is kept in memory while the journal canno
 
 import logging
 from collections.abc import Callable, Iterable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from functools import partial
@@ -53,9 +54,9 @@ class Sender:
         if self.claims.addressed(parcel).address != parcel.address:
             return False  # the person is reached somewhere else meanwhile, or nowhere
         journal = self.scribe.journal()
+        if journal is None:
+            return False
         try:
-            if journal is None:
-                return False
             with journal.reading() as connection:
                 return deliveries.is_wanted(connection, parcel)
         except JournalFault:
@@ -65,13 +66,9 @@ class Sender:
         """It is not sent after all: whoever claims it next may."""
         if isinstance(parcel, FromMemory):
             return
-        journal = self.scribe.journal()
-        try:
-            if journal is not None:
-                with journal.writing() as writing:
-                    deliveries.give_back(writing.connection, [parcel])
-        except JournalFault:
-            pass  # its lease runs out
+        if journal := self.scribe.journal():
+            with suppress(JournalFault), journal.writing() as writing:  # else its lease runs out
+                deliveries.give_back(writing.connection, [parcel])
         self.scribe.under_way.end([parcel.row_id])
 
     def send(self, destination: Destination, parcel: Parcel) -> None:

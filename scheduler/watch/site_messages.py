@@ -19,10 +19,9 @@ from scheduler.journal import deliveries, history
 from scheduler.service.almanac import Almanac
 from scheduler.watch import eggs_told, morning_brief, unheard_answers
 from scheduler.watch.emergency_calls import emergency_notes, on_duty_now, overs
-from scheduler.watch.free_range_message import free_ranges
-from scheduler.watch.let_out_message import let_outs
 from scheduler.watch.look import Seen
 from scheduler.watch.looking_back import look_back
+from scheduler.watch.messages_by_day import free_ranges, let_outs
 from scheduler.watch.morning_brief import briefs
 from scheduler.watch.profile_in_force import ProfileInForce
 from scheduler.watch.site_note import Note, tell_all, told_to

@@ -97,18 +97,16 @@ def take_back(
         thread.start()
     for thread in threads:
         thread.join(max(0.0, ends - time.monotonic()))
+    gone = []
     with journal.writing() as writing:
         for one in claimed:
-            outcome = answers.get(one.row_id, Outcome("unknown"))
-            done = outcome.kind == "sent"
-            follows = Next(state="sent") if done else Next(state="pending", at=now())
+            outcome, follows = answers.get(one.row_id, Outcome("unknown")), Next(state="sent")
+            if outcome.kind == "sent":
+                gone.append(one.key.person_id)
+            else:
+                follows = Next(state="pending", at=now())
             deliveries.settle(writing.connection, one, outcome, follows, now())
         rows = deliveries.rows_since(writing.connection, site_id, since)
-    gone = [
-        one.key.person_id
-        for one in claimed
-        if one.row_id in answers and answers[one.row_id].kind == "sent"
-    ]
     return TakenBack(gone=tuple(dict.fromkeys(gone)), rings=_still_to_ring(rows, now()))
 
 

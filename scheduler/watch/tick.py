@@ -105,7 +105,7 @@ class Ticker:
         """One tick; True when it was complete: planned, claimed, written down."""
         readings = self.clock.read()
         self.begun_monotonic_s = readings.monotonic_s
-        judged = self._clock_watched.judge(readings)
+        judged = self._clock_watched.watchfulness.judge(readings)
         trust = judged.trust
         self.believed_at = readings.wall if trust == "trusted" else None
         if judged.stepped or trust != self._clock_watched.trust:
@@ -139,7 +139,7 @@ class Ticker:
         # Taken before the transaction: what others commit after it is seen next time.
         self._changes = changes
         gone = self.post.unwritten.gone()
-        is_sure = self._clock_watched.is_sure(readings)
+        is_sure = self._clock_watched.watchfulness.is_vouched_for(readings)
         with self.journal.writing() as writing:
             for one, outcome, at in gone:
                 deliveries.add_tried(writing.connection, one, outcome, at)

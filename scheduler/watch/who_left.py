@@ -16,7 +16,7 @@ from sqlalchemy import Connection
 
 from scheduler.alerts.crew import Contact, crew_of, duty
 from scheduler.alerts.delivery import Delivery
-from scheduler.alerts.reminded_evening import CalledStep, Evening, among
+from scheduler.alerts.reminded_evening import Evening, among
 from scheduler.alerts.step import step_at
 from scheduler.alerts.words import who_is_told
 from scheduler.cares.closing import Closing
@@ -72,9 +72,7 @@ def _urgent(
 def _told_of(
     almanac: Almanac, connection: Connection, now: datetime, begun: Sequence[Evening]
 ) -> Iterator[Delivery]:
-    site_id = almanac.site_id
-    profile = almanac.profile
-    crew = crew_of(profile, almanac.ways)
+    site_id, profile, crew = almanac.site_id, almanac.profile, almanac.crew
     # Who is not reached because a secret is missing has not left.
     here = [[one.person_id, one.name] for one in crew_of(profile, ways_of(profile))]
     before: list[list[str]] = json.loads(memos.recall(connection, site_id, _TOLD) or "[]")
@@ -85,8 +83,10 @@ def _told_of(
     if not crew:
         return
     if not left:
-        yield from _moved(almanac, before, crew, now, begun)
-        yield from _back(almanac, before, crew, now, begun)
+        ids = {person_id for person_id, _ in before}
+        there = [one for one in crew if one.person_id in ids]
+        yield from _moved(almanac, before, there, now, begun)
+        yield from _back(almanac, there, now, begun)
         return
     had_tonight, today = _had_tonight(before, begun), almanac.household.today(now)
     whose = duty(before, today)
@@ -110,12 +110,12 @@ def _told_of(
 def _moved(
     almanac: Almanac,
     before: Sequence[Sequence[str]],
-    crew: Sequence[Contact],
+    there: Sequence[Contact],
     now: datetime,
     begun: Sequence[Evening],
 ) -> Iterator[Delivery]:
     """Tells whoever had the evenings, and who has them now, where another stands first."""
-    today = almanac.household.today(now)
+    today, crew = almanac.household.today(now), almanac.crew
     was_first, has = duty(before, today).first, duty(crew, today).first
     had = next((one for one in crew if was_first and one.person_id == was_first[0]), None)
     if had is None or has is None or had == has:
@@ -123,29 +123,22 @@ def _moved(
     first, then = _who_has_the_evenings(crew, today)
     tonight = had.name, first
     if begun:
-        ids = {person_id for person_id, _ in before}
-        there = [one for one in crew if one.person_id in ids]
         was, now_has = (_who_has_tonight(begun[0], who)[0] for who in (there, crew))
         tonight = was, now_has
     message = who_is_told.duty_moved(had.name, first, then, tonight)
     people = {had.person_id, has.person_id}
-    if has.person_id not in {person_id for person_id, _ in before}:
+    if has not in there:
         people = {one.person_id for one in crew}  # whoever is called after them hears it, too
     yield from told_to(almanac, step_at("moved", now), today, message, now, tuple(people))
 
 
 def _back(
-    almanac: Almanac,
-    before: Sequence[Sequence[str]],
-    crew: Sequence[Contact],
-    now: datetime,
-    begun: Sequence[Evening],
+    almanac: Almanac, there: Sequence[Contact], now: datetime, begun: Sequence[Evening]
 ) -> Iterator[Delivery]:
     """Tells everybody where an evening that has begun goes back to somebody who had it."""
-    ids = {person_id for person_id, _ in before}
-    there = [one for one in crew if one.person_id in ids]
     if not begun or not there:
         return
+    crew = almanac.crew
     (had, second), (has, then) = (_who_has_tonight(begun[0], who) for who in (there, crew))
     today = almanac.household.today(now)
     (first, _), (was_first, _) = (_who_has_the_evenings(who, today) for who in (crew, there))
@@ -176,10 +169,6 @@ def _who_has_tonight(evening: Evening, crew: Sequence[Contact]) -> tuple[str, st
     """The same of an evening that has begun."""
     evening = among(evening, crew)
     first = evening.on_duty
-    called = [evening.contact(one) for step in evening.steps for one in _second(step)]
-    then = next((one.name for one in called if one != first), "")
+    second = [one for step in evening.steps if step.kind == "next" for one in step.people[:1]]
+    then = next((one.name for one in map(evening.contact, second) if one != first), "")
     return first.name if first else "", then
-
-
-def _second(step: CalledStep) -> Sequence[str]:
-    return step.people[:1] if step.kind == "next" else ()

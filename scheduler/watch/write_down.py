@@ -37,15 +37,15 @@ class Scribe:
     # A message could not be delivered: others are to be told.
     urgent: threading.Event = field(default_factory=threading.Event)
     fault: str = ""  # why outcomes cannot be written down
-    _back: queue.SimpleQueue[Back | None] = field(default_factory=queue.SimpleQueue)
+    back: queue.SimpleQueue[Back | None] = field(default_factory=queue.SimpleQueue)
 
     def take(self, parcel: Claimed, outcome: Outcome, at: datetime) -> None:
         """Takes what came of a delivery; returns at once."""
-        self._back.put((parcel, outcome, at))
+        self.back.put((parcel, outcome, at))
 
     def end(self) -> None:
         """Nothing more comes."""
-        self._back.put(None)
+        self.back.put(None)
 
     def run(self) -> None:
         """Writes until the end; what cannot be written by then is left to its lease."""
@@ -53,13 +53,13 @@ class Scribe:
         last = False
         while not last or waiting:
             if not waiting:
-                item = self._back.get()
+                item = self.back.get()
                 last = last or item is None
                 waiting += [item] if item else []
             # With a backlog, one commit for several outcomes: each alone costs a sync of the disk.
             while len(waiting) < len(self.under_way.rows) and not last:
                 try:
-                    item = self._back.get(timeout=_LINGER_S)
+                    item = self.back.get(timeout=_LINGER_S)
                 except queue.Empty:
                     break
                 last = item is None
@@ -71,18 +71,10 @@ class Scribe:
             else:
                 last = self._pause(waiting)
 
-    def come_in(self) -> list[Back]:
-        """What has come in, without waiting for more."""
-        waiting = []
-        while not self._back.empty():
-            if item := self._back.get_nowait():
-                waiting.append(item)
-        return waiting
-
     def _pause(self, waiting: list[Back]) -> bool:
         """Waits before the next try, for what still comes in; True when nothing more will."""
         try:
-            item = self._back.get(timeout=_JOURNAL_PAUSE_S)
+            item = self.back.get(timeout=_JOURNAL_PAUSE_S)
         except queue.Empty:
             return False
         waiting += [item] if item else []

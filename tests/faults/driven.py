@@ -108,7 +108,11 @@ class PostByHand(Post):
 
     def write_down(self) -> None:
         """Commits every outcome that has come in."""
-        assert self._scribe.settle(self._scribe.come_in()), "an outcome was not written"
+        waiting = []
+        while not self._scribe.back.empty():
+            if item := self._scribe.back.get_nowait():
+                waiting.append(item)
+        assert self._scribe.settle(waiting), "an outcome was not written"
 
 
 @dataclass

@@ -23,7 +23,7 @@ from scheduler.alerts.step import decode
 from scheduler.cares.records import Records, Report, ReportKind, Spell
 from scheduler.journal import closings, deliveries, memos
 from scheduler.service.almanac import Almanac
-from scheduler.watch import let_out_message, morning_brief, site_messages
+from scheduler.watch import messages_by_day, morning_brief, site_messages
 from tests.alerts.orchard import (
     ANA,
     BEN,
@@ -215,9 +215,9 @@ def test_what_is_only_known_after_the_let_out_is_told_then(opened: Open, later: 
 
 def test_where_summers_are_hot_averages_make_it_loud() -> None:
     hot = almanac(TEXT.replace("24 °C", "35 °C"))
-    assert let_out_message.is_hot(hot, WINTER.replace(month=7))
-    assert not let_out_message.is_hot(hot, WINTER)
-    assert not let_out_message.is_hot(almanac(), WINTER.replace(month=7))
+    assert messages_by_day.is_hot(hot, WINTER.replace(month=7))
+    assert not messages_by_day.is_hot(hot, WINTER)
+    assert not messages_by_day.is_hot(almanac(), WINTER.replace(month=7))
 
 
 def test_houses_let_out_together_share_a_message(opened: Open) -> None:

@@ -7,7 +7,14 @@ from scheduler.alerts.delivery import QUIET, Message
 from scheduler.alerts.reminded_evening import DoorStates, Evening, RemindedDoor
 from scheduler.alerts.words.doors import local_time, stem
 from scheduler.alerts.words.missing import not_all_in, which_number
-from scheduler.alerts.words.phrases import SHORTEST_NAME, TITLE_LENGTH, at_least, short, titled
+from scheduler.alerts.words.phrases import (
+    SHORTEST_NAME,
+    TITLE_LENGTH,
+    at_least,
+    capital,
+    short,
+    titled,
+)
 from scheduler.alerts.words.who_said import (
     newest_said,
     of_a_door_before,
@@ -135,7 +142,7 @@ def _at_large(states: Sequence[Door]) -> str:
 
 def _not_all_in(state: Door) -> str:
     text = not_all_in(state)
-    return f" {text[0].upper()}{text[1:]}." if text else ""
+    return f" {capital(text)}." if text else ""
 
 
 def _count_in(state: Door) -> str:

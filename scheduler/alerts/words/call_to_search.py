@@ -7,7 +7,7 @@ from scheduler.alerts.delivery import LOUD, USUAL, Message
 from scheduler.alerts.reminded_evening import DoorStates, Evening
 from scheduler.alerts.words.doors import local_time, open_doors, stem
 from scheduler.alerts.words.missing import missing_since
-from scheduler.alerts.words.phrases import is_are, joined, short, titled, was_were
+from scheduler.alerts.words.phrases import capital, is_are, joined, short, titled, was_were
 from scheduler.alerts.words.who_said import newest_said, two_counts
 from scheduler.cares.door_state import Door
 from scheduler.profile.units import Region
@@ -77,7 +77,7 @@ def _lost_too(states: DoorStates) -> str:
     lost = sum(state.lost for state in searching)
     told = f"{lost} more {was_were(lost)} not found. " if lost else ""
     before = (missing_since(state) for state in searching if state.before)
-    return told + "".join(f"{one[0].upper()}{one[1:]}, too. " for one in before)
+    return told + "".join(f"{capital(one)}, too. " for one in before)
 
 
 def _clash(evening: Evening, states: DoorStates, zone: tzinfo) -> str:
@@ -108,8 +108,7 @@ def _shut_too(evening: Evening, states: DoorStates) -> str:
     ]
     if not others or open_doors(evening, states):
         return ""
-    are = "is" if len(others) == 1 else "are"
-    return f" {joined([door.name for door in others])} {are} shut, too."
+    return f" {joined([door.name for door in others])} {is_are(len(others))} shut, too."
 
 
 def search_places(region: Region, *, is_dark: bool = True, chicks: bool = False) -> str:

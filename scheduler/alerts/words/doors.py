@@ -19,14 +19,10 @@ def stem(evening: Evening, zone: tzinfo) -> str:
 def open_doors(evening: Evening, states: DoorStates) -> tuple[RemindedDoor, ...]:
     """The evening's doors that nobody has shut, with as many birds as belong in now."""
     return tuple(
-        _with_birds(door, states[door.coop_id].expected)
+        replace(door, birds=state.expected, noun=noun_for(state.expected, door.noun))
         for door in evening.doors
-        if states[door.coop_id].waits
+        if (state := states[door.coop_id]).waits
     )
-
-
-def _with_birds(door: RemindedDoor, birds: int) -> RemindedDoor:
-    return replace(door, birds=birds, noun=noun_for(birds, door.noun))
 
 
 def all_birds(doors: Sequence[RemindedDoor]) -> str:

@@ -8,7 +8,7 @@ from scheduler.alerts.reminded_evening import DoorStates, Evening, RemindedDoor
 from scheduler.alerts.words.call_to_search import search_places
 from scheduler.alerts.words.doors import stem
 from scheduler.alerts.words.missing import missing_since
-from scheduler.alerts.words.phrases import TITLE_LENGTH, is_are, titled
+from scheduler.alerts.words.phrases import TITLE_LENGTH, capital, is_are, titled
 from scheduler.alerts.words.who_said import said_last
 from scheduler.cares.door_state import Door
 
@@ -35,8 +35,7 @@ def news(evening: Evening, states: DoorStates, zone: tzinfo, *, by_link: bool = 
     if state.unsure:
         left = "None is known to be missing, but nobody has counted since"
     if state.before:
-        since = missing_since(state)
-        left = f"{since[0].upper()}{since[1:]}"
+        left = capital(missing_since(state))
     title = f"{told.name}: {said_last(evening, state, zone)}. {left}."
     if len(title) > TITLE_LENGTH:
         title = f"{told.name}: {said_last(evening, state, zone)}"[:TITLE_LENGTH]
@@ -65,9 +64,8 @@ def _missed_late(
 ) -> Message:
     """Says it as "1 missing since Sun 20 Dec, Walnut: search now"."""
     how = "open this message" if by_link else "answer on the page"
-    since = missing_since(state)
     return Message(
-        title=titled(f"{since[0].upper()}{since[1:]}, ", [door.name], ": search now"),
+        title=titled(f"{capital(missing_since(state))}, ", [door.name], ": search now"),
         body=(
             f"{said_last(evening, state, zone)}. "
             f"{search_places(evening.region, is_dark=False, chicks=not door.perched)} "

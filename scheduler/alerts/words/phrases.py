@@ -5,8 +5,8 @@ from collections.abc import Sequence
 TITLE_LENGTH = 80
 ENTRY = "Who is let in"
 SHORTEST_NAME = 6
-_SOMEBODY = "somebody"
 SHORT_NAME = 14
+_SOMEBODY = "somebody"
 
 
 def titled(before: str, names: Sequence[str], after: str, many: str = "houses") -> str:
@@ -30,6 +30,11 @@ def short(who: str, room: int = 24) -> str:
     if who.startswith(f"{_SOMEBODY} "):  # "at the terminal": no name that could be known by half
         return _SOMEBODY
     return who[: room - 1].rstrip() + "…"
+
+
+def capital(text: str) -> str:
+    """As the beginning of a sentence."""
+    return text[:1].upper() + text[1:]
 
 
 def at_least(birds: int, *, more: bool) -> str:

@@ -11,7 +11,15 @@ from scheduler.alerts.reminded_evening import CalledStep, DoorStates, Evening, R
 from scheduler.alerts.step import Step
 from scheduler.alerts.words.doors import all_birds, local_time, open_doors, stem
 from scheduler.alerts.words.missing import missing_since
-from scheduler.alerts.words.phrases import TITLE_LENGTH, at_least, joined, short, titled
+from scheduler.alerts.words.phrases import (
+    TITLE_LENGTH,
+    at_least,
+    capital,
+    is_are,
+    joined,
+    short,
+    titled,
+)
 from scheduler.profile.words import counted, local_clock, words
 
 _SHORTEST_WHERE = 10  # room for "12 houses"
@@ -121,14 +129,12 @@ def _reopened(
     is_first = step.name in {Step("reopened"), Step("open-again")}
     again = "Open again at" if is_first else "Still open since"
     who = short(last.who)
-    why = f"{who[:1].upper()}{who[1:]} says that it was opened again at {at}."
+    why = f"{capital(who)} says that it was opened again at {at}."
     if last.kind == "undone":
         why = f"At {at} {who} took back that it is shut."
     elif last.kind == "back":
         again = "Birds home since"
-        why = (
-            f"{who[:1].upper()}{who[1:]} said at {at} that they are home. It was shut without them."
-        )
+        why = f"{capital(who)} said at {at} that they are home. It was shut without them."
     return Message(
         title=titled(
             f"{again} {at}: ",
@@ -148,10 +154,9 @@ def _others_wait(evening: Evening, doors: Sequence[RemindedDoor], states: DoorSt
     others = [door.name for door in open_doors(evening, states) if door.coop_id not in named]
     if not others:
         return ""
-    verb = "is" if len(others) == 1 else "are"
     whole = "both" if len(others) + len(doors) == 2 else "all of them"  # noqa: PLR2004 - a pair
     answers = f"a button under a message answers for {whole}"
-    return f"{joined(others)} {verb} not confirmed either; {answers}. "
+    return f"{joined(others)} {is_are(len(others))} not confirmed either; {answers}. "
 
 
 def _headline(
@@ -187,10 +192,9 @@ def _advice(
         return f"{why} {what}. {_count_at_dawn(evening, doors)}"
     if all(door.automatic for door in doors):
         return "Check that the door has closed, and count."
-    torch = words(evening.region)["torch"]
-    perch = words(evening.region)["perch"]
-    where = f" on the {perch}" if all(door.perched for door in doors) else ""
-    return f"Count them{where} with a {torch}, shut, latch."
+    said = words(evening.region)
+    where = f" on the {said['perch']}" if all(door.perched for door in doors) else ""
+    return f"Count them{where} with a {said['torch']}, shut, latch."
 
 
 def _count_at_dawn(evening: Evening, doors: Sequence[RemindedDoor]) -> str:

@@ -1,4 +1,4 @@
-"""When a let-out is told of, and that birds which an order keeps in are to be aired in the heat."""
+"""What is told by day: a let-out, free-range time, the heat for birds that an order keeps in."""
 
 from collections.abc import Iterator, Sequence
 from datetime import date, datetime, timedelta
@@ -13,9 +13,9 @@ from scheduler.alerts.step import Step
 from scheduler.alerts.words import by_day
 from scheduler.cares.closing import Closing
 from scheduler.cares.coop_day import CoopDay
+from scheduler.cares.free_range import FreeRange
 from scheduler.cares.records import Report
 from scheduler.climate.curve import averages
-from scheduler.profile.words import local_clock
 from scheduler.service.almanac import Almanac
 from scheduler.watch.site_note import Note
 
@@ -50,7 +50,7 @@ def _words(
     profile = almanac.profile
     return by_day.let_out(
         [profile.coop_of(coop.coop_id).name for coop in group],
-        local_clock(group[0].let_out.instant, profile.site.zone, profile.site.region),
+        almanac.clock(group[0].let_out.instant),
         hot=is_hot(almanac, day),
         loud=profile.reminders.letout == "loud",
     )
@@ -115,3 +115,32 @@ def _is_usually_hot(almanac: Almanac, day: date) -> bool:
 
 def _says_hot(heat: Report) -> bool:
     return heat.air_c is None or heat.air_c >= HOT_C
+
+
+def free_ranges(
+    almanac: Almanac, day: date, said: Sequence[Closing], crew: Sequence[Contact]
+) -> Iterator[Note]:
+    """The free-range time of each house with birds, until they are called in."""
+    wanting = {person.id for person in almanac.profile.person if person.range_reminder}
+    people = tuple(contact.person_id for contact in crew if contact.person_id in wanting)
+    if not people:
+        return
+    empty = almanac.emptied(day, said)
+    for coop in almanac.coops(day):
+        spell = coop.free_range
+        if isinstance(spell, FreeRange) and coop.coop_id not in empty:
+            yield Note(
+                step=Step("range", about=coop.coop_id),
+                at=spell.start,
+                useful_until=spell.call_in,
+                people=people,
+                words=partial(_call_in, almanac, coop, spell.call_in),
+            )
+
+
+def _call_in(
+    almanac: Almanac, coop: CoopDay, call_in: datetime, _: Connection, __: datetime
+) -> Message:
+    name = almanac.profile.coop_of(coop.coop_id).name
+    lock_up = almanac.clock(coop.lock_up.instant, coop.day)
+    return by_day.free_range([name], almanac.clock(call_in), lock_up)
