@@ -9,7 +9,7 @@ from datetime import date, datetime, timedelta
 
 from scheduler.alerts.crew import Contact, duty, duty_ids
 from scheduler.alerts.delivery import Instant
-from scheduler.alerts.ladder import Rung, ladder
+from scheduler.alerts.ladder import ladder
 from scheduler.alerts.step import KeptStep
 from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.door_state import Door
@@ -168,16 +168,9 @@ def evenings_of(  # noqa: PLR0913 - one date in parts, each from another room
     are the coops that are not opened the next morning.
     """
     opened = {coop_id: at for coop_id, at in next_let_outs.items() if coop_id not in kept_in}
-    site, rule, evenings = profile.site, profile.reminders, []
+    site, evenings = profile.site, []
     for group in in_one_walk(coops, lambda coop: coop.lock_up.instant):
         let_out = min(next_let_outs[coop.coop_id] for coop in group)
-        rungs = ladder(
-            rule,
-            lock_up=group[0].lock_up.instant,
-            latest=min(coop.lock_up.latest for coop in group),
-            bedtime=first_in(HalfDay(half.start, let_out), rule.bedtime, site.zone),
-            let_out=let_out,
-        )
         evenings.append(
             Evening(
                 site_id=site.id,
@@ -191,7 +184,7 @@ def evenings_of(  # noqa: PLR0913 - one date in parts, each from another room
                     for coop in group
                 ),
                 crew=crew,
-                steps=tuple(_called(rung, crew, group[0].day) for rung in rungs),
+                steps=_steps(profile, group, HalfDay(half.start, let_out), crew),
                 let_out=let_out,
                 kept_in=all(coop.coop_id in kept_in for coop in group),
             )
@@ -231,8 +224,24 @@ def _door(profile: Profile, coop: CoopDay, birds: int, let_out: datetime | None)
     )
 
 
-def _called(rung: Rung, crew: tuple[Contact, ...], day: date) -> CalledStep:
-    whose = duty(crew, day)
-    called = {"duty": [whose.first], "next": [whose.second], "all": crew}[rung.to]
-    people = tuple(contact.person_id for contact in called if contact)
-    return CalledStep(name=rung.step, kind=rung.step.kind, at=rung.at, people=people)
+def _steps(
+    profile: Profile, group: Sequence[CoopDay], night: HalfDay, crew: tuple[Contact, ...]
+) -> tuple[CalledStep, ...]:
+    rule, whose = profile.reminders, duty(crew, group[0].day)
+    called = {"duty": [whose.first], "next": [whose.second], "all": crew}
+    rungs = ladder(
+        rule,
+        lock_up=group[0].lock_up.instant,
+        latest=min(coop.lock_up.latest for coop in group),
+        bedtime=first_in(night, rule.bedtime, profile.site.zone),
+        let_out=night.end,
+    )
+    return tuple(
+        CalledStep(
+            name=rung.step,
+            kind=rung.step.kind,
+            at=rung.at,
+            people=tuple(contact.person_id for contact in called[rung.to] if contact),
+        )
+        for rung in rungs
+    )

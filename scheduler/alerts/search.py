@@ -1,6 +1,6 @@
 """The search for birds that are missing once the door is shut: who is told of it, when, how."""
 
-from collections.abc import Container, Mapping
+from collections.abc import Container
 from dataclasses import dataclass, replace
 from datetime import datetime
 
@@ -20,11 +20,6 @@ from scheduler.cares.closing import Closing
 from scheduler.cares.door_state import Door
 
 _TRIED_FOR_LONG = 4  # attempts: two minutes of them
-_WORDS: Mapping[SearchKind, str] = {
-    "search-first": "first",
-    "search-second-look": "second look",
-    "search-before-let-out": "before let-out",
-}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,7 +49,7 @@ class _Search:
             self.night.evening,
             self.night.states,
             self.night.zone,
-            _WORDS[which],
+            which,
             by_link=bool(self.night.base_url),
             unheard=unheard,
             again=self.is_again(at),

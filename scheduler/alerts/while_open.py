@@ -12,7 +12,7 @@ from scheduler.alerts.reminded_evening import CalledStep
 from scheduler.alerts.reopened import BREATH, is_often, is_slip, opened_last, steps_of
 from scheduler.alerts.step import Step
 from scheduler.alerts.who_knows import newest_words
-from scheduler.alerts.words.buttons import shut_buttons
+from scheduler.alerts.words.answers import shut_buttons
 from scheduler.alerts.words.reminders import reminder
 
 _BEDTIME_SAID = timedelta(hours=2)

@@ -62,12 +62,10 @@ def _notified(url: str, outgoing: Outgoing) -> Outcome:
     )
     # A new object for each message: one object waits seconds between its messages.
     service = apprise.Apprise.instantiate(url, asset=asset)
-    if service is None:
+    sender = apprise.Apprise(asset=asset)
+    if service is None or not sender.add(service):
         return Outcome("misconfigured", "no such service, or it needs one more package")
     service.overflow_mode = apprise.OverflowMode.TRUNCATE
-    sender = apprise.Apprise(asset=asset)
-    if not sender.add(service):
-        return Outcome("misconfigured", "no such service, or it needs one more package")
     title = one_line(outgoing.message.title)
     title_room = max(len(title), service.title_maxlen)
     apart = service.title_maxlen > 0 and not service.overflow_amalgamate_title

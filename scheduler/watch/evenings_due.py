@@ -1,7 +1,7 @@
 """What the evenings need now, and when to look again; one that fails silences no other."""
 
 import logging
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime, timedelta
 
 from sqlalchemy import Connection
@@ -10,12 +10,18 @@ from scheduler.alerts.decide import Pursuit
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.held_messages import strays
 from scheduler.alerts.pursue import next_instant, pursue
+from scheduler.alerts.step import Step
+from scheduler.alerts.words import own_faults
 from scheduler.journal import deliveries
 from scheduler.service.almanac import Almanac
 from scheduler.service.doors.follow import carry_out
 from scheduler.watch import site_messages
 from scheduler.watch.look import Seen
-from scheduler.watch.quiet_hours import night_ends
+from scheduler.watch.parcel import FromMemory
+from scheduler.watch.profile_in_force import ProfileInForce
+from scheduler.watch.quiet_hours import can_be_said, night_ends
+from scheduler.watch.site_note import told_to_duty
+from scheduler.watch.without_journal import Unwritten
 
 _LONGEST = timedelta(hours=1)
 _log = logging.getLogger(__name__)
@@ -69,3 +75,27 @@ def next_look(  # noqa: PLR0913 - all that may be due next
     if due := deliveries.next_due(connection, almanac.site_id):
         instants.append(due)
     return min(*instants, now + _LONGEST)
+
+
+def due_from_memory(  # noqa: PLR0913 - what a tick knows without its journal
+    unwritten: Unwritten,
+    in_force: ProfileInForce,
+    seen: Seen,
+    nights: Sequence[Night],
+    now: datetime,
+    *,
+    is_lasting: bool,
+) -> Iterator[FromMemory]:
+    """Each delivery that is due, under way from then on; `is_lasting`: no restart would help."""
+    almanac = in_force.almanac
+    for _, found in pursued(almanac, nights, now):
+        unwritten.drop(found.drop)
+        unwritten.add(found.add)
+    if is_lasting and can_be_said(almanac, nights, now):
+        # Whoever is on duty hears once a day that nothing can be written.
+        today, told = almanac.household.today(now), {row.key for row in seen.rows}
+        on_duty = told_to_duty(almanac, Step("not-written"), today, own_faults.not_written(), now)
+        unwritten.add(one for one in on_duty if one.key not in told)
+    for one in unwritten.take(now):
+        name, address = in_force.reached(one.key) or ("", None)
+        yield FromMemory(delivery=one, person_name=name, address=address)

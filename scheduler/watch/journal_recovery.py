@@ -10,7 +10,7 @@ from datetime import datetime
 from pathlib import Path
 
 from scheduler.journal.store import Journal, JournalFault, open_journal
-from scheduler.machine.paths import JOURNAL_NAME
+from scheduler.machine.paths import JOURNAL_NAME, write_whole
 
 COPIES = ("journal.copy-1.sqlite3", "journal.copy-2.sqlite3")
 MOUNTS = Path("/proc/self/mounts")
@@ -55,7 +55,7 @@ def open_checked(folder: Path, now: datetime, mounts: str) -> OpenedJournal:
         return OpenedJournal(journal=open_journal(path))  # the first start
     for copy in _newest_first(folder):
         if _is_sound(copy):
-            _put_in_place(copy, path)
+            write_whole(path, copy.read_bytes(), private=True)
             return OpenedJournal(journal=open_journal(path), recovered="copy")
     return OpenedJournal(journal=open_journal(path), recovered="empty")
 
@@ -86,17 +86,6 @@ def copy_journal(journal: Journal, folder: Path, name: str) -> None:
     journal.copy_to(draft)
     draft.chmod(0o600)
     draft.replace(folder / name)
-
-
-def _put_in_place(copy: Path, path: Path) -> None:
-    draft = path.with_name(f".{path.name}.restored")
-    draft.unlink(missing_ok=True)
-    draft.touch(mode=0o600)
-    with draft.open("wb") as file:
-        file.write(copy.read_bytes())
-        file.flush()
-        os.fsync(file.fileno())
-    draft.replace(path)
 
 
 def _refuse_read_only(path: Path) -> None:

@@ -11,7 +11,7 @@ from scheduler.alerts.brief import Brief, after_a_restart, brief
 from scheduler.alerts.crew import Contact, duty_ids
 from scheduler.alerts.delivery import Message
 from scheduler.alerts.step import Step
-from scheduler.alerts.words import missing, reminders, ways_out, who_is_told
+from scheduler.alerts.words import missing, profile_changed, reminders, ways_out
 from scheduler.cares import reasons
 from scheduler.cares.birds_today import bird_lines
 from scheduler.cares.closing import Closing, is_count_due
@@ -182,7 +182,7 @@ def _changed(almanac: Almanac, connection: Connection) -> Iterator[str]:
     site_id, here = almanac.site_id, {one.person_id for one in almanac.crew}
     left = json.loads(memos.recall(connection, site_id, LEFT) or "[]")
     if names := [name for person_id, name in left if person_id not in here]:
-        yield who_is_told.left_line(names)
+        yield profile_changed.left_line(names)
     if memos.recall(connection, site_id, RESTARTED):
         yield after_a_restart(almanac.profile)
     if memos.recall(connection, site_id, STEPPED):

@@ -96,15 +96,7 @@ class Watch:
         self._complete_monotonic_s = clock.read().monotonic_s
         self._housekeeping = Housekeeping(opened.folder)
         self._metronome = Metronome(self._tick, self._keep_house, period_s=pace.period_s)
-        self._guard = Guard(
-            clock,
-            still_s=pace.still_s,
-            incomplete_s=pace.incomplete_s,
-            begun_s=lambda: self.ticker.begun_monotonic_s,
-            complete_s=self._complete_s,
-            beat_now=self._metronome.beat_now,
-            die=lambda why: self._die(die, why),
-        )
+        self._guard = self._guarded(die)
         self._ears = Ears(
             ticker=self.ticker,
             tokens=lambda servers: server_tokens(servers, "push-token", self._secret),
@@ -113,6 +105,17 @@ class Watch:
         )
         self.ticker.deafness = self._ears.deafness
         self._beaten_s = float("-inf")
+
+    def _guarded(self, die: Callable[[int], None]) -> Guard:
+        return Guard(
+            self._clock,
+            still_s=self._pace.still_s,
+            incomplete_s=self._pace.incomplete_s,
+            begun_s=lambda: self.ticker.begun_monotonic_s,
+            complete_s=self._complete_s,
+            beat_now=self._metronome.beat_now,
+            die=lambda why: self._die(die, why),
+        )
 
     def run(self) -> None:
         """The first tick at once, then until `stop` is set; ends with the send under way done."""

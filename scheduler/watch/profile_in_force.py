@@ -103,7 +103,7 @@ class ProfileInForce:
         """What goes out instead of a message that was not taken."""
         if all(one.id != parcel.key.person_id for one in self.household.profile.person):
             return ()  # taken out while it was on its way: the evening's next one is called
-        return relay.relays(parcel, outcome, self.crew, self.site_id, at, self.post.destination)
+        return relay.relays(parcel, outcome, self.crew, at, self.post.destination)
 
     def watched_since(self, at: datetime) -> None:
         """The reminders began then."""

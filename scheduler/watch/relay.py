@@ -16,11 +16,10 @@ _TO_ALL = {"everybody", "dawn", "open-again"}  # nobody is left who has not been
 DestinationOf = Callable[[ChannelName, str], str]
 
 
-def relays(  # noqa: PLR0913, PLR0917 - one failure in parts
+def relays(
     failed: Claimed,
     outcome: Outcome,
     crew: tuple[Contact, ...],
-    site_id: str,
     now: datetime,
     destination: DestinationOf = lambda way, _: way,
 ) -> Iterator[Delivery]:
@@ -49,7 +48,7 @@ def relays(  # noqa: PLR0913, PLR0917 - one failure in parts
         passed_on = replace(step, origin=step.origin or key.person_id)
         yield _again(failed, passed_on, *following, now)
     if failed.address is not None:  # else it was no refusal: that way has left the profile
-        yield from _told(failed, outcome, crew, broken, site_id, now)
+        yield from _told(failed, outcome, crew, broken, now)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,13 +79,8 @@ def _again(
     )
 
 
-def _told(  # noqa: PLR0913, PLR0917 - as relays
-    failed: Claimed,
-    outcome: Outcome,
-    crew: tuple[Contact, ...],
-    broken: _Broken,
-    site_id: str,
-    now: datetime,
+def _told(
+    failed: Claimed, outcome: Outcome, crew: tuple[Contact, ...], broken: _Broken, now: datetime
 ) -> Iterator[Delivery]:
     channel, person_id = failed.key.channel, failed.key.person_id
     users = [one for one in crew if one.address(channel)]
@@ -103,7 +97,7 @@ def _told(  # noqa: PLR0913, PLR0917 - as relays
         if way is None or (broken.way is None and contact.person_id == person_id):
             continue
         yield Delivery(
-            key=site_key(site_id, failed.key.day, step, contact.person_id, way),
+            key=site_key(failed.key.site_id, failed.key.day, step, contact.person_id, way),
             message=message,
             due_at=now,
             useful_until=now + _TROUBLE_USEFUL,

@@ -88,15 +88,7 @@ def take_back(
         claimed = deliveries.claim(
             writing.connection, site_id, "push", now(), _MOST, pick=_only_held
         )
-    answers: dict[int, Outcome] = {}
-    threads = [
-        threading.Thread(target=_ask, args=(channel, those, answers, ends), daemon=True)
-        for those in (_by_server(channel, claimed) if channel else ())
-    ]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join(max(0.0, ends - time.monotonic()))
+    answers = _asked(channel, claimed, ends) if channel else {}
     gone = []
     with journal.writing() as writing:
         for one in claimed:
@@ -115,11 +107,20 @@ def _only_held(one: Claimed) -> Claimed | None:
     return one if wanted else None
 
 
-def _by_server(channel: Channel, claimed: Sequence[Claimed]) -> list[list[Claimed]]:
-    found: dict[str, list[Claimed]] = defaultdict(list)
+def _asked(channel: Channel, claimed: Sequence[Claimed], ends: float) -> dict[int, Outcome]:
+    by_server: dict[str, list[Claimed]] = defaultdict(list)
     for one in claimed:
-        found[channel.destination(one.address or "")].append(one)
-    return list(found.values())
+        by_server[channel.destination(one.address or "")].append(one)
+    answers: dict[int, Outcome] = {}
+    threads = [
+        threading.Thread(target=_ask, args=(channel, those, answers, ends), daemon=True)
+        for those in by_server.values()
+    ]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join(max(0.0, ends - time.monotonic()))
+    return answers
 
 
 def _ask(

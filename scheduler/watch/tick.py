@@ -27,9 +27,8 @@ from scheduler.service.household.open_profile import Household
 from scheduler.watch import morning_brief, ran_ahead
 from scheduler.watch.clock_watched import ClockWatched
 from scheduler.watch.couriers import Post
-from scheduler.watch.evenings_due import next_look, write_due
+from scheduler.watch.evenings_due import due_from_memory, next_look, write_due
 from scheduler.watch.follow_profile import ProfileFollower
-from scheduler.watch.from_memory import due_from_memory
 from scheduler.watch.journal_recovery import open_checked
 from scheduler.watch.look import Seen, look
 from scheduler.watch.opening import OpenedWatch

@@ -18,7 +18,7 @@ from scheduler.alerts.crew import Contact, crew_of, duty
 from scheduler.alerts.delivery import Delivery
 from scheduler.alerts.reminded_evening import Evening, among
 from scheduler.alerts.step import step_at
-from scheduler.alerts.words import who_is_told
+from scheduler.alerts.words import profile_changed
 from scheduler.cares.closing import Closing
 from scheduler.journal import done, memos
 from scheduler.service.almanac import Almanac
@@ -94,7 +94,7 @@ def _told_of(
     if had_evenings or not has_brief(almanac, now):
         first, then = _who_has_the_evenings(crew, today)
         had_them = whose.first not in left and had_tonight not in left
-        message = who_is_told.left(
+        message = profile_changed.left(
             [name for _, name in left],
             first,
             then,
@@ -125,7 +125,7 @@ def _moved(
     if begun:
         was, now_has = (_who_has_tonight(begun[0], who)[0] for who in (there, crew))
         tonight = was, now_has
-    message = who_is_told.duty_moved(had.name, first, then, tonight)
+    message = profile_changed.duty_moved(had.name, first, then, tonight)
     people = {had.person_id, has.person_id}
     if has not in there:
         people = {one.person_id for one in crew}  # whoever is called after them hears it, too
@@ -143,9 +143,9 @@ def _back(
     today = almanac.household.today(now)
     (first, _), (was_first, _) = (_who_has_the_evenings(who, today) for who in (crew, there))
     if had != has and (has != first or had != was_first):  # else `_moved` tells
-        message = who_is_told.duty_is_back(had, has, then, first)
+        message = profile_changed.duty_is_back(had, has, then, first)
     elif had == has and then != second and then:
-        message = who_is_told.second_is_back(has, then)
+        message = profile_changed.second_is_back(has, then)
     else:
         return
     yield from told_to_all(almanac, step_at("duty-back", now), today, message, now)

@@ -13,9 +13,10 @@ from scheduler.alerts.brief import Brief, brief
 from scheduler.alerts.delivery import LOUD, LOUDEST, QUIET, Message
 from scheduler.alerts.emergency import Reported, Urgent, emergency, over
 from scheduler.alerts.reminded_evening import CalledStep, DoorStates, Evening
-from scheduler.alerts.words import by_day, own_faults, profile_changed, ways_out, who_is_told
+from scheduler.alerts.step import SearchKind
+from scheduler.alerts.words import by_day, own_faults, profile_changed, ways_out
 from scheduler.alerts.words.all_clear import all_clear
-from scheduler.alerts.words.buttons import shut_buttons
+from scheduler.alerts.words.answers import shut_buttons
 from scheduler.alerts.words.call_to_search import call_to_search
 from scheduler.alerts.words.missing import missing_since
 from scheduler.alerts.words.news import emptied
@@ -258,7 +259,7 @@ def test_a_year_that_is_not_the_evening_s_is_said() -> None:
 def test_somebody_without_a_name_is_not_cut_within_the_words() -> None:
     [evening] = evenings(TEXT)
     told = states(evening, said(count=11, who="somebody at the terminal"))
-    title = call_to_search(evening, told, UTC, "first").title
+    title = call_to_search(evening, told, UTC, "search-first").title
     assert title == "Shut 16:30 by somebody, 1 of 12 missing: Walnut. Search now"
 
 
@@ -376,36 +377,36 @@ def test_more_than_belong_there_are_mentioned() -> None:
     assert told.body == "Walnut: 14 in. Only 12 expected. Which number is right?"
 
 
-def searched(which: str, *closings: Closing, source: str = TEXT) -> Message:
+def searched(which: SearchKind, *closings: Closing, source: str = TEXT) -> Message:
     (evening,) = evenings(source)
     return call_to_search(evening, states(evening, *closings), UTC, which)
 
 
 def test_a_missing_chick_is_looked_for_where_chicks_are() -> None:
     brood = TEXT.replace("hens = 12", 'young = 12\nage = "chick"')
-    body = searched("first", said(count=11), source=brood).body
+    body = searched("search-first", said(count=11), source=brood).body
     assert body.startswith("Look: in the corners and under the bedding; behind feeder, drinker")
     assert "roof" not in body
-    assert "roof" in searched("first", said(count=11)).body
+    assert "roof" in searched("search-first", said(count=11)).body
 
 
 def test_the_search_says_how_many_and_what_to_do() -> None:
     short = said(count=10)
-    first = searched("first", short)
+    first = searched("search-first", short)
     assert first.title == "Shut 16:30 by Dora, 2 of 12 missing: Walnut. Search now"
     assert first.body.startswith("Shut the door on those that are in, then search.")
     assert "torch" in first.body
     assert first.body.endswith("Then answer on the page and say how it ended.")
-    assert searched("second look", short).title == "Second look: 2 of 12 missing, Walnut"
-    last = searched("before let-out", short).title
+    assert searched("search-second-look", short).title == "Second look: 2 of 12 missing, Walnut"
+    last = searched("search-before-let-out", short).title
     assert last == "2 of 12 never came in, Walnut, let out 08:34"
-    uncounted = searched("first", said(some_missing=True)).title
+    uncounted = searched("search-first", said(some_missing=True)).title
     assert uncounted == "Shut 16:30 by Dora, some missing: Walnut. Search now"
 
 
 def test_a_search_names_only_the_short_house() -> None:
     title = searched(
-        "first", said(count=10), said(count=6, coop="hazel", flock=6), source=TWO
+        "search-first", said(count=10), said(count=6, coop="hazel", flock=6), source=TWO
     ).title
     assert title == "Shut 16:30 by Dora, 2 of 12 missing: Walnut. Search now"
 
@@ -480,10 +481,7 @@ def every_message(evening: Evening, name: str, zone: timezone) -> list[Message]:
     houses = [one.name for one in evening.doors]
     found = [reminder(evening, one, open_ones, zone) for one in evening.steps]
     found += [all_clear(evening, shut, zone), held(evening, open_ones, zone)]
-    found += [
-        call_to_search(evening, short, zone, which)
-        for which in ("first", "second look", "before let-out")
-    ]
+    found += [call_to_search(evening, short, zone, which) for which in get_args(SearchKind)]
     found += [
         ways_out.trouble(name, "service", "x" * 200),
         own_faults.cannot_plan(name),
@@ -492,8 +490,8 @@ def every_message(evening: Evening, name: str, zone: timezone) -> list[Message]:
         by_day.free_range(houses, "10:30 pm", "11:30 pm (Mon)"),
         profile_changed.profile_refused(1_000_000),
         own_faults.recovered("copy"),
-        who_is_told.left([name, name, name], name, name, had_them=True),
-        who_is_told.left([name], name, "", had_them=False),
+        profile_changed.left([name, name, name], name, name, had_them=True),
+        profile_changed.left([name], name, "", had_them=False),
         own_faults.unknown_time(),
         own_faults.missed_evenings(date(2026, 12, 23), 99_999),
         brief(Brief(site_name=name, lock_up="10:30 pm (Mon)", minutes=999, tonight=(name,),

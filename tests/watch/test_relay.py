@@ -27,7 +27,7 @@ def failed(person: str, channel: ChannelName, step: str = "now") -> Claimed:
 
 def relayed(one: Claimed, kind: OutcomeKind = "bad address") -> list[Delivery]:
     outcome = Outcome(kind=kind, reason="the address is refused")
-    return list(relays(one, outcome, CREW, "orchard", NOW))
+    return list(relays(one, outcome, CREW, NOW))
 
 
 def shown(found: list[Delivery]) -> list[str]:
@@ -89,7 +89,7 @@ def test_a4_what_is_wrong_with_one_server_leaves_the_others_of_its_channel() -> 
     )
     outcome = Outcome(kind="misconfigured", reason="somewhere else")
     one = replace(failed("ana", "push"), address="ana push")
-    found = list(relays(one, outcome, far, "orchard", NOW, lambda _, to: to))
+    found = list(relays(one, outcome, far, NOW, lambda _, to: to))
     assert shown(found) == [
         "now ana mail",
         "now-for-ana ben push",
@@ -140,4 +140,4 @@ def test_alone_there_is_nobody_else() -> None:
     (ana, *_) = CREW
     alone = (replace(ana, addresses=ana.addresses[:1]),)
     outcome = Outcome(kind="bad address")
-    assert list(relays(failed("ana", "push"), outcome, alone, "orchard", NOW)) == []
+    assert list(relays(failed("ana", "push"), outcome, alone, NOW)) == []

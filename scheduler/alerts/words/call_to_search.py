@@ -5,6 +5,7 @@ from datetime import timedelta, tzinfo
 
 from scheduler.alerts.delivery import LOUD, USUAL, Message
 from scheduler.alerts.reminded_evening import DoorStates, Evening
+from scheduler.alerts.step import SearchKind
 from scheduler.alerts.words.doors import local_time, open_doors, stem
 from scheduler.alerts.words.missing import missing_since
 from scheduler.alerts.words.phrases import capital, is_are, joined, short, titled, was_were
@@ -20,22 +21,22 @@ def call_to_search(  # noqa: PLR0913 - one step in parts
     evening: Evening,
     states: DoorStates,
     zone: tzinfo,
-    which: str,
+    which: SearchKind,
     *,
     by_link: bool = False,
     unheard: bool = False,
     again: bool = False,
 ) -> Message:
-    """Birds are missing: `which` is "first", "second look" or "before let-out".
+    """Birds are missing: `which` time it is told of them.
 
     `by_link`: the message leads to a page with a button for each ending. `unheard`: nobody has
     told them that the door is shut, so this does. `again`: it goes out because somebody took back
     how the search had ended.
     """
-    told = "first" if unheard else "again" if again else which
+    told = "search-first" if unheard else "again" if again else which
     how = "open this message" if by_link else "answer on the page"
     last = newest_said(evening.doors, states)
-    is_dark = which != "before let-out" and not (last and last.at >= evening.let_out - _DAWN)
+    is_dark = which != "search-before-let-out" and not (last and last.at >= evening.let_out - _DAWN)
     searching = [door for door in evening.doors if states[door.coop_id].state == "searching"]
     chicks = not any(door.perched for door in searching)
     return Message(
@@ -47,7 +48,7 @@ def call_to_search(  # noqa: PLR0913 - one step in parts
             f"{_shut_too(evening, states)}"
         ),
         stem=stem(evening, zone),
-        priority=LOUD if which == "first" or unheard or again else USUAL,
+        priority=LOUD if which == "search-first" or unheard or again else USUAL,
     )
 
 
@@ -55,9 +56,9 @@ def _search_title(evening: Evening, states: DoorStates, zone: tzinfo, told: str)
     searching = [door for door in evening.doors if states[door.coop_id].state == "searching"]
     missing = _missing(states[door.coop_id] for door in searching)
     names = [door.name for door in searching]
-    if told == "second look":
+    if told == "search-second-look":
         return titled(f"Second look: {missing} missing, ", names, "")
-    if told == "before let-out":
+    if told == "search-before-let-out":
         let_out = evening.let_out_of(searching)
         after = f", let out {local_clock(let_out, zone, evening.region)}" if let_out else ""
         out = _missing((states[door.coop_id] for door in searching), lost=True)

@@ -9,7 +9,7 @@ from sqlalchemy import Connection
 from scheduler.alerts.delivery import Message
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.step import Step
-from scheduler.alerts.words.not_taken import not_taken, of_another_evening, renewed_since
+from scheduler.alerts.words.answers import not_taken, of_another_evening, renewed_since
 from scheduler.cares.closing import Closing
 from scheduler.cares.door_state import Door
 from scheduler.journal import closings, deliveries
