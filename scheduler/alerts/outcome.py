@@ -6,7 +6,6 @@ from datetime import datetime, timedelta
 from scheduler.alerts.delivery import Outcome, State
 
 LEASE = timedelta(seconds=120)
-_SECOND = timedelta(seconds=1)
 _FIRST_RETRY_S = 15.0
 _LONGEST_RETRY_S = 300.0
 _JITTER = 0.2
@@ -59,5 +58,5 @@ def after(  # noqa: PLR0913 - one attempt in parts
     if outcome.kind == "misconfigured":
         wait_s = _MISCONFIGURED_RETRY_S
     wait_s = max(wait_s, outcome.retry_after_s or 0)
-    again = now + wait_s * _SECOND
+    again = now + timedelta(seconds=wait_s)
     return Next(state="pending", at=again) if again < useful_until else Next(state=lost)

@@ -3,6 +3,7 @@
 import logging
 import subprocess
 import threading
+import time
 from collections.abc import Sequence
 
 _FIRST_PAUSE_S = 1.0
@@ -34,18 +35,15 @@ class KeptRunning:
     def _keep(self) -> None:
         pause_s = _FIRST_PAUSE_S
         while not self._stop.is_set():
-            steady = threading.Event()
-            timer = threading.Timer(_STEADY_AFTER_S, steady.set)
-            timer.daemon = True
-            timer.start()
+            began_s = time.monotonic()
             try:
                 status = self._run()
             except OSError as error:
                 status = error.errno or -1
-            timer.cancel()
             if self._stop.is_set():
                 return
-            pause_s = _FIRST_PAUSE_S if steady.is_set() else min(2 * pause_s, _LONGEST_PAUSE_S)
+            is_steady = time.monotonic() - began_s >= _STEADY_AFTER_S
+            pause_s = _FIRST_PAUSE_S if is_steady else min(2 * pause_s, _LONGEST_PAUSE_S)
             _log.warning("beside.ended status=%d again_in_s=%.0f", status, pause_s)
             self._stop.wait(pause_s)
 
