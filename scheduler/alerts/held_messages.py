@@ -69,7 +69,7 @@ def _of_person(
             key=key_of(evening, Step("hold", number), 0, person_id, "push"),
             operation="hold" if at else "cancel",
             message=replace(
-                held(evening, night.states, night.zone),
+                held(night),
                 rings_at=at or there.rings_at,
                 target_id=key_of(evening, Step("hold"), 0, person_id, "push").message_id,
             ),

@@ -38,7 +38,7 @@ def once_shut(night: Night, now: datetime) -> list[Delivery]:
     elif searching:
         crew -= who_knows.told_all_clear(night)
     if crew:
-        message = all_clear(evening, states, night.zone)
+        message = all_clear(night)
         crew -= who_said(night) | (who_knows.reads_as_much(night) - who_knows.contradicted(night))
         found += night.notice(step, night.turn, crew, message, now)
     return found
@@ -70,7 +70,7 @@ def _news(night: Night, now: datetime) -> list[Delivery]:
     crew -= who_said(night)
     if not step or not crew:
         return []
-    message = news(night.evening, night.states, night.zone, by_link=bool(night.base_url))
+    message = news(night)
     found = night.notice(step, 0, crew, message, now)
     return linked(night, found) if misses else found
 
@@ -79,7 +79,7 @@ def all_clear_reworded(night: Night) -> list[tuple[Key, Message]]:
     """What waits to say that all is shut, in the words of what has been said since."""
     if night.is_open or not night.shut_by:
         return []
-    message = all_clear(night.evening, night.states, night.zone)
+    message = all_clear(night)
     return [
         (row.key, message)
         for row in night.rows

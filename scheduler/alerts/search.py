@@ -45,15 +45,7 @@ class _Search:
 
     def message(self, which: SearchKind, at: datetime, *, unheard: bool) -> Message:
         """The words of a step, without a link."""
-        return call_to_search(
-            self.night.evening,
-            self.night.states,
-            self.night.zone,
-            which,
-            by_link=bool(self.night.base_url),
-            unheard=unheard,
-            again=self.is_again(at),
-        )
+        return call_to_search(self.night, which, unheard=unheard, again=self.is_again(at))
 
 
 def _search_of(night: Night) -> _Search | None:

@@ -145,13 +145,9 @@ def _of_the_hour(step: CalledStep, now: datetime) -> CalledStep:
 
 def _voice(night: Night, now: datetime) -> Voice:
     def said(step: CalledStep, person_id: str, way: ChannelName) -> Message:
-        evening, states, due = night.evening, night.states, _of_the_hour(step, now)
-        link, count = night.link(person_id), night.count_due
-        message = reminder(evening, due, states, night.zone, link, count=count)
+        message = reminder(night, _of_the_hour(step, now), person_id)
         if way != "push":
             return message
-        generation = night.generations.get(person_id, 0)
-        buttons = shut_buttons(evening, states, night.turn, person_id, night.key, generation)
-        return replace(message, buttons=buttons)
+        return replace(message, buttons=shut_buttons(night, person_id))
 
     return said

@@ -48,7 +48,7 @@ def told_all_clear(night: Night) -> set[str]:
 
 def reads_as_much(night: Night) -> set[str]:
     """Whose newest words say all that the all-clear says, or wait to be put so."""
-    plain = all_clear(night.evening, night.states, night.zone, how=False)
+    plain = all_clear(night, how=False)
     kept = {"shut"} if night.is_searched else {"shut", "settled"}
     waiting = (row for row in night.rows if row.state == "pending" and row.key.step.kind in kept)
     return {row.key.person_id for row in waiting} | {

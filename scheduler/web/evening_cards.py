@@ -122,14 +122,14 @@ def _card(visit: Visit, night: Night, planned: RemindedDoor, let_out: datetime) 
         last=last,
         undo=undo_last(visit, coop_id, day, is_over=is_over),
         undo_dead=undo_dead(visit, coop_id, day, state),
-        said_last=said_last(evening, state, night.zone),
+        said_last=said_last(night, state),
         places=search_places(evening.region, is_dark=is_dark, chicks=not planned.perched),
         why_empty=why_no_birds(visit.profile, coop_id, day, state),
         is_count_due=coop_id in standing.count_due,
         is_over=is_over,
         later=since(standing.said, coop_id, day),
         found_by_day=tuple(_found_by_day(visit, coop_id, day, let_out)),
-        two_counts=two_counts(evening, state, night.zone),
+        two_counts=two_counts(night, state),
     )
 
 

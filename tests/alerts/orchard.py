@@ -2,13 +2,13 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
-from datetime import UTC, date, datetime, time, timedelta
+from datetime import UTC, date, datetime, time, timedelta, tzinfo
 
 from scheduler.alerts.decide import Pursuit, Row
 from scheduler.alerts.delivery import ChannelName
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.pursue import pursue
-from scheduler.alerts.reminded_evening import Evening
+from scheduler.alerts.reminded_evening import DoorStates, Evening
 from scheduler.cares.closing import Closing, ClosingKind
 from scheduler.cares.door_fold import door as door_of
 from scheduler.cares.records import NO_RECORDS
@@ -93,6 +93,11 @@ def almanac(text: str = TEXT, ways: frozenset[ChannelName] = BOTH) -> Almanac:
 def evenings(text: str = TEXT, day: date = WINTER) -> tuple[Evening, ...]:
     """The evenings of a date on which nothing has been said yet."""
     return almanac(text).planned(day, ())
+
+
+def night_of(evening: Evening, states: DoorStates, zone: tzinfo = UTC) -> Night:
+    """The evening with its doors as they stand, and nothing written down of it."""
+    return Night(evening=evening, states=states, rows=(), noon=evening.lock_up, zone=zone, key=KEY)
 
 
 def said(  # noqa: PLR0913 - a closing in parts

@@ -2,7 +2,7 @@
 
 import unicodedata
 from dataclasses import replace
-from datetime import UTC, date, datetime, timedelta, timezone
+from datetime import date, datetime, timedelta, timezone
 from typing import get_args
 
 import pytest
@@ -39,6 +39,7 @@ from tests.alerts.orchard import (
     almanac,
     at,
     evenings,
+    night_of,
     said,
 )
 
@@ -64,7 +65,7 @@ def step(evening: Evening, kind: ReminderStep) -> CalledStep:
 
 def message(kind: ReminderStep, source: str = TEXT, *closings: Closing) -> Message:
     (evening,) = evenings(source)
-    return reminder(evening, step(evening, kind), states(evening, *closings), UTC)
+    return reminder(night_of(evening, states(evening, *closings)), step(evening, kind), "ana")
 
 
 @pytest.mark.parametrize(
@@ -114,20 +115,20 @@ CHICKS = HAZEL.replace("hens = 6", 'young = 6\nage = "chick"')
 
 def test_a_house_of_chicks_that_stay_in_is_not_let_out_with_the_others_nor_perched() -> None:
     (both,) = evenings(SITE + WALNUT + CHICKS + ANA)
-    told = reminder(both, step(both, "dawn"), states(both), UTC)
+    told = reminder(night_of(both, states(both)), step(both, "dawn"), "ana")
     assert told.title == "Never confirmed shut: Walnut and Hazel, 18 birds, let out 08:34"
     assert told.body.endswith(
         "Count before you let them out of Walnut. Hazel stays shut today: look at the door, and "
         "count."
     )
-    count = reminder(both, step(both, "now"), states(both), UTC).body
+    count = reminder(night_of(both, states(both)), step(both, "now"), "ana").body
     assert count.endswith("Count them with a torch, shut, latch.")
     walnut_is_shut = states(both, said(count=12))
-    alone = reminder(both, step(both, "dawn"), walnut_is_shut, UTC)
+    alone = reminder(night_of(both, walnut_is_shut), step(both, "dawn"), "ana")
     assert alone.title == "Never confirmed shut: Hazel, 6 birds, they stay in"
     assert alone.body.endswith("They stay in today: look at the door, and count.")
     older = replace(both, doors=tuple(replace(door, let_out=None) for door in both.doors))
-    kept = reminder(older, step(older, "dawn"), states(older), UTC)
+    kept = reminder(night_of(older, states(older)), step(older, "dawn"), "ana")
     assert kept.body.endswith("Count before you let them out.")
 
 
@@ -193,7 +194,7 @@ def test_on_a_bright_night_the_title_says_whose_day_it_is() -> None:
     north = TEXT.replace("latitude = 51.5", "latitude = 64.15").replace("-0.1", "-21.94")
     north = north.replace("Europe/London", "Atlantic/Reykjavik") + '[lockup]\ncap = "none"\n'
     (evening,) = almanac(north).planned(date(2026, 6, 5), ())
-    title = reminder(evening, step(evening, "now"), states(evening), UTC).title
+    title = reminder(night_of(evening, states(evening)), step(evening, "now"), "ana").title
     assert title.endswith("(Sat)"), title
 
 
@@ -204,7 +205,8 @@ def test_the_longest_reminder_of_an_american_summer_fits_too() -> None:
     days = almanac(alaska.replace("hens = 12", "hens = 1000") + '[lockup]\ncap = "none"\n')
     zone = days.household.profile.site.zone
     (evening,) = days.planned(date(2026, 6, 21), ())
-    title = reminder(evening, step(evening, "bedtime"), states(evening), zone).title
+    night = night_of(evening, states(evening), zone)
+    title = reminder(night, step(evening, "bedtime"), "ana").title
     assert len(title) <= 80, title
 
 
@@ -213,7 +215,9 @@ def test_the_longest_reminder_of_an_american_summer_fits_too() -> None:
 
 def test_the_buttons_shut_what_is_open() -> None:
     (evening,) = evenings(TWO)
-    pressed = shut_buttons(evening, states(evening), 2, "ana", KEY)
+    twice = states(evening)
+    twice = {**twice, "hazel": replace(twice["hazel"], opening=2)}
+    pressed = shut_buttons(night_of(evening, twice), "ana")
     assert [one.label for one in pressed] == [
         "All 18 in, shut",
         "Shut, some missing",
@@ -226,19 +230,19 @@ def test_the_buttons_shut_what_is_open() -> None:
         assert (one.site_id, one.subject_id, one.day) == ("orchard", "hazel", evening.day)
         assert (one.opening, one.person_id) == (2, "ana")
     assert [one and one.birds for one in answers] == [(12, 6), None, None]
-    left = shut_buttons(evening, states(evening, said()), 2, "ana", KEY)
+    left = shut_buttons(night_of(evening, states(evening, said())), "ana")
     assert left[0].label == "All 6 in, shut"
 
 
 def test_one_hen_is_simply_in() -> None:
     (evening,) = evenings(TEXT.replace("hens = 12", "hens = 1"))
-    assert shut_buttons(evening, states(evening), 0, "ana", KEY)[0].label == "In, shut"
+    assert shut_buttons(night_of(evening, states(evening)), "ana")[0].label == "In, shut"
 
 
 def test_where_all_are_still_missing_nobody_is_in() -> None:
     (evening,) = evenings(TEXT)
     gone = states(evening, said(count=0, day=WINTER - DAY))
-    assert shut_buttons(evening, gone, 0, "ana", KEY)[0].label == "None in, shut"
+    assert shut_buttons(night_of(evening, gone), "ana")[0].label == "None in, shut"
 
 
 # All is well, or not
@@ -259,7 +263,7 @@ def test_a_year_that_is_not_the_evening_s_is_said() -> None:
 def test_somebody_without_a_name_is_not_cut_within_the_words() -> None:
     [evening] = evenings(TEXT)
     told = states(evening, said(count=11, who="somebody at the terminal"))
-    title = call_to_search(evening, told, UTC, "search-first").title
+    title = call_to_search(night_of(evening, told), "search-first").title
     assert title == "Shut 16:30 by somebody, 1 of 12 missing: Walnut. Search now"
 
 
@@ -272,7 +276,7 @@ def test_of_birds_missed_on_two_evenings_only_the_first_is_dated() -> None:
 
 def clear(source: str, *closings: Closing) -> Message:
     (evening,) = evenings(source)
-    return all_clear(evening, states(evening, *closings), UTC)
+    return all_clear(night_of(evening, states(evening, *closings)))
 
 
 def test_the_all_clear() -> None:
@@ -321,7 +325,7 @@ def test_what_is_taken_back_late_of_another_evening_is_told_with_its_day() -> No
     late = replace(said("undone", "17:10", 11, day=WINTER - DAY, who="Ben"), was="closed")
     late = replace(late, at=at("17:10"))
     told = {"walnut": replace(told["walnut"], last=late)}
-    body = all_clear(evening, told, UTC).body
+    body = all_clear(night_of(evening, told)).body
     assert body == "Ben took back at 17:10 what was said of Sun 20 Dec."
 
 
@@ -358,10 +362,11 @@ def test_many_birds_look_like_all() -> None:
     many = TEXT.replace("hens = 12", "hens = 25")
     assert clear(many, said(flock=25)).title == "Shut 16:30 by Dora, looks like all."
     (evening,) = evenings(many)
-    labels = [one.label for one in shut_buttons(evening, states(evening), 0, "ana", KEY)]
+    labels = [one.label for one in shut_buttons(night_of(evening, states(evening)), "ana")]
     assert labels == ["All 25 in, shut", "Shut, some missing", "Shut, looks like all"]
     now = next(step for step in evening.steps if step.kind == "now")
-    told = reminder(evening, now, states(evening), UTC, count={"walnut"})
+    night = replace(night_of(evening, states(evening)), count_due=frozenset({"walnut"}))
+    told = reminder(night, now, "ana")
     assert "Walnut: please count them all tonight, as once a week." in told.body
 
 
@@ -379,7 +384,7 @@ def test_more_than_belong_there_are_mentioned() -> None:
 
 def searched(which: SearchKind, *closings: Closing, source: str = TEXT) -> Message:
     (evening,) = evenings(source)
-    return call_to_search(evening, states(evening, *closings), UTC, which)
+    return call_to_search(night_of(evening, states(evening, *closings)), which)
 
 
 def test_a_missing_chick_is_looked_for_where_chicks_are() -> None:
@@ -413,7 +418,7 @@ def test_a_search_names_only_the_short_house() -> None:
 
 def test_the_other_words() -> None:
     (evening,) = evenings()
-    silent = held(evening, states(evening), UTC)
+    silent = held(night_of(evening, states(evening)))
     assert silent.title == "Is the door shut? Walnut, 12 hens, due 16:33"
     assert silent.priority == LOUDEST
     told = ways_out.trouble("Ana", "mail", "the server refuses the address")
@@ -479,9 +484,10 @@ def every_message(evening: Evening, name: str, zone: timezone) -> list[Message]:
     }  # fmt: skip
     short = {coop: replace(one, state="searching", missing=5000) for coop, one in shut.items()}
     houses = [one.name for one in evening.doors]
-    found = [reminder(evening, one, open_ones, zone) for one in evening.steps]
-    found += [all_clear(evening, shut, zone), held(evening, open_ones, zone)]
-    found += [call_to_search(evening, short, zone, which) for which in get_args(SearchKind)]
+    opened, missing = night_of(evening, open_ones, zone), night_of(evening, short, zone)
+    found = [reminder(opened, one, "ana") for one in evening.steps]
+    found += [all_clear(night_of(evening, shut, zone)), held(opened)]
+    found += [call_to_search(missing, which) for which in get_args(SearchKind)]
     found += [
         ways_out.trouble(name, "service", "x" * 200),
         own_faults.cannot_plan(name),
@@ -514,7 +520,7 @@ def test_every_title_fits_and_shows(evening: Evening, name: str) -> None:
 def test_every_reminder_keeps_its_count_and_its_time(evening: Evening) -> None:
     total = sum(one.birds for one in evening.doors)
     for one in evening.steps:
-        title = reminder(evening, one, states(evening), UTC).title
+        title = reminder(night_of(evening, states(evening)), one, "ana").title
         assert f", {total} " in title
         assert (":33" if one.kind != "dawn" else ":34") in title or evening.lock_up != BASE.lock_up
 
@@ -522,7 +528,8 @@ def test_every_reminder_keeps_its_count_and_its_time(evening: Evening) -> None:
 def test_the_clock_is_the_site_s() -> None:
     (evening,) = evenings()
     later = timezone(timedelta(hours=2))
-    assert reminder(evening, evening.steps[1], states(evening), later).title.endswith("18:33")
+    night = night_of(evening, states(evening), later)
+    assert reminder(night, evening.steps[1], "ana").title.endswith("18:33")
     assert isinstance(evening.latest, datetime)
 
 

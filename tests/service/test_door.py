@@ -854,12 +854,12 @@ def test_what_overtook_a_tap_is_told_as_it_was_said(
     house.say("closed", "16:20", 11)
     house.say(kind, "16:40", 1, who="Cleo")
     [night] = [one for one in house_nights(house) if one.evening.day == WINTER]
-    assert said_last(night.evening, night.states["walnut"], night.zone) == told
+    assert said_last(night, night.states["walnut"]) == told
     said = Statement(kind="closed", coop="walnut", who="Ben", evening=WINTER)
     kept(take_back(house.journal, house.days, said, at("16:50")))
     [night] = [one for one in house_nights(house) if one.evening.day == WINTER]
     back = told.replace("Cleo said at 16:40", "Ben took back at 16:50")
-    assert said_last(night.evening, night.states["walnut"], night.zone) == back
+    assert said_last(night, night.states["walnut"]) == back
 
 
 def test_whoever_takes_a_count_back_does_not_say_what_stands_without_it(house: Desk) -> None:
@@ -870,7 +870,7 @@ def test_whoever_takes_a_count_back_does_not_say_what_stands_without_it(house: D
         kept(take_back(house.journal, house.days, said, at("16:30")))
         [night] = [one for one in house_nights(house) if one.evening.day == WINTER]
         told = f"Ben took back at 16:30 that 11 were in; {left}"
-        assert said_last(night.evening, night.states["walnut"], night.zone) == told
+        assert said_last(night, night.states["walnut"]) == told
 
 
 def test_nobody_is_told_that_none_is_missing_where_nobody_looks_for_one(house: Desk) -> None:

@@ -3,7 +3,7 @@
 import json
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from datetime import UTC, date, timedelta
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
@@ -28,6 +28,7 @@ from tests.alerts.orchard import (
     almanac,
     at,
     household,
+    night_of,
 )
 from tests.service.desk import Desk, desk
 
@@ -144,7 +145,7 @@ def test_k7_the_night_s_messages_let_nobody_out_who_stays_in_by_order() -> None:
     for one in (evening, usual):
         states = {door.coop_id: door_state((), door.coop_id, WINTER, 12) for door in one.doors}
         dawn = next(step for step in one.steps if step.kind == "dawn")
-        titles.append(reminder(one, dawn, states, UTC).title)
+        titles.append(reminder(night_of(one, states), dawn, "ana").title)
     assert titles == [
         "Never confirmed shut: Walnut, 12 hens, they stay in",
         "Never confirmed shut: Walnut, 12 hens, let out 08:34",

@@ -1,10 +1,10 @@
 """The message that every door is shut: when, by whom, how many are in."""
 
 from collections.abc import Sequence
-from datetime import tzinfo
 
 from scheduler.alerts.delivery import QUIET, Message
-from scheduler.alerts.reminded_evening import DoorStates, Evening, RemindedDoor
+from scheduler.alerts.evening_so_far import Night
+from scheduler.alerts.reminded_evening import Evening, RemindedDoor
 from scheduler.alerts.words.doors import local_time, stem
 from scheduler.alerts.words.missing import not_all_in, which_number
 from scheduler.alerts.words.phrases import (
@@ -29,36 +29,33 @@ from scheduler.profile.words import day_words
 _HARMED = frozenset({"dead", "given-up"})
 
 
-def all_clear(evening: Evening, states: DoorStates, zone: tzinfo, *, how: bool = True) -> Message:
+def all_clear(night: Night, *, how: bool = True) -> Message:
     """Every door is shut: when, by whom, how many; nothing to do only when none is missing.
 
     `how`: and who said since then what became of birds, or took it back.
     """
-    doors = [door for door in evening.doors if states[door.coop_id].said]
-    late = _said_since(evening, newest_said(doors, states), zone) if how else []
-    title = _title(evening, doors, states, zone)
+    states = night.states
+    doors = [door for door in night.evening.doors if states[door.coop_id].said]
+    late = _said_since(night, newest_said(doors, states)) if how else []
+    title = _title(night, doors)
     lines = [
         f"{door.name}: {_in_and_became(state)}.{_not_all_in(state)}{which_number(state)}"
         for door in doors
         if not _is_well(state := states[door.coop_id])
     ]
     return Message(
-        title=title,
-        body="\n".join([*late, *lines]) or title,
-        stem=stem(evening, zone),
-        priority=QUIET,
+        title=title, body="\n".join([*late, *lines]) or title, stem=stem(night), priority=QUIET
     )
 
 
-def _title(
-    evening: Evening, doors: Sequence[RemindedDoor], states: DoorStates, zone: tzinfo
-) -> str:
+def _title(night: Night, doors: Sequence[RemindedDoor]) -> str:
+    states = night.states
     last = max((said for d in doors if (said := states[d.coop_id].said)), key=lambda one: one.at)
     newest = newest_said(doors, states)
-    shut = f"Shut {local_time(last.at, evening, zone)} by {short(last.who)}"
+    shut = f"Shut {local_time(last.at, night)} by {short(last.who)}"
     rest = _rest([states[door.coop_id] for door in doors])
-    if newest and _is_next_morning(newest, evening, zone):
-        title = _next_morning(evening, states[newest.coop_id], newest, rest)
+    if newest and _is_next_morning(newest, night):
+        title = _next_morning(night.evening, states[newest.coop_id], newest, rest)
     elif len(doors) == 1:
         title = f"{shut}, {_in_and_became(states[doors[0].coop_id])}.{rest}"
     else:
@@ -82,10 +79,10 @@ def _rest(states: Sequence[Door]) -> str:
     return _not_all_in(states[0]) if len(states) == 1 else _at_large(states)
 
 
-def _is_next_morning(last: Closing, evening: Evening, zone: tzinfo) -> bool:
+def _is_next_morning(last: Closing, night: Night) -> bool:
     """Whether something was said of the evening's birds when its date was over."""
-    of_birds = bool(what_became(last.kind, last.count)) and last.evening == evening.day
-    return of_birds and last.at.astimezone(zone).date() > evening.day
+    of_birds = bool(what_became(last.kind, last.count)) and last.evening == night.evening.day
+    return of_birds and last.at.astimezone(night.zone).date() > night.evening.day
 
 
 def _next_morning(evening: Evening, state: Door, last: Closing, rest: str) -> str:
@@ -96,12 +93,12 @@ def _next_morning(evening: Evening, state: Door, last: Closing, rest: str) -> st
     return titled(f"{short(last.who)}: {ended}. ", [house], after)[:TITLE_LENGTH]
 
 
-def _said_since(evening: Evening, last: Closing | None, zone: tzinfo) -> list[str]:
+def _said_since(night: Night, last: Closing | None) -> list[str]:
     """What the house's own line does not say: who took an ending back, or said one late."""
     if last is None:
         return []
-    at = local_time(last.at, evening, zone)
-    if before := of_a_door_before(last, evening, zone):
+    at = local_time(last.at, night)
+    if before := of_a_door_before(last, night):
         return [f"{before}."]
     if last.took_back_an_ending:
         return [f"{took_back(last, at)}."]

@@ -1,9 +1,8 @@
 """The answers under a reminder, and why one that was pressed counts for nothing or less."""
 
-from datetime import tzinfo
-
 from scheduler.alerts.delivery import QUIET, Button, Message, site_message
-from scheduler.alerts.reminded_evening import DoorStates, Evening
+from scheduler.alerts.evening_so_far import Night
+from scheduler.alerts.reminded_evening import Evening
 from scheduler.alerts.words.doors import open_doors, stem
 from scheduler.alerts.words.phrases import SHORT_NAME, TITLE_LENGTH, short
 from scheduler.alerts.words.who_said import said_last
@@ -16,18 +15,11 @@ LOOKS_LIKE_ALL = "Shut, looks like all"
 _OF_A_DOOR = frozenset({"closed", "reopened", "back"})
 
 
-def shut_buttons(  # noqa: PLR0913, PLR0917 - all that an answer stands for
-    evening: Evening,
-    states: DoorStates,
-    opening: int,
-    person_id: str,
-    key: bytes,
-    generation: int = 0,
-) -> tuple[Button, ...]:
+def shut_buttons(night: Night, person_id: str) -> tuple[Button, ...]:
     """The three answers that shut the evening's open doors."""
-    doors = open_doors(evening, states)
+    evening, doors = night.evening, open_doors(night)
     total = sum(door.birds for door in doors)
-    said = tuple(states[door.coop_id].expected for door in evening.doors)
+    said = tuple(night.states[door.coop_id].expected for door in evening.doors)
     many = any(door.birds >= MANY_BIRDS for door in doors)
     in_now = f"All {total} in" if total > 1 else ("In" if total else "None in")
     labels: tuple[tuple[str, Verb], ...] = (
@@ -43,30 +35,30 @@ def shut_buttons(  # noqa: PLR0913, PLR0917 - all that an answer stands for
                 site_id=evening.site_id,
                 day=evening.day,
                 subject_id=evening.subject_id,
-                opening=opening,
+                opening=night.turn,
                 person_id=person_id,
-                generation=generation,
+                generation=night.generations.get(person_id, 0),
                 birds=said if verb == "all-in" else None,
-            ).text(key),
+            ).text(night.key),
         )
         for label, verb in labels
     )
 
 
-def not_taken(evening: Evening, state: Door, zone: tzinfo) -> Message:
+def not_taken(night: Night, state: Door) -> Message:
     """Why a pressed answer counts no more: what was said of the door meanwhile, and by whom."""
-    last = state.last
+    evening, last = night.evening, state.last
     if last is None or (state.state == "open" and not {last.kind, last.was} & _OF_A_DOOR):
         title = "Not taken: that message was of an earlier turn. Look at the page"
-        return Message(title=title, body=title, stem=stem(evening, zone), priority=QUIET)
-    newer = said_last(evening, state, zone)
+        return Message(title=title, body=title, stem=stem(night), priority=QUIET)
+    newer = said_last(night, state)
     if len(evening.doors) > 1:
         name = next(door.name for door in evening.doors if door.coop_id == last.coop_id)
         newer = f"{short(name, SHORT_NAME)}: {newer}"
     return Message(
         title=f"Not taken: {newer}"[:TITLE_LENGTH],
         body=f"Not taken: {newer}. If that is wrong, say so on the page.",
-        stem=stem(evening, zone),
+        stem=stem(night),
         priority=QUIET,
     )
 

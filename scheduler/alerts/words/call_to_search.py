@@ -1,9 +1,10 @@
 """The message that birds are missing: how many, where to look, who counted what."""
 
 from collections.abc import Iterable
-from datetime import timedelta, tzinfo
+from datetime import timedelta
 
 from scheduler.alerts.delivery import LOUD, USUAL, Message
+from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.reminded_evening import DoorStates, Evening
 from scheduler.alerts.step import SearchKind
 from scheduler.alerts.words.doors import local_time, open_doors, stem
@@ -17,42 +18,36 @@ from scheduler.profile.words import local_clock, words
 _DAWN = timedelta(hours=1)  # before the let-out, by whose light birds are seen (common practice)
 
 
-def call_to_search(  # noqa: PLR0913 - one step in parts
-    evening: Evening,
-    states: DoorStates,
-    zone: tzinfo,
-    which: SearchKind,
-    *,
-    by_link: bool = False,
-    unheard: bool = False,
-    again: bool = False,
+def call_to_search(
+    night: Night, which: SearchKind, *, unheard: bool = False, again: bool = False
 ) -> Message:
     """Birds are missing: `which` time it is told of them.
 
-    `by_link`: the message leads to a page with a button for each ending. `unheard`: nobody has
-    told them that the door is shut, so this does. `again`: it goes out because somebody took back
-    how the search had ended.
+    `unheard`: nobody has told them that the door is shut, so this does. `again`: it goes out
+    because somebody took back how the search had ended.
     """
+    evening, states = night.evening, night.states
     told = "search-first" if unheard else "again" if again else which
-    how = "open this message" if by_link else "answer on the page"
+    how = "open this message" if night.base_url else "answer on the page"
     last = newest_said(evening.doors, states)
     is_dark = which != "search-before-let-out" and not (last and last.at >= evening.let_out - _DAWN)
     searching = [door for door in evening.doors if states[door.coop_id].state == "searching"]
     chicks = not any(door.perched for door in searching)
     return Message(
-        title=_search_title(evening, states, zone, told),
+        title=_search_title(night, told),
         body=(
-            f"{_clash(evening, states, zone)}{_lost_too(states)}{_astray(evening, states)}"
+            f"{_clash(night)}{_lost_too(states)}{_astray(evening, states)}"
             f"{search_places(evening.region, is_dark=is_dark, chicks=chicks)} "
             f"Then {how} and say how it ended."
-            f"{_shut_too(evening, states)}"
+            f"{_shut_too(night)}"
         ),
-        stem=stem(evening, zone),
+        stem=stem(night),
         priority=LOUD if which == "search-first" or unheard or again else USUAL,
     )
 
 
-def _search_title(evening: Evening, states: DoorStates, zone: tzinfo, told: str) -> str:
+def _search_title(night: Night, told: str) -> str:
+    evening, states = night.evening, night.states
     searching = [door for door in evening.doors if states[door.coop_id].state == "searching"]
     missing = _missing(states[door.coop_id] for door in searching)
     names = [door.name for door in searching]
@@ -60,7 +55,7 @@ def _search_title(evening: Evening, states: DoorStates, zone: tzinfo, told: str)
         return titled(f"Second look: {missing} missing, ", names, "")
     if told == "search-before-let-out":
         let_out = evening.let_out_of(searching)
-        after = f", let out {local_clock(let_out, zone, evening.region)}" if let_out else ""
+        after = f", let out {local_clock(let_out, night.zone, evening.region)}" if let_out else ""
         out = _missing((states[door.coop_id] for door in searching), lost=True)
         return titled(f"{out.capitalize()} never came in, ", names, after)
     if told == "again" and (undone := newest_said(searching, states)):
@@ -68,7 +63,7 @@ def _search_title(evening: Evening, states: DoorStates, zone: tzinfo, told: str)
         return titled(f"{who} took it back: {missing} missing, ", names, ". Search again")
     shut = [said for door in searching if (said := states[door.coop_id].said)]
     last = max(shut, key=lambda said: said.at)
-    at, who = local_time(last.at, evening, zone), short(last.who, 12)
+    at, who = local_time(last.at, night), short(last.who, 12)
     return titled(f"Shut {at} by {who}, {missing} missing: ", names, ". Search now")
 
 
@@ -81,13 +76,10 @@ def _lost_too(states: DoorStates) -> str:
     return told + "".join(f"{capital(one)}, too. " for one in before)
 
 
-def _clash(evening: Evening, states: DoorStates, zone: tzinfo) -> str:
+def _clash(night: Night) -> str:
     """Of two counts that differ: "Ana counted 12 at 16:20, Ben 11 at 16:24. "."""
-    return "".join(
-        f"{said}. "
-        for door in evening.doors
-        if (said := two_counts(evening, states[door.coop_id], zone))
-    )
+    states = (night.states[door.coop_id] for door in night.evening.doors)
+    return "".join(f"{said}. " for state in states if (said := two_counts(night, state)))
 
 
 def _astray(evening: Evening, states: DoorStates) -> str:
@@ -100,16 +92,16 @@ def _astray(evening: Evening, states: DoorStates) -> str:
     )
 
 
-def _shut_too(evening: Evening, states: DoorStates) -> str:
+def _shut_too(night: Night) -> str:
     """The other doors, once none is open: whoever was rung for them reads here that they are."""
     others = [
-        door
-        for door in evening.doors
-        if states[door.coop_id].state == "shut" and states[door.coop_id].said
+        door.name
+        for door in night.evening.doors
+        if (state := night.states[door.coop_id]).state == "shut" and state.said
     ]
-    if not others or open_doors(evening, states):
+    if not others or open_doors(night):
         return ""
-    return f" {joined([door.name for door in others])} {is_are(len(others))} shut, too."
+    return f" {joined(others)} {is_are(len(others))} shut, too."
 
 
 def search_places(region: Region, *, is_dark: bool = True, chicks: bool = False) -> str:

@@ -2,26 +2,26 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
-from datetime import datetime, tzinfo
+from datetime import datetime
 
-from scheduler.alerts.reminded_evening import DoorStates, Evening, RemindedDoor
+from scheduler.alerts.evening_so_far import Night
+from scheduler.alerts.reminded_evening import RemindedDoor
 from scheduler.alerts.words.phrases import titled
 from scheduler.profile.words import counted, local_clock, noun_for
 
 
-def stem(evening: Evening, zone: tzinfo) -> str:
+def stem(night: Night) -> str:
     """The subject that all mails of the evening share."""
-    by = local_time(evening.latest, evening, zone)
-    names = [door.name for door in evening.doors]
-    return titled("Lock up ", names, f": {all_birds(evening.doors)} by {by}")
+    doors, by = night.evening.doors, local_time(night.evening.latest, night)
+    return titled("Lock up ", [door.name for door in doors], f": {all_birds(doors)} by {by}")
 
 
-def open_doors(evening: Evening, states: DoorStates) -> tuple[RemindedDoor, ...]:
+def open_doors(night: Night) -> tuple[RemindedDoor, ...]:
     """The evening's doors that nobody has shut, with as many birds as belong in now."""
     return tuple(
         replace(door, birds=state.expected, noun=noun_for(state.expected, door.noun))
-        for door in evening.doors
-        if (state := states[door.coop_id]).waits
+        for door in night.evening.doors
+        if (state := night.states[door.coop_id]).waits
     )
 
 
@@ -33,5 +33,5 @@ def all_birds(doors: Sequence[RemindedDoor]) -> str:
     return counted(total, nouns.pop() if len(nouns) == 1 else "bird")
 
 
-def local_time(at: datetime, evening: Evening, zone: tzinfo) -> str:
-    return local_clock(at, zone, evening.region, evening.day)
+def local_time(at: datetime, night: Night) -> str:
+    return local_clock(at, night.zone, night.evening.region, night.evening.day)

@@ -1,10 +1,11 @@
 """The message of what was said of an evening before, or that leaves a house without birds."""
 
 from collections.abc import Sequence
-from datetime import UTC, datetime, tzinfo
+from datetime import UTC, datetime
 
 from scheduler.alerts.delivery import LOUD, QUIET, Message
-from scheduler.alerts.reminded_evening import DoorStates, Evening, RemindedDoor
+from scheduler.alerts.evening_so_far import Night
+from scheduler.alerts.reminded_evening import DoorStates, RemindedDoor
 from scheduler.alerts.words.call_to_search import search_places
 from scheduler.alerts.words.doors import stem
 from scheduler.alerts.words.missing import missing_since
@@ -13,20 +14,21 @@ from scheduler.alerts.words.who_said import said_last
 from scheduler.cares.door_state import Door
 
 
-def news(evening: Evening, states: DoorStates, zone: tzinfo, *, by_link: bool = False) -> Message:
+def news(night: Night) -> Message:
     """What was said of an evening before, of its door or its birds: who said what, what stands.
 
     For whoever was told how it stood, and where birds are missed by it for whoever is on duty.
     """
+    states = night.states
     doors = [
         door
-        for door in evening.doors
+        for door in night.evening.doors
         if states[door.coop_id].news and states[door.coop_id].state == "open"
     ]
     told = max(doors, key=lambda door: _said_at(states[door.coop_id]))
     state = states[told.coop_id]
     if _misses_late(state):
-        return _missed_late(evening, told, state, zone, by_link=by_link)
+        return _missed_late(night, told, state)
     # Who died or sleeps elsewhere may not have been missing.
     found = state.last is not None and state.last.kind in {"found", "given-up"}
     left = "None is missing any more" if found else "None is missing"
@@ -36,13 +38,13 @@ def news(evening: Evening, states: DoorStates, zone: tzinfo, *, by_link: bool = 
         left = "None is known to be missing, but nobody has counted since"
     if state.before:
         left = capital(missing_since(state))
-    title = f"{told.name}: {said_last(evening, state, zone)}. {left}."
+    title = f"{told.name}: {said_last(night, state)}. {left}."
     if len(title) > TITLE_LENGTH:
-        title = f"{told.name}: {said_last(evening, state, zone)}"[:TITLE_LENGTH]
+        title = f"{told.name}: {said_last(night, state)}"[:TITLE_LENGTH]
     return Message(
         title=title,
         body=f"{left}. {state.expected} {is_are(state.expected)} expected tonight.",
-        stem=stem(evening, zone),
+        stem=stem(night),
         priority=QUIET,
     )
 
@@ -59,19 +61,17 @@ def _misses_late(state: Door) -> bool:
     return last.evening < state.evening and any(one.since == last.evening for one in state.before)
 
 
-def _missed_late(
-    evening: Evening, door: RemindedDoor, state: Door, zone: tzinfo, *, by_link: bool
-) -> Message:
+def _missed_late(night: Night, door: RemindedDoor, state: Door) -> Message:
     """Says it as "1 missing since Sun 20 Dec, Walnut: search now"."""
-    how = "open this message" if by_link else "answer on the page"
+    how = "open this message" if night.base_url else "answer on the page"
     return Message(
         title=titled(f"{capital(missing_since(state))}, ", [door.name], ": search now"),
         body=(
-            f"{said_last(evening, state, zone)}. "
-            f"{search_places(evening.region, is_dark=False, chicks=not door.perched)} "
+            f"{said_last(night, state)}. "
+            f"{search_places(night.evening.region, is_dark=False, chicks=not door.perched)} "
             f"Then {how} and say how it ended."
         ),
-        stem=stem(evening, zone),
+        stem=stem(night),
         priority=LOUD,
     )
 

@@ -3,10 +3,10 @@
 And the message that the push server sends by itself while Duskfold is silent.
 """
 
-from collections.abc import Container, Sequence
-from datetime import tzinfo
+from collections.abc import Sequence
 
 from scheduler.alerts.delivery import LOUD, LOUDEST, USUAL, Message, Priority
+from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.reminded_evening import CalledStep, DoorStates, Evening, RemindedDoor
 from scheduler.alerts.step import Step
 from scheduler.alerts.words.doors import all_birds, local_time, open_doors, stem
@@ -39,68 +39,51 @@ _LOUDNESS: dict[str, Priority] = {
 FULL_COUNT = "please count them all tonight, as once a week."
 
 
-def reminder(  # noqa: PLR0913 - one step in parts
-    evening: Evening,
-    step: CalledStep,
-    states: DoorStates,
-    zone: tzinfo,
-    link: str = "",
-    *,
-    count: Container[str] = (),
-) -> Message:
-    """One step of the ladder, for the doors that are still open; without buttons.
-
-    `count` are the coops of which a full count is asked for.
-    """
+def reminder(night: Night, step: CalledStep, person_id: str) -> Message:
+    """One step of the ladder, for the doors that are still open; without buttons."""
     if step.kind == "reopened":
-        return _reopened(evening, step, states, zone, link)
-    doors = open_doors(evening, states)
-    lines = [_door_line(door, evening, zone) for door in doors]
+        return _reopened(night, step, person_id)
+    doors, states = open_doors(night), night.states
+    lines = [_door_line(door, night) for door in doors]
     lines += [
         f"{door.name}: {missing_since(states[door.coop_id])}."
         for door in doors
         if states[door.coop_id].before
     ]
-    wanted = [door.name for door in doors if door.coop_id in count]
+    wanted = [door.name for door in doors if door.coop_id in night.count_due]
     if wanted and step.kind != "dawn":
         lines.append(f"{joined(wanted)}: {FULL_COUNT}")
     return Message(
-        title=_title(evening, step, doors, states, zone),
-        body="\n".join([*lines, _advice(evening, step, doors, states)]),
-        stem=stem(evening, zone),
+        title=_title(night, step, doors),
+        body="\n".join([*lines, _advice(night, step, doors)]),
+        stem=stem(night),
         priority=_LOUDNESS[step.kind],
-        link=link,
+        link=night.link(person_id),
     )
 
 
-def held(evening: Evening, states: DoorStates, zone: tzinfo) -> Message:
+def held(night: Night) -> Message:
     """What the push server says by itself when nobody has taken it back."""
-    doors = open_doors(evening, states) or evening.doors
+    doors = open_doors(night) or night.evening.doors
     names = [door.name for door in doors]
-    by = local_time(min(door.latest for door in doors), evening, zone)
+    by = local_time(min(door.latest for door in doors), night)
     return Message(
         title=titled("Is the door shut? ", names, f", {all_birds(doors)}, due {by}"),
         body="Duskfold has not been heard from. Is the door shut? Go and look.",
-        stem=stem(evening, zone),
+        stem=stem(night),
         priority=LOUDEST,
     )
 
 
-def _title(
-    evening: Evening,
-    step: CalledStep,
-    doors: Sequence[RemindedDoor],
-    states: DoorStates,
-    zone: tzinfo,
-) -> str:
-    by = local_time(min(door.latest for door in doors), evening, zone)
-    before, when = _headline(evening, step, doors, zone)
-    opened_again = [bool(states[door.coop_id].opened) for door in doors]
+def _title(night: Night, step: CalledStep, doors: Sequence[RemindedDoor]) -> str:
+    by = local_time(min(door.latest for door in doors), night)
+    before, when = _headline(night, step, doors)
+    opened_again = [bool(night.states[door.coop_id].opened) for door in doors]
     if step.kind == "dawn" and any(opened_again):
         before = "Never confirmed shut again: " if all(opened_again) else "Not confirmed shut: "
     after = f", {all_birds(doors)}, {when}" + ("" if step.kind == "dawn" else f" {by}")
     names = [door.name for door in doors]
-    missed = _missed(doors, states)
+    missed = _missed(doors, night.states)
     if len(before) + len(joined(names)) + len(after) + len(missed) <= TITLE_LENGTH:
         after += missed
     if TITLE_LENGTH - len(before) - len(after) < min(len(joined(names)), _SHORTEST_WHERE):
@@ -117,15 +100,13 @@ def _missed(doors: Sequence[RemindedDoor], states: DoorStates) -> str:
     return f"; {at_least(birds, more=more)} still missing"
 
 
-def _reopened(
-    evening: Evening, step: CalledStep, states: DoorStates, zone: tzinfo, link: str
-) -> Message:
+def _reopened(night: Night, step: CalledStep, person_id: str) -> Message:
     """A door was opened again: in the words of the hour, whatever was due before."""
-    doors = [door for door in open_doors(evening, states) if states[door.coop_id].opened]
-    doors = doors or list(open_doors(evening, states))
-    opened = [said for door in doors if (said := states[door.coop_id].opened)]
+    waiting = open_doors(night)
+    doors = [door for door in waiting if night.states[door.coop_id].opened] or waiting
+    opened = [said for door in doors if (said := night.states[door.coop_id].opened)]
     last = max(opened, key=lambda said: said.at)
-    at = local_clock(last.at, zone, evening.region)
+    at = local_clock(last.at, night.zone, night.evening.region)
     is_first = step.name in {Step("reopened"), Step("open-again")}
     again = "Open again at" if is_first else "Still open since"
     who = short(last.who)
@@ -141,17 +122,17 @@ def _reopened(
             [door.name for door in doors],
             f", {all_birds(doors)}. Shut it, then say so.",
         ),
-        body=f"{why} {_others_wait(evening, doors, states)}{_advice(evening, step, doors, states)}",
-        stem=stem(evening, zone),
+        body=f"{why} {_others_wait(night, doors)}{_advice(night, step, doors)}",
+        stem=stem(night),
         priority=_LOUDNESS[step.kind],
-        link=link,
+        link=night.link(person_id),
     )
 
 
-def _others_wait(evening: Evening, doors: Sequence[RemindedDoor], states: DoorStates) -> str:
+def _others_wait(night: Night, doors: Sequence[RemindedDoor]) -> str:
     """Names the open doors that a title leaves out, as its buttons shut them, too."""
     named = {door.coop_id for door in doors}
-    others = [door.name for door in open_doors(evening, states) if door.coop_id not in named]
+    others = [door.name for door in open_doors(night) if door.coop_id not in named]
     if not others:
         return ""
     whole = "both" if len(others) + len(doors) == 2 else "all of them"  # noqa: PLR2004 - a pair
@@ -159,13 +140,11 @@ def _others_wait(evening: Evening, doors: Sequence[RemindedDoor], states: DoorSt
     return f"{joined(others)} {is_are(len(others))} not confirmed either; {answers}. "
 
 
-def _headline(
-    evening: Evening, step: CalledStep, doors: Sequence[RemindedDoor], zone: tzinfo
-) -> tuple[str, str]:
+def _headline(night: Night, step: CalledStep, doors: Sequence[RemindedDoor]) -> tuple[str, str]:
     """What stands before the names, and before the time by which."""
-    torch = words(evening.region)["torch"]
+    evening, torch = night.evening, words(night.evening.region)["torch"]
     act = "Check the door" if all(door.automatic for door in doors) else "Lock up"
-    at = local_time(min(door.lock_up for door in doors), evening, zone)
+    at = local_time(min(door.lock_up for door in doors), night)
     let_out = evening.let_out_of(doors)
     return {
         "heads-up": (f"{act} at {at}: ", "by"),
@@ -177,22 +156,22 @@ def _headline(
         "bedtime": (f"NOT CONFIRMED: look with a {torch} before bed. ", "due"),
         "dawn": (
             "Never confirmed shut: ",
-            f"let out {local_clock(let_out, zone, evening.region)}" if let_out else "they stay in",
+            f"let out {local_clock(let_out, night.zone, evening.region)}"
+            if let_out
+            else "they stay in",
         ),
     }[step.kind]
 
 
-def _advice(
-    evening: Evening, step: CalledStep, doors: Sequence[RemindedDoor], states: DoorStates
-) -> str:
+def _advice(night: Night, step: CalledStep, doors: Sequence[RemindedDoor]) -> str:
     if step.kind == "dawn":
-        opened = any((one := states[door.coop_id].opened) and not one.was for door in doors)
+        opened = any((one := night.states[door.coop_id].opened) and not one.was for door in doors)
         why = "It was opened again, and nobody said" if opened else "Nobody confirmed"
         what = "that it was shut" if opened else "the door last night"
-        return f"{why} {what}. {_count_at_dawn(evening, doors)}"
+        return f"{why} {what}. {_count_at_dawn(night.evening, doors)}"
     if all(door.automatic for door in doors):
         return "Check that the door has closed, and count."
-    said = words(evening.region)
+    said = words(night.evening.region)
     where = f" on the {said['perch']}" if all(door.perched for door in doors) else ""
     return f"Count them{where} with a {said['torch']}, shut, latch."
 
@@ -211,8 +190,8 @@ def _count_at_dawn(evening: Evening, doors: Sequence[RemindedDoor]) -> str:
     )
 
 
-def _door_line(door: RemindedDoor, evening: Evening, zone: tzinfo) -> str:
-    lock_up, latest = (local_time(at, evening, zone) for at in (door.lock_up, door.latest))
+def _door_line(door: RemindedDoor, night: Night) -> str:
+    lock_up, latest = (local_time(at, night) for at in (door.lock_up, door.latest))
     own = " (automatic)" if door.automatic else ""
     return (
         f"{door.name}{own}: {counted(door.birds, door.noun)}, lock up {lock_up}, latest {latest}."

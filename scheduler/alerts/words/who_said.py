@@ -1,9 +1,9 @@
 """Who said what of a door and its birds, and when."""
 
 from collections.abc import Iterable, Sequence
-from datetime import tzinfo
 
-from scheduler.alerts.reminded_evening import DoorStates, Evening, RemindedDoor
+from scheduler.alerts.evening_so_far import Night
+from scheduler.alerts.reminded_evening import DoorStates, RemindedDoor
 from scheduler.alerts.words.doors import local_time
 from scheduler.alerts.words.phrases import is_are, short, was_were
 from scheduler.cares.closing import Closing, ClosingKind
@@ -11,7 +11,7 @@ from scheduler.cares.door_state import Door
 from scheduler.profile.words import day_words
 
 
-def said_last(evening: Evening, state: Door, zone: tzinfo) -> str:
+def said_last(night: Night, state: Door) -> str:
     """Says it as "Kim said at 16:30 that 2 are missing"; empty when nothing was said.
 
     Of a door of an evening before as "Kim said at 09:10 that 11 were in on Sun 20 Dec".
@@ -19,8 +19,8 @@ def said_last(evening: Evening, state: Door, zone: tzinfo) -> str:
     last = state.last
     if last is None:
         return ""
-    who, at = short(last.who), local_time(last.at, evening, zone)
-    if before := of_a_door_before(last, evening, zone):
+    who, at = short(last.who), local_time(last.at, night)
+    if before := of_a_door_before(last, night):
         return before
     if last.took_back_an_ending:
         return took_back(last, at)
@@ -43,12 +43,12 @@ def said_since(said: Iterable[Closing]) -> str:
     )
 
 
-def two_counts(evening: Evening, state: Door, zone: tzinfo) -> str:
+def two_counts(night: Night, state: Door) -> str:
     """Says it as "Ana counted 12 at 16:20, Ben 11 at 16:24"; empty where no other count stands."""
     first, second = state.other, state.said
     if state.state != "searching" or first is None or second is None:
         return ""
-    then, now = (local_time(one.at, evening, zone) for one in (first, second))
+    then, now = (local_time(one.at, night) for one in (first, second))
     return (
         f"{short(first.who)} counted {first.count} at {then}, "
         f"{short(second.who)} {second.count} at {now}"
@@ -61,12 +61,12 @@ def newest_said(doors: Sequence[RemindedDoor], states: DoorStates) -> Closing | 
     return max(found, key=lambda one: one.at, default=None)
 
 
-def of_a_door_before(last: Closing, evening: Evening, zone: tzinfo) -> str:
+def of_a_door_before(last: Closing, night: Night) -> str:
     """What was said, or taken back, of a door of an evening before; empty for anything else."""
-    if not last.is_of_shutting or last.evening >= evening.day:
+    if not last.is_of_shutting or last.evening >= night.evening.day:
         return ""
     who, day = short(last.who), day_words(last.evening)
-    at = local_time(last.known_at, evening, zone)
+    at = local_time(last.known_at, night)
     if last.was:
         return f"{who} took back at {at} what was said of {day}"
     return f"{who} said at {at} that {was_in(last)} on {day}"

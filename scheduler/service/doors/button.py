@@ -140,7 +140,7 @@ def _answered(
         link = tonight.link(given.person_id) if tonight else ""
         return of_another_evening(night.evening, taken=taken, waits=waits, link=link)
     state = None if taken else _what_speaks_against(given, night)
-    return not_taken(night.evening, state, night.zone) if state else None
+    return not_taken(night, state) if state else None
 
 
 def _what_speaks_against(given: SignedAnswer, night: Night) -> Door | None:
