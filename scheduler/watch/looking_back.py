@@ -60,8 +60,7 @@ def look_back(
     to try. One that has not reached anybody yet is taken into the next. An evening waits for its
     last message. Nothing is said of evenings before the first look.
     """
-    site_id = almanac.site_id
-    current = almanac.evening_of(now)
+    site_id, current = almanac.site_id, almanac.evening_of(now)
     known = memos.recall(connection, site_id, _JUDGED)
     last = date.fromisoformat(known) if known else current
     if last >= current:  # the first look, or the clock was set back
@@ -122,8 +121,7 @@ def _reported(
 
 def _mark(almanac: Almanac) -> str:
     """Differs when anybody's address does; no address can be read from it."""
-    crew = almanac.crew
-    return sha256(repr([one.addresses for one in crew]).encode()).hexdigest()[:16]
+    return sha256(repr([one.addresses for one in almanac.crew]).encode()).hexdigest()[:16]
 
 
 def _judged(
@@ -138,9 +136,8 @@ def _judged(
         day = first + number * _DAY
         somebody = any(almanac.birds_in(coop.id, day) for coop in almanac.profile.coop)
         yield day, somebody and day not in shut
-    site_id = almanac.site_id
-    begun = deliveries.evenings(connection, site_id, closely)
-    rows = deliveries.rows_since(connection, site_id, closely)
+    begun = deliveries.evenings(connection, almanac.site_id, closely)
+    rows = deliveries.rows_since(connection, almanac.site_id, closely)
     for number in range((current - closely).days):
         day = closely + number * _DAY
         try:
@@ -164,13 +161,12 @@ def _is_silent(night: Night) -> bool:
         row.operation == "send" and row.state in {"sent", "perhaps sent"} and row.key.step.calls
         for row in night.rows
     )
-    return not told and any(state.waits for state in night.states.values())
+    return not told and night.is_open
 
 
 def _kept(silence: Silence) -> str:
-    first, last = silence.first.isoformat(), silence.last.isoformat()
-    since = silence.since.isoformat()
-    return f"{first} {last} {silence.count} {silence.number} {since} {silence.tried}"
+    tries = f"{silence.number} {silence.since.isoformat()} {silence.tried}"
+    return f"{silence.first} {silence.last} {silence.count} {tries}"
 
 
 def _read(kept: str | None) -> Silence | None:

@@ -4,9 +4,7 @@ from collections.abc import Iterator, Sequence
 from datetime import date, datetime, timedelta
 from functools import partial
 
-from sqlalchemy import Connection
-
-from scheduler.alerts.crew import Contact, duty_ids
+from scheduler.alerts.crew import duty_ids
 from scheduler.alerts.delivery import Message
 from scheduler.alerts.reminded_evening import in_one_walk
 from scheduler.alerts.step import Step
@@ -24,9 +22,7 @@ USEFUL = timedelta(hours=1)
 _DAY = timedelta(days=1)
 
 
-def let_outs(
-    almanac: Almanac, day: date, said: Sequence[Closing], crew: Sequence[Contact]
-) -> Iterator[Note]:
+def let_outs(almanac: Almanac, day: date, said: Sequence[Closing]) -> Iterator[Note]:
     """The let-outs that the profile wants told, one for houses within a quarter of an hour."""
     wanted = almanac.profile.reminders.letout
     if wanted == "none" or (wanted == "heat" and not is_hot(almanac, day)):
@@ -37,16 +33,14 @@ def let_outs(
             step=Step("let-out", about=group[0].coop_id),
             at=at,
             useful_until=at + USEFUL,
-            people=duty_ids(crew, day),
+            people=duty_ids(almanac.crew, day),
             words=partial(_words, almanac, day, group),
         )
     if is_hot(almanac, day):
-        yield from _kept_in_the_heat(almanac, day, said, crew)
+        yield from _kept_in_the_heat(almanac, day, said)
 
 
-def _words(
-    almanac: Almanac, day: date, group: Sequence[CoopDay], _: Connection, __: datetime
-) -> Message:
+def _words(almanac: Almanac, day: date, group: Sequence[CoopDay], *_: object) -> Message:
     profile = almanac.profile
     return by_day.let_out(
         [profile.coop_of(coop.coop_id).name for coop in group],
@@ -56,13 +50,11 @@ def _words(
     )
 
 
-def _airing(coop_name: str, _: Connection, __: datetime) -> Message:
+def _airing(coop_name: str, *_: object) -> Message:
     return by_day.kept_in_the_heat(coop_name)
 
 
-def _kept_in_the_heat(
-    almanac: Almanac, day: date, said: Sequence[Closing], crew: Sequence[Contact]
-) -> Iterator[Note]:
+def _kept_in_the_heat(almanac: Almanac, day: date, said: Sequence[Closing]) -> Iterator[Note]:
     """At the hour of the let-out; where the heat or the order was only known later, from then."""
     known = _hot_in_since(almanac, day)
     empty = almanac.emptied(day, said)
@@ -76,7 +68,7 @@ def _kept_in_the_heat(
                 step=Step("heat-in", about=coop.coop_id),
                 at=at,
                 useful_until=at + USEFUL,
-                people=duty_ids(crew, day),
+                people=duty_ids(almanac.crew, day),
                 words=partial(_airing, almanac.profile.coop_of(coop.coop_id).name),
             )
 
@@ -117,12 +109,10 @@ def _says_hot(heat: Report) -> bool:
     return heat.air_c is None or heat.air_c >= HOT_C
 
 
-def free_ranges(
-    almanac: Almanac, day: date, said: Sequence[Closing], crew: Sequence[Contact]
-) -> Iterator[Note]:
+def free_ranges(almanac: Almanac, day: date, said: Sequence[Closing]) -> Iterator[Note]:
     """The free-range time of each house with birds, until they are called in."""
     wanting = {person.id for person in almanac.profile.person if person.range_reminder}
-    people = tuple(contact.person_id for contact in crew if contact.person_id in wanting)
+    people = tuple(contact.person_id for contact in almanac.crew if contact.person_id in wanting)
     if not people:
         return
     empty = almanac.emptied(day, said)
@@ -138,9 +128,7 @@ def free_ranges(
             )
 
 
-def _call_in(
-    almanac: Almanac, coop: CoopDay, call_in: datetime, _: Connection, __: datetime
-) -> Message:
+def _call_in(almanac: Almanac, coop: CoopDay, call_in: datetime, *_: object) -> Message:
     name = almanac.profile.coop_of(coop.coop_id).name
     lock_up = almanac.clock(coop.lock_up.instant, coop.day)
     return by_day.free_range([name], almanac.clock(call_in), lock_up)

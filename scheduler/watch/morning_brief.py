@@ -8,7 +8,7 @@ from functools import partial
 from sqlalchemy import Connection
 
 from scheduler.alerts.brief import Brief, after_a_restart, brief
-from scheduler.alerts.crew import Contact, duty_ids
+from scheduler.alerts.crew import duty_ids
 from scheduler.alerts.delivery import Message
 from scheduler.alerts.step import Step
 from scheduler.alerts.words import missing, profile_changed, reminders, ways_out
@@ -34,17 +34,13 @@ _USEFUL = timedelta(hours=1)
 
 
 def briefs(
-    almanac: Almanac,
-    day: date,
-    said: Sequence[Closing],
-    crew: Sequence[Contact],
-    doubt_of: Callable[[], str] = str,
+    almanac: Almanac, day: date, said: Sequence[Closing] = (), doubt_of: Callable[[], str] = str
 ) -> Iterator[Note]:
     """That date's brief, where anybody wants one.
 
     `doubt_of` is asked when it is told: why the reminders cannot be relied on, or nothing.
     """
-    profile = almanac.profile
+    profile, crew = almanac.profile, almanac.crew
     if profile.reminders.brief is None:
         return
     on_duty = duty_ids(crew, day)
@@ -55,9 +51,8 @@ def briefs(
     }
     people = tuple(contact.person_id for contact in crew if contact.person_id in wanting)
     noon = almanac.noon(day)
-    at = first_in(
-        HalfDay(almanac.noon(day - _DAY), noon), profile.reminders.brief, profile.site.zone
-    )
+    since_noon = HalfDay(almanac.noon(day - _DAY), noon)
+    at = first_in(since_noon, profile.reminders.brief, profile.site.zone)
     if at and people:
         yield Note(
             step=Step("brief"),
@@ -78,7 +73,7 @@ def told(connection: Connection, site_id: str, *, to_duty: bool) -> None:
 
 def has_brief(almanac: Almanac, now: datetime) -> bool:
     """Whether anybody reads a brief tomorrow."""
-    return any(briefs(almanac, almanac.household.today(now) + _DAY, (), almanac.crew))
+    return any(briefs(almanac, almanac.household.today(now) + _DAY))
 
 
 def _words(  # noqa: PLR0913, PLR0917 - the day in parts

@@ -46,8 +46,8 @@ def notes_of(
     crew = almanac.crew
     if not crew:
         return ()
-    found = [*let_outs(almanac, day, said, crew), *free_ranges(almanac, day, said, crew)]
-    found += briefs(almanac, day, said, crew, doubt_of)
+    found = [*let_outs(almanac, day, said), *free_ranges(almanac, day, said)]
+    found += briefs(almanac, day, said, doubt_of)
     found += emergency_notes(almanac, day, said, on_duty or duty(crew, day).first)
     return tuple(sorted(found, key=lambda note: note.at))
 
