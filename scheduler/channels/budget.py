@@ -1,6 +1,6 @@
 """How many requests a push server still takes from us."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 # ntfy docs/config.md, request limits by default: 60 at once, then one every 5 seconds a visitor.
@@ -18,7 +18,7 @@ class Budget:
 
     _left: float = BURST
     _at: datetime | None = None
-    _asked_to_wait_until: datetime | None = field(default=None)
+    _asked_to_wait_until: datetime | None = None
 
     def spend(self, now: datetime) -> None:
         """One request goes out."""

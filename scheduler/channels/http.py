@@ -5,11 +5,11 @@ import re
 import socket
 import ssl
 from collections.abc import Mapping
+from contextlib import ExitStack
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from email.message import Message
 from email.utils import parsedate_to_datetime
-from typing import Self
 from urllib.parse import urlsplit
 
 from scheduler.alerts.delivery import Outcome
@@ -60,24 +60,15 @@ class Reply:
         return min(max((aware - now).total_seconds(), 0.0), LONGEST_WAIT_S)
 
 
-class Exchange:
+class Exchange(ExitStack[None]):
     """A request and the beginning of its answer; closes both when left."""
 
     def __init__(self, deadline: Deadline, tls: ssl.SSLContext) -> None:
+        super().__init__()
         self._deadline = deadline
         self._tls = tls
-        self._connection: http.client.HTTPConnection | None = None
-        self._response: http.client.HTTPResponse | None = None
         self._socket: socket.socket | None = None
         self._sent = False
-
-    def __enter__(self) -> Self:
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        for part in (self._response, self._connection, self._socket):
-            if part is not None:
-                part.close()
 
     def ask(self, request: Request) -> http.client.HTTPResponse:
         """The answer's status and headers; raises OSError, ValueError, HTTPException."""
@@ -88,15 +79,17 @@ class Exchange:
             connection = http.client.HTTPSConnection(host, url.port, context=self._tls)
         else:
             connection = http.client.HTTPConnection(host, url.port)
-        self._connection = connection
-        self._socket = self._deadline.connect(host, connection.port, self._tls if secure else None)
+        self.callback(connection.close)
+        tls = self._tls if secure else None
+        self._socket = self.enter_context(self._deadline.connect(host, connection.port, tls))
         connection.sock = self._socket
         target = url.path + (f"?{url.query}" if url.query else "")
         headers = {"User-Agent": "duskfold", "Connection": "close", **request.headers}
         connection.request(request.method, target, request.body, headers)
         self._sent = True
-        self._response = connection.getresponse()
-        return self._response
+        response = connection.getresponse()
+        self.callback(response.close)
+        return response
 
     def wait_for_ever(self) -> None:
         """From now on a reply may take any time; whoever calls this watches the silence itself."""
