@@ -16,7 +16,6 @@ from scheduler.cares.quarantine import (
     quarantine,
     quarantine_ends,
     sees_others_from,
-    settles_with_others,
 )
 from scheduler.cares.records import Records
 from scheduler.cares.triggers import (
@@ -41,6 +40,7 @@ from scheduler.profile.values import Profile
 
 _DAY = timedelta(days=1)
 _WEEK = 7
+_ASKED_AGAIN_WEEKS = 3  # after the day on which they might move in
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,19 +153,30 @@ class FlockDates:
         start = of(*self._known(flock, day))
         if start is None:
             return False
-        moved_in = due.meets and lives_with_others(*self._known(flock, day)[:2])
-        if not (due.sleeps or due.moves):
-            # Once they sleep in one house, nobody puts them together on the mornings after.
-            after = (day - start).days
-            together = moved_in and after and not self.lit_house(flock, start)
-            return 0 <= after < due.for_days and not together
         lit = self.lit_house(flock, start)
+        shares = flock.joined is not None or lives_with_others(*self._known(flock, day)[:2])
         if due.moves:
-            return not moved_in and day == (lit[1] if lit else start)
-        starts = (start, lit[1]) if lit else (start,)
+            weeks_after = ((day - (lit[1] if lit else start)).days) / _WEEK
+            return not shares and weeks_after in range(_ASKED_AGAIN_WEEKS + 1)
+        if due.sleeps:
+            return self._sleeps(due, flock, day, start)
+        if not due.meets:
+            return day == start and not flock.joined
+        after = (day - (flock.joined or start)).days
+        # Once they sleep in one house, nobody puts them together on the mornings after.
+        return 0 <= after < (1 if shares and not lit else due.for_days)
+
+    def _sleeps(self, due: Joining, flock: Flock, day: date, start: date) -> bool:
+        """Whether they are to be seen onto the perch of the others, or told to sleep apart yet."""
+        lit = self.lit_house(flock, start)
         # Their light is lengthened from when they may see the others: that is said on its day.
-        is_told = lit is not None and day == sees_others_from(*self._known(flock, day))
-        return is_told or any(0 <= (day - one).days < due.for_days for one in starts)
+        if lit and day == sees_others_from(*self._known(flock, day)):
+            return True
+        shares = flock.joined is not None or lives_with_others(*self._known(flock, day)[:2])
+        starts = [flock.joined or start] if shares or lit else []
+        if shares and lit and not flock.joined:
+            starts.append(lit[1])
+        return any(0 <= (day - one).days < due.for_days for one in starts)
 
     def lit_house(self, flock: Flock, day: date) -> tuple[str, date] | None:
         """The house of others whose lamp is too long for the flock on that day, and until when."""
@@ -183,9 +194,9 @@ class FlockDates:
     def _first_ranges(self, flock: Flock, day: date) -> bool:
         """Whether nothing has let the flock range since it came, and nothing keeps it in now.
 
-        It came on the day it arrived or, raised here, on the day it hatched.
+        It came on the day it moved in with others, it arrived or, raised here, it hatched.
         """
-        since = flock.arrived or flock.hatched
+        since = flock.joined or flock.arrived or flock.hatched
         if since is None or day <= since:
             return False
         earlier = (day - n * _DAY for n in range(1, (day - since).days + 1))
@@ -193,9 +204,6 @@ class FlockDates:
 
     def _may_range(self, flock: Flock, day: date) -> bool:
         coop = self.profile.coop_of(flock.coop)
-        house = self.profile.flocks_on(coop.id, day)
-        if settles_with_others(flock, house, self.records, day):
-            return False
         return stays_in(self.profile, coop, day, self.records) is None
 
 

@@ -9,6 +9,7 @@ from scheduler.cares.quarantine import (
     joins_others,
     learns_the_way_home,
     meets_from_house,
+    settles_with_others,
 )
 from scheduler.cares.records import Records
 from scheduler.cares.whole_seconds import nearest_second
@@ -112,6 +113,8 @@ def stays_in(  # noqa: C901, PLR0911 - one answer for each reason
         return "too young"
     if any(map(young_of_unknown_age, flocks)):
         return "age unknown"
-    if any(newly_moved(flock, day) for flock in flocks):
+    if any(
+        newly_moved(one, day) or settles_with_others(one, flocks, records, day) for one in flocks
+    ):
         return "newly moved"
     return "behind wire" if meets_from_house(profile, coop.id, records, day) else None

@@ -150,28 +150,46 @@ def joins_others(profile: Profile, house_id: str, day: date) -> bool:
 def settles_with_others(
     flock: Flock, house: tuple[Flock, ...], records: Records, day: date
 ) -> bool:
-    """Whether the flock shares a house with birds there long before it, and not for a week yet.
+    """Whether the flock moved in with birds there before it, and no fortnight has passed since.
 
-    It lived apart until it might meet them; let out before it knows the house, it goes home to the
-    one that it left. Common practice, no source.
+    Let out before it knows the house, it goes home to the one that it left. Common practice, no
+    source.
     """
-    if not _moved_in(flock, house):
+    if not _has_moved_in(flock, house):
         return False
-    first = _at_home_from(flock, house, records, day)
-    return first is None or day < first
+    settled_from = _settled_from(flock, house, records, day)
+    return settled_from is None or day < settled_from
 
 
-def _at_home_from(
+def _settled_from(
     flock: Flock, house: tuple[Flock, ...], records: Records, day: date
 ) -> date | None:
-    """When it has lived for a week with the others; None where nobody knows, as of `day`."""
+    """The day on which it knows the house of the others; None where nobody knows, as of `day`.
+
+    It moved in when the profile says so, else when it first might meet them.
+    """
+    moved_in = flock.joined or meets_others_from(flock, house, records, day)
+    return moved_in + SETTLING_DAYS * _DAY if moved_in else None
+
+
+def assumed_move(
+    flock: Flock, house: tuple[Flock, ...], records: Records, day: date
+) -> date | None:
+    """The day from which it is taken to sleep with the others, as nobody has said since when.
+
+    None before its quarantine is over, and once nothing hangs on that day any more.
+    """
+    if flock.joined or not _has_moved_in(flock, house) or quarantine(flock, house, records, day):
+        return None
     first = meets_others_from(flock, house, records, day)
-    return first + MEETING_DAYS * _DAY if first else None
+    return first if first and day < first + 2 * SETTLING_DAYS * _DAY else None
 
 
-def _moved_in(flock: Flock, house: Iterable[Flock]) -> bool:
+def _has_moved_in(flock: Flock, house: Iterable[Flock]) -> bool:
     came = flock.arrived
-    return came is not None and any(
+    if flock.joined or flock.raised_by != "bought" or came is None:
+        return flock.joined is not None
+    return any(
         (other.arrived or date.min) < came and not _came_with(flock, other) for other in house
     )
 
@@ -207,7 +225,7 @@ def meets_from_house(
         Meeting(first=first)
         for flock in flocks
         if flock.arrived
-        and not ((first := meets_others_from(flock, flocks, records, day)) and first <= day)
+        and not ((first := ranges_beside_from(flock, flocks, records, day)) and first <= day)
     ]
     if not waits or len(waits) < len(flocks):
         return None
@@ -245,12 +263,23 @@ def sees_others_from(
 def meets_others_from(
     flock: Flock, house: tuple[Flock, ...], records: Records, day: date
 ) -> date | None:
-    """From when newcomers may range beside the others, who have seen them for a week by then.
+    """From when newcomers may be put with the others, who have seen them for a week by then.
 
     Days on which an order or signs to be reported keep birds in do not count for that week.
     """
     sees_from = sees_others_from(flock, house, records, day)
     return _after(sees_from, MEETING_DAYS, records, _keeps_apart) if sees_from else None
+
+
+def ranges_beside_from(
+    flock: Flock, house: tuple[Flock, ...], records: Records, day: date
+) -> date | None:
+    """From when newcomers in a house of their own may range beside the others.
+
+    The day after they met: on that day itself they may be moving house.
+    """
+    meets = meets_others_from(flock, house, records, day)
+    return meets + _DAY if meets else None
 
 
 def learns_the_way_home(
@@ -270,11 +299,10 @@ def learns_the_way_home(
     if here is None or day < here:
         return False
     kept_until = here
-    if flock.arrived:
-        until = meets_others_from if joins else _apart_until
-        if _moved_in(flock, house):
-            until = _at_home_from
-        apart_until = until(flock, house, records, day)
+    has_moved_in = _has_moved_in(flock, house)
+    if flock.arrived or has_moved_in:
+        until = ranges_beside_from if joins else _apart_until
+        apart_until = (_settled_from if has_moved_in else until)(flock, house, records, day)
         if apart_until is None:
             return True
         kept_until = apart_until

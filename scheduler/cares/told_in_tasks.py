@@ -58,10 +58,10 @@ def with_lit_house(dates: Dates, task: Task) -> Task:
     by_day = f" By day they may be with the others from {day_words(meets)} on." if meets else ""
     return replace(
         task,
-        title=f"Let {flock.name} sleep apart until {day_words(until)}",
+        title=f"Let {flock.name} sleep apart until {day_words(until)}; an hour more light a week",
         short="sleep apart",
-        why=f"{house} is lit, and they come from shorter days: lengthen their light by an hour a "
-        f"week first.{by_day}",
+        why=f"{house} is lit, and they come from shorter days: let them sleep apart, and lengthen "
+        f"their light by an hour a week first.{by_day}",
     )
 
 

@@ -115,5 +115,6 @@ def young_of_unknown_age(flock: Flock) -> bool:
 
 
 def newly_moved(flock: Flock, day: date) -> bool:
-    """Whether the flock moved in less than fourteen days before `day`."""
-    return flock.arrived is not None and 0 <= (day - flock.arrived).days < SETTLING_DAYS
+    """Whether the flock moved into its house less than fourteen days before `day`."""
+    since = flock.joined or flock.arrived
+    return since is not None and 0 <= (day - since).days < SETTLING_DAYS

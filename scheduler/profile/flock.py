@@ -37,7 +37,10 @@ class Flock(Value):
     raised_by: Annotated[RaisedBy, one_of(RaisedBy)] | None = Field(
         default=None, description="brooder, hen or bought"
     )
-    arrived: CivilDate | None = Field(default=None, description="the day they moved in")
+    arrived: CivilDate | None = Field(default=None, description="the day they came to you")
+    joined: CivilDate | None = Field(
+        default=None, description="the day they moved in with others of their house"
+    )
 
     @property
     def birds(self) -> int:
@@ -63,6 +66,16 @@ class Flock(Value):
             problems.append(
                 Problem(key=("hatched",), found=str(self.hatched), accepted=accepted, hint=hint)
             )
+        came = self.arrived or self.hatched
+        if self.joined and (today or self.joined) < self.joined:
+            accepted = "a day that has come"
+            hint = "Change coop and write joined on the day itself."
+            problems.append(
+                Problem(key=("joined",), found=str(self.joined), accepted=accepted, hint=hint)
+            )
+        if self.joined and came and self.joined < came:
+            accepted = "a day on or after they came to you"
+            problems.append(Problem(key=("joined",), found=str(self.joined), accepted=accepted))
         for key, day in (("hatched", self.hatched), ("arrived", self.arrived)):
             if day and today and abs((day - today).days) > OLDEST_DAYS:
                 accepted = f"a date after {today.year - OLDEST_DAYS // 365}"

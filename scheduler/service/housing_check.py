@@ -12,6 +12,7 @@ from scheduler.cares.due_tasks import ESTIMATED
 from scheduler.cares.kept_in import kept_in
 from scheduler.cares.lamp import keeps_feed_and_water_inside
 from scheduler.cares.plan import plan
+from scheduler.cares.quarantine import assumed_move
 from scheduler.cares.records import Records
 from scheduler.climate.curve import averages, hottest_high_c
 from scheduler.husbandry.age import (
@@ -74,24 +75,31 @@ def housing_check(
     """The check by that rule set, with notes on the year that holds `today`, which it plans."""
     profile = household.profile
     hottest_c = hottest_high_c(averages(profile))
+    days = {coop.id: _when_all_are_there(profile, coop.id, today) for coop in profile.coop}
     found = {
-        coop.id: tuple(criteria(profile, coop, rules, today, hottest_c)) for coop in profile.coop
+        coop.id: tuple(criteria(profile, coop, rules, days[coop.id], hottest_c))
+        for coop in profile.coop
     }
     new_year = today.replace(month=1, day=1)
     year = plan(profile, records, new_year, new_year + _A_YEAR, household.catalogue)
     return HousingCheck(
         criteria=tuple(each for own in found.values() for each in own),
         capacities=tuple(
-            held for coop in profile.coop if (held := capacity(profile, coop, rules, today))
+            held for coop in profile.coop if (held := capacity(profile, coop, rules, days[coop.id]))
         ),
         purchases=tuple(
             each for coop in profile.coop for each in shopping(list(found[coop.id]), coop)
         ),
-        notes=(*_notes(year, today), *_order_notes(profile, records, today)),
+        notes=(*_notes(year, today, records), *_order_notes(profile, records, today)),
     )
 
 
-def _notes(year: Plan, today: date) -> Iterator[str]:
+def _when_all_are_there(profile: Profile, coop_id: str, today: date) -> date:
+    """The first day from `today` on by which every flock announced for that coop has come."""
+    return max([today, *(one.arrived for one in profile.flocks_of(coop_id) if one.arrived)])
+
+
+def _notes(year: Plan, today: date, records: Records) -> Iterator[str]:
     profile = year.profile
     if averages(profile).estimated:
         yield f"{ESTIMATED} Give your own under [climate]."
@@ -99,6 +107,7 @@ def _notes(year: Plan, today: date) -> Iterator[str]:
     yield from _people_notes(profile, today)
     yield from _page_notes(profile)
     yield from _flock_notes(profile, today)
+    yield from _move_notes(profile, today, records)
     yield from _late_notes(year)
     yield from _waiting_notes(year)
 
@@ -225,6 +234,20 @@ def _quarantine_notes(profile: Profile, flock: Flock, today: date) -> Iterator[s
             "give them a house of their own ([[coop]]) for the 30 days. Until then nobody in it "
             "ranges. If they only changed houses, say on which day they came to you (arrived)."
         )
+
+
+def _move_notes(profile: Profile, today: date, records: Records) -> Iterator[str]:
+    """Since when newcomers sleep with the others, which the evening and first outing hang on."""
+    for flock in profile.flock:
+        house = profile.flocks_on(flock.coop, today)
+        if taken := assumed_move(flock, house, records, today):
+            name = profile.coop_of(flock.coop).name
+            yield (
+                f"{flock.name} share {name} with birds that were there before them: since when? "
+                f"Say so (joined = {min(taken, today).isoformat()}, or the day it was). Until then "
+                f"they are taken to have moved in on {day_words(taken)}, and all stay in the run "
+                "for a fortnight from then."
+            )
 
 
 def _late_notes(year: Plan) -> Iterator[str]:

@@ -52,6 +52,8 @@ hatched = 2025-01-14
 raised_by = "bought"
 """
 TEXT = PLACE + PEN + PULLETS
+MOVED = LAST + 8 * DAY  # when the plan puts them with the others
+JOINED = PLACE + PULLETS.replace('coop = "pen"', 'coop = "walnut"')
 
 
 def days(profile: Profile, catalogue: Catalogue, first: date, last: date) -> Plan:
@@ -77,7 +79,8 @@ def test_k4_the_day_of_the_quarantine_stands_with_the_house_and_in_the_round(
         line = day_lines(profile, coop)[0]
         assert (line.key, line.time) == ("quarantine", f"day {number} of 30")
         assert line.reason == (
-            "Tend Pullets last, in other boots. No ranging, no mixing before Thu 8 May."
+            "Tend Pullets last, in other boots. No ranging before Fri 9 May, no mixing before "
+            "Thu 8 May."
         )
         morning = day.rounds[0]
         assert morning.lines[-1].text == f"Quarantine, day {number} of 30: tend Pullets last"
@@ -97,7 +100,7 @@ def test_k4_there_is_no_ranging_no_mixing_and_no_outing_in_quarantine(
     assert "quarantine" not in {pen(day) for day in after}
     for care_id in ("mixing-see", "mixing-together", "mixed-feed", "settle-over"):
         assert not [day for day in dates_of(planned, care_id) if day <= LAST], care_id
-    assert dates_of(planned, "settle-over") == [LAST + 8 * DAY]  # a week behind wire first
+    assert dates_of(planned, "settle-over") == [LAST + 9 * DAY]  # on the day before they may move
     assert dates_of(planned, "mixing-together")[0] == LAST + 8 * DAY  # 8 May, as the house says
     assert dates_of(planned, "quarantine-over") == [LAST + DAY]
 
@@ -112,20 +115,27 @@ def test_k4_a_first_outing_is_never_on_a_day_without_ranging(
     records = Records(reports=(order,))
     planned = plan(profile, records, CAME, CAME + 60 * DAY, catalogue)
     # Fourteen days to settle in, then a week behind wire, of which the order takes none.
-    expected = [CAME + 28 * DAY] if ranging == "supervised" else []
+    expected = [CAME + 29 * DAY] if ranging == "supervised" else []
     assert dates_of(planned, "settle-over") == expected
 
 
-def test_a_first_outing_comes_a_week_after_they_have_moved_in_with_the_others(
+def test_a_first_outing_comes_a_fortnight_after_they_have_moved_in_with_the_others(
     declare: Declare, catalogue: Catalogue
 ) -> None:
     # Let out on the evening of the move, they go home to the house that they left.
     apart = declare(TEXT)
-    moved = declare(PLACE + PULLETS.replace('coop = "pen"', 'coop = "walnut"'))
-    for profile, after in ((apart, 8), (moved, 15)):
-        planned = days(profile, catalogue, CAME, LAST + 30 * DAY)
+    moved = declare(JOINED)
+    late = declare(f"{JOINED}joined = {MOVED + 16 * DAY}\n")
+    for profile, after in ((apart, 9), (moved, 22), (late, 38)):
+        planned = days(profile, catalogue, CAME, LAST + 50 * DAY)
         assert dates_of(planned, "settle-over") == [LAST + after * DAY]
-    last_week = days(moved, catalogue, LAST + 22 * DAY, LAST + 29 * DAY)
+    for profile, first in ((moved, MOVED), (late, MOVED + 16 * DAY)):
+        planned = days(profile, catalogue, first - DAY, first + 14 * DAY)
+        kept = [day.day for day in planned.days if day.coops[0].free_range == "newly moved"]
+        # Nobody can let eight birds out of a run and keep four in it.
+        assert kept[-14:] == [first + n * DAY for n in range(14)]
+        assert isinstance(planned.days[-1].coops[0].free_range, FreeRange)
+    last_week = days(moved, catalogue, LAST + 29 * DAY, LAST + 36 * DAY)
     early = {
         day.day
         for day in last_week.days
@@ -134,13 +144,13 @@ def test_a_first_outing_comes_a_week_after_they_have_moved_in_with_the_others(
         and isinstance(coop.sunset, At)
         and coop.free_range.call_in <= coop.sunset.instant - CALL_IN_EARLY
     }
-    assert max(early) == LAST + 28 * DAY  # a fortnight of early calls from that day on
+    assert max(early) == LAST + 35 * DAY  # a fortnight of early calls from that day on
 
 
 def test_a_first_outing_says_in_the_morning_when_they_are_out_and_called_in(
     declare: Declare, catalogue: Catalogue
 ) -> None:
-    day = LAST + 8 * DAY
+    day = LAST + 9 * DAY
     for ranging, minutes in (("supervised", 30), ("all day", 60)):
         text = TEXT.replace(PEN, f'{PEN}ranging = "{ranging}"\n')
         profile = declare(text)
@@ -171,7 +181,7 @@ def test_k4_no_outing_ends_a_quarantine_in_which_signs_to_be_reported_were_noted
     planned = plan(declare(TEXT), told, CAME, LAST + 45 * DAY, catalogue)
     assert {day.coops[0].free_range for day in planned.days[9:34]} == {"ill birds"}
     assert {pen(day) for day in planned.days[:64]} == {"quarantine"}
-    assert dates_of(planned, "settle-over") == [LAST + 42 * DAY]
+    assert dates_of(planned, "settle-over") == [LAST + 43 * DAY]
 
 
 def test_an_illness_starts_the_thirty_days_again_on_the_day_after_its_end(
@@ -191,12 +201,12 @@ def test_an_illness_starts_the_thirty_days_again_on_the_day_after_its_end(
         assert coop.let_out.basis == "quarantine"
     assert dates_of(planned, "quarantine-day") == [CAME + n * DAY for n in range(44)]
     assert dates_of(planned, "quarantine-over") == [over]
-    assert dates_of(planned, "settle-over") == [over + 7 * DAY]
+    assert dates_of(planned, "settle-over") == [over + 8 * DAY]
     assert not [task for d in planned.days[:44] for task in d.tasks if "mix" in task.care_id]
     during = planned.days[10].coops[1]
     assert day_lines(profile, during)[0].reason == (
-        "Tend Pullets last, in other boots. No ranging, no mixing before Thu 22 May. The 30 days "
-        "start again when the illness is over."
+        "Tend Pullets last, in other boots. No ranging before Fri 23 May, no mixing before Thu 22 "
+        "May. The 30 days start again when the illness is over."
     )
 
 
@@ -286,11 +296,11 @@ def test_strangers_who_were_kept_in_are_not_let_out_together_afterwards(
     order = Report(kind="order", spell=Spell(first=LAST + 3 * DAY, last=until))
     told = Records(reports=(order,))
     planned = plan(profile, told, LAST, until + 10 * DAY, catalogue)
-    apart = f"Not out of the run before {day_words(until + 6 * DAY)}"
+    apart = f"Not out of the run before {day_words(until + 7 * DAY)}"
     after = [
         apart in reasons.why_range(profile, day.coops[1]) for day in planned.days if day.day > until
     ]
-    assert after == [True] * 5 + [False] * 5
+    assert after == [True] * 6 + [False] * 4
     assert dates_of(planned, "mixing-see") == [LAST + DAY]
     assert dates_of(planned, "mixing-together") == [until + n * DAY for n in (6, 7, 8)]
     # They have hardly been out either, and are called in early for a fortnight.
@@ -301,7 +311,7 @@ def test_k4_for_a_week_after_it_they_have_no_hour_in_which_the_others_range(
     declare: Declare, catalogue: Catalogue
 ) -> None:
     # Its end says so: "Then wire between for a week before they mix".
-    apart = "Not out of the run before Thu 8 May: first they see the others through wire."
+    apart = "Not out of the run before Fri 9 May: first they see the others through wire."
 
     def said(text: str, house: str, day: date) -> bool:
         profile = declare(text)
@@ -313,8 +323,8 @@ def test_k4_for_a_week_after_it_they_have_no_hour_in_which_the_others_range(
         assert told is any(apart in event.description for event in events)
         return told
 
-    week = [LAST + n * DAY for n in range(9)]
-    assert [said(TEXT, "pen", day) for day in week] == [False, *[True] * 7, False]
+    week = [LAST + n * DAY for n in range(10)]
+    assert [said(TEXT, "pen", day) for day in week] == [False, *[True] * 8, False]
     assert not any(said(TEXT, "walnut", day) for day in week)
     joined = PLACE + PULLETS.replace('coop = "pen"', 'coop = "walnut"')
     assert not any(said(joined, "walnut", day) for day in week)
@@ -396,17 +406,20 @@ def test_k7_under_an_order_birds_without_a_roofed_run_are_not_let_out(
         )
 
 
-MOVED = LAST + 8 * DAY  # when the plan puts them with the others
-JOINED = PLACE + PULLETS.replace('coop = "pen"', 'coop = "walnut"')
-
-
 def test_birds_that_moved_in_with_the_others_settle_in_for_a_week_without_a_second_quarantine(
     declare: Declare, catalogue: Catalogue
 ) -> None:
-    for text in (TEXT, JOINED):  # left as it was, and with the coop changed as the job says
-        planned = days(declare(text), catalogue, MOVED, MOVED + 20 * DAY)
-        week = [MOVED + n * DAY for n in range(7)]
+    late = MOVED + 16 * DAY
+    for text, moved in (
+        (TEXT, None),  # left as it was: nobody sleeps with the others
+        (JOINED, MOVED),
+        (f"{JOINED}joined = {late}\n", late),
+    ):
+        planned = days(declare(text), catalogue, MOVED, MOVED + 30 * DAY)
+        week = [moved + n * DAY for n in range(7)] if moved else []
         assert dates_of(planned, "mixing-settle") == week
+        if moved == late:
+            assert dates_of(planned, "mixing-together") == [late]
         assert not [task for d in planned.days for task in d.tasks if "quarantine" in task.care_id]
         assert {coop.quarantine for day in planned.days for coop in day.coops} == {None}
 
@@ -416,14 +429,15 @@ def test_on_the_morning_of_the_move_they_are_told_to_change_the_house_before_noo
 ) -> None:
     # Later in the day the evening goes on by the old profile, and rings for the empty house.
     planned = days(declare(TEXT), catalogue, MOVED - 9 * DAY, MOVED + 20 * DAY)
-    assert dates_of(planned, "mixing-move") == [MOVED]
+    # They may move in later as well: it is asked again for three weeks.
+    assert dates_of(planned, "mixing-move") == [MOVED + n * 7 * DAY for n in range(3)]
     [morning] = [one for day in planned.days if day.day == MOVED for one in day.rounds[:1]]
     assert morning.name == "morning"
     told = " ".join(line.text for line in morning.lines)
-    assert "Change the coop of Pullets before noon if they move in" in told
+    assert "Moving Pullets in tonight? Change the profile before noon" in told
     assert "quarantine" not in told.lower()
-    [why] = [t.why for d in planned.days for t in d.tasks if t.care_id == "mixing-move"]
-    assert "Leave arrived as it is, or bought birds begin a second quarantine" in why
+    whys = {t.why for d in planned.days for t in d.tasks if t.care_id == "mixing-move"}
+    assert "Leave their arrival, or a second quarantine begins" in whys.pop()
 
 
 def test_birds_that_live_with_the_others_are_not_told_to_change_the_coop_nor_put_with_them_daily(
@@ -435,13 +449,14 @@ def test_birds_that_live_with_the_others_are_not_told_to_change_the_coop_nor_put
     beside = own.replace('coop = "pen"', 'coop = "walnut"').format(by="hen")
     broody = '[[flock]]\nname = "Broody"\ncoop = "pen"\nhens = 1\n'
     grown = date(2025, 1, 14) + 84 * DAY
+    weekly = [grown + n * 7 * DAY for n in range(4)]
     for text, moves, days_together in (
-        (TEXT, [MOVED], 3),
+        (TEXT, [MOVED, MOVED + 7 * DAY], 3),
         (JOINED, [], 1),
         (PLACE + beside, [], 1),
         (PLACE.replace("hens = 12", "hens = 12\nyoung = 4\nhatched = 2025-01-14"), [], 1),
-        (PLACE + PEN + broody + own.format(by="hen"), [grown], 3),
-        (PLACE + PEN + own.format(by="brooder"), [grown], 3),
+        (PLACE + PEN + broody + own.format(by="hen"), weekly, 3),
+        (PLACE + PEN + own.format(by="brooder"), weekly, 3),
     ):
         planned = days(declare(text), catalogue, CAME, MOVED + 9 * DAY)
         assert dates_of(planned, "mixing-move") == moves, text
@@ -453,10 +468,12 @@ def test_what_is_tied_to_a_time_of_the_day_shares_its_line_with_nothing(
 ) -> None:
     for most in (1, 2, 5):
         profile = declare(f"{TEXT}[rounds]\nlines = {most}\n")
-        [day] = days(profile, catalogue, MOVED, MOVED).days
-        lines = {task.care_id: line for line in day.rounds[0].lines for task in line.tasks}
-        for care_id in ("mixing-move", "settle-over"):
+        planned = days(profile, catalogue, MOVED, MOVED + DAY)
+        for day, care_id in zip(planned.days, ("mixing-move", "settle-over"), strict=True):
+            lines = {task.care_id: line for line in day.rounds[0].lines for task in line.tasks}
             assert [task.care_id for task in lines[care_id].tasks] == [care_id]
+        [day] = planned.days[:1]
+        lines = {task.care_id: line for line in day.rounds[0].lines for task in line.tasks}
         assert len(lines["mixing-together"].tasks) > 1, "others share one instead"
 
 
@@ -464,7 +481,7 @@ def test_birds_that_have_just_moved_house_wait_for_their_first_outing_and_may_go
     catalogue: Catalogue,
 ) -> None:
     whys = {care.id: care.why for care in catalogue}
-    assert "a week in the new one and its run comes first" in whys["settle-over"]
+    assert "Not within a fortnight of moving house" in whys["settle-over"]
     assert "go back to their old house to sleep, so look there first" in whys["mixing-settle"]
     assert "Delete a house left empty, or the change is refused" in whys["mixing-move"]
 
@@ -503,14 +520,20 @@ def test_t1_newcomers_from_short_days_do_not_sleep_under_the_lamp_of_the_others_
         profile = declare(told.replace('name = "Walnut"\n', 'name = "Walnut"\n' + lamp))
         planned = days(profile, catalogue, sees, until + 8 * DAY)
         tasks = [t for day in planned.days for t in day.tasks if t.care_id == "mixing-settle"]
-        assert [(task.day - sees).days for task in tasks] == [0, *range(7, 14), *range(35, 42)]
+        onto_the_perch = range(35, 42) if text is JOINED else ()
+        assert [(task.day - sees).days for task in tasks] == [0, *range(7, 14), *onto_the_perch]
         # Where the profile has them with the others already there is no coop to change.
-        assert dates_of(planned, "mixing-move") == ([until] if text is TEXT else [])
+        assert dates_of(planned, "mixing-move") == (
+            [until, until + 7 * DAY] if text is TEXT else []
+        )
         together = [(day - sees).days for day in dates_of(planned, "mixing-together")]
         assert together == [7, 8, 9], "they still come to the others each morning"
         titles = [task.title for task in tasks]
-        assert set(titles[:8]) == {"Let Pullets sleep apart until Thu 13 Feb"}
-        assert set(titles[8:]) == {"See Pullets onto the perch with the others at dusk"}
+        assert set(titles[:8]) == {
+            "Let Pullets sleep apart until Thu 13 Feb; an hour more light a week"
+        }
+        for title in titles[8:]:
+            assert title == "See Pullets onto the perch with the others at dusk"
         assert tasks[0].why.endswith("By day they may be with the others from Thu 16 Jan on.")
         walnut = " ".join(line.reason for line in day_lines(profile, planned.days[8].coops[0]))
         assert ("house them apart until 13 February" in walnut) is (text is JOINED)
@@ -524,7 +547,8 @@ def test_an_illness_in_the_pen_that_they_left_stays_their_own(
     for text, known in ((TEXT, told), (JOINED, moved)):
         planned = plan(declare(text), known, CAME + 31 * DAY, over + 20 * DAY, catalogue)
         assert dates_of(planned, "quarantine-over") == [over]
-        assert dates_of(planned, "mixing-settle") == [over + n * DAY for n in range(7, 14)]
+        week = [over + n * DAY for n in range(7, 14)] if text is JOINED else []
+        assert dates_of(planned, "mixing-settle") == week
     before = replace(ill(CAME - DAY, None), left=frozenset({"pen"}))
     planned = plan(declare(JOINED), before, CAME, LAST + DAY, catalogue)
     assert dates_of(planned, "quarantine-over") == [LAST + DAY], "was of those before them"

@@ -1,7 +1,7 @@
 import os
 import re
 from collections.abc import Iterator
-from datetime import date, time
+from datetime import date, time, timedelta
 from hashlib import sha256
 from itertools import islice
 from pathlib import Path
@@ -376,6 +376,22 @@ HINT_BARE = "Write it without quotes."
             "2025-03-31",
             "a day on or after the hatch date",
             "",
+        ),
+        (
+            "hens = 12",
+            "hens = 12\narrived = 2025-04-01\njoined = 2025-03-31",
+            "15 flock[1].joined",
+            "2025-03-31",
+            "a day on or after they came to you",
+            "",
+        ),
+        (
+            "hens = 12",
+            f"hens = 12\njoined = {TODAY + timedelta(days=1)}",
+            "14 flock[1].joined",
+            str(TODAY + timedelta(days=1)),
+            "a day that has come",
+            "Change coop and write joined on the day itself.",
         ),
         (
             "hens = 12",

@@ -124,6 +124,50 @@ def test_while_an_order_keeps_them_in_all_day_a_note_says_how_many_the_floor_hol
     assert said(tight, NO_RECORDS) == said(roofed, order) == []
 
 
+NEWCOMERS = """
+[[coop]]
+name = "Pen"
+[[flock]]
+name = "Pullets"
+coop = "pen"
+hens = 4
+hatched = 2026-07-01
+arrived = {arrived}
+raised_by = "bought"
+"""
+
+
+def test_birds_that_moved_in_with_others_are_asked_since_when(catalogue: Catalogue) -> None:
+    came = NEWCOMERS.format(arrived="2026-11-08")  # thirty days apart, a week behind wire
+    moved = came.replace('[[coop]]\nname = "Pen"\n', "").replace('"pen"', '"walnut"')
+
+    def asked(newcomers: str) -> list[str]:
+        notes = check(SITE + WALNUT + newcomers, catalogue).notes
+        return [note for note in notes if "since when" in note]
+
+    assert asked(came) == asked(f"{moved}joined = 2026-12-17\n") == []
+    [note] = asked(moved)
+    assert note == (
+        "Pullets share Walnut with birds that were there before them: since when? Say so "
+        "(joined = 2026-12-15, or the day it was). Until then they are taken to have moved in on "
+        "Tue 15 Dec, and all stay in the run for a fortnight from then."
+    )
+    assert asked(moved.replace("2026-11-08", "2026-10-01")) == [], "nothing hangs on it any more"
+
+
+def test_a_house_is_judged_for_the_age_at_which_its_birds_arrive(catalogue: Catalogue) -> None:
+    def needs(newcomers: str, arrived: str) -> dict[str, str]:
+        found = check(SITE + WALNUT + newcomers.format(arrived=arrived), catalogue).criteria
+        return {one.key: str(one.need) for one in found if one.coop_id == "pen"}
+
+    young = NEWCOMERS.replace("hens = 4", "young = 4")
+    # Fourteen weeks old on the day of the check, and as large as hens when they come.
+    assert (
+        needs(young.replace("2026-07-01", "2026-09-14"), "2027-01-10")["floor"]
+        == needs(young, "2026-12-01")["floor"]
+    )
+
+
 def test_what_is_odd_or_left_out_of_a_flock_is_asked_about(catalogue: Catalogue) -> None:
     flocks = {
         "Old": "hatched = 2005-03-01",

@@ -22,5 +22,5 @@ def test_a_tick_is_told_with_its_house_even_when_that_is_gone(catalogue: Catalog
     assert told(WALNUT, "clock-change", "orchard") == (
         "Clocks go forward or back tonight: door clock, lamp timer"
     )
-    moved = "Change the coop of Pullets before noon if they move in"
+    moved = "Moving Pullets in tonight? Change the profile before noon"
     assert told(WALNUT, "mixing-move", "pullets") == moved
