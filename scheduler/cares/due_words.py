@@ -104,19 +104,28 @@ def _of_a_flock(due: Age | Arrival | Quarantined | Joining | FirstOuting, units:
         case Joining():
             return _joining(due)
         case FirstOuting():
-            return "the first day on which nothing keeps a flock in that came or hatched here"
+            return (
+                "the first day on which nothing keeps in a flock that came, moved or hatched here"
+            )
 
 
 def _joining(due: Joining) -> str:
     if due.moves:
-        return "the first day on which a flock that joins others may sleep in their house"
+        return (
+            "the first day on which a flock may sleep in the house of others, and again weekly for "
+            "three weeks until it does"
+        )
+    if due.sleeps:
+        return (
+            f"every day, for {due.for_days} days from when a flock moved in with others; before, "
+            "while it is not used to the light of their house"
+        )
     weeks = FREE_RANGE_FROM_WEEKS if due.meets else SEEING_FROM_WEEKS
     again = f"every day, for {due.for_days} days from " if due.for_days > 1 else ""
     week = f"{MEETING_DAYS} days after they may be seen, " if due.meets else ""
     return (
         f"{again}{weeks} weeks after a flock's hatch date; of a bought one {week}"
         "once its quarantine is over"
-        f"{', and again once it is used to the light of their house' if due.sleeps else ''}"
     )
 
 

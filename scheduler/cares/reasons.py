@@ -45,7 +45,7 @@ _NO_RANGE: dict[NoRange, str] = {
     "storm": "They stay in: a storm is on its way.",
     "too young": f"They stay in the run: some birds are under {FREE_RANGE_FROM_WEEKS} weeks old.",
     "age unknown": "They stay in: nobody has said how old the young are. Give hatched or age.",
-    "newly moved": f"They stay in for {SETTLING_DAYS} days after birds moved in.",
+    "newly moved": f"For {SETTLING_DAYS} days after birds move in, all stay in the run.",
     "behind wire": (
         "They stay in the run until they have seen the others through wire for "
         f"{MEETING_DAYS} days."
