@@ -10,7 +10,6 @@ from scheduler.husbandry.criterion import ROUND_SLACK, SLACK
 from scheduler.husbandry.figure import CLAUER, COMMON_PRACTICE, EU_DIRECTIVE, NESTS, Source
 from scheduler.husbandry.fittings import inch_m
 from scheduler.husbandry.needs import Need, NeedOf, RuleSet
-from scheduler.husbandry.upkeep import HENS_A_NEST
 from scheduler.profile.coop import Coop, Drinker, Feeder
 from scheduler.profile.flock import Flock
 from scheduler.profile.units import FOOT_M, INCH_M, Dimension, Units
@@ -121,7 +120,7 @@ _BACKYARD: tuple[HousingRule, ...] = (
     ),
     HousingRule(
         key="nests", label="nests", dimension="count", source=NESTS, have=_nests,
-        need=needs.a_nesting_bird(1 / HENS_A_NEST, 1 / 4), measure="count the nests",
+        need=needs.a_nesting_bird(1 / needs.HENS_A_NEST, 1 / 4), measure="count the nests",
     ),
     HousingRule(
         key="feeder", label="feeder length", dimension="length", source=CLAUER,

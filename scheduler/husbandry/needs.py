@@ -14,7 +14,6 @@ from scheduler.husbandry.age import OFF_HEAT_WEEKS, nesting, weeks_old
 from scheduler.husbandry.consumption import water_l_a_day
 from scheduler.husbandry.groups import groups
 from scheduler.husbandry.growth import CHICK_FEEDER_IN, chick_feeder_m, chick_floor_m2
-from scheduler.husbandry.upkeep import DRINKER_LOOK_UNDER_DAYS
 from scheduler.profile.fields import Kind
 from scheduler.profile.flock import Flock
 from scheduler.profile.units import FOOT_M, INCH_M
@@ -25,7 +24,9 @@ BEDDING_DEPTH_M = 0.10  # about four inches, common practice, no source
 HIGH_VENTS_M2 = (0.1 * _SQ_FT_M2, 0.2 * _SQ_FT_M2)  # a bird, common practice, no source
 # A grown bird that is in all day, as the job of a housing order says; common practice, no source.
 ORDER_FLOOR_M2 = 4.0 * _SQ_FT_M2
+HENS_A_NEST = 5
 NEST_BEDDING_M = (0.05, 0.10)  # two to four inches, common practice, no source
+DRINKER_LOOK_UNDER_DAYS = 1.5  # below, full drinkers are looked at in the evening too
 GROWN_WEEKS = 16  # from here on a young bird needs the space of a grown one
 _CHICK_SPARE = 1.5  # common practice, no source
 

@@ -5,6 +5,7 @@ floor gets, the sooner it is stirred, topped up and cleaned out.
 """
 
 from scheduler.husbandry.consumption import BeddingLoad
+from scheduler.husbandry.needs import DRINKER_LOOK_UNDER_DAYS, HENS_A_NEST
 
 _WEEK_DAYS = 7
 STIR_MOST_A_WEEK = 4
@@ -12,8 +13,6 @@ CLEANINGS_LEAST = 2  # Colorado State Univ. Ext. 9.377, quoted second-hand
 # Water on a square metre a day, in grams, from which the shorter interval holds.
 _TOP_UP_DAYS: tuple[tuple[float, int], ...] = ((200.0, 14), (100.0, 28), (0.0, 56))
 _CLEANINGS: tuple[tuple[float, int], ...] = ((250.0, 6), (150.0, 4), (0.0, CLEANINGS_LEAST))
-HENS_A_NEST = 5
-DRINKER_LOOK_UNDER_DAYS = 1.5
 
 
 def stirs_a_week(load: BeddingLoad) -> int:

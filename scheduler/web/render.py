@@ -21,19 +21,15 @@ from scheduler.service.people.access import SIGNED_IN_FOR
 from scheduler.web.request_and_answer import Answer, Visit
 
 HERE = Path(__file__).parent
-NAVIGATION = (
-    ("/", "Today"),
-    ("/week", "Week"),
-    ("/year", "Year"),
-    ("/coop", "Coop"),
-    ("/weather", "Weather"),
-    ("/birds", "Birds"),
-    ("/subscribe", "Subscribe"),
-    ("/status", "Status"),
-    ("/people", "People"),
+AT_THE_THUMB = (("/", "Today"), ("/week", "Week"), ("/year", "Year"), ("/coop", "Coop"))
+# Each with what stands beside it on the page More.
+ONE_TAP_AWAY = (
+    ("/weather", "Weather", "heat, frost, storm, a predator, an order"),
+    ("/birds", "Birds", "a broody hen, an illness, a medicine and its eggs"),
+    ("/subscribe", "Subscribe", "calendars for your phone"),
+    ("/status", "Status", "can the reminders be relied on?"),
+    ("/people", "People", "let somebody in, see who is signed in"),
 )
-MAIN = 4  # of them stand at the thumb; the others are one tap away
-LESSER = tuple(path for path, _ in NAVIGATION[MAIN:])
 _BELONGS_TO = {"/door": "/", "/jobs": "/", "/evening": "/", "/why": "/coop"}
 _SECOND = timedelta(seconds=1)
 
@@ -143,10 +139,9 @@ class Renderer:
             "hours": 12 if site.region == "US" else 24,
             "person": visit.person,
             "words": words(site.region),
-            "navigation": NAVIGATION if visit.person else (),
-            "main": MAIN,
+            "at_the_thumb": AT_THE_THUMB if visit.person else (),
+            "one_tap_away": ONE_TAP_AWAY,
             "tab": _tab(here),
-            "lesser": LESSER,
             "wrong": None,
         }
 

@@ -3,11 +3,14 @@
 import ast
 from datetime import date
 from pathlib import Path
+from typing import get_args
 
 import pytest
 
 import scheduler
 from scheduler.alerts.crew import crew_of, duty, duty_ids
+from scheduler.alerts.delivery import ChannelName
+from scheduler.alerts.words.ways_out import undelivered
 from tests.alerts.orchard import BOTH, DAY, TEXT, WINTER, evenings, household
 
 # Who is offered the first sign-in link at a terminal, while nobody is signed in: that is no duty.
@@ -25,6 +28,18 @@ def test_the_first_who_can_be_called_is_on_duty_and_then_the_next(day: date) -> 
     by_mail = crew_of(household(TEXT.replace("push.example", "mail.example")).profile, {"mail"})
     assert duty_ids(by_mail, day) == ("ana",)
     assert duty(by_mail, day).second == by_mail[1]
+
+
+def test_every_channel_has_an_address_in_the_profile_and_words_for_what_it_did_not_deliver() -> (
+    None
+):
+    # Left out here, nobody is told over it, and nothing else says so.
+    text = TEXT.replace('name = "Ana"', 'name = "Ana"\nservice = "ana"')
+    channels = set(get_args(ChannelName))
+    ana = crew_of(household(text).profile, channels)[0]
+    assert {way for way, _ in ana.addresses} == channels
+    for channel in channels:
+        assert "to Ana" in undelivered("Ana", channel, 2)
 
 
 def test_who_is_alone_is_asked_again_and_of_nobody_nobody_is() -> None:
