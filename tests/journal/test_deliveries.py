@@ -255,6 +255,23 @@ def test_given_back_after_an_unknown_attempt_it_may_still_have_arrived(writing: 
     assert states(writing) == {"now": "perhaps sent"}
 
 
+def test_what_is_being_sent_waits_again_only_once_its_lease_is_over(writing: Writing) -> None:
+    # Read when the journal can be written no more: what is on its way elsewhere is not sent twice.
+    deliveries.add(writing.connection, [delivery("now"), delivery("again-1", due_at=NOW + DAY)])
+
+    def waiting(now: datetime, in_flight: frozenset[int] = NOBODY) -> dict[str, datetime]:
+        found = deliveries.waiting(writing.connection, "orchard", now, in_flight)
+        return {str(one.key.step): one.due_at for one in found}
+
+    later = {"again-1": NOW + DAY}
+    assert waiting(NOW) == {"now": NOW - 2 * SECOND, **later}
+    (one,) = claim(writing)
+    over = one.lease_until
+    assert waiting(over - SECOND) == later
+    assert waiting(over) == {"now": over, **later}
+    assert waiting(over, frozenset({one.row_id})) == later
+
+
 def test_an_old_claim_gives_nothing_back(writing: Writing) -> None:
     one = claimed(writing)
     deliveries.rescue(writing.connection, "orchard", one.lease_until, NOBODY)
