@@ -62,11 +62,7 @@ def _rows(connection: Connection, site_id: str) -> Sequence[RowMapping]:
 
 
 def settle(journal: Journal, site_id: str, before: date) -> None:
-    """Finds out what still matters of the evenings before that date; the next look reads no more.
-
-    Raises:
-        JournalFault: the journal cannot be read or written.
-    """
+    """Finds what still matters of the evenings before that date; the next look reads no more."""
     with journal.reading() as connection:
         rows = _rows(connection, site_id)
         state = _state(connection, site_id)

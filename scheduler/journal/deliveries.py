@@ -60,11 +60,11 @@ _STALE = select(_TABLE.c.id).where(_WAITING, _TABLE.c.useful_until <= _NOW)
 _EXPIRED = select(_TABLE.c.id, _TABLE.c.step, _TABLE.c.operation, _TABLE.c.due_at).where(
     _LEASED, (_TABLE.c.lease_until <= _NOW) | (_TABLE.c.lease_until > bindparam("far"))
 )
+_OF_EVENING = tables.evening.c
 _EVENINGS = (
-    select(tables.evening.c.snapshot)
-    .where(tables.evening.c.site_id == bindparam("site"))
-    .where(tables.evening.c.day >= bindparam("since"))
-    .order_by(tables.evening.c.day, tables.evening.c.subject_id)
+    select(_OF_EVENING.snapshot)
+    .where(_OF_EVENING.site_id == bindparam("site"), _OF_EVENING.day >= bindparam("since"))
+    .order_by(_OF_EVENING.day, _OF_EVENING.subject_id)
 )
 _TO_CLAIM = (
     select(_TABLE)
@@ -73,20 +73,7 @@ _TO_CLAIM = (
     .order_by(_TABLE.c.urgency.desc(), _TABLE.c.due_at, _TABLE.c.id)
     .limit(bindparam("most"))
 )
-_WANTED = select(_TABLE.c.id).filter_by(
-    id=bindparam("row"), attempts=bindparam("attempt"), state="sending"
-)
-_KNOWN = select(_TABLE.c.id).where(
-    _TABLE.c.id == bindparam("row"), *(column == bindparam(column.name) for column in KEY)
-)
 _TRIES = tables.attempt.c
-_ENDED = update(tables.attempt).filter_by(delivery_id=bindparam("row"), number=bindparam("attempt"))
-_COPIES = (
-    select(func.count())
-    .select_from(tables.attempt)
-    .where(_TRIES.delivery_id == bindparam("row"), _TRIES.number < bindparam("attempt"))
-    .where(_TRIES.outcome.is_(None) | (_TRIES.outcome == "unknown"))
-)
 _SINCE = select(*_READ).where(_SITE_IS, _TABLE.c.day >= bindparam("since")).order_by(_TABLE.c.id)
 
 
@@ -322,13 +309,12 @@ def _told_at(
 
 def _plan_anew(connection: Connection, site_id: str, now: datetime) -> None:
     """Forgets the evenings whose first step is to come."""
-    table = tables.evening
-    mine = select(table).filter_by(site_id=site_id).where(table.c.day >= now.date() - _DAY)
-    for row in connection.execute(mine).all():
+    mine = select(tables.evening).filter_by(site_id=site_id)
+    for row in connection.execute(mine.where(_OF_EVENING.day >= now.date() - _DAY)).all():
         kept = _evening(row.snapshot)
         if kept and all(step.at > now for step in kept.steps):
             this = named(row, ("site_id", "subject_id", "day"))
-            connection.execute(delete(table).filter_by(**this))
+            connection.execute(delete(tables.evening).filter_by(**this))
 
 
 def expire(connection: Connection, site_id: str, now: datetime) -> None:
@@ -396,14 +382,16 @@ def give_back(connection: Connection, claimed: Sequence[Claimed]) -> None:
 
 def is_wanted(connection: Connection, one: Claimed) -> bool:
     """Whether the claimed delivery may still be sent: nobody has dropped it since."""
-    asked = {"row": one.row_id, "attempt": one.attempt}
-    return connection.execute(_WANTED, asked).first() is not None
+    mine = {"id": one.row_id, "attempts": one.attempt, "state": "sending"}
+    return connection.execute(select(_TABLE.c.id).filter_by(**mine)).first() is not None
 
 
 def copies(connection: Connection, one: Claimed) -> int:
     """How many attempts at it before this one may have handed it over, nobody knows."""
-    asked = {"row": one.row_id, "attempt": one.attempt}
-    return int(connection.execute(_COPIES, asked).scalar_one())
+    perhaps = _TRIES.outcome.is_(None) | (_TRIES.outcome == "unknown")
+    before = select(func.count(_TRIES.number)).filter_by(delivery_id=one.row_id)
+    counted = before.where(_TRIES.number < one.attempt, perhaps)
+    return int(connection.execute(counted).scalar_one())
 
 
 def settle(
@@ -411,13 +399,13 @@ def settle(
 ) -> bool:
     """Writes down what came of an attempt; False when another process knows better."""
     # By key as well: a journal that was lost meanwhile counts its rows from one again.
-    known = {"row": one.row_id} | columns_of(one.key)
-    if connection.execute(_KNOWN, known).first() is None:
+    known = select(_TABLE.c.id).filter_by(id=one.row_id, **columns_of(one.key))
+    if connection.execute(known).first() is None:
         return False
     mine = update(_TABLE).filter_by(id=one.row_id, attempts=one.attempt)
-    begun = {"row": one.row_id, "attempt": one.attempt}
+    begun = update(tables.attempt).filter_by(delivery_id=one.row_id, number=one.attempt)
     ended = {"ended_at": now, "outcome": outcome.kind, "reason": outcome.reason}
-    connection.execute(_ENDED, begun | ended)
+    connection.execute(begun.values(**ended))
     values: dict[str, Any] = {
         "state": follows.state,
         "maybe": int(one.maybe_before or outcome.kind == "unknown"),
@@ -460,7 +448,7 @@ def prune(connection: Connection, before: date, site_id: str, people: Collection
         tries = delete(tables.attempt).filter_by(delivery_id=bindparam("row"))
         connection.execute(tries, mine)
         connection.execute(delete(_TABLE).filter_by(id=bindparam("row")), mine)
-    connection.execute(delete(tables.evening).where(tables.evening.c.day < before))
+    connection.execute(delete(tables.evening).where(_OF_EVENING.day < before))
     spent = tables.spent_answer
     connection.execute(delete(spent).where(spent.c.evening < before))
 

@@ -7,10 +7,9 @@ it comes to write. The rollback journal with EXTRA sync survives a power cut.
 import os
 import sqlite3
 import threading
-from collections.abc import Iterable, Iterator, Mapping
-from contextlib import contextmanager, suppress
+from collections.abc import Iterator
+from contextlib import AbstractContextManager, closing, contextmanager, suppress
 from dataclasses import dataclass, field
-from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Any
 
@@ -19,7 +18,6 @@ from sqlalchemy import (
     Connection,
     Engine,
     create_engine,
-    delete,
     event,
     insert,
     inspect,
@@ -29,13 +27,11 @@ from sqlalchemy.exc import DBAPIError
 from sqlalchemy.pool import ConnectionPoolEntry
 
 from scheduler.cares.records import Report
-from scheduler.feeds.event import FeedEvent, Part
 from scheduler.feeds.revision import Revision
-from scheduler.journal import reports, tables
+from scheduler.journal import reports, revisions, tables
 from scheduler.journal.tables import MIN_READER, VERSION
 
 BUSY_TIMEOUT_MS = 5000
-_MOST_VARIABLES = 500  # of one statement; SQLite has a limit
 PRAGMAS = {
     "journal_mode": "delete",
     "synchronous": 3,  # EXTRA
@@ -43,7 +39,6 @@ PRAGMAS = {
     "secure_delete": 1,  # what is forgotten lies in no free page of a copy
     "busy_timeout": BUSY_TIMEOUT_MS,
 }
-_WRITES = {"duskfold_writes": True}
 
 
 class JournalFault(Exception):  # noqa: N818 - one of the three kinds of DEVELOPERS.md
@@ -57,7 +52,10 @@ class JournalFault(Exception):  # noqa: N818 - one of the three kinds of DEVELOP
 
 @dataclass(frozen=True, slots=True)
 class Journal:
-    """An open journal of the current schema; a thread has one transaction at a time."""
+    """An open journal of the current schema; a thread has one transaction at a time.
+
+    Whatever reads or writes by it raises JournalFault where that cannot be.
+    """
 
     engine: Engine
     _busy: threading.local = field(
@@ -67,7 +65,7 @@ class Journal:
     def revisions(self, site_id: str) -> dict[str, Revision]:
         """Every published event of the site by UID."""
         with self.reading() as connection:
-            return _revisions(connection, site_id)
+            return revisions.published(connection, site_id)
 
     def reports(self, site_id: str) -> dict[int, Report]:
         """Every report of the site that is not taken back, by number."""
@@ -91,14 +89,9 @@ class Journal:
 
     def copy_to(self, path: Path) -> None:
         """Writes a whole, compact copy of the journal into a file that does not exist yet."""
-        with self._faults():
-            connection = self.engine.raw_connection()  # VACUUM runs in no transaction
-            try:
-                connection.cursor().execute("VACUUM INTO ?", (str(path),))
-            except sqlite3.Error as error:
-                raise _fault(self.engine.url, error) from error
-            finally:
-                connection.close()
+        # VACUUM runs in no transaction.
+        with self._faults(), closing(self.engine.raw_connection()) as connection:
+            connection.cursor().execute("VACUUM INTO ?", (str(path),))
 
     def is_the_file(self, file_id: int) -> bool:
         """Whether the journal's file is still the one it was."""
@@ -142,43 +135,15 @@ class Journal:
     def _faults(self) -> Iterator[None]:
         try:
             yield
-        except (DBAPIError, ValueError, OverflowError) as error:
+        except (DBAPIError, sqlite3.Error, ValueError, OverflowError) as error:
             raise _fault(self.engine.url, error) from error
 
 
 @dataclass(frozen=True, slots=True)
 class Writing:
-    """What one write transaction can do."""
+    """A write transaction, for whoever needs one and not only a connection."""
 
     connection: Connection
-
-    def revisions(self, site_id: str) -> dict[str, Revision]:
-        """Every published event of the site by UID, as this transaction sees them."""
-        return _revisions(self.connection, site_id)
-
-    def save(self, site_id: str, revisions: Iterable[Revision]) -> None:
-        """Adds the revisions, or replaces those of the same UID."""
-        rows = [_row(site_id, revision) for revision in revisions]
-        if rows:
-            self.forget(site_id, [row["uid"] for row in rows])
-            self.connection.execute(insert(tables.revision), rows)
-
-    def reports(self, site_id: str) -> dict[int, Report]:
-        """As the journal's, as this transaction sees them."""
-        return reports.in_force(self.connection, site_id)
-
-    def forget(self, site_id: str, uids: Iterable[str]) -> None:
-        """Forgets published events."""
-        table = tables.revision
-        listed = list(uids)
-        for start in range(0, len(listed), _MOST_VARIABLES):
-            some = table.c.uid.in_(listed[start : start + _MOST_VARIABLES])
-            self.connection.execute(delete(table).where(table.c.site_id == site_id, some))
-
-    def prune(self, before: date) -> None:
-        """Forgets events of dates before `before`, of former sites too."""
-        table = tables.revision
-        self.connection.execute(delete(table).where(table.c.day < before))
 
 
 def open_journal(path: Path, *, busy_ms: int = BUSY_TIMEOUT_MS, migrate: bool = True) -> Journal:
@@ -217,11 +182,9 @@ _ADVICE = {
 
 
 def _fault(url: URL, error: Exception) -> JournalFault:
-    kind = type(error).__name__  # its text may hold the row's
-    if isinstance(error, DBAPIError):
-        said = str(error.orig)
-    else:
-        said = str(error) if isinstance(error, sqlite3.Error) else f"a row is damaged ({kind})"
+    said = str(error.orig if isinstance(error, DBAPIError) else error)
+    if not isinstance(error, DBAPIError | sqlite3.Error):  # its text may hold the row's
+        said = f"a row is damaged ({type(error).__name__})"
     advice = next((text for sign, text in _ADVICE.items() if sign in said), "")
     return JournalFault(f"{_shown(url)}: {said}. {advice}".rstrip(), said)
 
@@ -245,10 +208,8 @@ def _settle(engine: Engine, busy_ms: int) -> None:
         connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
 
 
-@contextmanager
-def _begin_write(engine: Engine) -> Iterator[Connection]:
-    with engine.execution_options(**_WRITES).begin() as connection:
-        yield connection
+def _begin_write(engine: Engine) -> AbstractContextManager[Connection]:
+    return engine.execution_options(duskfold_writes=True).begin()
 
 
 def _bring_up_to_date(engine: Engine, *, migrate: bool) -> None:
@@ -307,60 +268,3 @@ def _migrate(connection: Connection, to: str = "head") -> None:
     config.set_main_option("script_location", str(Path(__file__).parent / "migrations"))
     config.attributes["connection"] = connection
     command.upgrade(config, to)
-
-
-def _revisions(connection: Connection, site_id: str) -> dict[str, Revision]:
-    table = tables.revision
-    rows = connection.execute(select(table).where(table.c.site_id == site_id)).mappings().all()
-    return {row["uid"]: _revision(dict(row)) for row in rows}
-
-
-def _row(site_id: str, revision: Revision) -> dict[str, Any]:
-    happening = revision.event
-    return {
-        "site_id": site_id,
-        "uid": happening.uid,
-        "part": happening.part,
-        "day": happening.day,
-        "start": _text(happening.start),
-        "end": _text(happening.end),
-        "title": happening.title,
-        "description": happening.description,
-        "rings": int(happening.rings),
-        "sequence": revision.sequence,
-        "changed_at": revision.changed_at,
-        "cancelled_on": revision.cancelled_on,
-        "kind": happening.kind,
-        "houses": " ".join(sorted(happening.houses)),
-    }
-
-
-def _revision(row: Mapping[str, Any]) -> Revision:
-    part: Part = row["part"]
-    return Revision(
-        event=FeedEvent(
-            part=part,
-            uid=row["uid"],
-            day=row["day"],
-            start=_when(row["start"]),
-            end=_when(row["end"]),
-            title=row["title"],
-            description=row["description"],
-            rings=bool(row["rings"]),
-            kind=row["kind"] or "",
-            houses=frozenset((row["houses"] or "").split()),
-        ),
-        sequence=row["sequence"],
-        changed_at=row["changed_at"],
-        cancelled_on=row["cancelled_on"],
-    )
-
-
-def _text(when: datetime | date) -> str:
-    return f"{when:%Y-%m-%dT%H:%MZ}" if isinstance(when, datetime) else when.isoformat()
-
-
-def _when(text: str) -> datetime | date:
-    if text.endswith("Z"):
-        return datetime.fromisoformat(text.removesuffix("Z")).replace(tzinfo=UTC)
-    return date.fromisoformat(text)

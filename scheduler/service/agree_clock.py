@@ -11,11 +11,7 @@ _AGREED = "clock-agreed"
 
 
 def agree_clock(journal: Journal, site_id: str, now: datetime) -> None:
-    """Keeps that `now`, by this machine's clock, is right; the reminders' next tick takes it.
-
-    Raises:
-        JournalFault: the journal cannot be written.
-    """
+    """Keeps that `now`, by this machine's clock, is right; the reminders' next tick takes it."""
     with journal.writing() as writing:
         memos.note(writing.connection, site_id, _AGREED, now.isoformat())
 

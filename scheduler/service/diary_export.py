@@ -2,11 +2,12 @@
 
 from collections.abc import Iterator
 
-from scheduler.cares.done_and_waiting import TaskKey
+from scheduler.cares.done_and_waiting import Done, TaskKey
 from scheduler.cares.records import Report
 from scheduler.cares.report_words import SIGN_WORDS
 from scheduler.cares.withheld_eggs import free_from
 from scheduler.journal import closings, done, reports
+from scheduler.journal.closings import WrittenClosing
 from scheduler.journal.reports import Change, ChangeKind, WrittenReport
 from scheduler.journal.store import Journal
 from scheduler.profile.words import instant
@@ -38,30 +39,13 @@ def pages(journal: Journal, site_id: str) -> Iterator[list[Row]]:
     Doors and reports come in the order of saying, jobs in the order of dates.
 
     Every page is read and its transaction ended before it is handed out.
-
-    Raises:
-        JournalFault: the journal cannot be read.
     """
     with journal.reading() as connection:
         said = closings.written(connection, site_id)
         reported = reports.written(connection, site_id)
         changed = reports.changes(connection, site_id)
     for start in range(0, len(said), done.PAGE):
-        yield [
-            (
-                one.closing.evening.isoformat(),
-                one.closing.kind,
-                one.closing.coop_id,
-                "" if one.closing.count is None else str(one.closing.count),
-                one.closing.who,
-                instant(one.closing.at),
-                instant(one.undone_at) if one.undone_at else "",
-                one.undone_by,
-                "",
-                "some are missing" if one.closing.some_missing else "",
-            )
-            for one in said[start : start + done.PAGE]
-        ]
+        yield [_said(one) for one in said[start : start + done.PAGE]]
     of = {one.number: one.report for one in reported}
     yield [_reported(site_id, one) for one in reported]
     yield [_changed(site_id, of[one.number], one) for one in changed]
@@ -72,34 +56,39 @@ def pages(journal: Journal, site_id: str) -> Iterator[list[Row]]:
         if not found:
             return
         last = found[-1][0]
-        yield [
-            (
-                key.day.isoformat(),
-                key.care_id,
-                key.subject_id,
-                "",
-                one.who,
-                instant(one.at),
-                instant(undone.at) if undone else "",
-                undone.who if undone else "",
-                "",
-                "",
-            )
-            for key, one, undone in found
-        ]
+        yield [_done(*one) for one in found]
+
+
+def _said(one: WrittenClosing) -> Row:
+    said = one.closing
+    return (
+        said.evening.isoformat(),
+        said.kind,
+        said.coop_id,
+        "" if said.count is None else str(said.count),
+        said.who,
+        instant(said.at),
+        instant(one.undone_at) if one.undone_at else "",
+        one.undone_by,
+        "",
+        "some are missing" if said.some_missing else "",
+    )
+
+
+def _done(key: TaskKey, one: Done, undone: Done | None) -> Row:
+    taken_back = (instant(undone.at), undone.who) if undone else ("", "")
+    what = (key.day.isoformat(), key.care_id, key.subject_id)
+    return (*what, "", one.who, instant(one.at), *taken_back, "", "")
 
 
 def _reported(site_id: str, one: WrittenReport) -> Row:
     report = one.report
-    air = "" if report.air_c is None else f"air {round(report.air_c, 1):g} °C"
-    binds = f"binds {report.who}" if report.who else ""
-    at_once = "over on its first day" if report.spell.is_empty else ""
     details = (
         f"report {one.number}",
-        at_once,
-        air,
+        "over on its first day" if report.spell.is_empty else "",
+        "" if report.air_c is None else f"air {round(report.air_c, 1):g} °C",
         report.grade or "",
-        binds,
+        f"binds {report.who}" if report.who else "",
         report.link,
         *_of_birds(report),
     )

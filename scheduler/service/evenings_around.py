@@ -15,7 +15,6 @@ from scheduler.cares.closing import Closing, found_when_said, is_count_due
 from scheduler.cares.door_fold import door
 from scheduler.cares.door_state import Door
 from scheduler.journal import access, closings, deliveries
-from scheduler.journal.store import Journal
 from scheduler.service.almanac import DAYS_BACK, Almanac
 
 _DAY = timedelta(days=1)
@@ -53,28 +52,28 @@ def assembled(  # noqa: PLR0913, PLR0917 - everything that is known of evenings
     crew = crew_of(almanac.household.profile, almanac.ways)
     topics = {one.person_id: to for one in crew if (to := one.address("push"))}
     for day in days:
-        evenings = [
-            among(_numbered(evening, almanac), crew) for evening in begun if evening.day == day
-        ]
+        evenings = [among(_numbered(one, almanac), crew) for one in begun if one.day == day]
         covered = {one.coop_id for evening in evenings for one in evening.doors}
         evenings += almanac.planned(day, said, covered)
         for evening in evenings:
             states = states_of(evening, said)
             late = _said_late(almanac, evening, said)
+            place = (day, evening.subject_id)
+            uncounted = (
+                coop_id
+                for coop_id, state in states.items()
+                if is_count_due(said, coop_id, day, state.expected)
+            )
             yield Night(
                 evening=evening,
                 states=states,
-                rows=tuple(
-                    row
-                    for row in rows
-                    if row.key.day == day and row.key.subject_id == evening.subject_id
-                ),
+                rows=tuple(one for one in rows if (one.key.day, one.key.subject_id) == place),
                 noon=almanac.noon(day),
                 zone=almanac.household.profile.site.zone,
                 key=almanac.key,
                 base_url=almanac.household.profile.web.base_url or "",
                 watched_since=almanac.watched_since,
-                count_due=counts_due(evening, states, said),
+                count_due=frozenset(uncounted),
                 said_late=late,
                 told_before=_told_before(evening, states, said, rows, late),
                 topics=topics,
@@ -150,17 +149,6 @@ def states_of(evening: Evening, said: Sequence[Closing]) -> dict[str, Door]:
     }
 
 
-def counts_due(
-    evening: Evening, states: Mapping[str, Door], said: Sequence[Closing]
-) -> frozenset[str]:
-    """The coops whose many birds have not been counted for a week."""
-    return frozenset(
-        coop_id
-        for coop_id, state in states.items()
-        if is_count_due(said, coop_id, evening.day, state.expected)
-    )
-
-
 def nights_of(
     almanac: Almanac,
     connection: Connection,
@@ -200,9 +188,3 @@ def tonight(
         if night.evening.day == day and coop_id in night.states:
             return night.states[coop_id]
     return almanac.house(coop_id, day, said)
-
-
-def nights_now(almanac: Almanac, journal: Journal, now: datetime) -> tuple[Night, ...]:
-    """As `nights`, in a read transaction of its own."""
-    with journal.reading() as connection:
-        return nights(almanac, connection, now)

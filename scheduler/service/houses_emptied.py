@@ -13,11 +13,7 @@ from scheduler.service.almanac import Almanac
 
 
 def emptied(journal: Journal, profile: Profile, first: date, count: int) -> frozenset[Place]:
-    """The coops without birds by what was said, on `count` days from `first` and the night before.
-
-    Raises:
-        JournalFault: the journal cannot be read.
-    """
+    """The coops without birds by what was said, `count` days from `first` and the night before."""
     with journal.reading() as connection:
         said = closings.closings(connection, profile.site.id)
     return cares.emptied_for_plan(profile, said, first, count)

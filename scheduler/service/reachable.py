@@ -140,14 +140,12 @@ def who_can_be_told(
 
 def ways_of(profile: Profile) -> frozenset[ChannelName]:
     """The channels that the profile sets up for anybody."""
-    found: set[ChannelName] = set()
-    if any(person.push for person in profile.person):
-        found.add("push")
-    if any(person.service for person in profile.person):
-        found.add("service")
-    if profile.mail and any(person.mail for person in profile.person):
-        found.add("mail")
-    return frozenset(found)
+    set_up: dict[ChannelName, bool] = {
+        "push": any(person.push for person in profile.person),
+        "service": any(person.service for person in profile.person),
+        "mail": profile.mail is not None and any(person.mail for person in profile.person),
+    }
+    return frozenset(way for way, is_set_up in set_up.items() if is_set_up)
 
 
 def place_of(channel: ChannelName, address: str) -> str:

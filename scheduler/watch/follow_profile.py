@@ -11,7 +11,7 @@ from scheduler.alerts.words import profile_changed, ways_out
 from scheduler.journal import access, deliveries, memos
 from scheduler.journal.store import Journal
 from scheduler.profile.load import Problems
-from scheduler.service.health.causes import to_follow
+from scheduler.service.health.causes import TO_FOLLOW
 from scheduler.service.health.tick_file import NotFollowed
 from scheduler.service.household.open_profile import Household
 from scheduler.service.household.reload import last_accepted
@@ -165,7 +165,7 @@ class ProfileFollower:
         if why != self.not_followed:
             _log.error("profile.not_followed nobody_reachable=%s", kind == "nobody")
         self.problems, self.not_followed, self.not_followed_kind = 1, why, kind
-        message = profile_changed.profile_not_followed(why, to_follow(kind))
+        message = profile_changed.profile_not_followed(why, TO_FOLLOW[kind])
         self._tell(journal, step_at("profile", now), message, now)
 
     def _tell_who_left(self, journal: Journal, seen: Seen, now: datetime) -> None:

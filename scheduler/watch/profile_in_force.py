@@ -10,7 +10,7 @@ from sqlalchemy import Connection
 from scheduler.alerts.crew import Contact
 from scheduler.alerts.delivery import ChannelName, Delivery, Key, Outcome
 from scheduler.channels.port import Channel
-from scheduler.journal import access, memos
+from scheduler.journal import access, memos, reports
 from scheduler.journal.deliveries import Claimed
 from scheduler.journal.store import Journal, Writing
 from scheduler.machine.clock import Clock
@@ -117,8 +117,8 @@ class ProfileInForce:
 
     def use_records(self, writing: Writing) -> None:
         """Plans by what has been reported; what could not be planned is tried again by it."""
-        reports = writing.reports(self.site_id)
-        told = as_records(writing.connection, self.household, reports)
+        known = reports.in_force(writing.connection, self.site_id)
+        told = as_records(writing.connection, self.household, known)
         if not told.is_same(self.almanac.records):
             self.almanac = replace(self.almanac, records=told, quarantined=set())
 

@@ -30,7 +30,7 @@ from scheduler.profile.load import Loaded, parse
 from scheduler.service.almanac import Almanac
 from scheduler.service.doors.say import say
 from scheduler.service.doors.statement import Result, Statement
-from scheduler.service.evenings_around import nights_now
+from scheduler.service.evenings_around import nights
 from scheduler.service.health.causes import at_the_terminal, causes_of
 from scheduler.service.health.tick_file import Pulse, read_pulse
 from scheduler.service.household.open_profile import Household, read_profile
@@ -377,7 +377,9 @@ class House:
     def nights(self) -> tuple[Night, ...]:
         """The evenings as the journal has them."""
         with self.journal() as journal:
-            return nights_now(self.almanac(journal), journal, self.now)
+            almanac = self.almanac(journal)
+            with journal.reading() as connection:
+                return nights(almanac, connection, self.now)
 
     def say(
         self,

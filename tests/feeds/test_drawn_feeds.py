@@ -18,7 +18,7 @@ from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
 from scheduler.feeds.render import dressed
 from scheduler.journal.store import open_journal
 from scheduler.profile.values import Profile
-from scheduler.service.calendars.calendar_files import Feed, put
+from scheduler.service.calendars.calendar_files import MOST_BYTES, Feed, put
 from scheduler.service.calendars.publish import FeedRequest, publish
 from scheduler.service.health.published_calendars import amiss_on_the_shelf
 from scheduler.service.household.open_profile import Household
@@ -120,5 +120,5 @@ def test_every_calendar_of_a_drawn_profile_is_as_it_must_be(
     ):
         for feed in published(one, at, records):
             worn = dressed(feed.content, link=lambda _: url, lead_minutes=lead_minutes)
-            assert len(worn) <= feed.largest
+            assert len(worn) <= MOST_BYTES
             assert [faults(worn), faults(dressed(feed.content))] == [[], []], feed.name

@@ -14,7 +14,7 @@ from sqlalchemy.exc import StatementError
 from scheduler.cares.records import Report, Spell
 from scheduler.feeds.event import FeedEvent
 from scheduler.feeds.revision import Revision
-from scheduler.journal import closings, memos, store, tables
+from scheduler.journal import closings, memos, revisions, store, tables
 from scheduler.journal.store import PRAGMAS, JournalFault, open_journal
 from scheduler.profile.prepare import id_of
 from scheduler.service.reports.report import Speaker, again, end, make
@@ -52,7 +52,7 @@ def test_revisions_come_back_as_they_were_saved(tmp_path: Path) -> None:
     journal = open_journal(tmp_path / "journal.sqlite3")
     saved = [revision(), whole_day("clock-s-2027-03-27@s")]
     with journal.writing() as writing:
-        writing.save("s", saved)
+        revisions.save(writing.connection, "s", saved)
     assert journal.revisions("s") == {one.event.uid: one for one in saved}
     assert journal.revisions("another") == {}
     journal.close()
@@ -62,14 +62,14 @@ def test_saving_again_replaces_and_pruning_forgets(tmp_path: Path) -> None:
     journal = open_journal(tmp_path / "journal.sqlite3")
     many = [revision(f"lockup-a-{n}@s") for n in range(1200)]
     with journal.writing() as writing:
-        writing.save("s", many)
-        writing.save("s", [revision("lockup-a-7@s", sequence=8)])
+        revisions.save(writing.connection, "s", many)
+        revisions.save(writing.connection, "s", [revision("lockup-a-7@s", sequence=8)])
     assert journal.revisions("s")["lockup-a-7@s"].sequence == 8
     with journal.writing() as writing:
-        writing.prune(date(2026, 12, 21))
+        revisions.prune(writing.connection, date(2026, 12, 21))
     assert len(journal.revisions("s")) == 1200
     with journal.writing() as writing:
-        writing.prune(date(2026, 12, 22))
+        revisions.prune(writing.connection, date(2026, 12, 22))
     assert journal.revisions("s") == {}
     journal.close()
 
@@ -90,7 +90,7 @@ def test_a_failed_transaction_leaves_nothing(tmp_path: Path) -> None:
 
     def fail_half_way() -> None:
         with journal.writing() as writing:
-            writing.save("s", [revision()])
+            revisions.save(writing.connection, "s", [revision()])
             raise ZeroDivisionError
 
     with pytest.raises(ZeroDivisionError):
@@ -107,14 +107,14 @@ def test_a_writer_waits_for_its_turn(tmp_path: Path) -> None:
     def other() -> None:
         with journal.writing() as writing:
             entered.set()
-            writing.save("s", [revision("lockup-b-1@s")])
+            revisions.save(writing.connection, "s", [revision("lockup-b-1@s")])
 
     with journal.writing() as writing:
-        writing.revisions("s")
+        revisions.published(writing.connection, "s")
         thread = threading.Thread(target=other)
         thread.start()
         assert not entered.wait(0.2), "two writers at once"
-        writing.save("s", [revision("lockup-a-1@s")])
+        revisions.save(writing.connection, "s", [revision("lockup-a-1@s")])
     thread.join(10)
     assert not thread.is_alive()
     assert set(journal.revisions("s")) == {"lockup-a-1@s", "lockup-b-1@s"}

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from scheduler.alerts.decide import Row
 from scheduler.alerts.delivery import Delivery, Outcome
+from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.outcome import Next
 from scheduler.cares.closing import Closing, ClosingKind
 from scheduler.journal import closings, deliveries
@@ -16,6 +17,7 @@ from scheduler.service.almanac import Almanac
 from scheduler.service.doors.follow import follow
 from scheduler.service.doors.say import say
 from scheduler.service.doors.statement import Result, Statement
+from scheduler.service.evenings_around import nights
 from scheduler.watch import site_messages
 from tests.alerts.orchard import TEXT, almanac, at
 
@@ -26,6 +28,11 @@ class Desk:
 
     journal: Journal
     days: Almanac
+
+    def nights(self, now: datetime) -> tuple[Night, ...]:
+        """The evenings as the journal has them."""
+        with self.journal.reading() as connection:
+            return nights(self.days, connection, now)
 
     def go(self, now: datetime) -> list[str]:
         """One tick: what is due goes out, and every send succeeds; "step person channel"."""

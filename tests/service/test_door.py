@@ -27,7 +27,6 @@ from scheduler.service.doors.statement import (
     Statement,
 )
 from scheduler.service.doors.undo import take_back
-from scheduler.service.evenings_around import nights_now
 from scheduler.tokens.answer import SignedAnswer, Verb, read_answer
 from tests.alerts.orchard import (
     ANA,
@@ -793,7 +792,7 @@ def test_whoever_plays_with_a_button_rings_at_most_three_times(
 
 
 def house_nights(desk: Desk) -> tuple[Night, ...]:
-    return nights_now(desk.days, desk.journal, at("16:32"))
+    return desk.nights(at("16:32"))
 
 
 # A search that somebody else goes on with

@@ -14,7 +14,7 @@ from scheduler.cares.door_fold import door as door_state
 from scheduler.cares.records import Records, Report, Spell
 from scheduler.journal import deliveries, tables
 from scheduler.service.almanac import Almanac
-from scheduler.service.evenings_around import nights, nights_now
+from scheduler.service.evenings_around import nights
 from tests.alerts.orchard import (
     ANA,
     BOTH,
@@ -43,7 +43,7 @@ def house(tmp_path: Path) -> Iterator[Desk]:
 
 
 def test_today_and_the_two_days_before(house: Desk) -> None:
-    found = nights_now(house.days, house.journal, at("16:00"))
+    found = house.nights(at("16:00"))
     assert [night.evening.day for night in found] == [WINTER - 2 * DAY, WINTER - DAY, WINTER]
     assert all(night.rows == () for night in found)
     assert {night.watched_since for night in found} == {SINCE}
@@ -55,7 +55,7 @@ def test_today_and_the_two_days_before(house: Desk) -> None:
 def test_each_evening_has_its_own_rows_and_states(house: Desk) -> None:
     house.go(at("16:19"))
     house.say("closed", "16:20", 11, coop="walnut")
-    *_, last = nights_now(house.days, house.journal, at("16:21"))
+    *_, last = house.nights(at("16:21"))
     assert {row.key.day for row in last.rows} == {WINTER}
     assert {coop: state.state for coop, state in last.states.items()} == {
         "walnut": "searching", "hazel": "open",
@@ -90,7 +90,7 @@ def test_an_evening_that_an_older_program_began_takes_its_number_from_the_profil
             one["birds"] -= 2  # that were away when it began
         old = update(table).where(mine).values(snapshot=json.dumps(snapshot))
         writing.connection.execute(old)
-    *_, last = nights_now(house.days, house.journal, at("16:20"))
+    *_, last = house.nights(at("16:20"))
     assert [(one.birds, one.profile_birds) for one in last.evening.doors] == [(10, 12), (4, 6)]
     assert {coop: state.expected for coop, state in last.states.items()} == {
         "walnut": 12, "hazel": 6,
@@ -177,7 +177,7 @@ def test_p9_a_day_that_cannot_be_worked_out_raises_nothing(tmp_path: Path) -> No
         assert house.days.quarantined == {"walnut"}
         assert house.days.planned(WINTER - DAY, ()) != ()
         assert house.days.evening_of(at("+12:00")) >= WINTER
-        nights_now(house.days, house.journal, at("+12:00"))
+        house.nights(at("+12:00"))
 
 
 def test_a_house_without_a_plan_stays_so_in_an_almanac_of_the_same_reports() -> None:

@@ -16,7 +16,7 @@ from scheduler.feeds.revision import Window
 from scheduler.machine.paths import write_whole
 from scheduler.profile.values import Profile
 
-MOST_EVENTS = 500
+MOST_EVENTS = 500  # more, or more bytes, not every calendar program takes without trouble
 MOST_BYTES = 195_000
 SHELF_NAME = "calendars"
 _LENGTHS = "lengths.json"
@@ -24,23 +24,14 @@ _LENGTHS = "lengths.json"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Feed:
-    """A feed ready to be put on the shelf, with the marks for a person's links and alarms.
-
-    `largest` is how many bytes it can have with both.
-    """
+    """A feed ready to be put on the shelf, with the marks for a person's links and alarms."""
 
     name: FeedName
     content: bytes
     window: Window
     today: date = field(compare=False)
     events: int
-    largest: int
     shortened: bool
-
-    @property
-    def over_limit(self) -> bool:
-        """Whether it is larger than calendar programs take without trouble."""
-        return self.events > MOST_EVENTS or self.largest > MOST_BYTES
 
 
 @dataclass(frozen=True, slots=True)

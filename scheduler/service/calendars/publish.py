@@ -12,7 +12,7 @@ from scheduler.cares.day_plan import DayPlan
 from scheduler.cares.plan import plan
 from scheduler.cares.records import NO_RECORDS, Records
 from scheduler.feeds.called_off import called_off
-from scheduler.feeds.event import PARTS, FeedEvent, Part
+from scheduler.feeds.event import PARTS, FeedEvent
 from scheduler.feeds.feed_names import FeedName, feeds_of, house_of
 from scheduler.feeds.identity import is_covered, settled, told
 from scheduler.feeds.planned_events import events, nothing_to_show
@@ -26,7 +26,8 @@ from scheduler.feeds.revision import (
     revised,
     still_shown,
 )
-from scheduler.journal.store import Journal, Writing
+from scheduler.journal import revisions
+from scheduler.journal.store import Journal
 from scheduler.profile.values import Profile
 from scheduler.service.calendars.calendar_files import MOST_BYTES, MOST_EVENTS, Feed
 from scheduler.service.household.open_profile import Household
@@ -36,6 +37,7 @@ LEAST_WEEKS = 4
 PAST_WEEKS = 3
 # The seasons come first: the feed of everything shows them as far as their own does.
 WEEKS: dict[FeedName, int] = {"seasons": 53, "lockup": 12, "jobs": 8, "all": 8, "doors": 15}
+_Windows = Mapping[FeedName, Window]
 _Place = tuple[str, date]  # the kind of an event and its day
 _WEEK = timedelta(weeks=1)
 _DAY = timedelta(days=1)
@@ -55,15 +57,6 @@ class FeedRequest:
     days: int | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Issue:
-    """What one publication is made of; a pure function of plan and what was published before."""
-
-    windows: Mapping[FeedName, Window]
-    changes: tuple[Revision, ...]
-    shown: tuple[Revision, ...]
-
-
 def publish(
     journal: Journal,
     household: Household,
@@ -71,11 +64,7 @@ def publish(
     now: datetime,
     records: Records = NO_RECORDS,
 ) -> tuple[Feed, ...]:
-    """The feeds of the site as of `now`.
-
-    Raises:
-        JournalFault: the journal cannot be read or written.
-    """
+    """The feeds of the site as of `now`."""
     site_id = household.profile.site.id
     today = household.today(now)
     widest = _widest(household.profile, request, today)
@@ -87,23 +76,20 @@ def publish(
     planned = list(events(whole))
     by_day = {day.day: day for day in whole.days}
 
-    def issue(known: Mapping[str, Revision]) -> _Issue:
+    def issue(known: Mapping[str, Revision]) -> tuple[_Windows, list[Revision], list[Revision]]:
         return _issue(household, planned, by_day, known, widest, request, now)
 
-    found = issue(journal.revisions(site_id))
-    if found.changes:
-        with journal.writing() as writing:
-            found = issue(writing.revisions(site_id))  # another process may have been first
-            _keep(writing, site_id, found, today)
-    _log.info("feeds.published events=%d changed=%d", len(found.shown), len(found.changes))
+    windows, changes, shown = issue(journal.revisions(site_id))
+    if changes:
+        with journal.writing() as writing:  # another process may have been first
+            windows, changes, shown = issue(revisions.published(writing.connection, site_id))
+            revisions.save(writing.connection, site_id, changes)
+            revisions.prune(writing.connection, today - KEPT_DAYS * _DAY)
+    _log.info("feeds.published events=%d changed=%d", len(shown), len(changes))
     return tuple(
-        _feed(name, found.windows, found.shown, household, request, today) for name in widest
+        _feed(name, windows, shown, household.profile, today, shortened=windows[name] != window)
+        for name, window in widest.items()
     )
-
-
-def _keep(writing: Writing, site_id: str, issue: _Issue, today: date) -> None:
-    writing.save(site_id, issue.changes)
-    writing.prune(today - KEPT_DAYS * _DAY)
 
 
 def _issue(  # noqa: PLR0913, PLR0917 - all that a publication hangs on
@@ -111,66 +97,58 @@ def _issue(  # noqa: PLR0913, PLR0917 - all that a publication hangs on
     planned: list[FeedEvent],
     by_day: Mapping[date, DayPlan],
     kept: Mapping[str, Revision],
-    widest: Mapping[FeedName, Window],
+    widest: _Windows,
     request: FeedRequest,
     now: datetime,
-) -> _Issue:
+) -> tuple[_Windows, list[Revision], list[Revision]]:
+    """The windows, what changes, and what is shown: by the plan and what was published before."""
     profile, today = household.profile, household.today(now)
     kinds = {event.kind for event in planned} | {"lockup", "letout", "range", "midday"}
-    anew = {
-        uid
-        for uid, one in kept.items()
-        if not one.event.kind and one.event.day >= today and not one.cancelled_on
-    }
-    known = {
-        uid: one if one.event.kind else replace(one, event=told(one.event, kinds))
-        for uid, one in kept.items()
-    }
+    old = {uid: one for uid, one in kept.items() if not one.event.kind}
+    anew = {uid for uid, one in old.items() if one.event.day >= today and not one.cancelled_on}
+    known = {**kept} | {uid: replace(one, event=told(one.event, kinds)) for uid, one in old.items()}
     past = {(one.event.part, one.event.day) for one in known.values() if one.event.day < today}
-    ids = {each.id for each in profile.coop} | {each.id for each in profile.flock}
-    ids.add(profile.site.id)
+    ids = {profile.site.id, *profile.house_names, *(each.id for each in profile.flock)}
     # A past that was published stays as it was; one that was not is shown when asked for.
     ahead = [one for one in planned if one.day >= today or (one.part, one.day) not in past]
     here = settled(ahead, known, ids, today)
     horizon = dict.fromkeys(PARTS, Window(min(by_day), max(by_day)))
-
-    def off(event: FeedEvent) -> FeedEvent:
-        return called_off(event, profile, by_day.get(event.day))
-
     tonights = _tonights(here, known, today)
-    news = list(
-        revised(
-            here, known, horizon, now=now, today=today, called_off=off, anew=anew, stays=tonights
-        )
+    found = revised(
+        here,
+        known,
+        horizon,
+        now=now,
+        today=today,
+        called_off=lambda event: called_off(event, profile, by_day.get(event.day)),
+        anew=anew,
+        stays=tonights,
     )
-    gone = [one for one in news if one.cancelled_on]
-    now_known = {**known, **{one.event.uid: one for one in gone}}
-    still = _still_there(here, now_known, now, today, tonights)
-    windows = widest
-    if not request.days:
-        windows = _fitting(widest, [*here, *(one.event for one in still)], profile)
+    news = list(found)
+    gone = {one.event.uid: one for one in news if one.cancelled_on}
+    still = _still_there(here, known | gone, now, today, tonights)
+    visible = [*here, *(one.event for one in still)]
+    windows = widest if request.days else _fitting(widest, visible, profile)
     here = [event for event in here if any(_belongs(event, name, windows) for name in windows)]
     uids = {event.uid for event in here}
     changes = [one for one in news if one.cancelled_on or one.event.uid in uids]
     known |= {one.event.uid: one for one in changes}
     shown = [*(known[uid] for uid in uids), *still]
-    ordered = sorted(shown, key=lambda one: (one.event.day, one.event.uid))
-    return _Issue(windows=windows, changes=tuple(changes), shown=tuple(ordered))
+    return windows, changes, sorted(shown, key=lambda one: (one.event.day, one.event.uid))
 
 
 def _tonights(
     here: Iterable[FeedEvent], known: Mapping[str, Revision], today: date
 ) -> frozenset[str]:
     """Lock-ups of today that are planned no more: the door may be open, so they are not off."""
-    mine = [one for one in here if (one.kind, one.day) == ("lockup", today)]
-    uids = {one.uid for one in mine}
-    return frozenset(
-        uid
+    place = ("lockup", today)
+    mine = {one.uid: one for one in here if (one.kind, one.day) == place}
+    gone = {
+        uid: one.event
         for uid, one in known.items()
-        if (one.event.kind, one.event.day) == ("lockup", today)
-        and uid not in uids
-        and not is_covered(one.event, mine)
-    )
+        if (one.event.kind, one.event.day) == place and uid not in mine
+    }
+    return frozenset(uid for uid, one in gone.items() if not is_covered(one, mine.values()))
 
 
 def _still_there(
@@ -224,7 +202,7 @@ def weeks_of(feed: FeedName) -> int:
 
 
 def _fitting(
-    widest: Mapping[FeedName, Window], shown: Iterable[FeedEvent], profile: Profile
+    widest: _Windows, shown: Iterable[FeedEvent], profile: Profile
 ) -> dict[FeedName, Window]:
     """The windows shrunk by whole weeks until events and bytes hold.
 
@@ -262,53 +240,45 @@ def _size(event: FeedEvent, url: str) -> int:
     return len(dressed(event_bytes(revision), link=lambda _: url, lead_minutes=240))
 
 
-def _belongs(event: FeedEvent, feed: FeedName, windows: Mapping[FeedName, Window]) -> bool:
+def _belongs(event: FeedEvent, feed: FeedName, windows: _Windows) -> bool:
     window = windows[feed]
     if feed == "all":
-        window = Window(window.first, windows["seasons"].last) if _is_season(event) else window
-        return event.day in window
+        last = windows["seasons"].last if event.part == "seasons" else window.last
+        return event.day in Window(window.first, last)
+    if event.day not in window:
+        return False
     if feed == "doors":
-        return event.kind == "lockup" and event.day in window
+        return event.kind == "lockup"
     if house := house_of(feed):
-        return event.part == "lockup" and house in event.houses and event.day in window
-    return event.part == feed and event.day in window
+        return event.part == "lockup" and house in event.houses
+    return event.part == feed
 
 
-def _is_season(event: FeedEvent) -> bool:
-    part: Part = "seasons"
-    return event.part == part
-
-
-def _feed(  # noqa: PLR0913, PLR0917 - what a feed is made of
+def _feed(  # noqa: PLR0913 - what a feed is made of
     name: FeedName,
-    windows: Mapping[FeedName, Window],
+    windows: _Windows,
     shown: Iterable[Revision],
-    household: Household,
-    request: FeedRequest,
+    profile: Profile,
     today: date,
+    *,
+    shortened: bool,
 ) -> Feed:
-    profile, window = household.profile, windows[name]
     listed = [revision for revision in shown if _belongs(revision.event, name, windows)]
+    window, house = windows[name], house_of(name)
     if not listed:
         first = max(window.first, feed_week(today))
-        event = nothing_to_show(profile, first)
         at = datetime.combine(first, time(), UTC)
-        listed = [Revision(event=event, sequence=0, changed_at=at)]
-    house = house_of(name)
+        listed = [Revision(event=nothing_to_show(profile, first), sequence=0, changed_at=at)]
     heading = Heading(
         feed=name,
         site_name=profile.site.name,
         house_name=profile.coop_of(house).name if house else "",
     )
-    content = feed_bytes(heading, listed)
-    url = (profile.web.base_url or "http://localhost") + _LONGEST_PATH
-    fullest = dressed(content, link=lambda _: url, lead_minutes=240)
     return Feed(
         name=name,
-        content=content,
+        content=feed_bytes(heading, listed),
         window=window,
         today=today,
         events=len(listed),
-        largest=len(fullest),
-        shortened=not request.days and window != _widest(profile, request, today)[name],
+        shortened=shortened,
     )

@@ -28,16 +28,13 @@ def answer(journal: Journal, almanac: Almanac, given: SignedAnswer, now: datetim
 
     Whoever pressed one that something else was said against meanwhile gets a word why, and of one
     of an evening that is over what it came to. So does whoever's buttons were renewed since.
-
-    Raises:
-        JournalFault: the journal cannot be written.
     """
     site_id = almanac.household.profile.site.id
     if given.site_id != site_id:
         return False
     with journal.writing() as writing:
         connection = writing.connection
-        who = _who(almanac, given)
+        who = almanac.household.profile.person_names.get(given.person_id)  # None: they have left
         said = closings.closings(connection, site_id)
         around = nights_of(almanac, connection, given.day, said, now) if who else ()
         night = next((one for one in around if one.evening.subject_id == given.subject_id), None)
@@ -117,15 +114,8 @@ def _tonight(almanac: Almanac, connection: Connection, night: Night, now: dateti
     if now < night.evening.let_out:
         return None
     said = closings.closings(connection, almanac.household.profile.site.id)
-    day = almanac.evening_of(now)
-    return next(
-        (
-            one
-            for one in nights_of(almanac, connection, day, said, now)
-            if one.evening.day == day and one.states.keys() & night.states.keys()
-        ),
-        None,
-    )
+    found = nights_of(almanac, connection, almanac.evening_of(now), said, now)
+    return next((one for one in found if one.states.keys() & night.states.keys()), None)
 
 
 def _answered(
@@ -160,11 +150,6 @@ def _what_speaks_against(given: SignedAnswer, night: Night) -> Door | None:
             against.append(state)
     against.sort(key=lambda state: (state.state == "open", state.state == "searching"))
     return against[-1] if against else None
-
-
-def _who(almanac: Almanac, given: SignedAnswer) -> str | None:
-    """The name of whose button it was; None when they have left."""
-    return almanac.household.profile.person_names.get(given.person_id)
 
 
 def _says_more(given: SignedAnswer, states: Mapping[str, Door], who: str) -> bool:

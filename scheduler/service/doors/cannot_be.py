@@ -32,16 +32,17 @@ def out_of_time(
         found = f"{at:%Y-%m-%d %H:%M} UTC"
         return Refused(key="--at", found=found, accepted="a time that has come")
     if evening > today:
-        accepted = "an evening that has come"
-        return Refused(key="--evening", found=evening.isoformat(), accepted=accepted)
+        return _not_then(evening, "an evening that has come", "")
     if evening < today - _LONGEST_AGO:
-        return Refused(
-            key="--evening",
-            found=evening.isoformat(),
-            accepted=f"an evening of the last {_LONGEST_AGO.days} days",
-            question="That is too long ago for anybody to know. Which evening do you mean?",
-        )
+        why = "That is too long ago for anybody to know."
+        return _not_then(evening, f"an evening of the last {_LONGEST_AGO.days} days", why)
     return _before_the_flock(almanac, statement, evening, today)
+
+
+def _not_then(evening: date, accepted: str, why: str) -> Refused:
+    asked = f"{why} Which evening do you mean?" if why else ""
+    found = evening.isoformat()
+    return Refused(key="--evening", found=found, accepted=accepted, question=asked)
 
 
 def _before_the_flock(
@@ -57,12 +58,8 @@ def _before_the_flock(
     came = [one.arrived for house in houses for one in profile.flocks_of(house.id) if one.arrived]
     first = f": the first came on {min(came).day} {min(came):%B %Y}" if came else ""
     names = " and ".join(one.name for one in houses)
-    return Refused(
-        key="--evening",
-        found=evening.isoformat(),
-        accepted="an evening on which birds lived there",
-        question=f"No bird lived in {names} then{first}. Which evening do you mean?",
-    )
+    why = f"No bird lived in {names} then{first}."
+    return _not_then(evening, "an evening on which birds lived there", why)
 
 
 def is_long_ago(almanac: Almanac, statement: Statement, now: datetime) -> bool:
@@ -73,30 +70,21 @@ def is_long_ago(almanac: Almanac, statement: Statement, now: datetime) -> bool:
 
 def choose(around: Sequence[Night], statement: Statement) -> dict[str, Night] | Refused:
     """The coops that the statement is about, each with its evening."""
-    doors = {one.coop_id: (one.name, night) for night in around for one in night.evening.doors}
+    doors = {one.coop_id: night for night in around for one in night.evening.doors}
     if statement.coop is not None:
         if statement.coop in doors:
-            return _fitting(statement, {statement.coop: doors[statement.coop][1]}, len(doors))
-        ids = list(doors)
-        return Refused(
-            key="--coop",
-            found=statement.coop,
-            accepted=", ".join(ids),
-            hint=nearest(statement.coop, [*ids, *(name for name, _ in doors.values())]),
-        )
-    fitting = {
-        coop_id: night
-        for coop_id, (_, night) in doors.items()
-        if _fits(statement.kind, night, coop_id)
-    }
+            return _fitting(statement, {statement.coop: doors[statement.coop]}, len(doors))
+        names = [one.name for night in around for one in night.evening.doors]
+        hint, accepted = nearest(statement.coop, [*doors, *names]), ", ".join(doors)
+        return Refused(key="--coop", found=statement.coop, accepted=accepted, hint=hint)
+    fitting = {one: night for one, night in doors.items() if _fits(statement.kind, night, one)}
     if len(doors) > 1 and len(fitting) != 1 and statement.count is not None:
         return Refused(
             key="--count",
             found=f"{statement.count}, and {len(doors)} houses",
             accepted="a count together with --coop: " + ", ".join(doors),
         )
-    every = {coop_id: night for coop_id, (_, night) in doors.items()}
-    return _fitting(statement, fitting or every, len(doors))
+    return _fitting(statement, fitting or doors, len(doors))
 
 
 def _fits(kind: ClosingKind, night: Night, coop_id: str) -> bool:
@@ -137,57 +125,39 @@ def _fitting(
 
 
 def _none_there(kind: ClosingKind, chosen: Mapping[str, Night], houses: int) -> Refused:
-    which = " Which house is it?" if houses > 1 else ""
-    names = " and ".join(planned_of(night, coop_id).name for coop_id, night in chosen.items())
-    if kind == "back":
-        return Refused(
-            key=kind,
-            found="no bird elsewhere",
-            accepted="birds that were said to sleep elsewhere, or given up for lost",
-            question=f"No bird of {names} sleeps elsewhere or was given up for lost.{which}",
-        )
-    if kind in {"dead", "elsewhere"}:
-        return Refused(
-            key=kind,
-            found="no bird there",
-            accepted="a house with birds",
-            question=f"No bird lives in {names}.{which}",
-        )
-    amiss = [not_all_in(state) for state in _at_large(chosen)]
-    if kind == "not-found" and amiss:  # they are missing, but nobody looks for them now
-        return Refused(
-            key=kind,
-            found="no search under way",
-            accepted="birds that are looked for tonight",
-            question=f"No search is on in {names}: {', '.join(amiss)}.{which}",
-        )
-    return Refused(
-        key=kind,
-        found="no bird missing",
-        accepted="birds that were said to be missing",
-        question=f"No bird of {names} is missing.{which}",
-    )
-
-
-def _at_large(chosen: Mapping[str, Night]) -> list[Door]:
     states = (night.states[coop_id] for coop_id, night in chosen.items())
-    return [state for state in states if state.at_large]
+    amiss = [not_all_in(state) for state in states if state.at_large]
+    names = _names(chosen)
+    found, accepted = "no bird missing", "birds that were said to be missing"
+    question = f"No bird of {names} is missing."
+    if kind == "back":
+        found = "no bird elsewhere"
+        accepted = "birds that were said to sleep elsewhere, or given up for lost"
+        question = f"No bird of {names} sleeps elsewhere or was given up for lost."
+    elif kind in {"dead", "elsewhere"}:
+        found, accepted = "no bird there", "a house with birds"
+        question = f"No bird lives in {names}."
+    elif kind == "not-found" and amiss:  # they are missing, but nobody looks for them now
+        found, accepted = "no search under way", "birds that are looked for tonight"
+        question = f"No search is on in {names}: {', '.join(amiss)}."
+    which = " Which house is it?" if houses > 1 else ""
+    return Refused(key=kind, found=found, accepted=accepted, question=f"{question}{which}")
+
+
+def _names(chosen: Mapping[str, Night]) -> str:
+    return " and ".join(planned_of(night, coop_id).name for coop_id, night in chosen.items())
 
 
 def _too_many(statement: Statement, planned: RemindedDoor, state: Door, greatest: int) -> Refused:
-    are = "is" if greatest == 1 else "are"
-    sleep = "sleeps" if greatest == 1 else "sleep"
-    were = "was" if greatest == 1 else "were"
-    lost = f" or {were} given up for lost" if state.given_up else ""
-    of_missing = f"Only {greatest} of {planned.name} {are} missing."
-    if state.is_at_least:  # nobody knows how many
-        of_missing = f"At most {greatest} of {planned.name} can be missing."
-    what = {
-        "found": of_missing,
-        "not-found": of_missing,
-        "given-up": of_missing,
-        "back": f"Only {greatest} of {planned.name} {sleep} elsewhere{lost}.",
-    }.get(statement.kind, f"Only {greatest} {are} left in {planned.name}.")
+    are, sleep, were = ("is", "sleeps", "was") if greatest == 1 else ("are", "sleep", "were")
+    what = f"Only {greatest} {are} left in {planned.name}."
+    if statement.kind == "back":
+        lost = f" or {were} given up for lost" if state.given_up else ""
+        what = f"Only {greatest} of {planned.name} {sleep} elsewhere{lost}."
+    elif statement.kind in {"found", "not-found", "given-up"}:
+        what = f"Only {greatest} of {planned.name} {are} missing."
+        if state.is_at_least:  # nobody knows how many
+            what = f"At most {greatest} of {planned.name} can be missing."
     return Refused(
         key="--count",
         found=str(statement.count),
@@ -205,7 +175,7 @@ def _beyond_a_link(statement: Statement, chosen: Mapping[str, Night]) -> Refused
     if statement.how not in _BY_LINK or statement.kind not in TAKES_AWAY:
         return None
     missing = sum(night.states[coop_id].at_large for coop_id, night in chosen.items())
-    names = " and ".join(planned_of(night, coop_id).name for coop_id, night in chosen.items())
+    names = _names(chosen)
     if not missing or (statement.count or 0) > missing:
         are = "is" if missing == 1 else "are"
         known = f"Only {missing} of {names} {are}" if missing else f"None of {names} is"

@@ -23,11 +23,7 @@ EARLY = timedelta(hours=3)
 
 
 def say(journal: Journal, almanac: Almanac, statement: Statement, now: datetime) -> Result:
-    """Keeps the statement and what follows from it, or says why not.
-
-    Raises:
-        JournalFault: the journal cannot be written.
-    """
+    """Keeps the statement and what follows from it, or says why not."""
     at = statement.at or now
     evening = statement.evening or almanac.evening_of(at, statement.coop)
     if beyond := out_of_time(almanac, statement, at, evening, now):

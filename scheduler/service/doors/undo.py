@@ -37,9 +37,6 @@ def take_back(
     Without an evening nothing that was said more than a day ago: nobody means that.
     What was said of several houses at once is taken back of all of them. Where that opens a door
     again, the reminders go on as a new turn.
-
-    Raises:
-        JournalFault: the journal cannot be written.
     """
     site_id = almanac.household.profile.site.id
     with journal.writing() as writing:
@@ -95,19 +92,12 @@ def _nothing_to_take_back(
 
 
 def _taken_back_already(almanac: Almanac, said: Sequence[Closing], statement: Statement) -> str:
-    mine = [
-        one
-        for one in said
-        if one.kind == "undone"
-        and statement.coop in {None, one.coop_id}
-        and statement.evening in {None, one.evening}
-    ]
-    last = max(mine, key=lambda one: one.at, default=None)
+    undone = (one for one in said if one.kind == "undone" and _is_meant(one, statement))
+    last = max(undone, key=lambda one: one.at, default=None)
     if last is None or last.was is None:
         return "Nothing has been said that could be taken back."
     site = almanac.household.profile.site
-    names = almanac.household.profile.house_names
-    name = names.get(last.coop_id, last.coop_id)
+    name = almanac.household.profile.house_names.get(last.coop_id, last.coop_id)
     on = day_words(last.at.astimezone(site.zone).date())
     birds = almanac.birds_in(last.coop_id, last.evening)
     return (
@@ -134,13 +124,7 @@ def _what(kind: ClosingKind, count: int | None) -> str:
 
 def _last_said(said: Iterable[Closing], statement: Statement) -> list[Closing]:
     """The last thing said that fits the statement, of every house that it was said of."""
-    fitting = [
-        one
-        for one in said
-        if one.kind != "undone"
-        and statement.coop in {None, one.coop_id}
-        and statement.evening in {None, one.evening}
-    ]
+    fitting = [one for one in said if one.kind != "undone" and _is_meant(one, statement)]
     last: list[Closing] = []
     for one in reversed(fitting):
         same = not last or (one.kind, one.at, one.who) == (last[0].kind, last[0].at, last[0].who)
@@ -148,3 +132,8 @@ def _last_said(said: Iterable[Closing], statement: Statement) -> list[Closing]:
             break
         last.insert(0, one)
     return last
+
+
+def _is_meant(one: Closing, statement: Statement) -> bool:
+    of_coop = statement.coop in {None, one.coop_id}
+    return of_coop and statement.evening in {None, one.evening}

@@ -1,6 +1,6 @@
 """Everything that is wrong with the reminders, in one list, for every outlet."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from datetime import datetime
 from pathlib import Path
 
@@ -8,13 +8,16 @@ from scheduler.alerts.words.ways_out import give_it
 from scheduler.machine.clock import Readings
 from scheduler.profile.values import Profile
 from scheduler.profile.words import day_words, local_clock
-from scheduler.service.health.causes import WATCH_YOURSELF, Cause, causes_of
+from scheduler.service.health.causes import WATCH_YOURSELF, WHAT_IS_MISSING, Cause, causes_of
 from scheduler.service.health.tick_file import Pulse, read_pulse
 from scheduler.service.reachable import Reach, WayTo
 
 _ORDER = ("not-running", "nobody")  # what is missing altogether comes first
 _PUT_RIGHT = (
     "Put right the address in the profile, or what Duskfold signs in with there, then send a test."
+)
+_GIVE_A_WAY = (
+    "Give somebody a push topic or a mail address in the profile, and a mail server for mail."
 )
 
 
@@ -77,20 +80,12 @@ def _of_reach(reach: Reach) -> Iterator[Cause]:
 
 def _nobody(reach: Reach) -> Cause:
     why = "; ".join(f"{way.said}: {way.broken}" for way in reach.ways)
-    if why:
-        return Cause(
-            kind="nobody",
-            what=f"No reminders: nobody can be told ({why}).",
-            remedy=f"{_to_mend(reach.ways)} {WATCH_YOURSELF}",
-            command=_what_is_missing(reach.ways),
-        )
+    to_mend, missing = _to_mend(reach.ways) if why else (_GIVE_A_WAY, "")
     return Cause(
         kind="nobody",
-        what="No reminders: nobody can be told.",
-        remedy=(
-            "Give somebody a push topic or a mail address in the profile, and a mail server for "
-            f"mail. {WATCH_YOURSELF}"
-        ),
+        what=f"No reminders: nobody can be told{f' ({why})' if why else ''}.",
+        remedy=f"{to_mend} {WATCH_YOURSELF}",
+        command=missing,
     )
 
 
@@ -99,12 +94,9 @@ def _cut_off(ways: list[WayTo], reach: Reach) -> Iterator[Cause]:
     name = ways[0].name
     why = "; ".join(f"{way.channel}: {way.failed}" for way in ways)
     if all(way.broken for way in ways):
-        yield Cause(
-            kind="cut-off",
-            what=f"{name} cannot be told ({why}).",
-            remedy=_to_mend(ways),
-            command=_what_is_missing(ways),
-        )
+        remedy, command = _to_mend(ways)
+        what = f"{name} cannot be told ({why})."
+        yield Cause(kind="cut-off", what=what, remedy=remedy, command=command)
     elif not reach.nothing_gets_through:
         yield Cause(
             kind="not-reached",
@@ -119,12 +111,9 @@ def _cut_off(ways: list[WayTo], reach: Reach) -> Iterator[Cause]:
 def _of_way(way: WayTo) -> Cause:
     """One way that fails while the same person is told over another."""
     if way.broken:
-        return Cause(
-            kind="way-broken",
-            what=f"Nothing reaches {way.said}: {way.broken}.",
-            remedy=_to_mend([way]),
-            command=_what_is_missing([way]),
-        )
+        remedy, command = _to_mend([way])
+        what = f"Nothing reaches {way.said}: {way.broken}."
+        return Cause(kind="way-broken", what=what, remedy=remedy, command=command)
     return Cause(
         kind="way-failed",
         what=f"The last message to {way.said} did not get through: {way.failed}.",
@@ -132,12 +121,10 @@ def _of_way(way: WayTo) -> Cause:
     )
 
 
-def _to_mend(ways: Sequence[WayTo]) -> str:
+def _to_mend(ways: Sequence[WayTo]) -> tuple[str, str]:
+    """What would mend these broken ways, and what a terminal adds."""
     lacks = [way.lacks for way in ways if way.lacks]
+    missing = WHAT_IS_MISSING if lacks else ""
     if len(lacks) < len(ways):
-        return _PUT_RIGHT
-    return f"{give_it(in_file=all(lack.in_file for lack in lacks))}."
-
-
-def _what_is_missing(ways: Iterable[WayTo]) -> str:
-    return "What is missing: duskfold check" if any(way.lacks for way in ways) else ""
+        return _PUT_RIGHT, missing
+    return f"{give_it(in_file=all(lack.in_file for lack in lacks))}.", missing

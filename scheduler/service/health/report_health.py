@@ -1,17 +1,17 @@
 """The state of the reminders in one value: for a command, a page, a monitor."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import closing
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 from pathlib import Path
+from types import MappingProxyType
 
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.words import ways_out
 from scheduler.alerts.words.missing import amiss
-from scheduler.cares.closing import Closing
-from scheduler.cares.door_fold import door
 from scheduler.journal import closings, history
-from scheduler.journal.history import ChannelHistory, Failure
+from scheduler.journal.history import ChannelHistory, LastTry
 from scheduler.journal.store import Journal, JournalFault, open_journal
 from scheduler.machine.clock import Readings
 from scheduler.machine.paths import JOURNAL_NAME
@@ -95,34 +95,35 @@ def report_health(
 def _of_the_reminders(
     folder: Path, household: Household, readings: Readings, journal: Journal | None
 ) -> Health:
-    pulse = read_pulse(folder)
-    path = folder / JOURNAL_NAME
+    pulse, path = read_pulse(folder), folder / JOURNAL_NAME
     if not path.is_file():
-        return _without_journal(household, pulse, readings)
+        return _of_the_tick(household.profile, pulse, readings)
     try:
         if journal is not None:
             return _with_journal(journal, household, pulse, readings)
-        opened = open_journal(path)
-        try:
+        with closing(open_journal(path)) as opened:
             in_force = last_accepted(opened, readings.wall)
             return _with_journal(opened, in_force or household, pulse, readings)
-        finally:
-            opened.close()
     except JournalFault as fault:
-        return _without_journal(household, pulse, readings, unreadable(fault.reason))
+        found = _of_the_tick(household.profile, pulse, readings)
+        return replace(found, causes=(*found.causes, unreadable(fault.reason)))
 
 
-def _without_journal(
-    household: Household, pulse: Pulse | None, readings: Readings, *more: Cause
+def _of_the_tick(
+    profile: Profile,
+    pulse: Pulse | None,
+    readings: Readings,
+    tries: Mapping[tuple[str, str], LastTry] = MappingProxyType({}),
 ) -> Health:
-    profile = household.profile
-    reach = who_can_be_told(profile, ways_of(profile), {}).lacking(pulse.lacks if pulse else ())
+    """What the last tick shows, and the last tries at everybody, where they are known."""
+    lacks = pulse.lacks if pulse else ()
+    reach = who_can_be_told(profile, ways_of(profile), tries).lacking(lacks)
     return Health(
         profile=profile,
         pulse=pulse,
         tick_age_s=_age_s(pulse, readings),
         reach=reach,
-        causes=(*everything(pulse, profile, reach, readings), *more),
+        causes=tuple(everything(pulse, profile, reach, readings)),
     )
 
 
@@ -137,13 +138,9 @@ def _age_s(pulse: Pulse | None, readings: Readings) -> float | None:
 def _with_journal(
     journal: Journal, household: Household, pulse: Pulse | None, readings: Readings
 ) -> Health:
-    now, site_id = readings.wall, household.profile.site.id
-    almanac = Almanac(
-        household=household,
-        records=records(journal, household),
-        ways=ways_of(household.profile),
-        key=b"",
-    )
+    now, profile = readings.wall, household.profile
+    site_id, known = profile.site.id, records(journal, household)
+    almanac = Almanac(household=household, records=known, ways=ways_of(profile), key=b"")
     tonight = almanac.evening_of(now)
     with journal.reading() as connection:
         said = closings.closings(connection, site_id)
@@ -154,20 +151,20 @@ def _with_journal(
         holds = history.holds(connection, site_id)
         since = tonight - _UNCONFIRMED_DAYS * _DAY
         called = history.evenings_called(connection, site_id, since)
-    lacks = pulse.lacks if pulse else ()
-    reach = who_can_be_told(household.profile, almanac.ways, tries).lacking(lacks)
-    return Health(
-        profile=household.profile,
-        pulse=pulse,
-        tick_age_s=_age_s(pulse, readings),
-        reach=reach,
-        causes=tuple(everything(pulse, household.profile, reach, readings)),
+    return replace(
+        _of_the_tick(profile, pulse, readings, tries),
         channels=channels,
         tonight=tuple(_doors(night for night in found if night.evening.day == tonight)),
         holds=holds,
-        undelivered=tuple(_undelivered(household.profile, failed)),
+        undelivered=tuple(
+            ways_out.undelivered(name, one.channel, one.count)
+            for one in failed
+            if (name := profile.person_names.get(one.person_id)) is not None
+        ),
         unconfirmed=tuple(
-            day for day in called if day < tonight and _is_unconfirmed(almanac, said, day)
+            day
+            for day in called
+            if day < tonight and any(almanac.house(one.id, day, said).waits for one in profile.coop)
         ),
     )
 
@@ -189,17 +186,3 @@ def _doors(found: Iterable[Night]) -> Iterator[DoorHealth]:
                 at_least=state.may_miss_more,
                 amiss=amiss(state),
             )
-
-
-def _undelivered(profile: Profile, failed: Iterable[Failure]) -> Iterator[str]:
-    names = profile.person_names
-    for one in failed:
-        if one.person_id in names:
-            yield ways_out.undelivered(names[one.person_id], one.channel, one.count)
-
-
-def _is_unconfirmed(almanac: Almanac, said: Sequence[Closing], day: date) -> bool:
-    return any(
-        door(said, coop.id, day, almanac.birds_in(coop.id, day)).waits
-        for coop in almanac.household.profile.coop
-    )

@@ -3,6 +3,7 @@
 import logging
 from dataclasses import dataclass
 from datetime import date, datetime
+from functools import partial
 from pathlib import Path
 
 from scheduler.cares import catalogue as cares
@@ -44,15 +45,10 @@ def read_profile(content: bytes, file: str, now: datetime) -> Household | Proble
     catalogue = cares.read(raw_catalogue())
     # The zone is not known yet, and somewhere it is tomorrow: so tomorrow may have come.
     tomorrow = date.fromordinal(now.date().toordinal() + 1)
-    loaded = parse(
-        content,
-        file=file,
-        today=tomorrow,
-        judge=lambda profile: problems(profile, catalogue),
-    )
+    judge = partial(problems, catalogue=catalogue)
+    loaded = parse(content, file=file, today=tomorrow, judge=judge)
     if isinstance(loaded, tuple):
         return loaded
-    _log.info(
-        "profile.opened coops=%d flocks=%d", len(loaded.profile.coop), len(loaded.profile.flock)
-    )
-    return Household(profile=loaded.profile, catalogue=catalogue, text=loaded.text)
+    profile = loaded.profile
+    _log.info("profile.opened coops=%d flocks=%d", len(profile.coop), len(profile.flock))
+    return Household(profile=profile, catalogue=catalogue, text=loaded.text)

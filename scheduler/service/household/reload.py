@@ -65,11 +65,7 @@ class ProfileFile:
 
 
 def last_accepted(journal: Journal, now: datetime) -> Household | None:
-    """The household of the profile that the reminders accepted last, if there is one.
-
-    Raises:
-        JournalFault: the journal cannot be read.
-    """
+    """The household of the profile that the reminders accepted last, if there is one."""
     with journal.reading() as connection:
         kept, at = memos.last_accepted(connection), memos.last_accepted_at(connection)
     if kept is None or at is None:

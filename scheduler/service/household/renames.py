@@ -2,20 +2,12 @@
 
 import tomllib
 from collections.abc import Iterator, Mapping, Sequence
-from typing import Protocol
 
+from scheduler.profile.by_name import Named, Thing
 from scheduler.profile.person import Person
 from scheduler.profile.prepare import id_of, slug
 from scheduler.profile.values import Profile
 from scheduler.service.household.open_profile import Household
-
-
-class _Named(Protocol):
-    @property
-    def id(self) -> str: ...
-    @property
-    def name(self) -> str: ...
-
 
 # What is kept under an id, and so ends where it changes.
 _ENDS = {
@@ -35,15 +27,13 @@ def renames(before: Profile, after: Profile) -> Iterator[str]:
     if before.site.id != after.site.id:
         yield _asked("site", before.site, after.site)
         return
-    kinds: tuple[tuple[str, Sequence[_Named], Sequence[_Named]], ...] = (
+    kinds: tuple[tuple[str, Sequence[Named], Sequence[Named]], ...] = (
         ("coop", before.coop, after.coop),
         ("flock", before.flock, after.flock),
         ("care", before.care, after.care),
     )
     for kind, old, new in kinds:
-        gone = [one for one in old if one.id not in {each.id for each in new}]
-        come = [one for one in new if one.id not in {each.id for each in old}]
-        come = [one for one in come if one.id == id_of(kind, one.name)]
+        gone, come = _gone_and_come(kind, old, new)
         if len(gone) == len(come):
             for was, now in zip(gone, come, strict=True):
                 yield _asked(kind, was, now)
@@ -51,14 +41,20 @@ def renames(before: Profile, after: Profile) -> Iterator[str]:
         yield _asked("person", person, called)
 
 
+def _gone_and_come(
+    kind: str, old: Sequence[Thing], new: Sequence[Thing]
+) -> tuple[list[Thing], list[Thing]]:
+    """What is not there any more, and what is new by an id that its name makes."""
+    were, are = {one.id for one in old}, {one.id for one in new}
+    come = [one for one in new if one.id not in were and one.id == id_of(kind, one.name)]
+    return [one for one in old if one.id not in are], come
+
+
 def people_renamed(before: Profile, after: Profile) -> Iterator[tuple[Person, Person]]:
     """Whoever went where somebody came who is told in the same way, or neither is in any."""
     if before.site.id != after.site.id:
         return
-    old, new = ({one.id for one in each.person} for each in (before, after))
-    gone = [one for one in before.person if one.id not in new]
-    come = [one for one in after.person if one.id not in old]
-    come = [one for one in come if one.id == id_of("person", one.name)]
+    gone, come = _gone_and_come("person", before.person, after.person)
     for was in list(gone):
         if known := next((one for one in come if _ways(was) & _ways(one)), None):
             gone.remove(was)
@@ -124,7 +120,7 @@ def has_a_written_site_id(household: Household) -> bool:
     return "id" in tomllib.loads(household.text).get("site", {})
 
 
-def _asked(kind: str, was: _Named, now: _Named) -> str:
+def _asked(kind: str, was: Named, now: Named) -> str:
     table = "[site]" if kind == "site" else f"[[{kind}]]"
     return (
         f"{was.name} is gone and {now.name} is new, so {_ENDS[kind]} end with {was.name}. If only "

@@ -87,7 +87,9 @@ def _job(
     today = [task for task in tasks if task.day == day]
     shown = today or list(dates.values())
     by_house = _by_house(profile, [task for task in shown if task.day == shown[0].day])
-    title = "; ".join(by_house) or (shown[0].title if shown else spoken(care.title, profile))
+    title, why = spoken(care.title, profile), spoken(care.why, profile)
+    if shown:
+        title, why = "; ".join(by_house) or shown[0].title, shown[0].why
     in_use = care.id in {each.id for each in in_force(profile, household.catalogue)}
     minutes = sum(t.minutes for t in tasks if t.day == shown[0].day) if shown else care.minutes
     rows = [Labelled("Job", f"{title} ({minutes} min, {care.round})")]
@@ -101,7 +103,7 @@ def _job(
     rows += [
         Labelled("On that day", "due" if today else "not due"),
         Labelled("Next", following or unknown or "not in the coming year"),
-        Labelled("Why", " ".join(by_house.values()) or _why(shown, care, profile)),
+        Labelled("Why", " ".join(by_house.values()) or why),
         Labelled("Due by", due_words(care, profile.units)),
         *_asking(care, profile, records, day),
         *_figures(care, profile, records, day),
@@ -111,10 +113,6 @@ def _job(
     if averages(profile).estimated and leans_on_climate(care):
         rows.append(Labelled("Climate", ESTIMATED))
     return rows
-
-
-def _why(shown: Sequence[Task], care: Care, profile: Profile) -> str:
-    return shown[0].why if shown else spoken(care.why, profile)
 
 
 def _by_house(profile: Profile, tasks: Sequence[Task]) -> dict[str, str]:
@@ -131,10 +129,9 @@ def _by_house(profile: Profile, tasks: Sequence[Task]) -> dict[str, str]:
 
 def _asking(care: Care, profile: Profile, records: Records, day: date) -> list[Labelled]:
     """The reports that hold on that day and may make the job due."""
-    due = care.due
-    if not isinstance(due, Recorded | WeatherSign):
+    if not isinstance(care.due, Recorded | WeatherSign):
         return []
-    kind: ReportKind = due.of if isinstance(due, Recorded) else due.sign
+    kind = care.due.of if isinstance(care.due, Recorded) else care.due.sign
     told = _reported(kind, profile, records, day)
     return [Labelled("Reported", told)] if told else []
 
@@ -148,22 +145,19 @@ def _figures(care: Care, profile: Profile, records: Records, day: date) -> list[
     yearly = averages(profile)
     usual = reasons.usual_air(yearly, day, profile.units)
     rows = [Labelled("Averages", usual)] if leans_on_climate(care) else []
-    if isinstance(care.due, YearlyCleaning):
-        rows += [
-            Labelled(coop.name, _cleaned(profile, coop, day), coop.id) for coop in profile.coop
-        ]
-    if not isinstance(care.due, OwnHouse):
-        return rows
     for coop in profile.coop:
+        if isinstance(care.due, YearlyCleaning):
+            rows.append(Labelled(coop.name, _cleaned(profile, coop, day), coop.id))
+        if not isinstance(care.due, OwnHouse):
+            continue
         if care.due.of in {"stirring", "top-up"}:
             rows.append(Labelled(coop.name, _floor(care.due.of, profile, coop, day), coop.id))
         if care.due.of == "drinker look":
-            need_l = water_need_l(profile, coop, yearly, records, day)
-            holds_l = capacity_l(coop)
-            need = write_quantity(need_l, "volume", profile.units)
-            holds = "what the drinkers hold is unknown"
+            holds, holds_l = "what the drinkers hold is unknown", capacity_l(coop)
             if holds_l is not None:
                 holds = f"drinkers hold {write_quantity(holds_l, 'volume', profile.units)}"
+            need_l = water_need_l(profile, coop, yearly, records, day)
+            need = write_quantity(need_l, "volume", profile.units)
             rows.append(Labelled(coop.name, f"{holds}, {need} a day", coop.id))
     return rows
 

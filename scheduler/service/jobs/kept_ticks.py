@@ -70,11 +70,7 @@ def that_count(
 
 
 def ticks(journal: Journal, site_id: str, first: date) -> dict[TaskKey, Done]:
-    """The jobs of the dates from `first` on that are ticked, in the order of ticking.
-
-    Raises:
-        JournalFault: the journal cannot be read.
-    """
+    """The jobs of the dates from `first` on that are ticked, in the order of ticking."""
     with journal.reading() as connection:
         found = done.since(connection, site_id, first)
     return dict(sorted(found.items(), key=lambda one: one[1].at))
@@ -83,12 +79,12 @@ def ticks(journal: Journal, site_id: str, first: date) -> dict[TaskKey, Done]:
 def ticked_last(marks: Mapping[TaskKey, Done], care_id: str, day: date | None) -> list[TaskKey]:
     """The jobs of that care that were ticked last, with one tap; of that date if it is given."""
     mine = {
-        key: mark
+        key: mark.at
         for key, mark in marks.items()
         if key.care_id == care_id and day in {None, key.day}
     }
-    last = max(mine.values(), key=lambda mark: mark.at, default=None)
-    return [key for key, mark in mine.items() if last and mark.at == last.at]
+    last = max(mine.values(), default=None)
+    return [key for key, at in mine.items() if at == last]
 
 
 def title_of(household: Household, key: TaskKey) -> str:
@@ -119,11 +115,7 @@ def mark(  # noqa: PLR0913, PLR0917 - what, who, when, and since when it is aske
     now: datetime,
     asked: Mapping[TaskKey, datetime] = done.NEVER_WORSE,
 ) -> None:
-    """Keeps that somebody did these jobs; who was first since it is asked as it is stays.
-
-    Raises:
-        JournalFault: the journal cannot be written.
-    """
+    """Keeps that somebody did these jobs; who was first since it is asked as it is stays."""
     with journal.writing() as writing:
         done.mark(writing.connection, site_id, keys, by, now, asked)
 
@@ -131,10 +123,6 @@ def mark(  # noqa: PLR0913, PLR0917 - what, who, when, and since when it is aske
 def take_back(
     journal: Journal, site_id: str, keys: Collection[TaskKey], who: str, now: datetime
 ) -> bool:
-    """Takes back that these jobs were done; the diary still tells of it. Whether any was.
-
-    Raises:
-        JournalFault: the journal cannot be written.
-    """
+    """Takes back that these jobs were done; the diary still tells of it. Whether any was."""
     with journal.writing() as writing:
         return done.take_back(writing.connection, site_id, list(keys), who, now) > 0

@@ -112,14 +112,9 @@ def _texts(household: Household, cares: Iterable[Care]) -> Iterator[dict[str, st
 
 def _stems(text: str) -> Iterator[str]:
     """The words without what a plural or a gerund adds."""
-    for word in _plain_words(text):
+    for word in re.findall(r"[a-z0-9]+", text.casefold()):
         stem = re.sub(r"(?:ing|ies|es|s|ed)$", "", word)
         yield stem if len(stem) > 2 else word  # noqa: PLR2004 - "is" is no plural
-
-
-def _plain_words(text: str) -> list[str]:
-    """The words in small plain letters."""
-    return re.findall(r"[a-z0-9]+", text.casefold())
 
 
 def _offered(care: Care, household: Household) -> str:

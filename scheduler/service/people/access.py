@@ -4,6 +4,7 @@ import logging
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from functools import partial
 from hashlib import sha256
 from secrets import token_urlsafe
 from typing import Literal
@@ -73,19 +74,21 @@ def passes(  # noqa: PLR0913, PLR0917 - whose, by what key, what has ended
         begun.setdefault(renewal.person_id, []).append(renewal)
     found = {}
     here = {person.id for person in profile.person}
-    gone = tuple(house_feed(coop_id) for coop_id in gone_houses)
+    gone = tuple(map(house_feed, gone_houses))
+    # A house that is left alone keeps its own calendar's address.
+    houses = map(house_feed, profile.house_names)
+    feeds = tuple(dict.fromkeys((*feeds_of(profile), *houses, *gone)))
     elsewhere = {*begun, *asked_of} - here
     for person_id in (*sorted(elsewhere), *(person.id for person in profile.person)):
         history = begun.get(person_id, [])
         current = history[-1].generation if history else 0
-        ended = [one.generation - 1 for one in history if one.renewed_at + ENDED_FOR > now]
-        lives = person_id in here or person_id in asked_of
-        for generation in (*([current] if lives else []), *ended):
+        generations = [current] if person_id in {*here, *asked_of} else []
+        generations += [n.generation - 1 for n in history if n.renewed_at + ENDED_FOR > now]
+        for generation in generations:
             # The present ids last: who reads the list backwards finds what is printed.
             for called in filter(None, (former.get(person_id), person_id)):
-                ended_at = generation != current
-                for one in _issued(profile, called, key, generation, gone):
-                    is_ended = ended_at or one.feed in gone
+                for one in _of_site(profile.site.id, feeds, called, key, generation):
+                    is_ended = generation != current or one.feed in gone
                     found[hashed(one.token)] = replace(
                         one,
                         person_id=person_id,
@@ -107,39 +110,23 @@ def passes_of_gone(sites: Iterable[GoneSite], key: bytes) -> dict[bytes, Pass]:
     return found
 
 
-def _issued(
-    profile: Profile, person_id: str, key: bytes, generation: int, gone: tuple[FeedName, ...]
-) -> Iterator[Pass]:
-    # A house that is left alone keeps its own calendar's address.
-    houses = (house_feed(coop.id) for coop in profile.coop)
-    feeds = tuple(dict.fromkeys((*feeds_of(profile), *houses, *gone)))
-    return _of_site(profile.site.id, feeds, person_id, key, generation)
-
-
 def _of_site(
     site_id: str, feeds: Collection[FeedName], person_id: str, key: bytes, generation: int
 ) -> Iterator[Pass]:
+    signed = partial(token, key, site_id=site_id, person_id=person_id, generation=generation)
     kinds = (("", None), (" alarms", None), *((f" alarms {n}", n) for n in LEADS_MINUTES))
     for alarms, lead_minutes in kinds:
         for feed in feeds:
-            subject = f"{feed}{alarms}"
             yield Pass(
                 kind="calendar",
-                token=token(
-                    key,
-                    "feed",
-                    site_id=site_id,
-                    person_id=person_id,
-                    subject=subject,
-                    generation=generation,
-                ),
+                token=signed("feed", subject=f"{feed}{alarms}"),
                 person_id=person_id,
                 feed=feed,
                 alarms=bool(alarms),
                 lead_minutes=lead_minutes,
                 generation=generation,
             )
-    tonight = token(key, "tonight", site_id=site_id, person_id=person_id, generation=generation)
+    tonight = signed("tonight")
     yield Pass(kind="tonight", token=tonight, person_id=person_id, generation=generation)
 
 
@@ -181,9 +168,6 @@ def invite(  # noqa: PLR0913 - who, by whom, when, who hears
 
     `by` is the session that lets them in; None at the terminal. Everybody of the profile `tell`
     hears of it.
-
-    Raises:
-        JournalFault: the journal cannot be written.
     """
     secret = token_urlsafe(32)
     invitation = Invitation(
@@ -245,9 +229,6 @@ def sign_in(  # noqa: PLR0913 - who, by what, on what, when, who hears
     """Uses a sign-in link up and begins a session: the cookie's value, or None when it is no good.
 
     Everybody of the profile `tell` hears of it.
-
-    Raises:
-        JournalFault: the journal cannot be written.
     """
     secret_hash, session_id = hashed(secret).hex(), token_urlsafe(24)
     with journal.writing() as writing:
@@ -296,12 +277,7 @@ def sign_out_all(journal: Journal, site_id: str, person_id: str) -> int:
 
 
 def renew(
-    journal: Journal,
-    site_id: str,
-    person_id: str,
-    now: datetime,
-    *,
-    tell: Profile | None = None,
+    journal: Journal, site_id: str, person_id: str, now: datetime, *, tell: Profile | None = None
 ) -> None:
     """Ends all that lets the person in and begins anew: addresses, links, buttons, sessions.
 

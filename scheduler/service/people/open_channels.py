@@ -22,16 +22,10 @@ _PORTS = {"starttls": 587, "tls": 465}
 
 def push_servers(people: Iterable[Person]) -> tuple[str, ...]:
     """The servers of everybody's push topics, each once."""
-    found: dict[str, None] = {}
-    for person in people:
-        if person.push:
-            found[place_of("push", person.push)] = None
-    return tuple(found)
+    return tuple(dict.fromkeys(place_of("push", one.push) for one in people if one.push))
 
 
-def token_for(
-    server: str, servers: Sequence[str], name: str, secret_of: Callable[[str], str | None]
-) -> str | None:
+def token_for(server: str, servers: Sequence[str], name: str, secret_of: SecretOf) -> str | None:
     """A server's secret: its own ("push-token-push-example-net"), else the plain ("push-token").
 
     The plain one is used where there is only one server: no server gets another's token.
@@ -175,15 +169,8 @@ def lacking(profile: Profile, secret_of: SecretOf) -> tuple[Lack, ...]:
         try:
             ask()
         except SecretFault as fault:
-            found.append(
-                Lack(
-                    channel=channel,
-                    place=place,
-                    why=fault.plainly,
-                    how=str(fault),
-                    in_file=fault.in_file,
-                )
-            )
+            why, how, in_file = fault.plainly, str(fault), fault.in_file
+            found.append(Lack(channel=channel, place=place, why=why, how=how, in_file=in_file))
     return tuple(found)
 
 

@@ -2,6 +2,7 @@
 
 import logging
 from collections.abc import Callable, Mapping, Sequence
+from contextlib import closing
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import partial
@@ -58,9 +59,8 @@ def send_test(  # noqa: PLR0913 - what a test needs of the world, by name
     contact = next((one for one in crew if one.person_id == person_id), None)
     if contact is None:
         return []
-    theirs = {name for name, _ in contact.addresses}
     secret_of = partial(secret, environment=environment)
-    channels = channels_for(profile, secret_of, key, now, only=theirs)
+    channels = channels_for(profile, secret_of, key, now, only=dict(contact.addresses))
     lacks = {lack.way: lack for lack in lacking(profile, secret_of)}
     tried, sent = [], []
     for name, address in contact.addresses:
@@ -105,9 +105,6 @@ def _write_down(
     sent: Sequence[tuple[Delivery, Outcome]], folder: Path, now: datetime, *, migrate: bool
 ) -> None:
     journal = open_journal(folder / JOURNAL_NAME, migrate=migrate)
-    try:
-        with journal.writing() as writing:
-            for one, outcome in sent:
-                deliveries.add_tried(writing.connection, one, outcome, now)
-    finally:
-        journal.close()
+    with closing(journal), journal.writing() as writing:
+        for one, outcome in sent:
+            deliveries.add_tried(writing.connection, one, outcome, now)

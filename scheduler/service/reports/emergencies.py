@@ -123,11 +123,7 @@ def to_do_now(
 def to_do_at_once(
     journal: Journal, household: Household, report: Report, now: datetime
 ) -> list[str]:
-    """The same where nothing else is known yet.
-
-    Raises:
-        JournalFault: the journal cannot be read.
-    """
+    """The same where nothing else is known yet."""
     with journal.reading() as connection:
         said = closings.closings(connection, household.profile.site.id)
     known = records(journal, household)
@@ -178,13 +174,11 @@ def made_urgent(
         less, more = (_urgent(almanac.planned_by(Records(reports=r), on, empty)) for r in those)
         if _of_kind(almanac, report.kind, more - less):
             return True
+        if report.air_c is None or on not in report.spell:
+            continue
         like_it = [one for one in stood if one.kind == report.kind and on in one.spell]
-        has_degrees = report.air_c is not None and on in report.spell
-        if (
-            has_degrees
-            and _of_kind(almanac, report.kind, more)
-            and not any(is_no_worse(report, one, units) for one in like_it)
-        ):
+        is_worse = not any(is_no_worse(report, one, units) for one in like_it)
+        if is_worse and _of_kind(almanac, report.kind, more):
             return True
     return False
 
@@ -196,12 +190,9 @@ def reported(almanac: Almanac, report: Report, at: datetime) -> Reported:
     clock, made_on = local_clock(made_at, site.zone, site.region), almanac.household.today(made_at)
     if made_on != almanac.household.today(at):
         clock += f" on {day_words(made_on)}"
-    degrees = ""
-    if report.air_c is not None:
-        degrees = write_quantity(report.air_c, "temperature", profile.units)
-    return Reported(
-        words=words_of(almanac, report), degrees=degrees, who=report.said_by, clock=clock
-    )
+    air_c, words = report.air_c, words_of(almanac, report)
+    degrees = "" if air_c is None else write_quantity(air_c, "temperature", profile.units)
+    return Reported(words=words, degrees=degrees, who=report.said_by, clock=clock)
 
 
 def words_of(almanac: Almanac, report: Report) -> str:
@@ -214,10 +205,9 @@ def words_of(almanac: Almanac, report: Report) -> str:
 
 def cares_of(almanac: Almanac, kind: ReportKind) -> list[Care]:
     """The cares that reports of that kind make due."""
-    household = almanac.household
     return [
         care
-        for care in in_force(household.profile, household.catalogue)
+        for care in in_force(almanac.household.profile, almanac.household.catalogue)
         if (isinstance(care.due, Recorded) and care.due.of == kind)
         or (isinstance(care.due, WeatherSign) and care.due.sign == kind)
     ]
@@ -229,9 +219,8 @@ def is_no_worse(report: Report, than: Report, units: Units) -> bool:
         return False
     if report.kind in {"predator", "illness"}:
         return badness(report) <= badness(than)
-    if report.air_c is None or than.air_c is None:
-        return True
-    return badness(report) - badness(than) < _MUCH_WORSE_C[units]
+    no_degrees = report.air_c is None or than.air_c is None
+    return no_degrees or badness(report) - badness(than) < _MUCH_WORSE_C[units]
 
 
 @dataclass(slots=True)
@@ -269,9 +258,10 @@ class _Calls:
             asked = self._planned((*before, *fresh[:number]), day) & urgent
             asked = _of_kind(self.almanac, report.kind, asked)
             jobs, at = asked - known, _stands_since(report)
-            if not jobs and self._is_much_worse(report, before, day):
+            told = [one for one in (*before, *self.told_of) if day in one.spell]
+            if not jobs and day in report.spell and self._is_worse_than_all(report, told):
                 jobs = asked
-            elif not jobs - self.told.keys() and not self._is_beyond_all(report):
+            elif not jobs - self.told.keys() and not self._is_worse_than_all(report, self.told_of):
                 jobs = set()
             known |= asked
             self.told |= dict.fromkeys(jobs, at)
@@ -294,30 +284,17 @@ class _Calls:
         midnight = datetime.combine(made_on + _DAY, time(), zone).astimezone(UTC)
         return max(min(at + _LATE, midnight), at + _USEFUL)
 
-    def _is_much_worse(self, report: Report, before: Iterable[Report], day: date) -> bool:
-        """Whether its degrees go well beyond the worst of that day that was told of."""
-        told = [one for one in (*before, *self.told_of) if day in one.spell]
-        return day in report.spell and self._is_worse_than_all(report, told)
-
-    def _is_beyond_all(self, report: Report) -> bool:
-        """Whether it was told of like ones that day, whatever their dates, and none was as bad."""
-        return self._is_worse_than_all(report, self.told_of)
-
     def _is_worse_than_all(self, report: Report, told: Iterable[Report]) -> bool:
         """Whether there are reports like it among these, with degrees, and none was as bad."""
+        if report.air_c is None:
+            return False
         like_it = [one for one in told if one.kind == report.kind and one.air_c is not None]
         units = self.almanac.household.profile.units
-        return (
-            report.air_c is not None
-            and bool(like_it)
-            and not any(is_no_worse(report, one, units) for one in like_it)
-        )
+        return bool(like_it) and not any(is_no_worse(report, one, units) for one in like_it)
 
     def _midday(self, day: date) -> Iterator[Call]:
         planned = self.almanac.plan_of(day, self.empty[day])
-        for walk in planned.rounds:
-            if walk.name != "midday":
-                continue
+        for walk in (one for one in planned.rounds if one.name == "midday"):
             lately = {job for job, at in self.told.items() if at > walk.start - _HOUR}
             jobs = _urgent(planned) - lately
             lines = tuple(line for line in _lines(planned, jobs) if line[0] is walk)
@@ -375,9 +352,8 @@ def _lines(planned: DayPlan, jobs: Container[_Job]) -> Iterator[tuple[Round, Lin
 def _job(almanac: Almanac, walk: Round, line: Line, at: datetime) -> Urgent:
     """The job with its time, as it is said at that instant."""
     site = almanac.household.profile.site
-    clock = local_clock(walk.start, site.zone, site.region)
-    later = walk.day > almanac.household.today(at)
-    when = f"tomorrow at {clock}" if later else f"today at {clock}"
+    day = "tomorrow" if walk.day > almanac.household.today(at) else "today"
+    when = f"{day} at {local_clock(walk.start, site.zone, site.region)}"
     if walk.start <= at:
         when = "now"
     return Urgent(what=line.text, when=when, why=line.tasks[0].why)

@@ -75,23 +75,17 @@ def news(
     One of them knew as much by a report that stood when this one was made: they were told of it,
     or made it, and it was ended or taken back since. Or the midday walk was ticked just before.
     """
-    site_id = almanac.household.profile.site.id
-    names = {one.name for one in almanac.household.profile.person if one.id in people}
+    household, site_id = almanac.household, almanac.household.profile.site.id
+    names = {one.name for one in household.profile.person if one.id in people}
     for one in said_as_much(almanac, call, withdrawn(connection, site_id)):
-        if names & one.said_by or _was_told(almanac, connection, one, people):
+        step, on = step_at("urgent", one.since, one.report.kind), household.today(one.since)
+        told = history.told_since(connection, site_id, on)
+        if names & one.said_by or any(
+            has_gone and key.day == on and key.step.told == step and key.person_id in people
+            for key, has_gone in told
+        ):
             return None
     return call.left_by(done.since(connection, site_id, day))
-
-
-def _was_told(
-    almanac: Almanac, connection: Connection, one: Withdrawn, people: tuple[str, ...]
-) -> bool:
-    step, day = step_at("urgent", one.since, one.report.kind), almanac.household.today(one.since)
-    told = history.told_since(connection, almanac.household.profile.site.id, day)
-    return any(
-        has_gone and key.day == day and key.step.told == step and key.person_id in people
-        for key, has_gone in told
-    )
 
 
 def untold(  # noqa: PLR0913, PLR0917 - what, of what day, beside what

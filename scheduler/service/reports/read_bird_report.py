@@ -113,12 +113,11 @@ class _Reading:
         self.problems.append(Problem(key=(key,), found=written, accepted=accepted, hint=hint))
 
     def _kind(self) -> BirdKind | None:
-        for kind in BIRD_KINDS:
-            if kind == self.told.kind:
-                return kind
-        hint = nearest(self.told.kind, BIRD_KINDS)
-        self._wrong("kind", self.told.kind, ", ".join(BIRD_KINDS), hint)
-        return None
+        kind = next((one for one in BIRD_KINDS if one == self.told.kind), None)
+        if kind is None:
+            hint = nearest(self.told.kind, BIRD_KINDS)
+            self._wrong("kind", self.told.kind, ", ".join(BIRD_KINDS), hint)
+        return kind
 
     def _house(self) -> str:
         coops, told = self.profile.coop, self.told.coop.strip()
@@ -163,9 +162,7 @@ class _Reading:
         if not text:
             return None
         most = sum(one.birds for one in self.profile.flocks_of(house_id)) if house_id else 10**6
-        number = (
-            int(text) if text.isascii() and text.isdecimal() and len(text) <= len("999999") else 0
-        )
+        number = int(text) if re.fullmatch(r"[0-9]{1,6}", text) else 0
         if 1 <= number <= most:
             return number
         accepted = f"a number from 1 to {most}" if house_id else "a number of birds from 1 on"

@@ -55,7 +55,10 @@ def read_report(told: ToldReport, region: Region, today: date) -> Report | Probl
     notice. A predator tried to get in unless told. `found` is quoted.
     """
     problems: list[Problem] = []
-    kind = _kind(told, problems)
+    kind = next((one for one in WEATHER_KINDS if one == told.kind), None)
+    if kind is None:
+        hint = nearest(told.kind, WEATHER_KINDS)
+        problems.append(_wrong("kind", shown(told.kind), ", ".join(WEATHER_KINDS), hint))
     grade = _grade(told, problems)
     spell = _spell(told, today, problems)
     air_c = _air_c(told, region, problems)
@@ -65,19 +68,8 @@ def read_report(told: ToldReport, region: Region, today: date) -> Report | Probl
     return Report(kind=kind, grade=grade, spell=spell, air_c=air_c, link=told.link, who=told.who)
 
 
-def _kind(told: ToldReport, problems: list[Problem]) -> WeatherKind | None:
-    for kind in WEATHER_KINDS:
-        if kind == told.kind:
-            return kind
-    problems.append(
-        Problem(
-            key=("kind",),
-            found=shown(told.kind),
-            accepted=", ".join(WEATHER_KINDS),
-            hint=nearest(told.kind, WEATHER_KINDS),
-        )
-    )
-    return None
+def _wrong(field: Field, found: str, accepted: str, hint: str = "") -> Problem:
+    return Problem(key=(field,), found=found, accepted=accepted, hint=hint)
 
 
 def _grade(told: ToldReport, problems: list[Problem]) -> PredatorGrade | None:
@@ -85,18 +77,14 @@ def _grade(told: ToldReport, problems: list[Problem]) -> PredatorGrade | None:
     if told.kind != "predator":
         if told.grade:
             hint = "Only a predator has a grade: leave it empty."
-            found = shown(told.grade)
-            problems.append(
-                Problem(key=("grade",), found=found, accepted="no grade here", hint=hint)
-            )
+            problems.append(_wrong("grade", shown(told.grade), "no grade here", hint))
         return None
     spelled = re.sub(r"[\s_]+", "-", told.grade.strip().lower()) or "tried"
-    for grade in GRADES:
-        if grade == spelled:
-            return grade
-    found, accepted, hint = shown(told.grade), ", ".join(GRADES), nearest(spelled, GRADES)
-    problems.append(Problem(key=("grade",), found=found, accepted=accepted, hint=hint))
-    return None
+    grade = next((one for one in GRADES if one == spelled), None)
+    if grade is None:
+        hint = nearest(spelled, GRADES)
+        problems.append(_wrong("grade", shown(told.grade), ", ".join(GRADES), hint))
+    return grade
 
 
 def _spell(told: ToldReport, today: date, problems: list[Problem]) -> Spell:
@@ -104,8 +92,7 @@ def _spell(told: ToldReport, today: date, problems: list[Problem]) -> Spell:
     first = _day("first", told.first, today, today, problems) or today
     last = _day("last", told.last, first, today, problems)
     if last and last < first:
-        found, accepted = f'"{last}"', f"a day from {first} on"
-        problems.append(Problem(key=("last",), found=found, accepted=accepted))
+        problems.append(_wrong("last", f'"{last}"', f"a day from {first} on"))
     return Spell(first=first, last=last or _usual_end(told.kind, first))
 
 
@@ -128,7 +115,7 @@ def _day(
         if abs(day - today) <= _TWO_YEARS:
             return day
         accepted, hint = f"a day from {today - _TWO_YEARS} to {today + _TWO_YEARS}", ""
-    problems.append(Problem(key=(field,), found=f'"{text}"', accepted=accepted, hint=hint))
+    problems.append(_wrong(field, f'"{text}"', accepted, hint))
     return None
 
 
@@ -146,18 +133,11 @@ def _air_c(told: ToldReport, region: Region, problems: list[Problem]) -> float |
             least_c, most_c = _POSSIBLE_C.get(told.kind, (air_c, air_c))
             if least_c <= air_c <= most_c:
                 return air_c
-            units = _units_of(told.air)
+            units: Units = "us" if told.air.strip().lower().endswith("f") else "metric"
             limits = [write_quantity(c, "temperature", units) for c in (least_c, most_c)]
             refused = Unreadable(f"{told.kind} between {limits[0]} and {limits[1]}")
-    found = f'"{told.air}"'
-    problems.append(
-        Problem(key=("air",), found=found, accepted=refused.accepted, hint=refused.hint)
-    )
+    problems.append(_wrong("air", f'"{told.air}"', refused.accepted, refused.hint))
     return None
-
-
-def _units_of(air: str) -> Units:
-    return "us" if air.strip().lower().endswith("f") else "metric"
 
 
 def odd(report: Report, units: Units) -> str:
@@ -178,10 +158,9 @@ def _wrong_texts(told: ToldReport) -> Iterator[Problem]:
     """Both are shown to others, as an address to follow and on one line."""
     if told.link and (hint := _wrong_link(told.link)) is not None:
         accepted = f"an http or https address of at most {LONGEST_LINK} characters"
-        yield Problem(key=("link",), found=shown(told.link), accepted=accepted, hint=hint)
+        yield _wrong("link", shown(told.link), accepted, hint)
     if len(told.who) > LONGEST_WHO or not told.who.isprintable():
-        accepted = f"at most {LONGEST_WHO} characters on one line"
-        yield Problem(key=("who",), found=shown(told.who), accepted=accepted)
+        yield _wrong("who", shown(told.who), f"at most {LONGEST_WHO} characters on one line")
 
 
 def _wrong_link(link: str) -> str | None:

@@ -15,9 +15,6 @@ from scheduler.service.household.open_profile import Household
 
 _DAY = timedelta(days=1)
 _CALLED: Mapping[ReportKind, str] = {
-    "heat": "heat",
-    "frost": "frost",
-    "snow": "snow",
     "storm": "a storm",
     "predator": "a predator's visit",
     "order": "an order",
@@ -85,8 +82,8 @@ def book(journal: Journal, site_id: str) -> Book:
 
 def records(journal: Journal, household: Household) -> Records:
     """Everything reported for the site and known of its own jobs, as the plan reads it."""
-    told = journal.reports(household.profile.site.id)
     with journal.reading() as connection:
+        told = reports.in_force(connection, household.profile.site.id)
         return as_records(connection, household, told)
 
 
@@ -183,12 +180,12 @@ def over(journal: Journal, site_id: str, number: int, by: Speaker) -> Result:
 def _as_it_is(report: Report, today: date) -> str:
     """What there is in place of what could be over now: nobody typed yesterday's date."""
     first, last = report.spell.first, report.spell.last
-    kind = _CALLED[report.kind]
+    when = "began today"
     if first > today:
-        return f"{kind} that only begins on {first}"
-    if last is not None and last < today:
-        return f"{kind} that ended on {max(last, first)}"
-    return f"{kind} that began today"
+        when = f"only begins on {first}"
+    elif last is not None and last < today:
+        when = f"ended on {max(last, first)}"
+    return f"{_CALLED.get(report.kind, report.kind)} that {when}"
 
 
 def _can_be_over(report: Report, today: date) -> bool:
@@ -196,36 +193,24 @@ def _can_be_over(report: Report, today: date) -> bool:
 
 
 def _too_late(report: Report, last: date) -> ReportRefused:
-    first, until = report.spell.first, report.spell.last
+    until = report.spell.last
+    accepted = f"a day from {report.spell.first} to {until}"
+    hint = f"It ends on {until} as it is; if it goes on for longer, report that as well."
     if report.spell.is_empty:
-        return ReportRefused(
-            found=last.isoformat(),
-            accepted="nothing more",
-            hint="It is over already. If it is not, take that back (again).",
-        )
-    return ReportRefused(
-        found=last.isoformat(),
-        accepted=f"a day from {first} to {until}",
-        hint=f"It ends on {until} as it is; if it goes on for longer, report that as well.",
-    )
+        accepted = "nothing more"
+        hint = "It is over already. If it is not, take that back (again)."
+    return ReportRefused(found=last.isoformat(), accepted=accepted, hint=hint)
 
 
 def _too_early(report: Report, last: date, today: date) -> ReportRefused:
-    first = report.spell.first
-    hint = "It only begins then." if first > today else "It began then."
+    first, accepted = report.spell.first, f"a day from {report.spell.first} on"
+    hint = "It only begins then. " if first > today else "It began then. "
     if not report.can_end_at_once and first == today and last == today - _DAY:
-        return ReportRefused(
-            found=last.isoformat(),
-            accepted=f"a day from {first} on as its last day (end)",
-            hint="If it was never so, take it back whole (undo).",
-        )
-    if _can_be_over(report, today):
-        hint = "It began then. If it is over now, say so (over)."
-    return ReportRefused(
-        found=last.isoformat(),
-        accepted=f"a day from {first} on",
-        hint=f"{hint} If it was never so, take it back whole (undo).",
-    )
+        accepted, hint = f"{accepted} as its last day (end)", ""
+    elif _can_be_over(report, today):
+        hint = "It began then. If it is over now, say so (over). "
+    whole = "If it was never so, take it back whole (undo)."
+    return ReportRefused(found=last.isoformat(), accepted=accepted, hint=f"{hint}{whole}")
 
 
 def confirm(journal: Journal, site_id: str, number: int, by: Speaker) -> Result:
