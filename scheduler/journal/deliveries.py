@@ -308,7 +308,6 @@ def _told_at(
 
 
 def _plan_anew(connection: Connection, site_id: str, now: datetime) -> None:
-    """Forgets the evenings whose first step is to come."""
     mine = select(tables.evening).filter_by(site_id=site_id)
     for row in connection.execute(mine.where(_OF_EVENING.day >= now.date() - _DAY)).all():
         kept = _evening(row.snapshot)

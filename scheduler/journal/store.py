@@ -13,16 +13,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import (
-    URL,
-    Connection,
-    Engine,
-    create_engine,
-    event,
-    insert,
-    inspect,
-    select,
-)
+from sqlalchemy import URL, Connection, Engine, create_engine, event, insert, inspect, select
 from sqlalchemy.exc import DBAPIError
 from sqlalchemy.pool import ConnectionPoolEntry
 

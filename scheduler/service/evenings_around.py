@@ -150,11 +150,7 @@ def states_of(evening: Evening, said: Sequence[Closing]) -> dict[str, Door]:
 
 
 def nights_of(
-    almanac: Almanac,
-    connection: Connection,
-    evening: date,
-    said: Sequence[Closing],
-    now: datetime,
+    almanac: Almanac, connection: Connection, evening: date, said: Sequence[Closing], now: datetime
 ) -> tuple[Night, ...]:
     """The evenings of that date with everything said of them, of houses without birds as well."""
     found = nights(almanac, connection, now, said)

@@ -99,9 +99,7 @@ class Reach:
 
 
 def who_can_be_told(
-    profile: Profile,
-    ways: Iterable[ChannelName],
-    last_tries: "Mapping[tuple[str, str], LastTry]",
+    profile: Profile, ways: Iterable[ChannelName], last_tries: "Mapping[tuple[str, str], LastTry]"
 ) -> Reach:
     """Everybody's ways over the channels that are set up, as the last try over each showed them.
 

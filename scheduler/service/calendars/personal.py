@@ -18,17 +18,12 @@ def dress(profile: Profile, key: bytes, one: Pass, found: Bytes) -> Bytes:
 
     def link(day: date) -> str:
         to = DayLink(
-            site_id=profile.site.id,
-            day=day,
-            person_id=one.person_id,
-            generation=one.generation,
+            site_id=profile.site.id, day=day, person_id=one.person_id, generation=one.generation
         )
         return f"{base}{to.path(key)}"
 
     content = dressed(
-        found.content,
-        link=link if base else None,
-        lead_minutes=lead_minutes(profile, one),
+        found.content, link=link if base else None, lead_minutes=lead_minutes(profile, one)
     )
     return Bytes(content, found.changed_at)
 

@@ -71,7 +71,6 @@ def _tell(  # noqa: PLR0913, PLR0917 - what came of an answer, of which evening,
     message: Message,
     now: datetime,
 ) -> None:
-    """The word for whoever pressed it."""
     until = max(night.evening.let_out, now + _WORD_USEFUL)
     deliveries.add(connection, night.notice(step, 0, [given.person_id], message, now, until))
 

@@ -31,10 +31,7 @@ class ListedJob:
 
 
 def every_job(
-    household: Household,
-    records: Records,
-    today: date,
-    empty: Collection[Place] = frozenset(),
+    household: Household, records: Records, today: date, empty: Collection[Place] = frozenset()
 ) -> tuple[ListedJob, ...]:
     """The jobs of the plan in the order of their next day, then those switched off, by id.
 

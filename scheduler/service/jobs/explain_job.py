@@ -22,12 +22,7 @@ from scheduler.cares.report_words import report_words
 from scheduler.cares.triggers import Every, OwnHouse, Recorded, WeatherSign, YearlyCleaning
 from scheduler.climate.curve import averages
 from scheduler.husbandry.consumption import BeddingLoad, capacity_l
-from scheduler.husbandry.upkeep import (
-    CLEANINGS_LEAST,
-    cleanings_a_year,
-    stirs_a_week,
-    top_up_days,
-)
+from scheduler.husbandry.upkeep import CLEANINGS_LEAST, cleanings_a_year, stirs_a_week, top_up_days
 from scheduler.light.sun import At, Crossing
 from scheduler.profile.coop import Coop
 from scheduler.profile.units import Extent
@@ -141,7 +136,6 @@ def _reported(kind: ReportKind, profile: Profile, records: Records, day: date) -
 
 
 def _figures(care: Care, profile: Profile, records: Records, day: date) -> list[Labelled]:
-    """The numbers behind the rule on that day."""
     yearly = averages(profile)
     usual = reasons.usual_air(yearly, day, profile.units)
     rows = [Labelled("Averages", usual)] if leans_on_climate(care) else []
@@ -241,7 +235,6 @@ _TO_CHANGE: dict[DayTime, tuple[str, str]] = {
 
 
 def _time(profile: Profile, coop: CoopDay, *, key: DayTime) -> list[Labelled]:
-    """A time of the day as it is shown, with its reason."""
     house = profile.coop_of(coop.coop_id)
     lines = {line.key: line for line in day_lines(profile, coop)}
     line = lines.get(key) or next(iter(lines.values()))  # where no bird sleeps, why

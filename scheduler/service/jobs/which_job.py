@@ -80,7 +80,6 @@ def find_job(household: Household, said: str) -> Care | DayTime | NoSuchJob:
 
 
 def _exact(wanted: str, known: Mapping[str, Care]) -> Care | DayTime | None:
-    """By the id, or by one of the usual words."""
     if wanted in known:
         return known[wanted]
     times: dict[str, DayTime] = {word: at for at, names in _TIMES.items() for word in names.split()}

@@ -337,7 +337,6 @@ def _urgent(planned: DayPlan) -> set[_Job]:
 
 
 def _of_kind(almanac: Almanac, kind: ReportKind, jobs: Iterable[_Job]) -> set[_Job]:
-    """Those of the jobs that reports of that kind make due."""
     cares = {care.id for care in cares_of(almanac, kind)}
     return {job for job in jobs if job[0] in cares}
 
@@ -350,7 +349,6 @@ def _lines(planned: DayPlan, jobs: Container[_Job]) -> Iterator[tuple[Round, Lin
 
 
 def _job(almanac: Almanac, walk: Round, line: Line, at: datetime) -> Urgent:
-    """The job with its time, as it is said at that instant."""
     site = almanac.household.profile.site
     day = "tomorrow" if walk.day > almanac.household.today(at) else "today"
     when = f"{day} at {local_clock(walk.start, site.zone, site.region)}"
