@@ -24,7 +24,7 @@ def spoken(text: str, profile: Profile, flock: str = "the flock") -> str:
         "day": f"{QUARANTINE_DAYS} days",
         "feed": "grower",
     }
-    nobody |= {"not_chicks": "", "count": f"{QUARANTINE_DAYS} days"}
+    nobody |= {"not_chicks": "", "from_house": "", "count": f"{QUARANTINE_DAYS} days"}
     return in_units(filled_in(text, {**words(profile.site.region), **nobody}), profile.units)
 
 

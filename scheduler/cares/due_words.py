@@ -109,6 +109,9 @@ def _of_a_flock(due: Age | Arrival | Quarantined | Joining | FirstOuting, units:
             )
 
 
+_ONCE = "; where they share a house, on the first of these days or when they joined"
+
+
 def _joining(due: Joining) -> str:
     if due.moves:
         return (
@@ -117,15 +120,15 @@ def _joining(due: Joining) -> str:
         )
     if due.sleeps:
         return (
-            f"every day, for {due.for_days} days from when a flock moved in with others; before, "
-            "while it is not used to the light of their house"
+            f"every day, for {due.for_days} days from when a flock moved in with others; where "
+            "their lamp is too long for it, it is told first to sleep apart"
         )
     weeks = FREE_RANGE_FROM_WEEKS if due.meets else SEEING_FROM_WEEKS
     again = f"every day, for {due.for_days} days from " if due.for_days > 1 else ""
     week = f"{MEETING_DAYS} days after they may be seen, " if due.meets else ""
     return (
         f"{again}{weeks} weeks after a flock's hatch date; of a bought one {week}"
-        "once its quarantine is over"
+        f"once its quarantine is over{_ONCE if due.meets and due.for_days > 1 else ''}"
     )
 
 

@@ -58,8 +58,8 @@ def quarantine(
 ) -> Quarantine | None:
     """Which day of its quarantine a bought flock has on `day`; day 1 is that of its arrival.
 
-    An illness noted in the `house` in which they are kept apart, on the day after the thirty at
-    the latest, starts them again on the day after its end.
+    An illness noted in the `house` in which they are kept apart, in the week in which they see the
+    others through wire at the latest, starts them again on the day after its end.
     """
     if flock.arrived is None or day < flock.arrived:
         return None
@@ -72,7 +72,8 @@ def _as_of(flock: Flock, house: Iterable[Flock], records: Records, day: date) ->
         return None
     start, lasts = flock.arrived, list[date | None]()
     for first, last in _illnesses(flock, house, records):
-        if first > min(day, start + QUARANTINE_DAYS * _DAY):
+        # Until they are put with the others, who have seen them for a week by then.
+        if first > day or first >= start + (QUARANTINE_DAYS + MEETING_DAYS) * _DAY:
             break
         if last is None or last >= day:
             lasts.append(last)
@@ -155,7 +156,7 @@ def settles_with_others(
     Let out before it knows the house, it goes home to the one that it left. Common practice, no
     source.
     """
-    if not _has_moved_in(flock, house):
+    if flock.joined or not _has_moved_in(flock, house):  # of whom it is known, see `newly_moved`
         return False
     settled_from = _settled_from(flock, house, records, day)
     return settled_from is None or day < settled_from

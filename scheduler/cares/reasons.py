@@ -234,7 +234,7 @@ def why_range(profile: Profile, coop: CoopDay) -> str:
         return "They stay in the covered run: a housing order is in force."
     if spell == "behind wire" and coop.meets and coop.meets.first:
         from_then = day_words(coop.meets.first)
-        return f"Not out of the run before {from_then}: first they see the others through wire."
+        return f"Not out of the run before {from_then}: first they get to know the others."
     if not isinstance(spell, FreeRange):
         return _NO_RANGE[spell]
     call = local_clock(spell.call_in, profile.site.zone, profile.site.region)

@@ -62,7 +62,13 @@ def is_covered(event: FeedEvent, planned: Iterable[FeedEvent]) -> bool:
     others = [one for one in planned if _place(one) == _place(event)]
     if any((one.start, one.end) == (event.start, event.end) for one in others):
         return True
-    return bool(others) and event.houses <= frozenset().union(*(one.houses for one in others))
+    return speak_for(event, others)
+
+
+def speak_for(event: FeedEvent, others: Iterable[FeedEvent]) -> bool:
+    """Whether others of its kind and day name all of its houses."""
+    named = [one.houses for one in others if _place(one) == _place(event)]
+    return bool(named) and event.houses <= frozenset().union(*named)
 
 
 def told(event: FeedEvent, kinds: Collection[str]) -> FeedEvent:

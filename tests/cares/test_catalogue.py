@@ -70,7 +70,7 @@ OWN_WORDS: dict[type, set[str]] = {
     Arrival: {"flock"},
     Quarantined: {"flock", "day", "count"},
     Joining: {"flock"},
-    FirstOuting: {"flock"},
+    FirstOuting: {"flock", "from_house"},
     ClockChanges: {"direction"},
 }
 
@@ -120,7 +120,7 @@ def test_texts_fit_a_telephone(catalogue: Catalogue, region: Region) -> None:
     spoken = {**words(region), "flock": "Pullets", "direction": "forward", "count": "15/30"}
     spoken |= {"day": "30 days again after illness"}
     spoken |= {"feed": "chick starter", "not_chicks": " (not the chicks')"}
-    spoken |= {"outing": ", 7:32 pm to 8:02 pm"}
+    spoken |= {"outing": ", 7:32 pm to 8:02 pm", "from_house": " from Walnut"}
     for care in catalogue:
         title, short, why = (
             re.sub(r"\{(\w+)\}", lambda match: spoken[match[1]], text)

@@ -243,6 +243,33 @@ def test_a_house_that_goes_is_called_off_by_name_only_where_nothing_takes_its_pl
     assert {f"{NOW + n * DAY:%Y%m%d}" for n in range(45)} <= locks
 
 
+def test_what_is_off_of_two_houses_at_one_time_is_told_of_each(
+    journal: Journal, small: Profile, few: Catalogue
+) -> None:
+    # Pullets that are called in early range in the hens' hours; then they move in with the hens.
+    two = housed(small, few, "hazel", "walnut")
+    hens, pullets = two.profile.flock
+    came = pullets.model_copy(update={"arrived": NOW.date() - 24 * DAY})
+    apart = replace(two, profile=two.profile.model_copy(update={"flock": (hens, came)}))
+    ranges = {u for u in shown(journal, apart, NOW) if u.startswith("range-")}
+    assert any("walnut" in uid for uid in ranges)
+    assert any("hazel" in uid for uid in ranges)
+    one = housed(small, few, "hazel")
+    moved = came.model_copy(update={"coop": "hazel", "joined": NOW.date()})
+    together = one.profile.model_copy(update={"flock": (hens, moved)})
+    events = shown(journal, replace(one, profile=together), NOW + HOUR)
+    day = f"{NOW.date() + DAY}"
+    titles = {
+        line(events[uid], "SUMMARY")
+        for uid in off(events)
+        if uid.startswith("range-") and day in uid
+    }
+    assert titles == {
+        "Called off: free range (newly moved in)",
+        "Called off: free range · Walnut",
+    }
+
+
 def test_a_rename_with_another_rule_leaves_no_twin_and_an_order_names_the_houses_there_are(
     journal: Journal, small: Profile, few: Catalogue
 ) -> None:

@@ -14,7 +14,7 @@ from scheduler.cares.records import NO_RECORDS, Records
 from scheduler.feeds.called_off import called_off
 from scheduler.feeds.event import PARTS, FeedEvent
 from scheduler.feeds.feed_names import FeedName, feeds_of, house_of
-from scheduler.feeds.identity import is_covered, settled, told
+from scheduler.feeds.identity import is_covered, settled, speak_for, told
 from scheduler.feeds.planned_events import events, nothing_to_show
 from scheduler.feeds.render import Heading, dressed, event_bytes, feed_bytes
 from scheduler.feeds.revision import (
@@ -174,11 +174,12 @@ def _still_there(
     for event in (*here, *(one.event for one in found)):
         live.setdefault((event.kind, event.day), []).append(event)
     # The last to be called off first: what had taken another's place speaks for it.
+    said: list[FeedEvent] = []
     for one in sorted(off, key=lambda one: (one.changed_at, one.event.uid), reverse=True):
-        there = live.setdefault((one.event.kind, one.event.day), [])
-        if not is_covered(one.event, there):
+        there = live.get((one.event.kind, one.event.day), [])
+        if not is_covered(one.event, there) and not speak_for(one.event, said):
             found.append(one)
-            there.append(one.event)
+            said.append(one.event)
     return found
 
 

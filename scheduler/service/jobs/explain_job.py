@@ -160,7 +160,7 @@ def _floor(of: Upkeep, profile: Profile, coop: Coop, day: date) -> str:
     light = light_on(coop, profile.flocks_on(coop.id, day), sky_over(profile), day)
     load = load_of(profile, coop, averages(profile), day, light)
     if not load or not coop.floor:
-        return f"floor unknown: {_UNMEASURED[of]}"
+        return f"{_unknown(coop)}: {_UNMEASURED[of]}"
     times = stirs_a_week(load)
     asks = f"stirred {'once' if times == 1 else f'{times} times'} a week"
     if of == "top-up":
@@ -171,10 +171,15 @@ def _floor(of: Upkeep, profile: Profile, coop: Coop, day: date) -> str:
 def _cleaned(profile: Profile, coop: Coop, day: date) -> str:
     load = load_over_the_year(profile, coop, averages(profile), day)
     if not load or not coop.floor:
-        return "floor unknown: cleaned twice a year"
+        return f"{_unknown(coop)}: cleaned twice a year"
     times = "twice" if (number := cleanings_a_year(load)) == CLEANINGS_LEAST else f"{number} times"
     moisture = _moisture(load, coop.floor)
     return in_units(f"{moisture} over the year: cleaned {times} in it", profile.units)
+
+
+def _unknown(coop: Coop) -> str:
+    """Why nothing is reckoned: the floor was not measured, or nobody lives on it."""
+    return "no birds there" if coop.floor else "floor unknown"
 
 
 def _moisture(load: BeddingLoad, floor: Extent) -> str:

@@ -70,7 +70,7 @@ class Coops:
         meets = meets_from_house(profile, coop.id, visit.standing.records, visit.today)
         return {
             "name": coop.name,
-            "birds": reasons.birds(here, profile.site.region),
+            "birds": reasons.birds(profile.flocks_of(coop.id), profile.site.region),
             "quarantine": reasons.quarantine(apart, meets) if apart else None,
             "short": own.short,
             "criteria": [
