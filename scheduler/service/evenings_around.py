@@ -7,7 +7,6 @@ from types import MappingProxyType
 
 from sqlalchemy import Connection
 
-from scheduler.alerts.crew import crew_of
 from scheduler.alerts.decide import Row
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.reminded_evening import Evening, RemindedDoor, among
@@ -26,7 +25,7 @@ def nights(
     almanac: Almanac, connection: Connection, now: datetime, said: Sequence[Closing] | None = None
 ) -> tuple[Night, ...]:
     """The evenings of today and the two days before, as they stand in the journal."""
-    site_id = almanac.household.profile.site.id
+    site_id = almanac.site_id
     today = almanac.household.today(now)
     since = today - DAYS_BACK * _DAY
     said = closings.closings(connection, site_id) if said is None else said
@@ -49,7 +48,7 @@ def assembled(  # noqa: PLR0913, PLR0917 - everything that is known of evenings
 
     Whoever has left the profile since is not told of it.
     """
-    crew = crew_of(almanac.household.profile, almanac.ways)
+    crew = almanac.crew
     topics = {one.person_id: to for one in crew if (to := one.address("push"))}
     for day in days:
         evenings = [among(_numbered(one, almanac), crew) for one in begun if one.day == day]
@@ -69,9 +68,9 @@ def assembled(  # noqa: PLR0913, PLR0917 - everything that is known of evenings
                 states=states,
                 rows=tuple(one for one in rows if (one.key.day, one.key.subject_id) == place),
                 noon=almanac.noon(day),
-                zone=almanac.household.profile.site.zone,
+                zone=almanac.profile.site.zone,
                 key=almanac.key,
-                base_url=almanac.household.profile.web.base_url or "",
+                base_url=almanac.profile.web.base_url or "",
                 watched_since=almanac.watched_since,
                 count_due=frozenset(uncounted),
                 said_late=late,
@@ -163,7 +162,7 @@ def nights_of(
             states=states_of(planned, said),
             rows=(),
             noon=almanac.noon(evening),
-            zone=almanac.household.profile.site.zone,
+            zone=almanac.profile.site.zone,
             key=almanac.key,
         )
         for planned in almanac.planned(evening, said, covered, empty=True)

@@ -3,6 +3,8 @@
 from dataclasses import replace
 from datetime import UTC, date, datetime
 
+from scheduler.alerts.reminded_evening import RemindedDoor
+from scheduler.cares.door_state import Door
 from scheduler.journal.history import ChannelHistory
 from scheduler.profile.values import Profile
 from scheduler.service.health.causes import Cause
@@ -15,7 +17,7 @@ from scheduler.service.health.health_words import (
     on_a_page,
     who_could_be_told,
 )
-from scheduler.service.health.report_health import DoorHealth, Health
+from scheduler.service.health.report_health import Health
 from scheduler.service.health.tick_file import Pulse
 from scheduler.service.reachable import Reach, WayTo
 
@@ -69,22 +71,19 @@ def test_who_could_be_told_comes_before_everything(small: Profile) -> None:
 
 
 def test_doors_and_channels_are_rows_by_the_sites_clock(small: Profile) -> None:
-    door = DoorHealth(
+    door = RemindedDoor(
         coop_id="walnut",
         name="Walnut",
+        birds=12,
+        noun="hens",
         lock_up=AT,
         latest=AT,
-        state="searching",
-        counted=11,
-        expected=12,
-        who="Ana",
-        missing=1,
-        at_least=False,
-        amiss="1 missing",
+        automatic=False,
     )
-    empty = replace(door, name="Ark", state="open", counted=None, expected=0, missing=0, amiss="")
+    walnut = (door, Door(state="searching", counted=11, expected=12, missing=1))
+    empty = (replace(door, name="Ark"), Door(state="open", expected=0))
     told = ChannelHistory(channel="mail", sent_at=AT, failed_at=None, reason="")
-    tonight = (door, empty)
+    tonight = (walnut, empty)
     health = Health(profile=small, pulse=None, tick_age_s=None, tonight=tonight, channels=(told,))
     assert doors(health) == [
         ("Walnut", "lock up 21:30", "latest 21:30", "shut, 1 missing"),

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from scheduler.alerts.words.missing import amiss
 from scheduler.service.doors.statement import Kept, Statement
 from scheduler.service.doors.undo import take_back
 from scheduler.service.health.report_health import report_health
@@ -300,7 +301,7 @@ def test_it_is_said_that_some_were_missing_until_somebody_counts(house: Driven) 
     told = "Some were missing, and nobody has counted since."
     assert told in page(house, at("16:31"))
     health = report_health(house.running.folder, house.running.household, house.clock.read())
-    assert [one.amiss for one in health.tonight] == [told.rstrip(".").lower()]
+    assert [amiss(state) for _, state in health.tonight] == [told.rstrip(".").lower()]
     said(house, "16:40", "closed", 12)
     assert told not in page(house, at("16:41"))
 

@@ -76,17 +76,17 @@ def _facts(health: Health) -> dict[str, object]:
         ],
         "tonight": [
             {
-                "coop": one.coop_id,
-                "lockup": instant(one.lock_up),
-                "latest": instant(one.latest),
-                "state": one.state,
-                "counted": one.counted,
-                "expected": one.expected,
-                "by": one.who or None,
-                "missing": one.missing,
-                "at_least": one.at_least,
+                "coop": door.coop_id,
+                "lockup": instant(door.lock_up),
+                "latest": instant(door.latest),
+                "state": state.state,
+                "counted": state.counted,
+                "expected": state.expected,
+                "by": (state.said.who if state.said else "") or None,
+                "missing": state.at_large,
+                "at_least": state.may_miss_more,  # nobody has counted
             }
-            for one in health.tonight
+            for door, state in health.tonight
         ],
         "holds": health.holds,
         "unconfirmed": [day.isoformat() for day in health.unconfirmed],

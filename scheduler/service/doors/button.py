@@ -29,12 +29,12 @@ def answer(journal: Journal, almanac: Almanac, given: SignedAnswer, now: datetim
     Whoever pressed one that something else was said against meanwhile gets a word why, and of one
     of an evening that is over what it came to. So does whoever's buttons were renewed since.
     """
-    site_id = almanac.household.profile.site.id
+    site_id = almanac.site_id
     if given.site_id != site_id:
         return False
     with journal.writing() as writing:
         connection = writing.connection
-        who = almanac.household.profile.person_names.get(given.person_id)  # None: they have left
+        who = almanac.profile.person_names.get(given.person_id)  # None: they have left
         said = closings.closings(connection, site_id)
         around = nights_of(almanac, connection, given.day, said, now) if who else ()
         night = next((one for one in around if one.evening.subject_id == given.subject_id), None)
@@ -112,7 +112,7 @@ def _tonight(almanac: Almanac, connection: Connection, night: Night, now: dateti
     """The evening under way with the same doors; None while the button's own is."""
     if now < night.evening.let_out:
         return None
-    said = closings.closings(connection, almanac.household.profile.site.id)
+    said = closings.closings(connection, almanac.site_id)
     found = nights_of(almanac, connection, almanac.evening_of(now), said, now)
     return next((one for one in found if one.states.keys() & night.states.keys()), None)
 

@@ -21,7 +21,7 @@ def follow(almanac: Almanac, connection: Connection, now: datetime) -> None:
 
     Nothing by a clock that is behind: the tick follows once it has been set.
     """
-    last = memos.recall_instant(connection, almanac.household.profile.site.id, memos.LAST_TICK)
+    last = memos.recall_instant(connection, almanac.site_id, memos.LAST_TICK)
     if last and now < last - _SET_BACK:
         return
     for night in nights(almanac, connection, now):

@@ -29,7 +29,7 @@ def say(journal: Journal, almanac: Almanac, statement: Statement, now: datetime)
     if beyond := out_of_time(almanac, statement, at, evening, now):
         return beyond
     with journal.writing() as writing:
-        connection, site_id = writing.connection, almanac.household.profile.site.id
+        connection, site_id = writing.connection, almanac.site_id
         said = closings.closings(connection, site_id)
         around = nights_of(almanac, connection, evening, said, now)
         if overtaken := overtaken_by(statement, around, said, connection, site_id):

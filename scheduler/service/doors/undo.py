@@ -9,7 +9,7 @@ from scheduler.cares.door_fold import door
 from scheduler.cares.door_state import Door
 from scheduler.journal import closings
 from scheduler.journal.store import Journal
-from scheduler.profile.words import day_words, local_clock
+from scheduler.profile.words import day_words
 from scheduler.service.almanac import Almanac
 from scheduler.service.doors.cannot_be import choose, is_long_ago
 from scheduler.service.doors.follow import follow
@@ -38,7 +38,7 @@ def take_back(
     What was said of several houses at once is taken back of all of them. Where that opens a door
     again, the reminders go on as a new turn.
     """
-    site_id = almanac.household.profile.site.id
+    site_id = almanac.site_id
     with journal.writing() as writing:
         connection = writing.connection
         said = closings.closings(connection, site_id)
@@ -78,7 +78,7 @@ def _nothing_to_take_back(
         why = _taken_back_already(almanac, said, statement)
         return Refused(key="undo", found="nothing", accepted="", question=why)
     last = ever[-1]
-    names = almanac.household.profile.house_names
+    names = almanac.profile.house_names
     told = [(names.get(one.coop_id, one.coop_id), _what(one.kind, one.count)) for one in ever]
     what = f"{' and '.join(name for name, _ in told)}, {told[0][1]}"
     if len({one for _, one in told}) > 1:
@@ -96,13 +96,12 @@ def _taken_back_already(almanac: Almanac, said: Sequence[Closing], statement: St
     last = max(undone, key=lambda one: one.at, default=None)
     if last is None or last.was is None:
         return "Nothing has been said that could be taken back."
-    site = almanac.household.profile.site
-    name = almanac.household.profile.house_names.get(last.coop_id, last.coop_id)
-    on = day_words(last.at.astimezone(site.zone).date())
+    name = almanac.profile.house_names.get(last.coop_id, last.coop_id)
+    on = day_words(almanac.household.today(last.at))
     birds = almanac.birds_in(last.coop_id, last.evening)
     return (
         f"Nothing was changed: what was said of {name} ({_what(last.was, last.count)}) was taken "
-        f"back already, by {last.who} on {on}, {local_clock(last.at, site.zone, site.region)}. "
+        f"back already, by {last.who} on {on}, {almanac.clock(last.at)}. "
         f"Now {_holds(door(said, last.coop_id, last.evening, birds))}."
     )
 

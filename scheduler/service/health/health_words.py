@@ -3,10 +3,12 @@
 from collections.abc import Iterator, Sequence
 from datetime import datetime
 
+from scheduler.alerts.words.missing import amiss
+from scheduler.cares.door_state import Door
 from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
 from scheduler.service.health.causes import Cause
-from scheduler.service.health.report_health import DoorHealth, Health
+from scheduler.service.health.report_health import Health
 
 _RUNNING = "The reminders are running."
 _SILENT = {"not-running", "silent", "clock-behind"}
@@ -56,18 +58,18 @@ def doors(health: Health) -> list[tuple[str, str, str, str]]:
             one.name,
             f"lock up {local_clock(one.lock_up, zone, region)}",
             f"latest {local_clock(one.latest, zone, region)}",
-            _where_it_stands(one),
+            _where_it_stands(state),
         )
-        for one in health.tonight
+        for one, state in health.tonight
     ]
 
 
-def _where_it_stands(door: DoorHealth) -> str:
-    if door.state == "open" and not door.expected and not door.missing:
+def _where_it_stands(state: Door) -> str:
+    if state.state == "open" and not state.expected and not state.at_large:
         return "no birds"
-    over = door.counted is not None and door.counted > door.expected
-    counted = f"{door.counted} in" if over else ""  # "only 12 expected" says nothing without it
-    return ", ".join(filter(None, (_STATES[door.state], counted, door.amiss)))
+    # "only 12 expected" says nothing without it
+    counted = f"{state.counted} in" if state.over else ""
+    return ", ".join(filter(None, (_STATES[state.state], counted, amiss(state))))
 
 
 def channels(health: Health) -> list[tuple[str, str, str, str]]:

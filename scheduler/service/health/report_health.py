@@ -1,15 +1,15 @@
 """The state of the reminders in one value: for a command, a page, a monitor."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Mapping
 from contextlib import closing
 from dataclasses import dataclass, field, replace
-from datetime import date, datetime, timedelta
+from datetime import date, timedelta
 from pathlib import Path
 from types import MappingProxyType
 
-from scheduler.alerts.evening_so_far import Night
+from scheduler.alerts.reminded_evening import RemindedDoor
 from scheduler.alerts.words import ways_out
-from scheduler.alerts.words.missing import amiss
+from scheduler.cares.door_state import Door
 from scheduler.journal import closings, history
 from scheduler.journal.history import ChannelHistory, LastTry
 from scheduler.journal.store import Journal, JournalFault, open_journal
@@ -32,23 +32,6 @@ _UNCONFIRMED_DAYS = 14
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class DoorHealth:
-    """One lock-up of tonight: its times and where it stands."""
-
-    coop_id: str
-    name: str
-    lock_up: datetime
-    latest: datetime
-    state: str
-    counted: int | None
-    expected: int
-    who: str
-    missing: int
-    at_least: bool  # more may be missing: nobody has counted
-    amiss: str  # what keeps it from being all in, in words; empty when nothing is known to
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Health:
     """Everything there is to say; `causes` is what is wrong, and what to do about it.
 
@@ -63,7 +46,7 @@ class Health:
     reach: Reach = field(default_factory=Reach)
     causes: tuple[Cause, ...] = ()
     channels: tuple[ChannelHistory, ...] = ()
-    tonight: tuple[DoorHealth, ...] = ()
+    tonight: tuple[tuple[RemindedDoor, Door], ...] = ()
     unconfirmed: tuple[date, ...] = ()
     holds: bool | None = None  # nothing was ever to be held
     undelivered: tuple[str, ...] = ()
@@ -154,7 +137,12 @@ def _with_journal(
     return replace(
         _of_the_tick(profile, pulse, readings, tries),
         channels=channels,
-        tonight=tuple(_doors(night for night in found if night.evening.day == tonight)),
+        tonight=tuple(
+            (one, night.states[one.coop_id])
+            for night in found
+            if night.evening.day == tonight
+            for one in night.evening.doors
+        ),
         holds=holds,
         undelivered=tuple(
             ways_out.undelivered(name, one.channel, one.count)
@@ -167,22 +155,3 @@ def _with_journal(
             if day < tonight and any(almanac.house(one.id, day, said).waits for one in profile.coop)
         ),
     )
-
-
-def _doors(found: Iterable[Night]) -> Iterator[DoorHealth]:
-    for night in found:
-        for one in night.evening.doors:
-            state = night.states[one.coop_id]
-            yield DoorHealth(
-                coop_id=one.coop_id,
-                name=one.name,
-                lock_up=one.lock_up,
-                latest=one.latest,
-                state=state.state,
-                counted=state.counted,
-                expected=state.expected,
-                who=state.said.who if state.said else "",
-                missing=state.at_large,
-                at_least=state.may_miss_more,
-                amiss=amiss(state),
-            )

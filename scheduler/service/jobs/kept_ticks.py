@@ -65,7 +65,7 @@ def that_count(
     now: datetime,
 ) -> dict[TaskKey, Done]:
     """Those of these ticks that count at `now`, by what is asked and what was withdrawn."""
-    gone = withdrawn(connection, almanac.household.profile.site.id)
+    gone = withdrawn(connection, almanac.site_id)
     return counting(marks, asked_since(almanac, gone, said, marks, now))
 
 

@@ -18,7 +18,7 @@ from scheduler.cares.triggers import Recorded, WeatherSign
 from scheduler.journal import closings
 from scheduler.journal.store import Journal
 from scheduler.profile.units import Units
-from scheduler.profile.words import day_words, local_clock
+from scheduler.profile.words import day_words
 from scheduler.profile.written_units import write_quantity
 from scheduler.service.almanac import Almanac
 from scheduler.service.household.open_profile import Household
@@ -167,7 +167,7 @@ def made_urgent(
 
     That is what is told of a report when it is made, seen from its end.
     """
-    units = almanac.household.profile.units
+    units = almanac.profile.units
     for on in (day, day + _DAY):
         empty = almanac.emptied(on, said)
         those = (stood, (*stood, report))
@@ -185,19 +185,19 @@ def made_urgent(
 
 def reported(almanac: Almanac, report: Report, at: datetime) -> Reported:
     """The report in words, as it is told at that instant."""
-    profile = almanac.household.profile
-    site, made_at = profile.site, report.made_at or at
-    clock, made_on = local_clock(made_at, site.zone, site.region), almanac.household.today(made_at)
+    made_at = report.made_at or at
+    clock, made_on = almanac.clock(made_at), almanac.household.today(made_at)
     if made_on != almanac.household.today(at):
         clock += f" on {day_words(made_on)}"
     air_c, words = report.air_c, words_of(almanac, report)
-    degrees = "" if air_c is None else write_quantity(air_c, "temperature", profile.units)
+    units = almanac.profile.units
+    degrees = "" if air_c is None else write_quantity(air_c, "temperature", units)
     return Reported(words=words, degrees=degrees, who=report.said_by, clock=clock)
 
 
 def words_of(almanac: Almanac, report: Report) -> str:
     """The report in a few words, with the house of its birds where there are several."""
-    profile = almanac.household.profile
+    profile = almanac.profile
     words = report_words(report, profile.units)
     house = profile.house_names.get(report.house_id or "")
     return f"{words}, in {house}" if house and len(profile.coop) > 1 else words
@@ -289,7 +289,7 @@ class _Calls:
         if report.air_c is None:
             return False
         like_it = [one for one in told if one.kind == report.kind and one.air_c is not None]
-        units = self.almanac.household.profile.units
+        units = self.almanac.profile.units
         return bool(like_it) and not any(is_no_worse(report, one, units) for one in like_it)
 
     def _midday(self, day: date) -> Iterator[Call]:
@@ -349,9 +349,8 @@ def _lines(planned: DayPlan, jobs: Container[_Job]) -> Iterator[tuple[Round, Lin
 
 
 def _job(almanac: Almanac, walk: Round, line: Line, at: datetime) -> Urgent:
-    site = almanac.household.profile.site
     day = "tomorrow" if walk.day > almanac.household.today(at) else "today"
-    when = f"{day} at {local_clock(walk.start, site.zone, site.region)}"
+    when = f"{day} at {almanac.clock(walk.start)}"
     if walk.start <= at:
         when = "now"
     return Urgent(what=line.text, when=when, why=line.tasks[0].why)

@@ -53,7 +53,7 @@ def withdrawn(connection: Connection, site_id: str) -> Iterator[Withdrawn]:
 
 def said_as_much(almanac: Almanac, call: Call, gone: Iterable[Withdrawn]) -> Iterator[Withdrawn]:
     """Those that stood when the call's report was made, which then had nothing to add to them."""
-    units = almanac.household.profile.units
+    units = almanac.profile.units
     for one in gone:
         if (
             call.step.kind != "midday"
@@ -75,7 +75,7 @@ def news(
     One of them knew as much by a report that stood when this one was made: they were told of it,
     or made it, and it was ended or taken back since. Or the midday walk was ticked just before.
     """
-    household, site_id = almanac.household, almanac.household.profile.site.id
+    household, site_id = almanac.household, almanac.site_id
     names = {one.name for one in household.profile.person if one.id in people}
     for one in said_as_much(almanac, call, withdrawn(connection, site_id)):
         step, on = step_at("urgent", one.since, one.report.kind), household.today(one.since)
@@ -100,7 +100,7 @@ def untold(  # noqa: PLR0913, PLR0917 - what, of what day, beside what
 
     Nothing ran when it was reported.
     """
-    site_id = almanac.household.profile.site.id
+    site_id = almanac.site_id
     if history.is_told(connection, site_id, day, call.step):
         return None
     return beyond_walk(connection, site_id, call, calls, day, now)
