@@ -107,6 +107,13 @@ def test_every_wrong_field_is_told_at_once_in_the_order_of_the_form() -> None:
     assert found["air"].accepted.startswith("a temperature such as")
 
 
+def test_what_was_written_is_told_again_shortened_and_without_controls() -> None:
+    found = wrong(kind="heat", air="3\x1b[2J" + "0" * 300, first="\x07" + "9" * 300)
+    for problem in found.values():
+        assert len(problem.found) < 80
+        assert problem.found.isprintable()
+
+
 def test_the_last_day_is_not_before_the_first() -> None:
     found = wrong(kind="storm", first="2026-12-24", last="2026-12-20")
     assert list(found) == ["last"]

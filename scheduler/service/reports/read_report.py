@@ -115,7 +115,7 @@ def _day(
         if abs(day - today) <= _TWO_YEARS:
             return day
         accepted, hint = f"a day from {today - _TWO_YEARS} to {today + _TWO_YEARS}", ""
-    problems.append(_wrong(field, f'"{text}"', accepted, hint))
+    problems.append(_wrong(field, shown(text), accepted, hint))
     return None
 
 
@@ -136,7 +136,7 @@ def _air_c(told: ToldReport, region: Region, problems: list[Problem]) -> float |
             units: Units = "us" if told.air.strip().lower().endswith("f") else "metric"
             limits = [write_quantity(c, "temperature", units) for c in (least_c, most_c)]
             refused = Unreadable(f"{told.kind} between {limits[0]} and {limits[1]}")
-    problems.append(_wrong("air", f'"{told.air}"', refused.accepted, refused.hint))
+    problems.append(_wrong("air", shown(told.air), refused.accepted, refused.hint))
     return None
 
 
