@@ -32,20 +32,17 @@ def _repeated_ids(raw: Mapping[str, Any], name: str) -> Iterator[Problem]:
     seen: set[str] = set()
     for index, table in _tables(raw, name):
         spelled = table.get("id")
-        if isinstance(spelled, str):
-            if spelled in seen:
-                accepted = f"a different id (or name) for each {name}"
-                called = str(table.get("name", ""))
-                hint = ""
-                if not slug(called) and spelled == id_of(name, called):
-                    number = index + 1
-                    hint = (
-                        f'Until version 0.2 this one was "{name}-{number}": '
-                        f'write id = "{name}-{number}" and what was said of it stays.'
-                    )
-                key = (name, index, "id")
-                yield Problem(key=key, found=shown(spelled), accepted=accepted, hint=hint)
-            seen.add(spelled)
+        if not isinstance(spelled, str):
+            continue
+        if spelled in seen:
+            accepted = f"a different id (or name) for each {name}"
+            called, by_place, hint = str(table.get("name", "")), f"{name}-{index + 1}", ""
+            if not slug(called) and spelled == id_of(name, called):
+                hint = f'Until version 0.2 this one was "{by_place}": '
+                hint += f'write id = "{by_place}" and what was said of it stays.'
+            key = (name, index, "id")
+            yield Problem(key=key, found=shown(spelled), accepted=accepted, hint=hint)
+        seen.add(spelled)
 
 
 def _homeless(raw: Mapping[str, Any]) -> Iterator[Problem]:

@@ -4,6 +4,7 @@ from dataclasses import replace
 from typing import get_args
 
 from pydantic import BaseModel
+from pydantic.fields import FieldInfo
 from pydantic_core import ErrorDetails
 
 from scheduler.profile.hints import hint_for_key, hint_for_value
@@ -24,7 +25,7 @@ def explained(details: ErrorDetails) -> list[Problem]:
 
 def is_known(key: KeyPath) -> bool:
     """Whether a profile can have such a key."""
-    return bool(key) and key[-1] in _known_keys(key[:-1])
+    return bool(key) and key[-1] in _keys_at(key[:-1])
 
 
 def counts_birds(key: KeyPath) -> bool:
@@ -32,7 +33,7 @@ def counts_birds(key: KeyPath) -> bool:
     if key[:1] != ("flock",):
         return False
     written = str(key[-1])
-    hint = hint_for_key(key) or nearest(written, _known_keys(key[:-1]))
+    hint = hint_for_key(key) or nearest(written, map(str, _keys_at(key[:-1])))
     return written in _COUNTS or any(f'"{count}"' in hint for count in _COUNTS)
 
 
@@ -45,9 +46,11 @@ def _problem(key: KeyPath, details: ErrorDetails) -> Problem:
             told = hint if "Did you mean" in hint else hint_for_value(key, value) or hint
             return Problem(key=key, found=shown(value), accepted=accepted, hint=told)
         case "missing":
-            return Problem(key=key, found="nothing", accepted=_description(key) or "a value")
+            field = _keys_at(key[:-1]).get(key[-1])
+            accepted = (field and field.description) or "a value"
+            return Problem(key=key, found="nothing", accepted=accepted)
         case "extra_forbidden":
-            known = _known_keys(key[:-1])
+            known = [str(one) for one in _keys_at(key[:-1])]
             return Problem(
                 key=key,
                 found=f"the unknown key {shown(str(key[-1]))}",
@@ -62,15 +65,18 @@ def _problem(key: KeyPath, details: ErrorDetails) -> Problem:
             return Problem(key=key, found=shown(value), accepted=details["msg"])
 
 
-def _model_at(path: KeyPath) -> type[BaseModel] | None:
-    """The table that a key path leads to, through lists and optional tables."""
-    model: type[BaseModel] | None = Profile
+def _keys_at(path: KeyPath) -> dict[str | int, FieldInfo]:
+    """The keys of the table that a path leads to, through lists and optional tables."""
+    keys = _keys_of(Profile)
     for part in path:
-        if isinstance(part, int) or not model:
-            continue
-        fields = {field.alias or name: field for name, field in model.model_fields.items()}
-        model = _model_in(fields[part].annotation) if part in fields else model
-    return model
+        if part in keys:
+            keys = _keys_of(_model_in(keys[part].annotation))
+    return keys
+
+
+def _keys_of(model: type[BaseModel] | None) -> dict[str | int, FieldInfo]:
+    fields = model.model_fields if model else {}
+    return {field.alias or name: field for name, field in fields.items()}
 
 
 def _model_in(annotation: object) -> type[BaseModel] | None:
@@ -80,16 +86,3 @@ def _model_in(annotation: object) -> type[BaseModel] | None:
         if found := _model_in(inner):
             return found
     return None
-
-
-def _known_keys(path: KeyPath) -> list[str]:
-    model = _model_at(path)
-    return [field.alias or name for name, field in model.model_fields.items()] if model else []
-
-
-def _description(key: KeyPath) -> str:
-    model = _model_at(key[:-1])
-    for name, field in (model.model_fields if model else {}).items():
-        if (field.alias or name) == key[-1]:
-            return field.description or ""
-    return ""

@@ -3,8 +3,8 @@
 from collections.abc import Callable, Mapping
 from typing import Any, get_args
 
-from pydantic import BeforeValidator, ValidationInfo
-from pydantic_core import PydanticCustomError
+from pydantic import BeforeValidator, GetCoreSchemaHandler, ValidationInfo
+from pydantic_core import CoreSchema, PydanticCustomError
 
 from scheduler.profile.coordinates import ACCEPTED, LIMITS, Axis, read_coordinate
 from scheduler.profile.problem import Unreadable, nearest
@@ -18,18 +18,13 @@ from scheduler.profile.units import (
 )
 
 
-def _refusal(unreadable: Unreadable) -> PydanticCustomError:
-    return PydanticCustomError(
-        "unreadable", "unreadable", {"accepted": unreadable.accepted, "hint": unreadable.hint}
-    )
-
-
 def reader(read: Callable[[Any, ValidationInfo], Any]) -> BeforeValidator:
     def reading(value: Any, info: ValidationInfo) -> Any:  # noqa: ANN401 - TOML gives any type
         try:
             return read(value, info)
-        except Unreadable as unreadable:
-            raise _refusal(unreadable) from None
+        except Unreadable as refused:
+            context = {"accepted": refused.accepted, "hint": refused.hint}
+            raise PydanticCustomError("unreadable", "unreadable", context) from None
 
     return BeforeValidator(reading)
 
@@ -113,23 +108,22 @@ def coordinate(axis: Axis) -> BeforeValidator:
     return reader(read)
 
 
-def one_of(alias: object) -> BeforeValidator:
-    """One of the words of a Literal, in any case; says which is nearest when it is none."""
-    words: tuple[str, ...] = get_args(alias)
+class AnyCase:
+    """Reads one of the words of a Literal, in any case; says which is nearest when it is none."""
 
-    def read(value: Any, _: ValidationInfo) -> str:  # noqa: ANN401 - as above
-        by_fold = {word.casefold(): word for word in words}
-        if isinstance(value, str) and (word := by_fold.get(" ".join(value.split()).casefold())):
-            return word
-        accepted = ", ".join(f'"{word}"' for word in words)
-        raise Unreadable(accepted, nearest(value, words) if isinstance(value, str) else "")
+    def __get_pydantic_core_schema__(
+        self, alias: object, handler: GetCoreSchemaHandler
+    ) -> CoreSchema:
+        words: tuple[str, ...] = get_args(alias)
 
-    return reader(read)
+        def read(value: Any, _: ValidationInfo) -> str:  # noqa: ANN401 - as above
+            by_fold = {word.casefold(): word for word in words}
+            if isinstance(value, str) and (word := by_fold.get(" ".join(value.split()).casefold())):
+                return word
+            accepted = ", ".join(f'"{word}"' for word in words)
+            raise Unreadable(accepted, nearest(value, words) if isinstance(value, str) else "")
 
-
-def minutes_from(least: float, most: float) -> BeforeValidator:
-    """A duration in minutes within bounds."""
-    return quantity("duration", least, most)
+        return reader(read).__get_pydantic_core_schema__(alias, handler)
 
 
 def several_minutes(least: float, most: float) -> BeforeValidator:

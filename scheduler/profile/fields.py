@@ -2,9 +2,10 @@
 
 import re
 from datetime import date, time, tzinfo
-from typing import Annotated, Literal
+from typing import Annotated, Literal, TypeVar
 
 from scheduler.profile.field_readers import (
+    AnyCase,
     coordinate,
     number,
     quantity,
@@ -36,6 +37,8 @@ _MAIL = re.compile(r"[^\s@<>\"',;]+@[^\s@<>\"',;]+\.[^\s@<>\"',;.]+")
 _HOST = re.compile(r"[A-Za-z0-9](?:[A-Za-z0-9.-]{0,250}[A-Za-z0-9])?|\[[0-9A-Fa-f:]+\]")
 MOST_BIRDS = 1000  # of one kind in one flock; more is a slip of the finger, or a farm
 one_or_more_percent = reader(read_percents)
+_Words = TypeVar("_Words")
+Word = Annotated[_Words, AnyCase()]
 Name = Annotated[str, one_line(LONGEST_NAME)]
 Text = Annotated[str, one_line(LONGEST_TEXT)]
 Slug = Annotated[

@@ -4,20 +4,22 @@ Field descriptions are the reference: a problem quotes them, and a test finds ea
 A TOML key is the attribute's name without its unit: `elevation = "85 m"` is `elevation_m`.
 """
 
-from pydantic import AliasGenerator, BaseModel, ConfigDict
+from collections.abc import Iterable
+from typing import TypeVar
+
+from pydantic import AliasGenerator, BaseModel, ConfigDict, Field
 from pydantic_core import PydanticCustomError
 
 from scheduler.profile.problem import Problem
 
+_Read = TypeVar("_Read")
 _UNIT_SUFFIXES = ("_deg", "_m", "_m2", "_l", "_kg", "_c", "_percent", "_minutes")
 
 
 def toml_key(attribute: str) -> str:
     """The key of an attribute in the file: its name without the unit."""
-    for suffix in _UNIT_SUFFIXES:
-        if attribute.endswith(suffix):
-            return attribute.removesuffix(suffix)
-    return attribute
+    suffix = next((unit for unit in _UNIT_SUFFIXES if attribute.endswith(unit)), "")
+    return attribute.removesuffix(suffix)
 
 
 class Value(BaseModel):
@@ -34,6 +36,11 @@ class Value(BaseModel):
     )
 
 
-def agree(problems: list[Problem]) -> None:
-    if problems:
-        raise PydanticCustomError("disagreement", "disagreement", {"problems": problems})
+def key(default: _Read, description: str) -> _Read:
+    """A key that may be left out, with what it stands for then."""
+    return Field(default=default, description=description)
+
+
+def agree(problems: Iterable[Problem]) -> None:
+    if found := list(problems):
+        raise PydanticCustomError("disagreement", "disagreement", {"problems": found})

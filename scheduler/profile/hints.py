@@ -1,7 +1,6 @@
 """What people write in a profile before they know its words, and what they should write there."""
 
 import re
-from collections.abc import Iterator
 
 from scheduler.profile.problem import KeyPath
 
@@ -144,13 +143,13 @@ def hint_for_value(key: KeyPath, value: object) -> str:
     if not key or not isinstance(value, str):
         return ""
     *above, last = key
-    return next(_hints_for(_table(above), str(last), value[:60].casefold()), "")
-
-
-def _hints_for(table: str, key: str, value: str) -> Iterator[str]:
-    for at, at_key, pattern, hint in _VALUES:
-        if (at, at_key) == (table, key) and re.search(pattern, value):
-            yield hint
+    place, said = (_table(above), last), value[:60].casefold()
+    found = (
+        hint
+        for at, at_key, pattern, hint in _VALUES
+        if (at, at_key) == place and re.search(pattern, said)
+    )
+    return next(found, "")
 
 
 def _table(path: list[str | int]) -> str:

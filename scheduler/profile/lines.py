@@ -5,6 +5,7 @@ The text has already been accepted by tomllib, so this scanner only has to find 
 
 import re
 import tomllib
+from collections.abc import Iterator
 
 from scheduler.profile.problem import KeyPath
 
@@ -79,33 +80,25 @@ class _Scanner:
     def _value(self, path: KeyPath) -> None:
         opening = self._text[self._at : self._at + 1]
         if opening == "[":
-            self._items(path)
+            for index, _ in enumerate(self._until("]")):
+                self._lines[(*path, index)] = self._line_here()
+                self._value((*path, index))
         elif opening == "{":
-            self._inline_table(path)
+            for _ in self._until("}"):
+                self._pair(path)
         elif string := _STRING.match(self._text, self._at):
             self._at = string.end()
         else:
             self._skip(_SCALAR)
 
-    def _items(self, path: KeyPath) -> None:
+    def _until(self, closing: str) -> Iterator[None]:
+        """Stops at each item before that bracket."""
         self._at += 1
-        index = 0
-        while self._text[self._skip(_GAP)] != "]":
+        while self._text[self._skip(_GAP)] != closing:
             if self._text[self._at] == ",":
                 self._at += 1
-                continue
-            self._lines[(*path, index)] = self._line_here()
-            self._value((*path, index))
-            index += 1
-        self._at += 1
-
-    def _inline_table(self, path: KeyPath) -> None:
-        self._at += 1
-        while self._text[self._skip(_GAP)] != "}":
-            if self._text[self._at] == ",":
-                self._at += 1
-                continue
-            self._pair(path)
+            else:
+                yield
         self._at += 1
 
     def _dotted_key(self) -> KeyPath:

@@ -4,9 +4,9 @@ from typing import Annotated, Literal, Self, get_args
 
 from pydantic import Field, model_validator
 
-from scheduler.profile.field_readers import number, one_of
-from scheduler.profile.fields import CivilDate, Days, Name, Slug, Switch, Text
-from scheduler.profile.frozen_table import Value, agree
+from scheduler.profile.field_readers import number
+from scheduler.profile.fields import CivilDate, Days, Name, Slug, Switch, Text, Word
+from scheduler.profile.frozen_table import Value, agree, key
 from scheduler.profile.problem import Problem
 
 Weekday = Literal["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"]
@@ -17,27 +17,23 @@ RoundName = Literal["morning", "midday", "evening"]
 class Rounds(Value):
     """The walks to the coop."""
 
-    weekly_day: Annotated[Weekday, one_of(Weekday)] = Field(
-        default="saturday", description="the day for weekly jobs"
+    weekly_day: Word[Weekday] = key("saturday", "the day for weekly jobs")
+    lines: Annotated[int, number(1, 20, whole=True)] = key(
+        5, "most lines of a round; more jobs share the last line"
     )
-    lines: Annotated[int, number(1, 20, whole=True)] = Field(
-        default=5, description="most lines of a round; more jobs share the last line"
-    )
-    keen: Switch = Field(default=False, description="true for the set for the keen as well")
+    keen: Switch = key(False, "true for the set for the keen as well")
 
 
 class CareChange(Value):
     """What a profile changes in one job of the catalogue."""
 
-    on: Switch | None = Field(default=None, description="false to switch the job off, true for on")
-    every: Days | None = Field(default=None, description='how often, "5 days"')
-    minutes: Annotated[int, number(0, 600, whole=True)] | None = Field(
-        default=None, description="how many minutes it takes you"
+    on: Switch | None = key(None, "false to switch the job off, true for on")
+    every: Days | None = key(None, 'how often, "5 days"')
+    minutes: Annotated[int, number(0, 600, whole=True)] | None = key(
+        None, "how many minutes it takes you"
     )
-    round: Annotated[RoundName, one_of(RoundName)] | None = Field(
-        default=None, description="morning, midday or evening"
-    )
-    text: Text | None = Field(default=None, description="your own words for the job")
+    round: Word[RoundName] | None = key(None, "morning, midday or evening")
+    text: Text | None = key(None, "your own words for the job")
 
 
 class OwnCare(Value):
@@ -45,27 +41,21 @@ class OwnCare(Value):
 
     name: Name = Field(description="the job in a few words")
     id: Slug = Field(description="short name used in calendars; made from the name when left out")
-    every: Days | None = Field(
-        default=None,
-        description=(
-            'how often, "10 days": counted from `from`, else from the day on which the reminders '
-            "first read of it, and from the day it was last done"
-        ),
+    every: Days | None = key(
+        None,
+        'how often, "10 days": counted from `from`, else from the day on which the reminders '
+        "first read of it, and from the day it was last done",
     )
-    on: CivilDate | None = Field(default=None, description="once, on that date, instead of every")
+    on: CivilDate | None = key(None, "once, on that date, instead of every")
     first: CivilDate | None = Field(
         default=None, alias="from", description="the first day on which it is due"
     )
     last: CivilDate | None = Field(
         default=None, alias="until", description="the last day on which it may be due"
     )
-    minutes: Annotated[int, number(0, 600, whole=True)] = Field(
-        default=5, description="how many minutes it takes you"
-    )
-    round: Annotated[RoundName, one_of(RoundName)] = Field(
-        default="morning", description="morning, midday or evening"
-    )
-    why: Text = Field(default="Your own job.", description="the reason, shown with the job")
+    minutes: Annotated[int, number(0, 600, whole=True)] = key(5, "how many minutes it takes you")
+    round: Word[RoundName] = key("morning", "morning, midday or evening")
+    why: Text = key("Your own job.", "the reason, shown with the job")
 
     @model_validator(mode="after")
     def _once_or_again(self) -> Self:

@@ -2,6 +2,7 @@
 
 import re
 import tomllib
+from contextlib import suppress
 from functools import cache
 from importlib import resources
 from typing import Any
@@ -10,8 +11,6 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError, available_timezones
 from scheduler.profile.problem import Unreadable, nearest
 
 _ZONE_NAME = re.compile(r"[A-Za-z][A-Za-z0-9_+-]*(/[A-Za-z0-9_+-]+){0,2}")
-
-
 # Files of zone data that mean something else on each machine, or count leap seconds.
 _NOT_A_PLACE = frozenset({"localtime", "posix", "posixrules", "right", "Factory"})
 
@@ -28,11 +27,9 @@ def zone(key: str) -> ZoneInfo:
         raise Unreadable(accepted, nearest(_tidied(key), _zone_names()))
     area, _, name = key.rpartition("/")
     package = ".".join(["tzdata", "zoneinfo", *area.split("/")]) if area else "tzdata.zoneinfo"
-    try:
-        with (resources.files(package) / name).open("rb") as data:
-            return ZoneInfo.from_file(data, key=key)
-    except (OSError, ValueError, ImportError, TypeError):
-        pass
+    unknown = suppress(OSError, ValueError, ImportError, TypeError)
+    with unknown, (resources.files(package) / name).open("rb") as data:
+        return ZoneInfo.from_file(data, key=key)
     try:
         return ZoneInfo(key)
     except (ZoneInfoNotFoundError, OSError, ValueError):

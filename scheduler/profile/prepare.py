@@ -8,6 +8,7 @@ one problem.
 import re
 import unicodedata
 from collections.abc import Iterator, Mapping
+from contextlib import suppress
 from hashlib import sha256
 from typing import Any, get_args
 
@@ -136,10 +137,8 @@ def _fill_zone(site: dict[str, Any]) -> Iterator[Problem]:
 
 def _coordinate(value: object, axis: Axis) -> float | None:
     if isinstance(value, str):
-        try:
+        with suppress(Unreadable):
             return read_coordinate(value, axis)
-        except Unreadable:
-            return None
-    is_number = isinstance(value, int | float) and not isinstance(value, bool)
-    ok = is_number and isinstance(value, int | float) and abs(value) <= LIMITS[axis]
-    return float(value) if ok and isinstance(value, int | float) else None
+    elif isinstance(value, int | float) and not isinstance(value, bool):
+        return float(value) if abs(value) <= LIMITS[axis] else None
+    return None

@@ -77,10 +77,8 @@ def redacted(problems: Iterable[Problem], found: Iterable[Secret]) -> Iterator[P
 
 
 def _tells(said: str, hidden: Iterable[Secret]) -> bool:
-    for secret in hidden:
-        for text in secret.texts:
-            if len(text) >= _TELLING and text[:_TELLING] in said:
-                return True
-            if text and f'"{text}"' in said:
-                return True
-    return False
+    return any(
+        (len(text) >= _TELLING and text[:_TELLING] in said) or (text and f'"{text}"' in said)
+        for secret in hidden
+        for text in secret.texts
+    )

@@ -4,9 +4,9 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from scheduler.profile.field_readers import number, one_of
-from scheduler.profile.fields import BaseUrl, Host, Listen, Mail, Networks, Text
-from scheduler.profile.frozen_table import Value
+from scheduler.profile.field_readers import number
+from scheduler.profile.fields import BaseUrl, Host, Listen, Mail, Networks, Text, Word
+from scheduler.profile.frozen_table import Value, key
 
 MailSecurity = Literal["starttls", "tls"]
 
@@ -15,31 +15,27 @@ class MailServer(Value):
     """The server that takes our mail. Its password is a secret and stands elsewhere."""
 
     host: Host = Field(description='name of the server, "mail.example.org"')
-    port: Annotated[int, number(1, 65535, whole=True)] | None = Field(
-        default=None, description="587 for starttls, 465 for tls"
+    port: Annotated[int, number(1, 65535, whole=True)] | None = key(
+        None, "587 for starttls, 465 for tls"
     )
-    security: Annotated[MailSecurity, one_of(MailSecurity)] = Field(
-        default="starttls", description="starttls or tls; mail is never sent in the clear"
+    security: Word[MailSecurity] = key(
+        "starttls", "starttls or tls; mail is never sent in the clear"
     )
-    user: Text | None = Field(default=None, description="name to sign in with")
+    user: Text | None = key(None, "name to sign in with")
     sender: Mail = Field(alias="from", description="the address that mail comes from")
 
 
 class Web(Value):
     """The pages and calendars that `duskfold serve` offers."""
 
-    base_url: BaseUrl | None = Field(
-        default=None,
-        description=(
-            'the address that phones reach the pages by, "https://hens.example.org"; without it '
-            "messages carry no link"
-        ),
+    base_url: BaseUrl | None = key(
+        None,
+        'the address that phones reach the pages by, "https://hens.example.org"; without it '
+        "messages carry no link",
     )
-    listen: Listen = Field(
-        default="127.0.0.1:8640", description="the address and port that are listened on"
-    )
-    trusted_proxies: Networks = Field(
-        default=(), description="reverse proxies that may say who is asking, by address or network"
+    listen: Listen = key("127.0.0.1:8640", "the address and port that are listened on")
+    trusted_proxies: Networks = key(
+        (), "reverse proxies that may say who is asking, by address or network"
     )
 
     @property

@@ -4,10 +4,9 @@ from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta, tzinfo
 from typing import Annotated, Self
 
-from pydantic import BeforeValidator, Field, ValidationInfo, model_validator
+from pydantic import Field, ValidationInfo, model_validator
 
 from scheduler.profile.coordinates import SOUTHERNMOST_DEG
-from scheduler.profile.field_readers import one_of
 from scheduler.profile.fields import (
     Elevation,
     HorizonAngle,
@@ -17,10 +16,11 @@ from scheduler.profile.fields import (
     Percent,
     Slug,
     Temperature,
+    Word,
     Zone,
     one_or_more_percent,
 )
-from scheduler.profile.frozen_table import Value, agree
+from scheduler.profile.frozen_table import Value, agree, key
 from scheduler.profile.problem import Problem
 from scheduler.profile.units import Region
 
@@ -29,17 +29,12 @@ DATE_LINE_DEG = 155  # from here on a zone may count the days of the other side 
 MONTHS = 12
 _REFERENCE = datetime(2026, 1, 1, 12, tzinfo=UTC)
 _HOUR = timedelta(hours=1)
-RegionChoice = Annotated[Region, one_of(Region)]
 
 
 def standard_offset_h(zone: tzinfo) -> float:
     """The zone's offset from UTC in hours without summer time, as in January 2026."""
     at = _REFERENCE.astimezone(zone)
     return ((at.utcoffset() or timedelta()) - (at.dst() or timedelta())) / _HOUR
-
-
-def _months(value: object) -> object:
-    return tuple(value) if isinstance(value, list) else value
 
 
 class Site(Value):
@@ -53,18 +48,14 @@ class Site(Value):
         alias="timezone",
         description='time zone such as "Europe/Paris"; proposed from the place when left out',
     )
-    elevation_m: Elevation = Field(
-        default=0.0, description="height above sea level; cools the estimated climate"
+    elevation_m: Elevation = key(0.0, "height above sea level; cools the estimated climate")
+    west_horizon_deg: HorizonAngle = key(
+        0.0, "height of the hill or trees the sun sets behind, in degrees"
     )
-    west_horizon_deg: HorizonAngle = Field(
-        default=0.0, description="height of the hill or trees the sun sets behind, in degrees"
+    east_horizon_deg: HorizonAngle = key(
+        0.0, "height of the hill or trees the sun rises behind, in degrees"
     )
-    east_horizon_deg: HorizonAngle = Field(
-        default=0.0, description="height of the hill or trees the sun rises behind, in degrees"
-    )
-    region: RegionChoice = Field(
-        default="other", description="whose words and gallons you use: US, UK, EU, AU or other"
-    )
+    region: Word[Region] = key("other", "whose words and gallons you use: US, UK, EU, AU or other")
 
     @model_validator(mode="after")
     def _place_and_zone_agree(self, info: ValidationInfo) -> Self:
@@ -97,11 +88,9 @@ def _zone_too_far(site: Site) -> Iterator[Problem]:
         return
     apart = f"{round(apart_h, 1):g} h away from longitude {site.longitude_deg:g}"
     fits_swapped = abs(offset_h - site.latitude_deg / 15) <= 1
-    slip = (
-        "Are latitude and longitude swapped?"
-        if fits_swapped
-        else "Is the sign of the longitude right?"
-    )
+    slip = "Is the sign of the longitude right?"
+    if fits_swapped:
+        slip = "Are latitude and longitude swapped?"
     yield Problem(
         key=("timezone",),
         found=f"{site.zone}, {apart}",
@@ -113,56 +102,42 @@ def _zone_too_far(site: Site) -> Iterator[Problem]:
 class Climate(Value):
     """The year's averages at the site: two figures, or twelve lows and twelve highs."""
 
-    coldest_month_low_c: Temperature | None = Field(
-        default=None, description="average night low of the coldest month"
+    coldest_month_low_c: Temperature | None = key(None, "average night low of the coldest month")
+    warmest_month_high_c: Temperature | None = key(None, "average day high of the warmest month")
+    lows_c: tuple[Temperature, ...] | None = key(
+        None, "average night low of each month, January first"
     )
-    warmest_month_high_c: Temperature | None = Field(
-        default=None, description="average day high of the warmest month"
+    highs_c: tuple[Temperature, ...] | None = key(
+        None, "average day high of each month, January first"
     )
-    lows_c: Annotated[tuple[Temperature, ...] | None, BeforeValidator(_months)] = Field(
-        default=None, description="average night low of each month, January first"
-    )
-    highs_c: Annotated[tuple[Temperature, ...] | None, BeforeValidator(_months)] = Field(
-        default=None, description="average day high of each month, January first"
-    )
-    humidity_percent: Annotated[tuple[Percent, ...] | None, one_or_more_percent] = Field(
-        default=None, description="average relative humidity, one figure or twelve"
+    humidity_percent: Annotated[tuple[Percent, ...] | None, one_or_more_percent] = key(
+        None, "average relative humidity, one figure or twelve"
     )
 
     @model_validator(mode="after")
     def _figures_agree(self) -> Self:
-        two = [self.coldest_month_low_c, self.warmest_month_high_c]
-        twelve = [self.lows_c, self.highs_c]
-        problems = []
-        if two.count(None) == 1 or twelve.count(None) == 1:
+        agree(self._disagreements())
+        return self
+
+    def _disagreements(self) -> Iterator[Problem]:
+        low, high = two = [self.coldest_month_low_c, self.warmest_month_high_c]
+        twelve = {"lows": self.lows_c, "highs": self.highs_c}
+        if two.count(None) == 1 or [*twelve.values()].count(None) == 1:
             accepted = "coldest_month_low with warmest_month_high, or lows with highs"
-            problems.append(Problem(key=(), found="only one of a pair", accepted=accepted))
-        if two != [None, None] and twelve != [None, None]:
+            yield Problem(key=(), found="only one of a pair", accepted=accepted)
+        if two != [None, None] and any(values is not None for values in twelve.values()):
             accepted = "the two figures or the twelve, not both"
-            problems.append(Problem(key=(), found="both", accepted=accepted))
-        for key, values in (
-            ("lows", self.lows_c),
-            ("highs", self.highs_c),
-            ("humidity", self.humidity_percent),
-        ):
+            yield Problem(key=(), found="both", accepted=accepted)
+        for name, values in (twelve | {"humidity": self.humidity_percent}).items():
             if values is not None and len(values) != MONTHS:
-                accepted = "twelve values, January first"
-                problems.append(
-                    Problem(key=(key,), found=f"{len(values)} values", accepted=accepted)
-                )
-        low, high = two
+                found, accepted = f"{len(values)} values", "twelve values, January first"
+                yield Problem(key=(name,), found=found, accepted=accepted)
+        accepted = "low below high"
         if low is not None and high is not None and low >= high:
             found = "a winter low that is not below the summer high"
-            problems.append(
-                Problem(key=("coldest_month_low",), found=found, accepted="low below high")
-            )
-        for month, (low, high) in enumerate(
-            zip(self.lows_c or (), self.highs_c or (), strict=False)
-        ):
-            if low > high:
-                found = f"a low of {low:g} °C above the high of {high:g} °C"
-                problems.append(
-                    Problem(key=("lows", month), found=found, accepted="low below high")
-                )
-        agree(problems)
-        return self
+            yield Problem(key=("coldest_month_low",), found=found, accepted=accepted)
+        pairs = zip(self.lows_c or (), self.highs_c or (), strict=False)
+        for month, (low_c, high_c) in enumerate(pairs):
+            if low_c > high_c:
+                found = f"a low of {low_c:g} °C above the high of {high_c:g} °C"
+                yield Problem(key=("lows", month), found=found, accepted=accepted)

@@ -56,9 +56,8 @@ def starter_text(answers: Answers) -> str:
     feet = answers.units == "us"
     size = "4 ft x 8 ft" if feet else "1.2 m x 2.4 m"
     depth, capacity = ('"4 in"', '"2 gal"') if feet else ('"10 cm"', '"8 L"')
-    if answers.units == "us" and answers.region != "US":
+    if feet and answers.region != "US":
         capacity = '"2 US gal"'
-    person = _person(answers)
     return f"""\
 # Your place, your house, your birds. `duskfold check` tells what cannot be used.
 # Lines that start with # are not in force: take the mark away and fill in your own.
@@ -85,13 +84,13 @@ region = {_quoted(answers.region)}  # US, UK, EU, AU or other: your words, your 
 
 [[coop]]
 name = {_quoted(answers.coop_name)}
-id = {_quoted(_id("coop", answers.coop_name))}
+id = {_quoted(id_of("coop", answers.coop_name))}
 type = {_quoted(answers.coop_type)}  # fixed, or ark (moved over the grass)
 door = {_quoted(answers.door)}  # manual or automatic
 ranging = {_quoted(answers.ranging)}  # run only, supervised (before dusk), all day
 {_size(answers.floor, size)}
 
-{_run(answers)}{_run_size(answers, size)}
+{_run(answers, size)}
 
 # [coop.bedding]
 # depth = {depth}
@@ -108,7 +107,7 @@ roosters = {answers.roosters}
 kind = {_quoted(answers.kind)}  # bantam, light, medium or heavy
 # hatched = 2026-04-01
 
-{person}
+{_person(answers)}
 # Jobs can be changed or switched off, and you can add your own.
 # [cares.litter-stirring]
 # every = "5 days"
@@ -118,19 +117,23 @@ kind = {_quoted(answers.kind)}  # bantam, light, medium or heavy
 """
 
 
-def _run(answers: Answers) -> str:
-    """The run's table where something is known of it, else as a comment."""
+def _run(answers: Answers, example: str) -> str:
+    """The run's table where something is known of it, else as a comment.
+
+    A size without a kind would stand in no table: then the run is what most are, open.
+    """
     about = "# secure: roofed, meshed, dug in; open: anything less"
     if not answers.run_type:
-        return f'# [coop.run]\n# type = "secure"  {about}\n'
-    return f"[coop.run]\ntype = {_quoted(answers.run_type)}  {about}\n"
+        return f'# [coop.run]\n# type = "secure"  {about}\n{_size("", example)}'
+    size = _size(answers.run_floor, example)
+    return f"[coop.run]\ntype = {_quoted(answers.run_type)}  {about}\n{size}"
 
 
 def _site_id(answers: Answers) -> str:
     """The name with its place: two gardens called Home must not share a calendar's numbers."""
     north = f"{abs(answers.latitude_deg):.0f}{'n' if answers.latitude_deg >= 0 else 's'}"
     east = f"{abs(answers.longitude_deg):.0f}{'e' if answers.longitude_deg >= 0 else 'w'}"
-    return f"{_id('site', answers.site_name)[:30].strip('-')}-{north}{east}"
+    return f"{id_of('site', answers.site_name)[:30].strip('-')}-{north}{east}"
 
 
 def _person(answers: Answers) -> str:
@@ -139,7 +142,7 @@ def _person(answers: Answers) -> str:
     lines = [
         "[[person]]",
         f"name = {_quoted(answers.person_name)}",
-        f"id = {_quoted(_id('person', answers.person_name))}",
+        f"id = {_quoted(id_of('person', answers.person_name))}",
     ]
     if answers.mail:
         lines.append(f"mail = {_quoted(answers.mail)}")
@@ -176,16 +179,6 @@ def _climate(answers: Answers) -> str:
 
 def _size(given: str, example: str) -> str:
     return f"floor = {_quoted(given)}" if given else f"# floor = {_quoted(example)}"
-
-
-def _run_size(answers: Answers, example: str) -> str:
-    """A size without a kind would stand in no table: then the run is what most are, open."""
-    return _size(answers.run_floor if answers.run_type else "", example)
-
-
-def _id(kind: str, name: str) -> str:
-    """From the name, in any script; never from its place in the file, which changes."""
-    return id_of(kind, name)
 
 
 def _quoted(text: str) -> str:

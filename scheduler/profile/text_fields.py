@@ -23,11 +23,8 @@ def forbidden_character(text: str) -> str | None:
     Joiners stay allowed: emoji and several scripts need them. U+FFFD is what is left of a
     character that some program could not read.
     """
-    for character in text:
-        category = unicodedata.category(character)
-        if category in {"Cc", "Cs", "Zl", "Zp"} or character in _FORBIDDEN:
-            return character
-    return None
+    bad = {"Cc", "Cs", "Zl", "Zp"}
+    return next((c for c in text if unicodedata.category(c) in bad or c in _FORBIDDEN), None)
 
 
 def _clean_text(value: Any, longest: int, accepted: str) -> str:  # noqa: ANN401 - as above

@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Mapping
+from contextlib import suppress
 from datetime import UTC, date, time, tzinfo
 from typing import Any
 
@@ -56,10 +57,8 @@ def read_date(value: Any, _: ValidationInfo) -> date:  # noqa: ANN401 - as above
     if type(value) is date:
         return value
     if isinstance(value, str) and re.fullmatch(r"\d{4}-\d{2}-\d{2}", value.strip()):
-        try:
+        with suppress(ValueError):
             return date.fromisoformat(value.strip())
-        except ValueError:
-            pass
     raise Unreadable("a date such as 2026-04-01", meant_day(str(value)))
 
 

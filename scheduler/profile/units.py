@@ -63,12 +63,8 @@ _TABLE: dict[Dimension, dict[Fraction, str]] = {
     "angle": {Fraction(1): "° deg degree degrees"},
     "temperature": {Fraction(1): "c °c celsius degrees_c", Fraction(5, 9): "f °f fahrenheit"},
 }
-_REGIONAL = {
-    "gal": "gal", "gallon": "gal", "gallons": "gal",
-    "qt": "qt", "quart": "qt", "quarts": "qt",
-    "pt": "pt", "pint": "pt", "pints": "pt",
-}  # fmt: skip
 _WHOLE_WORDS = {"gal": "gallon", "qt": "quart", "pt": "pint"}
+_REGIONAL = {name: unit for unit, word in _WHOLE_WORDS.items() for name in (unit, word, f"{word}s")}
 _UNITS: dict[str, tuple[Dimension, Fraction]] = {
     name.replace("_", " "): (dimension, factor)
     for dimension, factors in _TABLE.items()

@@ -1,49 +1,38 @@
 """Everything that a keeper declares, as one frozen value."""
 
 from datetime import date
-from typing import Annotated
 
 from pydantic import Field
 
 from scheduler.profile.coop import Coop
 from scheduler.profile.door_rules import LetOutRule, LockUpRule
-from scheduler.profile.field_readers import one_of
+from scheduler.profile.fields import Word
 from scheduler.profile.flock import Flock
-from scheduler.profile.frozen_table import Value
+from scheduler.profile.frozen_table import Value, key
 from scheduler.profile.own_cares import CareChange, OwnCare, Rounds
 from scheduler.profile.person import Person, Reminders
 from scheduler.profile.servers import MailServer, Web
 from scheduler.profile.site import Climate, Site
 from scheduler.profile.units import Units
 
-UnitsChoice = Annotated[Units, one_of(Units)]
-
 
 class Profile(Value):
     """Everything a keeper declares."""
 
-    units: UnitsChoice = Field(description="metric, us or uk; by default from the region")
+    units: Word[Units] = Field(description="metric, us or uk; by default from the region")
     site: Site = Field(description="where the birds live")
-    climate: Climate | None = Field(default=None, description="the year's averages at the site")
-    lockup: LockUpRule = Field(
-        default=LockUpRule(), description="when the door is shut in the evening"
-    )
-    letout: LetOutRule = Field(
-        default=LetOutRule(), description="when the door is opened in the morning"
-    )
-    rounds: Rounds = Field(default=Rounds(), description="the walks to the coop")
+    climate: Climate | None = key(None, "the year's averages at the site")
+    lockup: LockUpRule = key(LockUpRule(), "when the door is shut in the evening")
+    letout: LetOutRule = key(LetOutRule(), "when the door is opened in the morning")
+    rounds: Rounds = key(Rounds(), "the walks to the coop")
     coop: tuple[Coop, ...] = Field(description="the houses")
     flock: tuple[Flock, ...] = Field(description="the birds")
-    person: tuple[Person, ...] = Field(default=(), description="who can be told")
-    reminders: Reminders = Field(
-        default=Reminders(), description="the evening's reminders and the morning brief"
-    )
-    mail: MailServer | None = Field(default=None, description="the server that takes our mail")
-    web: Web = Field(default=Web(), description="the pages and calendars over HTTP")
-    cares: dict[str, CareChange] = Field(
-        default={}, description="changes to jobs of the catalogue, by id"
-    )
-    care: tuple[OwnCare, ...] = Field(default=(), description="jobs of your own")
+    person: tuple[Person, ...] = key((), "who can be told")
+    reminders: Reminders = key(Reminders(), "the evening's reminders and the morning brief")
+    mail: MailServer | None = key(None, "the server that takes our mail")
+    web: Web = key(Web(), "the pages and calendars over HTTP")
+    cares: dict[str, CareChange] = key({}, "changes to jobs of the catalogue, by id")
+    care: tuple[OwnCare, ...] = key((), "jobs of your own")
 
     def coop_of(self, coop_id: str) -> Coop:
         """The coop with that id.

@@ -55,6 +55,11 @@ def local_clock(instant: datetime, zone: tzinfo, region: Region, of: date | None
     return said if of is None or local.date() == of else f"{said} ({local:%a})"
 
 
+def capitalized(text: str) -> str:
+    """The text as it begins a sentence: nothing but its first letter is changed."""
+    return text[:1].upper() + text[1:]
+
+
 def day_words(day: date) -> str:
     """The date as it is said: "Sat 26 Dec"."""
     return f"{day:%a} {day.day} {day:%b}"
