@@ -40,8 +40,8 @@ def under_a_hen(flock: Flock) -> bool:
 def on_heat(flock: Flock, day: date) -> bool:
     """Whether the flock has chicks under six weeks that no hen keeps warm, bought ones included."""
     weeks = weeks_old(flock, day)
-    chicks = flock.young or flock.hens or flock.roosters
-    return bool(chicks) and weeks is not None and weeks < OFF_HEAT_WEEKS and not under_a_hen(flock)
+    chicks = flock.chickens > 0 and not under_a_hen(flock)
+    return chicks and weeks is not None and weeks < OFF_HEAT_WEEKS
 
 
 def came_off_heat_here(flock: Flock, day: date) -> bool:
@@ -50,9 +50,8 @@ def came_off_heat_here(flock: Flock, day: date) -> bool:
     if weeks is None or not OFF_HEAT_WEEKS <= weeks < ON_HEAT_AT_MOST_WEEKS:
         return False
     came_weeks = age_weeks(flock, flock.arrived) if flock.arrived else None
-    chicks = flock.young or flock.hens or flock.roosters
     was_here = came_weeks is None or came_weeks < OFF_HEAT_WEEKS
-    return bool(chicks) and was_here and not under_a_hen(flock)
+    return flock.chickens > 0 and was_here and not under_a_hen(flock)
 
 
 def all_on_heat(flocks: Iterable[Flock], day: date) -> bool:
@@ -75,10 +74,13 @@ def some_on_heat(flocks: Iterable[Flock], day: date) -> bool:
 def perches(flock: Flock, day: date) -> bool:
     """Whether birds of the flock sleep on the perch: not chicks, nor the hen that leads them."""
     weeks = weeks_old(flock, day)
-    if weeks is None or weeks >= OFF_HEAT_WEEKS:
-        return True
+    return weeks is None or weeks >= OFF_HEAT_WEEKS or of_two_ages(flock)
+
+
+def of_two_ages(flock: Flock) -> bool:
+    """Whether grown birds are counted with young ones, beside a hen that raises them."""
     leading = 1 if under_a_hen(flock) else 0
-    return bool(flock.young) and flock.hens + flock.roosters > leading
+    return flock.young > 0 and flock.hens + flock.roosters > leading
 
 
 def layers(flock: Flock, day: date, from_weeks: float = LAYER_WEEKS) -> int:

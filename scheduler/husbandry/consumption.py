@@ -59,11 +59,6 @@ def feed_g_a_day(birds: Iterable[Group], air_c: float) -> float:
     )
 
 
-def bag_days(bag_kg: float, feed_g: float) -> float:
-    """How long a bag lasts."""
-    return bag_kg * 1000 / feed_g
-
-
 def days_fed(bag_kg: float, fed_g: Iterable[float]) -> float:
     """How long a bag lasts birds that eat so much on each day from the first, a year at most."""
     left_g, days = bag_kg * 1000, 0.0
@@ -124,12 +119,12 @@ def capacity_l(coop: Coop) -> float | None:
     return sum(known) if known and len(known) == len(coop.drinker) else None
 
 
-_CLOSED = frozenset({"nipple", "cup"})
+PLUMBED = frozenset({"nipple", "cup"})
 
 
 def has_open_water(coop: Coop) -> bool:
     """Whether birds can walk, scratch or dirty into a drinker of the coop."""
-    return any(drinker.type not in _CLOSED for drinker in coop.drinker)
+    return any(drinker.type not in PLUMBED for drinker in coop.drinker)
 
 
 def floor_load(coop: Coop, birds: Sequence[Group], air_c: float) -> BeddingLoad | None:

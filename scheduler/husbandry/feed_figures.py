@@ -42,11 +42,12 @@ def water_and_feed(
         source=water_source(at.noon.air_c), inputs=inputs,
     )  # fmt: skip
     holds_l = capacity_l(coop)
+    often = "at open drinkers twice a day" if has_open_water(coop) else "daily all the same"
     yield Figure(
         key="drinker-days", label="full drinkers last",
         value=None if holds_l is None else drinker_days(holds_l, water_l), unit="days",
         source=_WORKED_OUT, inputs=inputs,
-        note=_drinker_note(coop, holds_l),
+        note=f"look {often}" if holds_l else "unknown: read the drinkers' capacity",
     )  # fmt: skip
     mean_c = (at.night.air_c + at.noon.air_c) / 2
     feed_g = feed_g_a_day(birds, mean_c)
@@ -68,9 +69,14 @@ def water_and_feed(
 
 def _bag(coop: Coop, flocks: tuple[Flock, ...], at: Day, mean_c: float, bag_kg: float) -> Figure:
     light = at.light(coop)
-    feed_g = _fed_on(flocks, at.day, light, mean_c)
-    lasts = days_fed(bag_kg, _fed(flocks, at.day, light, mean_c))
-    last_g = _fed_on(flocks, at.day + timedelta(days=int(lasts)), light, mean_c)
+
+    def fed_g(days: int) -> float:
+        later = groups(flocks, at.day + timedelta(days=days), light)  # growing birds eat more
+        return feed_g_a_day(later, mean_c)
+
+    feed_g = fed_g(0)
+    lasts = days_fed(bag_kg, map(fed_g, itertools.count()))
+    last_g = fed_g(int(lasts))
     grows = last_g > feed_g * _EATS_MORE
     return Figure(
         key="bag", label=f"a {bag_kg:g} kg bag lasts", value=lasts, unit="days",
@@ -104,23 +110,6 @@ def _said(day: date) -> str:
     return f"{day.day} {day:%B}"
 
 
-def _fed(flocks: tuple[Flock, ...], day: date, light: timedelta, air_c: float) -> Iterator[float]:
-    """The feed of each day from this one on: growing birds eat more by the week."""
-    for n in itertools.count():
-        yield _fed_on(flocks, day + timedelta(days=n), light, air_c)
-
-
-def _fed_on(flocks: tuple[Flock, ...], day: date, light: timedelta, air_c: float) -> float:
-    return feed_g_a_day(groups(flocks, day, light), air_c)
-
-
-def _drinker_note(coop: Coop, holds_l: float | None) -> str:
-    if not holds_l:
-        return "unknown: read the drinkers' capacity"
-    often = "at open drinkers twice a day" if has_open_water(coop) else "daily all the same"
-    return f"look {often}"
-
-
 def _eggs_in_feed(
     flocks: tuple[Flock, ...], birds: tuple[Group, ...], at: Day, light: timedelta
 ) -> Iterator[str]:
@@ -133,7 +122,6 @@ def _eggs_in_feed(
 
 
 def _feeder_days(coop: Coop, feed_g: float) -> Iterator[Figure]:
-    """Days between fills, where there are feeders."""
     if not coop.feeder:
         return
     known = [feeder.capacity_kg for feeder in coop.feeder]

@@ -125,7 +125,7 @@ def _dig_proof(coop: Coop, inch_m: float) -> Criterion:
 
 def company(coop: Coop, flocks: tuple[Flock, ...]) -> Criterion:
     """Whether there are two chickens at least."""
-    birds = sum(flock.hens + flock.roosters + flock.young for flock in flocks)
+    birds = sum(flock.chickens for flock in flocks)
     return Criterion(
         coop_id=coop.id, key="company", label="company", have=float(birds), need=2.0,
         comfortable=3.0, dimension="count", verdict=judged(float(birds), 2.0, 3.0),

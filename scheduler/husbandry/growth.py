@@ -113,14 +113,9 @@ def feed_kind(flocks: Iterable[Flock], day: date) -> str:
     """
     flocks = tuple(flocks)
     feed = feed_for(flocks, day)
-    beside_layers = any(lays(flock, day) for flock in flocks)
+    shell = ", oyster shell apart for hens" if any(lays(flock, day) for flock in flocks) else ""
     if feed == "starter":
-        return (
-            "chick starter for all, unmedicated, oyster shell apart for hens"
-            if beside_layers
-            else "chick starter"
-        )
+        return f"chick starter for all, unmedicated{shell}" if shell else "chick starter"
     if feed == "grower":
-        shell = ", oyster shell apart for hens" if beside_layers else ""
         return f"grower or all-flock feed{shell}"
     return "layer feed, oyster shell apart"

@@ -46,8 +46,11 @@ def output(birds: Iterable[Group], air_c: float) -> Output:
     at_20 = sum(heat_at_20_w(group.mass_kg, laying=group.laying) * group.count for group in birds)
     reckoned_c = min(air_c, SENSIBLE_UP_TO_C)
     beyond = max(air_c - SENSIBLE_UP_TO_C, 0.0) / (_BODY_C - SENSIBLE_UP_TO_C)
-    total = at_20 * _total_factor(reckoned_c)
-    sensible = at_20 * _sensible_factor(reckoned_c) * max(1.0 - beyond, 0.0)
+    per_mille = 1000 + 20 * (20 - reckoned_c)
+    # The term in t^6 stands outside the bracket: so this factor vanishes at 40 °C, as it must.
+    warming = (0.67 * per_mille - 9.8e-8 * max(reckoned_c, 0.0) ** 6) / 1000
+    total = at_20 * (per_mille / 1000)
+    sensible = at_20 * warming * max(1.0 - beyond, 0.0)
     return Output(
         total_w=total,
         sensible_w=sensible,
@@ -60,15 +63,6 @@ def output(birds: Iterable[Group], air_c: float) -> Output:
 def heat_at_20_w(mass_kg: float, *, laying: bool) -> float:
     """Total heat of one bird on litter at 20 °C, in watts."""
     return _FLOOR_HEN * math.pow(mass_kg, 0.75) + (_EGG_W * EGG_KG_A_DAY if laying else 0.0)
-
-
-def _total_factor(air_c: float) -> float:
-    return (1000 + 20 * (20 - air_c)) / 1000
-
-
-def _sensible_factor(air_c: float) -> float:
-    # The term in t^6 stands outside the bracket: so the factor vanishes at 40 °C, as it must.
-    return (0.67 * (1000 + 20 * (20 - air_c)) - 9.8e-8 * max(air_c, 0.0) ** 6) / 1000
 
 
 StressClass = Literal["none", "alert", "danger", "emergency"]

@@ -11,14 +11,13 @@ from datetime import date
 from math import ceil, floor
 
 from scheduler.husbandry import needs
-from scheduler.husbandry.consumption import capacity_l, water_source
+from scheduler.husbandry.consumption import capacity_l, has_open_water, water_source
 from scheduler.husbandry.criterion import SLACK, Criterion, row
 from scheduler.husbandry.figure import EU_LITTER, Source
 from scheduler.husbandry.fittings import company, perches_and_nests, proofing
 from scheduler.husbandry.housing_rules import (
     DRINKING_EDGE,
     NIPPLES,
-    PLUMBED,
     RULES,
     HousingRule,
     floor_m2,
@@ -96,7 +95,7 @@ def _eu_rest(coop: Coop, flocks: tuple[Flock, ...], day: date) -> Iterator[Crite
         need = NIPPLES.need(flocks, day)
         at_least_two = Need(max(need.least, _NIPPLES_IN_REACH), need.comfortable)
         yield from _measured(NIPPLES, coop, at_least_two)
-    if not coop.drinker or any(each.type not in PLUMBED for each in coop.drinker):
+    if not coop.drinker or has_open_water(coop):
         yield from _measured(DRINKING_EDGE, coop, DRINKING_EDGE.need(flocks, day))
     yield _litter(coop, needs.a_chicken(0.025, 0.05)(flocks, day))
     perches = coop.perches
@@ -146,7 +145,7 @@ def capacity(profile: Profile, coop: Coop, rules: RuleSet, day: date) -> Capacit
     Feeders and drinkers are bought, so they bind nothing. None when no size is known.
     """
     flocks = profile.flocks_of(coop.id)
-    birds = sum(flock.hens + flock.roosters + flock.young for flock in flocks)
+    birds = sum(flock.chickens for flock in flocks)
     held = []
     for rule in RULES[rules]:
         have, need = rule.have(coop), rule.needed(flocks, day, profile.units)

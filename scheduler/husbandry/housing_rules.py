@@ -6,6 +6,7 @@ from datetime import date
 from typing import Literal
 
 from scheduler.husbandry import needs
+from scheduler.husbandry.consumption import PLUMBED
 from scheduler.husbandry.criterion import ROUND_SLACK, SLACK
 from scheduler.husbandry.figure import CLAUER, COMMON_PRACTICE, EU_DIRECTIVE, NESTS, Source
 from scheduler.husbandry.fittings import inch_m
@@ -16,7 +17,6 @@ from scheduler.profile.units import FOOT_M, INCH_M, Dimension, Units
 
 _SQ_FT_M2 = float(FOOT_M**2)
 _INCH_M = float(INCH_M)
-PLUMBED = frozenset({"nipple", "cup"})
 _ROUND_TO_STRAIGHT = 2.5  # Art. 4: 10 cm a hen at a trough, 4 cm at a round feeder; so of water
 
 
@@ -64,20 +64,12 @@ def _run(coop: Coop) -> float | None:
     return coop.run.floor.area_m2 if coop.run and coop.run.floor else None
 
 
-def _feeder(coop: Coop) -> float | None:
-    return _edge(coop.feeder, round_ones=frozenset())
-
-
-def _feeder_as_trough(coop: Coop) -> float | None:
-    return _edge(coop.feeder, round_ones=frozenset({"tube"}))
-
-
 def _drinkers_as_trough(coop: Coop) -> float | None:
     open_ones = [each for each in coop.drinker if each.type not in PLUMBED]
-    return _edge(open_ones, round_ones=frozenset({"bell", "bucket"}))
+    return _edge(open_ones, "bell", "bucket")
 
 
-def _edge(ones: Sequence[Feeder | Drinker], round_ones: frozenset[str]) -> float | None:
+def _edge(ones: Sequence[Feeder | Drinker], *round_ones: str) -> float | None:
     """The edges of all together, round ones as so much trough; None unless each is known."""
     edges_m = [
         each.length_m * each.count * (_ROUND_TO_STRAIGHT if each.type in round_ones else 1.0)
@@ -96,13 +88,9 @@ def plumbed(coop: Coop) -> list[Drinker]:
     return [each for each in coop.drinker if each.type in PLUMBED]
 
 
-def _vents(place: str | None) -> Callable[[Coop], float | None]:
-    def area_m2(coop: Coop) -> float | None:
-        if not coop.vent:
-            return None
-        return sum((vent.area_m2 for vent in coop.vent if place in {None, vent.place}), start=0.0)
-
-    return area_m2
+def _vents_m2(coop: Coop, *places: str) -> float | None:
+    here = (vent.area_m2 for vent in coop.vent if vent.place in places)
+    return sum(here, start=0.0) if coop.vent else None
 
 
 _BACKYARD: tuple[HousingRule, ...] = (
@@ -124,17 +112,17 @@ _BACKYARD: tuple[HousingRule, ...] = (
     ),
     HousingRule(
         key="feeder", label="feeder length", dimension="length", source=CLAUER,
-        have=_feeder, need=needs.feeder_m, binds=False, in_inches=True,
+        have=lambda coop: _edge(coop.feeder), need=needs.feeder_m, binds=False, in_inches=True,
         measure="measure the feeding edge, both sides",
     ),
     HousingRule(
         key="vents-winter", label="high vents, for winter", dimension="area",
-        source=COMMON_PRACTICE, have=_vents("high"),
+        source=COMMON_PRACTICE, have=lambda coop: _vents_m2(coop, "high"),
         need=needs.a_chicken(*needs.HIGH_VENTS_M2), measure="measure the high vents",
     ),
     HousingRule(
         key="vents-summer", label="all vents, for summer", dimension="area",
-        source=COMMON_PRACTICE, have=_vents(None),
+        source=COMMON_PRACTICE, have=lambda coop: _vents_m2(coop, "high", "low"),
         need=needs.a_chicken(0.2 * _SQ_FT_M2, 1.0 * _SQ_FT_M2), measure="measure every vent",
     ),
 )  # fmt: skip
@@ -153,7 +141,8 @@ _EU: tuple[HousingRule, ...] = (
     ),
     HousingRule(
         key="feeder", label="feeder edge, a round one counted 2½ times", dimension="length",
-        source=EU_DIRECTIVE, have=_feeder_as_trough, need=needs.a_chicken(0.10, 0.12),
+        source=EU_DIRECTIVE, have=lambda coop: _edge(coop.feeder, "tube"),
+        need=needs.a_chicken(0.10, 0.12),
         measure="measure the feeding edge, both sides or round the rim", binds=False,
     ),
 )  # fmt: skip

@@ -81,15 +81,12 @@ def criterion_words(criterion: Criterion, units: Units) -> CriterionWords:
 
 def _limits(criterion: Criterion, units: Units) -> str:
     """The least, "at most" the most, or both: "38 mm to 10 cm"."""
-    need, most = criterion.need, criterion.most
-    if need is None and most is None:
-        return ""
-    if most is None:
-        return _amount(need or 0.0, criterion, units, round_up)
-    if need is None:
-        return f"at most {_amount(most, criterion, units, round_down)}"
-    least = _amount(need, criterion, units, round_up)
-    return f"{least} to {_amount(most, criterion, units, round_down)}"
+    need = criterion.need
+    least = "" if need is None else _amount(need, criterion, units, round_up)
+    if criterion.most is None:
+        return least
+    most = _amount(criterion.most, criterion, units, round_down)
+    return f"{least} to {most}" if least else f"at most {most}"
 
 
 def _amount(value: float | str, criterion: Criterion, units: Units, to: Rounding) -> str:

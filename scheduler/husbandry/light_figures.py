@@ -16,12 +16,11 @@ def lamp(coop: Coop) -> Iterator[Figure]:
     lux = coop.light.lux if coop.light else None
     if lux is None:
         return
+    note = f"{LUX_LEAST} to {LUX_MOST} lux are usual"
     if lux < LUX_LEAST:
-        note = f"dim: {LUX_LEAST} to {LUX_MOST} lux are usual, measured at the birds' heads"
+        note = f"dim: {note}, measured at the birds' heads"
     elif lux > LUX_MOST:
-        note = f"bright: {LUX_LEAST} to {LUX_MOST} lux are usual; in bright light birds peck more"
-    else:
-        note = f"{LUX_LEAST} to {LUX_MOST} lux are usual"
+        note = f"bright: {note}; in bright light birds peck more"
     yield Figure(
         key="lamp-lux", label="light of the lamp", value=float(lux), unit="lux",
         source=LUX_SOURCE, inputs=("at bird height",), note=note,
@@ -40,17 +39,13 @@ def day_length(coop: Coop, at: Day, of_age: bool) -> Iterator[Figure]:
     )  # fmt: skip
     chosen = coop.light is not None and coop.light.programme
     label = f"light programme, {'as chosen' if chosen else 'if you choose one'}"
-    short_days = _short_days(at.lamp_season)
+    short_days = ""
+    if at.lamp_season:
+        first, last = (f"{day.day} {day:%B %Y}" for day in at.lamp_season)
+        short_days = f"days are shorter from {first} to {last}"
     choice = "; ".join(filter(None, (short_days, "" if chosen else "no lamp is an equal choice")))
     too_young = f"not for birds under {NOT_BEFORE_WEEKS} weeks: they need short days"
     yield Figure(
         key="light-hours", label=label,
         value=at.light_hours, unit="h", source=MORRIS, note=choice if of_age else too_young,
     )  # fmt: skip
-
-
-def _short_days(season: tuple[date, date] | None) -> str:
-    if not season:
-        return ""
-    first, last = (f"{day.day} {day:%B %Y}" for day in season)
-    return f"days are shorter from {first} to {last}"

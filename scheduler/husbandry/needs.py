@@ -1,7 +1,5 @@
 """What a house owes its birds, by rule set, kind and age, in SI units: least, and comfortable.
 
-Two rule sets: backyard practice (default) and the EU figures for laying hens, which bind flocks of
-350 and more and are good practice for fewer; what counts as comfortable is common practice in both.
 One function for each thing, which the check, the figures and the shopping list ask.
 """
 
@@ -85,7 +83,7 @@ def floor_of_the_young_m2(flock: Flock, day: date) -> Need:
 def run_m2(flocks: Iterable[Flock], day: date) -> Need:
     """The fenced run, for every chicken by kind."""
     del day
-    return sum((_times(_chickens(f), _RUN_SQ_FT[f.kind], _SQ_FT_M2) for f in flocks), NOTHING)
+    return sum((_times(f.chickens, _RUN_SQ_FT[f.kind], _SQ_FT_M2) for f in flocks), NOTHING)
 
 
 def perch_m(flocks: Iterable[Flock], day: date) -> Need:
@@ -121,28 +119,13 @@ def water_l(flocks: Iterable[Flock], day: date, hottest_c: float) -> Need:
 
 def a_chicken(least: float, comfortable: float) -> NeedOf:
     """The same for every chicken, young or old."""
-    return _each(_chickens, (least, comfortable))
+    return lambda flocks, _: _times(sum(f.chickens for f in flocks), (least, comfortable))
 
 
 def a_nesting_bird(least: float, comfortable: float) -> NeedOf:
     """The same for every bird that lays, or soon will."""
-
-    def need(flocks: Iterable[Flock], day: date) -> Need:
-        return _times(sum(nesting(flock, day) for flock in flocks), (least, comfortable))
-
-    return need
-
-
-def _each(count: Callable[[Flock], int], one: tuple[float, float]) -> NeedOf:
-    def need(flocks: Iterable[Flock], day: date) -> Need:
-        del day
-        return _times(sum(map(count, flocks)), one)
-
-    return need
-
-
-def _chickens(flock: Flock) -> int:
-    return flock.hens + flock.roosters + flock.young
+    one = (least, comfortable)
+    return lambda flocks, day: _times(sum(nesting(flock, day) for flock in flocks), one)
 
 
 def _times(count: int, each: tuple[float, float], unit: float = 1.0) -> Need:

@@ -37,7 +37,6 @@ class Setting:
     `draught` says which of them blow on the birds in the cold.
     """
 
-    high_share: float
     low_share: float
     words: str
     night: Inside | None
@@ -56,16 +55,36 @@ class SeasonWeather:
 
 
 def setting(coop: Coop, birds: Sequence[Group], season: Season, weather: SeasonWeather) -> Setting:
-    """The setting of the coop's vents for the season."""
+    """The setting of the coop's vents for the season; the high ones are open all year."""
+    house, low_share = shell(coop), _low_share(coop, season)
+    through = openings(coop.vent, 1.0, low_share)
+    night = balance(birds, house, through, weather.night) if house and coop.vent else None
+    day = balance(birds, house, through, weather.day) if house and coop.vent else None
+    met, helps = True, ""
+    if season == "hot" and day and day.rise_k > SUMMER_RISE_K:
+        met, helps = False, "Shade the roof, open the door behind mesh, add a moving fan."
+    if season == "cold" and night and night.humidity > TARGET_HUMIDITY:
+        met, helps = False, _drier(coop, birds, house, weather)
+    draught = _draught(coop, birds, low_share) if season == "cold" else ""
+    return Setting(
+        low_share=low_share,
+        words=_words(coop.vent, low_share),
+        night=night,
+        day=day,
+        met=met and not draught,
+        helps=f"{helps} {draught}".strip(),
+        draught=draught,
+    )
+
+
+def _low_share(coop: Coop, season: Season) -> float:
     lows = shares([vent for vent in coop.vent if vent.place == "low"])
-    if season == "cold":
-        has_high = any(vent.place == "high" for vent in coop.vent)
-        # A house is never shut tight: where there are only low vents, half of them stay open.
-        low = lows[0] if has_high else max(lows[0], _nearest_half(lows))
-        return _judged(coop, birds, season, weather, 1.0, low)
-    if season == "mild":
-        return _judged(coop, birds, season, weather, 1.0, _nearest_half(lows))
-    return _judged(coop, birds, season, weather, 1.0, lows[-1])
+    half = min(lows, key=lambda share: (abs(share - 0.5), -share))
+    if season != "cold":
+        return lows[-1] if season == "hot" else half
+    # A house is never shut tight: where there are only low vents, half of them stay open.
+    has_high = any(vent.place == "high" for vent in coop.vent)
+    return lows[0] if has_high else max(lows[0], half)
 
 
 def shares(vents: Sequence[Vent]) -> list[float]:
@@ -80,40 +99,6 @@ def high_vents_enough(coop: Coop, bird_count: int) -> bool:
     """Whether the high vents, wide open, give each bird 93 cm² in winter."""
     area_m2 = sum(vent.area_m2 for vent in coop.vent if vent.place == "high")
     return area_m2 >= HIGH_VENTS_M2[0] * bird_count * (1 - SLACK)
-
-
-def _nearest_half(choices: Sequence[float]) -> float:
-    return min(choices, key=lambda share: (abs(share - 0.5), -share))
-
-
-def _judged(  # noqa: PLR0913, PLR0917 - one setting with all that judges it
-    coop: Coop,
-    birds: Sequence[Group],
-    season: Season,
-    weather: SeasonWeather,
-    high_share: float,
-    low_share: float,
-) -> Setting:
-    house = shell(coop)
-    through = openings(coop.vent, high_share, low_share)
-    night = balance(birds, house, through, weather.night) if house and coop.vent else None
-    day = balance(birds, house, through, weather.day) if house and coop.vent else None
-    met, helps = True, ""
-    if season == "hot" and day and day.rise_k > SUMMER_RISE_K:
-        met, helps = False, "Shade the roof, open the door behind mesh, add a moving fan."
-    if season == "cold" and night and night.humidity > TARGET_HUMIDITY:
-        met, helps = False, _drier(coop, birds, house, weather)
-    draught = _draught(coop, birds, low_share) if season == "cold" else ""
-    return Setting(
-        high_share=high_share,
-        low_share=low_share,
-        words=_words(coop.vent, high_share, low_share),
-        night=night,
-        day=day,
-        met=met and not draught,
-        helps=f"{helps} {draught}".strip(),
-        draught=draught,
-    )
 
 
 def heads_m(coop: Coop, birds: Sequence[Group]) -> float | None:
@@ -154,7 +139,6 @@ def _lower_edge_m(vent: Vent) -> float | None:
 
 
 def _drier(coop: Coop, birds: Sequence[Group], house: Shell | None, weather: SeasonWeather) -> str:
-    """What helps a house that is too damp in the cold."""
     if house:
         wide = balance(birds, house, openings(coop.vent, 1.0, 1.0), weather.night)
         if wide.humidity <= TARGET_HUMIDITY:
@@ -162,9 +146,9 @@ def _drier(coop: Coop, birds: Sequence[Group], house: Shell | None, weather: Sea
     return "No setting makes it drier: leave them open, keep the bedding dry."
 
 
-def _words(vents: Sequence[Vent], high_share: float, low_share: float) -> str:
+def _words(vents: Sequence[Vent], low_share: float) -> str:
     parts = []
-    for place, share in (("low", low_share), ("high", high_share)):
+    for place, share in (("low", low_share), ("high", 1.0)):
         here = [vent for vent in vents if vent.place == place]
         movable = any(vent.steps > 1 for vent in here)
         if here:

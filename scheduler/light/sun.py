@@ -90,19 +90,14 @@ class Sky:
 
     def morning(self, day: date) -> HalfDay:
         """From halfway after the transit of the day before to the transit of `day`."""
-        ordinal = day.toordinal()
-        return HalfDay(
-            _datetime(_midnight_after(self, ordinal - 1).at_s),
-            _datetime(_transit(self, ordinal).at_s),
-        )
+        return HalfDay(self._midnight(day.toordinal() - 1), self.transit(day))
 
     def evening(self, day: date) -> HalfDay:
         """From the transit of `day` to halfway before the next."""
-        ordinal = day.toordinal()
-        return HalfDay(
-            _datetime(_transit(self, ordinal).at_s),
-            _datetime(_midnight_after(self, ordinal).at_s),
-        )
+        return HalfDay(self.transit(day), self._midnight(day.toordinal()))
+
+    def _midnight(self, ordinal: int) -> datetime:
+        return _datetime(_midnight_after(self, ordinal).at_s)
 
     def crossing(self, day: date, half: Half, angle_deg: float) -> Crossing:
         """When the centre of the sun passes `angle_deg` (no refraction) in that half of `day`.
@@ -120,16 +115,6 @@ class Sky:
     def daylight(self, day: date) -> timedelta:
         """Sunrise to sunset; nothing in the polar night, 24 h under the midnight sun."""
         return _daylight(self, day)
-
-    def elevation_deg(self, instant: datetime) -> float:
-        """Height of the sun's centre above the horizon, without refraction."""
-        at_s = (instant - _EPOCH).total_seconds()
-        century = _century(at_s)
-        hour_angle_deg = at_s % _DAY_S / 240 + eq_of_time(century) / 4 + self.longitude_deg - 180
-        latitude, declination = radians(self.latitude_deg), radians(sun_declination(century))
-        sine = sin(latitude) * sin(declination)
-        sine += cos(latitude) * cos(declination) * cos(radians(hour_angle_deg))
-        return degrees(asin(min(1.0, max(-1.0, sine)))) - _PARALLAX_DEG
 
 
 def visible_limb_deg(horizon_deg: float) -> float:
@@ -244,9 +229,7 @@ def _midnight_after(sky: Sky, ordinal: int) -> _Sample:
     return _Sample(at_s, radians(sun_declination(century)), eq_of_time(century) * 60)
 
 
-@lru_cache(maxsize=64)
-def _arc(sky: Sky, ordinal: int, half: Half) -> _Arc:
-    return _Arc(sky, ordinal, half)
+_arc = lru_cache(maxsize=64)(_Arc)
 
 
 @lru_cache(maxsize=1024)

@@ -15,11 +15,8 @@ def first_in(half: HalfDay, at: time, zone: tzinfo) -> datetime | None:
     counts twice, so the first pass inside the half-day is taken.
     """
     day = half.start.astimezone(zone).date()
-    for candidate in (day, day + _DAY):
-        for instant in _passes(candidate, at, zone):
-            if half.start <= instant <= half.end:
-                return instant
-    return None
+    passes = (instant for on in (day, day + _DAY) for instant in _passes(on, at, zone))
+    return next((instant for instant in passes if instant in half), None)
 
 
 def _passes(day: date, at: time, zone: tzinfo) -> tuple[datetime, ...]:

@@ -30,6 +30,7 @@ from scheduler.service.almanac import Almanac
 from scheduler.service.calendars.publish import FeedRequest, publish
 from scheduler.service.household.open_profile import Household, read_profile
 from tests.faults.house import ONE_COOP, PEOPLE, QUIET_MORNINGS, House
+from tests.light.height import elevation_deg
 from tests.sinks.push import PushSink
 
 Build = Callable[..., House]
@@ -280,8 +281,8 @@ def test_s6_the_library_raises_on_an_ordinary_evening_that_is_told_all_the_same(
         # The dusk is one: a moment later it is darker than civil twilight, before it was lighter.
         sky = almanac._sky  # noqa: SLF001 - the sky that the evening came from
         minute = timedelta(minutes=1)
-        assert sky.elevation_deg(coop.dusk.instant - minute) > CIVIL_DEG
-        assert sky.elevation_deg(coop.dusk.instant + minute) < CIVIL_DEG
+        assert elevation_deg(sky, coop.dusk.instant - minute) > CIVIL_DEG
+        assert elevation_deg(sky, coop.dusk.instant + minute) < CIVIL_DEG
         [evening] = almanac.planned(day, ())
         assert evening.lock_up == coop.dusk.instant
         assert _shown(sink, almanac, evening) == [_expected(evening, zone)]

@@ -4,7 +4,7 @@ from datetime import date, timedelta
 import pytest
 
 from scheduler.husbandry.air import Weather
-from scheduler.husbandry.consumption import bag_days, days_fed
+from scheduler.husbandry.consumption import days_fed
 from scheduler.husbandry.figure import POULTRY_HUB, WATER_IN_HEAT, Figure
 from scheduler.husbandry.figures import figures
 from scheduler.husbandry.keeper_words import figure_words
@@ -92,8 +92,8 @@ def test_a_floor_nobody_measured_leaves_the_bedding_open(declare: Declare) -> No
 
 def test_a_bag_is_reckoned_with_what_growing_chicks_will_eat() -> None:
     rising = [100.0 * (1 + n / 10) for n in range(200)]
-    assert days_fed(20.0, rising) < bag_days(20.0, rising[0]) / 2
-    assert days_fed(20.0, [500.0] * 365) == pytest.approx(bag_days(20.0, 500.0))
+    assert days_fed(20.0, rising) < 20_000 / rising[0] / 2
+    assert days_fed(20.0, [500.0] * 365) == pytest.approx(40.0)
 
 
 def test_pullets_that_may_be_lit_are_not_called_too_young_for_it(declare: Declare) -> None:

@@ -22,6 +22,7 @@ from scheduler.light.sun import (
     Sky,
     visible_limb_deg,
 )
+from tests.light.height import elevation_deg
 
 # Zones that change their clocks in the evening, or lie far from their longitude.
 ZONES = (
@@ -57,7 +58,7 @@ def half_day(sky: Sky, day: date, half: Half) -> HalfDay:
 
 def ends_deg(sky: Sky, day: date, half: Half) -> list[float]:
     span = half_day(sky, day, half)
-    return sorted((sky.elevation_deg(span.start), sky.elevation_deg(span.end)))
+    return sorted((elevation_deg(sky, span.start), elevation_deg(sky, span.end)))
 
 
 def instants(sky: Sky, day: date, half: Half) -> list[datetime]:
@@ -125,7 +126,7 @@ def test_a_grazing_sun_passes_an_angle_just_inside_its_arc_and_none_just_outside
         crossing = sky.crossing(day, half, angle_deg)
         assert isinstance(crossing, At)
         assert crossing.instant in half_day(sky, day, half)
-        assert sky.elevation_deg(crossing.instant) == pytest.approx(angle_deg, abs=0.002)
+        assert elevation_deg(sky, crossing.instant) == pytest.approx(angle_deg, abs=0.002)
 
 
 @relaxed
@@ -135,7 +136,7 @@ def test_the_sun_stands_at_the_angle_at_the_crossing(
 ) -> None:
     crossing = sky.crossing(day, half, angle_deg)
     if isinstance(crossing, At):
-        assert sky.elevation_deg(crossing.instant) == pytest.approx(angle_deg, abs=0.001)
+        assert elevation_deg(sky, crossing.instant) == pytest.approx(angle_deg, abs=0.001)
 
 
 @pytest.mark.parametrize("latitude_deg", [-90.0, 90.0])
@@ -266,7 +267,7 @@ def test_the_zone_of_the_process_changes_nothing(process_zone: str) -> None:
         sunset = greenwich.crossing(day, "evening", SUNSET_DEG).instant
         assert abs(sunset - utc(de421)) < timedelta(seconds=10)
         assert sunset == instants(GREENWICH, day, "evening")[-1]
-        assert greenwich.elevation_deg(sunset) == GREENWICH.elevation_deg(sunset)
+        assert elevation_deg(greenwich, sunset) == elevation_deg(GREENWICH, sunset)
 
 
 def test_visible_sunset_is_sunset_on_a_level_horizon() -> None:

@@ -8,6 +8,7 @@ import pytest
 from astral.sun import sun_declination
 
 from scheduler.light.sun import SUNSET_DEG, At, Never, Sky
+from tests.light.height import elevation_deg
 
 DAY = timedelta(days=1)
 SECOND = timedelta(seconds=1)
@@ -65,7 +66,7 @@ def test_the_sun_straight_overhead_has_a_height_and_sets() -> None:
         day = date(2026, 1, 1) + number * DAY
         noon = sky.transit(day)
         below = Sky.over(sun_declination((noon - J2000) / (36_525 * DAY)), 0.0, UTC)
-        assert below.elevation_deg(noon) == pytest.approx(90, abs=0.01)
+        assert elevation_deg(below, noon) == pytest.approx(90, abs=0.01)
         assert isinstance(below.crossing(day, "evening", SUNSET_DEG), At)
 
 

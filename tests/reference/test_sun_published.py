@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from scheduler.light.sun import CIVIL_DEG, SUNSET_DEG, At, Half, Sky
+from tests.light.height import elevation_deg
 
 HOUR = timedelta(hours=1)
 MINUTE = timedelta(minutes=1)
@@ -38,7 +39,7 @@ def mountain(day: int, hour: int, minute: int, second: int) -> datetime:
 def test_nrel_example_elevation() -> None:
     # The report prints a zenith of 50.111622 degrees with refraction; 50.128 is that without it.
     at = mountain(17, 12, 30, 30)
-    assert 90 - NREL_SITE.elevation_deg(at) == pytest.approx(50.128, abs=0.02)
+    assert 90 - elevation_deg(NREL_SITE, at) == pytest.approx(50.128, abs=0.02)
 
 
 @pytest.mark.parametrize(
@@ -62,7 +63,7 @@ def test_declination_of_meeus_example_25a() -> None:
     # From the pole the sun stands as high as its declination, less its parallax of 8.794" (IAU
     # 1976) times the cosine of its height; TD was 59 s ahead of UT.
     at = datetime(1992, 10, 13, tzinfo=UTC) - timedelta(seconds=59)
-    declination = Sky(90.0, 0.0, 0).elevation_deg(at) + 8.794 / 3600
+    declination = elevation_deg(Sky(90.0, 0.0, 0), at) + 8.794 / 3600
     assert declination == pytest.approx(-7.78507, abs=0.001)
 
 
@@ -216,5 +217,5 @@ def test_pvlib_spa_gives_the_same_elevations() -> None:
     elevations = solarposition.spa_python(
         pandas.DatetimeIndex(instants), 51.5, 0.0, how="numpy", delta_t=69.1
     )["elevation"]
-    found = [sky.elevation_deg(instant) for instant in instants]
+    found = [elevation_deg(sky, instant) for instant in instants]
     assert found == pytest.approx(elevations.to_list(), rel=0, abs=0.02)

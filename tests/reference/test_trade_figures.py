@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from datetime import UTC, date, datetime, timedelta
 from functools import cache
 from importlib.resources import as_file, files
-from itertools import pairwise
+from itertools import pairwise, repeat
 from math import ceil
 from typing import Any
 
@@ -34,7 +34,7 @@ from scheduler.husbandry.air import (
     wind_flow_m3_s,
 )
 from scheduler.husbandry.consumption import (
-    bag_days,
+    days_fed,
     energy_kcal_a_day,
     feed_g_a_day,
     manure_g_a_day,
@@ -161,12 +161,13 @@ def test_manure_lies_in_the_band_of_ohio_state() -> None:
     ],
 )
 def test_bag_life(bag_kg: float, feed_g: float, days: float) -> None:
-    assert bag_days(bag_kg, feed_g) == pytest.approx(days, abs=0.05)  # recomputed
+    assert days_fed(bag_kg, repeat(feed_g)) == pytest.approx(days, abs=0.05)  # recomputed
 
 
 def test_a_bag_outlasts_its_storage_life_with_three_hens_and_not_with_four() -> None:
     # Eight weeks opened, common practice; 50 lb at 120 g a hen: 3.4 hens, recomputed.
-    assert bag_days(22.68, 3 * 120.0) > 56 >= bag_days(22.68, 4 * 120.0)
+    three, four = (days_fed(22.68, repeat(hens * 120.0)) for hens in (3, 4))
+    assert three > 56 >= four
 
 
 def test_reorder_with_ten_days_of_feed_left_when_delivery_takes_seven() -> None:
