@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from scheduler.profile.values import Profile
+from scheduler.profile.words import capitalized
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,7 +29,7 @@ def house_words(profile: Profile, house_id: str) -> str:
 
     Of one that the profile has no more, only the id is known, and its hens are elsewhere.
     """
-    names = {coop.id: coop.name for coop in profile.coop}
+    names = profile.house_names
     if house_id not in names:
         return f"Hens of {house_id}: "
     return f"{names[house_id]}: " if len(names) > 1 else ""
@@ -37,4 +38,4 @@ def house_words(profile: Profile, house_id: str) -> str:
 def told_of_house(profile: Profile, house_id: str, text: str) -> str:
     """The text after the house's name, else with a capital."""
     where = house_words(profile, house_id)
-    return f"{where}{text}" if where else text[:1].upper() + text[1:]
+    return f"{where}{text}" if where else capitalized(text)

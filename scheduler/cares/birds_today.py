@@ -47,11 +47,12 @@ def bird_lines(profile: Profile, records: Records, day: date) -> tuple[BirdLine,
     if not records.reports:
         return ()
     found = [(report, bird_line(profile, report, day)) for report in records.reports]
+    others = [(report.kind, line) for report, line in found if not report.is_notifiable]
     return (
         *(line for report, line in found if line and report.is_notifiable),
         *egg_lines(profile, records, day),
-        *_of("illness", found),
-        *_of("broody", found),
+        *(line for kind, line in others if line and kind == "illness"),
+        *(line for kind, line in others if line and kind == "broody"),
     )
 
 
@@ -92,9 +93,3 @@ def _broody(report: Report, number: int) -> tuple[str, str]:
         "eggs to hatch: end it."
     )
     return f"{what.removeprefix('1 ')}, day {number}{asked}", text
-
-
-def _of(kind: str, found: Iterable[tuple[Report, BirdLine | None]]) -> Iterator[BirdLine]:
-    for report, line in found:
-        if line and report.kind == kind and not report.is_notifiable:
-            yield line

@@ -8,14 +8,8 @@ from typing import Any, Literal
 from scheduler.cares.records import Records
 from scheduler.cares.triggers import (
     Age,
-    Arrival,
     ClimatePasses,
-    ClockChanges,
-    DaylightPasses,
-    During,
     Every,
-    Extra,
-    FirstOuting,
     Joining,
     OwnHouse,
     OwnTimes,
@@ -25,6 +19,7 @@ from scheduler.cares.triggers import (
     Trigger,
     WeatherSign,
     YearlyCleaning,
+    read_trigger,
 )
 from scheduler.profile.own_cares import CareChange, OwnCare, RoundName
 from scheduler.profile.problem import Problem
@@ -44,22 +39,6 @@ Only = Literal[
     "open feeder",
 ]
 FeedGiven = Literal["grower", "layer", "not layer", "shared"]
-_KINDS: dict[str, type[Trigger]] = {
-    "every": Every,
-    "own house": OwnHouse,
-    "cleaning": YearlyCleaning,
-    "sun": SunPasses,
-    "daylight": DaylightPasses,
-    "climate": ClimatePasses,
-    "weather": WeatherSign,
-    "age": Age,
-    "arrival": Arrival,
-    "quarantine": Quarantined,
-    "joining": Joining,
-    "first outing": FirstOuting,
-    "record": Recorded,
-    "clock": ClockChanges,
-}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -108,14 +87,9 @@ def read(raw: Mapping[str, Any]) -> Catalogue:
 
 
 def _care(care_id: str, table: Mapping[str, Any]) -> Care:
-    due = dict(table["due"])
-    kind = _KINDS[due.pop("kind")]
-    if "during" in due:
-        due["during"] = During(**due["during"])
-    if extra := due.get("extra"):
-        due["extra"] = Extra(**(extra | {"during": During(**extra["during"])}))
     rest = {key: value for key, value in table.items() if key not in {"due", "set"}}
-    return Care(id=care_id, due=kind(**due), keen=table["set"] == "keen", **rest)
+    due = read_trigger(table["due"])
+    return Care(id=care_id, due=due, keen=table["set"] == "keen", **rest)
 
 
 def leans_on_climate(care: Care) -> bool:
@@ -146,11 +120,6 @@ def is_of_a_spell(care: Care) -> bool:
     return False
 
 
-def has_its_hour(care: Care) -> bool:
-    """Whether the care is tied to a time of the day, so that no other is ticked along with it."""
-    return isinstance(care.due, FirstOuting) or (isinstance(care.due, Joining) and care.due.moves)
-
-
 def over(cares: Catalogue, records: Records, day: date) -> frozenset[str]:
     """The ids of those that are of no use on `day`, as no report that asks for them holds."""
     return frozenset(
@@ -162,23 +131,17 @@ def over(cares: Catalogue, records: Records, day: date) -> frozenset[str]:
 
 def in_force(profile: Profile, catalogue: Catalogue) -> Catalogue:
     """The cares that this profile has on, changed as it says, then the keeper's own."""
+    as_it_is = CareChange()
+    changes = [(care, profile.cares.get(care.id, as_it_is)) for care in catalogue]
     kept = (
         _changed(care, change)
-        for care in catalogue
-        if _is_on(care, change := profile.cares.get(care.id), keen=profile.rounds.keen)
+        for care, change in changes
+        if (profile.rounds.keen or not care.keen if change.on is None else change.on)
     )
     return (*kept, *(_own(own, place) for place, own in enumerate(profile.care)))
 
 
-def _is_on(care: Care, change: CareChange | None, *, keen: bool) -> bool:
-    if change and change.on is not None:
-        return change.on
-    return keen or not care.keen
-
-
-def _changed(care: Care, change: CareChange | None) -> Care:
-    if not change:
-        return care
+def _changed(care: Care, change: CareChange) -> Care:
     if change.every is not None:
         # The keeper's interval holds all year: what the seasons add is theirs to say.
         phase = care.due.phase if isinstance(care.due, Every) else 0
@@ -197,19 +160,14 @@ def _changed(care: Care, change: CareChange | None) -> Care:
 
 def _own(own: OwnCare, place: int) -> Care:
     days = _whole_days(own.every) if own.every is not None else 0
+    # One a week later than the one before, so that they do not all fall on one day.
+    phase = 7 * place % days if days else 0
     return Care(
         id=own.id,
         title=own.name,
         short=own.name,
         why=own.why,
-        # One a week later than the one before, so that they do not all fall on one day.
-        due=OwnTimes(
-            days=days,
-            once=own.on,
-            first=own.first,
-            last=own.last,
-            phase=7 * place % days if days else 0,
-        ),
+        due=OwnTimes(days=days, once=own.on, first=own.first, last=own.last, phase=phase),
         own_words=True,
         round=own.round,
         minutes=own.minutes,
@@ -231,11 +189,8 @@ def problems(profile: Profile, catalogue: Catalogue) -> Iterator[Problem]:
             yield Problem(key=("care", index, "id"), found=f'"{own.id}"', accepted=accepted)
     for care_id, change in profile.cares.items():
         care = known.get(care_id)
-        if (
-            care
-            and change.every is not None
-            and not isinstance(care.due, Every | OwnHouse | YearlyCleaning)
-        ):
+        of_a_season = care and not isinstance(care.due, Every | OwnHouse | YearlyCleaning)
+        if of_a_season and change.every is not None:
             yield Problem(
                 key=("cares", care_id, "every"),
                 found="an interval",

@@ -18,13 +18,9 @@ def worded(care: Care, text: str, spoken: Mapping[str, str], units: Units) -> st
 
 def spoken(text: str, profile: Profile, flock: str = "the flock") -> str:
     """A text of the catalogue in the words and units of the profile, on no day in particular."""
-    nobody = {
-        "flock": flock,
-        "direction": "forward or back",
-        "day": f"{QUARANTINE_DAYS} days",
-        "feed": "grower",
-    }
-    nobody |= {"not_chicks": "", "from_house": "", "count": f"{QUARANTINE_DAYS} days"}
+    days = f"{QUARANTINE_DAYS} days"
+    nobody = {"flock": flock, "day": days, "count": days, "feed": "grower", "not_chicks": ""}
+    nobody |= {"direction": "forward or back", "from_house": ""}
     return in_units(filled_in(text, {**words(profile.site.region), **nobody}), profile.units)
 
 

@@ -15,7 +15,6 @@ from scheduler.cares.records import Records, Report
 from scheduler.cares.report_words import report_words
 from scheduler.cares.weather_told import felt_c
 from scheduler.husbandry.age import all_on_heat
-from scheduler.profile.flock import Flock
 from scheduler.profile.values import Profile
 from scheduler.profile.words import day_words, local_clock
 from scheduler.profile.written_units import write_quantity
@@ -62,13 +61,9 @@ def _nothing(report: Report, others: Records, profile: Profile, first: date, las
     ]
     if beside:
         return f"Nothing changes in the plan by this alone. Also reported: {'; '.join(beside)}."
-    if what and all_on_heat(_flocks_on(profile, first), first):
+    if what and all_on_heat([one for one in profile.flock if one.is_there(first)], first):
         return "Nothing changes in the plan: they are chicks on heat. Go by where they lie."
     return "Nothing changes in the plan: all of it was there already."
-
-
-def _flocks_on(profile: Profile, day: date) -> tuple[Flock, ...]:
-    return tuple(flock for coop in profile.coop for flock in profile.flocks_on(coop.id, day))
 
 
 def _jobs(before: Plan, after: Plan, spans: Spans) -> Iterator[str]:
@@ -99,24 +94,14 @@ def _times(before: Plan, after: Plan, spans: Spans) -> Iterator[str]:
     for coop in profile.coop:
         pairs = list(zip(_of(before, coop.id), _of(after, coop.id), strict=True))
         where = f"{coop.name}: " if len(profile.coop) > 1 else ""
-        stay = [
-            (theirs, ours)
-            for theirs, ours in pairs
-            if isinstance(theirs.free_range, FreeRange)
-            and not isinstance(ours.free_range, FreeRange)
-        ]
-        if stay:
-            why = reasons.why_range(profile, stay[0][1])
-            yield f"{where}No free range {spans([ours.day for _, ours in stay])}. {why}"
-        kept = [
-            ours.day
-            for theirs, ours in pairs
-            if ours.kept_in == "housing order" and not theirs.kept_in
-        ]
-        if kept:
+        ranged = [ours for theirs, ours in pairs if isinstance(theirs.free_range, FreeRange)]
+        if stay := [ours for ours in ranged if not isinstance(ours.free_range, FreeRange)]:
+            why = reasons.why_range(profile, stay[0])
+            yield f"{where}No free range {spans([one.day for one in stay])}. {why}"
+        let_out = [ours for theirs, ours in pairs if not theirs.kept_in]
+        if kept := [ours.day for ours in let_out if ours.kept_in == "housing order"]:
             yield f"{where}No let-out {spans(kept)}: the run has no roof."
-        shut = [(theirs, ours) for theirs, ours in pairs if theirs.lock_up != ours.lock_up]
-        if shut:
+        if shut := [pair for pair in pairs if pair[0].lock_up != pair[1].lock_up]:
             was, becomes = (_clock(profile, one) for one in shut[0])
             days = spans([ours.day for _, ours in shut])
             yield f"{where}Lock up at {becomes} instead of {was} on the first day ({days})."

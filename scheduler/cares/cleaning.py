@@ -6,7 +6,7 @@ the shortest day. The other changes of all bedding share out the rest of the yea
 
 from functools import lru_cache
 
-from scheduler.climate.curve import TROPICAL_YEAR_DAYS, Averages, Threshold, passings
+from scheduler.climate.curve import TROPICAL_YEAR_DAYS, Averages, passings
 
 HARD_FROST_C = -2.0  # 28 °F, from memory; wet boards do not dry below it (common practice)
 _APART = 36 / TROPICAL_YEAR_DAYS  # so that a month lies between them, whatever the weekday
@@ -26,26 +26,18 @@ def cleanings(averages: Averages, times: int) -> tuple[float, ...]:
     if not frost_free:
         return ()
     spring = (_SPRING + (0.5 if averages.southern else 0.0)) % 1.0
-    deep = next(iter(passings(averages.low, Threshold(NIGHTS_WARM_C, rising=True))), spring)
+    deep = next(iter(passings(averages.low, NIGHTS_WARM_C, rising=True)), spring)
     kept: list[float] = []
     for number in range(times):
-        share = _before_frost(averages, (deep + number / times) % 1.0)
-        if all(_distance(share, other) >= _APART for other in kept):
+        share = (deep + number / times) % 1.0
+        while _is_hard_frost(averages, share):
+            share = (share - 1 / _STEPS) % 1.0
+        apart = [abs(share - other) % 1.0 for other in kept]
+        if all(min(one, 1.0 - one) >= _APART for one in apart):
             kept.append(share)
     return tuple(kept)
-
-
-def _before_frost(averages: Averages, share: float) -> float:
-    while _is_hard_frost(averages, share):
-        share = (share - 1 / _STEPS) % 1.0
-    return share
 
 
 def _is_hard_frost(averages: Averages, share: float) -> bool:
     """Whether a night of the week that begins then is one, by the average."""
     return any(averages.low.at(at) < HARD_FROST_C for at in (share, share + _WEEK))
-
-
-def _distance(one: float, other: float) -> float:
-    apart = abs(one - other) % 1.0
-    return min(apart, 1.0 - apart)

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.triggers import ClimatePasses
-from scheduler.climate.curve import TROPICAL_YEAR_DAYS, Averages, Threshold, passings
+from scheduler.climate.curve import TROPICAL_YEAR_DAYS, Averages, passings
 
 
 class _Change(NamedTuple):
@@ -30,8 +30,7 @@ def changes_of_the_year(cares: Catalogue, averages: Averages) -> dict[str, list[
     for care in cares:
         if isinstance(care.due, ClimatePasses):
             wave = averages.low if care.due.of == "low" else averages.high
-            threshold = Threshold(care.due.at, rising=care.due.passing == "rising")
-            for share in passings(wave, threshold):
+            for share in passings(wave, care.due.at, rising=care.due.passing == "rising"):
                 change = _Change(share, care.due.apart / TROPICAL_YEAR_DAYS, care.id)
                 groups.setdefault(care.due.group, []).append(change)
     kept: dict[str, list[float]] = {}

@@ -75,13 +75,10 @@ def found_when_said(closings: Iterable[Closing]) -> list[Closing]:
         if counted:
             told.remove(one)
             moved = replace(one, evening=max(counted))
-            before = [n for n, other in enumerate(told) if _is_before(other, moved)]
+            place = (moved.evening, moved.at)
+            before = [n for n, other in enumerate(told) if (other.evening, other.at) <= place]
             told.insert(before[-1] + 1, moved)
     return told
-
-
-def _is_before(one: Closing, other: Closing) -> bool:
-    return one.evening < other.evening or (one.evening == other.evening and one.at <= other.at)
 
 
 def evening_of(said: Closing) -> date:
@@ -90,17 +87,9 @@ def evening_of(said: Closing) -> date:
 
 def last_count(closings: Iterable[Closing], coop_id: str, evening: date) -> date | None:
     """The last evening before this one on which the coop's birds were counted."""
-    return max(
-        (
-            said.evening
-            for said in closings
-            if said.coop_id == coop_id
-            and said.kind == "closed"
-            and said.count is not None
-            and said.evening < evening
-        ),
-        default=None,
-    )
+    shut = (one for one in closings if (one.kind, one.coop_id) == ("closed", coop_id))
+    counted = (one.evening for one in shut if one.count is not None and one.evening < evening)
+    return max(counted, default=None)
 
 
 def is_count_due(closings: Iterable[Closing], coop_id: str, evening: date, expected: int) -> bool:

@@ -8,11 +8,11 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from scheduler.cares.free_range import FreeRange, NoRange, free_range
-from scheduler.cares.kept_in import KeptIn, kept_in
 from scheduler.cares.lamp import Lamp, lamp_on
-from scheduler.cares.let_out import LetOut, let_out_of_house
+from scheduler.cares.let_out import KeptIn, LetOut, kept_in, let_out_of_house
 from scheduler.cares.lock_up import LockUp, lock_up
-from scheduler.cares.quarantine import Meeting, Quarantine, meets_from_house, quarantine_of_house
+from scheduler.cares.newcomer import Quarantine
+from scheduler.cares.quarantine import Meeting, meets_from_house, quarantine_of_house
 from scheduler.cares.records import Records
 from scheduler.cares.whole_seconds import nearest_second
 from scheduler.light.sun import CIVIL_DEG, SUNSET_DEG, At, Crossing, Never, Sky
@@ -47,23 +47,22 @@ class CoopDay:
 
 def coop_day(profile: Profile, sky: Sky, coop: Coop, day: date, records: Records) -> CoopDay:
     """The coop's day; instants are aware UTC in whole seconds."""
-    morning, evening = sky.morning(day), sky.evening(day)
     flocks = profile.flocks_on(coop.id, day)
     dawn = sky.crossing(day, "morning", CIVIL_DEG)
     sunrise = sky.crossing(day, "morning", SUNSET_DEG)
     sunset = sky.crossing(day, "evening", SUNSET_DEG)
     dusk = sky.crossing(day, "evening", CIVIL_DEG)
-    opened = let_out_of_house(profile, sky, coop, day, records, morning, dawn=dawn, sunrise=sunrise)
+    opened = let_out_of_house(profile, sky, coop, day, records, dawn=dawn, sunrise=sunrise)
     shut = lock_up(
         profile.site,
         sky,
         profile.lock_up_rule(coop),
         day,
-        evening,
         sunset=sunset,
         dusk=dusk,
         after_predator=records.predator("tried", day),
     )
+    slept = profile.flocks_on(coop.id, day - timedelta(days=1))
     at = {"let_out_at": opened.instant, "lock_up_at": shut.instant}
     ranging = free_range(profile, coop, day, records, sunset=sunset, **at)
     return CoopDay(
@@ -78,16 +77,10 @@ def coop_day(profile: Profile, sky: Sky, coop: Coop, day: date, records: Records
         lock_up=shut,
         free_range=ranging,
         lamp=lamp_on(coop, flocks, sky, day, records),
-        kept_in=kept_in(coop, flocks, day, records) or _unslept(profile, coop, day),
+        kept_in=kept_in(coop, flocks, day, records) or (None if slept else "nobody slept there"),
         quarantine=quarantine_of_house(flocks, records, day),
         meets=meets_from_house(profile, coop.id, records, day),
     )
-
-
-def _unslept(profile: Profile, coop: Coop, day: date) -> KeptIn | None:
-    """Whether the coop's birds come on that day or later, so that there is nobody to let out."""
-    slept = profile.flocks_on(coop.id, day - timedelta(days=1))
-    return None if slept else "nobody slept there"
 
 
 def _whole(crossing: Crossing) -> Crossing:

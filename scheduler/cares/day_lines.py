@@ -10,15 +10,13 @@ from scheduler.light.sun import At
 from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
 
-LineKey = Literal[
-    "lamp", "let-out", "range", "lock-up", "latest", "others", "quarantine", "no-birds"
-]
-
 
 class DayLine(NamedTuple):
     """One time of the day as the site's clock shows it, and its reason in a sentence."""
 
-    key: LineKey
+    key: Literal[
+        "lamp", "let-out", "range", "lock-up", "latest", "others", "quarantine", "no-birds"
+    ]
     label: str
     time: str
     reason: str

@@ -14,15 +14,6 @@ from scheduler.cares.closing import Closing, evening_of, found_when_said
 from scheduler.cares.door_state import Door, Missing
 
 
-def expected_birds(closings: Iterable[Closing], coop_id: str, evening: date, birds: int) -> int:
-    """How many belong in the coop that evening, before anything is said of it.
-
-    `birds` is the profile's number.
-    """
-    earlier = (said for said in closings if said.evening < evening)
-    return door(earlier, coop_id, evening, birds).expected
-
-
 def door(closings: Iterable[Closing], coop_id: str, evening: date, birds: int) -> Door:
     """The fold of everything said of that coop up to that evening, evening by evening.
 

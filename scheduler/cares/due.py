@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, time, timedelta, tzinfo
 from functools import cached_property
 
+from scheduler.cares import triggers
 from scheduler.cares.catalogue import Care, Catalogue
 from scheduler.cares.cleaning_dates import cleaning_due
 from scheduler.cares.climate_dates import changes_of_the_year, passes
@@ -16,32 +17,15 @@ from scheduler.cares.flock_dates import FlockDates
 from scheduler.cares.house_intervals import grid
 from scheduler.cares.lamp import light_on
 from scheduler.cares.records import Records, Report
-from scheduler.cares.triggers import (
-    Age,
-    Arrival,
-    ClimatePasses,
-    ClockChanges,
-    DaylightPasses,
-    During,
-    Every,
-    FirstOuting,
-    Joining,
-    OwnHouse,
-    OwnTimes,
-    Quarantined,
-    Recorded,
-    SunPasses,
-    WeatherSign,
-    YearlyCleaning,
-)
 from scheduler.cares.weather_told import HEAT_ANYWHERE_C, felt_c, shows
-from scheduler.climate.curve import Averages
-from scheduler.climate.half_year import NORTHERN_ANCHOR, SOUTHERN_ANCHOR
+from scheduler.climate.curve import HALF_YEAR, Averages
 from scheduler.light.sun import At, Sky
 from scheduler.profile.coop import Coop
 from scheduler.profile.own_cares import WEEKDAYS
 from scheduler.profile.values import Profile
 
+# A Monday by the shortest day; half a year of whole weeks on, the other anchor is a Monday too.
+_NORTHERN_ANCHOR = date(2024, 12, 23)
 _DAY = timedelta(days=1)
 _WEEK = 7
 
@@ -71,33 +55,34 @@ class Dates:
         """For which flocks a care is due."""
         return FlockDates(self.profile, self.sky, self.averages, self.records)
 
-    def due(  # noqa: C901, PLR0911 - one answer for each kind of trigger
+    def due(  # noqa: PLR0911 - one answer for each kind of trigger
         self, care: Care, day: date
     ) -> bool:
         """Whether the care is due on `day`, for any coop or flock it may concern."""
         match care.due:
-            case Every():
+            case triggers.Every():
                 return self._on_grid(care.due, day)
-            case OwnTimes():
+            case triggers.OwnTimes():
                 return self._own_turn(care.id, care.due, day)
-            case OwnHouse() | YearlyCleaning():
+            case triggers.OwnHouse() | triggers.YearlyCleaning():
                 return any(self.house_asks(care.due, coop, day) for coop in self.profile.coop)
-            case SunPasses(angle=angle):
+            case triggers.SunPasses(angle=angle):
                 return isinstance(self.sky.crossing(day, "evening", angle), At)
-            case DaylightPasses(hours=hours, passing=passing):
+            case triggers.DaylightPasses(hours=hours, passing=passing):
                 return self._daylight_passes(timedelta(hours=hours), passing == "rising", day)
-            case ClimatePasses():
-                return self._climate_passes(care, day)
-            case WeatherSign():
+            case triggers.ClimatePasses():
+                changes = self._changes.get(care.id, ())
+                return passes(self.averages, changes, day - _DAY, day)
+            case triggers.WeatherSign():
                 return self._shows(care.due, day)
-            case Age() | Arrival() | Quarantined() | Joining() | FirstOuting():
-                return any(True for _ in self.flocks.due(care, day))
-            case Recorded():
+            case triggers.Recorded():
                 return any(True for _ in self._asking(care.due, day))
-            case ClockChanges():
+            case triggers.ClockChanges():
                 return clock_shift(self.profile.site.zone, day) != timedelta()
+            case _:
+                return any(True for _ in self.flocks.due(care, day))
 
-    def _asking(self, due: Recorded, day: date) -> Iterator[Report]:
+    def _asking(self, due: triggers.Recorded, day: date) -> Iterator[Report]:
         """The reports for which such a care is due on `day`."""
         zone = self.profile.site.zone
         for report in self.records.of(due.of, day):
@@ -109,28 +94,30 @@ class Dates:
     def reported_of(self, care: Care, coop: Coop, day: date) -> bool:
         """Whether a care that waits for a report has one of this coop, or of the whole site."""
         due = care.due
-        return not isinstance(due, Recorded) or any(
+        return not isinstance(due, triggers.Recorded) or any(
             report.house_id in {"", coop.id} for report in self._asking(due, day)
         )
 
     def is_in_cleaning(self, care: Care, coop: Coop, day: date) -> bool:
         """Whether the care is part of a cleaning that the coop has on that day."""
         return care.in_cleaning and any(
-            isinstance(one.due, YearlyCleaning) and self.house_asks(one.due, coop, day)
+            isinstance(one.due, triggers.YearlyCleaning) and self.house_asks(one.due, coop, day)
             for one in self.cares
         )
 
     def is_extreme(self, care: Care, day: date) -> bool:
         """Whether heat is told for the care that is an emergency wherever it comes."""
         return (
-            isinstance(care.due, WeatherSign)
+            isinstance(care.due, triggers.WeatherSign)
             and care.due.emergency
             and any(felt_c(one, day) >= HEAT_ANYWHERE_C for one in self.records.of("heat", day))
         )
 
-    def house_asks(self, due: OwnHouse | YearlyCleaning, coop: Coop, day: date) -> bool:
+    def house_asks(
+        self, due: triggers.OwnHouse | triggers.YearlyCleaning, coop: Coop, day: date
+    ) -> bool:
         """Whether this coop's own floor, nests or drinkers make that work due on `day`."""
-        if isinstance(due, YearlyCleaning):
+        if isinstance(due, triggers.YearlyCleaning):
             return cleaning_due(self.profile, self.averages, coop, day) == due.of
         light = self._light_on(coop, day)
         asked = grid(due.of, self.profile, coop, self.averages, self.records, day, light)
@@ -144,7 +131,7 @@ class Dates:
             self._light[place] = light_on(coop, flocks, self.sky, day)
         return self._light[place]
 
-    def _own_turn(self, care_id: str, times: OwnTimes, day: date) -> bool:
+    def _own_turn(self, care_id: str, times: triggers.OwnTimes, day: date) -> bool:
         if times.once:
             return day == times.once
         if (times.first and day < times.first) or (times.last and day > times.last):
@@ -157,7 +144,7 @@ class Dates:
             return self._counts(times.days, times.phase, day)
         return day > since and (day - since).days % times.days == 0
 
-    def _on_grid(self, every: Every, day: date) -> bool:
+    def _on_grid(self, every: triggers.Every, day: date) -> bool:
         if every.during and not self._lies_in(every.during, day):
             return False
         if self._counts(every.days, every.phase, day):
@@ -177,16 +164,13 @@ class Dates:
     @property
     def _anchor(self) -> date:
         southern = self.profile.site.latitude_deg < 0
-        return SOUTHERN_ANCHOR if southern else NORTHERN_ANCHOR
+        return _NORTHERN_ANCHOR + HALF_YEAR if southern else _NORTHERN_ANCHOR
 
-    def _average(self, of: str, day: date) -> float:
-        return self.averages.low_c(day) if of == "low" else self.averages.high_c(day)
-
-    def _lies_in(self, part: During, day: date) -> bool:
+    def _lies_in(self, part: triggers.During, day: date) -> bool:
         if part.of == "daylight":
             value = self.sky.daylight(day) / timedelta(hours=1)
         else:
-            value = self._average(part.of, day)
+            value = self.averages.low_c(day) if part.of == "low" else self.averages.high_c(day)
         above = part.above is not None and value >= part.above
         return above or (part.below is not None and value < part.below)
 
@@ -194,14 +178,11 @@ class Dates:
         before, now = self.sky.daylight(day - _DAY), self.sky.daylight(day)
         return before < limit <= now if rising else before >= limit > now
 
-    def _climate_passes(self, care: Care, day: date) -> bool:
-        return passes(self.averages, self._changes.get(care.id, ()), day - _DAY, day)
-
     @cached_property
     def _changes(self) -> dict[str, list[float]]:
         return changes_of_the_year(self.cares, self.averages)
 
-    def _shows(self, sign: WeatherSign, day: date) -> bool:
+    def _shows(self, sign: triggers.WeatherSign, day: date) -> bool:
         told = self.records.of(sign.sign, day)
         usual = not sign.usual_days or self._counts(sign.usual_days, 0, day)
         return shows(sign, told, self.averages, day, warmest_c=self._warmest_c, by_average=usual)

@@ -1,35 +1,20 @@
 """The tasks of one care that is due: of which coop or flock, and in which words."""
 
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from datetime import date, timedelta
 
-from scheduler.cares.catalogue import (
-    OWN,
-    Care,
-    has_its_hour,
-    is_daily,
-    is_of_a_spell,
-    leans_on_climate,
-)
+from scheduler.cares.catalogue import OWN, Care, is_daily, is_of_a_spell, leans_on_climate
 from scheduler.cares.catalogue_words import filled_in, worded
 from scheduler.cares.day_plan import Subject, Task
 from scheduler.cares.due import Dates, clock_shift
 from scheduler.cares.minutes import minutes_for
-from scheduler.cares.told_in_tasks import (
-    with_eggs_withheld,
-    with_lit_house,
-    with_own_vents,
-    with_times,
-    words_of_flock,
-)
+from scheduler.cares.told_in_tasks import with_its_own, words_of_flock
 from scheduler.cares.triggers import (
-    Age,
-    Arrival,
     ClockChanges,
     FirstOuting,
+    FlockTrigger,
     Joining,
     OwnHouse,
-    Quarantined,
     YearlyCleaning,
 )
 from scheduler.husbandry.age import all_on_heat, lays, some_on_heat
@@ -45,7 +30,7 @@ _NOT_CHICKS = " (not the chicks')"
 
 def subject_of(care: Care) -> Subject:
     """What each task of the care is about."""
-    if isinstance(care.due, Age | Arrival | Quarantined | Joining | FirstOuting):
+    if isinstance(care.due, FlockTrigger):
         return "flock"
     return "site" if isinstance(care.due, ClockChanges) or care.source == OWN else "coop"
 
@@ -59,6 +44,10 @@ def due_tasks(
     why = care.why if care.source == OWN else in_units(filled_in(care.why, spoken), profile.units)
     why += f" {ESTIMATED}" if dates.averages.estimated and leans_on_climate(care) else ""
     urgent = care.urgent and (not usual.due(care, day) or dates.is_extreme(care, day))
+    # To a time of the day, so that no other is ticked along with it.
+    has_its_hour = isinstance(care.due, FirstOuting) or (
+        isinstance(care.due, Joining) and care.due.moves
+    )
     tasks = []
     for subject_id, name, birds in _subjects(dates, care, day, empty):
         own = {**spoken, "flock": name, **_said_of(dates, subject, birds, day)}
@@ -78,10 +67,10 @@ def due_tasks(
             season=care.season,
             urgent=urgent,
             last=care.last,
-            alone=has_its_hour(care),
+            alone=has_its_hour,
         )
         tasks.append(task)
-    return _with_its_own(dates, care, tasks)
+    return with_its_own(dates, care, tasks)
 
 
 def _said_of_all(dates: Dates, care: Care, day: date) -> Mapping[str, str]:
@@ -96,19 +85,9 @@ def _said_of_all(dates: Dates, care: Care, day: date) -> Mapping[str, str]:
 def _said_of(
     dates: Dates, subject: Subject, birds: tuple[Flock, ...], day: date
 ) -> Mapping[str, str]:
-    """What they say of one coop or flock alone."""
     if subject == "coop":
         return {"not_chicks": _NOT_CHICKS if some_on_heat(birds, day) else ""}
     return words_of_flock(dates, birds[0], day) if subject == "flock" else {}
-
-
-def _with_its_own(dates: Dates, care: Care, tasks: Iterable[Task]) -> tuple[Task, ...]:
-    """Them with what only the day and their own birds or house tell."""
-    if isinstance(care.due, FirstOuting):
-        return tuple(with_times(dates, task) for task in tasks)
-    if isinstance(care.due, Joining) and care.due.sleeps:
-        return tuple(with_lit_house(dates, task) for task in tasks)
-    return tuple(with_eggs_withheld(dates, care, with_own_vents(dates, care, tasks)))
 
 
 def _subjects(
@@ -130,7 +109,6 @@ def _subjects(
 
 
 def _is_asked(dates: Dates, care: Care, coop: Coop, day: date) -> bool:
-    """Whether a care that is due is due in this coop."""
     due = care.due
     if isinstance(due, OwnHouse | YearlyCleaning) and not dates.house_asks(due, coop, day):
         return False

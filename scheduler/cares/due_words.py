@@ -1,27 +1,10 @@
 """What makes a care due, in a few words."""
 
+from scheduler.cares import triggers
 from scheduler.cares.catalogue import Care
 from scheduler.cares.cleaning import NIGHTS_WARM_C
 from scheduler.cares.house_intervals import Upkeep
 from scheduler.cares.records import BIRD_KINDS
-from scheduler.cares.triggers import (
-    Age,
-    Arrival,
-    ClimatePasses,
-    ClockChanges,
-    DaylightPasses,
-    During,
-    Every,
-    FirstOuting,
-    Joining,
-    OwnHouse,
-    OwnTimes,
-    Quarantined,
-    Recorded,
-    SunPasses,
-    WeatherSign,
-    YearlyCleaning,
-)
 from scheduler.husbandry.age import FREE_RANGE_FROM_WEEKS, MEETING_DAYS, SEEING_FROM_WEEKS
 from scheduler.husbandry.growth import OFF_HEAT_NIGHT_C
 from scheduler.profile.units import Units
@@ -42,33 +25,33 @@ def due_words(  # noqa: C901, PLR0911 - one sentence for each kind of trigger
 ) -> str:
     """The trigger of the care, with temperatures in the keeper's units."""
     match care.due:
-        case Every():
+        case triggers.Every():
             return _every(care.due, units)
-        case OwnTimes():
+        case triggers.OwnTimes():
             return _own_times(care.due)
-        case OwnHouse(of=of):
+        case triggers.OwnHouse(of=of):
             return _UPKEEP[of]
-        case YearlyCleaning():
+        case triggers.YearlyCleaning():
             return _cleaning(care.due, units)
-        case SunPasses(angle=angle):
+        case triggers.SunPasses(angle=angle):
             return f"each evening on which the sun passes {angle:g}°"
-        case DaylightPasses(hours=hours, passing=passing):
+        case triggers.DaylightPasses(hours=hours, passing=passing):
             return f"the day length passing {hours:g} h, {passing}"
-        case ClimatePasses(of=of, at=at, passing=passing, apart=apart):
+        case triggers.ClimatePasses(of=of, at=at, passing=passing, apart=apart):
             degrees = write_quantity(at, "temperature", units)
             return f"the average {of} passing {degrees}, {passing}; {apart} days apart at least"
-        case WeatherSign():
+        case triggers.WeatherSign():
             return _weather(care.due, units)
-        case Age() | Arrival() | Quarantined() | Joining() | FirstOuting():
-            return _of_a_flock(care.due, units)
-        case Recorded(of=kind):
+        case triggers.Recorded(of=kind):
             command = "birds" if kind in BIRD_KINDS else "weather"
             return f"a report: duskfold {command} {kind}"
-        case ClockChanges():
+        case triggers.ClockChanges():
             return "the day before the clock changes"
+        case _:
+            return _of_a_flock(care.due, units)
 
 
-def _cleaning(due: YearlyCleaning, units: Units) -> str:
+def _cleaning(due: triggers.YearlyCleaning, units: Units) -> str:
     if due.of == "deep clean":
         degrees = write_quantity(NIGHTS_WARM_C, "temperature", units)
         return f"once a year, as nights warm past {degrees}, else fifteen weeks after midwinter"
@@ -78,7 +61,7 @@ def _cleaning(due: YearlyCleaning, units: Units) -> str:
     )
 
 
-def _weather(due: WeatherSign, units: Units) -> str:
+def _weather(due: triggers.WeatherSign, units: Units) -> str:
     beyond = "at or below" if due.sign == "frost" else "at or above"
     degrees = write_quantity(due.at, "temperature", units)
     damp = f", or a heat index of {due.index:g} in damp air" if due.index is not None else ""
@@ -87,23 +70,23 @@ def _weather(due: WeatherSign, units: Units) -> str:
     return f"{due.sign} as you report it, else {usual}"
 
 
-def _of_a_flock(due: Age | Arrival | Quarantined | Joining | FirstOuting, units: Units) -> str:
+def _of_a_flock(due: triggers.FlockTrigger, units: Units) -> str:
     match due:
-        case Age(weeks=weeks, every_days=every, for_days=days, cold_for_days=cold):
+        case triggers.Age(weeks=weeks, every_days=every, for_days=days, cold_for_days=cold):
             start = _after("a flock's hatch date", weeks, "week")
             again = "every day" if every == 1 else f"every {every} days"
             degrees = write_quantity(OFF_HEAT_NIGHT_C, "temperature", units)
             longer = f"; {cold} where nights stay below {degrees}" if cold else ""
             return f"{again}, for {days} days from {start}{longer}" if every else start
-        case Arrival(days=days, or_hatched=hatched):
+        case triggers.Arrival(days=days, or_hatched=hatched):
             start = f"a flock's day of arrival{' or hatching' if hatched else ''}"
             return _after(start, days, "day")
-        case Quarantined(over=over):
+        case triggers.Quarantined(over=over):
             day = "the first day after" if over else "each day of"
             return f"{day} a bought flock's quarantine"
-        case Joining():
+        case triggers.Joining():
             return _joining(due)
-        case FirstOuting():
+        case triggers.FirstOuting():
             return (
                 "the first day on which nothing keeps in a flock that came, moved or hatched here"
             )
@@ -112,7 +95,7 @@ def _of_a_flock(due: Age | Arrival | Quarantined | Joining | FirstOuting, units:
 _ONCE = "; where they share a house, on the first of these days or when they joined"
 
 
-def _joining(due: Joining) -> str:
+def _joining(due: triggers.Joining) -> str:
     if due.moves:
         return (
             "the first day on which a flock may sleep in the house of others, and again weekly for "
@@ -138,7 +121,7 @@ def _after(start: str, number: int, unit: str) -> str:
     return f"{number} {unit}{'' if number == 1 else 's'} after {start}"
 
 
-def _own_times(due: OwnTimes) -> str:
+def _own_times(due: triggers.OwnTimes) -> str:
     if due.once:
         return f"your own date: {due.once}"
     text = "every day" if due.days == 1 else f"every {due.days} days"
@@ -147,7 +130,7 @@ def _own_times(due: OwnTimes) -> str:
     return text + (f", until {due.last}" if due.last else "")
 
 
-def _every(due: Every, units: Units) -> str:
+def _every(due: triggers.Every, units: Units) -> str:
     if due.days == 1:
         return "every day"
     text = f"every {due.days} days"
@@ -158,7 +141,7 @@ def _every(due: Every, units: Units) -> str:
     return text
 
 
-def _part(during: During, units: Units) -> str:
+def _part(during: triggers.During, units: Units) -> str:
     name = "the day is" if during.of == "daylight" else f"the average {during.of} is"
     limit = during.above if during.above is not None else during.below or 0.0
     amount = (

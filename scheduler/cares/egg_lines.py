@@ -1,11 +1,11 @@
 """What is said of a house's eggs on a day: not for eating, or free again."""
 
-from collections.abc import Iterable, Iterator
-from datetime import date
+from collections.abc import Iterator
+from datetime import date, timedelta
 
 from scheduler.cares.bird_line import BirdLine, told_of_house
-from scheduler.cares.records import Records, Report
-from scheduler.cares.withheld_eggs import _DAY, Withheld, houses_treated, withheld
+from scheduler.cares.records import Records
+from scheduler.cares.withheld_eggs import Withheld, houses_treated, withheld
 from scheduler.profile.values import Profile
 from scheduler.profile.words import day_words, words
 
@@ -15,7 +15,7 @@ _KEEP_THE_RECORD = "Keep this record for as long as your local law asks."
 def egg_lines(profile: Profile, records: Records, day: date) -> Iterator[BirdLine]:
     """Of each house whose eggs are not to be eaten, or may be eaten again from this day on."""
     for house_id in houses_treated(profile, records):
-        now, before = (withheld(records, house_id, on) for on in (day, day - _DAY))
+        now, before = (withheld(records, house_id, on) for on in (day, day - timedelta(days=1)))
         if now:
             yield _not_for_eating(profile, house_id, now, day)
         elif before:
@@ -33,12 +33,12 @@ def egg_lines(profile: Profile, records: Records, day: date) -> Iterator[BirdLin
 
 def _not_for_eating(profile: Profile, house_id: str, eggs: Withheld, day: date) -> BirdLine:
     withdrawal = words(profile.site.region)["withdrawal"]
-    asked = (
-        f"Nobody has noted the {withdrawal} of eggs for {_given(eggs.unread)} yet: read the label "
-        "or ask the vet, and note it"
-        if eggs.free_from is None
-        else _runs(eggs, withdrawal, day)
-    )
+    asked = _runs(eggs, withdrawal, day)
+    if eggs.free_from is None:
+        # Each course by its first day: the same product may have been given before.
+        of = " and ".join(f"{one.words} of {day_words(one.spell.first)}" for one in eggs.unread)
+        asked = f"Nobody has noted the {withdrawal} of eggs for {of} yet: read the label or ask "
+        asked += "the vet, and note it"
     given = f"After {', '.join(eggs.products)}"
     if goes_on := [
         one for one in eggs.courses if day in one.spell and one.spell.last != one.spell.first
@@ -48,7 +48,7 @@ def _not_for_eating(profile: Profile, house_id: str, eggs: Withheld, day: date) 
         given = f"After {', '.join(over)}. " if over else ""
         given += f"{' and '.join(still)} {'is' if len(still) == 1 else 'are'} still being given"
     moved = "Of a treated hen that moves house it holds there, too. " if profile.coop[1:] else ""
-    if house_id not in {coop.id for coop in profile.coop}:
+    if house_id not in profile.house_names:
         moved = (
             "The profile has no such house now: it holds wherever those hens lay, and where nobody "
             "can tell their eggs apart, for all of that house. "
@@ -66,14 +66,6 @@ def _not_for_eating(profile: Profile, house_id: str, eggs: Withheld, day: date) 
 def _runs(eggs: Withheld, withdrawal: str, day: date) -> str:
     """From when the days of the label count: the last dose, while it is still to come."""
     last = max((one.spell.last for one in eggs.courses if one.spell.last), default=day)
-    if last < day or all(one.spell.last == one.spell.first for one in eggs.courses):
-        return f"The {withdrawal} runs, by what you read on the label"
-    return (
-        f"The {withdrawal} runs from the last dose ({day_words(last)}), by what you read on the "
-        "label"
-    )
-
-
-def _given(reports: Iterable[Report]) -> str:
-    """Each course by its first day: the same product may have been given before."""
-    return " and ".join(f"{one.words} of {day_words(one.spell.first)}" for one in reports)
+    is_over = last < day or all(one.spell.last == one.spell.first for one in eggs.courses)
+    since = "" if is_over else f" from the last dose ({day_words(last)})"
+    return f"The {withdrawal} runs{since}, by what you read on the label"

@@ -8,15 +8,9 @@ from typing import Literal
 from scheduler.cares.catalogue import Care, FeedGiven
 from scheduler.cares.cleaning_dates import keeps_heat
 from scheduler.cares.free_range import stays_in
-from scheduler.cares.kept_in import kept_in
 from scheduler.cares.lamp import has_programme, too_long_until
-from scheduler.cares.quarantine import (
-    lives_with_others,
-    meets_others_from,
-    quarantine,
-    quarantine_ends,
-    sees_others_from,
-)
+from scheduler.cares.let_out import kept_in
+from scheduler.cares.newcomer import Newcomer
 from scheduler.cares.records import Records
 from scheduler.cares.triggers import (
     Age,
@@ -30,6 +24,7 @@ from scheduler.husbandry.age import (
     SEEING_FROM_WEEKS,
     WEEKS_OF_CLASS,
     lays,
+    of_two_ages,
     on_heat,
     under_a_hen,
 )
@@ -83,13 +78,13 @@ class FlockDates:
             return None
         for flock in self.profile.flock:
             known = self._known(flock, day)
-            if (apart := quarantine(*known)) and apart.ends is None:
+            if (apart := known.quarantine) and apart.ends is None:
                 return "illness"
             if is_over or not (flock.arrived or flock.hatched):
                 continue
             if care.mixes and not self._has_company(flock, day):
                 continue
-            if meets_others_from(*known) is None:
+            if known.meets_others_from is None:
                 open_ended = (one.kind for one in self.records.reports if one.spell.last is None)
                 return "order" if "order" in open_ended else "illness"
         return None
@@ -100,22 +95,18 @@ class FlockDates:
             other.id != flock.id and (other.arrived is None or other.arrived <= day)
             for other in self.profile.flock
         )
-        leading = 1 if under_a_hen(flock) else 0  # chicks have lived with the hen that raised them
-        return others or (bool(flock.young) and flock.hens + flock.roosters > leading)
+        return others or of_two_ages(flock)  # chicks have lived with the hen that raised them
 
     def _reaches(  # noqa: PLR0911 - one answer for each kind of trigger
         self, care: Care, flock: Flock, day: date
     ) -> bool:
-        due = care.due
-        if care.mixes and (
-            quarantine(*self._known(flock, day)) or not self._has_company(flock, day)
-        ):
+        due, known = care.due, self._known(flock, day)
+        if care.mixes and (known.quarantine or not self._has_company(flock, day)):
             return False
         if isinstance(due, Quarantined):
-            known = self._known(flock, day)
-            return quarantine_ends(*known) == day if due.over else quarantine(*known) is not None
+            return known.quarantine_ends == day if due.over else known.quarantine is not None
         if isinstance(due, Joining):
-            return self._joins(due, flock, day)
+            return self._joins(due, known)
         if isinstance(due, FirstOuting):
             return self._first_ranges(flock, day)
         if isinstance(due, Arrival):
@@ -137,42 +128,42 @@ class FlockDates:
         comes_later = day == flock.arrived and 0 < after < (due.until - due.weeks) * _WEEK
         return after == 0 or comes_later
 
-    def _known(self, flock: Flock, day: date) -> tuple[Flock, tuple[Flock, ...], Records, date]:
-        """What a quarantine is counted by."""
-        return flock, self.profile.flocks_on(flock.coop, day), self.records, day
+    def _known(self, flock: Flock, day: date) -> Newcomer:
+        return Newcomer(flock, self.profile.flocks_on(flock.coop, day), self.records, day)
 
-    def _joins(self, due: Joining, flock: Flock, day: date) -> bool:
+    def _joins(self, due: Joining, known: Newcomer) -> bool:
         """Whether the day is among those on which the flock sees the others, or meets them."""
+        flock, day = known.flock, known.day
         seeing_days = SEEING_FROM_WEEKS * _WEEK
         grew_up_here = flock.hatched is not None and (
             flock.arrived is None or (flock.arrived - flock.hatched).days <= seeing_days
         )
         if not grew_up_here and flock.raised_by != "bought":
             return False
-        of = meets_others_from if due.meets else sees_others_from
-        start = of(*self._known(flock, day))
+        start = known.meets_others_from if due.meets else known.sees_others_from
         if start is None:
             return False
         lit = self.lit_house(flock, start)
-        shares = flock.joined is not None or lives_with_others(*self._known(flock, day)[:2])
+        shares = flock.joined is not None or known.lives_with_others
         if due.moves:
             weeks_after = ((day - (lit[1] if lit else start)).days) / _WEEK
             return not shares and weeks_after in range(_ASKED_AGAIN_WEEKS + 1)
         if due.sleeps:
-            return self._sleeps(due, flock, day, start)
+            return self._sleeps(due, known, start)
         if not due.meets:
             return day == start and not flock.joined
         after = (day - (flock.joined or start)).days
         # Once they sleep in one house, nobody puts them together on the mornings after.
         return 0 <= after < (1 if shares and not lit else due.for_days)
 
-    def _sleeps(self, due: Joining, flock: Flock, day: date, start: date) -> bool:
+    def _sleeps(self, due: Joining, known: Newcomer, start: date) -> bool:
         """Whether they are to be seen onto the perch of the others, or told to sleep apart yet."""
+        flock, day = known.flock, known.day
         lit = self.lit_house(flock, start)
         # Their light is lengthened from when they may see the others: that is said on its day.
-        if lit and day == sees_others_from(*self._known(flock, day)):
+        if lit and day == known.sees_others_from:
             return True
-        shares = flock.joined is not None or lives_with_others(*self._known(flock, day)[:2])
+        shares = flock.joined is not None or known.lives_with_others
         starts = [flock.joined or start] if shares or lit else []
         if shares and lit and not flock.joined:
             starts.append(lit[1])
@@ -180,13 +171,13 @@ class FlockDates:
 
     def lit_house(self, flock: Flock, day: date) -> tuple[str, date] | None:
         """The house of others whose lamp is too long for the flock on that day, and until when."""
-        house = self.profile.flocks_on(flock.coop, day)
-        moved_in = any(other.id != flock.id for other in house)
+        known = self._known(flock, day)
+        moved_in = any(other.id != flock.id for other in known.house)
         found = []
         for coop in self.profile.coop:
             others = tuple(o for o in self.profile.flocks_on(coop.id, day) if o.id != flock.id)
             if has_programme(coop) and others and (coop.id == flock.coop) is moved_in:
-                until = too_long_until(coop, others, flock, house, self.sky, day, self.records)
+                until = too_long_until(coop, others, known, self.sky)
                 found += [(until, coop.name)] if until and until > day else []
         until, name = max(found, default=(day, ""))
         return (name, until) if name else None

@@ -4,13 +4,8 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Literal
 
-from scheduler.cares.quarantine import (
-    in_quarantine,
-    joins_others,
-    learns_the_way_home,
-    meets_from_house,
-    settles_with_others,
-)
+from scheduler.cares.newcomer import newcomers
+from scheduler.cares.quarantine import joins_others, meets_from_house
 from scheduler.cares.records import Records
 from scheduler.cares.whole_seconds import nearest_second
 from scheduler.husbandry.age import (
@@ -73,9 +68,10 @@ def free_range(  # noqa: PLR0913 - as lock_up
         return "no sunset"
     start, call_in = let_out_at, lock_up_at - _CALL_IN_BEFORE
     if isinstance(sunset, At):
-        flocks, joins = profile.flocks_on(coop.id, day), joins_others(profile, coop.id, day)
-        new = any(learns_the_way_home(one, flocks, records, day, joins=joins) for one in flocks)
-        early = new or records.predator("tried", day)
+        joins = joins_others(profile, coop.id, day)
+        new = newcomers(profile.flocks_on(coop.id, day), records, day)
+        early = any(one.learns_the_way_home(joins=joins) for one in new)
+        early = early or records.predator("tried", day)
         before = CALL_IN_EARLY if early else _CALL_IN_BEFORE
         call_in = min(call_in, sunset.instant - before)
         if not all_day:
@@ -94,11 +90,12 @@ def stays_in(  # noqa: C901, PLR0911 - one answer for each reason
 ) -> NoRange | None:
     """Why birds, reports or the keeper's choice keep them from ranging on that day, if they do."""
     flocks = profile.flocks_on(coop.id, day)
+    new = newcomers(flocks, records, day)
     if all_on_heat(flocks, day):
         return "on heat"
     if records.of("order", day):
         return "housing order"
-    if in_quarantine(flocks, records, day):
+    if any(one.quarantine for one in new):
         return "quarantine"
     if coop.ranging == "run only":
         return "run only"
@@ -113,8 +110,6 @@ def stays_in(  # noqa: C901, PLR0911 - one answer for each reason
         return "too young"
     if any(map(young_of_unknown_age, flocks)):
         return "age unknown"
-    if any(
-        newly_moved(one, day) or settles_with_others(one, flocks, records, day) for one in flocks
-    ):
+    if any(newly_moved(one.flock, day) or one.settles_with_others for one in new):
         return "newly moved"
     return "behind wire" if meets_from_house(profile, coop.id, records, day) else None

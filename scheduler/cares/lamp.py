@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from math import ceil
 
-from scheduler.cares.quarantine import quarantine_ends
+from scheduler.cares.newcomer import Newcomer
 from scheduler.cares.records import NO_RECORDS, Records
 from scheduler.husbandry.age import weeks_old
 from scheduler.husbandry.lighting import (
@@ -93,21 +93,14 @@ def lamp_on(
     )
 
 
-def too_long_until(  # noqa: PLR0913, PLR0917 - a lit house, who joins it from where, and when
-    coop: Coop,
-    others: tuple[Flock, ...],
-    flock: Flock,
-    house: tuple[Flock, ...],
-    sky: Sky,
-    day: date,
-    records: Records,
-) -> date | None:
-    """Until when the light of the others' coop is too long for a flock, of `house`, on that day."""
-    lit = lamp_on(coop, others, sky, day, records)
+def too_long_until(coop: Coop, others: tuple[Flock, ...], new: Newcomer, sky: Sky) -> date | None:
+    """Until when the light of the others' coop is too long for a newcomer on that day."""
+    lit = lamp_on(coop, others, sky, new.day, new.records)
     if lit is None or coop.light is None:
         return None
-    apart = _apart(house, sky, _began(coop.light, others), day, lit.target_hours, records)
-    return next((one.until for one in apart if one.name == flock.name), None)
+    began = _began(coop.light, others)
+    apart = _apart(new.house, sky, began, new.day, lit.target_hours, new.records)
+    return next((one.until for one in apart if one.name == new.flock.name), None)
 
 
 def _began(light: CoopLight, flocks: tuple[Flock, ...]) -> date:
@@ -169,7 +162,8 @@ def _apart(  # noqa: PLR0913, PLR0917 - as lamp_on, and the light it found
             yield Apart(name=flock.name, too_young=True, until=of_age)
         elif of_age is not None and of_age > began and flock.arrived and flock.arrived > began:
             # In quarantine they are in a house of their own: by natural days, if nobody lights it.
-            joins = max(of_age, quarantine_ends(flock, flocks, records, day) or of_age)
+            apart_until = Newcomer(flock, flocks, records, day).quarantine_ends
+            joins = max(of_age, apart_until or of_age)
             missing = target - sky.daylight(joins) / _HOUR
             steps = max(ceil(missing / STEP_HOURS_A_WEEK) - 1, 0)
             until = joins + steps * _WEEK

@@ -1,17 +1,17 @@
-"""When the door is opened, and what sets that time."""
+"""When the door is opened, what sets that time, and why it stays shut by day as well."""
 
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta, tzinfo
+from datetime import date, datetime, timedelta
 from typing import Literal
 
-from scheduler.cares.kept_in import is_secure
-from scheduler.cares.quarantine import in_quarantine
+from scheduler.cares.newcomer import newcomers
 from scheduler.cares.records import Records
 from scheduler.cares.whole_seconds import second_within
+from scheduler.husbandry.age import all_on_heat, young_of_unknown_age
 from scheduler.light.sun import At, Crossing, HalfDay, Sky, visible_limb_deg
 from scheduler.light.wall import first_in
 from scheduler.profile.coop import Coop
-from scheduler.profile.door_rules import LetOutRule
+from scheduler.profile.flock import Flock
 from scheduler.profile.values import Profile
 
 LetOutBasis = Literal[
@@ -23,6 +23,7 @@ LetOutBasis = Literal[
     "quarantine",
     "fallback",
 ]
+KeptIn = Literal["housing order", "on heat", "age unknown", "nobody slept there"]
 _TENDED_LAST = timedelta(minutes=20)  # after the last of the other houses
 
 
@@ -34,13 +35,26 @@ class LetOut:
     basis: LetOutBasis
 
 
-def let_out_of_house(  # noqa: PLR0913, PLR0917 - as lock_up
+def is_secure(coop: Coop) -> bool:
+    """Whether the coop opens into a secure, roofed run."""
+    return coop.run is not None and coop.run.type == "secure"
+
+
+def kept_in(coop: Coop, flocks: tuple[Flock, ...], day: date, records: Records) -> KeptIn | None:
+    """Why the coop is not opened at all on that day, if it is not."""
+    if all_on_heat(flocks, day):
+        return "on heat"
+    if flocks and all(young_of_unknown_age(one) and one.young == one.birds for one in flocks):
+        return "age unknown"
+    return "housing order" if records.of("order", day) and not is_secure(coop) else None
+
+
+def let_out_of_house(  # noqa: PLR0913 - as lock_up
     profile: Profile,
     sky: Sky,
     coop: Coop,
     day: date,
     records: Records,
-    morning: HalfDay,
     *,
     dawn: Crossing,
     sunrise: Crossing,
@@ -49,15 +63,15 @@ def let_out_of_house(  # noqa: PLR0913, PLR0917 - as lock_up
 
     One whose birds are kept in counts by its own rule: that is when the morning round sees to them.
     """
-    risen = sunrise
+    morning, risen = sky.morning(day), sunrise
     behind = sky.crossing(day, "morning", visible_limb_deg(profile.site.east_horizon_deg))
     if isinstance(behind, At):  # else the sun stays behind the hill
         risen = behind
 
     def by_rule(house: Coop) -> LetOut:
-        rule = profile.let_out_rule(house)
-        seen = risen if rule.basis == "visible sunrise" else sunrise
-        return let_out(house, rule, profile.site.zone, morning, dawn=dawn, sunrise=seen)
+        over_hill = profile.let_out_rule(house).basis == "visible sunrise"
+        seen = risen if over_hill else sunrise
+        return _by_rule(profile, house, morning, dawn=dawn, sunrise=seen)
 
     own = by_rule(coop)
     if not _is_quarantine_house(profile, coop, day, records):
@@ -75,19 +89,12 @@ def let_out_of_house(  # noqa: PLR0913, PLR0917 - as lock_up
 
 
 def _is_quarantine_house(profile: Profile, coop: Coop, day: date, records: Records) -> bool:
-    """Whether all the birds of the coop are in quarantine."""
     flocks = profile.flocks_on(coop.id, day)
-    return bool(flocks) and len(in_quarantine(flocks, records, day)) == len(flocks)
+    return bool(flocks) and all(one.quarantine for one in newcomers(flocks, records, day))
 
 
-def let_out(  # noqa: PLR0913 - as lock_up
-    coop: Coop,
-    rule: LetOutRule,
-    zone: tzinfo,
-    morning: HalfDay,
-    *,
-    dawn: Crossing,
-    sunrise: Crossing,
+def _by_rule(
+    profile: Profile, coop: Coop, morning: HalfDay, *, dawn: Crossing, sunrise: Crossing
 ) -> LetOut:
     """The let-out: civil dawn into a secure run, half an hour after sunrise on open ground.
 
@@ -96,7 +103,7 @@ def let_out(  # noqa: PLR0913 - as lock_up
     Not after `not_after` (by default for a secure run only), then not before `not_before`, which
     wins: late is safe. `no_sun` by the clock where the sun gives nothing.
     """
-    secure = is_secure(coop)
+    rule, zone, secure = profile.let_out_rule(coop), profile.site.zone, is_secure(coop)
     by_dawn = secure if rule.basis is None else rule.basis == "civil dawn"
     crossing = dawn if by_dawn else sunrise
     basis: LetOutBasis = "civil_dawn" if by_dawn else "sunrise"

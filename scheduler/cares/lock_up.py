@@ -5,7 +5,7 @@ from datetime import date, datetime, time, timedelta
 from typing import Literal
 
 from scheduler.cares.whole_seconds import nearest_second, second_begun, second_within
-from scheduler.light.sun import At, Crossing, HalfDay, Never, Sky, visible_limb_deg
+from scheduler.light.sun import At, Crossing, Never, Sky, visible_limb_deg
 from scheduler.light.wall import first_in
 from scheduler.profile.door_rules import LockUpRule
 from scheduler.profile.site import Site
@@ -43,7 +43,6 @@ def lock_up(  # noqa: PLR0913 - the evening in parts, so that the year table com
     sky: Sky,
     rule: LockUpRule,
     day: date,
-    evening: HalfDay,
     *,
     sunset: Crossing,
     dusk: Crossing,
@@ -55,7 +54,8 @@ def lock_up(  # noqa: PLR0913 - the evening in parts, so that the year table com
     the lock-up, or 20 minutes after it where there is no later dusk. In the days after a predator
     tried to get in it is ten minutes after sunset at the latest, whatever `not_before` says.
     """
-    shut, basis = _by_basis(site, sky, rule, day, evening, sunset=sunset, dusk=dusk)
+    evening = sky.evening(day)
+    shut, basis = _by_basis(site, sky, rule, day, sunset=sunset, dusk=dusk)
     bounds: tuple[tuple[time | None, Basis], ...] = (
         (rule.cap, "cap"),
         (rule.not_after, "not_after"),
@@ -86,14 +86,7 @@ def _latest(shut: datetime, dusk: Crossing) -> datetime:
 
 
 def _by_basis(  # noqa: PLR0913 - as lock_up
-    site: Site,
-    sky: Sky,
-    rule: LockUpRule,
-    day: date,
-    evening: HalfDay,
-    *,
-    sunset: Crossing,
-    dusk: Crossing,
+    site: Site, sky: Sky, rule: LockUpRule, day: date, *, sunset: Crossing, dusk: Crossing
 ) -> tuple[datetime, Basis]:
     dark = sunset == Never("below")
     after = timedelta(minutes=rule.after_sunset_minutes)
@@ -109,6 +102,7 @@ def _by_basis(  # noqa: PLR0913 - as lock_up
         chosen += _at(dusk, "civil_dusk")
     if chosen:
         return min(chosen)
+    evening = sky.evening(day)
     if dark:
         # Where that time has passed before the evening begins, it begins with the lock-up.
         return first_in(evening, rule.no_sun, site.zone) or evening.start, "fallback"

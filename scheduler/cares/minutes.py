@@ -16,12 +16,13 @@ _LOCK_UP, _LOCK_UP_A_BIRD = 2.0, 0.08  # count with a torch, shut, latch
 
 def minutes_for(care: Care, flocks: Iterable[Flock]) -> int:
     """The whole minutes that the care takes for those birds, one at least."""
-    return scaled(care.minutes, care.a_bird, head_count(flocks)) if care.a_bird else care.minutes
+    birds = sum(flock.birds for flock in flocks)
+    return scaled(care.minutes, care.a_bird, birds) if care.a_bird else care.minutes
 
 
 def lock_up_minutes(flocks: Iterable[Flock]) -> int:
     """The whole minutes of a lock-up of one house; none where no bird sleeps."""
-    birds = head_count(flocks)
+    birds = sum(flock.birds for flock in flocks)
     return scaled(_LOCK_UP, _LOCK_UP_A_BIRD, birds) if birds else 0
 
 
@@ -32,8 +33,3 @@ def scaled(usual: float, a_bird: float, birds: int) -> int:
     """
     counted = ceil(birds / _BY) * _BY
     return max(floor(usual + a_bird * (counted - USUAL_BIRDS) + 0.5), 1)
-
-
-def head_count(flocks: Iterable[Flock]) -> int:
-    """All birds of the flocks, ducks and others too."""
-    return sum(flock.hens + flock.roosters + flock.young + flock.others for flock in flocks)

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from datetime import date, time, timedelta
 
 from scheduler.cares.day_plan import DayPlan, Plan, Task
-from scheduler.cares.minutes import USUAL_BIRDS, head_count
-from scheduler.cares.vents import change_of, is_change, season_on, season_setting
+from scheduler.cares.minutes import USUAL_BIRDS
+from scheduler.cares.vents import CHANGES, season_on, season_setting
 from scheduler.climate.curve import averages
 from scheduler.husbandry.ventilation import Season
 from scheduler.profile.coop import Coop
@@ -62,7 +62,7 @@ def too_much(planned: Plan, summed: Sequence[Month]) -> tuple[str, ...]:
     It names the job that month has most of beyond the others.
     """
     profile = planned.profile
-    if len(profile.coop) > 1 or head_count(profile.flock) > USUAL_BIRDS:
+    if len(profile.coop) > 1 or sum(flock.birds for flock in profile.flock) > USUAL_BIRDS:
         return ()
     usual = _minutes_a_week(planned.days)
     found = []
@@ -79,16 +79,10 @@ def too_much(planned: Plan, summed: Sequence[Month]) -> tuple[str, ...]:
 
 
 def _minutes_a_week(days: Sequence[DayPlan]) -> Counter[str]:
-    """The minutes a week of each job, by its title."""
     minutes: Counter[str] = Counter()
     for task in (task for day in days for task in day.tasks):
         minutes[task.title] += task.minutes
     return Counter({title: round(total * 7 / len(days)) for title, total in minutes.items()})
-
-
-def vent_spans(planned: Plan, coop: Coop) -> tuple[VentSpan, ...]:
-    """The settings one after another, without a gap; none where the profile gives no vents."""
-    return tuple(_spans(planned, coop)) if coop.vent else ()
 
 
 def _month(planned: Plan, first: date, days: list[DayPlan]) -> Month:
@@ -109,14 +103,17 @@ def _month(planned: Plan, first: date, days: list[DayPlan]) -> Month:
     )
 
 
-def _spans(planned: Plan, coop: Coop) -> Iterator[VentSpan]:
+def vent_spans(planned: Plan, coop: Coop) -> Iterator[VentSpan]:
+    """The settings one after another, without a gap; none where the profile gives no vents."""
+    if not coop.vent:
+        return
     yearly = averages(planned.profile)
     first, last = planned.days[0].day, planned.days[-1].day
     changes = [
-        (task.day, *change_of(task.care_id))
+        (task.day, *CHANGES[task.care_id])
         for day in planned.days
         for task in day.seasons
-        if task.subject_id == coop.id and is_change(task.care_id)
+        if task.subject_id == coop.id and task.care_id in CHANGES
     ]
     season = changes[0][2] if changes else season_on(yearly, first)
     for day, begins, _ in [*changes, (last + _DAY, season, season)]:

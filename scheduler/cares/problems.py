@@ -18,8 +18,7 @@ from scheduler.profile.values import Profile
 
 _SAMPLE = tuple(date(2026, 1, 5) + timedelta(days=10 * step) for step in range(37))
 _MINUTE = timedelta(minutes=1)
-_LOCK_UP_KEYS = ("cap", "not_after", "not_before", "no_sun")
-_LET_OUT_KEYS = ("not_before", "not_after", "no_sun")
+_TIMES = ("cap", "not_after", "not_before", "no_sun")
 
 
 def problems(profile: Profile, catalogue: Catalogue) -> Iterator[Problem]:
@@ -36,16 +35,24 @@ def problems(profile: Profile, catalogue: Catalogue) -> Iterator[Problem]:
                 accepted="a light programme only where feed and water stand inside overnight",
                 hint="Birds that are lit must be able to eat and drink: inside = true on both.",
             )
-    halves = _halves(profile)
-    yield from _unreachable(halves["evening"], "evening", profile.lockup, ("lockup",), profile)
-    yield from _unreachable(halves["morning"], "morning", profile.letout, ("letout",), profile)
+    sky = sky_over(profile)
+    halves: dict[Half, list[HalfDay]] = {
+        "evening": [sky.evening(day) for day in _SAMPLE],
+        "morning": [sky.morning(day) for day in _SAMPLE],
+    }
+    for half, rule, key in _rules(profile):
+        yield from _crossed(rule, key)
+        yield from _unreachable(halves[half], half, rule, key, profile.site.zone)
+
+
+def _rules(profile: Profile) -> Iterator[tuple[Half, LockUpRule | LetOutRule, KeyPath]]:
+    yield "evening", profile.lockup, ("lockup",)
+    yield "morning", profile.letout, ("letout",)
     for index, coop in enumerate(profile.coop):
-        for half, rule, name in (
-            ("evening", coop.lockup, "lockup"),
-            ("morning", coop.letout, "letout"),
-        ):
-            if rule:
-                yield from _unreachable(halves[half], half, rule, ("coop", index, name), profile)
+        if coop.lockup:
+            yield "evening", coop.lockup, ("coop", index, "lockup")
+        if coop.letout:
+            yield "morning", coop.letout, ("coop", index, "letout")
 
 
 def _crossed(rule: LockUpRule | LetOutRule, key: KeyPath) -> Iterator[Problem]:
@@ -59,29 +66,13 @@ def _crossed(rule: LockUpRule | LetOutRule, key: KeyPath) -> Iterator[Problem]:
         )
 
 
-def _halves(profile: Profile) -> dict[str, list[HalfDay]]:
-    sky = sky_over(profile)
-    return {
-        "morning": [sky.morning(day) for day in _SAMPLE],
-        "evening": [sky.evening(day) for day in _SAMPLE],
-    }
-
-
 def _unreachable(
-    halves: list[HalfDay],
-    half: Half | str,
-    rule: LockUpRule | LetOutRule,
-    key: KeyPath,
-    profile: Profile,
+    halves: list[HalfDay], half: Half, rule: LockUpRule | LetOutRule, key: KeyPath, zone: tzinfo
 ) -> Iterator[Problem]:
-    yield from _crossed(rule, key)
-    zone = profile.site.zone
-    for name in _LOCK_UP_KEYS if isinstance(rule, LockUpRule) else _LET_OUT_KEYS:
+    # A default that cannot be met here is nobody's mistake; it is passed over.
+    for name in [name for name in _TIMES if name in rule.model_fields_set]:
         at: time | None = getattr(rule, name)
-        # A default that cannot be met here is nobody's mistake; it is passed over.
-        if at is None or name not in rule.model_fields_set:
-            continue
-        if any(first_in(day, at, zone) for day in halves):
+        if at is None or any(first_in(day, at, zone) for day in halves):
             continue
         first, last = _span(halves, zone)
         yield Problem(
@@ -94,7 +85,7 @@ def _unreachable(
         )
 
 
-def _span(halves: list[HalfDay], zone: tzinfo) -> tuple[str, str]:
+def _span(halves: list[HalfDay], zone: tzinfo) -> Iterator[str]:
     """The earliest start and the latest end by the clock, counted from the day of each start."""
     starts, ends = [], []
     for half in halves:
@@ -102,8 +93,5 @@ def _span(halves: list[HalfDay], zone: tzinfo) -> tuple[str, str]:
         midnight = datetime.combine(start.date(), time(), zone)
         starts.append((start - midnight) // _MINUTE)  # same zone: wall-clock distance, as meant
         ends.append((end - midnight) // _MINUTE)
-    return _clock(min(starts)), _clock(max(ends))
-
-
-def _clock(minutes: int) -> str:
-    return f"{minutes // 60 % 24:02}:{minutes % 60:02}"
+    for minutes in (min(starts), max(ends)):
+        yield f"{minutes // 60 % 24:02}:{minutes % 60:02}"

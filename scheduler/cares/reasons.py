@@ -5,9 +5,10 @@ from datetime import date, time, timedelta
 from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.door_state import Door
 from scheduler.cares.free_range import CALL_IN_EARLY, FreeRange, NoRange
-from scheduler.cares.kept_in import KeptIn, is_secure
 from scheduler.cares.lamp import Apart, Lamp
-from scheduler.cares.quarantine import Meeting, Quarantine
+from scheduler.cares.let_out import KeptIn, is_secure
+from scheduler.cares.newcomer import Quarantine
+from scheduler.cares.quarantine import Meeting
 from scheduler.climate.curve import Averages
 from scheduler.husbandry.age import (
     FREE_RANGE_FROM_WEEKS,
@@ -23,7 +24,7 @@ from scheduler.light.sun import At, Never
 from scheduler.profile.flock import Flock
 from scheduler.profile.units import Region, Units
 from scheduler.profile.values import Profile
-from scheduler.profile.words import clock, day_words, local_clock, words
+from scheduler.profile.words import capitalized, clock, day_words, local_clock, words
 from scheduler.profile.written_units import write_quantity
 
 WALK_IN = (
@@ -93,12 +94,10 @@ def why_lock_up(profile: Profile, coop: CoopDay) -> str:
 
 def _too_light(coop: CoopDay) -> str:
     """What to do where the door is to be shut before hens go in by themselves."""
-    if not isinstance(coop.sunset, At):
-        up = coop.sunset.side == "above"
-        return "The sun is still up: call them in with feed." if up else ""
-    if coop.sunset.instant > coop.lock_up.instant:
+    sets = coop.sunset.instant if isinstance(coop.sunset, At) else None
+    if coop.sunset == Never("above") or (sets and sets > coop.lock_up.instant):
         return "The sun is still up: call them in with feed."
-    if coop.lock_up.instant < coop.sunset.instant + _HARDLY_DUSK:
+    if sets and coop.lock_up.instant < sets + _HARDLY_DUSK:
         return "It is hardly dusk by then: call them in with feed."
     return ""
 
@@ -182,11 +181,11 @@ def why_let_out(  # noqa: PLR0911 - one sentence for each basis
     match coop.let_out.basis:
         case "civil_dawn":
             where = ", into a secure run" if is_secure(house) else ""
-            return _capital(f"{after}civil dawn{where}.")
+            return capitalized(f"{after}civil dawn{where}.")
         case "sunrise":
-            return _capital(f"{after}sunrise, when somebody is about.")
+            return capitalized(f"{after}sunrise, when somebody is about.")
         case "visible_sunrise":
-            return _capital(f"{after}the sun is over the hill, when somebody is about.")
+            return capitalized(f"{after}the sun is over the hill, when somebody is about.")
         case "not_before":
             return f"Not before {_said(rule.not_before, region)}, whatever the sun does."
         case "not_after":
@@ -249,9 +248,7 @@ def why_no_birds(profile: Profile, coop_id: str, day: date, state: Door | None =
 
     `state` is what was said of it by then; without it the profile alone is asked.
     """
-    if state is None and profile.flocks_on(coop_id, day):
-        return ""
-    if state is not None and not state.is_empty:
+    if profile.flocks_on(coop_id, day) if state is None else not state.is_empty:
         return ""
     ahead = [f for f in profile.flocks_of(coop_id) if f.arrived is not None and f.arrived > day]
     if ahead and not profile.flocks_on(coop_id, day):
@@ -260,11 +257,10 @@ def why_no_birds(profile: Profile, coop_id: str, day: date, state: Door | None =
         return f"{first.name} come on {comes.day} {comes:%B}."
     if state is None or not state.flock:
         return "No bird lives there."
-    away = f"{state.away} sleep{'' if state.away > 1 else 's'} elsewhere" if state.away else ""
-    gone = (
-        f"{state.gone} {'are' if state.gone > 1 else 'is'} dead or given up" if state.gone else ""
-    )
-    return f"{' and '.join(filter(None, (away, gone)))}."
+    away = f"{state.away} sleep{'' if state.away > 1 else 's'} elsewhere"
+    gone = f"{state.gone} {'are' if state.gone > 1 else 'is'} dead or given up"
+    both = ((state.away, away), (state.gone, gone))
+    return f"{' and '.join(said for birds, said in both if birds)}."
 
 
 def let_out_time(profile: Profile, coop: CoopDay) -> str:
@@ -279,12 +275,10 @@ def quarantine(found: Quarantine, meets: Meeting | None = None) -> tuple[str, st
 
     `meets` is when they may range beside others that were there before them, if there are any.
     """
-    ranges = _before(meets.first if meets else found.ends)
-    mixes = _before(found.mixes)
-    until = f"No ranging {ranges}, no mixing {mixes}."
-    if ranges == mixes:
-        until = f"No ranging, no mixing {mixes}."
-    asked = f"Tend {', '.join(found.names)} last, in other boots. {until}"
+    ranges, mixes = _before(meets.first if meets else found.ends), _before(found.mixes)
+    until = "" if ranges == mixes else f" {ranges}"
+    asked = f"Tend {', '.join(found.names)} last, in other boots."
+    asked += f" No ranging{until}, no mixing {mixes}."
     if found.day:
         return found.words, asked
     again = f"The {QUARANTINE_DAYS} days start again when the illness is over"
@@ -293,10 +287,6 @@ def quarantine(found: Quarantine, meets: Meeting | None = None) -> tuple[str, st
 
 def _before(day: date | None) -> str:
     return f"before {day_words(day)}" if day else "for now"
-
-
-def _capital(sentence: str) -> str:
-    return sentence[0].upper() + sentence[1:]
 
 
 def _said(at: time | None, region: Region) -> str:

@@ -1,7 +1,6 @@
 """What a keeper says of a report: the days as said, and the report told back."""
 
 from datetime import date, timedelta
-from types import MappingProxyType
 
 from scheduler.cares.records import BIRD_KINDS, PredatorGrade, Report, Sign
 from scheduler.profile.problem import Unreadable, meant_day, nearest
@@ -9,30 +8,26 @@ from scheduler.profile.units import Units
 from scheduler.profile.words import counted, day_words
 from scheduler.profile.written_units import write_quantity
 
-_PREDATOR: MappingProxyType[PredatorGrade, str] = MappingProxyType(
-    {
-        "nearby": "predator seen nearby",
-        "tried": "predator that tried to get in",
-        "got-at": "predator that got at the birds",
-    }
-)
+_PREDATOR: dict[PredatorGrade, str] = {
+    "nearby": "predator seen nearby",
+    "tried": "predator that tried to get in",
+    "got-at": "predator that got at the birds",
+}
 _OVER_AT_ONCE = ", over that same day"
-SIGN_WORDS: MappingProxyType[Sign, str] = MappingProxyType(
-    {
-        "deaths": "two or more deaths within a day",
-        "swollen-head": "swollen head, eyelids, comb or wattles",
-        "blue-comb": "blue or purple comb, wattles or legs",
-        "breathing": "trouble breathing, coughing, sneezing, runny nose",
-        "no-balance": "stumbling, tremors, twisted neck",
-        "egg-drop": "the flock suddenly lays far fewer eggs",
-        "feed-drop": "the flock suddenly eats or drinks far less",
-        "droppings": "watery or bloody droppings",
-        "hunched": "hunched, fluffed up, keeps apart",
-        "limping": "limping or lame",
-        "wound": "wound or pecked skin",
-        "crop": "crop still full in the morning",
-    }
-)
+SIGN_WORDS: dict[Sign, str] = {
+    "deaths": "two or more deaths within a day",
+    "swollen-head": "swollen head, eyelids, comb or wattles",
+    "blue-comb": "blue or purple comb, wattles or legs",
+    "breathing": "trouble breathing, coughing, sneezing, runny nose",
+    "no-balance": "stumbling, tremors, twisted neck",
+    "egg-drop": "the flock suddenly lays far fewer eggs",
+    "feed-drop": "the flock suddenly eats or drinks far less",
+    "droppings": "watery or bloody droppings",
+    "hunched": "hunched, fluffed up, keeps apart",
+    "limping": "limping or lame",
+    "wound": "wound or pecked skin",
+    "crop": "crop still full in the morning",
+}
 _DAY = timedelta(days=1)
 _WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 _DAYS_AWAY = {"yesterday": -_DAY, "today": timedelta(), "tomorrow": _DAY}
@@ -98,7 +93,6 @@ def birds_words(report: Report) -> str:
 
 
 def _withdrawal(report: Report) -> str:
-    """The days of withdrawal as the keeper read them."""
     eggs = "not known" if report.egg_days is None else counted(report.egg_days, "days")
     meat = "" if report.meat_days is None else f", meat {counted(report.meat_days, 'days')}"
     return f"by the label or the vet: eggs {eggs}{meat}"

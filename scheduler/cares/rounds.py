@@ -56,17 +56,16 @@ def _lines(profile: Profile, jobs: Sequence[tuple[Task, ...]]) -> Iterator[Line]
         shared = [tasks for tasks in others if not tasks[0].alone]
         folded = shared[max(most - 1 - (len(others) - len(shared)), 0) :]
     kept = [*first, *(tasks for tasks in others if tasks not in folded)]
-    for tasks in kept:
-        yield Line(text=titled(profile, tasks), minutes=sum(t.minutes for t in tasks), tasks=tasks)
-    if rest := [task for tasks in folded for task in tasks]:
-        titles = [titled(profile, tasks) for tasks in folded]
-        yield Line(
-            text=("Also: " if kept else "") + "; ".join(titles),
-            minutes=sum(task.minutes for task in rest),
-            tasks=tuple(rest),
-        )
-    for tasks in last:
-        yield Line(text=titled(profile, tasks), minutes=sum(t.minutes for t in tasks), tasks=tasks)
+    yield from (_line(titled(profile, tasks), tasks) for tasks in kept)
+    if folded:
+        titles = "; ".join(titled(profile, tasks) for tasks in folded)
+        rest = tuple(task for tasks in folded for task in tasks)
+        yield _line(f"{'Also: ' if kept else ''}{titles}", rest)
+    yield from (_line(titled(profile, tasks), tasks) for tasks in last)
+
+
+def _line(text: str, tasks: tuple[Task, ...]) -> Line:
+    return Line(text=text, minutes=sum(task.minutes for task in tasks), tasks=tasks)
 
 
 def titled(profile: Profile, tasks: Sequence[Task], title: str = "") -> str:

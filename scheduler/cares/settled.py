@@ -1,7 +1,7 @@
 """Which of what was said of doors long ago still matters: most of it left everything as it was."""
 
 from collections import defaultdict
-from collections.abc import Hashable, Iterator, Sequence
+from collections.abc import Callable, Hashable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from itertools import groupby
@@ -21,18 +21,6 @@ class _Evening:
     day: date
     said: tuple[Closing, ...]
     places: tuple[int, ...]
-
-    @property
-    def is_counted(self) -> bool:
-        return any(one.kind == "closed" and one.count is not None for one in self.said)
-
-    @property
-    def is_shut(self) -> bool:
-        return any(one.kind == "closed" for one in self.said)
-
-    @property
-    def empties(self) -> bool:
-        return any(one.kind in EMPTIES for one in self.said)
 
 
 def still_matter(closings: Sequence[Closing], before: date) -> list[int]:
@@ -83,12 +71,14 @@ def _key(state: Door) -> Hashable:
 
 def _fixed(evenings: Sequence[_Evening], before: date) -> set[int]:
     """Those that are asked for by themselves: the last counted, shut or emptied, and late news."""
-    counted = [n for n, one in enumerate(evenings) if one.is_counted]
-    shut = [n for n, one in enumerate(evenings) if one.is_shut]
-    emptied = [n for n, one in enumerate(evenings) if one.empties]
-    late = [
-        n for n, one in enumerate(evenings) if any(s.known_at.date() >= before for s in one.said)
-    ]
+
+    def with_any(fits: Callable[[Closing], bool]) -> list[int]:
+        return [n for n, one in enumerate(evenings) if any(map(fits, one.said))]
+
+    shut = with_any(lambda said: said.kind == "closed")
+    counted = with_any(lambda said: said.kind == "closed" and said.count is not None)
+    emptied = with_any(lambda said: said.kind in EMPTIES)
+    late = with_any(lambda said: said.known_at.date() >= before)
     return {*counted[-1:], *shut[-1:], *emptied[-1:], *late}
 
 

@@ -10,8 +10,9 @@ from scheduler.cares.coop_day import coop_day
 from scheduler.cares.day_plan import Task
 from scheduler.cares.due import Dates
 from scheduler.cares.free_range import FreeRange
-from scheduler.cares.quarantine import meets_others_from, quarantine
-from scheduler.cares.withheld_eggs import Carried, asked_about, carried, withheld
+from scheduler.cares.newcomer import Newcomer
+from scheduler.cares.triggers import FirstOuting, Joining
+from scheduler.cares.withheld_eggs import Caution, asked_about, carried, withheld
 from scheduler.husbandry.growth import FEED_WORDS, feed_for
 from scheduler.profile.flock import Flock
 from scheduler.profile.units_in_text import in_units
@@ -23,7 +24,7 @@ _FIRST_OUTING = timedelta(hours=1)  # at most; common practice, no source
 def words_of_flock(dates: Dates, flock: Flock, day: date) -> dict[str, str]:
     """What a job's texts say of its own flock: the day of its quarantine, the feed of its house."""
     house = dates.profile.flocks_on(flock.coop, day)
-    apart = quarantine(flock, house, dates.records, day)
+    apart = Newcomer(flock, house, dates.records, day).quarantine
     return {
         "day": apart.words if apart else "",
         "count": apart.count if apart else "",
@@ -33,7 +34,16 @@ def words_of_flock(dates: Dates, flock: Flock, day: date) -> dict[str, str]:
     }
 
 
-def with_times(dates: Dates, task: Task) -> Task:
+def with_its_own(dates: Dates, care: Care, tasks: Iterable[Task]) -> tuple[Task, ...]:
+    """Them with what only the day and their own birds or house tell."""
+    if isinstance(care.due, FirstOuting):
+        return tuple(_with_times(dates, task) for task in tasks)
+    if isinstance(care.due, Joining) and care.due.sleeps:
+        return tuple(_with_lit_house(dates, task) for task in tasks)
+    return tuple(_with_eggs_withheld(dates, care, _with_own_vents(dates, care, tasks)))
+
+
+def _with_times(dates: Dates, task: Task) -> Task:
     """A first outing says from when to when: the last hour before they are called in."""
     profile = dates.profile
     house = next(flock.coop for flock in profile.flock if flock.id == task.subject_id)
@@ -48,7 +58,7 @@ def with_times(dates: Dates, task: Task) -> Task:
     return replace(task, title=f"{task.title}, {out} to {back}", late_title=task.title)
 
 
-def with_lit_house(dates: Dates, task: Task) -> Task:
+def _with_lit_house(dates: Dates, task: Task) -> Task:
     """Those for whom the lamp of the others is too long sleep apart, and get used to it there."""
     flock = next(flock for flock in dates.profile.flock if flock.id == task.subject_id)
     lit = dates.flocks.lit_house(flock, task.day)
@@ -56,7 +66,7 @@ def with_lit_house(dates: Dates, task: Task) -> Task:
         return task
     house, until = lit
     here = dates.profile.flocks_on(flock.coop, task.day)
-    meets = meets_others_from(flock, here, dates.records, task.day)
+    meets = Newcomer(flock, here, dates.records, task.day).meets_others_from
     by_day = f" By day they may be with the others from {day_words(meets)} on." if meets else ""
     return replace(
         task,
@@ -67,7 +77,7 @@ def with_lit_house(dates: Dates, task: Task) -> Task:
     )
 
 
-def with_eggs_withheld(dates: Dates, care: Care, tasks: Iterable[Task]) -> Iterator[Task]:
+def _with_eggs_withheld(dates: Dates, care: Care, tasks: Iterable[Task]) -> Iterator[Task]:
     """A job with eggs says that they are not to be eaten, where a medicine was given."""
     for task in tasks:
         told = dates.records, task.subject_id, task.day
@@ -75,7 +85,7 @@ def with_eggs_withheld(dates: Dates, care: Care, tasks: Iterable[Task]) -> Itera
             withheld(*told) or asked_about(*told) or carried(dates.profile, dates.records, task.day)
         )
         if eggs:
-            perhaps = "perhaps " if isinstance(eggs, Carried) else ""
+            perhaps = "perhaps " if isinstance(eggs, Caution) and eggs.perhaps else ""
             yield replace(
                 task,
                 title=f"{task.title}: not to be eaten {eggs.until_words}",
@@ -86,13 +96,14 @@ def with_eggs_withheld(dates: Dates, care: Care, tasks: Iterable[Task]) -> Itera
             yield task
 
 
-def with_own_vents(dates: Dates, care: Care, tasks: Iterable[Task]) -> Iterator[Task]:
+def _with_own_vents(dates: Dates, care: Care, tasks: Iterable[Task]) -> Iterator[Task]:
     """A change of vents says what to set in this coop, or is left out where nothing changes."""
     coops = {coop.id: coop for coop in dates.profile.coop}
     for task in tasks:
         coop = coops.get(task.subject_id)
-        if not vents.is_change(care.id) or not coop or not coop.vent:
+        if care.id not in vents.CHANGES or not coop or not coop.vent:
             yield task
         elif own := vents.change(care.id, dates.profile, coop, task.day, dates.averages):
-            air = in_units(own.why, dates.profile.units)
-            yield replace(task, title=own.title, why=f"{task.why} {air}".strip())
+            title, why = own
+            air = in_units(why, dates.profile.units)
+            yield replace(task, title=title, why=f"{task.why} {air}".strip())

@@ -1,23 +1,22 @@
 """What can make a care due, as values."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
-from typing import Literal
+from typing import Any, Literal
 
 from scheduler.cares.house_intervals import Cleaning, Upkeep
 from scheduler.cares.records import PredatorGrade, ReportKind
 from scheduler.profile.flock import RaisedBy
 
-Of = Literal["low", "high", "daylight"]
 Passing = Literal["rising", "falling"]
-Brooding = Literal["brooder", "hen"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class During:
     """A part of the year: while an average (°C) or the day length (hours) is above or below."""
 
-    of: Of
+    of: Literal["low", "high", "daylight"]
     above: float | None = None
     below: float | None = None
 
@@ -128,7 +127,7 @@ class Age:
     """
 
     weeks: int
-    raised_by: Brooding | None = None
+    raised_by: Literal["brooder", "hen"] | None = None
     until: int = 0
     every_days: int = 0
     for_days: int = 0
@@ -193,6 +192,7 @@ class ClockChanges:
     """Due on the day before the night in which the clock changes."""
 
 
+FlockTrigger = Age | Arrival | Quarantined | Joining | FirstOuting
 Trigger = (
     Every
     | OwnTimes
@@ -202,11 +202,34 @@ Trigger = (
     | DaylightPasses
     | ClimatePasses
     | WeatherSign
-    | Age
-    | Arrival
-    | Quarantined
-    | Joining
-    | FirstOuting
+    | FlockTrigger
     | Recorded
     | ClockChanges
 )
+_KINDS: dict[str, type[Trigger]] = {
+    "every": Every,
+    "own house": OwnHouse,
+    "cleaning": YearlyCleaning,
+    "sun": SunPasses,
+    "daylight": DaylightPasses,
+    "climate": ClimatePasses,
+    "weather": WeatherSign,
+    "age": Age,
+    "arrival": Arrival,
+    "quarantine": Quarantined,
+    "joining": Joining,
+    "first outing": FirstOuting,
+    "record": Recorded,
+    "clock": ClockChanges,
+}
+
+
+def read_trigger(raw: Mapping[str, Any]) -> Trigger:
+    """The trigger of that kind in the catalogue's file."""
+    due = dict(raw)
+    kind = _KINDS[due.pop("kind")]
+    if "during" in due:
+        due["during"] = During(**due["during"])
+    if extra := due.get("extra"):
+        due["extra"] = Extra(**(extra | {"during": During(**extra["during"])}))
+    return kind(**due)

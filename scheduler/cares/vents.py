@@ -1,6 +1,6 @@
 """The vent changes of one coop: the catalogue says when, this coop's own openings say what."""
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 from functools import cache
 from typing import get_args
@@ -19,7 +19,8 @@ from scheduler.husbandry.ventilation import (
 from scheduler.profile.coop import Coop
 from scheduler.profile.values import Profile
 
-_CHANGES: dict[str, tuple[Season, Season]] = {
+# By the care of the catalogue: the season that it begins, and the one that it ends.
+CHANGES: dict[str, tuple[Season, Season]] = {
     "vents-cold": ("cold", "mild"),
     "vents-mild": ("mild", "cold"),
     "vents-open": ("hot", "mild"),
@@ -28,29 +29,11 @@ _CHANGES: dict[str, tuple[Season, Season]] = {
 _DRY_HEAT_HUMIDITY = 0.5
 
 
-@dataclass(frozen=True, slots=True)
-class VentChange:
-    """What to set, and why, for one coop; None where nothing changes there."""
-
-    title: str
-    why: str
-
-
-def is_change(care_id: str) -> bool:
-    """Whether the care changes vents."""
-    return care_id in _CHANGES
-
-
-def change_of(care_id: str) -> tuple[Season, Season]:
-    """The season that this change of the catalogue begins, and the one that it ends."""
-    return _CHANGES[care_id]
-
-
 def change(
     care_id: str, profile: Profile, coop: Coop, day: date, averages: Averages
-) -> VentChange | None:
-    """The change of this coop's vents that the care of the catalogue stands for."""
-    begins, ends = change_of(care_id)
+) -> tuple[str, str] | None:
+    """What to set in this coop for the care of the catalogue, and why; None: nothing changes."""
+    begins, ends = CHANGES[care_id]
     now = season_setting(profile, coop, begins, day, averages)
     same = now.words == season_setting(profile, coop, ends, day, averages).words
     if same and not now.draught:
@@ -60,7 +43,7 @@ def change(
         parts.append("The high vents are under 0.1 sq ft (93 cm²) a bird: make them larger.")
     if now.helps:
         parts.append(now.helps)
-    return VentChange(title=f"Vents: {now.words}", why=" ".join(parts))
+    return f"Vents: {now.words}", " ".join(parts)
 
 
 def expected(setting: Setting) -> str:

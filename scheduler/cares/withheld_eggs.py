@@ -48,42 +48,19 @@ class Withheld:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class AskedAbout:
-    """Eggs of a house with signs that have to be reported: nobody has said yet what of them."""
+class Caution:
+    """Eggs that are not to be eaten, `perhaps`: until when, and what to do with them meanwhile."""
 
-    @property
-    def until_words(self) -> str:
-        """Until when they are not to be eaten."""
-        return "until the vet or the authority says so"
-
-    @property
-    def why(self) -> str:
-        """What to do with them meanwhile."""
-        return (
-            "A sign was noted that has to be reported in many countries. Ask about the eggs; let "
-            "none leave until you have an answer. Wash your hands with soap."
-        )
+    until_words: str
+    why: str
+    perhaps: bool = False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Carried:
-    """Eggs that are not to be eaten if hens lay here that were treated in a house that is gone."""
-
-    house_id: str
-    eggs: Withheld
-
-    @property
-    def until_words(self) -> str:
-        """Until when, and for which house: "before Fri 11 Dec if hens of pen lay here"."""
-        return f"{self.eggs.until_words} if hens of {self.house_id} lay here"
-
-    @property
-    def why(self) -> str:
-        """What to do with them meanwhile."""
-        return (
-            f"If hens of {self.house_id} lay here, this goes for every egg that may be theirs. "
-            f"{self.eggs.why}"
-        )
+_ASK_ABOUT_THEM = Caution(
+    until_words="until the vet or the authority says so",
+    why="A sign was noted that has to be reported in many countries. Ask about the eggs; let none "
+    "leave until you have an answer. Wash your hands with soap.",
+)
 
 
 def free_from(report: Report) -> date | None:
@@ -141,26 +118,33 @@ def _withholding(records: Records, house_id: str, day: date) -> Iterator[Report]
                 yield report
 
 
-def carried(profile: Profile, records: Records, day: date) -> Carried | None:
-    """The wait of hens whose house the profile has no more; of several the longest."""
-    here = {coop.id for coop in profile.coop}
+def carried(profile: Profile, records: Records, day: date) -> Caution | None:
+    """For eggs of treated hens whose house the profile has no more; of several the longest wait."""
     found = [
-        Carried(house_id=house_id, eggs=eggs)
+        (eggs, house_id)
         for house_id in houses_treated(profile, records)
-        if house_id not in here and (eggs := withheld(records, house_id, day))
+        if house_id not in profile.house_names and (eggs := withheld(records, house_id, day))
     ]
-    return max(found, key=lambda one: one.eggs.free_from or date.max, default=None)
+    if not found:
+        return None
+    eggs, house_id = max(found, key=lambda one: one[0].free_from or date.max)
+    theirs = f"if hens of {house_id} lay here"
+    return Caution(
+        until_words=f"{eggs.until_words} {theirs}",
+        why=f"I{theirs[1:]}, this goes for every egg that may be theirs. {eggs.why}",
+        perhaps=True,
+    )
 
 
-def asked_about(records: Records, house_id: str, day: date) -> AskedAbout | None:
-    """Whether a sign in that house has to be reported, on a day on which it holds."""
+def asked_about(records: Records, house_id: str, day: date) -> Caution | None:
+    """Where a sign in that house has to be reported, on a day on which it holds."""
     ill = records.of("illness", day)
     reported = any(one.is_notifiable and one.house_id == house_id for one in ill)
-    return AskedAbout() if reported else None
+    return _ASK_ABOUT_THEM if reported else None
 
 
 def houses_treated(profile: Profile, records: Records) -> tuple[str, ...]:
     """Houses of which a medicine was reported, in the profile's order; one that is gone last."""
     told = {one.house_id for one in records.reports if one.kind == "medicine"}
-    here = [coop.id for coop in profile.coop]
+    here = profile.house_names
     return (*(one for one in here if one in told), *sorted(told.difference(here)))

@@ -4,16 +4,16 @@ A curve is a mean and up to two yearly waves: enough for monthly averages to wit
 smooth, and the same in every year.
 """
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from functools import lru_cache
 from math import cos, pi, sin
 
-from scheduler.climate.half_year import HALF_YEAR
 from scheduler.profile.values import Profile
 
 TROPICAL_YEAR_DAYS = 365.2422
+HALF_YEAR = timedelta(weeks=26)
 _EPOCH = date(2000, 1, 1).toordinal()
 # Rough shape of a site nobody has described. From memory, no source: sea-level mean of 27 °C at
 # the equator and 32 °C less at the poles, seasons of 0.2 °C a degree of latitude, days 10 °C
@@ -122,34 +122,24 @@ def _from_months(values: Sequence[float]) -> Wave:
     return Wave(sum(values) / count, (part(1, cos), part(1, sin)), (part(2, cos), part(2, sin)))
 
 
-@dataclass(frozen=True, slots=True)
-class Threshold:
-    """A change of season: the curve passes `value` rising or falling.
+@lru_cache(maxsize=256)
+def passings(
+    wave: Wave, value: float, *, rising: bool, hysteresis: float = 2.0
+) -> tuple[float, ...]:
+    """The shares of the year at which the wave passes the value in that direction.
 
     It counts again only after the curve has been `hysteresis` back on the other side.
     """
-
-    value: float
-    rising: bool
-    hysteresis: float = 2.0
-
-
-@lru_cache(maxsize=256)
-def passings(wave: Wave, threshold: Threshold) -> tuple[float, ...]:
-    """The shares of the year at which the wave passes the threshold in its direction."""
-    return tuple(_walk(wave, threshold))
-
-
-def _walk(wave: Wave, threshold: Threshold) -> Iterator[float]:
-    sign = 1.0 if threshold.rising else -1.0
+    sign = 1.0 if rising else -1.0
     steps = 732  # half days; two years, so that the second starts in the right state
-    armed = False
+    armed, found = False, []
     for step in range(2 * steps):
         share = step / steps
-        above = sign * (wave.at(share) - threshold.value)
-        if above < -threshold.hysteresis:
+        above = sign * (wave.at(share) - value)
+        if above < -hysteresis:
             armed = True
         elif above >= 0 and armed:
             armed = False
             if step >= steps:
-                yield share - 1
+                found.append(share - 1)
+    return tuple(found)

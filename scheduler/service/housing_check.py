@@ -9,10 +9,10 @@ from scheduler.cares import reasons
 from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.day_plan import Plan
 from scheduler.cares.due_tasks import ESTIMATED
-from scheduler.cares.kept_in import kept_in
 from scheduler.cares.lamp import keeps_feed_and_water_inside
+from scheduler.cares.let_out import kept_in
+from scheduler.cares.newcomer import Newcomer
 from scheduler.cares.plan import plan
-from scheduler.cares.quarantine import assumed_move
 from scheduler.cares.records import Records
 from scheduler.climate.curve import averages, hottest_high_c
 from scheduler.husbandry.age import (
@@ -240,7 +240,7 @@ def _move_notes(profile: Profile, today: date, records: Records) -> Iterator[str
     """Since when newcomers sleep with the others, which the evening and first outing hang on."""
     for flock in profile.flock:
         house = profile.flocks_on(flock.coop, today)
-        if taken := assumed_move(flock, house, records, today):
+        if taken := Newcomer(flock, house, records, today).assumed_move:
             name = profile.coop_of(flock.coop).name
             yield (
                 f"{flock.name} share {name} with birds that were there before them: since when? "

@@ -72,7 +72,7 @@ def year_table() -> tuple[float, float]:
             sky.crossing(day, "morning", CIVIL_DEG)
             sunset = sky.crossing(day, "evening", SUNSET_DEG)
             dusk = sky.crossing(day, "evening", CIVIL_DEG)
-            lock_up(site, sky, rule, day, sky.evening(day), sunset=sunset, dusk=dusk)
+            lock_up(site, sky, rule, day, sunset=sunset, dusk=dusk)
 
     def forget() -> None:
         for cached in (light._transit, light._midnight_after, light._arc):  # noqa: SLF001 - a cold table

@@ -13,8 +13,8 @@ import pytest
 from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.changed import effect_of
 from scheduler.cares.day_plan import Task
+from scheduler.cares.newcomer import Newcomer
 from scheduler.cares.plan import plan
-from scheduler.cares.quarantine import learns_the_way_home
 from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
 from scheduler.cares.usual_day import usual_day
 from scheduler.husbandry.figures import figures
@@ -139,9 +139,8 @@ def test_those_raised_here_have_a_first_outing_too_and_a_fortnight_of_early_call
     outings = [day.day for day in planned for task in day.tasks if task.care_id == "settle-over"]
     assert outings == [hatched + 84 * DAY]
     flock, *_ = house = profile.flock
-    early = [
-        day.day for day in planned[84:] if learns_the_way_home(flock, house, NO_RECORDS, day.day)
-    ]
+    later = [day.day for day in planned[84:]]
+    early = [d for d in later if Newcomer(flock, house, NO_RECORDS, d).learns_the_way_home()]
     assert early == [hatched + n * DAY for n in range(84, 98)]
 
 

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from scheduler.cares.birds_of_a_door import most
 from scheduler.cares.closing import Closing, ClosingKind, is_count_due
-from scheduler.cares.door_fold import door, expected_birds
+from scheduler.cares.door_fold import door
 from scheduler.cares.door_state import Door, DoorState, Missing
 
 EVENING = date(2026, 12, 21)
@@ -117,7 +117,8 @@ def test_other_coops_and_evenings_do_not_count() -> None:
 
 
 def expected(closings: Sequence[Closing], birds: int = FLOCK, day: date = EVENING) -> int:
-    return expected_birds(closings, "walnut", day, birds)
+    earlier = (said for said in closings if said.evening < day)
+    return door(earlier, "walnut", day, birds).expected
 
 
 def before(
@@ -307,7 +308,7 @@ def test_birds_are_neither_made_nor_lost(closings: list[Closing], birds: int) ->
     )
     assert (found.state == "open") or found.said is not None
     assert not (found.is_all_in and found.at_large)
-    assert 0 <= expected_birds(closings, "walnut", EVENING, birds) <= birds
+    assert 0 <= expected(closings, birds) <= birds
 
 
 @given(st.lists(sayings, max_size=12), st.data())

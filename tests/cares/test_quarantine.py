@@ -12,8 +12,8 @@ from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.day_lines import day_lines
 from scheduler.cares.day_plan import DayPlan, Plan
 from scheduler.cares.free_range import CALL_IN_EARLY, FreeRange
+from scheduler.cares.newcomer import Newcomer
 from scheduler.cares.plan import plan
-from scheduler.cares.quarantine import learns_the_way_home
 from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
 from scheduler.feeds.door_events import lockup_events
 from scheduler.feeds.job_events import job_events
@@ -313,7 +313,8 @@ def test_strangers_who_were_kept_in_are_not_let_out_together_afterwards(
     assert dates_of(planned, "mixing-see") == [LAST + DAY]
     assert dates_of(planned, "mixing-together") == [until + n * DAY for n in (6, 7, 8)]
     # They have hardly been out either, and are called in early for a fortnight.
-    assert learns_the_way_home(profile.flock[1], profile.flock[1:], told, until + 5 * DAY)
+    new = Newcomer(profile.flock[1], profile.flock[1:], told, until + 5 * DAY)
+    assert new.learns_the_way_home()
 
 
 def test_k4_for_a_week_after_it_they_have_no_hour_in_which_the_others_range(

@@ -12,7 +12,6 @@ from hypothesis import strategies as st
 
 from scheduler.climate.curve import (
     Averages,
-    Threshold,
     Wave,
     averages,
     passings,
@@ -201,7 +200,7 @@ def test_a_passing_comes_after_the_curve_was_far_enough_on_the_other_side(
     wave: Wave, value: float, rising: bool, hysteresis: float
 ) -> None:
     sign = 1 if rising else -1
-    found = passings(wave, Threshold(value, rising=rising, hysteresis=hysteresis))
+    found = passings(wave, value, rising=rising, hysteresis=hysteresis)
     assert list(found) == sorted(set(found))
     assert all(0 <= share < 1 for share in found)
     for share, before in zip(found, (found[-1] - 1, *found[:-1]) if found else (), strict=True):
@@ -219,8 +218,8 @@ def test_rising_above_a_value_and_falling_below_another_take_turns(
     # As a thermostat: up through the value, down through the value less the hysteresis.
     assume(all(abs(v - value) > 1e-6 for v in sampled(wave)))
     assume(all(abs(v - value + hysteresis) > 1e-6 for v in sampled(wave)))
-    up = passings(wave, Threshold(value, rising=True, hysteresis=hysteresis))
-    down = passings(wave, Threshold(value - hysteresis, rising=False, hysteresis=hysteresis))
+    up = passings(wave, value, rising=True, hysteresis=hysteresis)
+    down = passings(wave, value - hysteresis, rising=False, hysteresis=hysteresis)
     in_turn = [way for _, way in sorted([(s, "up") for s in up] + [(s, "down") for s in down])]
     assert len(up) == len(down)
     assert all(before != after for before, after in pairwise(in_turn))
@@ -228,8 +227,8 @@ def test_rising_above_a_value_and_falling_below_another_take_turns(
 
 def test_a_curve_that_swings_through_passes_once_each_way() -> None:
     wave = averages(site_at(51.5)).high
-    (up,) = passings(wave, Threshold(15.0, rising=True))
-    (down,) = passings(wave, Threshold(15.0, rising=False))
+    (up,) = passings(wave, 15.0, rising=True)
+    (down,) = passings(wave, 15.0, rising=False)
     assert 0.15 < up < 0.5 < down < 0.95
     assert wave.at(up) == pytest.approx(15.0, abs=0.2)
     assert wave.at(down) == pytest.approx(15.0, abs=0.2)
@@ -250,5 +249,5 @@ def test_a_wobble_smaller_than_the_hysteresis_is_no_change_of_season(
     lowest: float, highest: float, up: int, down: int
 ) -> None:
     wave = Wave((lowest + highest) / 2, (0.0, (highest - lowest) / 2))
-    assert len(passings(wave, Threshold(15.0, rising=True))) == up
-    assert len(passings(wave, Threshold(15.0, rising=False))) == down
+    assert len(passings(wave, 15.0, rising=True)) == up
+    assert len(passings(wave, 15.0, rising=False)) == down

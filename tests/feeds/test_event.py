@@ -9,8 +9,7 @@ import pytest
 from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.day_plan import DayPlan, Line, Plan, Round, Task
 from scheduler.cares.free_range import FreeRange, NoRange
-from scheduler.cares.kept_in import KeptIn
-from scheduler.cares.let_out import LetOut
+from scheduler.cares.let_out import KeptIn, LetOut
 from scheduler.cares.lock_up import LockUp
 from scheduler.feeds.called_off import called_off
 from scheduler.feeds.door_events import lockup_events
