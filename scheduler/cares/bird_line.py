@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from scheduler.profile.by_name import from_id
 from scheduler.profile.values import Profile
 from scheduler.profile.words import capitalized
 
@@ -27,11 +28,11 @@ class BirdLine:
 def house_words(profile: Profile, house_id: str) -> str:
     """The house before what is said of it, where there are several: "Walnut: ".
 
-    Of one that the profile has no more, only the id is known, and its hens are elsewhere.
+    Of one that the profile has no more, only the id is known, and its birds are elsewhere.
     """
     names = profile.house_names
     if house_id not in names:
-        return f"Hens of {house_id}: "
+        return f"Birds of {from_id(house_id)}: "
     return f"{names[house_id]}: " if len(names) > 1 else ""
 
 

@@ -1,6 +1,6 @@
 """Jobs that were done, and those of earlier days that still wait."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -46,13 +46,14 @@ def waiting(
     today: DayPlan,
     done: Mapping[TaskKey, Done],
     known_since: date = date.min,
-    over: frozenset[str] = frozenset(),
+    off: Collection[str | tuple[str, str]] = frozenset(),
 ) -> tuple[Waiting, ...]:
     """What is still to be done of earlier days, the longest waiting first.
 
     Daily jobs do not wait, nor those of a spell of days: each day has its own. Of one care only the
     latest date counts, and none that is due again today, has been followed by another of the same
-    short name, was due before anybody could know of it, or is `over` by its id.
+    short name, was due before anybody could know of it, or is `off`: its care, for all or
+    for its subject.
     """
     every = [task for day in earlier for task in day.tasks]
     latest = {(task.care_id, task.subject_id): task for task in every}
@@ -60,7 +61,9 @@ def waiting(
     steps = {(task.short, task.subject_id): task for task in (*every, *today.tasks)}
     lines: dict[tuple[str, date], tuple[Task, ...]] = {}
     for place, task in latest.items():
-        if task.day < known_since or task.of_its_day or place in again or task.care_id in over:
+        if task.day < known_since or task.of_its_day or place in again:
+            continue
+        if task.care_id in off or place in off:
             continue
         if steps[task.short, task.subject_id].day > task.day:
             continue

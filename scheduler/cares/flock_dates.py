@@ -5,12 +5,12 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Literal
 
-from scheduler.cares.catalogue import Care, FeedGiven
+from scheduler.cares.catalogue import Care, Catalogue, FeedGiven
 from scheduler.cares.cleaning_dates import keeps_heat
 from scheduler.cares.free_range import stays_in
 from scheduler.cares.lamp import has_programme, too_long_until
 from scheduler.cares.let_out import kept_in
-from scheduler.cares.newcomer import Newcomer
+from scheduler.cares.newcomer import Newcomer, newcomers
 from scheduler.cares.records import Records
 from scheduler.cares.triggers import (
     Age,
@@ -196,6 +196,20 @@ class FlockDates:
     def _may_range(self, flock: Flock, day: date) -> bool:
         coop = self.profile.coop_of(flock.coop)
         return stays_in(self.profile, coop, day, self.records) is None
+
+
+def held_back(
+    profile: Profile, records: Records, cares: Catalogue, day: date
+) -> frozenset[tuple[str, str]]:
+    """The cares, each with its flock, that end a quarantine or a week behind wire begun again."""
+    apart = [
+        one.flock.id
+        for coop in profile.coop
+        for one in newcomers(profile.flocks_on(coop.id, day), records, day)
+        if one.quarantine
+    ]
+    ends = [one.id for one in cares if one.mixes or isinstance(one.due, Quarantined | FirstOuting)]
+    return frozenset((care_id, flock_id) for care_id in ends for flock_id in apart)
 
 
 def _is_fed(asked: FeedGiven, flocks: tuple[Flock, ...], day: date) -> bool:

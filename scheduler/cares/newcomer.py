@@ -58,8 +58,8 @@ class Newcomer:
     def quarantine(self) -> Quarantine | None:
         """Which day of its quarantine a bought flock has; day 1 is that of its arrival.
 
-        An illness noted in the house in which they are kept apart, in the week in which they see
-        the others through wire at the latest, starts them again on the day after its end.
+        An illness noted in the house in which they are kept apart, on the day on which they meet
+        the others at the latest, starts them again on the day after its end.
         """
         if self.flock.arrived is None or self.day < self.flock.arrived:
             return None
@@ -78,8 +78,8 @@ class Newcomer:
         if self.flock.raised_by != "bought" or start is None:
             return None
         for first, last in self._illnesses(start):
-            # Until they are put with the others, who have seen them for a week by then.
-            if first > self.day or first >= start + (QUARANTINE_DAYS + MEETING_DAYS) * _DAY:
+            # The day on which they are put with the others, who have seen them for a week by then.
+            if first > self.day or first > start + (QUARANTINE_DAYS + MEETING_DAYS) * _DAY:
                 break
             if last is None or last >= self.day:
                 lasts.append(last)

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from scheduler.cares.records import Records, Report
+from scheduler.profile.by_name import from_id
 from scheduler.profile.values import Profile
 from scheduler.profile.words import day_words
 
@@ -128,7 +129,7 @@ def carried(profile: Profile, records: Records, day: date) -> Caution | None:
     if not found:
         return None
     eggs, house_id = max(found, key=lambda one: one[0].free_from or date.max)
-    theirs = f"if hens of {house_id} lay here"
+    theirs = f"if hens of {from_id(house_id)} lay here"
     return Caution(
         until_words=f"{eggs.until_words} {theirs}",
         why=f"I{theirs[1:]}, this goes for every egg that may be theirs. {eggs.why}",

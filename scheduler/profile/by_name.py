@@ -36,6 +36,11 @@ def called(said: str, known: Iterable[Thing]) -> Thing | None:
     return next((thing for fits in readings for thing in things if fits(thing)), None)
 
 
+def from_id(thing_id: str) -> str:
+    """What a thing is called of which only the id is left: "Orchard Pen"."""
+    return thing_id.replace("-", " ").title()
+
+
 def not_called(said: str, known: Iterable[Named], none: str) -> Problem:
     """What to say of a name that nobody has; `none` stands for accepted names where there are none.
 

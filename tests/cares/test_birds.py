@@ -138,7 +138,9 @@ def test_hens_whose_house_the_profile_has_no_more_take_the_wait_along() -> None:
     records = Records(reports=(medicine(days=1, egg_days=3, house="pen"),))
     for houses in (("Walnut",), ("Walnut", "Barn")):
         (line,) = bird_lines(orchard(*houses), records, MONDAY)
-        assert line.title == "Hens of pen: do not eat, give away or sell the eggs before Fri 24 Jul"
+        assert (
+            line.title == "Birds of Pen: do not eat, give away or sell the eggs before Fri 24 Jul"
+        )
         assert "it holds wherever those hens lay" in line.text
 
 
@@ -146,7 +148,7 @@ def test_the_eggs_of_every_house_may_be_of_treated_hens_whose_house_is_gone(
     catalogue: Catalogue,
 ) -> None:
     told = medicine(days=1, egg_days=3, house="pen")
-    rule = "not to be eaten before Fri 24 Jul if hens of pen lay here"
+    rule = "not to be eaten before Fri 24 Jul if hens of Pen lay here"
     for houses in (("Walnut",), ("Walnut", "Barn")):
         for after, is_said in ((0, True), (3, True), (4, False)):
             day = planned(orchard(*houses), catalogue, MONDAY + after * DAY, told)

@@ -107,7 +107,7 @@ def test_what_a_report_asked_for_waits_no_longer_than_it_makes_sense(
         first = FIRST - timedelta(days=1)
         *earlier, today = plan(small, records, first, day, catalogue).days
         past = over(catalogue, records, day)
-        found = waiting(earlier, today, {}, over=past)
+        found = waiting(earlier, today, {}, off=past)
         usual = plan(small, NO_RECORDS, first, day, catalogue).days
         ordinary = {task.care_id for each in usual for task in each.tasks}
         return {task.care_id for one in found for task in one.tasks} - ordinary

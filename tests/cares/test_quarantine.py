@@ -11,6 +11,8 @@ from scheduler.cares import reasons
 from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.day_lines import day_lines
 from scheduler.cares.day_plan import DayPlan, Plan
+from scheduler.cares.done_and_waiting import waiting
+from scheduler.cares.flock_dates import held_back
 from scheduler.cares.free_range import CALL_IN_EARLY, FreeRange
 from scheduler.cares.newcomer import Newcomer
 from scheduler.cares.plan import plan
@@ -221,8 +223,8 @@ def test_an_illness_starts_the_thirty_days_again_on_the_day_after_its_end(
         (CAME - 9 * DAY, CAME - 5 * DAY, CAME + 30 * DAY),  # before they came
         (LAST + DAY, LAST + 2 * DAY, CAME + 62 * DAY),  # at its last look
         (LAST + 2 * DAY, LAST + 3 * DAY, CAME + 63 * DAY),  # behind wire, and not yet with others
-        (LAST + 7 * DAY, LAST + 7 * DAY, CAME + 67 * DAY),
-        (LAST + 8 * DAY, None, CAME + 30 * DAY),  # when they were with the others
+        (LAST + 8 * DAY, LAST + 8 * DAY, CAME + 68 * DAY),  # on the day itself
+        (LAST + 9 * DAY, None, CAME + 30 * DAY),  # when they were with the others
         (CAME + 3 * DAY, CAME + 2 * DAY, CAME + 33 * DAY),  # over on the day that it was noted
         (CAME + 3 * DAY, None, None),
     ],
@@ -232,7 +234,7 @@ def test_an_illness_counts_from_the_first_day_to_the_last_look(
 ) -> None:
     planned = plan(declare(TEXT), ill(first, last), LAST, CAME + 70 * DAY, catalogue)
     # It was over once already where the illness came after it.
-    was_over = [CAME + 30 * DAY] if LAST + DAY < first < LAST + 8 * DAY else []
+    was_over = [CAME + 30 * DAY] if LAST + DAY < first < LAST + 9 * DAY else []
     assert dates_of(planned, "quarantine-over") == [*was_over, *([over] if over else [])]
 
 
@@ -269,6 +271,20 @@ def test_an_illness_without_an_end_asks_for_its_end(declare: Declare, catalogue:
         "Tend Pullets last, in other boots. No ranging, no mixing for now. The 30 days start again "
         "when the illness is over: end its report then."
     )
+
+
+def test_what_waits_of_a_quarantine_that_began_again_is_not_asked_any_more(
+    declare: Declare, catalogue: Catalogue
+) -> None:
+    # "Wait and ask a vet": the end of the quarantine was not ticked, and then they were ill.
+    profile, day = declare(TEXT), LAST + 4 * DAY
+    for told, waits in ((NO_RECORDS, True), (ill(LAST + 3 * DAY, None), False)):
+        *earlier, today = plan(profile, told, LAST, day, catalogue).days
+        off = held_back(profile, told, catalogue, day)
+        found = waiting(earlier, today, {}, off=off)
+        asked = {task.care_id for line in found for task in line.tasks}
+        assert ({"quarantine-over", "mixing-see"} <= asked) is waits
+        assert waits or not {"quarantine-over", "mixing-see"} & asked
 
 
 def test_an_illness_among_others_starts_no_quarantine_again(

@@ -12,6 +12,7 @@ from scheduler.cares.done_and_waiting import Done, TaskKey, key_of
 from scheduler.cares.due_tasks import subject_of
 from scheduler.journal import done
 from scheduler.journal.store import Journal
+from scheduler.profile.by_name import from_id
 from scheduler.service.almanac import Almanac
 from scheduler.service.household.open_profile import Household
 from scheduler.service.reports.emergencies import calls_on
@@ -94,7 +95,7 @@ def title_of(household: Household, key: TaskKey) -> str:
     """
     profile = household.profile
     cares = {c.id: c for c in (*household.catalogue, *in_force(profile, household.catalogue))}
-    care, called = cares.get(key.care_id), key.subject_id.replace("-", " ").title()
+    care, called = cares.get(key.care_id), from_id(key.subject_id)
     if care and subject_of(care) == "flock":
         flocks = {flock.id: flock.name for flock in profile.flock}
         return spoken(care.title, profile, flocks.get(key.subject_id, called))

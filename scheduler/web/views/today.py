@@ -10,6 +10,7 @@ from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.day_lines import day_lines
 from scheduler.cares.day_plan import DayPlan, Round, Task
 from scheduler.cares.done_and_waiting import Done, TaskKey, key_of, waiting
+from scheduler.cares.flock_dates import held_back
 from scheduler.cares.rounds import each_once, titled
 from scheduler.service.jobs import kept_ticks
 from scheduler.web.door_forms import Wrong, answered, is_of_another_evening, not_kept, say, untold
@@ -227,8 +228,9 @@ def _waiting(visit: Visit, earlier: Sequence[DayPlan], today: DayPlan) -> Iterat
     before = {
         key: mark for key, mark in done.items() if standing.household.today(mark.at) < visit.today
     }
-    past = over(standing.household.catalogue, standing.records, visit.today)
-    for one in waiting(earlier, today, before, standing.known_since, past):
+    cares, records = standing.household.catalogue, standing.records
+    off = over(cares, records, visit.today) | held_back(visit.profile, records, cares, visit.today)
+    for one in waiting(earlier, today, before, standing.known_since, off):
         keys = tuple(map(key_of, one.tasks))
         yield JobLine(
             text=titled(visit.profile, one.tasks, one.text),
