@@ -2,7 +2,7 @@
 
 import shlex
 import sys
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
@@ -37,15 +37,12 @@ from scheduler.service.household.renames import (
 if TYPE_CHECKING:
     from scheduler.cares.door_state import Door
     from scheduler.journal.store import Journal
-    from scheduler.machine.child_process import KeptRunning
-    from scheduler.profile.values import Profile
     from scheduler.service.calendars.calendar_files import Feed
     from scheduler.service.calendars.publish import FeedRequest
     from scheduler.service.doors.statement import Result, Statement
     from scheduler.service.health.report_health import Health
     from scheduler.service.people.access import Pass
     from scheduler.service.people.test_message import Tried
-    from scheduler.watch.opening import OpenedWatch
     from scheduler.watch.take_back_held import TakenBack
 
 
@@ -94,7 +91,12 @@ class Session:
             sys.exit(CANNOT_USE)
         return folder
 
-    def _data_folder(self) -> Path:
+    @property
+    def _has_journal(self) -> bool:
+        return (self._folder() / JOURNAL_NAME).is_file()
+
+    def data_folder(self) -> Path:
+        """The data folder, which is made where there is none; ends when it cannot be one."""
         self._folder()
         return data_folder(self.data_option, self.environment)
 
@@ -138,7 +140,7 @@ class Session:
         _, household = self.judged()
         if not isinstance(household, tuple):
             return self._by_its_records(household)
-        if (self._folder() / JOURNAL_NAME).is_file():
+        if self._has_journal:
             from scheduler.service.household.reload import last_accepted  # noqa: PLC0415 - rarely
 
             with self.journal() as journal:
@@ -153,7 +155,7 @@ class Session:
 
     def _by_its_records(self, household: Household) -> Household:
         """The household with the id of its records, where its site may only have another name."""
-        if has_a_written_site_id(household) or not (self._folder() / JOURNAL_NAME).is_file():
+        if has_a_written_site_id(household) or not self._has_journal:
             return household
         from scheduler.service.household.reload import last_accepted  # noqa: PLC0415 - only with a journal
 
@@ -177,7 +179,7 @@ class Session:
 
     def emptied(self, household: Household, first: date, days: int) -> frozenset[Place]:
         """The houses that a statement has emptied, on those days; none without a journal."""
-        if not (self._folder() / JOURNAL_NAME).is_file():
+        if not self._has_journal:
             return frozenset()
         from scheduler.service.houses_emptied import emptied  # noqa: PLC0415 - only with a journal
 
@@ -188,7 +190,7 @@ class Session:
         self, household: Household, first: date, days: int = 1
     ) -> "dict[tuple[str, date], Door]":
         """How each house stands on those evenings by what was said; nothing without a journal."""
-        if not (journal_folder(self.data_option, self.environment) / JOURNAL_NAME).is_file():
+        if not self._has_journal:
             return {}
         from scheduler.cares.door_fold import door  # noqa: PLC0415 - only with a journal
         from scheduler.journal.closings import closings  # noqa: PLC0415 - as above
@@ -222,7 +224,7 @@ class Session:
 
     def records(self, household: Household) -> Records:
         """What has been reported; nothing while there is no journal, which is not made for this."""
-        if not (self._folder() / JOURNAL_NAME).is_file():
+        if not self._has_journal:
             return NO_RECORDS
         from scheduler.service.reports.report import records  # noqa: PLC0415 - only with a journal
 
@@ -235,7 +237,7 @@ class Session:
         # SQLAlchemy is half of a second; commands without a journal do without.
         from scheduler.journal.store import JournalFault, open_journal  # noqa: PLC0415
 
-        folder = self._data_folder()
+        folder = self.data_folder()
         try:
             journal = open_journal(folder / JOURNAL_NAME)
             try:
@@ -267,7 +269,7 @@ class Session:
         from scheduler.service.reports.report import records  # noqa: PLC0415 - as above
 
         household = self.household_in_force()
-        key = signing_key(self._data_folder(), self.environment)
+        key = signing_key(self.data_folder(), self.environment)
         with self.journal() as journal:
             almanac = Almanac(
                 household=household,
@@ -295,37 +297,6 @@ class Session:
         with self.journal() as journal:
             return instead_of_the_reminders(journal, household, folder, self.environment, readings)
 
-    def watch(self) -> int:
-        """Runs the reminders until SIGTERM or SIGINT; the exit status."""
-        from scheduler.cli.running import run_watch  # noqa: PLC0415 - only watch needs it
-
-        path = self.profile_path()
-        return run_watch(path, self._data_folder(), self.environment)
-
-    def serve(self, greet: "Callable[[Session, Household], None]") -> int:
-        """Runs the reminders with the pages beside them until SIGTERM; the exit status.
-
-        `greet` is called once, before the pages begin.
-        """
-        from scheduler.cli.running import run_watch  # noqa: PLC0415 - only serve needs them
-        from scheduler.cli.serving import beside  # noqa: PLC0415 - as above
-
-        path, folder = self.profile_path(), self._data_folder()
-
-        def pages(opened: "OpenedWatch") -> "KeptRunning":
-            greet(self, opened.household)
-            return beside(path, folder)
-
-        return run_watch(path, folder, self.environment, beside=pages, needs_somebody=False)
-
-    def web(self, *, until_stdin_ends: bool) -> int:
-        """Runs the pages alone; the exit status."""
-        from scheduler.cli.serving import run_web  # noqa: PLC0415 - only web needs it
-
-        folder = self._data_folder()
-        path = self.profile_path()
-        return run_web(path, folder, self.environment, until_stdin_ends=until_stdin_ends)
-
     def passes(self, household: Household) -> "list[Pass]":
         """Every address of the household's people."""
         from scheduler.journal.access import renewals  # noqa: PLC0415 - as above
@@ -333,7 +304,7 @@ class Session:
         from scheduler.service.people.access import passes  # noqa: PLC0415 - as above
 
         profile = household.profile
-        key = signing_key(self._data_folder(), self.environment)
+        key = signing_key(self.data_folder(), self.environment)
         with self.journal() as journal, journal.reading() as connection:
             known = renewals(connection, profile.site.id)
         return list(passes(profile, key, known, self.now).values())
@@ -351,13 +322,12 @@ class Session:
         from scheduler.service.household.exposure import exposures  # noqa: PLC0415 - as above
         from scheduler.service.people.open_channels import push_servers, token_for  # noqa: PLC0415 - check alone
 
+        def secret_of(name: str) -> str | None:
+            return secret(name, self.environment)
+
         def has_token(server: str) -> bool:
             try:
-                return bool(
-                    token_for(
-                        server, servers, "push-token", lambda name: secret(name, self.environment)
-                    )
-                )
+                return bool(token_for(server, servers, "push-token", secret_of))
             except SecretFault:
                 return True  # there is to be one
 
@@ -366,7 +336,7 @@ class Session:
 
     def renames(self, household: Household) -> "tuple[str, ...]":
         """What may only have another name than in the profile that the reminders go by."""
-        if not (self._folder() / JOURNAL_NAME).is_file():
+        if not self._has_journal:
             return ()
         from scheduler.journal.access import asked_of  # noqa: PLC0415 - only with a journal
         from scheduler.service.household.reload import last_accepted  # noqa: PLC0415 - as above
@@ -393,20 +363,19 @@ class Session:
         folder = self._folder()
         return report_health(folder, self.household_in_force(), SystemClock().read())
 
-    def agree_clock(self) -> "Profile":
-        """Keeps that this machine's clock is right; the profile of the site that it is kept for."""
+    def agree_clock(self) -> None:
+        """Keeps that this machine's clock is right."""
         from scheduler.service.agree_clock import agree_clock  # noqa: PLC0415 - as above
 
-        profile = self.household_in_force().profile
+        site_id = self.household_in_force().profile.site.id
         with self.journal() as journal:
-            agree_clock(journal, profile.site.id, self.now)
-        return profile
+            agree_clock(journal, site_id, self.now)
 
     def send_test(self, person_id: str) -> "list[Tried]":
         """Sends the person a real test over each of their channels; what came of each."""
         from scheduler.service.people.test_message import send_test  # noqa: PLC0415 - as above
 
-        folder = self._data_folder()
+        folder = self.data_folder()
         return send_test(self.household().profile, person_id, folder, self.environment)
 
 

@@ -5,6 +5,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
+from typer.models import OptionInfo
 
 from scheduler.cli import completion
 
@@ -19,14 +20,30 @@ def place(text: str) -> Path:
     return Path(text)
 
 
+def text(metavar: str, about: str, *names: str) -> OptionInfo:
+    """The option of a word; without `names` it is called as its parameter is."""
+    option: OptionInfo = typer.Option(*names, metavar=metavar, help=about)
+    return option
+
+
+def person(name: str, about: str) -> OptionInfo:
+    """The option of somebody of the profile, whose ids the shell offers."""
+    option: OptionInfo = typer.Option(
+        name, metavar="NAME", help=about, autocompletion=completion.people
+    )
+    return option
+
+
+def flag(name: str, about: str) -> OptionInfo:
+    """The option that is said or not."""
+    option: OptionInfo = typer.Option(name, help=about)
+    return option
+
+
 ProfileOption = Annotated[
     Path | None,
     typer.Option(
-        "--profile",
-        "-p",
-        metavar="FILE",
-        parser=place,
-        help="The profile. [env: DUSKFOLD_PROFILE]",
+        "--profile", "-p", metavar="FILE", parser=place, help="The profile. [env: DUSKFOLD_PROFILE]"
     ),
 ]
 DataOption = Annotated[
@@ -35,19 +52,10 @@ DataOption = Annotated[
         "--data", metavar="DIR", parser=place, help="The data folder. [env: DUSKFOLD_DATA]"
     ),
 ]
-DateOption = Annotated[
-    str | None,
-    typer.Option("--date", metavar="DATE", help="Another day, YYYY-MM-DD."),
-]
-FromOption = Annotated[
-    str | None,
-    typer.Option("--from", metavar="DATE", help="First day, YYYY-MM-DD."),
-]
-ToOption = Annotated[
-    str | None,
-    typer.Option("--to", metavar="DATE", help="Last day, YYYY-MM-DD."),
-]
-JsonOption = Annotated[bool, typer.Option("--json", help="For programs: JSON, times in UTC.")]
+DateOption = Annotated[str | None, text("DATE", "Another day, YYYY-MM-DD.", "--date")]
+FromOption = Annotated[str | None, text("DATE", "First day, YYYY-MM-DD.", "--from")]
+ToOption = Annotated[str | None, text("DATE", "Last day, YYYY-MM-DD.", "--to")]
+JsonOption = Annotated[bool, flag("--json", "For programs: JSON, times in UTC.")]
 CoopOption = Annotated[
     str | None,
     typer.Option(
@@ -57,20 +65,12 @@ CoopOption = Annotated[
         autocompletion=completion.coops,
     ),
 ]
-ByOption = Annotated[
-    str | None,
-    typer.Option("--by", metavar="NAME", help="Who says it.", autocompletion=completion.people),
-]
-FirstDayOption = Annotated[
-    str | None, typer.Option("--from", metavar="DAY", help="First day: date, sat, today.")
-]
-YesOption = Annotated[bool, typer.Option("--yes", help="What cannot be taken back: I mean it.")]
-OddOption = Annotated[bool, typer.Option("--yes", help="An odd report: I mean it.")]
-CountOption = Annotated[str | None, typer.Option("--count", metavar="N", help="How many birds.")]
-EveningOption = Annotated[
-    str | None,
-    typer.Option("--evening", metavar="DATE", help="Another evening, YYYY-MM-DD."),
-]
+ByOption = Annotated[str | None, person("--by", "Who says it.")]
+FirstDayOption = Annotated[str | None, text("DAY", "First day: date, sat, today.", "--from")]
+YesOption = Annotated[bool, flag("--yes", "What cannot be taken back: I mean it.")]
+OddOption = Annotated[bool, flag("--yes", "An odd report: I mean it.")]
+CountOption = Annotated[str | None, text("N", "How many birds.", "--count")]
+EveningOption = Annotated[str | None, text("DATE", "Another evening, YYYY-MM-DD.", "--evening")]
 
 
 def session_of(context: typer.Context, profile: Path | None, data: Path | None) -> "Session":

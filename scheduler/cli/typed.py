@@ -8,6 +8,7 @@ from typing import NoReturn
 
 from scheduler.cli.faults import CANNOT_USE, complain
 from scheduler.profile.by_name import NOBODY, Thing, called, not_called
+from scheduler.profile.person import Person
 from scheduler.profile.problem import Unreadable, meant_day
 from scheduler.profile.time_fields import read_wall_time
 from scheduler.profile.values import Profile
@@ -96,6 +97,14 @@ class Typed:
             return names[0]
         person = self.one_of("--by", who, profile.person, NOBODY)
         return person.name if person else NOBODY_IN_PARTICULAR
+
+
+def only_person(command: str, option: str, name: str, profile: Profile) -> Person:
+    """The person who is called so; ends with who there are."""
+    if person := called(name, profile.person):
+        return person
+    complain(f"duskfold {command}: {option}: {not_called(name, profile.person, NOBODY)}")
+    sys.exit(CANNOT_USE)
 
 
 def only_day(command: str, text: str | None) -> date | None:

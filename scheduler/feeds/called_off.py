@@ -34,7 +34,8 @@ def called_off(event: FeedEvent, profile: Profile, day: DayPlan | None) -> FeedE
     """The event with a title and a text that say so: some programs show it as going ahead."""
     name = event.title.partition(" · ")[0]
     what = joined_title(f"Called off: {name[:1].lower()}{name[1:]}", _called_off_at(event, profile))
-    reason = _reason(event, day)
+    spell = _spell(event, day)
+    reason = _WHY_NO_RANGE.get(spell) if isinstance(spell, str) else None
     because = f" ({reason})" if reason else ""
     return replace(
         event,
@@ -65,12 +66,6 @@ def _instead(event: FeedEvent, day: DayPlan | None) -> str:
     if event.kind == "range" and _spell(event, day) == "housing order":
         return _UNDER_A_ROOF
     return _INSTEAD.get(event.kind, _NOTHING)
-
-
-def _reason(event: FeedEvent, day: DayPlan | None) -> str:
-    """Why it does not happen, in a few words, where the plan of the day knows."""
-    spell = _spell(event, day)
-    return _WHY_NO_RANGE.get(spell, "") if isinstance(spell, str) else ""
 
 
 def _spell(event: FeedEvent, day: DayPlan | None) -> FreeRange | NoRange | None:

@@ -10,7 +10,6 @@ from scheduler.cares.day_plan import DayPlan
 from scheduler.cares.free_range import FreeRange
 from scheduler.feeds.event import (
     FeedEvent,
-    coop_ids,
     house_names,
     joined_title,
     minute_begun,
@@ -20,7 +19,7 @@ from scheduler.feeds.event import (
 from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
 
-_LET_OUT_MINUTES = 10
+_LET_OUT_LASTS = timedelta(minutes=10)
 
 
 def lockup_events(profile: Profile, day: DayPlan) -> Iterator[FeedEvent]:
@@ -72,10 +71,32 @@ def _counts(profile: Profile, coops: tuple[CoopDay, ...]) -> str:
     return f"count {'; '.join(each)}"
 
 
+def _event(
+    profile: Profile,
+    coops: tuple[CoopDay, ...],
+    kind: str,
+    start_and_end: tuple[datetime, datetime],
+    title_and_text: tuple[str, str],
+) -> FeedEvent:
+    """The event of that kind that those houses share."""
+    day = coops[0].day
+    return FeedEvent(
+        part="lockup",
+        uid=uid_of(kind, coops[0].coop_id, day, profile),
+        kind=kind,
+        houses=frozenset(coop.coop_id for coop in coops),
+        day=day,
+        start=start_and_end[0],
+        end=start_and_end[1],
+        title=title_and_text[0],
+        description=title_and_text[1],
+        rings=kind == "lockup",
+    )
+
+
 def _lock_up(profile: Profile, coops: tuple[CoopDay, ...]) -> FeedEvent:
     coop = coops[0]
     shut = coop.lock_up
-    start, end = span(shut.instant, shut.latest)
     at, latest = _clock(profile, shut.instant, coop.day), _clock(profile, shut.latest, coop.day)
     count = _head_count(profile, coops)
     which = "the door" if len(coops) == 1 else "every door"
@@ -84,21 +105,12 @@ def _lock_up(profile: Profile, coops: tuple[CoopDay, ...]) -> FeedEvent:
         frozenset({"manual"}): f"Shut and latch {which}",
         frozenset({"automatic"}): f"See that {which} has shut",
     }.get(frozenset(doors), "Shut and latch; see that the automatic door has shut")
-    return FeedEvent(
-        part="lockup",
-        uid=uid_of("lockup", coop.coop_id, coop.day, profile),
-        kind="lockup",
-        houses=coop_ids(coops),
-        day=coop.day,
-        start=start,
-        end=end,
-        title=joined_title("Lock up", house_names(profile, coops), count, at),
-        description=(
-            f"{what}, {_counts(profile, coops)}. Latest {latest} ({reasons.why_latest(coop)}).\n"
-            f"{_why_lock_up(profile, coops)}{_ducks(profile, coops)}"
-        ),
-        rings=True,
+    title = joined_title("Lock up", house_names(profile, coops), count, at)
+    text = (
+        f"{what}, {_counts(profile, coops)}. Latest {latest} ({reasons.why_latest(coop)}).\n"
+        f"{_why_lock_up(profile, coops)}{_ducks(profile, coops)}"
     )
+    return _event(profile, coops, "lockup", span(shut.instant, shut.latest), (title, text))
 
 
 def _why_lock_up(profile: Profile, coops: tuple[CoopDay, ...]) -> str:
@@ -120,19 +132,10 @@ def _ducks(profile: Profile, coops: tuple[CoopDay, ...]) -> str:
 def _let_out(profile: Profile, coops: tuple[CoopDay, ...]) -> FeedEvent:
     coop = coops[0]
     start = minute_begun(coop.let_out.instant)
-    return FeedEvent(
-        part="lockup",
-        uid=uid_of("letout", coop.coop_id, coop.day, profile),
-        kind="letout",
-        houses=coop_ids(coops),
-        day=coop.day,
-        start=start,
-        end=start + timedelta(minutes=_LET_OUT_MINUTES),
-        title=joined_title(
-            "Let out", house_names(profile, coops), _clock(profile, coop.let_out.instant)
-        ),
-        description=f"{reasons.why_let_out(profile, coop)}\n{_out(profile, coop)}",
-    )
+    at = _clock(profile, coop.let_out.instant)
+    title = joined_title("Let out", house_names(profile, coops), at)
+    text = f"{reasons.why_let_out(profile, coop)}\n{_out(profile, coop)}"
+    return _event(profile, coops, "letout", (start, start + _LET_OUT_LASTS), (title, text))
 
 
 def _out(profile: Profile, coop: CoopDay) -> str:
@@ -143,23 +146,12 @@ def _out(profile: Profile, coop: CoopDay) -> str:
 
 def _free_range(profile: Profile, coops: tuple[CoopDay, ...], spell: FreeRange) -> FeedEvent:
     coop = coops[0]
-    start, end = span(spell.start, spell.end)
     all_day = profile.coop_of(coop.coop_id).ranging == "all day"
     from_to = f"{_clock(profile, spell.start)} to {_clock(profile, spell.end)}"
-    return FeedEvent(
-        part="lockup",
-        uid=uid_of("range", coop.coop_id, coop.day, profile),
-        kind="range",
-        houses=coop_ids(coops),
-        day=coop.day,
-        start=start,
-        end=end,
-        title=joined_title("Free range", house_names(profile, coops), from_to),
-        description=(
-            f"{reasons.why_range(profile, coop)}\n"
-            + ("" if all_day else "Nobody able to stay: no free range today.")
-        ).strip(),
-    )
+    title = joined_title("Free range", house_names(profile, coops), from_to)
+    unwatched = "" if all_day else "Nobody able to stay: no free range today."
+    text = f"{reasons.why_range(profile, coop)}\n{unwatched}".strip()
+    return _event(profile, coops, "range", span(spell.start, spell.end), (title, text))
 
 
 def _clock(profile: Profile, instant: datetime, of: date | None = None) -> str:

@@ -1,6 +1,5 @@
 """A feed's event as a value, and what the title and text of several kinds have in common."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from typing import Literal
@@ -64,7 +63,3 @@ def cut_to(names: list[str], room: int, joint: str) -> str:
         kept -= 1
     more = f" +{len(names) - kept}" if kept < len(names) else ""
     return joint.join(names[:kept]) + more
-
-
-def coop_ids(coops: Iterable[CoopDay]) -> frozenset[str]:
-    return frozenset(coop.coop_id for coop in coops)

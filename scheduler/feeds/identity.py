@@ -104,14 +104,8 @@ def _same_houses(there: Mapping[int, FeedEvent], published: list[Revision]) -> d
             apart = abs(event.day - old.day)
             if apart > _MOVED_AT_MOST or not (common or event.houses == old.houses):
                 continue
-            rank = (
-                bool(apart),
-                bool(revision.cancelled_on),
-                -common,
-                event.uid != old.uid,
-                apart,
-                old.uid,
-            )
+            is_off, is_another = bool(revision.cancelled_on), event.uid != old.uid
+            rank = (bool(apart), is_off, -common, is_another, apart, old.uid)
             pairs.append((rank, number, old.uid))
     return _one_to_one(pairs)
 

@@ -20,6 +20,7 @@ def _round(profile: Profile, walk: Round) -> FeedEvent:
     lines = [f"{line.text} ({line.minutes} min)" for line in walk.lines]
     reason = [f"Why {t.short}: {t.why}" for t in _first_of_each(walk.tasks) if not t.daily][:2]
     head = joined_title(f"{walk.name.capitalize()} jobs", f"{walk.minutes} min")
+    shorts = list(dict.fromkeys(task.short for task in walk.tasks))
     return FeedEvent(
         part="jobs",
         uid=uid_of(walk.name, profile.site.id, walk.day, profile),
@@ -27,7 +28,7 @@ def _round(profile: Profile, walk: Round) -> FeedEvent:
         day=walk.day,
         start=start,
         end=end,
-        title=f"{head} · {_shortly(walk.tasks, _LONGEST_TITLE - len(head))}",
+        title=f"{head} · {cut_to(shorts, _LONGEST_TITLE - len(head), ', ')}",
         description="\n".join([*lines, *reason]),
     )
 
@@ -37,7 +38,3 @@ def _first_of_each(tasks: Iterable[Task]) -> list[Task]:
     for task in tasks:
         by_care.setdefault(task.care_id, task)
     return list(by_care.values())
-
-
-def _shortly(tasks: Iterable[Task], room: int) -> str:
-    return cut_to(list(dict.fromkeys(task.short for task in tasks)), room, ", ")

@@ -28,13 +28,11 @@ _LINK_TEXT = "Everybody in and the door shut? Say so here: "
 _CATEGORIES = {"lockup": "Lock-up", "letout": "Let-out", "range": "Free range"}
 _BY_PART = {"lockup": "Evenings", "jobs": "Jobs", "seasons": "Seasons"}
 # CSS3 colour names (RFC 7986 5.9) and the same as a number for clients that want one.
+_ORANGE = ("darkorange", "#FF8C00")
 _COLOURS = {
-    "lockup": ("darkorange", "#FF8C00"),
     "jobs": ("seagreen", "#2E8B57"),
     "seasons": ("steelblue", "#4682B4"),
-    "all": ("darkorange", "#FF8C00"),
     "doors": ("firebrick", "#B22222"),
-    "house": ("darkorange", "#FF8C00"),
 }
 _ABOUT = {
     "lockup": ("lock-up", "When to let out, range and lock up, by the sun."),
@@ -99,7 +97,7 @@ def _head(heading: Heading) -> bytes:
     alone = (heading.house_name, "The times of this house alone.")
     name, about = alone if is_house else _ABOUT[heading.feed]
     title = f"{heading.site_name} · {name}"
-    word, number = _COLOURS["house" if is_house else heading.feed]
+    word, number = _COLOURS.get(heading.feed, _ORANGE)
     lines = [
         b"BEGIN:VCALENDAR\r\n",
         _line("VERSION", "2.0"),

@@ -10,24 +10,24 @@ from scheduler.profile.units import Region, Units
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Answers:
-    """What `init` asks, or takes from its options."""
+    """What `init` asks, or takes from its options; until then, what is usual."""
 
-    site_name: str
-    latitude_deg: float
-    longitude_deg: float
-    zone_name: str
-    region: Region
-    units: Units
-    coop_name: str
-    coop_type: str
-    run_type: str
-    ranging: Ranging
-    hens: int
-    roosters: int
-    kind: str
-    person_name: str
-    mail: str
-    push: str
+    site_name: str = "Home"
+    latitude_deg: float = 0.0
+    longitude_deg: float = 0.0
+    zone_name: str = "Etc/GMT"
+    region: Region = "other"
+    units: Units = "metric"
+    coop_name: str = "Coop"
+    coop_type: str = "fixed"
+    run_type: str = ""
+    ranging: Ranging = "supervised"
+    hens: int = 6
+    roosters: int = 0
+    kind: str = "medium"
+    person_name: str = ""
+    mail: str = ""
+    push: str = ""
     door: str = "manual"
     floor: str = ""
     run_floor: str = ""

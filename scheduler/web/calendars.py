@@ -27,6 +27,7 @@ _LOOK_EVERY_S = 0.25
 _LOOKS = 60
 _PARTS = 4  # "", "calendar", token, file
 Dress = Callable[[Pass, Bytes], Bytes]  # puts in a person's links and alarms
+_NOT_AT_ALL = {b"q=0", b"q=0.0", b"q=0.00", b"q=0.000"}
 _NOT_FOUND = b"Not found.\n"
 _GONE = b"This address has ended. Ask whoever looks after Duskfold for a new one.\n"
 ASKED_OF = (
@@ -37,17 +38,22 @@ _NOT_YET = b"The calendars are being made.\n"
 
 
 @dataclass(frozen=True, slots=True)
+class Form:
+    """One run of bytes with its headers, and those that say that it is unchanged."""
+
+    body: bytes
+    headers: Headers
+    unchanged: Headers
+
+
+@dataclass(frozen=True, slots=True)
 class Served:
-    """One calendar ready for the wire."""
+    """One calendar ready for the wire, plain and packed."""
 
     etag: bytes
     changed_s: int
-    plain: bytes
-    packed: bytes
-    plain_headers: Headers
-    packed_headers: Headers
-    unchanged_headers: Headers
-    unchanged_packed_headers: Headers
+    plain: Form
+    packed: Form
 
 
 def ready(found: Bytes, file_name: str) -> Served:
@@ -56,8 +62,7 @@ def ready(found: Bytes, file_name: str) -> Served:
     A strong tag is of one run of bytes (RFC 9110 8.8.3), so the packed calendar has its own.
     """
     value = sha256(found.content).hexdigest()[:32].encode()
-    etag, packed_etag = b'"' + value + b'"', b'"' + value + b'-gzip"'
-    packed = gzip.compress(found.content, _GZIP_LEVEL, mtime=0)
+    etag = b'"' + value + b'"'
     validators: Headers = [
         (b"last-modified", format_datetime(found.changed_at, usegmt=True).encode()),
         (b"cache-control", b"private, no-cache"),
@@ -70,20 +75,18 @@ def ready(found: Bytes, file_name: str) -> Served:
         (b"content-type", b"text/calendar; charset=utf-8"),
         (b"content-disposition", b'inline; filename="' + file_name.encode("ascii") + b'"'),
     ]
-    plain_length = [(b"content-length", str(len(found.content)).encode())]
-    packed_length = [
-        (b"content-length", str(len(packed)).encode()),
-        (b"content-encoding", b"gzip"),
-    ]
+
+    def form(body: bytes, tag: bytes, encoding: Headers) -> Form:
+        length = (b"content-length", str(len(body)).encode())
+        unchanged = [(b"etag", tag), *validators]
+        return Form(body, [length, *encoding, *shown, *unchanged], unchanged)
+
+    packed = gzip.compress(found.content, _GZIP_LEVEL, mtime=0)
     return Served(
         etag=etag,
         changed_s=int(found.changed_at.timestamp()),
-        plain=found.content,
-        packed=packed,
-        plain_headers=[*plain_length, *shown, (b"etag", etag), *validators],
-        packed_headers=[*packed_length, *shown, (b"etag", packed_etag), *validators],
-        unchanged_headers=[(b"etag", etag), *validators],
-        unchanged_packed_headers=[(b"etag", packed_etag), *validators],
+        plain=form(found.content, etag, []),
+        packed=form(packed, b'"' + value + b'-gzip"', [(b"content-encoding", b"gzip")]),
     )
 
 
@@ -192,28 +195,15 @@ async def answer(
 
 
 async def _answer(scope: Scope, send: Send, served: Served) -> None:
-    if_none_match = if_modified_since = accepts = b""
-    for name, value in scope["headers"]:
-        if name == b"if-none-match":
-            if_none_match = value
-        elif name == b"if-modified-since":
-            if_modified_since = value
-        elif name == b"accept-encoding":
-            accepts = value
-    if if_none_match:
-        unchanged = _matches(if_none_match, served.etag)
+    asked = dict(scope["headers"])  # of a header sent twice the last
+    if tag := asked.get(b"if-none-match"):
+        unchanged = _matches(tag, served.etag)
     else:
-        unchanged = bool(if_modified_since) and _not_since(if_modified_since, served.changed_s)
-    takes_gzip = bool(accepts) and _takes_gzip(accepts)
-    if unchanged:
-        headers = served.unchanged_packed_headers if takes_gzip else served.unchanged_headers
-        status, body = 304, b""
-    elif takes_gzip:
-        status, headers, body = 200, served.packed_headers, served.packed
-    else:
-        status, headers, body = 200, served.plain_headers, served.plain
+        unchanged = _not_since(asked.get(b"if-modified-since", b""), served.changed_s)
+    form = served.packed if _takes_gzip(asked.get(b"accept-encoding", b"")) else served.plain
+    status, headers = (304, form.unchanged) if unchanged else (200, form.headers)
     await send({"type": "http.response.start", "status": status, "headers": headers})
-    await send({"type": "http.response.body", "body": body})
+    await send({"type": "http.response.body", "body": b"" if unchanged else form.body})
 
 
 def _matches(given: bytes, etag: bytes) -> bool:
@@ -237,10 +227,5 @@ def _takes_gzip(accepts: bytes) -> bool:
     for one in accepts.split(b","):
         name, _, quality = one.partition(b";")
         if name.strip().lower() in {b"gzip", b"x-gzip"}:
-            return quality.replace(b" ", b"").lower() not in {
-                b"q=0",
-                b"q=0.0",
-                b"q=0.00",
-                b"q=0.000",
-            }
+            return quality.replace(b" ", b"").lower() not in _NOT_AT_ALL
     return False

@@ -3,7 +3,7 @@
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from typing import Literal
+from typing import Literal, get_args
 from urllib.parse import quote
 
 from scheduler.cares.closing import ClosingKind
@@ -11,18 +11,11 @@ from scheduler.service.almanac import DAYS_BACK
 from scheduler.service.doors.say import say as say_of_door
 from scheduler.service.doors.statement import AskFirst, How, Overtaken, Refused, Result, Statement
 from scheduler.service.doors.undo import take_back
-from scheduler.web.question_page import ask
-from scheduler.web.request_and_answer import Answer, Visit, go
+from scheduler.web.request_and_answer import Answer, Visit, ask, go
 
 MOST_BIRDS = 100_000  # more is a slip of the finger
 _ENDINGS: Mapping[str, ClosingKind] = {
-    "found": "found",
-    "not-found": "not-found",
-    "dead": "dead",
-    "given-up": "given-up",
-    "elsewhere": "elsewhere",
-    "back": "back",
-    "reopened": "reopened",
+    kind: kind for kind in get_args(ClosingKind) if kind not in {"closed", "undone"}
 }
 # "all-in" and "some-missing" are of taps that phones kept since an earlier version.
 _CLOSINGS = ("shut", "not-counted", "all-in", "some-missing")
@@ -34,10 +27,10 @@ _COUNT = "a whole number of birds, 0 or more"
 class Wrong:
     """What cannot be used of a form: the field, a sentence, and everything that was typed."""
 
-    coop_id: str
     field: str
     text: str
     typed: Mapping[str, str]
+    coop_id: str = ""
 
     @property
     def card(self) -> str:
@@ -94,14 +87,14 @@ def say(visit: Visit, day: date, who: str, how: How) -> Said | Wrong | Sure:
         at=visit.tapped_at(),
         evening=day,
         sure=visit.said("sure") == "1",
-        turn=_turn(visit),
+        turn=visit.number("turn"),
         waited=visit.waited,
         how=how,
     )
     almanac = visit.standing.almanac
     if coop_id not in _doors(visit, day):
         text = f'Found the door "{coop_id}" on {day}; accepted: a door of this page.'
-        return Wrong(coop_id="", field="day", text=text, typed={})
+        return Wrong(field="day", text=text, typed={})
     if what == "undo":
         result: Result = take_back(visit.journal, almanac, statement, visit.now)
     elif what in _ENDINGS or what in _CLOSINGS:
@@ -116,7 +109,7 @@ def _outcome(visit: Visit, result: Result) -> Said | Wrong | Sure:
         case Refused():
             return _wrong(visit, "count" if result.key == "--count" else "", _sentence(result))
         case AskFirst():
-            sent = {name: visit.said(name) for name in visit.form if name != "sure"}
+            sent = {name: text for name, text in visit.typed.items() if name != "sure"}
             return Sure(lock_up=result.lock_up, sent=sent)
         case Overtaken():
             return Said(not_kept="already" if result.stands else "overtaken")
@@ -192,10 +185,6 @@ def is_of_another_evening(visit: Visit, day: date) -> bool:
     return day != (meant - _DAY if visit.said("late") == "1" else meant)
 
 
-def _turn(visit: Visit) -> int:
-    return _number(visit.said("turn"))
-
-
 def _count(visit: Visit) -> int | Wrong | None:
     typed = visit.said("expected") if visit.said("do") == "all-in" else visit.said("count")
     if not typed:
@@ -204,17 +193,10 @@ def _count(visit: Visit) -> int | Wrong | None:
         return None
     if not (typed.isascii() and typed.isdecimal()) or len(typed) > len(str(MOST_BIRDS)):
         return _wrong(visit, "count", f'Found "{typed}"; accepted: {_COUNT}.')
-    if visit.said("do") == "not-counted" and int(typed) != _number(visit.said("expected")):
-        text = (
-            f"You put in {typed}. If {typed} are in, use that number to shut; "
-            "otherwise set it back."
-        )
-        return _wrong(visit, "count", text)
+    if visit.said("do") == "not-counted" and int(typed) != visit.number("expected"):
+        back = f"If {typed} are in, use that number to shut; otherwise set it back."
+        return _wrong(visit, "count", f"You put in {typed}. {back}")
     return int(typed)
-
-
-def _number(text: str) -> int:
-    return int(text) if text.isdecimal() and len(text) < len("1000000") else -1
 
 
 def _sentence(refused: Refused) -> str:
@@ -226,5 +208,4 @@ def _sentence(refused: Refused) -> str:
 
 
 def _wrong(visit: Visit, field: str, text: str) -> Wrong:
-    typed = {name: visit.said(name) for name in visit.form}
-    return Wrong(coop_id=visit.said("coop"), field=field, text=text, typed=typed)
+    return Wrong(field=field, text=text, typed=visit.typed, coop_id=visit.said("coop"))

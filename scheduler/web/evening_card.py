@@ -20,15 +20,14 @@ _HARMED = {"dead": "dead", "given-up": "given up"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Empty:
-    """A house in which no bird sleeps tonight, and why."""
+class HouseEvening:
+    """One coop's evening as it stands, and what takes back what was said of it last."""
 
     coop_id: str
     name: str
     day: date
     turn: int
     state: Door
-    why: str
     undo: Undo | None
 
     @property
@@ -38,12 +37,16 @@ class Empty:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Card:
+class Empty(HouseEvening):
+    """A house in which no bird sleeps tonight, and why."""
+
+    why: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Card(HouseEvening):
     """Everything that a page says of one coop's evening; times are clock texts."""
 
-    coop_id: str
-    name: str
-    day: date
     noun: str
     lock_up: str
     latest: str
@@ -51,8 +54,6 @@ class Card:
     latest_at: datetime
     let_out: str
     let_out_at: datetime
-    state: Door
-    turn: int
     mood: Mood
     left: str
     is_hours_ahead: bool
@@ -62,7 +63,6 @@ class Card:
     duty: str
     automatic: bool
     last: Closing | None
-    undo: Undo | None
     undo_dead: Undo | None  # of an evening before, where more are in than belong there
     said_last: str
     places: str
@@ -72,11 +72,6 @@ class Card:
     later: Since | None
     found_by_day: tuple[Closing, ...]  # said of that evening when it was over
     two_counts: str
-
-    @property
-    def key(self) -> str:
-        """What tells this card from all others of a page."""
-        return f"{self.coop_id}-{self.day}"
 
     @property
     def can_reopen(self) -> bool:

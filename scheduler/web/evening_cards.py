@@ -23,14 +23,15 @@ _LONG_MINUTES = 120  # from here on hours are easier to read
 
 def tonight(visit: Visit) -> tuple[Card, ...]:
     """A card for each coop, of the evening that a closing said now would be for."""
-    cards = []
-    for coop in visit.profile.coop:
-        day = visit.standing.almanac.evening_of(visit.now, coop.id)
-        nights = [night for night in visit.standing.nights if night.evening.day == day]
-        cards += [
-            card for night in nights for card in cards_of(visit, night) if card.coop_id == coop.id
-        ]
-    return tuple(cards)
+    return tuple(card for coop in visit.profile.coop for card in _of_coop(visit, coop.id))
+
+
+def _of_coop(visit: Visit, coop_id: str, back: timedelta = timedelta(0)) -> Iterator[Card]:
+    """The coop's card of this evening, or of one so long before; nothing where there is none."""
+    day = visit.standing.almanac.evening_of(visit.now, coop_id) - back
+    for night in visit.standing.nights:
+        if night.evening.day == day:
+            yield from (card for card in cards_of(visit, night) if card.coop_id == coop_id)
 
 
 def unsaid_last_night(visit: Visit, now: tuple[Card, ...]) -> tuple[Card, ...]:
@@ -38,20 +39,15 @@ def unsaid_last_night(visit: Visit, now: tuple[Card, ...]) -> tuple[Card, ...]:
 
     Until tonight's door, of the cards that are there `now`, comes first.
     """
-    cards = []
     at_dusk = {card.coop_id for card in now if card.mood != "early"}
-    for coop in visit.profile.coop:
-        day = visit.standing.almanac.evening_of(visit.now, coop.id) - _DAY
+    return tuple(
+        card
+        for coop in visit.profile.coop
+        if coop.id not in at_dusk
+        for card in _of_coop(visit, coop.id, _DAY)
         # Nobody could say anything before there was a profile.
-        nights = [night for night in visit.standing.nights if night.evening.day == day]
-        cards += [
-            card
-            for night in nights
-            if visit.standing.known_since <= day and coop.id not in at_dusk
-            for card in cards_of(visit, night)
-            if card.coop_id == coop.id and card.state.waits
-        ]
-    return tuple(cards)
+        if visit.standing.known_since <= card.day and card.state.waits
+    )
 
 
 def empty(visit: Visit) -> tuple[Empty, ...]:

@@ -117,7 +117,20 @@ class Lookout:
         Raises:
             JournalFault: it is not there, is not up to date, or cannot be used.
         """
-        return self._opened()
+        if self._journal and self._journal.is_the_file(self._file_id):
+            return self._journal
+        self.close()
+        path = self.folder / JOURNAL_NAME
+        if not path.is_file():
+            raise JournalFault(
+                f"{path} is not there. Start `duskfold serve`: it makes it, or takes the newest "
+                "copy.",
+                "not there yet",
+            )
+        journal = open_journal(path, busy_ms=BUSY_MS, migrate=False)
+        self._file_id = journal.changes()[0]
+        self._journal = journal
+        return journal
 
     def fresh(self, now: datetime) -> Standing | None:
         """How everything stands, when nothing has changed since it was read; reads nothing."""
@@ -139,7 +152,7 @@ class Lookout:
             NoHousehold: there is no usable profile.
             OSError: the profile cannot be read.
         """
-        journal = self._opened()
+        journal = self.journal()
         if last := self.fresh(now):
             return last
         # Asked before the reading: what is committed meanwhile is seen next time.
@@ -152,24 +165,6 @@ class Lookout:
         if self._journal:
             self._journal.close()
             self._journal = None
-
-    def _opened(self) -> Journal:
-        if self._journal and self._journal.is_the_file(self._file_id):
-            return self._journal
-        if self._journal:
-            self._journal.close()
-            self._journal = None
-        path = self.folder / JOURNAL_NAME
-        if not path.is_file():
-            raise JournalFault(
-                f"{path} is not there. Start `duskfold serve`: it makes it, or takes the newest "
-                "copy.",
-                "not there yet",
-            )
-        journal = open_journal(path, busy_ms=BUSY_MS, migrate=False)
-        self._file_id = journal.changes()[0]
-        self._journal = journal
-        return journal
 
     def _read(self, journal: Journal, changes: tuple[int, int], now: datetime) -> Standing:
         household = self._household_in_force(journal, now)

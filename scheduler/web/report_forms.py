@@ -1,7 +1,7 @@
-"""What the pages of weather and of birds share: reports listed, ended, taken back, put back."""
+"""What the pages of weather and of birds share: reports told, listed, ended, put back."""
 
 from collections.abc import Callable, Collection, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from scheduler.cares.bird_line import house_words
@@ -24,34 +24,108 @@ _CHANGED: Mapping[ChangeKind, tuple[str, str]] = {
     "label": ("What the label says was noted", "what the label says"),
 }
 _PUT_BACK_WITHIN = timedelta(days=14)  # later the diary and the terminal still know it
+Buttons = Sequence[tuple[str, str]]  # what each sends, and what it says
 
 
-def listed(
-    visit: Visit,
-    book: report.Book,
-    kinds: Collection[ReportKind],
-    ends: Callable[[Visit, Report], Sequence[tuple[str, str]]],
-    changes: Callable[[Visit, int, Report], Sequence[str]] = lambda *_: (),
-) -> list[Mapping[str, object]]:
-    """The reports of those kinds in force, the newest first.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReportPage:
+    """The page of the reports of some kinds, with a form to make one.
 
-    `ends` gives the buttons that change a report's last day, `changes` what it changes in the plan.
+    `facts` is what it shows besides. `read` reads the form, or says by field what cannot be used;
+    `odd` is what is asked before that is kept. `ends` gives the buttons that change a report's
+    last day, `changes` what it changes in the plan.
     """
-    return [
-        {
-            "number": number,
-            "text": words_of(visit, one),
-            "by": reported_by(visit, one),
-            "urgent": urgent_now(visit, one),
-            "changes": changes(visit, number, one),
-            "ends": ends(visit, one),
-            "asked": one.can_be_confirmed(visit.today) and one.confirmed_on != visit.today,
-            "label": one.kind == "medicine" and one.egg_days is None,
-            "said": last_said(visit, book.last.get(number)),
+
+    name: str
+    kinds: Collection[ReportKind]
+    fields: Sequence[str]
+    facts: Callable[[Visit], Mapping[str, object]]
+    read: Callable[[Visit], Report | Mapping[str, str]]
+    odd: Callable[[Visit, Report], str]
+    ends: Callable[[Visit, Report], Buttons]
+    changes: Callable[[Visit, int, Report], Sequence[str]] = lambda *_: ()
+
+    def show(
+        self, visit: Visit, wrong: Mapping[str, str] | None = None, unknown: str = "", odd: str = ""
+    ) -> Answer:
+        """The page; `wrong` says by field what could not be used of the form.
+
+        With an `odd` question nothing was kept yet: the same form with `sure` = 1 keeps it.
+        """
+        book = report.book(visit.journal, visit.profile.site.id)
+        facts = {
+            **self.facts(visit),
+            "question": odd,
+            "reports": self._listed(visit, book),
+            "taken_back": self._taken_back(visit, book),
+            "wrong": wrong or {},
+            "typed": {name: visit.said(name) for name in self.fields},
+            "unknown": unknown,
+            "already": _already(visit, book),
         }
-        for number, one in sorted(visit.standing.reports.items(), reverse=True)
-        if one.kind in kinds
-    ]
+        status = 422 if wrong or unknown else 200
+        return Answer(template=f"{self.name}.html", facts=facts, status=status)
+
+    def make(self, visit: Visit) -> Answer:
+        """Keeps what was told, as somebody's who is signed in; today, where no day was given."""
+        found = self.read(visit)
+        if not isinstance(found, Report):
+            return self.show(visit, found)
+        if visit.said("sure") != "1" and (question := self.odd(visit, found)):
+            return self.show(visit, odd=question)
+        told_by = replace(found, said_by=visit.who)
+        number = report.make_by_tap(visit.journal, visit.profile.site.id, told_by, visit.now)
+        return go(f"/{self.name}#report-{number}")
+
+    def end(self, visit: Visit) -> Answer:
+        """Keeps what a button says of a report: that it ends, holds, was never so, or is again."""
+        typed, number = visit.said("number"), visit.number("number")
+        found = _said_of(visit, number)
+        if isinstance(found, NoSuchReport):
+            text = f'Found "{typed}"; accepted: the number of a report below.'
+            return self.show(visit, unknown=text)
+        if isinstance(found, ReportRefused):
+            text = f"Found {found.found}; accepted: {found.accepted}. {found.hint}".rstrip()
+            return self.show(visit, unknown=text)
+        already = f"?already={number}" if isinstance(found, Already) else ""
+        return go(f"/{self.name}{already}#report-{number}")
+
+    def _listed(self, visit: Visit, book: report.Book) -> list[Mapping[str, object]]:
+        """The reports in force, the newest first."""
+        standing = visit.standing
+        return [
+            {
+                "number": number,
+                "text": _words_of(visit, one),
+                "by": _reported_by(visit, one),
+                # While that is of use: whoever made it is told here alone.
+                "urgent": to_do_now(standing.almanac, one, standing.said, standing.done, visit.now),
+                "changes": self.changes(visit, number, one),
+                "ends": self.ends(visit, one),
+                "asked": one.can_be_confirmed(visit.today) and one.confirmed_on != visit.today,
+                "label": one.kind == "medicine" and one.egg_days is None,
+                "said": _last_said(visit, book.last.get(number)),
+            }
+            for number, one in sorted(standing.reports.items(), reverse=True)
+            if one.kind in self.kinds
+        ]
+
+    def _taken_back(self, visit: Visit, book: report.Book) -> list[Mapping[str, object]]:
+        """What was taken back lately: it can be put back."""
+        return [
+            {
+                "number": one.number,
+                "text": _words_of(visit, one.report),
+                "by": _reported_by(visit, one.report),
+                "who": one.undone_by,
+                "when": _when(visit, one.undone_at),
+                "turn": book.last[one.number].turn if one.number in book.last else 0,
+            }
+            for one in reversed(book.written)
+            if one.undone_at
+            and visit.now - one.undone_at < _PUT_BACK_WITHIN
+            and one.report.kind in self.kinds
+        ]
 
 
 def refused(problems: Problems, form: str = "") -> Mapping[str, str]:
@@ -64,26 +138,13 @@ def refused(problems: Problems, form: str = "") -> Mapping[str, str]:
     }
 
 
-def kept(visit: Visit, found: Report, page: str) -> Answer:
-    """Keeps the report as somebody's who is signed in, and goes to it on its page."""
-    told_by = replace(found, said_by=visit.who)
-    number = report.make_by_tap(visit.journal, visit.profile.site.id, told_by, visit.now)
-    return go(f"{page}#report-{number}")
-
-
-def words_of(visit: Visit, one: Report) -> str:
+def _words_of(visit: Visit, one: Report) -> str:
     """The report in words, after its house's name where there are several."""
     where = house_words(visit.profile, one.house_id) if one.house_id else ""
     return f"{where}{report_words(one, visit.profile.units)}"
 
 
-def urgent_now(visit: Visit, one: Report) -> list[str]:
-    """What it asks for at once, while that is of use: whoever made it is told here alone."""
-    standing = visit.standing
-    return to_do_now(standing.almanac, one, standing.said, standing.done, visit.now)
-
-
-def last_said(visit: Visit, change: Change | None) -> Mapping[str, object] | None:
+def _last_said(visit: Visit, change: Change | None) -> Mapping[str, object] | None:
     """What was said of it since, and the button that takes that back."""
     if change is None:
         return None
@@ -96,7 +157,7 @@ def last_said(visit: Visit, change: Change | None) -> Mapping[str, object] | Non
     }
 
 
-def reported_by(visit: Visit, one: Report) -> str:
+def _reported_by(visit: Visit, one: Report) -> str:
     """By whom and when it was reported: two people may have reported the same."""
     by = f"Reported by {one.said_by}" if one.said_by else "Reported"
     return f"{by}, {_when(visit, one.made_at)}" if one.made_at else by
@@ -106,40 +167,7 @@ def _when(visit: Visit, at: datetime) -> str:
     return f"{day_words(at.astimezone(visit.profile.site.zone).date())}, {visit.clock(at)}"
 
 
-def taken_back(
-    visit: Visit, book: report.Book, kinds: Collection[ReportKind]
-) -> list[Mapping[str, object]]:
-    """What of those kinds was taken back lately: it can be put back."""
-    return [
-        {
-            "number": one.number,
-            "text": words_of(visit, one.report),
-            "by": reported_by(visit, one.report),
-            "who": one.undone_by,
-            "when": _when(visit, one.undone_at),
-            "turn": book.last[one.number].turn if one.number in book.last else 0,
-        }
-        for one in reversed(book.written)
-        if one.undone_at
-        and visit.now - one.undone_at < _PUT_BACK_WITHIN
-        and one.report.kind in kinds
-    ]
-
-
-def say_of(visit: Visit, back: str) -> Answer | str:
-    """Keeps what a button says of a report, and goes back to it there; or why it cannot be kept."""
-    typed = visit.said("number")
-    number = int(typed) if typed.isdecimal() and len(typed) < len("1000000") else -1
-    found = _said_of(visit, number)
-    if isinstance(found, NoSuchReport):
-        return f'Found "{typed}"; accepted: the number of a report below.'
-    if isinstance(found, ReportRefused):
-        return f"Found {found.found}; accepted: {found.accepted}. {found.hint}".rstrip()
-    already = f"?already={number}" if isinstance(found, Already) else ""
-    return go(f"{back}{already}#report-{number}")
-
-
-def already(visit: Visit, book: report.Book) -> str:
+def _already(visit: Visit, book: report.Book) -> str:
     """Why the button that led here changed nothing; empty where it did."""
     asked = visit.query.get("already", "")
     one = next((one for one in book.written if str(one.number) == asked), None)
@@ -155,22 +183,15 @@ def _said_of(visit: Visit, number: int) -> report.Result:
     journal, site_id, do = visit.journal, visit.profile.site.id, visit.said("do")
     by = Speaker(who=visit.who, now=visit.now, today=visit.today)
     if do == "again":
-        turn = visit.said("turn")
-        meant = int(turn) if turn.isdecimal() and len(turn) < len("1000000") else -1
-        return report.again(journal, site_id, number, by, meant)
-    if do == "undo":
-        return report.undo(journal, site_id, number, by)
+        return report.again(journal, site_id, number, by, visit.number("turn"))
     if do == "label":
-        return _label(visit, number, by)
-    if says := {"confirm": report.confirm, "over": report.over}.get(do):
+        typed = visit.said("eggs")
+        try:
+            egg_days = read_days(typed)
+        except Unreadable as refused:
+            return ReportRefused(found=f'"{typed}"', accepted=refused.accepted)
+        return report.label(journal, site_id, number, egg_days, by)
+    says = {"undo": report.undo, "confirm": report.confirm, "over": report.over}.get(do)
+    if says:
         return says(journal, site_id, number, by)
     return report.end(journal, site_id, number, visit.today, by)
-
-
-def _label(visit: Visit, number: int, by: Speaker) -> report.Result:
-    typed = visit.said("eggs")
-    try:
-        egg_days = read_days(typed)
-    except Unreadable as refused:
-        return ReportRefused(found=f'"{typed}"', accepted=refused.accepted)
-    return report.label(visit.journal, visit.profile.site.id, number, egg_days, by)

@@ -73,6 +73,16 @@ class Visit:
         values = self.form.get(name, [""])
         return values[-1].strip()[:_LONGEST_FIELD]
 
+    def number(self, name: str) -> int:
+        """The whole number in a field; -1 where there is none, or an absurd one."""
+        text = self.said(name)
+        return int(text) if text.isdecimal() and len(text) < len("1000000") else -1
+
+    @property
+    def typed(self) -> dict[str, str]:
+        """Every field of the form, as `said` gives it."""
+        return {name: self.said(name) for name in self.form}
+
     @property
     def pairs(self) -> Iterator[tuple[str, str]]:
         """Every field of the form with each of its values."""
@@ -119,3 +129,11 @@ class Refusal:
 def go(location: str) -> Answer:
     """To another page, after something was done."""
     return Answer(status=303, location=location)
+
+
+def ask(  # noqa: PLR0913 - a question, its words and where each answer leads
+    title: str, text: str, *, yes: str, action: str, sent: Mapping[str, str], back: str
+) -> Answer:
+    """The page with a question first: yes sends the form to `action`, no goes back."""
+    facts = {"title": title, "text": text, "yes": yes, "action": action, "sent": sent, "back": back}
+    return Answer(template="ask.html", facts=facts)

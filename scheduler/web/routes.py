@@ -15,7 +15,7 @@ from scheduler.web.page_requests import Endpoint, PageRequests, View
 from scheduler.web.rate_limit import Misses
 from scheduler.web.render import HERE
 from scheduler.web.request_and_answer import Answer, Visit
-from scheduler.web.views import birds, coop, evening, more, people, subscribe, today, weather, week
+from scheduler.web.views import birds, coop, evening, people, subscribe, today, weather, week
 from scheduler.web.views.coop import Coops
 from scheduler.web.views.status import Status
 from scheduler.web.views.year import Years
@@ -76,12 +76,12 @@ def _of_the_birds(
     yield route("/jobs", page(partial(today.ticked, plans=plans)), "POST")
     yield route("/week", page(partial(week.show, plans=plans)))
     yield route("/year", page(Years().show, aside=True))
-    yield route("/weather", page(weather.show))
-    yield route("/weather", page(weather.make, often=reports), "POST")
-    yield route("/weather/end", page(weather.end), "POST")
-    yield route("/birds", page(birds.show))
-    yield route("/birds", page(birds.make, often=reports), "POST")
-    yield route("/birds/end", page(birds.end), "POST")
+    yield route("/weather", page(weather.PAGE.show))
+    yield route("/weather", page(weather.PAGE.make, often=reports), "POST")
+    yield route("/weather/end", page(weather.PAGE.end), "POST")
+    yield route("/birds", page(birds.PAGE.show))
+    yield route("/birds", page(birds.PAGE.make, often=reports), "POST")
+    yield route("/birds/end", page(birds.PAGE.end), "POST")
 
 
 def _of_the_house(desk: PageRequests, status: Status, most: _Most) -> Iterator[Route]:
@@ -99,18 +99,16 @@ def _of_the_house(desk: PageRequests, status: Status, most: _Most) -> Iterator[R
     yield route("/people/withdraw", page(people.withdraw), "POST")
     yield route("/people/end", page(people.ask_to_end))
     yield route("/people/end", page(people.end), "POST")
-    yield route("/more", page(more.show))
+    yield route("/more", page(lambda _: Answer(template="more.html")))
 
 
 def _by_link(desk: PageRequests, most: _Most, hear: Callable[[Household], None]) -> Iterator[Route]:
     """What the links of messages lead to; nobody need be signed in."""
     page = partial(desk.page, signed_in=False)
     answer = partial(page, often=most(MOST_ANSWERS), freely=is_closing)
-    of_one, of_day = "/evening/{day}/{subject}/{person}/{token}", "/evening/{day}/{person}/{token}"
-    yield route(of_one, page(evening.show))
-    yield route(of_one, answer(_telling(evening.said, hear)), "POST")
-    yield route(of_day, page(evening.show_day))
-    yield route(of_day, answer(_telling(evening.said_of_day, hear)), "POST")
+    for path in ("/evening/{day}/{subject}/{person}/{token}", "/evening/{day}/{person}/{token}"):
+        yield route(path, page(evening.show))
+        yield route(path, answer(_telling(evening.said, hear)), "POST")
     yield route("/subscribe/{token}", page(subscribe.one))
     yield route("/sign-in/{secret}", page(people.welcome))
     yield route("/sign-in/{secret}", page(people.enter), "POST")

@@ -65,7 +65,7 @@ class Home(Driven):
         return facts
 
     def reports(self) -> list[dict[str, list[str]]]:
-        reports = weather.show(self.visit()).facts["reports"]
+        reports = weather.PAGE.show(self.visit()).facts["reports"]
         assert isinstance(reports, list)
         return reports
 
@@ -153,10 +153,10 @@ def test_the_minutes_of_a_walk_are_those_of_the_jobs_that_stand_under_it(
 def test_the_answer_to_a_report_says_what_to_do_now(memory_folder: Path) -> None:
     with home(memory_folder) as house:
         house.at(at("09:00"))
-        made = weather.make(house.visit(kind="heat", air="38"))
+        made = weather.PAGE.make(house.visit(kind="heat", air="38"))
         assert made.location == "/weather#report-1"
         house.at(at("13:10"))
-        second = weather.make(house.visit(kind="heat", air="42"))
+        second = weather.PAGE.make(house.visit(kind="heat", air="42"))
         assert second.location == "/weather#report-2"
         later, first = house.reports()
         assert first["urgent"] == [], "it is four hours old"
@@ -183,8 +183,8 @@ def test_the_answer_to_word_of_ill_birds_says_what_to_do_now(memory_folder: Path
     with home(memory_folder) as house:
         house.at(at("09:00"))
         told = house.visit(kind="illness", coop="walnut", count="2", sign="swollen-head", sure="1")
-        assert birds.make(told).location == "/birds#report-1"
-        reports = birds.show(house.visit()).facts["reports"]
+        assert birds.PAGE.make(told).location == "/birds#report-1"
+        reports = birds.PAGE.show(house.visit()).facts["reports"]
         assert isinstance(reports, list)
         assert reports[0]["urgent"][0].startswith("Now: Ill birds: ring your vet")
 
@@ -212,10 +212,10 @@ def test_an_undo_of_what_is_taken_back_already_says_so(memory_folder: Path) -> N
         again = house.tap("undo", "09:32").location
         assert again.startswith(f"/?already={today.anchor_of(EMERGENCY)}#")
         report.undo(house.journal, "orchard", number, house.speaker())
-        answer = weather.end(house.visit(number=str(number), do="undo"))
+        answer = weather.PAGE.end(house.visit(number=str(number), do="undo"))
         assert answer.location == f"/weather?already={number}#report-{number}"
         visit = replace(house.visit(), query={"already": str(number)})
-        assert weather.show(visit).facts["already"] == (
+        assert weather.PAGE.show(visit).facts["already"] == (
             "Nothing was changed: that was taken back already, by Ben, Tue 20 Jul, 09:32."
         )
         gone = replace(house.visit(), query={"overtaken": "walnut-2027-06-01"})

@@ -13,7 +13,9 @@ from scheduler.cli.options import (
     EveningOption,
     JsonOption,
     ProfileOption,
+    flag,
     session_of,
+    text,
 )
 
 if TYPE_CHECKING:
@@ -27,13 +29,9 @@ def closed(
     coop: CoopOption = None,
     count: CountOption = None,
     by: ByOption = None,
-    at: Annotated[
-        str | None, typer.Option("--at", metavar="TIME", help="When, if not now: 16:52.")
-    ] = None,
+    at: Annotated[str | None, text("TIME", "When, if not now: 16:52.", "--at")] = None,
     evening: EveningOption = None,
-    yes: Annotated[
-        bool, typer.Option("--yes", help="Hours before the lock-up: I mean it.")
-    ] = False,
+    yes: Annotated[bool, flag("--yes", "Hours before the lock-up: I mean it.")] = False,
     json: JsonOption = False,
 ) -> None:
     """Say that the birds are in and the door is shut; without --count: it looks like all."""
@@ -60,7 +58,7 @@ def elsewhere(
     count: CountOption = None,
     by: ByOption = None,
     evening: EveningOption = None,
-    back: Annotated[bool, typer.Option("--back", help="They are back in their house.")] = False,
+    back: Annotated[bool, flag("--back", "They are back in their house.")] = False,
     json: JsonOption = False,
 ) -> None:
     """Say that birds sleep elsewhere (broody pen, hospital cage), or are back."""

@@ -5,7 +5,16 @@ from typing import Annotated
 import typer
 
 from scheduler.cli import completion
-from scheduler.cli.options import DataOption, JsonOption, ProfileOption, YesOption, session_of
+from scheduler.cli.options import (
+    DataOption,
+    JsonOption,
+    ProfileOption,
+    YesOption,
+    flag,
+    person,
+    session_of,
+    text,
+)
 
 
 def links(
@@ -14,40 +23,18 @@ def links(
         str | None,
         typer.Argument(metavar="NAME", help="Only this person.", autocompletion=completion.people),
     ] = None,
-    renew: Annotated[
-        str | None,
-        typer.Option(
-            "--renew",
-            metavar="NAME",
-            help="End their old addresses.",
-            autocompletion=completion.people,
-        ),
-    ] = None,
-    sign_in: Annotated[
-        str | None,
-        typer.Option(
-            "--sign-in",
-            metavar="NAME",
-            help="Sign a device in, once.",
-            autocompletion=completion.people,
-        ),
-    ] = None,
+    renew: Annotated[str | None, person("--renew", "End their old addresses.")] = None,
+    sign_in: Annotated[str | None, person("--sign-in", "Sign a device in, once.")] = None,
     sign_out: Annotated[
-        str | None, typer.Option("--sign-out", metavar="NAME", help="Sign all their devices out.")
+        str | None, text("NAME", "Sign all their devices out.", "--sign-out")
     ] = None,
     take_back: Annotated[
-        str | None,
-        typer.Option(
-            "--take-back",
-            metavar="NAME",
-            help="Take back the sign-in links made for them.",
-            autocompletion=completion.people,
-        ),
+        str | None, person("--take-back", "Take back the sign-in links made for them.")
     ] = None,
     renew_answers: Annotated[
-        bool, typer.Option("--renew-answers", help="End the buttons of every message sent before.")
+        bool, flag("--renew-answers", "End the buttons of every message sent before.")
     ] = False,
-    alarms: Annotated[bool, typer.Option("--alarms", help="Those with alarms.")] = False,
+    alarms: Annotated[bool, flag("--alarms", "Those with alarms.")] = False,
     yes: YesOption = False,
     profile: ProfileOption = None,
     data: DataOption = None,

@@ -14,8 +14,10 @@ from scheduler.cli.options import (
     JsonOption,
     ProfileOption,
     ToOption,
+    flag,
     place,
     session_of,
+    text,
 )
 
 
@@ -93,10 +95,7 @@ def figures(
     context: typer.Context,
     profile: ProfileOption = None,
     day: DateOption = None,
-    month: Annotated[
-        str | None,
-        typer.Option("--month", metavar="M", help="The middle of that month, 1 to 12."),
-    ] = None,
+    month: Annotated[str | None, text("M", "The middle of that month, 1 to 12.", "--month")] = None,
     json: JsonOption = False,
 ) -> None:
     """Do the sums: heat, air, water, feed, bedding, light of each coop."""
@@ -114,11 +113,10 @@ def feed(
     data: DataOption = None,
     first: FromOption = None,
     days: Annotated[
-        str | None,
-        typer.Option("--days", metavar="N", help="Days ahead, instead of the usual windows."),
+        str | None, text("N", "Days ahead, instead of the usual windows.", "--days")
     ] = None,
     alarms: Annotated[
-        bool, typer.Option("--alarms", help="Let lock-ups ring as early as your first reminder.")
+        bool, flag("--alarms", "Let lock-ups ring as early as your first reminder.")
     ] = False,
     json: JsonOption = False,
 ) -> None:

@@ -1,22 +1,48 @@
 """Run the reminders and the pages, and ask how they fare."""
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from scheduler.cli.options import DataOption, JsonOption, ProfileOption, YesOption, session_of
+from scheduler.cli.options import (
+    DataOption,
+    JsonOption,
+    ProfileOption,
+    YesOption,
+    flag,
+    session_of,
+)
+
+if TYPE_CHECKING:
+    from scheduler.machine.child_process import KeptRunning
+    from scheduler.watch.opening import OpenedWatch
 
 
 def watch(context: typer.Context, profile: ProfileOption = None, data: DataOption = None) -> None:
     """Run the reminders until stopped."""
-    raise typer.Exit(session_of(context, profile, data).watch())
+    from scheduler.cli.running import run_watch  # noqa: PLC0415 - --help does without
+
+    session = session_of(context, profile, data)
+    path, folder = session.profile_path(), session.data_folder()
+    raise typer.Exit(run_watch(path, folder, session.environment))
 
 
 def serve(context: typer.Context, profile: ProfileOption = None, data: DataOption = None) -> None:
     """Run the reminders and the pages until stopped."""
-    from scheduler.cli.screens.links import greet  # noqa: PLC0415 - only serve needs it
+    from scheduler.cli.running import run_watch  # noqa: PLC0415 - as above
+    from scheduler.cli.screens.links import greet  # noqa: PLC0415 - as above
+    from scheduler.cli.serving import beside  # noqa: PLC0415 - as above
 
-    raise typer.Exit(session_of(context, profile, data).serve(greet))
+    session = session_of(context, profile, data)
+    path, folder = session.profile_path(), session.data_folder()
+
+    def pages(opened: "OpenedWatch") -> "KeptRunning":
+        greet(session, opened.household)
+        return beside(path, folder)
+
+    raise typer.Exit(
+        run_watch(path, folder, session.environment, beside=pages, needs_somebody=False)
+    )
 
 
 def web(
@@ -24,12 +50,15 @@ def web(
     profile: ProfileOption = None,
     data: DataOption = None,
     until_stdin_ends: Annotated[
-        bool, typer.Option("--until-stdin-ends", help="Stop when standard input ends.")
+        bool, flag("--until-stdin-ends", "Stop when standard input ends.")
     ] = False,
 ) -> None:
     """Run the pages alone, beside a `watch` of its own."""
+    from scheduler.cli.serving import run_web  # noqa: PLC0415 - as above
+
     session = session_of(context, profile, data)
-    raise typer.Exit(session.web(until_stdin_ends=until_stdin_ends))
+    folder, path = session.data_folder(), session.profile_path()
+    raise typer.Exit(run_web(path, folder, session.environment, until_stdin_ends=until_stdin_ends))
 
 
 def health(
@@ -38,10 +67,7 @@ def health(
     data: DataOption = None,
     json: JsonOption = False,
     agree_clock: Annotated[
-        bool,
-        typer.Option(
-            "--agree-clock", help="Say that this machine's clock is right, though it is doubted."
-        ),
+        bool, flag("--agree-clock", "Say that this machine's clock is right, though it is doubted.")
     ] = False,
     yes: YesOption = False,
 ) -> None:

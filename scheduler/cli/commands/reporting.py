@@ -15,6 +15,7 @@ from scheduler.cli.options import (
     OddOption,
     ProfileOption,
     session_of,
+    text,
 )
 
 
@@ -55,11 +56,9 @@ def weather(
         ),
     ] = None,
     first: FirstDayOption = None,
-    last: Annotated[
-        str | None, typer.Option("--to", metavar="DAY", help="Last day: date, mon, tomorrow.")
-    ] = None,
-    link: Annotated[str, typer.Option(metavar="URL", help="Where an order can be read.")] = "",
-    who: Annotated[str, typer.Option(metavar="WHOM", help="Whom an order binds.")] = "",
+    last: Annotated[str | None, text("DAY", "Last day: date, mon, tomorrow.", "--to")] = None,
+    link: Annotated[str, text("URL", "Where an order can be read.")] = "",
+    who: Annotated[str, text("WHOM", "Whom an order binds.")] = "",
     by: ByOption = None,
     yes: OddOption = False,
     profile: ProfileOption = None,
@@ -69,17 +68,18 @@ def weather(
     """Report weather, a predator or a housing order; list, end, undo reports, or undo that."""
     from scheduler.cli.screens import weather as screen  # noqa: PLC0415 - only weather needs it
 
-    told = screen.WeatherTyped(
-        what=what,
-        detail=" ".join(detail) if detail else None,
+    screen.run(
+        session_of(context, profile, data),
+        what,
+        " ".join(detail or ()),
         first=first,
         last=last,
         link=link,
         who=who,
         by=by,
         sure=yes,
+        json=json,
     )
-    screen.run(session_of(context, profile, data), told, json=json)
 
 
 def birds(
@@ -102,17 +102,11 @@ def birds(
     ] = None,
     coop: CoopOption = None,
     first: FirstDayOption = None,
-    last: Annotated[
-        str | None, typer.Option("--to", metavar="DAY", help="Last day, of a medicine's last dose.")
-    ] = None,
-    count: Annotated[str, typer.Option(metavar="BIRDS", help="How many birds.")] = "",
-    note: Annotated[str, typer.Option(metavar="TEXT", help="What else you saw.")] = "",
-    eggs: Annotated[
-        str, typer.Option(metavar="DAYS", help="Withdrawal of eggs as the label or vet gives it.")
-    ] = "",
-    meat: Annotated[
-        str, typer.Option(metavar="DAYS", help="Withdrawal of meat as the label or vet gives it.")
-    ] = "",
+    last: Annotated[str | None, text("DAY", "Last day, of a medicine's last dose.", "--to")] = None,
+    count: Annotated[str, text("BIRDS", "How many birds.")] = "",
+    note: Annotated[str, text("TEXT", "What else you saw.")] = "",
+    eggs: Annotated[str, text("DAYS", "Withdrawal of eggs as the label or vet gives it.")] = "",
+    meat: Annotated[str, text("DAYS", "Withdrawal of meat as the label or vet gives it.")] = "",
     by: ByOption = None,
     yes: OddOption = False,
     profile: ProfileOption = None,
@@ -122,9 +116,10 @@ def birds(
     """Report a broody hen, an illness or a medicine; list, end, undo reports, or undo that."""
     from scheduler.cli.screens import birds as screen  # noqa: PLC0415 - only birds needs it
 
-    told = screen.BirdsTyped(
-        what=what,
-        detail=tuple(detail or ()),
+    screen.run(
+        session_of(context, profile, data),
+        what,
+        tuple(detail or ()),
         coop=coop or "",
         first=first,
         last=last,
@@ -134,5 +129,5 @@ def birds(
         meat=meat,
         by=by,
         sure=yes,
+        json=json,
     )
-    screen.run(session_of(context, profile, data), told, json=json)

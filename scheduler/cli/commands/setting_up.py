@@ -4,62 +4,40 @@ from typing import Annotated
 
 import typer
 
-from scheduler.cli.options import JsonOption, ProfileOption, session_of
+from scheduler.cli.options import JsonOption, ProfileOption, flag, session_of, text
 
 
 def init(
     context: typer.Context,
     profile: ProfileOption = None,
-    name: Annotated[
-        str | None, typer.Option(metavar="PLACE", help="What you call the place.")
-    ] = None,
-    latitude: Annotated[
-        str | None, typer.Option(metavar="DEGREES", help="Degrees north, 44.3 or 44°18'N.")
-    ] = None,
-    longitude: Annotated[str | None, typer.Option(metavar="DEGREES", help="Degrees east.")] = None,
-    timezone: Annotated[
-        str | None, typer.Option(metavar="ZONE", help="Proposed from the place.")
-    ] = None,
-    region: Annotated[
-        str | None, typer.Option(metavar="REGION", help="US, UK, EU, AU or other.")
-    ] = None,
-    units: Annotated[str | None, typer.Option(metavar="UNITS", help="metric, us or uk.")] = None,
-    coop: Annotated[
-        str | None, typer.Option(metavar="HOUSE", help="What you call the house.")
-    ] = None,
-    house: Annotated[
-        str | None, typer.Option("--type", metavar="TYPE", help="fixed or ark.")
-    ] = None,
-    floor: Annotated[
-        str | None, typer.Option(metavar="SIZE", help='Floor inside, "4 ft x 8 ft".')
-    ] = None,
-    run: Annotated[str | None, typer.Option(metavar="RUN", help="secure or open.")] = None,
-    run_floor: Annotated[str | None, typer.Option(metavar="SIZE", help="Size of the run.")] = None,
-    door: Annotated[str | None, typer.Option(metavar="DOOR", help="manual or automatic.")] = None,
+    name: Annotated[str | None, text("PLACE", "What you call the place.")] = None,
+    latitude: Annotated[str | None, text("DEGREES", "Degrees north, 44.3 or 44°18'N.")] = None,
+    longitude: Annotated[str | None, text("DEGREES", "Degrees east.")] = None,
+    timezone: Annotated[str | None, text("ZONE", "Proposed from the place.")] = None,
+    region: Annotated[str | None, text("REGION", "US, UK, EU, AU or other.")] = None,
+    units: Annotated[str | None, text("UNITS", "metric, us or uk.")] = None,
+    coop: Annotated[str | None, text("HOUSE", "What you call the house.")] = None,
+    house: Annotated[str | None, text("TYPE", "fixed or ark.", "--type")] = None,
+    floor: Annotated[str | None, text("SIZE", 'Floor inside, "4 ft x 8 ft".')] = None,
+    run: Annotated[str | None, text("RUN", "secure or open.")] = None,
+    run_floor: Annotated[str | None, text("SIZE", "Size of the run.")] = None,
+    door: Annotated[str | None, text("DOOR", "manual or automatic.")] = None,
     ranging: Annotated[
-        str | None, typer.Option(metavar="RANGING", help='"run only", "supervised" or "all day".')
+        str | None, text("RANGING", '"run only", "supervised" or "all day".')
     ] = None,
-    hens: Annotated[str | None, typer.Option(metavar="N", help="How many hens.")] = None,
-    roosters: Annotated[str | None, typer.Option(metavar="N", help="How many roosters.")] = None,
+    hens: Annotated[str | None, text("N", "How many hens.")] = None,
+    roosters: Annotated[str | None, text("N", "How many roosters.")] = None,
     coldest_month_low: Annotated[
-        str | None, typer.Option(metavar="TEMPERATURE", help="Average night of the coldest month.")
+        str | None, text("TEMPERATURE", "Average night of the coldest month.")
     ] = None,
     warmest_month_high: Annotated[
-        str | None, typer.Option(metavar="TEMPERATURE", help="Average day of the warmest month.")
+        str | None, text("TEMPERATURE", "Average day of the warmest month.")
     ] = None,
-    kind: Annotated[
-        str | None, typer.Option(metavar="KIND", help="bantam, light, medium or heavy.")
-    ] = None,
-    person: Annotated[
-        str | None, typer.Option(metavar="PERSON", help="Who looks after them.")
-    ] = None,
-    mail: Annotated[str | None, typer.Option(metavar="ADDRESS", help="Their mail address.")] = None,
-    push: Annotated[
-        str | None, typer.Option(metavar="ADDRESS", help="Their push server or topic address.")
-    ] = None,
-    force: Annotated[
-        bool, typer.Option("--force", help="Replace a profile that is already there.")
-    ] = False,
+    kind: Annotated[str | None, text("KIND", "bantam, light, medium or heavy.")] = None,
+    person: Annotated[str | None, text("PERSON", "Who looks after them.")] = None,
+    mail: Annotated[str | None, text("ADDRESS", "Their mail address.")] = None,
+    push: Annotated[str | None, text("ADDRESS", "Their push server or topic address.")] = None,
+    force: Annotated[bool, flag("--force", "Replace a profile that is already there.")] = False,
 ) -> None:
     """Ask a few questions and write a profile."""
     from scheduler.cli.screens import init as screen  # noqa: PLC0415 - only init needs it
@@ -94,9 +72,7 @@ def init(
 def check(
     context: typer.Context,
     profile: ProfileOption = None,
-    rules: Annotated[
-        str, typer.Option("--rules", metavar="SET", help="backyard or eu.")
-    ] = "backyard",
+    rules: Annotated[str, text("SET", "backyard or eu.", "--rules")] = "backyard",
     json: JsonOption = False,
 ) -> None:
     """Say whether the profile can be used, and whether the house is large and safe enough."""

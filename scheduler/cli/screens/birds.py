@@ -1,16 +1,16 @@
 """`duskfold birds`: a broody hen, an illness, a medicine and until when its eggs are withheld."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from scheduler.cares.birds_today import bird_lines
 from scheduler.cares.records import BIRD_KINDS, Records, Report
 from scheduler.cares.withheld_eggs import withheld
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import go_on_after
-from scheduler.cli.screens.said_of_reports import Desk, change, facts, said
-from scheduler.cli.screens.tables import as_json, table, wrapped
-from scheduler.profile.problem import Problem, Unreadable, dotted, nearest
+from scheduler.cli.screens.said_of_reports import Desk, change, facts, listed, said
+from scheduler.cli.screens.tables import as_json, wrapped
+from scheduler.profile.problem import Unreadable, nearest
 from scheduler.service.reports.read_bird_report import (
     ToldBirds,
     odd_of_birds,
@@ -31,64 +31,59 @@ _OPTIONS = {
 }
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BirdsTyped:
-    """What the command line said."""
-
-    what: str | None
-    detail: tuple[str, ...]
-    coop: str = ""
-    first: str | None = None
-    last: str | None = None
-    count: str = ""
-    note: str = ""
-    eggs: str = ""
-    meat: str = ""
-    by: str | None = None
-    sure: bool = False
-
-
-def run(session: Session, told: BirdsTyped, *, json: bool) -> None:
+def run(  # noqa: PLR0913 - what the command line said
+    session: Session,
+    what: str | None,
+    detail: tuple[str, ...],
+    *,
+    coop: str,
+    first: str | None,
+    last: str | None,
+    count: str,
+    note: str,
+    eggs: str,
+    meat: str,
+    by: str | None,
+    sure: bool,
+    json: bool,
+) -> None:
     """Lists, makes, ends or undoes a report of birds, or takes that back; reads a label."""
-    desk = Desk.of(session, "birds", told.by, json=json)
-    if told.what is None:
+    desk = Desk.of(session, "birds", by, json=json)
+    if what is None:
         _show(desk)
-    elif told.what == "label":
-        _label(desk, told)
-    elif told.what in _CHANGES:
-        change(desk, told.what, " ".join(told.detail), told.last)
-    elif told.what in BIRD_KINDS:
-        _make(desk, told)
+    elif what == "label":
+        _label(desk, " ".join(detail), eggs)
+    elif what in _CHANGES:
+        change(desk, what, " ".join(detail), last)
+    elif what in BIRD_KINDS:
+        is_ill = what == "illness"
+        told = ToldBirds(
+            kind=what,
+            coop=coop,
+            first=first or "",
+            last=last or "",
+            count=count,
+            words=note if is_ill else _product(" ".join(detail).strip(), note.strip()),
+            signs=detail if is_ill else (),
+            eggs=eggs,
+            meat=meat,
+        )
+        _make(desk, told, sure=sure)
     else:
-        desk.refuse("WHAT", f'"{told.what}"', ", ".join(_WORDS), nearest(told.what, _WORDS))
+        desk.refuse("WHAT", f'"{what}"', ", ".join(_WORDS), nearest(what, _WORDS))
 
 
-def _product(told: BirdsTyped) -> str:
+def _product(name: str, note: str) -> str:
     """A medicine by its name, with the note in brackets: it is no part of the name."""
-    product, note = " ".join(told.detail).strip(), told.note.strip()
-    return f"{product} ({note})" if product and note else product or note
+    return f"{name} ({note})" if name and note else name or note
 
 
-def _make(desk: Desk, told: BirdsTyped) -> None:
-    is_ill = told.what == "illness"
-    written = ToldBirds(
-        kind=str(told.what),
-        coop=told.coop,
-        first=told.first or "",
-        last=told.last or "",
-        count=told.count,
-        words=told.note if is_ill else _product(told),
-        signs=told.detail if is_ill else (),
-        eggs=told.eggs,
-        meat=told.meat,
-    )
-    report = read_bird_report(written, desk.household.profile, desk.today)
+def _make(desk: Desk, told: ToldBirds, *, sure: bool) -> None:
+    report = read_bird_report(told, desk.household.profile, desk.today)
     if isinstance(report, tuple):
-        for problem in report:
-            _refuse(desk, problem, str(told.what))
-        desk.typed.give_up()
+        desk.refuse_all(report, _OPTIONS, told.kind)
     desk.typed.end_if_wrong()
-    if not told.sure and (question := odd_of_birds(report, desk.today)):
+    if not sure and (question := odd_of_birds(report, desk.today)):
         go_on_after(question)
     now = desk.session.now
     report = replace(report, said_by=desk.by, made_at=now)
@@ -118,25 +113,19 @@ def _answer(desk: Desk, number: int, report: Report, same: Sequence[Report]) -> 
         print(f"Once you have read the label: duskfold birds label {number} --eggs DAYS")
 
 
-def _refuse(desk: Desk, problem: Problem, kind: str) -> None:
-    option = _OPTIONS.get(dotted(problem.key), kind)
-    desk.typed.refuse(option, problem.found, problem.accepted, problem.hint)
-
-
-def _label(desk: Desk, told: BirdsTyped) -> None:
+def _label(desk: Desk, number: str, eggs: str) -> None:
     try:
-        egg_days = read_days(told.eggs)
+        egg_days = read_days(eggs)
     except Unreadable as unreadable:
-        found = f'"{told.eggs}"' if told.eggs else "nothing"
-        desk.typed.refuse("--eggs", found, unreadable.accepted)
+        desk.typed.refuse("--eggs", f'"{eggs}"' if eggs else "nothing", unreadable.accepted)
         egg_days = 0  # for nothing: the change ends
 
     change(
         desk,
         "label",
-        " ".join(told.detail),
+        number,
         None,
-        lambda journal, site_id, number, by: label(journal, site_id, number, egg_days, by),
+        lambda journal, site_id, of, by: label(journal, site_id, of, egg_days, by),
     )
 
 
@@ -151,8 +140,4 @@ def _show(desk: Desk) -> None:
     for line in bird_lines(desk.household.profile, records, desk.today):
         print(wrapped(line.sentence))
         print(wrapped(line.text, indent=2))
-    rows = [
-        (str(number), said(desk.household, report), report.said_by)
-        for number, report in reports.items()
-    ]
-    print(table(rows, ("no.", "reported", "by")) if rows else "Nothing is reported of the birds.")
+    print(listed(desk.household, reports) or "Nothing is reported of the birds.")

@@ -5,7 +5,7 @@ from typing import Any
 
 from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.day_plan import Round
-from scheduler.cares.free_range import FreeRange, NoRange
+from scheduler.cares.free_range import FreeRange
 from scheduler.light.sun import Crossing, Never
 from scheduler.profile.words import instant
 
@@ -14,49 +14,34 @@ _MINUTE = timedelta(minutes=1)
 
 def coop_facts(coop: CoopDay) -> dict[str, Any]:
     """One coop on one date: instants in UTC, null with `…_never` where there is none."""
-    facts: dict[str, Any] = {"date": coop.day.isoformat(), "coop": coop.coop_id}
-    for name, crossing in (
-        ("sunrise", coop.sunrise),
-        ("sunset", coop.sunset),
-        ("dawn", coop.dawn),
-        ("dusk", coop.dusk),
-    ):
-        facts |= _crossing(name, crossing)
-    return (
-        facts
-        | {
-            "lockup": instant(coop.lock_up.instant),
-            "latest": instant(coop.lock_up.latest),
-            "lockup_basis": coop.lock_up.basis,
-            "letout": None if coop.kept_in else instant(coop.let_out.instant),
-            "letout_basis": None if coop.kept_in else coop.let_out.basis,
-            "letout_none": coop.kept_in,
-        }
-        | _range(coop.free_range)
-        | {
-            "lamp_on": instant(coop.lamp.on) if coop.lamp else None,
-            "lamp_off": instant(coop.lamp.off) if coop.lamp else None,
-        }
-        | {"daylight_minutes": round(coop.daylight / _MINUTE, 1)}
-    )
+    spell = coop.free_range if isinstance(coop.free_range, FreeRange) else None
+    return {
+        "date": coop.day.isoformat(),
+        "coop": coop.coop_id,
+        **_crossing("sunrise", coop.sunrise),
+        **_crossing("sunset", coop.sunset),
+        **_crossing("dawn", coop.dawn),
+        **_crossing("dusk", coop.dusk),
+        "lockup": instant(coop.lock_up.instant),
+        "latest": instant(coop.lock_up.latest),
+        "lockup_basis": coop.lock_up.basis,
+        "letout": None if coop.kept_in else instant(coop.let_out.instant),
+        "letout_basis": None if coop.kept_in else coop.let_out.basis,
+        "letout_none": coop.kept_in,
+        "range_from": instant(spell.start) if spell else None,
+        "range_call_in": instant(spell.call_in) if spell else None,
+        "range_to": instant(spell.end) if spell else None,
+        "range_none": None if spell else coop.free_range,
+        "lamp_on": instant(coop.lamp.on) if coop.lamp else None,
+        "lamp_off": instant(coop.lamp.off) if coop.lamp else None,
+        "daylight_minutes": round(coop.daylight / _MINUTE, 1),
+    }
 
 
 def _crossing(name: str, crossing: Crossing) -> dict[str, str | None]:
     if isinstance(crossing, Never):
         return {name: None, f"{name}_never": crossing.side}
     return {name: instant(crossing.instant)}
-
-
-def _range(spell: FreeRange | NoRange) -> dict[str, str | None]:
-    if not isinstance(spell, FreeRange):
-        nothing = dict.fromkeys(("range_from", "range_call_in", "range_to"))
-        return nothing | {"range_none": spell}
-    return {
-        "range_from": instant(spell.start),
-        "range_call_in": instant(spell.call_in),
-        "range_to": instant(spell.end),
-        "range_none": None,
-    }
 
 
 def round_facts(walk: Round) -> dict[str, Any]:

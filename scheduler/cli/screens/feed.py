@@ -21,13 +21,7 @@ _MOST_DAYS = 800
 
 
 def write(  # noqa: PLR0913 - the options of the command
-    session: Session,
-    out: Path,
-    *,
-    since: str | None,
-    ahead: str | None,
-    alarms: bool,
-    json: bool,
+    session: Session, out: Path, *, since: str | None, ahead: str | None, alarms: bool, json: bool
 ) -> None:
     """Writes the files and says what is in them."""
     household = session.household()

@@ -36,21 +36,18 @@ def show(session: Session, *, json: bool) -> None:
 
 def agree(session: Session, *, yes: bool, json: bool) -> None:
     """Keeps that the clock is right, and says which time that is."""
+    site = session.household_in_force().profile.site
+    local = session.now.astimezone(site.zone)
+    clock = local_clock(session.now, site.zone, site.region)
+    shown = f"{clock} on {local:%A} {local.day} {local:%B %Y} at {site.name}"
     if not yes:
-        here = session.household_in_force().profile.site
-        local = session.now.astimezone(here.zone)
-        clock = local_clock(session.now, here.zone, here.region)
-        go_on_after(
-            f"Is it {clock} on {local:%A} {local.day} {local:%B %Y} at {here.name}? "
-            "What is judged by this clock from then on stays judged."
-        )
-    profile = session.agree_clock()
+        judged = "What is judged by this clock from then on stays judged."
+        go_on_after(f"Is it {shown}? {judged}")
+    session.agree_clock()
     if json:
         print(as_json({"agreed": instant(session.now)}))
         return
-    local = session.now.astimezone(profile.site.zone)
-    clock = local_clock(session.now, profile.site.zone, profile.site.region)
-    print(f"Kept: it is {clock} on {local:%A} {local.day} {local:%B %Y} at {profile.site.name}.")
+    print(f"Kept: it is {shown}.")
     if session.now < BUILT:
         print("No clock that shows a time before this release is believed: set it.")
     else:

@@ -16,7 +16,6 @@ from scheduler.profile.coordinates import (
     ACCEPTED,
     BOTH,
     SOUTHERNMOST_DEG,
-    Axis,
     read_coordinate,
     read_place,
 )
@@ -164,26 +163,7 @@ class _Interview:
     is_told: bool = True  # what is odd about an answer
     number: int = 0
     refused: dict[str, str] = field(default_factory=dict)
-    answers: Answers = field(
-        default_factory=lambda: Answers(
-            site_name="Home",
-            latitude_deg=0.0,
-            longitude_deg=0.0,
-            zone_name="Etc/GMT",
-            region="other",
-            units="metric",
-            coop_name="Coop",
-            coop_type="fixed",
-            run_type="",
-            ranging="supervised",
-            hens=6,
-            roosters=0,
-            kind="medium",
-            person_name="",
-            mail="",
-            push="",
-        )
-    )
+    answers: Answers = field(default_factory=Answers)
 
     def run(self) -> None:
         """Every question that no option has answered, in turn."""
@@ -253,10 +233,10 @@ class _Interview:
         self._word("kind", "kind", "", Kind, "medium")
 
     def _climate(self) -> None:
-        example = "20 °F" if self.answers.units == "us" else "-5 °C"
+        cold, warm = ("20 °F", "85 °F") if self.answers.units == "us" else ("-5 °C", "24 °C")
         said = self.said
         asked = (
-            f'Average night of the coldest month, "{example}" (Enter: estimated, which can be far '
+            f'Average night of the coldest month, "{cold}" (Enter: estimated, which can be far '
             "off inland)"
         )
 
@@ -275,13 +255,12 @@ class _Interview:
             if said["warmest-month-high"]:
                 self._refuse("warmest-month-high", "found it alone; accepted: both or neither.")
             return
-        example = "85 °F" if self.answers.units == "us" else "24 °C"
-        asked = f'Average day of the warmest month, "{example}"'
+        asked = f'Average day of the warmest month, "{warm}"'
 
         def warmest(text: str) -> Answers:
             if not text:  # what was said of the coldest would be lost
                 raise Unreadable(
-                    f'both or neither: a temperature, such as "{example}"',
+                    f'both or neither: a temperature, such as "{warm}"',
                     "The coldest month is given.",
                 )
             return self._set("warmest_month_high")(text)
@@ -306,11 +285,11 @@ class _Interview:
         self._ask(option, asked, default, read)
 
     def _set(self, attribute: str) -> Callable[[str], Answers]:
-        def read(text: str) -> Answers:
-            changed: dict[str, Any] = {attribute: " ".join(text.split())}
-            return replace(self.answers, **changed)
+        return lambda text: self._with(attribute, " ".join(text.split()))
 
-        return read
+    def _with(self, attribute: str, value: str | int) -> Answers:
+        changed: dict[str, Any] = {attribute: value}
+        return replace(self.answers, **changed)
 
     def _ask(
         self,
@@ -324,9 +303,13 @@ class _Interview:
         given = self.said[option]
         if given is not None or not self.asks or option not in _ASKED:
             text = given if given is not None else default or ""
-            self.answers, question = self._taken(option, text, read, odd)
-            if question and self.is_told:
-                complain(f"Note: {question}")
+            try:
+                self.answers = self._accepted(read(text))
+            except Unreadable as refused:
+                self._refuse(option, _why(text, refused))
+            else:
+                if self.is_told and (question := odd(self.answers)):
+                    complain(f"Note: {question}")
             return
         self.number += 1
         shown = f" [{default}]" if default else ""
@@ -341,20 +324,6 @@ class _Interview:
             if not question or _yes(question):
                 self.answers = answers
                 return
-
-    def _taken(
-        self,
-        option: str,
-        text: str,
-        read: Callable[[str], Answers],
-        odd: Callable[[Answers], str],
-    ) -> tuple[Answers, str]:
-        try:
-            answers = self._accepted(read(text))
-        except Unreadable as refused:
-            self._refuse(option, _why(text, refused))
-            return self.answers, ""
-        return answers, odd(answers)
 
     def _accepted(self, answers: Answers) -> Answers:
         """The answers where they make a usable profile.
@@ -403,19 +372,16 @@ class _Interview:
 
     def _longitude(self) -> float:
         """The other half, from its option or asked for by itself."""
-        given, axis = self.said["longitude"], "longitude"
-        east: Axis = "longitude"
-        if given is not None or not self.asks:
-            try:
-                return read_coordinate(given or "", east)
-            except Unreadable as refused:
-                self._refuse(axis, _why(given or "", refused))
-                return 0.0
+        given = self.said["longitude"]
+        is_asked = given is None and self.asks
         while True:
-            text = _reply("   Longitude (west is negative): ")
+            text = _reply("   Longitude (west is negative): ") if is_asked else given or ""
             try:
-                return read_coordinate(text, east)
+                return read_coordinate(text, "longitude")
             except Unreadable as refused:
+                if not is_asked:
+                    self._refuse("longitude", _why(text, refused))
+                    return 0.0
                 print(wrapped(_why(text, refused), indent=3))
 
     @staticmethod
@@ -456,8 +422,7 @@ class _Interview:
         def read(text: str) -> Answers:
             if not text.strip().isdecimal() or int(text[:9]) > MOST_BIRDS:
                 raise Unreadable(f"a whole number from 0 to {MOST_BIRDS}")
-            changed: dict[str, Any] = {attribute: int(text)}
-            return replace(self.answers, **changed)
+            return self._with(attribute, int(text))
 
         return read
 

@@ -6,8 +6,8 @@ from scheduler.cli.compose import Session
 from scheduler.cli.faults import CANNOT_USE, complain, go_on_after
 from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.cli.terminal import is_terminal
+from scheduler.cli.typed import only_person
 from scheduler.feeds.feed_names import feeds_of
-from scheduler.profile.by_name import NOBODY, called, not_called
 from scheduler.profile.person import Person
 from scheduler.profile.values import Profile
 from scheduler.profile.words import instant
@@ -37,11 +37,13 @@ def show(session: Session, name: str | None, *, alarms: bool, json: bool) -> Non
     """Prints the addresses of everybody, or of one person."""
     household = session.household_in_force()
     profile = household.profile
-    people = [_person(profile, name, "NAME")] if name is not None else list(profile.person)
+    people = (
+        [only_person("links", "NAME", name, profile)] if name is not None else list(profile.person)
+    )
     known = session.passes(household)
     base, listed = _base(profile), feeds_of(profile)
     mine = [
-        (person, one)
+        (person, one, base + path_of(one, profile.site.name))
         for person in people
         for one in known
         if one.person_id == person.id
@@ -57,23 +59,19 @@ def show(session: Session, name: str | None, *, alarms: bool, json: bool) -> Non
                 "calendar": one.feed if one.kind == "calendar" else None,
                 "alarms": one.alarms,
                 "minutes_before": lead_minutes(profile, one),
-                "url": base + path_of(one, profile.site.name),
+                "url": url,
             }
-            for person, one in mine
+            for person, one, url in mine
         ]
         print(as_json({"links": facts}))
         return
-    rows = [
-        (
-            person.name,
-            one.feed if one.kind == "calendar" else "tonight",
-            base + path_of(one, profile.site.name),
-        )
-        for person, one in mine
-    ]
-    if not rows:
+    if not mine:
         print("Nobody has links: add a [[person]] to the profile.")
         return
+    rows = [
+        (person.name, one.feed if one.kind == "calendar" else "tonight", url)
+        for person, one, url in mine
+    ]
     print(table(rows, ("who", "what", "address")))
     _explain(profile)
 
@@ -81,7 +79,7 @@ def show(session: Session, name: str | None, *, alarms: bool, json: bool) -> Non
 def renewed(session: Session, name: str, *, yes: bool, json: bool) -> None:
     """Ends one person's addresses and says the new ones."""
     household = session.household_in_force()
-    person = _person(household.profile, name, "--renew")
+    person = only_person("links", "--renew", name, household.profile)
     if not yes:
         go_on_after(
             f"This ends every address of {person.name}, and the links and buttons of messages sent "
@@ -89,13 +87,7 @@ def renewed(session: Session, name: str, *, yes: bool, json: bool) -> None:
             "Do you want that?"
         )
     with session.journal() as journal:
-        renew(
-            journal,
-            household.profile.site.id,
-            person.id,
-            session.now,
-            tell=household.profile,
-        )
+        renew(journal, household.profile.site.id, person.id, session.now, tell=household.profile)
     if not json:
         print(
             wrapped(
@@ -109,7 +101,7 @@ def renewed(session: Session, name: str, *, yes: bool, json: bool) -> None:
 def signed_out(session: Session, name: str, *, yes: bool, json: bool) -> None:
     """Ends every device of one person, and every sign-in link for them."""
     household = session.household_in_force()
-    person = _person(household.profile, name, "--sign-out")
+    person = only_person("links", "--sign-out", name, household.profile)
     if not yes:
         go_on_after(
             f"This signs {person.name} out on every device. It cannot be taken back. "
@@ -127,7 +119,7 @@ def signed_out(session: Session, name: str, *, yes: bool, json: bool) -> None:
 def taken_back(session: Session, name: str, *, json: bool) -> None:
     """Takes back every sign-in link for one person that nobody has used; devices stay signed in."""
     household = session.household_in_force()
-    person = _person(household.profile, name, "--take-back")
+    person = only_person("links", "--take-back", name, household.profile)
     with session.journal() as journal:
         count = withdraw_all(journal, household.profile.site.id, person.id, session.now)
     if json:
@@ -156,7 +148,7 @@ def answers_renewed(session: Session, *, yes: bool, json: bool) -> None:
 def sign_in(session: Session, name: str, *, json: bool) -> None:
     """Prints a link that signs a device in, once, within fifteen minutes."""
     household = session.household_in_force()
-    person = _person(household.profile, name, "--sign-in")
+    person = only_person("links", "--sign-in", name, household.profile)
     if json:
         link, ends_at = _invited(session, household, person), session.now + INVITED_FOR
         print(as_json({"person": person.id, "url": link, "ends": instant(ends_at)}))
@@ -207,10 +199,3 @@ def _explain(profile: Profile) -> None:
 
 def _base(profile: Profile) -> str:
     return profile.web.base_url or profile.web.local_url
-
-
-def _person(profile: Profile, name: str, option: str) -> Person:
-    if person := called(name, profile.person):
-        return person
-    complain(f"duskfold links: {option}: {not_called(name, profile.person, NOBODY)}")
-    sys.exit(CANNOT_USE)

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
+from types import MappingProxyType
 from typing import NoReturn
 
 from scheduler.cares.bird_line import house_words
@@ -11,9 +12,10 @@ from scheduler.cares.records import BIRD_KINDS, Records, Report
 from scheduler.cares.report_words import read_day, report_words
 from scheduler.cares.withheld_eggs import free_from
 from scheduler.cli.compose import Session
-from scheduler.cli.screens.tables import as_json, wrapped
+from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.cli.typed import Typed
-from scheduler.profile.problem import Unreadable
+from scheduler.profile.load import Problems
+from scheduler.profile.problem import Unreadable, dotted
 from scheduler.profile.words import day_words
 from scheduler.service.household.open_profile import Household
 from scheduler.service.reports.emergencies import to_do_at_once
@@ -84,14 +86,22 @@ class Desk:
         self.typed.refuse(option, found, accepted, hint)
         self.typed.give_up()
 
+    def refuse_all(
+        self,
+        problems: Problems,
+        options: Mapping[str, str],
+        kind: str,
+        hints: Mapping[str, str] = MappingProxyType({}),
+    ) -> NoReturn:
+        """Ends with every problem of a report, by the option of its key, else by its kind."""
+        for one in problems:
+            key = dotted(one.key)
+            hint = hints.get(key) or one.hint
+            self.typed.refuse(options.get(key, kind), one.found, one.accepted, hint)
+        self.typed.give_up()
 
-def change(
-    desk: Desk,
-    what: str,
-    detail: str,
-    last: str | None,
-    label: Says | None = None,
-) -> None:
+
+def change(desk: Desk, what: str, detail: str, last: str | None, label: Says | None = None) -> None:
     """Says of the report of that number that it ended, holds, was never so, or is as before."""
     if not detail.isdecimal():
         accepted = f"the number of a report (duskfold {desk.command})"
@@ -221,6 +231,12 @@ def facts(number: int, report: Report) -> dict[str, object]:
         "meat_days": report.meat_days,
         "eggs_free_from": free.isoformat() if free else None,
     }
+
+
+def listed(household: Household, reports: Mapping[int, Report]) -> str:
+    """The reports by their numbers, in rows; nothing for none."""
+    rows = [(str(number), said(household, one), one.said_by) for number, one in reports.items()]
+    return table(rows, ("no.", "reported", "by")) if rows else ""
 
 
 def said(household: Household, report: Report) -> str:

@@ -5,7 +5,7 @@ import sys
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import CANNOT_USE, FAILED, complain
 from scheduler.cli.screens.tables import as_json, table
-from scheduler.profile.by_name import NOBODY, called, not_called
+from scheduler.cli.typed import only_person
 from scheduler.service.reachable import unreachable, what_would_do
 
 _SAID = {
@@ -21,10 +21,7 @@ _SAID = {
 def run(session: Session, name: str, *, json: bool) -> None:
     """Sends the test; exit status 1 when a channel did not take it, 2 for an unknown name."""
     profile = session.household().profile
-    person = called(name, profile.person)
-    if person is None:
-        complain(f"duskfold test-alert: NAME: {not_called(name, profile.person, NOBODY)}")
-        sys.exit(CANNOT_USE)
+    person = only_person("test-alert", "NAME", name, profile)
     if person in unreachable(profile):
         complain(
             f"duskfold test-alert: no message can reach {person.name}. "
@@ -39,8 +36,7 @@ def run(session: Session, name: str, *, json: bool) -> None:
         ]
         print(as_json({"person": person.id, "channels": rows}))
     else:
-        rows_said = [(one.channel, _SAID[one.outcome.kind], one.outcome.reason) for one in found]
-        print(table(rows_said))
+        print(table((one.channel, _SAID[one.outcome.kind], one.outcome.reason) for one in found))
     for one in found:
         if one.how:
             complain(f"duskfold test-alert: {one.how}.")

@@ -87,8 +87,7 @@ class Coops:
         standing = visit.standing
         key = (standing.household.text, standing.records, rules, visit.today)
         return self._kept.get(
-            key,
-            lambda: housing_check(standing.household, standing.records, rules, visit.today),
+            key, lambda: housing_check(standing.household, standing.records, rules, visit.today)
         )
 
 

@@ -1,8 +1,7 @@
 """Who is signed in on which device; letting somebody in, and ending it."""
 
 from scheduler.service.people import access
-from scheduler.web.question_page import ask
-from scheduler.web.request_and_answer import Answer, Visit, go
+from scheduler.web.request_and_answer import Answer, Visit, ask, go
 from scheduler.web.views.subscribe import qr
 
 

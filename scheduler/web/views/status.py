@@ -10,8 +10,7 @@ from scheduler.service.agree_clock import agree_clock
 from scheduler.service.health import health_words
 from scheduler.service.health.report_health import Health, report_health
 from scheduler.service.people.test_message import Tried
-from scheduler.web.question_page import ask
-from scheduler.web.request_and_answer import Answer, Visit, go
+from scheduler.web.request_and_answer import Answer, Visit, ask, go
 
 SendTest = Callable[[Profile, str], list[Tried]]
 _KEPT_FOR = timedelta(seconds=5)

@@ -108,10 +108,10 @@ def said(visit: Visit, plans: Plans) -> Answer:
     day = _date(visit.said("day"))
     if day is None:
         text = f'Found the day "{visit.said("day")}"; accepted: a date such as 2026-12-21.'
-        return show(visit, plans, Wrong(coop_id="", field="day", text=text, typed={}))
+        return show(visit, plans, Wrong(field="day", text=text, typed={}))
     if is_of_another_evening(visit, day):
         text = f"Nothing was kept: that page was of {day:%A}. This one is of now."
-        return show(visit, plans, Wrong(coop_id="", field="day", text=text, typed={}))
+        return show(visit, plans, Wrong(field="day", text=text, typed={}))
     result = say(visit, day, visit.who, "signed in")
     if isinstance(result, Wrong):
         return show(visit, plans, result)
