@@ -3,7 +3,7 @@
 import shlex
 import sys
 from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 from importlib.metadata import version
@@ -239,11 +239,8 @@ class Session:
 
         folder = self.data_folder()
         try:
-            journal = open_journal(folder / JOURNAL_NAME)
-            try:
+            with closing(open_journal(folder / JOURNAL_NAME)) as journal:
                 yield journal
-            finally:
-                journal.close()
         except JournalFault as fault:
             complain(f"duskfold: the data file cannot be used. {fault}")
             sys.exit(FAILED)

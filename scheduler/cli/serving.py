@@ -4,6 +4,7 @@ import logging
 import sys
 import threading
 from collections.abc import Callable, Mapping
+from contextlib import closing
 from pathlib import Path
 
 from scheduler.cli.faults import CANNOT_USE, FAILED, complain, failed_on
@@ -95,11 +96,8 @@ def _taking_back(
         from scheduler.watch.take_back_held import instead_of_the_reminders  # noqa: PLC0415 - TLS
 
         try:
-            journal = open_journal(folder / JOURNAL_NAME, migrate=False)
-            try:
+            with closing(open_journal(folder / JOURNAL_NAME, migrate=False)) as journal:
                 instead_of_the_reminders(journal, household, folder, environment, clock.read())
-            finally:
-                journal.close()
         except (JournalFault, OSError) as fault:
             _log.warning("held.not_taken_back reason=%s", type(fault).__name__)
 

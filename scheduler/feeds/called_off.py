@@ -1,5 +1,6 @@
 """What an event says that was published and does not happen."""
 
+from collections.abc import Mapping
 from dataclasses import replace
 
 from scheduler.cares.day_plan import DayPlan
@@ -15,18 +16,17 @@ _INSTEAD = {
     "range": "keep them in the run or the house.",
 }
 _UNDER_A_ROOF = "keep them in the covered run; where the run has no roof, in the house."
-_WHY_NO_RANGE = {
-    "housing order": "housing order",
-    "quarantine": "quarantine",
+# Why there is no free range, where the plan's own words do not say it.
+_WHY_NO_RANGE: Mapping[NoRange, str] = {
+    "no birds": "",
+    "no sunset": "",
+    "too late": "",
     "predator": "a predator got at them",
-    "ill birds": "ill birds",
     "storm": "a storm is on its way",
-    "too young": "too young",
     "age unknown": "the age of the young is not known",
     "newly moved": "newly moved in",
     "behind wire": "they see the others through wire first",
     "on heat": "chicks on heat",
-    "run only": "run only",
 }
 
 
@@ -35,7 +35,7 @@ def called_off(event: FeedEvent, profile: Profile, day: DayPlan | None) -> FeedE
     name = event.title.partition(" · ")[0]
     what = joined_title(f"Called off: {name[:1].lower()}{name[1:]}", _called_off_at(event, profile))
     spell = _spell(event, day)
-    reason = _WHY_NO_RANGE.get(spell) if isinstance(spell, str) else None
+    reason = _WHY_NO_RANGE.get(spell, spell) if isinstance(spell, str) else ""
     because = f" ({reason})" if reason else ""
     return replace(
         event,

@@ -18,7 +18,7 @@ from starlette.middleware.gzip import GZipMiddleware
 from starlette.requests import Request
 from starlette.responses import PlainTextResponse, Response
 from starlette.routing import BaseRoute
-from starlette.types import ASGIApp, Receive, Scope, Send
+from starlette.types import Receive, Scope, Send
 
 from scheduler.journal.store import JournalFault
 from scheduler.machine.clock import Readings
@@ -75,8 +75,24 @@ class App:
         self._seen: object = None
         self._by_https = False
         self._hosts = guards.Hosts(names=frozenset({"localhost"}), any_address=True)
-        self.routes = self._routes()
-        self._inner = self._starlette()
+        status = Status(outside.send_test, outside.read)
+        self.routes: list[BaseRoute] = [
+            *page_routes(self._desk, status, self._monotonic_s, outside.said),
+            route("/diary.csv", partial(diary, desk=self._desk)),
+            route("/tonight/{token}/tonight.json", self._tonight),
+            route("/live", self._live),
+        ]
+        self._inner = Starlette(
+            routes=self.routes,
+            middleware=[
+                Middleware(PageHeaders, by_https=lambda: self._by_https),
+                Middleware(GZipMiddleware, minimum_size=1000, compresslevel=_GZIP_LEVEL),
+            ],
+            exception_handlers={404: self._not_found, 405: self._wrong_method},
+            lifespan=self._lifespan,
+        )
+        # It would answer /week/ with whatever address the request gives itself.
+        self._inner.router.redirect_slashes = False
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """One request, or the beginning and end of the server."""
@@ -100,29 +116,6 @@ class App:
 
     def _monotonic_s(self) -> float:
         return self._outside.read().monotonic_s
-
-    def _starlette(self) -> ASGIApp:
-        app = Starlette(
-            routes=self.routes,
-            middleware=[
-                Middleware(PageHeaders, by_https=lambda: self._by_https),
-                Middleware(GZipMiddleware, minimum_size=1000, compresslevel=_GZIP_LEVEL),
-            ],
-            exception_handlers={404: self._not_found, 405: self._wrong_method},
-            lifespan=self._lifespan,
-        )
-        # It would answer /week/ with whatever address the request gives itself.
-        app.router.redirect_slashes = False
-        return app
-
-    def _routes(self) -> list[BaseRoute]:
-        status = Status(self._outside.send_test, self._outside.read)
-        return [
-            *page_routes(self._desk, status, self._monotonic_s, self._outside.said),
-            route("/diary.csv", partial(diary, desk=self._desk)),
-            route("/tonight/{token}/tonight.json", self._tonight),
-            route("/live", self._live),
-        ]
 
     @asynccontextmanager
     async def _lifespan(self, _: Starlette) -> AsyncIterator[None]:

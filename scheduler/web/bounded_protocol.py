@@ -24,7 +24,6 @@ class BoundedProtocol(HttpToolsProtocol):
     """
 
     def __init__(self, *args: Any, **named: Any) -> None:  # noqa: ANN401 - uvicorn's own
-        """As uvicorn makes it."""
         super().__init__(*args, **named)
         self.due_s: float | None = None  # by when the request must be whole; None while answering
         self._watchdog: TimerHandle | None = None

@@ -94,7 +94,6 @@ class Calendars:
     """Answers every path under /calendar/ from what it was last told to serve."""
 
     def __init__(self, misses: Misses) -> None:
-        """Knows no address yet."""
         self._misses = misses
         self._site_name = ""
         self._dress: Dress = lambda _, found: found

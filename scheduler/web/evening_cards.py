@@ -142,16 +142,12 @@ def left_until(at: datetime, now: datetime) -> str:
 
     By the minutes that a clock shows, so that it agrees with the time beside it.
     """
-    minutes = _shown(at) - _shown(now)
+    minutes = int(at.timestamp() // 60) - int(now.timestamp() // 60)
     span = abs(minutes)
     text = f"{span} min" if span < _LONG_MINUTES else f"{span // 60} h {span % 60} min"
     if not minutes:
         return "this minute"
     return f"in {text}" if minutes > 0 else f"{text} ago"
-
-
-def _shown(at: datetime) -> int:
-    return int(at.timestamp() // 60)
 
 
 def _mood(

@@ -2,7 +2,7 @@
 
 import ipaddress
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
 from urllib.parse import parse_qsl, urlsplit
 
@@ -14,29 +14,6 @@ _MOST_FIELDS = 64
 _LONGEST_PATH = 512
 _FORM = "application/x-www-form-urlencoded"
 _ODD = re.compile(rb"%2f|%00|%5c|//|\\|/\.\.?(?:/|\Z)", re.IGNORECASE)
-
-# Pages bring no script, style or image but their own, and can be put into no frame.
-# Referrer-Policy is same-origin, not no-referrer: with that, browsers send "Origin: null" for our
-# own forms (Fetch standard, "append a request Origin header"), and over plain http on a home
-# network there is no Sec-Fetch-Site to go by.
-PAGE_HEADERS: Mapping[str, str] = {
-    "content-security-policy": (
-        "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self' data:; "
-        "connect-src 'self'; manifest-src 'self'; worker-src 'self'; form-action 'self'; "
-        "base-uri 'none'; frame-ancestors 'none'"
-    ),
-    "referrer-policy": "same-origin",
-    "cross-origin-resource-policy": "same-origin",
-    "permissions-policy": (
-        "camera=(), display-capture=(), geolocation=(), microphone=(), payment=(), usb=()"
-    ),
-    "x-content-type-options": "nosniff",
-    "x-robots-tag": "noindex",
-    "cache-control": "no-store",
-}
-
-# Browsers heed it over https alone, and complain of it elsewhere.
-HTTPS_HEADERS: Mapping[str, str] = {"cross-origin-opener-policy": "same-origin"}
 
 
 def is_plain_path(scope: Scope) -> bool:

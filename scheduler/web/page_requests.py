@@ -181,28 +181,20 @@ class PageRequests:
         return self._renderer.plain("unavailable.html", 503, warnings=(UNREADABLE,))
 
     async def _shown(self, request: Request, visit: Visit, view: View, *, aside: bool) -> Response:
-        if request.method == "POST" or request.url.query or visit.session is None:
-            answer = await self.run(partial(view, visit), aside=aside)
-            return await self._respond(request, visit, answer)
-        return await self._kept_page(request, visit, view, aside=aside)
-
-    async def _kept_page(
-        self, request: Request, visit: Visit, view: View, *, aside: bool
-    ) -> Response:
-        """The page as it was made in this minute for this session, when nothing has changed."""
+        """The page; as it was made in this minute for this session, when nothing has changed."""
         minute = visit.now.replace(second=0, microsecond=0)
         kept_for = (visit.standing.version, visit.warnings, minute)
         if kept_for != self._kept_for or len(self._kept) > _PAGES_KEPT:
             self._kept, self._kept_for = {}, kept_for
-        kept = self._kept
-        key = (request.url.path, visit.session.id_hash if visit.session else "")
-        if key not in kept:
-            answer = await self.run(partial(view, visit), aside=aside)
-            response = await self._respond(request, visit, answer)
-            if response.status_code != 200:  # noqa: PLR2004 - OK
-                return response
+        kept, key = self._kept, (request.url.path, visit.session.id_hash if visit.session else "")
+        is_kept = not (request.method == "POST" or request.url.query or visit.session is None)
+        if is_kept and key in kept:
+            return Response(kept[key], media_type="text/html")
+        answer = await self.run(partial(view, visit), aside=aside)
+        response = await self._respond(request, visit, answer)
+        if is_kept and response.status_code == 200:  # noqa: PLR2004 - OK
             kept[key] = bytes(response.body)
-        return Response(kept[key], media_type="text/html")
+        return response
 
     async def _respond(self, request: Request, visit: Visit, answer: Answer | None) -> Response:
         if answer is None:

@@ -10,7 +10,7 @@ from starlette.staticfiles import StaticFiles
 
 from scheduler.service.household.open_profile import Household
 from scheduler.web.door_forms import is_closing
-from scheduler.web.kept_plans import Plans
+from scheduler.web.last_results import Plans
 from scheduler.web.page_requests import Endpoint, PageRequests, View
 from scheduler.web.rate_limit import Misses
 from scheduler.web.render import HERE

@@ -1,16 +1,23 @@
 """What a card's button takes back: which evening's last word, and how the button says it."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
 from scheduler.alerts.words.missing import said_dead
-from scheduler.cares.closing import Closing
+from scheduler.cares.closing import Closing, ClosingKind
 from scheduler.cares.door_state import Door
 from scheduler.profile.words import day_words
 from scheduler.service.almanac import DAYS_BACK
 from scheduler.web.request_and_answer import Visit
 
 _DAY = timedelta(days=1)
+_SAID: Mapping[ClosingKind, str] = {
+    "closed": "it was shut",
+    "elsewhere": "sleeps elsewhere",
+    "back": "back home",
+    "reopened": "open again",
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,22 +78,8 @@ def _which_night(evening: date, today: date) -> str:
 
 
 def _undo_words(last: Closing, opens: bool) -> str:
-    said = {
-        "found": "found",
-        "not-found": "not found",
-        "dead": "dead",
-        "given-up": "given up",
-        "elsewhere": "sleeps elsewhere",
-        "back": "back home",
-        "reopened": "open again",
-    }
+    words = _SAID.get(last.kind, last.kind.replace("-", " "))
     if last.kind == "closed" and not opens:
-        return f"Undo \u201c{_counted(last)}\u201d"
-    words = "it was shut" if last.kind == "closed" else said.get(last.kind, last.kind)
+        uncounted = "some missing" if last.some_missing else "not counted"
+        words = uncounted if last.count is None else f"{last.count} in"
     return f"Undo \u201c{words}\u201d"
-
-
-def _counted(last: Closing) -> str:
-    if last.count is not None:
-        return f"{last.count} in"
-    return "some missing" if last.some_missing else "not counted"

@@ -9,7 +9,7 @@ from datetime import date, datetime, time, timedelta
 from html import escape
 from itertools import groupby
 from math import ceil
-from typing import NamedTuple, TypeVar
+from typing import TypeVar
 
 from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.day_plan import Plan, Task
@@ -33,15 +33,9 @@ _WHOLE_DAY_H = 24
 _HOURS_SHOWN = (6, 12, 18)
 _HOUR = timedelta(hours=1)
 
-Hours = Callable[[CoopDay], float | None]
-Span = tuple[float, float]
-Spans = Callable[[CoopDay], Span | None]
 T = TypeVar("T")
-
-
-class _Point(NamedTuple):
-    x: float
-    y: float
+Span = tuple[float, float]
+Point = tuple[float, float]  # x, y
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +48,7 @@ class _Grid:
 
     @property
     def height(self) -> float:
-        return _TOP + len(self.days) * _DAY_HEIGHT + _BOTTOM
+        return self.foot + _BOTTOM
 
     @property
     def foot(self) -> float:
@@ -140,7 +134,7 @@ def _ranging(grid: _Grid) -> Iterator[str]:
 
 
 def _lines(grid: _Grid) -> Iterator[str]:
-    lines: Sequence[tuple[str, Hours]] = (
+    lines: Sequence[tuple[str, Callable[[CoopDay], float | None]]] = (
         ("letout", lambda one: grid.hour(one.let_out.instant, one.day)),
         ("sunset", lambda one: grid.crossing(one.sunset, one.day)),
         ("latest", lambda one: grid.hour(one.lock_up.latest, one.day)),
@@ -153,7 +147,7 @@ def _lines(grid: _Grid) -> Iterator[str]:
             yield f'<path class="{name}" d="{drawn}"/>'
 
 
-def _band(grid: _Grid, name: str, spans: Spans) -> str:
+def _band(grid: _Grid, name: str, spans: Callable[[CoopDay], Span | None]) -> str:
     """One closed shape for each run of dates that have such a span."""
     shapes = []
     for run in _runs(grid, spans):
@@ -171,14 +165,15 @@ def _runs(grid: _Grid, of: Callable[[CoopDay], T | None]) -> Iterator[list[tuple
             yield [(one, thing) for one, thing in run if thing is not None]
 
 
-def _along(grid: _Grid, run: Sequence[tuple[CoopDay, float]]) -> list[_Point]:
+def _along(grid: _Grid, run: Sequence[tuple[CoopDay, float]]) -> list[Point]:
     """A point a date, and one more at the end of the last, so that a single date shows."""
-    points = [_Point(grid.x(hour), grid.y(one.day)) for one, hour in run]
-    return [*points, _Point(points[-1].x, points[-1].y + _DAY_HEIGHT)]
+    points = [(grid.x(hour), grid.y(one.day)) for one, hour in run]
+    x, y = points[-1]
+    return [*points, (x, y + _DAY_HEIGHT)]
 
 
-def _path(points: Iterable[_Point]) -> str:
-    return "L".join(f"{point.x:.1f},{point.y:.1f}" for point in points)
+def _path(points: Iterable[Point]) -> str:
+    return "L".join(f"{x:.1f},{y:.1f}" for x, y in points)
 
 
 def _scale(grid: _Grid) -> Iterator[str]:

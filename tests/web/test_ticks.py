@@ -15,7 +15,7 @@ from scheduler.service import diary_export
 from scheduler.service.reports import report
 from scheduler.service.reports.report import Speaker
 from scheduler.web.household_now import Lookout
-from scheduler.web.kept_plans import Plans
+from scheduler.web.last_results import Plans
 from scheduler.web.request_and_answer import Answer, Visit
 from scheduler.web.views import birds, today, weather
 from scheduler.web.views.today import JobLine

@@ -7,8 +7,8 @@ from scheduler.profile.words import day_words
 UNCOUNTED = "some were missing, and nobody has counted since"
 
 
-def not_all_in(state: Door) -> str:
-    """What keeps the house from being all in, besides an open door; empty when nothing does."""
+def who_is_missing(state: Door) -> list[str]:
+    """Of this evening, of the search and of evenings before: "2 missing", nothing for nobody."""
     parts = []
     if state.missing:
         parts.append("some missing" if state.vague else f"{state.missing} missing")
@@ -16,9 +16,13 @@ def not_all_in(state: Door) -> str:
         parts.append(f"{at_least(state.lost, more=state.vague)} not found yet")
     if state.before:
         parts.append(missing_since(state))
-    if state.over:
-        parts.append(f"only {state.expected} expected")
-    return ", ".join(parts)
+    return parts
+
+
+def not_all_in(state: Door) -> str:
+    """What keeps the house from being all in, besides an open door; empty when nothing does."""
+    over = [f"only {state.expected} expected"] if state.over else []
+    return ", ".join([*who_is_missing(state), *over])
 
 
 def amiss(state: Door) -> str:

@@ -67,19 +67,11 @@ def weather(
 ) -> None:
     """Report weather, a predator or a housing order; list, end, undo reports, or undo that."""
     from scheduler.cli.screens import weather as screen  # noqa: PLC0415 - only weather needs it
+    from scheduler.service.reports.read_report import ToldReport  # noqa: PLC0415 - as above
 
-    screen.run(
-        session_of(context, profile, data),
-        what,
-        " ".join(detail or ()),
-        first=first,
-        last=last,
-        link=link,
-        who=who,
-        by=by,
-        sure=yes,
-        json=json,
-    )
+    told = ToldReport(kind=what or "", first=first, last=last, link=link, who=who)
+    session, words = session_of(context, profile, data), " ".join(detail or ())
+    screen.run(session, what, words, told, by=by, sure=yes, json=json)
 
 
 def birds(
@@ -115,19 +107,18 @@ def birds(
 ) -> None:
     """Report a broody hen, an illness or a medicine; list, end, undo reports, or undo that."""
     from scheduler.cli.screens import birds as screen  # noqa: PLC0415 - only birds needs it
+    from scheduler.service.reports.read_bird_report import ToldBirds  # noqa: PLC0415 - as above
 
-    screen.run(
-        session_of(context, profile, data),
-        what,
-        tuple(detail or ()),
+    told = ToldBirds(
+        kind=what or "",
         coop=coop or "",
-        first=first,
-        last=last,
+        first=first or "",
+        last=last or "",
         count=count,
-        note=note,
+        words=note,
+        signs=tuple(detail or ()),
         eggs=eggs,
         meat=meat,
-        by=by,
-        sure=yes,
-        json=json,
     )
+    session, words = session_of(context, profile, data), " ".join(detail or ())
+    screen.run(session, what, words, told, last=last, by=by, sure=yes, json=json)

@@ -34,40 +34,28 @@ _OPTIONS = {
 def run(  # noqa: PLR0913 - what the command line said
     session: Session,
     what: str | None,
-    detail: tuple[str, ...],
+    detail: str,
+    told: ToldBirds,
     *,
-    coop: str,
-    first: str | None,
     last: str | None,
-    count: str,
-    note: str,
-    eggs: str,
-    meat: str,
     by: str | None,
     sure: bool,
     json: bool,
 ) -> None:
-    """Lists, makes, ends or undoes a report of birds, or takes that back; reads a label."""
+    """Lists, makes, ends or undoes a report of birds, or takes that back; reads a label.
+
+    `detail` is the signs of an illness, the name of a medicine, or a report's number.
+    """
     desk = Desk.of(session, "birds", by, json=json)
     if what is None:
         _show(desk)
     elif what == "label":
-        _label(desk, " ".join(detail), eggs)
+        _label(desk, detail, told.eggs)
     elif what in _CHANGES:
-        change(desk, what, " ".join(detail), last)
+        change(desk, what, detail, last)
     elif what in BIRD_KINDS:
-        is_ill = what == "illness"
-        told = ToldBirds(
-            kind=what,
-            coop=coop,
-            first=first or "",
-            last=last or "",
-            count=count,
-            words=note if is_ill else _product(" ".join(detail).strip(), note.strip()),
-            signs=detail if is_ill else (),
-            eggs=eggs,
-            meat=meat,
-        )
+        if what != "illness":
+            told = replace(told, words=_product(detail.strip(), told.words.strip()), signs=())
         _make(desk, told, sure=sure)
     else:
         desk.refuse("WHAT", f'"{what}"', ", ".join(_WORDS), nearest(what, _WORDS))

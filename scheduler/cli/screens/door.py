@@ -5,8 +5,7 @@ from dataclasses import replace
 from datetime import date, datetime, time, timedelta, tzinfo
 from typing import NoReturn
 
-from scheduler.alerts.words.missing import missing_since, more_found, said_dead
-from scheduler.alerts.words.phrases import at_least
+from scheduler.alerts.words.missing import missing_since, more_found, said_dead, who_is_missing
 from scheduler.alerts.words.who_said import said_since
 from scheduler.cares.closing import Closing, ClosingKind
 from scheduler.cares.door_state import Door
@@ -16,7 +15,8 @@ from scheduler.cli.screens.tables import as_json
 from scheduler.cli.typed import MOST_BIRDS, Typed
 from scheduler.light.sun import HalfDay
 from scheduler.light.wall import first_in
-from scheduler.profile.words import instant, local_clock
+from scheduler.profile.site import Site
+from scheduler.profile.words import local_clock
 from scheduler.service.doors.statement import AskFirst, Kept, Overtaken, Refused, Statement
 from scheduler.service.household.open_profile import Household
 
@@ -31,8 +31,6 @@ _DONE: dict[ClosingKind, str] = {
     "elsewhere": "sleeping elsewhere; fewer are expected until they are back",
     "back": "back; they are expected again",
 }
-
-
 _COMMANDS = {"undone": "undo", "back": "elsewhere --back"}
 
 
@@ -55,15 +53,12 @@ def run(  # noqa: PLR0913 - what the command line said
     house = typed.one_of("--coop", coop, profile.coop)
     said_at, day = typed.wall_time("--at", at), typed.day("--evening", evening)
     moment = None if said_at is None else _moment(said_at, day, profile.site.zone, session.now)
+    has_come = "a time that has come"
     if said_at is not None and moment is None:
-        typed.refuse("--at", f'"{at}"', "a time that has come")
+        typed.refuse("--at", f'"{at}"', has_come)
     elif moment and day is None and session.now - moment > _LONG_AGO:
-        typed.refuse(
-            "--at",
-            f'"{at}", which is still to come today',
-            "a time that has come",
-            "If it was yesterday, say so with --evening.",
-        )
+        hint = "If it was yesterday, say so with --evening."
+        typed.refuse("--at", f'"{at}", which is still to come today', has_come, hint)
     statement = Statement(
         kind=kind,
         coop=house.id if house else None,
@@ -76,7 +71,7 @@ def run(  # noqa: PLR0913 - what the command line said
     typed.end_if_wrong()
     _, result = session.say(statement)
     if isinstance(result, AskFirst):
-        site = household.profile.site
+        site = profile.site
         lock_up = local_clock(result.lock_up, site.zone, site.region)
         go_on_after(f"The lock-up is only at {lock_up}. Are they in for the night already?")
         _, result = session.say(replace(statement, sure=True))
@@ -129,67 +124,65 @@ def _moment(said: time, evening: date | None, zone: tzinfo, now: datetime) -> da
 
 
 def _show(household: Household, kept: Kept, *, undone: bool, json: bool) -> None:
-    profile = household.profile
     if json:
-        print(
-            as_json(
-                {
-                    "evening": kept.evening.isoformat(),
-                    "late": kept.late,
-                    "said": [
-                        {
-                            "coop": one.coop_id,
-                            "kind": one.kind,
-                            "at": instant(one.at),
-                            "by": one.who,
-                            "count": one.count,
-                            "expected": expected,
-                            "missing": state.at_large,
-                            "at_least": state.may_miss_more,
-                        }
-                        for one, expected, state in zip(
-                            kept.said, kept.expected, kept.states, strict=True
-                        )
-                    ],
-                }
-            )
-        )
+        print(as_json(_facts(kept)))
         return
     for one, name, state in zip(kept.said, kept.names, kept.states, strict=True):
-        at = local_clock(one.at, profile.site.zone, profile.site.region, kept.evening)
-        if undone:
-            left = f"Still kept: {_left(household, state)}. " if _stands(one, state) else ""
-            print(f"{name}: taken back: {_was(one)}. {left}{_now(state, late=kept.late)}")
-        elif one.kind == "reopened":
-            print(f"{name}: {'open again' if kept.late else _DONE[one.kind]}.")
-        elif one.kind != "closed":
-            count = "" if one.count is None else f"{one.count} "
-            done = _DONE[one.kind]
-            if one.kind == "not-found" and state.state == "searching":
-                done = "not found; the search goes on for the others"
-            are_all_in = one.kind == "found" and state.is_all_in and not kept.late
-            now = f"All {state.expected} in." if are_all_in else _now(state, late=kept.late)
-            print(f"{name}: {count}{done}. {now}")
-        else:
-            print(f"{name}: shut {at} by {one.who}, {_counted(one, state, late=kept.late)}")
+        said = _taken_back if undone else _kept
+        print(f"{name}: {said(household.profile.site, one, state, late=kept.late)}")
     if kept.late:
         done = "Taken back" if undone else "Kept"
         print(f"{done} for the evening of {kept.evening}, after its let-out.")
 
 
-def _stands(undone: Closing, state: Door) -> bool:
-    """Whether the door is said to be shut although that was taken back."""
-    return undone.kind == "closed" and state.state != "open"
+def _facts(kept: Kept) -> dict[str, object]:
+    return {
+        "evening": kept.evening,
+        "late": kept.late,
+        "said": [
+            {
+                "coop": one.coop_id,
+                "kind": one.kind,
+                "at": one.at,
+                "by": one.who,
+                "count": one.count,
+                "expected": expected,
+                "missing": state.at_large,
+                "at_least": state.may_miss_more,
+            }
+            for one, expected, state in zip(kept.said, kept.expected, kept.states, strict=True)
+        ],
+    }
 
 
-def _left(household: Household, state: Door) -> str:
+def _kept(site: Site, one: Closing, state: Door, *, late: bool) -> str:
+    if one.kind == "closed":
+        at = local_clock(one.at, site.zone, site.region, one.evening)
+        return f"shut {at} by {one.who}, {_counted(one, state, late=late)}"
+    if one.kind == "reopened":
+        return f"{'open again' if late else _DONE[one.kind]}."
+    count = "" if one.count is None else f"{one.count} "
+    done = _DONE[one.kind]
+    if one.kind == "not-found" and state.state == "searching":
+        done = "not found; the search goes on for the others"
+    are_all_in = one.kind == "found" and state.is_all_in and not late
+    now = f"All {state.expected} in." if are_all_in else _now(state, late=late)
+    return f"{count}{done}. {now}"
+
+
+def _taken_back(site: Site, one: Closing, state: Door, *, late: bool) -> str:
+    left = ""
+    if one.kind == "closed" and state.state != "open":  # another word that it is shut stands
+        left = f"Still kept: {_left(site, state.said)}. "
+    return f"taken back: {_was(one)}. {left}{_now(state, late=late)}"
+
+
+def _left(site: Site, said: Closing | None) -> str:
     """Says it as "shut 16:21 by Ana, 11 in"."""
-    if state.said is None:
+    if said is None:
         return "shut"
-    site = household.profile.site
-    at = local_clock(state.said.at, site.zone, site.region, state.said.evening)
-    words = _was(state.said).removeprefix("shut")
-    return f"shut {at} by {state.said.who}{words}"
+    at = local_clock(said.at, site.zone, site.region, said.evening)
+    return f"shut {at} by {said.who}{_was(said).removeprefix('shut')}"
 
 
 def _was(one: Closing) -> str:
@@ -200,12 +193,7 @@ def _was(one: Closing) -> str:
 
 def _now(state: Door, *, late: bool) -> str:
     """How the house stands, or stood that evening: how many belong in, who is missing or away."""
-    parts = [f"{state.expected} expected"]
-    if state.missing:
-        parts.append("some missing" if state.vague else f"{state.missing} missing")
-    if state.lost:
-        parts.append(f"{at_least(state.lost, more=state.vague)} not found yet")
-    parts += [missing_since(state)] if state.before else []
+    parts = [f"{state.expected} expected", *who_is_missing(state)]
     if state.away:
         parts.append(f"{state.away} {'sleeps' if state.away == 1 else 'sleep'} elsewhere")
     when = "That evening:" if late else "Now"

@@ -97,8 +97,8 @@ def _facts(feed: Feed, new: bool) -> dict[str, object]:
         "file": f"{feed.name}.ics",
         "events": feed.events,
         "bytes": len(feed.content),
-        "first": feed.window.first.isoformat(),
-        "last": feed.window.last.isoformat(),
+        "first": feed.window.first,
+        "last": feed.window.last,
         "shortened": feed.shortened,
         "changed": new,
     }

@@ -35,7 +35,7 @@ def show(session: Session, on: str | None, of: str | None, *, json: bool) -> Non
     if json:
         coops = [_facts(profile, coop, at) for coop in profile.coop]
         climate = "estimated from latitude" if estimated else "as given"
-        print(as_json({"date": today.isoformat(), "coops": coops, "climate": climate}))
+        print(as_json({"date": today, "coops": coops, "climate": climate}))
         return
     units = profile.units
     low = write_quantity(at.night.air_c, "temperature", units)

@@ -2,13 +2,12 @@
 
 import sys
 from dataclasses import asdict
-from datetime import datetime
 
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import FAILED, go_on_after
 from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.machine.clock_trust import BUILT
-from scheduler.profile.words import instant, local_clock
+from scheduler.profile.words import local_clock
 from scheduler.service.health.health_words import (
     cautions,
     channels,
@@ -45,7 +44,7 @@ def agree(session: Session, *, yes: bool, json: bool) -> None:
         go_on_after(f"Is it {shown}? {judged}")
     session.agree_clock()
     if json:
-        print(as_json({"agreed": instant(session.now)}))
+        print(as_json({"agreed": session.now}))
         return
     print(f"Kept: it is {shown}.")
     if session.now < BUILT:
@@ -67,15 +66,12 @@ def _facts(health: Health) -> dict[str, object]:
         "tick_age_s": None if health.tick_age_s is None else round(health.tick_age_s, 1),
         "clock": health.pulse.trust if health.pulse else None,
         "profile": health.pulse.profile_number if health.pulse else None,
-        "channels": [
-            asdict(one) | {"sent_at": _at(one.sent_at), "failed_at": _at(one.failed_at)}
-            for one in health.channels
-        ],
+        "channels": [asdict(one) for one in health.channels],
         "tonight": [
             {
                 "coop": door.coop_id,
-                "lockup": instant(door.lock_up),
-                "latest": instant(door.latest),
+                "lockup": door.lock_up,
+                "latest": door.latest,
                 "state": state.state,
                 "counted": state.counted,
                 "expected": state.expected,
@@ -86,12 +82,8 @@ def _facts(health: Health) -> dict[str, object]:
             for door, state in health.tonight
         ],
         "holds": health.holds,
-        "unconfirmed": [day.isoformat() for day in health.unconfirmed],
+        "unconfirmed": health.unconfirmed,
     }
-
-
-def _at(when: datetime | None) -> str | None:
-    return instant(when) if when else None
 
 
 def _lines(health: Health) -> list[str]:

@@ -37,11 +37,8 @@ _ASKED = (
     "ranging", "hens", "roosters", "coldest-month-low", "warmest-month-high", "person", "push",
     "mail",
 )  # fmt: skip
-_EXAMPLES: dict[str, tuple[str, str]] = {
-    "us": ("4 ft x 8 ft", "8 ft x 12 ft"),
-    "uk": ("4 ft x 8 ft", "8 ft x 12 ft"),
-    "metric": ("1.2 m x 2.4 m", "2.5 m x 4 m"),
-}
+# A house and a run as examples.
+_IN_FEET, _IN_METRES = ("4 ft x 8 ft", "8 ft x 12 ft"), ("1.2 m x 2.4 m", "2.5 m x 4 m")
 # Where the profile has what an option says: what people write there is known.
 _KEYS: dict[str, KeyPath] = {
     "region": ("site", "region"),
@@ -213,7 +210,7 @@ class _Interview:
         self._text("name", "site_name", "What do you call the place", "Home")
 
     def _house(self) -> None:
-        house, run = _EXAMPLES[self.answers.units]
+        house, run = _IN_METRES if self.answers.units == "metric" else _IN_FEET
         self._text("coop", "coop_name", "What do you call the house", "Coop")
         self._word("type", "coop_type", "", Literal["fixed", "ark"], "fixed")
         self._text("floor", "floor", f'Floor inside, "{house}" (Enter: not measured yet)', "")

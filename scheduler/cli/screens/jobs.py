@@ -9,9 +9,9 @@ from scheduler.cli.compose import Session
 from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.cli.typed import Typed
 from scheduler.profile.problem import nearest
-from scheduler.profile.words import instant, local_clock
+from scheduler.profile.words import local_clock
 from scheduler.service.household.open_profile import Household
-from scheduler.service.jobs.every_job import AHEAD, ListedJob, every_job
+from scheduler.service.jobs.every_job import AHEAD, every_job
 from scheduler.service.jobs.kept_ticks import take_back, ticked_last, ticks, title_of
 
 _HEADINGS = ("job", "what", "next", "how often")
@@ -100,12 +100,12 @@ def _row(household: Household, key: TaskKey, mark: Done) -> tuple[str, str, str,
 
 def _tick(household: Household, key: TaskKey, mark: Done) -> dict[str, object]:
     return {
-        "date": key.day.isoformat(),
+        "date": key.day,
         "id": key.care_id,
         "subject": key.subject_id,
         "title": title_of(household, key),
         "who": mark.who,
-        "at": instant(mark.at),
+        "at": mark.at,
     }
 
 
@@ -115,7 +115,7 @@ def _show(session: Session, household: Household, *, json: bool) -> None:
     empty = session.emptied(household, today, AHEAD.days + 1)
     listed = every_job(household, session.records(household), today, empty)
     if json:
-        print(as_json({"jobs": [_facts(job) for job in listed]}))
+        print(as_json({"jobs": [asdict(job) for job in listed]}))
         return
     for on, heading in ((True, "In the plan"), (False, "Off")):
         rows = [
@@ -137,7 +137,3 @@ def _show(session: Session, household: Household, *, json: bool) -> None:
             "[cares.JOB] on = true, or false."
         )
     )
-
-
-def _facts(job: ListedJob) -> dict[str, object]:
-    return asdict(job) | {"next_due": job.next_due.isoformat() if job.next_due else None}

@@ -10,7 +10,6 @@ from scheduler.cli.typed import only_person
 from scheduler.feeds.feed_names import feeds_of
 from scheduler.profile.person import Person
 from scheduler.profile.values import Profile
-from scheduler.profile.words import instant
 from scheduler.service.calendars.personal import lead_minutes
 from scheduler.service.household.open_profile import Household
 from scheduler.service.people.access import (
@@ -151,7 +150,7 @@ def sign_in(session: Session, name: str, *, json: bool) -> None:
     person = only_person("links", "--sign-in", name, household.profile)
     if json:
         link, ends_at = _invited(session, household, person), session.now + INVITED_FOR
-        print(as_json({"person": person.id, "url": link, "ends": instant(ends_at)}))
+        print(as_json({"person": person.id, "url": link, "ends": ends_at}))
         return
     show_invitation(session, household, person)
 

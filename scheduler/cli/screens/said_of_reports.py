@@ -139,8 +139,11 @@ def _tell_more(desk: Desk, what: str, number: int, changed: Report) -> None:
     """Says what follows from the change, and how to take it back."""
     if what == "end":
         _tell_of_today(desk, changed)
-    if what == "again":
-        _tell_what_to_do(desk, changed)
+    if what == "again":  # what is urgent once more: whoever puts it back is not rung for it
+        with desk.session.journal() as journal:
+            urgent = to_do_at_once(journal, desk.household, changed, desk.session.now)
+        for line in urgent:
+            print(wrapped(line, indent=2))
     else:
         print(f"If that was wrong: duskfold {desk.command} again {number}")
     if what in {"end", "over", "undo"}:
@@ -153,14 +156,6 @@ def _tell_of_today(desk: Desk, ended: Report) -> None:
     """Says that a weather report whose last day is today is not over yet."""
     if not desk.json and ended.spell.last == desk.today and desk.command == "weather":
         print("It holds until midnight tonight.")
-
-
-def _tell_what_to_do(desk: Desk, put_back: Report) -> None:
-    """Says what is urgent again: whoever puts it back is not rung for it."""
-    with desk.session.journal() as journal:
-        urgent = to_do_at_once(journal, desk.household, put_back, desk.session.now)
-    for line in urgent:
-        print(wrapped(line, indent=2))
 
 
 def _tell_of_eggs(desk: Desk, what: str, number: int, changed: Report) -> None:
@@ -211,17 +206,16 @@ def facts(number: int, report: Report) -> dict[str, object]:
         "number": number,
         "kind": report.kind,
         "grade": report.grade,
-        "from": report.spell.first.isoformat(),
-        "to": report.spell.last.isoformat() if report.spell.last else None,
+        "from": report.spell.first,
+        "to": report.spell.last,
         "air_c": report.air_c,
         "link": report.link,
         "who": report.who,
         "by": report.said_by or None,
-        "confirmed_on": report.confirmed_on.isoformat() if report.confirmed_on else None,
+        "confirmed_on": report.confirmed_on,
     }
     if not report.house_id:
         return told
-    free = free_from(report) if report.kind == "medicine" else None
     return told | {
         "coop": report.house_id,
         "birds": report.birds,
@@ -229,7 +223,7 @@ def facts(number: int, report: Report) -> dict[str, object]:
         "signs": list(report.signs),
         "egg_days": report.egg_days,
         "meat_days": report.meat_days,
-        "eggs_free_from": free.isoformat() if free else None,
+        "eggs_free_from": free_from(report) if report.kind == "medicine" else None,
     }
 
 

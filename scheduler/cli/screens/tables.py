@@ -6,9 +6,11 @@ import shutil
 import sys
 import unicodedata
 from collections.abc import Iterable, Iterator, Sequence
+from datetime import date, datetime
 from functools import cache
 
 from scheduler.cli.terminal import is_terminal
+from scheduler.profile.words import instant
 
 USUAL_WIDTH = 80  # where nobody can say how wide the terminal is
 _GAP = "  "
@@ -107,7 +109,11 @@ def _aligned(rows: list[list[str]], widths: list[int]) -> Iterator[str]:
         cells = [_broken(cell, width) for cell, width in zip(row, widths, strict=True)]
         for number in range(max(map(len, cells))):
             parts = [cell[number] if number < len(cell) else "" for cell in cells]
-            yield _GAP.join(map(_padded, parts, widths))
+            shown = (
+                text + " " * (width - _width(text))
+                for text, width in zip(parts, widths, strict=True)
+            )
+            yield _GAP.join(shown)
 
 
 def _stacked(rows: list[list[str]], headings: Sequence[str], room: int) -> Iterator[str]:
@@ -163,13 +169,17 @@ def _width(text: str) -> int:
     )
 
 
-def _padded(text: str, width: int) -> str:
-    return text + " " * (width - _width(text))
-
-
 def as_json(value: object) -> str:
-    """One line of JSON; any script stands as it is where the output can carry it."""
+    """One line of JSON, times in UTC; any script stands as it is where the output can carry it."""
     # A program started with its output closed has None in its place.
     encoding = sys.stdout.encoding if sys.stdout else ""
     carries_all = (encoding or "").lower().replace("-", "") == "utf8"
-    return json.dumps(value, ensure_ascii=not carries_all)
+    return json.dumps(value, ensure_ascii=not carries_all, default=_as_text)
+
+
+def _as_text(value: object) -> str:
+    if isinstance(value, datetime):
+        return instant(value)
+    if isinstance(value, date):
+        return value.isoformat()
+    raise TypeError(value)

@@ -1,12 +1,12 @@
 """`duskfold today`: tonight first, then the jobs."""
 
-from datetime import date, timedelta
+from datetime import timedelta
 
 from scheduler.alerts.words.missing import UNCOUNTED, missing_since, more_found, not_all_in
 from scheduler.cares import reasons
 from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.day_lines import day_lines
-from scheduler.cares.day_plan import DayPlan, Plan, Round
+from scheduler.cares.day_plan import DayPlan, Plan
 from scheduler.cares.door_state import Door
 from scheduler.cares.due_tasks import ESTIMATED
 from scheduler.cli.compose import Session
@@ -33,7 +33,9 @@ def show(session: Session, on: str | None, *, json: bool) -> None:
         (coop.lock_up.instant for coop in planned.days[0].coops), default=session.now
     ):
         for name in session.unsaid_last_night(household, today):
-            print("\n" + wrapped(_unsaid(name, today)))
+            how = f"duskfold closed --evening {today - timedelta(days=1)}"
+            asked = "nobody said that it was shut last night. Count them, and say how it was"
+            print("\n" + wrapped(f"{name}: {asked}: {how}"))
     for report in session.records(household).of("order", day):
         if day == today and report.is_long_unconfirmed(today):
             since = f"{report.spell.first.day} {report.spell.first:%B}"
@@ -46,23 +48,17 @@ def show(session: Session, on: str | None, *, json: bool) -> None:
         print()
         print("\n".join(_coop_lines(household.profile, coop, states.get((coop.coop_id, day)))))
     for walk in planned.days[0].rounds:
-        print()
-        print("\n".join(_round_lines(household.profile, walk)))
+        start = local_clock(walk.start, household.profile.site.zone, household.profile.site.region)
+        print(f"\n{walk.name.capitalize()} jobs, {start}, {walk.minutes} min")
+        print(table([(line.text, f"{line.minutes} min") for line in walk.lines], indent=2))
     if planned.climate_estimated:
         print("\n" + wrapped(f"{ESTIMATED} Give your own under [climate]."))
-
-
-def _unsaid(house: str, today: date) -> str:
-    return (
-        f"{house}: nobody said that it was shut last night. Count them, and say how it was: "
-        f"duskfold closed --evening {today - timedelta(days=1)}"
-    )
 
 
 def day_facts(planned: Plan, day: DayPlan) -> dict[str, object]:
     """The JSON of one date."""
     return {
-        "date": day.day.isoformat(),
+        "date": day.day,
         "site": planned.profile.site.id,
         "coops": [
             coop_facts(coop)
@@ -113,10 +109,3 @@ def _what_was_said(state: Door) -> str:
     elif state.unsure:
         told.append(f"{UNCOUNTED[0].upper()}{UNCOUNTED[1:]}.")
     return " ".join(told)
-
-
-def _round_lines(profile: Profile, walk: Round) -> list[str]:
-    start = local_clock(walk.start, profile.site.zone, profile.site.region)
-    heading = f"{walk.name.capitalize()} jobs, {start}, {walk.minutes} min"
-    rows = [(line.text, f"{line.minutes} min") for line in walk.lines]
-    return [heading, table(rows, indent=2)]

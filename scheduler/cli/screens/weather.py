@@ -24,23 +24,22 @@ def run(  # noqa: PLR0913 - what the command line said
     session: Session,
     what: str | None,
     detail: str,
+    told: ToldReport,
     *,
-    first: str | None,
-    last: str | None,
-    link: str,
-    who: str,
     by: str | None,
     sure: bool,
     json: bool,
 ) -> None:
-    """Lists, makes, ends, confirms or undoes a report, or takes that back."""
+    """Lists, makes, ends, confirms or undoes a report, or takes that back.
+
+    `detail` is the grade of a predator's visit, the air of another report, or a report's number.
+    """
     desk = Desk.of(session, "weather", by, json=json)
     if what is None:
         _show(desk)
     elif what in _CHANGES:
-        change(desk, what, detail, last)
+        change(desk, what, detail, told.last)
     elif what in WEATHER_KINDS:
-        told = ToldReport(kind=what, first=first, last=last, link=link, who=who)
         of_kind = {"grade": detail} if what == "predator" else {"air": detail}
         _make(desk, replace(told, **of_kind), sure=sure)
     else:

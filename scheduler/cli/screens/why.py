@@ -29,6 +29,6 @@ def show(session: Session, job: str, on: str | None, *, json: bool) -> None:
             for row in rows
         ]
         job_id = found if isinstance(found, str) else found.id
-        print(as_json({"job": job_id, "date": day.isoformat(), "why": why}))
+        print(as_json({"job": job_id, "date": day, "why": why}))
         return
     print(table([(f"{row.label}:", row.in_profile or row.text) for row in rows]))

@@ -50,7 +50,7 @@ def _facts(month: Month) -> dict[str, object]:
         "minutes_a_week": month.minutes_a_week,
         "changes": [
             {
-                "date": task.day.isoformat(),
+                "date": task.day,
                 "id": task.care_id,
                 "subject": task.subject_id,
                 "title": task.title,

@@ -38,7 +38,6 @@ class Coops:
     """The page of the houses; a check plans a whole year, so the last few are kept."""
 
     def __init__(self) -> None:
-        """Checks nothing yet."""
         self._kept = LastResults[HousingCheck](_KEPT)
 
     def show(self, visit: Visit) -> Answer:

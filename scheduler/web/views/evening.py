@@ -40,38 +40,34 @@ def found(visit: Visit) -> Found | None:
     person = visit.person_of(visit.path["person"])
     if person is None:
         return None
-    standing, site_id, subject_id = visit.standing, visit.profile.site.id, visit.path.get("subject")
-    number, key = standing.generations.get(person.id, 0), standing.almanac.key
-    link: DayLink | EveningLink
-    if subject_id is None:
-        link = DayLink(site_id=site_id, day=day, person_id=person.id, generation=number)
-    else:
-        link = EveningLink(
-            site_id=site_id,
-            day=day,
-            subject_id=subject_id,
-            person_id=person.id,
-            generation=number,
-        )
-    if not link.is_signed(visit.path["token"], key):
+    link, almanac = _link(visit, day, person.id), visit.standing.almanac
+    if not link.is_signed(visit.path["token"], almanac.key):
         return None
-    nights = tuple(
-        night
-        for night in standing.nights
-        if night.evening.day == day and subject_id in {None, night.evening.subject_id}
-    )
+    nights = tuple(night for night in visit.standing.nights if night.evening.day == day)
     opens = ""
-    if subject_id is None:
-        since = standing.almanac.noon(day)
-        if visit.now < since:
-            nights, opens = (), visit.clock(since)
-    elif nights:
+    if isinstance(link, EveningLink):
+        nights = tuple(one for one in nights if one.evening.subject_id == link.subject_id)
+        if not nights:
+            return None
         since = nights[0].evening.lock_up
     else:
-        return None
+        since = almanac.noon(day)
+        if visit.now < since:
+            nights, opens = (), visit.clock(since)
     if visit.now > since + _GOOD_FOR:
         return None
-    return Found(day=day, nights=nights, person=person, path=link.path(key), opens=opens)
+    return Found(day=day, nights=nights, person=person, path=link.path(almanac.key), opens=opens)
+
+
+def _link(visit: Visit, day: date, person_id: str) -> EveningLink | DayLink:
+    """The link that the address would be of: a message's names an evening, a calendar's none."""
+    subject_id, site_id = visit.path.get("subject"), visit.profile.site.id
+    number = visit.standing.generations.get(person_id, 0)
+    if subject_id is None:
+        return DayLink(site_id=site_id, day=day, person_id=person_id, generation=number)
+    return EveningLink(
+        site_id=site_id, day=day, subject_id=subject_id, person_id=person_id, generation=number
+    )
 
 
 def _how(visit: Visit, evening: Evening, person: Person) -> How:

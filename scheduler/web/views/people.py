@@ -46,15 +46,9 @@ def invite(visit: Visit) -> Answer:
         accepted = ", ".join(one.name for one in visit.profile.person)
         text = f'Found "{visit.said("person")}"; accepted: {accepted}.'
         return show(visit, unknown=text)
-    path = access.invite(
-        visit.journal,
-        visit.profile.site.id,
-        person.id,
-        visit.now,
-        visit.session,
-        tell=visit.profile,
-    )
-    base = visit.profile.web.base_url or visit.profile.web.local_url
+    profile, by = visit.profile, visit.session
+    path = access.invite(visit.journal, profile.site.id, person.id, visit.now, by, tell=profile)
+    base = profile.web.base_url or profile.web.local_url
     return show(visit, link=base + path, invited=person.name)
 
 
@@ -108,12 +102,8 @@ def enter(visit: Visit) -> Answer | None:
     """Uses the link up and begins the session."""
     if welcome(visit) is None:
         return None  # of somebody who has left, too
+    profile, secret = visit.profile, visit.path["secret"]
     cookie = access.sign_in(
-        visit.journal,
-        visit.profile.site.id,
-        visit.path["secret"],
-        visit.agent,
-        visit.now,
-        tell=visit.profile,
+        visit.journal, profile.site.id, secret, visit.agent, visit.now, tell=profile
     )
     return None if cookie is None else Answer(status=303, location="/", cookie=cookie)

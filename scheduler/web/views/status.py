@@ -34,12 +34,12 @@ class Status:
     _health: Health | None = None
     _at: datetime | None = None
     _known: object = None
-    _tried: dict[str, tuple[TriedLine, ...]] = field(default_factory=dict)  # by person
+    _tried: dict[str, list[TriedLine]] = field(default_factory=dict)  # by person
 
     def show(self, visit: Visit) -> Answer:
         """The page, with what came of whoever's test where that was just sent."""
         mine = visit.session.person_id if visit.session else ""
-        tried = self._tried.get(mine, ()) if "tried" in visit.query else ()
+        tried = self._tried.get(mine) if "tried" in visit.query else None
         health = self._current(visit)
         facts = {
             "is_well": not visit.warnings,
@@ -61,23 +61,12 @@ class Status:
         On a page asked for anew: what came of it may change what stands at the head of every page.
         """
         mine = visit.session.person_id if visit.session else ""
-        self._tried[mine] = self._test(visit.profile, mine)
-        return go("/status?tried=1")
-
-    def _test(self, profile: Profile, person_id: str) -> tuple[TriedLine, ...]:
         try:
-            came = self.send_test(profile, person_id)
+            lines = [_line(one) for one in self.send_test(visit.profile, mine)]
         except OSError as fault:
-            return (TriedLine(text=f"Not sent: {fault.strerror or 'no connection'}."),)
-        tried = tuple(
-            TriedLine(text=f"{one.channel.capitalize()}: handed over.", arrived=True)
-            if one.outcome.kind == "sent"
-            else TriedLine(
-                text=f"{one.channel.capitalize()}: not handed over: {one.outcome.reason}."
-            )
-            for one in came
-        )
-        return tried or (TriedLine(text=_NO_WAY),)
+            lines = [TriedLine(text=f"Not sent: {fault.strerror or 'no connection'}.")]
+        self._tried[mine] = lines or [TriedLine(text=_NO_WAY)]
+        return go("/status?tried=1")
 
     def ask_about_the_clock(self, visit: Visit) -> Answer:
         """Asks first: what is judged by a clock that somebody agreed to is judged."""
@@ -110,6 +99,13 @@ class Status:
             )
             self._at, self._known = visit.now, known
         return self._health
+
+
+def _line(tried: Tried) -> TriedLine:
+    channel = tried.channel.capitalize()
+    if tried.outcome.kind == "sent":
+        return TriedLine(text=f"{channel}: handed over.", arrived=True)
+    return TriedLine(text=f"{channel}: not handed over: {tried.outcome.reason}.")
 
 
 def _is_doubted(visit: Visit) -> bool:

@@ -15,7 +15,7 @@ from scheduler.cares.rounds import each_once, titled
 from scheduler.service.jobs import kept_ticks
 from scheduler.web.door_forms import Wrong, answered, is_of_another_evening, not_kept, say, untold
 from scheduler.web.evening_cards import empty, tonight, unsaid_last_night
-from scheduler.web.kept_plans import Plans
+from scheduler.web.last_results import Plans
 from scheduler.web.request_and_answer import Answer, Visit, go
 from scheduler.web.views import birds
 
@@ -77,9 +77,7 @@ def show(visit: Visit, plans: Plans, wrong: Wrong | None = None, unknown: str = 
         "wrong": wrong,
         "unknown": unknown,
         "told": told,
-        "untold": untold(
-            wrong, told, {*(one.key for one in (*cards, *unsaid)), *(one.key for one in without)}
-        ),
+        "untold": untold(wrong, told, {one.key for one in (*cards, *unsaid, *without)}),
         "times": [
             (visit.profile.coop_of(coop.coop_id).name, day_lines(visit.profile, coop))
             for coop in today.coops

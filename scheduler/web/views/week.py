@@ -8,7 +8,7 @@ from scheduler.cares.birds_today import week_lines
 from scheduler.cares.day_plan import DayPlan
 from scheduler.cares.free_range import FreeRange
 from scheduler.cares.rounds import each_once
-from scheduler.web.kept_plans import Plans
+from scheduler.web.last_results import Plans
 from scheduler.web.request_and_answer import Answer, Visit
 
 DAYS = 7

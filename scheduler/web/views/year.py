@@ -6,8 +6,7 @@ from scheduler.cares.months import Month, months, too_much, vent_spans, year_fro
 from scheduler.cares.rounds import each_once
 from scheduler.profile.coop import Coop
 from scheduler.profile.words import clock
-from scheduler.web.kept_plans import Plans
-from scheduler.web.last_results import LastResults
+from scheduler.web.last_results import LastResults, Plans
 from scheduler.web.request_and_answer import Answer, Visit
 from scheduler.web.year_picture import year_picture
 
@@ -18,7 +17,6 @@ class Years:
     """The page; a year is planned in a thread beside the desk's, so it keeps plans of its own."""
 
     def __init__(self) -> None:
-        """Plans nothing yet."""
         self._plans = Plans(most=1)  # a year is large
         self._kept = LastResults[dict[str, object]](_COOPS_KEPT)
 
