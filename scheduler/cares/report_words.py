@@ -2,9 +2,11 @@
 
 from datetime import date, timedelta
 
+from scheduler.cares.bird_line import house_words
 from scheduler.cares.records import BIRD_KINDS, PredatorGrade, Report, Sign
 from scheduler.profile.problem import Unreadable, meant_day, nearest
 from scheduler.profile.units import Units
+from scheduler.profile.values import Profile
 from scheduler.profile.words import counted, day_words
 from scheduler.profile.written_units import write_quantity
 
@@ -53,6 +55,12 @@ def read_day(text: str, today: date, since: date | None = None) -> date:
         hint = meant_day(word) or nearest(word, (*_WEEKDAYS, *_DAYS_AWAY))
         accepted = "a date such as 2026-12-21, a weekday, yesterday, today, tomorrow"
         raise Unreadable(accepted, hint) from None
+
+
+def words_of(profile: Profile, report: Report) -> str:
+    """The report in words, after its house's name where there are several."""
+    where = house_words(profile, report.house_id) if report.house_id else ""
+    return f"{where}{report_words(report, profile.units)}"
 
 
 def report_words(report: Report, units: Units) -> str:

@@ -4,8 +4,9 @@ import shlex
 import sys
 from collections.abc import Iterator, Mapping
 from contextlib import closing, contextmanager
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
+from functools import cached_property
 from importlib.metadata import version
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
@@ -53,7 +54,7 @@ def version_line() -> str:
     return f"duskfold {version('duskfold')} (journal schema {VERSION}, tzdata {tzdata_version()})"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Session:
     """One run: its options, its environment and the instant at which it began."""
 
@@ -61,7 +62,6 @@ class Session:
     data_option: Path | None
     environment: Mapping[str, str]
     now: datetime
-    _in_force: list[Household] = field(default_factory=list)  # once it is known
 
     @property
     def program(self) -> str:
@@ -127,40 +127,36 @@ class Session:
             refuse(household)
         return self._by_its_records(household)
 
+    @cached_property
     def household_in_force(self) -> Household:
         """The household; while its profile is broken, the one that the reminders go by.
 
         Nobody must be kept from saying that a door is shut by a slip of the pen.
         """
-        if not self._in_force:  # a command asks more than once
-            self._in_force.append(self._found_in_force())
-        return self._in_force[0]
-
-    def _found_in_force(self) -> Household:
         _, household = self.judged()
         if not isinstance(household, tuple):
             return self._by_its_records(household)
-        if self._has_journal:
-            from scheduler.service.household.reload import last_accepted  # noqa: PLC0415 - rarely
+        last = self._last_accepted()
+        if last is None:
+            refuse(household)
+        complain(
+            "duskfold: the profile cannot be used (duskfold check); the one that the reminders go "
+            "by is used."
+        )
+        return last
 
-            with self.journal() as journal:
-                last = last_accepted(journal, self.now)
-            if last:
-                complain(
-                    "duskfold: the profile cannot be used (duskfold check); the one that the "
-                    "reminders go by is used."
-                )
-                return last
-        return refuse(household)
-
-    def _by_its_records(self, household: Household) -> Household:
-        """The household with the id of its records, where its site may only have another name."""
-        if has_a_written_site_id(household) or not self._has_journal:
-            return household
+    def _last_accepted(self) -> Household | None:
+        """The household that the reminders go by; None where they have never run."""
+        if not self._has_journal:
+            return None
         from scheduler.service.household.reload import last_accepted  # noqa: PLC0415 - only with a journal
 
         with self.journal() as journal:
-            last = last_accepted(journal, self.now)
+            return last_accepted(journal, self.now)
+
+    def _by_its_records(self, household: Household) -> Household:
+        """The household with the id of its records, where its site may only have another name."""
+        last = None if has_a_written_site_id(household) else self._last_accepted()
         if last is None or not may_be_the_same_site(last, household):
             return household
         kept = last.profile.site.id
@@ -254,7 +250,7 @@ class Session:
             told = records(journal, household)
             return publish(journal, household, request, self.now, told)
 
-    def say(self, statement: "Statement") -> "tuple[Household, Result]":
+    def say(self, statement: "Statement") -> "Result":
         """Keeps what was said of a door, or takes back what was said last ("undone").
 
         Ends with a sentence when the journal cannot be used.
@@ -265,7 +261,7 @@ class Session:
         from scheduler.service.reachable import ways_of  # noqa: PLC0415 - as above
         from scheduler.service.reports.report import records  # noqa: PLC0415 - as above
 
-        household = self.household_in_force()
+        household = self.household_in_force
         key = signing_key(self.data_folder(), self.environment)
         with self.journal() as journal:
             almanac = Almanac(
@@ -275,8 +271,8 @@ class Session:
                 key=key,
             )
             if statement.kind == "undone":
-                return household, undo.take_back(journal, almanac, statement, self.now)
-            return household, say.say(journal, almanac, statement, self.now)
+                return undo.take_back(journal, almanac, statement, self.now)
+            return say.say(journal, almanac, statement, self.now)
 
     def take_back(self, household: Household) -> "TakenBack | None":
         """Takes back what push servers hold and should not; None while the reminders do that.
@@ -336,12 +332,10 @@ class Session:
         if not self._has_journal:
             return ()
         from scheduler.journal.access import asked_of  # noqa: PLC0415 - only with a journal
-        from scheduler.service.household.reload import last_accepted  # noqa: PLC0415 - as above
 
-        with self.journal() as journal:
-            last = last_accepted(journal, self.now)
-            with journal.reading() as connection:
-                open_still = asked_of(connection, household.profile.site.id)
+        last = self._last_accepted()
+        with self.journal() as journal, journal.reading() as connection:
+            open_still = asked_of(connection, household.profile.site.id)
         asked = (*what_may_be_renamed(last, household), *may_be_another_site(last, household))
         return (*asked, *still_asked(open_still, household))
 
@@ -358,13 +352,13 @@ class Session:
         from scheduler.service.health.report_health import report_health  # noqa: PLC0415 - as above
 
         folder = self._folder()
-        return report_health(folder, self.household_in_force(), SystemClock().read())
+        return report_health(folder, self.household_in_force, SystemClock().read())
 
     def agree_clock(self) -> None:
         """Keeps that this machine's clock is right."""
         from scheduler.service.agree_clock import agree_clock  # noqa: PLC0415 - as above
 
-        site_id = self.household_in_force().profile.site.id
+        site_id = self.household_in_force.profile.site.id
         with self.journal() as journal:
             agree_clock(journal, site_id, self.now)
 

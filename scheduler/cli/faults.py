@@ -33,13 +33,10 @@ def failed_on(profile: Path, error: OSError) -> int:
     return CANNOT_USE
 
 
-def go_on_after(question: str, otherwise: str = "If so, say it again with --yes.") -> None:
-    """Goes on when somebody says yes; else nothing was done, and the exit status is 2.
-
-    Where nobody can be asked, `otherwise` says how to go on without being asked.
-    """
+def go_on_after(question: str) -> None:
+    """Goes on when somebody says yes; else nothing was done, and the exit status is 2."""
     if not is_terminal(sys.stdin):
-        complain(f"{question} {otherwise}")
+        complain(f"{question} If so, say it again with --yes.")
         sys.exit(CANNOT_USE)
     try:
         answer = input(f"{question} [y/N] ")

@@ -1,11 +1,12 @@
 """The options that several commands share, and the session that a command line begins."""
 
 import os
+from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
-from typer.models import OptionInfo
+from typer.models import ArgumentInfo, OptionInfo
 
 from scheduler.cli import completion
 
@@ -20,18 +21,24 @@ def place(text: str) -> Path:
     return Path(text)
 
 
-def text(metavar: str, about: str, *names: str) -> OptionInfo:
+Offers = Callable[[Any, str], list[str]]  # of the context and what is typed so far
+
+
+def argument(metavar: str, about: str, offers: Offers | None = None) -> ArgumentInfo:
+    """The word or words of a command, with what the shell offers for them."""
+    words: ArgumentInfo = typer.Argument(metavar=metavar, help=about, autocompletion=offers)
+    return words
+
+
+def text(metavar: str, about: str, *names: str, offers: Offers | None = None) -> OptionInfo:
     """The option of a word; without `names` it is called as its parameter is."""
-    option: OptionInfo = typer.Option(*names, metavar=metavar, help=about)
+    option: OptionInfo = typer.Option(*names, metavar=metavar, help=about, autocompletion=offers)
     return option
 
 
 def person(name: str, about: str) -> OptionInfo:
     """The option of somebody of the profile, whose ids the shell offers."""
-    option: OptionInfo = typer.Option(
-        name, metavar="NAME", help=about, autocompletion=completion.people
-    )
-    return option
+    return text("NAME", about, name, offers=completion.people)
 
 
 def flag(name: str, about: str) -> OptionInfo:
@@ -57,13 +64,7 @@ FromOption = Annotated[str | None, text("DATE", "First day, YYYY-MM-DD.", "--fro
 ToOption = Annotated[str | None, text("DATE", "Last day, YYYY-MM-DD.", "--to")]
 JsonOption = Annotated[bool, flag("--json", "For programs: JSON, times in UTC.")]
 CoopOption = Annotated[
-    str | None,
-    typer.Option(
-        "--coop",
-        metavar="ID",
-        help="Only this coop, by id or name.",
-        autocompletion=completion.coops,
-    ),
+    str | None, text("ID", "Only this coop, by id or name.", "--coop", offers=completion.coops)
 ]
 ByOption = Annotated[str | None, person("--by", "Who says it.")]
 FirstDayOption = Annotated[str | None, text("DAY", "First day: date, sat, today.", "--from")]

@@ -8,14 +8,7 @@ from scheduler.cares import reasons
 from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.day_plan import DayPlan
 from scheduler.cares.free_range import FreeRange
-from scheduler.feeds.event import (
-    FeedEvent,
-    house_names,
-    joined_title,
-    minute_begun,
-    span,
-    uid_of,
-)
+from scheduler.feeds.event import FeedEvent, house_names, joined_title, minute_begun, span, uid_of
 from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
 

@@ -115,22 +115,17 @@ def _instead(
 ) -> dict[int, str]:
     """What lost all its houses goes on as what came in its place: at the same time, or alone."""
     orphans = [
-        revision
-        for revision in published
-        if revision.event.houses
-        and revision.event.houses.isdisjoint(houses)
-        and not revision.cancelled_on
+        one.event
+        for one in published
+        if one.event.houses and one.event.houses.isdisjoint(houses) and not one.cancelled_on
     ]
     alone = len(orphans) == len(there) == 1
-    pairs: list[_Pair] = []
-    for number, event in there.items():
-        for revision in orphans:
-            old = revision.event
-            is_same_time = (event.start, event.end) == (old.start, old.end)
-            if event.day == old.day and (alone or is_same_time):
-                rank = (event.title != old.title, old.uid, event.uid)
-                pairs.append((rank, number, old.uid))
-    return _one_to_one(pairs)
+    return _one_to_one(
+        ((event.title != old.title, old.uid, event.uid), number, old.uid)
+        for number, event in there.items()
+        for old in orphans
+        if event.day == old.day and (alone or (event.start, event.end) == (old.start, old.end))
+    )
 
 
 def _one_to_one(pairs: Iterable[_Pair]) -> dict[int, str]:

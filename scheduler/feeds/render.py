@@ -173,11 +173,9 @@ def _folded(line: bytes) -> bytes:
 
 
 def _alarm(title: bytes, lead_minutes: int) -> bytes:
-    lines = [
-        b"BEGIN:VALARM\r\n",
-        _line("ACTION", "DISPLAY"),
-        _folded(b"DESCRIPTION:" + title) + b"\r\n",
-        b"TRIGGER:-PT%dM\r\n" % lead_minutes,
-        b"END:VALARM\r\n",
-    ]
-    return b"".join(lines)
+    return (
+        b"BEGIN:VALARM\r\n"
+        + _line("ACTION", "DISPLAY")
+        + _folded(b"DESCRIPTION:" + title)
+        + b"\r\nTRIGGER:-PT%dM\r\nEND:VALARM\r\n" % lead_minutes
+    )

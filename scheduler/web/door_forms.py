@@ -55,11 +55,8 @@ class Sure:
     sent: Mapping[str, str]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Said:
-    """It is kept, or not: it stood there "already", or was "overtaken" by something newer."""
-
-    not_kept: Literal["", "already", "overtaken"] = ""
+# It is kept, or not: it stood there "already", or was "overtaken" by something newer.
+Said = Literal["kept", "already", "overtaken"]
 
 
 def _form_of(what: str) -> str:
@@ -88,7 +85,7 @@ def say(visit: Visit, day: date, who: str, how: How) -> Said | Wrong | Sure:
         evening=day,
         sure=visit.said("sure") == "1",
         turn=visit.number("turn"),
-        waited=visit.waited,
+        waited="at" in visit.form,  # pressed out of reception, and kept until now
         how=how,
     )
     almanac = visit.standing.almanac
@@ -112,9 +109,9 @@ def _outcome(visit: Visit, result: Result) -> Said | Wrong | Sure:
             sent = {name: text for name, text in visit.typed.items() if name != "sure"}
             return Sure(lock_up=result.lock_up, sent=sent)
         case Overtaken():
-            return Said(not_kept="already" if result.stands else "overtaken")
+            return "already" if result.stands else "overtaken"
         case _:
-            return Said()
+            return "kept"
 
 
 def answered(visit: Visit, result: Said | Sure, back: str) -> Answer:
@@ -129,10 +126,10 @@ def answered(visit: Visit, result: Said | Sure, back: str) -> Answer:
             sent={**result.sent, "sure": "1"},
             back=back,
         )
-    if not result.not_kept:
+    if result == "kept":
         return go(back)
     undo = "&do=undo" if visit.said("do") == "undo" else ""
-    return go(f"{back}?{result.not_kept}={quote(_card(visit))}{undo}")
+    return go(f"{back}?{result}={quote(_card(visit))}{undo}")
 
 
 def not_kept(visit: Visit) -> Mapping[str, str]:

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Literal
 
-from scheduler.alerts.words.missing import UNCOUNTED, more_found, said_dead
+from scheduler.alerts.words.missing import said_dead
 from scheduler.alerts.words.phrases import at_least
 from scheduler.alerts.words.who_said import said_since
 from scheduler.cares.closing import Closing
@@ -102,16 +102,6 @@ class Card(HouseEvening):
         short = f" of {state.expected}" if state.counted != state.expected else ""
         since = sum(one.birds for one in state.endings if one.kind == "found")
         return f"{state.counted}{short} in{f', {since} of them found since' if since else ''}"
-
-    @property
-    def more_found(self) -> str:
-        """Asks who was found, where one may be among them who is thought lost or elsewhere."""
-        return more_found(self.state)
-
-    @property
-    def uncounted(self) -> str:
-        """That some were missing, and nobody knows since whether they are in."""
-        return f"{UNCOUNTED[0].upper()}{UNCOUNTED[1:]}."
 
     @property
     def said_dead(self) -> str:

@@ -118,7 +118,8 @@ class PageRequests:
                 return visit
             who = visit.session.person_id if signed_in and visit.session else request.url.path
             if often and not freely(visit) and not often.add(who):
-                refusal = replace(_TOO_OFTEN, sent=tuple(visit.pairs))
+                sent = tuple((name, one) for name, each in visit.form.items() for one in each)
+                refusal = replace(_TOO_OFTEN, sent=sent)
                 response = self._refused(request, refusal, 429, is_warning=bool(visit.warnings))
                 response.headers["retry-after"] = str(round(often.within_s))
                 return response

@@ -13,6 +13,7 @@ from jinja2.runtime import Context
 from markupsafe import Markup, escape
 from starlette.responses import RedirectResponse, Response
 
+from scheduler.alerts.words.missing import UNCOUNTED, more_found
 from scheduler.cares.closing import MANY_BIRDS
 from scheduler.profile.values import Profile
 from scheduler.profile.words import day_words, words
@@ -78,7 +79,8 @@ class Renderer:
             trim_blocks=True,
             lstrip_blocks=True,
         )
-        self._templates.globals["many"] = MANY_BIRDS
+        told = {"many": MANY_BIRDS, "more_found": more_found, "uncounted": UNCOUNTED}
+        self._templates.globals.update(told)
         self._templates.filters["isolated"] = isolated
         self._templates.filters["day"] = lambda day: f"{day:%A} {day.day} {day:%B}"
         self._templates.filters["sentence"] = lambda text: text[:1].upper() + text[1:]

@@ -4,9 +4,8 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
-from scheduler.cares.bird_line import house_words
 from scheduler.cares.records import Report, ReportKind
-from scheduler.cares.report_words import report_words
+from scheduler.cares.report_words import words_of
 from scheduler.journal.reports import Change, ChangeKind
 from scheduler.profile.load import Problems
 from scheduler.profile.problem import Unreadable, dotted
@@ -96,7 +95,7 @@ class ReportPage:
         return [
             {
                 "number": number,
-                "text": _words_of(visit, one),
+                "text": words_of(visit.profile, one),
                 "by": _reported_by(visit, one),
                 # While that is of use: whoever made it is told here alone.
                 "urgent": to_do_now(standing.almanac, one, standing.said, standing.done, visit.now),
@@ -115,7 +114,7 @@ class ReportPage:
         return [
             {
                 "number": one.number,
-                "text": _words_of(visit, one.report),
+                "text": words_of(visit.profile, one.report),
                 "by": _reported_by(visit, one.report),
                 "who": one.undone_by,
                 "when": _when(visit, one.undone_at),
@@ -136,12 +135,6 @@ def refused(problems: Problems, form: str = "") -> Mapping[str, str]:
         )
         for one in problems
     }
-
-
-def _words_of(visit: Visit, one: Report) -> str:
-    """The report in words, after its house's name where there are several."""
-    where = house_words(visit.profile, one.house_id) if one.house_id else ""
-    return f"{where}{report_words(one, visit.profile.units)}"
 
 
 def _last_said(visit: Visit, change: Change | None) -> Mapping[str, object] | None:

@@ -1,6 +1,6 @@
 """One request to a page, and what comes back: values that the pages deal in."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 
@@ -82,16 +82,6 @@ class Visit:
     def typed(self) -> dict[str, str]:
         """Every field of the form, as `said` gives it."""
         return {name: self.said(name) for name in self.form}
-
-    @property
-    def pairs(self) -> Iterator[tuple[str, str]]:
-        """Every field of the form with each of its values."""
-        return ((name, value) for name, values in self.form.items() for value in values)
-
-    @property
-    def waited(self) -> bool:
-        """Whether the button was pressed out of reception, and the press kept until now."""
-        return "at" in self.form
 
     def tapped_at(self) -> datetime | None:
         """When the button was pressed, if that was told and can be: kept while out of reach."""

@@ -148,14 +148,13 @@ def arrange(pages: Front, case: Case) -> None:
 class Asked:
     """A run of `duskfold health` that found this."""
 
+    household_in_force = None  # only asked what is not given
+
     def __init__(self, health: Health) -> None:
         self.health = health
 
     def report_health(self) -> Health:
         return self.health
-
-    def household_in_force(self) -> None:
-        """Only asked what is not given."""
 
     def secrets_not_given(self, _: None) -> tuple[str, ...]:
         return ()

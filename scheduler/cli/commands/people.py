@@ -10,6 +10,7 @@ from scheduler.cli.options import (
     JsonOption,
     ProfileOption,
     YesOption,
+    argument,
     flag,
     person,
     session_of,
@@ -19,10 +20,7 @@ from scheduler.cli.options import (
 
 def links(
     context: typer.Context,
-    name: Annotated[
-        str | None,
-        typer.Argument(metavar="NAME", help="Only this person.", autocompletion=completion.people),
-    ] = None,
+    name: Annotated[str | None, argument("NAME", "Only this person.", completion.people)] = None,
     renew: Annotated[str | None, person("--renew", "End their old addresses.")] = None,
     sign_in: Annotated[str | None, person("--sign-in", "Sign a device in, once.")] = None,
     sign_out: Annotated[
@@ -69,12 +67,7 @@ def links(
 
 def try_alert(
     context: typer.Context,
-    name: Annotated[
-        str,
-        typer.Argument(
-            metavar="NAME", help="A person of the profile.", autocompletion=completion.people
-        ),
-    ],
+    name: Annotated[str, argument("NAME", "A person of the profile.", completion.people)],
     profile: ProfileOption = None,
     data: DataOption = None,
     json: JsonOption = False,

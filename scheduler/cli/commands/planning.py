@@ -14,6 +14,7 @@ from scheduler.cli.options import (
     JsonOption,
     ProfileOption,
     ToOption,
+    argument,
     flag,
     place,
     session_of,
@@ -76,10 +77,7 @@ def year(
 def why(
     context: typer.Context,
     job: Annotated[
-        list[str],
-        typer.Argument(
-            metavar="JOB", help="lock-up, let-out, range, or a job.", autocompletion=completion.jobs
-        ),
+        list[str], argument("JOB", "lock-up, let-out, range, or a job.", completion.jobs)
     ],
     profile: ProfileOption = None,
     day: DateOption = None,

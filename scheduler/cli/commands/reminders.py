@@ -4,14 +4,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from scheduler.cli.options import (
-    DataOption,
-    JsonOption,
-    ProfileOption,
-    YesOption,
-    flag,
-    session_of,
-)
+from scheduler.cli.options import DataOption, JsonOption, ProfileOption, YesOption, flag, session_of
 
 if TYPE_CHECKING:
     from scheduler.machine.child_process import KeptRunning

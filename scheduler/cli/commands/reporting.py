@@ -14,6 +14,7 @@ from scheduler.cli.options import (
     JsonOption,
     OddOption,
     ProfileOption,
+    argument,
     session_of,
     text,
 )
@@ -23,9 +24,7 @@ def jobs(
     context: typer.Context,
     what: Annotated[
         list[str] | None,
-        typer.Argument(
-            metavar="WHAT", help="ticked: what was ticked; undo JOB: take its last tick back."
-        ),
+        argument("WHAT", "ticked: what was ticked; undo JOB: take its last tick back."),
     ] = None,
     day: DateOption = None,
     by: ByOption = None,
@@ -43,17 +42,15 @@ def weather(
     context: typer.Context,
     what: Annotated[
         str | None,
-        typer.Argument(
-            metavar="WHAT",
-            autocompletion=completion.reports,
-            help="heat, frost, snow, storm, predator, order; or confirm, end, over, undo, again.",
+        argument(
+            "WHAT",
+            "heat, frost, snow, storm, predator, order; or confirm, end, over, undo, again.",
+            completion.reports,
         ),
     ] = None,
     detail: Annotated[
         list[str] | None,
-        typer.Argument(
-            metavar="DETAIL", help="36C, -20C; nearby, tried or got-at; or a report's number."
-        ),
+        argument("DETAIL", "36C, -20C; nearby, tried or got-at; or a report's number."),
     ] = None,
     first: FirstDayOption = None,
     last: Annotated[str | None, text("DAY", "Last day: date, mon, tomorrow.", "--to")] = None,
@@ -78,18 +75,18 @@ def birds(
     context: typer.Context,
     what: Annotated[
         str | None,
-        typer.Argument(
-            metavar="WHAT",
-            autocompletion=completion.bird_reports,
-            help="broody, illness, medicine; or end, over, undo, again, label.",
+        argument(
+            "WHAT",
+            "broody, illness, medicine; or end, over, undo, again, label.",
+            completion.bird_reports,
         ),
     ] = None,
     detail: Annotated[
         list[str] | None,
-        typer.Argument(
-            metavar="DETAIL",
-            autocompletion=completion.signs,
-            help="The signs of an illness; the product by its label; or a report's number.",
+        argument(
+            "DETAIL",
+            "The signs of an illness; the product by its label; or a report's number.",
+            completion.signs,
         ),
     ] = None,
     coop: CoopOption = None,

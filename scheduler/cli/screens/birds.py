@@ -5,10 +5,11 @@ from dataclasses import replace
 
 from scheduler.cares.birds_today import bird_lines
 from scheduler.cares.records import BIRD_KINDS, Records, Report
+from scheduler.cares.report_words import words_of
 from scheduler.cares.withheld_eggs import withheld
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import go_on_after
-from scheduler.cli.screens.said_of_reports import Desk, change, facts, listed, said
+from scheduler.cli.screens.said_of_reports import Desk, change, facts, listed
 from scheduler.cli.screens.tables import as_json, wrapped
 from scheduler.profile.problem import Unreadable, nearest
 from scheduler.service.reports.read_bird_report import (
@@ -96,7 +97,7 @@ def _answer(desk: Desk, number: int, report: Report, same: Sequence[Report]) -> 
     for line in lines:  # whom to ring comes before anything else
         print(wrapped(line.sentence))
         print(wrapped(line.text, indent=2))
-    print(wrapped(f"Noted as {number}: {said(desk.household, report)}."))
+    print(wrapped(f"Noted as {number}: {words_of(desk.household.profile, report)}."))
     if report.kind == "medicine" and report.egg_days is None:
         print(f"Once you have read the label: duskfold birds label {number} --eggs DAYS")
 

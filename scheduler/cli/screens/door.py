@@ -47,7 +47,7 @@ def run(  # noqa: PLR0913 - what the command line said
     json: bool = False,
 ) -> None:
     """Keeps it and says what was kept; asks before a closing hours ahead of the lock-up."""
-    household = session.household_in_force()
+    household = session.household_in_force
     profile = household.profile
     typed = Typed(_COMMANDS.get(kind, kind))
     house = typed.one_of("--coop", coop, profile.coop)
@@ -69,12 +69,12 @@ def run(  # noqa: PLR0913 - what the command line said
         sure=sure,
     )
     typed.end_if_wrong()
-    _, result = session.say(statement)
+    result = session.say(statement)
     if isinstance(result, AskFirst):
         site = profile.site
         lock_up = local_clock(result.lock_up, site.zone, site.region)
         go_on_after(f"The lock-up is only at {lock_up}. Are they in for the night already?")
-        _, result = session.say(replace(statement, sure=True))
+        result = session.say(replace(statement, sure=True))
     if isinstance(result, Refused):
         _refuse(kind, result)
     if isinstance(result, Kept):

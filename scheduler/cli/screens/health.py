@@ -27,7 +27,7 @@ def show(session: Session, *, json: bool) -> None:
         print("\n".join(_lines(health)))
         # Those that run may have what this terminal has not.
         if any(cause.kind == "not-running" for cause in health.causes):
-            for missing in session.secrets_not_given(session.household_in_force()):
+            for missing in session.secrets_not_given(session.household_in_force):
                 print("\n" + wrapped(missing))
     if health.faults:
         sys.exit(FAILED)
@@ -35,7 +35,7 @@ def show(session: Session, *, json: bool) -> None:
 
 def agree(session: Session, *, yes: bool, json: bool) -> None:
     """Keeps that the clock is right, and says which time that is."""
-    site = session.household_in_force().profile.site
+    site = session.household_in_force.profile.site
     local = session.now.astimezone(site.zone)
     clock = local_clock(session.now, site.zone, site.region)
     shown = f"{clock} on {local:%A} {local.day} {local:%B %Y} at {site.name}"

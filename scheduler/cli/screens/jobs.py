@@ -80,15 +80,14 @@ def _ticked_last(
 def _undo(
     session: Session, household: Household, marks: Mapping[TaskKey, Done], who: str, *, json: bool
 ) -> None:
-    keys = list(marks)
     with session.journal() as journal:
-        take_back(journal, household.profile.site.id, keys, who, session.now)
+        take_back(journal, household.profile.site.id, list(marks), who, session.now)
     if json:
-        taken = [_tick(household, key, marks[key]) for key in keys]
+        taken = [_tick(household, *one) for one in marks.items()]
         print(as_json({"done": "taken back", "ticked": taken}))
         return
-    for key in keys:
-        of, _, what, name, at = _row(household, key, marks[key])
+    for one in marks.items():
+        of, _, what, name, at = _row(household, *one)
         print(f"Taken back: {what} of {of}, ticked by {name} at {at}.")
 
 

@@ -34,7 +34,7 @@ def only_one(chosen: list[str]) -> None:
 
 def show(session: Session, name: str | None, *, alarms: bool, json: bool) -> None:
     """Prints the addresses of everybody, or of one person."""
-    household = session.household_in_force()
+    household = session.household_in_force
     profile = household.profile
     people = (
         [only_person("links", "NAME", name, profile)] if name is not None else list(profile.person)
@@ -77,7 +77,7 @@ def show(session: Session, name: str | None, *, alarms: bool, json: bool) -> Non
 
 def renewed(session: Session, name: str, *, yes: bool, json: bool) -> None:
     """Ends one person's addresses and says the new ones."""
-    household = session.household_in_force()
+    household = session.household_in_force
     person = only_person("links", "--renew", name, household.profile)
     if not yes:
         go_on_after(
@@ -99,15 +99,15 @@ def renewed(session: Session, name: str, *, yes: bool, json: bool) -> None:
 
 def signed_out(session: Session, name: str, *, yes: bool, json: bool) -> None:
     """Ends every device of one person, and every sign-in link for them."""
-    household = session.household_in_force()
-    person = only_person("links", "--sign-out", name, household.profile)
+    profile = session.household_in_force.profile
+    person = only_person("links", "--sign-out", name, profile)
     if not yes:
         go_on_after(
             f"This signs {person.name} out on every device. It cannot be taken back. "
             "Do you want that?"
         )
     with session.journal() as journal:
-        count = sign_out_all(journal, household.profile.site.id, person.id)
+        count = sign_out_all(journal, profile.site.id, person.id)
     if json:
         print(as_json({"person": person.id, "devices": count}))
         return
@@ -117,10 +117,10 @@ def signed_out(session: Session, name: str, *, yes: bool, json: bool) -> None:
 
 def taken_back(session: Session, name: str, *, json: bool) -> None:
     """Takes back every sign-in link for one person that nobody has used; devices stay signed in."""
-    household = session.household_in_force()
-    person = only_person("links", "--take-back", name, household.profile)
+    profile = session.household_in_force.profile
+    person = only_person("links", "--take-back", name, profile)
     with session.journal() as journal:
-        count = withdraw_all(journal, household.profile.site.id, person.id, session.now)
+        count = withdraw_all(journal, profile.site.id, person.id, session.now)
     if json:
         print(as_json({"person": person.id, "links": count}))
         return
@@ -130,14 +130,14 @@ def taken_back(session: Session, name: str, *, json: bool) -> None:
 
 def answers_renewed(session: Session, *, yes: bool, json: bool) -> None:
     """Ends the buttons of every message that was sent before."""
-    household = session.household_in_force()
+    profile = session.household_in_force.profile
     if not yes:
         go_on_after(
             "This ends the buttons of every message sent before. It cannot be taken back. "
             "Do you want that?"
         )
     with session.journal() as journal:
-        renew_answers(journal, household.profile.site.id, session.now, tell=household.profile)
+        renew_answers(journal, profile.site.id, session.now, tell=profile)
     if json:
         print(as_json({"answers": "renewed"}))
         return
@@ -146,7 +146,7 @@ def answers_renewed(session: Session, *, yes: bool, json: bool) -> None:
 
 def sign_in(session: Session, name: str, *, json: bool) -> None:
     """Prints a link that signs a device in, once, within fifteen minutes."""
-    household = session.household_in_force()
+    household = session.household_in_force
     person = only_person("links", "--sign-in", name, household.profile)
     if json:
         link, ends_at = _invited(session, household, person), session.now + INVITED_FOR

@@ -6,10 +6,9 @@ from datetime import date
 from types import MappingProxyType
 from typing import NoReturn
 
-from scheduler.cares.bird_line import house_words
 from scheduler.cares.egg_lines import egg_lines
 from scheduler.cares.records import BIRD_KINDS, Records, Report
-from scheduler.cares.report_words import read_day, report_words
+from scheduler.cares.report_words import read_day, words_of
 from scheduler.cares.withheld_eggs import free_from
 from scheduler.cli.compose import Session
 from scheduler.cli.screens.tables import as_json, table, wrapped
@@ -190,14 +189,16 @@ def _tell_what_still_holds(desk: Desk, gone: Report) -> None:
         end = other.spell.last
         lasts = end is None or (end >= desk.today and end > (gone.spell.last or desk.today))
         if other.kind == "order" and other != gone and lasts:
-            print(wrapped(f"Order {number} still holds: {said(desk.household, other)}."))
+            print(
+                wrapped(f"Order {number} still holds: {words_of(desk.household.profile, other)}.")
+            )
 
 
 def _tell(desk: Desk, number: int, report: Report, word: str, why: str = "") -> None:
     if desk.json:
         print(as_json(facts(number, report) | {"done": word.lower()}))
     else:
-        print(f"{word}{why}: {said(desk.household, report)}.")
+        print(f"{word}{why}: {words_of(desk.household.profile, report)}.")
 
 
 def facts(number: int, report: Report) -> dict[str, object]:
@@ -229,14 +230,11 @@ def facts(number: int, report: Report) -> dict[str, object]:
 
 def listed(household: Household, reports: Mapping[int, Report]) -> str:
     """The reports by their numbers, in rows; nothing for none."""
-    rows = [(str(number), said(household, one), one.said_by) for number, one in reports.items()]
+    rows = [
+        (str(number), words_of(household.profile, one), one.said_by)
+        for number, one in reports.items()
+    ]
     return table(rows, ("no.", "reported", "by")) if rows else ""
-
-
-def said(household: Household, report: Report) -> str:
-    """The report in words, after its house's name where there are several."""
-    words = report_words(report, household.profile.units)
-    return f"{house_words(household.profile, report.house_id)}{words}" if report.house_id else words
 
 
 def _last_day(desk: Desk, text: str | None) -> date:

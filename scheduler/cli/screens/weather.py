@@ -5,9 +5,10 @@ from dataclasses import replace
 from scheduler.cares import reasons
 from scheduler.cares.changed import effect_of
 from scheduler.cares.records import WEATHER_KINDS
+from scheduler.cares.report_words import words_of
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import go_on_after
-from scheduler.cli.screens.said_of_reports import Desk, change, facts, listed, said
+from scheduler.cli.screens.said_of_reports import Desk, change, facts, listed
 from scheduler.cli.screens.tables import as_json, wrapped
 from scheduler.climate.curve import averages
 from scheduler.profile.problem import nearest
@@ -65,7 +66,7 @@ def _make(desk: Desk, told: ToldReport, *, sure: bool) -> None:
     if desk.json:
         print(as_json(facts(number, report) | {"done": "noted", "changes": list(effect)}))
         return
-    print(f"Noted as {number}: {said(household, report)}.")
+    print(f"Noted as {number}: {words_of(household.profile, report)}.")
     for line in (*urgent, *effect):
         print(wrapped(line, indent=2))
     print("Subscribed calendars follow by themselves, files when you run `duskfold feed`.")

@@ -49,12 +49,7 @@ def _facts(month: Month) -> dict[str, object]:
         "daylight_hours": month.daylight_h,
         "minutes_a_week": month.minutes_a_week,
         "changes": [
-            {
-                "date": task.day,
-                "id": task.care_id,
-                "subject": task.subject_id,
-                "title": task.title,
-            }
+            {"date": task.day, "id": task.care_id, "subject": task.subject_id, "title": task.title}
             for task in month.changes
         ],
     }

@@ -1,6 +1,5 @@
 """Twelve months: the year of one coop as a picture, and the months as a table."""
 
-from scheduler.cares.day_plan import Plan
 from scheduler.cares.free_range import FreeRange
 from scheduler.cares.months import Month, months, too_much, vent_spans, year_from
 from scheduler.cares.rounds import each_once
@@ -44,18 +43,13 @@ class Years:
             "months": [_row(visit, each) for each in summed],
             "too_much": too_much(planned, summed),
             "vents": {span.season: span.words for span in vent_spans(planned, coop)},
-            "ranges": _ranges(planned, coop),
+            "ranges": any(
+                isinstance(one.free_range, FreeRange) and one.coop_id == coop.id
+                for day in planned.days
+                for one in day.coops
+            ),
             "estimated": planned.climate_estimated,
         }
-
-
-def _ranges(planned: Plan, coop: Coop) -> bool:
-    return any(
-        isinstance(one.free_range, FreeRange)
-        for day in planned.days
-        for one in day.coops
-        if one.coop_id == coop.id
-    )
 
 
 def _row(visit: Visit, month: Month) -> dict[str, object]:
