@@ -6,7 +6,7 @@ One function for each thing, which the check, the figures and the shopping list 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date
-from typing import Literal
+from typing import Literal, get_args
 
 from scheduler.husbandry.age import OFF_HEAT_WEEKS, nesting, weeks_old
 from scheduler.husbandry.consumption import water_l_a_day
@@ -17,6 +17,7 @@ from scheduler.profile.flock import Flock
 from scheduler.profile.units import FOOT_M, INCH_M
 
 RuleSet = Literal["backyard", "eu"]
+RULE_SETS: tuple[RuleSet, ...] = get_args(RuleSet)
 _SQ_FT_M2, _INCH_M = float(FOOT_M**2), float(INCH_M)
 BEDDING_DEPTH_M = 0.10  # about four inches, common practice, no source
 HIGH_VENTS_M2 = (0.1 * _SQ_FT_M2, 0.2 * _SQ_FT_M2)  # a bird, common practice, no source

@@ -2,7 +2,6 @@
 
 import sys
 from dataclasses import replace
-from typing import get_args
 
 from scheduler.cares import reasons
 from scheduler.cli.compose import Session, refuse
@@ -17,7 +16,7 @@ from scheduler.husbandry.keeper_words import (
     rule_set_name,
     sources,
 )
-from scheduler.husbandry.needs import RuleSet
+from scheduler.husbandry.needs import RULE_SETS, RuleSet
 from scheduler.profile.load import Problems
 from scheduler.profile.problem import dotted, nearest
 from scheduler.profile.units import Units
@@ -25,7 +24,6 @@ from scheduler.profile.values import Profile
 from scheduler.profile.words import clock
 from scheduler.service.housing_check import HousingCheck, housing_check
 
-RULE_SETS: tuple[RuleSet, ...] = get_args(RuleSet)
 _HEADINGS = ("  what", "have", "need", "margin", "verdict")
 _UNITS = {
     "area": "m²", "length": "m", "volume": "L", "mass": "kg", "percent": "%", "count": "",

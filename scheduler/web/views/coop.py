@@ -1,7 +1,6 @@
 """The house: is it large, airy and safe enough, what do the sums say, and why is a job due?"""
 
 import re
-from typing import get_args
 
 from scheduler.cares import reasons
 from scheduler.cares.catalogue import in_force
@@ -20,7 +19,7 @@ from scheduler.husbandry.keeper_words import (
     holds,
     rule_set_name,
 )
-from scheduler.husbandry.needs import RuleSet
+from scheduler.husbandry.needs import RULE_SETS, RuleSet
 from scheduler.profile.coop import Coop
 from scheduler.service.housing_check import HousingCheck, housing_check
 from scheduler.service.jobs.explain_job import AHEAD, explain
@@ -28,7 +27,6 @@ from scheduler.service.jobs.which_job import NoSuchJob, find_job
 from scheduler.web.last_results import LastResults
 from scheduler.web.request_and_answer import Answer, Visit
 
-RULE_SETS: tuple[RuleSet, ...] = get_args(RuleSet)
 _KEPT = 4
 # Where it stands in the profile is for whoever is writing it, at the terminal.
 _KEYS = re.compile(r" \((?:[^()]*(?:\[| = |\bpush\b))[^()]*\)")
