@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from scheduler.alerts.delivery import Message, site_message
+from scheduler.alerts.delivery import Message
 from scheduler.alerts.words.phrases import TITLE_LENGTH
 from scheduler.profile.values import Profile
 from scheduler.profile.words import words
@@ -45,7 +45,7 @@ def brief(of: Brief) -> Message:
         where = "open Today" if of.link else "the rest is in today's plan"
         lines = [*lines[: MOST_LINES - 1], f"And {left} lines more: {where}."]
     stem = f"Today at {of.site_name}"[:TITLE_LENGTH]
-    return site_message(title[:TITLE_LENGTH], "\n".join(lines), stem=stem, link=of.link)
+    return Message(title[:TITLE_LENGTH], "\n".join(lines), stem=stem, link=of.link)
 
 
 def after_a_restart(profile: Profile) -> str:

@@ -95,30 +95,30 @@ class Button:
     answer: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True)
 class Message:
     """What a person reads: `title` says it within 80 characters, `body` adds to it.
 
     `stem` is the subject of every mail of the same evening, so that mail programs keep them
-    together. `rings_at` is when a held message rings, or would have rung that is taken back;
-    `target_id` is the message that a cancellation takes back. `link` is opened by a tap.
+    together; without one it is the title. `rings_at` is when a held message rings, or would have
+    rung that is taken back; `target_id` is the message that a cancellation takes back. `link` is
+    opened by a tap.
     """
 
     title: str
     body: str
-    stem: str
+    _: KW_ONLY
+    stem: str = ""
     priority: Priority = USUAL
     buttons: tuple[Button, ...] = ()
     link: str = ""
     rings_at: Instant | None = None
     target_id: str = ""
 
-
-def site_message(
-    title: str, body: str, *, priority: Priority = USUAL, stem: str = "", link: str = ""
-) -> Message:
-    """What a site tells besides its evenings; its mails have the title as subject, or `stem`."""
-    return Message(title=title, body=body, stem=stem or title, priority=priority, link=link)
+    def __post_init__(self) -> None:
+        """A message that stands alone has its title as subject."""
+        if not self.stem:
+            object.__setattr__(self, "stem", self.title)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from scheduler.alerts.delivery import LOUD, QUIET, Message, site_message
+from scheduler.alerts.delivery import LOUD, QUIET, Message
 from scheduler.alerts.words.phrases import TITLE_LENGTH, capital
 from scheduler.cares.records import BIRD_KINDS, ReportKind
 
@@ -53,7 +53,7 @@ def emergency(jobs: Sequence[Urgent], reported: Sequence[Reported] = (), link: s
     title = f"{_cut(first.what, room)}{end}"[:TITLE_LENGTH]
     lines = [_said(one) for one in reported]
     lines += [f"{capital(job.when)}: {job.what}. {job.why}" for job in jobs]
-    return site_message(title, "\n".join(lines), priority=LOUD, link=link)
+    return Message(title, "\n".join(lines), priority=LOUD, link=link)
 
 
 def over(  # noqa: PLR0913 - what has ended, and what has not
@@ -87,7 +87,7 @@ def over(  # noqa: PLR0913 - what has ended, and what has not
     until = "It holds until tonight. " if holds_today else ""
     out = f" Let out again as planned: {', '.join(opened)}." if opened else ""
     body = f"{until}{_it_was(words, holds)}{out} {_if_wrong(kind)}"
-    return site_message(title, body, priority=QUIET)
+    return Message(title, body, priority=QUIET)
 
 
 def eased(  # noqa: PLR0913 - what has gone, and what is left
@@ -108,7 +108,7 @@ def eased(  # noqa: PLR0913 - what has gone, and what is left
     title = f"{said}: another still holds"[:TITLE_LENGTH]
     to_do = f" Still urgent: {'; '.join(urgent)}." if urgent else ""
     body = f"{_it_was(words, holds)}{to_do} {_if_wrong(kind)}"
-    return site_message(title, body, priority=QUIET)
+    return Message(title, body, priority=QUIET)
 
 
 def back(kind: ReportKind, words: str, *, who: str, urgent: Sequence[str]) -> Message:
@@ -117,7 +117,7 @@ def back(kind: ReportKind, words: str, *, who: str, urgent: Sequence[str]) -> Me
     said = f"{_begun(_short(who) or 'somebody')} put the report of {what} back"
     title = f"{said}: urgent again"[:TITLE_LENGTH]
     body = f"It is: {words}. Urgent again: {'; '.join(urgent)}. {_if_wrong(kind)}"
-    return site_message(title, body, priority=QUIET)
+    return Message(title, body, priority=QUIET)
 
 
 def _it_was(words: str, holds: Sequence[str]) -> str:

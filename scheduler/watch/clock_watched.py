@@ -9,14 +9,16 @@ from sqlalchemy import Connection
 
 from scheduler.alerts.step import Step, step_at
 from scheduler.alerts.words import own_faults
-from scheduler.journal import deliveries, memos
+from scheduler.journal import closings, deliveries, done, memos, reports
 from scheduler.journal.store import Journal, JournalFault, Writing
 from scheduler.machine.clock_trust import Judgement, Trust, Watchfulness
 from scheduler.service.agree_clock import take_agreement
-from scheduler.watch import morning_brief, ran_ahead
-from scheduler.watch.profile_in_force import ProfileInForce
+from scheduler.watch import morning_brief
+from scheduler.watch.profile_in_force import FIRST_TICK, ProfileInForce
 from scheduler.watch.site_note import tell_all
 
+_CLOCK_SINCE = "clock-since"  # what the clock showed when it was last set, or when we started
+_SAID_AHEAD = timedelta(minutes=5)  # less than that silences no evening but its own
 _REMEMBERED_EVERY = timedelta(hours=1)
 _DOUBT_TOLD_AFTER_S = 1800.0  # a machine that was off for days is synchronised by then
 _log = logging.getLogger(__name__)
@@ -56,22 +58,29 @@ class ClockWatched:
             deliveries.hurry(writing.connection, site_id, now)
         if judged.trust != "untrusted" and (judged.back or judged.trust != self.trust):
             # What was written down and said by a time that lay ahead, before a restart too.
-            ran_ahead.forget(writing.connection, site_id, now)
+            _forget_ahead(writing.connection, site_id, now)
             self._take_back_ahead(writing, now, is_sure=is_sure)
-            if ran_ahead.begins_anew(writing.connection, site_id, now):
+            if _begins_anew(writing.connection, site_id, now):
                 self.in_force.watched_since(now)
         elif is_sure and not self._was_sure:
             self._take_back_ahead(writing, now, is_sure=True)
         if judged.stepped or is_first:
-            memos.note(writing.connection, site_id, ran_ahead.CLOCK_SINCE, now.isoformat())
+            memos.note(writing.connection, site_id, _CLOCK_SINCE, now.isoformat())
         if agreed := take_agreement(writing.connection, site_id):
             self.watchfulness.agree(agreed, now)
 
     def _take_back_ahead(self, writing: Writing, now: datetime, *, is_sure: bool) -> None:
-        today, connection = self.in_force.household.today(now), writing.connection
-        undone = ran_ahead.take_back(
-            connection, self.in_force.site_id, now, today=today, is_sure=is_sure
-        )
+        """Takes back what was said ahead of `now`.
+
+        Unless the network or a person vouches for `now` (`is_sure`), only that a door is shut on an
+        evening that is still to come by it: what else was said may have been said by a right clock.
+        """
+        connection, site_id, after = writing.connection, self.in_force.site_id, now + _SAID_AHEAD
+        today = None if is_sure else self.in_force.household.today(now)
+        undone = closings.undo_ahead(connection, site_id, after, now, shut_since=today)
+        if is_sure:
+            undone += done.undo_ahead(connection, site_id, after, now)
+            undone += reports.undo_ahead(connection, site_id, after, now)
         if undone:
             self.in_force.use_records(writing)
             _log.warning("clock.ran_ahead undone=%d", undone)
@@ -102,3 +111,20 @@ class ClockWatched:
         if since is None or busy or abs(now - since) >= _REMEMBERED_EVERY:
             memos.note(connection, site_id, memos.LAST_TICK, now.isoformat())
             self._remembered = now
+
+
+def _forget_ahead(connection: Connection, site_id: str, now: datetime) -> None:
+    """Forgets what was written down and sent ahead of `now`."""
+    shown = memos.recall_instant(connection, site_id, memos.LAST_TICK) or now
+    since = memos.recall_instant(connection, site_id, _CLOCK_SINCE) or now
+    deliveries.forget_ahead(connection, site_id, now, shown, since)
+    deliveries.hurry(connection, site_id, now)
+
+
+def _begins_anew(connection: Connection, site_id: str, now: datetime) -> bool:
+    """Whether the reminders seem to have begun after `now`: then they begin now."""
+    first = memos.recall_instant(connection, site_id, FIRST_TICK)
+    if first is None or first <= now:
+        return False
+    memos.note(connection, site_id, FIRST_TICK, now.isoformat())
+    return True

@@ -19,10 +19,11 @@ from scheduler.service.almanac import Almanac
 from scheduler.service.household.open_profile import Household
 from scheduler.service.reachable import Lack, reaches_anybody
 from scheduler.service.reports.report import as_records, records
-from scheduler.watch import ran_ahead, relay
+from scheduler.watch import relay
 from scheduler.watch.couriers import Post
 from scheduler.watch.opening import OpenedWatch
 
+FIRST_TICK = "first-tick"
 _log = logging.getLogger(__name__)
 
 
@@ -112,7 +113,7 @@ class ProfileInForce:
     def begin_watching(self, connection: Connection, now: datetime) -> None:
         """The reminders begin with the first tick at which somebody can be told."""
         if self.almanac.watched_since is None and self.reaches_anybody:
-            memos.note(connection, self.site_id, ran_ahead.FIRST_TICK, now.isoformat())
+            memos.note(connection, self.site_id, FIRST_TICK, now.isoformat())
             self.watched_since(now)
 
     def use_records(self, writing: Writing) -> None:

@@ -24,7 +24,7 @@ from scheduler.service.almanac import Almanac
 from scheduler.service.health.tick_file import OLDEST_TICK_S
 from scheduler.service.household import own_jobs
 from scheduler.service.household.open_profile import Household
-from scheduler.watch import morning_brief, ran_ahead
+from scheduler.watch import morning_brief
 from scheduler.watch.clock_watched import ClockWatched
 from scheduler.watch.couriers import Post
 from scheduler.watch.evenings_due import due_from_memory, next_look, write_due
@@ -33,7 +33,7 @@ from scheduler.watch.journal_recovery import open_checked
 from scheduler.watch.look import Seen, look
 from scheduler.watch.opening import OpenedWatch
 from scheduler.watch.own_health import OwnHealth
-from scheduler.watch.profile_in_force import ProfileInForce, WaysOut
+from scheduler.watch.profile_in_force import FIRST_TICK, ProfileInForce, WaysOut
 from scheduler.watch.site_messages import tell_besides
 from scheduler.watch.site_note import tell_all
 from scheduler.watch.unheard_answers import Deafness
@@ -207,7 +207,7 @@ class Ticker:
 
     def _start(self, connection: Connection, now: datetime) -> None:
         """The first tick: what a restart asks to look at."""
-        first = memos.recall_instant(connection, self.site_id, ran_ahead.FIRST_TICK)
+        first = memos.recall_instant(connection, self.site_id, FIRST_TICK)
         if first is not None:
             memos.note(connection, self.site_id, morning_brief.RESTARTED, now.isoformat())
         if self._recovered:

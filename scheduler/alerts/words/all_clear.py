@@ -43,9 +43,8 @@ def all_clear(night: Night, *, how: bool = True) -> Message:
         for door in doors
         if not _is_well(state := states[door.coop_id])
     ]
-    return Message(
-        title=title, body="\n".join([*late, *lines]) or title, stem=stem(night), priority=QUIET
-    )
+    body = "\n".join([*late, *lines]) or title
+    return Message(title, body, stem=stem(night), priority=QUIET)
 
 
 def _title(night: Night, doors: Sequence[RemindedDoor]) -> str:

@@ -1,6 +1,6 @@
 """The answers under a reminder, and why one that was pressed counts for nothing or less."""
 
-from scheduler.alerts.delivery import QUIET, Button, Message, site_message
+from scheduler.alerts.delivery import QUIET, Button, Message
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.reminded_evening import Evening
 from scheduler.alerts.words.doors import open_doors, stem
@@ -50,24 +50,21 @@ def not_taken(night: Night, state: Door) -> Message:
     evening, last = night.evening, state.last
     if last is None or (state.state == "open" and not {last.kind, last.was} & _OF_A_DOOR):
         title = "Not taken: that message was of an earlier turn. Look at the page"
-        return Message(title=title, body=title, stem=stem(night), priority=QUIET)
+        return Message(title, title, stem=stem(night), priority=QUIET)
     newer = said_last(night, state)
     if len(evening.doors) > 1:
         name = next(door.name for door in evening.doors if door.coop_id == last.coop_id)
         newer = f"{short(name, SHORT_NAME)}: {newer}"
-    return Message(
-        title=f"Not taken: {newer}"[:TITLE_LENGTH],
-        body=f"Not taken: {newer}. If that is wrong, say so on the page.",
-        stem=stem(night),
-        priority=QUIET,
-    )
+    title = f"Not taken: {newer}"[:TITLE_LENGTH]
+    body = f"Not taken: {newer}. If that is wrong, say so on the page."
+    return Message(title, body, stem=stem(night), priority=QUIET)
 
 
 def renewed_since(link: str) -> Message:
     """Why a button is dead whose person is here: they were put back, or their links renewed."""
     title = "Not taken: your buttons are newer now. Use the newest message, or the page"
     body = "You were put back into the profile, or your links were renewed, since that message."
-    return site_message(title, body, link=link)
+    return Message(title, body, link=link)
 
 
 def of_another_evening(evening: Evening, *, taken: bool, waits: bool, link: str = "") -> Message:
@@ -83,10 +80,6 @@ def of_another_evening(evening: Evening, *, taken: bool, waits: bool, link: str 
     title = f"Not taken: that message is of {day}, which is over"
     if taken:
         title = f"Taken for {day}" + (": it says nothing of tonight's door" if waits else "")
-    return Message(
-        title=title,
-        body=f"{tonight} {kept}".lstrip(),
-        stem=f"{'Taken' if taken else 'Not taken'}: a message of {day}",
-        priority=QUIET,
-        link=link,
-    )
+    subject = f"{'Taken' if taken else 'Not taken'}: a message of {day}"
+    body = f"{tonight} {kept}".lstrip()
+    return Message(title, body, stem=subject, priority=QUIET, link=link)

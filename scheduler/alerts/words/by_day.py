@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from scheduler.alerts.delivery import LOUD, QUIET, USUAL, Message, site_message
+from scheduler.alerts.delivery import LOUD, QUIET, USUAL, Message
 from scheduler.alerts.words.phrases import TITLE_LENGTH, titled
 
 
@@ -11,7 +11,7 @@ def let_out(names: Sequence[str], at: str, *, hot: bool, loud: bool) -> Message:
     title = titled("Let out ", names, f" at {at}" + (": heat today" if hot else ""))
     body = "A shut house in the sun can kill: open it now." if hot else "Good morning."
     priority = LOUD if loud else (USUAL if hot else QUIET)
-    return site_message(title, body, priority=priority)
+    return Message(title, body, priority=priority)
 
 
 def kept_in_the_heat(name: str) -> Message:
@@ -21,16 +21,16 @@ def kept_in_the_heat(name: str) -> Message:
         "A shut house in the sun can kill. Open every vent, shade the roof, give cool water, and "
         "look again at midday. If it cannot be kept cool, ask a vet or whoever gave the order."
     )
-    return site_message(title, body)
+    return Message(title, body)
 
 
 def free_range(names: Sequence[str], call_in: str, lock_up: str) -> Message:
     """Free-range time begins."""
     title = titled("Free range now: ", names, f", call in {call_in}")
-    return site_message(title, f"Stay in sight. Call them in at {call_in}, lock up at {lock_up}.")
+    return Message(title, f"Stay in sight. Call them in at {call_in}, lock up at {lock_up}.")
 
 
 def eggs(title: str, body: str, link: str) -> Message:
     """Whether eggs may be eaten, for everybody of the household."""
     body = body if len(title) <= TITLE_LENGTH else f"{title}. {body}"
-    return site_message(title[:TITLE_LENGTH], body, stem="Eggs", link=link)
+    return Message(title[:TITLE_LENGTH], body, stem="Eggs", link=link)

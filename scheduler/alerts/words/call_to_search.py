@@ -33,14 +33,11 @@ def call_to_search(
     is_dark = which != "search-before-let-out" and not (last and last.at >= evening.let_out - _DAWN)
     searching = [door for door in evening.doors if states[door.coop_id].state == "searching"]
     chicks = not any(door.perched for door in searching)
+    places = search_places(evening.region, is_dark=is_dark, chicks=chicks)
     return Message(
-        title=_search_title(night, told),
-        body=(
-            f"{_clash(night)}{_lost_too(states)}{_astray(evening, states)}"
-            f"{search_places(evening.region, is_dark=is_dark, chicks=chicks)} "
-            f"Then {how} and say how it ended."
-            f"{_shut_too(night)}"
-        ),
+        _search_title(night, told),
+        f"{_clash(night)}{_lost_too(states)}{_astray(evening, states)}{places} "
+        f"Then {how} and say how it ended.{_shut_too(night)}",
         stem=stem(night),
         priority=LOUD if which == "search-first" or unheard or again else USUAL,
     )

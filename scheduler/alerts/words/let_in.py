@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from scheduler.alerts.delivery import QUIET, Message, site_message
+from scheduler.alerts.delivery import QUIET, Message
 from scheduler.alerts.words.phrases import ENTRY, TITLE_LENGTH, is_are, joined, short, titled
 
 
@@ -11,7 +11,7 @@ def signed_in(name: str, device: str, by: str) -> Message:
     title = f"{short(name)} is signed in on another device: {device}"[:TITLE_LENGTH]
     made = f"{short(by)} had made the link. " if by else ""
     body = f"{made}If that was not meant, end it on the page People."
-    return site_message(title, body, stem=ENTRY, priority=QUIET)
+    return Message(title, body, stem=ENTRY, priority=QUIET)
 
 
 def signed_out(names: Sequence[str], by: Sequence[str]) -> Message:
@@ -24,7 +24,7 @@ def signed_out(names: Sequence[str], by: Sequence[str]) -> Message:
         "link: it is made on the page People, or on Duskfold's machine."
     )
     title = titled("", names, after, "people")
-    return site_message(title, body, stem=ENTRY, priority=QUIET)
+    return Message(title, body, stem=ENTRY, priority=QUIET)
 
 
 def invited(name: str, by: str) -> Message:
@@ -34,7 +34,7 @@ def invited(name: str, by: str) -> Message:
         "It signs one device in, within 15 minutes. If that was not meant, take it back on the "
         "page People; once somebody has used it, sign that device out there."
     )
-    return site_message(title, body, stem=ENTRY, priority=QUIET)
+    return Message(title, body, stem=ENTRY, priority=QUIET)
 
 
 def renewed(name: str) -> Message:
@@ -45,11 +45,11 @@ def renewed(name: str) -> Message:
         f"The old ones have ended, with the buttons of earlier messages to {who}, and {who} is "
         "signed out everywhere. The new ones are on the page Subscribe."
     )
-    return site_message(title, body, stem=ENTRY, priority=QUIET)
+    return Message(title, body, stem=ENTRY, priority=QUIET)
 
 
 def answers_renewed() -> Message:
     """The buttons of every earlier message lead nowhere."""
     title = "The buttons of earlier messages count no more"
     body = "Use those of the next message, its link, or the pages."
-    return site_message(title, body, stem=ENTRY, priority=QUIET)
+    return Message(title, body, stem=ENTRY, priority=QUIET)

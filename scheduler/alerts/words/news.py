@@ -41,12 +41,8 @@ def news(night: Night) -> Message:
     title = f"{told.name}: {said_last(night, state)}. {left}."
     if len(title) > TITLE_LENGTH:
         title = f"{told.name}: {said_last(night, state)}"[:TITLE_LENGTH]
-    return Message(
-        title=title,
-        body=f"{left}. {state.expected} {is_are(state.expected)} expected tonight.",
-        stem=stem(night),
-        priority=QUIET,
-    )
+    body = f"{left}. {state.expected} {is_are(state.expected)} expected tonight."
+    return Message(title, body, stem=stem(night), priority=QUIET)
 
 
 def is_missed_late(states: DoorStates) -> bool:
@@ -64,16 +60,10 @@ def _misses_late(state: Door) -> bool:
 def _missed_late(night: Night, door: RemindedDoor, state: Door) -> Message:
     """Says it as "1 missing since Sun 20 Dec, Walnut: search now"."""
     how = "open this message" if night.base_url else "answer on the page"
-    return Message(
-        title=titled(f"{capital(missing_since(state))}, ", [door.name], ": search now"),
-        body=(
-            f"{said_last(night, state)}. "
-            f"{search_places(night.evening.region, is_dark=False, chicks=not door.perched)} "
-            f"Then {how} and say how it ended."
-        ),
-        stem=stem(night),
-        priority=LOUD,
-    )
+    title = titled(f"{capital(missing_since(state))}, ", [door.name], ": search now")
+    places = search_places(night.evening.region, is_dark=False, chicks=not door.perched)
+    body = f"{said_last(night, state)}. {places} Then {how} and say how it ended."
+    return Message(title, body, stem=stem(night), priority=LOUD)
 
 
 def _said_at(state: Door) -> datetime:
@@ -90,12 +80,9 @@ def emptied(doors: Sequence[RemindedDoor], *, by_link: bool = False) -> Message:
     asked = "Is it empty?" if one else "Are they empty?"
     title = titled("No lock-up tonight: ", [door.name for door in doors], f". {asked}")
     which, what = ("its", "this door") if one else ("their", "these doors")
-    return Message(
-        title=title,
-        body=(
-            f"It was said that all {which} birds are dead or sleep elsewhere, so nobody will be "
-            f"reminded of {what}. If birds sleep there, shut the door, then {how}."
-        ),
-        stem=f"No birds at {doors[0].name}"[:TITLE_LENGTH],
-        priority=LOUD,
+    body = (
+        f"It was said that all {which} birds are dead or sleep elsewhere, so nobody will be "
+        f"reminded of {what}. If birds sleep there, shut the door, then {how}."
     )
+    subject = f"No birds at {doors[0].name}"[:TITLE_LENGTH]
+    return Message(title, body, stem=subject, priority=LOUD)

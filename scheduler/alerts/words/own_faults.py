@@ -2,7 +2,7 @@
 
 from datetime import date
 
-from scheduler.alerts.delivery import LOUD, LOUDEST, Message, site_message
+from scheduler.alerts.delivery import LOUD, LOUDEST, Message
 from scheduler.alerts.words.phrases import titled
 from scheduler.profile.words import day_words
 
@@ -14,14 +14,14 @@ def not_written() -> Message:
         "Until it can, nothing you say of a door is kept, and the reminders do not stop. Look "
         "at the disk of Duskfold's machine: it may be full, or may not be written."
     )
-    return site_message(title, body)
+    return Message(title, body)
 
 
 def cannot_plan(coop_name: str) -> Message:
     """One house's evening cannot be worked out."""
     title = titled("Watch the door yourself: ", [coop_name], ", no reminders for it")
     body = "Duskfold cannot work out this house's evening. That is a fault of the program."
-    return site_message(title, body, priority=LOUDEST)
+    return Message(title, body, priority=LOUDEST)
 
 
 def recovered(how: str) -> Message:
@@ -31,7 +31,7 @@ def recovered(how: str) -> Message:
         "copy": "The last nightly copy is in use: what was said since then is not known.",
         "empty": "There was no copy: nothing said so far is known.",
     }[how]
-    return site_message(title, body, priority=LOUD)
+    return Message(title, body, priority=LOUD)
 
 
 def unknown_time() -> Message:
@@ -41,7 +41,7 @@ def unknown_time() -> Message:
         "The clock of its machine stands before a time it has already seen. No reminders go "
         "out until it is set. You can still confirm a door."
     )
-    return site_message(title, body, priority=LOUDEST)
+    return Message(title, body, priority=LOUDEST)
 
 
 def said_ahead(*, is_sure: bool) -> Message:
@@ -61,7 +61,7 @@ def said_ahead(*, is_sure: bool) -> Message:
             "By what it shows now, a door was said to be shut on an evening that is still to come. "
             "That does not count, and the reminders go on. Everything else that was said stands."
         )
-    return site_message(title, body, priority=LOUD)
+    return Message(title, body, priority=LOUD)
 
 
 def clock_ahead(day: date, clock: str) -> Message:
@@ -71,7 +71,7 @@ def clock_ahead(day: date, clock: str) -> Message:
         "It is far ahead of what it showed when Duskfold last ran. Reminders go by it. If it "
         "is right, say so on the Status page; if not, set the clock of Duskfold's machine."
     )
-    return site_message(title, body)
+    return Message(title, body)
 
 
 def missed_evenings(first: date, count: int) -> Message:
@@ -81,7 +81,7 @@ def missed_evenings(first: date, count: int) -> Message:
     if count == 1:
         title = f"No reminder went out on the evening of {when}"
     body = "Duskfold was off, or could reach nobody. Look whether all is in order, and count."
-    return site_message(title, body, priority=LOUD)
+    return Message(title, body, priority=LOUD)
 
 
 def not_relied_on(what: str) -> str:

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from scheduler.alerts.delivery import QUIET, Message, site_message
+from scheduler.alerts.delivery import QUIET, Message
 from scheduler.alerts.words.phrases import ENTRY, SHORT_NAME, is_are, joined, short, titled
 
 
@@ -11,26 +11,26 @@ def profile_refused(problems: int) -> Message:
     count = f"{problems} problem{'' if problems == 1 else 's'}"
     title = f"The changed profile has {count}; the old one is in force"
     body = "Look at the machine that runs Duskfold: its check says what is wrong, and where."
-    return site_message(title, body)
+    return Message(title, body)
 
 
 def profile_not_followed(why: str, remedy: str) -> Message:
     """The changed profile is right in itself, but cannot take over."""
     title = "The changed profile is not in force; the old one is"
-    return site_message(title, f"The reason: {why}. {remedy}")
+    return Message(title, f"The reason: {why}. {remedy}")
 
 
 def no_more_reminders(names: Sequence[str]) -> Message:
     """The changed profile has no birds in these houses any more."""
     title = titled("No more reminders for ", names, ": the profile has no birds there")
     body = "If birds sleep there tonight, shut the door, and put them back into the profile."
-    return site_message(title, body)
+    return Message(title, body)
 
 
 def renamed(asked: Sequence[str]) -> Message:
     """The changed profile has new ids where there may only be new names."""
     title = "Is it only a new name? The profile calls something by another id"
-    return site_message(title, " ".join(asked))
+    return Message(title, " ".join(asked))
 
 
 def left(
@@ -96,7 +96,7 @@ def second_is_back(duty: str, then: str) -> Message:
 
 def _changed(title: str, body: str = "") -> Message:
     meant = "The profile was changed. If that was not meant, change it back."
-    return site_message(title, f"{body} {meant}".lstrip(), stem=ENTRY, priority=QUIET)
+    return Message(title, f"{body} {meant}".lstrip(), stem=ENTRY, priority=QUIET)
 
 
 def left_line(names: Sequence[str]) -> str:

@@ -54,8 +54,8 @@ def reminder(night: Night, step: CalledStep, person_id: str) -> Message:
     if wanted and step.kind != "dawn":
         lines.append(f"{joined(wanted)}: {FULL_COUNT}")
     return Message(
-        title=_title(night, step, doors),
-        body="\n".join([*lines, _advice(night, step, doors)]),
+        _title(night, step, doors),
+        "\n".join([*lines, _advice(night, step, doors)]),
         stem=stem(night),
         priority=_LOUDNESS[step.kind],
         link=night.link(person_id),
@@ -67,12 +67,9 @@ def held(night: Night) -> Message:
     doors = open_doors(night) or night.evening.doors
     names = [door.name for door in doors]
     by = local_time(min(door.latest for door in doors), night)
-    return Message(
-        title=titled("Is the door shut? ", names, f", {all_birds(doors)}, due {by}"),
-        body="Duskfold has not been heard from. Is the door shut? Go and look.",
-        stem=stem(night),
-        priority=LOUDEST,
-    )
+    title = titled("Is the door shut? ", names, f", {all_birds(doors)}, due {by}")
+    body = "Duskfold has not been heard from. Is the door shut? Go and look."
+    return Message(title, body, stem=stem(night), priority=LOUDEST)
 
 
 def _title(night: Night, step: CalledStep, doors: Sequence[RemindedDoor]) -> str:
@@ -116,13 +113,10 @@ def _reopened(night: Night, step: CalledStep, person_id: str) -> Message:
     elif last.kind == "back":
         again = "Birds home since"
         why = f"{capital(who)} said at {at} that they are home. It was shut without them."
+    names, after = [door.name for door in doors], f", {all_birds(doors)}. Shut it, then say so."
     return Message(
-        title=titled(
-            f"{again} {at}: ",
-            [door.name for door in doors],
-            f", {all_birds(doors)}. Shut it, then say so.",
-        ),
-        body=f"{why} {_others_wait(night, doors)}{_advice(night, step, doors)}",
+        titled(f"{again} {at}: ", names, after),
+        f"{why} {_others_wait(night, doors)}{_advice(night, step, doors)}",
         stem=stem(night),
         priority=_LOUDNESS[step.kind],
         link=night.link(person_id),

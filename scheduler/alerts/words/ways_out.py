@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
-from scheduler.alerts.delivery import LOUD, QUIET, ChannelName, Message, site_message
+from scheduler.alerts.delivery import LOUD, QUIET, ChannelName, Message
 from scheduler.alerts.words.phrases import TITLE_LENGTH, is_are, joined, short
 
 _BUTTONS = "Buttons on messages"
@@ -21,7 +21,7 @@ def trouble(person_name: str | None, channel: str, reason: str) -> Message:
     what = f"{channel} to {short(person_name)}" if person_name else f"all {channel}"
     title = f"Reminders by {what} do not arrive"[:TITLE_LENGTH]
     body = f"{title}: {reason}. Look at the address, then send a test from the page Status."
-    return site_message(title, body, priority=LOUD)
+    return Message(title, body, priority=LOUD)
 
 
 def give_it(*, in_file: bool) -> str:
@@ -40,7 +40,7 @@ def lacks_secret(
     """A way out cannot be used, because a secret is missing: whom it does not reach meanwhile."""
     title = f"Nothing goes out by {channel}: {why}"[:TITLE_LENGTH]
     who = f"{joined(names)} {is_are(len(names))} not reached in that way until it is there."
-    return site_message(title, f"{who} {give_it(in_file=in_file)}.", priority=LOUD)
+    return Message(title, f"{who} {give_it(in_file=in_file)}.", priority=LOUD)
 
 
 def undelivered(person_name: str, channel: ChannelName, count: int) -> str:
@@ -58,17 +58,17 @@ def deaf(since: str, reason: str, link: str) -> Message:
     way = "Say it on the page: this link opens it." if link else "Say it on Duskfold's own machine."
     title = f"Buttons on messages have not worked since {since}"
     body = f"{way} Answers from phones cannot be heard ({reason})."
-    return site_message(title, body, stem=_BUTTONS, link=link)
+    return Message(title, body, stem=_BUTTONS, link=link)
 
 
 def heard_again() -> Message:
     """Buttons under messages are heard again."""
     title = "Buttons on messages work again"
     body = "Answers from phones are heard again. Nothing to do."
-    return site_message(title, body, stem=_BUTTONS, priority=QUIET)
+    return Message(title, body, stem=_BUTTONS, priority=QUIET)
 
 
 def test(person_name: str) -> Message:
     """Sent by `test-alert`."""
     title = "Duskfold test: this is how a reminder reaches you"
-    return site_message(title, f"For {short(person_name)}. Nothing to do.")
+    return Message(title, f"For {short(person_name)}. Nothing to do.")
