@@ -1,5 +1,6 @@
-"""A message as ntfy's JSON: what a phone shows, and what its buttons send."""
+"""A message as ntfy's JSON: what a phone shows, what its buttons send, what the server says."""
 
+import json
 from base64 import b64encode
 from typing import Any
 
@@ -34,6 +35,15 @@ def content(
     if actions := _actions(message, answers_to, button_token):
         said["actions"] = actions
     return said
+
+
+def read_event(text: bytes) -> dict[str, Any]:
+    """What the server says in a line of JSON; empty where that is no object."""
+    try:
+        event = json.loads(text)
+    except (ValueError, RecursionError):
+        return {}
+    return event if isinstance(event, dict) else {}
 
 
 def _as_written(title: str) -> str:

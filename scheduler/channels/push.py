@@ -13,7 +13,7 @@ from scheduler.alerts.delivery import LOUD, ChannelName, Outcome, Outgoing
 from scheduler.channels.budget import KEPT_FOR_MESSAGES, Budget
 from scheduler.channels.deadline import USUAL, Deadline, Limits
 from scheduler.channels.http import ANSWER_OCTETS, Reply, Request, exchange
-from scheduler.channels.ntfy_message import content
+from scheduler.channels.ntfy_message import content, read_event
 
 SHORTEST_HOLD = timedelta(seconds=10)  # ntfy docs/publish.md, scheduled delivery
 SHORT_BODY_CHARACTERS = 1000  # what a server that says 413 is offered instead
@@ -189,7 +189,7 @@ class _Visit:
         if isinstance(answer, Outcome):
             return answer
         if answer.ok:
-            if not published or _is_message(answer.body):
+            if not published or read_event(answer.body).get("id"):
                 return Outcome("sent")
             return Outcome("misconfigured", "what is there answered like no push server")
         status = answer.status
@@ -215,17 +215,13 @@ def _patience_s(budget: Budget, outgoing: Outgoing, now: datetime) -> float:
 
 
 def _is_to_come(lines: bytes, target_id: str, now_s: float) -> bool:
-    for line in lines.splitlines():
-        try:
-            one = json.loads(line)
-        except (ValueError, RecursionError):
-            continue
-        if isinstance(one, dict) and one.get("event") == "message":
-            ids = {one.get("sequence_id"), one.get("id")}
-            at = one.get("time")
-            if target_id in ids and isinstance(at, int | float) and at > now_s:
-                return True
-    return False
+    return any(
+        one.get("event") == "message"
+        and target_id in {one.get("sequence_id"), one.get("id")}
+        and isinstance(at := one.get("time"), int | float)
+        and at > now_s
+        for one in map(read_event, lines.splitlines())
+    )
 
 
 def _usable(address: str) -> bool:
@@ -239,11 +235,3 @@ def _usable(address: str) -> bool:
     plain = server.isascii() and server.isprintable() and " " not in server
     whole = named and plain and url.scheme in {"http", "https"} and not url.path
     return whole and not set("@?#") & set(server) and bool(_TOPIC.fullmatch(topic))
-
-
-def _is_message(body: bytes) -> bool:
-    try:
-        answer = json.loads(body)
-    except (ValueError, RecursionError):
-        return False
-    return isinstance(answer, dict) and bool(answer.get("id"))

@@ -1,17 +1,16 @@
 """Reads what people answer: an endless stream of JSON lines from the return topic."""
 
-import json
 import ssl
 import time
 from collections.abc import Callable, Iterator
 from dataclasses import KW_ONLY, dataclass, field
 from http.client import HTTPException, HTTPResponse
 from threading import Event, Thread
-from typing import Any
 from urllib.parse import urlencode
 
 from scheduler.channels.deadline import USUAL, Deadline, Limits
 from scheduler.channels.http import Exchange, Request
+from scheduler.channels.ntfy_message import read_event
 
 LINE_OCTETS = 8 * 1024
 _OPEN = 200
@@ -128,7 +127,7 @@ class AnswerReader:
 
     def _take(self, text: bytes) -> bool:
         """Whether what this line says has been heard, or was nothing to hear."""
-        event = _event(text)
+        event = read_event(text)
         if event.get("event") not in {None, "open"}:
             self.last_ok_monotonic = time.monotonic()
         message_id, message = event.get("id"), event.get("message", "")
@@ -152,11 +151,3 @@ def _lines(response: HTTPResponse) -> Iterator[bytes]:
         if ended:
             yield text if fits else b""
         fits = ended
-
-
-def _event(text: bytes) -> dict[str, Any]:
-    try:
-        event = json.loads(text)
-    except (ValueError, RecursionError):
-        return {}
-    return event if isinstance(event, dict) else {}
