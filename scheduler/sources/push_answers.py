@@ -19,14 +19,6 @@ _FAREWELL_S = 0.5
 _NO_THREAD = "this machine has no room for another thread"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Pause:
-    """How long to wait before the next connection: twice as long each time, up to `longest_s`."""
-
-    first_s: float = 1.0
-    longest_s: float = 60.0
-
-
 @dataclass(slots=True)
 class AnswerReader:
     """Calls `heard(message_id, message)` for every message of the topic after `since`.
@@ -46,7 +38,8 @@ class AnswerReader:
     limits: Limits = USUAL
     tls: ssl.SSLContext = field(default_factory=ssl.create_default_context)
     silence_s: float = 120.0
-    pause: Pause = Pause()
+    pause_s: float = 1.0  # before the next connection; twice as long each time
+    longest_pause_s: float = 60.0
     connected: bool = field(default=False, init=False)
     last_ok_monotonic: float = field(default_factory=time.monotonic, init=False)
     fault: str = field(default="", init=False)
@@ -72,7 +65,7 @@ class AnswerReader:
             reader.start()
         except RuntimeError:
             self.fault = _NO_THREAD
-            stop.wait(self.pause.first_s)
+            stop.wait(self.pause_s)
             return None
         return reader
 
@@ -82,16 +75,16 @@ class AnswerReader:
             line.cut()
 
     def _read_on(self, stop: Event) -> None:
-        pause_s = self.pause.first_s
+        pause_s = self.pause_s
         while not stop.is_set():
             try:
                 went_well = self._listen(stop)
             except RuntimeError:  # the deadline has a thread of its own
                 went_well, self.fault = False, _NO_THREAD
             self.connected = False
-            pause_s = self.pause.first_s if went_well else pause_s
+            pause_s = self.pause_s if went_well else pause_s
             stop.wait(pause_s)
-            pause_s = min(2 * pause_s, self.pause.longest_s)
+            pause_s = min(2 * pause_s, self.longest_pause_s)
 
     def _listen(self, stop: Event) -> bool:
         """Reads one connection to its end; whether it brought more than its opening."""

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from scheduler.sources.push_answers import AnswerReader, Pause
+from scheduler.sources.push_answers import AnswerReader
 from tests.channels.rigs import HANGS, PATIENT, QUICK
 from tests.sinks.authority import HERE, Authority
 from tests.sinks.push import PushSink, Reply
@@ -17,7 +17,7 @@ from tests.sinks.waiting import Collected, at_most
 
 RETURN = "answers-77aa"
 TOKEN = "tk_read"  # noqa: S105 - of a sink
-BRISK = Pause(first_s=0.02, longest_s=0.1)
+BRISK = {"pause_s": 0.02, "longest_pause_s": 0.1}
 STREAM = b"HTTP/1.1 200 OK\r\n\r\n"
 GOOD = b'{"id":"m1","event":"message","message":"good"}\n'
 Heard = Collected[tuple[str, str]]
@@ -43,7 +43,7 @@ def answers(*texts: str) -> Callable[[PushSink], None]:
 @contextmanager
 def reading(server: str, into: Heard, **changes: Any) -> Iterator[AnswerReader]:
     """A reader at work; fails when it does not end within a second of being told."""
-    usual: dict[str, Any] = {"since": "12h", "pause": BRISK, "limits": PATIENT}
+    usual: dict[str, Any] = {"since": "12h", **BRISK, "limits": PATIENT}
     usual["heard"] = lambda *told: into.add(told)
     reader = AnswerReader(server, RETURN, TOKEN, **(usual | changes))
     stop = threading.Event()
@@ -132,7 +132,7 @@ def test_a_server_that_comes_back_is_found_again(sink: PushSink) -> None:
 def test_the_pauses_grow(sink: PushSink) -> None:
     sink.script(Reply(status=500), always=True)
     began = time.monotonic()
-    with reading(sink.url, Heard(), pause=Pause(first_s=0.02, longest_s=60.0)):
+    with reading(sink.url, Heard(), longest_pause_s=60.0):
         sink.asked.wait(5)
     assert time.monotonic() - began >= 0.02 + 0.04 + 0.08 + 0.16
 
