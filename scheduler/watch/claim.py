@@ -81,11 +81,12 @@ class Claims:
             counts[destination] += 1
             return addressed
 
-        most = MOST_CLAIMS * MOST_SERVERS
-        found: list[Claimed] = []
-        for name in names:
-            found += deliveries.claim(writing.connection, self.site_id, name, now, most, pick)
-        return found
+        most, connection = MOST_CLAIMS * MOST_SERVERS, writing.connection
+        return [
+            one
+            for name in names
+            for one in deliveries.claim(connection, self.site_id, name, now, most, pick)
+        ]
 
     def addressed(self, one: Claimed) -> Claimed:
         """The delivery with where it goes; what is held is put off or taken back where it lies."""

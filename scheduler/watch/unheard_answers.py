@@ -53,9 +53,7 @@ def follow(
         return
     memos.forget(connection, site_id, HELD)
     if deaf:
-        since, _, reason = known.partition(" ")
-        message = _deaf(almanac, datetime.fromisoformat(since), reason)
-        yield from told_to_duty(almanac, Step("deaf"), today, message, now)
+        yield from told_to_duty(almanac, Step("deaf"), today, _deaf(almanac, known), now)
         return
     memos.forget(connection, site_id, DEAF)
     if not held:
@@ -65,10 +63,9 @@ def follow(
 def deaf_line(almanac: Almanac, connection: Connection) -> str:
     """That buttons under messages do not work, as a sentence; empty while they do."""
     known = memos.recall(connection, almanac.site_id, DEAF)
-    since, _, reason = (known or "").partition(" ")
-    return f"{_deaf(almanac, datetime.fromisoformat(since), reason).title}." if known else ""
+    return f"{_deaf(almanac, known).title}." if known else ""
 
 
-def _deaf(almanac: Almanac, since: datetime, reason: str) -> Message:
-    """That buttons under messages do not work, and which way still does."""
-    return ways_out.deaf(almanac.clock(since), reason, almanac.page(""))
+def _deaf(almanac: Almanac, known: str) -> Message:
+    since, _, reason = known.partition(" ")
+    return ways_out.deaf(almanac.clock(datetime.fromisoformat(since)), reason, almanac.page(""))
