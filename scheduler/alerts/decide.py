@@ -5,11 +5,12 @@ known by its key, so deciding twice adds nothing.
 """
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
-from scheduler.alerts.delivery import ChannelName, Delivery, Key, Message, Operation, State
-from scheduler.alerts.reminded_evening import CalledStep, DoorStates, Evening
+from scheduler.alerts.delivery import ChannelName, Delivery, Key, Message, State
+from scheduler.alerts.evening_so_far import Night, Row
+from scheduler.alerts.reminded_evening import CalledStep, Evening
 from scheduler.alerts.reopened import BREATH, is_often, steps_of
 from scheduler.alerts.step import SearchKind, Step
 
@@ -18,25 +19,6 @@ _SEARCH_BEFORE_LET_OUT = timedelta(minutes=15)
 _DAWN_USEFUL = timedelta(hours=3)
 _ONE_WAY = {"heads-up", "now", "dawn"}  # one message to one person; later steps use every way
 _WENT_OR_MISSED = {"sent", "perhaps sent", "sending", "missed"}
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Row:
-    """What is written down of one delivery of the evening, and where it went."""
-
-    key: Key
-    operation: Operation
-    state: State
-    attempts: int
-    message: Message
-    address: str | None = field(default=None, repr=False)
-
-    @property
-    def may_have_arrived(self) -> bool:
-        """Whether the person may have seen it."""
-        return self.operation == "send" and (
-            self.state in {"sent", "perhaps sent", "sending"} or self.attempts > 0
-        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,30 +38,18 @@ class Pursuit:
 Voice = Callable[[CalledStep, str, ChannelName], Message]
 
 
-def opening(states: DoorStates) -> int:
-    """How often a door of the evening was reopened."""
-    return sum(state.opening for state in states.values())
-
-
-def is_open(states: DoorStates) -> bool:
-    """Whether a door of the evening still waits for somebody."""
-    return any(state.waits for state in states.values())
-
-
-def reminders(
-    evening: Evening, states: DoorStates, rows: Sequence[Row], now: datetime, voice: Voice
-) -> list[Delivery]:
+def reminders(night: Night, now: datetime, voice: Voice) -> list[Delivery]:
     """The reminders that are due and not yet written down.
 
     Of several missed ones only the highest goes out, once to each person that any of them calls;
     the others are written down as missed. Nothing goes out after the next let-out but
     `dawn`, for three hours.
     """
-    if not is_open(states):
+    if not night.is_open:
         return []
-    turn = opening(states)
-    steps = steps_of(evening, states)
-    written = _written(evening, rows, turn)
+    evening, turn = night.evening, night.turn
+    steps = steps_of(evening, night.states)
+    written = _written(night)
     due = [step for step in steps if step.at <= now and (step.name, turn) not in written]
     if not due:
         return []
@@ -95,7 +65,7 @@ def reminders(
     found += [] if over else [("pending", highest, told)]
     return [
         Delivery(
-            key=key_of(evening, step.name, turn, person_id, way),
+            key=night.key_of(step.name, turn, person_id, way),
             message=voice(step, person_id, way),
             due_at=step.at,
             useful_until=_useful_until(evening, step),
@@ -107,24 +77,24 @@ def reminders(
     ]
 
 
-def _written(evening: Evening, rows: Sequence[Row], turn: int) -> set[tuple[Step, int]]:
+def _written(night: Night) -> set[tuple[Step, int]]:
     """The steps that need not be written down again, each with its turn.
 
     What waited for somebody who has left since is taken by the next one; what they alone had
     been told, too: nobody who is still here knows of it.
     """
-    here = {contact.person_id for contact in evening.crew}
+    here = {contact.person_id for contact in night.evening.crew}
     told_here = any(
         row.key.person_id in here
-        and row.key.opening == turn
+        and row.key.opening == night.turn
         and row.may_have_arrived
         and row.key.step.is_reminder
-        for row in rows
+        for row in night.rows
     )
     count = _WENT_OR_MISSED if told_here else {"missed"}
     return {
         (row.key.step, row.key.opening)
-        for row in rows
+        for row in night.rows
         if row.state != "early" and (row.key.person_id in here or row.state in count)
     }
 
@@ -138,34 +108,19 @@ def _useful_until(evening: Evening, step: CalledStep) -> datetime:
     return evening.let_out + _DAWN_USEFUL if step.kind == "dawn" else evening.let_out
 
 
-def key_of(evening: Evening, step: Step, turn: int, person_id: str, way: ChannelName) -> Key:
-    """What a delivery of the evening is known by, on its turn of the doors."""
-    return Key(
-        site_id=evening.site_id,
-        subject_id=evening.subject_id,
-        day=evening.day,
-        step=step,
-        opening=turn,
-        person_id=person_id,
-        channel=way,
-    )
-
-
 def rung(rows: Iterable[Row]) -> set[str]:
     """Whoever may have had `now` or later."""
     return {row.key.person_id for row in rows if row.may_have_arrived and row.key.step.calls}
 
 
-def search_steps(
-    evening: Evening, shut_at: datetime, states: DoorStates
-) -> tuple[tuple[SearchKind, datetime], ...]:
+def search_steps(night: Night, shut_at: datetime) -> tuple[tuple[SearchKind, datetime], ...]:
     """When the search is spoken of: at once, after 20 minutes, before the let-out.
 
     Where it goes back and forth, five minutes later, if they are still missing then.
     """
-    last = evening.let_out - _SEARCH_BEFORE_LET_OUT
+    last = night.evening.let_out - _SEARCH_BEFORE_LET_OUT
     second = shut_at + SECOND_LOOK_AFTER
-    first = shut_at + BREATH if is_often(states) else shut_at
+    first = shut_at + BREATH if is_often(night.states) else shut_at
     steps: list[tuple[SearchKind, datetime]] = [("search-first", first)]
     if second < last:
         steps.append(("search-second-look", second))
@@ -174,7 +129,7 @@ def search_steps(
     return tuple(steps)
 
 
-def clearings(evening: Evening, rows: Iterable[Row], now: datetime) -> list[Delivery]:
+def clearings(night: Night, now: datetime) -> list[Delivery]:
     """Takes back every reminder that a phone may still show."""
     return [
         Delivery(
@@ -182,9 +137,9 @@ def clearings(evening: Evening, rows: Iterable[Row], now: datetime) -> list[Deli
             operation="cancel",
             message=replace(row.message, buttons=(), rings_at=None, target_id=row.key.message_id),
             due_at=now,
-            useful_until=evening.let_out,
+            useful_until=night.evening.let_out,
             address=row.address,
         )
-        for row in rows
+        for row in night.rows
         if row.key.channel == "push" and row.may_have_arrived and row.key.step.is_reminder
     ]

@@ -4,13 +4,31 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime, tzinfo
 
-from scheduler.alerts.decide import Row, is_open, key_of, opening
-from scheduler.alerts.delivery import Delivery, Key, Message
+from scheduler.alerts.delivery import ChannelName, Delivery, Key, Message, Operation, State
 from scheduler.alerts.reminded_evening import DoorStates, Evening
 from scheduler.alerts.step import Step
 from scheduler.cares.closing import Closing
 from scheduler.tokens.answer import read_answer
 from scheduler.tokens.evening_link import EveningLink
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Row:
+    """What is written down of one delivery of the evening, and where it went."""
+
+    key: Key
+    operation: Operation
+    state: State
+    attempts: int
+    message: Message
+    address: str | None = field(default=None, repr=False)
+
+    @property
+    def may_have_arrived(self) -> bool:
+        """Whether the person may have seen it."""
+        return self.operation == "send" and (
+            self.state in {"sent", "perhaps sent", "sending"} or self.attempts > 0
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,12 +61,12 @@ class Night:
     @property
     def turn(self) -> int:
         """How often a door of the evening was reopened."""
-        return opening(self.states)
+        return sum(state.opening for state in self.states.values())
 
     @property
     def is_open(self) -> bool:
         """Whether a door of the evening still waits for somebody."""
-        return is_open(self.states)
+        return any(state.waits for state in self.states.values())
 
     @property
     def is_searched(self) -> bool:
@@ -83,6 +101,18 @@ class Night:
         begun = self.watched_since is not None and self.watched_since < self.evening.let_out
         return bool(self.evening.crew) and (now < self.evening.let_out or begun)
 
+    def key_of(self, step: Step, turn: int, person_id: str, way: ChannelName) -> Key:
+        """What a delivery of the evening is known by, on that turn of its doors."""
+        return Key(
+            site_id=self.evening.site_id,
+            subject_id=self.evening.subject_id,
+            day=self.evening.day,
+            step=step,
+            opening=turn,
+            person_id=person_id,
+            channel=way,
+        )
+
     def notice(  # noqa: PLR0913, PLR0917 - one message to several people
         self,
         step: Step,
@@ -96,7 +126,7 @@ class Night:
         wanted = set(people)
         return [
             Delivery(
-                key=key_of(self.evening, step, turn, one.person_id, one.addresses[0][0]),
+                key=self.key_of(step, turn, one.person_id, one.addresses[0][0]),
                 message=message,
                 due_at=due_at,
                 useful_until=useful_until or self.evening.let_out,

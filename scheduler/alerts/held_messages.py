@@ -4,11 +4,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
-from scheduler.alerts import decide
-from scheduler.alerts.decide import Row, key_of
 from scheduler.alerts.delivery import Delivery, Key
-from scheduler.alerts.evening_so_far import Night
-from scheduler.alerts.reminded_evening import DoorStates, Evening
+from scheduler.alerts.evening_so_far import Night, Row
 from scheduler.alerts.reopened import steps_of
 from scheduler.alerts.step import Step
 from scheduler.alerts.words.reminders import held
@@ -17,16 +14,17 @@ _HELD_AFTER = timedelta(minutes=5)
 _STRAY_USEFUL = timedelta(hours=1)
 
 
-def rings_at(evening: Evening, states: DoorStates, now: datetime) -> datetime | None:
+def rings_at(night: Night, now: datetime) -> datetime | None:
     """When the push server is to ring by itself if nothing more is heard from us.
 
     Five minutes after the latest; once that is past, five minutes after the next reminder.
     """
-    if not decide.is_open(states):
+    if not night.is_open:
         return None
+    evening = night.evening
     if now < evening.latest:
         return evening.latest.replace(second=0) + _HELD_AFTER  # the minute that a clock shows
-    steps = steps_of(evening, states)
+    steps = steps_of(evening, night.states)
     ahead = [step.at for step in steps if step.at > now and step.kind != "dawn"]
     return ahead[0] + _HELD_AFTER if ahead else None
 
@@ -37,7 +35,7 @@ def holds(night: Night, now: datetime) -> list[Delivery]:
     A held message is known by where it lies: one that lies where its person is not reached any
     more, or whose person has gone, is taken back there.
     """
-    wanted = rings_at(night.evening, night.states, now)
+    wanted = rings_at(night, now)
     topics, crew = night.topics_now(), [one.person_id for one in night.evening.crew]
     here = {person_id: topics.get(person_id) for person_id in crew}
     held = (row.key.person_id for row in night.rows if row.key.step.kind == "hold")
@@ -66,12 +64,12 @@ def _of_person(
             continue
         number += 1
         yield Delivery(
-            key=key_of(evening, Step("hold", number), 0, person_id, "push"),
+            key=night.key_of(Step("hold", number), 0, person_id, "push"),
             operation="hold" if at else "cancel",
             message=replace(
                 held(night),
                 rings_at=at or there.rings_at,
-                target_id=key_of(evening, Step("hold"), 0, person_id, "push").message_id,
+                target_id=night.key_of(Step("hold"), 0, person_id, "push").message_id,
             ),
             due_at=now,
             useful_until=at or evening.let_out,
@@ -84,7 +82,7 @@ def replaced_holds(night: Night, now: datetime, found: Iterable[Delivery]) -> li
     topics = night.topics_now()
     replaced = {(one.key.person_id, one.address) for one in found}
     wanted: set[tuple[str, str | None]] = set()
-    if rings_at(night.evening, night.states, now):
+    if rings_at(night, now):
         wanted = {(one.person_id, topics.get(one.person_id)) for one in night.evening.crew}
     keys = []
     for row in night.rows:

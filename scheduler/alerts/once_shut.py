@@ -21,7 +21,7 @@ def once_shut(night: Night, now: datetime) -> list[Delivery]:
     found = search(night, now) + _emptied(night, now) + _news(night, now)
     if night.is_open or not (shut := night.shut_by):
         return found
-    found += decide.clearings(evening, night.rows, now)
+    found += decide.clearings(night, now)
     if is_often(states) and now < shut[-1].at + BREATH:
         return found
     step = Step("shut")

@@ -79,7 +79,7 @@ def next_instant(night: Night, now: datetime) -> datetime:
     instants += [night.noon, evening.let_out]
     for state in night.states.values():
         if state.state == "searching" and state.said:
-            instants += [at for _, at in decide.search_steps(evening, state.said.at, night.states)]
+            instants += [at for _, at in decide.search_steps(night, state.said.at)]
     if is_often(night.states):
         instants += [said.at + BREATH for said in night.shut_by]
         instants += [one.opened.at + BREATH for one in night.states.values() if one.opened]

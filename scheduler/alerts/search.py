@@ -54,7 +54,7 @@ def _search_of(night: Night) -> _Search | None:
     if shut_at is None:
         return None
     waiting, stayed_shut = _waiting(night), _stayed_shut(short)
-    steps = decide.search_steps(night.evening, shut_at, night.states)
+    steps = decide.search_steps(night, shut_at)
     names = {nth(which, night.searches) for which, _ in steps}
     # What waits is dropped for the next one: whoever it was for has heard nothing.
     heard = {

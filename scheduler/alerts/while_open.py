@@ -5,9 +5,9 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 
 from scheduler.alerts import decide
-from scheduler.alerts.decide import Pursuit, Row, Voice
+from scheduler.alerts.decide import Pursuit, Voice
 from scheduler.alerts.delivery import USUAL, ChannelName, Delivery, Key, Message
-from scheduler.alerts.evening_so_far import Night
+from scheduler.alerts.evening_so_far import Night, Row
 from scheduler.alerts.reminded_evening import CalledStep
 from scheduler.alerts.reopened import BREATH, is_often, is_slip, opened_last, steps_of
 from scheduler.alerts.step import Step
@@ -30,8 +30,7 @@ def while_open(night: Night, now: datetime) -> Pursuit:
     if not night.is_open:
         return Pursuit(drop=tuple(row.key for row in waiting))
     voice = _voice(night, now)
-    due = decide.reminders(night.evening, night.states, night.rows, now, voice)
-    add = _but_slips(night, due)
+    add = _but_slips(night, decide.reminders(night, now, voice))
     fresh = {(one.key.person_id, one.key.channel) for one in add if one.state == "pending"}
     add += _no_longer_shut(night, now, voice, {person_id for person_id, _ in fresh})
     add += _renewed(night, now, voice, {one.key.person_id for one in add})

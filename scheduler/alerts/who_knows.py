@@ -1,7 +1,6 @@
 """Who knows what of an evening's doors: by what they were told, or have said themselves."""
 
-from scheduler.alerts.decide import Row
-from scheduler.alerts.evening_so_far import Night
+from scheduler.alerts.evening_so_far import Night, Row
 from scheduler.alerts.words.all_clear import all_clear
 from scheduler.cares.closing import Closing
 

@@ -25,7 +25,7 @@ from sqlalchemy import (
     update,
 )
 
-from scheduler.alerts import decide
+from scheduler.alerts import evening_so_far
 from scheduler.alerts.delivery import ChannelName, Delivery, Key, Message, Operation, Outcome, State
 from scheduler.alerts.outcome import LEASE, Next
 from scheduler.alerts.reminded_evening import Evening
@@ -111,10 +111,10 @@ def open_evening(connection: Connection, evening: Evening) -> None:
     connection.execute(insert(tables.evening).prefix_with("OR IGNORE"), row)
 
 
-def rows_since(connection: Connection, site_id: str, since: date) -> tuple[decide.Row, ...]:
+def rows_since(connection: Connection, site_id: str, since: date) -> tuple[evening_so_far.Row, ...]:
     """What is written down of the deliveries from that date on, in the order of writing."""
     return tuple(
-        decide.Row(
+        evening_so_far.Row(
             **named(row, ("operation", "state", "attempts", "address")),
             key=key_of(row),
             message=_message(row.message),

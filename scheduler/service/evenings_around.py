@@ -7,8 +7,7 @@ from types import MappingProxyType
 
 from sqlalchemy import Connection
 
-from scheduler.alerts.decide import Row
-from scheduler.alerts.evening_so_far import Night
+from scheduler.alerts.evening_so_far import Night, Row
 from scheduler.alerts.reminded_evening import Evening, RemindedDoor, among
 from scheduler.cares.closing import Closing, found_when_said, is_count_due
 from scheduler.cares.door_fold import door

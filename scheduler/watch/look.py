@@ -6,8 +6,7 @@ from datetime import date, datetime, timedelta
 
 from sqlalchemy import Connection
 
-from scheduler.alerts.decide import Row
-from scheduler.alerts.evening_so_far import Night
+from scheduler.alerts.evening_so_far import Night, Row
 from scheduler.alerts.reminded_evening import Evening
 from scheduler.cares.closing import Closing
 from scheduler.journal import access, closings, deliveries

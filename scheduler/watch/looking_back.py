@@ -11,9 +11,8 @@ from hashlib import sha256
 
 from sqlalchemy import Connection
 
-from scheduler.alerts.decide import Row
 from scheduler.alerts.delivery import Delivery
-from scheduler.alerts.evening_so_far import Night
+from scheduler.alerts.evening_so_far import Night, Row
 from scheduler.alerts.step import Step, nth
 from scheduler.alerts.words import own_faults
 from scheduler.cares.closing import Closing

@@ -9,8 +9,8 @@ from datetime import datetime, timedelta
 from functools import partial
 from pathlib import Path
 
-from scheduler.alerts.decide import Row
 from scheduler.alerts.delivery import Outcome
+from scheduler.alerts.evening_so_far import Row
 from scheduler.alerts.outcome import Next
 from scheduler.channels.deadline import Limits
 from scheduler.channels.port import Channel

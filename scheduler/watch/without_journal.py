@@ -5,8 +5,8 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from datetime import datetime
 
-from scheduler.alerts.decide import Row
 from scheduler.alerts.delivery import Delivery, Key, Outcome, State
+from scheduler.alerts.evening_so_far import Row
 from scheduler.alerts.outcome import after
 
 Relays = Callable[[Delivery, Outcome, datetime], Iterable[Delivery]]

@@ -4,9 +4,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime, time, timedelta, tzinfo
 
-from scheduler.alerts.decide import Pursuit, Row
+from scheduler.alerts.decide import Pursuit
 from scheduler.alerts.delivery import ChannelName
-from scheduler.alerts.evening_so_far import Night
+from scheduler.alerts.evening_so_far import Night, Row
 from scheduler.alerts.pursue import pursue
 from scheduler.alerts.reminded_evening import DoorStates, Evening
 from scheduler.cares.closing import Closing, ClosingKind

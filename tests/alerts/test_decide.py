@@ -6,13 +6,13 @@ from datetime import datetime, timedelta
 import pytest
 
 from scheduler.alerts.decide import (
-    Row,
     clearings,
     reminders,
     rung,
     search_steps,
 )
 from scheduler.alerts.delivery import Message, Operation, State
+from scheduler.alerts.evening_so_far import Row
 from scheduler.alerts.held_messages import rings_at, strays
 from scheduler.alerts.step import decode
 from tests.alerts.orchard import (
@@ -77,7 +77,7 @@ def test_no_step_of_a_search_comes_before_the_one_it_follows(
 ) -> None:
     evening = ledger(ALONE)
     shut_at = evening.evening.let_out - before_let_out
-    found = search_steps(evening.evening, shut_at, evening.night().states)
+    found = search_steps(evening.night(), shut_at)
     assert [kind for kind, _ in found] == [f"search-{step}" for step in steps]
     instants = [instant for _, instant in found]
     assert instants == sorted(set(instants))
@@ -94,8 +94,7 @@ def due(evening: Ledger, now: datetime) -> list[str]:
     def voice(*_: object) -> Message:
         return Message(title="", body="", stem="")
 
-    night = evening.night()
-    found = reminders(night.evening, night.states, night.rows, now, voice)
+    found = reminders(evening.night(), now, voice)
     return [str(one.key.step) for one in found if one.state == "pending"]
 
 
@@ -123,8 +122,7 @@ def decided(evening: Ledger, clock: str) -> list[str]:
     def voice(*_: object) -> Message:
         return Message(title="", body="", stem="")
 
-    night = evening.night()
-    found = reminders(night.evening, night.states, night.rows, at(clock), voice)
+    found = reminders(evening.night(), at(clock), voice)
     return [f"{o.key.step} {o.key.person_id} {o.key.channel} {o.state}" for o in found]
 
 
@@ -221,12 +219,12 @@ def test_it_rings_five_minutes_after_the_minute_of_the_latest_then_after_the_nex
     night, latest = evening.night(), evening.evening.latest
     assert latest.second, "or the test shows nothing"
     whole = latest.replace(second=0)
-    assert rings_at(night.evening, night.states, latest - SECOND) == whole + 5 * MINUTE
+    assert rings_at(night, latest - SECOND) == whole + 5 * MINUTE
     first_call = next(step.at for step in night.evening.steps if str(step.name) == "everybody-1")
-    assert rings_at(night.evening, night.states, latest) == first_call + 5 * MINUTE
+    assert rings_at(night, latest) == first_call + 5 * MINUTE
     bedtime = next(step.at for step in night.evening.steps if step.kind == "bedtime")
-    assert rings_at(night.evening, night.states, bedtime - SECOND) == bedtime + 5 * MINUTE
-    assert rings_at(night.evening, night.states, bedtime) is None, "dawn needs no help"
+    assert rings_at(night, bedtime - SECOND) == bedtime + 5 * MINUTE
+    assert rings_at(night, bedtime) is None, "dawn needs no help"
 
 
 def held(evening: Ledger, now: str) -> list[str]:
@@ -311,7 +309,8 @@ def test_only_what_a_phone_may_show_is_cleared() -> None:
     evening.tick(at("16:19"), send=False)
 
     def cleared(rows: list[Row]) -> list[str]:
-        return [str(one.key.step) for one in clearings(evening.evening, rows, at("16:20"))]
+        night = replace(evening.night(), rows=tuple(rows))
+        return [str(one.key.step) for one in clearings(night, at("16:20"))]
 
     assert cleared(evening.rows) == ["clear-heads-up"]
     tried = [replace(row, attempts=1) for row in evening.rows]

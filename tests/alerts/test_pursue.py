@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from scheduler.alerts.decide import Row
 from scheduler.alerts.delivery import LOUD
+from scheduler.alerts.evening_so_far import Row
 from scheduler.alerts.held_messages import strays
 from scheduler.alerts.pursue import next_instant, pursue
 from scheduler.alerts.step import decode

@@ -5,8 +5,8 @@ from datetime import timedelta
 
 import pytest
 
-from scheduler.alerts.decide import Row
 from scheduler.alerts.delivery import LOUD, USUAL, Priority
+from scheduler.alerts.evening_so_far import Row
 from scheduler.alerts.search import by_other_ways, search, search_reworded
 from scheduler.alerts.step import decode
 from tests.alerts.orchard import MINUTE, Ledger, at, ledger, said

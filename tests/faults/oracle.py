@@ -8,7 +8,6 @@ from collections import Counter, defaultdict
 from collections.abc import Sequence
 from datetime import UTC, datetime
 
-from scheduler.alerts.decide import is_open
 from scheduler.alerts.delivery import Key
 from scheduler.alerts.reminded_evening import Evening
 from scheduler.alerts.step import decode
@@ -180,7 +179,7 @@ def _nothing_held_rings_after_the_closing(house: House) -> None:
         for night in house.nights()
         if night.noon <= house.now < night.evening.let_out and night.evening.crew
     ]
-    shut = all(not is_open(night.states) for night in under_way)
+    shut = all(not night.is_open for night in under_way)
     if waiting[0][0] or not under_way or not shut or house.forgotten != (0, 0):
         return
     to_ring = [at for at, _ in house.push.held.values() if at > house.now.timestamp()]

@@ -20,11 +20,11 @@ import pytest
 from scheduler.alerts import decide, held_messages, pursue
 from scheduler.alerts.crew import Contact, crew_of
 from scheduler.alerts.delivery import ChannelName, Delivery, Key, Outcome, Outgoing
+from scheduler.alerts.evening_so_far import Night
 from scheduler.journal import closings, deliveries
 from scheduler.profile.values import Profile
 from scheduler.service import almanac, evenings_around
 from scheduler.service.doors.statement import Kept
-from scheduler.watch import profile_in_force
 from tests.faults.driven import DAY, MINUTE, Arrived, Driven, driven, memory_folder
 
 __all__ = ["memory_folder"]
@@ -617,7 +617,7 @@ def _tells_nobody(monkeypatch: pytest.MonkeyPatch) -> None:
 
 def _goes_on(monkeypatch: pytest.MonkeyPatch) -> None:
     """No door is ever taken for shut."""
-    monkeypatch.setattr(decide, "is_open", lambda _: True)
+    monkeypatch.setattr(Night, "is_open", property(lambda _: True))
 
 
 def _calls_who_has_left(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -630,7 +630,6 @@ def _calls_who_has_left(monkeypatch: pytest.MonkeyPatch) -> None:
 
     monkeypatch.setattr(almanac, "crew_of", everybody)
     monkeypatch.setattr(evenings_around, "crew_of", everybody)
-    monkeypatch.setattr(profile_in_force, "crew_of", everybody)
 
 
 def _lets_it_ring(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -10,7 +10,7 @@ from typing import get_args
 import pytest
 from sqlalchemy import Connection
 
-from scheduler.alerts import decide
+from scheduler.alerts import evening_so_far
 from scheduler.alerts.delivery import Delivery, Key, Message, Operation, Outcome, State
 from scheduler.alerts.outcome import Next
 from scheduler.alerts.step import decode
@@ -121,7 +121,7 @@ def test_deliveries_of_a_journal_that_knew_no_address_of_a_key_stay_as_they_were
         assert connection.execute(add).rowcount == 0
 
 
-def as_new(row: decide.Row) -> Delivery:
+def as_new(row: evening_so_far.Row) -> Delivery:
     return Delivery(
         key=row.key, operation=row.operation, message=row.message, due_at=NOON,
         useful_until=NOON + timedelta(days=1),

@@ -6,9 +6,8 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
 
-from scheduler.alerts.decide import Row
 from scheduler.alerts.delivery import Delivery, Outcome
-from scheduler.alerts.evening_so_far import Night
+from scheduler.alerts.evening_so_far import Night, Row
 from scheduler.alerts.outcome import Next
 from scheduler.cares.closing import Closing, ClosingKind
 from scheduler.journal import closings, deliveries
