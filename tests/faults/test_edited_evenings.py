@@ -23,7 +23,7 @@ from scheduler.alerts.delivery import ChannelName, Delivery, Key, Outcome, Outgo
 from scheduler.alerts.evening_so_far import Night
 from scheduler.journal import closings, deliveries
 from scheduler.profile.values import Profile
-from scheduler.service import almanac, evenings_around
+from scheduler.service import almanac
 from scheduler.service.doors.statement import Kept
 from tests.faults.driven import DAY, MINUTE, Arrived, Driven, driven, memory_folder
 
@@ -629,7 +629,6 @@ def _calls_who_has_left(monkeypatch: pytest.MonkeyPatch) -> None:
         return tuple(once.values())
 
     monkeypatch.setattr(almanac, "crew_of", everybody)
-    monkeypatch.setattr(evenings_around, "crew_of", everybody)
 
 
 def _lets_it_ring(monkeypatch: pytest.MonkeyPatch) -> None:
