@@ -43,10 +43,14 @@ def open_profile(path: Path, now: datetime) -> Household | Problems:
 def read_profile(content: bytes, file: str, now: datetime) -> Household | Problems:
     """As `open_profile`, for content already read; `file` is the name that problems carry."""
     catalogue = cares.read(raw_catalogue())
-    # The zone is not known yet, and somewhere it is tomorrow: so tomorrow may have come.
+    # The zone is not known yet, and somewhere tomorrow has come.
     tomorrow = date.fromordinal(now.date().toordinal() + 1)
-    judge = partial(problems, catalogue=catalogue)
-    loaded = parse(content, file=file, today=tomorrow, judge=judge)
+    read = partial(parse, content, file=file, judge=partial(problems, catalogue=catalogue))
+    loaded = read(today=tomorrow)
+    if not isinstance(loaded, tuple):
+        here = now.astimezone(loaded.profile.site.zone).date()
+        if any(here < (one.joined or one.hatched or here) for one in loaded.profile.flock):
+            loaded = read(today=here)
     if isinstance(loaded, tuple):
         return loaded
     profile = loaded.profile
