@@ -166,7 +166,7 @@ class _Visit:
             return outcome
         if len(answer.body) >= ANSWER_OCTETS:
             return Outcome("transient", "the push server's list is too long")
-        if _is_to_come(answer.body, target_id, now_s):
+        if is_to_come(answer.body, target_id, now_s):
             return Outcome("transient", _STILL_THERE)
         return Outcome("sent")
 
@@ -214,10 +214,11 @@ def _patience_s(budget: Budget, outgoing: Outgoing, now: datetime) -> float:
     return budget.wait_s(now, KEPT_FOR_MESSAGES if rings else 2 * KEPT_FOR_MESSAGES)
 
 
-def _is_to_come(lines: bytes, target_id: str, now_s: float) -> bool:
+def is_to_come(lines: bytes, target_id: str, now_s: float) -> bool:
+    """Whether a server's list has a message of that id that is still to come."""
     return any(
         one.get("event") == "message"
-        and target_id in {one.get("sequence_id"), one.get("id")}
+        and target_id in (one.get("sequence_id"), one.get("id"))  # whatever they are
         and isinstance(at := one.get("time"), int | float)
         and at > now_s
         for one in map(read_event, lines.splitlines())

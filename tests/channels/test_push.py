@@ -11,7 +11,7 @@ import pytest
 
 from scheduler.alerts.delivery import Button, Outcome, OutcomeKind
 from scheduler.channels.budget import BURST, EVERY_S, KEPT_FOR_MESSAGES, Budget
-from scheduler.channels.push import PROBE_ID, PushChannel
+from scheduler.channels.push import PROBE_ID, PushChannel, is_to_come
 from tests.channels.rigs import NOW, PATIENT, QUICK, TOPIC, now, outgoing
 from tests.sinks.authority import HERE, Authority
 from tests.sinks.push import Asked, PushSink, Reply
@@ -286,6 +286,15 @@ def test_a14_what_the_server_s_own_list_still_has_is_not_taken_back(
     sink.keeps = False
     assert cancel(channel, sink) == Outcome(kind="sent")
     assert not sink.ring_due(IN_AN_HOUR)
+
+
+@pytest.mark.parametrize("odd", [[], {}, 7, None, True])
+def test_a14_a_list_with_ids_of_any_kind_is_read(odd: object) -> None:
+    line = {"event": "message", "time": 2_000_000_000, "id": odd, "sequence_id": odd}
+    mine = {**line, "sequence_id": "ab" * 16}
+    for lines, is_there in (([line], False), ([line, mine], True)):
+        body = "\n".join(map(json.dumps, lines)).encode()
+        assert is_to_come(body, "ab" * 16, 1_900_000_000) is is_there
 
 
 def test_a14_a_server_that_keeps_what_it_says_it_gave_up_gets_nothing_to_hold(
