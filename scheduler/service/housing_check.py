@@ -5,41 +5,29 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from scheduler.alerts.crew import crew_of, duty
-from scheduler.cares import reasons
 from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.day_plan import Plan
 from scheduler.cares.due_tasks import ESTIMATED
 from scheduler.cares.lamp import keeps_feed_and_water_inside
 from scheduler.cares.let_out import kept_in
-from scheduler.cares.newcomer import Newcomer
 from scheduler.cares.plan import plan
 from scheduler.cares.records import Records
 from scheduler.climate.curve import averages, hottest_high_c
-from scheduler.husbandry.age import (
-    LAYER_WEEKS,
-    OFF_HEAT_WEEKS,
-    QUARANTINE_DAYS,
-    under_a_hen,
-    weeks_old,
-)
 from scheduler.husbandry.criterion import SLACK, Criterion
 from scheduler.husbandry.housing import Capacity, capacity, criteria
 from scheduler.husbandry.lighting import AWAKE_NOTE, AWAKE_PROBLEM
 from scheduler.husbandry.needs import ORDER_FLOOR_M2, RuleSet
 from scheduler.husbandry.shopping import Purchase, shopping
 from scheduler.light.sun import At, Sky
-from scheduler.profile.flock import Flock
 from scheduler.profile.package_data import zone
 from scheduler.profile.prepare import proposed_zone
 from scheduler.profile.values import Profile
-from scheduler.profile.words import day_words, local_clock
+from scheduler.profile.words import local_clock
 from scheduler.profile.written_units import write_quantity
+from scheduler.service.flock_notes import flock_notes
 from scheduler.service.household.open_profile import Household
 from scheduler.service.reachable import unreachable, ways_of, what_would_do
 
-MANY_BIRDS = 200  # more is more often a slip of the finger than a flock (no source)
-OLDEST_HEN_YEARS = 12  # from memory, no source
-HEN_KG = (0.4, 6.0)  # the smallest bantam to the largest heavy hen, common practice, no source
 _HOUR = timedelta(hours=1)
 _A_YEAR = timedelta(days=364)  # from the first of January
 # The figures reckon with half of the droppings, those of the night (common practice, no source).
@@ -106,8 +94,7 @@ def _notes(year: Plan, today: date, records: Records) -> Iterator[str]:
     yield from _zone_notes(profile)
     yield from _people_notes(profile, today)
     yield from _page_notes(profile)
-    yield from _flock_notes(profile, today)
-    yield from _move_notes(profile, today, records)
+    yield from flock_notes(profile, today, records)
     yield from _late_notes(year)
     yield from _waiting_notes(year)
 
@@ -149,105 +136,6 @@ def _page_notes(profile: Profile) -> Iterator[str]:
             "The pages are listened for beyond this machine without https: whoever shares your "
             "network can read along. Put a reverse proxy in front (deploy/README.md)."
         )
-
-
-def _flock_notes(profile: Profile, today: date) -> Iterator[str]:
-    count = sum(flock.birds for flock in profile.flock)
-    if count > MANY_BIRDS:
-        yield (
-            f"{count} birds: is that so? Duskfold is made for 4 to 50. Its jobs and minutes do not "
-            "fit a farm, and other rules bind you."
-        )
-    others = sum(flock.others for flock in profile.flock)
-    if others:
-        birds = f"{others} other bird{' is' if others == 1 else 's are'}"
-        yield f"{birds} in no figure. {reasons.WALK_IN}"
-    for flock in profile.flock:
-        weeks = weeks_old(flock, today)
-        if flock.young and weeks is not None and weeks >= LAYER_WEEKS:
-            old = f"{weeks:.0f} weeks old" if flock.hatched else "said to be adult"
-            yield f"{flock.name} are {old}: count them as hens and roosters now."
-        if weeks is not None and weeks < OFF_HEAT_WEEKS and flock.raised_by is None:
-            yield (
-                f"{flock.name} are under {OFF_HEAT_WEEKS} weeks old: under a hen, or on heat? Say "
-                'so (raised_by = "hen", "brooder", or "bought"). Until then they are taken to be '
-                f"{'under a hen' if under_a_hen(flock) else 'on heat'}."
-            )
-        yield from _odd_notes(profile, flock, today)
-        yield from _quarantine_notes(profile, flock, today)
-    for coop in profile.coop:
-        if coop.light and coop.light.programme and coop.light.first is None:
-            yield (
-                f"{coop.name}: is the lamp new? Then say since when (in [coop.light], from = "
-                f"{today.isoformat()}), and light grows by an hour a week. Without it the "
-                "programme is taken to have run since the days were long."
-            )
-
-
-def _odd_notes(profile: Profile, flock: Flock, today: date) -> Iterator[str]:
-    """What can be, but is more often a slip of the pen, and chicks of whom too little is said."""
-    hatched, arrived, mass_kg = flock.hatched, flock.arrived, flock.mass_kg
-    if hatched and (years := (today - hatched).days // 365) > OLDEST_HEN_YEARS:
-        yield f"{flock.name} hatched {years} years ago, in {hatched.year}: is that so?"
-    if arrived and arrived - today > _A_YEAR:
-        yield (
-            f"{flock.name} arrive on {arrived.isoformat()}, more than a year ahead: is that so? "
-            "Until then they are counted nowhere."
-        )
-    if mass_kg is not None and not HEN_KG[0] <= mass_kg <= HEN_KG[1]:
-        said = write_quantity(mass_kg, "mass", profile.units)
-        yield f"{flock.name} weigh {said} each: is that so? It is the mass of one grown hen."
-    if flock.age in {"chick", "pullet"}:
-        told = (
-            "their warmth, room and feed are told week by week"
-            if flock.age == "chick"
-            else "their nests and layer feed are told when they are due"
-        )
-        yield (
-            f"{flock.name}: on which day did they hatch? Say so (hatched = {today.isoformat()}) "
-            f"instead of their age, and {told}. Until then they stay as young as that."
-        )
-    if flock.young and not hatched and not flock.age:
-        yield (
-            f"{flock.name}: how old are the young ones? Say so (hatched = {today.isoformat()}, "
-            'or age = "chick" or "pullet"). Until then no bird of their house ranges, and where '
-            "they live alone its door stays shut."
-        )
-
-
-def _quarantine_notes(profile: Profile, flock: Flock, today: date) -> Iterator[str]:
-    """What is to be asked about newcomers, until their quarantine would be over."""
-    if flock.arrived is None or (today - flock.arrived).days >= QUARANTINE_DAYS:
-        return
-    if flock.raised_by is None:
-        yield (
-            f"{flock.name} arrive on {day_words(flock.arrived)}: are they bought? Then say "
-            f'so (raised_by = "bought"), and they are kept apart for {QUARANTINE_DAYS} days; if '
-            'they hatched with you, say that (raised_by = "brooder" or "hen"); if they only '
-            "changed houses, say on which day they came to you (arrived)."
-        )
-    others = [one.name for one in profile.flocks_of(flock.coop) if one.arrived != flock.arrived]
-    if flock.raised_by == "bought" and others:
-        house = profile.coop_of(flock.coop).name
-        yield (
-            f"{flock.name} are in quarantine, but share {house} with {', '.join(others)}: "
-            "give them a house of their own ([[coop]]) for the 30 days. Until then nobody in it "
-            "ranges. If they only changed houses, say on which day they came to you (arrived)."
-        )
-
-
-def _move_notes(profile: Profile, today: date, records: Records) -> Iterator[str]:
-    """Since when newcomers sleep with the others, which the evening and first outing hang on."""
-    for flock in profile.flock:
-        house = profile.flocks_on(flock.coop, today)
-        if taken := Newcomer(flock, house, records, today).assumed_move:
-            name = profile.coop_of(flock.coop).name
-            yield (
-                f"{flock.name} share {name} with birds that were there before them: since when? "
-                f"Say so (joined = {min(taken, today).isoformat()}, or the day it was). Until then "
-                f"they are taken to have moved in on {day_words(taken)}, and all stay in the run "
-                "for a fortnight from then."
-            )
 
 
 def _late_notes(year: Plan) -> Iterator[str]:

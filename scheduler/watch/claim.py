@@ -8,8 +8,8 @@ from datetime import datetime
 from typing import get_args
 
 from scheduler.alerts.delivery import ChannelName
-from scheduler.journal import deliveries
-from scheduler.journal.deliveries import Claimed
+from scheduler.journal import claims, deliveries
+from scheduler.journal.claims import Claimed
 from scheduler.journal.store import Writing
 from scheduler.watch.parcel import AddressOf, Destination, Parcel
 from scheduler.watch.without_journal import Unwritten
@@ -85,7 +85,7 @@ class Claims:
         return [
             one
             for name in names
-            for one in deliveries.claim(connection, self.site_id, name, now, most, pick)
+            for one in claims.claim(connection, self.site_id, name, now, most, pick)
         ]
 
     def addressed(self, one: Claimed) -> Claimed:

@@ -9,7 +9,7 @@ from sqlalchemy import Connection
 
 from scheduler.alerts.step import Step, step_at
 from scheduler.alerts.words import own_faults
-from scheduler.journal import closings, deliveries, done, memos, reports
+from scheduler.journal import clock_was_wrong, closings, done, memos, reports
 from scheduler.journal.store import Journal, JournalFault, Writing
 from scheduler.machine.clock_trust import Judgement, Trust, Watchfulness
 from scheduler.service.agree_clock import take_agreement
@@ -55,7 +55,7 @@ class ClockWatched:
         """Mends what a clock that was set left behind, and takes what somebody said of it."""
         site_id = self.in_force.site_id
         if judged.stepped:
-            deliveries.hurry(writing.connection, site_id, now)
+            clock_was_wrong.hurry(writing.connection, site_id, now)
         if judged.trust != "untrusted" and (judged.back or judged.trust != self.trust):
             # What was written down and said by a time that lay ahead, before a restart too.
             _forget_ahead(writing.connection, site_id, now)
@@ -117,8 +117,8 @@ def _forget_ahead(connection: Connection, site_id: str, now: datetime) -> None:
     """Forgets what was written down and sent ahead of `now`."""
     shown = memos.recall_instant(connection, site_id, memos.LAST_TICK) or now
     since = memos.recall_instant(connection, site_id, _CLOCK_SINCE) or now
-    deliveries.forget_ahead(connection, site_id, now, shown, since)
-    deliveries.hurry(connection, site_id, now)
+    clock_was_wrong.forget_ahead(connection, site_id, now, shown, since)
+    clock_was_wrong.hurry(connection, site_id, now)
 
 
 def _begins_anew(connection: Connection, site_id: str, now: datetime) -> bool:

@@ -14,7 +14,7 @@ from time import monotonic
 from scheduler.alerts.delivery import ChannelName
 from scheduler.channels.port import Channel
 from scheduler.journal import deliveries
-from scheduler.journal.deliveries import Claimed
+from scheduler.journal.claims import Claimed
 from scheduler.journal.store import Journal, JournalFault, Writing
 from scheduler.machine.clock import Clock
 from scheduler.watch.claim import MOST_SERVERS, Claims, UnderWay

@@ -7,7 +7,7 @@ from datetime import datetime
 
 from scheduler.alerts.delivery import ChannelName, Delivery, Outcome, Outgoing
 from scheduler.channels.port import Channel
-from scheduler.journal.deliveries import Claimed
+from scheduler.journal.claims import Claimed
 
 _log = logging.getLogger(__name__)
 

@@ -11,7 +11,7 @@ from scheduler.alerts.crew import Contact
 from scheduler.alerts.delivery import ChannelName, Delivery, Key, Outcome
 from scheduler.channels.port import Channel
 from scheduler.journal import access, memos, reports
-from scheduler.journal.deliveries import Claimed
+from scheduler.journal.claims import Claimed
 from scheduler.journal.store import Journal, Writing
 from scheduler.machine.clock import Clock
 from scheduler.profile.values import Profile

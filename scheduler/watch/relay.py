@@ -8,7 +8,7 @@ from scheduler.alerts.crew import Contact
 from scheduler.alerts.delivery import ChannelName, Delivery, Outcome, site_key
 from scheduler.alerts.step import Step
 from scheduler.alerts.words import ways_out
-from scheduler.journal.deliveries import Claimed
+from scheduler.journal.claims import Claimed
 
 _TROUBLE_USEFUL = timedelta(hours=12)
 _TO_ALL = {"everybody", "dawn", "open-again"}  # nobody is left who has not been told

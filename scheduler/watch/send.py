@@ -12,8 +12,8 @@ from functools import partial
 
 from scheduler.alerts.delivery import ChannelName, Delivery, Outcome
 from scheduler.channels.port import Channel
-from scheduler.journal import deliveries
-from scheduler.journal.deliveries import Claimed
+from scheduler.journal import claims
+from scheduler.journal.claims import Claimed
 from scheduler.journal.store import JournalFault
 from scheduler.machine.clock import Clock
 from scheduler.watch.claim import Claims
@@ -58,7 +58,7 @@ class Sender:
             return False
         try:
             with journal.reading() as connection:
-                return deliveries.is_wanted(connection, parcel)
+                return claims.is_wanted(connection, parcel)
         except JournalFault:
             return True  # when in doubt, send
 
@@ -68,7 +68,7 @@ class Sender:
             return
         if journal := self.scribe.journal():
             with suppress(JournalFault), journal.writing() as writing:  # else its lease runs out
-                deliveries.give_back(writing.connection, [parcel])
+                claims.give_back(writing.connection, [parcel])
         self.scribe.under_way.end([parcel.row_id])
 
     def send(self, destination: Destination, parcel: Parcel) -> None:

@@ -14,8 +14,8 @@ from scheduler.alerts.evening_so_far import Row
 from scheduler.alerts.outcome import Next
 from scheduler.channels.deadline import Limits
 from scheduler.channels.port import Channel
-from scheduler.journal import deliveries
-from scheduler.journal.deliveries import Claimed
+from scheduler.journal import claims, deliveries
+from scheduler.journal.claims import Claimed
 from scheduler.journal.store import Journal
 from scheduler.machine.clock import Readings
 from scheduler.machine.secrets import SecretFault, secret
@@ -85,9 +85,7 @@ def take_back(
         if not any(map(_is_due_back, deliveries.rows_since(connection, site_id, since))):
             return TakenBack()  # a write would only keep others waiting
     with journal.writing() as writing:
-        claimed = deliveries.claim(
-            writing.connection, site_id, "push", now(), _MOST, pick=_only_held
-        )
+        claimed = claims.claim(writing.connection, site_id, "push", now(), _MOST, pick=_only_held)
     answers = _asked(channel, claimed, ends) if channel else {}
     gone = []
     with journal.writing() as writing:
@@ -97,7 +95,7 @@ def take_back(
                 gone.append(one.key.person_id)
             else:
                 follows = Next(state="pending", at=now())
-            deliveries.settle(writing.connection, one, outcome, follows, now())
+            claims.settle(writing.connection, one, outcome, follows, now())
         rows = deliveries.rows_since(writing.connection, site_id, since)
     return TakenBack(gone=tuple(dict.fromkeys(gone)), rings=_still_to_ring(rows, now()))
 

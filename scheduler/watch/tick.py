@@ -16,7 +16,7 @@ from sqlalchemy import Connection
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.step import Step
 from scheduler.alerts.words import own_faults
-from scheduler.journal import access, deliveries, memos
+from scheduler.journal import access, claims, deliveries, memos
 from scheduler.journal.store import Journal, JournalFault, Writing
 from scheduler.machine.clock import Clock, Readings
 from scheduler.machine.clock_trust import Judgement, Trust
@@ -141,7 +141,7 @@ class Ticker:
         is_sure = self._clock_watched.watchfulness.is_vouched_for(readings)
         with self.journal.writing() as writing:
             for one, outcome, at in gone:
-                deliveries.add_tried(writing.connection, one, outcome, at)
+                claims.add_tried(writing.connection, one, outcome, at)
             nights = self._write(writing, now, judged, is_sure=is_sure)
             claimed = self.post.claim(writing, now)
             self._quiet_until = (
@@ -164,7 +164,7 @@ class Ticker:
         if not self._started:
             self._start(connection, now)
         readings = self.clock.read()
-        deliveries.rescue(connection, site_id, now, self.post.in_flight, readings.wall)
+        claims.rescue(connection, site_id, now, self.post.in_flight, readings.wall)
         self._clock_watched.mend(writing, now, judged, is_sure=is_sure, is_first=not self._started)
         if trust == "untrusted":
             self._clock_watched.say_unknown(connection, now)

@@ -12,8 +12,8 @@ from datetime import datetime
 
 from scheduler.alerts.delivery import Outcome
 from scheduler.alerts.outcome import after
-from scheduler.journal import deliveries
-from scheduler.journal.deliveries import Claimed
+from scheduler.journal import claims, deliveries
+from scheduler.journal.claims import Claimed
 from scheduler.journal.store import Journal, JournalFault, Writing
 from scheduler.watch.claim import UnderWay
 from scheduler.watch.parcel import RelaysOf
@@ -108,9 +108,9 @@ class Scribe:
             maybe_before=parcel.maybe_before,
             now=at,
             useful_until=parcel.useful_until,
-            copies=1 + deliveries.copies(writing.connection, parcel),
+            copies=1 + claims.copies(writing.connection, parcel),
         )
-        deliveries.settle(writing.connection, parcel, outcome, follows, at)
+        claims.settle(writing.connection, parcel, outcome, follows, at)
         if outcome.kind in GIVEN_UP and parcel.operation == "send":
             deliveries.add(writing.connection, self.relays_of(parcel, outcome, at))
             self.urgent.set()

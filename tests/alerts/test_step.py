@@ -19,7 +19,8 @@ CODEC = "alerts/step.py"
 # Where steps become text and text becomes steps: the journal, the ids on the wire, the log.
 WRITES_THEM = {
     "journal/rows.py",
-    "journal/deliveries.py",
+    "journal/claims.py",
+    "journal/clock_was_wrong.py",
     "journal/history.py",
     "alerts/delivery.py",
 }

@@ -7,7 +7,7 @@ import sys
 from datetime import UTC, datetime
 from pathlib import Path
 
-from scheduler.journal import deliveries
+from scheduler.journal import claims
 from scheduler.journal.store import Journal, JournalFault, open_journal
 
 NOW = datetime(2026, 12, 21, 16, 20, tzinfo=UTC)
@@ -23,7 +23,7 @@ def claim_all(journal: Journal) -> list[int]:
     while True:
         try:
             with journal.writing() as writing:
-                taken = deliveries.claim(writing.connection, "orchard", "push", NOW, 1)
+                taken = claims.claim(writing.connection, "orchard", "push", NOW, 1)
         except JournalFault:
             continue
         if not taken:

@@ -15,8 +15,8 @@ from sqlalchemy import select
 from scheduler.alerts.delivery import Button, Delivery, Key, Message, Outcome, OutcomeKind, State
 from scheduler.alerts.outcome import LEASE, Next
 from scheduler.alerts.step import decode
-from scheduler.journal import deliveries, tables
-from scheduler.journal.deliveries import Claimed
+from scheduler.journal import claims, deliveries, tables
+from scheduler.journal.claims import Claimed
 from scheduler.journal.store import Journal, Writing, open_journal
 from tests.alerts.orchard import HAZEL, TEXT, WINTER, evenings
 from tests.journal.claimer import NOW, claim_all
@@ -72,7 +72,7 @@ def states(writing: Writing) -> dict[str, State]:
 
 
 def claim(writing: Writing, now: datetime = NOW, most: int = 25) -> list[Claimed]:
-    return deliveries.claim(writing.connection, "orchard", "push", now, most)
+    return claims.claim(writing.connection, "orchard", "push", now, most)
 
 
 def claimed(writing: Writing) -> Claimed:
@@ -85,7 +85,7 @@ def settle(
     writing: Writing, one: Claimed, kind: OutcomeKind, follows: Next, now: datetime = NOW
 ) -> bool:
     outcome = Outcome(kind=kind, reason="why")
-    return deliveries.settle(writing.connection, one, outcome, follows, now)
+    return claims.settle(writing.connection, one, outcome, follows, now)
 
 
 def attempts(writing: Writing) -> list[tuple[int, str | None]]:
@@ -233,7 +233,7 @@ def test_two_processes_share_two_hundred_deliveries(journal: Journal, tmp_path: 
 
 def test_a_claim_that_was_not_begun_is_as_if_it_had_never_been_made(writing: Writing) -> None:
     one = claimed(writing)
-    deliveries.give_back(writing.connection, [one])
+    claims.give_back(writing.connection, [one])
     assert attempts(writing) == []
     assert claim(writing) == [one]
 
@@ -241,8 +241,8 @@ def test_a_claim_that_was_not_begun_is_as_if_it_had_never_been_made(writing: Wri
 def test_given_back_after_it_was_dropped_it_is_dropped(writing: Writing) -> None:
     one = claimed(writing)
     deliveries.drop(writing.connection, [KEY])
-    assert not deliveries.is_wanted(writing.connection, one)
-    deliveries.give_back(writing.connection, [one])
+    assert not claims.is_wanted(writing.connection, one)
+    claims.give_back(writing.connection, [one])
     assert states(writing) == {"now": "dropped"}
 
 
@@ -251,7 +251,7 @@ def test_given_back_after_an_unknown_attempt_it_may_still_have_arrived(writing: 
     (second,) = claim(writing, NOW + 20 * SECOND)
     assert (second.attempt, second.maybe_before) == (2, True)
     deliveries.drop(writing.connection, [KEY])
-    deliveries.give_back(writing.connection, [second])
+    claims.give_back(writing.connection, [second])
     assert states(writing) == {"now": "perhaps sent"}
 
 
@@ -274,12 +274,12 @@ def test_what_is_being_sent_waits_again_only_once_its_lease_is_over(writing: Wri
 
 def test_an_old_claim_gives_nothing_back(writing: Writing) -> None:
     one = claimed(writing)
-    deliveries.rescue(writing.connection, "orchard", one.lease_until, NOBODY)
+    claims.rescue(writing.connection, "orchard", one.lease_until, NOBODY)
     (second,) = claim(writing, one.lease_until)
-    deliveries.give_back(writing.connection, [one])
+    claims.give_back(writing.connection, [one])
     assert states(writing) == {"now": "sending"}
-    assert deliveries.is_wanted(writing.connection, second)
-    assert not deliveries.is_wanted(writing.connection, one)
+    assert claims.is_wanted(writing.connection, second)
+    assert not claims.is_wanted(writing.connection, one)
 
 
 # Dropped
@@ -290,7 +290,7 @@ def test_what_waits_is_dropped_and_what_is_on_its_way_perhaps_sent(writing: Writ
     deliveries.add(writing.connection, [delivery("again"), delivery("next")])
     deliveries.drop(writing.connection, [KEY, replace(KEY, step=decode("again"))])
     assert states(writing) == {"now": "perhaps sent", "again": "dropped", "next": "pending"}
-    assert not deliveries.is_wanted(writing.connection, one)
+    assert not claims.is_wanted(writing.connection, one)
 
 
 def test_dropped_on_its_way_it_is_still_known_to_have_arrived(writing: Writing) -> None:
@@ -353,7 +353,7 @@ def test_settling_twice_the_second_knows_nothing_better(writing: Writing) -> Non
 
 def test_an_outcome_after_the_lease_is_another_attempt_s_no_more(writing: Writing) -> None:
     one = claimed(writing)
-    deliveries.rescue(writing.connection, "orchard", one.lease_until, NOBODY)
+    claims.rescue(writing.connection, "orchard", one.lease_until, NOBODY)
     (second,) = claim(writing, one.lease_until)
     assert not settle(writing, one, "transient", AGAIN)
     assert states(writing) == {"now": "sending"}
@@ -376,10 +376,10 @@ def test_what_a_dead_process_was_sending_is_tried_again(writing: Writing) -> Non
     one = claimed(writing)
     assert deliveries.next_due(writing.connection, "orchard") == one.lease_until
     before = one.lease_until - SECOND
-    assert deliveries.rescue(writing.connection, "orchard", before, NOBODY) == 0
+    assert claims.rescue(writing.connection, "orchard", before, NOBODY) == 0
     mine = frozenset({one.row_id})
-    assert deliveries.rescue(writing.connection, "orchard", one.lease_until, mine) == 0
-    assert deliveries.rescue(writing.connection, "orchard", one.lease_until, NOBODY) == 1
+    assert claims.rescue(writing.connection, "orchard", one.lease_until, mine) == 0
+    assert claims.rescue(writing.connection, "orchard", one.lease_until, NOBODY) == 1
     (second,) = claim(writing, one.lease_until)
     assert (second.attempt, second.maybe_before, second.message) == (2, True, MESSAGE)
 
@@ -387,7 +387,7 @@ def test_what_a_dead_process_was_sending_is_tried_again(writing: Writing) -> Non
 def test_a_lease_that_lies_further_ahead_than_any_can_is_none(writing: Writing) -> None:
     due_at = claimed(writing).due_at
     before = NOW - timedelta(hours=9)  # the clock that gave it ran ahead
-    assert deliveries.rescue(writing.connection, "orchard", before, NOBODY) == 1
+    assert claims.rescue(writing.connection, "orchard", before, NOBODY) == 1
     assert deliveries.next_due(writing.connection, "orchard") == due_at, "sent before it was due"
 
 
@@ -396,7 +396,7 @@ def test_a_lease_by_a_clock_that_was_set_forward_while_this_process_waited_is_go
 ) -> None:
     claimed(writing)
     before = NOW - timedelta(hours=4)  # what was read before it waited for the other process
-    assert deliveries.rescue(writing.connection, "orchard", before, NOBODY, NOW) == 0
+    assert claims.rescue(writing.connection, "orchard", before, NOBODY, NOW) == 0
 
 
 def test_what_is_of_no_use_any_more_ends(writing: Writing) -> None:
@@ -427,7 +427,7 @@ def test_what_is_of_no_use_any_more_ends(writing: Writing) -> None:
 def test_what_was_sent_from_memory_is_written_down_later(
     writing: Writing, kind: OutcomeKind, state: State
 ) -> None:
-    deliveries.add_tried(writing.connection, delivery(), Outcome(kind=kind), NOW)
+    claims.add_tried(writing.connection, delivery(), Outcome(kind=kind), NOW)
     assert states(writing) == {"now": state}
     assert attempts(writing) == [(1, kind)]
     assert claim(writing) == []
@@ -437,8 +437,8 @@ def test_what_was_sent_from_memory_is_written_down_later(
 
 def test_sent_from_memory_ends_what_waited_and_leaves_what_was_sent(writing: Writing) -> None:
     settle(writing, claimed(writing), "transient", AGAIN)
-    deliveries.add_tried(writing.connection, delivery(), Outcome(kind="sent"), NOW)
-    deliveries.add_tried(writing.connection, delivery(), Outcome(kind="unknown"), NOW)
+    claims.add_tried(writing.connection, delivery(), Outcome(kind="sent"), NOW)
+    claims.add_tried(writing.connection, delivery(), Outcome(kind="unknown"), NOW)
     assert states(writing) == {"now": "sent"}
     assert attempts(writing) == [(1, "transient"), (2, "sent")]
 
@@ -466,6 +466,6 @@ def test_a_site_knows_only_its_own(writing: Writing) -> None:
     assert states(writing) == {}
     assert deliveries.next_due(writing.connection, "orchard") is None
     deliveries.expire(writing.connection, "orchard", NOW + 2 * DAY)
-    hill = deliveries.claim(writing.connection, "hill", "push", NOW, 5)
+    hill = claims.claim(writing.connection, "hill", "push", NOW, 5)
     assert [one.attempt for one in hill] == [1]
-    assert deliveries.rescue(writing.connection, "orchard", NOW + DAY, NOBODY) == 0
+    assert claims.rescue(writing.connection, "orchard", NOW + DAY, NOBODY) == 0

@@ -14,7 +14,7 @@ from scheduler.alerts import evening_so_far
 from scheduler.alerts.delivery import Delivery, Key, Message, Operation, Outcome, State
 from scheduler.alerts.outcome import Next
 from scheduler.alerts.step import decode
-from scheduler.journal import deliveries, store
+from scheduler.journal import claims, deliveries, store
 from scheduler.journal.store import Journal, open_journal
 from tests.journal.older import as_left_by
 
@@ -72,9 +72,9 @@ def rows_of_every_kind(journal: Journal) -> None:
     ]  # fmt: skip
     with journal.writing() as writing:
         deliveries.add(writing.connection, found)
-        for one in deliveries.claim(writing.connection, "orchard", "push", NOON, 2):
+        for one in claims.claim(writing.connection, "orchard", "push", NOON, 2):
             outcome = Outcome(kind="sent", reason="250")
-            deliveries.settle(writing.connection, one, outcome, Next(state="sent"), NOON)
+            claims.settle(writing.connection, one, outcome, Next(state="sent"), NOON)
 
 
 def kept(path: Path) -> dict[str, list[tuple[object, ...]]]:

@@ -18,7 +18,7 @@ from scheduler.alerts.delivery import (
 )
 from scheduler.alerts.outcome import Next
 from scheduler.alerts.step import decode
-from scheduler.journal import closings, deliveries, history, memos
+from scheduler.journal import claims, closings, deliveries, history, memos
 from scheduler.journal.store import Journal, JournalFault, Writing, open_journal
 from tests.alerts.orchard import WINTER, evenings, said
 
@@ -130,10 +130,10 @@ def tried(  # noqa: PLR0913 - one delivery in parts
     one = Delivery(key=key, message=WORDS, due_at=at, useful_until=at + DAY)
     one = replace(one, operation=operation)
     deliveries.add(writing.connection, [one])
-    (claimed,) = deliveries.claim(writing.connection, "orchard", channel, at, 9)
+    (claimed,) = claims.claim(writing.connection, "orchard", channel, at, 9)
     follows = Next(state="sent" if kind == "sent" else "dead")
     outcome = Outcome(kind=kind, reason=f"why {step}")
-    assert deliveries.settle(writing.connection, claimed, outcome, follows, at + SECOND)
+    assert claims.settle(writing.connection, claimed, outcome, follows, at + SECOND)
 
 
 def test_what_was_told_of_a_day_and_of_an_evening(writing: Writing) -> None:
@@ -157,10 +157,10 @@ def test_what_may_have_reached_somebody(writing: Writing) -> None:
     one = Delivery(key=key, message=WORDS, due_at=NOW, useful_until=NOW + DAY)
     deliveries.add(connection, [one])
     assert not history.has_arrived(connection, "orchard", WINTER, decode("missed"))
-    [taken] = deliveries.claim(connection, "orchard", "push", NOW, 9)
+    [taken] = claims.claim(connection, "orchard", "push", NOW, 9)
     assert not history.has_arrived(connection, "orchard", WINTER, decode("missed"))
     outcome = Outcome(kind="unknown")
-    deliveries.settle(connection, taken, outcome, Next(state="perhaps sent"), NOW)
+    claims.settle(connection, taken, outcome, Next(state="perhaps sent"), NOW)
     assert history.has_arrived(connection, "orchard", WINTER, decode("missed"))
     assert not history.has_arrived(connection, "orchard", WINTER, decode("brief"))
 

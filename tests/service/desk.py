@@ -10,7 +10,7 @@ from scheduler.alerts.delivery import Delivery, Outcome
 from scheduler.alerts.evening_so_far import Night, Row
 from scheduler.alerts.outcome import Next
 from scheduler.cares.closing import Closing, ClosingKind
-from scheduler.journal import closings, deliveries
+from scheduler.journal import claims, closings, deliveries
 from scheduler.journal.store import Journal, open_journal
 from scheduler.service.almanac import Almanac
 from scheduler.service.doors.follow import follow
@@ -41,11 +41,11 @@ class Desk:
             out = [
                 one
                 for channel in ("push", "mail")
-                for one in deliveries.claim(connection, "orchard", channel, now, 999)
+                for one in claims.claim(connection, "orchard", channel, now, 999)
             ]
             for one in out:
                 follows = Next(state="sent")
-                deliveries.settle(connection, one, Outcome(kind="sent"), follows, now)
+                claims.settle(connection, one, Outcome(kind="sent"), follows, now)
         return [
             f"{one.key.step} {one.key.person_id} {one.key.channel}"
             for one in out

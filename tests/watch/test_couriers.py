@@ -15,7 +15,7 @@ from scheduler.alerts.delivery import ChannelName, Delivery, Key, Message, Outco
 from scheduler.alerts.outcome import LEASE
 from scheduler.alerts.step import decode
 from scheduler.journal import deliveries
-from scheduler.journal.deliveries import Claimed
+from scheduler.journal.claims import Claimed
 from scheduler.journal.store import Journal, Writing, open_journal
 from scheduler.machine.clock import Readings
 from scheduler.watch.claim import MOST_CLAIMS, MOST_SERVERS

@@ -7,7 +7,7 @@ import pytest
 
 from scheduler.alerts.delivery import ChannelName, Delivery, Key, Message, Outcome, OutcomeKind
 from scheduler.alerts.step import decode
-from scheduler.journal.deliveries import Claimed
+from scheduler.journal.claims import Claimed
 from scheduler.watch.relay import relays
 from tests.alerts.orchard import WINTER, at, evenings
 

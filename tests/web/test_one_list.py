@@ -23,7 +23,7 @@ from scheduler.alerts.outcome import Next
 from scheduler.alerts.step import decode
 from scheduler.cli.compose import Session
 from scheduler.cli.screens.health import show
-from scheduler.journal import deliveries
+from scheduler.journal import claims, deliveries
 from scheduler.service.health.report_health import Health, report_health
 from scheduler.service.health.tick_file import HEALTH_NAME, Pulse, write_pulse
 from tests.faults.house import SITE, TWO_COOPS, WINTER, House, household
@@ -121,9 +121,9 @@ def attempt(house: House, number: int, person: str, channel: ChannelName, came: 
     one = Delivery(key=key, message=message, due_at=house.now, useful_until=useful)
     with house.journal() as journal, journal.writing() as writing:
         deliveries.add(writing.connection, [one])
-        [claimed] = deliveries.claim(writing.connection, "orchard", channel, house.now, 1)
+        [claimed] = claims.claim(writing.connection, "orchard", channel, house.now, 1)
         follows = Next(state="sent" if came.kind == "sent" else "dead")
-        deliveries.settle(writing.connection, claimed, came, follows, house.now)
+        claims.settle(writing.connection, claimed, came, follows, house.now)
 
 
 def arrange(pages: Front, case: Case) -> None:

@@ -26,9 +26,9 @@ from scheduler.profile.prepare import USUAL_UNITS, proposed_zone
 from scheduler.profile.problem import KeyPath, Problem, Unreadable, nearest
 from scheduler.profile.starter import Answers, guessed_region, starter_text
 from scheduler.profile.units import Region, Units
+from scheduler.service.flock_notes import FAR_TOO_MANY_BIRDS
 from scheduler.service.household.exposure import with_topic
 from scheduler.service.household.open_profile import Household, read_profile
-from scheduler.service.housing_check import MANY_BIRDS
 from scheduler.service.reachable import reaches_anybody
 
 Said = dict[str, str | None]
@@ -426,7 +426,7 @@ class _Interview:
     @staticmethod
     def _odd_count(answers: Answers) -> str:
         count = answers.hens + answers.roosters
-        if count <= MANY_BIRDS:
+        if count <= FAR_TOO_MANY_BIRDS:
             return ""
         return f"{count} birds: Duskfold is made for 4 to 50. Is that right?"
 

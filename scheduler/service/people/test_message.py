@@ -13,7 +13,7 @@ from scheduler.alerts.crew import Contact, crew_of
 from scheduler.alerts.delivery import ChannelName, Delivery, Outcome, Outgoing, site_key
 from scheduler.alerts.step import Step
 from scheduler.alerts.words import ways_out
-from scheduler.journal import deliveries
+from scheduler.journal import claims
 from scheduler.journal.store import JournalFault, open_journal
 from scheduler.machine import clock
 from scheduler.machine.paths import JOURNAL_NAME
@@ -107,4 +107,4 @@ def _write_down(
     journal = open_journal(folder / JOURNAL_NAME, migrate=migrate)
     with closing(journal), journal.writing() as writing:
         for one, outcome in sent:
-            deliveries.add_tried(writing.connection, one, outcome, now)
+            claims.add_tried(writing.connection, one, outcome, now)

@@ -1,0 +1,211 @@
+"""What this process alone may send now: claimed, settled, given back.
+
+A claim commits `sending` with its attempt and lease before anything is sent, so that a second
+process, or this one after a crash, cannot send the same attempt again.
+"""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import (
+    Connection,
+    Row,
+    bindparam,
+    delete,
+    func,
+    insert,
+    select,
+    update,
+)
+
+from scheduler.alerts.delivery import ChannelName, Delivery, Key, Message, Operation, Outcome, State
+from scheduler.alerts.outcome import LEASE, Next
+from scheduler.alerts.step import decode
+from scheduler.journal import tables
+from scheduler.journal.deliveries import LEASED, NOW, WAITING, WENT, add, read_message
+from scheduler.journal.rows import columns_of, key_of, named
+
+_TABLE = tables.delivery
+_LOOKED_AT = 1000
+_TRIED: Mapping[str, State] = {"sent": "sent", "unknown": "perhaps sent"}
+_EXPIRED = select(_TABLE.c.id, _TABLE.c.step, _TABLE.c.operation, _TABLE.c.due_at).where(
+    LEASED,
+    (_TABLE.c.lease_until <= NOW) | (_TABLE.c.lease_until > bindparam("far")),
+)
+_TO_CLAIM = (
+    select(_TABLE)
+    .where(WAITING, _TABLE.c.channel == bindparam("channel"))
+    .where(_TABLE.c.next_at <= NOW, _TABLE.c.useful_until > NOW)
+    .order_by(_TABLE.c.urgency.desc(), _TABLE.c.due_at, _TABLE.c.id)
+    .limit(bindparam("most"))
+)
+_TRIES = tables.attempt.c
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Claimed:
+    """A delivery that this process alone may send now, once."""
+
+    row_id: int
+    key: Key
+    operation: Operation
+    message: Message
+    attempt: int
+    maybe_before: bool
+    began_at: datetime
+    due_at: datetime
+    useful_until: datetime
+    lease_until: datetime
+    address: str | None = field(default=None, repr=False)
+    person_name: str = field(default="", repr=False)
+
+
+Pick = Callable[[Claimed], Claimed | None]
+
+
+def rescue(
+    connection: Connection,
+    site_id: str,
+    now: datetime,
+    in_flight: frozenset[int],
+    shown: datetime | None = None,
+) -> int:
+    """Puts deliveries whose lease ran out back among the waiting: nobody knows what came of them.
+
+    `in_flight` are those that this very process is sending, whatever the clock says. A lease that
+    ends later than any can was given by a clock that ran ahead; then what has a time of its own
+    waits for that. `shown` is what the clock shows by now: it may have been set forward while this
+    waited for another process, whose leases are good.
+    """
+    asked = {"site": site_id, "now": now, "far": max(now, shown or now) + 2 * LEASE}
+    expired = [row for row in connection.execute(_EXPIRED, asked).all() if row.id not in in_flight]
+    for row in expired:
+        has_its_time = row.operation == "send" and decode(row.step).has_its_time
+        next_at = max(now, row.due_at) if has_its_time else now
+        again = {"state": "pending", "maybe": 1, "next_at": next_at, "lease_until": None}
+        connection.execute(update(_TABLE).filter_by(id=row.id).values(**again))
+    return len(expired)
+
+
+def claim(  # noqa: PLR0913, PLR0917 - one claim in parts
+    connection: Connection,
+    site_id: str,
+    channel: ChannelName,
+    now: datetime,
+    most: int,
+    pick: Pick | None = None,
+) -> list[Claimed]:
+    """Claims waiting deliveries of the channel that are due, the most urgent first.
+
+    `pick` gives each with where it goes, which is written down before it goes, or None when it
+    has to wait: what is on its way to one server holds up nobody on another.
+    """
+    looked_at = _LOOKED_AT if pick else most
+    asked = {"site": site_id, "channel": channel, "now": now, "most": looked_at}
+    taken: list[Claimed] = []
+    for row in connection.execute(_TO_CLAIM, asked).all():
+        if len(taken) == most:
+            break
+        one: Claimed | None = _claimed(row, now)
+        if one and pick:
+            one = pick(one)
+        if one is None:
+            continue
+        known = update(_TABLE).filter_by(id=one.row_id, attempts=row.attempts, state="pending")
+        sending = {"state": "sending", "attempts": one.attempt}
+        sending |= named(one, ("lease_until", "address"))
+        if connection.execute(known.values(**sending)).rowcount:  # nobody else was faster
+            taken.append(one)
+    if taken:
+        begun = [_begun(one.key, one.row_id, one.attempt, now) for one in taken]
+        connection.execute(insert(tables.attempt), begun)
+    return taken
+
+
+def give_back(connection: Connection, claimed: Sequence[Claimed]) -> None:
+    """Undoes claims that were not begun, as if they had never been made."""
+    for one in claimed:
+        known = update(_TABLE).filter_by(id=one.row_id, attempts=one.attempt)
+        undone = 0
+        dropped = "perhaps sent" if one.maybe_before else "dropped"
+        for was, state in (("sending", "pending"), ("perhaps sent", dropped)):
+            before = {"state": state, "attempts": one.attempt - 1, "lease_until": None}
+            undone += connection.execute(known.filter_by(state=was).values(**before)).rowcount
+        if undone:
+            begun = delete(tables.attempt).filter_by(delivery_id=one.row_id, number=one.attempt)
+            connection.execute(begun)
+
+
+def is_wanted(connection: Connection, one: Claimed) -> bool:
+    """Whether the claimed delivery may still be sent: nobody has dropped it since."""
+    mine = {"id": one.row_id, "attempts": one.attempt, "state": "sending"}
+    return connection.execute(select(_TABLE.c.id).filter_by(**mine)).first() is not None
+
+
+def copies(connection: Connection, one: Claimed) -> int:
+    """How many attempts at it before this one may have handed it over, nobody knows."""
+    perhaps = _TRIES.outcome.is_(None) | (_TRIES.outcome == "unknown")
+    before = select(func.count(_TRIES.number)).filter_by(delivery_id=one.row_id)
+    counted = before.where(_TRIES.number < one.attempt, perhaps)
+    return int(connection.execute(counted).scalar_one())
+
+
+def settle(
+    connection: Connection, one: Claimed, outcome: Outcome, follows: Next, now: datetime
+) -> bool:
+    """Writes down what came of an attempt; False when another process knows better."""
+    # By key as well: a journal that was lost meanwhile counts its rows from one again.
+    known = select(_TABLE.c.id).filter_by(id=one.row_id, **columns_of(one.key))
+    if connection.execute(known).first() is None:
+        return False
+    mine = update(_TABLE).filter_by(id=one.row_id, attempts=one.attempt)
+    begun = update(tables.attempt).filter_by(delivery_id=one.row_id, number=one.attempt)
+    ended = {"ended_at": now, "outcome": outcome.kind, "reason": outcome.reason}
+    connection.execute(begun.values(**ended))
+    values: dict[str, Any] = {
+        "state": follows.state,
+        "maybe": int(one.maybe_before or outcome.kind == "unknown"),
+        "lease_until": None,
+    }
+    if follows.at:
+        values["next_at"] = follows.at
+    changed = connection.execute(mine.filter_by(state="sending").values(**values)).rowcount
+    if outcome.kind == "sent" and not changed:
+        # Dropped while it was on its way: now it is known to have arrived.
+        dropped = mine.filter_by(state="perhaps sent")
+        changed = connection.execute(dropped.values(state="sent")).rowcount
+    return bool(changed)
+
+
+def add_tried(connection: Connection, one: Delivery, outcome: Outcome, now: datetime) -> None:
+    """Writes down a delivery that went out past the journal, and what came of it."""
+    add(connection, [one])
+    row = connection.execute(select(_TABLE).filter_by(**columns_of(one.key))).one()
+    if row.state == "sent":
+        return
+    state, number = _TRIED.get(outcome.kind, "dead"), row.attempts + 1
+    tried = {"state": state, "attempts": number, "maybe": int(state in WENT)}
+    connection.execute(update(_TABLE).filter_by(id=row.id).values(**tried))
+    begun = _begun(one.key, row.id, number, now)
+    ended = {"ended_at": now, "outcome": outcome.kind, "reason": outcome.reason}
+    connection.execute(insert(tables.attempt), begun | ended)
+
+
+def _claimed(row: Row[Any], now: datetime) -> Claimed:
+    return Claimed(
+        **named(row, ("operation", "due_at", "useful_until", "address")),
+        row_id=row.id,
+        key=key_of(row),
+        message=read_message(row.message),
+        attempt=row.attempts + 1,
+        maybe_before=bool(row.maybe),
+        began_at=now,
+        lease_until=now + LEASE,
+    )
+
+
+def _begun(key: Key, row_id: int, number: int, at: datetime) -> dict[str, Any]:
+    tried = {"delivery_id": row_id, "number": number, "began_at": at}
+    return named(key, ("site_id", "channel")) | tried
