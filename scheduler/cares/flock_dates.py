@@ -146,8 +146,8 @@ class FlockDates:
         lit = self.lit_house(flock, start)
         shares = flock.joined is not None or known.lives_with_others
         if due.moves:
-            weeks_after = ((day - (lit[1] if lit else start)).days) / _WEEK
-            return not shares and weeks_after in range(_ASKED_AGAIN_WEEKS + 1)
+            weeks, days = divmod((day - (lit[1] if lit else start)).days, _WEEK)
+            return not (shares or days) and 0 <= weeks <= _ASKED_AGAIN_WEEKS
         if due.sleeps:
             return self._sleeps(due, known, start)
         if not due.meets:
