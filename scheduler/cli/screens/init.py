@@ -1,5 +1,6 @@
 """`duskfold init`: a few questions, then a commented profile that `check` accepts."""
 
+import signal
 import sys
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
@@ -68,6 +69,7 @@ def write(path: Path, said: Said, *, now: datetime, force: bool) -> None:
     try:
         household = _answered(path, said, now, asks=asks, force=force)
     except KeyboardInterrupt:
+        signal.signal(signal.SIGINT, signal.SIG_IGN)  # pressed twice it has the same end
         complain("", "duskfold init: stopped; nothing was written.")
         sys.exit(STOPPED)
     except _NoMoreAnswers:
