@@ -39,9 +39,8 @@ def converse(folder: Path, answers: list[tuple[str, str]], *arguments: str) -> t
     presses = int(DEADLINE_S) if answers[-1][1] == CTRL_C else 0
     while True:
         ready, _, _ = select.select([terminal], [], [], 1 if presses else DEADLINE_S)
-        if (
-            presses and not ready and "stopped" not in said
-        ):  # it came between the prompt and the reading; press it again
+        # It came between the prompt and the reading: it is pressed again.
+        if presses and not ready and "stopped" not in said:
             os.write(terminal, CTRL_C.encode())
             presses -= 1
             continue
