@@ -4,8 +4,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from scheduler.alerts.delivery import LOUD, QUIET, Message
-from scheduler.alerts.words.phrases import TITLE_LENGTH, capital
+from scheduler.alerts.words.phrases import TITLE_LENGTH
 from scheduler.cares.records import BIRD_KINDS, ReportKind
+from scheduler.profile.words import capitalized
 
 _OVER: Mapping[ReportKind, tuple[str, str]] = {
     "heat": ("heat", "The heat is over"),
@@ -52,7 +53,7 @@ def emergency(jobs: Sequence[Urgent], reported: Sequence[Reported] = (), link: s
     room = max(TITLE_LENGTH - len(end), _LEAST_OF_JOB)
     title = f"{_cut(first.what, room)}{end}"[:TITLE_LENGTH]
     lines = [_said(one) for one in reported]
-    lines += [f"{capital(job.when)}: {job.what}. {job.why}" for job in jobs]
+    lines += [f"{capitalized(job.when)}: {job.what}. {job.why}" for job in jobs]
     return Message(title, "\n".join(lines), priority=LOUD, link=link)
 
 

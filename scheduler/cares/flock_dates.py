@@ -143,31 +143,22 @@ class FlockDates:
         start = known.meets_others_from if due.meets else known.sees_others_from
         if start is None:
             return False
-        lit = self.lit_house(flock, start)
-        shares = flock.joined is not None or known.lives_with_others
+        if not due.meets:
+            return day == start and not flock.joined
+        lit, shares = self.lit_house(flock, start), known.lives_with_others
         if due.moves:
             weeks, days = divmod((day - (lit[1] if lit else start)).days, _WEEK)
             return not (shares or days) and 0 <= weeks <= _ASKED_AGAIN_WEEKS
         if due.sleeps:
-            return self._sleeps(due, known, start)
-        if not due.meets:
-            return day == start and not flock.joined
+            # Their light is lengthened from when they may see the others: that is said on its day.
+            is_told = lit is not None and day == known.sees_others_from
+            starts = [flock.joined or start] if shares or lit else []
+            if shares and lit and not flock.joined:
+                starts.append(lit[1])
+            return is_told or any(0 <= (day - one).days < due.for_days for one in starts)
         after = (day - (flock.joined or start)).days
         # Once they sleep in one house, nobody puts them together on the mornings after.
         return 0 <= after < (1 if shares and not lit else due.for_days)
-
-    def _sleeps(self, due: Joining, known: Newcomer, start: date) -> bool:
-        """Whether they are to be seen onto the perch of the others, or told to sleep apart yet."""
-        flock, day = known.flock, known.day
-        lit = self.lit_house(flock, start)
-        # Their light is lengthened from when they may see the others: that is said on its day.
-        if lit and day == known.sees_others_from:
-            return True
-        shares = flock.joined is not None or known.lives_with_others
-        starts = [flock.joined or start] if shares or lit else []
-        if shares and lit and not flock.joined:
-            starts.append(lit[1])
-        return any(0 <= (day - one).days < due.for_days for one in starts)
 
     def lit_house(self, flock: Flock, day: date) -> tuple[str, date] | None:
         """The house of others whose lamp is too long for the flock on that day, and until when."""

@@ -111,11 +111,15 @@ class Newcomer:
     @property
     def _has_moved_in(self) -> bool:
         flock, came = self.flock, self.flock.arrived
-        if flock.joined or flock.raised_by != "bought" or came is None:
-            return flock.joined is not None
-        return any(
-            (other.arrived or date.min) < came and not _came_with(flock, other)
-            for other in self.house
+        if flock.joined:
+            return True
+        return (
+            came is not None
+            and flock.raised_by == "bought"
+            and any(
+                (other.arrived or date.min) < came and not _came_with(flock, other)
+                for other in self.house
+            )
         )
 
     @property
@@ -157,8 +161,8 @@ class Newcomer:
         """
         flock = self.flock
         came = flock.arrived or flock.hatched
-        if came is None:
-            return False
+        if flock.joined or came is None:
+            return flock.joined is not None
         before = sum(
             other.birds
             for other in self.house

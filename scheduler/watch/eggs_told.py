@@ -11,12 +11,12 @@ from scheduler.alerts.crew import duty
 from scheduler.alerts.delivery import Delivery, Message
 from scheduler.alerts.step import step_at
 from scheduler.alerts.words import by_day
-from scheduler.alerts.words.phrases import capital
 from scheduler.cares.bird_line import house_words
 from scheduler.cares.egg_lines import egg_lines
 from scheduler.cares.records import Report
 from scheduler.cares.withheld_eggs import asked_about, withheld
 from scheduler.journal import memos, reports
+from scheduler.profile.words import capitalized
 from scheduler.service.almanac import Almanac
 from scheduler.watch.quiet_hours import night_ends
 from scheduler.watch.site_note import told_to
@@ -73,7 +73,7 @@ def _holding(almanac: Almanac, day: date) -> Iterator[tuple[str, _Rule]]:
     for coop in profile.coop:
         if coop.id not in found and (asked := asked_about(records, coop.id, day)):
             title = f"{house_words(profile, coop.id)}eat none of the eggs {asked.until_words}"
-            yield coop.id, _Rule(title=capital(title), why=asked.why, free="", of_signs=True)
+            yield coop.id, _Rule(title=capitalized(title), why=asked.why, free="", of_signs=True)
 
 
 def _message(
@@ -86,7 +86,7 @@ def _message(
     where = house_words(almanac.profile, house_id)
     title = f"{where}by what is noted now, eggs laid from today on may be eaten"
     was = f"It was: {before.title}. If that is wrong, say so on the page Birds."
-    return by_day.eggs(capital(title), was, almanac.page("/birds"))
+    return by_day.eggs(capitalized(title), was, almanac.page("/birds"))
 
 
 def _who_does_not_know(  # noqa: PLR0913, PLR0917 - of which house, and what of it changed

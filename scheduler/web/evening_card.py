@@ -10,7 +10,7 @@ from scheduler.alerts.words.who_said import said_since
 from scheduler.cares.closing import Closing
 from scheduler.cares.door_state import Door
 from scheduler.cares.missed_since import Since
-from scheduler.profile.words import counted
+from scheduler.profile.words import capitalized, counted
 from scheduler.web.undo_button import Undo
 
 Mood = Literal[
@@ -127,7 +127,7 @@ class Card(HouseEvening):
                 return "None of them is known to be missing, but nobody has counted since"
             return "None of them is missing any more"
         left = at_least(still, more=later.at_least if later else state.is_at_least)
-        return f"{left[0].upper()}{left[1:]} still missing"
+        return f"{capitalized(left)} still missing"
 
     @property
     def can_end(self) -> int:
@@ -144,7 +144,7 @@ class Card(HouseEvening):
         if state.at_large:
             birds = at_least(state.at_large, more=state.is_at_least)
             missing = f"{birds} {'missing that evening' if self.since_then else 'still missing'}"
-            return f"{missing[0].upper()}{missing[1:]}"
+            return capitalized(missing)
         if state.over:
             return f"{state.over} too many: count again"
         what = harmed_tonight(state)

@@ -16,7 +16,7 @@ from starlette.responses import RedirectResponse, Response
 from scheduler.alerts.words.missing import UNCOUNTED, more_found
 from scheduler.cares.closing import MANY_BIRDS
 from scheduler.profile.values import Profile
-from scheduler.profile.words import day_words, words
+from scheduler.profile.words import capitalized, day_words, words
 from scheduler.service.health.causes import Cause
 from scheduler.service.people.access import SIGNED_IN_FOR
 from scheduler.web.request_and_answer import Answer, Visit
@@ -83,7 +83,7 @@ class Renderer:
         self._templates.globals.update(told)
         self._templates.filters["isolated"] = isolated
         self._templates.filters["day"] = lambda day: f"{day:%A} {day.day} {day:%B}"
-        self._templates.filters["sentence"] = lambda text: text[:1].upper() + text[1:]
+        self._templates.filters["sentence"] = capitalized
         self._templates.filters["short_day"] = day_words
 
     def response(self, visit: Visit, answer: Answer, here: str) -> Response:

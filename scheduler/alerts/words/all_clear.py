@@ -11,7 +11,6 @@ from scheduler.alerts.words.phrases import (
     SHORTEST_NAME,
     TITLE_LENGTH,
     at_least,
-    capital,
     short,
     titled,
 )
@@ -24,7 +23,7 @@ from scheduler.alerts.words.who_said import (
 )
 from scheduler.cares.closing import MANY_BIRDS, Closing
 from scheduler.cares.door_state import Door
-from scheduler.profile.words import day_words
+from scheduler.profile.words import capitalized, day_words
 
 _HARMED = frozenset({"dead", "given-up"})
 
@@ -138,7 +137,7 @@ def _at_large(states: Sequence[Door]) -> str:
 
 def _not_all_in(state: Door) -> str:
     text = not_all_in(state)
-    return f" {capital(text)}." if text else ""
+    return f" {capitalized(text)}." if text else ""
 
 
 def _count_in(state: Door) -> str:

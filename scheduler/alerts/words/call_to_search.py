@@ -9,11 +9,11 @@ from scheduler.alerts.reminded_evening import DoorStates, Evening
 from scheduler.alerts.step import SearchKind
 from scheduler.alerts.words.doors import local_time, open_doors, stem
 from scheduler.alerts.words.missing import missing_since
-from scheduler.alerts.words.phrases import capital, is_are, joined, short, titled, was_were
+from scheduler.alerts.words.phrases import is_are, joined, short, titled, was_were
 from scheduler.alerts.words.who_said import newest_said, two_counts
 from scheduler.cares.door_state import Door
 from scheduler.profile.units import Region
-from scheduler.profile.words import local_clock, words
+from scheduler.profile.words import capitalized, local_clock, words
 
 _DAWN = timedelta(hours=1)  # before the let-out, by whose light birds are seen (common practice)
 
@@ -70,7 +70,7 @@ def _lost_too(states: DoorStates) -> str:
     lost = sum(state.lost for state in searching)
     told = f"{lost} more {was_were(lost)} not found. " if lost else ""
     before = (missing_since(state) for state in searching if state.before)
-    return told + "".join(f"{capital(one)}, too. " for one in before)
+    return told + "".join(f"{capitalized(one)}, too. " for one in before)
 
 
 def _clash(night: Night) -> str:

@@ -9,9 +9,10 @@ from scheduler.alerts.reminded_evening import DoorStates, RemindedDoor
 from scheduler.alerts.words.call_to_search import search_places
 from scheduler.alerts.words.doors import stem
 from scheduler.alerts.words.missing import missing_since
-from scheduler.alerts.words.phrases import TITLE_LENGTH, capital, is_are, titled
+from scheduler.alerts.words.phrases import TITLE_LENGTH, is_are, titled
 from scheduler.alerts.words.who_said import said_last
 from scheduler.cares.door_state import Door
+from scheduler.profile.words import capitalized
 
 
 def news(night: Night) -> Message:
@@ -37,7 +38,7 @@ def news(night: Night) -> Message:
     if state.unsure:
         left = "None is known to be missing, but nobody has counted since"
     if state.before:
-        left = capital(missing_since(state))
+        left = capitalized(missing_since(state))
     title = f"{told.name}: {said_last(night, state)}. {left}."
     if len(title) > TITLE_LENGTH:
         title = f"{told.name}: {said_last(night, state)}"[:TITLE_LENGTH]
@@ -60,7 +61,7 @@ def _misses_late(state: Door) -> bool:
 def _missed_late(night: Night, door: RemindedDoor, state: Door) -> Message:
     """Says it as "1 missing since Sun 20 Dec, Walnut: search now"."""
     how = "open this message" if night.base_url else "answer on the page"
-    title = titled(f"{capital(missing_since(state))}, ", [door.name], ": search now")
+    title = titled(f"{capitalized(missing_since(state))}, ", [door.name], ": search now")
     places = search_places(night.evening.region, is_dark=False, chicks=not door.perched)
     body = f"{said_last(night, state)}. {places} Then {how} and say how it ended."
     return Message(title, body, stem=stem(night), priority=LOUD)

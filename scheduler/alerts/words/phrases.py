@@ -32,11 +32,6 @@ def short(who: str, room: int = 24) -> str:
     return who[: room - 1].rstrip() + "…"
 
 
-def capital(text: str) -> str:
-    """As the beginning of a sentence."""
-    return text[:1].upper() + text[1:]
-
-
 def at_least(birds: int, *, more: bool) -> str:
     """Says it as "2", or where more of them may be missing as "at least 2"."""
     return f"at least {birds}" if more else str(birds)

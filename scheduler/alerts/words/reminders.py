@@ -14,13 +14,12 @@ from scheduler.alerts.words.missing import missing_since
 from scheduler.alerts.words.phrases import (
     TITLE_LENGTH,
     at_least,
-    capital,
     is_are,
     joined,
     short,
     titled,
 )
-from scheduler.profile.words import counted, local_clock, words
+from scheduler.profile.words import capitalized, counted, local_clock, words
 
 _SHORTEST_WHERE = 10  # room for "12 houses"
 # Where a flashlight, a twelve-hour clock and a weekday leave no room for the house.
@@ -107,12 +106,12 @@ def _reopened(night: Night, step: CalledStep, person_id: str) -> Message:
     is_first = step.name in {Step("reopened"), Step("open-again")}
     again = "Open again at" if is_first else "Still open since"
     who = short(last.who)
-    why = f"{capital(who)} says that it was opened again at {at}."
+    why = f"{capitalized(who)} says that it was opened again at {at}."
     if last.kind == "undone":
         why = f"At {at} {who} took back that it is shut."
     elif last.kind == "back":
         again = "Birds home since"
-        why = f"{capital(who)} said at {at} that they are home. It was shut without them."
+        why = f"{capitalized(who)} said at {at} that they are home. It was shut without them."
     names, after = [door.name for door in doors], f", {all_birds(doors)}. Shut it, then say so."
     return Message(
         titled(f"{again} {at}: ", names, after),

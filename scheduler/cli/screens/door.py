@@ -16,7 +16,7 @@ from scheduler.cli.typed import MOST_BIRDS, Typed
 from scheduler.light.sun import HalfDay
 from scheduler.light.wall import first_in
 from scheduler.profile.site import Site
-from scheduler.profile.words import local_clock
+from scheduler.profile.words import capitalized, local_clock
 from scheduler.service.doors.statement import AskFirst, Kept, Overtaken, Refused, Statement
 from scheduler.service.household.open_profile import Household
 
@@ -214,7 +214,7 @@ def _counted(one: Closing, state: Door, *, late: bool) -> str:
     still = ""
     if state.before:
         since = missing_since(state)
-        still = f" {since[0].upper()}{since[1:]}."
+        still = f" {capitalized(since)}."
     if one.count is None:
         return f"not counted.{still}" if state.at_large else "looks like all, not counted."
     if state.over:

@@ -14,7 +14,7 @@ from scheduler.cli.screens.facts import coop_facts, round_facts
 from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.cli.typed import only_day
 from scheduler.profile.values import Profile
-from scheduler.profile.words import local_clock
+from scheduler.profile.words import capitalized, local_clock
 
 
 def show(session: Session, on: str | None, *, json: bool) -> None:
@@ -100,12 +100,12 @@ def _what_was_said(state: Door) -> str:
     if state.missing or state.lost or state.over:
         counted = f"{state.counted} in, " if state.over else ""
         amiss = f"{counted}{not_all_in(state)}."
-        told.append(f"{amiss[0].upper()}{amiss[1:]}")
+        told.append(capitalized(amiss))
     elif state.before:
         expected = "" if parts else f": {state.expected} expected"
         told.append(f"{missing_since(state)}{expected}. Found, dead or given up?")
     elif state.is_surplus_asked:
         told.append(more_found(state))
     elif state.unsure:
-        told.append(f"{UNCOUNTED[0].upper()}{UNCOUNTED[1:]}.")
+        told.append(f"{capitalized(UNCOUNTED)}.")
     return " ".join(told)

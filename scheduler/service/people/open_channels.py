@@ -12,6 +12,7 @@ from scheduler.channels.port import Channel
 from scheduler.machine.secrets import SecretFault, in_plain_words
 from scheduler.profile.person import Person
 from scheduler.profile.values import Profile
+from scheduler.profile.words import capitalized
 from scheduler.service.reachable import Lack, place_of, ways_of, who_can_be_told
 from scheduler.tokens.answer import return_topic
 
@@ -194,8 +195,7 @@ def not_given(profile: Profile, secret_of: SecretOf) -> Iterator[str]:
             if lack.in_file
             else ", where the reminders run (as a systemd credential, too)"
         )
-        how = f"{lack.how[:1].upper()}{lack.how[1:]}"
-        yield f"{how}{where}. Until it is there nothing goes out by {lack.by}."
+        yield f"{capitalized(lack.how)}{where}. Until it is there nothing goes out by {lack.by}."
     if lacks and cut_off:
         yield f"{' and '.join(cut_off)} cannot be told in any other way."
 

@@ -18,7 +18,7 @@ from scheduler.cares.triggers import Recorded, WeatherSign
 from scheduler.journal import closings
 from scheduler.journal.store import Journal
 from scheduler.profile.units import Units
-from scheduler.profile.words import day_words
+from scheduler.profile.words import capitalized, day_words
 from scheduler.profile.written_units import write_quantity
 from scheduler.service.almanac import Almanac
 from scheduler.service.household.open_profile import Household
@@ -112,7 +112,7 @@ def to_do_now(
 ) -> list[str]:
     """What the report made urgent today and has no tick, in sentences, while it is of use."""
     return [
-        f"{job.when[:1].upper()}{job.when[1:]}: {job.what}. {job.why}"
+        f"{capitalized(job.when)}: {job.what}. {job.why}"
         for call in calls_on(almanac, almanac.household.today(now), said)
         if call.step.kind != "midday" and report in call.reports and now < call.useful_until
         if (left := call.left_by(ticks))
