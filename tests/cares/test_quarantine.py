@@ -463,7 +463,7 @@ def test_on_the_morning_of_the_move_they_are_told_to_change_the_house_before_noo
     assert "Moving Pullets in tonight? Change the profile before noon" in told
     assert "quarantine" not in told.lower()
     whys = {t.why for d in planned.days for t in d.tasks if t.care_id == "mixing-move"}
-    assert "Leave their arrival, or a second quarantine begins" in whys.pop()
+    assert "Leave the arrival as it is, or quarantine begins again" in whys.pop()
 
 
 def test_birds_that_live_with_the_others_are_not_told_to_change_the_coop_nor_put_with_them_daily(
