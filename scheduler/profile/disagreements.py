@@ -18,6 +18,7 @@ def disagreements(raw: Mapping[str, Any], known_cares: Sequence[str]) -> Iterato
         if raw.get(table) == []:
             yield Problem(key=(table,), found="none", accepted=f"at least one [[{table}]]")
     yield from _homeless(raw)
+    yield from _ownerless(raw)
     yield from _unknown_cares(raw, known_cares)
 
 
@@ -66,6 +67,22 @@ def _homeless(raw: Mapping[str, Any]) -> Iterator[Problem]:
             accepted = "at least one flock for each coop"
             hint = "If its birds moved to another house, leave this one out until some live in it."
             yield Problem(key=("coop", coops[coop]), found=found, accepted=accepted, hint=hint)
+
+
+def _ownerless(raw: Mapping[str, Any]) -> Iterator[Problem]:
+    """Nobody who may change everything; a role that is spelled wrong is told by itself."""
+    roles = [_role(person) for _, person in _tables(raw, "person")]
+    if roles and set(roles) <= {"member", "sitter"}:
+        yield Problem(
+            key=("person", 0, "role"),
+            found=shown(roles[0]),
+            accepted="at least one owner",
+            hint="Whoever has no role is an owner.",
+        )
+
+
+def _role(person: Mapping[str, Any]) -> str:
+    return " ".join(str(person.get("role", "owner")).casefold().split())
 
 
 def _unknown_cares(raw: Mapping[str, Any], known: Sequence[str]) -> Iterator[Problem]:

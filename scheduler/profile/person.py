@@ -1,12 +1,14 @@
 """Who can be told, and how reminders reach and pester them."""
 
-from datetime import time
-from typing import Annotated, Literal
+from collections.abc import Iterator
+from datetime import date, time
+from typing import Annotated, Literal, Self
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from scheduler.profile.field_readers import quantity, several_minutes, steps_from
 from scheduler.profile.fields import (
+    CivilDate,
     Mail,
     Name,
     OptionalWallTime,
@@ -16,15 +18,17 @@ from scheduler.profile.fields import (
     WallTime,
     Word,
 )
-from scheduler.profile.frozen_table import Value, key
+from scheduler.profile.frozen_table import Value, agree, key
+from scheduler.profile.problem import Problem
 
 ReminderStyle = Literal["gentle", "standard", "all night"]
 ReminderStep = Literal["heads-up", "now", "again", "next", "everybody", "hourly", "bedtime", "dawn"]
+Role = Literal["owner", "member", "sitter"]
 LetOutReminder = Literal["heat", "gentle", "loud", "none"]
 
 
 class Person(Value):
-    """Somebody who can be told. The first one is on duty."""
+    """Somebody who can be told. The first one is on duty; a sitter on the days invited for."""
 
     name: Name = Field(description="what you call each other")
     id: Slug = Field(description="short name used in calendars; made from the name when left out")
@@ -35,6 +39,36 @@ class Person(Value):
     )
     brief: Switch | None = key(None, "true for the morning brief; by default the first person only")
     range_reminder: Switch = key(False, "true to be told when free-range time begins")
+    role: Word[Role] = key(
+        "owner",
+        "owner (may change everything), member (birds, jobs, evenings, reports) or sitter (the "
+        "evenings and jobs of the days invited for)",
+    )
+    first_day: CivilDate | None = key(None, "the first day that a sitter is invited for")
+    last_day: CivilDate | None = key(None, "the last day that a sitter is invited for")
+
+    def is_there(self, day: date) -> bool:
+        """Whether they look after the birds on `day`: a sitter only when invited, others always."""
+        too_early = self.first_day is not None and day < self.first_day
+        return not too_early and (self.last_day is None or day <= self.last_day)
+
+    @model_validator(mode="after")
+    def _role_and_days_agree(self) -> Self:
+        agree(self._disagreements())
+        return self
+
+    def _disagreements(self) -> Iterator[Problem]:
+        if self.role == "sitter" and self.last_day is None:
+            accepted = "the last day that a sitter is invited for, such as last_day = 2027-08-14"
+            yield Problem(key=("last_day",), found="nothing", accepted=accepted)
+        for name, day in (("first_day", self.first_day), ("last_day", self.last_day)):
+            if day and self.role != "sitter":
+                accepted = "days for a sitter alone"
+                hint = 'Write role = "sitter" if they are invited for some days.'
+                yield Problem(key=(name,), found=str(day), accepted=accepted, hint=hint)
+        if self.first_day and self.last_day and self.last_day < self.first_day:
+            accepted = "a day on or after the first"
+            yield Problem(key=("last_day",), found=str(self.last_day), accepted=accepted)
 
 
 class Reminders(Value):

@@ -166,3 +166,13 @@ def test_a_mail_server_without_its_password_is_noted(monkeypatch: pytest.MonkeyP
 def test_a_profile_without_people_says_that_what_runs_does_not_follow_it() -> None:
     told = " ".join(check(LONDON + HOUSE.format(coop="")).output.split())
     assert "People nobody yet: reminders that run already go on by the profile before" in told
+
+
+def test_who_is_no_owner_stands_among_the_people_with_what_they_are_invited_for() -> None:
+    people = (
+        '[[person]]\nname = "Ana"\n[[person]]\nname = "Ben"\nrole = "member"\n'
+        '[[person]]\nname = "Kim"\nrole = "sitter"\nfirst_day = 2027-08-03\n'
+        "last_day = 2027-08-14\n"
+    )
+    told = " ".join(check(LONDON + HOUSE.format(coop="") + people).output.split())
+    assert "People Ana, Ben (member), Kim (sitter from Tue 3 Aug until Sat 14 Aug)" in told

@@ -1,6 +1,6 @@
 """[reminders], [mail] and the keys of a person: what is taken, and what is said of the rest."""
 
-from datetime import date, time
+from datetime import date, time, timedelta
 
 import pytest
 
@@ -26,6 +26,8 @@ TOPIC = 'a push topic address such as "https://push.example.org/topic-name".'
 HOST = 'the name of a server such as "mail.example.org".'
 SERVER = '[mail]\nhost = "mail.example.org"\nfrom = "coop@example.org"\n'
 ANA = '[[person]]\nname = "Ana"\n'
+BEN = '[[person]]\nname = "Ben"'
+SITTER_OF_2020 = {"role": "sitter", "last_day": date(2020, 8, 14)}
 
 
 def said(text: str) -> list[str]:
@@ -217,6 +219,13 @@ def ana(line: str) -> Person:
         ('service = "ana-chat"', {"service": "ana-chat"}),
         ("brief = false", {"brief": False}),
         ("range_reminder = true", {"range_reminder": True}),
+        ('role = "Owner"', {"role": "owner"}),
+        (
+            f'role = "sitter"\nfirst_day = 2027-08-03\nlast_day = "2027-08-14"\n{BEN}',
+            {"role": "sitter", "first_day": date(2027, 8, 3), "last_day": date(2027, 8, 14)},
+        ),
+        (f'role = "member"\n{BEN}', {"role": "member"}),
+        (f'role = "sitter"\nlast_day = 2020-08-14\n{BEN}', SITTER_OF_2020),
     ],
 )
 def test_a_person_is_read(line: str, expected: dict[str, object]) -> None:
@@ -289,13 +298,73 @@ def test_a_person_is_read(line: str, expected: dict[str, object]) -> None:
             'phone = "1"',
             (
                 'phone: found the unknown key "phone"; accepted: name, id, mail, push, service, '
-                "brief, range_reminder. A phone is reached by push: its topic's address."
+                "brief, range_reminder, role, first_day, last_day. A phone is reached by push: its "
+                "topic's address."
             ),
         ),
     ],
 )
 def test_of_a_person_everything_else_is_refused(line: str, problem: str) -> None:
     assert said(f"{ANA}{line}\n") == [f"person[1].{problem}"]
+
+
+KEYS = "name, id, mail, push, service, brief, range_reminder, role, first_day, last_day"
+DAYS = "The days of a sitter are first_day and last_day."
+AN_OWNER = "at least one owner. Whoever has no role is an owner."
+LAST_DAY = "the last day that a sitter is invited for, such as last_day = 2027-08-14."
+NO_SITTER = 'days for a sitter alone. Write role = "sitter" if they are invited for some days.'
+
+
+@pytest.mark.parametrize(
+    ("people", "problems"),
+    [
+        (
+            f'{ANA}role = "guest"\n',
+            ['person[1].role: found "guest"; accepted: "owner", "member", "sitter".'],
+        ),
+        (
+            f'{ANA}role = "member"\n{BEN}\nrole = "member"\n',
+            [
+                f'person[1].role: found "member"; accepted: {AN_OWNER}',
+            ],
+        ),
+        (
+            f'{ANA}role = "sitter"\n',
+            [
+                f"person[1].last_day: found nothing; accepted: {LAST_DAY}",
+                f'person[1].role: found "sitter"; accepted: {AN_OWNER}',
+            ],
+        ),
+        (
+            f'{ANA}{BEN}\nrole = "sitter"\nfirst_day = 2027-08-14\nlast_day = 2027-08-13\n',
+            ["person[2].last_day: found 2027-08-13; accepted: a day on or after the first."],
+        ),
+        (
+            f"{ANA}first_day = 2027-08-14\nlast_day = 2027-08-15\n",
+            [
+                f"person[1].first_day: found 2027-08-14; accepted: {NO_SITTER}",
+                f"person[1].last_day: found 2027-08-15; accepted: {NO_SITTER}",
+            ],
+        ),
+        (
+            f"{ANA}until = 2027-08-14\n",
+            [f'person[1].until: found the unknown key "until"; accepted: {KEYS}. {DAYS}'],
+        ),
+    ],
+)
+def test_a_role_and_the_days_of_a_sitter_that_do_not_go_together_are_told(
+    people: str, problems: list[str]
+) -> None:
+    assert said(people) == problems
+
+
+def test_a_sitter_is_there_from_the_first_day_to_the_last_and_everybody_else_always() -> None:
+    first, last = date(2027, 8, 3), date(2027, 8, 14)
+    sitter = Person(name="Kim", id="kim", role="sitter", first_day=first, last_day=last)
+    days = [first - timedelta(days=1), first, last, last + timedelta(days=1)]
+    assert [sitter.is_there(day) for day in days] == [False, True, True, False]
+    assert Person(name="Kim", id="kim", role="sitter", last_day=last).is_there(date.min)
+    assert all(Person(name="Ana", id="ana").is_there(day) for day in days)
 
 
 def test_two_people_need_two_names() -> None:

@@ -18,10 +18,11 @@ from scheduler.husbandry.keeper_words import (
 )
 from scheduler.husbandry.needs import RULE_SETS, RuleSet
 from scheduler.profile.load import Problems
+from scheduler.profile.person import Person
 from scheduler.profile.problem import dotted, nearest
 from scheduler.profile.units import Units
 from scheduler.profile.values import Profile
-from scheduler.profile.words import clock
+from scheduler.profile.words import clock, day_words
 from scheduler.service.housing_check import HousingCheck, housing_check
 
 _HEADINGS = ("  what", "have", "need", "margin", "verdict")
@@ -134,6 +135,13 @@ def _facts(
     }
 
 
+def _with_role(person: Person) -> str:
+    """The name; with what somebody may who is no owner: "Kim (sitter until Sat 14 Aug)"."""
+    since = f" from {day_words(person.first_day)}" if person.first_day else ""
+    until = f" until {day_words(person.last_day)}" if person.last_day else ""
+    return person.name + (f" ({person.role}{since}{until})" if person.role != "owner" else "")
+
+
 def _summary(profile: Profile) -> list[tuple[str, str]]:
     site = profile.site
     north = "N" if site.latitude_deg >= 0 else "S"
@@ -147,7 +155,7 @@ def _summary(profile: Profile) -> list[tuple[str, str]]:
         cap = f", never past {clock(rule.cap, profile.site.region)}" if rule.cap else ""
         rows.append(("House", f"{coop.name}: {birds}, {run}, ranging {coop.ranging}"))
         rows.append(("", f"lock-up by {rule.basis}{cap}"))
-    people = ", ".join(person.name for person in profile.person)
+    people = ", ".join(map(_with_role, profile.person))
     # What runs does not follow a profile that leaves nobody who could be told.
     people = people or "nobody yet: reminders that run already go on by the profile before"
     return [*rows, ("People", people)]
