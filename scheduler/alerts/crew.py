@@ -46,10 +46,14 @@ def duty_ids(crew: Sequence[Contact], day: date) -> tuple[str, ...]:
     return (first.person_id,) if first else ()
 
 
-def crew_of(profile: Profile, ways: Iterable[ChannelName]) -> tuple[Contact, ...]:
-    """Everybody who can be reached over the channels that are set up, in the profile's order."""
+def crew_of(profile: Profile, ways: Iterable[ChannelName], day: date | None) -> tuple[Contact, ...]:
+    """Everybody who can be reached over the channels that are set up, in the profile's order.
+
+    On that day: without a sitter who is not invited for it. Without a day with every sitter.
+    """
     usable = set(ways)
-    contacts = (_contact(person, usable) for person in profile.person)
+    there = (person for person in profile.person if day is None or person.is_there(day))
+    contacts = (_contact(person, usable) for person in there)
     return tuple(contact for contact in contacts if contact.addresses)
 
 

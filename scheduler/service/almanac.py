@@ -60,9 +60,13 @@ class Almanac:
         return self.profile.site.id
 
     @property
-    def crew(self) -> tuple[Contact, ...]:
-        """Everybody who can be told, in the order in which they are called."""
-        return crew_of(self.profile, self.ways)
+    def everybody(self) -> tuple[Contact, ...]:
+        """Everybody who can be told on any day."""
+        return crew_of(self.profile, self.ways, None)
+
+    def crew(self, day: date) -> tuple[Contact, ...]:
+        """Everybody who can be told of that day, in the order in which they are called."""
+        return crew_of(self.profile, self.ways, day)
 
     def clock(self, instant: datetime, of: date | None = None) -> str:
         """What the clock at the site shows then, with the weekday where that is not `of`'s."""
@@ -176,7 +180,7 @@ class Almanac:
             next_let_outs=let_outs,
             kept_in={coop.coop_id for coop in self.coops(day + _DAY) if coop.kept_in},
             birds={coop.id: self.house(coop.id, day, said).expected for coop in profile.coop},
-            crew=self.crew,
+            crew=self.crew(day),
         )
 
     def evening_of(self, now: datetime, coop_id: str | None = None) -> date:

@@ -47,9 +47,9 @@ def assembled(  # noqa: PLR0913, PLR0917 - everything that is known of evenings
 
     Whoever has left the profile since is not told of it.
     """
-    crew = almanac.crew
-    topics = {one.person_id: to for one in crew if (to := one.address("push"))}
     for day in days:
+        crew = almanac.crew(day)
+        topics = {one.person_id: to for one in crew if (to := one.address("push"))}
         evenings = [among(_numbered(one, almanac), crew) for one in begun if one.day == day]
         covered = {one.coop_id for evening in evenings for one in evening.doors}
         evenings += almanac.planned(day, said, covered)

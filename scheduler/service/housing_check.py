@@ -26,7 +26,7 @@ from scheduler.profile.words import local_clock
 from scheduler.profile.written_units import write_quantity
 from scheduler.service.flock_notes import flock_notes
 from scheduler.service.household.open_profile import Household
-from scheduler.service.reachable import unreachable, ways_of, what_would_do
+from scheduler.service.reachable import reaches_anybody, unreachable, ways_of, what_would_do
 
 _HOUR = timedelta(hours=1)
 _A_YEAR = timedelta(days=364)  # from the first of January
@@ -116,9 +116,12 @@ def _zone_notes(profile: Profile) -> Iterator[str]:
 
 
 def _people_notes(profile: Profile, today: date) -> Iterator[str]:
-    for person in unreachable(profile):
+    cut_off = unreachable(profile)
+    for person in cut_off:
         yield f"Nobody can reach {person.name}. {what_would_do(profile, person)}"
-    called = duty(crew_of(profile, ways_of(profile)), today).first
+    if len(cut_off) < len(profile.person) and not reaches_anybody(profile):
+        yield "Only a sitter can be told: reminders begin when an owner or a member can be as well."
+    called = duty(crew_of(profile, ways_of(profile), today), today).first
     if called and called.addresses[0][0] == "mail":
         by_mail = "can be reached by mail alone: a mail rings on few phones at dusk."
         yield f"{called.name} {by_mail}"

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from datetime import date
 from typing import TYPE_CHECKING
 from urllib.parse import urlsplit
 
@@ -99,14 +100,18 @@ class Reach:
 
 
 def who_can_be_told(
-    profile: Profile, ways: Iterable[ChannelName], last_tries: "Mapping[tuple[str, str], LastTry]"
+    profile: Profile,
+    ways: Iterable[ChannelName],
+    last_tries: "Mapping[tuple[str, str], LastTry]",
+    day: date | None,
 ) -> Reach:
     """Everybody's ways over the channels that are set up, as the last try over each showed them.
 
-    A try at an address that the profile no longer has counts for nothing. What the mail server
-    holds against us it holds against every mail.
+    Of those who can be told that day: without a day with every sitter, whenever invited. A try at
+    an address that the profile no longer has counts for nothing. What the mail server holds against
+    us it holds against every mail.
     """
-    crew = crew_of(profile, ways)
+    crew = crew_of(profile, ways, day)
     mails = [last for (_, channel), last in last_tries.items() if channel == "mail"]
     newest = max(mails, key=lambda last: last.at, default=None)
     against_us = newest if newest and newest.outcome == "misconfigured" else None
@@ -132,7 +137,8 @@ def who_can_be_told(
                 )
             )
     reached = {contact.person_id for contact in crew}
-    without = tuple(person.name for person in profile.person if person.id not in reached)
+    there = (person for person in profile.person if day is None or person.is_there(day))
+    without = tuple(person.name for person in there if person.id not in reached)
     return Reach(ways=tuple(found), without=without)
 
 
@@ -153,8 +159,13 @@ def place_of(channel: ChannelName, address: str) -> str:
 
 
 def reaches_anybody(profile: Profile, lacks: Iterable[Lack] = ()) -> bool:
-    """Whether a message could reach anybody over what the profile sets up without those secrets."""
-    return bool(who_can_be_told(profile, ways_of(profile), {}).lacking(lacks).working)
+    """Whether a message could reach anybody over what the profile sets up without those secrets.
+
+    Anybody but a sitter: the days of a sitter end.
+    """
+    working = who_can_be_told(profile, ways_of(profile), {}, None).lacking(lacks).working
+    sitters = {person.id for person in profile.person if person.role == "sitter"}
+    return any(way.person_id not in sitters for way in working)
 
 
 def cut_off_by(
@@ -165,8 +176,8 @@ def cut_off_by(
     A way that somebody still has in the profile, or the last one of somebody who is still in it.
     """
     (old, old_lacks), (new, new_lacks) = before, after
-    worked = who_can_be_told(old, ways_of(old), {}).lacking(old_lacks).working
-    reach = who_can_be_told(new, ways_of(new), {}).lacking(new_lacks)
+    worked = who_can_be_told(old, ways_of(old), {}, None).lacking(old_lacks).working
+    reach = who_can_be_told(new, ways_of(new), {}, None).lacking(new_lacks)
     ways = {(way.person_id, way.channel) for way in worked}
     people = {way.person_id for way in worked} - {way.person_id for way in reach.working}
     ended = {
@@ -179,7 +190,7 @@ def cut_off_by(
 
 def unreachable(profile: Profile) -> tuple[Person, ...]:
     """Everybody whom no message can reach."""
-    reached = {contact.person_id for contact in crew_of(profile, ways_of(profile))}
+    reached = {contact.person_id for contact in crew_of(profile, ways_of(profile), None)}
     return tuple(person for person in profile.person if person.id not in reached)
 
 

@@ -101,7 +101,7 @@ def _who_does_not_know(  # noqa: PLR0913, PLR0917 - of which house, and what of 
 
     Nor whoever is on duty where it is signs to be reported, or was: they are told of those.
     """
-    crew, site_id = almanac.crew, almanac.site_id
+    crew, site_id = almanac.crew(day), almanac.site_id
     changes = reports.changes(connection, site_id)
     said = {
         _said_last(one, (each for each in changes if each.number == number))

@@ -39,12 +39,13 @@ def emergency_notes(
 
 def on_duty_now(almanac: Almanac, connection: Connection, now: datetime) -> Contact | None:
     """Who has the evening under way, though another has them from tomorrow; else who has them."""
-    today, crew = almanac.household.today(now), almanac.crew
+    today = almanac.household.today(now)
+    first = duty(almanac.crew(today), today).first
     if not almanac.records.reports:  # nobody hears of any
-        return duty(crew, today).first
+        return first
     evenings = deliveries.evenings(connection, almanac.site_id, today - _DAY)
     begun = [one for one in evenings if now < one.let_out]
-    return among(begun[-1], crew).on_duty if begun else duty(crew, today).first
+    return among(begun[-1], almanac.crew(begun[-1].day)).on_duty if begun else first
 
 
 def _words(  # noqa: PLR0913, PLR0917 - of which call, of what day, to whom, when

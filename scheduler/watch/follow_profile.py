@@ -181,7 +181,7 @@ class ProfileFollower:
     def _tell_what_is_missing(self, journal: Journal, now: datetime) -> None:
         """Tells everybody who can be told, once a day and way, that a secret is missing."""
         profile = self.in_force.household.profile
-        reach = who_can_be_told(profile, ways_of(profile), {}).lacking(self.in_force.lacks)
+        reach = who_can_be_told(profile, ways_of(profile), {}, None).lacking(self.in_force.lacks)
         for lack in self.in_force.lacks:
             _log.error("way.lacks_secret channel=%s", lack.channel)
             names = [one.name for one in reach.ways if (one.channel, one.place) == lack.way]

@@ -120,7 +120,7 @@ def _reported(
 
 def _mark(almanac: Almanac) -> str:
     """Differs when anybody's address does; no address can be read from it."""
-    return sha256(repr([one.addresses for one in almanac.crew]).encode()).hexdigest()[:16]
+    return sha256(repr([one.addresses for one in almanac.everybody]).encode()).hexdigest()[:16]
 
 
 def _judged(

@@ -33,7 +33,7 @@ def let_outs(almanac: Almanac, day: date, said: Sequence[Closing]) -> Iterator[N
             step=Step("let-out", about=group[0].coop_id),
             at=at,
             useful_until=at + USEFUL,
-            people=duty_ids(almanac.crew, day),
+            people=duty_ids(almanac.crew(day), day),
             words=partial(_words, almanac, day, group),
         )
     if is_hot(almanac, day):
@@ -68,7 +68,7 @@ def _kept_in_the_heat(almanac: Almanac, day: date, said: Sequence[Closing]) -> I
                 step=Step("heat-in", about=coop.coop_id),
                 at=at,
                 useful_until=at + USEFUL,
-                people=duty_ids(almanac.crew, day),
+                people=duty_ids(almanac.crew(day), day),
                 words=partial(_airing, almanac.profile.coop_of(coop.coop_id).name),
             )
 
@@ -112,7 +112,7 @@ def _says_hot(heat: Report) -> bool:
 def free_ranges(almanac: Almanac, day: date, said: Sequence[Closing]) -> Iterator[Note]:
     """The free-range time of each house with birds, until they are called in."""
     wanting = {person.id for person in almanac.profile.person if person.range_reminder}
-    people = tuple(contact.person_id for contact in almanac.crew if contact.person_id in wanting)
+    people = tuple(one.person_id for one in almanac.crew(day) if one.person_id in wanting)
     if not people:
         return
     empty = almanac.emptied(day, said)

@@ -40,7 +40,7 @@ def briefs(
 
     `doubt_of` is asked when it is told: why the reminders cannot be relied on, or nothing.
     """
-    profile, crew = almanac.profile, almanac.crew
+    profile, crew = almanac.profile, almanac.crew(day)
     if profile.reminders.brief is None:
         return
     on_duty = duty_ids(crew, day)
@@ -174,7 +174,7 @@ def _order_ends(records: Records, day: date) -> Iterator[str]:
 
 def _changed(almanac: Almanac, connection: Connection) -> Iterator[str]:
     """What has changed since the last brief: of the machine, and who is told."""
-    site_id, here = almanac.site_id, {one.person_id for one in almanac.crew}
+    site_id, here = almanac.site_id, {one.person_id for one in almanac.everybody}
     left = json.loads(memos.recall(connection, site_id, LEFT) or "[]")
     if names := [name for person_id, name in left if person_id not in here]:
         yield profile_changed.left_line(names)

@@ -148,7 +148,7 @@ def _is_worse(
 
 def _warn_of_unreachable(household: Household, lacks: tuple[Lack, ...]) -> None:
     profile = household.profile
-    reach = who_can_be_told(profile, ways_of(profile), {}).lacking(lacks)
+    reach = who_can_be_told(profile, ways_of(profile), {}, None).lacking(lacks)
     reached = {way.person_id for way in reach.working}
     for number, person in enumerate(profile.person, start=1):
         if person.id not in reached:

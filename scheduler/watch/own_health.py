@@ -72,7 +72,8 @@ class OwnHealth:
         """
         profile = self.follower.in_force.household.profile
         tries = history.last_tries(connection, profile.site.id)
-        reach = who_can_be_told(profile, ways_of(profile), tries)
+        today = self.follower.in_force.household.today(readings.wall)
+        reach = who_can_be_told(profile, ways_of(profile), tries, today)
         pulse = self._pulse(readings, trust, None)
         if not self.fault:
             pulse = replace(pulse, complete_boot_s=readings.boot_s)

@@ -7,7 +7,6 @@ from datetime import datetime
 
 from sqlalchemy import Connection
 
-from scheduler.alerts.crew import Contact
 from scheduler.alerts.delivery import ChannelName, Delivery, Key, Outcome
 from scheduler.channels.port import Channel
 from scheduler.journal import access, memos, reports
@@ -84,18 +83,13 @@ class ProfileInForce:
         return self.household.profile.site.id
 
     @property
-    def crew(self) -> tuple[Contact, ...]:
-        """Everybody who can be told by it, in the order in which they are called."""
-        return self.almanac.crew
-
-    @property
     def reaches_anybody(self) -> bool:
         """Whether a message can reach somebody."""
-        return bool(self.crew) and reaches_anybody(self.household.profile, self.lacks)
+        return bool(self.almanac.everybody) and reaches_anybody(self.household.profile, self.lacks)
 
     def reached(self, key: Key) -> tuple[str, str] | None:
         """Name and address by the profile of today: whoever has left it is told nothing."""
-        for contact in self.crew:
+        for contact in self.almanac.crew(key.day):
             if contact.person_id == key.person_id and (to := contact.address(key.channel)):
                 return contact.name, to
         return None
@@ -104,7 +98,8 @@ class ProfileInForce:
         """What goes out instead of a message that was not taken."""
         if all(one.id != parcel.key.person_id for one in self.household.profile.person):
             return ()  # taken out while it was on its way: the evening's next one is called
-        return relay.relays(parcel, outcome, self.crew, at, self.post.destination)
+        crew = self.almanac.crew(parcel.key.day)
+        return relay.relays(parcel, outcome, crew, at, self.post.destination)
 
     def watched_since(self, at: datetime) -> None:
         """The reminders began then."""

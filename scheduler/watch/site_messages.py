@@ -43,7 +43,7 @@ def notes_of(
     `on_duty` hears of emergencies; else whoever has the evenings. `doubt_of` is asked for a brief:
     why the reminders cannot be relied on, or nothing.
     """
-    crew = almanac.crew
+    crew = almanac.crew(day)
     if not crew:
         return ()
     found = [*let_outs(almanac, day, said), *free_ranges(almanac, day, said)]
@@ -62,7 +62,7 @@ def due_notes(
     """The notes of today that are due and still of use, and last evening's emergencies."""
     today = almanac.household.today(now)
     # What only who has left was told is told again.
-    here = {contact.person_id for contact in almanac.crew}
+    here = {contact.person_id for contact in almanac.crew(today)}
     on_duty = on_duty_now(almanac, connection, now)
     # What was reported just before midnight is no less urgent after it.
     late = [(today - _DAY, note) for note in emergency_notes(almanac, today - _DAY, said, on_duty)]
@@ -114,7 +114,7 @@ def tell_besides(  # noqa: PLR0913 - what a tick knows
         for one in due_notes(almanac, connection, seen.said, now, doubt_of):
             deliveries.add(connection, [one])
             if one.key.step.kind == "brief":
-                to_duty = one.key.person_id in duty_ids(in_force.crew, one.key.day)
+                to_duty = one.key.person_id in duty_ids(almanac.crew(one.key.day), one.key.day)
                 morning_brief.told(connection, in_force.site_id, to_duty=to_duty)
         told = unheard_answers.follow(almanac, connection, nights, deaf, now)
         deliveries.add(connection, list(told))

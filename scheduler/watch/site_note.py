@@ -36,7 +36,7 @@ def told_to_all(
     almanac: Almanac, step: Step, day: date, message: Message, now: datetime
 ) -> Iterator[Delivery]:
     """The message to everybody, over their loudest way, once for that step and date."""
-    people = tuple(contact.person_id for contact in almanac.crew)
+    people = tuple(contact.person_id for contact in almanac.crew(day))
     yield from told_to(almanac, step, day, message, now, people)
 
 
@@ -51,7 +51,7 @@ def told_to_duty(
     almanac: Almanac, step: Step, day: date, message: Message, now: datetime
 ) -> Iterator[Delivery]:
     """The message to whoever is on duty, over their loudest way, once for that step and date."""
-    yield from told_to(almanac, step, day, message, now, duty_ids(almanac.crew, day))
+    yield from told_to(almanac, step, day, message, now, duty_ids(almanac.crew(day), day))
 
 
 def told_to(  # noqa: PLR0913, PLR0917 - what, of when, to whom
@@ -67,7 +67,7 @@ def told_to(  # noqa: PLR0913, PLR0917 - what, of when, to whom
 
     It is of use for a day, or `until` then.
     """
-    for contact in almanac.crew:
+    for contact in almanac.everybody:
         if contact.person_id in people:
             yield Delivery(
                 key=site_key(

@@ -72,14 +72,17 @@ def _urgent(
 def _told_of(
     almanac: Almanac, connection: Connection, now: datetime, begun: Sequence[Evening]
 ) -> Iterator[Delivery]:
-    site_id, profile, crew = almanac.site_id, almanac.profile, almanac.crew
-    # Who is not reached because a secret is missing has not left.
-    here = [[one.person_id, one.name] for one in crew_of(profile, ways_of(profile))]
+    site_id, profile, today = almanac.site_id, almanac.profile, almanac.household.today(now)
+    crew = almanac.crew(today)
+    # Who is not reached because a secret is missing has not left, nor has a sitter on other days.
+    here = [[one.person_id, one.name] for one in crew_of(profile, ways_of(profile), None)]
     before: list[list[str]] = json.loads(memos.recall(connection, site_id, _TOLD) or "[]")
     if before != here:
         memos.note(connection, site_id, _TOLD, json.dumps(here))
     known = {part for one in here for part in one}  # who has only another id has not left
     left = [one for one in before if known.isdisjoint(one)]
+    away = {one.id for one in profile.person if not one.is_there(today)}
+    before = [one for one in before if one[0] not in away]
     if not crew:
         return
     if not left:
@@ -88,7 +91,7 @@ def _told_of(
         yield from _moved(almanac, before, there, now, begun)
         yield from _back(almanac, there, now, begun)
         return
-    had_tonight, today = _had_tonight(before, begun), almanac.household.today(now)
+    had_tonight = _had_tonight(before, begun)
     whose = duty(before, today)
     had_evenings = left[0] in (whose.first, whose.second) or had_tonight in left
     if had_evenings or not has_brief(almanac, now):
@@ -115,7 +118,8 @@ def _moved(
     begun: Sequence[Evening],
 ) -> Iterator[Delivery]:
     """Tells whoever had the evenings, and who has them now, where another stands first."""
-    today, crew = almanac.household.today(now), almanac.crew
+    today = almanac.household.today(now)
+    crew = almanac.crew(today)
     was_first, has = duty(before, today).first, duty(crew, today).first
     had = next((one for one in crew if was_first and one.person_id == was_first[0]), None)
     if had is None or has is None or had == has:
@@ -138,9 +142,9 @@ def _back(
     """Tells everybody where an evening that has begun goes back to somebody who had it."""
     if not begun or not there:
         return
-    crew = almanac.crew
-    (had, second), (has, then) = (_who_has_tonight(begun[0], who) for who in (there, crew))
     today = almanac.household.today(now)
+    crew = almanac.crew(today)
+    (had, second), (has, then) = (_who_has_tonight(begun[0], who) for who in (there, crew))
     (first, _), (was_first, _) = (_who_has_the_evenings(who, today) for who in (crew, there))
     if had != has and (has != first or had != was_first):  # else `_moved` tells
         message = profile_changed.duty_is_back(had, has, then, first)

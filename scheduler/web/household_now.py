@@ -220,7 +220,7 @@ class Lookout:
             gone_houses=ever - houses.keys(),
             gone_sites=gone_sites,
             asked_of=frozenset(asked_of),
-            reach=who_can_be_told(household.profile, almanac.ways, tries),
+            reach=who_can_be_told(household.profile, almanac.ways, tries, today),
             until=until,
             version=(changes, today, until),
         )

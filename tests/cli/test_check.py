@@ -116,6 +116,9 @@ def test_people_who_are_hard_to_reach_are_noted() -> None:
     assert "Nobody can reach Ana. Say which server takes our mail ([mail])" in without
     mail += '[mail]\nhost = "mail.example.net"\nfrom = "hens@example.net"\n'
     assert "by mail alone" in check(LONDON + HOUSE.format(coop="") + mail).output
+    sitter = f'{person}[[person]]\nname = "Kim"\nrole = "sitter"\nlast_day = 2027-08-14\n'
+    only = check(LONDON + HOUSE.format(coop="") + sitter + mail.removeprefix(person)).output
+    assert "Only a sitter can be told" in only
 
 
 def test_young_birds_that_have_grown_up_are_noted() -> None:

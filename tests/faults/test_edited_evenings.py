@@ -204,7 +204,7 @@ class Hunt:
             house.tick()  # what came back may have called for more
             self._look()
         self.looked_at = self.now
-        crew = crew_of(house.running.household.profile, house.running.almanac.ways)
+        crew = house.running.almanac.everybody
         self.addresses = {address for one in crew for _, address in one.addresses}
 
     def _look(self) -> None:
@@ -290,7 +290,7 @@ class Hunt:
         """Once all has been well for a while, an open door that is due has been told of."""
         if self.now - self.unwell_at < RETRIED:
             return
-        if not crew_of(self.house.running.household.profile, self.house.running.almanac.ways):
+        if not self.house.running.almanac.everybody:
             return
         for door in self.doors:
             due = door.due <= self.now < door.let_out
@@ -624,8 +624,8 @@ def _calls_who_has_left(monkeypatch: pytest.MonkeyPatch) -> None:
     """Everybody stays in the crew, and is reached where they once were."""
     once: dict[str, Contact] = {}
 
-    def everybody(profile: Profile, ways: Iterable[ChannelName]) -> tuple[Contact, ...]:
-        once.update({one.person_id: one for one in crew_of(profile, ways)})
+    def everybody(profile: Profile, ways: Iterable[ChannelName], _: object) -> tuple[Contact, ...]:
+        once.update({one.person_id: one for one in crew_of(profile, ways, None)})
         return tuple(once.values())
 
     monkeypatch.setattr(almanac, "crew_of", everybody)

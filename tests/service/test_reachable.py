@@ -19,8 +19,8 @@ from scheduler.service.health.tick_file import (
     read_pulse,
     write_pulse,
 )
-from scheduler.service.reachable import Lack, Reach, ways_of, who_can_be_told
-from tests.alerts.orchard import ANA, BEN, CLEO, SITE, WALNUT, at, household
+from scheduler.service.reachable import Lack, Reach, reaches_anybody, ways_of, who_can_be_told
+from tests.alerts.orchard import ANA, BEN, CLEO, DAY, SITE, WALNUT, WINTER, at, household
 
 MAIL = """
 [mail]
@@ -35,7 +35,7 @@ def profile(*people: str) -> Profile:
 
 
 def reach(who: Profile, tries: dict[tuple[str, str], LastTry] | None = None) -> Reach:
-    return who_can_be_told(who, ways_of(who), tries or {})
+    return who_can_be_told(who, ways_of(who), tries or {}, None)
 
 
 def tried(outcome: str, reason: str = "", address: str | None = None, hour: int = 12) -> LastTry:
@@ -200,3 +200,14 @@ def test_no_remedy_on_a_page_is_a_command(tmp_path: Path) -> None:
     assert len(causes) >= 6
     assert all(one.what.endswith(".") and one.remedy.endswith(".") for one in causes)
     assert not any("duskfold " in one.what + one.remedy for one in causes)
+
+
+def test_a_sitter_can_be_told_on_their_days_and_the_household_hangs_on_no_sitter() -> None:
+    sitter = f'role = "sitter"\nlast_day = {WINTER}\n'
+    both = profile(ANA.replace("push", "#").replace("mail =", "#"), BEN + sitter)
+    ways = ways_of(both)
+    today, tomorrow = (who_can_be_told(both, ways, {}, day) for day in (WINTER, WINTER + DAY))
+    assert ([way.name for way in today.working], today.without) == (["Ben"], ("Ana",))
+    assert (tomorrow.working, tomorrow.without) == ((), ("Ana",))
+    assert not reaches_anybody(both)
+    assert reaches_anybody(profile(ANA, BEN + sitter))

@@ -94,6 +94,14 @@ def test_each_can_be_switched_off(settings: str, steps: list[str]) -> None:
     ] == steps
 
 
+def test_a_sitter_has_the_brief_and_what_is_told_by_day_on_their_days_alone() -> None:
+    sitter = BEN + 'role = "sitter"\nfirst_day = 2026-12-21\nlast_day = 2026-12-22\n'
+    days = almanac(SITE + WALNUT + sitter + ANA + GENTLE)
+    for day, who in ((WINTER - DAY, "ana"), (WINTER, "ben"), (WINTER + 2 * DAY, "ana")):
+        found = site_messages.notes_of(days, day)
+        assert {note.people for note in found} == {(who,)}, day
+
+
 @pytest.mark.parametrize(
     ("people", "readers"),
     [

@@ -456,3 +456,26 @@ def test_whoever_is_put_back_in_the_search_reads_how_many_are_missing_by_now(
             if one.outgoing.person_name == "Ana" and "missing" in one.outgoing.message.title
         ]
         assert "2 of 12 missing: Walnut. Search now" in again.title
+
+
+SITTER = 'role = "sitter"\nfirst_day = 2027-01-12\nlast_day = 2027-01-13\n'
+
+
+def test_a_sitter_is_called_from_the_first_day_to_the_last_and_nobody_is_told_that_they_left(
+    memory_folder: Path,
+) -> None:
+    kim = profile("Kim") + SITTER
+    people = profile("Ana").removeprefix(SMALL)
+    called: dict[int, str] = {}
+    with driven(memory_folder, kim + people, NOON - DAY) as house:
+        for number in range(-1, 3):
+            since = len(house.messages())
+            for minutes in (0, *range(210, 300, 10)):
+                house.at(NOON + number * DAY + minutes * MINUTE)
+            new = house.messages()[since:]
+            assert not [one for one in new if "no longer" in one.outgoing.message.title]
+            first = next(one for one in new if one.outgoing.message.title.startswith("Lock up"))
+            called[number] = first.outgoing.person_name
+            names = {one.outgoing.person_name for one in new}
+            assert ("Kim" in names) == (called[number] == "Kim")
+    assert called == {-1: "Ana", 0: "Kim", 1: "Kim", 2: "Ana"}

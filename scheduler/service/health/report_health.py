@@ -100,7 +100,8 @@ def _of_the_tick(
 ) -> Health:
     """What the last tick shows, and the last tries at everybody, where they are known."""
     lacks = pulse.lacks if pulse else ()
-    reach = who_can_be_told(profile, ways_of(profile), tries).lacking(lacks)
+    today = readings.wall.astimezone(profile.site.zone).date()
+    reach = who_can_be_told(profile, ways_of(profile), tries, today).lacking(lacks)
     return Health(
         profile=profile,
         pulse=pulse,

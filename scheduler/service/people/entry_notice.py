@@ -31,7 +31,7 @@ def tell(
                 due_at=now,
                 useful_until=now + _USEFUL,
             )
-            for contact in crew_of(profile, ways_of(profile))
+            for contact in crew_of(profile, ways_of(profile), day)
         ],
     )
 

@@ -188,7 +188,7 @@ def secrets_hash(profile: Profile, secret_of: SecretOf) -> int:
 def not_given(profile: Profile, secret_of: SecretOf) -> Iterator[str]:
     """What is said of each secret that is missing: how to give it, and who is not told then."""
     lacks = lacking(profile, secret_of)
-    cut_off = who_can_be_told(profile, ways_of(profile), {}).lacking(lacks).cut_off
+    cut_off = who_can_be_told(profile, ways_of(profile), {}, None).lacking(lacks).cut_off
     for lack in lacks:
         where = (
             ". That file is looked at again and again where the reminders run"

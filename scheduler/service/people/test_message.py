@@ -55,7 +55,7 @@ def send_test(  # noqa: PLR0913 - what a test needs of the world, by name
         OSError: the key cannot be read.
     """
     key = signing_key(folder, environment)
-    crew = crew_of(profile, ways_of(profile))
+    crew = crew_of(profile, ways_of(profile), None)
     contact = next((one for one in crew if one.person_id == person_id), None)
     if contact is None:
         return []
