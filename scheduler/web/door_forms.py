@@ -7,11 +7,12 @@ from typing import Literal, get_args
 from urllib.parse import quote
 
 from scheduler.cares.closing import ClosingKind
+from scheduler.profile.who_may import MayNot, Voice, may
 from scheduler.service.almanac import DAYS_BACK
 from scheduler.service.doors.say import say as say_of_door
-from scheduler.service.doors.statement import AskFirst, How, Overtaken, Refused, Result, Statement
+from scheduler.service.doors.statement import AskFirst, Overtaken, Refused, Result, Statement
 from scheduler.service.doors.undo import take_back
-from scheduler.web.request_and_answer import Answer, Visit, ask, go
+from scheduler.web.request_and_answer import Answer, Visit, ask, go, refuse
 
 MOST_BIRDS = 100_000  # more is a slip of the finger
 _ENDINGS: Mapping[str, ClosingKind] = {
@@ -65,12 +66,14 @@ def _form_of(what: str) -> str:
     return "back" if what == "back" else "birds"
 
 
-def say(visit: Visit, day: date, who: str, how: How) -> Said | Wrong | Sure:
+def say(visit: Visit, day: date, who: str, voice: Voice) -> Said | Wrong | Sure | MayNot:
     """Says what the form says of one coop's evening, as that person, signed in or by a link.
 
     Raises:
         JournalFault: it cannot be kept.
     """
+    if why := may(voice, "door", day):
+        return why
     coop_id, what = visit.said("coop"), visit.said("do")
     count = _count(visit)
     if isinstance(count, Wrong):
@@ -86,7 +89,7 @@ def say(visit: Visit, day: date, who: str, how: How) -> Said | Wrong | Sure:
         sure=visit.said("sure") == "1",
         turn=visit.number("turn"),
         waited="at" in visit.form,  # pressed out of reception, and kept until now
-        how=how,
+        voice=voice,
     )
     almanac = visit.standing.almanac
     if coop_id not in _doors(visit, day):
@@ -114,8 +117,10 @@ def _outcome(visit: Visit, result: Result) -> Said | Wrong | Sure:
             return "kept"
 
 
-def answered(visit: Visit, result: Said | Sure, back: str) -> Answer:
+def answered(visit: Visit, result: Said | Sure | MayNot, back: str) -> Answer:
     """Back to where the form stood; first a question, when the door is said to be shut early."""
+    if isinstance(result, MayNot):
+        return refuse(result)
     if isinstance(result, Sure):
         return ask(
             "In for the night already?",

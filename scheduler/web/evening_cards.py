@@ -1,8 +1,9 @@
 """The cards of a page: one coop's evening each, from how everything stands."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from datetime import date, datetime, timedelta
+from typing import TypeVar
 
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.reminded_evening import RemindedDoor
@@ -13,17 +14,23 @@ from scheduler.cares.door_state import Door
 from scheduler.cares.missed_since import since
 from scheduler.cares.reasons import why_no_birds
 from scheduler.service.doors.say import EARLY
-from scheduler.web.evening_card import Card, Empty, Mood, harmed_tonight
+from scheduler.web.evening_card import Card, Empty, HouseEvening, Mood, harmed_tonight
 from scheduler.web.request_and_answer import Visit
 from scheduler.web.undo_button import undo_dead, undo_last
 
 _DAY = timedelta(days=1)
+_Shown = TypeVar("_Shown", bound=HouseEvening)
 _LONG_MINUTES = 120  # from here on hours are easier to read
 
 
 def tonight(visit: Visit) -> tuple[Card, ...]:
     """A card for each coop, of the evening that a closing said now would be for."""
     return tuple(card for coop in visit.profile.coop for card in _of_coop(visit, coop.id))
+
+
+def of_their_days(visit: Visit, cards: Iterable[_Shown]) -> tuple[_Shown, ...]:
+    """Those of evenings of which whoever is signed in may say something: of any, but a sitter."""
+    return tuple(card for card in cards if visit.may_not("door", card.day) is None)
 
 
 def _of_coop(visit: Visit, coop_id: str, back: timedelta = timedelta(0)) -> Iterator[Card]:

@@ -78,6 +78,12 @@ class Standing:
         """How the coop stands on the evening of that date, by everything said until now."""
         return self.almanac.house(coop_id, day, self.said)
 
+    def has_left(self, person_id: str, now: datetime) -> bool:
+        """Whether the last day that a sitter was invited for is over, and the morning after it."""
+        people = self.household.profile.person
+        last = next((one.last_day for one in people if one.id == person_id), None)
+        return last is not None and now >= self.almanac.noon(last + _DAY)
+
     def empty(self, first: date, count: int) -> frozenset[Place]:
         """The coops, by id and date, in which no bird is by what was said: they need no jobs.
 

@@ -23,7 +23,8 @@ from scheduler.web.early_refusals import TOO_MANY
 from scheduler.web.household_now import Lookout, NoHousehold, Standing
 from scheduler.web.rate_limit import Misses
 from scheduler.web.render import Renderer, cookie_name
-from scheduler.web.request_and_answer import Answer, Refusal, Visit
+from scheduler.web.request_and_answer import Answer, Refusal, Visit, refuse
+from scheduler.web.who_may_open import matter_of
 
 View = Callable[[Visit], Answer | None]
 Endpoint = Callable[[Request], Awaitable[Response]]
@@ -169,6 +170,9 @@ class PageRequests:
             facts = {"posted": request.method == "POST"}
             answer = Answer(template="signed-out.html", facts=facts, status=403)
             return await self._respond(request, visit, answer)
+        about = matter_of(request.url.path)
+        if signed_in and about and (why := visit.may_not(about)):
+            return await self._respond(request, visit, refuse(why))
         return visit
 
     def _warnings(self, standing: Standing, readings: Readings) -> tuple[Cause, ...]:
@@ -240,6 +244,8 @@ class PageRequests:
             return None
         found = standing.sessions.get(session_hash(cookie))
         if found is None or found.until <= now or found.is_idle(now):
+            return None
+        if standing.has_left(found.person_id, now):
             return None
         self._used[found.id_hash] = now
         return found

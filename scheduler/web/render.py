@@ -6,6 +6,7 @@ from datetime import timedelta
 from hashlib import sha256
 from pathlib import Path
 from types import MappingProxyType
+from typing import get_args
 from unicodedata import bidirectional
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined, pass_context
@@ -16,10 +17,12 @@ from starlette.responses import RedirectResponse, Response
 from scheduler.alerts.words.missing import UNCOUNTED, more_found
 from scheduler.cares.closing import MANY_BIRDS
 from scheduler.profile.values import Profile
+from scheduler.profile.who_may import Matter
 from scheduler.profile.words import capitalized, day_words, words
 from scheduler.service.health.causes import Cause
 from scheduler.service.people.access import SIGNED_IN_FOR
 from scheduler.web.request_and_answer import Answer, Visit
+from scheduler.web.who_may_open import matter_of
 
 HERE = Path(__file__).parent
 AT_THE_THUMB = (("/", "Today"), ("/week", "Week"), ("/year", "Year"), ("/coop", "Coop"))
@@ -141,8 +144,9 @@ class Renderer:
             "hours": 12 if site.region == "US" else 24,
             "person": visit.person,
             "words": words(site.region),
-            "at_the_thumb": AT_THE_THUMB if visit.person else (),
-            "one_tap_away": ONE_TAP_AWAY,
+            "at_the_thumb": AT_THE_THUMB if visit.session else (),
+            "may": {one for one in get_args(Matter) if visit.session and not visit.may_not(one)},
+            "one_tap_away": [one for one in ONE_TAP_AWAY if _may_open(visit, one[0])],
             "tab": _tab(here),
             "wrong": None,
         }
@@ -153,6 +157,11 @@ def _names(profile: Profile) -> frozenset[str]:
     named = [profile.site.name, *(coop.name for coop in profile.coop)]
     named += [*(flock.name for flock in profile.flock), *(one.name for one in profile.person)]
     return frozenset(name for name in named if {"R", "AL"} & set(map(bidirectional, name)))
+
+
+def _may_open(visit: Visit, path: str) -> bool:
+    about = matter_of(path)
+    return about is None or visit.may_not(about) is None
 
 
 def _tab(path: str) -> str:

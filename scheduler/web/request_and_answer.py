@@ -8,6 +8,7 @@ from scheduler.journal.access import SignedIn
 from scheduler.journal.store import Journal
 from scheduler.profile.person import Person
 from scheduler.profile.values import Profile
+from scheduler.profile.who_may import Matter, MayNot, Voice, may, voice_of
 from scheduler.profile.words import local_clock
 from scheduler.service.health.causes import Cause
 from scheduler.web.household_now import Lookout, Standing
@@ -40,6 +41,15 @@ class Visit:
     def person(self) -> Person | None:
         """Who is signed in."""
         return self.person_of(self.session.person_id) if self.session else None
+
+    @property
+    def voice(self) -> Voice | None:
+        """Whose word it is that is said here; None when nobody is signed in."""
+        return voice_of(self.person) if self.person else None
+
+    def may_not(self, matter: Matter, day: date | None = None) -> MayNot | None:
+        """Why whoever is signed in may not say that of `day`; None where they may."""
+        return may(self.voice, matter, day) if self.voice else None
 
     @property
     def who(self) -> str:
@@ -114,6 +124,16 @@ class Refusal:
     text: str
     sent: tuple[tuple[str, str], ...] = ()
     back: str = ""
+
+
+def refuse(why: MayNot) -> Answer:
+    """The page that says why somebody may not say or see that: nothing was kept."""
+    return Answer(template="refused.html", facts={"refusal": refusal_of(why)}, status=403)
+
+
+def refusal_of(why: MayNot) -> Refusal:
+    """The same in a page's words."""
+    return Refusal(title="That is not yours to do here", text=why.sentence, back="/")
 
 
 def go(location: str) -> Answer:

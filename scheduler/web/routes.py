@@ -99,7 +99,7 @@ def _of_the_house(desk: PageRequests, status: Status, most: _Most) -> Iterator[R
     yield route("/people/withdraw", page(people.withdraw), "POST")
     yield route("/people/end", page(people.ask_to_end))
     yield route("/people/end", page(people.end), "POST")
-    yield route("/more", page(lambda _: Answer(template="more.html")))
+    yield route("/more", page(people.more))
 
 
 def _by_link(desk: PageRequests, most: _Most, hear: Callable[[Household], None]) -> Iterator[Route]:

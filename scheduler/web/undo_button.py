@@ -38,6 +38,8 @@ def undo_last(visit: Visit, coop_id: str, day: date, *, is_over: bool = False) -
     standing = visit.standing
     for evening in (day, day - _DAY):
         if last := standing.last_said.get((coop_id, evening)):
+            if visit.may_not("door", evening):
+                return None
             turn = standing.turns.get((coop_id, evening), 0)
             opens = last.kind == "closed" and not _is_shut_without(visit, last)
             is_by_day = is_over or evening != day
@@ -55,6 +57,8 @@ def undo_dead(visit: Visit, coop_id: str, day: date, state: Door) -> Undo | None
         return None
     last = standing.last_said.get((coop_id, died_on))
     today = standing.almanac.evening_of(visit.now, coop_id)
+    if visit.may_not("door", died_on):
+        return None
     if last is None or last.kind != "dead" or (today - died_on).days > DAYS_BACK:
         return None
     turn = standing.turns.get((coop_id, died_on), 0)

@@ -15,11 +15,11 @@ from scheduler.alerts.words.missing import missing_since, which_number
 from scheduler.alerts.words.who_said import said_last, said_since
 from scheduler.cares.closing import ClosingKind
 from scheduler.journal import closings
+from scheduler.profile.who_may import BUTTON, DUTYS_LINK, LINK, SCREEN, TERMINAL, Voice
 from scheduler.service.doors.button import answer
 from scheduler.service.doors.say import say
 from scheduler.service.doors.statement import (
     AskFirst,
-    How,
     Kept,
     Overtaken,
     Refused,
@@ -325,30 +325,66 @@ def test_k2_more_than_the_flock_is_kept_and_asked_about(house: Desk) -> None:
     assert (state.state, state.over, state.is_all_in) == ("shut", 1, False)
 
 
-@pytest.mark.parametrize("how", ["link", "duty's link"])
-def test_a_link_takes_away_none_but_the_missing_and_never_all(house: Desk, how: How) -> None:
-    told = Statement(kind="elsewhere", coop="walnut", count=12, who="Ana", how=how)
+ON_THE_PAGES = "an owner or a member has to say it"
+SITTER = Voice(kind="sitter", last=WINTER)
+
+
+@pytest.mark.parametrize(
+    ("voice", "who_can"),
+    [
+        (LINK, "sign in and say it there"),
+        (DUTYS_LINK, "sign in and say it there"),
+        (BUTTON, "sign in and say it there"),
+        (SCREEN, ON_THE_PAGES),
+        (SITTER, ON_THE_PAGES),
+    ],
+)
+def test_a_link_takes_away_none_but_the_missing_and_never_all(
+    house: Desk, voice: Voice, who_can: str
+) -> None:
+    told = Statement(kind="elsewhere", coop="walnut", count=12, who="Ana", voice=voice)
     found = refused(say(house.journal, house.days, told, at("16:00")))
-    assert found.question == "None of Walnut is missing. If it is more, sign in and say it there."
+    assert found.question == f"None of Walnut is missing. If it is more, {who_can}."
     kept(house.say("closed", "16:20", 0))
     found = refused(say(house.journal, house.days, told, at("16:30")))
-    assert found.question.startswith("Then no bird is left in Walnut")
+    assert found.question == (
+        "Then no bird is left in Walnut, and nobody is reminded of its door. If that is so, "
+        f"{who_can}."
+    )
     kept(say(house.journal, house.days, replace(told, count=11), at("16:30")))
 
 
 def test_a_house_is_emptied_only_by_whoever_is_signed_in(house: Desk) -> None:
-    told = Statement(kind="elsewhere", coop="walnut", count=12, who="Ana", how="button")
-    found = refused(say(house.journal, house.days, told, at("16:00")))
-    assert found.question == (
-        "Then no bird is left in Walnut, and nobody is reminded of its door. If that is so, sign "
-        "in and say it there."
-    )
+    told = Statement(kind="elsewhere", coop="walnut", count=12, who="Ana", voice=BUTTON)
+    refused(say(house.journal, house.days, told, at("16:00")))
     assert house.closings() == ()
-    kept(say(house.journal, house.days, replace(told, count=11), at("16:00")))
-    for may in ("signed in", "terminal"):
-        one = replace(told, count=1, how=may)
-        kept(say(house.journal, house.days, one, at("16:01")))
+    for voice in (Voice(kind="owner"), Voice(kind="member"), TERMINAL):
+        kept(say(house.journal, house.days, replace(told, voice=voice), at("16:01")))
         kept(undone(house))
+
+
+@pytest.mark.parametrize(
+    ("voice", "may_say"),
+    [
+        (LINK, False),
+        (SCREEN, False),
+        (BUTTON, False),
+        (DUTYS_LINK, True),
+        (SITTER, True),
+        (Voice(kind="member"), True),
+    ],
+)
+@pytest.mark.parametrize("kind", ["dead", "given-up"])
+def test_s3_for_good_birds_leave_on_the_word_of_whoever_is_on_duty_or_signed_in(
+    house: Desk, voice: Voice, may_say: bool, kind: ClosingKind
+) -> None:
+    kept(house.say("closed", "16:20", 10))
+    told = Statement(kind=kind, coop="walnut", count=2, who="Ana", voice=voice)
+    found = say(house.journal, house.days, told, at("16:30"))
+    assert isinstance(found, Kept) == may_say
+    if isinstance(found, Refused):
+        only = "Only whoever is on duty, or somebody signed in, can say that."
+        assert found.question == only
 
 
 def undone(house: Desk, clock: str = "16:40", **changes: object) -> Result:
@@ -718,7 +754,7 @@ def test_a_closing_is_taken_back_by_an_open_door(house: Desk) -> None:
 def cycle(house: Desk, began: datetime, count: int, seconds: int) -> list[str]:
     """Cleo shuts the door and takes it back so much later; all that went out in that minute."""
     said = Statement(kind="closed", coop="walnut", count=count, who="Cleo", evening=WINTER)
-    kept(say(house.journal, house.days, replace(said, turn=turn_of(house), how="link"), began))
+    kept(say(house.journal, house.days, replace(said, turn=turn_of(house), voice=LINK), began))
     out: list[str] = []
     for second in range(0, seconds, 15):
         out += house.go(began + timedelta(seconds=second))

@@ -10,15 +10,14 @@ from scheduler.cares.birds_of_a_door import most
 from scheduler.cares.closing import ClosingKind
 from scheduler.cares.door_state import Door
 from scheduler.profile.problem import nearest
+from scheduler.profile.who_may import Voice, may
 from scheduler.service.almanac import DAYS_BACK, Almanac
-from scheduler.service.doors.statement import How, Kept, Refused, Statement
+from scheduler.service.doors.statement import Kept, Refused, Statement
 from scheduler.service.evenings_around import planned_of
 
 _CLOCKS_APART = timedelta(minutes=5)  # of a phone and this machine
 _LONGEST_AGO = timedelta(days=60)  # an evening further back is a slip of the pen
-_BY_LINK: tuple[How, ...] = ("duty's link", "link")
 _FOR_GOOD = ("dead", "given-up")
-_WHO_MAY_EMPTY: tuple[How, ...] = ("terminal", "signed in")
 TAKES_AWAY = ("dead", "given-up", "elsewhere")
 _OF_BIRDS = ("found", "not-found", *TAKES_AWAY, "back")
 
@@ -121,7 +120,7 @@ def _fitting(
         if statement.count is not None and not 1 <= statement.count <= greatest:
             state = night.states[coop_id]
             return _too_many(statement, planned_of(night, coop_id), state, greatest)
-    return _beyond_a_link(statement, chosen) or chosen
+    return _beyond_the_missing(statement, chosen) or chosen
 
 
 def _none_there(kind: ClosingKind, chosen: Mapping[str, Night], houses: int) -> Refused:
@@ -166,13 +165,14 @@ def _too_many(statement: Statement, planned: RemindedDoor, state: Door, greatest
     )
 
 
-def _beyond_a_link(statement: Statement, chosen: Mapping[str, Night]) -> Refused | None:
-    """Why an evening's link may not say that: links are forwarded, and lie in mailboxes.
+def _beyond_the_missing(statement: Statement, chosen: Mapping[str, Night]) -> Refused | None:
+    """Why that voice may not say so much: links are forwarded, and lie in mailboxes.
 
     By a link birds leave the flock only out of those that are missing, and for good only on the
     word of whoever is on duty.
     """
-    if statement.how not in _BY_LINK or statement.kind not in TAKES_AWAY:
+    voice = statement.voice
+    if statement.kind not in TAKES_AWAY or may(voice, "birds") is None:
         return None
     missing = sum(night.states[coop_id].at_large for coop_id, night in chosen.items())
     names = _names(chosen)
@@ -185,21 +185,28 @@ def _beyond_a_link(statement: Statement, chosen: Mapping[str, Night]) -> Refused
             key="--count",
             found="no number" if statement.count is None else str(statement.count),
             accepted=f"at most the {missing} missing" if missing else "a bird that is missing",
-            question=f"{known} missing. If it is more, sign in and say it there.",
+            question=f"{known} missing. If it is more, {_who_can(voice)}.",
         )
-    if statement.kind in _FOR_GOOD and statement.how != "duty's link":
+    if statement.kind in _FOR_GOOD and (why := may(voice, "deaths")):
         return Refused(
             key=statement.kind,
             found="somebody who is not on duty",
             accepted="whoever is on duty, or somebody who is signed in",
-            question="Only whoever is on duty, or somebody signed in, can say that.",
+            question=why.sentence,
         )
     return None
 
 
+def _who_can(voice: Voice) -> str:
+    """Whose word it takes instead, where somebody on the pages already is not enough."""
+    if voice.kind in {"sitter", "screen"}:
+        return "an owner or a member has to say it"
+    return "sign in and say it there"
+
+
 def would_empty(statement: Statement, chosen: Mapping[str, Night], kept: Kept) -> Refused | None:
-    """Why a link or a button says too much: nobody would be reminded of that door any more."""
-    if statement.how in _WHO_MAY_EMPTY or statement.kind not in TAKES_AWAY:
+    """Why that voice says too much: nobody would be reminded of that door any more."""
+    if statement.kind not in TAKES_AWAY or may(statement.voice, "birds") is None:
         return None
     for one, name, state in zip(kept.said, kept.names, kept.states, strict=True):
         if state.is_empty and not chosen[one.coop_id].states[one.coop_id].is_empty:
@@ -209,7 +216,7 @@ def would_empty(statement: Statement, chosen: Mapping[str, Night], kept: Kept) -
                 accepted="fewer; all of them only from somebody who is signed in",
                 question=(
                     f"Then no bird is left in {name}, and nobody is reminded of its door. If that "
-                    "is so, sign in and say it there."
+                    f"is so, {_who_can(statement.voice)}."
                 ),
             )
     return None

@@ -2,14 +2,10 @@
 
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Literal
 
 from scheduler.cares.closing import Closing, ClosingKind
 from scheduler.cares.door_state import Door
-
-# How it was said: at the terminal, on the pages signed in, by an evening's link (of whoever is on
-# duty, or of somebody else) or its button.
-How = Literal["terminal", "signed in", "duty's link", "link", "button"]
+from scheduler.profile.who_may import TERMINAL, Voice
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,7 +27,7 @@ class Statement:
     sure: bool = False
     turn: int | None = None
     waited: bool = False
-    how: How = "terminal"
+    voice: Voice = TERMINAL
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

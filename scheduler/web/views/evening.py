@@ -6,7 +6,7 @@ from datetime import date, timedelta
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.reminded_evening import Evening
 from scheduler.profile.person import Person
-from scheduler.service.doors.statement import How
+from scheduler.profile.who_may import DUTYS_LINK, LINK, Voice, may, voice_of
 from scheduler.tokens.evening_link import DayLink, EveningLink
 from scheduler.web.door_forms import Wrong, answered, not_kept, say
 from scheduler.web.evening_card import Card
@@ -38,7 +38,7 @@ def found(visit: Visit) -> Found | None:
         return None
     # Whoever was taken out of the profile answers no more, although messages were sent.
     person = visit.person_of(visit.path["person"])
-    if person is None:
+    if person is None or not person.is_there(day):
         return None
     link, almanac = _link(visit, day, person.id), visit.standing.almanac
     if not link.is_signed(visit.path["token"], almanac.key):
@@ -70,12 +70,12 @@ def _link(visit: Visit, day: date, person_id: str) -> EveningLink | DayLink:
     )
 
 
-def _how(visit: Visit, evening: Evening, person: Person) -> How:
+def _voice(visit: Visit, evening: Evening, person: Person) -> Voice:
     """Whether the link's person is on duty, or signed in on this device."""
     if visit.person and visit.person.id == person.id:
-        return "signed in"
+        return voice_of(person)
     duty = evening.on_duty
-    return "duty's link" if duty and duty.person_id == person.id else "link"
+    return DUTYS_LINK if duty and duty.person_id == person.id else LINK
 
 
 def show(visit: Visit, wrong: Wrong | None = None) -> Answer | None:
@@ -84,7 +84,7 @@ def show(visit: Visit, wrong: Wrong | None = None) -> Answer | None:
     if link is None:
         return None
     evenings = [night.evening for night in link.nights]
-    hows = {_how(visit, evening, link.person) for evening in evenings}
+    voices = [_voice(visit, evening, link.person) for evening in evenings]
     facts = {
         "cards": [
             _of_this_evening(card) for night in link.nights for card in cards_of(visit, night)
@@ -96,7 +96,7 @@ def show(visit: Visit, wrong: Wrong | None = None) -> Answer | None:
         "over": bool(evenings) and all(visit.now >= evening.let_out for evening in evenings),
         "told": not_kept(visit),
         "wrong": wrong,
-        "for_good": bool(hows) and "link" not in hows,
+        "for_good": bool(voices) and not any(may(one, "deaths", link.day) for one in voices),
     }
     return Answer(template="evening.html", facts=facts, status=422 if wrong else 200)
 
@@ -117,7 +117,7 @@ def said(visit: Visit) -> Answer | None:
     if night is None:
         text = f'Found the house "{coop_id}"; accepted: one of this evening.'
         return show(visit, Wrong(field="coop", text=text, typed=visit.typed))
-    result = say(visit, link.day, link.person.name, _how(visit, night.evening, link.person))
+    result = say(visit, link.day, link.person.name, _voice(visit, night.evening, link.person))
     if isinstance(result, Wrong):
         return show(visit, result)
     return answered(visit, result, link.path)

@@ -1,7 +1,7 @@
 """Who is signed in on which device; letting somebody in, and ending it."""
 
 from scheduler.service.people import access
-from scheduler.web.request_and_answer import Answer, Visit, ask, go
+from scheduler.web.request_and_answer import Answer, Visit, ask, go, refuse
 from scheduler.web.views.subscribe import qr
 
 
@@ -18,12 +18,17 @@ def show(visit: Visit, *, link: str = "", invited: str = "", unknown: str = "") 
         }
         for one in visit.standing.sessions.values()
         if (person := visit.person_of(one.person_id))
+        and not visit.standing.has_left(person.id, visit.now)
     ]
     facts = {
         "sessions": sessions,
         # Whoever is signed in lets somebody else in, as a rule.
         "people": sorted(
-            ((person.id, person.name) for person in visit.profile.person),
+            (
+                (person.id, person.name)
+                for person in visit.profile.person
+                if not visit.standing.has_left(person.id, visit.now)
+            ),
             key=lambda one: visit.session is not None and one[0] == visit.session.person_id,
         ),
         "link": link,
@@ -65,6 +70,8 @@ def ask_to_end(visit: Visit) -> Answer:
     if session is None or person is None:
         return go("/people")
     own = visit.session is not None and session.id_hash == visit.session.id_hash
+    if not own and (why := visit.may_not("people")):
+        return refuse(why)
     device = "phone" if session.device.startswith(("iPhone", "Android")) else "device"
     again = "It needs a new sign-in link to get in again: from somebody here, or from the machine "
     return ask(
@@ -73,18 +80,27 @@ def ask_to_end(visit: Visit) -> Answer:
         yes=f"Yes, sign this {device} out" if own else "Yes, sign out",
         action="/people/end",
         sent={"session": session.id_hash},
-        back="/people",
+        back="/more" if visit.may_not("people") else "/people",
     )
 
 
 def end(visit: Visit) -> Answer:
     """Ends a session, somebody's or one's own."""
     id_hash = visit.said("session")
+    own = visit.session is not None and id_hash == visit.session.id_hash
+    if not own and (why := visit.may_not("people")):
+        return refuse(why)
     if id_hash in visit.standing.sessions:
         access.sign_out(visit.journal, visit.profile.site.id, id_hash)
-    if visit.session and id_hash == visit.session.id_hash:
+    if own:
         return Answer(status=303, location="/", cookie="")
     return go("/people")
+
+
+def more(visit: Visit) -> Answer:
+    """What is one tap away, and where whoever lets nobody in signs this device out."""
+    own = visit.session.id_hash if visit.session and visit.person else ""
+    return Answer(template="more.html", facts={"own": own})
 
 
 def welcome(visit: Visit) -> Answer | None:
@@ -92,7 +108,7 @@ def welcome(visit: Visit) -> Answer | None:
     secret = visit.path["secret"]
     person_id = access.invited(visit.journal, visit.profile.site.id, secret, visit.now)
     person = visit.person_of(person_id) if person_id else None
-    if person is None:
+    if person is None or visit.standing.has_left(person.id, visit.now):
         return None
     facts = {"who": person.name, "anybody": bool(visit.standing.reach.working)}
     return Answer(template="welcome.html", facts=facts)

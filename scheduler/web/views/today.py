@@ -12,11 +12,12 @@ from scheduler.cares.day_plan import DayPlan, Round, Task
 from scheduler.cares.done_and_waiting import Done, TaskKey, key_of, waiting
 from scheduler.cares.flock_dates import held_back
 from scheduler.cares.rounds import each_once, titled
+from scheduler.profile.who_may import LINK
 from scheduler.service.jobs import kept_ticks
 from scheduler.web.door_forms import Wrong, answered, is_of_another_evening, not_kept, say, untold
-from scheduler.web.evening_cards import empty, tonight, unsaid_last_night
+from scheduler.web.evening_cards import empty, of_their_days, tonight, unsaid_last_night
 from scheduler.web.last_results import Plans
-from scheduler.web.request_and_answer import Answer, Visit, go
+from scheduler.web.request_and_answer import Answer, Visit, go, refuse
 from scheduler.web.views import birds
 
 _WATER = "water"
@@ -71,9 +72,9 @@ def show(visit: Visit, plans: Plans, wrong: Wrong | None = None, unknown: str = 
     rounds = [_round(visit, walk, today) for walk in today.rounds]
     shown = (*urgent, *still, *(line for walk in rounds for line in walk.lines))
     facts = {
-        "cards": cards,
-        "unsaid": unsaid,
-        "empty": without,
+        "cards": of_their_days(visit, cards),
+        "unsaid": of_their_days(visit, unsaid),
+        "empty": of_their_days(visit, without),
         "wrong": wrong,
         "unknown": unknown,
         "told": told,
@@ -86,9 +87,10 @@ def show(visit: Visit, plans: Plans, wrong: Wrong | None = None, unknown: str = 
         "orders": [
             (number, one.spell.first)
             for number, one in visit.standing.reports.items()
-            if one.is_long_unconfirmed(visit.today)
+            if one.is_long_unconfirmed(visit.today) and visit.may_not("reports") is None
         ],
         "birds": birds.today(visit),
+        "not_theirs": visit.may_not("jobs", visit.today),
         "urgent": urgent,
         "rounds": rounds,
         "unplanned": list(_unplanned(visit, {key for line in shown for key in line.keys})),
@@ -110,7 +112,7 @@ def said(visit: Visit, plans: Plans) -> Answer:
     if is_of_another_evening(visit, day):
         text = f"Nothing was kept: that page was of {day:%A}. This one is of now."
         return show(visit, plans, Wrong(field="day", text=text, typed={}))
-    result = say(visit, day, visit.who, "signed in")
+    result = say(visit, day, visit.who, visit.voice or LINK)
     if isinstance(result, Wrong):
         return show(visit, plans, result)
     return answered(visit, result, "/")
@@ -129,6 +131,8 @@ def ticked(visit: Visit, plans: Plans) -> Answer:
         found = strange[0][:80] if strange else "no job"
         return show(visit, plans, unknown=f'Found "{found}"; accepted: a job of this page.')
     keys = [key for _, key in wanted if key]
+    if why := visit.may_not("jobs", _day_of(visit, keys)):
+        return refuse(why)
     site_id = visit.profile.site.id
     if visit.said("do") == "undo":
         if not kept_ticks.take_back(visit.journal, site_id, keys, visit.who, visit.now):
@@ -138,6 +142,13 @@ def ticked(visit: Visit, plans: Plans) -> Answer:
         by = Done(who=visit.who, at=visit.tapped_at() or visit.now)
         kept_ticks.mark(visit.journal, site_id, keys, by, visit.now, visit.standing.asked_since)
     return go(f"/#{anchor_of(keys[0])}")
+
+
+def _day_of(visit: Visit, keys: Sequence[TaskKey]) -> date:
+    """The day that a tick is of: that on which it is done, or was, where it is taken back."""
+    marks = [visit.standing.marks[key].at for key in keys if key in visit.standing.marks]
+    undone = marks if visit.said("do") == "undo" else []
+    return visit.standing.household.today(min(undone, default=visit.tapped_at() or visit.now))
 
 
 def written(key: TaskKey) -> str:

@@ -1,0 +1,28 @@
+"""What each page is about for which somebody has to be more than signed in."""
+
+from collections.abc import Mapping
+from types import MappingProxyType
+
+from scheduler.profile.who_may import Matter
+
+# Whatever stands below one of them is about the same. Every other page may be opened by anybody who
+# is signed in; what a form on it says is asked about where it is read.
+OPENED_BY: Mapping[str, Matter] = MappingProxyType({
+    "/weather": "reports",
+    "/birds": "reports",
+    "/subscribe": "own",
+    "/status/test": "own",
+    "/status/clock": "household",
+    "/people": "people",
+    "/diary.csv": "diary",
+})  # fmt: skip
+_FOR_ALL = ("/people/end",)  # one's own device; the view asks about those of others
+
+
+def matter_of(path: str) -> Matter | None:
+    """What the page is about; None where it may be opened by anybody who is signed in."""
+    if path in _FOR_ALL:
+        return None
+    return next(
+        (about for page, about in OPENED_BY.items() if f"{path}/".startswith(f"{page}/")), None
+    )
