@@ -1,7 +1,7 @@
 """The words behind a command's options: each is read once, and what cannot be is told together."""
 
 import sys
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date, time
 from typing import NoReturn
@@ -101,9 +101,14 @@ class Typed:
 
 def only_person(command: str, option: str, name: str, profile: Profile) -> Person:
     """The person who is called so; ends with who there are."""
-    if person := called(name, profile.person):
-        return person
-    complain(f"duskfold {command}: {option}: {not_called(name, profile.person, NOBODY)}")
+    return only_one_called(command, option, name, profile.person)
+
+
+def only_one_called(command: str, option: str, name: str, known: Sequence[Thing]) -> Thing:
+    """The one that is called so; ends with which there are."""
+    if found := called(name, known):
+        return found
+    complain(f"duskfold {command}: {option}: {not_called(name, known, NOBODY)}")
     sys.exit(CANNOT_USE)
 
 

@@ -11,6 +11,7 @@ from sqlalchemy import Connection, Row, Select, bindparam, delete, insert, selec
 
 from scheduler.journal import memos, tables
 from scheduler.journal.rows import named, next_number
+from scheduler.profile.shared_screen import is_of
 
 _ASKED_FOR = timedelta(days=30)
 _NOBODY: Mapping[str, str] = MappingProxyType({})
@@ -29,7 +30,7 @@ _RENEWALS = (  # put together once: every look asks it
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SignedIn:
-    """One device on which a person is signed in; known by the hash of its session's id.
+    """One device on which a person, or a screen, is signed in; known by the hash of its session.
 
     `through` is everybody who had a hand in it: through whom came in who made its sign-in link, and
     last who made it. Nobody, when the link was made at the terminal.
@@ -49,7 +50,7 @@ class SignedIn:
 
     def is_of(self, people: Collection[str]) -> bool:
         """Whether the person and all through whom they came in are among these people."""
-        return self.person_id in people and set(self.through) <= set(people)
+        return is_of(self.person_id, people) and set(self.through) <= set(people)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -211,9 +212,9 @@ def keep_only(
         mine = select(key, table.c.person_id, through).filter_by(site_id=site_id)
         for found, person_id, by in connection.execute(mine).all():
             gone = set(_parted(by)) - here
-            if person_id not in here or gone:
+            if not is_of(person_id, here) or gone:
                 connection.execute(delete(table).filter_by(site_id=site_id).where(key == found))
-            if table is tables.session and person_id in here and gone:
+            if table is tables.session and is_of(person_id, here) and gone:
                 signed_out.setdefault(person_id, set()).update(gone)
     return signed_out
 

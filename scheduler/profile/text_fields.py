@@ -42,9 +42,17 @@ def _shows(text: str) -> bool:
     return any(unicodedata.category(c) not in {"Zs", "Zl", "Zp", "Cc", "Cf"} for c in text)
 
 
+def read_line(value: object, longest: int) -> str:
+    """One line of text that shows something.
+
+    Raises:
+        Unreadable: anything else, or one that is longer.
+    """
+    return _clean_text(value, longest, f"one line of text, at most {longest} characters")
+
+
 def one_line(longest: int) -> BeforeValidator:
-    accepted = f"one line of text, at most {longest} characters"
-    return reader(lambda value, _: _clean_text(value, longest, accepted))
+    return reader(lambda value, _: read_line(value, longest))
 
 
 def matching(pattern: re.Pattern[str], accepted: str) -> BeforeValidator:

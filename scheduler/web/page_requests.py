@@ -55,12 +55,30 @@ _UNREADABLE = Refusal(
 _WRONG_METHOD = Refusal(
     title="Nothing was done", text="Nothing of that kind can be asked of this address.", back="/"
 )
+_NAMELESS = Refusal(
+    title="Who says it?",
+    text="Nothing was kept. Choose who says it beside the button, then press it again.",
+    back="/",
+)
 _FAILED = Refusal(
     title="Something went wrong",
     text="That is a fault of the program. If it was about a door, go and look at the door.",
     back="/",
 )
 _log = logging.getLogger(__name__)
+
+
+def _turned_away(request: Request, visit: Visit) -> Answer | None:
+    """Why whoever asks gets another page: not signed in, not theirs to do, no name on a screen."""
+    is_post = request.method == "POST"
+    if visit.session is None:
+        return Answer(template="signed-out.html", facts={"posted": is_post}, status=403)
+    about = matter_of(request.url.path)
+    if about and (why := visit.may_not(about)):
+        return refuse(why)
+    if is_post and not visit.who:
+        return Answer(template="refused.html", facts={"refusal": _NAMELESS}, status=422)
+    return None
 
 
 class PageRequests:
@@ -166,13 +184,8 @@ class PageRequests:
             agent=request.headers.get("user-agent", ""),
             warnings=warnings,
         )
-        if signed_in and visit.session is None:
-            facts = {"posted": request.method == "POST"}
-            answer = Answer(template="signed-out.html", facts=facts, status=403)
-            return await self._respond(request, visit, answer)
-        about = matter_of(request.url.path)
-        if signed_in and about and (why := visit.may_not(about)):
-            return await self._respond(request, visit, refuse(why))
+        if signed_in and (away := _turned_away(request, visit)):
+            return await self._respond(request, visit, away)
         return visit
 
     def _warnings(self, standing: Standing, readings: Readings) -> tuple[Cause, ...]:

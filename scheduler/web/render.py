@@ -143,6 +143,7 @@ class Renderer:
             "zone": str(site.zone),
             "hours": 12 if site.region == "US" else 24,
             "person": visit.person,
+            "speakers": visit.speakers,
             "words": words(site.region),
             "at_the_thumb": AT_THE_THUMB if visit.session else (),
             "may": {one for one in get_args(Matter) if visit.session and not visit.may_not(one)},

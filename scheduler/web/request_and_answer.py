@@ -7,8 +7,9 @@ from datetime import date, datetime, timedelta
 from scheduler.journal.access import SignedIn
 from scheduler.journal.store import Journal
 from scheduler.profile.person import Person
+from scheduler.profile.shared_screen import Screen, screen_of
 from scheduler.profile.values import Profile
-from scheduler.profile.who_may import Matter, MayNot, Voice, may, voice_of
+from scheduler.profile.who_may import SCREEN, Matter, MayNot, Voice, may, voice_of
 from scheduler.profile.words import local_clock
 from scheduler.service.health.causes import Cause
 from scheduler.web.household_now import Lookout, Standing
@@ -43,8 +44,22 @@ class Visit:
         return self.person_of(self.session.person_id) if self.session else None
 
     @property
+    def screen(self) -> Screen | None:
+        """The shared screen that is signed in, if it is one."""
+        return screen_of(self.session.person_id) if self.session else None
+
+    @property
+    def speakers(self) -> tuple[Person, ...]:
+        """Whose name may be chosen on a shared screen for what is said there."""
+        if not self.screen:
+            return ()
+        return tuple(person for person in self.profile.person if person.is_there(self.today))
+
+    @property
     def voice(self) -> Voice | None:
         """Whose word it is that is said here; None when nobody is signed in."""
+        if self.screen:
+            return SCREEN
         return voice_of(self.person) if self.person else None
 
     def may_not(self, matter: Matter, day: date | None = None) -> MayNot | None:
@@ -53,7 +68,10 @@ class Visit:
 
     @property
     def who(self) -> str:
-        """The name that is written down with what is said."""
+        """The name that is written down with what is said; empty where none was chosen."""
+        if self.screen:
+            chosen = (one.name for one in self.speakers if one.id == self.said("by"))
+            return next(chosen, "")
         return self.person.name if self.person else "somebody"
 
     @property

@@ -34,6 +34,7 @@ _BACK = {
     "/birds/end": "/birds",
     "/status/test": "/status",
     "/people/invite": "/people",
+    "/people/screen": "/people",
     "/people/withdraw": "/people",
 }
 
@@ -95,7 +96,9 @@ def _of_the_house(desk: PageRequests, status: Status, most: _Most) -> Iterator[R
     yield route("/status/clock", page(status.ask_about_the_clock))
     yield route("/status/clock", page(status.agree), "POST")
     yield route("/people", page(people.show))
-    yield route("/people/invite", page(people.invite, often=most(MOST_INVITATIONS)), "POST")
+    invited = most(MOST_INVITATIONS)
+    yield route("/people/invite", page(people.invite, often=invited), "POST")
+    yield route("/people/screen", page(people.invite_screen, often=invited), "POST")
     yield route("/people/withdraw", page(people.withdraw), "POST")
     yield route("/people/end", page(people.ask_to_end))
     yield route("/people/end", page(people.end), "POST")

@@ -515,3 +515,29 @@ def checked(mine: Device, what: str) -> None:
 def _no_browser_left(chromium: Browser) -> Iterator[None]:
     yield
     assert chromium.contexts == []
+
+
+@pytest.mark.parametrize("script", [True, False])
+def test_on_a_screen_that_all_share_a_name_is_chosen_for_each_thing(
+    chromium: Browser, pages: Front, *, script: bool
+) -> None:
+    with device(chromium, pages, "phone light", script=script) as kitchen:
+        kitchen.open(pages.invitation("screen:Kitchen"))
+        kitchen.page.get_by_role("button", name="Sign in as Kitchen").click()
+        kitchen.sees("Lock up 16:18")
+        kitchen.it_is("16:20")
+        kitchen.open("/")
+        water = kitchen.page.locator("form", has_text="Water: fill and look")
+        water.get_by_role("button").click()  # nobody is chosen: the browser asks
+        assert pages.house.rows("SELECT * FROM done") == []
+        water.get_by_label("Who says it?").select_option("Kim")
+        water.get_by_role("button").click()
+        kitchen.sees("Kim, 16:20")
+        door = kitchen.page.locator("form.closing")
+        assert door.get_by_label("Who says it?").input_value() == ""
+        door.get_by_label("Who says it?").select_option("Ana")
+        kitchen.shuts(12)
+        kitchen.sees("Shut 16:20 by Ana")
+        assert said(pages) == [("closed", 12, "Ana")]
+        found = AXE.run(kitchen.page).response["violations"] if script else []
+        assert [one["id"] for one in found if one["impact"] in SERIOUS] == []

@@ -509,6 +509,27 @@ def test_all_devices_of_one_are_signed_out_with_the_links_that_nobody_has_used()
     assert "Ana" in refused.output
 
 
+def test_a_shared_screen_is_signed_in_taken_back_and_signed_out_by_its_name() -> None:
+    run("closed", "--by", "Ana")  # makes the data folder
+    made = run("links", "--screen", "By the door")
+    assert made.output.startswith("Signs By the door in on one device, once, within 15 minutes:")
+    assert "links --take-back 'By the door'\n" in made.output
+    use_a_link("screen:Kitchen")
+    assert let_in() == (["screen:Kitchen"], ["screen:By the door"])
+    back = run("links", "--take-back", "by the door")
+    assert back.output == "1 sign-in link for By the door was taken back.\n"
+    out = run("links", "--sign-out", "kitchen", "--yes", "--json")
+    assert json.loads(out.stdout) == {"screen": "Kitchen", "devices": 1}
+    assert let_in() == ([], [])
+    refused = run("links", "--sign-out", "Kitchen")
+    assert (refused.exit_code, "accepted: Robin, Kim" in refused.output) == (2, False)
+    for name in ("ana", "", "x" * 34):
+        refused = run("links", "--screen", name)
+        assert refused.exit_code == 2
+        assert f'duskfold links: --screen: found "{name}"; accepted: ' in refused.output
+    assert let_in() == ([], [])
+
+
 def test_s16_renewing_somebody_s_links_signs_them_out_too() -> None:
     run("closed", "--by", "Ana")  # makes the data folder
     for person in ("ana", "kim"):

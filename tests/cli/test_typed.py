@@ -171,7 +171,8 @@ WITH_JSON = (
     "closed --yes", "reopened", "closed --yes --count 3", "found", "reopened",
     "closed --yes --count 3", "not-found", "elsewhere --count 1", "elsewhere --back --count 1",
     "feed --out cal", "health", "links", "links Robin", "links --renew Robin --yes",
-    "links --sign-in Robin", "links --take-back Robin",
+    "links --sign-in Robin", "links --take-back Robin", "links --screen Kitchen",
+    "links --take-back Kitchen",
 )  # fmt: skip
 
 
@@ -306,6 +307,7 @@ def test_k15_completion_keeps_quiet_about_a_broken_profile() -> None:
         '--data "" today',
         'links ""',
         'links --renew ""',
+        'links --screen ""',
         'test-alert ""',
         'weather ""',
         "weather heat NaNC",

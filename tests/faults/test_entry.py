@@ -119,10 +119,12 @@ def written(pages: Front, body: str, number: int) -> None:
     house.settle()
 
 
-def let_in(pages: Front, cookie: str, person: str) -> str:
-    """The cookie of a device that somebody signed in has let in."""
+def let_in(pages: Front, cookie: str, person: str, screen: str = "") -> str:
+    """The cookie of a device that somebody signed in has let in: a shared one, with its name."""
     form = {"Cookie": cookie, "Content-Type": FORM, "Sec-Fetch-Site": "same-origin"}
-    made = pages.ask("POST", "/people/invite", form, f"person={person}".encode())
+    body = f"screen={screen}" if screen else f"person={person}"
+    path = "/people/screen" if screen else "/people/invite"
+    made = pages.ask("POST", path, form, body.encode())
     [path] = set(re.findall(r"/sign-in/[\w-]+", made.text))
     return pages.post(path, {}).headers["set-cookie"].partition(";")[0]
 
@@ -140,6 +142,7 @@ def test_s2_who_was_taken_out_is_told_nothing_answers_nothing_and_has_let_nobody
     through_ana = let_in(watched, anas, "kim")
     through_both = let_in(watched, through_ana, "kim")
     through_kim = let_in(watched, kims, "kim")
+    screens = [let_in(watched, one, "screen", "Barn") for one in (anas, through_ana, kims)]
     waiting = watched.invitation("ana")
     calendar, tonight, link = watched.calendar(), watched.tonight(), link_of(watched)
     house.at("16:19")
@@ -152,7 +155,7 @@ def test_s2_who_was_taken_out_is_told_nothing_answers_nothing_and_has_let_nobody
     assert house.phone_events("ana") == rung, "told after she was taken out"
     assert [title.partition(":")[0] for title in house.phone("kim")[len(kim_had) :]] == [
         "Lock up now",
-        "Kim is signed out where Ana had let them in",
+        "Kim and Barn (shared screen) are signed out where Ana had let them in",
         "Ana is no longer told",
         "Lock up, not confirmed yet",
         "Nobody says it is shut",
@@ -161,6 +164,7 @@ def test_s2_who_was_taken_out_is_told_nothing_answers_nothing_and_has_let_nobody
     assert watched.post(link, ALL_IN).status == 404
     devices = [is_in(watched, one) for one in (anas, through_ana, through_both, through_kim, kims)]
     assert devices == [False, False, False, True, True]
+    assert [is_in(watched, one) for one in screens] == [False, False, True]
     assert watched.get(waiting).status == 404
     assert house.rows("SELECT * FROM closing") == []
 

@@ -26,6 +26,9 @@ def links(
     sign_out: Annotated[
         str | None, text("NAME", "Sign all their devices out.", "--sign-out")
     ] = None,
+    screen: Annotated[
+        str | None, text("NAME", "Sign in a screen that all share, once.", "--screen")
+    ] = None,
     take_back: Annotated[
         str | None, person("--take-back", "Take back the sign-in links made for them.")
     ] = None,
@@ -39,30 +42,33 @@ def links(
     json: JsonOption = False,
 ) -> None:
     """Show each person's calendar addresses; renew them, or sign devices in or out."""
-    from scheduler.cli.screens import links as screen  # noqa: PLC0415 - only it needs it
+    from scheduler.cli.screens import links as shown  # noqa: PLC0415 - only it needs it
 
     chosen = {
         "NAME": name,
         "--renew": renew,
         "--sign-in": sign_in,
+        "--screen": screen,
         "--sign-out": sign_out,
         "--take-back": take_back,
         "--renew-answers": renew_answers or None,
     }
-    screen.only_one([option for option, value in chosen.items() if value is not None])
+    shown.only_one([option for option, value in chosen.items() if value is not None])
     session = session_of(context, profile, data)
     if sign_in is not None:
-        screen.sign_in(session, sign_in, json=json)
+        shown.sign_in(session, sign_in, json=json)
+    elif screen is not None:
+        shown.sign_in_screen(session, screen, json=json)
     elif take_back is not None:
-        screen.taken_back(session, take_back, json=json)
+        shown.taken_back(session, take_back, json=json)
     elif sign_out is not None:
-        screen.signed_out(session, sign_out, yes=yes, json=json)
+        shown.signed_out(session, sign_out, yes=yes, json=json)
     elif renew_answers:
-        screen.answers_renewed(session, yes=yes, json=json)
+        shown.answers_renewed(session, yes=yes, json=json)
     elif renew is not None:
-        screen.renewed(session, renew, yes=yes, json=json)
+        shown.renewed(session, renew, yes=yes, json=json)
     else:
-        screen.show(session, name, alarms=alarms, json=json)
+        shown.show(session, name, alarms=alarms, json=json)
 
 
 def try_alert(

@@ -1,14 +1,18 @@
 """`duskfold links`: each person's own addresses, and ways to sign in."""
 
+import shlex
 import sys
 
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import CANNOT_USE, complain, go_on_after
 from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.cli.terminal import is_terminal
-from scheduler.cli.typed import only_person
+from scheduler.cli.typed import only_one_called, only_person
 from scheduler.feeds.feed_names import feeds_of
+from scheduler.profile.by_name import called
 from scheduler.profile.person import Person
+from scheduler.profile.problem import Unreadable
+from scheduler.profile.shared_screen import Screen, new_screen
 from scheduler.profile.values import Profile
 from scheduler.service.calendars.personal import lead_minutes
 from scheduler.service.household.open_profile import Household
@@ -18,6 +22,7 @@ from scheduler.service.people.access import (
     path_of,
     renew,
     renew_answers,
+    screens,
     sign_out_all,
     withdraw_all,
 )
@@ -100,7 +105,7 @@ def renewed(session: Session, name: str, *, yes: bool, json: bool) -> None:
 def signed_out(session: Session, name: str, *, yes: bool, json: bool) -> None:
     """Ends every device of one person, and every sign-in link for them."""
     profile = session.household_in_force.profile
-    person = only_person("links", "--sign-out", name, profile)
+    person = _person_or_screen(session, "--sign-out", name, profile)
     if not yes:
         go_on_after(
             f"This signs {person.name} out on every device. It cannot be taken back. "
@@ -109,7 +114,7 @@ def signed_out(session: Session, name: str, *, yes: bool, json: bool) -> None:
     with session.journal() as journal:
         count = sign_out_all(journal, profile.site.id, person.id)
     if json:
-        print(as_json({"person": person.id, "devices": count}))
+        print(as_json(_named(person) | {"devices": count}))
         return
     devices = "1 device" if count == 1 else f"{count} devices"
     print(f"{person.name} is signed out on {devices}.")
@@ -118,11 +123,11 @@ def signed_out(session: Session, name: str, *, yes: bool, json: bool) -> None:
 def taken_back(session: Session, name: str, *, json: bool) -> None:
     """Takes back every sign-in link for one person that nobody has used; devices stay signed in."""
     profile = session.household_in_force.profile
-    person = only_person("links", "--take-back", name, profile)
+    person = _person_or_screen(session, "--take-back", name, profile)
     with session.journal() as journal:
         count = withdraw_all(journal, profile.site.id, person.id, session.now)
     if json:
-        print(as_json({"person": person.id, "links": count}))
+        print(as_json(_named(person) | {"links": count}))
         return
     links = {0: "No sign-in link", 1: "1 sign-in link"}.get(count, f"{count} sign-in links")
     print(f"{links} for {person.name} {'was' if count < 2 else 'were'} taken back.")  # noqa: PLR2004 - English
@@ -155,6 +160,38 @@ def sign_in(session: Session, name: str, *, json: bool) -> None:
     show_invitation(session, household, person)
 
 
+def sign_in_screen(session: Session, name: str, *, json: bool) -> None:
+    """Prints a link that makes a device a shared screen of that name."""
+    household = session.household_in_force
+    try:
+        screen = new_screen(name, household.profile)
+    except Unreadable as wrong:
+        found = f'--screen: found "{name}"; accepted: {wrong.accepted}. {wrong.hint}'.rstrip()
+        complain(f"duskfold links: {found}")
+        sys.exit(CANNOT_USE)
+    if json:
+        link, ends_at = _invited(session, household, screen), session.now + INVITED_FOR
+        print(as_json({"screen": screen.name, "url": link, "ends": ends_at}))
+        return
+    show_invitation(session, household, screen)
+
+
+def _person_or_screen(
+    session: Session, option: str, name: str, profile: Profile
+) -> Person | Screen:
+    """Whoever, or whichever shared screen, is called so; ends with who there are."""
+    if person := called(name, profile.person):
+        return person
+    with session.journal() as journal:
+        shared = screens(journal, profile.site.id, session.now)
+    known: list[Person | Screen] = [*profile.person, *shared]
+    return only_one_called("links", option, name, known)
+
+
+def _named(one: Person | Screen) -> dict[str, object]:
+    return {"person": one.id} if isinstance(one, Person) else {"screen": one.name}
+
+
 def greet(session: Session, household: Household) -> None:
     """Says where the pages are, and to whom nobody is signed in yet, how to begin."""
     profile = household.profile
@@ -167,12 +204,13 @@ def greet(session: Session, household: Household) -> None:
         show_invitation(session, household, first)
 
 
-def show_invitation(session: Session, household: Household, person: Person) -> None:
+def show_invitation(session: Session, household: Household, person: Person | Screen) -> None:
     """The link, and on a terminal its picture to scan."""
     link = _invited(session, household, person)
     print(f"Signs {person.name} in on one device, once, within {_MINUTES} minutes:")
     print(link)
-    print(f"To take it back: {session.program} links --take-back {person.id}")
+    named = person.id if isinstance(person, Person) else shlex.quote(person.name)
+    print(f"To take it back: {session.program} links --take-back {named}")
     if is_terminal(sys.stdout):
         import segno  # noqa: PLC0415 - only a terminal shows it
 
@@ -180,7 +218,7 @@ def show_invitation(session: Session, household: Household, person: Person) -> N
     _explain(household.profile)
 
 
-def _invited(session: Session, household: Household, person: Person) -> str:
+def _invited(session: Session, household: Household, person: Person | Screen) -> str:
     profile = household.profile
     with session.journal() as journal:
         return _base(profile) + invite(journal, profile.site.id, person.id, session.now)

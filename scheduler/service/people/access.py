@@ -16,6 +16,7 @@ from scheduler.journal import access
 from scheduler.journal.access import GoneSite, Invitation, Renewal, SignedIn
 from scheduler.journal.store import Journal
 from scheduler.profile.prepare import slug
+from scheduler.profile.shared_screen import Screen, screen_of
 from scheduler.profile.values import Profile
 from scheduler.service.people import entry_notice
 from scheduler.service.people.entry_notice import name_of
@@ -190,6 +191,14 @@ def open_invitations(journal: Journal, site_id: str, now: datetime) -> tuple[Inv
     """Every sign-in link that is still good, the newest first."""
     with journal.reading() as connection:
         return access.open_invitations(connection, site_id, now)
+
+
+def screens(journal: Journal, site_id: str, now: datetime) -> tuple[Screen, ...]:
+    """Every shared screen that is signed in, or has a sign-in link that is still good."""
+    with journal.reading() as connection:
+        known = [one.person_id for one in access.sessions(connection, site_id)]
+        known += [one.person_id for one in access.open_invitations(connection, site_id, now)]
+    return tuple(filter(None, map(screen_of, dict.fromkeys(known))))
 
 
 def withdraw(journal: Journal, site_id: str, secret_hash: str, now: datetime) -> None:

@@ -10,6 +10,7 @@ from scheduler.alerts.delivery import Delivery, Message, site_key
 from scheduler.alerts.step import Step, step_at
 from scheduler.alerts.words import let_in
 from scheduler.journal import deliveries
+from scheduler.profile.shared_screen import screen_of
 from scheduler.profile.values import Profile
 from scheduler.service.reachable import ways_of
 
@@ -53,5 +54,6 @@ def tell_ended(
 
 
 def name_of(profile: Profile, person_id: str) -> str:
-    """What the person is called."""
-    return profile.person_names.get(person_id, person_id)
+    """What the person or the shared screen is called."""
+    screen = screen_of(person_id)
+    return screen.words if screen else profile.person_names.get(person_id, person_id)

@@ -90,6 +90,7 @@ def show(visit: Visit, wrong: Wrong | None = None) -> Answer | None:
             _of_this_evening(card) for night in link.nights for card in cards_of(visit, night)
         ],
         "who": link.person.name,
+        "speakers": (),  # it is the link's person who says it, whatever screen that is on
         "path": link.path,
         "day": link.day,
         "opens": link.opens,

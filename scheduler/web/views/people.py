@@ -1,47 +1,58 @@
 """Who is signed in on which device; letting somebody in, and ending it."""
 
+from scheduler.profile.problem import Unreadable
+from scheduler.profile.shared_screen import LONGEST_SCREEN, new_screen, screen_of
 from scheduler.service.people import access
+from scheduler.service.people.entry_notice import name_of
 from scheduler.web.request_and_answer import Answer, Visit, ask, go, refuse
 from scheduler.web.views.subscribe import qr
 
 
-def show(visit: Visit, *, link: str = "", invited: str = "", unknown: str = "") -> Answer:
+def show(
+    visit: Visit, *, link: str = "", invited: str = "", unknown: str = "", wrong_screen: str = ""
+) -> Answer:
     """The page; `link` is one that was just made, and stands among the others until it is used."""
     sessions = [
         {
             "id": one.id_hash,
-            "who": person.name,
+            "who": who,
             "device": one.device,
             "since": one.made_at.astimezone(visit.profile.site.zone).date(),
             "used": one.seen_at and one.seen_at.astimezone(visit.profile.site.zone).date(),
             "own": visit.session is not None and one.id_hash == visit.session.id_hash,
         }
         for one in visit.standing.sessions.values()
-        if (person := visit.person_of(one.person_id))
-        and not visit.standing.has_left(person.id, visit.now)
+        if (who := _who(visit, one.person_id))
     ]
     facts = {
         "sessions": sessions,
         # Whoever is signed in lets somebody else in, as a rule.
         "people": sorted(
-            (
-                (person.id, person.name)
-                for person in visit.profile.person
-                if not visit.standing.has_left(person.id, visit.now)
-            ),
+            ((person.id, person.name) for person in visit.profile.person if _who(visit, person.id)),
             key=lambda one: visit.session is not None and one[0] == visit.session.person_id,
         ),
         "link": link,
         "links": [
-            {"who": person.name, "hash": one.secret_hash, "until": visit.clock(one.until)}
+            {"who": who, "hash": one.secret_hash, "until": visit.clock(one.until)}
             for one in access.open_invitations(visit.journal, visit.profile.site.id, visit.now)
-            if (person := visit.person_of(one.person_id))
+            if (who := _who(visit, one.person_id))
         ],
         "qr": qr(link) if link else "",
         "invited": invited,
         "unknown": unknown,
+        "wrong_screen": wrong_screen,
+        "typed": visit.said("screen") if wrong_screen else "",
+        "longest": LONGEST_SCREEN,
     }
-    return Answer(template="people.html", facts=facts, status=422 if unknown else 200)
+    status = 422 if unknown or wrong_screen else 200
+    return Answer(template="people.html", facts=facts, status=status)
+
+
+def _who(visit: Visit, person_id: str) -> str:
+    """What the person or screen is called; empty for who is not here, or not any more."""
+    here = screen_of(person_id) or visit.person_of(person_id)
+    is_here = here is not None and not visit.standing.has_left(person_id, visit.now)
+    return name_of(visit.profile, person_id) if is_here else ""
 
 
 def invite(visit: Visit) -> Answer:
@@ -51,10 +62,23 @@ def invite(visit: Visit) -> Answer:
         accepted = ", ".join(one.name for one in visit.profile.person)
         text = f'Found "{visit.said("person")}"; accepted: {accepted}.'
         return show(visit, unknown=text)
+    return _invited(visit, person.id)
+
+
+def invite_screen(visit: Visit) -> Answer:
+    """Makes a sign-in link for a shared screen."""
+    try:
+        return _invited(visit, new_screen(visit.said("screen"), visit.profile).id)
+    except Unreadable as wrong:
+        found = f'Found "{visit.said("screen")}"; accepted: {wrong.accepted}. {wrong.hint}'
+        return show(visit, wrong_screen=found.rstrip())
+
+
+def _invited(visit: Visit, person_id: str) -> Answer:
     profile, by = visit.profile, visit.session
-    path = access.invite(visit.journal, profile.site.id, person.id, visit.now, by, tell=profile)
+    path = access.invite(visit.journal, profile.site.id, person_id, visit.now, by, tell=profile)
     base = profile.web.base_url or profile.web.local_url
-    return show(visit, link=base + path, invited=person.name)
+    return show(visit, link=base + path, invited=name_of(profile, person_id))
 
 
 def withdraw(visit: Visit) -> Answer:
@@ -66,8 +90,8 @@ def withdraw(visit: Visit) -> Answer:
 def ask_to_end(visit: Visit) -> Answer:
     """Asks before a device is signed out: nothing but a new invitation brings it back."""
     session = visit.standing.sessions.get(visit.query.get("session", ""))
-    person = visit.person_of(session.person_id) if session else None
-    if session is None or person is None:
+    who = _who(visit, session.person_id) if session else ""
+    if session is None or not who:
         return go("/people")
     own = visit.session is not None and session.id_hash == visit.session.id_hash
     if not own and (why := visit.may_not("people")):
@@ -75,7 +99,7 @@ def ask_to_end(visit: Visit) -> Answer:
     device = "phone" if session.device.startswith(("iPhone", "Android")) else "device"
     again = "It needs a new sign-in link to get in again: from somebody here, or from the machine "
     return ask(
-        f"Sign this {device} out?" if own else f"Sign {person.name} out on {session.device}?",
+        f"Sign this {device} out?" if own else f"Sign {who} out on {session.device}?",
         again + "that Duskfold runs on. Reminders go on as they are.",
         yes=f"Yes, sign this {device} out" if own else "Yes, sign out",
         action="/people/end",
@@ -107,10 +131,11 @@ def welcome(visit: Visit) -> Answer | None:
     """The page behind a sign-in link: a button, so that no preview uses it up."""
     secret = visit.path["secret"]
     person_id = access.invited(visit.journal, visit.profile.site.id, secret, visit.now)
-    person = visit.person_of(person_id) if person_id else None
-    if person is None or visit.standing.has_left(person.id, visit.now):
+    who = _who(visit, person_id) if person_id else ""
+    if not person_id or not who:
         return None
-    facts = {"who": person.name, "anybody": bool(visit.standing.reach.working)}
+    heard = bool(visit.standing.reach.working)
+    facts = {"who": who, "anybody": heard, "screen": screen_of(person_id) is not None}
     return Answer(template="welcome.html", facts=facts)
 
 

@@ -1,0 +1,134 @@
+"""A screen that all share: doors and jobs under a name chosen for each, and nothing else."""
+
+import html
+import re
+from datetime import timedelta
+
+import pytest
+
+from tests.web.front import PAGES, Front, link_of
+
+SHUT = {"coop": "walnut", "day": "2026-12-21", "turn": "0", "expected": "12"}
+REFUSED = ("/weather", "/birds", "/subscribe", "/people", "/diary.csv")
+FORM = re.compile(r"<form.*?</form>", re.DOTALL)
+
+
+def screen(pages: Front, name: str = "Kitchen") -> str:
+    """The cookie of a device that Ana has made a shared screen."""
+    made = pages.post("/people/screen", {"screen": name}, who="ana")
+    [path] = set(re.findall(r"/sign-in/[\w-]+", made.text))
+    welcome = pages.get(path).text
+    assert f"Sign in as <bdi>{name} (shared screen)</bdi>?" in welcome
+    assert "each under the name that is chosen for it" in welcome
+    return pages.post(path, {}).headers["set-cookie"].partition(";")[0]
+
+
+def at_dusk(pages: Front) -> str:
+    pages.house.set_clock(pages.house.local("16:20"))
+    return screen(pages)
+
+
+def test_on_a_screen_every_form_asks_who_it_is_and_nobody_is_chosen_already(pages: Front) -> None:
+    cookie = at_dusk(pages)
+    text = pages.get("/", Cookie=cookie).text
+    forms = FORM.findall(text)
+    assert len(forms) > 5
+    for form in forms:
+        [choice] = re.findall(r'<select name="by" required.*?</select>', form, re.DOTALL)
+        assert re.findall(r'<option value="(\w*)"', choice) == ["", "ana", "kim"]
+        assert "selected" not in choice
+        assert "formnovalidate" not in form
+    for page in PAGES:
+        assert "/door" in page or 'name="by"' not in pages.get(page, who="ana").text
+
+
+def test_where_there_is_one_person_they_need_not_be_chosen(pages: Front) -> None:
+    house = pages.house
+    body = house.body.replace('[[person]]\nname = "Kim"\npush = "{push}/kim-{secret}"\n', "")
+    house.write_profile(body.replace('mail = "kim@example.org"\n', ""))
+    pages.stop()
+    pages.start()
+    text = pages.get("/", Cookie=screen(pages)).text
+    assert 'aria-label="Who says it?">\n<option value="ana">Ana</option>' in text
+
+
+def test_doors_and_jobs_are_said_under_the_name_that_was_chosen(pages: Front) -> None:
+    cookie = at_dusk(pages)
+    [job] = set(
+        re.findall(r'value="(water\|walnut\|2026-12-21\|1)"', pages.get("/", Cookie=cookie).text)
+    )
+    for by, sent in (("kim", {"do": "shut", "count": "11"}), ("ana", {"do": "found", "turn": "1"})):
+        form = SHUT | sent | {"by": by}
+        assert pages.post("/door", form, Cookie=cookie).headers["location"] == "/"
+    assert pages.post("/jobs", {"job": job, "do": "done", "by": "kim"}, Cookie=cookie).status == 303
+    query = "SELECT kind, who FROM closing ORDER BY number"
+    assert pages.house.rows(query) == [("closed", "Kim"), ("found", "Ana")]
+    assert "Kim, 16:20" in pages.get("/", who="ana").text
+
+
+@pytest.mark.parametrize("by", ["", "nobody", "screen:Kitchen"])
+def test_without_a_name_nothing_is_kept(pages: Front, by: str) -> None:
+    cookie = at_dusk(pages)
+    for path, form in (("/door", SHUT | {"do": "not-counted"}), ("/jobs", {"do": "done"})):
+        reply = pages.post(path, form | {"by": by}, Cookie=cookie)
+        assert (reply.status, "<h1>Who says it?</h1>" in reply.text) == (422, True)
+    assert pages.house.rows("SELECT * FROM closing") == []
+
+
+def test_what_a_screen_may_not_do_is_neither_offered_nor_kept(pages: Front) -> None:
+    cookie = at_dusk(pages)
+    menu = pages.get("/more", Cookie=cookie).text
+    for path in REFUSED:
+        assert pages.get(path, Cookie=cookie).status == 403, path
+        assert f'href="{path}"' not in menu
+    assert "Sign out" not in menu
+    for path in {*PAGES} - {*REFUSED}:
+        assert pages.get(path, Cookie=cookie).status == 200, path
+    status = pages.get("/status", Cookie=cookie).text
+    assert "Send me a test" not in status
+    for path in ("/status/test", "/status/clock", "/people/invite", "/people/screen"):
+        assert pages.post(path, {"by": "ana", "person": "ana"}, Cookie=cookie).status == 403, path
+    # Birds go for good on the word of somebody who is signed in by name.
+    pages.post("/door", SHUT | {"do": "shut", "count": "11", "by": "ana"}, Cookie=cookie)
+    text = pages.get("/", Cookie=cookie).text
+    assert 'value="found"' in text
+    assert 'value="dead"' not in text
+    form = SHUT | {"do": "dead", "count": "1", "turn": "1", "by": "ana"}
+    refused = pages.post("/door", form, Cookie=cookie)
+    assert (refused.status, "somebody signed in, can say that" in refused.text) == (422, True)
+    assert 'value="dead"' in pages.get("/", who="ana").text
+
+
+def test_a_link_that_is_opened_on_a_screen_is_its_person_s(pages: Front) -> None:
+    cookie = at_dusk(pages)
+    text = pages.get(link_of(pages, "kim"), Cookie=cookie).text
+    assert "You answer as <bdi>Kim</bdi>" in text
+    assert 'name="by"' not in text
+
+
+def test_a_screen_stands_among_the_devices_and_is_ended_there(pages: Front) -> None:
+    cookie = at_dusk(pages)
+    people = pages.get("/people", who="ana").text
+    assert "<bdi>Kitchen (shared screen)</bdi>" in people
+    [session] = re.findall(r'session=(\w+)" aria-label="Sign out Kitchen', people)
+    asked = pages.get(f"/people/end?session={session}", who="ana").text
+    assert "Sign Kitchen (shared screen) out on" in asked
+    assert pages.post("/people/end", {"session": session}, who="ana").status == 303
+    assert pages.get("/", Cookie=cookie).status == 403
+    # One that nobody has used yet is taken back there.
+    made = pages.post("/people/screen", {"screen": "Barn"}, who="ana").text
+    assert "A sign-in link for <bdi>Barn (shared screen)</bdi> is good until" in made
+
+
+@pytest.mark.parametrize("name", ["", " ", "Ana", "kim", "x" * 34])
+def test_a_name_that_no_screen_can_have_is_told_beside_its_field(pages: Front, name: str) -> None:
+    reply = pages.post("/people/screen", {"screen": name}, who="ana")
+    assert reply.status == 422
+    assert f'id="wrong-screen">Found "{name.strip()}"' in html.unescape(reply.text)
+    assert pages.house.rows("SELECT * FROM invitation WHERE person_id LIKE 'screen%'") == []
+
+
+def test_a_screen_that_is_not_used_for_long_is_signed_out_as_any_device(pages: Front) -> None:
+    cookie = screen(pages)
+    pages.house.set_clock(pages.house.now + timedelta(days=91))
+    assert pages.get("/", Cookie=cookie).status == 403
