@@ -1,39 +1,46 @@
-"""Which jobs were done: one row a task, by the task's own identity."""
+"""Which jobs were done: what was said of them in the diary, by the task's own identity."""
 
-from collections.abc import Mapping, Sequence
-from dataclasses import asdict
+from collections.abc import Collection, Mapping, Sequence
 from datetime import date, datetime
 from types import MappingProxyType
-from typing import Any
 
-from sqlalchemy import Connection, Row, func, insert, select, tuple_, update
+from sqlalchemy import Connection, bindparam, select
 
+from scheduler.cares.diary.entry import Entry
+from scheduler.cares.diary.job_entries import JobDone
+from scheduler.cares.diary.of_jobs import done_of, standing, task_of
 from scheduler.cares.done_and_waiting import Done, TaskKey
-from scheduler.journal import tables
-from scheduler.journal.clock_ahead import undone_ahead
+from scheduler.journal import diary, tables
 
-PAGE = 500
 NEVER_WORSE: Mapping[TaskKey, datetime] = MappingProxyType({})
 _MOST_TIMES = 2000
+_OF = tables.entry.c
+_OF_CARES = (
+    select(_OF.number)
+    .filter_by(site_id=bindparam("site"))
+    .where(_OF.care_id.in_(bindparam("cares", expanding=True)))
+    .order_by(_OF.happened_at.desc(), _OF.number.desc())
+    .limit(2 * _MOST_TIMES)
+)
 
 
 def since(connection: Connection, site_id: str, first: date) -> dict[TaskKey, Done]:
     """Every job that was done of the dates from `first` on; of each the tick that was made last."""
-    table = tables.done
-    mine = select(table).filter_by(site_id=site_id, undone_at=None)
-    late = mine.where(table.c.day >= first, table.c.ordinal > 0)
-    return {_key(row): _done(row) for row in connection.execute(late).all()}
+    return done_of(diary.of_family(connection, site_id, "job", first))
 
 
 def times_of(
     connection: Connection, site_id: str, care_ids: Sequence[str]
 ) -> list[tuple[str, datetime]]:
     """When jobs of these cares were done, the latest first; not more than two thousand."""
-    table = tables.done
-    mine = select(table.c.care_id, table.c.at).filter_by(site_id=site_id, undone_at=None)
-    found = mine.where(table.c.care_id.in_(care_ids)).order_by(table.c.at.desc())
-    rows = connection.execute(found.limit(_MOST_TIMES)).all()
-    return [(row.care_id, row.at) for row in rows]
+    asked = {"site": site_id, "cares": list(care_ids)}
+    numbers = connection.execute(_OF_CARES, asked).scalars().all()
+    found = [
+        (one.what.care_id, one.happened_at)
+        for one in standing(diary.by_number(connection, site_id, numbers))
+        if isinstance(one.what, JobDone)
+    ]
+    return sorted(found, key=lambda one: one[1], reverse=True)[:_MOST_TIMES]
 
 
 def mark(  # noqa: PLR0913, PLR0917 - what, who, when, and since when it is asked
@@ -54,67 +61,37 @@ def mark(  # noqa: PLR0913, PLR0917 - what, who, when, and since when it is aske
         for key in keys
         if key in known and key in asked and known[key].at < asked[key] <= done.at
     }
-    for key in keys:
-        _keep_trace(connection, site_id, key, is_outdated=key in early)
-    by = {"site_id": site_id, "who": done.who, "at": done.at, "made_at": now}
-    rows = [by | asdict(key) for key in keys if key not in known or key in early]
-    if rows:
-        connection.execute(insert(tables.done), rows)
+    entries = [
+        Entry(
+            what=JobDone(care_id=key.care_id, ordinal=key.ordinal),
+            about=key.subject_id,
+            day=key.day,
+            who=done.who,
+            said_at=now,
+            happened_at=done.at,
+        )
+        for key in keys
+        if key not in known or key in early
+    ]
+    diary.keep(connection, site_id, entries)
 
 
 def take_back(
-    connection: Connection, site_id: str, keys: Sequence[TaskKey], who: str, now: datetime
+    connection: Connection, site_id: str, keys: Collection[TaskKey], who: str, now: datetime
 ) -> int:
-    """Takes back that these jobs were done; the rows stay. How many were."""
-    taken = 0
-    for key in keys:
-        mine = update(tables.done).filter_by(site_id=site_id, undone_at=None, **asdict(key))
-        taken += connection.execute(mine.values(undone_at=now, undone_by=who)).rowcount
-    return taken
-
-
-def _keep_trace(connection: Connection, site_id: str, key: TaskKey, *, is_outdated: bool) -> None:
-    """Moves what does not count any more of that job out of the way: below every ordinal."""
-    table = tables.done
-    this = {"site_id": site_id, **asdict(key)}
-    of_any = {name: value for name, value in this.items() if name != "ordinal"}
-    lowest = select(func.coalesce(func.min(table.c.ordinal), 0)).filter_by(**of_any)
-    ordinal = min(int(connection.execute(lowest).scalar_one()), 0) - 1
-    moved = update(table).filter_by(**this)
-    if not is_outdated:
-        moved = moved.where(table.c.undone_at.is_not(None))
-    connection.execute(moved.values(ordinal=ordinal))
+    """Takes back that these jobs were done; the entries stay. How many were."""
+    first = min((key.day for key in keys), default=date.max)
+    stands = {
+        task_of(one, one.what): one.number
+        for one in standing(diary.of_family(connection, site_id, "job", first))
+        if isinstance(one.what, JobDone)
+    }
+    numbers = [stands[key] for key in dict.fromkeys(keys) if key in stands]
+    diary.take_back(connection, site_id, numbers, who, now)
+    return len(numbers)
 
 
 def undo_ahead(connection: Connection, site_id: str, after: datetime, now: datetime) -> int:
     """Takes back what was marked later than `after`, by a clock that ran ahead; how many jobs."""
-    return connection.execute(undone_ahead(tables.done, site_id, after, now)).rowcount
-
-
-def page(
-    connection: Connection, site_id: str, after: TaskKey | None
-) -> list[tuple[TaskKey, Done, Done | None]]:
-    """The next 500 jobs that were done, by date, and by whom and when that was taken back.
-
-    From the first one on without `after`.
-    """
-    table = tables.done
-    order = (table.c.day, table.c.care_id, table.c.subject_id, table.c.ordinal)
-    mine = select(table).filter_by(site_id=site_id)
-    if after is not None:
-        last = (after.day, after.care_id, after.subject_id, after.ordinal)
-        mine = mine.where(tuple_(*order) > tuple_(*last))
-    found = connection.execute(mine.order_by(*order).limit(PAGE)).all()
-    return [(_key(row), _done(row), _undone(row)) for row in found]
-
-
-def _key(row: Row[Any]) -> TaskKey:
-    return TaskKey(row.care_id, row.subject_id, row.day, row.ordinal)
-
-
-def _done(row: Row[Any]) -> Done:
-    return Done(who=row.who, at=row.at)
-
-
-def _undone(row: Row[Any]) -> Done | None:
-    return Done(who=row.undone_by or "", at=row.undone_at) if row.undone_at else None
+    ahead = diary.said_ahead(connection, site_id, "job", after)
+    return diary.undo_ahead(connection, site_id, ahead, now)

@@ -20,8 +20,8 @@ from sqlalchemy import (
 )
 from sqlalchemy.schema import SchemaItem
 
-VERSION = 9  # of the schema, and the number of the newest migration
-MIN_READER = 1  # the least version whose program may read such a journal
+VERSION = 10  # of the schema, and the number of the newest migration
+MIN_READER = 10  # what people say lies where an older program does not look
 
 metadata = MetaData()
 
@@ -88,6 +88,28 @@ revision = _of_sites(
     Column("houses", Text),
 )
 
+# What people say, one row a thing said; nothing is ever changed or deleted in it.
+entry = _of_sites(
+    "entry",
+    Column("number", Integer, primary_key=True, autoincrement=False),
+    Column("family", String(10), nullable=False),  # what is read together; an undo's is its entry's
+    Column("kind", String(30), nullable=False),
+    Column("version", Integer, nullable=False),
+    Column("about", String(40), nullable=False),
+    Column("day", Date, nullable=False),
+    Column("care_id", String(80)),
+    Column("takes_back", Integer),
+    Column("who", Text, nullable=False),
+    Column("person_id", String(40)),
+    Column("said_at", UtcInstant, nullable=False),
+    Column("happened_at", UtcInstant, nullable=False),
+    Column("said", Text, nullable=False),  # the values of its kind, as JSON
+    Index("ix_entry_family_day", "site_id", "family", "day"),
+    Index("ix_entry_care", "site_id", "care_id", "happened_at"),
+    Index("ix_entry_takes_back", "site_id", "takes_back"),
+)
+
+# Where older programs kept what people say; it was moved into `entry`, and is only kept.
 report = _of_sites(
     "report",
     Column("number", Integer, primary_key=True, autoincrement=False),

@@ -1,90 +1,101 @@
-"""Everything that was said and done, as rows, page by page: no read lasts longer than one page."""
+"""Everything that was said, as rows in the order of saying, page by page."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
-from scheduler.cares.done_and_waiting import Done, TaskKey
+from scheduler.cares.diary.door_entries import OfADoor
+from scheduler.cares.diary.entry import Entry, FromNewer, TakenBack, Unreadable, taken_back
+from scheduler.cares.diary.job_entries import OfAJob
+from scheduler.cares.diary.of_doors import as_closing
+from scheduler.cares.diary.of_reports import as_made
+from scheduler.cares.diary.report_entries import (
+    LabelRead,
+    OfAReport,
+    ReportConfirmed,
+    ReportEnded,
+    ReportMade,
+)
 from scheduler.cares.records import Report
 from scheduler.cares.report_words import SIGN_WORDS
 from scheduler.cares.withheld_eggs import free_from
-from scheduler.journal import closings, done, reports
-from scheduler.journal.closings import WrittenClosing
-from scheduler.journal.reports import Change, ChangeKind, WrittenReport
+from scheduler.journal import diary
 from scheduler.journal.store import Journal
 from scheduler.profile.words import instant
 
 HEADINGS = (
-    "date",
-    "what",
-    "subject",
-    "count",
-    "who",
-    "at",
-    "taken back at",
-    "taken back by",
-    "until",
-    "detail",
+    *("entry", "date", "what", "subject", "count", "who", "at", "said at"),
+    *("taken back at", "taken back by", "until", "detail"),
 )
 Row = tuple[str, ...]
-_CHANGED: dict[ChangeKind, str] = {
-    "ended": "ended",
-    "confirmed": "still in force",
-    "undone": "taken back",
-    "label": "label read",
-}
+Told = tuple[str, str, str, str]  # what, count, until, detail
 
 
 def pages(journal: Journal, site_id: str) -> Iterator[list[Row]]:
-    """First what was said of doors, then reports and what was said of them, then the jobs done.
-
-    Doors and reports come in the order of saying, jobs in the order of dates.
+    """A row for each entry, in the order of saying, with what took it back, if anything does.
 
     Every page is read and its transaction ended before it is handed out.
     """
-    with journal.reading() as connection:
-        said = closings.written(connection, site_id)
-        reported = reports.written(connection, site_id)
-        changed = reports.changes(connection, site_id)
-    for start in range(0, len(said), done.PAGE):
-        yield [_said(one) for one in said[start : start + done.PAGE]]
-    of = {one.number: one.report for one in reported}
-    yield [_reported(site_id, one) for one in reported]
-    yield [_changed(site_id, of[one.number], one) for one in changed]
-    last: TaskKey | None = None
+    last = 0
+    kinds: dict[int, str] = {}  # of the reports so far: what is said of one names it
     while True:
         with journal.reading() as connection:
-            found = done.page(connection, site_id, last)
+            found = diary.page(connection, site_id, last)
+            back = diary.by_number(connection, site_id, [one.number for one in found])
         if not found:
             return
-        last = found[-1][0]
-        yield [_done(*one) for one in found]
+        last = found[-1].number
+        struck = taken_back(back)
+        yield [_row(one, struck, kinds) for one in found]
 
 
-def _said(one: WrittenClosing) -> Row:
-    said = one.closing
+def _row(one: Entry, struck: Mapping[int, Entry], kinds: dict[int, str]) -> Row:
+    what, count, until, detail = _told(one, kinds)
+    by = struck.get(one.number)
     return (
-        said.evening.isoformat(),
-        said.kind,
-        said.coop_id,
-        "" if said.count is None else str(said.count),
-        said.who,
-        instant(said.at),
-        instant(one.undone_at) if one.undone_at else "",
-        one.undone_by,
-        "",
-        "some are missing" if said.some_missing else "",
+        str(one.number),
+        one.day.isoformat(),
+        what,
+        one.about,
+        count,
+        one.who,
+        instant(one.happened_at),
+        instant(one.said_at) if one.said_at != one.happened_at else "",
+        instant(by.said_at) if by else "",
+        by.who if by else "",
+        until,
+        detail,
     )
 
 
-def _done(key: TaskKey, one: Done, undone: Done | None) -> Row:
-    taken_back = (instant(undone.at), undone.who) if undone else ("", "")
-    what = (key.day.isoformat(), key.care_id, key.subject_id)
-    return (*what, "", one.who, instant(one.at), *taken_back, "", "")
+def _told(one: Entry, kinds: dict[int, str]) -> Told:
+    match one.what:
+        case OfADoor() as said:
+            told = as_closing(one, said)
+            count = "" if told.count is None else str(told.count)
+            return told.kind, count, "", "some are missing" if told.some_missing else ""
+        case OfAJob(care_id=care_id):
+            return care_id, "", "", ""
+        case ReportMade(report=number, kind=kind):
+            kinds[number] = kind
+            return _reported(number, as_made(one))
+        case OfAReport(report=number) as said:
+            return _changed(kinds.get(number, "report"), said)
+        case TakenBack(entry=number):
+            return "taken back", "", "", f"entry {number}"
+    return _unknown(one)
 
 
-def _reported(site_id: str, one: WrittenReport) -> Row:
-    report = one.report
+def _unknown(one: Entry) -> Told:
+    match one.what:
+        case FromNewer(kind=kind, text=text):
+            return kind, "", "", f"said to a newer Duskfold: {text}"
+        case Unreadable(kind=kind, text=text):
+            return kind, "", "", f"entry {one.number} is damaged: {text}"
+    raise TypeError(one.what)
+
+
+def _reported(number: int, report: Report) -> Told:
     details = (
-        f"report {one.number}",
+        f"report {number}",
         "over on its first day" if report.spell.is_empty else "",
         "" if report.air_c is None else f"air {round(report.air_c, 1):g} °C",
         report.grade or "",
@@ -92,18 +103,8 @@ def _reported(site_id: str, one: WrittenReport) -> Row:
         report.link,
         *_of_birds(report),
     )
-    return (
-        report.spell.first.isoformat(),
-        report.kind,
-        report.house_id or site_id,
-        str(report.birds or ""),
-        report.said_by,
-        instant(report.made_at) if report.made_at else "",
-        instant(one.undone_at) if one.undone_at else "",
-        one.undone_by,
-        max(report.spell.last, report.spell.first).isoformat() if report.spell.last else "",
-        "; ".join(filter(None, details)),
-    )
+    until = max(report.spell.last, report.spell.first).isoformat() if report.spell.last else ""
+    return report.kind, str(report.birds or ""), until, "; ".join(filter(None, details))
 
 
 def _of_birds(report: Report) -> Iterator[str]:
@@ -118,17 +119,14 @@ def _of_birds(report: Report) -> Iterator[str]:
         yield "" if report.meat_days is None else f"meat {report.meat_days} days"
 
 
-def _changed(site_id: str, of: Report, one: Change) -> Row:
-    had = f"; had been until {one.was_last}" if one.kind == "ended" and one.was_last else ""
-    return (
-        max(one.day, of.spell.first).isoformat() if one.day else "",
-        f"{of.kind} {_CHANGED[one.kind]}",
-        of.house_id or site_id,
-        "",
-        one.who,
-        instant(one.at),
-        instant(one.undone_at) if one.undone_at else "",
-        one.undone_by,
-        "",
-        f"report {one.number}{had}",
-    )
+def _changed(kind: str, said: OfAReport) -> Told:
+    detail = f"report {said.report}"
+    match said:
+        case ReportEnded(last=last):
+            return f"{kind} ended", "", last.isoformat(), detail
+        case ReportConfirmed(on=day):
+            return f"{kind} still in force", "", "", f"{detail}; on {day}"
+        case LabelRead(egg_days=days):
+            known = "" if days is None else f"; eggs {days} days"
+            return f"{kind} label read", "", "", f"{detail}{known}"
+    raise TypeError(said)

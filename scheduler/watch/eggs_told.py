@@ -12,6 +12,7 @@ from scheduler.alerts.delivery import Delivery, Message
 from scheduler.alerts.step import step_at
 from scheduler.alerts.words import by_day
 from scheduler.cares.bird_line import house_words
+from scheduler.cares.diary.of_reports import Change
 from scheduler.cares.egg_lines import egg_lines
 from scheduler.cares.records import Report
 from scheduler.cares.withheld_eggs import asked_about, withheld
@@ -116,7 +117,7 @@ def _who_does_not_know(  # noqa: PLR0913, PLR0917 - of which house, and what of 
     return tuple(one.person_id for one in crew if one.name not in knows)
 
 
-def _said_last(report: Report, changes: Iterable[reports.Change]) -> str:
+def _said_last(report: Report, changes: Iterable[Change]) -> str:
     """Who said the last word of it: made it, changed it, or took a change back."""
     at, who = report.made_at, report.said_by
     for one in changes:

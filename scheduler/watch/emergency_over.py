@@ -11,10 +11,10 @@ from scheduler.alerts.delivery import Key, Message
 from scheduler.alerts.emergency import back, eased, over
 from scheduler.alerts.step import Step, step_at
 from scheduler.cares.closing import Closing
+from scheduler.cares.diary.of_reports import Change
 from scheduler.cares.let_out import is_secure
 from scheduler.cares.records import Report, ReportKind
 from scheduler.journal import done, history, reports
-from scheduler.journal.reports import Change
 from scheduler.service.almanac import Almanac
 from scheduler.service.jobs.kept_ticks import that_count
 from scheduler.service.reports.emergencies import (

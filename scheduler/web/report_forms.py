@@ -4,9 +4,9 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
+from scheduler.cares.diary.of_reports import Change, ChangeKind
 from scheduler.cares.records import Report, ReportKind
 from scheduler.cares.report_words import words_of
-from scheduler.journal.reports import Change, ChangeKind
 from scheduler.profile.load import Problems
 from scheduler.profile.problem import Unreadable, dotted
 from scheduler.profile.words import day_words

@@ -37,6 +37,7 @@ from scheduler.service.household.open_profile import Household, read_profile
 from scheduler.service.reachable import ways_of
 from scheduler.service.reports.report import records
 from tests import warm
+from tests.faults.said_views import show_what_was_said
 from tests.sinks.authority import Authority
 from tests.sinks.push import Event, PushSink
 from tests.sinks.smtp import PASSWORD, USER, Mail, SmtpSink
@@ -438,6 +439,7 @@ def loaded(text: str) -> Loaded:
 def _rows(path: Path, mode: str, query: str, values: Sequence[object]) -> list[tuple[Any, ...]]:
     connection = sqlite3.connect(f"file:{path}?mode={mode}", uri=True, timeout=10)
     try:
+        show_what_was_said(connection)
         return connection.execute(query, values).fetchall()
     finally:
         connection.close()

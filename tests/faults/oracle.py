@@ -13,9 +13,10 @@ from scheduler.alerts.reminded_evening import Evening
 from scheduler.alerts.step import decode
 from scheduler.cares.closing import Closing
 from scheduler.cares.door_fold import door
-from scheduler.journal import closings, deliveries
+from scheduler.journal import deliveries
 from scheduler.machine.paths import JOURNAL_NAME
 from tests.faults.house import TOPIC_SECRET, House
+from tests.journal.as_said import AsSaid, as_said
 from tests.sinks.smtp import PASSWORD
 
 
@@ -195,8 +196,8 @@ def _nothing_to_do_only_when_all_are_in(house: House) -> None:
     with house.journal() as journal, journal.reading() as connection:
         site_id = house.household().profile.site.id
         begun = deliveries.evenings(connection, site_id, house.day.replace(year=2000))
-        said = closings.written(connection, site_id)
-    made_at = [at for (at,) in house.rows("SELECT made_at FROM closing ORDER BY number")]
+        said = list(as_said(connection, site_id))
+    made_at = [int(one.entry.said_at.timestamp()) for one in said]
     for evening in begun:
         for message, began_at in house.rows(
             "SELECT d.message, a.began_at FROM attempt a JOIN delivery d ON d.id = a.delivery_id "
@@ -215,7 +216,7 @@ def _nothing_to_do_only_when_all_are_in(house: House) -> None:
             ), f"O12: {evening.day}: nothing to do, and not all are in"
 
 
-def _held(said: closings.WrittenClosing, at_s: int) -> bool:
+def _held(said: AsSaid, at_s: int) -> bool:
     return said.undone_at is None or said.undone_at.timestamp() >= at_s
 
 

@@ -21,11 +21,12 @@ from scheduler.alerts import decide, held_messages, pursue
 from scheduler.alerts.crew import Contact, crew_of
 from scheduler.alerts.delivery import ChannelName, Delivery, Key, Outcome, Outgoing
 from scheduler.alerts.evening_so_far import Night
-from scheduler.journal import closings, deliveries
+from scheduler.journal import deliveries
 from scheduler.profile.values import Profile
 from scheduler.service import almanac
 from scheduler.service.doors.statement import Kept
 from tests.faults.driven import DAY, MINUTE, Arrived, Driven, driven, memory_folder
+from tests.journal.as_said import as_said
 
 __all__ = ["memory_folder"]
 pytestmark = pytest.mark.slow
@@ -246,7 +247,7 @@ class Hunt:
     def _see_what_was_taken_back(self) -> None:
         """Opens again what it took back as said by a clock ahead; its word of it may not arrive."""
         with self.house.journal.reading() as connection:
-            said = closings.written(connection, self.house.running.site_id)
+            said = list(as_said(connection, self.house.running.site_id))
         stands = {
             (one.closing.coop_id, one.closing.evening) for one in said if one.undone_at is None
         }

@@ -674,7 +674,7 @@ def test_a_reading_that_never_ends_delays_no_claim_by_a_tick(watched: Front) -> 
     reader = sqlite3.connect(house.data / JOURNAL_NAME, isolation_level=None)
     with closing(reader):
         reader.execute("BEGIN")
-        reader.execute("SELECT * FROM closing").fetchall()
+        reader.execute("SELECT * FROM entry").fetchall()
         house.set_clock(house.local("16:18:30"))
         with at_most(6.0):
             house.wait(lambda: any("Lock up now" in one for one in house.phone("ana")), "late")
@@ -691,8 +691,9 @@ def test_an_export_that_stops_in_the_middle_delays_no_claim(watched: Front) -> N
     with house.journal() as journal, journal.writing() as writing:
         writing.connection.exec_driver_sql(
             "WITH RECURSIVE n(i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < 60000) "
-            "INSERT INTO done SELECT 'orchard', 'water', 'walnut', date('2020-01-01'), i, 'Ana', "
-            "1600000000 + i, 1600000000 + i, NULL, NULL FROM n"
+            "INSERT INTO entry SELECT 'orchard', i, 'job', 'job-done', 1, 'walnut', "
+            "date('2020-01-01'), 'water', NULL, 'Ana', NULL, 1600000000 + i, 1600000000 + i, "
+            "json_object('care_id', 'water', 'ordinal', i) FROM n"
         )
     house.start()
     cookie = watched.cookie("ana")

@@ -2,6 +2,7 @@
 
 import sqlite3
 import threading
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta, timezone
 from pathlib import Path
 
@@ -17,7 +18,8 @@ from scheduler.feeds.revision import Revision
 from scheduler.journal import closings, memos, revisions, store, tables
 from scheduler.journal.store import PRAGMAS, JournalFault, open_journal
 from scheduler.profile.prepare import id_of
-from scheduler.service.reports.report import Speaker, again, end, make
+from scheduler.service.reports.report import Speaker, again
+from tests.journal.before import reports as reports_before
 from tests.journal.older import as_left_by
 
 AT = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)
@@ -256,9 +258,14 @@ def test_reports_of_a_journal_that_knew_no_birds_stay_as_they_were(tmp_path: Pat
     order = Report(kind="order", spell=Spell(first=date(2026, 12, 1)), who="all keepers")
     now = datetime(2026, 12, 21, 12, tzinfo=UTC)
     ana = Speaker(who="Ana", now=now, today=now.date())
-    number = make(old, "s", order, now)
-    end(old, "s", number, date(2026, 12, 20), ana)
-    before = old.reports("s")
+    with old.writing() as writing:
+        number = reports_before.add(writing.connection, "s", order, now)
+        ended = replace(order, spell=Spell(first=date(2026, 12, 1), last=date(2026, 12, 20)))
+        said = reports_before.Change(
+            number=number, kind="ended", day=date(2026, 12, 20), who="Ana", at=now
+        )
+        reports_before.say(writing.connection, "s", said, ended)
+        before = reports_before.in_force(writing.connection, "s")
     old.close()
     as_left_by(path, "0006")
     journal = open_journal(path)

@@ -76,10 +76,10 @@ def edit(life: Life, draw: Random) -> None:
         case 1 if another in life.text:
             life.text = life.text.replace(another, "")
         case 2:
-            longer = r'(\[\[coop\]\]\nname = ".+?)( II)?"'
-            life.text = re.sub(
-                longer, lambda m: f'{m[1]}{"" if m[2] else " II"}"', life.text, count=1
-            )
+            [name, *_] = re.findall(r'\[\[coop\]\]\nname = "(.+?)"', life.text)
+            other = name.removesuffix(" II") if name.endswith(" II") else f"{name} II"
+            named = rf'^(name|coop) = "{name}"'  # a flock may call its house by name
+            life.text = re.sub(named, rf'\1 = "{other}"', life.text, flags=re.MULTILINE)
         case 3:
             minutes = draw.choice((20, 45))
             heads_up = f'[reminders]\nheads_up = "{minutes} min"'

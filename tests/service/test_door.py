@@ -40,6 +40,7 @@ from tests.alerts.orchard import (
     almanac,
     at,
 )
+from tests.journal.as_said import as_said
 from tests.service.desk import Desk, desk
 
 DAY, MINUTE = timedelta(days=1), timedelta(minutes=1)
@@ -397,7 +398,7 @@ def test_k2_undo_takes_back_what_was_said_last_with_a_trace(house: Desk) -> None
     [state] = kept(undone(house)).states
     assert (state.expected, state.gone) == (12, 0)
     with house.journal.reading() as connection:
-        [one] = closings.written(connection, "orchard")
+        [one] = as_said(connection, "orchard")
     assert (one.closing.kind, one.undone_by, one.undone_at) == ("dead", "Ben", at("16:40"))
     assert refused(undone(house)).found == "nothing"
 

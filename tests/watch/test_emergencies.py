@@ -829,7 +829,7 @@ def test_what_is_over_on_its_first_day_ends_now_and_can_come_back(
         title = "The heat is over, says Ben: off the urgent list"
         assert heard(home, at("10:00")) == [("Ana", QUIET, title)]
         rows = [row for page in diary_export.pages(home.journal, "orchard") for row in page]
-        assert [(row[0], row[1], row[4]) for row in rows] == [
+        assert [(row[1], row[2], row[5]) for row in rows] == [
             ("2027-07-20", "heat", "Ben"),
             ("2027-07-20", "heat ended", "Ben"),
         ]

@@ -10,7 +10,7 @@ import pytest
 from scheduler.alerts.delivery import Outcome
 from scheduler.cares.done_and_waiting import Done, TaskKey
 from scheduler.cares.records import Report, Spell
-from scheduler.journal import access, closings, done, memos, reports
+from scheduler.journal import access, memos, reports
 from scheduler.journal.access import SignedIn
 from scheduler.journal.store import Journal, JournalFault, Writing
 from scheduler.service.agree_clock import agree_clock
@@ -24,6 +24,7 @@ from scheduler.service.reports.report import Speaker
 from scheduler.watch.unheard_answers import Deafness
 from tests.conftest import SMALL
 from tests.faults.driven import MINUTE, Driven, DrivenClock, driven, memory_folder
+from tests.journal.as_said import as_said
 
 __all__ = ["memory_folder"]
 
@@ -367,11 +368,10 @@ def test_a_closing_said_by_a_clock_that_ran_ahead_silences_no_evening(
         assert "Lock up now: Walnut, 12 hens, by 16:33" in titles(house, "Ana")[before:]
         assert titles(house, "Ana").count(AHEAD) == 1
         with house.journal.reading() as connection:
-            [said] = closings.written(connection, "orchard")
-            [(_, _, undone)] = done.page(connection, "orchard", None)
+            [said] = as_said(connection, "orchard")
+            [ticked] = as_said(connection, "orchard", "job")
         assert said.undone_by == "the clock"
-        assert undone
-        assert undone.who == "the clock"
+        assert ticked.undone_by == "the clock"
 
 
 def test_a_clock_set_back_without_the_network_takes_back_only_that_doors_are_shut(
@@ -394,10 +394,10 @@ def test_a_clock_set_back_without_the_network_takes_back_only_that_doors_are_shu
             house, "Ana"
         )
         with journal.reading() as connection:
-            dead, closed = closings.written(connection, "orchard")
-            [(_, _, undone)] = done.page(connection, "orchard", None)
+            dead, closed = as_said(connection, "orchard")
+            [ticked] = as_said(connection, "orchard", "job")
         assert (dead.undone_by, closed.undone_by) == ("", "the clock")
-        assert undone is None
+        assert ticked.undone_at is None
         assert list(journal.reports("orchard").values()) == [order]
         house.at(at("16:19"))
         assert titles(house, "Ana")[-1] == "Lock up now: Walnut, 11 hens, by 16:33"
@@ -421,7 +421,7 @@ def test_what_was_said_by_the_time_of_the_network_outlives_a_clock_that_is_set_b
         assert AHEAD not in told
         assert not [one for one in told if "not confirmed" in one.lower()]
         with house.journal.reading() as connection:
-            [said] = closings.written(connection, "orchard")
+            [said] = as_said(connection, "orchard")
         assert said.undone_at is None
 
 
@@ -435,7 +435,7 @@ def test_what_was_just_said_outlives_a_clock_that_is_set_back_a_little(
         house.at(at("16:34"))
         assert AHEAD not in titles(house, "Ana")
         with house.journal.reading() as connection:
-            [said] = closings.written(connection, "orchard")
+            [said] = as_said(connection, "orchard")
         assert said.undone_at is None
 
 

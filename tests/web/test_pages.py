@@ -702,6 +702,9 @@ def test_a_job_is_explained(pages: Front) -> None:
     assert pages.get("/why/nonsense", who="ana").status == 404
 
 
+AT = "2026-12-21T16:20:00Z"
+
+
 def test_the_diary_has_everything_said_and_done(pages: Front) -> None:
     pages.house.set_clock(pages.house.local("16:20"))
     pages.post("/door", {**CLOSED, "do": "all-in"}, who="ana")
@@ -714,11 +717,12 @@ def test_the_diary_has_everything_said_and_done(pages: Front) -> None:
     assert reply.headers["content-type"].startswith("text/csv")
     # The clock goes on while the forms are sent.
     assert re.sub(r":\d\dZ", ":00Z", reply.text).splitlines() == [
-        "date,what,subject,count,who,at,taken back at,taken back by,until,detail",
-        "2026-12-21,closed,walnut,12,Ana,2026-12-21T16:20:00Z,,,,",
-        "2026-12-21,frost,orchard,,Kim,2026-12-21T16:20:00Z,,,2026-12-23,report 1; air -12 °C",
-        ",frost taken back,orchard,,Ana,2026-12-21T16:20:00Z,2026-12-21T16:20:00Z,Kim,,report 1",
-        "2026-12-21,water,walnut,,Kim,2026-12-21T16:20:00Z,,,,",
+        "entry,date,what,subject,count,who,at,said at,taken back at,taken back by,until,detail",
+        f"1,2026-12-21,closed,walnut,12,Ana,{AT},,,,,",
+        f"2,2026-12-21,water,walnut,,Kim,{AT},,,,,",
+        f"3,2026-12-21,frost,orchard,,Kim,{AT},,,,2026-12-23,report 1; air -12 °C",
+        f"4,2026-12-21,taken back,orchard,,Ana,{AT},,{AT},Kim,,entry 3",
+        f"5,2026-12-21,taken back,orchard,,Kim,{AT},,,,,entry 4",
     ]
 
 
@@ -728,16 +732,16 @@ def test_the_diary_keeps_the_last_day_that_a_report_had_before_it_was_ended(page
     pages.post("/weather", frost, who="kim")
     pages.post("/weather/end", {"number": "1", "do": "end"}, who="ana")
     _, reported, ended = pages.get("/diary.csv", who="ana").text.splitlines()
-    assert ",,,2026-12-21,report 1;" in reported
-    assert ended.startswith("2026-12-21,frost ended,orchard,,Ana,")
-    assert ended.endswith(",report 1; had been until 2026-12-23")
+    assert ",,,2026-12-23,report 1;" in reported
+    assert ended.startswith("2,2026-12-21,frost ended,orchard,,Ana,")
+    assert ended.endswith(",2026-12-21,report 1")
 
 
 def test_the_diary_says_that_some_were_missing(pages: Front) -> None:
     pages.house.set_clock(pages.house.local("16:20"))
     pages.post("/door", {**CLOSED, "do": "some-missing", "count": ""}, who="ana")
     row = pages.get("/diary.csv", who="ana").text.splitlines()[1]
-    assert row == "2026-12-21,closed,walnut,,Ana,2026-12-21T16:20:00Z,,,,some are missing"
+    assert row == "1,2026-12-21,closed,walnut,,Ana,2026-12-21T16:20:00Z,,,,,some are missing"
 
 
 @pytest.fixture

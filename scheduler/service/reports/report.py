@@ -6,9 +6,15 @@ from datetime import date, datetime, timedelta
 
 from sqlalchemy import Connection
 
+from scheduler.cares.diary.of_reports import Change, WrittenReport
+from scheduler.cares.diary.report_entries import (
+    LabelRead,
+    OfAReport,
+    ReportConfirmed,
+    ReportEnded,
+)
 from scheduler.cares.records import Records, Report, ReportKind, Spell
 from scheduler.journal import reports
-from scheduler.journal.reports import Change, WrittenReport
 from scheduler.journal.store import Journal
 from scheduler.service.household import own_jobs
 from scheduler.service.household.open_profile import Household
@@ -151,19 +157,24 @@ def end(journal: Journal, site_id: str, number: int, last: date, by: Speaker) ->
             return _too_early(report, last, by.today)
         return replace(report, spell=Spell(first=first, last=last))
 
-    said = Change(number=number, kind="ended", day=last, who=by.who, at=by.now)
-    return _say(journal, site_id, said, ended)
+    return _say(journal, site_id, ReportEnded(report=number, last=last), by, ended)
 
 
-def _say(journal: Journal, site_id: str, said: Change, after: Callable[[Report], Result]) -> Result:
+def _say(
+    journal: Journal,
+    site_id: str,
+    said: OfAReport,
+    by: Speaker,
+    after: Callable[[Report], Result],
+) -> Result:
     """Keeps what is said of a report in force, if that is another `after` it."""
     with journal.writing() as writing:
         known = reports.in_force(writing.connection, site_id)
-        if said.number not in known:
-            return NoSuchReport(said.number, tuple(known))
-        result = after(known[said.number])
+        if said.report not in known:
+            return NoSuchReport(said.report, tuple(known))
+        result = after(known[said.report])
         if isinstance(result, Report):
-            reports.say(writing.connection, site_id, said, result)
+            reports.say(writing.connection, site_id, said, by.who, by.now)
         return result
 
 
@@ -223,8 +234,7 @@ def confirm(journal: Journal, site_id: str, number: int, by: Speaker) -> Result:
             return Already(report)
         return replace(report, confirmed_on=by.today)
 
-    said = Change(number=number, kind="confirmed", day=by.today, who=by.who, at=by.now)
-    return _say(journal, site_id, said, confirmed)
+    return _say(journal, site_id, ReportConfirmed(report=number, on=by.today), by, confirmed)
 
 
 def _not_confirmed(report: Report, today: date) -> ReportRefused:
@@ -258,17 +268,15 @@ def label(journal: Journal, site_id: str, number: int, egg_days: int, by: Speake
             Already(report) if report.egg_days == egg_days else replace(report, egg_days=egg_days)
         )
 
-    said = Change(number=number, kind="label", day=None, who=by.who, at=by.now)
-    return _say(journal, site_id, said, labelled)
+    return _say(journal, site_id, LabelRead(report=number, egg_days=egg_days), by, labelled)
 
 
 def undo(journal: Journal, site_id: str, number: int, by: Speaker) -> Result:
     """Takes a report back, with who did so."""
-    said = Change(number=number, kind="undone", day=None, who=by.who, at=by.now)
     with journal.writing() as writing:
         known = reports.in_force(writing.connection, site_id)
         if number in known:
-            reports.say(writing.connection, site_id, said, known[number])
+            reports.withdraw(writing.connection, site_id, number, by.who, by.now)
             return known[number]
         every = {one.number: one for one in reports.written(writing.connection, site_id)}
         gone = every.get(number)

@@ -1,0 +1,101 @@
+"""What was said of doors, as it stands: an entry that was taken back is "undone" in its place."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+from scheduler.cares.closing import Closing, ClosingKind
+from scheduler.cares.diary.door_entries import (
+    BirdsAway,
+    BirdsDied,
+    BirdsFound,
+    BirdsHomeAgain,
+    DoorReopened,
+    DoorShut,
+    LookingStopped,
+    OfADoor,
+    OfBirds,
+)
+from scheduler.cares.diary.entry import Entry, Said, taken_back
+
+_OF_BIRDS: dict[ClosingKind, type[OfBirds]] = {
+    "found": BirdsFound,
+    "dead": BirdsDied,
+    "elsewhere": BirdsAway,
+    "back": BirdsHomeAgain,
+}
+_KINDS: dict[type[Said], ClosingKind] = {
+    DoorShut: "closed",
+    DoorReopened: "reopened",
+    **{of_birds: kind for kind, of_birds in _OF_BIRDS.items()},
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NumberedClosing:
+    """A closing, and the number of its entry."""
+
+    number: int
+    closing: Closing
+
+
+def closings_of(entries: Iterable[Entry]) -> list[NumberedClosing]:
+    """Everything said of doors, in the order of saying; whatever else is among them is left out."""
+    known = sorted(entries, key=lambda one: one.number)
+    struck = taken_back(known)
+    found = []
+    for one in known:
+        if isinstance(one.what, OfADoor):
+            said = as_closing(one, one.what)
+            if by := struck.get(one.number):
+                said = _undone(said, by)
+            found.append(NumberedClosing(number=one.number, closing=said))
+    return found
+
+
+def as_closing(entry: Entry, what: OfADoor) -> Closing:
+    """The entry as the doors' folds read it."""
+    shut = what if isinstance(what, DoorShut) else None
+    birds = what.birds if isinstance(what, OfBirds) else None
+    return Closing(
+        kind=_kind(what),
+        coop_id=entry.about,
+        evening=entry.day,
+        at=entry.happened_at,
+        who=entry.who,
+        flock=what.flock,
+        count=shut.count if shut else birds,
+        some_missing=bool(shut and shut.some_missing),
+        made_at=entry.said_at if entry.said_at > entry.happened_at else None,
+    )
+
+
+def _kind(what: OfADoor) -> ClosingKind:
+    if isinstance(what, LookingStopped):
+        return "given-up" if what.for_good else "not-found"
+    return _KINDS[type(what)]
+
+
+def said_of_door(
+    kind: ClosingKind, *, flock: int, count: int | None = None, some_missing: bool = False
+) -> OfADoor:
+    """What is said by a closing of that kind."""
+    if kind == "closed":
+        return DoorShut(flock=flock, count=count, some_missing=some_missing)
+    if kind == "reopened":
+        return DoorReopened(flock=flock)
+    if kind in {"not-found", "given-up"}:
+        return LookingStopped(flock=flock, birds=count, for_good=kind == "given-up")
+    return _OF_BIRDS[kind](flock=flock, birds=count)
+
+
+def _undone(said: Closing, by: Entry) -> Closing:
+    return replace(
+        said,
+        kind="undone",
+        at=by.happened_at,
+        who=by.who or said.who,
+        made_at=None,
+        was=said.kind,
+        was_at=said.at,
+        was_by=said.who,
+    )

@@ -1,0 +1,28 @@
+"""Which jobs were done, by what was said of them."""
+
+from collections.abc import Iterable
+
+from scheduler.cares.diary.entry import Entry, taken_back
+from scheduler.cares.diary.job_entries import JobDone, OfAJob
+from scheduler.cares.done_and_waiting import Done, TaskKey
+
+
+def done_of(entries: Iterable[Entry]) -> dict[TaskKey, Done]:
+    """The jobs that were done and are not taken back; of each the tick that was made last."""
+    return {
+        task_of(one, what): Done(who=one.who, at=one.happened_at)
+        for one in standing(entries)
+        if isinstance(what := one.what, JobDone) and what.ordinal > 0
+    }
+
+
+def standing(entries: Iterable[Entry]) -> list[Entry]:
+    """What was said of jobs and still stands, in the order of saying."""
+    known = sorted(entries, key=lambda one: one.number)
+    struck = taken_back(known)
+    return [one for one in known if isinstance(one.what, OfAJob) and one.number not in struck]
+
+
+def task_of(entry: Entry, what: OfAJob) -> TaskKey:
+    """The task that the entry is about."""
+    return TaskKey(what.care_id, entry.about, entry.day, what.ordinal)
