@@ -17,7 +17,7 @@ from scheduler.cares.diary.report_entries import (
 from scheduler.cares.records import Report
 from scheduler.cares.report_words import SIGN_WORDS
 from scheduler.cares.withheld_eggs import free_from
-from scheduler.journal import diary
+from scheduler.journal import entries
 from scheduler.journal.store import Journal
 from scheduler.profile.words import instant
 
@@ -38,8 +38,8 @@ def pages(journal: Journal, site_id: str) -> Iterator[list[Row]]:
     kinds: dict[int, str] = {}  # of the reports so far: what is said of one names it
     while True:
         with journal.reading() as connection:
-            found = diary.page(connection, site_id, last)
-            back = diary.by_number(connection, site_id, [one.number for one in found])
+            found = entries.page(connection, site_id, last)
+            back = entries.by_number(connection, site_id, [one.number for one in found])
         if not found:
             return
         last = found[-1].number

@@ -9,10 +9,11 @@ from sqlalchemy import Connection
 
 from scheduler.alerts.step import Step, step_at
 from scheduler.alerts.words import own_faults
-from scheduler.journal import clock_was_wrong, closings, done, memos, reports
+from scheduler.journal import clock_was_wrong, memos, said_ahead
 from scheduler.journal.store import Journal, JournalFault, Writing
 from scheduler.machine.clock_trust import Judgement, Trust, Watchfulness
 from scheduler.service.agree_clock import take_agreement
+from scheduler.service.diary import take_back_ahead
 from scheduler.watch import morning_brief
 from scheduler.watch.profile_in_force import FIRST_TICK, ProfileInForce
 from scheduler.watch.site_note import tell_all
@@ -77,10 +78,11 @@ class ClockWatched:
         """
         connection, site_id, after = writing.connection, self.in_force.site_id, now + _SAID_AHEAD
         today = None if is_sure else self.in_force.household.today(now)
-        undone = closings.undo_ahead(connection, site_id, after, now, shut_since=today)
+        ahead = said_ahead.doors(connection, site_id, after, shut_since=today)
         if is_sure:
-            undone += done.undo_ahead(connection, site_id, after, now)
-            undone += reports.undo_ahead(connection, site_id, after, now)
+            ahead += said_ahead.jobs(connection, site_id, after)
+            ahead += said_ahead.reports(connection, site_id, after)
+        undone = take_back_ahead(connection, site_id, ahead, now)
         if undone:
             self.in_force.use_records(writing)
             _log.warning("clock.ran_ahead undone=%d", undone)

@@ -9,8 +9,9 @@ from urllib.parse import quote
 from scheduler.cares.closing import ClosingKind
 from scheduler.profile.who_may import MayNot, Voice, may
 from scheduler.service.almanac import DAYS_BACK
+from scheduler.service.diary import Refused
 from scheduler.service.doors.say import say as say_of_door
-from scheduler.service.doors.statement import AskFirst, Overtaken, Refused, Result, Statement
+from scheduler.service.doors.statement import AskFirst, Overtaken, Result, Statement
 from scheduler.service.doors.undo import take_back
 from scheduler.web.request_and_answer import Answer, Visit, ask, go, refuse
 

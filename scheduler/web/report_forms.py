@@ -10,10 +10,11 @@ from scheduler.cares.report_words import words_of
 from scheduler.profile.load import Problems
 from scheduler.profile.problem import Unreadable, dotted
 from scheduler.profile.words import day_words
+from scheduler.service.diary import Refused
 from scheduler.service.reports import report
 from scheduler.service.reports.emergencies import to_do_now
 from scheduler.service.reports.read_bird_report import read_days
-from scheduler.service.reports.report import Already, NoSuchReport, ReportRefused, Speaker
+from scheduler.service.reports.report import Already, NoSuchReport
 from scheduler.web.request_and_answer import Answer, Visit, go
 
 _CHANGED: Mapping[ChangeKind, tuple[str, str]] = {
@@ -73,7 +74,9 @@ class ReportPage:
         if visit.said("sure") != "1" and (question := self.odd(visit, found)):
             return self.show(visit, odd=question)
         told_by = replace(found, said_by=visit.who)
-        number = report.make_by_tap(visit.journal, visit.profile.site.id, told_by, visit.now)
+        number = report.make_by_tap(visit.journal, visit.profile.site.id, told_by, visit.speaker)
+        if isinstance(number, Refused):
+            return self.show(visit, unknown=number.question)
         return go(f"/{self.name}#report-{number}")
 
     def end(self, visit: Visit) -> Answer:
@@ -83,8 +86,9 @@ class ReportPage:
         if isinstance(found, NoSuchReport):
             text = f'Found "{typed}"; accepted: the number of a report below.'
             return self.show(visit, unknown=text)
-        if isinstance(found, ReportRefused):
-            text = f"Found {found.found}; accepted: {found.accepted}. {found.hint}".rstrip()
+        if isinstance(found, Refused):
+            told = f"Found {found.found}; accepted: {found.accepted}. {found.hint}".rstrip()
+            text = found.question or told
             return self.show(visit, unknown=text)
         already = f"?already={number}" if isinstance(found, Already) else ""
         return go(f"/{self.name}{already}#report-{number}")
@@ -174,7 +178,7 @@ def _already(visit: Visit, book: report.Book) -> str:
 
 def _said_of(visit: Visit, number: int) -> report.Result:
     journal, site_id, do = visit.journal, visit.profile.site.id, visit.said("do")
-    by = Speaker(who=visit.who, now=visit.now, today=visit.today)
+    by = visit.speaker
     if do == "again":
         return report.again(journal, site_id, number, by, visit.number("turn"))
     if do == "label":
@@ -182,7 +186,7 @@ def _said_of(visit: Visit, number: int) -> report.Result:
         try:
             egg_days = read_days(typed)
         except Unreadable as refused:
-            return ReportRefused(found=f'"{typed}"', accepted=refused.accepted)
+            return Refused(found=f'"{typed}"', accepted=refused.accepted)
         return report.label(journal, site_id, number, egg_days, by)
     says = {"undo": report.undo, "confirm": report.confirm, "over": report.over}.get(do)
     if says:

@@ -9,8 +9,9 @@ from scheduler.journal.store import Journal
 from scheduler.profile.person import Person
 from scheduler.profile.shared_screen import Screen, screen_of
 from scheduler.profile.values import Profile
-from scheduler.profile.who_may import SCREEN, Matter, MayNot, Voice, may, voice_of
+from scheduler.profile.who_may import LINK, SCREEN, Matter, MayNot, Voice, may, voice_of
 from scheduler.profile.words import local_clock
+from scheduler.service.diary import Speaker
 from scheduler.service.health.causes import Cause
 from scheduler.web.household_now import Lookout, Standing
 
@@ -65,6 +66,16 @@ class Visit:
     def may_not(self, matter: Matter, day: date | None = None) -> MayNot | None:
         """Why whoever is signed in may not say that of `day`; None where they may."""
         return may(self.voice, matter, day) if self.voice else None
+
+    @property
+    def speaker(self) -> Speaker:
+        """Whoever says something on a page, by the right of their session."""
+        voice = self.voice or LINK
+        chosen = self.said("by") if self.screen and self.who else None
+        person_id = self.person.id if self.person else chosen
+        return Speaker(
+            who=self.who, now=self.now, today=self.today, voice=voice, person_id=person_id
+        )
 
     @property
     def who(self) -> str:

@@ -20,11 +20,11 @@ from typer.testing import CliRunner, Result
 from scheduler.cares.done_and_waiting import Done, TaskKey
 from scheduler.cli import running
 from scheduler.cli.app import app
-from scheduler.journal import done
 from scheduler.journal.store import open_journal
 from scheduler.journal.tables import VERSION
 from scheduler.machine.paths import JOURNAL_NAME
 from scheduler.profile.package_data import catalogue as raw_catalogue
+from tests.journal.as_said import keep_ticks
 
 # Its models are made when it is first imported, which must not be on a frozen day.
 assert running.__name__
@@ -676,7 +676,7 @@ def test_what_was_ticked_is_listed_and_its_last_tick_can_be_taken_back() -> None
         for hour, day in ((9, date(2026, 12, 20)), (8, date(2026, 12, 21))):
             at = datetime(2026, 12, 21, hour, tzinfo=UTC)
             keys = [TaskKey("heat-emergency", coop, day) for coop in ("a", "b")]
-            done.mark(writing.connection, "quince-lane", keys, Done(who="Ana", at=at), at)
+            keep_ticks(writing.connection, "quince-lane", keys, Done(who="Ana", at=at), at)
     assert run(*AT_HOME, "jobs", "ticked").output.count("heat-emergency") == 4
     refused = run(*AT_HOME, "jobs", "undo", "heat-emergancy")
     assert refused.exit_code == 2

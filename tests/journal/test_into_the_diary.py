@@ -21,7 +21,7 @@ from sqlalchemy import Connection, create_engine
 from scheduler.cares.closing import Closing
 from scheduler.cares.done_and_waiting import Done, TaskKey
 from scheduler.cares.records import GRADES, Report, ReportKind, Spell
-from scheduler.journal import closings, diary, done, reports
+from scheduler.journal import closings, done, entries, reports
 from scheduler.journal.store import Journal, JournalFault, open_journal
 from tests.journal.before import closings as closings_before
 from tests.journal.before import done as done_before
@@ -278,7 +278,7 @@ def test_everything_said_before_stands_in_the_diary_in_the_order_of_saying(
     full(path)
     journal = open_journal(path)
     with journal.reading() as connection:
-        found = diary.page(connection, SITE)
+        found = entries.page(connection, SITE)
     journal.close()
     assert [one.number for one in found] == [*range(1, len(found) + 1)]
     assert [one.what.KIND for one in found] == [

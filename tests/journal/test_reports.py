@@ -7,17 +7,8 @@ from pathlib import Path
 from scheduler.cares.records import Report, Spell
 from scheduler.journal import reports
 from scheduler.journal.store import open_journal
-from scheduler.service.reports.report import (
-    Already,
-    ReportRefused,
-    Speaker,
-    again,
-    confirm,
-    end,
-    make,
-    make_by_tap,
-    undo,
-)
+from scheduler.service.diary import Refused, Speaker
+from scheduler.service.reports.report import Already, again, confirm, end, make, make_by_tap, undo
 
 NOW = datetime(2026, 12, 21, 12, tzinfo=UTC)
 MONDAY = date(2026, 12, 21)
@@ -60,7 +51,7 @@ def test_what_was_said_of_a_report_is_taken_back_step_by_step(tmp_path: Path) ->
     for before in reversed(states):
         assert isinstance(again(journal, "s", number, ANA), Report)
         assert journal.reports("s") == before
-    assert isinstance(again(journal, "s", number, ANA), ReportRefused), "there is nothing left"
+    assert isinstance(again(journal, "s", number, ANA), Refused), "there is nothing left"
     journal.close()
 
 
@@ -79,7 +70,7 @@ def test_a_report_ends_on_one_of_its_days(tmp_path: Path) -> None:
     days = Spell(first=MONDAY, last=date(2026, 12, 23))
     number = make(journal, "s", Report(kind="storm", spell=days), NOW)
     for wrong in (date(2026, 12, 19), date(2026, 12, 24)):
-        assert isinstance(end(journal, "s", number, wrong, ANA), ReportRefused)
+        assert isinstance(end(journal, "s", number, wrong, ANA), Refused)
     assert isinstance(end(journal, "s", number, date(2026, 12, 23), ANA), Already)
     assert journal.reports("s")[number].spell == days
     journal.close()
@@ -91,10 +82,14 @@ def test_one_persons_tap_repeated_is_one_report_and_two_people_make_two(tmp_path
     bens, hotter = replace(anas, said_by="Ben"), replace(anas, air_c=41.0)
     second, minutes = timedelta(seconds=1), timedelta(minutes=3)
     tapped = [(anas, NOW), (anas, NOW + second), (bens, NOW + second), (hotter, NOW + second)]
-    assert [make_by_tap(journal, "s", one, at) for one, at in tapped] == [1, 1, 2, 3]
+
+    def tap(one: Report, at: datetime) -> int | Refused:
+        return make_by_tap(journal, "s", one, Speaker(who=one.said_by, now=at, today=MONDAY))
+
+    assert [tap(one, at) for one, at in tapped] == [1, 1, 2, 3]
     assert [one.said_by for one in journal.reports("s").values()] == ["Ana", "Ben", "Ana"]
     undo(journal, "s", 1, ANA)
     assert list(journal.reports("s")) == [2, 3], "Ben's word stands without Ana's"
-    assert make_by_tap(journal, "s", anas, NOW + 2 * second) == 4, "said anew"
-    assert make_by_tap(journal, "s", anas, NOW + minutes) == 5
+    assert tap(anas, NOW + 2 * second) == 4, "said anew"
+    assert tap(anas, NOW + minutes) == 5
     journal.close()

@@ -18,7 +18,8 @@ from scheduler.feeds.revision import Revision
 from scheduler.journal import closings, memos, revisions, store, tables
 from scheduler.journal.store import PRAGMAS, JournalFault, open_journal
 from scheduler.profile.prepare import id_of
-from scheduler.service.reports.report import Speaker, again
+from scheduler.service.diary import Speaker
+from scheduler.service.reports.report import again
 from tests.journal.before import reports as reports_before
 from tests.journal.older import as_left_by
 

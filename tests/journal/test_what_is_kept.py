@@ -21,6 +21,7 @@ from scheduler.alerts.step import decode
 from scheduler.journal import claims, closings, deliveries, history, memos
 from scheduler.journal.store import Journal, JournalFault, Writing, open_journal
 from tests.alerts.orchard import WINTER, evenings, said
+from tests.journal.as_said import keep_closings
 
 NOW = datetime(2026, 12, 21, 16, 30, tzinfo=UTC)
 SECOND = timedelta(seconds=1)
@@ -44,12 +45,12 @@ def writing(journal: Journal) -> Iterator[Writing]:
 
 def test_closings_come_back_in_the_order_of_saying(writing: Writing) -> None:
     first = [said(count=10, some_missing=True), said("dead", count=1, coop="hazel", flock=6)]
-    closings.add(writing.connection, "orchard", first, NOW)
-    closings.add(writing.connection, "orchard", [], NOW)
-    closings.add(writing.connection, "hill", [said("found")], NOW)
+    keep_closings(writing.connection, "orchard", first, NOW)
+    keep_closings(writing.connection, "orchard", [], NOW)
+    keep_closings(writing.connection, "hill", [said("found")], NOW)
     # Said later of an earlier evening.
     third = said(clock="15:00", day=WINTER - DAY)
-    closings.add(writing.connection, "orchard", [third], NOW)
+    keep_closings(writing.connection, "orchard", [third], NOW)
     kept = closings.closings(writing.connection, "orchard")
     assert kept == (*first, replace(third, made_at=NOW)), (
         "when it was said is kept beside when it was"
@@ -242,7 +243,7 @@ def test_evenings_that_were_called(writing: Writing) -> None:
 def test_a_copy_is_whole_and_put_over_no_other_file(journal: Journal, tmp_path: Path) -> None:
     path = tmp_path / "copy.sqlite3"
     with journal.writing() as writing:
-        closings.add(writing.connection, "orchard", [said(count=10)], NOW)
+        keep_closings(writing.connection, "orchard", [said(count=10)], NOW)
     journal.copy_to(path)
     copy = open_journal(path)
     with copy.reading() as connection:

@@ -6,16 +6,17 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from sqlalchemy import Connection, event
+from sqlalchemy import event
 
 from scheduler.cares.diary.entry import Entry
 from scheduler.cares.diary.job_entries import OfAJob
 from scheduler.cares.diary.of_jobs import task_of
 from scheduler.cares.done_and_waiting import Done, TaskKey
-from scheduler.journal import access, closings, diary, done
+from scheduler.journal import access, closings, done, entries
 from scheduler.journal.access import Invitation, Renewal, SignedIn
 from scheduler.journal.store import Writing, open_journal
-from tests.journal.as_said import as_said
+from scheduler.service.jobs import kept_ticks
+from tests.journal.as_said import as_said, keep_ticks
 
 NOW = datetime(2026, 12, 21, 16, 30, tzinfo=UTC)
 MINUTE = timedelta(minutes=1)
@@ -33,29 +34,32 @@ def writing(tmp_path: Path) -> Iterator[Writing]:
     journal.close()
 
 
-def test_who_did_a_job_first_stays_until_it_is_taken_back(writing: Writing) -> None:
-    connection = writing.connection
+def test_who_did_a_job_first_stays_until_it_is_taken_back(tmp_path: Path) -> None:
+    journal = open_journal(tmp_path / "journal.sqlite3")
     ana, kim = Done(who="Ana", at=NOW), Done(who="Kim", at=NOW + MINUTE)
     other = TaskKey("water", "walnut", date(2026, 12, 21), 2)
-    done.mark(connection, SITE, [WATER], ana, NOW)
-    done.mark(connection, SITE, [WATER, other], kim, NOW + MINUTE)
-    assert done.since(connection, SITE, WATER.day) == {WATER: ana, other: kim}
-    assert done.since(connection, SITE, WATER.day + DAY) == {}
-    assert done.since(connection, "elsewhere", WATER.day) == {}
-    done.take_back(connection, SITE, [WATER], "Kim", NOW + MINUTE)
-    done.take_back(connection, SITE, [WATER], "Ana", NOW + 2 * MINUTE)
-    assert done.since(connection, SITE, WATER.day) == {other: kim}
-    assert _trace(connection)[0] == ("Ana", "Kim")
-    done.mark(connection, SITE, [WATER], kim, NOW)
-    assert done.since(connection, SITE, WATER.day)[WATER].who == "Kim"
-    done.take_back(connection, SITE, [WATER], "Ana", NOW + 3 * MINUTE)
-    done.mark(connection, SITE, [WATER], ana, NOW)
+
+    def since(first: date, site_id: str = SITE) -> dict[TaskKey, Done]:
+        with journal.reading() as connection:
+            return done.since(connection, site_id, first)
+
+    kept_ticks.mark(journal, SITE, [WATER], ana, NOW)
+    kept_ticks.mark(journal, SITE, [WATER, other], kim, NOW + MINUTE)
+    assert since(WATER.day) == {WATER: ana, other: kim}
+    assert since(WATER.day + DAY) == {}
+    assert since(WATER.day, "elsewhere") == {}
+    assert kept_ticks.take_back(journal, SITE, [WATER], "Kim", NOW + MINUTE)
+    assert not kept_ticks.take_back(journal, SITE, [WATER], "Ana", NOW + 2 * MINUTE)
+    assert since(WATER.day) == {other: kim}
+    kept_ticks.mark(journal, SITE, [WATER], kim, NOW)
+    assert since(WATER.day)[WATER].who == "Kim"
+    assert kept_ticks.take_back(journal, SITE, [WATER], "Ana", NOW + 3 * MINUTE)
+    kept_ticks.mark(journal, SITE, [WATER], ana, NOW)
     told = [("Ana", "Kim"), ("Kim", ""), ("Kim", "Ana"), ("Ana", "")]
-    assert _trace(connection) == told, "a trace is gone"
-
-
-def _trace(connection: Connection) -> list[tuple[str, str]]:
-    return [(one.entry.who, one.undone_by) for one in as_said(connection, SITE, "job")]
+    with journal.reading() as connection:
+        trace = [(one.entry.who, one.undone_by) for one in as_said(connection, SITE, "job")]
+    assert trace == told, "a trace is gone"
+    journal.close()
 
 
 def test_pages_hold_everything_once_and_in_order(writing: Writing) -> None:
@@ -65,11 +69,11 @@ def test_pages_hold_everything_once_and_in_order(writing: Writing) -> None:
         for number in range(300)
         for care in ("nests", "water", "a|b", "Ω")
     ]
-    done.mark(connection, SITE, keys, by, NOW)
-    done.mark(connection, "elsewhere", keys, by, NOW)
+    keep_ticks(connection, SITE, keys, by, NOW)
+    keep_ticks(connection, "elsewhere", keys, by, NOW)
     found: list[Entry] = []
     sizes = []
-    while page := diary.page(connection, SITE, found[-1].number if found else 0):
+    while page := entries.page(connection, SITE, found[-1].number if found else 0):
         sizes.append(len(page))
         found += page
     assert sizes == [500, 500, 200]
@@ -82,15 +86,16 @@ def test_nothing_that_is_asked_often_reads_or_sorts_everything(writing: Writing)
     event.listen(
         writing.connection, "before_cursor_execute", lambda *given: asked.append(given[2:4])
     )
-    diary.page(writing.connection, SITE, 7)
-    diary.of_family(writing.connection, SITE, "door", WATER.day)
-    diary.by_number(writing.connection, SITE, [1, 2])
+    entries.page(writing.connection, SITE, 7)
+    entries.of_family(writing.connection, SITE, "door", WATER.day)
+    entries.by_number(writing.connection, SITE, [1, 2])
     closings.turns(writing.connection, SITE, WATER.day)
     done.times_of(writing.connection, SITE, ["water"])
-    done.mark(writing.connection, SITE, [WATER], Done(who="Ana", at=NOW), NOW)
+    done.since(writing.connection, SITE, WATER.day)
+    keep_ticks(writing.connection, SITE, [WATER], Done(who="Ana", at=NOW), NOW)
     cursor = writing.connection.connection.cursor()
     for query, given in asked:
-        if query.startswith("SELECT") and "max(" not in query:  # which is read off the index
+        if "FROM entry" in query and "max(" not in query:  # which is read off the index
             plan = cursor.execute(f"EXPLAIN QUERY PLAN {query}", given).fetchall()
             told = " ".join(row[3] for row in plan)
             assert "SEARCH entry USING" in told, (query, told)

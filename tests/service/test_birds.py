@@ -9,8 +9,8 @@ from zoneinfo import ZoneInfo
 
 from scheduler.alerts.delivery import LOUD, QUIET
 from scheduler.cares.records import Report, Spell
+from scheduler.service.diary import Speaker
 from scheduler.service.reports import report
-from scheduler.service.reports.report import Speaker
 from tests.alerts.orchard import ANA, BEN, SITE, WALNUT
 from tests.faults.driven import DAY, MINUTE, Driven, driven, memory_folder
 

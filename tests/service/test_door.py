@@ -16,16 +16,10 @@ from scheduler.alerts.words.who_said import said_last, said_since
 from scheduler.cares.closing import ClosingKind
 from scheduler.journal import closings
 from scheduler.profile.who_may import BUTTON, DUTYS_LINK, LINK, SCREEN, TERMINAL, Voice
+from scheduler.service.diary import Refused
 from scheduler.service.doors.button import answer
 from scheduler.service.doors.say import say
-from scheduler.service.doors.statement import (
-    AskFirst,
-    Kept,
-    Overtaken,
-    Refused,
-    Result,
-    Statement,
-)
+from scheduler.service.doors.statement import AskFirst, Kept, Overtaken, Result, Statement
 from scheduler.service.doors.undo import take_back
 from scheduler.tokens.answer import SignedAnswer, Verb, read_answer
 from tests.alerts.orchard import (

@@ -4,11 +4,11 @@ from datetime import UTC, date, datetime
 from pathlib import Path
 
 from scheduler.cares.done_and_waiting import Done, TaskKey
-from scheduler.journal import done
 from scheduler.journal.store import open_journal
 from scheduler.service.household import own_jobs
 from scheduler.service.reports.report import records
 from tests.alerts.orchard import TEXT, household
+from tests.journal.as_said import keep_ticks, take_back
 
 HINGES = '[[care]]\nname = "Hinges"\nevery = "14 days"\n'
 SPADE = '[[care]]\nname = "Spade"\nevery = "14 days"\n'
@@ -40,9 +40,9 @@ def test_k17_it_was_done_on_the_day_of_the_site_and_not_when_that_was_taken_back
     at = datetime(2026, 12, 15, 23, 30, tzinfo=UTC)  # after midnight in Paris
     key = TaskKey("hinges", "orchard", date(2026, 12, 15))
     with journal.writing() as writing:
-        done.mark(writing.connection, "orchard", [key], Done(who="Ana", at=at), at)
+        keep_ticks(writing.connection, "orchard", [key], Done(who="Ana", at=at), at)
     assert records(journal, house).own_done == (("hinges", date(2026, 12, 16)),)
     with journal.writing() as writing:
-        done.take_back(writing.connection, "orchard", [key], "Ana", at)
+        take_back(writing.connection, "orchard", 1, "Ana", at)
     assert records(journal, house).own_done == ()
     journal.close()

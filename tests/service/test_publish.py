@@ -14,7 +14,6 @@ from scheduler.cares.records import Records, Report, Spell
 from scheduler.feeds import render
 from scheduler.feeds.feed_names import FeedName
 from scheduler.feeds.render import dressed
-from scheduler.journal import closings
 from scheduler.journal.store import Journal, open_journal
 from scheduler.profile.coop import Coop
 from scheduler.profile.person import Person
@@ -22,6 +21,7 @@ from scheduler.profile.values import Profile
 from scheduler.service.calendars.calendar_files import MOST_BYTES, MOST_EVENTS, Feed
 from scheduler.service.calendars.publish import FeedRequest, publish
 from scheduler.service.household.open_profile import Household
+from tests.journal.as_said import keep_closings
 
 NOW = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)  # a Wednesday
 USUAL = FeedRequest()
@@ -390,7 +390,7 @@ def test_a_house_emptied_by_a_statement_is_called_off(
         count=birds,
     )
     with journal.writing() as writing:
-        closings.add(writing.connection, household.profile.site.id, [away], NOW)
+        keep_closings(writing.connection, household.profile.site.id, [away], NOW)
     publish(journal, household, request, NOW + timedelta(minutes=1))
     left = journal.revisions(household.profile.site.id).values()
     ahead = [one for one in left if one.event.day > NOW.date()]

@@ -15,10 +15,10 @@ from scheduler.cares.done_and_waiting import Done, TaskKey
 from scheduler.cares.records import PredatorGrade, Records, Report, Sign, Spell
 from scheduler.service import diary_export
 from scheduler.service.almanac import Almanac
+from scheduler.service.diary import Refused, Speaker
 from scheduler.service.jobs import kept_ticks
 from scheduler.service.reports import report
 from scheduler.service.reports.emergencies import Call, calls_on
-from scheduler.service.reports.report import Speaker
 from tests.alerts.orchard import ANA, BEN, BOTH, HAZEL, KEY, SITE, TEXT, WALNUT, household, said
 from tests.faults.driven import DAY, MINUTE, Driven, driven, memory_folder
 
@@ -908,10 +908,10 @@ def test_an_order_ends_with_its_first_day_and_no_report_before_it(memory_folder:
         number = report.make(home.journal, "orchard", order, home.clock.at)
         by = speaker(home, "Ben")
         at_once = report.over(home.journal, "orchard", number, by)
-        assert isinstance(at_once, report.ReportRefused)
+        assert isinstance(at_once, Refused)
         assert at_once.found == "an order that began today"  # never a date that nobody wrote
         later = make(home, 38.0, "09:30", "Ben", days=3)
         by = replace(speaker(home, "Ben"), today=SUMMER + DAY)
         refused = report.end(home.journal, "orchard", later, SUMMER - DAY, by)
-        assert isinstance(refused, report.ReportRefused)
+        assert isinstance(refused, Refused)
         assert "undo" in refused.hint

@@ -21,7 +21,7 @@ from scheduler.alerts.delivery import (
 )
 from scheduler.alerts.step import decode
 from scheduler.cares.records import Records, Report, ReportKind, Spell
-from scheduler.journal import closings, deliveries, memos
+from scheduler.journal import deliveries, memos
 from scheduler.service.almanac import Almanac
 from scheduler.watch import messages_by_day, morning_brief, site_messages
 from tests.alerts.orchard import (
@@ -40,6 +40,7 @@ from tests.alerts.orchard import (
     household,
 )
 from tests.faults.driven import driven, memory_folder
+from tests.journal.as_said import keep_closings
 from tests.service.desk import Desk, desk
 
 __all__ = ["memory_folder"]
@@ -345,7 +346,7 @@ def test_k3_a_missing_bird_stays_in_the_brief_every_day_until_somebody_ends_it(
         assert told(house.notes(now), "brief").body.splitlines()[0] == line
     found = replace(house.closings()[-1], kind="found", evening=WINTER + 9 * DAY, count=1)
     with house.journal.writing() as writing:
-        closings.add(writing.connection, "orchard", [found], at("+12:00"))
+        keep_closings(writing.connection, "orchard", [found], at("+12:00"))
     now = at("07:00", WINTER + 10 * DAY)
     assert "missing" not in told(house.notes(now), "brief").body
 
@@ -369,7 +370,7 @@ def test_many_birds_are_asked_to_be_counted_once_a_week(opened: Open, *, counted
     house.say("closed", "16:20", 25 if counted else None)
     a_week_before = replace(house.closings()[-1], evening=WINTER - 6 * DAY, count=None)
     with house.journal.writing() as writing:
-        closings.add(writing.connection, "orchard", [a_week_before], at("16:19"))
+        keep_closings(writing.connection, "orchard", [a_week_before], at("16:19"))
     wanted = "Walnut: please count them all tonight, as once a week."
     assert (wanted in brief(house).body) is not counted
 

@@ -14,13 +14,13 @@ from scheduler.journal import access, memos, reports
 from scheduler.journal.access import SignedIn
 from scheduler.journal.store import Journal, JournalFault, Writing
 from scheduler.service.agree_clock import agree_clock
+from scheduler.service.diary import Speaker
 from scheduler.service.health.causes import Cause
 from scheduler.service.health.report_health import report_health
 from scheduler.service.household.open_profile import Household
 from scheduler.service.jobs import kept_ticks
 from scheduler.service.people.access import passes
 from scheduler.service.reports import report
-from scheduler.service.reports.report import Speaker
 from scheduler.watch.unheard_answers import Deafness
 from tests.conftest import SMALL
 from tests.faults.driven import MINUTE, Driven, DrivenClock, driven, memory_folder

@@ -17,6 +17,7 @@ from scheduler.watch.housekeeping import Housekeeping
 from scheduler.web.household_now import Lookout
 from tests.conftest import SMALL
 from tests.faults.driven import DAY, Driven, driven, memory_folder
+from tests.journal.as_said import as_said, keep_closings, take_back
 
 __all__ = ["memory_folder"]
 NIGHT = datetime.fromisoformat("2027-01-12T03:30+00:00")
@@ -86,7 +87,7 @@ def said(house: Driven, evenings: int) -> None:
             told.append(found)
     with house.journal.writing() as writing:
         for one in told:
-            closings.add(writing.connection, "orchard", [one], one.at)
+            keep_closings(writing.connection, "orchard", [one], one.at)
 
 
 def read(house: Driven) -> tuple[Closing, ...]:
@@ -114,7 +115,9 @@ def test_whatever_is_said_of_an_evening_long_ago_is_read_again(memory_folder: Pa
         assert len(read(house)) < 80
         with house.journal.writing() as writing:
             day = NIGHT.date() - 100 * DAY
-            closings.take_back(writing.connection, "orchard", "walnut", day, NIGHT, "Ana")
+            known = as_said(writing.connection, "orchard")
+            *_, last = (one.entry.number for one in known if one.entry.day == day)
+            take_back(writing.connection, "orchard", last, "Ana", NIGHT)
         assert len(read(house)) == len(everything)
         assert read(house) != everything
 

@@ -12,8 +12,8 @@ import pytest
 from scheduler.cares.done_and_waiting import TaskKey
 from scheduler.cares.records import Report, Spell
 from scheduler.service import diary_export
+from scheduler.service.diary import Speaker
 from scheduler.service.reports import report
-from scheduler.service.reports.report import Speaker
 from scheduler.web.household_now import Lookout
 from scheduler.web.last_results import Plans
 from scheduler.web.request_and_answer import Answer, Visit

@@ -75,6 +75,16 @@ def _kind(what: OfADoor) -> ClosingKind:
     return _KINDS[type(what)]
 
 
+def said_in(closing: Closing) -> OfADoor:
+    """What the closing says."""
+    return said_of_door(
+        closing.kind,
+        flock=closing.flock,
+        count=closing.count,
+        some_missing=closing.some_missing,
+    )
+
+
 def said_of_door(
     kind: ClosingKind, *, flock: int, count: int | None = None, some_missing: bool = False
 ) -> OfADoor:

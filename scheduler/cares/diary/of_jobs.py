@@ -16,6 +16,16 @@ def done_of(entries: Iterable[Entry]) -> dict[TaskKey, Done]:
     }
 
 
+def numbers_of(entries: Iterable[Entry], keys: Iterable[TaskKey]) -> list[int]:
+    """The entries by which those of these jobs count as done that do."""
+    stands = {
+        task_of(one, what): one.number
+        for one in standing(entries)
+        if isinstance(what := one.what, JobDone)
+    }
+    return [stands[key] for key in dict.fromkeys(keys) if key in stands]
+
+
 def standing(entries: Iterable[Entry]) -> list[Entry]:
     """What was said of jobs and still stands, in the order of saying."""
     known = sorted(entries, key=lambda one: one.number)

@@ -17,7 +17,8 @@ from scheduler.light.sun import HalfDay
 from scheduler.light.wall import first_in
 from scheduler.profile.site import Site
 from scheduler.profile.words import capitalized, local_clock
-from scheduler.service.doors.statement import AskFirst, Kept, Overtaken, Refused, Statement
+from scheduler.service.diary import Refused
+from scheduler.service.doors.statement import AskFirst, Kept, Overtaken, Statement
 from scheduler.service.household.open_profile import Household
 
 _DAY = timedelta(days=1)

@@ -16,14 +16,13 @@ from scheduler.cli.typed import Typed
 from scheduler.profile.load import Problems
 from scheduler.profile.problem import Unreadable, dotted
 from scheduler.profile.words import day_words
+from scheduler.service.diary import Refused, Speaker
 from scheduler.service.household.open_profile import Household
 from scheduler.service.reports.emergencies import to_do_at_once
 from scheduler.service.reports.report import (
     Already,
     NoSuchReport,
-    ReportRefused,
     Says,
-    Speaker,
     again,
     confirm,
     end,
@@ -122,7 +121,7 @@ def change(desk: Desk, what: str, detail: str, last: str | None, label: Says | N
     if isinstance(result, NoSuchReport):
         known = ", ".join(str(one) for one in result.known if one not in of_other)
         desk.refuse(what, f'"{detail}"', known or "none is in force")
-    if isinstance(result, ReportRefused):
+    if isinstance(result, Refused):
         desk.refuse(what, result.found, result.accepted, result.hint)
     if isinstance(result, Already):
         _tell(desk, number, result.report, "Nothing was changed", _why(desk, result))

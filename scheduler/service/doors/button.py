@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import replace
 from datetime import datetime, timedelta
+from functools import partial
 
 from sqlalchemy import Connection
 
@@ -14,8 +15,12 @@ from scheduler.cares.closing import Closing
 from scheduler.cares.door_state import Door
 from scheduler.journal import closings, deliveries
 from scheduler.journal.store import Journal
+from scheduler.profile.who_may import BUTTON
+from scheduler.service import diary
 from scheduler.service.almanac import Almanac
+from scheduler.service.diary import Judged, Speaker
 from scheduler.service.doors.follow import follow
+from scheduler.service.doors.say import as_entries
 from scheduler.service.evenings_around import nights_of, planned_of
 from scheduler.tokens.answer import SignedAnswer
 
@@ -32,35 +37,58 @@ def answer(journal: Journal, almanac: Almanac, given: SignedAnswer, now: datetim
     site_id = almanac.site_id
     if given.site_id != site_id:
         return False
-    with journal.writing() as writing:
-        connection = writing.connection
-        who = almanac.profile.person_names.get(given.person_id)  # None: they have left
+    who = almanac.profile.person_names.get(given.person_id)  # None: they have left
+    by = Speaker(
+        who=who or "",
+        now=now,
+        today=almanac.household.today(now),
+        voice=BUTTON,
+        person_id=given.person_id,
+    )
+
+    def judge(connection: Connection) -> Judged[bool]:
         said = closings.closings(connection, site_id)
         around = nights_of(almanac, connection, given.day, said, now) if who else ()
         night = next((one for one in around if one.evening.subject_id == given.subject_id), None)
         if who is None or night is None or now > night.evening.lock_up + _ANSWERED_WITHIN:
-            return False
+            return Judged(answer=False)
         if given.generation != night.generations.get(given.person_id, 0):
             renewed = renewed_since(night.link(given.person_id))
             _tell(connection, night, given, Step("not-taken-of", given.generation), renewed, now)
-            return False
+            return Judged(answer=False)
         in_turn = given.opening == night.turn
         taken = in_turn and closings.spend(connection, site_id, given.token(almanac.key), given.day)
         new = _pressed(given, night, who, now) if taken else []
-        if new:
-            closings.add(connection, site_id, new, now)
-            follow(almanac, connection, now)
-        tonight = _tonight(almanac, connection, night, now)
-        if (message := _answered(given, night, tonight, now, taken=bool(new))) is not None:
-            turns = closings.turns(connection, site_id, given.day)
-            number = sum(turns.get((coop_id, given.day), 0) for coop_id in night.states)
-            step = Step("taken" if new else "not-taken", number)
-            if now >= night.evening.let_out:
-                # Whoever presses it by day and once more in the evening reads it again.
-                part = "evening" if tonight and now >= tonight.noon else "day"
-                step = replace(step, day=f"{now:%d}", about=part)
-            _tell(connection, night, given, step, message, now)
-    return bool(new)
+        then = partial(_follow, almanac, given, night, now, taken=bool(new))
+        return Judged(answer=bool(new), said=as_entries(by, new), then=then)
+
+    return diary.say(journal, site_id, by, "door", given.day, judge) is True
+
+
+def _follow(  # noqa: PLR0913 - of which answer, to which evening, by what
+    almanac: Almanac,
+    given: SignedAnswer,
+    night: Night,
+    now: datetime,
+    connection: Connection,
+    *,
+    taken: bool,
+) -> None:
+    """The reminders follow, and whoever pressed it is told what came of it."""
+    if taken:
+        follow(almanac, connection, now)
+    tonight = _tonight(almanac, connection, night, now)
+    message = _answered(given, night, tonight, now, taken=taken)
+    if message is None:
+        return
+    turns = closings.turns(connection, almanac.site_id, given.day)
+    number = sum(turns.get((coop_id, given.day), 0) for coop_id in night.states)
+    step = Step("taken" if taken else "not-taken", number)
+    if now >= night.evening.let_out:
+        # Whoever presses it by day and once more in the evening reads it again.
+        part = "evening" if tonight and now >= tonight.noon else "day"
+        step = replace(step, day=f"{now:%d}", about=part)
+    _tell(connection, night, given, step, message, now)
 
 
 def _tell(  # noqa: PLR0913, PLR0917 - what came of an answer, of which evening, to whom

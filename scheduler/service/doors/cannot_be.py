@@ -12,7 +12,8 @@ from scheduler.cares.door_state import Door
 from scheduler.profile.problem import nearest
 from scheduler.profile.who_may import Voice, may
 from scheduler.service.almanac import DAYS_BACK, Almanac
-from scheduler.service.doors.statement import Kept, Refused, Statement
+from scheduler.service.diary import Refused
+from scheduler.service.doors.statement import Kept, Statement
 from scheduler.service.evenings_around import planned_of
 
 _CLOCKS_APART = timedelta(minutes=5)  # of a phone and this machine

@@ -4,19 +4,26 @@ A closing is never refused because of its count; what else cannot be is asked ab
 The reminders follow in the same transaction.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime, timedelta
+from functools import partial
+
+from sqlalchemy import Connection
 
 from scheduler.alerts.evening_so_far import Night
 from scheduler.cares.closing import Closing
+from scheduler.cares.diary.entry import Entry
+from scheduler.cares.diary.of_doors import said_in
 from scheduler.cares.door_fold import door
 from scheduler.journal import closings
 from scheduler.journal.store import Journal
+from scheduler.service import diary
 from scheduler.service.almanac import Almanac
+from scheduler.service.diary import Judged, Refused, Speaker, id_of_speaker
 from scheduler.service.doors.cannot_be import TAKES_AWAY, choose, out_of_time, would_empty
 from scheduler.service.doors.follow import follow
 from scheduler.service.doors.overtaken import ended_since, overtaken_by
-from scheduler.service.doors.statement import AskFirst, Kept, Refused, Result, Statement
+from scheduler.service.doors.statement import AskFirst, Kept, Result, Statement, matter_of
 from scheduler.service.evenings_around import nights_of, planned_of
 
 EARLY = timedelta(hours=3)
@@ -24,21 +31,22 @@ EARLY = timedelta(hours=3)
 
 def say(journal: Journal, almanac: Almanac, statement: Statement, now: datetime) -> Result:
     """Keeps the statement and what follows from it, or says why not."""
-    at = statement.at or now
+    at, site_id = statement.at or now, almanac.site_id
     evening = statement.evening or almanac.evening_of(at, statement.coop)
     if beyond := out_of_time(almanac, statement, at, evening, now):
         return beyond
-    with journal.writing() as writing:
-        connection, site_id = writing.connection, almanac.site_id
+    by = speaker(almanac, statement, now)
+
+    def judge(connection: Connection) -> Judged[Result]:
         said = closings.closings(connection, site_id)
         around = nights_of(almanac, connection, evening, said, now)
         if overtaken := overtaken_by(statement, around, said, connection, site_id):
-            return overtaken
+            return Judged(answer=overtaken)
         chosen = choose(around, statement)
         if isinstance(chosen, Refused):
-            return chosen
+            return Judged(answer=chosen)
         if not_yet := ended_since(statement, chosen, said) or _early(statement, chosen, at):
-            return not_yet
+            return Judged(answer=not_yet)
         new = tuple(
             Closing(
                 kind=statement.kind,
@@ -54,10 +62,26 @@ def say(journal: Journal, almanac: Almanac, statement: Statement, now: datetime)
         )
         kept = as_kept(evening, new, chosen, [*said, *new], now)
         if emptied := would_empty(statement, chosen, kept):
-            return emptied
-        closings.add(connection, site_id, new, now)
-        follow(almanac, connection, now)
-    return kept
+            return Judged(answer=emptied)
+        return Judged(answer=kept, said=as_entries(by, new), then=partial(follow, almanac, now=now))
+
+    return diary.say(journal, site_id, by, matter_of(statement.kind), evening, judge)
+
+
+def speaker(almanac: Almanac, statement: Statement, now: datetime) -> Speaker:
+    """Whoever makes the statement."""
+    return Speaker(
+        who=statement.who,
+        now=now,
+        today=almanac.household.today(now),
+        voice=statement.voice,
+        person_id=id_of_speaker(almanac.profile.person_names, statement.who),
+    )
+
+
+def as_entries(by: Speaker, closings: Iterable[Closing]) -> list[Entry]:
+    """What these say of doors, to be kept."""
+    return [by.entry(said_in(one), one.coop_id, one.evening, one.at) for one in closings]
 
 
 def _early(statement: Statement, chosen: Mapping[str, Night], at: datetime) -> AskFirst | None:

@@ -1,11 +1,13 @@
 """What is said of a door, and what comes of it: values that the use cases share."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 
 from scheduler.cares.closing import Closing, ClosingKind
 from scheduler.cares.door_state import Door
-from scheduler.profile.who_may import TERMINAL, Voice
+from scheduler.profile.who_may import TERMINAL, Matter, Voice
+from scheduler.service.diary import Refused
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,20 +48,6 @@ class Kept:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Refused:
-    """It was not kept, and nothing was changed: what was found, what is accepted, a hint.
-
-    `question` asks in plain words about what cannot be.
-    """
-
-    key: str
-    found: str
-    accepted: str
-    hint: str = ""
-    question: str = ""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class AskFirst:
     """The door is said to be shut hours before the lock-up: is that meant?"""
 
@@ -79,3 +67,16 @@ class Overtaken:
 
 
 Result = Kept | Refused | AskFirst | Overtaken
+_MATTERS: Mapping[ClosingKind, Matter] = {
+    "found": "search",
+    "not-found": "search",
+    # What of these goes beyond the missing is another matter, and asked about by the number.
+    "elsewhere": "search",
+    "dead": "search",
+    "given-up": "search",
+}
+
+
+def matter_of(kind: ClosingKind) -> Matter:
+    """What somebody has to be allowed to speak of to say that of a door at all."""
+    return _MATTERS.get(kind, "door")

@@ -1,23 +1,30 @@
 """Takes back what was said last of a door."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
+from functools import partial
+
+from sqlalchemy import Connection
 
 from scheduler.alerts.words.missing import not_all_in
 from scheduler.cares.closing import Closing, ClosingKind
+from scheduler.cares.diary.of_doors import NumberedClosing, closings_of
 from scheduler.cares.door_fold import door
 from scheduler.cares.door_state import Door
 from scheduler.journal import closings
 from scheduler.journal.store import Journal
 from scheduler.profile.words import day_words
+from scheduler.service import diary
 from scheduler.service.almanac import Almanac
+from scheduler.service.diary import Judged, Refused
 from scheduler.service.doors.cannot_be import choose, is_long_ago
 from scheduler.service.doors.follow import follow
 from scheduler.service.doors.overtaken import is_undone_by
-from scheduler.service.doors.say import as_kept
-from scheduler.service.doors.statement import Kept, Overtaken, Refused, Statement
+from scheduler.service.doors.say import as_kept, speaker
+from scheduler.service.doors.statement import Kept, Overtaken, Statement
 from scheduler.service.evenings_around import nights_of
 
+Undone = Kept | Refused | Overtaken
 _UNDONE_WITHIN = timedelta(hours=24)
 _WHAT_WAS_SAID: Mapping[ClosingKind, str] = {
     "closed": "shut",
@@ -29,45 +36,51 @@ _WHAT_WAS_SAID: Mapping[ClosingKind, str] = {
 }
 
 
-def take_back(
-    journal: Journal, almanac: Almanac, statement: Statement, now: datetime
-) -> Kept | Refused | Overtaken:
+def take_back(journal: Journal, almanac: Almanac, statement: Statement, now: datetime) -> Undone:
     """Takes back what was said last: of the statement's coop and evening, as far as it names them.
 
     Without an evening nothing that was said more than a day ago: nobody means that.
     What was said of several houses at once is taken back of all of them. Where that opens a door
     again, the reminders go on as a new turn.
     """
-    site_id = almanac.site_id
-    with journal.writing() as writing:
-        connection = writing.connection
-        said = closings.closings(connection, site_id)
-        ever = _last_said(said, statement)
-        last = [one for one in ever if statement.evening or one.at >= now - _UNDONE_WITHIN]
+    site_id, by = almanac.site_id, speaker(almanac, statement, now)
+
+    def judge(connection: Connection) -> Judged[Undone]:
+        known = closings.entries_read(connection, site_id)
+        found = closings_of(known)
+        said = [one.closing for one in found]
+        ever = _last_said(found, statement)
+        last = [one for one in ever if statement.evening or one.closing.at >= now - _UNDONE_WITHIN]
+        nothing = _nothing_to_take_back(almanac, said, [one.closing for one in ever], statement)
         if not last and (ever or is_long_ago(almanac, statement, now)):
-            return _nothing_to_take_back(almanac, said, ever, statement)
-        evening = last[-1].evening if last else (statement.evening or almanac.evening_of(now))
+            return Judged(answer=nothing)
+        evening = last[-1].closing.evening if last else _evening_of(almanac, statement, now)
         around = nights_of(almanac, connection, evening, said, now)
         chosen = choose(around, statement)
         if isinstance(chosen, Refused):
-            return chosen
+            return Judged(answer=chosen)
         if statement.turn is not None and statement.coop is not None:
             [(coop_id, night)] = chosen.items()
             turn = closings.turns(connection, site_id, evening).get((coop_id, evening), 0)
             if turn != statement.turn or not last:
                 again = [one for one in said if (one.coop_id, one.evening) == (coop_id, evening)]
                 stands = turn == statement.turn + 1 and is_undone_by(statement.who, again)
-                return Overtaken(state=night.states[coop_id], stands=stands)
+                return Judged(answer=Overtaken(state=night.states[coop_id], stands=stands))
         if not last:
-            return _nothing_to_take_back(almanac, said, ever, statement)
+            return Judged(answer=nothing)
         named = {one.coop_id: night for night in around for one in night.evening.doors}
-        mine = {one.coop_id: named[one.coop_id] for one in last if one.coop_id in named}
-        for one in last:
-            closings.take_back(connection, site_id, one.coop_id, evening, now, statement.who)
-        left = closings.closings(connection, site_id)
-        follow(almanac, connection, now)
-    told = tuple(one for one in last if one.coop_id in mine)
-    return as_kept(evening, told, mine, left, now)
+        mine = {coop: named[coop] for one in last if (coop := one.closing.coop_id) in named}
+        told = tuple(one.closing for one in last if one.closing.coop_id in mine)
+        back = [one.number for one in last]
+        left = [one.closing for one in closings_of([*known, *map(by.taking_back, back)])]
+        kept = as_kept(evening, told, mine, left, now)
+        return Judged(answer=kept, back=back, then=partial(follow, almanac, now=now))
+
+    return diary.say(journal, site_id, by, "door", statement.evening, judge)
+
+
+def _evening_of(almanac: Almanac, statement: Statement, now: datetime) -> date:
+    return statement.evening or almanac.evening_of(now)
 
 
 def _nothing_to_take_back(
@@ -121,13 +134,16 @@ def _what(kind: ClosingKind, count: int | None) -> str:
     return f"{what}, {count} in" if kind == "closed" else f"{count} {what}"
 
 
-def _last_said(said: Iterable[Closing], statement: Statement) -> list[Closing]:
+def _last_said(said: Iterable[NumberedClosing], statement: Statement) -> list[NumberedClosing]:
     """The last thing said that fits the statement, of every house that it was said of."""
-    fitting = [one for one in said if one.kind != "undone" and _is_meant(one, statement)]
-    last: list[Closing] = []
-    for one in reversed(fitting):
-        same = not last or (one.kind, one.at, one.who) == (last[0].kind, last[0].at, last[0].who)
-        if not same or one.coop_id in {other.coop_id for other in last}:
+    last: list[NumberedClosing] = []
+    for one in reversed([*said]):
+        known = one.closing
+        if known.kind == "undone" or not _is_meant(known, statement):
+            continue
+        first = last[0].closing if last else known
+        same = (known.kind, known.at, known.who) == (first.kind, first.at, first.who)
+        if not same or known.coop_id in {other.closing.coop_id for other in last}:
             break
         last.insert(0, one)
     return last

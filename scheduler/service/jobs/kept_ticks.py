@@ -2,21 +2,29 @@
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import date, datetime
+from types import MappingProxyType
 
 from sqlalchemy import Connection
 
 from scheduler.cares.catalogue import in_force
 from scheduler.cares.catalogue_words import spoken
 from scheduler.cares.closing import Closing
+from scheduler.cares.diary.entry import Entry
+from scheduler.cares.diary.job_entries import JobDone
+from scheduler.cares.diary.of_jobs import numbers_of
 from scheduler.cares.done_and_waiting import Done, TaskKey, key_of
 from scheduler.cares.due_tasks import subject_of
-from scheduler.journal import done
+from scheduler.journal import done, entries
 from scheduler.journal.store import Journal
 from scheduler.profile.by_name import from_id
+from scheduler.service import diary
 from scheduler.service.almanac import Almanac
+from scheduler.service.diary import Judged, Refused, Speaker
 from scheduler.service.household.open_profile import Household
 from scheduler.service.reports.emergencies import calls_on
 from scheduler.service.reports.emergency_known import Withdrawn, said_as_much, withdrawn
+
+NEVER_WORSE: Mapping[TaskKey, datetime] = MappingProxyType({})
 
 
 def asked_since(
@@ -108,22 +116,53 @@ def title_of(household: Household, key: TaskKey) -> str:
     return f"{title} ({where})" if where else title
 
 
-def mark(  # noqa: PLR0913, PLR0917 - what, who, when, and since when it is asked
+def mark(  # noqa: PLR0913, PLR0917 - what, who, when, since when it is asked, by which right
     journal: Journal,
     site_id: str,
     keys: Sequence[TaskKey],
     by: Done,
     now: datetime,
-    asked: Mapping[TaskKey, datetime] = done.NEVER_WORSE,
-) -> None:
-    """Keeps that somebody did these jobs; who was first since it is asked as it is stays."""
-    with journal.writing() as writing:
-        done.mark(writing.connection, site_id, keys, by, now, asked)
+    asked: Mapping[TaskKey, datetime] = NEVER_WORSE,
+    speaker: Speaker | None = None,
+) -> Refused | None:
+    """Keeps that somebody did these jobs; who was first since it is asked as it is stays.
+
+    A tick from before its job was `asked` as it is now stays in the diary, beside the new one.
+    """
+    speaker = speaker or Speaker(who=by.who, now=now, today=now.date())
+
+    def judge(connection: Connection) -> Judged[None]:
+        known = done.since(connection, site_id, min(key.day for key in keys))
+        stands = [
+            key
+            for key, one in known.items()
+            if key not in asked or not one.at < asked[key] <= by.at
+        ]
+        new = [key for key in keys if key not in stands]
+        return Judged(answer=None, said=[_as_entry(speaker, key, by.at) for key in new])
+
+    return diary.say(journal, site_id, speaker, "jobs", None, judge)
 
 
-def take_back(
-    journal: Journal, site_id: str, keys: Collection[TaskKey], who: str, now: datetime
+def _as_entry(by: Speaker, key: TaskKey, at: datetime) -> Entry:
+    what = JobDone(care_id=key.care_id, ordinal=key.ordinal)
+    return by.entry(what, key.subject_id, key.day, at)
+
+
+def take_back(  # noqa: PLR0913, PLR0917 - what, by whom, when, by which right
+    journal: Journal,
+    site_id: str,
+    keys: Collection[TaskKey],
+    who: str,
+    now: datetime,
+    speaker: Speaker | None = None,
 ) -> bool:
     """Takes back that these jobs were done; the diary still tells of it. Whether any was."""
-    with journal.writing() as writing:
-        return done.take_back(writing.connection, site_id, list(keys), who, now) > 0
+    speaker = speaker or Speaker(who=who, now=now, today=now.date())
+
+    def judge(connection: Connection) -> Judged[bool]:
+        first = min((key.day for key in keys), default=date.max)
+        back = numbers_of(entries.of_family(connection, site_id, "job", first), keys)
+        return Judged(answer=bool(back), back=back)
+
+    return diary.say(journal, site_id, speaker, "jobs", None, judge) is True

@@ -1,12 +1,17 @@
 """Weather and other reports: made, ended, confirmed, taken back. The plan follows at once."""
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
 from sqlalchemy import Connection
 
-from scheduler.cares.diary.of_reports import Change, WrittenReport
+from scheduler.cares.diary.of_reports import (
+    Change,
+    WrittenReport,
+    report_as_made,
+    reports_of,
+)
 from scheduler.cares.diary.report_entries import (
     LabelRead,
     OfAReport,
@@ -14,8 +19,10 @@ from scheduler.cares.diary.report_entries import (
     ReportEnded,
 )
 from scheduler.cares.records import Records, Report, ReportKind, Spell
-from scheduler.journal import reports
+from scheduler.journal import entries, reports
 from scheduler.journal.store import Journal
+from scheduler.service import diary
+from scheduler.service.diary import Judged, Refused, Speaker
 from scheduler.service.household import own_jobs
 from scheduler.service.household.open_profile import Household
 
@@ -39,15 +46,6 @@ class NoSuchReport:
     known: tuple[int, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ReportRefused:
-    """What was said of a report cannot be: what was found, what is accepted, the next step."""
-
-    found: str
-    accepted: str
-    hint: str = ""
-
-
 @dataclass(frozen=True, slots=True)
 class Already:
     """The report is so already; nothing was written. `undone`: it was taken back, as it says."""
@@ -56,16 +54,7 @@ class Already:
     undone: WrittenReport | None = None
 
 
-Result = Report | Already | ReportRefused | NoSuchReport
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Speaker:
-    """Who says something of a report, when, and which date it is at the site."""
-
-    who: str
-    now: datetime
-    today: date
+Result = Report | Already | Refused | NoSuchReport
 
 
 Says = Callable[[Journal, str, int, Speaker], Result]  # for a site, of the report of that number
@@ -123,22 +112,39 @@ def _as_stood(
 
 
 def make(journal: Journal, site_id: str, report: Report, now: datetime) -> int:
-    """Keeps the report and says its number."""
-    with journal.writing() as writing:
-        return reports.add(writing.connection, site_id, report, now)
+    """Keeps the report, made at the terminal, and says its number."""
+    by = Speaker(who=report.said_by, now=now, today=now.date())
+
+    def judge(connection: Connection) -> Judged[int]:
+        return _made(connection, site_id, report, by)
+
+    number = diary.say(journal, site_id, by, "reports", None, judge)
+    if isinstance(number, Refused):
+        raise TypeError(number)  # nothing is refused there
+    return number
 
 
-def make_by_tap(journal: Journal, site_id: str, report: Report, now: datetime) -> int:
+def make_by_tap(journal: Journal, site_id: str, report: Report, by: Speaker) -> int | Refused:
     """Keeps the report and says its number; what the same person said two minutes ago is that one.
 
     Of two people who report the same each is kept: one of them may take theirs back.
     """
-    with journal.writing() as writing:
-        for number, one in reports.in_force(writing.connection, site_id).items():
-            is_late = one.made_at is None or abs(now - one.made_at) > _ONE_TAP
+
+    def judge(connection: Connection) -> Judged[int]:
+        for number, one in reports.in_force(connection, site_id).items():
+            is_late = one.made_at is None or abs(by.now - one.made_at) > _ONE_TAP
             if one == report and one.said_by == report.said_by and not is_late:
-                return number
-        return reports.add(writing.connection, site_id, report, now)
+                return Judged(answer=number)
+        return _made(connection, site_id, report, by)
+
+    return diary.say(journal, site_id, by, "reports", None, judge)
+
+
+def _made(connection: Connection, site_id: str, report: Report, by: Speaker) -> Judged[int]:
+    number = max((one.number for one in reports.written(connection, site_id)), default=0) + 1
+    about = report.house_id or site_id
+    made = by.entry(report_as_made(number, report), about, report.spell.first)
+    return Judged(answer=number, said=[made])
 
 
 def end(journal: Journal, site_id: str, number: int, last: date, by: Speaker) -> Result:
@@ -168,20 +174,25 @@ def _say(
     after: Callable[[Report], Result],
 ) -> Result:
     """Keeps what is said of a report in force, if that is another `after` it."""
-    with journal.writing() as writing:
-        known = reports.in_force(writing.connection, site_id)
+
+    def judge(connection: Connection) -> Judged[Result]:
+        known = reports.in_force(connection, site_id)
         if said.report not in known:
-            return NoSuchReport(said.report, tuple(known))
-        result = after(known[said.report])
-        if isinstance(result, Report):
-            reports.say(writing.connection, site_id, said, by.who, by.now)
-        return result
+            return Judged(answer=_no_such(said.report, known))
+        report = known[said.report]
+        result = after(report)
+        if not isinstance(result, Report):
+            return Judged(answer=result)
+        entry = by.entry(said, report.house_id or site_id, report.spell.first)
+        return Judged(answer=result, said=[entry])
+
+    return diary.say(journal, site_id, by, "reports", None, judge)
 
 
 def over(journal: Journal, site_id: str, number: int, by: Speaker) -> Result:
     """Ends a report now: yesterday was its last day."""
     result = end(journal, site_id, number, by.today - _DAY, by)
-    if not isinstance(result, ReportRefused):
+    if not isinstance(result, Refused):
         return result
     with journal.reading() as connection:
         report = reports.in_force(connection, site_id)[number]
@@ -203,17 +214,17 @@ def _can_be_over(report: Report, today: date) -> bool:
     return report.can_end_at_once and report.spell.first == today
 
 
-def _too_late(report: Report, last: date) -> ReportRefused:
+def _too_late(report: Report, last: date) -> Refused:
     until = report.spell.last
     accepted = f"a day from {report.spell.first} to {until}"
     hint = f"It ends on {until} as it is; if it goes on for longer, report that as well."
     if report.spell.is_empty:
         accepted = "nothing more"
         hint = "It is over already. If it is not, take that back (again)."
-    return ReportRefused(found=last.isoformat(), accepted=accepted, hint=hint)
+    return Refused(found=last.isoformat(), accepted=accepted, hint=hint)
 
 
-def _too_early(report: Report, last: date, today: date) -> ReportRefused:
+def _too_early(report: Report, last: date, today: date) -> Refused:
     first, accepted = report.spell.first, f"a day from {report.spell.first} on"
     hint = "It only begins then. " if first > today else "It began then. "
     if not report.can_end_at_once and first == today and last == today - _DAY:
@@ -221,7 +232,7 @@ def _too_early(report: Report, last: date, today: date) -> ReportRefused:
     elif _can_be_over(report, today):
         hint = "It began then. If it is over now, say so (over). "
     whole = "If it was never so, take it back whole (undo)."
-    return ReportRefused(found=last.isoformat(), accepted=accepted, hint=f"{hint}{whole}")
+    return Refused(found=last.isoformat(), accepted=accepted, hint=f"{hint}{whole}")
 
 
 def confirm(journal: Journal, site_id: str, number: int, by: Speaker) -> Result:
@@ -237,10 +248,10 @@ def confirm(journal: Journal, site_id: str, number: int, by: Speaker) -> Result:
     return _say(journal, site_id, ReportConfirmed(report=number, on=by.today), by, confirmed)
 
 
-def _not_confirmed(report: Report, today: date) -> ReportRefused:
+def _not_confirmed(report: Report, today: date) -> Refused:
     accepted = "a housing order that goes on until further notice"
     if report.kind != "order":
-        return ReportRefused(found=report.kind, accepted=accepted, hint=_how_it_ends(report, today))
+        return Refused(found=report.kind, accepted=accepted, hint=_how_it_ends(report, today))
     first, last = report.spell.first, report.spell.last
     if last is None:
         found, hint = f"an order that begins on {first}", "Nobody can say yet that it holds."
@@ -248,7 +259,7 @@ def _not_confirmed(report: Report, today: date) -> ReportRefused:
         found, hint = f"an order that ended on {last}", "If it is in force again, report it again."
     else:
         found, hint = f"an order that ends on {last}", "It holds until then without a word."
-    return ReportRefused(found=found, accepted=accepted, hint=hint)
+    return Refused(found=found, accepted=accepted, hint=hint)
 
 
 def _how_it_ends(report: Report, today: date) -> str:
@@ -263,7 +274,7 @@ def label(journal: Journal, site_id: str, number: int, egg_days: int, by: Speake
 
     def labelled(report: Report) -> Result:
         if report.kind != "medicine":
-            return ReportRefused(found=report.kind, accepted="a medicine", hint="It has no label.")
+            return Refused(found=report.kind, accepted="a medicine", hint="It has no label.")
         return (
             Already(report) if report.egg_days == egg_days else replace(report, egg_days=egg_days)
         )
@@ -273,14 +284,17 @@ def label(journal: Journal, site_id: str, number: int, egg_days: int, by: Speake
 
 def undo(journal: Journal, site_id: str, number: int, by: Speaker) -> Result:
     """Takes a report back, with who did so."""
-    with journal.writing() as writing:
-        known = reports.in_force(writing.connection, site_id)
-        if number in known:
-            reports.withdraw(writing.connection, site_id, number, by.who, by.now)
-            return known[number]
-        every = {one.number: one for one in reports.written(writing.connection, site_id)}
-        gone = every.get(number)
-        return Already(gone.report, gone) if gone else NoSuchReport(number, tuple(known))
+
+    def judge(connection: Connection) -> Judged[Result]:
+        every = {one.number: one for one in reports.written(connection, site_id)}
+        one = every.get(number)
+        if one is None:
+            return Judged(answer=_no_such(number, reports.in_force(connection, site_id)))
+        if one.undone_at:
+            return Judged(answer=Already(one.report, one))
+        return Judged(answer=one.report, back=[one.entry])
+
+    return diary.say(journal, site_id, by, "reports", None, judge)
 
 
 def again(
@@ -289,20 +303,35 @@ def again(
     """Takes back what was said last of a report: that it ended, still holds, or was never so.
 
     `turn` is the change that is meant; one that something newer has followed is not taken back.
+    What the clock took back comes back as well.
     """
-    with journal.writing() as writing:
-        connection = writing.connection
-        written = {one.number: one for one in reports.written(connection, site_id)}
-        if number not in written:
-            return NoSuchReport(number, tuple(written))
+
+    def judge(connection: Connection) -> Judged[Result]:
+        read = entries.of_family(connection, site_id, "report")
+        written, _ = reports_of(read)
+        one = next((one for one in written if one.number == number), None)
+        if one is None:
+            return Judged(answer=_no_such(number, [one.number for one in written]))
         last = reports.last_changes(connection, site_id).get(number)
         if turn is not None and turn != (last.turn if last else 0):
-            return Already(written[number].report)
-        found = reports.take_back(connection, site_id, number, by.who, by.now)
-        if found is None:
-            return ReportRefused(
-                found=f"report {number}, of which nothing was said since",
-                accepted="one that was ended, confirmed or taken back",
-                hint="If the report itself was wrong, take it back (undo).",
-            )
-        return found
+            return Judged(answer=Already(one.report))
+        back = last.entry if last else one.undone_in
+        if not back:
+            return Judged(answer=_nothing_said(number))
+        left = reports_of([*read, by.taking_back(back)])[0]
+        after = next(one.report for one in left if one.number == number)
+        return Judged(answer=after, back=[back])
+
+    return diary.say(journal, site_id, by, "reports", None, judge)
+
+
+def _nothing_said(number: int) -> Refused:
+    return Refused(
+        found=f"report {number}, of which nothing was said since",
+        accepted="one that was ended, confirmed or taken back",
+        hint="If the report itself was wrong, take it back (undo).",
+    )
+
+
+def _no_such(number: int, known: Iterable[int]) -> NoSuchReport:
+    return NoSuchReport(number, tuple(known))

@@ -135,12 +135,15 @@ def ticked(visit: Visit, plans: Plans) -> Answer:
         return refuse(why)
     site_id = visit.profile.site.id
     if visit.said("do") == "undo":
-        if not kept_ticks.take_back(visit.journal, site_id, keys, visit.who, visit.now):
+        if not kept_ticks.take_back(
+            visit.journal, site_id, keys, visit.who, visit.now, visit.speaker
+        ):
             anchor = anchor_of(keys[0])
             return go(f"/?already={quote(anchor)}#{anchor}")
     else:
         by = Done(who=visit.who, at=visit.tapped_at() or visit.now)
-        kept_ticks.mark(visit.journal, site_id, keys, by, visit.now, visit.standing.asked_since)
+        asked = visit.standing.asked_since
+        kept_ticks.mark(visit.journal, site_id, keys, by, visit.now, asked, visit.speaker)
     return go(f"/#{anchor_of(keys[0])}")
 
 

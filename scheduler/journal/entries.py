@@ -1,13 +1,14 @@
 """What people say: one table, written here alone; read by family, by number, or page by page."""
 
+import json
 from collections.abc import Collection, Iterable, Sequence
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import Connection, RowMapping, bindparam, func, insert, select
+from sqlalchemy import Connection, RowMapping, bindparam, delete, func, insert, select
 
 from scheduler.cares.diary.codec import decode, encode
-from scheduler.cares.diary.entry import BY_CLOCK, Entry, Family, TakenBack, taken_back
+from scheduler.cares.diary.entry import Entry, Family, TakenBack
 from scheduler.cares.diary.job_entries import OfAJob
 from scheduler.journal import tables
 from scheduler.journal.rows import named, next_number
@@ -21,34 +22,39 @@ _FAMILY = _ALL.filter_by(family=bindparam("family"))
 _SINCE = _FAMILY.where(_OF.day >= bindparam("since"))
 _THESE = _ALL.where(_OF.number.in_(bindparam("numbers", expanding=True)))
 _BACK = _ALL.where(_OF.takes_back.in_(bindparam("numbers", expanding=True)))
+_SETTLED = select(tables.cache_settled).where(tables.cache_settled.c.site_id == bindparam("site"))
 
 
-def keep(connection: Connection, site_id: str, said: Iterable[Entry]) -> list[int]:
-    """Keeps these entries in this order; the numbers that they have from now on."""
+def keep(
+    connection: Connection, site_id: str, said: Iterable[Entry], back: Iterable[Entry] = ()
+) -> list[int]:
+    """Keeps these entries in this order, and then those that take back: their numbers."""
     rows = [_values(one) | {"family": one.what.FAMILY, "care_id": _care_id(one)} for one in said]
-    return _keep(connection, site_id, rows)
-
-
-def take_back(
-    connection: Connection, site_id: str, numbers: Collection[int], who: str, now: datetime
-) -> None:
-    """Keeps that these entries do not count any more; of one that takes back, that it is void."""
-    found = connection.execute(_THESE, {"site": site_id, "numbers": [*numbers]}).mappings().all()
-    rows = [
-        _values(
-            Entry(
-                what=TakenBack(entry=row["number"]),
-                about=row["about"],
-                day=row["day"],
-                who=who,
-                said_at=now,
-                happened_at=now,
-            )
-        )
-        | {"family": row["family"], "care_id": row["care_id"], "takes_back": row["number"]}
-        for row in found
+    rows += _taking_back(connection, site_id, list(back))
+    first = next_number(connection, _OF.number, site_id=site_id)
+    numbers = [*range(first, first + len(rows))]
+    numbered = [
+        row | {"site_id": site_id, "number": number}
+        for number, row in zip(numbers, rows, strict=True)
     ]
-    _keep(connection, site_id, rows)
+    if numbered:
+        connection.execute(insert(tables.entry), numbered)
+        _unsettle(connection, site_id, numbered)
+    return numbers
+
+
+def _taking_back(
+    connection: Connection, site_id: str, back: Sequence[Entry]
+) -> list[dict[str, object]]:
+    """They are kept with the family of what they take back, and are about the same."""
+    targets = [one.what.entry for one in back if isinstance(one.what, TakenBack)]
+    found = connection.execute(_THESE, {"site": site_id, "numbers": targets}).mappings()
+    rows = {row["number"]: row for row in found}
+    same = ("about", "day", "family", "care_id")
+    return [
+        _values(one) | {name: rows[target][name] for name in same} | {"takes_back": target}
+        for one, target in zip(back, targets, strict=True)
+    ]
 
 
 def _values(one: Entry) -> dict[str, object]:
@@ -59,18 +65,6 @@ def _values(one: Entry) -> dict[str, object]:
 
 def _care_id(one: Entry) -> str | None:
     return one.what.care_id if isinstance(one.what, OfAJob) else None
-
-
-def _keep(connection: Connection, site_id: str, rows: Sequence[dict[str, object]]) -> list[int]:
-    first = next_number(connection, _OF.number, site_id=site_id)
-    numbers = [*range(first, first + len(rows))]
-    numbered = [
-        row | {"site_id": site_id, "number": number}
-        for number, row in zip(numbers, rows, strict=True)
-    ]
-    if numbered:
-        connection.execute(insert(tables.entry), numbered)
-    return numbers
 
 
 def of_family(
@@ -94,21 +88,13 @@ def by_number(connection: Connection, site_id: str, numbers: Collection[int]) ->
     return found
 
 
-def said_ahead(
+def said_after(
     connection: Connection, site_id: str, family: Family, after: datetime
 ) -> list[Entry]:
-    """What was said of that family later than `after`, is no taking back, and still stands."""
-    late = _FAMILY.where(_OF.said_at > after, _OF.takes_back.is_(None))
+    """What was said of that family later than `after`."""
+    late = _FAMILY.where(_OF.said_at > after)
     asked = {"site": site_id, "family": family}
-    found = _entries(connection.execute(late, asked).mappings())
-    struck = taken_back(by_number(connection, site_id, [one.number for one in found]))
-    return [one for one in found if one.number not in struck]
-
-
-def undo_ahead(connection: Connection, site_id: str, ahead: Sequence[Entry], now: datetime) -> int:
-    """Takes these back in the name of the clock by which they were said; how many they are."""
-    take_back(connection, site_id, [one.number for one in ahead], BY_CLOCK, now)
-    return len(ahead)
+    return _entries(connection.execute(late, asked).mappings())
 
 
 def page(connection: Connection, site_id: str, after: int = 0) -> list[Entry]:
@@ -135,3 +121,28 @@ def _entries(rows: Iterable[RowMapping]) -> list[Entry]:
         for row in rows
     ]
     return sorted(found, key=lambda one: one.number)
+
+
+def settled(connection: Connection, site_id: str) -> tuple[date, list[int]] | None:
+    """The date before which only these numbers still matter of what was said of doors, if any."""
+    found = connection.execute(_SETTLED, {"site": site_id}).mappings().first()
+    return (found["before"], json.loads(found["numbers"])) if found else None
+
+
+def settle(connection: Connection, site_id: str, before: date, numbers: Sequence[int]) -> None:
+    """From now on only these of what was said of doors before that date are read."""
+    _forget_settled(connection, site_id)
+    row = {"site_id": site_id, "before": before, "numbers": json.dumps(list(numbers))}
+    connection.execute(insert(tables.cache_settled), row)
+
+
+def _unsettle(connection: Connection, site_id: str, kept: Iterable[dict[str, Any]]) -> None:
+    """Reads everything again where something is said of an evening that was settled."""
+    known = settled(connection, site_id)
+    days = (row["day"] for row in kept if row["family"] == "door")
+    if known and min(days, default=date.max) < known[0]:
+        _forget_settled(connection, site_id)
+
+
+def _forget_settled(connection: Connection, site_id: str) -> None:
+    connection.execute(delete(tables.cache_settled).filter_by(site_id=site_id))
