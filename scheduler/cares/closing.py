@@ -44,6 +44,11 @@ class Closing:
         return self.made_at or self.at
 
     @property
+    def happened_at(self) -> datetime:
+        """When it happened, whether it was taken back since or not."""
+        return self.was_at or self.at
+
+    @property
     def is_of_shutting(self) -> bool:
         """Whether it says that the door was shut, or takes that back."""
         return "closed" in {self.kind, self.was}
@@ -55,11 +60,12 @@ class Closing:
 
 
 def found_when_said(closings: Iterable[Closing]) -> list[Closing]:
-    """Them evening by evening, where a find said of one that was counted after is of that count's.
+    """Them evening by evening, as they happened, whenever they were said.
 
-    Of whoever was still missing by that count nobody can have known before that she is found.
+    A find said of an evening that was counted after is of that count's: of whoever was still
+    missing by it nobody can have known before that she is found.
     """
-    told = sorted(closings, key=evening_of)
+    told = sorted(closings, key=lambda one: (one.evening, one.happened_at))
     late = [one for one in told if one.kind == "found" and one.at.date() > one.evening]
     for one in late:
         # Nobody counts on an evening to come; the date at the site may be one ahead of UTC's.
@@ -76,7 +82,9 @@ def found_when_said(closings: Iterable[Closing]) -> list[Closing]:
             told.remove(one)
             moved = replace(one, evening=max(counted))
             place = (moved.evening, moved.at)
-            before = [n for n, other in enumerate(told) if (other.evening, other.at) <= place]
+            before = [
+                n for n, other in enumerate(told) if (other.evening, other.happened_at) <= place
+            ]
             told.insert(before[-1] + 1, moved)
     return told
 

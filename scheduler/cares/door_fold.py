@@ -15,7 +15,7 @@ from scheduler.cares.door_state import Door, Missing
 
 
 def door(closings: Iterable[Closing], coop_id: str, evening: date, birds: int) -> Door:
-    """The fold of everything said of that coop up to that evening, evening by evening.
+    """The fold of everything said of that coop up to that evening, as it happened.
 
     `birds` is the profile's number. Who is dead or away is so until the profile's number changes:
     then the profile knows. Who is missing is missing until that is ended.
@@ -44,10 +44,8 @@ def after_evening(state: Door, day: date, said: Sequence[Closing]) -> Door:
 
 
 def _newest(said: Sequence[Closing]) -> Closing:
-    """What was said last: where the last row was taken back, an older one may have been since."""
-    if said[-1].kind != "undone":
-        return said[-1]
-    return max((one for one in said if one.kind == "undone"), key=lambda one: one.at)
+    """What was said last, or taken back, whenever it happened."""
+    return max(reversed(said), key=lambda one: one.known_at)
 
 
 def _is_as_expected(state: Door, said: Sequence[Closing]) -> bool:

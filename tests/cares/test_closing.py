@@ -365,7 +365,8 @@ def test_what_was_taken_back_last_was_said_last_whichever_row_it_was() -> None:
     last = door(told, "walnut", EVENING, FLOCK).last
     assert last
     assert last.who == "Kim"
-    again = door([*told, said("closed")], "walnut", EVENING, FLOCK).last
+    shut = replace(said("closed"), at=AT + timedelta(minutes=30))
+    again = door([*told, shut], "walnut", EVENING, FLOCK).last
     assert again
     assert again.kind == "closed"
 
@@ -388,7 +389,8 @@ def test_another_count_of_a_shut_door_is_news_and_the_same_is_none() -> None:
 
 
 def test_a_find_said_of_an_evening_that_was_counted_after_starts_no_search() -> None:
-    monday = (before("closed", 11), before("not-found", 1))
+    shut, given_up = before("closed", 11), before("not-found", 1)
+    monday = (replace(shut, at=AT - DAY), replace(given_up, at=AT - DAY))
     found = replace(before("found", 1), at=AT + timedelta(minutes=30))
     state = stands(*monday, found, said("closed", 11))
     assert (state.is_all_in, state.counted, state.expected) == (True, 12, 12)

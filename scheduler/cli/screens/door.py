@@ -159,7 +159,8 @@ def _facts(kept: Kept) -> dict[str, object]:
 def _kept(site: Site, one: Closing, state: Door, *, late: bool) -> str:
     if one.kind == "closed":
         at = local_clock(one.at, site.zone, site.region, one.evening)
-        return f"shut {at} by {one.who}, {_counted(one, state, late=late)}"
+        since = "" if state.state != "open" or late else " It was opened again since: it is open."
+        return f"shut {at} by {one.who}, {_counted(one, state, late=late)}{since}"
     if one.kind == "reopened":
         return f"{'open again' if late else _DONE[one.kind]}."
     count = "" if one.count is None else f"{one.count} "
