@@ -2,8 +2,10 @@
 
 from dataclasses import replace
 
-from scheduler.cares.closing import Closing, ClosingKind
+from scheduler.cares.closing import COMES, LEAVES, Closing, ClosingKind
 from scheduler.cares.door_state import Door, Ending, Missing
+
+MOST_COME = 500  # at one time: more is a slip of the pen
 
 
 def most(state: Door, kind: ClosingKind) -> int:
@@ -17,6 +19,8 @@ def most(state: Door, kind: ClosingKind) -> int:
         "given-up": found,
         "elsewhere": state.expected + state.missing_before,
         "back": state.may_come_home,
+        **dict.fromkeys(COMES, MOST_COME),
+        **dict.fromkeys(LEAVES, state.expected - state.missing - state.lost),
     }.get(kind, 0)
 
 
@@ -40,9 +44,30 @@ def numbering(state: Door, birds: int) -> Door:
         gone=0,
         given_up=0,
         died_on=None,
+        come=0,
         unsure=False,
         surplus=0,
     )
+
+
+def changed_hands(state: Door, said: Closing) -> Door:
+    """Birds have come to live there, or have left for good; who is missing stays so."""
+    some = _limited(state, said)
+    if said.kind in COMES:
+        state = _opened_for(state, some, said)
+        counted = None if state.counted is None else state.counted + some
+        return replace(
+            state, expected=state.expected + some, counted=counted, come=state.come + some
+        )
+    counted = None if state.counted is None else max(state.counted - some, 0)
+    return replace(state, expected=state.expected - some, counted=counted, come=state.come - some)
+
+
+def _opened_for(state: Door, some: int, said: Closing) -> Door:
+    """A door that was shut on nobody is open again: who comes has yet to be shut in."""
+    if some and state.state == "shut" and not state.expected and not state.counted:
+        return replace(state, state="open", counted=None, opening=state.opening + 1, opened=said)
+    return state
 
 
 def taken(
@@ -63,10 +88,7 @@ def taken(
 
 def come_back(state: Door, said: Closing) -> Door:
     some = _limited(state, said)
-    if some and state.state == "shut" and not state.expected and not state.counted:
-        # It was shut on nobody: who comes home has yet to be shut in.
-        opening = state.opening + 1
-        state = replace(state, state="open", counted=None, opening=opening, opened=said)
+    state = _opened_for(state, some, said)
     counted = state.counted
     if counted is not None:
         counted += max(some - state.over, 0)  # counted as one too many, it is in already
@@ -139,6 +161,8 @@ def _limited(state: Door, said: Closing) -> int:
         return min(max(said.count, 0), most(state, said.kind))
     if said.kind == "back":
         return state.away
+    if said.kind in COMES or said.kind in LEAVES:
+        return 0
     return state.missing or state.at_large
 
 

@@ -6,9 +6,11 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from typing import Literal
 
-ClosingKind = Literal[
-    "closed", "reopened", "found", "not-found", "dead", "given-up", "elsewhere", "back", "undone"
-]
+FlockChange = Literal["arrived", "hatched", "moved-in", "sold", "moved-out"]
+EndingKind = Literal["found", "not-found", "dead", "given-up", "elsewhere", "back"]
+ClosingKind = Literal["closed", "reopened", EndingKind, FlockChange, "undone"]
+COMES: frozenset[ClosingKind] = frozenset({"arrived", "hatched", "moved-in"})
+LEAVES: frozenset[ClosingKind] = frozenset({"sold", "moved-out"})
 MANY_BIRDS = 20  # from here on nobody counts every evening (common practice, no source)
 _DAY = timedelta(days=1)
 _FULL_COUNT_EVERY = timedelta(days=7)  # common practice, no source
@@ -22,7 +24,7 @@ class Closing:
     means not counted, or all that it can be about. `flock` is how many birds the profile had in
     the coop when it was said, at `made_at` where that is not `at`. Of what was taken back there
     remains "undone": `was`, `was_at` and `was_by` say what it had been, `at` and `who` when and by
-    whom it was taken back.
+    whom it was taken back. `other_coop` is where birds moved to or came from.
     """
 
     kind: ClosingKind
@@ -37,6 +39,7 @@ class Closing:
     was_at: datetime | None = None
     was_by: str = ""
     made_at: datetime | None = None
+    other_coop: str = ""
 
     @property
     def known_at(self) -> datetime:

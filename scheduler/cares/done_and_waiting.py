@@ -21,10 +21,11 @@ class TaskKey:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Done:
-    """Who did a job, and when."""
+    """Who did a job, and when; or who said that nobody will this time (`skipped`)."""
 
     who: str
     at: datetime
+    skipped: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,7 +1,8 @@
 """What all that was said of a door adds up to, evening by evening.
 
 Birds are neither made nor lost by it: those that belong in tonight, those still missing from
-earlier evenings, those away, and those dead or given up are together the profile's birds.
+earlier evenings, those away, and those dead or given up are together the profile's birds, and those
+that have come since.
 """
 
 from collections.abc import Iterable, Sequence
@@ -9,7 +10,7 @@ from dataclasses import replace
 from datetime import date
 from itertools import groupby
 
-from scheduler.cares.birds_of_a_door import come_back, ended, numbering, taken
+from scheduler.cares.birds_of_a_door import changed_hands, come_back, ended, numbering, taken
 from scheduler.cares.closing import Closing, evening_of, found_when_said
 from scheduler.cares.door_state import Door, Missing
 
@@ -73,6 +74,7 @@ def _next_evening(state: Door, day: date) -> Door:
         gone=state.gone,
         given_up=state.given_up,
         died_on=state.died_on,
+        come=state.come,
         unsure=state.unsure,
         surplus=state.surplus,
     )
@@ -91,6 +93,8 @@ def _after(state: Door, said: Closing) -> Door:
             return come_back(state, said)
         case "found" | "not-found" | "dead" | "given-up" | "elsewhere":
             return ended(state, said)
+        case "arrived" | "hatched" | "moved-in" | "sold" | "moved-out":
+            return changed_hands(state, said)
 
 
 def _undone(state: Door, said: Closing) -> Door:

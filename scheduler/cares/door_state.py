@@ -38,6 +38,7 @@ class Door:
     but were not found: at least so many, where `vague`. `before` are those still missing from
     earlier evenings; `away` sleep elsewhere; `gone` are dead or given up, `given_up` of them the
     latter, who may yet come home; of the dead the last was said to be on the evening of `died_on`.
+    `come` is how many more have come to live there than have left since the profile's number.
 
     `unsure`: some were missing, nobody knew how many; those known to be are accounted for, and
     nobody has counted since. `surplus`: so many more were found since than were known to be, when
@@ -61,6 +62,7 @@ class Door:
     gone: int = 0
     given_up: int = 0
     died_on: date | None = None
+    come: int = 0
     unsure: bool = False
     surplus: int = 0
     opening: int = 0
@@ -107,7 +109,7 @@ class Door:
     @property
     def flock(self) -> int:
         """How many birds the profile has there."""
-        return self.expected + self.missing_before + self.away + self.gone
+        return self.expected + self.missing_before + self.away + self.gone - self.come
 
     @property
     def may_come_home(self) -> int:

@@ -3,12 +3,12 @@
 from collections.abc import Iterable, Sequence
 from datetime import date, timedelta
 
-from scheduler.cares.closing import Closing, ClosingKind
+from scheduler.cares.closing import LEAVES, Closing, ClosingKind
 from scheduler.cares.door_fold import door
 from scheduler.profile.values import Profile
 
 Place = tuple[str, date]  # a coop by its id, on a date
-EMPTIES: frozenset[ClosingKind] = frozenset({"dead", "given-up", "elsewhere"})
+EMPTIES: frozenset[ClosingKind] = frozenset({"dead", "given-up", "elsewhere", *LEAVES})
 _DAY = timedelta(days=1)
 
 

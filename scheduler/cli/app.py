@@ -22,6 +22,7 @@ _COMMANDS: dict[str, Callable[..., None]] = {
     "year": planning.year,
     "why": planning.why,
     "jobs": reporting.jobs,
+    "eggs": reporting.eggs,
     "weather": reporting.weather,
     "birds": reporting.birds,
     "figures": planning.figures,

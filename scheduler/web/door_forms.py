@@ -6,7 +6,7 @@ from datetime import date, datetime, timedelta
 from typing import Literal, get_args
 from urllib.parse import quote
 
-from scheduler.cares.closing import ClosingKind
+from scheduler.cares.closing import ClosingKind, EndingKind
 from scheduler.profile.who_may import MayNot, Voice, may
 from scheduler.service.almanac import DAYS_BACK
 from scheduler.service.diary import Refused
@@ -16,9 +16,7 @@ from scheduler.service.doors.undo import take_back
 from scheduler.web.request_and_answer import Answer, Visit, ask, go, refuse
 
 MOST_BIRDS = 100_000  # more is a slip of the finger
-_ENDINGS: Mapping[str, ClosingKind] = {
-    kind: kind for kind in get_args(ClosingKind) if kind not in {"closed", "undone"}
-}
+_ENDINGS: Mapping[str, ClosingKind] = {kind: kind for kind in ("reopened", *get_args(EndingKind))}
 # "all-in" and "some-missing" are of taps that phones kept since an earlier version.
 _CLOSINGS = ("shut", "not-counted", "all-in", "some-missing")
 _DAY = timedelta(days=1)

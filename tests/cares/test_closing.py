@@ -4,13 +4,14 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from random import Random
+from typing import get_args
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from scheduler.cares.birds_of_a_door import most
-from scheduler.cares.closing import Closing, ClosingKind, is_count_due
+from scheduler.cares.closing import COMES, LEAVES, Closing, ClosingKind, is_count_due
 from scheduler.cares.door_fold import door
 from scheduler.cares.door_state import Door, DoorState, Missing
 
@@ -281,9 +282,7 @@ def test_many_birds_are_counted_once_a_week(
 
 # Whatever is said
 
-kinds = st.sampled_from(
-    ["closed", "reopened", "found", "not-found", "dead", "given-up", "elsewhere", "back"]
-)
+kinds = st.sampled_from([one for one in get_args(ClosingKind) if one != "undone"])
 sayings = st.builds(
     said,
     kinds,
@@ -298,7 +297,7 @@ sayings = st.builds(
 def test_birds_are_neither_made_nor_lost(closings: list[Closing], birds: int) -> None:
     found = door(closings, "walnut", EVENING, birds)
     parts = (found.expected, found.missing_before, found.away, found.gone)
-    assert sum(parts) == birds
+    assert sum(parts) == birds + found.come
     assert min(*parts, found.missing, found.lost, found.over) >= 0
     assert found.missing + found.lost <= found.expected
     assert found.state != "shut" or not found.missing
@@ -308,7 +307,8 @@ def test_birds_are_neither_made_nor_lost(closings: list[Closing], birds: int) ->
     )
     assert (found.state == "open") or found.said is not None
     assert not (found.is_all_in and found.at_large)
-    assert 0 <= expected(closings, birds) <= birds
+    came = sum(one.count or 0 for one in closings if one.kind in COMES)
+    assert 0 <= expected(closings, birds) <= birds + came
 
 
 @given(st.lists(sayings, max_size=12), st.data())
@@ -317,7 +317,9 @@ def test_what_is_not_refused_is_counted_as_it_was_said(
 ) -> None:
     first = door(closings, "walnut", EVENING, FLOCK)
     kind: ClosingKind = data.draw(
-        st.sampled_from(["found", "dead", "given-up", "elsewhere", "back"])
+        st.sampled_from(
+            ["found", "dead", "given-up", "elsewhere", "back", "arrived", "sold", "moved-out"]
+        )
     )
     if not (greatest := most(first, kind)):
         return
@@ -330,9 +332,15 @@ def test_what_is_not_refused_is_counted_as_it_was_said(
         assert then.away - first.away == count
     elif kind == "back":
         assert (first.away - then.away, then.expected - first.expected) == (count, count)
+    elif kind == "arrived":
+        assert (then.come - first.come, then.expected - first.expected) == (count, count)
+    elif kind in LEAVES:
+        assert (first.come - then.come, first.expected - then.expected) == (count, count)
+        assert then.missing == first.missing, "who is missing was not sold"
     elif not first.vague:
         assert first.at_large - then.at_large == count
-    assert sum((then.expected, then.missing_before, then.away, then.gone)) == FLOCK
+    there = sum((then.expected, then.missing_before, then.away, then.gone))
+    assert there == FLOCK + then.come
 
 
 @given(st.lists(sayings, max_size=10), st.randoms(use_true_random=False))

@@ -4,6 +4,12 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from scheduler.cares.closing import Closing, ClosingKind
+from scheduler.cares.diary.bird_entries import (
+    BirdsArrived,
+    BirdsHatched,
+    BirdsMoved,
+    BirdsSold,
+)
 from scheduler.cares.diary.door_entries import (
     BirdsAway,
     BirdsDied,
@@ -18,6 +24,9 @@ from scheduler.cares.diary.door_entries import (
 from scheduler.cares.diary.entry import Entry, Said, taken_back
 
 _OF_BIRDS: dict[ClosingKind, type[OfBirds]] = {
+    "arrived": BirdsArrived,
+    "hatched": BirdsHatched,
+    "sold": BirdsSold,
     "found": BirdsFound,
     "dead": BirdsDied,
     "elsewhere": BirdsAway,
@@ -66,36 +75,34 @@ def as_closing(entry: Entry, what: OfADoor) -> Closing:
         count=shut.count if shut else birds,
         some_missing=bool(shut and shut.some_missing),
         made_at=entry.said_at if entry.said_at > entry.happened_at else None,
+        other_coop=what.to or what.out_of if isinstance(what, BirdsMoved) else "",
     )
 
 
 def _kind(what: OfADoor) -> ClosingKind:
     if isinstance(what, LookingStopped):
         return "given-up" if what.for_good else "not-found"
+    if isinstance(what, BirdsMoved):
+        return "moved-out" if what.to else "moved-in"
     return _KINDS[type(what)]
 
 
 def said_in(closing: Closing) -> OfADoor:
     """What the closing says."""
-    return said_of_door(
-        closing.kind,
-        flock=closing.flock,
-        count=closing.count,
-        some_missing=closing.some_missing,
-    )
-
-
-def said_of_door(
-    kind: ClosingKind, *, flock: int, count: int | None = None, some_missing: bool = False
-) -> OfADoor:
-    """What is said by a closing of that kind."""
-    if kind == "closed":
-        return DoorShut(flock=flock, count=count, some_missing=some_missing)
-    if kind == "reopened":
-        return DoorReopened(flock=flock)
-    if kind in {"not-found", "given-up"}:
-        return LookingStopped(flock=flock, birds=count, for_good=kind == "given-up")
-    return _OF_BIRDS[kind](flock=flock, birds=count)
+    flock, birds = closing.flock, closing.count
+    match closing.kind:
+        case "closed":
+            return DoorShut(flock=flock, count=birds, some_missing=closing.some_missing)
+        case "reopened":
+            return DoorReopened(flock=flock)
+        case "not-found" | "given-up":
+            for_good = closing.kind == "given-up"
+            return LookingStopped(flock=flock, birds=birds, for_good=for_good)
+        case "moved-out":
+            return BirdsMoved(flock=flock, birds=birds, to=closing.other_coop)
+        case "moved-in":
+            return BirdsMoved(flock=flock, birds=birds, out_of=closing.other_coop)
+    return _OF_BIRDS[closing.kind](flock=flock, birds=birds)
 
 
 def _undone(said: Closing, by: Entry) -> Closing:

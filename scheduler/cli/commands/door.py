@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from scheduler.cli.completion import coops
 from scheduler.cli.options import (
     ByOption,
     CoopOption,
@@ -66,6 +67,35 @@ def elsewhere(
     say(context, profile, data, coop, count, by, evening, json)
 
 
+def moved(
+    context: typer.Context,
+    profile: ProfileOption = None,
+    data: DataOption = None,
+    coop: CoopOption = None,
+    to: Annotated[
+        str | None, text("ID", "The house they moved to, by id or name.", "--to", offers=coops)
+    ] = None,
+    count: CountOption = None,
+    by: ByOption = None,
+    evening: EveningOption = None,
+    json: JsonOption = False,
+) -> None:
+    """Say that birds have moved from one house to another."""
+    from scheduler.cli.screens import door as screen  # noqa: PLC0415 - only these need it
+
+    session = session_of(context, profile, data)
+    screen.run(
+        session,
+        "moved-out",
+        coop=coop,
+        to=to or "",
+        count=count,
+        who=by,
+        evening=evening,
+        json=json,
+    )
+
+
 def _of_the_door(kind: "ClosingKind", said: str) -> Callable[..., None]:
     def say(
         context: typer.Context,
@@ -125,4 +155,10 @@ COMMANDS: dict[str, Callable[..., None]] = {
         "Take back what was said last of a door or its birds, within a day; the diary shows it.",
     ),
     "elsewhere": elsewhere,
+    "arrived": _of_birds(
+        "arrived", "Say that birds have come to live in a house, beside those of the profile."
+    ),
+    "hatched": _of_birds("hatched", "Say that chicks have hatched in a house."),
+    "sold": _of_birds("sold", "Say that birds of a house were sold or given away."),
+    "moved": moved,
 }

@@ -15,6 +15,7 @@ from scheduler.cli.options import (
     OddOption,
     ProfileOption,
     argument,
+    flag,
     session_of,
     text,
 )
@@ -36,6 +37,25 @@ def jobs(
     from scheduler.cli.screens import jobs as screen  # noqa: PLC0415 - only jobs needs it
 
     screen.run(session_of(context, profile, data), what or [], day, by, json=json)
+
+
+def eggs(
+    context: typer.Context,
+    count: Annotated[str | None, argument("EGGS", "How many were collected.")] = None,
+    coop: CoopOption = None,
+    day: DateOption = None,
+    by: ByOption = None,
+    undo: Annotated[bool, flag("--undo", "Take back what was counted last.")] = False,
+    yes: Annotated[bool, flag("--yes", "More than they can lay: I mean it.")] = False,
+    profile: ProfileOption = None,
+    data: DataOption = None,
+    json: JsonOption = False,
+) -> None:
+    """Say how many eggs were collected, beside what was counted that day before."""
+    from scheduler.cli.screens import eggs as screen  # noqa: PLC0415 - only eggs needs it
+
+    session = session_of(context, profile, data)
+    screen.run(session, count, coop=coop, on=day, who=by, undo=undo, sure=yes, json=json)
 
 
 def weather(

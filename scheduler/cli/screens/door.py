@@ -31,8 +31,17 @@ _DONE: dict[ClosingKind, str] = {
     "given-up": "given up for lost; fewer are expected",
     "elsewhere": "sleeping elsewhere; fewer are expected until they are back",
     "back": "back; they are expected again",
+    "arrived": "have come; so many more are expected",
+    "hatched": "hatched; so many more are expected",
+    "sold": "sold; fewer are expected",
+    "moved-out": "moved out; fewer are expected",
+    "moved-in": "moved in; so many more are expected",
 }
-_COMMANDS = {"undone": "undo", "back": "elsewhere --back"}
+_COMMANDS = {"undone": "undo", "back": "elsewhere --back", "moved-out": "moved"}
+_APART = (
+    "Birds bought in should live apart from yours for 30 days, in a flock of their own in the "
+    "profile: Duskfold then plans their quarantine."
+)
 
 
 def run(  # noqa: PLR0913 - what the command line said
@@ -45,6 +54,7 @@ def run(  # noqa: PLR0913 - what the command line said
     at: str | None = None,
     evening: str | None = None,
     sure: bool = False,
+    to: str | None = None,
     json: bool = False,
 ) -> None:
     """Keeps it and says what was kept; asks before a closing hours ahead of the lock-up."""
@@ -52,6 +62,7 @@ def run(  # noqa: PLR0913 - what the command line said
     profile = household.profile
     typed = Typed(_COMMANDS.get(kind, kind))
     house = typed.one_of("--coop", coop, profile.coop)
+    other = typed.one_of("--to", to, profile.coop)
     said_at, day = typed.wall_time("--at", at), typed.day("--evening", evening)
     moment = None if said_at is None else _moment(said_at, day, profile.site.zone, session.now)
     has_come = "a time that has come"
@@ -68,6 +79,7 @@ def run(  # noqa: PLR0913 - what the command line said
         at=moment,
         evening=day,
         sure=sure,
+        to=other.id if other else None,
     )
     typed.end_if_wrong()
     result = session.say(statement)
@@ -131,6 +143,8 @@ def _show(household: Household, kept: Kept, *, undone: bool, json: bool) -> None
     for one, name, state in zip(kept.said, kept.names, kept.states, strict=True):
         said = _taken_back if undone else _kept
         print(f"{name}: {said(household.profile.site, one, state, late=kept.late)}")
+    if any(one.kind == "arrived" for one in kept.said) and not undone:
+        print(_APART)
     if kept.late:
         done = "Taken back" if undone else "Kept"
         print(f"{done} for the evening of {kept.evening}, after its let-out.")

@@ -94,7 +94,8 @@ def _undo(
 def _row(household: Household, key: TaskKey, mark: Done) -> tuple[str, str, str, str, str]:
     site = household.profile.site
     at = local_clock(mark.at, site.zone, site.region, key.day)
-    return key.day.isoformat(), key.care_id, title_of(household, key), mark.who, at
+    who = f"{mark.who} (not this time)" if mark.skipped else mark.who
+    return key.day.isoformat(), key.care_id, title_of(household, key), who, at
 
 
 def _tick(household: Household, key: TaskKey, mark: Done) -> dict[str, object]:
@@ -105,6 +106,7 @@ def _tick(household: Household, key: TaskKey, mark: Done) -> dict[str, object]:
         "title": title_of(household, key),
         "who": mark.who,
         "at": mark.at,
+        "skipped": mark.skipped,
     }
 
 

@@ -7,7 +7,7 @@ from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.reminded_evening import RemindedDoor
 from scheduler.alerts.words.missing import not_all_in
 from scheduler.cares.birds_of_a_door import most
-from scheduler.cares.closing import ClosingKind
+from scheduler.cares.closing import COMES, LEAVES, ClosingKind
 from scheduler.cares.door_state import Door
 from scheduler.profile.problem import nearest
 from scheduler.profile.who_may import Voice, may
@@ -108,7 +108,7 @@ def _fitting(
             key="reopened", found="a door that nobody has shut", accepted="a door said to be shut"
         )
     if statement.kind not in _OF_BIRDS:
-        return chosen
+        return _changing_hands(statement, chosen) or chosen
     at_large = any(state.at_large for state in states)
     if not any(most(state, statement.kind) for state in states):
         return _none_there(statement.kind, chosen, houses)
@@ -122,6 +122,32 @@ def _fitting(
             state = night.states[coop_id]
             return _too_many(statement, planned_of(night, coop_id), state, greatest)
     return _beyond_the_missing(statement, chosen) or chosen
+
+
+def _changing_hands(statement: Statement, chosen: Mapping[str, Night]) -> Refused | None:
+    """Why so many birds cannot come to that house, or leave it."""
+    if statement.kind not in COMES | LEAVES:
+        return None
+    if len(chosen) != 1:
+        accepted = "one house: " + ", ".join(chosen)
+        return Refused(key="--coop", found=f"{len(chosen)} houses", accepted=accepted)
+    [(coop_id, night)] = chosen.items()
+    planned, state = planned_of(night, coop_id), night.states[coop_id]
+    if not planned.profile_birds and statement.kind in COMES:
+        return Refused(
+            key=statement.kind,
+            found=f"no flock in {planned.name}",
+            accepted="a house in which a flock of the profile lives",
+            question=f"No flock lives in {planned.name} yet. Give the profile one first: its age, "
+            "feed and quarantine follow from there.",
+        )
+    greatest = most(state, statement.kind)
+    if statement.count is None or not 1 <= statement.count <= greatest:
+        found = "no number" if statement.count is None else str(statement.count)
+        asked = f"Only {greatest} can leave {planned.name}." if statement.kind in LEAVES else ""
+        accepted = f"1 to {greatest}" if greatest > 1 else f"at most {greatest}"
+        return Refused(key="--count", found=found, accepted=accepted, question=asked)
+    return None
 
 
 def _none_there(kind: ClosingKind, chosen: Mapping[str, Night], houses: int) -> Refused:

@@ -5,6 +5,7 @@ The reminders follow in the same transaction.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 from functools import partial
 
@@ -47,9 +48,13 @@ def say(journal: Journal, almanac: Almanac, statement: Statement, now: datetime)
             return Judged(answer=chosen)
         if not_yet := ended_since(statement, chosen, said) or _early(statement, chosen, at):
             return Judged(answer=not_yet)
+        others = _moved_to(statement, around)
+        if isinstance(others, Refused):
+            return Judged(answer=others)
+        chosen |= others
         new = tuple(
             Closing(
-                kind=statement.kind,
+                kind="moved-in" if coop_id in others else statement.kind,
                 coop_id=coop_id,
                 evening=evening,
                 at=at,
@@ -57,6 +62,7 @@ def say(journal: Journal, almanac: Almanac, statement: Statement, now: datetime)
                 flock=planned_of(night, coop_id).profile_birds,
                 count=_counted(statement, night, coop_id),
                 some_missing=statement.some_missing and statement.count is None,
+                other_coop=_other_house(statement, coop_id),
             )
             for coop_id, night in chosen.items()
         )
@@ -66,6 +72,23 @@ def say(journal: Journal, almanac: Almanac, statement: Statement, now: datetime)
         return Judged(answer=kept, said=as_entries(by, new), then=partial(follow, almanac, now=now))
 
     return diary.say(journal, site_id, by, matter_of(statement.kind), evening, judge)
+
+
+def _moved_to(statement: Statement, around: Sequence[Night]) -> Mapping[str, Night] | Refused:
+    """The house that birds moved to; none where they did not move."""
+    if statement.to is None:
+        return {}
+    if statement.to == statement.coop:
+        question = "They live there already. Which house did they move to?"
+        return Refused(key="--to", found=statement.to, accepted="another house", question=question)
+    arrival = replace(statement, kind="moved-in", coop=statement.to, to=None)
+    return choose(around, arrival)
+
+
+def _other_house(statement: Statement, coop_id: str) -> str:
+    if statement.to is None or statement.coop is None:
+        return ""
+    return statement.coop if coop_id == statement.to else statement.to
 
 
 def speaker(almanac: Almanac, statement: Statement, now: datetime) -> Speaker:

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from scheduler.cares.closing import Closing, ClosingKind
+from scheduler.cares.closing import COMES, LEAVES, Closing, ClosingKind
 from scheduler.cares.door_state import Door
 from scheduler.profile.who_may import TERMINAL, Matter, Voice
 from scheduler.service.diary import Refused
@@ -16,7 +16,8 @@ class Statement:
 
     `turn` is how much had been said of that evening when the page was made on which a button was
     pressed: with it, what says nothing new or comes too late is not kept a second time. `waited`:
-    the press was kept on the phone, and comes later than it was made.
+    the press was kept on the phone, and comes later than it was made. `to` is the house (by its
+    id) that birds moved to.
     """
 
     kind: ClosingKind
@@ -29,6 +30,7 @@ class Statement:
     sure: bool = False
     turn: int | None = None
     waited: bool = False
+    to: str | None = None
     voice: Voice = TERMINAL
 
 
@@ -68,6 +70,7 @@ class Overtaken:
 
 Result = Kept | Refused | AskFirst | Overtaken
 _MATTERS: Mapping[ClosingKind, Matter] = {
+    **dict.fromkeys((*COMES, *LEAVES), "birds"),
     "found": "search",
     "not-found": "search",
     # What of these goes beyond the missing is another matter, and asked about by the number.

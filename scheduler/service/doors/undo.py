@@ -33,6 +33,8 @@ _WHAT_WAS_SAID: Mapping[ClosingKind, str] = {
     "given-up": "given up for lost",
     "elsewhere": "sleeping elsewhere",
     "back": "back home",
+    "moved-in": "moved in",
+    "moved-out": "moved out",
 }
 
 
@@ -142,11 +144,16 @@ def _last_said(said: Iterable[NumberedClosing], statement: Statement) -> list[Nu
         if known.kind == "undone" or not _is_meant(known, statement):
             continue
         first = last[0].closing if last else known
-        same = (known.kind, known.at, known.who) == (first.kind, first.at, first.who)
+        same = (_act(known), known.at, known.who) == (_act(first), first.at, first.who)
         if not same or known.coop_id in {other.closing.coop_id for other in last}:
             break
         last.insert(0, one)
     return last
+
+
+def _act(one: Closing) -> str:
+    """What was said; that birds moved is said of two houses at once."""
+    return "moved" if one.other_coop else one.kind
 
 
 def _is_meant(one: Closing, statement: Statement) -> bool:

@@ -10,7 +10,7 @@ from scheduler.cares.catalogue import in_force
 from scheduler.cares.catalogue_words import spoken
 from scheduler.cares.closing import Closing
 from scheduler.cares.diary.entry import Entry
-from scheduler.cares.diary.job_entries import JobDone
+from scheduler.cares.diary.job_entries import JobDone, JobSkipped
 from scheduler.cares.diary.of_jobs import numbers_of
 from scheduler.cares.done_and_waiting import Done, TaskKey, key_of
 from scheduler.cares.due_tasks import subject_of
@@ -125,7 +125,7 @@ def mark(  # noqa: PLR0913, PLR0917 - what, who, when, since when it is asked, b
     asked: Mapping[TaskKey, datetime] = NEVER_WORSE,
     speaker: Speaker | None = None,
 ) -> Refused | None:
-    """Keeps that somebody did these jobs; who was first since it is asked as it is stays.
+    """Keeps that somebody did or skipped these jobs; who was first since they are asked so stays.
 
     A tick from before its job was `asked` as it is now stays in the diary, beside the new one.
     """
@@ -139,14 +139,15 @@ def mark(  # noqa: PLR0913, PLR0917 - what, who, when, since when it is asked, b
             if key not in asked or not one.at < asked[key] <= by.at
         ]
         new = [key for key in keys if key not in stands]
-        return Judged(answer=None, said=[_as_entry(speaker, key, by.at) for key in new])
+        return Judged(answer=None, said=[_as_entry(speaker, key, by) for key in new])
 
     return diary.say(journal, site_id, speaker, "jobs", None, judge)
 
 
-def _as_entry(by: Speaker, key: TaskKey, at: datetime) -> Entry:
-    what = JobDone(care_id=key.care_id, ordinal=key.ordinal)
-    return by.entry(what, key.subject_id, key.day, at)
+def _as_entry(by: Speaker, key: TaskKey, done: Done) -> Entry:
+    kind = JobSkipped if done.skipped else JobDone
+    what = kind(care_id=key.care_id, ordinal=key.ordinal)
+    return by.entry(what, key.subject_id, key.day, done.at)
 
 
 def take_back(  # noqa: PLR0913, PLR0917 - what, by whom, when, by which right

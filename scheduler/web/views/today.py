@@ -141,7 +141,8 @@ def ticked(visit: Visit, plans: Plans) -> Answer:
             anchor = anchor_of(keys[0])
             return go(f"/?already={quote(anchor)}#{anchor}")
     else:
-        by = Done(who=visit.who, at=visit.tapped_at() or visit.now)
+        skipped = visit.said("do") == "skip"
+        by = Done(who=visit.who, at=visit.tapped_at() or visit.now, skipped=skipped)
         asked = visit.standing.asked_since
         kept_ticks.mark(visit.journal, site_id, keys, by, visit.now, asked, visit.speaker)
     return go(f"/#{anchor_of(keys[0])}")
@@ -292,7 +293,8 @@ def _done(visit: Visit, keys: Sequence[TaskKey]) -> str:
 
 
 def _by_whom(visit: Visit, mark: Done) -> str:
-    return f"{mark.who}, {visit.clock(mark.at)}"
+    not_done = "not this time: " if mark.skipped else ""
+    return f"{not_done}{mark.who}, {visit.clock(mark.at)}"
 
 
 def _since(day: date, today: date) -> str:

@@ -1,0 +1,66 @@
+"""`duskfold eggs`: counted, added up, taken back; what cannot be is asked about."""
+
+import json
+
+import pytest
+
+from tests.cli.test_door import PEOPLE, SITE, TWO, _somewhere_of_its_own, declare, run, said
+
+__all__ = ["_somewhere_of_its_own"]
+
+
+def test_what_was_collected_adds_up_and_the_last_count_is_taken_back() -> None:
+    assert run("eggs", "7").output == "Kept: 7 eggs from Walnut, Mon 21 Dec.\n"
+    assert "That day: 8 in all." in run("eggs", "1").output
+    assert json.loads(run("eggs", "2", "--json").output) == {
+        "house_id": "walnut", "day": "2026-12-21", "eggs": 2, "in_all": 10,
+    }  # fmt: skip
+    assert run("eggs", "--undo").output == (
+        "Taken back: 2 eggs from Walnut, Mon 21 Dec. That day: 8 in all.\n"
+    )
+    assert "7 eggs" not in run("eggs", "3", "--date", "2026-12-20").output
+
+
+@pytest.mark.parametrize(
+    ("arguments", "told"),
+    [
+        (("eggs",), "EGGS: found nothing; accepted: a whole number from 0 to 1000."),
+        (("eggs", "many"), 'found "many"; accepted: a whole number from 0 to 1000.'),
+        (("eggs", "5", "--coop", "wallnut"), 'Did you mean "Walnut"'),
+        (("eggs", "5", "--date", "2026-12-24"), "accepted: a day that has come"),
+        (("eggs", "5", "--date", "2026-01-02"), "Which day do you mean?"),
+        (("eggs", "--undo"), "No eggs were counted of that house and day."),
+        (("eggs", "40"), "40 eggs from 12 birds in one day? If so, say it again with --yes."),
+    ],
+)
+def test_what_cannot_be_is_asked_about_and_not_kept(arguments: tuple[str, ...], told: str) -> None:
+    refused = run(*arguments)
+    assert refused.exit_code == 2
+    assert told in refused.output
+    assert run("eggs", "1").output == "Kept: 1 egg from Walnut, Mon 21 Dec.\n"
+
+
+def test_more_than_they_can_lay_is_kept_when_it_is_meant() -> None:
+    assert run("eggs", "40", "--yes").exit_code == 0
+
+
+def test_of_two_houses_one_is_named() -> None:
+    declare(SITE + TWO + PEOPLE)
+    assert "--coop: found no house; accepted: Walnut, Barn" in run("eggs", "4").output
+    assert run("eggs", "4", "--coop", "barn").output.startswith("Kept: 4 eggs from Barn")
+
+
+def test_birds_that_come_and_go_are_said_at_the_terminal() -> None:
+    arrived = run("arrived", "--count", "3")
+    assert "3 have come; so many more are expected. Now 15 expected" in arrived.output
+    assert "should live apart from yours for 30 days" in arrived.output
+    assert "2 sold; fewer are expected" in run("sold", "--count", "2").output
+    assert said(run("closed", "--json"))[0]["expected"] == 13
+    refused = run("moved", "--count", "2")
+    assert refused.exit_code == 2
+    assert "--to" in refused.output
+    declare(SITE + TWO + PEOPLE)
+    moved = run("moved", "--coop", "walnut", "--to", "barn", "--count", "2").output
+    assert "Walnut: 2 moved out" in moved
+    assert "Barn: 2 moved in" in moved
+    assert "Taken back" in run("undo").output or "taken back" in run("undo").output
