@@ -7,9 +7,7 @@ from sqlalchemy import Connection, bindparam, func, insert, select
 from scheduler.cares.closing import Closing
 from scheduler.cares.diary.entry import Entry
 from scheduler.cares.diary.of_doors import closings_of
-from scheduler.cares.settled import still_matter
 from scheduler.journal import entries, tables
-from scheduler.journal.store import Journal
 
 _OF = tables.entry.c
 _TURNS = (  # put together once: every page asks it
@@ -30,26 +28,7 @@ def closings(connection: Connection, site_id: str) -> tuple[Closing, ...]:
 
 def entries_read(connection: Connection, site_id: str) -> list[Entry]:
     """The entries that say so."""
-    settled = entries.settled(connection, site_id)
-    if settled is None:
-        return entries.of_family(connection, site_id, "door")
-    before, numbers = settled
-    old = entries.by_number(connection, site_id, numbers)
-    return [*old, *entries.of_family(connection, site_id, "door", before)]
-
-
-def settle(journal: Journal, site_id: str, before: date) -> None:
-    """Finds what still matters of the evenings before that date; the next look reads no more."""
-    with journal.reading() as connection:
-        said = closings_of(entries_read(connection, site_id))
-        newest = entries.last_number(connection, site_id, "door")
-    matter = still_matter([one.closing for one in said], before)
-    with journal.writing() as writing:
-        # Where something was said meanwhile the next night will do.
-        if entries.last_number(writing.connection, site_id, "door") == newest:
-            entries.settle(
-                writing.connection, site_id, before, [said[place].number for place in matter]
-            )
+    return entries.that_matter(connection, site_id, "door")
 
 
 def turns(connection: Connection, site_id: str, since: date) -> dict[tuple[str, date], int]:

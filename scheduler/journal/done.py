@@ -10,14 +10,13 @@ from scheduler.cares.diary.of_jobs import done_of, standing
 from scheduler.cares.done_and_waiting import Done, TaskKey
 from scheduler.journal import entries, tables
 
-_MOST_TIMES = 2000
+_MOST_TIMES = 100  # of each: a daily job's last three months
 _OF = tables.entry.c
-_OF_CARES = (
+_OF_A_CARE = (
     select(_OF.number)
-    .filter_by(site_id=bindparam("site"))
-    .where(_OF.care_id.in_(bindparam("cares", expanding=True)))
-    .order_by(_OF.happened_at.desc(), _OF.number.desc())
-    .limit(2 * _MOST_TIMES)
+    .filter_by(site_id=bindparam("site"), care_id=bindparam("care"))
+    .order_by(_OF.happened_at.desc())
+    .limit(_MOST_TIMES)
 )
 
 
@@ -29,12 +28,15 @@ def since(connection: Connection, site_id: str, first: date) -> dict[TaskKey, Do
 def times_of(
     connection: Connection, site_id: str, care_ids: Sequence[str]
 ) -> list[tuple[str, datetime]]:
-    """When jobs of these cares were done, the latest first; not more than two thousand."""
-    asked = {"site": site_id, "cares": list(care_ids)}
-    numbers = connection.execute(_OF_CARES, asked).scalars().all()
+    """When jobs of these cares were done, the latest first: of each the last hundred times."""
+    numbers = [
+        number
+        for care_id in care_ids
+        for number in connection.execute(_OF_A_CARE, {"site": site_id, "care": care_id}).scalars()
+    ]
     found = [
         (one.what.care_id, one.happened_at)
         for one in standing(entries.by_number(connection, site_id, numbers))
         if isinstance(one.what, JobDone)
     ]
-    return sorted(found, key=lambda one: one[1], reverse=True)[:_MOST_TIMES]
+    return sorted(found, key=lambda one: one[1], reverse=True)

@@ -22,7 +22,9 @@ _FAMILY = _ALL.filter_by(family=bindparam("family"))
 _SINCE = _FAMILY.where(_OF.day >= bindparam("since"))
 _THESE = _ALL.where(_OF.number.in_(bindparam("numbers", expanding=True)))
 _BACK = _ALL.where(_OF.takes_back.in_(bindparam("numbers", expanding=True)))
-_SETTLED = select(tables.cache_settled).where(tables.cache_settled.c.site_id == bindparam("site"))
+_SETTLED = select(tables.cache_settled).filter_by(
+    site_id=bindparam("site"), family=bindparam("family")
+)
 
 
 def keep(
@@ -123,26 +125,58 @@ def _entries(rows: Iterable[RowMapping]) -> list[Entry]:
     return sorted(found, key=lambda one: one.number)
 
 
-def settled(connection: Connection, site_id: str) -> tuple[date, list[int]] | None:
-    """The date before which only these numbers still matter of what was said of doors, if any."""
-    found = connection.execute(_SETTLED, {"site": site_id}).mappings().first()
-    return (found["before"], json.loads(found["numbers"])) if found else None
+def that_matter(connection: Connection, site_id: str, family: Family) -> list[Entry]:
+    """What was said of that family, but for what is settled and matters no more."""
+    known = _settled(connection, site_id, family)
+    if known is None:
+        return of_family(connection, site_id, family)
+    before, numbers = known
+    old = by_number(connection, site_id, numbers)
+    return [*old, *of_family(connection, site_id, family, before)]
 
 
-def settle(connection: Connection, site_id: str, before: date, numbers: Sequence[int]) -> None:
-    """From now on only these of what was said of doors before that date are read."""
-    _forget_settled(connection, site_id)
-    row = {"site_id": site_id, "before": before, "numbers": json.dumps(list(numbers))}
+def settle(  # noqa: PLR0913, PLR0917 - of which family, before when, what is left, of what it was found
+    connection: Connection,
+    site_id: str,
+    family: Family,
+    before: date,
+    numbers: Sequence[int],
+    newest: int,
+) -> None:
+    """From now on only these of what was said of days before that date are read.
+
+    Not where something was said since the entry `newest`: then the next night will do.
+    """
+    if last_number(connection, site_id, family) != newest:
+        return
+    _forget_settled(connection, site_id, {family})
+    row = {
+        "site_id": site_id,
+        "family": family,
+        "before": before,
+        "numbers": json.dumps([*numbers]),
+    }
     connection.execute(insert(tables.cache_settled), row)
 
 
+def _settled(connection: Connection, site_id: str, family: Family) -> tuple[date, list[int]] | None:
+    asked = {"site": site_id, "family": family}
+    found = connection.execute(_SETTLED, asked).mappings().first()
+    return (found["before"], json.loads(found["numbers"])) if found else None
+
+
 def _unsettle(connection: Connection, site_id: str, kept: Iterable[dict[str, Any]]) -> None:
-    """Reads everything again where something is said of an evening that was settled."""
-    known = settled(connection, site_id)
-    days = (row["day"] for row in kept if row["family"] == "door")
-    if known and min(days, default=date.max) < known[0]:
-        _forget_settled(connection, site_id)
+    """Reads everything again where something is said of a day that was settled."""
+    first: dict[Family, date] = {}
+    for row in kept:
+        first[row["family"]] = min(row["day"], first.get(row["family"], date.max))
+    for family, day in first.items():
+        known = _settled(connection, site_id, family)
+        if known and day < known[0]:
+            _forget_settled(connection, site_id, {family})
 
 
-def _forget_settled(connection: Connection, site_id: str) -> None:
-    connection.execute(delete(tables.cache_settled).filter_by(site_id=site_id))
+def _forget_settled(connection: Connection, site_id: str, families: Collection[Family]) -> None:
+    of = tables.cache_settled
+    mine = delete(of).filter_by(site_id=site_id).where(of.c.family.in_(families))
+    connection.execute(mine)

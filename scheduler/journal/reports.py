@@ -12,17 +12,26 @@ from scheduler.journal import entries
 def every(
     connection: Connection, site_id: str
 ) -> tuple[tuple[WrittenReport, ...], tuple[Change, ...]]:
-    """Every report that was ever made, in the order of making; and all that was said of them."""
-    return reports_of(entries.of_family(connection, site_id, "report"))
+    """Every report in the order of making, and all that was said of them.
+
+    Of those that ended long ago none: see `settling`.
+    """
+    return reports_of(entries.that_matter(connection, site_id, "report"))
+
+
+def ever(connection: Connection, site_id: str) -> tuple[WrittenReport, ...]:
+    """Every report that was ever made, however long ago it ended."""
+    return reports_of(entries.of_family(connection, site_id, "report"))[0]
 
 
 def in_force(connection: Connection, site_id: str) -> dict[int, Report]:
     """Every report of the site that is not taken back, by number."""
-    return {one.number: one.report for one in written(connection, site_id) if one.undone_at is None}
+    known = written(connection, site_id)
+    return {one.number: one.report for one in known if one.undone_at is None}
 
 
 def written(connection: Connection, site_id: str) -> tuple[WrittenReport, ...]:
-    """Every report that was ever made, in the order of making."""
+    """The reports of `every`."""
     return every(connection, site_id)[0]
 
 

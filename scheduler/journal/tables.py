@@ -170,8 +170,9 @@ closing = _of_sites(
 # May be emptied at any time: then everything is read, until the next night.
 cache_settled = _of_sites(
     "cache_settled",
+    Column("family", String(10), primary_key=True),
     Column("before", Date, nullable=False),
-    Column("numbers", Text, nullable=False),  # of the closings before that still matter, as JSON
+    Column("numbers", Text, nullable=False),  # of the entries before that still matter, as JSON
 )
 
 # One task (care, subject, date, ordinal) that somebody has done.

@@ -7,7 +7,8 @@ from functools import partial
 from pathlib import Path
 
 from scheduler.cares.emptied import Place
-from scheduler.journal import access, closings, deliveries, memos
+from scheduler.journal import access, deliveries, memos
+from scheduler.journal.settling import settle_doors, settle_reports
 from scheduler.journal.store import Journal, JournalFault
 from scheduler.service.almanac import Almanac
 from scheduler.service.calendars.calendar_files import put
@@ -17,6 +18,7 @@ from scheduler.service.jobs.every_job import AHEAD
 from scheduler.watch.journal_recovery import COPIES, copy_journal
 
 KEPT_DAYS = 60
+_REPORTS_ENDED = timedelta(days=120)  # more than a withdrawal or a quarantine looks back
 _COPY_HOUR = 3  # of the site's night: nobody is at the door
 _COPIED = "copied-on"
 _log = logging.getLogger(__name__)
@@ -64,7 +66,8 @@ class Housekeeping:
             return
         copy_journal(journal, self.folder, COPIES[today.toordinal() % len(COPIES)])
         old = today - timedelta(days=KEPT_DAYS)
-        closings.settle(journal, profile.site.id, old)
+        settle_doors(journal, profile.site.id, old)
+        settle_reports(journal, profile.site.id, today - _REPORTS_ENDED)
         with journal.writing() as writing:
             people = [person.id for person in profile.person]
             deliveries.prune(writing.connection, old, profile.site.id, people)

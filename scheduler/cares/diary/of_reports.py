@@ -90,6 +90,24 @@ def reports_of(entries: Iterable[Entry]) -> tuple[tuple[WrittenReport, ...], tup
     return tuple(written), tuple(changes)
 
 
+def still_matter(entries: Iterable[Entry], before: date) -> list[int]:
+    """The numbers of what was said of reports that began before that date and still matter then.
+
+    None of one that had ended, or was taken back, by then.
+    """
+    known = list(entries)
+    written, changes = reports_of(known)
+    left = {
+        one.number
+        for one in written
+        if one.undone_at is None
+        and one.report.spell.first < before
+        and (one.report.spell.last is None or one.report.spell.last >= before)
+    }
+    found = [one.entry for one in written if one.number in left]
+    return found + [one.entry for one in changes if one.number in left]
+
+
 def _changes(number: int, told: _Told, struck: dict[int, Entry]) -> Iterator[Change]:
     made = as_made(told.made)
     stood: list[tuple[Entry, Report]] = []  # what had not been taken back when the next was said

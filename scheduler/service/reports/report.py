@@ -141,7 +141,7 @@ def make_by_tap(journal: Journal, site_id: str, report: Report, by: Speaker) -> 
 
 
 def _made(connection: Connection, site_id: str, report: Report, by: Speaker) -> Judged[int]:
-    number = max((one.number for one in reports.written(connection, site_id)), default=0) + 1
+    number = max((one.number for one in reports.ever(connection, site_id)), default=0) + 1
     about = report.house_id or site_id
     made = by.entry(report_as_made(number, report), about, report.spell.first)
     return Judged(answer=number, said=[made])

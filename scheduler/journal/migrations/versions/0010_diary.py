@@ -65,7 +65,14 @@ def upgrade() -> None:
                 f"CREATE TRIGGER {table}_kept_{change.lower()} BEFORE {change} ON {table} BEGIN "
                 "SELECT RAISE(ABORT, 'this journal is of a newer Duskfold'); END"
             )
-    op.execute("DELETE FROM cache_settled")
+    op.drop_table("cache_settled")  # it may be emptied at any time
+    op.create_table(
+        "cache_settled",
+        sa.Column("site_id", sa.String(40), primary_key=True),
+        sa.Column("family", sa.String(10), primary_key=True),
+        sa.Column("before", sa.Date, nullable=False),
+        sa.Column("numbers", sa.Text, nullable=False),
+    )
     op.execute("UPDATE schema SET version = 10, min_reader = 10")
 
 
