@@ -111,9 +111,11 @@ def _as_stood(
         yield replace(report, again_at=again_at, again_by=again_by)
 
 
-def make(journal: Journal, site_id: str, report: Report, now: datetime) -> int:
+def make(
+    journal: Journal, site_id: str, report: Report, now: datetime, person_id: str | None = None
+) -> int:
     """Keeps the report, made at the terminal, and says its number."""
-    by = Speaker(who=report.said_by, now=now, today=now.date())
+    by = Speaker(who=report.said_by, now=now, today=now.date(), person_id=person_id)
 
     def judge(connection: Connection) -> Judged[int]:
         return _made(connection, site_id, report, by)
