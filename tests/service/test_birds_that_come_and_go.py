@@ -5,6 +5,7 @@ from dataclasses import replace
 
 import pytest
 
+from scheduler.profile.who_may import Voice
 from scheduler.service.diary import Refused
 from scheduler.service.doors.say import say
 from scheduler.service.doors.statement import Kept, Statement
@@ -40,6 +41,16 @@ def test_what_was_said_of_them_is_taken_back(house: Desk) -> None:
     house.say("hatched", "12:00", 6)
     back = take_back(house.journal, house.days, Statement(kind="undone", who="Ben"), at("12:10"))
     assert expected(back) == [12]
+
+
+def test_whoever_may_not_say_so_does_not_take_it_back(house: Desk) -> None:
+    house.say("sold", "12:00", 2)
+    undo = Statement(kind="undone", who="Kim", voice=Voice(kind="link"))
+    answer = take_back(house.journal, house.days, undo, at("12:10"))
+    assert isinstance(answer, Refused)
+    assert "Sign in for everything else" in answer.question
+    arrived = replace(undo, kind="arrived", count=3)
+    assert isinstance(say(house.journal, house.days, arrived, at("12:10")), Refused)
 
 
 def test_how_many_it_can_be_is_asked(house: Desk) -> None:

@@ -13,6 +13,7 @@ from scheduler.cares.door_fold import door
 from scheduler.cares.door_state import Door
 from scheduler.journal import closings
 from scheduler.journal.store import Journal
+from scheduler.profile.who_may import may
 from scheduler.profile.words import day_words
 from scheduler.service import diary
 from scheduler.service.almanac import Almanac
@@ -21,7 +22,7 @@ from scheduler.service.doors.cannot_be import choose, is_long_ago
 from scheduler.service.doors.follow import follow
 from scheduler.service.doors.overtaken import is_undone_by
 from scheduler.service.doors.say import as_kept, speaker
-from scheduler.service.doors.statement import Kept, Overtaken, Statement
+from scheduler.service.doors.statement import Kept, Overtaken, Statement, matter_of
 from scheduler.service.evenings_around import nights_of
 
 Undone = Kept | Refused | Overtaken
@@ -53,9 +54,8 @@ def take_back(journal: Journal, almanac: Almanac, statement: Statement, now: dat
         said = [one.closing for one in found]
         ever = _last_said(found, statement)
         last = [one for one in ever if statement.evening or one.closing.at >= now - _UNDONE_WITHIN]
-        nothing = _nothing_to_take_back(almanac, said, [one.closing for one in ever], statement)
         if not last and (ever or is_long_ago(almanac, statement, now)):
-            return Judged(answer=nothing)
+            return Judged(answer=_nothing_to_take_back(almanac, said, ever, statement))
         evening = last[-1].closing.evening if last else _evening_of(almanac, statement, now)
         around = nights_of(almanac, connection, evening, said, now)
         chosen = choose(around, statement)
@@ -69,7 +69,11 @@ def take_back(journal: Journal, almanac: Almanac, statement: Statement, now: dat
                 stands = turn == statement.turn + 1 and is_undone_by(statement.who, again)
                 return Judged(answer=Overtaken(state=night.states[coop_id], stands=stands))
         if not last:
-            return Judged(answer=nothing)
+            return Judged(answer=_nothing_to_take_back(almanac, said, ever, statement))
+        for one in last:
+            # Who may not say that birds came or were sold does not take it back, either.
+            if why := may(by.voice, matter_of(one.closing.kind), evening):
+                return Judged(answer=diary.beyond(why))
         named = {one.coop_id: night for night in around for one in night.evening.doors}
         mine = {coop: named[coop] for one in last if (coop := one.closing.coop_id) in named}
         told = tuple(one.closing for one in last if one.closing.coop_id in mine)
@@ -86,9 +90,13 @@ def _evening_of(almanac: Almanac, statement: Statement, now: datetime) -> date:
 
 
 def _nothing_to_take_back(
-    almanac: Almanac, said: Sequence[Closing], ever: Sequence[Closing], statement: Statement
+    almanac: Almanac,
+    said: Sequence[Closing],
+    found: Sequence[NumberedClosing],
+    statement: Statement,
 ) -> Refused:
     """Says what a named evening would take back, or what was taken back already and holds now."""
+    ever = [one.closing for one in found]
     if not ever:
         why = _taken_back_already(almanac, said, statement)
         return Refused(key="undo", found="nothing", accepted="", question=why)
