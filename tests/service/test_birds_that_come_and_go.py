@@ -79,6 +79,13 @@ def test_birds_that_move_are_expected_where_they_went_and_taken_back_together(
         assert dict(zip(back.names, expected(back), strict=True)) == before
 
 
+def test_nobody_moves_within_one_house(house: Desk) -> None:
+    moved = Statement(kind="moved-out", to="walnut", count=2, who="Ana")
+    answer = refused(say(house.journal, house.days, moved, at("12:00")))
+    assert "They live there already" in answer.question
+    assert house.closings() == ()
+
+
 def test_a_house_whose_birds_are_all_sold_has_no_door_to_shut(house: Desk) -> None:
     house.say("sold", "12:00", 12)
     assert house.go(at("16:19")) == ["empty ana push"], "told once, and nothing more"

@@ -4,7 +4,7 @@ A closing is never refused because of its count; what else cannot be is asked ab
 The reminders follow in the same transaction.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date, datetime, timedelta
 from functools import partial
@@ -48,9 +48,10 @@ def say(journal: Journal, almanac: Almanac, statement: Statement, now: datetime)
             return Judged(answer=chosen)
         if not_yet := ended_since(statement, chosen, said) or _early(statement, chosen, at):
             return Judged(answer=not_yet)
-        others = _moved_to(statement, around)
+        others = _moved_to(statement, around, chosen)
         if isinstance(others, Refused):
             return Judged(answer=others)
+        elsewhere = dict(zip((*chosen, *others), (*others, *chosen), strict=False))
         chosen |= others
         new = tuple(
             Closing(
@@ -62,7 +63,7 @@ def say(journal: Journal, almanac: Almanac, statement: Statement, now: datetime)
                 flock=planned_of(night, coop_id).profile_birds,
                 count=_counted(statement, night, coop_id),
                 some_missing=statement.some_missing and statement.count is None,
-                other_coop=_other_house(statement, coop_id),
+                other_coop=elsewhere[coop_id] if others else "",
             )
             for coop_id, night in chosen.items()
         )
@@ -74,21 +75,17 @@ def say(journal: Journal, almanac: Almanac, statement: Statement, now: datetime)
     return diary.say(journal, site_id, by, matter_of(statement.kind), evening, judge)
 
 
-def _moved_to(statement: Statement, around: Sequence[Night]) -> Mapping[str, Night] | Refused:
-    """The house that birds moved to; none where they did not move."""
+def _moved_to(
+    statement: Statement, around: Sequence[Night], left: Collection[str]
+) -> Mapping[str, Night] | Refused:
+    """The house that birds moved to out of one; none where they did not move."""
     if statement.to is None:
         return {}
-    if statement.to == statement.coop:
+    if statement.to in left:
         question = "They live there already. Which house did they move to?"
         return Refused(key="--to", found=statement.to, accepted="another house", question=question)
     arrival = replace(statement, kind="moved-in", coop=statement.to, to=None)
     return choose(around, arrival)
-
-
-def _other_house(statement: Statement, coop_id: str) -> str:
-    if statement.to is None or statement.coop is None:
-        return ""
-    return statement.coop if coop_id == statement.to else statement.to
 
 
 def speaker(almanac: Almanac, statement: Statement, now: datetime) -> Speaker:
