@@ -33,6 +33,7 @@ WINTER = date(2026, 12, 21)
 NOON = datetime(2026, 12, 21, 12, tzinfo=UTC)
 MINUTE = timedelta(minutes=1)
 DAY = timedelta(days=1)
+FIRST_RELEASE = "0004"  # the schema of version 0.1.0
 ROOT = Path(__file__).parents[2]
 SHM = Path("/dev/shm")  # noqa: S108 - no power fails here, and syncs take minutes
 MEMORY = SHM if os.access(SHM, os.W_OK) else None
@@ -333,6 +334,39 @@ def test_a_journal_that_is_killed_on_its_way_begins_anew_and_loses_nothing(
     with journal.reading() as connection:
         assert answers(connection) == known
     journal.close()
+
+
+def test_a_journal_of_0_1_0_full_of_everything_loses_nothing(empty: Path, tmp_path: Path) -> None:
+    path = Path(shutil.copy(empty, tmp_path))
+    frost = Report(kind="frost", spell=Spell(first=WINTER, last=WINTER + DAY), air_c=-12.0)
+    heat = replace(frost, kind="heat", air_c=38.0)
+    known_then = [
+        *(one for one in OF_EVERY_KIND if one[0] in {"say", "undo"}),
+        ("tick", ([WATER, replace(WATER, care_id="nests")], "Ana", False)),
+        ("report", frost), ("report", heat), ("report", VISIT),
+    ]  # fmt: skip
+    old = unmigrated(path)
+    with old.writing() as writing:
+        for minute, (what, told) in enumerate(known_then):
+            say(writing.connection, what, told, NOON + minute * MINUTE)
+        writing.connection.exec_driver_sql("UPDATE report SET undone_at = made_at WHERE number = 2")
+    old.close()
+    known = read_before(path)
+    as_left_by(path, FIRST_RELEASE)
+    journal = open_journal(path)
+    with journal.reading() as connection:
+        found = answers(connection)
+    journal.close()
+    # Who took something back it did not keep.
+    took_back = [replace(one, who=one.was_by or one.who) for one in known["closings"]]
+    assert list(found["closings"]) == took_back
+    for same in ("turns", "done", "times"):
+        assert found[same] == known[same], same
+    assert [one for one, *_ in found["in force"].values()] == [
+        replace(frost, said_by=""),
+        replace(VISIT, grade="got-at", spell=Spell(first=WINTER, last=WINTER + 13 * DAY)),
+    ]
+    assert [one["undone_at"] is None for one in found["written"]] == [True, False, True]
 
 
 def test_a_program_of_before_can_say_nothing_where_nobody_reads_it(
