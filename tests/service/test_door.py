@@ -626,6 +626,16 @@ def test_a13_not_even_when_nobody_counted(house: Desk) -> None:
     assert told.title == "Not taken: Cleo said at 16:20 that some are missing"
 
 
+@pytest.mark.parametrize(("last_day", "taken"), [(WINTER - DAY, False), (WINTER, True)])
+def test_a_sitter_whose_days_were_changed_answers_no_more(
+    opened: Open, last_day: date, *, taken: bool
+) -> None:
+    sitter = f'{BEN}role = "sitter"\nlast_day = {last_day}\n'
+    house = opened(SITE + WALNUT + ANA + sitter)
+    assert pressed(house, "16:41") is taken
+    assert len(house.closings()) == taken
+
+
 def test_a_late_answer_is_taken_for_two_days(house: Desk) -> None:
     late = at("16:17", WINTER + 2 * DAY)
     given = SignedAnswer(

@@ -37,7 +37,9 @@ def answer(journal: Journal, almanac: Almanac, given: SignedAnswer, now: datetim
     site_id = almanac.site_id
     if given.site_id != site_id:
         return False
-    who = almanac.profile.person_names.get(given.person_id)  # None: they have left
+    # None: they have left, or do not look after the birds on that day any more.
+    there = {one.id: one.name for one in almanac.profile.person if one.is_there(given.day)}
+    who = there.get(given.person_id)
     by = Speaker(
         who=who or "",
         now=now,
