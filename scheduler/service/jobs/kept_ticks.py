@@ -6,17 +6,16 @@ from types import MappingProxyType
 
 from sqlalchemy import Connection
 
+from scheduler.cares import job_title
 from scheduler.cares.catalogue import in_force
-from scheduler.cares.catalogue_words import spoken
 from scheduler.cares.closing import Closing
 from scheduler.cares.diary.entry import Entry
 from scheduler.cares.diary.job_entries import JobDone, JobSkipped
 from scheduler.cares.diary.of_jobs import numbers_of
 from scheduler.cares.done_and_waiting import Done, TaskKey, key_of
-from scheduler.cares.due_tasks import subject_of
+from scheduler.cares.job_title import cares_by_id
 from scheduler.journal import done, entries
 from scheduler.journal.store import Journal
-from scheduler.profile.by_name import from_id
 from scheduler.service import diary
 from scheduler.service.almanac import Almanac
 from scheduler.service.diary import Judged, Refused, Speaker
@@ -97,23 +96,9 @@ def ticked_last(marks: Mapping[TaskKey, Done], care_id: str, day: date | None) -
 
 
 def title_of(household: Household, key: TaskKey) -> str:
-    """What the job is called, with its flock, or its house where there are several or it is gone.
-
-    What is not known any more is called by its id.
-    """
+    """What the job is called, see `cares.job_title`."""
     profile = household.profile
-    cares = {c.id: c for c in (*household.catalogue, *in_force(profile, household.catalogue))}
-    care, called = cares.get(key.care_id), from_id(key.subject_id)
-    if care and subject_of(care) == "flock":
-        flocks = {flock.id: flock.name for flock in profile.flock}
-        return spoken(care.title, profile, flocks.get(key.subject_id, called))
-    title = spoken(care.title, profile) if care else key.care_id.replace("-", " ").capitalize()
-    if key.subject_id == profile.site.id or (care and subject_of(care) == "site"):
-        return title
-    houses = profile.house_names
-    is_the_only_one = key.subject_id in houses and len(houses) == 1
-    where = "" if is_the_only_one else houses.get(key.subject_id, called)
-    return f"{title} ({where})" if where else title
+    return job_title.title_of(profile, cares_by_id(profile, household.catalogue), key)
 
 
 def mark(  # noqa: PLR0913, PLR0917 - what, who, when, since when it is asked, by which right
