@@ -1,10 +1,14 @@
-"""Everything that was said, as rows in the order of saying, page by page."""
+"""Everything that was said, in the order of saying, page by page: as rows, and for programs."""
 
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 
+from scheduler.cares.diary.codec import encoded
 from scheduler.cares.diary.door_entries import OfADoor
+from scheduler.cares.diary.egg_entries import EggsCounted
 from scheduler.cares.diary.entry import Entry, FromNewer, TakenBack, Unreadable, taken_back
-from scheduler.cares.diary.job_entries import OfAJob
+from scheduler.cares.diary.entry_words import NamesInDiary, in_words
+from scheduler.cares.diary.job_entries import JobSkipped, OfAJob
 from scheduler.cares.diary.of_doors import as_closing
 from scheduler.cares.diary.of_reports import as_made
 from scheduler.cares.diary.report_entries import (
@@ -17,39 +21,68 @@ from scheduler.cares.diary.report_entries import (
 from scheduler.cares.records import Report
 from scheduler.cares.report_words import SIGN_WORDS
 from scheduler.cares.withheld_eggs import free_from
-from scheduler.journal import entries
+from scheduler.journal import entries, entries_by_day
+from scheduler.journal.entries_by_day import Asked
 from scheduler.journal.store import Journal
 from scheduler.profile.words import instant
+from scheduler.service.diary_asked import called
+from scheduler.service.household.open_profile import Household
 
 HEADINGS = (
     *("entry", "date", "what", "subject", "count", "who", "at", "said at"),
-    *("taken back at", "taken back by", "until", "detail"),
+    *("taken back at", "taken back by", "until", "detail", "name", "local time", "in words"),
 )
+EVERYTHING = Asked()
 Row = tuple[str, ...]
 Told = tuple[str, str, str, str]  # what, count, until, detail
 
 
-def pages(journal: Journal, site_id: str) -> Iterator[list[Row]]:
-    """A row for each entry, in the order of saying, with what took it back, if anything does.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Exported:
+    """An entry with what took it back, if anything does, and with what it is called."""
+
+    entry: Entry
+    back: Entry | None
+    called: NamesInDiary
+
+    @property
+    def name(self) -> str:
+        """The name of what it is about."""
+        return self.called.name_of(self.entry.about)
+
+    @property
+    def local(self) -> str:
+        """When it happened by the clock at the site, with the offset: 2026-12-21T17:18:37+01:00."""
+        zone = self.called.profile.site.zone
+        return self.entry.happened_at.astimezone(zone).isoformat(timespec="seconds")
+
+
+def pages(
+    journal: Journal, household: Household, asked: Asked = EVERYTHING
+) -> Iterator[list[Exported]]:
+    """Every entry that is asked for, in the order of saying.
 
     Every page is read and its transaction ended before it is handed out.
     """
-    last = 0
-    kinds: dict[int, str] = {}  # of the reports so far: what is said of one names it
+    site_id, last = household.profile.site.id, 0
     while True:
         with journal.reading() as connection:
-            found = entries.page(connection, site_id, last)
-            back = entries.by_number(connection, site_id, [one.number for one in found])
-        if not found:
+            numbers = entries_by_day.after(connection, site_id, last, asked)
+            known = entries.by_number(connection, site_id, numbers)
+            names = called(connection, household, known)
+        if not numbers:
             return
-        last = found[-1].number
-        struck = taken_back(back)
-        yield [_row(one, struck, kinds) for one in found]
+        last, told, struck = numbers[-1], {one.number: one for one in known}, taken_back(known)
+        yield [
+            Exported(entry=told[number], back=struck.get(number), called=names)
+            for number in numbers
+        ]
 
 
-def _row(one: Entry, struck: Mapping[int, Entry], kinds: dict[int, str]) -> Row:
-    what, count, until, detail = _told(one, kinds)
-    by = struck.get(one.number)
+def row(told: Exported) -> Row:
+    """The entry as a row below the headings."""
+    one, by = told.entry, told.back
+    what, count, until, detail = _told(one, told.called.reports)
     return (
         str(one.number),
         one.day.isoformat(),
@@ -63,29 +96,59 @@ def _row(one: Entry, struck: Mapping[int, Entry], kinds: dict[int, str]) -> Row:
         by.who if by else "",
         until,
         detail,
+        told.name,
+        told.local,
+        in_words(one, told.called),
     )
 
 
-def _told(one: Entry, kinds: dict[int, str]) -> Told:
+def as_object(told: Exported) -> dict[str, object]:
+    """The entry for programs, with its values as they are kept."""
+    one, by = told.entry, told.back
+    kind, version, values = encoded(one.what)
+    return {
+        "entry": one.number,
+        "date": one.day.isoformat(),
+        "kind": kind,
+        "version": version,
+        "subject": one.about,
+        "name": told.name,
+        "words": in_words(one, told.called),
+        "who": one.who,
+        "person": one.person_id,
+        "at": instant(one.happened_at),
+        "local_time": told.local,
+        "said_at": instant(one.said_at),
+        "taken_back": {"entry": by.number, "who": by.who, "at": instant(by.said_at)}
+        if by
+        else None,
+        "values": values,
+    }
+
+
+def _told(one: Entry, reports: Mapping[int, Report]) -> Told:
     match one.what:
         case OfADoor() as said:
             told = as_closing(one, said)
             count = "" if told.count is None else str(told.count)
-            return told.kind, count, "", "some are missing" if told.some_missing else ""
-        case OfAJob(care_id=care_id):
-            return care_id, "", "", ""
-        case ReportMade(report=number, kind=kind):
-            kinds[number] = kind
+            detail = "some are missing" if told.some_missing else told.other_coop
+            return told.kind, count, "", detail
+        case OfAJob(care_id=care_id) as said:
+            return care_id, "", "", "not this time" if isinstance(said, JobSkipped) else ""
+        case ReportMade(report=number):
             return _reported(number, as_made(one))
         case OfAReport(report=number) as said:
-            return _changed(kinds.get(number, "report"), said)
+            report = reports.get(number)
+            return _changed(report.kind if report else "report", said)
         case TakenBack(entry=number):
             return "taken back", "", "", f"entry {number}"
-    return _unknown(one)
+    return _of_the_rest(one)
 
 
-def _unknown(one: Entry) -> Told:
+def _of_the_rest(one: Entry) -> Told:
     match one.what:
+        case EggsCounted(eggs=eggs):
+            return "eggs", str(eggs), "", ""
         case FromNewer(kind=kind, text=text):
             return kind, "", "", f"said to a newer Duskfold: {text}"
         case Unreadable(kind=kind, text=text):

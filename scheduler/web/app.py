@@ -27,9 +27,8 @@ from scheduler.service.calendars import calendar_files
 from scheduler.service.calendars.personal import dress
 from scheduler.service.household.open_profile import Household
 from scheduler.service.people.access import note_used, pass_of, passes, passes_of_gone
-from scheduler.web import calendars, guards
+from scheduler.web import calendars, diary_download, guards
 from scheduler.web.calendars import ASKED_OF, Calendars
-from scheduler.web.diary_download import diary
 from scheduler.web.early_refusals import ANOTHER_NAME
 from scheduler.web.household_now import Lookout, NoHousehold, Standing
 from scheduler.web.page_headers import PageHeaders
@@ -78,7 +77,8 @@ class App:
         status = Status(outside.send_test, outside.read)
         self.routes: list[BaseRoute] = [
             *page_routes(self._desk, status, self._monotonic_s, outside.said),
-            route("/diary.csv", partial(diary, desk=self._desk)),
+            route("/diary.csv", partial(diary_download.as_csv, desk=self._desk)),
+            route("/diary.json", partial(diary_download.as_json, desk=self._desk)),
             route("/tonight/{token}/tonight.json", self._tonight),
             route("/live", self._live),
         ]

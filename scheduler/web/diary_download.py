@@ -1,41 +1,42 @@
-"""Everything said and done, as a table to download."""
+"""Everything said and done, to download as a table or as JSON."""
 
-import csv
-import io
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Callable, Iterator
 
 from starlette.requests import Request
 from starlette.responses import Response, StreamingResponse
 
-from scheduler.service import diary_export
+from scheduler.journal.store import Journal
+from scheduler.service import diary_files
+from scheduler.service.household.open_profile import Household
 from scheduler.web.page_requests import PageRequests
 
-_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")
+
+async def as_csv(request: Request, *, desk: PageRequests) -> Response:
+    """The table for whoever is signed in."""
+    return await _file(request, desk, diary_files.as_csv, "csv", "text/csv")
 
 
-async def diary(request: Request, *, desk: PageRequests) -> Response:
-    """The table for whoever is signed in; each page of the diary is read by itself."""
+async def as_json(request: Request, *, desk: PageRequests) -> Response:
+    """The same for programs."""
+    return await _file(request, desk, diary_files.as_json, "json", "application/json")
+
+
+async def _file(
+    request: Request,
+    desk: PageRequests,
+    pieces_of: Callable[[Journal, Household], Iterator[str]],
+    ending: str,
+    media_type: str,
+) -> Response:
+    """The file; each page of the diary is read by itself."""
     visit = await desk.admit(request)
     if isinstance(visit, Response):
         return visit
-    site_id = visit.profile.site.id
-    rows = diary_export.pages(visit.journal, site_id)
+    pieces = pieces_of(visit.journal, visit.standing.household)
 
-    async def lines() -> AsyncIterator[bytes]:
-        yield _csv([diary_export.HEADINGS])
-        while (page := await desk.run(lambda: next(rows, None))) is not None:
-            yield _csv(page)
+    async def sent() -> AsyncIterator[bytes]:
+        while (piece := await desk.run(lambda: next(pieces, None))) is not None:
+            yield piece.encode()
 
-    named = {"content-disposition": f'attachment; filename="{site_id}.csv"'}
-    return StreamingResponse(lines(), media_type="text/csv", headers=named)
-
-
-def _csv(rows: list[diary_export.Row]) -> bytes:
-    text = io.StringIO()
-    csv.writer(text).writerows([_as_text(cell) for cell in row] for row in rows)
-    return text.getvalue().encode()
-
-
-def _as_text(cell: str) -> str:
-    """A table program would take a cell that begins like a formula as one, and run it."""
-    return f"'{cell}" if cell.startswith(_FORMULA) else cell
+    named = {"content-disposition": f'attachment; filename="{visit.profile.site.id}.{ending}"'}
+    return StreamingResponse(sent(), media_type=media_type, headers=named)

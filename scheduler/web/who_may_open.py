@@ -14,7 +14,9 @@ OPENED_BY: Mapping[str, Matter] = MappingProxyType({
     "/status/test": "own",
     "/status/clock": "household",
     "/people": "people",
+    "/diary": "diary",
     "/diary.csv": "diary",
+    "/diary.json": "diary",
 })  # fmt: skip
 _FOR_ALL = ("/people/end",)  # one's own device; the view asks about those of others
 

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import replace
-from datetime import UTC, date, datetime, time
+from datetime import UTC, date, datetime, time, timedelta
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
@@ -828,12 +828,15 @@ def test_what_is_over_on_its_first_day_ends_now_and_can_come_back(
         assert not home.running.almanac.plan_of(SUMMER).rounds[0].lines[0].urgent
         title = "The heat is over, says Ben: off the urgent list"
         assert heard(home, at("10:00")) == [("Ana", QUIET, title)]
-        rows = [row for page in diary_export.pages(home.journal, "orchard") for row in page]
+        pages = diary_export.pages(home.journal, home.running.household)
+        rows = [diary_export.row(one) for page in pages for one in page]
         assert [(row[1], row[2], row[5]) for row in rows] == [
             ("2027-07-20", "heat", "Ben"),
             ("2027-07-20", "heat ended", "Ben"),
         ]
-        assert rows[0][8:] == ("2027-07-20", "report 1; over on its first day; air 38 °C")
+        last = SUMMER + timedelta(days=days - 1)
+        assert [row[10] for row in rows] == [f"{last}", "2027-07-19"]
+        assert rows[1][14] == "Heat from Tue 20 Jul: it is over, on that same day"
         report.again(home.journal, "orchard", number, speaker(home, "Ben"))
         home.at(at("10:02"))
         assert [one[:2] for one in heard(home, at("10:02"))] == [("Ana", LOUD)]

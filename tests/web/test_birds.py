@@ -28,9 +28,9 @@ def test_a_medicine_stands_on_today_before_its_jobs_and_is_undone_by_one_tap(pag
         "report 1; Wormer <A>; every bird of the house; eggs 7 days; eggs free from 2026-12-29; "
         "meat 14 days"
     )
-    assert diary[1].startswith("2026-12-21,medicine,walnut,,Ana,")
-    assert diary[1].endswith(f",2026-12-21,{told}")
-    assert diary[2].startswith(",medicine taken back,walnut,,Kim,")
+    assert diary[1].startswith("1,2026-12-21,medicine,walnut,,Ana,")
+    assert f",2026-12-21,{told},Walnut," in diary[1]
+    assert diary[2].startswith("2,2026-12-21,taken back,walnut,,Kim,")
 
 
 def test_the_week_says_once_until_when_no_egg_is_eaten_and_that_it_is_over(pages: Front) -> None:

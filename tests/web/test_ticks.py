@@ -11,6 +11,7 @@ import pytest
 
 from scheduler.cares.done_and_waiting import TaskKey
 from scheduler.cares.records import Report, Spell
+from scheduler.journal.access import SignedIn
 from scheduler.service import diary_export
 from scheduler.service.diary import Speaker
 from scheduler.service.reports import report
@@ -53,7 +54,8 @@ class Home(Driven):
         now = self.clock.at
         sent = {name: [value] for name, value in form.items()}
         standing = self.lookout.standing(now)
-        return Visit(now=now, standing=standing, lookout=self.lookout, form=sent)
+        session = SignedIn(id_hash="", person_id="ana", device="", made_at=now, until=now + MINUTE)
+        return Visit(now=now, standing=standing, lookout=self.lookout, session=session, form=sent)
 
     def tap(self, do: str, clock: str, key: TaskKey = EMERGENCY) -> Answer:
         self.at(at(clock, key.day))
@@ -75,8 +77,9 @@ class Home(Driven):
 
     def diary(self) -> list[tuple[str, bool]]:
         """When the emergency was ticked, and whether that was taken back."""
-        rows = [row for page in diary_export.pages(self.journal, "orchard") for row in page]
-        return sorted((row[5], bool(row[6])) for row in rows if row[1] == EMERGENCY.care_id)
+        pages = diary_export.pages(self.journal, self.visit().standing.household)
+        rows = [diary_export.row(one) for page in pages for one in page]
+        return sorted((row[6], bool(row[8])) for row in rows if row[2] == EMERGENCY.care_id)
 
 
 @contextmanager
@@ -197,7 +200,7 @@ def test_a_tick_whose_job_has_left_the_plan_can_be_taken_back(memory_folder: Pat
         report.undo(house.journal, "orchard", number, house.speaker())
         (line,) = house.lines("unplanned")
         assert line.text == "Heat emergency: cool water, shade, moving air"
-        assert line.done == "somebody, 09:30"
+        assert line.done == "Ana, 09:30"
         assert house.tap("done", "09:40").status == 422, "it is asked of nobody any more"
         assert house.tap("undo", "09:41").status == 303
         assert house.lines("unplanned") == []

@@ -1,5 +1,6 @@
 """Between what was said and the text in which it is kept: the only place that knows both."""
 
+import json
 from functools import cache
 
 from pydantic import TypeAdapter, ValidationError
@@ -23,6 +24,14 @@ def encode(what: Said) -> tuple[str, int, str]:
         return what.kind, what.version, what.text
     text = _codec(what.KIND).dump_json(what, exclude_defaults=True).decode()
     return what.KIND, what.VERSION, text
+
+
+def encoded(what: Said) -> tuple[str, int | None, object]:
+    """Its kind, its version and its values, of what cannot be read the text that was kept."""
+    if isinstance(what, Unreadable):
+        return what.kind, None, what.text
+    kind, version, text = encode(what)
+    return kind, version, text if isinstance(what, FromNewer) else json.loads(text)
 
 
 def decode(kind: str, version: int, text: str) -> Said:

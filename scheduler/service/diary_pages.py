@@ -1,0 +1,168 @@
+"""The diary as a keeper reads it: by evening and day, the newest first, page by page."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from itertools import groupby
+from typing import Literal
+
+from sqlalchemy import Connection
+
+from scheduler.cares.diary.door_entries import OfADoor
+from scheduler.cares.diary.egg_entries import EggsCounted
+from scheduler.cares.diary.entry import BY_CLOCK, Entry, TakenBack, taken_back
+from scheduler.cares.diary.entry_words import NamesInDiary, in_words, moment_words, when_words
+from scheduler.cares.diary.job_entries import OfAJob
+from scheduler.cares.diary.report_entries import OfAReport, ReportMade
+from scheduler.journal import entries, entries_by_day, reports
+from scheduler.journal.entries_by_day import Asked, PlaceInDiary
+from scheduler.journal.store import Journal
+from scheduler.service.diary_asked import called
+from scheduler.service.household.open_profile import Household
+
+ENTRIES = 60  # on a page
+CHANGED_WITHIN = timedelta(days=60)  # what was said of evenings longer ago nobody can change
+Undoing = Literal["take-back", "put-back"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LineOfDiary:
+    """What was said, when and by whom; `since` says who took it back and put it back, and when.
+
+    `is_struck`: it does not count. `change` is what can still be done with it.
+    """
+
+    entry: Entry
+    text: str
+    when: str
+    who: str
+    since: tuple[str, ...]
+    is_struck: bool
+    change: Undoing | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DayOfDiary:
+    """What was said of one evening, or of one day, in the order of saying."""
+
+    day: date
+    is_evening: bool
+    lines: tuple[LineOfDiary, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PageOfDiary:
+    """A page, and the place before which the next begins; None: nothing earlier is there."""
+
+    days: tuple[DayOfDiary, ...]
+    earlier: PlaceInDiary | None
+
+
+def page(
+    journal: Journal,
+    household: Household,
+    asked: Asked,
+    now: datetime,
+    place: PlaceInDiary | None = None,
+) -> PageOfDiary:
+    """The page before that place, or the newest."""
+    site_id, first = household.profile.site.id, place or asked.newest
+    with journal.reading() as connection:
+        numbers, earlier = entries_by_day.before(connection, site_id, first, ENTRIES, asked)
+        told = {one.number: one for one in entries.by_number(connection, site_id, numbers)}
+        known = [*told.values()]
+        names = called(connection, household, known)
+        changes = _changes(connection, household, known, now, first)
+    struck, back = taken_back(known), _back(known)
+    lines = [
+        LineOfDiary(
+            entry=one,
+            text=in_words(one, names),
+            when=when_words(one, names),
+            who=one.who or "somebody",
+            since=tuple(_since(one, back, names)),
+            is_struck=one.number in struck,
+            change=changes.get(one.number),
+        )
+        for one in (told[number] for number in numbers)
+        if not isinstance(one.what, TakenBack)
+    ]
+    return PageOfDiary(days=tuple(_by_day(lines)), earlier=earlier)
+
+
+def pages(
+    journal: Journal, household: Household, asked: Asked, now: datetime
+) -> Iterator[PageOfDiary]:
+    """Every page, the newest first; each is read and its transaction ended before it is given."""
+    place: PlaceInDiary | None = asked.newest
+    while place:
+        one = page(journal, household, asked, now, place)
+        yield one
+        place = one.earlier
+
+
+def _by_day(lines: Sequence[LineOfDiary]) -> Iterator[DayOfDiary]:
+    """The newest day first, and of each its evening; within them as it was said."""
+
+    def of(line: LineOfDiary) -> tuple[date, bool]:
+        return line.entry.day, isinstance(line.entry.what, OfADoor)
+
+    ordered = sorted(lines, key=lambda line: line.entry.number)
+    ordered.sort(key=of, reverse=True)
+    for (day, is_evening), mine in groupby(ordered, of):
+        yield DayOfDiary(day=day, is_evening=is_evening, lines=tuple(mine))
+
+
+def _back(known: Sequence[Entry]) -> dict[int, list[Entry]]:
+    """What takes each entry back, by its number, in the order of saying."""
+    found: dict[int, list[Entry]] = {}
+    for one in sorted(known, key=lambda one: one.number):
+        if isinstance(one.what, TakenBack) and one.what.entry < one.number:
+            found.setdefault(one.what.entry, []).append(one)
+    return found
+
+
+def _since(one: Entry, back: Mapping[int, Sequence[Entry]], names: NamesInDiary) -> list[str]:
+    """Who took it back and put it back, as it was said."""
+    told: list[tuple[int, str]] = []
+    waiting = [(each, "Taken back") for each in back.get(one.number, ())]
+    while waiting:
+        each, done = waiting.pop()
+        who = f"{BY_CLOCK}, which had run ahead" if each.who == BY_CLOCK else each.who
+        by = f" by {who}" if who else ""
+        told.append((each.number, f"{done}{by}, {moment_words(each.said_at, one.day, names)}"))
+        undone = "Put back" if done == "Taken back" else "Taken back"
+        waiting += [(other, undone) for other in back.get(each.number, ())]
+    return [text for _, text in sorted(told)]
+
+
+def _changes(
+    connection: Connection,
+    household: Household,
+    known: Sequence[Entry],
+    now: datetime,
+    first: PlaceInDiary,
+) -> dict[int, Undoing]:
+    """What can still be done with which of these; of a door with what was said last of it."""
+    since = household.today(now) - CHANGED_WITHIN
+    struck, found, seen = taken_back(known), dict[int, Undoing](), set[tuple[str, date]]()
+    are_reports = any(isinstance(one.what, OfAReport) for one in known)
+    site_id = household.profile.site.id
+    last = reports.last_changes(connection, site_id) if are_reports else {}
+    for one in sorted(known, key=lambda one: one.number, reverse=True):
+        if household.today(one.said_at) < since:
+            continue
+        match one.what:
+            case OfADoor() if one.number not in struck and one.day < first.day:
+                if (one.about, one.day) not in seen and one.day >= since:
+                    found[one.number] = "take-back"
+                seen.add((one.about, one.day))
+            case OfAJob() | EggsCounted() if one.number not in struck and one.day >= since:
+                found[one.number] = "take-back"
+            case ReportMade() if one.number not in struck:
+                found[one.number] = "take-back"
+            case ReportMade(report=number) if (by := last.get(number)) and by.kind == "undone":
+                found[one.number] = "put-back"
+            case OfAReport(report=number) if (by := last.get(number)) and by.entry == one.number:
+                found[one.number] = "take-back"
+    return found

@@ -1,0 +1,138 @@
+"""Takes an entry of the diary back, or a report's taking back, by its number."""
+
+from dataclasses import replace
+from functools import partial
+
+from sqlalchemy import Connection
+
+from scheduler.cares.diary.bird_entries import BirdsMoved
+from scheduler.cares.diary.door_entries import OfADoor
+from scheduler.cares.diary.egg_entries import EggsCounted
+from scheduler.cares.diary.entry import Entry, taken_back
+from scheduler.cares.diary.job_entries import OfAJob
+from scheduler.cares.diary.of_doors import as_closing
+from scheduler.cares.diary.report_entries import OfAReport, ReportMade
+from scheduler.journal import entries, reports
+from scheduler.journal.store import Journal
+from scheduler.profile.who_may import Matter
+from scheduler.service import diary
+from scheduler.service.almanac import Almanac
+from scheduler.service.diary import Judged, Refused, Speaker
+from scheduler.service.diary_pages import CHANGED_WITHIN
+from scheduler.service.doors.follow import follow
+from scheduler.service.doors.statement import matter_of
+from scheduler.service.reports import report
+from scheduler.service.reports.report import Already, NoSuchReport
+
+_ALREADY = Refused(
+    found="what was taken back", accepted="", question="Nothing was changed: that is so already."
+)
+_NEWER = Refused(
+    found="what something was said of since",
+    accepted="what was said last",
+    question="Nothing was changed: something newer was said of it. Take that back first.",
+)
+_TOO_LATE = Refused(
+    found="what is of a day long ago",
+    accepted=f"what is of the last {CHANGED_WITHIN.days} days",
+    question="Nothing was changed: that is too long ago for anybody to know.",
+)
+
+
+def take_back(
+    journal: Journal, almanac: Almanac, number: int, by: Speaker, *, put_back: bool = False
+) -> Refused | None:
+    """Takes that entry back, `put_back`: that a report was taken back; or says why not."""
+    with journal.reading() as connection:
+        known = entries.by_number(connection, almanac.site_id, [number])
+    one = next((one for one in known if one.number == number), None)
+    struck = number in taken_back(known)
+    match one:
+        case Entry(what=OfADoor() as door) if not struck:
+            matter = matter_of(as_closing(one, door).kind)
+            return _of_door(journal, almanac, one, by, matter)
+        case Entry(what=OfAJob() | EggsCounted()) if not struck:
+            return _of_day(journal, almanac.site_id, one, by)
+        case Entry(what=OfAReport() as what) if struck == put_back:
+            return _of_report(journal, almanac.site_id, one, what, by)
+        case Entry(what=OfADoor() | OfAJob() | EggsCounted() | OfAReport()):
+            return _ALREADY
+    return Refused(
+        found=f"entry {number}",
+        accepted="one of a door, a job, eggs or a report",
+        question="Nothing was changed: that cannot be taken back here.",
+    )
+
+
+def _of_door(
+    journal: Journal, almanac: Almanac, one: Entry, by: Speaker, matter: Matter
+) -> Refused | None:
+    """Takes back what was said last of a door, and of the other house that birds moved to or from.
+
+    Where that opens a door again, the reminders go on.
+    """
+
+    def judge(connection: Connection) -> Judged[Refused | None]:
+        known = entries.of_family(connection, almanac.site_id, "door", one.day)
+        struck = taken_back(known)
+        stands = [each for each in known if each.number not in struck]
+        mine = [each for each in stands if _is_said_with(each, one)]
+        last = {(each.about, each.day): each for each in stands if isinstance(each.what, OfADoor)}
+        if one.number in struck:
+            return Judged(answer=_ALREADY)
+        if any(last[each.about, each.day] is not each for each in mine):
+            return Judged(answer=_NEWER)
+        then = partial(follow, almanac, now=by.now)
+        return Judged(answer=None, back=[each.number for each in mine], then=then)
+
+    if one.day < by.today - CHANGED_WITHIN:
+        return _TOO_LATE
+    return diary.say(journal, almanac.site_id, by, matter, one.day, judge)
+
+
+def _is_said_with(other: Entry, one: Entry) -> bool:
+    """Whether it is that entry, or the other half of birds that moved."""
+    if not isinstance(one.what, BirdsMoved) or not isinstance(other.what, BirdsMoved):
+        return other.number == one.number
+    houses = {one.about, one.what.to or one.what.out_of}
+    same = (other.day, other.happened_at, other.who) == (one.day, one.happened_at, one.who)
+    return same and {other.about, other.what.to or other.what.out_of} == houses
+
+
+def _of_day(journal: Journal, site_id: str, one: Entry, by: Speaker) -> Refused | None:
+    """Takes back what was said of a job or of eggs."""
+
+    def judge(connection: Connection) -> Judged[Refused | None]:
+        if one.number in taken_back(entries.by_number(connection, site_id, [one.number])):
+            return Judged(answer=_ALREADY)
+        return Judged(answer=None, back=[one.number])
+
+    if one.day < by.today - CHANGED_WITHIN:
+        return _TOO_LATE
+    return diary.say(journal, site_id, by, "jobs", one.day, judge)
+
+
+def _of_report(
+    journal: Journal, site_id: str, one: Entry, what: OfAReport, by: Speaker
+) -> Refused | None:
+    with journal.reading() as connection:
+        last = reports.last_changes(connection, site_id).get(what.report)
+        struck = one.number in taken_back(entries.by_number(connection, site_id, [one.number]))
+    if isinstance(what, ReportMade) and not struck:
+        result = report.undo(journal, site_id, what.report, by)
+    elif last is None or (not isinstance(what, ReportMade) and last.entry != one.number):
+        return _NEWER
+    else:
+        result = report.again(journal, site_id, what.report, by, last.turn)
+    match result:
+        case Refused():
+            return result if result.question else replace(result, question=_sentence(result))
+        case Already():
+            return _ALREADY
+        case NoSuchReport():
+            return _TOO_LATE
+    return None
+
+
+def _sentence(refused: Refused) -> str:
+    return f"Found {refused.found}; accepted: {refused.accepted}. {refused.hint}".rstrip()
