@@ -33,6 +33,7 @@ ONE_TAP_AWAY = (
     ("/subscribe", "Subscribe", "calendars for your phone"),
     ("/status", "Status", "can the reminders be relied on?"),
     ("/people", "People", "let somebody in, see who is signed in"),
+    ("/diary", "Diary", "what was said and done, to look up and to put right"),
 )
 _BELONGS_TO = {"/door": "/", "/jobs": "/", "/evening": "/", "/why": "/coop"}
 _SECOND = timedelta(seconds=1)

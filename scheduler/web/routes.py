@@ -15,7 +15,17 @@ from scheduler.web.page_requests import Endpoint, PageRequests, View
 from scheduler.web.rate_limit import Misses
 from scheduler.web.render import HERE
 from scheduler.web.request_and_answer import Answer, Visit
-from scheduler.web.views import birds, coop, evening, people, subscribe, today, weather, week
+from scheduler.web.views import (
+    birds,
+    coop,
+    evening,
+    people,
+    said_and_done,
+    subscribe,
+    today,
+    weather,
+    week,
+)
 from scheduler.web.views.coop import Coops
 from scheduler.web.views.status import Status
 from scheduler.web.views.year import Years
@@ -32,6 +42,7 @@ _BACK = {
     "/jobs": "/",
     "/weather/end": "/weather",
     "/birds/end": "/birds",
+    "/diary/change": "/diary",
     "/status/test": "/status",
     "/people/invite": "/people",
     "/people/screen": "/people",
@@ -83,6 +94,9 @@ def _of_the_birds(
     yield route("/birds", page(birds.PAGE.show))
     yield route("/birds", page(birds.PAGE.make, often=reports), "POST")
     yield route("/birds/end", page(birds.PAGE.end), "POST")
+    taken_back = page(_telling(said_and_done.changed, hear), often=most(MOST_CHANGES))
+    yield route("/diary", page(said_and_done.show))
+    yield route("/diary/change", taken_back, "POST")
 
 
 def _of_the_house(desk: PageRequests, status: Status, most: _Most) -> Iterator[Route]:

@@ -38,6 +38,7 @@ PAGES = (
     "/subscribe",
     "/status",
     "/people",
+    "/diary",
     "/more",
 )
 

@@ -33,6 +33,7 @@ SHUT = {
         "/people": FOR_OWNERS,
         "/weather": FOR_MEMBERS,
         "/birds": FOR_MEMBERS,
+        "/diary": FOR_MEMBERS,
         "/diary.csv": FOR_MEMBERS,
     },
 }
@@ -41,6 +42,7 @@ SENT = {
     "/weather/end": {"number": "1", "do": "over"},
     "/birds": {"kind": "broody", "coop": "walnut"},
     "/birds/end": {"number": "1", "do": "over"},
+    "/diary/change": {"entry": "1", "do": "take-back"},
     "/people/invite": {"person": "jo"},
     "/people/withdraw": {"link": "x"},
     "/status/clock": {},
@@ -79,6 +81,7 @@ def test_what_somebody_may_not_open_is_refused_in_words_and_stands_in_no_menu(
             assert (f'href="{path}"' in menu) == (why is None), path
         if why:
             assert "<h1>That is not yours to do here</h1>" in reply.text
+    assert shared.get("/diary.json", who=who).status == (403 if who == "jo" else 200)
 
 
 @pytest.mark.parametrize("who", SHUT)

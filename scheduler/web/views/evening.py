@@ -13,7 +13,7 @@ from scheduler.web.evening_card import Card
 from scheduler.web.evening_cards import cards_of
 from scheduler.web.request_and_answer import Answer, Visit
 
-_GOOD_FOR = timedelta(hours=48)  # after the lock-up; a calendar's link from noon of its evening
+GOOD_FOR = timedelta(hours=48)  # after the lock-up; a calendar's link from noon of its evening
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,7 +54,7 @@ def found(visit: Visit) -> Found | None:
         since = almanac.noon(day)
         if visit.now < since:
             nights, opens = (), visit.clock(since)
-    if visit.now > since + _GOOD_FOR:
+    if visit.now > since + GOOD_FOR:
         return None
     return Found(day=day, nights=nights, person=person, path=link.path(almanac.key), opens=opens)
 
