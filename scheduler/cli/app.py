@@ -25,6 +25,7 @@ _COMMANDS: dict[str, Callable[..., None]] = {
     "eggs": reporting.eggs,
     "weather": reporting.weather,
     "birds": reporting.birds,
+    "diary": reporting.diary,
     "figures": planning.figures,
     "feed": planning.feed,
     **door.COMMANDS,

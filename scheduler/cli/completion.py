@@ -42,6 +42,14 @@ def signs(ctx: Any, incomplete: str) -> list[str]:  # noqa: ANN401 - as above
     return [sign for sign in SIGNS if ill and sign.startswith(incomplete)]
 
 
+def kinds(ctx: Any, incomplete: str) -> list[str]:  # noqa: ANN401 - as above
+    """What the diary can be asked for alone."""
+    from scheduler.service.diary_asked import KINDS_ASKED  # noqa: PLC0415 - as above
+
+    del ctx
+    return [kind for kind in KINDS_ASKED if kind.startswith(incomplete)]
+
+
 def coops(ctx: Any, incomplete: str) -> list[str]:  # noqa: ANN401 - as above
     """The ids of the houses."""
     return _fitting(ctx, incomplete, lambda household: (one.id for one in household.profile.coop))

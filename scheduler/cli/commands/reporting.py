@@ -1,4 +1,4 @@
-"""What a keeper reports: jobs, weather, birds."""
+"""What a keeper reports: jobs, weather, birds; and the diary of it all."""
 
 from typing import Annotated
 
@@ -11,9 +11,11 @@ from scheduler.cli.options import (
     DataOption,
     DateOption,
     FirstDayOption,
+    FromOption,
     JsonOption,
     OddOption,
     ProfileOption,
+    ToOption,
     argument,
     flag,
     session_of,
@@ -139,3 +141,24 @@ def birds(
     )
     session, words = session_of(context, profile, data), " ".join(detail or ())
     screen.run(session, what, words, told, last=last, by=by, sure=yes, json=json)
+
+
+def diary(
+    context: typer.Context,
+    coop: CoopOption = None,
+    kind: Annotated[
+        str | None,
+        text("KIND", "doors, birds, jobs, eggs or reports.", "--kind", offers=completion.kinds),
+    ] = None,
+    first: FromOption = None,
+    last: ToOption = None,
+    profile: ProfileOption = None,
+    data: DataOption = None,
+    json: JsonOption = False,
+    csv: Annotated[bool, flag("--csv", "As a table, the same as the pages give.")] = False,
+) -> None:
+    """Show what was said and done, by evening and day, the newest first, or take it along."""
+    from scheduler.cli.screens import diary_table as screen  # noqa: PLC0415 - only diary needs it
+
+    session = session_of(context, profile, data)
+    screen.run(session, coop=coop, kind=kind, first=first, last=last, json=json, csv=csv)
