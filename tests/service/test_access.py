@@ -15,7 +15,8 @@ from scheduler.profile.values import Profile
 from scheduler.service.people import access
 from scheduler.service.people.access import Pass, pass_of, passes, path_of, session_hash
 from scheduler.tokens.derived import token
-from tests.alerts.orchard import TEXT
+from tests.alerts.orchard import ANA, BEN, TEXT, WALNUT
+from tests.alerts.orchard import SITE as SITE_TEXT
 from tests.conftest import declared
 
 KEY = b"k" * 32
@@ -127,6 +128,16 @@ def test_the_addresses_of_whoever_left_and_of_a_house_that_went_end_and_are_not_
     alone = passes(profile, KEY, (), NOW, gone_houses={"barn"})
     for hashed, one in passes(two, KEY, (), NOW).items():
         assert alone[hashed].ended is (one.feed == "house-barn")
+
+
+def test_the_addresses_of_a_sitter_end_with_the_day_after_the_last() -> None:
+    last = NOW.date()
+    sitter = f'{BEN}role = "sitter"\nlast_day = {last}\n'
+    household = declared(SITE_TEXT + WALNUT + ANA + sitter)
+    for days, ended in ((0, False), (1, False), (2, True)):
+        known = passes(household, KEY, (), NOW + timedelta(days=days))
+        assert {one.ended for one in known.values() if one.person_id == "ben"} == {ended}
+        assert {one.ended for one in known.values() if one.person_id == "ana"} == {False}
 
 
 @given(st.text(max_size=60))

@@ -75,6 +75,9 @@ def passes(  # noqa: PLR0913, PLR0917 - whose, by what key, what has ended
         begun.setdefault(renewal.person_id, []).append(renewal)
     found = {}
     here = {person.id for person in profile.person}
+    yesterday = now.astimezone(profile.site.zone).date() - timedelta(days=1)
+    # A sitter's end with the morning after their last day, as their sessions do.
+    over = {one.id for one in profile.person if one.last_day and one.last_day < yesterday}
     gone = tuple(map(house_feed, gone_houses))
     # A house that is left alone keeps its own calendar's address.
     houses = map(house_feed, profile.house_names)
@@ -89,7 +92,7 @@ def passes(  # noqa: PLR0913, PLR0917 - whose, by what key, what has ended
             # The present ids last: who reads the list backwards finds what is printed.
             for called in filter(None, (former.get(person_id), person_id)):
                 for one in _of_site(profile.site.id, feeds, called, key, generation):
-                    is_ended = generation != current or one.feed in gone
+                    is_ended = generation != current or one.feed in gone or person_id in over
                     found[hashed(one.token)] = replace(
                         one,
                         person_id=person_id,
