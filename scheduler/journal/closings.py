@@ -18,17 +18,17 @@ _TURNS = (  # put together once: every page asks it
 )
 
 
-def closings(connection: Connection, site_id: str) -> tuple[Closing, ...]:
+def closings(connection: Connection, site_id: str, evening: date = date.max) -> tuple[Closing, ...]:
     """What was said, in the order of saying; what was taken back is "undone".
 
-    Of evenings that are long over only what still matters to one that is not.
+    Of evenings that are long over only what still matters to one that is not, or to `evening`.
     """
-    return tuple(one.closing for one in closings_of(entries_read(connection, site_id)))
+    return tuple(one.closing for one in closings_of(entries_read(connection, site_id, evening)))
 
 
-def entries_read(connection: Connection, site_id: str) -> list[Entry]:
+def entries_read(connection: Connection, site_id: str, evening: date = date.max) -> list[Entry]:
     """The entries that say so."""
-    return entries.that_matter(connection, site_id, "door")
+    return entries.that_matter(connection, site_id, "door", evening)
 
 
 def turns(connection: Connection, site_id: str, since: date) -> dict[tuple[str, date], int]:

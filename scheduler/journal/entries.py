@@ -125,10 +125,12 @@ def _entries(rows: Iterable[RowMapping]) -> list[Entry]:
     return sorted(found, key=lambda one: one.number)
 
 
-def that_matter(connection: Connection, site_id: str, family: Family) -> list[Entry]:
-    """What was said of that family, but for what is settled and matters no more."""
+def that_matter(
+    connection: Connection, site_id: str, family: Family, day: date = date.max
+) -> list[Entry]:
+    """What was said of that family, but for what is settled and matters no more: not to `day`."""
     known = _settled(connection, site_id, family)
-    if known is None:
+    if known is None or day < known[0]:
         return of_family(connection, site_id, family)
     before, numbers = known
     old = by_number(connection, site_id, numbers)

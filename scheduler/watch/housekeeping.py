@@ -18,7 +18,8 @@ from scheduler.service.jobs.every_job import AHEAD
 from scheduler.watch.journal_recovery import COPIES, copy_journal
 
 KEPT_DAYS = 60
-_REPORTS_ENDED = timedelta(days=120)  # more than a withdrawal or a quarantine looks back
+_DOORS_SETTLED = timedelta(days=15)  # `health` looks back at fourteen evenings
+_REPORTS_ENDED = timedelta(days=61)  # nobody takes back what is older; a quarantine has 30
 _COPY_HOUR = 3  # of the site's night: nobody is at the door
 _COPIED = "copied-on"
 _log = logging.getLogger(__name__)
@@ -66,7 +67,7 @@ class Housekeeping:
             return
         copy_journal(journal, self.folder, COPIES[today.toordinal() % len(COPIES)])
         old = today - timedelta(days=KEPT_DAYS)
-        settle_doors(journal, profile.site.id, old)
+        settle_doors(journal, profile.site.id, today - _DOORS_SETTLED)
         settle_reports(journal, profile.site.id, today - _REPORTS_ENDED)
         with journal.writing() as writing:
             people = [person.id for person in profile.person]

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import Literal
 
 from scheduler.cares.diary.entry import BY_CLOCK, Entry, Said, TakenBack, taken_back
@@ -93,19 +93,24 @@ def reports_of(entries: Iterable[Entry]) -> tuple[tuple[WrittenReport, ...], tup
 def still_matter(entries: Iterable[Entry], before: date) -> list[int]:
     """The numbers of what was said of reports that began before that date and still matter then.
 
-    None of one that had ended, or was taken back, by then.
+    None of one that was taken back, or had ended by then with its days of withdrawal.
     """
     known = list(entries)
     written, changes = reports_of(known)
     left = {
         one.number
         for one in written
-        if one.undone_at is None
-        and one.report.spell.first < before
-        and (one.report.spell.last is None or one.report.spell.last >= before)
+        if one.undone_at is None and one.report.spell.first < before and _ends(one.report) >= before
     }
     found = [one.entry for one in written if one.number in left]
     return found + [one.entry for one in changes if one.number in left]
+
+
+def _ends(report: Report) -> date:
+    """The last day on which it matters: eggs and meat are withheld after a medicine has ended."""
+    if report.spell.last is None:
+        return date.max
+    return report.spell.last + timedelta(days=max(report.egg_days or 0, report.meat_days or 0))
 
 
 def _changes(number: int, told: _Told, struck: dict[int, Entry]) -> Iterator[Change]:

@@ -49,7 +49,7 @@ def answer(journal: Journal, almanac: Almanac, given: SignedAnswer, now: datetim
     )
 
     def judge(connection: Connection) -> Judged[bool]:
-        said = closings.closings(connection, site_id)
+        said = closings.closings(connection, site_id, given.day)
         around = nights_of(almanac, connection, given.day, said, now) if who else ()
         night = next((one for one in around if one.evening.subject_id == given.subject_id), None)
         if who is None or night is None or now > night.evening.lock_up + _ANSWERED_WITHIN:

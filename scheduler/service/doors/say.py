@@ -39,7 +39,7 @@ def say(journal: Journal, almanac: Almanac, statement: Statement, now: datetime)
     by = speaker(almanac, statement, now)
 
     def judge(connection: Connection) -> Judged[Result]:
-        said = closings.closings(connection, site_id)
+        said = closings.closings(connection, site_id, evening)
         around = nights_of(almanac, connection, evening, said, now)
         if overtaken := overtaken_by(statement, around, said, connection, site_id):
             return Judged(answer=overtaken)

@@ -49,7 +49,7 @@ def take_back(journal: Journal, almanac: Almanac, statement: Statement, now: dat
     site_id, by = almanac.site_id, speaker(almanac, statement, now)
 
     def judge(connection: Connection) -> Judged[Undone]:
-        known = closings.entries_read(connection, site_id)
+        known = closings.entries_read(connection, site_id, statement.evening or date.max)
         found = closings_of(known)
         said = [one.closing for one in found]
         ever = _last_said(found, statement)
