@@ -74,9 +74,11 @@ def test_birds_that_move_are_expected_where_they_went_and_taken_back_together(
         for wrong in (replace(moved, to="walnut"), replace(moved, coop=None)):
             assert isinstance(say(house.journal, house.days, wrong, at("12:01")), Refused)
         undo = Statement(kind="undone", who="Ben")
-        back = take_back(house.journal, house.days, undo, at("12:10"))
-        assert isinstance(back, Kept)
-        assert dict(zip(back.names, expected(back), strict=True)) == before
+        for meant in (undo, replace(undo, coop="walnut"), replace(undo, coop="hazel")):
+            back = take_back(house.journal, house.days, meant, at("12:10"))
+            assert isinstance(back, Kept)
+            assert dict(zip(back.names, expected(back), strict=True)) == before
+            assert isinstance(say(house.journal, house.days, moved, at("12:11")), Kept)
 
 
 def test_nobody_moves_within_one_house(house: Desk) -> None:
