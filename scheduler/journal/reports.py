@@ -4,7 +4,7 @@ from datetime import datetime
 
 from sqlalchemy import Connection
 
-from scheduler.cares.diary.of_reports import Change, WrittenReport, reports_of
+from scheduler.cares.diary.of_reports import Change, WrittenReport, last_of, reports_of
 from scheduler.cares.records import Report
 from scheduler.journal import entries
 
@@ -48,5 +48,4 @@ def changes_since(connection: Connection, site_id: str, since: datetime) -> tupl
 
 def last_changes(connection: Connection, site_id: str) -> dict[int, Change]:
     """What was said last of each report and still stands, by the report's number."""
-    found = changes(connection, site_id)
-    return {one.number: one for one in found if one.undone_at is None}
+    return last_of(changes(connection, site_id))

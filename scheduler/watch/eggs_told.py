@@ -102,12 +102,14 @@ def _who_does_not_know(  # noqa: PLR0913, PLR0917 - of which house, and what of 
 
     Nor whoever is on duty where it is signs to be reported, or was: they are told of those.
     """
-    crew, site_id = almanac.crew(day), almanac.site_id
-    changes = reports.changes(connection, site_id)
+    crew = almanac.crew(day)
+    written, changes = reports.every(connection, almanac.site_id)
     said = {
-        _said_last(one, (each for each in changes if each.number == number))
-        for number, one in reports.in_force(connection, site_id).items()
-        if one.kind in {"medicine", "illness"} and one.house_id == house_id
+        _said_last(one.report, (each for each in changes if each.number == one.number))
+        for one in written
+        if one.undone_at is None
+        and one.report.kind in {"medicine", "illness"}
+        and one.report.house_id == house_id
     }
     names = [one.name for one in crew]
     knows = {name for name in said if names.count(name) == 1} if len(said) == 1 else set()

@@ -90,6 +90,11 @@ def reports_of(entries: Iterable[Entry]) -> tuple[tuple[WrittenReport, ...], tup
     return tuple(written), tuple(changes)
 
 
+def last_of(changes: Iterable[Change]) -> dict[int, Change]:
+    """What was said last of each report and still stands, by the report's number."""
+    return {one.number: one for one in changes if one.undone_at is None}
+
+
 def still_matter(entries: Iterable[Entry], before: date) -> list[int]:
     """The numbers of what was said of reports that began before that date and still matter then.
 

@@ -7,6 +7,7 @@ from datetime import date, datetime
 from sqlalchemy import Connection
 
 from scheduler.alerts.step import step_at
+from scheduler.cares.diary.of_reports import last_of
 from scheduler.cares.records import Report, Spell
 from scheduler.journal import done, history, reports
 from scheduler.service.almanac import Almanac
@@ -29,13 +30,13 @@ class Withdrawn:
 
 def withdrawn(connection: Connection, site_id: str) -> Iterator[Withdrawn]:
     """The reports that somebody has ended or taken back, as they stood before."""
-    changes = reports.changes(connection, site_id)
-    last = {one.number: one for one in changes if one.undone_at is None}
+    written, changes = reports.every(connection, site_id)
+    last = last_of(changes)
     back: dict[int, set[str]] = {}
     for one in changes:
         if one.undone_at and one.kind in {"ended", "undone"}:
             back.setdefault(one.number, set()).add(one.undone_by)
-    for made in reports.written(connection, site_id):
+    for made in written:
         report, until = made.report, made.undone_at
         change = last.get(made.number)
         if until is None and change and change.kind == "ended":

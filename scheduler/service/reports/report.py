@@ -9,6 +9,7 @@ from sqlalchemy import Connection
 from scheduler.cares.diary.of_reports import (
     Change,
     WrittenReport,
+    last_of,
     report_as_made,
     reports_of,
 )
@@ -71,8 +72,8 @@ class Book:
 def book(journal: Journal, site_id: str) -> Book:
     """Everything reported for the site, of one moment."""
     with journal.reading() as connection:
-        written = reports.written(connection, site_id)
-        return Book(written=written, last=reports.last_changes(connection, site_id))
+        written, changes = reports.every(connection, site_id)
+    return Book(written=written, last=last_of(changes))
 
 
 def records(journal: Journal, household: Household) -> Records:
@@ -310,11 +311,11 @@ def again(
 
     def judge(connection: Connection) -> Judged[Result]:
         read = entries.of_family(connection, site_id, "report")
-        written, _ = reports_of(read)
+        written, changes = reports_of(read)
         one = next((one for one in written if one.number == number), None)
         if one is None:
             return Judged(answer=_no_such(number, [one.number for one in written]))
-        last = reports.last_changes(connection, site_id).get(number)
+        last = last_of(changes).get(number)
         if turn is not None and turn != (last.turn if last else 0):
             return Judged(answer=Already(one.report))
         back = last.entry if last else one.undone_in
