@@ -1,4 +1,4 @@
-"""What people say: one table, written here alone; read by family, by number, or page by page."""
+"""What people say: one table, written here alone, and read by family or by number."""
 
 import json
 from collections.abc import Collection, Iterable, Sequence
@@ -13,7 +13,6 @@ from scheduler.cares.diary.job_entries import OfAJob
 from scheduler.journal import tables
 from scheduler.journal.rows import named, next_number
 
-PAGE = 500
 _OF = tables.entry.c
 _AS_IT_IS = ("about", "day", "who", "person_id", "said_at", "happened_at")
 # What every look asks is put together once.
@@ -28,21 +27,19 @@ _SETTLED = select(tables.cache_settled).filter_by(
 
 
 def keep(
-    connection: Connection, site_id: str, said: Iterable[Entry], back: Iterable[Entry] = ()
-) -> list[int]:
-    """Keeps these entries in this order, and then those that take back: their numbers."""
+    connection: Connection, site_id: str, said: Iterable[Entry], back: Sequence[Entry] = ()
+) -> None:
+    """Keeps these entries in this order under the next numbers, and then those that take back."""
     rows = [_values(one) | {"family": one.what.FAMILY, "care_id": _care_id(one)} for one in said]
-    rows += _taking_back(connection, site_id, list(back))
+    rows += _taking_back(connection, site_id, back)
+    if not rows:
+        return
     first = next_number(connection, _OF.number, site_id=site_id)
-    numbers = [*range(first, first + len(rows))]
     numbered = [
-        row | {"site_id": site_id, "number": number}
-        for number, row in zip(numbers, rows, strict=True)
+        row | {"site_id": site_id, "number": number} for number, row in enumerate(rows, first)
     ]
-    if numbered:
-        connection.execute(insert(tables.entry), numbered)
-        _unsettle(connection, site_id, numbered)
-    return numbers
+    connection.execute(insert(tables.entry), numbered)
+    _unsettle(connection, site_id, numbered)
 
 
 def _taking_back(
@@ -50,6 +47,8 @@ def _taking_back(
 ) -> list[dict[str, object]]:
     """They are kept with the family of what they take back, and are about the same."""
     targets = [one.what.entry for one in back if isinstance(one.what, TakenBack)]
+    if not targets:
+        return []
     found = connection.execute(_THESE, {"site": site_id, "numbers": targets}).mappings()
     rows = {row["number"]: row for row in found}
     same = ("about", "day", "family", "care_id")
@@ -80,14 +79,14 @@ def of_family(
 
 
 def by_number(connection: Connection, site_id: str, numbers: Collection[int]) -> list[Entry]:
-    """The entries of these numbers, and whatever takes them back."""
+    """The entries of these numbers, and whatever takes them back, each once."""
     asked = {"site": site_id, "numbers": [*numbers]}
-    found = _entries(connection.execute(_THESE, asked).mappings())
+    found = {one.number: one for one in _entries(connection.execute(_THESE, asked).mappings())}
     while asked["numbers"]:
         back = _entries(connection.execute(_BACK, asked).mappings())
-        asked = {"site": site_id, "numbers": [one.number for one in back]}
-        found += back
-    return found
+        asked = {"site": site_id, "numbers": [n for one in back if (n := one.number) not in found]}
+        found |= {one.number: one for one in back}
+    return [*found.values()]
 
 
 def said_after(
@@ -97,12 +96,6 @@ def said_after(
     late = _FAMILY.where(_OF.said_at > after)
     asked = {"site": site_id, "family": family}
     return _entries(connection.execute(late, asked).mappings())
-
-
-def page(connection: Connection, site_id: str, after: int = 0) -> list[Entry]:
-    """The next 500 entries after that number, in the order of saying."""
-    late = _ALL.where(_OF.number > after).order_by(_OF.number).limit(PAGE)
-    return _entries(connection.execute(late, {"site": site_id}).mappings())
 
 
 def last_number(connection: Connection, site_id: str, family: Family) -> int:
@@ -151,7 +144,7 @@ def settle(  # noqa: PLR0913, PLR0917 - of which family, before when, what is le
     """
     if last_number(connection, site_id, family) != newest:
         return
-    _forget_settled(connection, site_id, {family})
+    _forget_settled(connection, site_id, family)
     row = {
         "site_id": site_id,
         "family": family,
@@ -175,10 +168,9 @@ def _unsettle(connection: Connection, site_id: str, kept: Iterable[dict[str, Any
     for family, day in first.items():
         known = _settled(connection, site_id, family)
         if known and day < known[0]:
-            _forget_settled(connection, site_id, {family})
+            _forget_settled(connection, site_id, family)
 
 
-def _forget_settled(connection: Connection, site_id: str, families: Collection[Family]) -> None:
-    of = tables.cache_settled
-    mine = delete(of).filter_by(site_id=site_id).where(of.c.family.in_(families))
+def _forget_settled(connection: Connection, site_id: str, family: Family) -> None:
+    mine = delete(tables.cache_settled).filter_by(site_id=site_id, family=family)
     connection.execute(mine)

@@ -8,7 +8,6 @@ from typing import Any
 from sqlalchemy import Connection, Select, bindparam, func, or_, select
 
 from scheduler.journal import tables
-from scheduler.journal.entries import PAGE
 
 _OF = tables.entry.c
 _OF_SITE = _OF.site_id == bindparam("site")
@@ -27,6 +26,7 @@ _NEXT = (
 _OF_THE_YEAR = _NEXT.where(_OF.day > bindparam("floor"))
 _OF_THESE = _OF.about.in_(bindparam("abouts", expanding=True))
 _OF_KINDS = _OF.kind.in_(bindparam("kinds", expanding=True))
+PAGE = 500
 _DAYS = 366  # of a house of which little is said no page reads every year
 
 

@@ -14,6 +14,7 @@ from scheduler.cares.diary.of_jobs import task_of
 from scheduler.cares.done_and_waiting import Done, TaskKey
 from scheduler.journal import access, closings, done, entries
 from scheduler.journal.access import Invitation, Renewal, SignedIn
+from scheduler.journal.entries_by_day import Asked, after
 from scheduler.journal.store import Writing, open_journal
 from scheduler.service.jobs import kept_ticks
 from tests.journal.as_said import as_said, keep_ticks
@@ -73,9 +74,9 @@ def test_pages_hold_everything_once_and_in_order(writing: Writing) -> None:
     keep_ticks(connection, "elsewhere", keys, by, NOW)
     found: list[Entry] = []
     sizes = []
-    while page := entries.page(connection, SITE, found[-1].number if found else 0):
+    while page := after(connection, SITE, found[-1].number if found else 0, Asked()):
         sizes.append(len(page))
-        found += page
+        found += entries.by_number(connection, SITE, page)
     assert sizes == [500, 500, 200]
     assert [one.number for one in found] == [*range(1, 1201)]
     assert [task_of(one, one.what) for one in found if isinstance(one.what, OfAJob)] == keys
@@ -86,7 +87,7 @@ def test_nothing_that_is_asked_often_reads_or_sorts_everything(writing: Writing)
     event.listen(
         writing.connection, "before_cursor_execute", lambda *given: asked.append(given[2:4])
     )
-    entries.page(writing.connection, SITE, 7)
+    after(writing.connection, SITE, 7, Asked())
     entries.of_family(writing.connection, SITE, "door", WATER.day)
     entries.by_number(writing.connection, SITE, [1, 2])
     closings.turns(writing.connection, SITE, WATER.day)
