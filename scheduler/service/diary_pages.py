@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from itertools import groupby
 from typing import Literal
 
@@ -19,9 +19,9 @@ from scheduler.journal.entries_by_day import Asked, PlaceInDiary
 from scheduler.journal.store import Journal
 from scheduler.service.diary_asked import called
 from scheduler.service.household.open_profile import Household
+from scheduler.service.too_late import SAID_WITHIN
 
 ENTRIES = 60  # on a page
-CHANGED_WITHIN = timedelta(days=60)  # what was said of evenings longer ago nobody can change
 Undoing = Literal["take-back", "put-back"]
 
 
@@ -144,7 +144,7 @@ def _changes(
     first: PlaceInDiary,
 ) -> dict[int, Undoing]:
     """What can still be done with which of these; of a door with what was said last of it."""
-    since = household.today(now) - CHANGED_WITHIN
+    since = household.today(now) - SAID_WITHIN
     struck, found, seen = taken_back(known), dict[int, Undoing](), set[tuple[str, date]]()
     are_reports = any(isinstance(one.what, OfAReport) for one in known)
     site_id = household.profile.site.id

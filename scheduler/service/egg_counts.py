@@ -1,7 +1,7 @@
 """Eggs as they are collected: counted by house and day, added up, taken back."""
 
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 
 from sqlalchemy import Connection
 
@@ -12,10 +12,10 @@ from scheduler.journal.store import Journal
 from scheduler.profile.values import Profile
 from scheduler.service import diary
 from scheduler.service.diary import Judged, Refused, Speaker
+from scheduler.service.too_late import cannot_be_of
 
 # A hen lays one in about 25 hours; eggs found late may be of two days (common practice, no source).
 _MOST_OF_A_HEN = 2
-_LONGEST_AGO = timedelta(days=60)  # a day further back is a slip of the pen
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,7 +47,7 @@ def count_eggs(  # noqa: PLR0913, PLR0917 - of which house and day, how many, by
     sure: bool = False,
 ) -> Eggs | Refused | ManyEggs:
     """Keeps that so many eggs were collected that day, beside what was counted before."""
-    if beyond := _not_then(day, by.today):
+    if beyond := cannot_be_of(day, by.today, "--date", "day"):
         return beyond
     flocks = profile.flocks_on(house_id, day)
     birds = sum(flock.birds - flock.roosters for flock in flocks)
@@ -83,13 +83,3 @@ def take_back_eggs(
 def _known(connection: Connection, site_id: str, house_id: str, day: date) -> int:
     found = eggs_of(entries.of_family(connection, site_id, "eggs", day))
     return found.get((house_id, day), 0)
-
-
-def _not_then(day: date, today: date) -> Refused | None:
-    if day > today:
-        return Refused(key="--date", found=day.isoformat(), accepted="a day that has come")
-    if day < today - _LONGEST_AGO:
-        why = "That is too long ago for anybody to know. Which day do you mean?"
-        accepted = f"a day of the last {_LONGEST_AGO.days}"
-        return Refused(key="--date", found=day.isoformat(), accepted=accepted, question=why)
-    return None

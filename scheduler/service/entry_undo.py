@@ -18,11 +18,11 @@ from scheduler.profile.who_may import Matter
 from scheduler.service import diary
 from scheduler.service.almanac import Almanac
 from scheduler.service.diary import Judged, Refused, Speaker
-from scheduler.service.diary_pages import CHANGED_WITHIN
 from scheduler.service.doors.follow import follow
 from scheduler.service.doors.statement import matter_of
 from scheduler.service.reports import report
 from scheduler.service.reports.report import Already, NoSuchReport
+from scheduler.service.too_late import SAID_WITHIN, is_too_late
 
 _ALREADY = Refused(
     found="what was taken back", accepted="", question="Nothing was changed: that is so already."
@@ -34,7 +34,7 @@ _NEWER = Refused(
 )
 _TOO_LATE = Refused(
     found="what is of a day long ago",
-    accepted=f"what is of the last {CHANGED_WITHIN.days} days",
+    accepted=f"what is of the last {SAID_WITHIN.days} days",
     question="Nothing was changed: that is too long ago for anybody to know.",
 )
 
@@ -85,7 +85,7 @@ def _of_door(
         then = partial(follow, almanac, now=by.now)
         return Judged(answer=None, back=[each.number for each in mine], then=then)
 
-    if one.day < by.today - CHANGED_WITHIN:
+    if is_too_late(one.day, by.today):
         return _TOO_LATE
     return diary.say(journal, almanac.site_id, by, matter, one.day, judge)
 
@@ -107,7 +107,7 @@ def _of_day(journal: Journal, site_id: str, one: Entry, by: Speaker) -> Refused 
             return Judged(answer=_ALREADY)
         return Judged(answer=None, back=[one.number])
 
-    if one.day < by.today - CHANGED_WITHIN:
+    if is_too_late(one.day, by.today):
         return _TOO_LATE
     return diary.say(journal, site_id, by, "jobs", one.day, judge)
 

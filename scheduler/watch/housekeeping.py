@@ -15,11 +15,12 @@ from scheduler.service.calendars.calendar_files import put
 from scheduler.service.calendars.publish import FeedRequest, publish
 from scheduler.service.houses_emptied import emptied
 from scheduler.service.jobs.every_job import AHEAD
+from scheduler.service.too_late import SAID_WITHIN
 from scheduler.watch.journal_recovery import COPIES, copy_journal
 
 KEPT_DAYS = 60
 _DOORS_SETTLED = timedelta(days=15)  # `health` looks back at fourteen evenings
-_REPORTS_ENDED = timedelta(days=61)  # nobody takes back what is older; a quarantine has 30
+_REPORTS_ENDED = SAID_WITHIN + timedelta(days=1)  # and a quarantine of 30 days looks back at them
 _COPY_HOUR = 3  # of the site's night: nobody is at the door
 _COPIED = "copied-on"
 _log = logging.getLogger(__name__)

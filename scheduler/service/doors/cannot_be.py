@@ -15,9 +15,9 @@ from scheduler.service.almanac import DAYS_BACK, Almanac
 from scheduler.service.diary import Refused
 from scheduler.service.doors.statement import Kept, Statement
 from scheduler.service.evenings_around import planned_of
+from scheduler.service.too_late import cannot_be_of, is_too_late
 
 _CLOCKS_APART = timedelta(minutes=5)  # of a phone and this machine
-_LONGEST_AGO = timedelta(days=60)  # an evening further back is a slip of the pen
 _FOR_GOOD = ("dead", "given-up")
 TAKES_AWAY = ("dead", "given-up", "elsewhere")
 _OF_BIRDS = ("found", "not-found", *TAKES_AWAY, "back")
@@ -31,18 +31,8 @@ def out_of_time(
     if at > now + _CLOCKS_APART:
         found = f"{at:%Y-%m-%d %H:%M} UTC"
         return Refused(key="--at", found=found, accepted="a time that has come")
-    if evening > today:
-        return _not_then(evening, "an evening that has come", "")
-    if evening < today - _LONGEST_AGO:
-        why = "That is too long ago for anybody to know."
-        return _not_then(evening, f"an evening of the last {_LONGEST_AGO.days} days", why)
-    return _before_the_flock(almanac, statement, evening, today)
-
-
-def _not_then(evening: date, accepted: str, why: str) -> Refused:
-    asked = f"{why} Which evening do you mean?" if why else ""
-    found = evening.isoformat()
-    return Refused(key="--evening", found=found, accepted=accepted, question=asked)
+    beyond = cannot_be_of(evening, today, "--evening", "evening")
+    return beyond or _before_the_flock(almanac, statement, evening, today)
 
 
 def _before_the_flock(
@@ -58,14 +48,18 @@ def _before_the_flock(
     came = [one.arrived for house in houses for one in profile.flocks_of(house.id) if one.arrived]
     first = f": the first came on {min(came).day} {min(came):%B %Y}" if came else ""
     names = " and ".join(one.name for one in houses)
-    why = f"No bird lived in {names} then{first}."
-    return _not_then(evening, "an evening on which birds lived there", why)
+    return Refused(
+        key="--evening",
+        found=evening.isoformat(),
+        accepted="an evening on which birds lived there",
+        question=f"No bird lived in {names} then{first}. Which evening do you mean?",
+    )
 
 
 def is_long_ago(almanac: Almanac, statement: Statement, now: datetime) -> bool:
     """Whether the evening that it names is too long ago for anybody to know."""
     evening = statement.evening
-    return evening is not None and evening < almanac.household.today(now) - _LONGEST_AGO
+    return evening is not None and is_too_late(evening, almanac.household.today(now))
 
 
 def choose(around: Sequence[Night], statement: Statement) -> dict[str, Night] | Refused:
