@@ -5,12 +5,11 @@ from functools import partial
 
 from sqlalchemy import Connection
 
-from scheduler.cares.diary.bird_entries import BirdsMoved
 from scheduler.cares.diary.door_entries import OfADoor
 from scheduler.cares.diary.egg_entries import EggsCounted
 from scheduler.cares.diary.entry import Entry, taken_back
 from scheduler.cares.diary.job_entries import OfAJob
-from scheduler.cares.diary.of_doors import as_closing
+from scheduler.cares.diary.of_doors import as_closing, closings_of, with_the_other_house
 from scheduler.cares.diary.report_entries import OfAReport, ReportMade
 from scheduler.journal import entries, reports
 from scheduler.journal.store import Journal
@@ -73,14 +72,13 @@ def _of_door(
     """
 
     def judge(connection: Connection) -> Judged[Refused | None]:
-        known = entries.of_family(connection, almanac.site_id, "door", one.day)
-        struck = taken_back(known)
-        stands = [each for each in known if each.number not in struck]
-        mine = [each for each in stands if _is_said_with(each, one)]
-        last = {(each.about, each.day): each for each in stands if isinstance(each.what, OfADoor)}
-        if one.number in struck:
+        said = closings_of(entries.of_family(connection, almanac.site_id, "door", one.day))
+        stands = [each for each in said if each.closing.kind != "undone"]
+        mine = with_the_other_house(stands, [each for each in stands if each.number == one.number])
+        last = {(each.closing.coop_id, each.closing.evening): each for each in stands}
+        if not mine:
             return Judged(answer=_ALREADY)
-        if any(last[each.about, each.day] is not each for each in mine):
+        if any(last[each.closing.coop_id, each.closing.evening] is not each for each in mine):
             return Judged(answer=_NEWER)
         then = partial(follow, almanac, now=by.now)
         return Judged(answer=None, back=[each.number for each in mine], then=then)
@@ -88,15 +86,6 @@ def _of_door(
     if is_too_late(one.day, by.today):
         return _TOO_LATE
     return diary.say(journal, almanac.site_id, by, matter, one.day, judge)
-
-
-def _is_said_with(other: Entry, one: Entry) -> bool:
-    """Whether it is that entry, or the other half of birds that moved."""
-    if not isinstance(one.what, BirdsMoved) or not isinstance(other.what, BirdsMoved):
-        return other.number == one.number
-    houses = {one.about, one.what.to or one.what.out_of}
-    same = (other.day, other.happened_at, other.who) == (one.day, one.happened_at, one.who)
-    return same and {other.about, other.what.to or other.what.out_of} == houses
 
 
 def _of_day(journal: Journal, site_id: str, one: Entry, by: Speaker) -> Refused | None:

@@ -61,6 +61,28 @@ def closings_of(entries: Iterable[Entry]) -> list[NumberedClosing]:
     return found
 
 
+def with_the_other_house(
+    said: Iterable[NumberedClosing], these: Iterable[NumberedClosing]
+) -> list[NumberedClosing]:
+    """These, and what was said with them of the house that birds moved to or from.
+
+    One half alone would make a bird, or lose one.
+    """
+    known = {one.number: one.closing for one in these}
+    halves = {(one.other_coop, one.evening, one.at, one.who) for one in known.values()}
+    return [
+        one
+        for one in said
+        if one.number in known
+        or (
+            one.closing.other_coop
+            and one.closing.kind != "undone"
+            and (one.closing.coop_id, one.closing.evening, one.closing.at, one.closing.who)
+            in halves
+        )
+    ]
+
+
 def as_closing(entry: Entry, what: OfADoor) -> Closing:
     """The entry as the doors' folds read it."""
     shut = what if isinstance(what, DoorShut) else None

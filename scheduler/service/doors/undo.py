@@ -8,7 +8,7 @@ from sqlalchemy import Connection
 
 from scheduler.alerts.words.missing import not_all_in
 from scheduler.cares.closing import Closing, ClosingKind
-from scheduler.cares.diary.of_doors import NumberedClosing, closings_of
+from scheduler.cares.diary.of_doors import NumberedClosing, closings_of, with_the_other_house
 from scheduler.cares.door_fold import door
 from scheduler.cares.door_state import Door
 from scheduler.journal import closings
@@ -54,7 +54,7 @@ def take_back(journal: Journal, almanac: Almanac, statement: Statement, now: dat
         said = [one.closing for one in found]
         ever = _last_said(found, statement)
         last = [one for one in ever if statement.evening or one.closing.at >= now - _UNDONE_WITHIN]
-        last = _with_the_other_house(found, last)
+        last = with_the_other_house(found, last)
         if not last and (ever or is_long_ago(almanac, statement, now)):
             return Judged(answer=_nothing_to_take_back(almanac, said, ever, statement))
         evening = last[-1].closing.evening if last else _evening_of(almanac, statement, now)
@@ -158,27 +158,6 @@ def _last_said(said: Iterable[NumberedClosing], statement: Statement) -> list[Nu
             break
         last.insert(0, one)
     return last
-
-
-def _with_the_other_house(
-    said: Iterable[NumberedClosing], last: Sequence[NumberedClosing]
-) -> list[NumberedClosing]:
-    """These, and what was said with them of the house that birds moved to or from.
-
-    One half alone would make a bird, or lose one.
-    """
-    halves = {(one.closing.other_coop, one.closing.at, one.closing.who) for one in last}
-    numbers = {one.number for one in last}
-    return [
-        one
-        for one in said
-        if one.number in numbers
-        or (
-            one.closing.other_coop
-            and one.closing.kind != "undone"
-            and (one.closing.coop_id, one.closing.at, one.closing.who) in halves
-        )
-    ]
 
 
 def _act(one: Closing) -> str:
