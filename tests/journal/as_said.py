@@ -13,6 +13,7 @@ from scheduler.cares.diary.job_entries import JobDone
 from scheduler.cares.diary.of_doors import as_closing, said_in
 from scheduler.cares.done_and_waiting import Done, TaskKey
 from scheduler.journal import entries
+from scheduler.service.diary import Speaker
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,3 +78,8 @@ def take_back(connection: Connection, site_id: str, number: int, who: str, now: 
         happened_at=now,
     )  # fmt: skip
     entries.keep(connection, site_id, [], [back])
+
+
+def speaks(who: str, now: datetime) -> Speaker:
+    """Somebody who says something at the terminal, then."""
+    return Speaker(who=who, now=now, today=now.date())

@@ -17,7 +17,7 @@ from scheduler.journal.access import Invitation, Renewal, SignedIn
 from scheduler.journal.entries_by_day import Asked, after
 from scheduler.journal.store import Writing, open_journal
 from scheduler.service.jobs import kept_ticks
-from tests.journal.as_said import as_said, keep_ticks
+from tests.journal.as_said import as_said, keep_ticks, speaks
 
 NOW = datetime(2026, 12, 21, 16, 30, tzinfo=UTC)
 MINUTE = timedelta(minutes=1)
@@ -44,18 +44,18 @@ def test_who_did_a_job_first_stays_until_it_is_taken_back(tmp_path: Path) -> Non
         with journal.reading() as connection:
             return done.since(connection, site_id, first)
 
-    kept_ticks.mark(journal, SITE, [WATER], ana, NOW)
-    kept_ticks.mark(journal, SITE, [WATER, other], kim, NOW + MINUTE)
+    kept_ticks.mark(journal, SITE, [WATER], speaks("Ana", NOW))
+    kept_ticks.mark(journal, SITE, [WATER, other], speaks("Kim", NOW + MINUTE))
     assert since(WATER.day) == {WATER: ana, other: kim}
     assert since(WATER.day + DAY) == {}
     assert since(WATER.day, "elsewhere") == {}
-    assert kept_ticks.take_back(journal, SITE, [WATER], "Kim", NOW + MINUTE)
-    assert not kept_ticks.take_back(journal, SITE, [WATER], "Ana", NOW + 2 * MINUTE)
+    assert kept_ticks.take_back(journal, SITE, [WATER], speaks("Kim", NOW + MINUTE))
+    assert not kept_ticks.take_back(journal, SITE, [WATER], speaks("Ana", NOW + 2 * MINUTE))
     assert since(WATER.day) == {other: kim}
-    kept_ticks.mark(journal, SITE, [WATER], kim, NOW)
+    kept_ticks.mark(journal, SITE, [WATER], speaks("Kim", NOW))
     assert since(WATER.day)[WATER].who == "Kim"
-    assert kept_ticks.take_back(journal, SITE, [WATER], "Ana", NOW + 3 * MINUTE)
-    kept_ticks.mark(journal, SITE, [WATER], ana, NOW)
+    assert kept_ticks.take_back(journal, SITE, [WATER], speaks("Ana", NOW + 3 * MINUTE))
+    kept_ticks.mark(journal, SITE, [WATER], speaks("Ana", NOW))
     told = [("Ana", "Kim"), ("Kim", ""), ("Kim", "Ana"), ("Ana", "")]
     with journal.reading() as connection:
         trace = [(one.entry.who, one.undone_by) for one in as_said(connection, SITE, "job")]

@@ -11,7 +11,7 @@ import pytest
 
 from scheduler.alerts.delivery import LOUD, QUIET, Outcome, Outgoing
 from scheduler.alerts.emergency import Reported, Urgent, emergency
-from scheduler.cares.done_and_waiting import Done, TaskKey
+from scheduler.cares.done_and_waiting import TaskKey
 from scheduler.cares.records import PredatorGrade, Records, Report, Sign, Spell
 from scheduler.service import diary_export
 from scheduler.service.almanac import Almanac
@@ -383,11 +383,11 @@ def test_the_midday_walk_is_not_rung_for_what_was_ticked_in_the_hour_before(
     with house(memory_folder) as home:
         make(home, 38.0, "09:30", "Ben")
         home.at(at(ticked_at))
-        key, tick = TaskKey("heat-emergency", "walnut", SUMMER), Done(who="Ana", at=home.clock.at)
-        kept_ticks.mark(home.journal, "orchard", [key], tick, home.clock.at)
+        key = TaskKey("heat-emergency", "walnut", SUMMER)
+        kept_ticks.mark(home.journal, "orchard", [key], speaker(home, "Ana"))
         home.at(at("13:30"))
         assert bool(heard(home, at("13:00"))) is rings
-        kept_ticks.take_back(home.journal, "orchard", [key], "Ana", home.clock.at)
+        kept_ticks.take_back(home.journal, "orchard", [key], speaker(home, "Ana"))
         home.at(at("13:31"))
         assert len(heard(home, at("13:00"))) == 1, "once, or when the tick is taken back"
 
@@ -573,8 +573,8 @@ def test_whoever_is_put_first_when_it_rings_no_more_reads_of_it(memory_folder: P
         moved = [one.outgoing.message for one in home.messages() if one.at > at("16:30")]
         assert {one.priority for one in moved} == {QUIET}
         assert all(one.body.endswith(f" Urgent today: {JOB}.") for one in moved)
-        key, tick = TaskKey("heat-emergency", "walnut", SUMMER), Done(who="Ana", at=home.clock.at)
-        kept_ticks.mark(home.journal, "orchard", [key], tick, home.clock.at)
+        key = TaskKey("heat-emergency", "walnut", SUMMER)
+        kept_ticks.mark(home.journal, "orchard", [key], speaker(home, "Ana"))
         put_first(home, ANA, BEN)
         assert "Urgent" not in home.messages()[-1].outgoing.message.body
 
@@ -583,11 +583,11 @@ def test_whoever_is_put_first_is_not_rung_for_what_was_ticked_since(memory_folde
     with house(memory_folder) as home:
         make(home, 38.0, "09:30", "Cleo")
         home.at(at("09:40"))
-        key, tick = TaskKey("heat-emergency", "walnut", SUMMER), Done(who="Ana", at=home.clock.at)
-        kept_ticks.mark(home.journal, "orchard", [key], tick, home.clock.at)
+        key = TaskKey("heat-emergency", "walnut", SUMMER)
+        kept_ticks.mark(home.journal, "orchard", [key], speaker(home, "Ana"))
         put_first(home, BEN, ANA)
         assert [one[:2] for one in heard(home, at("09:00"))] == [("Ana", LOUD)]
-        kept_ticks.take_back(home.journal, "orchard", [key], "Ana", home.clock.at)
+        kept_ticks.take_back(home.journal, "orchard", [key], speaker(home, "Ana"))
         home.at(home.clock.at + MINUTE)
         assert [one[:2] for one in heard(home, at("09:40"))] == [("Ben", LOUD)]
 
@@ -722,8 +722,8 @@ def test_what_has_been_ticked_is_not_said_to_be_still_urgent(
     with house(memory_folder) as home:
         milder = replace(hot(36.0), spell=Spell(first=SUMMER, last=until))
         _, number = said_of(home, milder, hot(40.0))
-        key, tick = TaskKey("heat-emergency", "walnut", SUMMER), Done(who="Ana", at=home.clock.at)
-        kept_ticks.mark(home.journal, "orchard", [key], tick, home.clock.at)
+        key = TaskKey("heat-emergency", "walnut", SUMMER)
+        kept_ticks.mark(home.journal, "orchard", [key], speaker(home, "Ana"))
         since = home.clock.at
         report.undo(home.journal, "orchard", number, speaker(home, "Ben"))
         home.at(since + MINUTE)

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from scheduler.alerts.delivery import Outcome
-from scheduler.cares.done_and_waiting import Done, TaskKey
+from scheduler.cares.done_and_waiting import TaskKey
 from scheduler.cares.records import Report, Spell
 from scheduler.journal import access, memos, reports
 from scheduler.journal.access import SignedIn
@@ -24,7 +24,7 @@ from scheduler.service.reports import report
 from scheduler.watch.unheard_answers import Deafness
 from tests.conftest import SMALL
 from tests.faults.driven import MINUTE, Driven, DrivenClock, driven, memory_folder
-from tests.journal.as_said import as_said
+from tests.journal.as_said import as_said, speaks
 
 __all__ = ["memory_folder"]
 
@@ -346,9 +346,7 @@ def test_a_closing_said_by_a_clock_that_ran_ahead_silences_no_evening(
         house.tick()
         house.say("closed", "Ana", count=12)
         key = TaskKey("water", "orchard", NOON.date())
-        kept_ticks.mark(
-            house.journal, "orchard", [key], Done(who="Ana", at=house.clock.at), house.clock.at
-        )
+        kept_ticks.mark(house.journal, "orchard", [key], speaks("Ana", house.clock.at))
         if restarted:
             house.stop()
             house.clock = DrivenClock(at("14:20"))
@@ -383,9 +381,7 @@ def test_a_clock_set_back_without_the_network_takes_back_only_that_doors_are_shu
         order = Report(kind="order", spell=Spell(first=today))
         report.make(journal, "orchard", order, house.clock.at)
         key = TaskKey("water", "orchard", today)
-        kept_ticks.mark(
-            journal, "orchard", [key], Done(who="Ana", at=house.clock.at), house.clock.at
-        )
+        kept_ticks.mark(journal, "orchard", [key], speaks("Ana", house.clock.at))
         house.say("dead", "Ana", count=1)
         house.say("closed", "Ana", count=11)
         step_to(house, at("12:00"))

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from scheduler.alerts.delivery import QUIET
-from scheduler.cares.done_and_waiting import Done, TaskKey
+from scheduler.cares.done_and_waiting import TaskKey
 from scheduler.cares.records import Report, Spell
 from scheduler.journal import access
 from scheduler.journal.access import SignedIn
@@ -19,6 +19,7 @@ from scheduler.tokens.answer import read_answer
 from scheduler.watch.unheard_answers import Deafness
 from tests.conftest import SMALL
 from tests.faults.driven import DAY, MINUTE, Arrived, Driven, driven, memory_folder
+from tests.journal.as_said import speaks
 
 __all__ = ["memory_folder"]
 NOON = datetime.fromisoformat("2027-01-12T12:30+00:00")
@@ -363,9 +364,7 @@ def read_by_whoever_remains(
                 hot(home, 39.0)
             else:
                 key = TaskKey("heat-emergency", "walnut", morning.date())
-                kept_ticks.mark(
-                    home.journal, "orchard", [key], Done(who="Ana", at=at(clock)), at(clock)
-                )
+                kept_ticks.mark(home.journal, "orchard", [key], speaks("Ana", at(clock)))
         home.at(at(leaves))
         left = [
             one.outgoing

@@ -88,7 +88,7 @@ def _undo(
             today=household.today(session.now),
             person_id=id_of_speaker(household.profile.person_names, who),
         )
-        take_back(journal, household.profile.site.id, list(marks), who, session.now, by)
+        take_back(journal, household.profile.site.id, list(marks), by)
     if json:
         taken = [_tick(household, *one) for one in marks.items()]
         print(as_json({"done": "taken back", "ticked": taken}))

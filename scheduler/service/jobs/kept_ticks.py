@@ -9,7 +9,6 @@ from sqlalchemy import Connection
 from scheduler.cares import job_title
 from scheduler.cares.catalogue import in_force
 from scheduler.cares.closing import Closing
-from scheduler.cares.diary.entry import Entry
 from scheduler.cares.diary.job_entries import JobDone, JobSkipped
 from scheduler.cares.diary.of_jobs import numbers_of
 from scheduler.cares.done_and_waiting import Done, TaskKey, key_of
@@ -101,54 +100,43 @@ def title_of(household: Household, key: TaskKey) -> str:
     return job_title.title_of(profile, cares_by_id(profile, household.catalogue), key)
 
 
-def mark(  # noqa: PLR0913, PLR0917 - what, who, when, since when it is asked, by which right
+def mark(  # noqa: PLR0913 - what, who, when, since when it is asked
     journal: Journal,
     site_id: str,
     keys: Sequence[TaskKey],
-    by: Done,
-    now: datetime,
+    by: Speaker,
+    *,
+    at: datetime | None = None,
     asked: Mapping[TaskKey, datetime] = NEVER_WORSE,
-    speaker: Speaker | None = None,
+    skipped: bool = False,
 ) -> Refused | None:
     """Keeps that somebody did or skipped these jobs; who was first since they are asked so stays.
 
     A tick from before its job was `asked` as it is now stays in the diary, beside the new one.
     """
-    speaker = speaker or Speaker(who=by.who, now=now, today=now.date())
+    kind, then = JobSkipped if skipped else JobDone, at or by.now
 
     def judge(connection: Connection) -> Judged[None]:
         known = done.since(connection, site_id, min(key.day for key in keys))
-        stands = [
-            key
-            for key, one in known.items()
-            if key not in asked or not one.at < asked[key] <= by.at
+        stands = {
+            key for key, one in known.items() if key not in asked or not one.at < asked[key] <= then
+        }
+        new = [
+            by.entry(kind(care_id=key.care_id, ordinal=key.ordinal), key.subject_id, key.day, then)
+            for key in keys
+            if key not in stands
         ]
-        new = [key for key in keys if key not in stands]
-        return Judged(answer=None, said=[_as_entry(speaker, key, by) for key in new])
+        return Judged(answer=None, said=new)
 
-    return diary.say(journal, site_id, speaker, "jobs", None, judge)
-
-
-def _as_entry(by: Speaker, key: TaskKey, done: Done) -> Entry:
-    kind = JobSkipped if done.skipped else JobDone
-    what = kind(care_id=key.care_id, ordinal=key.ordinal)
-    return by.entry(what, key.subject_id, key.day, done.at)
+    return diary.say(journal, site_id, by, "jobs", None, judge)
 
 
-def take_back(  # noqa: PLR0913, PLR0917 - what, by whom, when, by which right
-    journal: Journal,
-    site_id: str,
-    keys: Collection[TaskKey],
-    who: str,
-    now: datetime,
-    speaker: Speaker | None = None,
-) -> bool:
+def take_back(journal: Journal, site_id: str, keys: Collection[TaskKey], by: Speaker) -> bool:
     """Takes back that these jobs were done; the diary still tells of it. Whether any was."""
-    speaker = speaker or Speaker(who=who, now=now, today=now.date())
 
     def judge(connection: Connection) -> Judged[bool]:
         first = min((key.day for key in keys), default=date.max)
         back = numbers_of(entries.of_family(connection, site_id, "job", first), keys)
         return Judged(answer=bool(back), back=back)
 
-    return diary.say(journal, site_id, speaker, "jobs", None, judge) is True
+    return diary.say(journal, site_id, by, "jobs", None, judge) is True

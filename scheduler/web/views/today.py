@@ -135,16 +135,19 @@ def ticked(visit: Visit, plans: Plans) -> Answer:
         return refuse(why)
     site_id = visit.profile.site.id
     if visit.said("do") == "undo":
-        if not kept_ticks.take_back(
-            visit.journal, site_id, keys, visit.who, visit.now, visit.speaker
-        ):
+        if not kept_ticks.take_back(visit.journal, site_id, keys, visit.speaker):
             anchor = anchor_of(keys[0])
             return go(f"/?already={quote(anchor)}#{anchor}")
     else:
-        skipped = visit.said("do") == "skip"
-        by = Done(who=visit.who, at=visit.tapped_at() or visit.now, skipped=skipped)
-        asked = visit.standing.asked_since
-        kept_ticks.mark(visit.journal, site_id, keys, by, visit.now, asked, visit.speaker)
+        kept_ticks.mark(
+            visit.journal,
+            site_id,
+            keys,
+            visit.speaker,
+            at=visit.tapped_at(),
+            asked=visit.standing.asked_since,
+            skipped=visit.said("do") == "skip",
+        )
     return go(f"/#{anchor_of(keys[0])}")
 
 
