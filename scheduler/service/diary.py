@@ -11,6 +11,7 @@ from sqlalchemy import Connection
 from scheduler.cares.diary.entry import BY_CLOCK, Entry, Said, TakenBack
 from scheduler.journal import entries
 from scheduler.journal.store import Journal
+from scheduler.profile.values import Profile
 from scheduler.profile.who_may import TERMINAL, Matter, MayNot, Voice, may
 
 Result = TypeVar("Result")
@@ -39,6 +40,14 @@ class Speaker:
     today: date
     voice: Voice = TERMINAL
     person_id: str | None = None
+
+    @classmethod
+    def called(
+        cls, who: str, profile: Profile, now: datetime, today: date, voice: Voice = TERMINAL
+    ) -> "Speaker":
+        """Whoever has that name, with their id where exactly one person has it."""
+        person_id = id_of_speaker(profile.person_names, who)
+        return cls(who=who, now=now, today=today, voice=voice, person_id=person_id)
 
     def entry(
         self, what: Said, about: str, day: date, happened_at: datetime | None = None

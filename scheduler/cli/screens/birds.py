@@ -77,7 +77,7 @@ def _make(desk: Desk, told: ToldBirds, *, sure: bool) -> None:
     now = desk.session.now
     report = replace(report, said_by=desk.by, made_at=now)
     with desk.session.journal() as journal:
-        number = make(journal, desk.site_id, report, now, desk.person_id)
+        number = make(journal, desk.site_id, report, now, desk.speaker.person_id)
         known = journal.reports(desk.site_id).values()
     # An earlier medicine may withhold the eggs for longer than this one.
     same = [one for one in known if one.kind == "medicine" and one.house_id == report.house_id]

@@ -9,7 +9,7 @@ from scheduler.cli.screens.tables import as_json
 from scheduler.cli.typed import Typed
 from scheduler.profile.values import Profile
 from scheduler.profile.words import day_words
-from scheduler.service.diary import Refused, Speaker, id_of_speaker
+from scheduler.service.diary import Refused, Speaker
 from scheduler.service.egg_counts import Eggs, ManyEggs, count_eggs, take_back_eggs
 
 _MOST_EGGS = 1000  # of one house and day: more is a slip of the pen
@@ -40,8 +40,7 @@ def run(  # noqa: PLR0913 - what the command line said
         typed.refuse("EGGS", "nothing", f"a whole number from 0 to {_MOST_EGGS}")
     name = typed.speaker(profile, who)
     typed.end_if_wrong()
-    person_id = id_of_speaker(profile.person_names, name)
-    by = Speaker(who=name, now=session.now, today=today, person_id=person_id)
+    by = Speaker.called(name, profile, session.now, today)
     with session.journal() as journal:
         if undo:
             result: Eggs | Refused | ManyEggs = take_back_eggs(journal, profile, house.id, day, by)

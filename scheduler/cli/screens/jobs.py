@@ -10,7 +10,7 @@ from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.cli.typed import Typed
 from scheduler.profile.problem import nearest
 from scheduler.profile.words import local_clock
-from scheduler.service.diary import Speaker, id_of_speaker
+from scheduler.service.diary import Speaker
 from scheduler.service.household.open_profile import Household
 from scheduler.service.jobs.every_job import AHEAD, every_job
 from scheduler.service.jobs.kept_ticks import take_back, ticked_last, ticks, title_of
@@ -82,12 +82,8 @@ def _undo(
     session: Session, household: Household, marks: Mapping[TaskKey, Done], who: str, *, json: bool
 ) -> None:
     with session.journal() as journal:
-        by = Speaker(
-            who=who,
-            now=session.now,
-            today=household.today(session.now),
-            person_id=id_of_speaker(household.profile.person_names, who),
-        )
+        now, profile = session.now, household.profile
+        by = Speaker.called(who, profile, now, household.today(now))
         take_back(journal, household.profile.site.id, list(marks), by)
     if json:
         taken = [_tick(household, *one) for one in marks.items()]

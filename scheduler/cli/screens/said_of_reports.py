@@ -16,7 +16,7 @@ from scheduler.cli.typed import Typed
 from scheduler.profile.load import Problems
 from scheduler.profile.problem import Unreadable, dotted
 from scheduler.profile.words import day_words
-from scheduler.service.diary import Refused, Speaker, id_of_speaker
+from scheduler.service.diary import Refused, Speaker
 from scheduler.service.household.open_profile import Household
 from scheduler.service.reports.emergencies import to_do_at_once
 from scheduler.service.reports.report import (
@@ -62,9 +62,9 @@ class Desk:
         return self.household.profile.site.id
 
     @property
-    def person_id(self) -> str | None:
-        """The id of who says it, where exactly one person has that name."""
-        return id_of_speaker(self.household.profile.person_names, self.by)
+    def speaker(self) -> Speaker:
+        """Who says it, now."""
+        return Speaker.called(self.by, self.household.profile, self.session.now, self.today)
 
     @classmethod
     def of(cls, session: Session, command: str, who: str | None, *, json: bool) -> "Desk":
@@ -112,7 +112,7 @@ def change(desk: Desk, what: str, detail: str, last: str | None, label: Says | N
     last_day = _last_day(desk, last) if what == "end" else desk.today
     desk.typed.end_if_wrong()
     number = int(detail)
-    by = Speaker(who=desk.by, now=desk.session.now, today=desk.today, person_id=desk.person_id)
+    by = desk.speaker
     with desk.session.journal() as journal:
         of_other = {n for n, one in journal.reports(desk.site_id).items() if not desk.is_for(one)}
         if number in of_other:

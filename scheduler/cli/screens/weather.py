@@ -60,7 +60,7 @@ def _make(desk: Desk, told: ToldReport, *, sure: bool) -> None:
     with desk.session.journal() as journal:
         others = records(journal, household)
         report = replace(report, said_by=desk.by, made_at=now)
-        number = make(journal, desk.site_id, report, now, desk.person_id)
+        number = make(journal, desk.site_id, report, now, desk.speaker.person_id)
         urgent = to_do_at_once(journal, household, report, now)
     effect = effect_of(report, others, household.profile, household.catalogue, desk.today)
     if desk.json:

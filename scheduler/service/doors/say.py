@@ -20,7 +20,7 @@ from scheduler.journal import closings
 from scheduler.journal.store import Journal
 from scheduler.service import diary
 from scheduler.service.almanac import Almanac
-from scheduler.service.diary import Judged, Refused, Speaker, id_of_speaker
+from scheduler.service.diary import Judged, Refused, Speaker
 from scheduler.service.doors.cannot_be import TAKES_AWAY, choose, out_of_time, would_empty
 from scheduler.service.doors.follow import follow
 from scheduler.service.doors.overtaken import ended_since, overtaken_by
@@ -90,13 +90,8 @@ def _moved_to(
 
 def speaker(almanac: Almanac, statement: Statement, now: datetime) -> Speaker:
     """Whoever makes the statement."""
-    return Speaker(
-        who=statement.who,
-        now=now,
-        today=almanac.household.today(now),
-        voice=statement.voice,
-        person_id=id_of_speaker(almanac.profile.person_names, statement.who),
-    )
+    today = almanac.household.today(now)
+    return Speaker.called(statement.who, almanac.profile, now, today, statement.voice)
 
 
 def as_entries(by: Speaker, closings: Iterable[Closing]) -> list[Entry]:
