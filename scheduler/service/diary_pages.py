@@ -13,6 +13,7 @@ from scheduler.cares.diary.egg_entries import EggsCounted
 from scheduler.cares.diary.entry import BY_CLOCK, Entry, TakenBack, taken_back
 from scheduler.cares.diary.entry_words import NamesInDiary, in_words, moment_words, when_words
 from scheduler.cares.diary.job_entries import OfAJob
+from scheduler.cares.diary.of_doors import closings_of, is_last_said, with_the_other_house
 from scheduler.cares.diary.report_entries import OfAReport, ReportMade
 from scheduler.journal import entries, entries_by_day, reports
 from scheduler.journal.entries_by_day import Asked, PlaceInDiary
@@ -72,7 +73,7 @@ def page(
         told = {one.number: one for one in entries.by_number(connection, site_id, numbers)}
         known = [*told.values()]
         names = called(connection, household, known)
-        changes = _changes(connection, household, known, now, first)
+        changes = _changes(connection, household, known, now)
     struck, back = taken_back(known), _back(known)
     lines = [
         LineOfDiary(
@@ -141,22 +142,20 @@ def _changes(
     household: Household,
     known: Sequence[Entry],
     now: datetime,
-    first: PlaceInDiary,
 ) -> dict[int, Undoing]:
     """What can still be done with which of these; of a door with what was said last of it."""
     since = household.today(now) - SAID_WITHIN
-    struck, found, seen = taken_back(known), dict[int, Undoing](), set[tuple[str, date]]()
+    struck, found = taken_back(known), dict[int, Undoing]()
     are_reports = any(isinstance(one.what, OfAReport) for one in known)
     site_id = household.profile.site.id
     last = reports.last_changes(connection, site_id) if are_reports else {}
-    for one in sorted(known, key=lambda one: one.number, reverse=True):
+    doors = _last_of_doors(connection, site_id, known, since)
+    for one in known:
         if household.today(one.said_at) < since:
             continue
         match one.what:
-            case OfADoor() if one.number not in struck and one.day < first.day:
-                if (one.about, one.day) not in seen and one.day >= since:
-                    found[one.number] = "take-back"
-                seen.add((one.about, one.day))
+            case OfADoor() if one.number in doors:
+                found[one.number] = "take-back"
             case OfAJob() | EggsCounted() if one.number not in struck and one.day >= since:
                 found[one.number] = "take-back"
             case ReportMade() if one.number not in struck:
@@ -166,3 +165,19 @@ def _changes(
             case OfAReport(report=number) if (by := last.get(number)) and by.entry == one.number:
                 found[one.number] = "take-back"
     return found
+
+
+def _last_of_doors(
+    connection: Connection, site_id: str, known: Sequence[Entry], since: date
+) -> set[int]:
+    """Those said last of their doors, and of the other house that birds moved to or from.
+
+    What was said after one need not be on the same page, nor of the kind or house asked for.
+    """
+    days = [one.day for one in known if isinstance(one.what, OfADoor) and one.day >= since]
+    if not days:
+        return set()
+    said = closings_of(entries.of_family(connection, site_id, "door", min(days)))
+    stands = [one for one in said if one.closing.kind != "undone"]
+    last = (with_the_other_house(stands, [one]) for one in stands)
+    return {each.number for these in last if is_last_said(stands, these) for each in these}

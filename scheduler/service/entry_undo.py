@@ -9,7 +9,12 @@ from scheduler.cares.diary.door_entries import OfADoor
 from scheduler.cares.diary.egg_entries import EggsCounted
 from scheduler.cares.diary.entry import Entry, taken_back
 from scheduler.cares.diary.job_entries import OfAJob
-from scheduler.cares.diary.of_doors import as_closing, closings_of, with_the_other_house
+from scheduler.cares.diary.of_doors import (
+    as_closing,
+    closings_of,
+    is_last_said,
+    with_the_other_house,
+)
 from scheduler.cares.diary.report_entries import OfAReport, ReportMade
 from scheduler.journal import entries, reports
 from scheduler.journal.store import Journal
@@ -75,10 +80,9 @@ def _of_door(
         said = closings_of(entries.of_family(connection, almanac.site_id, "door", one.day))
         stands = [each for each in said if each.closing.kind != "undone"]
         mine = with_the_other_house(stands, [each for each in stands if each.number == one.number])
-        last = {(each.closing.coop_id, each.closing.evening): each for each in stands}
         if not mine:
             return Judged(answer=_ALREADY)
-        if any(last[each.closing.coop_id, each.closing.evening] is not each for each in mine):
+        if not is_last_said(stands, mine):
             return Judged(answer=_NEWER)
         then = partial(follow, almanac, now=by.now)
         return Judged(answer=None, back=[each.number for each in mine], then=then)

@@ -25,7 +25,7 @@ from scheduler.profile.who_may import voice_of
 from scheduler.service import diary_export, diary_files, diary_pages
 from scheduler.service.almanac import Almanac
 from scheduler.service.diary import Refused, Speaker
-from scheduler.service.diary_asked import houses
+from scheduler.service.diary_asked import asked_for, houses
 from scheduler.service.diary_pages import LineOfDiary
 from scheduler.service.entry_undo import take_back
 from scheduler.service.reports import report
@@ -241,6 +241,23 @@ def test_birds_that_moved_are_back_in_both_houses_by_either_line(book: Book) -> 
     assert [line.text for line in book.lines()][:2] == [
         "Walnut: 2 moved to Hazel", "Hazel: 2 moved in from Walnut"
     ]  # fmt: skip
+
+
+def test_no_line_offers_what_would_be_refused_whatever_is_asked_for_alone(book: Book) -> None:
+    out, into = (
+        BirdsMoved(flock=12, birds=2, to="hazel"),
+        BirdsMoved(flock=6, birds=2, out_of="walnut"),
+    )
+    doors, birds = (asked_for(kind, None, None, None) for kind in ("doors", "birds"))
+    found = said(BirdsFound(flock=12, birds=1))
+    book.keep(shut(), found, said(out), said(into, "hazel"), shut(about="hazel"))
+    for asked in (Asked(), doors, birds, Asked(abouts=["walnut"])):
+        for line in book.lines(asked):
+            number = line.entry.number
+            assert (line.change is not None) == (number == 5), (asked, number)
+    assert book.take_back(5) is None
+    can = {line.entry.number: line.change for line in book.lines(birds)}
+    assert can == {2: None, 3: "take-back", 4: "take-back"}
 
 
 def test_what_is_taken_back_by_the_diary_opens_the_door_again(book: Book) -> None:

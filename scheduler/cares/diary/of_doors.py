@@ -83,6 +83,16 @@ def with_the_other_house(
     ]
 
 
+def is_last_said(said: Iterable[NumberedClosing], these: Iterable[NumberedClosing]) -> bool:
+    """Whether nothing newer that stands was said of any of their doors on that evening."""
+    last = {
+        (one.closing.coop_id, one.closing.evening): one.number
+        for one in said
+        if one.closing.kind != "undone"
+    }
+    return all(last[one.closing.coop_id, one.closing.evening] == one.number for one in these)
+
+
 def as_closing(entry: Entry, what: OfADoor) -> Closing:
     """The entry as the doors' folds read it."""
     shut = what if isinstance(what, DoorShut) else None
