@@ -1,5 +1,6 @@
 """The words behind a command's options: each is read once, and what cannot be is told together."""
 
+import re
 import sys
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
@@ -15,6 +16,7 @@ from scheduler.profile.values import Profile
 
 NOBODY_IN_PARTICULAR = "somebody at the terminal"
 MOST_BIRDS = 100_000  # more is a slip of the finger
+_WHOLE = re.compile(r"-?0{0,99}\d{1,9}")  # Python itself refuses one of thousands of digits
 # Where the sun's formulas and the clocks' rules mean something.
 _FIRST_YEAR, _LAST_YEAR = 1900, 2199
 
@@ -62,7 +64,7 @@ class Typed:
     def whole(self, option: str, text: str | None, least: int, most: int) -> int | None:
         """The whole number between these."""
         plain = "" if text is None else text.strip()
-        if plain.removeprefix("-").isdecimal() and least <= int(plain[:9]) <= most:
+        if _WHOLE.fullmatch(plain) and least <= int(plain) <= most:
             return int(plain)
         if text is not None:
             self.refuse(option, f'"{text}"', f"a whole number from {least} to {most}")

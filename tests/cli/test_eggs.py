@@ -26,6 +26,8 @@ def test_what_was_collected_adds_up_and_the_last_count_is_taken_back() -> None:
     [
         (("eggs",), "EGGS: found nothing; accepted: a whole number from 0 to 1000."),
         (("eggs", "many"), 'found "many"; accepted: a whole number from 0 to 1000.'),
+        (("eggs", "000000000" + "9" * 30), "accepted: a whole number from 0 to 1000."),
+        (("eggs", "9" * 5000), "accepted: a whole number from 0 to 1000."),
         (("eggs", "5", "--coop", "wallnut"), 'Did you mean "Walnut"'),
         (("eggs", "5", "--date", "2026-12-24"), "accepted: a day that has come"),
         (("eggs", "5", "--date", "2026-01-02"), "Which day do you mean?"),
