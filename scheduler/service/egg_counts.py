@@ -10,6 +10,7 @@ from scheduler.cares.diary.of_eggs import counts_of, eggs_of
 from scheduler.journal import entries
 from scheduler.journal.store import Journal
 from scheduler.profile.values import Profile
+from scheduler.profile.words import day_words
 from scheduler.service import diary
 from scheduler.service.diary import Judged, Refused, Speaker
 from scheduler.service.too_late import cannot_be_of
@@ -71,8 +72,11 @@ def take_back_eggs(
         said = counts_of(entries.of_family(connection, profile.site.id, "eggs", day))
         mine = [one for one in said if (one.about, one.day) == (house_id, day)]
         if not mine or not isinstance(last := mine[-1].what, EggsCounted):
-            why = "No eggs were counted of that house and day."
-            return Judged(answer=Refused(key="--undo", found="nothing", accepted="", question=why))
+            which = "a house and a day of which eggs were counted"
+            why = f"Of {profile.house_names[house_id]} on {day_words(day)} no count is left."
+            return Judged(
+                answer=Refused(key="--undo", found="no count", accepted=which, question=why)
+            )
         known = _known(connection, profile.site.id, house_id, day)
         answer = Eggs(house_id=house_id, day=day, eggs=last.eggs, in_all=known - last.eggs)
         return Judged(answer=answer, back=[mine[-1].number])
