@@ -60,8 +60,10 @@ def test_birds_that_come_and_go_are_said_at_the_terminal() -> None:
     assert said(run("closed", "--json"))[0]["expected"] == 13
     refused = run("moved", "--count", "2")
     assert refused.exit_code == 2
-    assert "--to" in refused.output
+    assert "--to: found no house; accepted: another house of the profile." in refused.output
     declare(SITE + TWO + PEOPLE)
+    refused = run("moved", "--coop", "walnut", "--count", "2")
+    assert "--to: found no house; accepted: Barn." in refused.output
     moved = run("moved", "--coop", "walnut", "--to", "barn", "--count", "2").output
     assert "Walnut: 2 moved out" in moved
     assert "Barn: 2 moved in" in moved

@@ -88,7 +88,7 @@ def moved(
         session,
         "moved-out",
         coop=coop,
-        to=to or "",
+        to=to,
         count=count,
         who=by,
         evening=evening,

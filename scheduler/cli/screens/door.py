@@ -63,6 +63,10 @@ def run(  # noqa: PLR0913 - what the command line said
     typed = Typed(_COMMANDS.get(kind, kind))
     house = typed.one_of("--coop", coop, profile.coop)
     other = typed.one_of("--to", to, profile.coop)
+    if kind == "moved-out" and to is None:
+        others = [one.name for one in profile.coop if one is not house]
+        accepted = ", ".join(others) if len(profile.coop) > 1 else "another house of the profile"
+        typed.refuse("--to", "no house", accepted)
     said_at, day = typed.wall_time("--at", at), typed.day("--evening", evening)
     moment = None if said_at is None else _moment(said_at, day, profile.site.zone, session.now)
     has_come = "a time that has come"
