@@ -221,7 +221,7 @@ def test_when_it_happened_is_told_and_when_it_was_said_where_that_is_later(
 def test_another_day_than_that_it_is_of_is_named(profile: Profile, catalogue: Catalogue) -> None:
     late = entry(DoorReopened(flock=12), said=AT + timedelta(days=1, hours=1))
     told = called(profile, catalogue)
-    assert when_words(late, told) == "16:02 (said at Tue 22 Dec, 17:02)"
+    assert when_words(late, told) == "16:02 (said on Tue 22 Dec, 17:02)"
     new_year = entry(DoorReopened(flock=12), at=AT + timedelta(days=12), said=AT)
     assert when_words(new_year, told) == "Sat 2 Jan 2027, 16:02 (said at 16:02)"
 

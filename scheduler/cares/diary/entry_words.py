@@ -82,7 +82,8 @@ def when_words(entry: Entry, called: NamesInDiary) -> str:
     """When it happened, and when it was said where that is another minute."""
     happened = moment_words(entry.happened_at, entry.day, called)
     said = moment_words(entry.said_at, entry.day, called)
-    return happened if said == happened else f"{happened} (said at {said})"
+    by_date = entry.said_at.astimezone(called.profile.site.zone).date() != entry.day
+    return happened if said == happened else f"{happened} (said {'on' if by_date else 'at'} {said})"
 
 
 @singledispatch
