@@ -372,6 +372,14 @@ def test_an_unknown_job_is_refused(pages: Front, job: str) -> None:
     assert pages.house.rows("SELECT * FROM done") == []
 
 
+@pytest.mark.parametrize("do", ["dne", ""])
+def test_a_button_that_is_not_there_ticks_nothing(pages: Front, do: str) -> None:
+    reply = pages.post("/jobs", {"job": "water|walnut|2026-12-21|1", "do": do}, who="ana")
+    assert reply.status == 422
+    assert f"&#34;{do}&#34; is no button of this page" in reply.text
+    assert pages.house.rows("SELECT * FROM done") == []
+
+
 def test_a_wrong_day_is_refused(pages: Front) -> None:
     reply = pages.post("/door", {**CLOSED, "day": "tonight", "do": "all-in"}, who="ana")
     assert reply.status == 422

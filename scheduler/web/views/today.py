@@ -119,11 +119,14 @@ def said(visit: Visit, plans: Plans) -> Answer:
 
 
 def ticked(visit: Visit, plans: Plans) -> Answer:
-    """A job was ticked, or its tick taken back."""
+    """A job was ticked or left out this time, or that was taken back."""
+    do = visit.said("do")
+    if do not in {"done", "skip", "undo"}:
+        return show(visit, plans, unknown=f'"{do[:80]}" is no button of this page.')
     planned = plans.up_to(visit.standing, visit.today)
     known = {key_of(task) for day in planned.days for task in day.tasks}
     known |= {_let_out_key(coop) for day in planned.days for coop in day.coops}
-    if visit.said("do") == "undo":
+    if do == "undo":
         known |= visit.standing.marks.keys()  # whatever has become of the plan since
     wanted = [(text, _read(text)) for text in visit.form.get("job", [])[:_LONGEST_LIST]]
     strange = [text for text, key in wanted if key not in known]
@@ -134,7 +137,7 @@ def ticked(visit: Visit, plans: Plans) -> Answer:
     if why := visit.may_not("jobs", _day_of(visit, keys)):
         return refuse(why)
     site_id = visit.profile.site.id
-    if visit.said("do") == "undo":
+    if do == "undo":
         if not kept_ticks.take_back(visit.journal, site_id, keys, visit.speaker):
             anchor = anchor_of(keys[0])
             return go(f"/?already={quote(anchor)}#{anchor}")
@@ -146,7 +149,7 @@ def ticked(visit: Visit, plans: Plans) -> Answer:
             visit.speaker,
             at=visit.tapped_at(),
             asked=visit.standing.asked_since,
-            skipped=visit.said("do") == "skip",
+            skipped=do == "skip",
         )
     return go(f"/#{anchor_of(keys[0])}")
 
