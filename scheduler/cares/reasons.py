@@ -259,8 +259,9 @@ def why_no_birds(profile: Profile, coop_id: str, day: date, state: Door | None =
         return "No bird lives there."
     away = f"{state.away} sleep{'' if state.away > 1 else 's'} elsewhere"
     gone = f"{state.gone} {'are' if state.gone > 1 else 'is'} dead or given up"
-    both = ((state.away, away), (state.gone, gone))
-    return f"{' and '.join(said for birds, said in both if birds)}."
+    left = f"{'the others' if state.away or state.gone else 'All'} were sold or moved"
+    all_of_them = ((state.away, away), (state.gone, gone), (state.come < 0, left))
+    return f"{' and '.join(said for birds, said in all_of_them if birds)}."
 
 
 def let_out_time(profile: Profile, coop: CoopDay) -> str:

@@ -56,7 +56,10 @@ def test_birds_that_come_and_go_are_said_at_the_terminal() -> None:
     arrived = run("arrived", "--count", "3")
     assert "3 have come; so many more are expected. Now 15 expected" in arrived.output
     assert "should live apart from yours for 30 days" in arrived.output
+    shown = run("today").output
+    assert "Walnut: 12 hens by the profile\n  3 more live there: 15 expected.\n" in shown
     assert "2 sold; fewer are expected" in run("sold", "--count", "2").output
+    assert "\n  1 more lives there: 13 expected.\n" in run("today").output
     assert said(run("closed", "--json"))[0]["expected"] == 13
     refused = run("moved", "--count", "2")
     assert refused.exit_code == 2
@@ -67,4 +70,7 @@ def test_birds_that_come_and_go_are_said_at_the_terminal() -> None:
     moved = run("moved", "--coop", "walnut", "--to", "barn", "--count", "2").output
     assert "Walnut: 2 moved out" in moved
     assert "Barn: 2 moved in" in moved
+    today = run("today").output
+    assert "1 fewer lives there: 11 expected." in today
+    assert "2 more live there: " in today
     assert "Taken back" in run("undo").output or "taken back" in run("undo").output

@@ -82,7 +82,7 @@ def emptied(doors: Sequence[RemindedDoor], *, by_link: bool = False) -> Message:
     title = titled("No lock-up tonight: ", [door.name for door in doors], f". {asked}")
     which, what = ("its", "this door") if one else ("their", "these doors")
     body = (
-        f"It was said that all {which} birds are dead or sleep elsewhere, so nobody will be "
+        f"It was said that all {which} birds are gone or sleep elsewhere, so nobody will be "
         f"reminded of {what}. If birds sleep there, shut the door, then {how}."
     )
     subject = f"No birds at {doors[0].name}"[:TITLE_LENGTH]

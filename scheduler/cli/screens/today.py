@@ -81,7 +81,7 @@ def _coop_lines(profile: Profile, coop: CoopDay, state: Door | None) -> list[str
     house = profile.coop_of(coop.coop_id)
     birds = reasons.birds(profile.flocks_on(house.id, coop.day), profile.site.region)
     rows = [(line.label, line.time, line.reason) for line in day_lines(profile, coop, state)]
-    is_other = state and (state.gone or state.away or state.over or state.before)
+    is_other = state and (state.gone or state.away or state.come or state.over or state.before)
     by_profile = " by the profile" if is_other else ""
     lines = [wrapped(f"{house.name}: {birds or 'nobody yet'}{by_profile}"), table(rows, indent=2)]
     if state and (said := _what_was_said(state)):
@@ -90,8 +90,11 @@ def _coop_lines(profile: Profile, coop: CoopDay, state: Door | None) -> list[str
 
 
 def _what_was_said(state: Door) -> str:
-    """Why fewer may be in than the profile has: who is missing, dead or away; empty for nobody."""
+    """Why others may be in than the profile has: who came, left, is missing, dead or away."""
     parts = []
+    if birds := abs(state.come):
+        more = "more" if state.come > 0 else "fewer"
+        parts.append(f"{birds} {more} {'lives' if birds == 1 else 'live'} there")
     if state.gone:
         parts.append(f"{state.gone} dead or given up for lost")
     if state.away:
