@@ -537,10 +537,10 @@ def test_of_several_emptied_houses_it_asks_of_several() -> None:
     (evening,) = evenings(TWO)
     one, two = emptied(evening.doors[:1]), emptied(evening.doors)
     assert one.title == "No lock-up tonight: Walnut. Is it empty?"
-    assert "all its birds are dead" in one.body
+    assert "all its birds are gone" in one.body
     assert "reminded of this door." in one.body
     assert two.title == "No lock-up tonight: Walnut and Hazel. Are they empty?"
-    assert "all their birds are dead" in two.body
+    assert "all their birds are gone" in two.body
     assert "reminded of these doors." in two.body
 
 
