@@ -131,7 +131,7 @@ def called(profile: Profile, catalogue: Catalogue, among: Sequence[Entry] = ()) 
         (
             JobSkipped(care_id="egg-collection"),
             "c8q",
-            "Left out this time: Collect the eggs (Hazel)",
+            "Not this time: Collect the eggs (Hazel)",
         ),
         (MADE, "s7q", FROST),
         (

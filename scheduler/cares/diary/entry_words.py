@@ -181,7 +181,7 @@ def _(what: JobDone, entry: Entry, called: NamesInDiary) -> str:
 
 @words_for.register
 def _(what: JobSkipped, entry: Entry, called: NamesInDiary) -> str:
-    return f"Left out this time: {title_of(called.profile, called.cares, task_of(entry, what))}"
+    return f"Not this time: {title_of(called.profile, called.cares, task_of(entry, what))}"
 
 
 @words_for.register
