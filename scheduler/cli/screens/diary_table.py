@@ -43,19 +43,21 @@ def run(  # noqa: PLR0913 - each is an option
         elif json:
             pieces = diary_files.as_json(journal, household, asked, as_json)
         else:
-            pieces = _in_words(pages(journal, household, asked, session.now))
+            is_part = any((coop, kind, first, last))
+            nothing = "Nothing of that was said." if is_part else "Nothing has been said yet."
+            pieces = _in_words(pages(journal, household, asked, session.now), nothing)
         for piece in pieces:
             print(piece, end="")
 
 
-def _in_words(found: Iterable[PageOfDiary]) -> Iterator[str]:
+def _in_words(found: Iterable[PageOfDiary], nothing: str) -> Iterator[str]:
     between = ""
     for page in found:
         for day in page.days:
             yield f"{between}{_heading(day)}\n{table(map(_row, day.lines), indent=2)}\n"
             between = "\n"
     if not between:
-        yield "Nothing of that was said.\n"
+        yield f"{nothing}\n"
 
 
 def _heading(of: DayOfDiary) -> str:
