@@ -41,7 +41,7 @@ _TO_DO: Mapping[Matter, str] = MappingProxyType({
     "birds": "say that birds have come, gone or died that nobody was looking for",
     "reports": "report the weather, a visitor or what the birds have",
     "evenings": "change whose evening it is",
-    "diary": "take the whole diary along",
+    "diary": "read the diary or take it along",
     "own": "have calendars and test messages",
     "people": "let somebody in, sign somebody out or end their addresses",
     "household": "change anything else here",
