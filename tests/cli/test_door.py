@@ -338,6 +338,12 @@ def test_undo_without_an_evening_reaches_back_a_day_and_says_what_it_would_take_
     assert run("undo", at="2026-12-22T16:20:00Z").output.startswith("Walnut: taken back: shut")
 
 
+def test_undo_takes_back_at_once_what_was_said_late_of_an_evening_before() -> None:
+    run("closed", "--count", "11", "--evening", "2026-12-19", "--at", "16:20")
+    told = run("undo", at="2026-12-21T16:26:00Z").output
+    assert told.startswith("Walnut: taken back: shut, 11 in. That evening: 12 expected.\n")
+
+
 def test_undo_that_asks_for_an_evening_says_what_each_house_would_lose() -> None:
     declare(SITE + TWO + PEOPLE)
     run("closed", "--coop", "walnut", "--count", "11", "--by", "Kim")

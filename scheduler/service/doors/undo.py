@@ -1,7 +1,7 @@
 """Takes back what was said last of a door."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from datetime import date, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from functools import partial
 
 from sqlalchemy import Connection
@@ -53,7 +53,8 @@ def take_back(journal: Journal, almanac: Almanac, statement: Statement, now: dat
         found = closings_of(known)
         said = [one.closing for one in found]
         ever = _last_said(found, statement)
-        last = [one for one in ever if statement.evening or one.closing.at >= now - _UNDONE_WITHIN]
+        since = datetime.min.replace(tzinfo=UTC) if statement.evening else now - _UNDONE_WITHIN
+        last = [one for one in ever if one.closing.known_at >= since]
         last = with_the_other_house(found, last)
         if not last and (ever or is_long_ago(almanac, statement, now)):
             return Judged(answer=_nothing_to_take_back(almanac, said, ever, statement))
