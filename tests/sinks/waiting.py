@@ -6,7 +6,8 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import Generic, TypeVar
 
-PATIENCE_S = 10.0
+# A look that a lock has caught half-way waits five seconds, and so does the next.
+PATIENCE_S = 30.0
 
 _Thing = TypeVar("_Thing")
 
