@@ -1,7 +1,7 @@
 """What every test may use: the shipped catalogue, and profiles written as a keeper writes them."""
 
 import os
-from collections.abc import Callable, Generator
+from collections.abc import Callable, Generator, Iterator
 from datetime import date
 from pathlib import Path
 
@@ -11,9 +11,11 @@ from hypothesis import settings
 from scheduler.cares import catalogue as cares
 from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.diary.codec import KINDS, decode
+from scheduler.journal.store import open_journal
 from scheduler.profile.load import Loaded, parse
 from scheduler.profile.package_data import catalogue as raw_catalogue
 from scheduler.profile.values import Profile
+from tests.sinks.postgres import NOT_HERE, Postgres, programs, running
 
 # Properties draw few examples while one works and many in CI, always the same: what passed once
 # must pass again. `--hypothesis-profile hunt` draws many new ones.
@@ -73,14 +75,32 @@ def catalogue() -> Catalogue:
     return cares.read(raw_catalogue())
 
 
+@pytest.fixture(scope="session")
+def postgres() -> Iterator[Postgres]:
+    """A PostgreSQL of this run's own; skips where there is none."""
+    if programs() is None:
+        pytest.skip(NOT_HERE)
+    with running() as server:
+        yield server
+
+
+@pytest.fixture(scope="session")
+def empty_journal(postgres: Postgres) -> str:
+    """The name of a database with a journal that holds nothing, to be copied."""
+    name = postgres.new_database()
+    open_journal(postgres.url(name)).close()
+    return name
+
+
 _HOW_TO_GET = {
     "debian": "apt-get install libical3 nginx-light systemd",
     "browser": "apt-get install chromium",
     "node": "apt-get install nodejs npm; npm install --prefix .venv ical.js@2.2.1",
     "kernel": "apt-get install strace, on a Linux machine that allows namespaces and ptrace",
     "reference": "python3 tests/run.py --extra reference",
+    "postgresql": "python3 tests/run.py",
 }
-_MUST_RUN_IN_CI = ("debian", "browser", "reference", "node")
+_MUST_RUN_IN_CI = ("debian", "browser", "reference", "node", "postgresql")
 
 
 @pytest.hookimpl(wrapper=True)

@@ -231,7 +231,8 @@ class Session:
     def journal(self) -> "Iterator[Journal]":
         """The open journal; ends with a sentence when it cannot be used."""
         # SQLAlchemy is half of a second; commands without a journal do without.
-        from scheduler.journal.store import JournalFault, open_journal  # noqa: PLC0415
+        from scheduler.journal.fault import JournalFault  # noqa: PLC0415 - as below
+        from scheduler.journal.store import open_journal  # noqa: PLC0415
 
         folder = self.data_folder()
         try:

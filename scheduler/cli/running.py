@@ -9,7 +9,7 @@ from types import FrameType
 
 from scheduler.cli.faults import CANNOT_USE, FAILED, complain, failed_on
 from scheduler.cli.terminal import is_terminal
-from scheduler.journal.store import JournalFault
+from scheduler.journal.fault import JournalFault
 from scheduler.machine.child_process import KeptRunning
 from scheduler.machine.clock import Clock, SystemClock
 from scheduler.service.reachable import reaches_anybody

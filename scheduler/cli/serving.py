@@ -8,7 +8,8 @@ from contextlib import closing
 from pathlib import Path
 
 from scheduler.cli.faults import CANNOT_USE, FAILED, complain, failed_on
-from scheduler.journal.store import JournalFault, open_journal
+from scheduler.journal.fault import JournalFault
+from scheduler.journal.store import open_journal
 from scheduler.machine.child_process import KeptRunning
 from scheduler.machine.clock import Clock, SystemClock
 from scheduler.machine.paths import JOURNAL_NAME

@@ -40,6 +40,7 @@ _TO_CLAIM = (
     .where(_TABLE.c.next_at <= NOW, _TABLE.c.useful_until > NOW)
     .order_by(_TABLE.c.urgency.desc(), _TABLE.c.due_at, _TABLE.c.id)
     .limit(bindparam("most"))
+    .with_for_update(skip_locked=True)  # another host's claim is under way: SQLite has none beside
 )
 _TRIES = tables.attempt.c
 

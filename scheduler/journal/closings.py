@@ -2,12 +2,13 @@
 
 from datetime import date
 
-from sqlalchemy import Connection, bindparam, func, insert, select
+from sqlalchemy import Connection, bindparam, func, select
 
 from scheduler.cares.closing import Closing
 from scheduler.cares.diary.entry import Entry
 from scheduler.cares.diary.of_doors import closings_of
 from scheduler.journal import entries, tables
+from scheduler.journal.rows import insert_unknown
 
 _OF = tables.entry.c
 _TURNS = (  # put together once: every page asks it
@@ -40,5 +41,4 @@ def turns(connection: Connection, site_id: str, since: date) -> dict[tuple[str, 
 def spend(connection: Connection, site_id: str, token: str, evening: date) -> bool:
     """Spends the token of an answer; False when it was spent before."""
     row = {"site_id": site_id, "token": token, "evening": evening}
-    spent = insert(tables.spent_answer).prefix_with("OR IGNORE")
-    return connection.execute(spent, row).rowcount == 1
+    return insert_unknown(connection, tables.spent_answer, row) == 1

@@ -18,7 +18,6 @@ from sqlalchemy import (
     bindparam,
     delete,
     func,
-    insert,
     select,
     update,
 )
@@ -28,7 +27,7 @@ from scheduler.alerts.delivery import Delivery, Key, Message
 from scheduler.alerts.reminded_evening import Evening
 from scheduler.journal import tables
 from scheduler.journal.history import newest_tries
-from scheduler.journal.rows import KEY, columns_of, key_of, named
+from scheduler.journal.rows import KEY, columns_of, insert_unknown, key_of, named
 
 _log = logging.getLogger(__name__)
 _UNREADABLE = "Duskfold: look at the hen house. This reminder cannot be read."
@@ -66,7 +65,7 @@ def open_evening(connection: Connection, evening: Evening) -> None:
     """Keeps the snapshot of an evening whose first step is due; the first one stays."""
     row = named(evening, ("site_id", "subject_id", "day"))
     row["snapshot"] = _EVENING.dump_json(evening).decode()
-    connection.execute(insert(tables.evening).prefix_with("OR IGNORE"), row)
+    insert_unknown(connection, tables.evening, row)
 
 
 def rows_since(connection: Connection, site_id: str, since: date) -> tuple[evening_so_far.Row, ...]:
@@ -121,7 +120,7 @@ def add(connection: Connection, deliveries: Iterable[Delivery]) -> None:
         }
         for one in deliveries
     ]
-    connection.execute(insert(_TABLE).prefix_with("OR IGNORE"), rows)
+    insert_unknown(connection, _TABLE, rows)
 
 
 def _revive(connection: Connection, deliveries: Sequence[Delivery]) -> None:

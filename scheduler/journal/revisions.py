@@ -4,12 +4,12 @@ from collections.abc import Iterable
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import Connection, Row, delete, insert, select
+from sqlalchemy import Connection, Row, delete, select
 
 from scheduler.feeds.event import FeedEvent
 from scheduler.feeds.revision import Revision
 from scheduler.journal import tables
-from scheduler.journal.rows import named
+from scheduler.journal.rows import insert_or_replace, named
 
 _OF_EVENT = ("part", "uid", "day", "title", "description")
 _OF_REVISION = ("sequence", "changed_at", "cancelled_on")
@@ -25,7 +25,7 @@ def save(connection: Connection, site_id: str, revisions: Iterable[Revision]) ->
     """Adds the revisions, or replaces those of the same UID."""
     rows = [_row(site_id, revision) for revision in revisions]
     if rows:
-        connection.execute(insert(tables.revision).prefix_with("OR REPLACE"), rows)
+        insert_or_replace(connection, tables.revision, rows)
 
 
 def prune(connection: Connection, before: date) -> None:

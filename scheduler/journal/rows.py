@@ -1,15 +1,21 @@
 """Between values and rows: fields that are called as their columns, keys, the next number."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any
 
-from sqlalchemy import ColumnElement, Connection, Row, func, select
+from sqlalchemy import ColumnElement, Connection, Row, Table, func, select
+from sqlalchemy.dialects import postgresql, sqlite
 
 from scheduler.alerts.delivery import Key
 from scheduler.alerts.step import decode
 from scheduler.journal import tables
 
 KEY = [tables.delivery.c[name] for name in tables.DELIVERY_KEY]
+_Insert = sqlite.Insert | postgresql.Insert
+_INSERTS: Mapping[str, Callable[[Table], _Insert]] = {
+    "sqlite": sqlite.insert,
+    "postgresql": postgresql.insert,
+}
 _KEPT_AS_THEY_ARE = ("site_id", "subject_id", "day", "opening", "person_id", "channel")
 
 
@@ -28,6 +34,25 @@ def key_of(row: Row[Any]) -> Key:
     """The key of the delivery that a row has, by the columns in `KEY`."""
     known = named(row, _KEPT_AS_THEY_ARE)
     return Key(**known, step=decode(row.step), address=row.key_address)
+
+
+def insert_unknown(
+    connection: Connection, table: Table, rows: Mapping[str, Any] | Sequence[Mapping[str, Any]]
+) -> int:
+    """Inserts the rows whose key is not there yet, and leaves the others as they are; how many."""
+    unknown = _INSERTS[connection.dialect.name](table).on_conflict_do_nothing()
+    counted = {"preserve_rowcount": True}
+    return connection.execute(unknown, rows, execution_options=counted).rowcount
+
+
+def insert_or_replace(
+    connection: Connection, table: Table, rows: Sequence[Mapping[str, Any]]
+) -> None:
+    """Inserts the rows, each in place of the one of the same key."""
+    insert = _INSERTS[connection.dialect.name](table)
+    others = {one.name: insert.excluded[one.name] for one in table.c if not one.primary_key}
+    replacing = insert.on_conflict_do_update(index_elements=[*table.primary_key], set_=others)
+    connection.execute(replacing, rows)
 
 
 def next_number(connection: Connection, column: ColumnElement[int], **of: object) -> int:

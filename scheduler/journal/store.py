@@ -1,44 +1,24 @@
-"""The journal: one SQLite file, its durability settings, its lock.
+"""The journal: read and written in transactions, whatever engine it is kept in."""
 
-Every writing transaction begins IMMEDIATE, so that it waits for its turn instead of failing when
-it comes to write. The rollback journal with EXTRA sync survives a power cut.
-"""
-
-import os
 import sqlite3
 import threading
 from collections.abc import Iterator
-from contextlib import AbstractContextManager, closing, contextmanager, suppress
+from contextlib import contextmanager
 from dataclasses import dataclass, field
+from datetime import datetime
 from pathlib import Path
-from typing import Any
 
-from sqlalchemy import URL, Connection, Engine, create_engine, event, insert, inspect, select
-from sqlalchemy.exc import DBAPIError
-from sqlalchemy.pool import ConnectionPoolEntry
+from sqlalchemy import Connection, Engine
+from sqlalchemy.exc import ArgumentError, DBAPIError
 
 from scheduler.cares.records import Report
 from scheduler.feeds.revision import Revision
-from scheduler.journal import reports, revisions, tables
-from scheduler.journal.tables import MIN_READER, VERSION
+from scheduler.journal import reports, revisions
+from scheduler.journal.fault import JournalFault
+from scheduler.journal.kept_in import Changes, KeptIn
+from scheduler.journal.schema import bring_up_to_date
 
-BUSY_TIMEOUT_MS = 5000
-PRAGMAS = {
-    "journal_mode": "delete",
-    "synchronous": 3,  # EXTRA
-    "foreign_keys": 1,
-    "secure_delete": 1,  # what is forgotten lies in no free page of a copy
-    "busy_timeout": BUSY_TIMEOUT_MS,
-}
-
-
-class JournalFault(Exception):  # noqa: N818 - one of the three kinds of DEVELOPERS.md
-    """The journal cannot be used; the text says which and why, `reason` only why (for logs)."""
-
-    def __init__(self, text: str, reason: str = "") -> None:
-        """Keeps the reason without any path."""
-        super().__init__(text)
-        self.reason = reason or text
+WAIT_MS = 5000
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +29,7 @@ class Journal:
     """
 
     engine: Engine
+    kept_in: KeptIn
     _busy: threading.local = field(
         default_factory=threading.local, init=False, repr=False, compare=False
     )
@@ -66,47 +47,51 @@ class Journal:
     @contextmanager
     def reading(self) -> Iterator[Connection]:
         """One read transaction: everything in it is of one moment."""
-        with self._alone(), self._faults(), self.engine.begin() as connection:
+        with self._alone(), self.faults(), self.kept_in.reading(self.engine) as connection:
             yield connection
 
-    def changes(self) -> tuple[int, int]:
-        """The file's identity, and a number that moves with every change that is committed.
+    @contextmanager
+    def writing(self, *, beside: bool = False) -> Iterator["Writing"]:
+        """One write transaction: all of it is kept, or nothing.
+
+        Those that only claim and settle may run `beside` each other, where the engine can.
+        """
+        writes = self.kept_in.writing
+        with self._alone(), self.faults(), writes(self.engine, beside=beside) as connection:
+            yield Writing(connection)
+
+    def changes(self) -> Changes:
+        """Which journal it is, and a number that moves with every change that is committed.
 
         Raises:
-            JournalFault: the file is gone.
+            JournalFault: it is gone.
         """
-        found = self._stat()
-        return found.st_ino, found.st_mtime_ns
+        with self.faults():
+            return self.kept_in.changes(self.engine)
 
-    def copy_to(self, path: Path) -> None:
-        """Writes a whole, compact copy of the journal into a file that does not exist yet."""
-        # VACUUM runs in no transaction.
-        with self._faults(), closing(self.engine.raw_connection()) as connection:
-            connection.cursor().execute("VACUUM INTO ?", (str(path),))
-
-    def is_the_file(self, file_id: int) -> bool:
-        """Whether the journal's file is still the one it was."""
+    def is_still(self, identity: int) -> bool:
+        """Whether the journal is still the one it was."""
         try:
-            return self._stat().st_ino == file_id
+            return self.changes().identity == identity
         except JournalFault:
             return False
 
-    def _stat(self) -> os.stat_result:
-        path = Path(_shown(self.engine.url))
-        try:
-            return path.stat()
-        except OSError as error:
-            raise JournalFault(f"{path}: {error.strerror}", str(error.strerror)) from error
-
-    @contextmanager
-    def writing(self) -> Iterator["Writing"]:
-        """One write transaction: all of it is kept, or nothing."""
-        with self._alone(), self._faults(), _begin_write(self.engine) as connection:
-            yield Writing(connection)
+    def time(self) -> datetime | None:
+        """The time of day by the journal's own clock; None where that is this machine's."""
+        with self.faults():
+            return self.kept_in.time(self.engine)
 
     def close(self) -> None:
         """Gives every connection back."""
         self.engine.dispose()
+
+    @contextmanager
+    def faults(self) -> Iterator[None]:
+        """Turns whatever the engine raises in it into a JournalFault."""
+        try:
+            yield
+        except (DBAPIError, sqlite3.Error, ArgumentError, ValueError, OverflowError) as error:
+            raise self.kept_in.fault(error) from error
 
     @contextmanager
     def _alone(self) -> Iterator[None]:
@@ -122,13 +107,6 @@ class Journal:
         finally:
             self._busy.is_open = False
 
-    @contextmanager
-    def _faults(self) -> Iterator[None]:
-        try:
-            yield
-        except (DBAPIError, sqlite3.Error, ValueError, OverflowError) as error:
-            raise _fault(self.engine.url, error) from error
-
 
 @dataclass(frozen=True, slots=True)
 class Writing:
@@ -137,125 +115,31 @@ class Writing:
     connection: Connection
 
 
-def open_journal(path: Path, *, busy_ms: int = BUSY_TIMEOUT_MS, migrate: bool = True) -> Journal:
-    """Opens the journal in the file, made when missing, and brings its schema up to date.
+def open_journal(where: Path | str, *, wait_ms: int = WAIT_MS, migrate: bool = True) -> Journal:
+    """Opens the journal in the file, or at the address of a server; made when it is not there.
 
-    Waits `busy_ms` for a lock. Without `migrate` an older schema is refused.
+    Waits `wait_ms` for a lock. Without `migrate` an older schema is refused.
 
     Raises:
         JournalFault: it cannot be opened, or a newer program has written it.
     """
-    url = URL.create("sqlite", database=str(path))
-    with suppress(OSError):  # SQLite says better than we what is wrong
-        path.touch(mode=0o600, exist_ok=False)  # one that is there is left untouched
-    engine = create_engine(url)
-    _settle(engine, busy_ms)
-    journal = Journal(engine)
+    kept_in = kept_in_at(where, wait_ms)
+    journal = Journal(kept_in.engine(), kept_in)
     try:
-        _bring_up_to_date(engine, migrate=migrate)
-    except DBAPIError as error:
-        engine.dispose()
-        raise _fault(url, error) from error
+        with journal.faults():
+            bring_up_to_date(kept_in, journal.engine, migrate=migrate)
     except JournalFault:
-        engine.dispose()
+        journal.close()
         raise
     return journal
 
 
-# What SQLite says, and what a keeper can do about it.
-_ADVICE = {
-    "locked": "Another program is using it: try again in a minute.",
-    "not a database": "It is no Duskfold data file: move it away, or put a copy back.",
-    "malformed": "It is damaged: move it away, or put a copy back.",
-    "readonly": "It may not be written: look at the permissions of file and folder.",
-    "full": "The disk is full: make room, then try again.",
-}
+def kept_in_at(where: Path | str, wait_ms: int = WAIT_MS) -> KeptIn:
+    """The engine of that place; a text is the address of a server."""
+    if isinstance(where, Path):
+        from scheduler.journal.on_sqlite import SqliteFile  # noqa: PLC0415 - one of the two is used
 
+        return SqliteFile(where, wait_ms)
+    from scheduler.journal.on_postgresql import PostgresServer  # noqa: PLC0415 - as above
 
-def _fault(url: URL, error: Exception) -> JournalFault:
-    said = str(error.orig if isinstance(error, DBAPIError) else error)
-    if not isinstance(error, DBAPIError | sqlite3.Error):  # its text may hold the row's
-        said = f"a row is damaged ({type(error).__name__})"
-    advice = next((text for sign, text in _ADVICE.items() if sign in said), "")
-    return JournalFault(f"{_shown(url)}: {said}. {advice}".rstrip(), said)
-
-
-def _shown(url: URL) -> str:
-    return url.database or ""
-
-
-def _settle(engine: Engine, busy_ms: int) -> None:
-    @event.listens_for(engine, "connect")
-    def _pragmas(connection: Any, _: ConnectionPoolEntry) -> None:  # noqa: ANN401 - DB-API
-        connection.isolation_level = None  # the driver's own transactions begin too late
-        cursor = connection.cursor()
-        for name, value in (PRAGMAS | {"busy_timeout": busy_ms}).items():
-            cursor.execute(f"PRAGMA {name} = {value}")
-        cursor.close()
-
-    @event.listens_for(engine, "begin")
-    def _begin(connection: Connection) -> None:
-        writes = connection.get_execution_options().get("duskfold_writes")
-        connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
-
-
-def _begin_write(engine: Engine) -> AbstractContextManager[Connection]:
-    return engine.execution_options(duskfold_writes=True).begin()
-
-
-def _bring_up_to_date(engine: Engine, *, migrate: bool) -> None:
-    with engine.begin() as connection:
-        version, min_reader = _schema_of(connection)
-    _refuse_newer(engine, version, min_reader)
-    if version >= VERSION:
-        return
-    if not migrate:
-        if not version:
-            raise JournalFault(f"{_shown(engine.url)} is only just being made", "not there yet")
-        raise JournalFault(
-            f"{_shown(engine.url)} is of an older Duskfold. Start `duskfold watch` or `serve`: "
-            "they bring it up to date.",
-            "older schema",
-        )
-    with _begin_write(engine) as connection:
-        version, min_reader = _schema_of(connection)  # another process may have been first
-        _refuse_newer(engine, version, min_reader)
-        if not version:
-            _make(connection)
-        elif version < VERSION:
-            _migrate(connection)
-
-
-def _schema_of(connection: Connection) -> tuple[int, int]:
-    if not inspect(connection).has_table("schema"):
-        return 0, 0
-    row = connection.execute(select(tables.schema)).one()
-    return row.version, row.min_reader
-
-
-def _refuse_newer(engine: Engine, version: int, min_reader: int) -> None:
-    if min_reader > VERSION:
-        raise JournalFault(
-            f"{_shown(engine.url)} was written by a newer Duskfold (schema {version}; this program "
-            f"reads up to {VERSION}). It was left untouched. Install the newer version."
-        )
-
-
-def _make(connection: Connection) -> None:
-    """Makes the tables at once, as the migrations would one after the other."""
-    tables.metadata.create_all(connection, checkfirst=False)
-    tables.alembic_version.create(connection)
-    newest = {"version": VERSION, "min_reader": MIN_READER}
-    connection.execute(insert(tables.schema), newest)
-    connection.execute(insert(tables.alembic_version), {"version_num": f"{VERSION:04}"})
-
-
-def _migrate(connection: Connection, to: str = "head") -> None:
-    # Alembic takes most of a second to import; only an upgrade pays for it.
-    from alembic import command  # noqa: PLC0415
-    from alembic.config import Config  # noqa: PLC0415
-
-    config = Config()
-    config.set_main_option("script_location", str(Path(__file__).parent / "migrations"))
-    config.attributes["connection"] = connection
-    command.upgrade(config, to)
+    return PostgresServer(where, wait_ms)

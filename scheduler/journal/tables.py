@@ -10,6 +10,7 @@ from sqlalchemy import (
     Float,
     Index,
     Integer,
+    LargeBinary,
     MetaData,
     PrimaryKeyConstraint,
     String,
@@ -19,8 +20,9 @@ from sqlalchemy import (
     UniqueConstraint,
 )
 from sqlalchemy.schema import SchemaItem
+from sqlalchemy.types import TypeEngine
 
-VERSION = 10  # of the schema, and the number of the newest migration
+VERSION = 11  # of the schema, and the number of the newest migration
 MIN_READER = 10  # what people say lies where an older program does not look
 
 metadata = MetaData()
@@ -50,9 +52,17 @@ class UtcInstant(TypeDecorator[datetime]):
         return None if value is None else datetime.fromtimestamp(value, UTC)
 
 
+def short(most: int) -> TypeEngine[str]:
+    """A short text. PostgreSQL measures none, and orders them all by code point as SQLite does."""
+    return String(most).with_variant(Text(collation="C"), "postgresql")
+
+
+_WORDS = Text().with_variant(Text(collation="C"), "postgresql")
+
+
 def _of_sites(name: str, *rest: SchemaItem) -> Table:
     """A table whose key begins with the site's id."""
-    return Table(name, metadata, Column("site_id", String(40), primary_key=True), *rest)
+    return Table(name, metadata, Column("site_id", short(40), primary_key=True), *rest)
 
 
 schema = Table(
@@ -71,39 +81,39 @@ alembic_version = Table(  # Alembic's own: which migration came last
 
 revision = _of_sites(
     "revision",
-    Column("uid", String(200), primary_key=True),
-    Column("part", String(20), nullable=False),
+    Column("uid", short(200), primary_key=True),
+    Column("part", short(20), nullable=False),
     Column("day", Date, nullable=False, index=True),
     # An instant ("…Z") or a civil date, as text: a whole day has no instant.
-    Column("start", String(20), nullable=False),
-    Column("end", String(20), nullable=False),
-    Column("title", Text, nullable=False),
-    Column("description", Text, nullable=False),
+    Column("start", short(20), nullable=False),
+    Column("end", short(20), nullable=False),
+    Column("title", _WORDS, nullable=False),
+    Column("description", _WORDS, nullable=False),
     Column("rings", Integer, nullable=False),
     Column("sequence", Integer, nullable=False),
     Column("changed_at", UtcInstant, nullable=False),
     Column("cancelled_on", Date),
     # What it is and for which houses (ids with blanks between): by these it is known again.
-    Column("kind", Text),
-    Column("houses", Text),
+    Column("kind", _WORDS),
+    Column("houses", _WORDS),
 )
 
 # What people say, one row a thing said; nothing is ever changed or deleted in it.
 entry = _of_sites(
     "entry",
     Column("number", Integer, primary_key=True, autoincrement=False),
-    Column("family", String(10), nullable=False),  # what is read together; an undo's is its entry's
-    Column("kind", String(30), nullable=False),
+    Column("family", short(10), nullable=False),  # what is read together; an undo's is its entry's
+    Column("kind", short(30), nullable=False),
     Column("version", Integer, nullable=False),
-    Column("about", String(40), nullable=False),
+    Column("about", short(40), nullable=False),
     Column("day", Date, nullable=False),
-    Column("care_id", String(80)),
+    Column("care_id", short(80)),
     Column("takes_back", Integer),
-    Column("who", Text, nullable=False),
-    Column("person_id", String(40)),
+    Column("who", _WORDS, nullable=False),
+    Column("person_id", short(40)),
     Column("said_at", UtcInstant, nullable=False),
     Column("happened_at", UtcInstant, nullable=False),
-    Column("said", Text, nullable=False),  # the values of its kind, as JSON
+    Column("said", _WORDS, nullable=False),  # the values of its kind, as JSON
     Index("ix_entry_family_day", "site_id", "family", "day"),
     Index("ix_entry_care", "site_id", "care_id", "happened_at"),
     Index("ix_entry_takes_back", "site_id", "takes_back"),
@@ -113,22 +123,22 @@ entry = _of_sites(
 report = _of_sites(
     "report",
     Column("number", Integer, primary_key=True, autoincrement=False),
-    Column("kind", String(20), nullable=False),
+    Column("kind", short(20), nullable=False),
     Column("first", Date, nullable=False),
     Column("last", Date),
     Column("air_c", Float),
-    Column("link", Text, nullable=False),
-    Column("who", Text, nullable=False),
+    Column("link", _WORDS, nullable=False),
+    Column("who", _WORDS, nullable=False),
     Column("made_at", UtcInstant, nullable=False),
     Column("undone_at", UtcInstant),
-    Column("undone_by", Text),
-    Column("grade", String(10)),  # how near a predator came
+    Column("undone_by", _WORDS),
+    Column("grade", short(10)),  # how near a predator came
     Column("confirmed_on", Date),  # when somebody last said that it still holds
-    Column("said_by", Text),
-    Column("house_id", String(40)),  # of birds, as all that follow
+    Column("said_by", _WORDS),
+    Column("house_id", short(40)),  # of birds, as all that follow
     Column("birds", Integer),
-    Column("words", Text),
-    Column("signs", Text),  # with blanks between
+    Column("words", _WORDS),
+    Column("signs", _WORDS),  # with blanks between
     Column("egg_days", Integer),
     Column("meat_days", Integer),
 )
@@ -138,55 +148,55 @@ report_change = _of_sites(
     "report_change",
     Column("report", Integer, primary_key=True, autoincrement=False),
     Column("turn", Integer, primary_key=True, autoincrement=False),
-    Column("kind", String(10), nullable=False),
+    Column("kind", short(10), nullable=False),
     Column("day", Date),
     Column("was_last", Date),
-    Column("was_grade", String(10)),
+    Column("was_grade", short(10)),
     Column("was_confirmed_on", Date),
-    Column("who", Text, nullable=False),
+    Column("who", _WORDS, nullable=False),
     Column("made_at", UtcInstant, nullable=False),
     Column("undone_at", UtcInstant),
-    Column("undone_by", Text),
+    Column("undone_by", _WORDS),
     Column("was_egg_days", Integer),
 )
 
 closing = _of_sites(
     "closing",
     Column("number", Integer, primary_key=True, autoincrement=False),
-    Column("kind", String(20), nullable=False),
-    Column("coop_id", String(40), nullable=False),
+    Column("kind", short(20), nullable=False),
+    Column("coop_id", short(40), nullable=False),
     Column("evening", Date, nullable=False),
     Column("at", UtcInstant, nullable=False),
-    Column("who", Text, nullable=False),
+    Column("who", _WORDS, nullable=False),
     Column("flock", Integer, nullable=False),
     Column("count", Integer),
     Column("some_missing", Integer, nullable=False),
     Column("made_at", UtcInstant, nullable=False),
     Column("undone_at", UtcInstant),
-    Column("undone_by", Text),
+    Column("undone_by", _WORDS),
     Index("ix_closing_site_evening", "site_id", "evening"),
 )
 
 # May be emptied at any time: then everything is read, until the next night.
 cache_settled = _of_sites(
     "cache_settled",
-    Column("family", String(10), primary_key=True),
+    Column("family", short(10), primary_key=True),
     Column("before", Date, nullable=False),
-    Column("numbers", Text, nullable=False),  # of the entries before that still matter, as JSON
+    Column("numbers", _WORDS, nullable=False),  # of the entries before that still matter, as JSON
 )
 
 # One task (care, subject, date, ordinal) that somebody has done.
 done = _of_sites(
     "done",
-    Column("care_id", String(80), primary_key=True),
-    Column("subject_id", String(40), primary_key=True),
+    Column("care_id", short(80), primary_key=True),
+    Column("subject_id", short(40), primary_key=True),
     Column("day", Date, primary_key=True),
     Column("ordinal", Integer, primary_key=True, autoincrement=False),
-    Column("who", Text, nullable=False),
+    Column("who", _WORDS, nullable=False),
     Column("at", UtcInstant, nullable=False),
     Column("made_at", UtcInstant, nullable=False),
     Column("undone_at", UtcInstant),
-    Column("undone_by", Text),
+    Column("undone_by", _WORDS),
     # As the diary is read, page by page: no reading sorts them all while the reminders wait.
     Index("ix_done_order", "site_id", "day", "care_id", "subject_id", "ordinal"),
 )
@@ -194,7 +204,7 @@ done = _of_sites(
 # Each renewal of a person's links: the generation that began then.
 renewal = _of_sites(
     "renewal",
-    Column("person_id", String(40), primary_key=True),
+    Column("person_id", short(40), primary_key=True),
     Column("generation", Integer, primary_key=True, autoincrement=False),
     Column("renewed_at", UtcInstant, nullable=False),
 )
@@ -202,37 +212,37 @@ renewal = _of_sites(
 # A sign-in link: random, single use, kept as a hash.
 invitation = _of_sites(
     "invitation",
-    Column("secret_hash", String(64), primary_key=True),
-    Column("person_id", String(40), nullable=False),
+    Column("secret_hash", short(64), primary_key=True),
+    Column("person_id", short(40), nullable=False),
     Column("until", UtcInstant, nullable=False),
     Column("used_at", UtcInstant),
     # The ids of everybody through whom it was made, with blanks between; nobody: at the terminal.
-    Column("made_by", Text),
+    Column("made_by", _WORDS),
 )
 
 session = _of_sites(
     "session",
-    Column("id_hash", String(64), primary_key=True),
-    Column("person_id", String(40), nullable=False),
-    Column("device", Text, nullable=False),
+    Column("id_hash", short(64), primary_key=True),
+    Column("person_id", short(40), nullable=False),
+    Column("device", _WORDS, nullable=False),
     Column("made_at", UtcInstant, nullable=False),
     Column("until", UtcInstant, nullable=False),
-    Column("invited_by", Text),  # as the sign-in link's made_by
+    Column("invited_by", _WORDS),  # as the sign-in link's made_by
     Column("seen_at", UtcInstant),
 )
 
 # An answer that was taken once is not taken again: its token is spent.
 spent_answer = _of_sites(
     "spent_answer",
-    Column("token", String(43), primary_key=True),
+    Column("token", short(43), primary_key=True),
     Column("evening", Date, nullable=False),
 )
 
 evening = _of_sites(
     "evening",
-    Column("subject_id", String(40), primary_key=True),
+    Column("subject_id", short(40), primary_key=True),
     Column("day", Date, primary_key=True),
-    Column("snapshot", Text, nullable=False),
+    Column("snapshot", _WORDS, nullable=False),
 )
 
 # What a delivery is known by.
@@ -245,51 +255,77 @@ delivery = Table(
     "delivery",
     metadata,
     Column("id", Integer, primary_key=True),
-    Column("site_id", String(40), nullable=False),
-    Column("subject_id", String(40), nullable=False),
+    Column("site_id", short(40), nullable=False),
+    Column("subject_id", short(40), nullable=False),
     Column("day", Date, nullable=False, index=True),
-    Column("step", String(80), nullable=False),
+    Column("step", short(80), nullable=False),
     Column("opening", Integer, nullable=False),
-    Column("person_id", String(40), nullable=False),
-    Column("channel", String(10), nullable=False),
-    Column("operation", String(10), nullable=False),
-    Column("message", Text, nullable=False),
+    Column("person_id", short(40), nullable=False),
+    Column("channel", short(10), nullable=False),
+    Column("operation", short(10), nullable=False),
+    Column("message", _WORDS, nullable=False),
     Column("urgency", Integer, nullable=False),
     Column("due_at", UtcInstant, nullable=False),
     Column("useful_until", UtcInstant, nullable=False),
-    Column("state", String(20), nullable=False, index=True),
+    Column("state", short(20), nullable=False, index=True),
     Column("attempts", Integer, nullable=False),
     Column("maybe", Integer, nullable=False),  # an earlier attempt may have handed it over
     Column("next_at", UtcInstant, nullable=False),
     Column("lease_until", UtcInstant),
-    Column("address", Text),  # where it went, and where a held message lies
+    Column("address", _WORDS),  # where it went, and where a held message lies
     # Which of the person's addresses over the channel it is for; empty where they have but one.
-    Column("key_address", String(200), nullable=False, server_default=""),
+    Column("key_address", short(200), nullable=False, server_default=""),
     UniqueConstraint(*DELIVERY_KEY, name="uq_delivery"),
 )
 
 attempt = Table(
     "attempt",
     metadata,
-    Column("site_id", String(40), nullable=False),
+    Column("site_id", short(40), nullable=False),
     Column("delivery_id", Integer, primary_key=True),
     Column("number", Integer, primary_key=True, autoincrement=False),
-    Column("channel", String(10), nullable=False),
+    Column("channel", short(10), nullable=False),
     Column("began_at", UtcInstant, nullable=False),
     Column("ended_at", UtcInstant),
-    Column("outcome", String(20)),
-    Column("reason", Text),
+    Column("outcome", short(20)),
+    Column("reason", _WORDS),
 )
 
 memo = _of_sites(
     "memo",
-    Column("name", String(80), primary_key=True),
-    Column("value", Text, nullable=False),
+    Column("name", short(80), primary_key=True),
+    Column("value", _WORDS, nullable=False),
 )
 
 accepted_profile = _of_sites(
     "accepted_profile",
     Column("number", Integer, primary_key=True, autoincrement=False),
-    Column("text", Text, nullable=False),
+    Column("text", _WORDS, nullable=False),
     Column("accepted_at", UtcInstant, nullable=False),
+)
+
+# How often each slot of processes has written. Only where the file itself does not tell.
+CHANGE_SLOTS = 16
+change = Table(
+    "change",
+    metadata,
+    Column("slot", Integer, primary_key=True, autoincrement=False),
+    Column("number", BigInteger, nullable=False),
+)
+
+# How each process fares that reminds, by the clock of the database.
+process = _of_sites(
+    "process",
+    Column("name", short(200), primary_key=True),
+    Column("pulse", _WORDS, nullable=False),
+    Column("told_at", UtcInstant, nullable=False),
+)
+
+# The calendars as they are handed out: made again when they are not there.
+cache_calendar = _of_sites(
+    "cache_calendar",
+    Column("name", short(100), primary_key=True),
+    Column("content", LargeBinary, nullable=False),
+    Column("changed_at", UtcInstant, nullable=False),
+    Column("last_day", Date, nullable=False),
 )

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from scheduler.journal import memos
-from scheduler.journal.store import Journal, JournalFault
+from scheduler.journal.fault import JournalFault
+from scheduler.journal.store import Journal
 from scheduler.machine.clock import Clock
 from scheduler.service.almanac import Almanac
 from scheduler.service.doors.button import answer

@@ -10,7 +10,8 @@ from sqlalchemy import Connection
 from scheduler.alerts.step import Step, step_at
 from scheduler.alerts.words import own_faults
 from scheduler.journal import clock_was_wrong, memos, said_ahead
-from scheduler.journal.store import Journal, JournalFault, Writing
+from scheduler.journal.fault import JournalFault
+from scheduler.journal.store import Journal, Writing
 from scheduler.machine.clock_trust import Judgement, Trust, Watchfulness
 from scheduler.service.agree_clock import take_agreement
 from scheduler.service.diary import take_back_ahead

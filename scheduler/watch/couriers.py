@@ -15,7 +15,8 @@ from scheduler.alerts.delivery import ChannelName
 from scheduler.channels.port import Channel
 from scheduler.journal import deliveries
 from scheduler.journal.claims import Claimed
-from scheduler.journal.store import Journal, JournalFault, Writing
+from scheduler.journal.fault import JournalFault
+from scheduler.journal.store import Journal, Writing
 from scheduler.machine.clock import Clock
 from scheduler.watch.claim import MOST_SERVERS, Claims, UnderWay
 from scheduler.watch.parcel import AddressOf, Destination, Parcel, RelaysOf
@@ -191,7 +192,7 @@ class Post:
                 due = deliveries.next_due(connection, self._claims.site_id)
             if due is None or due > now:
                 return
-            with journal.writing() as writing:
+            with journal.writing(beside=True) as writing:
                 more = self._claims.claim(
                     writing, now, lambda other: other == destination, destination[:1]
                 )

@@ -8,8 +8,9 @@ from pathlib import Path
 
 from scheduler.cares.emptied import Place
 from scheduler.journal import access, deliveries, memos
+from scheduler.journal.fault import JournalFault
 from scheduler.journal.settling import settle_doors, settle_reports
-from scheduler.journal.store import Journal, JournalFault
+from scheduler.journal.store import Journal
 from scheduler.service.almanac import Almanac
 from scheduler.service.calendars.calendar_files import put
 from scheduler.service.calendars.publish import FeedRequest, publish

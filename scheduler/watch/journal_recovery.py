@@ -9,7 +9,9 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from scheduler.journal.store import Journal, JournalFault, open_journal
+from scheduler.journal.fault import JournalFault
+from scheduler.journal.on_sqlite import SqliteFile
+from scheduler.journal.store import Journal, open_journal
 from scheduler.machine.paths import JOURNAL_NAME, write_whole
 
 COPIES = ("journal.copy-1.sqlite3", "journal.copy-2.sqlite3")
@@ -75,15 +77,20 @@ def network_kind(path: Path, mounts: str) -> str:
 
 
 def copy_journal(journal: Journal, folder: Path, name: str) -> None:
-    """Writes a whole copy of the journal under that name, by rename.
+    """Writes a whole copy of the journal's file under that name, by rename.
+
+    A server has none: its own tools make its copies.
 
     Raises:
         JournalFault: the journal cannot be read.
         OSError: the copy cannot be put in place.
     """
+    if not isinstance(journal.kept_in, SqliteFile):
+        return
     draft = folder / f".{name}"
     draft.unlink(missing_ok=True)
-    journal.copy_to(draft)
+    with journal.faults():
+        journal.kept_in.copy(journal.engine, draft)
     draft.chmod(0o600)
     draft.replace(folder / name)
 

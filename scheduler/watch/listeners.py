@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from functools import partial
 
 from scheduler.channels.deadline import Limits
-from scheduler.journal.store import JournalFault
+from scheduler.journal.fault import JournalFault
 from scheduler.machine.secrets import SecretFault
 from scheduler.service.people.open_channels import push_servers
 from scheduler.sources.push_answers import AnswerReader

@@ -14,7 +14,7 @@ from scheduler.alerts.delivery import ChannelName, Delivery, Outcome
 from scheduler.channels.port import Channel
 from scheduler.journal import claims
 from scheduler.journal.claims import Claimed
-from scheduler.journal.store import JournalFault
+from scheduler.journal.fault import JournalFault
 from scheduler.machine.clock import Clock
 from scheduler.watch.claim import Claims
 from scheduler.watch.parcel import Destination, FromMemory, Parcel, delivered, outgoing
@@ -67,7 +67,8 @@ class Sender:
         if isinstance(parcel, FromMemory):
             return
         if journal := self.scribe.journal():
-            with suppress(JournalFault), journal.writing() as writing:  # else its lease runs out
+            # Where it cannot be written, its lease runs out.
+            with suppress(JournalFault), journal.writing(beside=True) as writing:
                 claims.give_back(writing.connection, [parcel])
         self.scribe.under_way.end([parcel.row_id])
 

@@ -17,7 +17,8 @@ from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.step import Step
 from scheduler.alerts.words import own_faults
 from scheduler.journal import access, claims, deliveries, memos
-from scheduler.journal.store import Journal, JournalFault, Writing
+from scheduler.journal.fault import JournalFault
+from scheduler.journal.store import Journal, Writing
 from scheduler.machine.clock import Clock, Readings
 from scheduler.machine.clock_trust import Judgement, Trust
 from scheduler.service.almanac import Almanac
@@ -220,7 +221,7 @@ class Ticker:
 
     def _open_again(self, now: datetime) -> None:
         """Goes on with a new journal when the file was deleted or replaced under us."""
-        if self.journal.is_the_file(self._file_id):
+        if self.journal.is_still(self._file_id):
             return
         _log.error("journal.gone")
         self.journal.close()

@@ -14,7 +14,8 @@ from scheduler.alerts.delivery import Outcome
 from scheduler.alerts.outcome import after
 from scheduler.journal import claims, deliveries
 from scheduler.journal.claims import Claimed
-from scheduler.journal.store import Journal, JournalFault, Writing
+from scheduler.journal.fault import JournalFault
+from scheduler.journal.store import Journal, Writing
 from scheduler.watch.claim import UnderWay
 from scheduler.watch.parcel import RelaysOf
 
@@ -86,7 +87,7 @@ class Scribe:
         if not waiting or journal is None:
             return True
         try:
-            with journal.writing() as writing:
+            with journal.writing(beside=True) as writing:
                 for parcel, outcome, at in waiting:
                     self._settle_one(writing, parcel, outcome, at)
         except JournalFault as fault:

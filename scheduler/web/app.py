@@ -20,7 +20,7 @@ from starlette.responses import PlainTextResponse, Response
 from starlette.routing import BaseRoute
 from starlette.types import Receive, Scope, Send
 
-from scheduler.journal.store import JournalFault
+from scheduler.journal.fault import JournalFault
 from scheduler.machine.clock import Readings
 from scheduler.profile.values import Profile
 from scheduler.service.calendars import calendar_files

@@ -16,7 +16,8 @@ from scheduler.cares.emptied import Place, emptied_for_plan
 from scheduler.cares.records import Records, Report
 from scheduler.journal import access, closings, done, history, memos, reports
 from scheduler.journal.access import GoneSite, Renewal, SignedIn
-from scheduler.journal.store import Journal, JournalFault, open_journal
+from scheduler.journal.fault import JournalFault
+from scheduler.journal.store import Journal, open_journal
 from scheduler.machine.paths import JOURNAL_NAME
 from scheduler.profile.load import Problems
 from scheduler.service.almanac import DAYS_BACK, Almanac
@@ -123,7 +124,7 @@ class Lookout:
         Raises:
             JournalFault: it is not there, is not up to date, or cannot be used.
         """
-        if self._journal and self._journal.is_the_file(self._file_id):
+        if self._journal and self._journal.is_still(self._file_id):
             return self._journal
         self.close()
         path = self.folder / JOURNAL_NAME
@@ -133,7 +134,7 @@ class Lookout:
                 "copy.",
                 "not there yet",
             )
-        journal = open_journal(path, busy_ms=BUSY_MS, migrate=False)
+        journal = open_journal(path, wait_ms=BUSY_MS, migrate=False)
         self._file_id = journal.changes()[0]
         self._journal = journal
         return journal

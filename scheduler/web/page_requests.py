@@ -13,7 +13,7 @@ from starlette.requests import Request
 from starlette.responses import PlainTextResponse, Response
 
 from scheduler.journal.access import SignedIn
-from scheduler.journal.store import JournalFault
+from scheduler.journal.fault import JournalFault
 from scheduler.machine.clock import Readings
 from scheduler.service.health.banner import banner
 from scheduler.service.health.causes import UNREADABLE, Cause

@@ -13,7 +13,9 @@ from pathlib import Path
 import pytest
 
 from scheduler.alerts.words import own_faults
-from scheduler.journal.store import PRAGMAS, JournalFault, open_journal
+from scheduler.journal.fault import JournalFault
+from scheduler.journal.on_sqlite import PRAGMAS
+from scheduler.journal.store import open_journal
 from scheduler.machine.paths import JOURNAL_NAME
 from scheduler.watch.journal_recovery import COPIES, copy_journal, network_kind, open_checked
 from tests.faults.harm import (
@@ -40,7 +42,6 @@ from tests.faults.test_process import (
     ticked,
 )
 from tests.sinks.push import Reply
-from tests.sinks.waiting import at_most
 
 __all__ = ["gate"]  # a fixture
 Build = Callable[..., House]

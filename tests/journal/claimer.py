@@ -1,4 +1,4 @@
-"""Claims deliveries until none is left, as a process of its own: `python -m … PATH`.
+"""Claims deliveries until none is left, as a process of its own: `python -m … PATH-OR-ADDRESS`.
 
 Says "ready", waits for a line, then prints the row of every delivery it got.
 """
@@ -8,7 +8,8 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from scheduler.journal import claims
-from scheduler.journal.store import Journal, JournalFault, open_journal
+from scheduler.journal.fault import JournalFault
+from scheduler.journal.store import Journal, open_journal
 
 NOW = datetime(2026, 12, 21, 16, 20, tzinfo=UTC)
 
@@ -32,7 +33,7 @@ def claim_all(journal: Journal) -> list[int]:
 
 
 if __name__ == "__main__":
-    opened = open_journal(Path(sys.argv[1]))
+    opened = open_journal(sys.argv[1] if "://" in sys.argv[1] else Path(sys.argv[1]))
     print("ready", flush=True)
     sys.stdin.readline()
     print(*claim_all(opened), flush=True)

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from sqlalchemy import create_engine
 
-from scheduler.journal import store
+from scheduler.journal import schema as schema_of
 
 
 def as_left_by(path: Path, schema: str) -> None:
@@ -14,7 +14,7 @@ def as_left_by(path: Path, schema: str) -> None:
     older = path.with_name(f"{schema}.sqlite3")
     engine = create_engine(f"sqlite:///{older}")
     with engine.begin() as begun:
-        store._migrate(begun, schema)  # noqa: SLF001 - nothing else makes an old journal
+        schema_of._migrate(begun, schema)  # noqa: SLF001 - nothing else makes an old journal
     engine.dispose()
     with closing(sqlite3.connect(older)) as connection, connection:
         connection.execute("ATTACH ? AS newer", (str(path),))

@@ -17,7 +17,7 @@ from scheduler.alerts.outcome import LEASE, Next
 from scheduler.alerts.step import decode
 from scheduler.journal import claims, deliveries, tables
 from scheduler.journal.claims import Claimed
-from scheduler.journal.store import Journal, Writing, open_journal
+from scheduler.journal.store import Journal, Writing
 from tests.alerts.orchard import HAZEL, TEXT, WINTER, evenings
 from tests.journal.claimer import NOW, claim_all
 
@@ -50,13 +50,6 @@ def delivery(step: str = "now", **changes: object) -> Delivery:
         "useful_until": NOW + DAY,
     }
     return Delivery(**(values | changes))  # type: ignore[arg-type] # a test's keyword arguments
-
-
-@pytest.fixture
-def journal(tmp_path: Path) -> Iterator[Journal]:
-    opened = open_journal(tmp_path / "journal.sqlite3")
-    yield opened
-    opened.close()
 
 
 @pytest.fixture
@@ -209,10 +202,10 @@ def test_four_threads_share_two_hundred_deliveries(journal: Journal) -> None:
     assert sorted(rows) == list(range(1, 201))
 
 
-def test_two_processes_share_two_hundred_deliveries(journal: Journal, tmp_path: Path) -> None:
+def test_two_processes_share_two_hundred_deliveries(journal: Journal, made: Path | str) -> None:
     # P10 of FAULTS.md.
     two_hundred(journal)
-    command = [sys.executable, "-m", "tests.journal.claimer", str(tmp_path / "journal.sqlite3")]
+    command = [sys.executable, "-m", "tests.journal.claimer", str(made)]
     started = [
         subprocess.Popen(
             command, cwd=ROOT, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True

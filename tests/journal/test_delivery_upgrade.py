@@ -14,7 +14,7 @@ from scheduler.alerts import evening_so_far
 from scheduler.alerts.delivery import Delivery, Key, Message, Operation, Outcome, State
 from scheduler.alerts.outcome import Next
 from scheduler.alerts.step import decode
-from scheduler.journal import claims, deliveries, store
+from scheduler.journal import claims, deliveries, schema
 from scheduler.journal.store import Journal, open_journal
 from tests.journal.older import as_left_by
 
@@ -137,13 +137,13 @@ def test_an_update_of_the_tables_that_breaks_off_leaves_the_journal_as_it_was(
     newer.close()
     as_left_by(path, "0007")
     before = kept(path)
-    migrate = store._migrate  # noqa: SLF001 - breaks off where nothing else can
+    migrate = schema._migrate  # noqa: SLF001 - breaks off where nothing else can
 
     def breaks_off(connection: Connection) -> None:
         migrate(connection)
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(store, "_migrate", breaks_off)
+    monkeypatch.setattr(schema, "_migrate", breaks_off)
     with pytest.raises(KeyboardInterrupt):
         open_journal(path)
     monkeypatch.undo()

@@ -22,7 +22,9 @@ from scheduler.cares.closing import Closing
 from scheduler.cares.done_and_waiting import Done, TaskKey
 from scheduler.cares.records import GRADES, Report, ReportKind, Spell
 from scheduler.journal import closings, done, entries, reports
-from scheduler.journal.store import Journal, JournalFault, open_journal
+from scheduler.journal.fault import JournalFault
+from scheduler.journal.on_sqlite import SqliteFile
+from scheduler.journal.store import Journal, open_journal
 from tests.journal.before import closings as closings_before
 from tests.journal.before import done as done_before
 from tests.journal.before import reports as reports_before
@@ -196,7 +198,7 @@ def plain(one: Any) -> dict[str, Any]:
 
 def unmigrated(path: Path) -> Journal:
     """A journal of before the diary, as the program of then has it open."""
-    return Journal(create_engine(f"sqlite:///{path}"))
+    return Journal(create_engine(f"sqlite:///{path}"), SqliteFile(path, 5000))
 
 
 @pytest.fixture(scope="module")
@@ -381,4 +383,4 @@ def test_a_program_of_before_can_say_nothing_where_nobody_reads_it(
             say(writing.connection, what, told, NOON + DAY)
     old.close()
     with closing(sqlite3.connect(path)) as connection:
-        assert connection.execute("SELECT version, min_reader FROM schema").fetchall() == [(10, 10)]
+        assert connection.execute("SELECT version, min_reader FROM schema").fetchall() == [(11, 10)]

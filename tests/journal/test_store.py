@@ -15,8 +15,10 @@ from sqlalchemy.exc import StatementError
 from scheduler.cares.records import Report, Spell
 from scheduler.feeds.event import FeedEvent
 from scheduler.feeds.revision import Revision
-from scheduler.journal import closings, memos, revisions, store, tables
-from scheduler.journal.store import PRAGMAS, JournalFault, open_journal
+from scheduler.journal import closings, memos, revisions, schema, tables
+from scheduler.journal.fault import JournalFault
+from scheduler.journal.on_sqlite import PRAGMAS
+from scheduler.journal.store import open_journal
 from scheduler.profile.prepare import id_of
 from scheduler.service.diary import Speaker
 from scheduler.service.reports.report import again
@@ -128,7 +130,7 @@ def test_migrations_build_exactly_the_tables_in_use(tmp_path: Path) -> None:
     journal = open_journal(tmp_path / "journal.sqlite3")
     migrated = create_engine(f"sqlite:///{tmp_path / 'migrated.sqlite3'}")
     with journal.engine.connect() as made, migrated.begin() as connection:
-        store._migrate(connection)  # noqa: SLF001 - a new journal never is
+        schema._migrate(connection)  # noqa: SLF001 - a new journal never is
         context = MigrationContext.configure(connection)
         assert compare_metadata(context, tables.metadata) == []
         assert shape_of(made) == shape_of(connection)

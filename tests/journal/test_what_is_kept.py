@@ -19,7 +19,9 @@ from scheduler.alerts.delivery import (
 from scheduler.alerts.outcome import Next
 from scheduler.alerts.step import decode
 from scheduler.journal import claims, closings, deliveries, history, memos
-from scheduler.journal.store import Journal, JournalFault, Writing, open_journal
+from scheduler.journal.fault import JournalFault
+from scheduler.journal.on_sqlite import SqliteFile
+from scheduler.journal.store import Journal, Writing, open_journal
 from tests.alerts.orchard import WINTER, evenings, said
 from tests.journal.as_said import keep_closings
 
@@ -27,13 +29,6 @@ NOW = datetime(2026, 12, 21, 16, 30, tzinfo=UTC)
 SECOND = timedelta(seconds=1)
 DAY = timedelta(days=1)
 WORDS = Message(title="t", body="b", stem="s")
-
-
-@pytest.fixture
-def journal(tmp_path: Path) -> Iterator[Journal]:
-    opened = open_journal(tmp_path / "journal.sqlite3")
-    yield opened
-    opened.close()
 
 
 @pytest.fixture
@@ -240,14 +235,16 @@ def test_evenings_that_were_called(writing: Writing) -> None:
     assert found == [WINTER - DAY, WINTER]
 
 
-def test_a_copy_is_whole_and_put_over_no_other_file(journal: Journal, tmp_path: Path) -> None:
-    path = tmp_path / "copy.sqlite3"
+def test_a_copy_is_whole_and_put_over_no_other_file(tmp_path: Path) -> None:
+    path, journal = tmp_path / "copy.sqlite3", open_journal(tmp_path / "journal.sqlite3")
     with journal.writing() as writing:
         keep_closings(writing.connection, "orchard", [said(count=10)], NOW)
-    journal.copy_to(path)
+    assert isinstance(journal.kept_in, SqliteFile)
+    journal.kept_in.copy(journal.engine, path)
     copy = open_journal(path)
     with copy.reading() as connection:
         assert closings.closings(connection, "orchard") == (said(count=10),)
     copy.close()
-    with pytest.raises(JournalFault):
-        journal.copy_to(path)
+    with pytest.raises(JournalFault), journal.faults():
+        journal.kept_in.copy(journal.engine, path)
+    journal.close()

@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator
 from datetime import UTC, date, datetime, timedelta
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -15,7 +14,7 @@ from scheduler.cares.done_and_waiting import Done, TaskKey
 from scheduler.journal import access, closings, done, entries
 from scheduler.journal.access import Invitation, Renewal, SignedIn
 from scheduler.journal.entries_by_day import Asked, after
-from scheduler.journal.store import Writing, open_journal
+from scheduler.journal.store import Journal, Writing
 from scheduler.service.jobs import kept_ticks
 from tests.journal.as_said import as_said, keep_ticks, speaks
 
@@ -27,16 +26,13 @@ WATER = TaskKey("water", "walnut", date(2026, 12, 21))
 
 
 @pytest.fixture
-def writing(tmp_path: Path) -> Iterator[Writing]:
+def writing(journal: Journal) -> Iterator[Writing]:
     """One write transaction for the whole test."""
-    journal = open_journal(tmp_path / "journal.sqlite3")
     with journal.writing() as begun:
         yield begun
-    journal.close()
 
 
-def test_who_did_a_job_first_stays_until_it_is_taken_back(tmp_path: Path) -> None:
-    journal = open_journal(tmp_path / "journal.sqlite3")
+def test_who_did_a_job_first_stays_until_it_is_taken_back(journal: Journal) -> None:
     ana, kim = Done(who="Ana", at=NOW), Done(who="Kim", at=NOW + MINUTE)
     other = TaskKey("water", "walnut", date(2026, 12, 21), 2)
 
@@ -60,7 +56,6 @@ def test_who_did_a_job_first_stays_until_it_is_taken_back(tmp_path: Path) -> Non
     with journal.reading() as connection:
         trace = [(one.entry.who, one.undone_by) for one in as_said(connection, SITE, "job")]
     assert trace == told, "a trace is gone"
-    journal.close()
 
 
 def test_pages_hold_everything_once_and_in_order(writing: Writing) -> None:
@@ -82,6 +77,7 @@ def test_pages_hold_everything_once_and_in_order(writing: Writing) -> None:
     assert [task_of(one, one.what) for one in found if isinstance(one.what, OfAJob)] == keys
 
 
+@pytest.mark.parametrize("made", ["sqlite"], indirect=True)
 def test_nothing_that_is_asked_often_reads_or_sorts_everything(writing: Writing) -> None:
     asked: list[tuple[str, Any]] = []
     event.listen(

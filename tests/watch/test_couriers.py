@@ -406,17 +406,17 @@ class Watched(Journal):
     courier_writes: threading.Event
 
     @contextmanager
-    def writing(self) -> Iterator[Writing]:
+    def writing(self, *, beside: bool = False) -> Iterator[Writing]:
         """As ever."""
         if threading.current_thread().name == "duskfold-push":
             self.courier_writes.set()
-        with Journal.writing(self) as writing:
+        with Journal.writing(self, beside=beside) as writing:
             yield writing
 
 
 def test_what_is_claimed_during_a_stop_is_given_back(office: Office) -> None:
     waits = threading.Event()
-    office.post.use(Watched(office.journal.engine, waits))
+    office.post.use(Watched(office.journal.engine, office.journal.kept_in, waits))
     office.write(*many(MOST_CLAIMS + 1))
     office.push.hang()
     office.tick()

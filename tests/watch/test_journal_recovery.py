@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 
 from scheduler.journal import memos
-from scheduler.journal.store import Journal, JournalFault, open_journal
+from scheduler.journal.fault import JournalFault
+from scheduler.journal.store import Journal, open_journal
 from scheduler.machine.paths import JOURNAL_NAME
 from scheduler.watch.journal_recovery import COPIES, copy_journal, network_kind, open_checked
 

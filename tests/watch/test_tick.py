@@ -12,7 +12,8 @@ from scheduler.cares.done_and_waiting import TaskKey
 from scheduler.cares.records import Report, Spell
 from scheduler.journal import access, memos, reports
 from scheduler.journal.access import SignedIn
-from scheduler.journal.store import Journal, JournalFault, Writing
+from scheduler.journal.fault import JournalFault
+from scheduler.journal.store import Journal, Writing
 from scheduler.service.agree_clock import agree_clock
 from scheduler.service.diary import Speaker
 from scheduler.service.health.causes import Cause
@@ -574,7 +575,8 @@ def test_a_second_try_does_not_wait_for_the_time_of_a_clock_that_ran_ahead_befor
         assert refused in titles(house, "Ana")
 
 
-def unwritable(_: Journal) -> AbstractContextManager[Writing]:
+def unwritable(_: Journal, *, beside: bool = False) -> AbstractContextManager[Writing]:
+    del beside
     raise JournalFault("attempt to write a readonly database")
 
 

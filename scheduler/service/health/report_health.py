@@ -11,8 +11,9 @@ from scheduler.alerts.reminded_evening import RemindedDoor
 from scheduler.alerts.words import ways_out
 from scheduler.cares.door_state import Door
 from scheduler.journal import closings, history
+from scheduler.journal.fault import JournalFault
 from scheduler.journal.history import ChannelHistory, LastTry
-from scheduler.journal.store import Journal, JournalFault, open_journal
+from scheduler.journal.store import Journal, open_journal
 from scheduler.machine.clock import Readings
 from scheduler.machine.paths import JOURNAL_NAME
 from scheduler.profile.values import Profile

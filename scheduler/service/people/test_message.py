@@ -14,7 +14,8 @@ from scheduler.alerts.delivery import ChannelName, Delivery, Outcome, Outgoing, 
 from scheduler.alerts.step import Step
 from scheduler.alerts.words import ways_out
 from scheduler.journal import claims
-from scheduler.journal.store import JournalFault, open_journal
+from scheduler.journal.fault import JournalFault
+from scheduler.journal.store import open_journal
 from scheduler.machine import clock
 from scheduler.machine.paths import JOURNAL_NAME
 from scheduler.machine.secrets import secret

@@ -1,0 +1,19 @@
+"""Why a journal cannot be used."""
+
+
+class JournalFault(Exception):  # noqa: N818 - one of the three kinds of DEVELOPERS.md
+    """The journal cannot be used; the text says which and why, `reason` only why (for logs).
+
+    `is_locked`: another program holds it, which takes as long as one waits for a lock to find out.
+    `is_refused`: it is there, and is not for this program or this site: nothing mends that but a
+    person.
+    """
+
+    def __init__(
+        self, text: str, reason: str = "", *, is_locked: bool = False, is_refused: bool = False
+    ) -> None:
+        """Keeps the reason without any path."""
+        super().__init__(text)
+        self.reason = reason or text
+        self.is_locked = is_locked
+        self.is_refused = is_refused

@@ -1,0 +1,115 @@
+"""The journal in one SQLite file: its durability settings and its lock.
+
+Every writing transaction begins IMMEDIATE, so that it waits for its turn instead of failing when
+it comes to write. The rollback journal with EXTRA sync survives a power cut.
+"""
+
+import os
+import sqlite3
+from collections.abc import Iterator
+from contextlib import AbstractContextManager, closing, contextmanager, suppress
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import URL, Connection, Engine, create_engine, event
+from sqlalchemy.exc import DBAPIError
+from sqlalchemy.pool import ConnectionPoolEntry
+
+from scheduler.journal.fault import JournalFault
+from scheduler.journal.kept_in import Changes
+
+PRAGMAS = {
+    "journal_mode": "delete",
+    "synchronous": 3,  # EXTRA
+    "foreign_keys": 1,
+    "secure_delete": 1,  # what is forgotten lies in no free page of a copy
+}
+# What SQLite says, and what a keeper can do about it.
+_ADVICE = {
+    "locked": "Another program is using it: try again in a minute.",
+    "not a database": "It is no Duskfold data file: move it away, or put a copy back.",
+    "malformed": "It is damaged: move it away, or put a copy back.",
+    "readonly": "It may not be written: look at the permissions of file and folder.",
+    "full": "The disk is full: make room, then try again.",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class SqliteFile:
+    """A file of this machine; whoever meets a lock waits `wait_ms` for it."""
+
+    path: Path
+    wait_ms: int
+
+    @property
+    def name(self) -> str:
+        """The file's path."""
+        return str(self.path)
+
+    def engine(self) -> Engine:
+        """Connections to the file, which is made, its owner's alone, where there is none."""
+        with suppress(OSError):  # SQLite says better than we what is wrong
+            self.path.touch(mode=0o600, exist_ok=False)  # one that is there is left untouched
+        engine = create_engine(URL.create("sqlite", database=str(self.path)))
+        _settle(engine, self.wait_ms)
+        return engine
+
+    @contextmanager
+    def reading(self, engine: Engine) -> Iterator[Connection]:
+        """A transaction in which everything is of one moment."""
+        with engine.begin() as connection:
+            yield connection
+
+    def writing(self, engine: Engine, *, beside: bool) -> AbstractContextManager[Connection]:
+        """A transaction that waits for its turn; SQLite knows none beside another."""
+        del beside
+        return engine.execution_options(duskfold_writes=True).begin()
+
+    def changes(self, engine: Engine) -> Changes:
+        """The file's identity, and when it was last written."""
+        del engine
+        found = self._stat()
+        return Changes(found.st_ino, found.st_mtime_ns)
+
+    def time(self, engine: Engine) -> datetime | None:
+        """None: the file has no other clock than its machine."""
+        del engine
+        return None
+
+    def fault(self, error: Exception) -> JournalFault:
+        """What SQLite's error means."""
+        said = str(error.orig if isinstance(error, DBAPIError) else error)
+        if not isinstance(error, DBAPIError | sqlite3.Error):  # its text may hold the row's
+            said = f"a row is damaged ({type(error).__name__})"
+        advice = next((text for sign, text in _ADVICE.items() if sign in said), "")
+        text = f"{self.name}: {said}. {advice}".rstrip()
+        return JournalFault(text, said, is_locked="locked" in said)
+
+    def copy(self, engine: Engine, path: Path) -> None:
+        """Writes a whole, compact copy into a file that does not exist yet."""
+        # VACUUM runs in no transaction.
+        with closing(engine.raw_connection()) as connection:
+            connection.cursor().execute("VACUUM INTO ?", (str(path),))
+
+    def _stat(self) -> os.stat_result:
+        try:
+            return self.path.stat()
+        except OSError as error:
+            raise JournalFault(f"{self.name}: {error.strerror}", str(error.strerror)) from error
+
+
+def _settle(engine: Engine, wait_ms: int) -> None:
+    @event.listens_for(engine, "connect")
+    def _pragmas(connection: Any, _: ConnectionPoolEntry) -> None:  # noqa: ANN401 - DB-API
+        connection.isolation_level = None  # the driver's own transactions begin too late
+        cursor = connection.cursor()
+        for name, value in (PRAGMAS | {"busy_timeout": wait_ms}).items():
+            cursor.execute(f"PRAGMA {name} = {value}")
+        cursor.close()
+
+    @event.listens_for(engine, "begin")
+    def _begin(connection: Connection) -> None:
+        writes = connection.get_execution_options().get("duskfold_writes")
+        connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
