@@ -27,10 +27,9 @@ def door(closings: Iterable[Closing], coop_id: str, evening: date, birds: int) -
     for day, group in groupby(told, evening_of):
         said = list(group)
         if day == evening:
-            state = numbering(state, birds)
             for one in said:
-                state = _after(state, one)
-            return replace(state, last=_newest(said), evening=evening)
+                state = _after(numbering(state, one.flock), one)
+            return replace(numbering(state, birds), last=_newest(said), evening=evening)
         state = after_evening(state, day, said)
     return replace(numbering(state, birds), evening=evening)
 

@@ -165,6 +165,7 @@ def test_a_message_counts_those_who_belong_in_now() -> None:
     one_dead = said("dead", "16:20", count=1)
     assert message("again", TEXT, one_dead).title.endswith("Walnut, 11 hens, by 16:33")
     two_left = TEXT.replace("hens = 12", "hens = 2")
+    one_dead = replace(one_dead, flock=2)
     assert message("again", two_left, one_dead).title.endswith("Walnut, 1 hen, by 16:33")
 
 

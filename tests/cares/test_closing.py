@@ -162,6 +162,14 @@ def test_when_the_profile_s_count_changes_the_profile_knows() -> None:
     assert expected([*gone, before("closed", 10, flock=10), before("dead", 1, flock=10)], 10) == 9
 
 
+def test_the_profile_knows_what_was_said_that_day_before_its_count_changed() -> None:
+    come, shut = said("arrived", 3), said("closed", 15, flock=15)
+    assert stands(come, birds=15).expected == 15
+    assert stands(said("dead", 2), birds=10).expected == 10
+    assert stands(come, shut, birds=15).is_all_in
+    assert stands(come, said("dead", 1, flock=15), birds=15).expected == 14
+
+
 def test_a_count_that_comes_back_does_not_bring_the_old_dead_with_it() -> None:
     # One died, the profile was put to eleven, then a new hen was bought: twelve again.
     told = [before("dead", 1), before("closed", 11, flock=11)]
