@@ -9,7 +9,7 @@ import typer
 
 from scheduler.cli.commands import door, people, planning, reminders, reporting, setting_up
 from scheduler.cli.figures_typed import Commands
-from scheduler.cli.options import DataOption, ProfileOption
+from scheduler.cli.options import DataOption, JournalOption, ProfileOption
 
 _LOG_LEVELS = ("debug", "info", "warning", "error")
 # In the order in which `--help` lists them.
@@ -63,6 +63,7 @@ def everything(
     context: typer.Context,
     profile: ProfileOption = None,
     data: DataOption = None,
+    journal: JournalOption = None,
     log_level: Annotated[
         str, typer.Option("--log-level", metavar="LEVEL", help="debug, info, warning or error.")
     ] = "warning",
@@ -88,7 +89,7 @@ def everything(
     log = logging.getLogger("scheduler")  # ours alone: libraries talk of other things
     log.handlers, log.propagate = [handler], False
     log.setLevel(log_level.upper())
-    context.obj = (profile, data)
+    context.obj = (profile, data, journal)
 
 
 def run() -> None:

@@ -40,6 +40,7 @@ if TYPE_CHECKING:
     from scheduler.journal.store import Journal
     from scheduler.service.calendars.calendar_files import Feed
     from scheduler.service.calendars.publish import FeedRequest
+    from scheduler.service.data_place import DataPlace
     from scheduler.service.doors.statement import Result, Statement
     from scheduler.service.health.report_health import Health
     from scheduler.service.people.access import Pass
@@ -60,6 +61,7 @@ class Session:
 
     profile_option: Path | None
     data_option: Path | None
+    journal_option: str | None
     environment: Mapping[str, str]
     now: datetime
 
@@ -93,12 +95,39 @@ class Session:
 
     @property
     def _has_journal(self) -> bool:
-        return (self._folder() / JOURNAL_NAME).is_file()
+        return bool(self._server) or (self._folder() / JOURNAL_NAME).is_file()
 
     def data_folder(self) -> Path:
         """The data folder, which is made where there is none; ends when it cannot be one."""
         self._folder()
         return data_folder(self.data_option, self.environment)
+
+    def data_place(self) -> "DataPlace":
+        """The data folder, as above, and the journal in it or on a server."""
+        from scheduler.service.data_place import DataPlace  # noqa: PLC0415 - SQLAlchemy
+
+        return DataPlace(self.data_folder(), self._server)
+
+    @cached_property
+    def _server(self) -> str:
+        """The address of the journal's server; empty where it is a file. Ends when it is none."""
+        from scheduler.machine.secrets import SecretFault, secret  # noqa: PLC0415 - as below
+
+        try:
+            given = self.journal_option or secret("journal", self.environment) or ""
+        except SecretFault as fault:
+            complain(f"duskfold: {fault}")
+            sys.exit(CANNOT_USE)
+        if given and not given.startswith("postgresql://"):
+            where = "--journal" if self.journal_option else "DUSKFOLD_JOURNAL"
+            hint = " Did you mean postgresql:// ?" if "postgres" in given else ""
+            complain(
+                f"duskfold: {where}: found something else than the address of a server; accepted: "
+                f"postgresql://user@server:5432/database.{hint} Without it the journal is a file "
+                "of the data folder (--data)."
+            )
+            sys.exit(CANNOT_USE)
+        return given
 
     def profile_path(self) -> Path:
         """The profile's path; ends with every place that was looked at when there is none."""
@@ -232,11 +261,10 @@ class Session:
         """The open journal; ends with a sentence when it cannot be used."""
         # SQLAlchemy is half of a second; commands without a journal do without.
         from scheduler.journal.fault import JournalFault  # noqa: PLC0415 - as below
-        from scheduler.journal.store import open_journal  # noqa: PLC0415
 
-        folder = self.data_folder()
+        place = self.data_place()
         try:
-            with closing(open_journal(folder / JOURNAL_NAME)) as journal:
+            with closing(place.open()) as journal:
                 yield journal
         except JournalFault as fault:
             complain(f"duskfold: the data file cannot be used. {fault}")
@@ -283,13 +311,13 @@ class Session:
         from scheduler.machine.clock import SystemClock  # noqa: PLC0415 - as icalendar
         from scheduler.service.health.tick_file import is_beating, read_pulse  # noqa: PLC0415 - as above
 
-        folder, readings = data_folder(self.data_option, self.environment), SystemClock().read()
-        if is_beating(read_pulse(folder), readings):
+        place, readings = self.data_place(), SystemClock().read()
+        if not place.server and is_beating(read_pulse(place.folder), readings):
             return None
         from scheduler.watch.take_back_held import instead_of_the_reminders  # noqa: PLC0415 - TLS
 
         with self.journal() as journal:
-            return instead_of_the_reminders(journal, household, folder, self.environment, readings)
+            return instead_of_the_reminders(journal, household, place, self.environment, readings)
 
     def passes(self, household: Household) -> "list[Pass]":
         """Every address of the household's people."""
@@ -350,10 +378,11 @@ class Session:
     def report_health(self) -> "Health":
         """How the reminders fare, from the pulse and the journal."""
         from scheduler.machine.clock import SystemClock  # noqa: PLC0415 - as above
+        from scheduler.service.data_place import DataPlace  # noqa: PLC0415 - as above
         from scheduler.service.health.report_health import report_health  # noqa: PLC0415 - as above
 
-        folder = self._folder()
-        return report_health(folder, self.household_in_force, SystemClock().read())
+        place = DataPlace(self._folder(), self._server)
+        return report_health(place, self.household_in_force, SystemClock().read())
 
     def agree_clock(self) -> None:
         """Keeps that this machine's clock is right."""
@@ -367,8 +396,8 @@ class Session:
         """Sends the person a real test over each of their channels; what came of each."""
         from scheduler.service.people.test_message import send_test  # noqa: PLC0415 - as above
 
-        folder = self.data_folder()
-        return send_test(self.household().profile, person_id, folder, self.environment)
+        place = self.data_place()
+        return send_test(self.household().profile, person_id, place, self.environment)
 
 
 def refuse(problems: Problems) -> NoReturn:

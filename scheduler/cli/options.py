@@ -59,6 +59,12 @@ DataOption = Annotated[
         "--data", metavar="DIR", parser=place, help="The data folder. [env: DUSKFOLD_DATA]"
     ),
 ]
+JournalOption = Annotated[
+    str | None,
+    text(
+        "ADDRESS", "A journal that hosts share, postgresql://… [env: DUSKFOLD_JOURNAL]", "--journal"
+    ),
+]
 DateOption = Annotated[str | None, text("DATE", "Another day, YYYY-MM-DD.", "--date")]
 FromOption = Annotated[str | None, text("DATE", "First day, YYYY-MM-DD.", "--from")]
 ToOption = Annotated[str | None, text("DATE", "Last day, YYYY-MM-DD.", "--to")]
@@ -79,10 +85,11 @@ def session_of(context: typer.Context, profile: Path | None, data: Path | None) 
     from scheduler.cli.compose import Session  # noqa: PLC0415 - --help does without
     from scheduler.machine import clock  # noqa: PLC0415 - as above
 
-    general_profile, general_data = context.obj
+    general_profile, general_data, journal = context.obj
     return Session(
         now=clock.now(),
         profile_option=profile or general_profile,
         data_option=data or general_data,
+        journal_option=journal,
         environment=os.environ,
     )

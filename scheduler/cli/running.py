@@ -12,6 +12,7 @@ from scheduler.cli.terminal import is_terminal
 from scheduler.journal.fault import JournalFault
 from scheduler.machine.child_process import KeptRunning
 from scheduler.machine.clock import Clock, SystemClock
+from scheduler.service.data_place import DataPlace
 from scheduler.service.reachable import reaches_anybody
 from scheduler.watch.opening import NobodyToTell, OpenedWatch, open_watch
 from scheduler.watch.process import Pace, Watch
@@ -21,7 +22,7 @@ _USUAL_PACE = Pace()
 
 def run_watch(  # noqa: PLR0913, PLR0917 - what a composition root hands in
     path: Path,
-    folder: Path,
+    place: DataPlace,
     environment: Mapping[str, str],
     clock: Clock | None = None,
     pace: Pace = _USUAL_PACE,
@@ -38,7 +39,7 @@ def run_watch(  # noqa: PLR0913, PLR0917 - what a composition root hands in
     clock = clock or SystemClock()
     try:
         now = clock.read().wall
-        opened = open_watch(path, folder, environment, now, needs_somebody=needs_somebody)
+        opened = open_watch(path, place, environment, now, needs_somebody=needs_somebody)
         if isinstance(opened, NobodyToTell):
             return _nobody(path, opened)
         if isinstance(opened, tuple):

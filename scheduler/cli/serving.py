@@ -4,22 +4,24 @@ import logging
 import sys
 import threading
 from collections.abc import Callable, Mapping
-from contextlib import closing
+from contextlib import closing, suppress
 from pathlib import Path
 
 from scheduler.cli.faults import CANNOT_USE, FAILED, complain, failed_on
 from scheduler.journal.fault import JournalFault
-from scheduler.journal.store import open_journal
+from scheduler.journal.store import Journal
 from scheduler.machine.child_process import KeptRunning
-from scheduler.machine.clock import Clock, SystemClock
+from scheduler.machine.clock import Clock, Readings, SystemClock
 from scheduler.machine.paths import JOURNAL_NAME
 from scheduler.machine.signing_key import signing_key
 from scheduler.profile.values import Profile
-from scheduler.service.health.tick_file import is_beating, read_pulse
+from scheduler.service.data_place import DataPlace
+from scheduler.service.health.pulses import last_pulse
+from scheduler.service.health.tick_file import Pulse, is_beating, read_pulse
 from scheduler.service.household.open_profile import Household
 from scheduler.service.people.test_message import send_test
 from scheduler.watch.journal_recovery import COPIES
-from scheduler.web.household_now import Lookout, NoHousehold
+from scheduler.web.household_now import BUSY_MS, Lookout, NoHousehold
 
 _ALIVE_FOR_S = 5.0  # strangers may ask as often as they like
 _log = logging.getLogger(__name__)
@@ -27,7 +29,7 @@ _log = logging.getLogger(__name__)
 
 def run_web(
     path: Path,
-    folder: Path,
+    place: DataPlace,
     environment: Mapping[str, str],
     *,
     until_stdin_ends: bool = False,
@@ -41,8 +43,8 @@ def run_web(
 
     clock = clock or SystemClock()
     try:
-        lookout = Lookout(path, folder, signing_key(folder, environment))
-        _make_journal(folder)
+        lookout = Lookout(path, place, signing_key(place.folder, environment))
+        _make_journal(place)
         web = lookout.standing(clock.read().wall).household.profile.web
     except JournalFault as fault:
         complain(f"duskfold: the data file cannot be used. {fault}")
@@ -67,14 +69,14 @@ def run_web(
             send_test=lambda profile, person_id: send_test(
                 profile,
                 person_id,
-                folder,
+                place,
                 environment,
                 now=lambda: clock.read().wall,
                 migrate=False,
             ),
-            is_alive=_alive(folder, clock),
+            is_alive=_alive(place, clock),
             in_force=moved,
-            said=_taking_back(folder, environment, clock),
+            said=_taking_back(place, environment, clock),
         ),
     )
     server = Server(app, web.listen, web.trusted_proxies)
@@ -89,7 +91,7 @@ def run_web(
 
 
 def _taking_back(
-    folder: Path, environment: Mapping[str, str], clock: Clock
+    place: DataPlace, environment: Mapping[str, str], clock: Clock
 ) -> Callable[[Household], None]:
     """While the reminders are not running, what push servers hold is taken back from here."""
 
@@ -97,42 +99,55 @@ def _taking_back(
         from scheduler.watch.take_back_held import instead_of_the_reminders  # noqa: PLC0415 - TLS
 
         try:
-            with closing(open_journal(folder / JOURNAL_NAME, migrate=False)) as journal:
-                instead_of_the_reminders(journal, household, folder, environment, clock.read())
+            with closing(place.open(migrate=False)) as journal:
+                instead_of_the_reminders(journal, household, place, environment, clock.read())
         except (JournalFault, OSError) as fault:
             _log.warning("held.not_taken_back reason=%s", type(fault).__name__)
 
     def said(household: Household) -> None:
-        if not is_beating(read_pulse(folder), clock.read()):
+        # A server is asked in the thread, whether anybody reminds: the page does not wait for it.
+        if place.server or not is_beating(read_pulse(place.folder), clock.read()):
             threading.Thread(target=work, args=(household,), daemon=True).start()
 
     return said
 
 
-def _make_journal(folder: Path) -> None:
+def _make_journal(place: DataPlace) -> None:
     """Begins a journal where there has never been one; a lost one is for the reminders to mend."""
-    if not any((folder / name).exists() for name in (JOURNAL_NAME, *COPIES)):
-        open_journal(folder / JOURNAL_NAME).close()
+    if place.server:
+        return
+    if not any((place.folder / name).exists() for name in (JOURNAL_NAME, *COPIES)):
+        place.open().close()
 
 
-def beside(path: Path, folder: Path) -> KeptRunning:
+def beside(path: Path, place: DataPlace) -> KeptRunning:
     """The pages as a child of this process, started again whenever they end.
 
     With a safe path: what lies in the working directory is no code of ours.
     """
-    given = ["--profile", str(path), "--data", str(folder), "--until-stdin-ends"]
-    return KeptRunning([sys.executable, "-P", "-m", "scheduler", "web", *given])
+    given = ["--profile", str(path), "--data", str(place.folder), "--until-stdin-ends"]
+    # Not as an option: every user of the machine may read those, and a password stands in it.
+    told = {"DUSKFOLD_JOURNAL": place.server} if place.server else {}
+    return KeptRunning([sys.executable, "-P", "-m", "scheduler", "web", *given], told)
 
 
-def _alive(folder: Path, clock: Clock) -> Callable[[], bool]:
+def _alive(place: DataPlace, clock: Clock) -> Callable[[], bool]:
     """Whether the reminders' ticks come; looked at every five seconds at most."""
     told: tuple[float, bool] = (float("-inf"), False)
+    opened: Journal | None = None
+
+    def pulse(readings: Readings) -> Pulse | None:
+        nonlocal opened
+        if place.server and opened is None:
+            with suppress(JournalFault):
+                opened = place.open(wait_ms=BUSY_MS, migrate=False)
+        return last_pulse(place, opened, readings)
 
     def is_alive() -> bool:
         nonlocal told
         readings = clock.read()
         if readings.monotonic_s - told[0] >= _ALIVE_FOR_S:
-            told = (readings.monotonic_s, is_beating(read_pulse(folder), readings))
+            told = (readings.monotonic_s, is_beating(pulse(readings), readings))
         return told[1]
 
     return is_alive

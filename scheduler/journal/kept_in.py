@@ -39,6 +39,10 @@ class KeptIn(Protocol):
         """
         ...
 
+    def noting(self, engine: Engine) -> AbstractContextManager[Connection]:
+        """A transaction for what nobody else reads twice: it counts as no change."""
+        ...
+
     def changes(self, engine: Engine) -> Changes:
         """Which it is, and its number of changes.
 

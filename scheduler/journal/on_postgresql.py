@@ -7,7 +7,7 @@ with the lock loses it.
 
 import os
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from importlib.util import find_spec
@@ -139,6 +139,10 @@ class PostgresServer:
             connection.execute(_BESIDE if beside else _ALONE)
             yield connection
             connection.execute(_COUNTED, {"slot": os.getpid() % tables.CHANGE_SLOTS})
+
+    def noting(self, engine: Engine) -> AbstractContextManager[Connection]:
+        """A transaction that waits for nobody, and counts as no change."""
+        return engine.begin()
 
     def changes(self, engine: Engine) -> Changes:
         """The database's identity, and how often it was written."""

@@ -67,6 +67,10 @@ class SqliteFile:
         del beside
         return engine.execution_options(duskfold_writes=True).begin()
 
+    def noting(self, engine: Engine) -> AbstractContextManager[Connection]:
+        """As any other that writes."""
+        return self.writing(engine, beside=False)
+
     def changes(self, engine: Engine) -> Changes:
         """The file's identity, and when it was last written."""
         del engine

@@ -60,6 +60,12 @@ class Journal:
         with self._alone(), self.faults(), writes(self.engine, beside=beside) as connection:
             yield Writing(connection)
 
+    @contextmanager
+    def noting(self) -> Iterator[Connection]:
+        """One write transaction for what nobody else reads twice; it counts as no change."""
+        with self._alone(), self.faults(), self.kept_in.noting(self.engine) as connection:
+            yield connection
+
     def changes(self) -> Changes:
         """Which journal it is, and a number that moves with every change that is committed.
 

@@ -1,24 +1,28 @@
 """Keeps another process running beside this one: started again when it ends, ever more slowly."""
 
 import logging
+import os
 import subprocess
 import threading
 import time
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from types import MappingProxyType
 
 _FIRST_PAUSE_S = 1.0
 _LONGEST_PAUSE_S = 30.0
 _STEADY_AFTER_S = 60.0
 _FAREWELL_S = 10.0
+_NOTHING: Mapping[str, str] = MappingProxyType({})
 _log = logging.getLogger(__name__)
 
 
 class KeptRunning:
     """A child whose standard input ends with this process, so that it never outlives it."""
 
-    def __init__(self, command: Sequence[str]) -> None:
-        """Starts nothing yet."""
+    def __init__(self, command: Sequence[str], told: Mapping[str, str] = _NOTHING) -> None:
+        """Starts nothing yet; `told` are variables of its environment beside this process's own."""
         self._command = list(command)
+        self._told = dict(told)
         self._stop = threading.Event()
         self._thread = threading.Thread(target=self._keep, name="duskfold-beside", daemon=True)
 
@@ -53,7 +57,10 @@ class KeptRunning:
         In a group of its own: what is pressed on our terminal ends us, and we end the child.
         """
         with subprocess.Popen(  # noqa: S603 - our own command
-            self._command, stdin=subprocess.PIPE, process_group=0
+            self._command,
+            stdin=subprocess.PIPE,
+            process_group=0,
+            env={**os.environ, **self._told},
         ) as child:
             while True:
                 try:

@@ -4,6 +4,7 @@ import os
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from socket import gethostname
 
 from platformdirs import user_config_path, user_data_path
 
@@ -72,6 +73,11 @@ def _refuse_links(folder: Path) -> None:
         if entry.is_symlink():
             why = "a link that root would follow; remove it, or run this as the folder's owner"
             raise OSError(0, why, str(entry))
+
+
+def host_name(folder: Path) -> str:
+    """How this host's process is told from others: the machine's name and its data folder."""
+    return f"{gethostname()} {folder.absolute()}"
 
 
 def write_whole(path: Path, content: bytes, *, private: bool = False) -> bool:

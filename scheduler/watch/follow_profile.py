@@ -9,11 +9,12 @@ from scheduler.alerts.delivery import Message
 from scheduler.alerts.step import Step, step_at
 from scheduler.alerts.words import profile_changed, ways_out
 from scheduler.journal import access, deliveries, memos
+from scheduler.journal.kept_in import Changes
 from scheduler.journal.store import Journal
 from scheduler.profile.load import Problems
 from scheduler.service.health.causes import TO_FOLLOW
 from scheduler.service.health.tick_file import NotFollowed
-from scheduler.service.household.open_profile import Household
+from scheduler.service.household.open_profile import Household, read_profile
 from scheduler.service.household.reload import last_accepted
 from scheduler.service.household.renames import people_renamed, what_may_be_renamed
 from scheduler.service.houses_emptied import no_birds_any_more
@@ -39,6 +40,9 @@ class ProfileFollower:
     problems: int = 0
     not_followed: str = ""  # why a changed profile that is right in itself is not in force
     not_followed_kind: NotFollowed = "nobody"
+    differs: bool = False  # this host's file is not what all of them go by
+    _is_shared: bool = False
+    _changes: Changes | None = None  # of the journal, when another host's profile was looked for
     _changed: Household | Problems | None = None
     _awaits: tuple[Household, tuple[Lack, ...]] | None = None  # not followed for want of secrets
 
@@ -46,10 +50,13 @@ class ProfileFollower:
         """The first look accepts the profile that was opened, or tells why the file's is not."""
         self.changed_profile = opened.file.changed
         self._changed = opened.refused or opened.household
-        if opened.refused:
-            with opened.journal.reading() as connection:
-                if last := memos.last_accepted(connection):
-                    self.number = last[0]
+        self._is_shared = bool(opened.place.server)
+        with opened.journal.reading() as connection:
+            last = memos.last_accepted(connection)
+        if last and (opened.refused or self._is_shared):
+            self.number = last[0]
+        if last and self._is_shared:  # another host may have a newer one: a start makes none
+            self._changed, self.differs = None, opened.refused is not None
 
     def follow(self, journal: Journal, seen: Seen, now: datetime) -> bool:
         """Follows a changed profile or secret, or tells why not; whether anything has changed.
@@ -61,7 +68,7 @@ class ProfileFollower:
         self._changed = self.changed_profile(now) or self._changed or self._awaited()
         has_other_secrets = self.in_force.ask_for_secrets()
         if self._changed is None:
-            return has_other_secrets
+            return self._follow_others(journal, seen, now) or has_other_secrets
         if isinstance(self._changed, tuple):
             self._awaits = None
             self._refuse(journal, self._changed, now)
@@ -69,6 +76,23 @@ class ProfileFollower:
             self._take_over(journal, seen, self._changed, now)
         self._changed = None
         return True
+
+    def _follow_others(self, journal: Journal, seen: Seen, now: datetime) -> bool:
+        """Takes over what another host, or a command, has accepted since; whether there was any."""
+        if not self._is_shared or (changes := journal.changes()) == self._changes:
+            return False
+        with journal.reading() as connection:
+            kept, at = memos.last_accepted(connection), memos.last_accepted_at(connection)
+        if kept and at and kept[0] != self.number and kept[1] != self.in_force.household.text:
+            found = read_profile(kept[1].encode(), "the last accepted profile", max(now, at))
+            if isinstance(found, tuple):
+                self.problems = len(found)  # a newer program's: this one goes on by the old one
+                return False
+            self._become(journal, seen, found, at, is_ours=False)
+            self.differs = True
+        self.number = kept[0] if kept else self.number
+        self._changes = changes
+        return bool(kept and at)
 
     def _awaited(self) -> Household | None:
         """The changed profile that was not followed for want of secrets, once it has others."""
@@ -83,17 +107,24 @@ class ProfileFollower:
         if why_not := self._why_not(found, lacks):
             self._cannot_follow(journal, *why_not, now)
             return
-        in_force = self.in_force
+        self._become(journal, seen, found, now, is_ours=True)
+
+    def _become(
+        self, journal: Journal, seen: Seen, found: Household, now: datetime, *, is_ours: bool
+    ) -> None:
+        """Goes by the profile, and tells what follows from it: every host the same, once."""
+        in_force, lacks = self.in_force, self.in_force.ways.lacking(found.profile)
         channels = in_force.ways.channels_for(found.profile, in_force.answers_generation)
         almanac = in_force.almanac_of(journal, found, channels)
         emptied = no_birds_any_more(
             in_force.almanac, almanac, seen.begun, in_force.household.today(now)
         )
-        before = last_accepted(journal, now)
+        before = last_accepted(journal, now) if is_ours else in_force.household
         renamed = what_may_be_renamed(before, found)
-        self.accept(journal, found, now, before)
+        if is_ours:
+            self.accept(journal, found, now, before)
         # Everything that can fail is done: now all of it changes at once.
-        self.problems, self.not_followed = 0, ""
+        self.problems, self.not_followed, self.differs = 0, "", False
         in_force.become(almanac, channels, lacks)
         if emptied:
             self._tell(

@@ -4,7 +4,6 @@ import logging
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from functools import partial
-from pathlib import Path
 
 from scheduler.cares.emptied import Place
 from scheduler.journal import access, deliveries, memos
@@ -12,8 +11,8 @@ from scheduler.journal.fault import JournalFault
 from scheduler.journal.settling import settle_doors, settle_reports
 from scheduler.journal.store import Journal
 from scheduler.service.almanac import Almanac
-from scheduler.service.calendars.calendar_files import put
-from scheduler.service.calendars.publish import FeedRequest, publish
+from scheduler.service.calendars.shelf import Shelf
+from scheduler.service.data_place import DataPlace
 from scheduler.service.houses_emptied import emptied
 from scheduler.service.jobs.every_job import AHEAD
 from scheduler.service.too_late import SAID_WITHIN
@@ -31,7 +30,7 @@ _log = logging.getLogger(__name__)
 class Housekeeping:
     """What must be done now and then beside the reminders; it never stops them."""
 
-    folder: Path
+    place: DataPlace
     _published: tuple[int, int, date, frozenset[Place]] | None = None
 
     def run(self, journal: Journal, almanac: Almanac, profile_number: int, now: datetime) -> None:
@@ -53,8 +52,7 @@ class Housekeeping:
         empty = emptied(journal, household.profile, today, AHEAD.days)
         state = (number, hash(almanac.records), today, empty)
         if state != self._published:
-            feeds = publish(journal, household, FeedRequest(), now, almanac.records)
-            put(self.folder, household.profile.site.id, feeds)
+            Shelf(self.place).publish(journal, household, now, almanac.records)
             self._published = state
 
     def _copy(self, journal: Journal, almanac: Almanac, now: datetime) -> None:
@@ -67,7 +65,7 @@ class Housekeeping:
             copied = memos.recall(connection, profile.site.id, _COPIED)
         if copied == today.isoformat():
             return
-        copy_journal(journal, self.folder, COPIES[today.toordinal() % len(COPIES)])
+        copy_journal(journal, self.place.folder, COPIES[today.toordinal() % len(COPIES)])
         old = today - timedelta(days=KEPT_DAYS)
         settle_doors(journal, profile.site.id, today - _DOORS_SETTLED)
         settle_reports(journal, profile.site.id, today - _REPORTS_ENDED)

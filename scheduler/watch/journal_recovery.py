@@ -13,6 +13,7 @@ from scheduler.journal.fault import JournalFault
 from scheduler.journal.on_sqlite import SqliteFile
 from scheduler.journal.store import Journal, open_journal
 from scheduler.machine.paths import JOURNAL_NAME, write_whole
+from scheduler.service.data_place import DataPlace
 
 COPIES = ("journal.copy-1.sqlite3", "journal.copy-2.sqlite3")
 MOUNTS = Path("/proc/self/mounts")
@@ -30,15 +31,17 @@ class OpenedJournal:
     recovered: str = ""
 
 
-def open_checked(folder: Path, now: datetime, mounts: str) -> OpenedJournal:
-    """The journal of the folder; a damaged file is kept beside it under another name.
+def open_checked(place: DataPlace, now: datetime, mounts: str) -> OpenedJournal:
+    """The journal of the place; a damaged file is kept beside it under another name.
 
-    `mounts` is the system's table of mounts.
+    `mounts` is the system's table of mounts. A server looks after its own.
 
     Raises:
         JournalFault: it lies on a network, may not be written, is newer, or cannot be used.
     """
-    path = folder / JOURNAL_NAME
+    if place.server:
+        return OpenedJournal(journal=place.open())
+    folder, path = place.folder, place.folder / JOURNAL_NAME
     if kind := network_kind(path, mounts):
         raise JournalFault(
             f"{path} lies on a network file system ({kind}), where locks cannot be relied on. "

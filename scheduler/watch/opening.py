@@ -8,13 +8,14 @@ from functools import partial
 from pathlib import Path
 
 from scheduler.journal import memos
+from scheduler.journal.fault import JournalFault
 from scheduler.journal.store import Journal
-from scheduler.machine.paths import JOURNAL_NAME
 from scheduler.machine.secrets import secret
 from scheduler.machine.signing_key import signing_key
 from scheduler.profile.load import Problems
 from scheduler.profile.person import Person
 from scheduler.profile.problem import Problem
+from scheduler.service.data_place import DataPlace
 from scheduler.service.household.open_profile import Household
 from scheduler.service.household.reload import ProfileFile, last_accepted
 from scheduler.service.household.renames import may_be_the_same_site
@@ -42,7 +43,7 @@ class OpenedWatch:
     """
 
     file: ProfileFile
-    folder: Path
+    place: DataPlace
     household: Household
     journal: Journal
     recovered: str
@@ -53,7 +54,7 @@ class OpenedWatch:
 
 def open_watch(
     path: Path,
-    folder: Path,
+    place: DataPlace,
     environment: Mapping[str, str],
     now: datetime,
     *,
@@ -69,9 +70,9 @@ def open_watch(
         OSError: the profile or the key cannot be read.
     """
     mounts = MOUNTS.read_text() if MOUNTS.exists() else ""
-    key = signing_key(folder, environment)
+    key = signing_key(place.folder, environment)
     file = ProfileFile(path)
-    found = _read(file, now, folder)
+    found = _read(file, now, place)
 
     def lacks(of: Household) -> tuple[Lack, ...]:
         return lacking(of.profile, partial(secret, environment=environment))
@@ -82,15 +83,15 @@ def open_watch(
             return None
         return NobodyToTell(people=household.profile.person, lacks=missing)
 
-    is_first = not (folder / JOURNAL_NAME).is_file()
-    if is_first and isinstance(found, Household) and (nobody := nobody_of(found)):
+    if not place.has_journal and isinstance(found, Household) and (nobody := nobody_of(found)):
         return nobody
-    opened = open_checked(folder, now, mounts)
+    opened = open_checked(place, now, mounts)
     with opened.journal.reading() as connection:
         file.known = max(file.known, memos.last_accepted_at(connection) or file.known)
     if isinstance(found, tuple):
-        found = _read(file, now, folder)
-    last = _better(opened.journal, found, now, lacks)
+        found = _read(file, now, place)
+    last = _in_force(opened.journal, found, now) if place.server else None
+    last = last or _better(opened.journal, found, now, lacks)
     used = last or found
     if isinstance(used, tuple):
         opened.journal.close()
@@ -102,7 +103,7 @@ def open_watch(
     _warn_of_unreachable(used, missing)
     return OpenedWatch(
         file=file,
-        folder=folder,
+        place=place,
         household=used,
         journal=opened.journal,
         recovered=opened.recovered,
@@ -110,6 +111,28 @@ def open_watch(
         lacks=missing,
         refused=found if last else None,
     )
+
+
+def _in_force(journal: Journal, found: Household | Problems, now: datetime) -> Household | None:
+    """The household that every host goes by, where this one's file is another; else None.
+
+    Raises:
+        JournalFault: they go by another site.
+    """
+    last = last_accepted(journal, now)
+    if last is None or (isinstance(found, Household) and found.text == last.text):
+        return None
+    ours, theirs = last.profile.site, found.profile.site if isinstance(found, Household) else None
+    if theirs and theirs.id != ours.id:
+        journal.close()
+        raise JournalFault(
+            f'{journal.kept_in.name} is of the site "{ours.id}", and the profile here is of '
+            f'"{theirs.id}". Nothing was changed: give each site a database of its own.',
+            "another site",
+            is_refused=True,
+        )
+    _log.warning("profile.differs using=last-accepted")
+    return last
 
 
 def _better(
@@ -155,7 +178,7 @@ def _warn_of_unreachable(household: Household, lacks: tuple[Lack, ...]) -> None:
             _log.warning("person.unreachable number=%d", number)
 
 
-def _read(file: ProfileFile, now: datetime, folder: Path) -> Household | Problems:
+def _read(file: ProfileFile, now: datetime, place: DataPlace) -> Household | Problems:
     """What the file holds; where there is a journal, one that cannot be read is a problem of its.
 
     The profile that was accepted last may be in there, and is better than no reminders.
@@ -163,7 +186,7 @@ def _read(file: ProfileFile, now: datetime, folder: Path) -> Household | Problem
     try:
         return file.open(now)
     except OSError as error:
-        if isinstance(error, FileNotFoundError) or not (folder / JOURNAL_NAME).is_file():
+        if isinstance(error, FileNotFoundError) or not place.has_journal:
             raise
         found = f"a file that cannot be read ({error.strerror})"
         return (Problem(key=(), file=str(file.path), found=found, accepted="a profile"),)

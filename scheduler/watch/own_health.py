@@ -2,16 +2,19 @@
 
 import logging
 from dataclasses import InitVar, dataclass, field, replace
-from pathlib import Path
 
 from sqlalchemy import Connection
 
 from scheduler.alerts.words import own_faults
 from scheduler.journal import history
+from scheduler.journal.store import Journal
 from scheduler.machine.clock import Readings
 from scheduler.machine.clock_trust import Trust
+from scheduler.machine.paths import host_name
+from scheduler.service.data_place import DataPlace
 from scheduler.service.health.banner import everything
-from scheduler.service.health.tick_file import OwnPulse, Pulse
+from scheduler.service.health.pulses import ToldPulse
+from scheduler.service.health.tick_file import Pulse
 from scheduler.service.reachable import ways_of, who_can_be_told
 from scheduler.watch.follow_profile import ProfileFollower
 from scheduler.watch.unheard_answers import Deafness
@@ -24,16 +27,16 @@ _log = logging.getLogger(__name__)
 class OwnHealth:
     """The faults of one site's ticks, and the file that tells of them."""
 
-    folder: InitVar[Path]
+    place: InitVar[DataPlace]
     follower: ProfileFollower
     oldest_tick_s: float
     fault: str = ""
     _complete_boot_s: float | None = None
-    _file: OwnPulse = field(init=False)
+    _told: ToldPulse = field(init=False)
 
-    def __post_init__(self, folder: Path) -> None:
+    def __post_init__(self, place: DataPlace) -> None:
         """Nothing has been told yet."""
-        self._file = OwnPulse(folder)
+        self._told = ToldPulse(place, host_name(place.folder))
 
     @property
     def outlives_a_restart(self) -> bool:
@@ -57,13 +60,16 @@ class OwnHealth:
         if not post_fault:
             self._complete_boot_s = readings.boot_s
 
-    def tell(self, readings: Readings, trust: Trust, deaf: Deafness | None) -> None:
+    def tell(
+        self, journal: Journal, readings: Readings, trust: Trust, deaf: Deafness | None
+    ) -> None:
         """Tells of this tick."""
-        self._file.beat(self._pulse(readings, trust, deaf))
+        site_id = self.follower.in_force.site_id
+        self._told.beat(journal, site_id, self._pulse(readings, trust, deaf))
 
-    def tell_stopped(self, readings: Readings) -> None:
+    def tell_stopped(self, journal: Journal, readings: Readings) -> None:
         """Tells that no tick follows: whoever asks after a clean end is not told that they run."""
-        self._file.stop(readings)
+        self._told.stop(journal, readings)
 
     def doubt(self, connection: Connection, readings: Readings, trust: Trust) -> str:
         """The worst reason not to rely on the reminders, for a brief that tells of buttons anyhow.
@@ -96,6 +102,7 @@ class OwnHealth:
             unplanned=tuple(one.name for one in coops if one.id in unplanned),
             lacks=in_force.lacks,
             fault=self.fault,
+            differs=follower.differs,
             deaf=deaf.reason if deaf else "",
             deaf_since=deaf.since(readings.wall).isoformat() if deaf else "",
             oldest_tick_s=self.oldest_tick_s,

@@ -94,7 +94,7 @@ class Watch:
             oldest_tick_s=pace.still_s,
         )
         self._complete_monotonic_s = clock.read().monotonic_s
-        self._housekeeping = Housekeeping(opened.folder)
+        self._housekeeping = Housekeeping(opened.place)
         self._metronome = Metronome(self._tick, self._keep_house, period_s=pace.period_s)
         self._guard = self._guarded(die)
         self._ears = Ears(
@@ -131,7 +131,7 @@ class Watch:
         notify("STOPPING=1", self._environment)
         self._guard.stop()
         self._metronome.stop()
-        self.ticker.health.tell_stopped(self._clock.read())
+        self.ticker.health.tell_stopped(self.ticker.journal, self._clock.read())
         self._ears.stop(2.0)
         self.ticker.post.stop(_FAREWELL_S)
         self.ticker.journal.close()

@@ -7,7 +7,6 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import partial
-from pathlib import Path
 
 from scheduler.alerts.delivery import Outcome
 from scheduler.alerts.evening_so_far import Row
@@ -20,7 +19,9 @@ from scheduler.journal.store import Journal
 from scheduler.machine.clock import Readings
 from scheduler.machine.secrets import SecretFault, secret
 from scheduler.machine.signing_key import signing_key
-from scheduler.service.health.tick_file import is_beating, read_pulse
+from scheduler.service.data_place import DataPlace
+from scheduler.service.health.pulses import last_pulse
+from scheduler.service.health.tick_file import is_beating
 from scheduler.service.household.open_profile import Household
 from scheduler.service.people.open_channels import for_cancels
 from scheduler.watch.parcel import delivered, outgoing
@@ -41,7 +42,7 @@ class TakenBack:
 def instead_of_the_reminders(
     journal: Journal,
     household: Household,
-    folder: Path,
+    place: DataPlace,
     environment: Mapping[str, str],
     readings: Readings,
 ) -> TakenBack | None:
@@ -51,11 +52,11 @@ def instead_of_the_reminders(
         JournalFault: the journal cannot be read or written.
         OSError: the key cannot be read.
     """
-    if is_beating(read_pulse(folder), readings):
+    if is_beating(last_pulse(place, journal, readings), readings):
         return None
     limits = Limits(total_s=PATIENCE_S, connect_s=PATIENCE_S, reply_s=PATIENCE_S)
     secret_of = partial(secret, environment=environment)
-    key = signing_key(folder, environment)
+    key = signing_key(place.folder, environment)
     try:
         channel = for_cancels(
             "push", household.profile, secret_of, key, lambda: readings.wall, limits

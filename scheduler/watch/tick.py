@@ -9,7 +9,6 @@ from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import InitVar, dataclass, field
 from datetime import datetime
-from pathlib import Path
 
 from sqlalchemy import Connection
 
@@ -18,10 +17,12 @@ from scheduler.alerts.step import Step
 from scheduler.alerts.words import own_faults
 from scheduler.journal import access, claims, deliveries, memos
 from scheduler.journal.fault import JournalFault
+from scheduler.journal.kept_in import Changes
 from scheduler.journal.store import Journal, Writing
 from scheduler.machine.clock import Clock, Readings
 from scheduler.machine.clock_trust import Judgement, Trust
 from scheduler.service.almanac import Almanac
+from scheduler.service.data_place import DataPlace
 from scheduler.service.health.tick_file import OLDEST_TICK_S
 from scheduler.service.household import own_jobs
 from scheduler.service.household.open_profile import Household
@@ -53,7 +54,7 @@ class Ticker:
     deafness: Callable[[], Deafness | None] = lambda: None
     make_post: InitVar[type[Post]] = Post
     journal: Journal = field(init=False)
-    folder: Path = field(init=False)
+    place: DataPlace = field(init=False)
     in_force: ProfileInForce = field(init=False)
     follower: ProfileFollower = field(init=False)
     health: OwnHealth = field(init=False)
@@ -63,8 +64,8 @@ class Ticker:
     _clock_watched: ClockWatched = field(init=False)
     _seen: Seen = field(default_factory=Seen)  # the last that could be read
     _quiet_until: datetime | None = None
-    _changes: tuple[int, int] | None = None
-    _file_id: int = field(init=False)
+    _changes: Changes | None = None
+    _identity: int = field(init=False)
     _recovered: str = field(init=False)
     _told_deaf: bool = False
     _started: bool = False
@@ -75,15 +76,15 @@ class Ticker:
         Raises:
             JournalFault: the journal cannot be read.
         """
-        self.journal, self.folder, self._recovered = opened.journal, opened.folder, opened.recovered
+        self.journal, self.place, self._recovered = opened.journal, opened.place, opened.recovered
         self.in_force = ProfileInForce(opened, ways, self.clock, make_post)
         self.post = self.in_force.post
         self.follower = ProfileFollower(opened, self.in_force)
-        self.health = OwnHealth(self.folder, self.follower, self.oldest_tick_s)
+        self.health = OwnHealth(self.place, self.follower, self.oldest_tick_s)
         self._clock_watched = ClockWatched(in_force=self.in_force)
         self._clock_watched.recall(self.journal)
         self.begun_monotonic_s = self.clock.read().monotonic_s
-        self._file_id = self.journal.changes()[0]
+        self._identity = self.journal.changes()[0]
         self.post.start(self.journal)
 
     @property
@@ -122,7 +123,7 @@ class Ticker:
             self._go_on_without(bug, readings.wall, trust)
         else:
             self.health.written(readings, self.post.fault(self.oldest_tick_s))
-        self.health.tell(readings, trust, self.deafness())
+        self.health.tell(self.journal, readings, trust, self.deafness())
         return not self.health.fault
 
     # -- look, decide, claim, hand over -----------------------------------------------------
@@ -220,14 +221,14 @@ class Ticker:
     # -- when the journal fails -------------------------------------------------------------
 
     def _open_again(self, now: datetime) -> None:
-        """Goes on with a new journal when the file was deleted or replaced under us."""
-        if self.journal.is_still(self._file_id):
+        """Goes on with a new journal when the old one was deleted or replaced under us."""
+        if self.journal.is_still(self._identity):
             return
         _log.error("journal.gone")
         self.journal.close()
-        opened = open_checked(self.folder, now, mounts="")
+        opened = open_checked(self.place, now, mounts="")
         self.journal = opened.journal
-        self._file_id = self.journal.changes()[0]
+        self._identity = self.journal.changes()[0]
         self._quiet_until = None
         self._clock_watched.forget()
         self.post.use(self.journal)
@@ -249,7 +250,7 @@ class Ticker:
         """Sends the reminders that are due without a record, as with one."""
         unwritten = self.post.unwritten
         # Behind a lock a look costs five seconds more, and what was known a tick ago will do.
-        if not (self._started and "locked" in fault.reason):
+        if not (self._started and fault.is_locked):
             with suppress(JournalFault), self.journal.reading() as connection:
                 self._look(connection, now)  # what can still be read is not told again
                 # What waits there for its next try has nobody else to try it.

@@ -25,6 +25,7 @@ from scheduler.machine.clock import Readings
 from scheduler.profile.values import Profile
 from scheduler.service.calendars import calendar_files
 from scheduler.service.calendars.personal import dress
+from scheduler.service.calendars.shelf import Shelf
 from scheduler.service.household.open_profile import Household
 from scheduler.service.people.access import note_used, pass_of, passes, passes_of_gone
 from scheduler.web import calendars, diary_download, guards
@@ -144,7 +145,7 @@ class App:
             _log.warning("calendars.not_read reason=%s", type(fault).__name__)
             return
         site = standing.household.profile.site
-        seen = (standing.version, calendar_files.look(self._lookout.folder, site.id))
+        seen = (standing.version, Shelf(self._lookout.place).look(site.id))
         if seen != self._seen:
             await self._desk.run(partial(self._take_over, standing))
             self._seen = seen
@@ -164,7 +165,7 @@ class App:
             standing.gone_houses,
             standing.asked_of,
         )
-        found = calendar_files.read(self._lookout.folder, profile.site.id)
+        found = Shelf(self._lookout.place).read(self._lookout.journal(), profile.site.id)
         found = calendar_files.with_the_only_house(found, profile)
         self._calendars.serve(known, found, profile.site.name, partial(dress, profile, key))
         web = profile.web

@@ -17,10 +17,11 @@ from scheduler.cares.records import Records, Report
 from scheduler.journal import access, closings, done, history, memos, reports
 from scheduler.journal.access import GoneSite, Renewal, SignedIn
 from scheduler.journal.fault import JournalFault
-from scheduler.journal.store import Journal, open_journal
-from scheduler.machine.paths import JOURNAL_NAME
+from scheduler.journal.kept_in import Changes
+from scheduler.journal.store import Journal
 from scheduler.profile.load import Problems
 from scheduler.service.almanac import DAYS_BACK, Almanac
+from scheduler.service.data_place import DataPlace
 from scheduler.service.evenings_around import nights, tonight
 from scheduler.service.household.open_profile import Household, open_profile, read_profile
 from scheduler.service.jobs.kept_ticks import asked_since, counting
@@ -108,13 +109,13 @@ class NoHousehold(Exception):  # noqa: N818 - a fault by its name in DEVELOPERS.
 class Lookout:
     """Reads the journal for the pages; one thread reads, any may ask whether that is needed."""
 
-    def __init__(self, profile_path: Path, folder: Path, key: bytes) -> None:
+    def __init__(self, profile_path: Path, place: DataPlace, key: bytes) -> None:
         """Opens nothing yet."""
-        self.folder = folder
+        self.place = place
         self.key = key
         self._profile_path = profile_path
         self._journal: Journal | None = None
-        self._file_id = 0
+        self._identity = 0
         self._household: Household | None = None
         self._standing: Standing | None = None
 
@@ -124,18 +125,17 @@ class Lookout:
         Raises:
             JournalFault: it is not there, is not up to date, or cannot be used.
         """
-        if self._journal and self._journal.is_still(self._file_id):
+        if self._journal and self._journal.is_still(self._identity):
             return self._journal
         self.close()
-        path = self.folder / JOURNAL_NAME
-        if not path.is_file():
+        if not self.place.has_journal:
             raise JournalFault(
-                f"{path} is not there. Start `duskfold serve`: it makes it, or takes the newest "
-                "copy.",
+                f"{self.place.journal} is not there. Start `duskfold serve`: it makes it, or takes "
+                "the newest copy.",
                 "not there yet",
             )
-        journal = open_journal(path, wait_ms=BUSY_MS, migrate=False)
-        self._file_id = journal.changes()[0]
+        journal = self.place.open(wait_ms=BUSY_MS, migrate=False)
+        self._identity = journal.changes()[0]
         self._journal = journal
         return journal
 
@@ -173,7 +173,7 @@ class Lookout:
             self._journal.close()
             self._journal = None
 
-    def _read(self, journal: Journal, changes: tuple[int, int], now: datetime) -> Standing:
+    def _read(self, journal: Journal, changes: Changes, now: datetime) -> Standing:
         household = self._household_in_force(journal, now)
         site_id, today = household.profile.site.id, household.today(now)
         with journal.reading() as connection:

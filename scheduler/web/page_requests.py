@@ -17,6 +17,7 @@ from scheduler.journal.fault import JournalFault
 from scheduler.machine.clock import Readings
 from scheduler.service.health.banner import banner
 from scheduler.service.health.causes import UNREADABLE, Cause
+from scheduler.service.health.pulses import last_pulse
 from scheduler.service.people.access import session_hash
 from scheduler.web import guards
 from scheduler.web.early_refusals import TOO_MANY
@@ -191,7 +192,8 @@ class PageRequests:
     def _warnings(self, standing: Standing, readings: Readings) -> tuple[Cause, ...]:
         """Asked anew for each page: the last tick is no change of the journal."""
         profile = standing.household.profile
-        return banner(self.lookout.folder, profile, standing.reach, readings)
+        pulse = last_pulse(self.lookout.place, self.lookout.journal(), readings)
+        return banner(pulse, profile, standing.reach, readings)
 
     def _unavailable(self, fault: Exception) -> Response:
         reason = fault.reason if isinstance(fault, JournalFault) else type(fault).__name__

@@ -23,6 +23,7 @@ from scheduler.journal.store import Journal
 from scheduler.machine.clock import Readings
 from scheduler.machine.secrets import secret
 from scheduler.profile.values import Profile
+from scheduler.service.data_place import DataPlace
 from scheduler.service.doors.say import say
 from scheduler.service.doors.statement import Result, Statement
 from scheduler.service.people.open_channels import lacking, secrets_hash
@@ -156,7 +157,9 @@ class Driven:
         """Starts the reminders as `duskfold watch` does, with the test's ways out."""
         data = self.folder / "data"
         data.mkdir(mode=0o700, exist_ok=True)
-        opened = open_watch(self.profile_path, data, self.environment or {}, self.clock.at)
+        opened = open_watch(
+            self.profile_path, DataPlace(data), self.environment or {}, self.clock.at
+        )
         assert isinstance(opened, OpenedWatch), opened
         self.ticker = Ticker(
             opened=opened,

@@ -28,6 +28,7 @@ from scheduler.machine.paths import JOURNAL_NAME
 from scheduler.machine.signing_key import signing_key
 from scheduler.profile.load import Loaded, parse
 from scheduler.service.almanac import Almanac
+from scheduler.service.data_place import DataPlace
 from scheduler.service.doors.say import say
 from scheduler.service.doors.statement import Result, Statement
 from scheduler.service.evenings_around import nights
@@ -142,6 +143,11 @@ class House:
         self.write_profile(self.body)
         self._boot_s = 0.0
         self.set_clock(self.local("12:30"))
+
+    @property
+    def place(self) -> DataPlace:
+        """Where its data is."""
+        return DataPlace(self.data)
 
     @property
     def data(self) -> Path:

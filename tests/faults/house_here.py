@@ -113,7 +113,7 @@ class HouseHere(House):
         """Starts the reminders; their first tick is over."""
         given = {"DUSKFOLD_MAIL_PASSWORD": PASSWORD, **self.environment}
         opened = open_watch(
-            self.profile_path, self.data, given, self.now, needs_somebody=self.needs_somebody
+            self.profile_path, self.place, given, self.now, needs_somebody=self.needs_somebody
         )
         assert isinstance(opened, OpenedWatch), opened
         self.ticker = Ticker(
@@ -140,7 +140,7 @@ class HouseHere(House):
     def stop(self) -> int:
         """A clean end; the exit status."""
         if self.ticker is not None:
-            self.ticker.health.tell_stopped(self.readings)
+            self.ticker.health.tell_stopped(self.ticker.journal, self.readings)
         self.kill()
         return 0
 

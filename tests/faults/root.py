@@ -14,6 +14,7 @@ from pathlib import Path
 from scheduler.channels.deadline import Limits
 from scheduler.cli.running import run_watch
 from scheduler.machine.clock import Readings
+from scheduler.service.data_place import DataPlace
 from scheduler.watch.process import Pace
 
 
@@ -41,7 +42,7 @@ def main() -> int:
     logging.basicConfig(level=logging.INFO, format="%(levelname)s %(message)s", stream=sys.stderr)
     return run_watch(
         Path(settings["profile"]),
-        Path(settings["data"]),
+        DataPlace(Path(settings["data"]), settings.get("journal", "")),
         os.environ,
         DrivenClock(Path(settings["clock"])),
         Pace(

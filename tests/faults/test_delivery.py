@@ -16,6 +16,7 @@ from scheduler.alerts.outcome import MOST_COPIES
 from scheduler.channels.budget import BURST
 from scheduler.channels.deadline import Limits
 from scheduler.channels.push import PushChannel
+from scheduler.service.data_place import DataPlace
 from scheduler.service.health.report_health import report_health
 from scheduler.watch.take_back_held import TakenBack, take_back
 from tests.faults.house import ONE_COOP, QUIET_MORNINGS, SITE, TOPIC_SECRET, WINTER, House
@@ -172,7 +173,7 @@ def test_a4_one_topic_is_refused_and_the_next_person_hears_at_once(
     house.at("16:19")
     house.settle()
     assert sorted(house.phone("kim")) == [HEADS_UP, NOW, no_ana]
-    faults = report_health(house.data, house.household(), house.readings).faults
+    faults = report_health(DataPlace(house.data), house.household(), house.readings).faults
     assert any(one.startswith("Ana cannot be told (push: ") for one in faults), faults
     house.push.refused.clear()
     house.at("16:27")

@@ -17,6 +17,7 @@ from scheduler.journal.fault import JournalFault
 from scheduler.journal.on_sqlite import PRAGMAS
 from scheduler.journal.store import open_journal
 from scheduler.machine.paths import JOURNAL_NAME
+from scheduler.service.data_place import DataPlace
 from scheduler.watch.journal_recovery import COPIES, copy_journal, network_kind, open_checked
 from tests.faults.harm import (
     OWN_MOUNTS,
@@ -490,7 +491,7 @@ def test_d10_each_commit_syncs_file_journal_and_folder(tmp_path: Path) -> None:
 def test_d11_a_network_file_system_is_refused(tmp_path: Path, kind: str) -> None:
     mounts = f"/dev/vda / ext4 rw 0 0\nserver:/export {tmp_path} {kind} rw,vers=4.2 0 0\n"
     with pytest.raises(JournalFault, match=f"network file system .{kind}"):
-        open_checked(tmp_path, WINTER_NOON, mounts)
+        open_checked(DataPlace(tmp_path), WINTER_NOON, mounts)
     assert list(tmp_path.iterdir()) == []
 
 

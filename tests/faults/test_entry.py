@@ -324,7 +324,7 @@ def test_s6_no_code_is_run_from_the_working_directory(
     with household(tmp_path) as house, front(house) as pages:
         pages.stop()
         monkeypatch.chdir(here)
-        kept = beside(house.profile_path, house.data)
+        kept = beside(house.profile_path, house.place)
         kept.start()
         try:
             house.wait(pages.answers, "the pages did not start")

@@ -15,6 +15,7 @@ from pathlib import Path
 import pytest
 
 from scheduler.channels.push import SHORT_BODY_CHARACTERS
+from scheduler.service.data_place import DataPlace
 from scheduler.service.health.report_health import report_health
 from tests.faults.harm import OWN_MOUNTS, needs_own_mounts
 from tests.faults.house import ONE_COOP, QUIET_MORNINGS, SITE, TOPIC_SECRET, House
@@ -139,7 +140,7 @@ def _states(house: House, step: str, channel: str = "mail") -> list[str]:
 
 def _channel_faults(house: House) -> list[str]:
     """What health says of mail and push."""
-    health = report_health(house.data, house.household(), house.readings)
+    health = report_health(DataPlace(house.data), house.household(), house.readings)
     said = " ".join((*health.faults, *health.notes))
     assert "@" not in said, "health names an address"
     ways = health.reach.ways

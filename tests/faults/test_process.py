@@ -14,6 +14,7 @@ from pathlib import Path
 import pytest
 
 from scheduler.machine.paths import JOURNAL_NAME
+from scheduler.service.data_place import DataPlace
 from scheduler.watch import housekeeping
 from scheduler.watch.journal_recovery import COPIES
 from tests.faults.harm import struck
@@ -423,7 +424,7 @@ def test_p9_a_feed_that_cannot_be_made_does_not_cost_the_nightly_copy(
     monkeypatch.setattr(housekeeping, "publish", wrong)
     with house.journal() as journal:
         almanac = house.almanac(journal)
-        housekeeping.Housekeeping(house.data).run(journal, almanac, 1, house.now)
+        housekeeping.Housekeeping(DataPlace(house.data)).run(journal, almanac, 1, house.now)
     assert any((house.data / name).exists() for name in COPIES)
 
 

@@ -10,6 +10,7 @@ import pytest
 
 from scheduler.journal import memos
 from scheduler.service.agree_clock import agree_clock
+from scheduler.service.data_place import DataPlace
 from scheduler.service.health.report_health import report_health
 from scheduler.service.health.tick_file import HEALTH_NAME
 from tests.faults.house import ONE_COOP, PEOPLE, QUIET_MORNINGS, SITE, WINTER, House
@@ -59,7 +60,7 @@ def boot(house: House, at: datetime, *, synchronised: bool = False) -> None:
 
 
 def health_of(house: House) -> tuple[str, ...]:
-    return report_health(house.data, house.household(), house.readings).faults
+    return report_health(DataPlace(house.data), house.household(), house.readings).faults
 
 
 @pytest.mark.parametrize(("before", "after"), SILENCING.values(), ids=SILENCING)

@@ -20,6 +20,8 @@ from scheduler.journal.store import open_journal
 from scheduler.profile.values import Profile
 from scheduler.service.calendars.calendar_files import MOST_BYTES, Feed, put
 from scheduler.service.calendars.publish import FeedRequest, publish
+from scheduler.service.calendars.shelf import Shelf
+from scheduler.service.data_place import DataPlace
 from scheduler.service.health.published_calendars import amiss_on_the_shelf
 from scheduler.service.household.open_profile import Household
 from tests.conftest import declared
@@ -88,7 +90,7 @@ def published(tmp_path_factory: pytest.TempPathFactory, catalogue: Catalogue) ->
         request = FeedRequest(first=now.date(), days=4)
         feeds = publish(journal, household, request, now, told)
         put(folder, profile.site.id, feeds)
-        assert list(amiss_on_the_shelf(folder, profile.site.id)) == []
+        assert list(amiss_on_the_shelf(Shelf(DataPlace(folder)), None, profile.site.id)) == []
         return feeds
 
     yield publish_and_put

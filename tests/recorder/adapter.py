@@ -16,6 +16,7 @@ import scheduler.cli.app
 import scheduler.machine.clock
 import scheduler.web.app
 from scheduler.machine.signing_key import signing_key
+from scheduler.service.data_place import DataPlace
 from scheduler.service.people.open_channels import channels_for, for_cancels
 from scheduler.watch.answer_desk import AnswerDesk
 from scheduler.watch.housekeeping import Housekeeping
@@ -53,7 +54,7 @@ class Program:
 
     def start(self) -> None:
         """Starts the reminders."""
-        opened = open_watch(self.profile, self.data, self.environment, self.clock.at)
+        opened = open_watch(self.profile, DataPlace(self.data), self.environment, self.clock.at)
         assert isinstance(opened, OpenedWatch), opened
         secret_of = self._secret
         now = lambda: self.clock.read().wall  # noqa: E731 - of three lines' use
@@ -66,7 +67,7 @@ class Program:
             ),
         )
         self._ticker = Ticker(opened=opened, ways=ways, clock=self.clock, make_post=PostByHand)
-        self._housekeeping = Housekeeping(opened.folder)
+        self._housekeeping = Housekeeping(opened.place)
 
     def kill(self) -> None:
         """Ends them; what was claimed and not sent stays as it is."""
@@ -127,7 +128,9 @@ class Program:
     @asynccontextmanager
     async def pages(self) -> AsyncIterator[App]:
         """The pages as they are served from now on, until the block ends."""
-        lookout = Lookout(self.profile, self.data, signing_key(self.data, self.environment))
+        lookout = Lookout(
+            self.profile, DataPlace(self.data), signing_key(self.data, self.environment)
+        )
         outside = Outside(
             read=self.clock.read,
             send_test=lambda _profile, _person: [],

@@ -10,6 +10,8 @@ from scheduler.journal.store import open_journal
 from scheduler.profile.values import Profile
 from scheduler.service.calendars.calendar_files import put
 from scheduler.service.calendars.publish import FeedRequest, publish
+from scheduler.service.calendars.shelf import Shelf
+from scheduler.service.data_place import DataPlace
 from scheduler.service.health.published_calendars import amiss_on_the_shelf
 from scheduler.service.household.open_profile import Household
 
@@ -26,7 +28,7 @@ def shelf(tmp_path: Path, small: Profile, catalogue: Catalogue) -> Path:
 
 
 def told(folder: Path, profile: Profile) -> list[str]:
-    return [one.what for one in amiss_on_the_shelf(folder, profile.site.id)]
+    return [one.what for one in amiss_on_the_shelf(Shelf(DataPlace(folder)), None, profile.site.id)]
 
 
 def test_what_was_published_is_in_order(shelf: Path, small: Profile) -> None:

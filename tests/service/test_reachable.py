@@ -59,7 +59,7 @@ def pulse(folder: Path, **more: object) -> None:
 
 
 def said(reached: Reach, who: Profile, folder: Path) -> list[str]:
-    return [one.kind for one in banner(folder, who, reached, READINGS)]
+    return [one.kind for one in banner(read_pulse(folder), who, reached, READINGS)]
 
 
 def test_everybody_s_ways_in_the_profile_s_order() -> None:
@@ -111,7 +111,7 @@ def test_every_way_refused_is_nobody_to_tell(tmp_path: Path) -> None:
     pulse(tmp_path)
     found = reach(who, {("ana", "push"): tried("bad address", "not allowed")})
     assert said(found, who, tmp_path) == ["nobody"]
-    [cause] = banner(tmp_path, who, found, READINGS)
+    [cause] = banner(read_pulse(tmp_path), who, found, READINGS)
     assert cause.what == "No reminders: nobody can be told (Ana by push: not allowed)."
 
 
@@ -119,7 +119,7 @@ def test_one_of_two_refused_is_said_by_name(tmp_path: Path) -> None:
     who = profile(ANA, BEN)
     pulse(tmp_path)
     found = reach(who, {("ben", "push"): tried("bad address", "not allowed")})
-    [cause] = banner(tmp_path, who, found, READINGS)
+    [cause] = banner(read_pulse(tmp_path), who, found, READINGS)
     assert cause.what == "Ben cannot be told (push: not allowed)."
 
 
@@ -146,7 +146,7 @@ def test_reminders_that_were_asked_to_stop_are_not_said_to_run(tmp_path: Path) -
     mine.beat(ticked())
     assert said(reach(who), who, tmp_path) == []  # and so it stays after a kill: no mark
     mine.stop(READINGS)
-    [cause] = banner(tmp_path, who, reach(who), READINGS)
+    [cause] = banner(read_pulse(tmp_path), who, reach(who), READINGS)
     assert cause.kind == "not-running"
     assert cause.what == "The reminders are not running: they were stopped on Mon 21 Dec, 16:00."
     assert not is_beating(read_pulse(tmp_path), READINGS)
@@ -194,9 +194,9 @@ def test_the_disk_is_blamed_only_where_ticks_went_on_unwritten(
 
 def test_no_remedy_on_a_page_is_a_command(tmp_path: Path) -> None:
     who = profile()
-    causes = [*banner(tmp_path, who, reach(who), READINGS)]
+    causes = [*banner(read_pulse(tmp_path), who, reach(who), READINGS)]
     pulse(tmp_path, boot_s=1.0, complete_boot_s=1.0, trust="untrusted", profile_problems=2)
-    causes += banner(tmp_path, who, reach(who), READINGS)
+    causes += banner(read_pulse(tmp_path), who, reach(who), READINGS)
     assert len(causes) >= 6
     assert all(one.what.endswith(".") and one.remedy.endswith(".") for one in causes)
     assert not any("duskfold " in one.what + one.remedy for one in causes)

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from scheduler.journal.store import open_journal
 from scheduler.machine.paths import JOURNAL_NAME
+from scheduler.service.data_place import DataPlace
 from scheduler.service.health.report_health import Health, report_health
 from scheduler.service.people.test_message import send_test
 from tests.conftest import SMALL
@@ -29,10 +30,10 @@ def closed_port() -> int:
 def after_a_test(house: Driven) -> Health:
     """Ana presses the button; then how things stand."""
     ticker = house.running
-    profile, folder = ticker.household.profile, ticker.folder
-    send_test(profile, "ana", folder, {}, now=lambda: house.clock.at)
+    profile, place = ticker.household.profile, ticker.place
+    send_test(profile, "ana", place, {}, now=lambda: house.clock.at)
     house.tick()
-    return report_health(folder, ticker.household, house.clock.read())
+    return report_health(place, ticker.household, house.clock.read())
 
 
 def test_after_a_failed_test_of_the_only_way_nobody_can_rely_on_it(memory_folder: Path) -> None:
@@ -43,16 +44,16 @@ def test_after_a_failed_test_of_the_only_way_nobody_can_rely_on_it(memory_folder
         assert cause.kind == "not-getting-through"
         assert "Ana by push" in cause.what
         # However long ago: nothing has shown since that it gets through.
-        folder, household = house.running.folder, house.running.household
+        place, household = house.running.place, house.running.household
         house.clock.go_to(NOON + 9 * DAY)
-        later = report_health(folder, household, house.clock.read())
+        later = report_health(place, household, house.clock.read())
         assert "not-getting-through" in [one.kind for one in later.causes]
         with PushSink() as push:
             house.write_profile(SMALL + ANA.format(push.url))
             for _ in range(2):
                 house.tick()
             household = house.running.household
-            mended = report_health(folder, household, house.clock.read())
+            mended = report_health(place, household, house.clock.read())
             assert mended.faults == (), "it is another way"
             assert after_a_test(house).faults == ()
 
@@ -73,6 +74,6 @@ def test_without_a_data_file_yet_it_is_made_for_it(memory_folder: Path) -> None:
         profile = house.running.household.profile
     fresh = memory_folder / "fresh"
     fresh.mkdir()
-    [tried] = send_test(profile, "ana", fresh, {}, now=lambda: NOON)
+    [tried] = send_test(profile, "ana", DataPlace(fresh), {}, now=lambda: NOON)
     assert (tried.channel, tried.outcome.kind) == ("push", "transient")
     open_journal(fresh / JOURNAL_NAME, migrate=False).close()

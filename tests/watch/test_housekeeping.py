@@ -8,6 +8,7 @@ import pytest
 
 from scheduler.journal import access
 from scheduler.journal.access import SignedIn
+from scheduler.service.data_place import DataPlace
 from scheduler.watch import housekeeping
 from scheduler.watch.housekeeping import Housekeeping
 from tests.alerts.orchard import TEXT, WINTER, at
@@ -30,7 +31,7 @@ def test_a_session_whose_time_is_over_is_forgotten_at_night(tmp_path: Path) -> N
         with house.journal.writing() as writing:
             for one in (over, lasts):
                 access.sign_in(writing.connection, "orchard", one)
-        Housekeeping(tmp_path).run(house.journal, house.days, 1, now)
+        Housekeeping(DataPlace(tmp_path)).run(house.journal, house.days, 1, now)
         with house.journal.reading() as connection:
             assert access.sessions(connection, "orchard") == (lasts,)
 
@@ -45,7 +46,7 @@ def test_calendars_are_published_again_when_a_statement_empties_a_house(
         return ()
 
     monkeypatch.setattr(housekeeping, "publish", publish)
-    work, now = Housekeeping(tmp_path), at("02:30", WINTER)
+    work, now = Housekeeping(DataPlace(tmp_path)), at("02:30", WINTER)
     with desk(tmp_path, TEXT) as house:
         work.run(house.journal, house.days, 1, now)
         house.say("closed", "16:20", 12)

@@ -11,6 +11,7 @@ from scheduler.journal import memos
 from scheduler.journal.fault import JournalFault
 from scheduler.journal.store import Journal, open_journal
 from scheduler.machine.paths import JOURNAL_NAME
+from scheduler.service.data_place import DataPlace
 from scheduler.watch.journal_recovery import COPIES, copy_journal, network_kind, open_checked
 
 NOW = datetime(2026, 12, 21, 16, 18, tzinfo=UTC)
@@ -64,14 +65,14 @@ HARM = [first_page, header, cut]
 
 def test_a_sound_journal_is_opened_as_it_is(tmp_path: Path) -> None:
     made(tmp_path)
-    opened = open_checked(tmp_path, NOW, LOCAL)
+    opened = open_checked(DataPlace(tmp_path), NOW, LOCAL)
     assert (recalled(opened.journal), opened.recovered) == ("now", "")
     opened.journal.close()
     assert [path.name for path in tmp_path.iterdir()] == [JOURNAL_NAME]
 
 
 def test_a_first_start_makes_one(tmp_path: Path) -> None:
-    opened = open_checked(tmp_path, NOW, LOCAL)
+    opened = open_checked(DataPlace(tmp_path), NOW, LOCAL)
     assert (recalled(opened.journal), opened.recovered) == (None, "")
     opened.journal.close()
 
@@ -83,11 +84,11 @@ def test_d7_a_damaged_one_is_kept_aside_and_the_newest_copy_used(
     path = made(tmp_path, *COPIES)
     harm(path)
     damaged = path.read_bytes()
-    opened = open_checked(tmp_path, NOW, LOCAL)
+    opened = open_checked(DataPlace(tmp_path), NOW, LOCAL)
     assert (recalled(opened.journal), opened.recovered) == ("copy 1", "copy")
     opened.journal.close()
     assert (tmp_path / f"{JOURNAL_NAME}.damaged-20261221T161800Z").read_bytes() == damaged
-    again = open_checked(tmp_path, NOW, LOCAL)
+    again = open_checked(DataPlace(tmp_path), NOW, LOCAL)
     assert again.recovered == ""
     again.journal.close()
 
@@ -97,14 +98,14 @@ def test_d7_a_damaged_copy_is_passed_over(tmp_path: Path, harm: Callable[[Path],
     path = made(tmp_path, *COPIES)
     harm(path)
     header(tmp_path / COPIES[1])
-    opened = open_checked(tmp_path, NOW, LOCAL)
+    opened = open_checked(DataPlace(tmp_path), NOW, LOCAL)
     assert (recalled(opened.journal), opened.recovered) == ("copy 0", "copy")
     opened.journal.close()
 
 
 def test_d7_without_a_copy_it_begins_empty(tmp_path: Path) -> None:
     header(made(tmp_path))
-    opened = open_checked(tmp_path, NOW, LOCAL)
+    opened = open_checked(DataPlace(tmp_path), NOW, LOCAL)
     assert (recalled(opened.journal), opened.recovered) == (None, "empty")
     opened.journal.close()
 
@@ -114,7 +115,7 @@ def test_d7_whatever_the_folder_is_called(tmp_path: Path, name: str) -> None:
     folder = tmp_path / name
     folder.mkdir()
     header(made(folder))
-    opened = open_checked(folder, NOW, LOCAL)
+    opened = open_checked(DataPlace(folder), NOW, LOCAL)
     assert opened.recovered == "empty"
     opened.journal.close()
 
@@ -127,7 +128,7 @@ def test_d8_a_newer_journal_is_refused_and_not_called_damaged(tmp_path: Path) ->
     journal.close()
     before = path.read_bytes()
     with pytest.raises(JournalFault, match="newer Duskfold"):
-        open_checked(tmp_path, NOW, LOCAL)
+        open_checked(DataPlace(tmp_path), NOW, LOCAL)
     assert path.read_bytes() == before
     assert [path.name for path in tmp_path.iterdir()] == [JOURNAL_NAME]
 
@@ -189,5 +190,5 @@ def test_d11_a_place_with_a_blank_in_its_name(tmp_path: Path) -> None:
 def test_d11_the_start_is_refused_and_nothing_made(tmp_path: Path) -> None:
     mounts = f"{LOCAL}server:/hens {tmp_path} nfs4 rw 0 0\n"
     with pytest.raises(JournalFault, match=r"network file system \(nfs4\).*disk of this machine"):
-        open_checked(tmp_path, NOW, mounts)
+        open_checked(DataPlace(tmp_path), NOW, mounts)
     assert list(tmp_path.iterdir()) == []

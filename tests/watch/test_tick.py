@@ -208,7 +208,7 @@ def test_a_fault_of_the_program_silences_no_door(memory_folder: Path) -> None:
         house.settle()
         assert "Lock up now: Walnut, 12 hens, by 16:33" in titles(house, "Ana")
         ticker = house.running
-        health = report_health(ticker.folder, ticker.household, house.clock.read())
+        health = report_health(ticker.place, ticker.household, house.clock.read())
         assert any("a fault of the program" in fault for fault in health.faults)
 
 
@@ -220,7 +220,7 @@ MISSING = "the password of the mail server is missing"
 def causes(house: Driven) -> dict[str, Cause]:
     """Why the reminders cannot be relied on, by its kind."""
     ticker = house.running
-    found = report_health(ticker.folder, ticker.household, house.clock.read())
+    found = report_health(ticker.place, ticker.household, house.clock.read())
     return {one.kind: one for one in found.causes if one.counts}
 
 
@@ -323,7 +323,7 @@ def test_a_house_without_a_plan_of_its_evening_stands_in_the_pulse(memory_folder
         house.running.almanac.quarantined.add("walnut")
         house.at(at("12:41"))
         ticker = house.running
-        [fault] = report_health(ticker.folder, ticker.household, house.clock.read()).faults
+        [fault] = report_health(ticker.place, ticker.household, house.clock.read()).faults
         assert fault == "No reminders for Walnut: the evening cannot be worked out."
 
 

@@ -296,7 +296,7 @@ def test_who_is_left_alone_stands_on_the_status_as_a_note_as_long_as_it_is_so(
     house: Driven,
 ) -> None:
     def notes() -> tuple[str, ...]:
-        health = report_health(house.folder / "data", house.running.household, house.clock.read())
+        health = report_health(house.running.place, house.running.household, house.clock.read())
         assert health.faults == ()
         return health.notes
 

@@ -19,6 +19,7 @@ from scheduler.cares.door_fold import door
 from scheduler.cares.records import Report, Spell
 from scheduler.journal import closings, entries
 from scheduler.journal.settling import settle_doors
+from scheduler.service.data_place import DataPlace
 from scheduler.watch.housekeeping import Housekeeping
 from scheduler.web.household_now import Lookout
 from tests.conftest import SMALL
@@ -67,9 +68,9 @@ def costs(folder: Path, steps: Steps, evenings: int) -> dict[str, int]:
             said(house, evenings)
             assert worked(house, evenings) > 15 * evenings
             ticker = house.running
-            Housekeeping(folder).run(house.journal, ticker.almanac, 1, NIGHT)
+            Housekeeping(DataPlace(folder)).run(house.journal, ticker.almanac, 1, NIGHT)
             house.clock.go_to(DUSK)
-            pages = Lookout(house.profile_path, ticker.folder, b"k" * 32)
+            pages = Lookout(house.profile_path, ticker.place, b"k" * 32)
             return {
                 "a look": steps.of(house.tick),
                 "today": steps.of(lambda: pages.standing(DUSK)),

@@ -11,6 +11,7 @@ import sys
 from pathlib import Path
 
 from scheduler.cli.serving import run_web
+from scheduler.service.data_place import DataPlace
 from tests.faults.root import DrivenClock
 
 
@@ -22,7 +23,7 @@ def main() -> int:
         resource.setrlimit(resource.RLIMIT_NOFILE, (files, files))
     return run_web(
         Path(settings["profile"]),
-        Path(settings["data"]),
+        DataPlace(Path(settings["data"]), settings.get("journal", "")),
         os.environ,
         clock=DrivenClock(Path(settings["clock"])),
     )

@@ -11,6 +11,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from starlette.routing import Route
 
+from scheduler.service.data_place import DataPlace
 from scheduler.web.app import App, Outside
 from scheduler.web.household_now import Lookout
 from tests.faults.house import household
@@ -48,7 +49,7 @@ def routes(folder: Path) -> list[Route]:
         in_force=lambda _: None,
         said=lambda _: None,
     )
-    app = App(Lookout(folder / "none.toml", folder, b""), outside)
+    app = App(Lookout(folder / "none.toml", DataPlace(folder), b""), outside)
     return [route for route in app.routes if isinstance(route, Route)]
 
 

@@ -30,7 +30,7 @@ def house(tmp_path: Path) -> Iterator[Driven]:
 
 def test_a_house_that_a_statement_has_emptied_is_not_open_for_any_program(house: Driven) -> None:
     def coops(clock: str) -> list[str]:
-        lookout = Lookout(house.profile_path, house.folder / "data", house.running.almanac.key)
+        lookout = Lookout(house.profile_path, house.running.place, house.running.almanac.key)
         visit = Visit(now=at(clock), standing=lookout.standing(at(clock)), lookout=lookout)
         found = json.loads(tonight_json(visit))["coops"]
         lookout.journal().close()
@@ -45,7 +45,7 @@ def test_a_house_that_a_statement_has_emptied_is_not_open_for_any_program(house:
 
 def test_programs_read_that_more_may_be_missing_until_somebody_counts(house: Driven) -> None:
     def more(now: datetime) -> bool:
-        lookout = Lookout(house.profile_path, house.folder / "data", house.running.almanac.key)
+        lookout = Lookout(house.profile_path, house.running.place, house.running.almanac.key)
         visit = Visit(now=now, standing=lookout.standing(now), lookout=lookout)
         [one] = [o for o in json.loads(tonight_json(visit))["coops"] if o["coop"] == "walnut"]
         lookout.journal().close()
@@ -66,7 +66,7 @@ def page(house: Driven, now: datetime, day: date = WINTER) -> str:
     house.clock.go_to(now)
     site_id = house.running.site_id
     link = EveningLink(site_id=site_id, day=day, subject_id="walnut", person_id="ana")
-    lookout = Lookout(house.profile_path, house.folder / "data", house.running.almanac.key)
+    lookout = Lookout(house.profile_path, house.running.place, house.running.almanac.key)
     path = {
         "day": day.isoformat(),
         "subject": "walnut",
@@ -141,7 +141,7 @@ def test_one_too_many_may_be_she_who_was_said_to_be_dead(house: Driven) -> None:
     day, now = WINTER + DAY, at("+16:21")
     text = page(house, now, day)
     assert "1 was said to be dead on Mon 21 Dec. If that is wrong, take it back where" in text
-    lookout = Lookout(house.profile_path, house.folder / "data", house.running.almanac.key)
+    lookout = Lookout(house.profile_path, house.running.place, house.running.almanac.key)
     visit = Visit(now=now, standing=lookout.standing(now), lookout=lookout)
     [card] = tonight(visit)
     assert card.undo_dead is not None
@@ -236,7 +236,7 @@ def test_an_undo_names_the_night_that_it_is_of(house: Driven) -> None:
 
     def undo(now: datetime) -> str:
         """On the card of the evening after."""
-        lookout = Lookout(house.profile_path, house.folder / "data", house.running.almanac.key)
+        lookout = Lookout(house.profile_path, house.running.place, house.running.almanac.key)
         visit = Visit(now=now, standing=lookout.standing(now), lookout=lookout)
         [night] = [one for one in visit.standing.nights if one.evening.day == WINTER + DAY]
         card = next(cards_of(visit, night))
@@ -300,7 +300,7 @@ def test_it_is_said_that_some_were_missing_until_somebody_counts(house: Driven) 
     said(house, "16:30", "found", 1)
     told = "Some were missing, and nobody has counted since."
     assert told in page(house, at("16:31"))
-    health = report_health(house.running.folder, house.running.household, house.clock.read())
+    health = report_health(house.running.place, house.running.household, house.clock.read())
     assert [amiss(state) for _, state in health.tonight] == [told.rstrip(".").lower()]
     said(house, "16:40", "closed", 12)
     assert told not in page(house, at("16:41"))

@@ -24,6 +24,7 @@ from scheduler.alerts.step import decode
 from scheduler.cli.compose import Session
 from scheduler.cli.screens.health import show
 from scheduler.journal import claims, deliveries
+from scheduler.service.data_place import DataPlace
 from scheduler.service.health.report_health import Health, report_health
 from scheduler.service.health.tick_file import HEALTH_NAME, Pulse, write_pulse
 from tests.faults.house import SITE, TWO_COOPS, WINTER, House, household
@@ -166,7 +167,7 @@ def test_every_outlet_says_the_same(
 ) -> None:
     arrange(pages, case)
     house = pages.house
-    health = report_health(house.data, pages.household(), house.readings)
+    health = report_health(DataPlace(house.data), pages.household(), house.readings)
     counts = [one for one in health.causes if one.counts]
     assert [case.counts in one.what for one in counts] == [True] * bool(case.counts)
     assert [case.noted in one for one in health.notes] == [True] * bool(case.noted)

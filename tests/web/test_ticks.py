@@ -13,6 +13,7 @@ from scheduler.cares.done_and_waiting import TaskKey
 from scheduler.cares.records import Report, Spell
 from scheduler.journal.access import SignedIn
 from scheduler.service import diary_export
+from scheduler.service.data_place import DataPlace
 from scheduler.service.diary import Speaker
 from scheduler.service.reports import report
 from scheduler.web.household_now import Lookout
@@ -86,7 +87,10 @@ class Home(Driven):
 def home(folder: Path) -> Iterator[Home]:
     with driven(folder, SITE + WALNUT + ANA, at("08:00")) as found:
         made = Home(folder=folder, clock=found.clock, channels=found.channels, ticker=found.ticker)
-        made.lookout, made.plans = Lookout(found.profile_path, folder / "data", KEY), Plans()
+        made.lookout, made.plans = (
+            Lookout(found.profile_path, DataPlace(folder / "data"), KEY),
+            Plans(),
+        )
         made.at(at("08:00"))
         yield made
         made.lookout.close()

@@ -16,8 +16,8 @@ def watch(context: typer.Context, profile: ProfileOption = None, data: DataOptio
     from scheduler.cli.running import run_watch  # noqa: PLC0415 - --help does without
 
     session = session_of(context, profile, data)
-    path, folder = session.profile_path(), session.data_folder()
-    raise typer.Exit(run_watch(path, folder, session.environment))
+    path, place = session.profile_path(), session.data_place()
+    raise typer.Exit(run_watch(path, place, session.environment))
 
 
 def serve(context: typer.Context, profile: ProfileOption = None, data: DataOption = None) -> None:
@@ -27,14 +27,14 @@ def serve(context: typer.Context, profile: ProfileOption = None, data: DataOptio
     from scheduler.cli.serving import beside  # noqa: PLC0415 - as above
 
     session = session_of(context, profile, data)
-    path, folder = session.profile_path(), session.data_folder()
+    path, place = session.profile_path(), session.data_place()
 
     def pages(opened: "OpenedWatch") -> "KeptRunning":
         greet(session, opened.household)
-        return beside(path, folder)
+        return beside(path, place)
 
     raise typer.Exit(
-        run_watch(path, folder, session.environment, beside=pages, needs_somebody=False)
+        run_watch(path, place, session.environment, beside=pages, needs_somebody=False)
     )
 
 
@@ -50,8 +50,8 @@ def web(
     from scheduler.cli.serving import run_web  # noqa: PLC0415 - as above
 
     session = session_of(context, profile, data)
-    folder, path = session.data_folder(), session.profile_path()
-    raise typer.Exit(run_web(path, folder, session.environment, until_stdin_ends=until_stdin_ends))
+    place, path = session.data_place(), session.profile_path()
+    raise typer.Exit(run_web(path, place, session.environment, until_stdin_ends=until_stdin_ends))
 
 
 def health(

@@ -4,9 +4,11 @@ It commits first and hands out bytes afterwards: a feed never shows a revision t
 """
 
 import logging
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time, timedelta
+
+from sqlalchemy import Connection
 
 from scheduler.cares.day_plan import DayPlan
 from scheduler.cares.plan import plan
@@ -57,14 +59,15 @@ class FeedRequest:
     days: int | None = None
 
 
-def publish(
+def publish(  # noqa: PLR0913, PLR0917 - all that a publication hangs on
     journal: Journal,
     household: Household,
     request: FeedRequest,
     now: datetime,
     records: Records = NO_RECORDS,
+    put: Callable[[Connection, str, tuple[Feed, ...], datetime], None] | None = None,
 ) -> tuple[Feed, ...]:
-    """The feeds of the site as of `now`."""
+    """The feeds of the site as of `now`; `put` has them in the transaction that publishes them."""
     site_id = household.profile.site.id
     today = household.today(now)
     widest = _widest(household.profile, request, today)
@@ -79,17 +82,22 @@ def publish(
     def issue(known: Mapping[str, Revision]) -> tuple[_Windows, list[Revision], list[Revision]]:
         return _issue(household, planned, by_day, known, widest, request, now)
 
+    def feeds(windows: _Windows, shown: list[Revision]) -> tuple[Feed, ...]:
+        return tuple(
+            _feed(name, windows, shown, household.profile, today, shortened=windows[name] != window)
+            for name, window in widest.items()
+        )
+
     windows, changes, shown = issue(journal.revisions(site_id))
-    if changes:
+    if changes or put:
         with journal.writing() as writing:  # another process may have been first
             windows, changes, shown = issue(revisions.published(writing.connection, site_id))
             revisions.save(writing.connection, site_id, changes)
             revisions.prune(writing.connection, today - KEPT_DAYS * _DAY)
+            if put:
+                put(writing.connection, site_id, feeds(windows, shown), now)
     _log.info("feeds.published events=%d changed=%d", len(shown), len(changes))
-    return tuple(
-        _feed(name, windows, shown, household.profile, today, shortened=windows[name] != window)
-        for name, window in widest.items()
-    )
+    return feeds(windows, shown)
 
 
 def _issue(  # noqa: PLR0913, PLR0917 - all that a publication hangs on

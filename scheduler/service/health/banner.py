@@ -2,14 +2,13 @@
 
 from collections.abc import Iterator, Sequence
 from datetime import datetime
-from pathlib import Path
 
 from scheduler.alerts.words.ways_out import give_it
 from scheduler.machine.clock import Readings
 from scheduler.profile.values import Profile
 from scheduler.profile.words import day_words, local_clock
 from scheduler.service.health.causes import WATCH_YOURSELF, WHAT_IS_MISSING, Cause, causes_of
-from scheduler.service.health.tick_file import Pulse, read_pulse
+from scheduler.service.health.tick_file import Pulse
 from scheduler.service.reachable import Reach, WayTo
 
 _ORDER = ("not-running", "nobody")  # what is missing altogether comes first
@@ -21,9 +20,11 @@ _GIVE_A_WAY = (
 )
 
 
-def banner(folder: Path, profile: Profile, reach: Reach, readings: Readings) -> tuple[Cause, ...]:
-    """Why the reminders cannot be relied on now; empty when they can. One small file is read."""
-    found = everything(read_pulse(folder), profile, reach, readings)
+def banner(
+    pulse: Pulse | None, profile: Profile, reach: Reach, readings: Readings
+) -> tuple[Cause, ...]:
+    """Why the reminders cannot be relied on now, by the last tick; empty when they can."""
+    found = everything(pulse, profile, reach, readings)
     return tuple(one for one in found if one.counts)
 
 

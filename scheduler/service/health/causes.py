@@ -28,10 +28,11 @@ CauseKind = Literal[
     "no-way",
     "only-one",
     "calendar",
+    "differs",
 ]
 # Whoever it is about hears of a door over another way, or was never to hear of one; a calendar
 # reminds nobody.
-_NOTES = frozenset({"way-broken", "way-failed", "no-way", "only-one", "calendar"})
+_NOTES = frozenset({"way-broken", "way-failed", "no-way", "only-one", "calendar", "differs"})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,6 +98,7 @@ def causes_of(pulse: Pulse | None, readings: Readings, said: Said) -> list[Cause
         *_of_the_clock(pulse, said),
         *_not_written(pulse, readings),
         *_of_the_profile(pulse),
+        *_differs(pulse),
         *_deaf(pulse, said),
     ]
 
@@ -176,6 +178,16 @@ def _of_the_profile(pulse: Pulse) -> Iterator[Cause]:
             what="The changed profile cannot be used; the old one is in force.",
             remedy="Look at the profile again: something in it is not right.",
             command="What is wrong: duskfold check",
+        )
+
+
+def _differs(pulse: Pulse) -> Iterator[Cause]:
+    if pulse.differs:
+        yield Cause(
+            kind="differs",
+            what="The profile's file on this host is not the one in force on all of them.",
+            remedy="Save it there again while Duskfold runs, and every host goes by it.",
+            command="To go by this host's file everywhere: duskfold accept",
         )
 
 

@@ -1,11 +1,11 @@
-"""What is wrong with the calendars as they lie in the data folder, ready to be handed out."""
+"""What is wrong with the calendars as they lie there, ready to be handed out."""
 
 import re
 from collections.abc import Iterator
-from pathlib import Path
 
-from scheduler.service.calendars import calendar_files
+from scheduler.journal.store import Journal
 from scheduler.service.calendars.calendar_files import MOST_BYTES, MOST_EVENTS
+from scheduler.service.calendars.shelf import Shelf
 from scheduler.service.health.causes import Cause
 
 # RFC 5545 3.1 and 3.6: lines that have a name, folded by a space, between the calendar's two.
@@ -15,10 +15,14 @@ _WHOLE = re.compile(
 _UID = re.compile(rb"\r\nUID:([^\r]+)")
 
 
-def amiss_on_the_shelf(folder: Path, site_id: str) -> Iterator[Cause]:
-    """A note for each calendar that programs may not read; none before the first is published."""
-    found = calendar_files.read(folder, site_id)
-    for name in sorted({*calendar_files.last_days(folder, site_id), *found}):
+def amiss_on_the_shelf(shelf: Shelf, journal: Journal | None, site_id: str) -> Iterator[Cause]:
+    """A note for each calendar that programs may not read; none before the first is published.
+
+    Raises:
+        JournalFault: they are in the journal, which cannot be read.
+    """
+    found = shelf.read(journal, site_id)
+    for name in sorted({*shelf.last_days(journal, site_id), *found}):
         content = found[name].content if name in found else None
         events = content.count(b"\r\nBEGIN:VEVENT\r\n") if content else 0
         if content is None or not _is_whole(content, events):

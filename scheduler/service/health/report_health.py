@@ -4,7 +4,6 @@ from collections.abc import Mapping
 from contextlib import closing
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
-from pathlib import Path
 from types import MappingProxyType
 
 from scheduler.alerts.reminded_evening import RemindedDoor
@@ -13,16 +12,19 @@ from scheduler.cares.door_state import Door
 from scheduler.journal import closings, history
 from scheduler.journal.fault import JournalFault
 from scheduler.journal.history import ChannelHistory, LastTry
-from scheduler.journal.store import Journal, open_journal
+from scheduler.journal.store import Journal
 from scheduler.machine.clock import Readings
-from scheduler.machine.paths import JOURNAL_NAME
 from scheduler.profile.values import Profile
 from scheduler.service.almanac import Almanac
+from scheduler.service.calendars.shelf import Shelf
+from scheduler.service.data_place import DataPlace
 from scheduler.service.evenings_around import nights
 from scheduler.service.health.banner import everything
 from scheduler.service.health.causes import Cause, at_the_terminal, unreadable
 from scheduler.service.health.published_calendars import amiss_on_the_shelf
-from scheduler.service.health.tick_file import READ_AFTER_S, Pulse, read_pulse
+from scheduler.service.health.pulses import every_pulse, last_pulse
+from scheduler.service.health.tick_file import READ_AFTER_S, Pulse
+from scheduler.service.health.tick_rows import HostPulse
 from scheduler.service.household.open_profile import Household
 from scheduler.service.household.reload import last_accepted
 from scheduler.service.reachable import Reach, ways_of, who_can_be_told
@@ -38,7 +40,7 @@ class Health:
 
     `reach` says who could be told tonight, and over what. `holds`: the push server takes messages
     that ring when this machine is dead. `undelivered`: what was given up in the last day, by
-    person and way.
+    person and way. `hosts`: the last tick of each, where several share the journal.
     """
 
     profile: Profile
@@ -51,6 +53,7 @@ class Health:
     unconfirmed: tuple[date, ...] = ()
     holds: bool | None = None  # nothing was ever to be held
     undelivered: tuple[str, ...] = ()
+    hosts: tuple[HostPulse, ...] = ()
 
     @property
     def faults(self) -> tuple[str, ...]:
@@ -64,33 +67,39 @@ class Health:
 
 
 def report_health(
-    folder: Path, household: Household, readings: Readings, journal: Journal | None = None
+    place: DataPlace, household: Household, readings: Readings, journal: Journal | None = None
 ) -> Health:
     """The health by these clocks; what cannot be read is a cause of its own.
 
-    Without a `journal` that is open already the folder's is opened, and closed again. Where the
+    Without a `journal` that is open already the place's is opened, and closed again. Where the
     journal knows the profile that the reminders go by, that one counts and not `household`.
     """
-    health = _of_the_reminders(folder, household, readings, journal)
-    notes = amiss_on_the_shelf(folder, health.profile.site.id)
-    return replace(health, causes=(*health.causes, *notes))
-
-
-def _of_the_reminders(
-    folder: Path, household: Household, readings: Readings, journal: Journal | None
-) -> Health:
-    pulse, path = read_pulse(folder), folder / JOURNAL_NAME
-    if not path.is_file():
-        return _of_the_tick(household.profile, pulse, readings)
     try:
-        if journal is not None:
-            return _with_journal(journal, household, pulse, readings)
-        with closing(open_journal(path)) as opened:
+        if journal is not None or not place.has_journal:
+            return _reported(place, household, readings, journal)
+        with closing(place.open()) as opened:
             in_force = last_accepted(opened, readings.wall)
-            return _with_journal(opened, in_force or household, pulse, readings)
+            return _reported(place, in_force or household, readings, opened)
     except JournalFault as fault:
+        pulse = last_pulse(place, None, readings)
         found = _of_the_tick(household.profile, pulse, readings)
-        return replace(found, causes=(*found.causes, unreadable(fault.reason)))
+        notes = (
+            () if place.server else amiss_on_the_shelf(Shelf(place), None, found.profile.site.id)
+        )
+        return replace(found, causes=(*found.causes, unreadable(fault.reason), *notes))
+
+
+def _reported(
+    place: DataPlace, household: Household, readings: Readings, journal: Journal | None
+) -> Health:
+    pulse = last_pulse(place, journal, readings)
+    if journal is None:
+        health = _of_the_tick(household.profile, pulse, readings)
+    else:
+        health = _with_journal(journal, household, pulse, readings)
+    notes = amiss_on_the_shelf(Shelf(place), journal, health.profile.site.id)
+    hosts = every_pulse(place, journal, readings)
+    return replace(health, causes=(*health.causes, *notes), hosts=hosts)
 
 
 def _of_the_tick(

@@ -25,7 +25,8 @@ class Pulse:
     Seconds since boot do not jump when the clock is set. `fault` says why a tick is incomplete,
     `deaf` why answers from phones do not come in, `not_followed` why a changed profile that is
     right in itself is not in force; `unplanned` are the houses without a plan of their evening,
-    `lacks` the secrets that are missing. `stopped`: no other tick follows, and `wall` says since
+    `lacks` the secrets that are missing, `differs` that the host's file is not the profile in
+    force. `stopped`: no other tick follows, and `wall` says since
     when.
     """
 
@@ -39,6 +40,7 @@ class Pulse:
     not_followed_kind: NotFollowed = "nobody"
     unplanned: tuple[str, ...] = ()
     lacks: tuple[Lack, ...] = ()
+    differs: bool = False
     fault: str = ""
     deaf: str = ""
     deaf_since: str = ""
@@ -77,7 +79,7 @@ def write_pulse(folder: Path, pulse: Pulse) -> None:
     """Replaces the file by rename; a disk that takes nothing is no reason to stop."""
     path, draft = folder / HEALTH_NAME, folder / f".{HEALTH_NAME}"
     try:
-        draft.write_text(json.dumps(asdict(pulse)), encoding="utf-8")
+        draft.write_text(as_text(pulse), encoding="utf-8")
         draft.replace(path)
     except OSError:
         # The old file grows old, which is what a reader is to see.
@@ -88,11 +90,24 @@ def write_pulse(folder: Path, pulse: Pulse) -> None:
 def read_pulse(folder: Path) -> Pulse | None:
     """The last tick that was told of, or None."""
     try:
-        told = json.loads((folder / HEALTH_NAME).read_text(encoding="utf-8"))
+        return read_text((folder / HEALTH_NAME).read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return None
+
+
+def as_text(pulse: Pulse) -> str:
+    """The tick as JSON."""
+    return json.dumps(asdict(pulse))
+
+
+def read_text(text: str) -> Pulse | None:
+    """The tick that the text tells of; None for one that is unreadable."""
+    try:
+        told = json.loads(text)
         lacks = tuple(Lack(**_known(Lack, one)) for one in told.get("lacks", ()))
         lists = {"unplanned": tuple(told.get("unplanned", ())), "lacks": lacks}
         return Pulse(**_known(Pulse, told) | lists)
-    except (OSError, ValueError, TypeError, AttributeError):
+    except (ValueError, TypeError, AttributeError):
         return None
 
 

@@ -6,7 +6,6 @@ from contextlib import closing
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import partial
-from pathlib import Path
 from secrets import token_hex
 
 from scheduler.alerts.crew import Contact, crew_of
@@ -15,13 +14,12 @@ from scheduler.alerts.step import Step
 from scheduler.alerts.words import ways_out
 from scheduler.journal import claims
 from scheduler.journal.fault import JournalFault
-from scheduler.journal.store import open_journal
 from scheduler.machine import clock
-from scheduler.machine.paths import JOURNAL_NAME
 from scheduler.machine.secrets import secret
 from scheduler.machine.signing_key import signing_key
 from scheduler.profile.site import Site
 from scheduler.profile.values import Profile
+from scheduler.service.data_place import DataPlace
 from scheduler.service.people.open_channels import channels_for, lacking
 from scheduler.service.reachable import place_of, ways_of
 
@@ -41,7 +39,7 @@ class Tried:
 def send_test(  # noqa: PLR0913 - what a test needs of the world, by name
     profile: Profile,
     person_id: str,
-    folder: Path,
+    place: DataPlace,
     environment: Mapping[str, str],
     *,
     now: Callable[[], datetime] = clock.now,
@@ -55,7 +53,7 @@ def send_test(  # noqa: PLR0913 - what a test needs of the world, by name
     Raises:
         OSError: the key cannot be read.
     """
-    key = signing_key(folder, environment)
+    key = signing_key(place.folder, environment)
     crew = crew_of(profile, ways_of(profile), None)
     contact = next((one for one in crew if one.person_id == person_id), None)
     if contact is None:
@@ -74,7 +72,7 @@ def send_test(  # noqa: PLR0913 - what a test needs of the world, by name
         tried.append(Tried(channel=name, outcome=outcome))
         sent.append((one, outcome))
     try:
-        _write_down(sent, folder, now(), migrate=migrate)
+        _write_down(sent, place, now(), migrate=migrate)
     except JournalFault as fault:  # whoever asked hears all the same what came of it
         _log.warning("test.not_written reason=%s", fault.reason)
     return tried
@@ -103,9 +101,9 @@ def _outgoing(one: Delivery, contact: Contact) -> Outgoing:
 
 
 def _write_down(
-    sent: Sequence[tuple[Delivery, Outcome]], folder: Path, now: datetime, *, migrate: bool
+    sent: Sequence[tuple[Delivery, Outcome]], place: DataPlace, now: datetime, *, migrate: bool
 ) -> None:
-    journal = open_journal(folder / JOURNAL_NAME, migrate=migrate)
+    journal = place.open(migrate=migrate)
     with closing(journal), journal.writing() as writing:
         for one, outcome in sent:
             claims.add_tried(writing.connection, one, outcome, now)

@@ -95,7 +95,7 @@ class Status:
         known = (visit.standing.version, visit.warnings)
         if self._health is None or is_old or known != self._known:
             self._health = report_health(
-                visit.lookout.folder, visit.standing.household, self.read(), visit.journal
+                visit.lookout.place, visit.standing.household, self.read(), visit.journal
             )
             self._at, self._known = visit.now, known
         return self._health

@@ -8,8 +8,8 @@ from urllib.parse import quote
 import segno
 
 from scheduler.feeds.feed_names import FeedName, feeds_of, house_of
-from scheduler.service.calendars import calendar_files
 from scheduler.service.calendars.personal import lead_minutes
+from scheduler.service.calendars.shelf import Shelf
 from scheduler.service.people.access import LEADS_MINUTES, Pass, pass_of, passes, path_of
 from scheduler.web.request_and_answer import Answer, Visit
 
@@ -56,7 +56,7 @@ def show(visit: Visit) -> Answer:
         and one.feed in listed
     ]
     tonight = next((one for one in mine if one.kind == "tonight"), None)
-    lasts = calendar_files.last_days(visit.lookout.folder, visit.profile.site.id)
+    lasts = Shelf(visit.lookout.place).last_days(visit.journal, visit.profile.site.id)
     base, site_name = _base(visit), visit.profile.site.name
     facts = {
         "addresses": [_address(visit, one, lasts) for one in calendars],
@@ -77,7 +77,7 @@ def one(visit: Visit) -> Answer | None:
     found = pass_of(_known(visit), visit.path["token"])
     if found is None or found.kind != "calendar" or found.ended:
         return None
-    lasts = calendar_files.last_days(visit.lookout.folder, visit.profile.site.id)
+    lasts = Shelf(visit.lookout.place).last_days(visit.journal, visit.profile.site.id)
     facts = {"one": _address(visit, found, lasts), "is_https": _base(visit).startswith("https://")}
     return Answer(template="subscribe-one.html", facts=facts)
 
