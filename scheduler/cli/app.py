@@ -16,6 +16,7 @@ _LOG_LEVELS = ("debug", "info", "warning", "error")
 _COMMANDS: dict[str, Callable[..., None]] = {
     "init": setting_up.init,
     "check": setting_up.check,
+    "accept": setting_up.accept,
     "today": planning.today,
     "week": planning.week,
     "light": planning.light,

@@ -375,6 +375,23 @@ class Session:
 
         return tuple(not_given(household.profile, lambda name: secret(name, self.environment)))
 
+    def accept(self, household: Household) -> int:
+        """Makes this profile the one in force wherever the journal is shared; its number.
+
+        Ends with a sentence when the journal cannot be used, or is of another site.
+        """
+        from scheduler.service.household.accept_profile import accept_profile  # noqa: PLC0415 - as above
+
+        last = self._last_accepted()
+        if last and last.profile.site.id != household.profile.site.id:
+            complain(
+                f'duskfold: the journal is of the site "{last.profile.site.id}", and this profile '
+                f'of "{household.profile.site.id}". Nothing was changed.'
+            )
+            sys.exit(CANNOT_USE)
+        with self.journal() as journal:
+            return accept_profile(journal, household, self.now, last)
+
     def report_health(self) -> "Health":
         """How the reminders fare, from the pulse and the journal."""
         from scheduler.machine.clock import SystemClock  # noqa: PLC0415 - as above

@@ -8,17 +8,17 @@ from datetime import datetime
 from scheduler.alerts.delivery import Message
 from scheduler.alerts.step import Step, step_at
 from scheduler.alerts.words import profile_changed, ways_out
-from scheduler.journal import access, deliveries, memos
+from scheduler.journal import deliveries, memos
 from scheduler.journal.kept_in import Changes
 from scheduler.journal.store import Journal
 from scheduler.profile.load import Problems
 from scheduler.service.health.causes import TO_FOLLOW
 from scheduler.service.health.tick_file import NotFollowed
+from scheduler.service.household.accept_profile import accept_profile
 from scheduler.service.household.open_profile import Household, read_profile
 from scheduler.service.household.reload import last_accepted
-from scheduler.service.household.renames import people_renamed, what_may_be_renamed
+from scheduler.service.household.renames import what_may_be_renamed
 from scheduler.service.houses_emptied import no_birds_any_more
-from scheduler.service.people import entry_notice
 from scheduler.service.reachable import Lack, cut_off_by, reaches_anybody, ways_of, who_can_be_told
 from scheduler.watch import who_left
 from scheduler.watch.look import Seen
@@ -158,23 +158,10 @@ class ProfileFollower:
     ) -> None:
         """Writes the household's profile and its number to the journal.
 
-        Whoever was in the one `before` and is not in it any more is signed in nowhere.
-
         Raises:
             JournalFault: the journal cannot be written.
         """
-        pairs = people_renamed(before.profile, household.profile) if before else ()
-        called = {was.id: came.id for was, came in pairs}
-        site_id = self.in_force.site_id
-        with journal.writing() as writing:
-            connection = writing.connection
-            self.number = memos.accept(connection, site_id, household.text, now)
-            people = [person.id for person in household.profile.person]
-            ended = access.keep_only(connection, site_id, people, now, called)
-            if ended and before:
-                profiles = before.profile, household.profile
-                entry_notice.tell_ended(connection, *profiles, ended, now)
-            memos.note_houses(connection, site_id, [coop.id for coop in household.profile.coop])
+        self.number = accept_profile(journal, household, now, before)
         _log.info("profile.accepted number=%d", self.number)
 
     # -- telling of it ----------------------------------------------------------------------

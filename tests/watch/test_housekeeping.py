@@ -8,8 +8,8 @@ import pytest
 
 from scheduler.journal import access
 from scheduler.journal.access import SignedIn
+from scheduler.service.calendars import shelf
 from scheduler.service.data_place import DataPlace
-from scheduler.watch import housekeeping
 from scheduler.watch.housekeeping import Housekeeping
 from tests.alerts.orchard import TEXT, WINTER, at
 from tests.service.desk import desk
@@ -45,7 +45,7 @@ def test_calendars_are_published_again_when_a_statement_empties_a_house(
         published.append(given)
         return ()
 
-    monkeypatch.setattr(housekeeping, "publish", publish)
+    monkeypatch.setattr(shelf, "publish", publish)
     work, now = Housekeeping(DataPlace(tmp_path)), at("02:30", WINTER)
     with desk(tmp_path, TEXT) as house:
         work.run(house.journal, house.days, 1, now)

@@ -13,7 +13,6 @@ from scheduler.cares.done_and_waiting import TaskKey
 from scheduler.cares.records import Report, Spell
 from scheduler.journal.access import SignedIn
 from scheduler.service import diary_export
-from scheduler.service.data_place import DataPlace
 from scheduler.service.diary import Speaker
 from scheduler.service.reports import report
 from scheduler.web.household_now import Lookout
@@ -87,10 +86,8 @@ class Home(Driven):
 def home(folder: Path) -> Iterator[Home]:
     with driven(folder, SITE + WALNUT + ANA, at("08:00")) as found:
         made = Home(folder=folder, clock=found.clock, channels=found.channels, ticker=found.ticker)
-        made.lookout, made.plans = (
-            Lookout(found.profile_path, DataPlace(folder / "data"), KEY),
-            Plans(),
-        )
+        made.lookout = Lookout(found.profile_path, found.running.place, KEY)
+        made.plans = Plans()
         made.at(at("08:00"))
         yield made
         made.lookout.close()
@@ -234,13 +231,13 @@ def test_the_walk_at_midday_is_ticked_of_itself_but_for_the_hour_before(
 ) -> None:
     with home(memory_folder) as found:
         found.heat(36, "10:00")
-        found.tap("tick", "10:10")
+        found.tap("done", "10:10")
         assert found.is_ticked()
         found.at(at("13:00"))
         assert found.is_ticked(), "the walk is not due yet"
         found.at(at("13:30"))
         assert not found.is_ticked(), "it has been called for once more"
-        found.tap("tick", "13:31")
+        found.tap("done", "13:31")
         assert found.is_ticked()
 
 
@@ -250,11 +247,11 @@ def test_on_the_days_after_the_report_the_walk_at_midday_is_ticked_of_itself_as_
     with home(memory_folder) as found:
         found.heat(36, "10:00", days=2)
         second = replace(EMERGENCY, day=SUMMER + DAY)
-        found.tap("tick", "10:10", second)
+        found.tap("done", "10:10", second)
         assert found.is_ticked(second)
         found.at(at("13:30", SUMMER + DAY))
         assert not found.is_ticked(second), "it has been called for once more"
-        found.tap("tick", "13:31", second)
+        found.tap("done", "13:31", second)
         assert found.is_ticked(second)
         found.at(at("14:40", SUMMER + DAY))
         assert found.is_ticked(second)
@@ -263,6 +260,6 @@ def test_on_the_days_after_the_report_the_walk_at_midday_is_ticked_of_itself_as_
 def test_a_tick_in_the_hour_before_the_walk_is_the_walk(memory_folder: Path) -> None:
     with home(memory_folder) as found:
         found.heat(36, "10:00")
-        found.tap("tick", "12:30")
+        found.tap("done", "12:30")
         found.at(at("13:30"))
         assert found.is_ticked()

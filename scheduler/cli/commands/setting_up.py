@@ -4,7 +4,15 @@ from typing import Annotated
 
 import typer
 
-from scheduler.cli.options import JsonOption, ProfileOption, flag, session_of, text
+from scheduler.cli.options import (
+    DataOption,
+    JsonOption,
+    ProfileOption,
+    YesOption,
+    flag,
+    session_of,
+    text,
+)
 
 
 def init(
@@ -67,6 +75,19 @@ def init(
     }
     session = session_of(context, profile, None)
     screen.write(session.new_profile_path(), said, now=session.now, force=force)
+
+
+def accept(
+    context: typer.Context,
+    profile: ProfileOption = None,
+    data: DataOption = None,
+    yes: YesOption = False,
+    json: JsonOption = False,
+) -> None:
+    """Go by this profile on every host that shares the journal."""
+    from scheduler.cli.screens import accept as screen  # noqa: PLC0415 - --help does without
+
+    screen.accept(session_of(context, profile, data), yes=yes, json=json)
 
 
 def check(
