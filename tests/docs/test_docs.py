@@ -145,11 +145,13 @@ def test_the_readme_has_two_commands_to_try_it() -> None:
     ]
 
 
-@pytest.mark.parametrize("page", ["README.md", "DEVELOPERS.md"])
+@pytest.mark.parametrize(
+    "page", ["README.md", "DEVELOPERS.md", "deploy/README.md", "deploy/postgresql.md"]
+)
 def test_links_lead_somewhere(page: str) -> None:
-    text = (ROOT / page).read_text(encoding="utf-8")
-    for target in re.findall(r"\]\(([^)#]+)(?:#[^)]*)?\)", text):
-        assert target.startswith("http") or (ROOT / target).exists(), target
+    path = ROOT / page
+    for target in re.findall(r"\]\(([^)#]+)(?:#[^)]*)?\)", path.read_text(encoding="utf-8")):
+        assert target.startswith("http") or (path.parent / target).exists(), target
 
 
 def test_each_dependency_has_its_line_in_developers() -> None:
