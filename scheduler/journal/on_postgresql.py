@@ -48,6 +48,7 @@ _WAITS = {  # of the connection, in seconds; the last in milliseconds
     "keepalives_count": 3,
     "tcp_user_timeout": 10_000,
 }
+_AWAY, _CUT = "cannot be reached", "the connection was cut"
 # What the server or the driver says, what it means, and what a keeper can do about it.
 _ADVICE = {
     "password authentication failed": (
@@ -70,10 +71,12 @@ _ADVICE = {
     "invalid uri query parameter": ("bad address", "See the addresses in config/REFERENCE.md."),
     "lock timeout": ("locked", "Another program is using it: try again in a minute."),
     "no space left": ("disk full", "The server's disk is full: make room, then try again."),
-    "connection refused": ("cannot be reached", "Is the server running?"),
-    "could not translate host name": ("cannot be reached", "Is the name of the server right?"),
-    "failed to resolve host": ("cannot be reached", "Is the name of the server right?"),
-    "timeout expired": ("cannot be reached", "Is the server running, and is the network up?"),
+    "connection refused": (_AWAY, "Is the server running?"),
+    "could not translate host name": (_AWAY, "Is the name of the server right?"),
+    "failed to resolve host": (_AWAY, "Is the name of the server right?"),
+    "starting up": (_AWAY, "It is just starting: try again in a minute."),
+    "shutting down": (_AWAY, "It is being stopped."),
+    "timeout expired": (_AWAY, "Is the server running, and is the network up?"),
 }
 
 # A server may speak another language; these it says in every one.
@@ -162,13 +165,16 @@ class PostgresServer:
         said = str(error.orig if isinstance(error, DBAPIError) else error)
         state = _state(error)
         sign = _OF_STATE.get(state) or next((one for one in _ADVICE if one in said.lower()), "")
-        unknown = f"SQLSTATE {state}" if state else "the connection was cut"
+        is_cut = isinstance(error, DBAPIError) and (error.connection_invalidated or not state)
+        unknown = _CUT if is_cut else f"SQLSTATE {state}"
         reason, advice = _ADVICE.get(sign, (unknown, ""))
         first = said.splitlines()[0].removesuffix(".") if said else type(error).__name__
         return JournalFault(
             f"{self.name}: {first}. {advice}".rstrip(),
             reason,
             is_locked=reason == "locked",
+            is_away=reason in {_AWAY, _CUT},
+            is_cut=reason == _CUT,
             is_refused=reason in {"wrong password", "missing rights", "bad address", "not let in"},
         )
 

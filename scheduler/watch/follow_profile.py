@@ -51,6 +51,9 @@ class ProfileFollower:
         self.changed_profile = opened.file.changed
         self._changed = opened.refused or opened.household
         self._is_shared = bool(opened.place.server)
+        if opened.is_away:
+            self._changed = None  # whether others go by another one is seen once it is back
+            return
         with opened.journal.reading() as connection:
             last = memos.last_accepted(connection)
         if last and (opened.refused or self._is_shared):

@@ -39,7 +39,8 @@ class OpenedWatch:
     """What a watch needs before it begins: the household in force, the journal, the key.
 
     `refused` is what the profile's file holds while the last accepted one is in force; `lacks` are
-    the secrets that are missing.
+    the secrets that are missing. `is_away`: the journal's server cannot be reached yet, and the
+    file's profile is in force until it can.
     """
 
     file: ProfileFile
@@ -50,6 +51,7 @@ class OpenedWatch:
     key: bytes
     lacks: tuple[Lack, ...] = ()
     refused: Household | Problems | None = None
+    is_away: bool = False
 
 
 def open_watch(
@@ -85,7 +87,21 @@ def open_watch(
 
     if not place.has_journal and isinstance(found, Household) and (nobody := nobody_of(found)):
         return nobody
-    opened = open_checked(place, now, mounts)
+    try:
+        opened = open_checked(place, now, mounts)
+    except JournalFault as fault:
+        if not (place.server and fault.is_away) or isinstance(found, tuple):
+            raise
+        return nobody_of(found) or OpenedWatch(
+            file=file,
+            place=place,
+            household=found,
+            journal=place.later(),
+            recovered="",
+            key=key,
+            lacks=lacks(found),
+            is_away=True,
+        )
     with opened.journal.reading() as connection:
         file.known = max(file.known, memos.last_accepted_at(connection) or file.known)
     if isinstance(found, tuple):

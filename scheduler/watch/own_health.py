@@ -2,11 +2,13 @@
 
 import logging
 from dataclasses import InitVar, dataclass, field, replace
+from datetime import timedelta
 
 from sqlalchemy import Connection
 
 from scheduler.alerts.words import own_faults
 from scheduler.journal import history
+from scheduler.journal.fault import JournalFault
 from scheduler.journal.store import Journal
 from scheduler.machine.clock import Readings
 from scheduler.machine.clock_trust import Trust
@@ -31,8 +33,15 @@ class OwnHealth:
     follower: ProfileFollower
     oldest_tick_s: float
     fault: str = ""
+    ahead: timedelta = timedelta()  # of the others' clock, where that is too far
+    _is_away: bool = False
     _complete_boot_s: float | None = None
     _told: ToldPulse = field(init=False)
+
+    @property
+    def name(self) -> str:
+        """How this process is told from those of other hosts."""
+        return self._told.name
 
     def __post_init__(self, place: DataPlace) -> None:
         """Nothing has been told yet."""
@@ -40,23 +49,23 @@ class OwnHealth:
 
     @property
     def outlives_a_restart(self) -> bool:
-        """Whether a new process would find the same: a full disk, or one that may not be written.
+        """Whether a new process would find the same: a full disk, or a server that is away.
 
         It would even know less: this one goes on from memory.
         """
-        return any(sign in self.fault for sign in _LASTING)
+        return self._is_away or bool(self.ahead) or any(sign in self.fault for sign in _LASTING)
 
-    def failed(self, why: str) -> None:
+    def failed(self, fault: JournalFault) -> None:
         """The journal, or the program, has failed the tick."""
-        if why != self.fault:
-            _log.error("journal.fault reason=%s", why)
-        self.fault = why
+        if fault.reason != self.fault:
+            _log.error("journal.fault reason=%s", fault.reason)
+        self.fault, self._is_away = fault.reason, fault.is_away
 
     def written(self, readings: Readings, post_fault: str) -> None:
         """The tick was written down; it is complete unless the post has a fault."""
         if post_fault and post_fault != self.fault:
             _log.error("post.fault reason=%s", post_fault)
-        self.fault = post_fault
+        self.fault, self._is_away = post_fault, False
         if not post_fault:
             self._complete_boot_s = readings.boot_s
 
@@ -65,7 +74,8 @@ class OwnHealth:
     ) -> None:
         """Tells of this tick."""
         site_id = self.follower.in_force.site_id
-        self._told.beat(journal, site_id, self._pulse(readings, trust, deaf))
+        pulse = self._pulse(readings, trust, deaf)
+        self._told.beat(journal, site_id, pulse, is_away=self._is_away)
 
     def tell_stopped(self, journal: Journal, readings: Readings) -> None:
         """Tells that no tick follows: whoever asks after a clean end is not told that they run."""
@@ -103,6 +113,7 @@ class OwnHealth:
             lacks=in_force.lacks,
             fault=self.fault,
             differs=follower.differs,
+            ahead_s=self.ahead.total_seconds(),
             deaf=deaf.reason if deaf else "",
             deaf_since=deaf.since(readings.wall).isoformat() if deaf else "",
             oldest_tick_s=self.oldest_tick_s,

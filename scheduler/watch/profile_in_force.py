@@ -8,6 +8,7 @@ from datetime import datetime
 from sqlalchemy import Connection
 
 from scheduler.alerts.delivery import ChannelName, Delivery, Key, Outcome
+from scheduler.cares.records import NO_RECORDS, Records
 from scheduler.channels.port import Channel
 from scheduler.journal import access, memos, reports
 from scheduler.journal.claims import Claimed
@@ -58,8 +59,10 @@ class ProfileInForce:
     def __post_init__(self, opened: OpenedWatch, clock: Clock, make_post: type[Post]) -> None:
         """Goes by the profile that was opened."""
         profile, self._key = opened.household.profile, opened.key
-        with opened.journal.reading() as connection:
-            self.answers_generation = access.answers_generation(connection, profile.site.id)
+        self.answers_generation = 0
+        if not opened.is_away:
+            with opened.journal.reading() as connection:
+                self.answers_generation = access.answers_generation(connection, profile.site.id)
         channels = self.ways.channels_for(profile, self.answers_generation)
         self.post = make_post(
             channels,
@@ -69,7 +72,8 @@ class ProfileInForce:
             relays_of=self.relays_of,
             for_cancels=lambda name: self.ways.for_cancels(name, self.household.profile),
         )
-        self.almanac = self.almanac_of(opened.journal, opened.household, channels)
+        told = NO_RECORDS if opened.is_away else records(opened.journal, opened.household)
+        self.almanac = self._almanac(opened.household, told, channels)
         self.become(self.almanac, channels, self.ways.lacking(profile))
 
     @property
@@ -137,7 +141,11 @@ class ProfileInForce:
         self, journal: Journal, household: Household, channels: Mapping[ChannelName, Channel]
     ) -> Almanac:
         """The days of the household, to be told over these channels."""
-        told = records(journal, household)
+        return self._almanac(household, records(journal, household), channels)
+
+    def _almanac(
+        self, household: Household, told: Records, channels: Mapping[ChannelName, Channel]
+    ) -> Almanac:
         return Almanac(household=household, records=told, ways=frozenset(channels), key=self._key)
 
     def ask_for_secrets(self) -> bool:

@@ -113,7 +113,12 @@ class Sender:
 
     def _send_from_memory(self, destination: Destination, parcel: FromMemory) -> None:
         outcome = self._outcome(destination, parcel)
-        _log.warning("delivery.from_memory channel=%s outcome=%s", destination[0], outcome.kind)
+        _log.warning(
+            "delivery.from_memory channel=%s outcome=%s step=%s",
+            destination[0],
+            outcome.kind,
+            parcel.delivery.key.step,
+        )
         at = self.clock.read().wall
         relays = partial(self._relays, parcel)
         self.claims.unwritten.settle(parcel.delivery, outcome, at, relays)

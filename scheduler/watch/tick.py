@@ -27,6 +27,7 @@ from scheduler.service.health.tick_file import OLDEST_TICK_S
 from scheduler.service.household import own_jobs
 from scheduler.service.household.open_profile import Household
 from scheduler.watch import morning_brief
+from scheduler.watch.beside_others import ClockBesideOthers, somebody_reminds
 from scheduler.watch.clock_watched import ClockWatched
 from scheduler.watch.couriers import Post
 from scheduler.watch.evenings_due import due_from_memory, next_look, write_due
@@ -65,7 +66,8 @@ class Ticker:
     _seen: Seen = field(default_factory=Seen)  # the last that could be read
     _quiet_until: datetime | None = None
     _changes: Changes | None = None
-    _identity: int = field(init=False)
+    _identity: int | None = None
+    _beside: ClockBesideOthers = field(default_factory=ClockBesideOthers)
     _recovered: str = field(init=False)
     _told_deaf: bool = False
     _started: bool = False
@@ -84,7 +86,8 @@ class Ticker:
         self._clock_watched = ClockWatched(in_force=self.in_force)
         self._clock_watched.recall(self.journal)
         self.begun_monotonic_s = self.clock.read().monotonic_s
-        self._identity = self.journal.changes()[0]
+        with suppress(JournalFault):  # a server may come later than its hosts
+            self._identity = self.journal.changes().identity
         self.post.start(self.journal)
 
     @property
@@ -106,15 +109,15 @@ class Ticker:
         """One tick; True when it was complete: planned, claimed, written down."""
         readings = self.clock.read()
         self.begun_monotonic_s = readings.monotonic_s
+        if self.place.server and self._stands_aside(readings):
+            return False
         judged = self._clock_watched.watchfulness.judge(readings)
         trust = judged.trust
         self.believed_at = readings.wall if trust == "trusted" else None
         if judged.stepped or trust != self._clock_watched.trust:
             self._quiet_until = None
         try:
-            if self.follower.follow(self.journal, self._seen, readings.wall):
-                self._quiet_until = None
-            self._work(readings, judged)
+            self._follow_and_work(readings, judged)
         except JournalFault as fault:
             self._go_on_without(fault, readings.wall, trust)
         except Exception:  # noqa: BLE001 - it rolls back what was decided; doors are told of anyhow
@@ -126,11 +129,41 @@ class Ticker:
         self.health.tell(self.journal, readings, trust, self.deafness())
         return not self.health.fault
 
+    def _stands_aside(self, readings: Readings) -> bool:
+        """Whether this host's clock is not the others', so that it decides nothing.
+
+        It rings all the same where no other host does.
+        """
+        ahead = self.health.ahead = self._beside.ahead(self.journal, readings.wall)
+        if not ahead:
+            return False
+        self.believed_at = None
+        trust = self._clock_watched.trust or "trusted"
+        fault = JournalFault("the clock of this host is not the database's")
+        if somebody_reminds(self.journal, self.health.name, readings):
+            self.health.failed(fault)
+            self._quiet_until = None
+        else:
+            self._go_on_without(fault, readings.wall, trust)
+        self.health.tell(self.journal, readings, trust, self.deafness())
+        return True
+
     # -- look, decide, claim, hand over -----------------------------------------------------
+
+    def _follow_and_work(self, readings: Readings, judged: Judgement) -> None:
+        """Once more where only the connection was cut: from memory, it might be told twice."""
+        try:
+            self._work(readings, judged)
+        except JournalFault as fault:
+            if not fault.is_cut:
+                raise
+            self._work(readings, judged)
 
     def _work(self, readings: Readings, judged: Judgement) -> None:
         now = readings.wall
         self._open_again(now)
+        if self.follower.follow(self.journal, self._seen, now):
+            self._quiet_until = None
         changes = self.journal.changes()
         quiet = self._quiet_until is not None and now < self._quiet_until
         quiet = quiet and self._told_deaf == bool(self.deafness())
@@ -221,26 +254,42 @@ class Ticker:
     # -- when the journal fails -------------------------------------------------------------
 
     def _open_again(self, now: datetime) -> None:
-        """Goes on with a new journal when the old one was deleted or replaced under us."""
-        if self.journal.is_still(self._identity):
+        """Goes on with a new journal when the old one was deleted or replaced under us.
+
+        Raises:
+            JournalFault: its server is away.
+        """
+        if self._is_the_same():
             return
-        _log.error("journal.gone")
+        was_known = self._identity is not None
+        if was_known:
+            _log.error("journal.gone")
         self.journal.close()
         opened = open_checked(self.place, now, mounts="")
         self.journal = opened.journal
-        self._identity = self.journal.changes()[0]
+        self._identity = self.journal.changes().identity
         self._quiet_until = None
         self._clock_watched.forget()
         self.post.use(self.journal)
         with self.journal.reading() as connection:
             is_new = memos.last_accepted(connection) is None
-        recovered = "empty" if is_new else opened.recovered
+        recovered = "empty" if is_new and was_known else opened.recovered
         if recovered:
             self._recovered, self._started = recovered, False
-        self.follower.accept(self.journal, self.household, now)
+        if is_new or not self.place.server:
+            self.follower.accept(self.journal, self.household, now)
+        self._clock_watched.recall(self.journal)
+
+    def _is_the_same(self) -> bool:
+        try:
+            return self.journal.changes().identity == self._identity
+        except JournalFault as fault:
+            if fault.is_away:
+                raise
+            return False
 
     def _go_on_without(self, fault: JournalFault, now: datetime, trust: Trust) -> None:
-        self.health.failed(fault.reason)
+        self.health.failed(fault)
         self._quiet_until = None
         self._clock_watched.forget()
         if trust != "untrusted":
@@ -249,8 +298,9 @@ class Ticker:
     def _send_from_memory(self, now: datetime, fault: JournalFault) -> None:
         """Sends the reminders that are due without a record, as with one."""
         unwritten = self.post.unwritten
-        # Behind a lock a look costs five seconds more, and what was known a tick ago will do.
-        if not (self._started and fault.is_locked):
+        # A look costs five seconds more behind a lock, or on its way to a server that is away, and
+        # what was known a tick ago will do.
+        if not (fault.is_away or (self._started and fault.is_locked)):
             with suppress(JournalFault), self.journal.reading() as connection:
                 self._look(connection, now)  # what can still be read is not told again
                 # What waits there for its next try has nobody else to try it.

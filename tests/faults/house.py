@@ -22,7 +22,7 @@ from zoneinfo import ZoneInfo
 
 from scheduler.alerts.evening_so_far import Night
 from scheduler.cares.closing import ClosingKind
-from scheduler.journal.store import Journal, open_journal
+from scheduler.journal.store import Journal
 from scheduler.machine.clock import Readings
 from scheduler.machine.paths import JOURNAL_NAME
 from scheduler.machine.signing_key import signing_key
@@ -136,6 +136,7 @@ class House:
     orphans: set[tuple[int, int]] = field(default_factory=set)  # begun by a process that died
     set_back: set[date] = field(default_factory=set)  # evenings whose clock went backwards
     left: set[tuple[date, str]] = field(default_factory=set)  # taken out on that evening
+    server: str = ""  # the address of the journal that it shares
     forgotten: tuple[int, int] = (0, 0)  # pushes and mails that a lost journal cannot know of
 
     def __post_init__(self) -> None:
@@ -147,7 +148,7 @@ class House:
     @property
     def place(self) -> DataPlace:
         """Where its data is."""
-        return DataPlace(self.data)
+        return DataPlace(self.data, self.server)
 
     @property
     def data(self) -> Path:
@@ -264,6 +265,7 @@ class House:
         settings = {
             "profile": str(self.profile_path),
             "data": str(self.data),
+            "journal": self.server,
             "clock": str(self.folder / "clock.json"),
             "period_s": self.period_s,
             "limits": self.limits,
@@ -344,6 +346,11 @@ class House:
 
     def rows(self, query: str, *values: object) -> list[tuple[Any, ...]]:
         """Reads the journal past the product."""
+        if self.server:
+            with self.journal() as journal, journal.engine.connect() as connection:
+                marked = query.replace("?", "%s")
+                found = connection.exec_driver_sql(marked, values).all()
+            return [tuple(str(v) if type(v) is date else v for v in row) for row in found]
         path = self.data / JOURNAL_NAME
         try:
             return _rows(path, "ro", query, values)
@@ -359,7 +366,7 @@ class House:
     @contextmanager
     def journal(self) -> Iterator[Journal]:
         """The product's own journal, opened by this process."""
-        journal = open_journal(self.data / JOURNAL_NAME)
+        journal = self.place.open()
         try:
             yield journal
         finally:

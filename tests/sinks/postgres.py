@@ -99,6 +99,19 @@ class Postgres:
         how = ["--no-psqlrc", "--quiet", "--tuples-only", "--no-align", "--set=ON_ERROR_STOP=1"]
         return self._run("psql", *at, *how, f"--dbname={database}", "--command", statement)
 
+    def driven_database(self) -> tuple[str, Path]:
+        """A database whose clock a test moves: its address, and the file of the seconds ahead."""
+        name, ahead = self.new_database(), self.folder / f"ahead-{next(_numbers)}"
+        set_ahead(ahead, 0.0)
+        self.sql(
+            "CREATE SCHEMA driven; CREATE FUNCTION driven.clock_timestamp() RETURNS timestamptz "
+            "LANGUAGE sql VOLATILE AS $$ SELECT pg_catalog.clock_timestamp() + make_interval("
+            f"secs => pg_catalog.pg_read_file('{ahead}')::float8) $$",
+            name,
+        )
+        path = "-csearch_path%3Ddriven,pg_catalog"
+        return f"{self.url(name)}?options={path}", ahead
+
     def cut_all(self, database: str) -> None:
         """Cuts every connection to the database."""
         others = "SELECT pg_terminate_backend(pid) FROM pg_stat_activity"
@@ -132,6 +145,14 @@ class Postgres:
             told = said.read().strip()
         assert not check or done.returncode == 0, f"{program} {given}: {told}"
         return told
+
+
+def set_ahead(path: Path, seconds: float) -> None:
+    """From now on the clock of that database is so far ahead of the real one."""
+    draft = path.with_suffix(".new")
+    draft.write_text(repr(seconds))
+    draft.chmod(0o644)
+    draft.replace(path)
 
 
 def _free_port() -> int:

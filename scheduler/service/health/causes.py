@@ -15,6 +15,7 @@ CauseKind = Literal[
     "silent",
     "clock-behind",
     "clock-ahead",
+    "clock-apart",
     "not-written",
     "unreadable",
     "not-planned",
@@ -139,7 +140,26 @@ def _of_the_clock(pulse: Pulse, said: Said) -> Iterator[Cause]:
         )
 
 
+def _apart(pulse: Pulse) -> Iterator[Cause]:
+    way = "ahead of" if pulse.ahead_s > 0 else "behind"
+    minutes = max(1, round(abs(pulse.ahead_s) / 60))
+    yield Cause(
+        kind="clock-apart",
+        what=(
+            f"The clock of Duskfold's machine is {minutes} min {way} the database's, so it leaves "
+            "the reminders to the other hosts."
+        ),
+        remedy=(
+            "Set both clocks from the network. While no other host reminds, it tells of open doors "
+            "by its own clock."
+        ),
+    )
+
+
 def _not_written(pulse: Pulse, readings: Readings) -> Iterator[Cause]:
+    if pulse.ahead_s:
+        yield from _apart(pulse)
+        return
     complete = pulse.complete_boot_s
     # Of reminders that stand still nothing more is said of the disk than they said last.
     runs = is_of_now(pulse.boot_s, pulse, readings)

@@ -47,11 +47,11 @@ class ToldPulse:
         """Nothing has been told yet."""
         self._file = OwnPulse(self.place.folder)
 
-    def beat(self, journal: Journal, site_id: str, pulse: Pulse) -> None:
+    def beat(self, journal: Journal, site_id: str, pulse: Pulse, *, is_away: bool) -> None:
         """Tells of a tick; a journal that cannot be written is what the tick itself tells of."""
         self._file.beat(pulse)
         self._told = (site_id, pulse)
-        if self.place.server:
+        if self.place.server and not is_away:  # each try would cost five seconds
             with suppress(JournalFault):
                 tick_rows.write(journal, site_id, self.name, pulse)
 

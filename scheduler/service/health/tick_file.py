@@ -26,7 +26,8 @@ class Pulse:
     `deaf` why answers from phones do not come in, `not_followed` why a changed profile that is
     right in itself is not in force; `unplanned` are the houses without a plan of their evening,
     `lacks` the secrets that are missing, `differs` that the host's file is not the profile in
-    force. `stopped`: no other tick follows, and `wall` says since
+    force, `ahead_s` how far its clock is ahead of the others' where that is too far. `stopped`: no
+    other tick follows, and `wall` says since
     when.
     """
 
@@ -41,6 +42,7 @@ class Pulse:
     unplanned: tuple[str, ...] = ()
     lacks: tuple[Lack, ...] = ()
     differs: bool = False
+    ahead_s: float = 0.0
     fault: str = ""
     deaf: str = ""
     deaf_since: str = ""

@@ -1,0 +1,46 @@
+"""What a host that shares its journal asks before it decides: is its clock the others' clock?"""
+
+import logging
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from scheduler.journal.fault import JournalFault
+from scheduler.journal.store import Journal
+from scheduler.machine.clock import Readings
+from scheduler.service.health import tick_rows
+from scheduler.service.health.tick_file import is_beating
+
+APART = timedelta(seconds=60)  # more, and two hosts would tell of one door at two times
+_log = logging.getLogger(__name__)
+
+
+@dataclass(slots=True)
+class ClockBesideOthers:
+    """This host's clock beside the journal's, which all hosts have in common."""
+
+    is_apart: bool = False
+
+    def ahead(self, journal: Journal, wall: datetime) -> timedelta:
+        """How far this host's clock is ahead of the journal's, if that is too far; else nothing.
+
+        Nothing, too, while the journal cannot be asked: then each host goes by its own.
+        """
+        try:
+            theirs = journal.time()
+        except JournalFault:
+            return timedelta()
+        ahead = wall - theirs if theirs is not None else timedelta()
+        is_apart = abs(ahead) > APART
+        if is_apart and not self.is_apart:
+            _log.error("clock.apart seconds=%.0f", ahead.total_seconds())
+        self.is_apart = is_apart
+        return ahead if is_apart else timedelta()
+
+
+def somebody_reminds(journal: Journal, own_name: str, readings: Readings) -> bool:
+    """Whether another host's ticks come and are complete; no, where that cannot be read."""
+    try:
+        others = tick_rows.read(journal, readings)
+    except JournalFault:
+        return False
+    return any(is_beating(one.pulse, readings) for one in others if one.name != own_name)

@@ -1,0 +1,144 @@
+"""Several hosts over one PostgreSQL: whatever happens to one, the evening is told once."""
+
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+
+from scheduler.service.health import tick_rows
+from tests.faults.several_hosts import Hosts, hosts
+from tests.sinks.postgres import Postgres
+
+pytestmark = pytest.mark.postgresql
+HEADS_UP = "Lock up at 16:18: Walnut, 12 hens, by 16:33"
+NOW = "Lock up now: Walnut, 12 hens, by 16:33"
+
+Build = Callable[..., Hosts]
+
+
+@pytest.fixture
+def build(tmp_path: Path, postgres: Postgres) -> Iterator[Build]:
+    """Builds hosts over a database of their own; at the end nothing was silent, lost or doubled."""
+    with ExitStack() as stack:
+        built = []
+
+        def build(count: int = 2) -> Hosts:
+            built.append(stack.enter_context(hosts(tmp_path, postgres, count)))
+            return built[-1]
+
+        yield build
+        for found in built:
+            told = found.ask()
+            assert (told["silent"], told["lost"], told["doubled"]) == (0, 0, 0), told
+
+
+def test_two_hosts_tell_an_evening_once(build: Build) -> None:
+    two = build()
+    two.start(0)
+    two.settle()
+    two.start(1)
+    for clock in ("15:50", "16:19", "16:27"):
+        two.at(clock)
+    first = two.houses[0]
+    assert first.phone("ana")[:2] == [HEADS_UP, NOW]
+    assert len(first.phone("ana")) == 3
+    two.say(count=12)
+    two.at("16:45")
+    two.at("17:30")
+    assert not [title for title in first.phone("ana") if "NOT CONFIRMED" in title]
+    with first.journal() as journal:
+        names = {one.name for one in tick_rows.read(journal, first.readings)}
+    assert len(names) == 2
+
+
+def test_when_one_is_killed_the_other_goes_on(build: Build) -> None:
+    two = build()
+    two.start(0)
+    two.start(1)
+    two.at("15:50")
+    two.kill(0)
+    two.at("16:19")
+    two.kill(1)
+    two.start(0)
+    two.at("16:34")
+    assert two.houses[0].phone("ana")[:2] == [HEADS_UP, NOW]
+
+
+def test_while_the_server_is_away_each_host_tells_once_of_itself(build: Build) -> None:
+    two = build()
+    two.start(0)
+    two.start(1)
+    two.at("15:50")
+    two.server_down()
+    two.at("16:19")
+    house = two.houses[0]
+    house.wait(lambda: house.phone("ana").count(NOW) == 2, "not told from memory")
+    told = [one for one in house.phone_events("ana") if one.said["title"] == NOW]
+    assert len({one.said["sequence_id"] for one in told}) == 1, "a phone would show it twice"
+    assert house.phone("ana").count(HEADS_UP) == 1
+    two.at("16:20")
+    two.server_up()
+    two.settle()
+    two.say(count=12)
+    two.at("17:30")
+    assert house.phone("ana").count(NOW) == 2
+    assert not [title for title in house.phone("ana") if "NOT CONFIRMED" in title]
+    for one in two.houses:
+        one.wait(lambda one=one: one.faults == [], "health does not recover")  # type: ignore[misc]
+
+
+def test_a_host_that_is_started_while_the_server_is_away_tells_all_the_same(build: Build) -> None:
+    two = build()
+    two.start(0)
+    two.at("15:50")
+    two.server_down(at_once=True)
+    two.kill(0)
+    two.start(1)
+    two.at("16:19")
+    house = two.houses[1]
+    house.wait(lambda: NOW in house.phone("ana"), "not told from memory")
+    two.server_up()
+    two.start(0)
+    two.at("16:27")
+
+
+def test_a_host_that_sleeps_over_dusk_holds_up_nobody(build: Build) -> None:
+    two = build()
+    two.start(0)
+    two.start(1)
+    two.at("15:50")
+    two.sleep(1)
+    two.at("16:19")
+    two.say(count=12)
+    two.set_clock(two.houses[0].local("18:00"))
+    two.wake(1)
+    two.settle()
+    assert two.houses[0].phone("ana")[:2] == [HEADS_UP, NOW]
+    assert not [title for title in two.houses[0].phone("ana") if "confirmed" in title.lower()]
+
+
+def test_a_host_whose_clock_is_apart_decides_nothing_and_says_so(build: Build) -> None:
+    two = build()
+    two.start(0)
+    two.start(1)
+    two.at("15:40")
+    odd, right = two.houses[1], two.houses[0]
+    odd.set_clock(right.now + timedelta(minutes=40))
+    odd.wait(lambda: "the other hosts" in " ".join(odd.faults), "it does not say so")
+    assert right.phone("ana") == [], "told of an evening by a clock that is wrong"
+    odd.set_clock(right.now)
+    odd.wait(lambda: odd.faults == [], "it does not come back")
+    two.at("15:50")
+    assert right.phone("ana") == [HEADS_UP]
+
+
+def test_a_lone_host_whose_clock_is_apart_tells_by_its_own(build: Build) -> None:
+    two = build()
+    two.start(0)
+    two.at("15:40")
+    house = two.houses[0]
+    house.set_clock(house.local("16:19"))  # the server's own clock stands behind
+    house.wait(lambda: NOW in house.phone("ana"), "nobody tells")
+    two.at("16:19")
