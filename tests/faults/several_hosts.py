@@ -77,16 +77,29 @@ class Hosts:
     def settle(self) -> None:
         """Every host that is awake has looked since, and nothing that is due waits."""
         for house in self.awake:
-            since_s = house.readings.boot_s
-            house.wait(lambda house=house, since_s=since_s: house._ticked_since(since_s), "no tick")  # type: ignore[misc] # noqa: SLF001 - as it waits itself
+            self._wait_for_a_look(house)
         if self.is_up and self.awake:
-            waits = self.awake[0]
-            waits.wait(lambda: not self._due(), "deliveries did not settle", 60.0)
-            for house in self.awake:
-                seen = house.pulse
-                house.wait(lambda house=house, seen=seen: house.pulse != seen, "no tick")  # type: ignore[misc]
-            waits.wait(lambda: not self._due(), "deliveries did not settle", 60.0)
+            self._wait_until_nothing_is_due()
+            for house in self.awake:  # what came back may have called for more
+                self._wait_for_a_look(house)
+            self._wait_until_nothing_is_due()
         self.collect()
+
+    def _wait_for_a_look(self, house: House) -> None:
+        """A whole one where the server is up: right after the clocks were moved they are apart."""
+        since_s = house.readings.boot_s
+
+        def has_looked() -> bool:
+            pulse = house.pulse
+            if pulse is None:
+                return False
+            at_s = pulse.complete_boot_s if self.is_up else pulse.boot_s
+            return at_s is not None and at_s >= since_s
+
+        house.wait(has_looked, "no look", 60.0)
+
+    def _wait_until_nothing_is_due(self) -> None:
+        self.awake[0].wait(lambda: not self._due(), "deliveries did not settle", 60.0)
 
     def _due(self) -> bool:
         """Whether something due waits, or is under way on a host that runs."""

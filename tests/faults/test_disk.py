@@ -436,7 +436,8 @@ def test_d10_every_connection_is_durable(tmp_path: Path) -> None:
     try:
         for connection in connections:
             found = {
-                name: connection.exec_driver_sql(f"PRAGMA {name}").scalar_one() for name in PRAGMAS
+                name: connection.exec_driver_sql(f"PRAGMA {name}").scalar_one()
+                for name in (*PRAGMAS, "busy_timeout")
             }
             assert found == {
                 "journal_mode": "delete",

@@ -14,6 +14,7 @@ from pathlib import Path
 import pytest
 
 from scheduler.machine.paths import JOURNAL_NAME
+from scheduler.service.calendars import shelf
 from scheduler.service.data_place import DataPlace
 from scheduler.watch import housekeeping
 from scheduler.watch.journal_recovery import COPIES
@@ -421,7 +422,7 @@ def test_p9_a_feed_that_cannot_be_made_does_not_cost_the_nightly_copy(
     def wrong(*_: object) -> None:
         raise ArithmeticError("this house cannot be planned")
 
-    monkeypatch.setattr(housekeeping, "publish", wrong)
+    monkeypatch.setattr(shelf, "publish", wrong)
     with house.journal() as journal:
         almanac = house.almanac(journal)
         housekeeping.Housekeeping(DataPlace(house.data)).run(journal, almanac, 1, house.now)
