@@ -8,7 +8,7 @@ from sqlalchemy import Connection, Engine, insert, inspect, select
 from scheduler.journal import tables
 from scheduler.journal.fault import JournalFault
 from scheduler.journal.kept_in import KeptIn
-from scheduler.journal.tables import MIN_READER, VERSION
+from scheduler.journal.tables import MIN_READER, UNFINISHED, VERSION
 
 
 def bring_up_to_date(kept_in: KeptIn, engine: Engine, *, migrate: bool) -> None:
@@ -18,7 +18,7 @@ def bring_up_to_date(kept_in: KeptIn, engine: Engine, *, migrate: bool) -> None:
         JournalFault: it is newer than this program reads, or older and may not be migrated.
     """
     with kept_in.reading(engine) as connection:
-        version, min_reader = _schema_of(connection)
+        version, min_reader = version_of(connection)
     _refuse_newer(kept_in.name, version, min_reader)
     if version >= VERSION:
         return
@@ -31,15 +31,16 @@ def bring_up_to_date(kept_in: KeptIn, engine: Engine, *, migrate: bool) -> None:
             "older schema",
         )
     with kept_in.writing(engine, beside=False) as connection:
-        version, min_reader = _schema_of(connection)  # another process may have been first
+        version, min_reader = version_of(connection)  # another process may have been first
         _refuse_newer(kept_in.name, version, min_reader)
         if not version:
-            _make(connection)
+            make(connection)
         elif version < VERSION:
             _migrate(connection)
 
 
-def _schema_of(connection: Connection) -> tuple[int, int]:
+def version_of(connection: Connection) -> tuple[int, int]:
+    """The schema's version and the oldest that reads it; (0, 0) where no journal is."""
     if not inspect(connection).has_table("schema"):
         return 0, 0
     row = connection.execute(select(tables.schema)).one()
@@ -47,6 +48,12 @@ def _schema_of(connection: Connection) -> tuple[int, int]:
 
 
 def _refuse_newer(name: str, version: int, min_reader: int) -> None:
+    if min_reader == UNFINISHED:
+        raise JournalFault(
+            f"{name}: a copy into it was not finished: run the same command again.",
+            "an unfinished copy",
+            is_refused=True,
+        )
     if min_reader > VERSION:
         raise JournalFault(
             f"{name} was written by a newer Duskfold (schema {version}; this program reads up to "
@@ -55,7 +62,7 @@ def _refuse_newer(name: str, version: int, min_reader: int) -> None:
         )
 
 
-def _make(connection: Connection) -> None:
+def make(connection: Connection) -> None:
     """Makes the tables at once, as the migrations would one after the other."""
     tables.metadata.create_all(connection, checkfirst=False)
     tables.alembic_version.create(connection)

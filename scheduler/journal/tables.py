@@ -24,6 +24,7 @@ from sqlalchemy.types import TypeEngine
 
 VERSION = 11  # of the schema, and the number of the newest migration
 MIN_READER = 10  # what people say lies where an older program does not look
+UNFINISHED = 1_000_000  # the oldest reader of what is still being copied: no program is so new
 
 metadata = MetaData()
 
@@ -78,6 +79,9 @@ alembic_version = Table(  # Alembic's own: which migration came last
     Column("version_num", String(32), nullable=False),
     PrimaryKeyConstraint("version_num", name="alembic_version_pkc"),
 )
+
+# Only while a copy into this journal is not finished: of which journal it is the copy.
+unfinished_copy = Table("unfinished_copy", MetaData(), Column("source", Text, nullable=False))
 
 revision = _of_sites(
     "revision",

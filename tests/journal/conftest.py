@@ -5,7 +5,9 @@ from pathlib import Path
 
 import pytest
 
+from scheduler.journal import copy_whole
 from scheduler.journal.store import Journal, open_journal
+from tests.journal.filled import fill, some
 from tests.sinks.postgres import Postgres
 
 SERVER = pytest.mark.postgresql
@@ -35,3 +37,25 @@ def journal(made: Path | str) -> Iterator[Journal]:
     opened = open_journal(made)
     yield opened
     opened.close()
+
+
+@pytest.fixture
+def source(made: Path | str) -> Path | str:
+    """A journal with rows of three sites in every table, in a file and on a server."""
+    fill(made, some())
+    return made
+
+
+@pytest.fixture(params=["sqlite", pytest.param("postgresql", marks=SERVER)])
+def target(request: pytest.FixtureRequest, tmp_path: Path) -> Path | str:
+    """Where nothing is yet, beside the source."""
+    if request.param == "sqlite":
+        return tmp_path / "copy.sqlite3"
+    server: Postgres = request.getfixturevalue("postgres")
+    return server.url(server.new_database())
+
+
+@pytest.fixture
+def _small_batches(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A copy of few rows is one of many batches."""
+    monkeypatch.setattr(copy_whole, "ROWS", 3)
