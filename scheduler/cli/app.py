@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from scheduler.cli.commands import door, people, planning, reminders, reporting, setting_up
+from scheduler.cli.commands.journal import group as of_the_journal
 from scheduler.cli.figures_typed import Commands
 from scheduler.cli.options import DataOption, JournalOption, ProfileOption
 
@@ -49,6 +50,7 @@ app = typer.Typer(
 )
 for _name, _command in _COMMANDS.items():
     app.command(_name)(_command)
+app.add_typer(of_the_journal, name="journal")
 
 
 def _show_version(wanted: bool) -> None:

@@ -1,0 +1,100 @@
+"""`duskfold journal copy`: how far it is, and at the end what both sides have."""
+
+import sys
+from dataclasses import asdict
+from pathlib import Path
+
+from scheduler.cli.faults import CANNOT_USE, FAILED, complain, go_on_after
+from scheduler.cli.screens.tables import as_json, table
+from scheduler.cli.terminal import is_terminal
+from scheduler.cli.typed import Typed
+from scheduler.machine.clock import SystemClock
+from scheduler.machine.paths import JOURNAL_NAME
+from scheduler.service.journal_copy import (
+    CopyOf,
+    InUse,
+    NotCopied,
+    Place,
+    copy_journal,
+    place_named,
+)
+
+_SHOWN = 16  # digits of a digest: enough to compare two screens by
+
+
+def copy(source: str, target: str, *, yes: bool, json: bool) -> None:
+    """Copies it, and says what came of it; where reminders still write into it, asks first."""
+    typed = Typed("journal copy")
+    old, new = _place(typed, "FROM", source), _place(typed, "TO", target)
+    if old is None or new is None:
+        typed.give_up()
+    readings, progress = SystemClock().read(), _Progress()
+    found = copy_journal(old, new, readings, progress.tell, sure=yes)
+    if isinstance(found, InUse):
+        go_on_after(
+            f"Reminders run that use {' and '.join(found.names)}: what is said from now on would "
+            "be missing from the copy. Stop them and the pages first. Copy it all the same?"
+        )
+        found = copy_journal(old, new, readings, progress.tell, sure=True)
+    progress.end()
+    if isinstance(found, NotCopied):
+        complain(f"duskfold: {found.why}")
+        sys.exit(CANNOT_USE if found.is_refused else FAILED)
+    if isinstance(found, CopyOf):
+        _show(found, new, json=json)
+
+
+def _place(typed: Typed, option: str, text: str) -> Place | None:
+    found = place_named(text)
+    if found is None:  # it may hold a password: not shown
+        hint = "Did you mean postgresql:// ?" if "postgres" in text else ""
+        accepted = "a data folder, a file, or postgresql://user@server:5432/database"
+        typed.refuse(option, "something else" if text.strip() else "nothing", accepted, hint)
+    return found
+
+
+class _Progress:
+    """One line on standard error, where somebody sees it."""
+
+    def __init__(self) -> None:
+        self._is_seen = is_terminal(sys.stderr)
+        self._said = ""
+
+    def tell(self, doing: str, rows: int, of: int) -> None:
+        """Says how far it is."""
+        said = f"{doing}: {100 * rows // max(of, 1)} % of {of} rows"
+        if self._is_seen and said != self._said:
+            print(f"\r{said}\x1b[K", end="", file=sys.stderr, flush=True)
+            self._said = said
+
+    def end(self) -> None:
+        """Takes the line away."""
+        if self._said:
+            print("\r\x1b[K", end="", file=sys.stderr, flush=True)
+
+
+def _show(found: CopyOf, new: Place, *, json: bool) -> None:
+    rows = sum(one.rows for one in found.tables)
+    if json:
+        told = {"from": found.source, "to": found.target, "rows": rows}
+        print(as_json(told | {"tables": [asdict(one) for one in found.tables]}))
+        return
+    before = sum(one.before for one in found.tables)
+    print(
+        table(
+            [(one.table, str(one.rows), one.digest[:_SHOWN]) for one in found.tables],
+            ("table", "rows", "SHA-256 of the rows"),
+        )
+    )
+    went_on = f", {before} of them by a copy that was not finished" if before else ""
+    print(f"\nCopied {found.source} to {found.target}: {rows} rows{went_on}.")
+    print("All of it was read again from both sides: they are equal.")
+    print(_how_to_use(new))
+
+
+def _how_to_use(new: Place) -> str:
+    if not isinstance(new, Path):
+        return "It is used once DUSKFOLD_JOURNAL has its address."
+    if new.name == JOURNAL_NAME:
+        return f"It is used with --data {new.parent}, without DUSKFOLD_JOURNAL."
+    return f"It is used once it is called {JOURNAL_NAME}, in a data folder."
