@@ -81,6 +81,17 @@ def _facts(health: Health) -> dict[str, object]:
             }
             for door, state in health.tonight
         ],
+        "hosts": [
+            {
+                "host": one.name,
+                "look_age_s": round(age_s, 1),
+                "stopped": one.pulse.stopped,
+                "ahead_s": round(one.pulse.ahead_s),
+                "differs": one.pulse.differs,
+                "fault": one.pulse.fault or None,
+            }
+            for one, age_s in health.hosts
+        ],
         "holds": health.holds,
         "unconfirmed": health.unconfirmed,
     }

@@ -9,9 +9,11 @@ from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
 from scheduler.service.health.causes import Cause
 from scheduler.service.health.report_health import Health
+from scheduler.service.health.tick_file import Pulse
 
 _RUNNING = "The reminders are running."
 _SILENT = {"not-running", "silent", "clock-behind"}
+_LONG_S = 120.0
 _STATES = {"open": "not confirmed", "shut": "shut", "searching": "shut"}
 
 
@@ -29,13 +31,13 @@ def who_could_be_told(health: Health) -> str:
 
 def how_it_runs(health: Health) -> tuple[str, ...]:
     """Every fault, or that the reminders are running; then what the last look was like."""
-    return (*(health.faults or (_RUNNING,)), *last_look(health))
+    return (*(health.faults or (_RUNNING,)), *last_look(health), *hosts(health))
 
 
 def on_a_page(health: Health, warnings: Sequence[Cause]) -> tuple[str, ...]:
     """The same with what to do instead of commands; `warnings` is what counts, as on every page."""
     faults = tuple(f"{one.what} {one.remedy}" for one in warnings)
-    return (*(faults or (_RUNNING,)), *last_look(health))
+    return (*(faults or (_RUNNING,)), *last_look(health), *hosts(health))
 
 
 def last_look(health: Health) -> tuple[str, ...]:
@@ -48,6 +50,35 @@ def last_look(health: Health) -> tuple[str, ...]:
         looked = f"Last look {age_s:.0f} s ago"
     number = f"profile number {health.pulse.profile_number}"
     return (f"{looked}; clock {health.pulse.trust}; {number}.",)
+
+
+def hosts(health: Health) -> tuple[str, ...]:
+    """How each host fares, one sentence each; nothing where there is but one."""
+    if len(health.hosts) <= 1:
+        return ()
+    machines = [one.name.partition(" ")[0] for one, _ in health.hosts]
+    is_clear = len(set(machines)) == len(machines)  # else two folders of one machine
+    return tuple(
+        _host(machine if is_clear else one.name, one.pulse, age_s)
+        for machine, (one, age_s) in zip(machines, health.hosts, strict=True)
+    )
+
+
+def _host(name: str, pulse: Pulse, age_s: float) -> str:
+    age = f"{age_s:.0f} s" if age_s < _LONG_S else f"{age_s / 60:.0f} min"
+    if pulse.stopped:
+        return f"{name}: stopped {age} ago."
+    if age_s > pulse.oldest_tick_s:
+        return f"{name}: not heard for {age}. The others go on without it."
+    if pulse.ahead_s:
+        way = "ahead of" if pulse.ahead_s > 0 else "behind"
+        minutes = max(1, round(abs(pulse.ahead_s) / 60))
+        clock = f"its clock is {minutes} min {way} the database's"
+        return f"{name}: {clock}, so it leaves the reminders to the others."
+    if pulse.fault:
+        return f"{name}: last look {age} ago, not written down: {pulse.fault}."
+    differs = " Its profile's file is not the one in force." if pulse.differs else ""
+    return f"{name}: last look {age} ago.{differs}"
 
 
 def doors(health: Health) -> list[tuple[str, str, str, str]]:

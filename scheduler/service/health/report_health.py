@@ -40,7 +40,8 @@ class Health:
 
     `reach` says who could be told tonight, and over what. `holds`: the push server takes messages
     that ring when this machine is dead. `undelivered`: what was given up in the last day, by
-    person and way. `hosts`: the last tick of each, where several share the journal.
+    person and way. `hosts`: the last tick of each, where several share the journal, and how
+    many seconds ago it was.
     """
 
     profile: Profile
@@ -53,7 +54,7 @@ class Health:
     unconfirmed: tuple[date, ...] = ()
     holds: bool | None = None  # nothing was ever to be held
     undelivered: tuple[str, ...] = ()
-    hosts: tuple[HostPulse, ...] = ()
+    hosts: tuple[tuple[HostPulse, float], ...] = ()
 
     @property
     def faults(self) -> tuple[str, ...]:
@@ -98,7 +99,10 @@ def _reported(
     else:
         health = _with_journal(journal, household, pulse, readings)
     notes = amiss_on_the_shelf(Shelf(place), journal, health.profile.site.id)
-    hosts = every_pulse(place, journal, readings)
+    hosts = tuple(
+        (one, max(0.0, readings.boot_s - one.pulse.boot_s))
+        for one in every_pulse(place, journal, readings)
+    )
     return replace(health, causes=(*health.causes, *notes), hosts=hosts)
 
 
