@@ -14,6 +14,7 @@ from scheduler.machine.child_process import KeptRunning
 from scheduler.machine.clock import Clock, Readings, SystemClock
 from scheduler.machine.paths import JOURNAL_NAME
 from scheduler.machine.signing_key import signing_key
+from scheduler.profile.text_fields import can_be_listened_on
 from scheduler.profile.values import Profile
 from scheduler.service.data_place import DataPlace
 from scheduler.service.health.pulses import last_pulse
@@ -46,6 +47,7 @@ def run_web(
         lookout = Lookout(path, place, signing_key(place.folder, environment))
         _make_journal(place)
         web = lookout.standing(clock.read().wall).household.profile.web
+        listen = environment.get("DUSKFOLD_LISTEN", "")
     except JournalFault as fault:
         complain(f"duskfold: the data file cannot be used. {fault}")
         return FAILED
@@ -55,11 +57,18 @@ def run_web(
     except OSError as error:
         return failed_on(path, error)
 
+    if listen and not can_be_listened_on(listen):
+        complain(
+            f'duskfold: DUSKFOLD_LISTEN: found "{listen}"; accepted: an address and a port of this '
+            'machine, such as "127.0.0.1:8640". The pages were not started.'
+        )
+        return CANNOT_USE
     bound_memory()  # it is a server now, and nothing else
 
     def moved(profile: Profile) -> None:
         # Another address is listened on by another process: whoever started this one sees to it.
-        if (profile.web.listen, profile.web.trusted_proxies) != (web.listen, web.trusted_proxies):
+        elsewhere = not listen and profile.web.listen != web.listen
+        if elsewhere or profile.web.trusted_proxies != web.trusted_proxies:
             server.stop()
 
     app = App(
@@ -77,15 +86,18 @@ def run_web(
             is_alive=_alive(place, clock),
             in_force=moved,
             said=_taking_back(place, environment, clock),
+            listen=listen,
         ),
     )
-    server = Server(app, web.listen, web.trusted_proxies)
+    server = Server(app, listen or web.listen, web.trusted_proxies)
     if until_stdin_ends:
         server.stop_with_stdin()
     try:
         server.run()
     except SystemExit:
-        complain(f"duskfold: the pages cannot listen on {web.listen}: is it in use already?")
+        complain(
+            f"duskfold: the pages cannot listen on {listen or web.listen}: is it in use already?"
+        )
         return FAILED
     return 0
 

@@ -108,10 +108,15 @@ def read_base_url(value: Any, _: ValidationInfo) -> str:  # noqa: ANN401 - as ab
 def read_listen(value: Any, _: ValidationInfo) -> str:  # noqa: ANN401 - as above
     accepted = 'an address and a port of this machine, such as "127.0.0.1:8640"'
     text = _clean_text(value, LONGEST_TEXT, accepted)
-    found = _LISTEN.fullmatch(text)
-    if not found or not 0 < int(found[2]) <= _PORTS:
+    if not can_be_listened_on(text):
         raise Unreadable(accepted)
     return text
+
+
+def can_be_listened_on(text: str) -> bool:
+    """Whether it is an address and a port ("127.0.0.1:8640")."""
+    found = _LISTEN.fullmatch(text)
+    return found is not None and 0 < int(found[2]) <= _PORTS
 
 
 def read_networks(value: Any, _: ValidationInfo) -> tuple[str, ...]:  # noqa: ANN401 - as above

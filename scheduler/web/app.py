@@ -60,6 +60,7 @@ class Outside:
     is_alive: Callable[[], bool]
     in_force: Callable[[Profile], None]
     said: Callable[[Household], None]
+    listen: str = ""  # where this host listens, if not where the profile says
 
 
 class App:
@@ -170,7 +171,8 @@ class App:
         self._calendars.serve(known, found, profile.site.name, partial(dress, profile, key))
         web = profile.web
         self._by_https = is_https(web.base_url)
-        self._hosts = guards.hosts_of(web.base_url, web.listen, gethostname())
+        listen = self._outside.listen or web.listen
+        self._hosts = guards.hosts_of(web.base_url, listen, gethostname())
         self._outside.in_force(profile)
 
     async def _tonight(self, request: Request) -> Response:

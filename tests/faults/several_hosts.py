@@ -8,7 +8,7 @@ from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from pathlib import Path
-from signal import SIGCONT, SIGKILL, SIGSTOP
+from signal import SIGCONT, SIGKILL, SIGSTOP, SIGTERM
 
 from scheduler.alerts.delivery import Key
 from scheduler.alerts.step import decode
@@ -129,6 +129,14 @@ class Hosts:
         house.process = None
         if self.is_up:
             self.killed |= set(house.sending())
+
+    def stop(self, number: int) -> None:
+        """A clean end."""
+        house = self.houses[number]
+        if house.process is not None:
+            house.signal(SIGTERM)
+            house.process.wait(30.0)
+            house.process = None
 
     def sleep(self, number: int) -> None:
         """The machine falls asleep with all it holds."""

@@ -1,5 +1,6 @@
 """Several hosts over one PostgreSQL: whatever happens to one, the evening is told once."""
 
+import shutil
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack
 from datetime import timedelta
@@ -7,7 +8,9 @@ from pathlib import Path
 
 import pytest
 
+from scheduler.journal.tables import VERSION
 from scheduler.service.health import tick_rows
+from tests.faults.house import ROOT
 from tests.faults.several_hosts import Hosts, hosts
 from tests.sinks.postgres import Postgres
 
@@ -132,6 +135,59 @@ def test_a_host_whose_clock_is_apart_decides_nothing_and_says_so(build: Build) -
     odd.wait(lambda: odd.faults == [], "it does not come back")
     two.at("15:50")
     assert right.phone("ana") == [HEADS_UP]
+
+
+_NEXT = '''"""A column more."""
+
+import sqlalchemy as sa
+from alembic import op
+
+revision = "{version:04}"
+down_revision = "{before:04}"
+
+
+def upgrade() -> None:
+    """Adds it; an older program does not ask for it."""
+    op.add_column("delivery", sa.Column("colour", sa.Text))
+    op.execute("UPDATE schema SET version = {version}")
+'''
+
+
+def newer_program(folder: Path) -> Path:
+    """A checkout of the program with one migration more."""
+    shutil.copytree(ROOT / "scheduler", folder / "scheduler")
+    (folder / "tests").symlink_to(ROOT / "tests")
+    named = folder / "scheduler" / "journal" / "tables.py"
+    version = VERSION + 1
+    found = named.read_text()
+    assert f"VERSION = {VERSION} " in found
+    named.write_text(found.replace(f"VERSION = {VERSION} ", f"VERSION = {version} "))
+    versions = folder / "scheduler" / "journal" / "migrations" / "versions"
+    next_one = _NEXT.format(version=version, before=VERSION)
+    (versions / f"{version:04}_colour.py").write_text(next_one)
+    return folder
+
+
+def test_one_host_is_brought_up_to_date_before_the_other(build: Build, tmp_path: Path) -> None:
+    two = build()
+    two.start(0)
+    two.start(1)
+    two.at("15:50")
+    two.stop(1)
+    two.houses[1].checkout = newer_program(tmp_path / "newer")
+    two.start(1)
+    two.at("16:19")
+    house = two.houses[0]
+    assert house.rows("SELECT version FROM schema") == [(VERSION + 1,)]
+    two.kill(1)
+    two.at("16:27")  # the older program goes on alone
+    two.stop(0)
+    two.start(0)
+    two.start(1)
+    two.at("16:45")
+    titles = house.phone("ana")
+    assert titles[:2] == [HEADS_UP, NOW]
+    assert [title for title in titles if "NOT CONFIRMED" in title], titles
 
 
 def test_a_lone_host_whose_clock_is_apart_tells_by_its_own(build: Build) -> None:

@@ -59,9 +59,13 @@ class Reply:
 
 @dataclass
 class Front:
-    """The pages of one house; `files` limits how many files the process may open."""
+    """The pages of one house; `files` limits how many files the process may open.
+
+    `beside` are the pages of another host of the same household, whose profile it goes by.
+    """
 
     house: House
+    beside: "Front | None" = None
     base_url: str = ""
     trusted: str = "[]"
     files: int = 0
@@ -71,6 +75,10 @@ class Front:
 
     def __post_init__(self) -> None:
         self.port = self.port or free_port()
+        if self.beside:
+            self.house.environment["DUSKFOLD_LISTEN"] = f"127.0.0.1:{self.port}"
+            self.house.profile_path.write_bytes(self.beside.house.profile_path.read_bytes())
+            return
         base = f'base_url = "{self.base_url}"\n' if self.base_url else ""
         self.house.write_profile(
             f'{self.house.body}\n[web]\n{base}listen = "127.0.0.1:{self.port}"\n'
@@ -110,6 +118,7 @@ class Front:
         settings = {
             "profile": str(self.house.profile_path),
             "data": str(self.house.data),
+            "journal": self.house.server,
             "clock": str(self.house.folder / "clock.json"),
             "files": self.files,
         }
@@ -194,7 +203,7 @@ class Front:
 
     def invitation(self, who: str) -> str:
         """The path of a fresh sign-in link."""
-        journal = open_journal(self.house.data / JOURNAL_NAME)
+        journal = self.house.place.open()
         try:
             return invite(journal, self.household().profile.site.id, who, self.house.now)
         finally:
