@@ -103,7 +103,7 @@ class Run:
 
 
 @pytest.mark.parametrize("count", [2, 4])
-def test_no_evening_of_several_hosts_is_silent_or_told_twice(
+def test_m8_no_evening_of_several_hosts_is_silent_or_told_twice(
     tmp_path: Path, postgres: Postgres, count: int
 ) -> None:
     with hosts(tmp_path, postgres, count) as found:

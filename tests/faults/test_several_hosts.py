@@ -37,7 +37,7 @@ def build(tmp_path: Path, postgres: Postgres) -> Iterator[Build]:
             assert (told["silent"], told["lost"], told["doubled"]) == (0, 0, 0), told
 
 
-def test_two_hosts_tell_an_evening_once(build: Build) -> None:
+def test_m1_two_hosts_tell_an_evening_once(build: Build) -> None:
     two = build()
     two.start(0)
     two.settle()
@@ -56,7 +56,7 @@ def test_two_hosts_tell_an_evening_once(build: Build) -> None:
     assert len(names) == 2
 
 
-def test_when_one_is_killed_the_other_goes_on(build: Build) -> None:
+def test_m2_when_one_is_killed_the_other_goes_on(build: Build) -> None:
     two = build()
     two.start(0)
     two.start(1)
@@ -69,7 +69,7 @@ def test_when_one_is_killed_the_other_goes_on(build: Build) -> None:
     assert two.houses[0].phone("ana")[:2] == [HEADS_UP, NOW]
 
 
-def test_while_the_server_is_away_each_host_tells_once_of_itself(build: Build) -> None:
+def test_m3_while_the_server_is_away_each_host_tells_once_of_itself(build: Build) -> None:
     two = build()
     two.start(0)
     two.start(1)
@@ -92,7 +92,9 @@ def test_while_the_server_is_away_each_host_tells_once_of_itself(build: Build) -
         one.wait(lambda one=one: one.faults == [], "health does not recover")  # type: ignore[misc]
 
 
-def test_a_host_that_is_started_while_the_server_is_away_tells_all_the_same(build: Build) -> None:
+def test_m4_a_host_that_is_started_while_the_server_is_away_tells_all_the_same(
+    build: Build,
+) -> None:
     two = build()
     two.start(0)
     two.at("15:50")
@@ -107,7 +109,7 @@ def test_a_host_that_is_started_while_the_server_is_away_tells_all_the_same(buil
     two.at("16:27")
 
 
-def test_a_host_that_sleeps_over_dusk_holds_up_nobody(build: Build) -> None:
+def test_m5_a_host_that_sleeps_over_dusk_holds_up_nobody(build: Build) -> None:
     two = build()
     two.start(0)
     two.start(1)
@@ -122,7 +124,7 @@ def test_a_host_that_sleeps_over_dusk_holds_up_nobody(build: Build) -> None:
     assert not [title for title in two.houses[0].phone("ana") if "confirmed" in title.lower()]
 
 
-def test_a_host_whose_clock_is_apart_decides_nothing_and_says_so(build: Build) -> None:
+def test_m6_a_host_whose_clock_is_apart_decides_nothing_and_says_so(build: Build) -> None:
     two = build()
     two.start(0)
     two.start(1)
@@ -168,7 +170,7 @@ def newer_program(folder: Path) -> Path:
     return folder
 
 
-def test_one_host_is_brought_up_to_date_before_the_other(build: Build, tmp_path: Path) -> None:
+def test_m7_one_host_is_brought_up_to_date_before_the_other(build: Build, tmp_path: Path) -> None:
     two = build()
     two.start(0)
     two.start(1)
@@ -190,7 +192,7 @@ def test_one_host_is_brought_up_to_date_before_the_other(build: Build, tmp_path:
     assert [title for title in titles if "NOT CONFIRMED" in title], titles
 
 
-def test_a_lone_host_whose_clock_is_apart_tells_by_its_own(build: Build) -> None:
+def test_m6_a_lone_host_whose_clock_is_apart_tells_by_its_own(build: Build) -> None:
     two = build()
     two.start(0)
     two.at("15:40")
