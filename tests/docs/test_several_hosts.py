@@ -93,3 +93,11 @@ def test_s1_the_image_looks_for_its_secrets_where_compose_puts_them(
     named = set(re.findall(r"=/run/secrets/(\S+)", IMAGE))
     hosts = [one for one in compose["services"].values() if one["image"] == "duskfold"]
     assert [set(one["secrets"]) for one in hosts] == [named, named]
+
+
+def test_what_the_page_changes_of_the_shipped_proxy_is_in_it() -> None:
+    shipped = (DEPLOY / "nginx.conf").read_text(encoding="utf-8")
+    (told,) = re.findall(r"for both `(proxy_pass [^`]+;)`", PAGE)
+    assert shipped.count(told) == 2
+    assert shipped.count("proxy_pass ") == 2
+    assert shipped.count("proxy_read_timeout ") == 1
