@@ -110,7 +110,7 @@ PLACES = {
         extra='[reminders]\nletout = "loud"\n',
     ),
 }
-EVENINGS = 24 if THOROUGH else 5
+EVENINGS = 24 if THOROUGH else 4
 CHOSEN = list(PLACES) if THOROUGH else ["winter", "two coops over the change to summer time"]
 
 

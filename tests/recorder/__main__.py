@@ -21,7 +21,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
-BASE = "38283e9c356706c56c48b30b93a1081edaec003e"  # what a change is compared with
+BASE = "59b73169ff89a866c31478898db5412efd5ce200"  # what a change is compared with
 ADAPTER = "adapter.py"  # knows the program, so each checkout keeps its own
 SEED = 1
 SHOWN = 20  # differences of one kind
