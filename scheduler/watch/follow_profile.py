@@ -42,6 +42,7 @@ class ProfileFollower:
     not_followed_kind: NotFollowed = "nobody"
     differs: bool = False  # this host's file is not what all of them go by
     _is_shared: bool = False
+    _own_text: str = ""  # of this host's file; empty while it cannot be used
     _changes: Changes | None = None  # of the journal, when another host's profile was looked for
     _changed: Household | Problems | None = None
     _awaits: tuple[Household, tuple[Lack, ...]] | None = None  # not followed for want of secrets
@@ -51,6 +52,7 @@ class ProfileFollower:
         self.changed_profile = opened.file.changed
         self._changed = opened.refused or opened.household
         self._is_shared = bool(opened.place.server)
+        self._own_text = _text_of(self._changed)
         if opened.is_away:
             self._changed = None  # whether others go by another one is seen once it is back
             return
@@ -68,7 +70,9 @@ class ProfileFollower:
             JournalFault: the journal cannot be written; it is followed the next time.
         """
         # Kept until it is dealt with: the journal may fail half way.
-        self._changed = self.changed_profile(now) or self._changed or self._awaited()
+        if (saved := self.changed_profile(now)) is not None:
+            self._changed, self._own_text = saved, _text_of(saved)
+        self._changed = self._changed or self._awaited()
         has_other_secrets = self.in_force.ask_for_secrets()
         if self._changed is None:
             return self._follow_others(journal, seen, now) or has_other_secrets
@@ -92,7 +96,7 @@ class ProfileFollower:
                 self.problems = len(found)  # a newer program's: this one goes on by the old one
                 return False
             self._become(journal, seen, found, at, is_ours=False)
-            self.differs = True
+        self.differs = kept is not None and kept[1] != self._own_text
         self.number = kept[0] if kept else self.number
         self._changes = changes
         return bool(kept and at)
@@ -209,6 +213,10 @@ class ProfileFollower:
             message = ways_out.lacks_secret(names, lack.channel, lack.why, in_file=lack.in_file)
             step = Step("lacks", channel=lack.channel, about=lack.place).fitted
             self._tell(journal, step, message, now)
+
+
+def _text_of(found: Household | Problems | None) -> str:
+    return found.text if isinstance(found, Household) else ""
 
 
 def _for_want_of(lacks: Sequence[Lack]) -> NotFollowed:

@@ -6,7 +6,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, field
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from pathlib import Path
 from signal import SIGCONT, SIGKILL, SIGSTOP, SIGTERM
 
@@ -37,7 +37,8 @@ class Hosts:
     asleep: set[int] = field(default_factory=set)
     is_up: bool = True
     killed: set[tuple[int, int]] = field(default_factory=set)
-    told_again: dict[str, str] = field(default_factory=dict)
+    looked: list[int] = field(default_factory=list)  # when a host has looked, and could write
+    strange: dict[str, str] = field(default_factory=dict)
     _pushes: int = 0
     _mails: int = 0
     _before: int = 0
@@ -83,6 +84,7 @@ class Hosts:
             for house in self.awake:  # what came back may have called for more
                 self._wait_for_a_look(house)
             self._wait_until_nothing_is_due()
+            self.looked.append(int(self.awake[0].now.timestamp()))
         self.collect()
 
     def _wait_for_a_look(self, house: House) -> None:
@@ -243,7 +245,7 @@ class Hosts:
             if came > 1:
                 found["came again"] += 1
                 again[f"{key.channel} {key.step}"] += max(0, came - 1 - unknown)
-                self.told_again[key.message_id] = f"{row} {tries[row[0]]} came {came}"
+                self.strange[key.message_id] = f"{row} {tries[row[0]]} came {came}"
         memory = self.from_memory()
         found["doubled"] = sum((again - memory).values())
         with first.journal() as journal, journal.reading() as connection:
@@ -253,12 +255,14 @@ class Hosts:
         for evening in begun:
             for step in evening.steps:
                 shut_at = said.get((evening.subject_id, evening.day.isoformat()))
-                is_over = step.at < first.now - timedelta(minutes=1)
-                if not is_over or (shut_at is not None and shut_at <= int(step.at.timestamp())):
-                    continue
+                due = int(step.at.timestamp())
+                if not any(due < at and (shut_at is None or at < shut_at) for at in self.looked):
+                    continue  # nobody was awake, or it was over by then
                 for person in step.people:
                     known = (evening.subject_id, evening.day.isoformat(), str(step.name), person)
-                    found["silent"] += known not in written
+                    if known not in written:
+                        found["silent"] += 1
+                        self.strange[" ".join(known)] = f"silent: {known}, shut at {shut_at}"
         found["evenings"] = len({evening.day for evening in begun})
         found["messages"] = sum(self.wire.values())
         found["from memory"] = sum(memory.values())

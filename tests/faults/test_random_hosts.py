@@ -116,6 +116,6 @@ def test_m8_no_evening_of_several_hosts_is_silent_or_told_twice(
             told = found.ask()
             assert (told["silent"], told["lost"], told["doubled"]) == (0, 0, 0), (
                 *(told, run.done),
-                "\n".join(found.told_again.values()),
+                "\n".join(found.strange.values()),
             )
         print(f"\nseed {SEED}, {count} hosts: {dict(told)} {dict(run.done)}")

@@ -10,6 +10,7 @@ import pytest
 
 from scheduler.journal.tables import VERSION
 from scheduler.service.health import tick_rows
+from scheduler.service.household.accept_profile import accept_profile
 from tests.faults.house import ROOT
 from tests.faults.several_hosts import Hosts, hosts
 from tests.sinks.postgres import Postgres
@@ -200,3 +201,43 @@ def test_m6_a_lone_host_whose_clock_is_apart_tells_by_its_own(build: Build) -> N
     house.set_clock(house.local("16:19"))  # the server's own clock stands behind
     house.wait(lambda: NOW in house.phone("ana"), "nobody tells")
     two.at("16:19")
+
+
+def test_m9_a_profile_saved_on_one_host_is_gone_by_on_all(build: Build) -> None:
+    two = build()
+    two.start(0)
+    two.start(1)
+    two.at("15:30")
+    one, other = two.houses
+    other.write_profile(other.body.replace("hens = 12", "hens = 14"))
+    numbers = "SELECT max(number) FROM accepted_profile"
+    one.wait(lambda: other.rows(numbers) == [(2,)], "it was not accepted")
+    two.settle()
+    two.kill(0)
+    two.start(0)  # with the old file, which makes no new version
+    two.settle()
+    two.kill(1)
+    two.at("15:50")
+    assert one.phone("ana") == [HEADS_UP.replace("12 hens", "14 hens")]
+    assert other.rows(numbers) == [(2,)]
+    assert "not the one in force" in " ".join(one.faults)
+    two.start(1)
+    with one.journal() as journal:
+        accept_profile(journal, one.household(), one.now, None)  # as `duskfold accept`
+    one.wait(lambda: "not the one in force" not in " ".join(one.faults), "it still says so")
+    other.wait(lambda: "not the one in force" in " ".join(other.faults), "it does not say so")
+
+
+def test_m10_a_journal_of_another_site_is_refused_and_left_alone(build: Build) -> None:
+    two = build()
+    two.start(0)
+    two.settle()
+    one, other = two.houses
+    other.write_profile(other.body.replace('"Orchard"', '"Elsewhere"'))
+    two.start(1)
+    assert other.process
+    assert other.process.wait(30) == 1
+    other.process = None
+    assert 'is of the site "orchard", and the profile here is of "elsewhere"' in other.log
+    assert "Traceback" not in other.log
+    assert one.rows("SELECT count(*) FROM accepted_profile") == [(1,)]
