@@ -57,6 +57,9 @@ _ADVICE = {
     ),
     "no password supplied": ("no password", "Give one in its address, or in ~/.pgpass."),
     "no pg_hba.conf entry": ("not let in", "The server lets this machine or this user in nowhere."),
+    "certificate": ("not trusted", "Look at sslmode and sslrootcert of its address."),
+    "does not match host name": ("not trusted", "Look at the server's name in its address."),
+    "server does not support ssl": ("not trusted", "Look at sslmode of its address."),
     "does not exist": ("not there", "Make it first: see deploy/postgresql.md."),
     "permission denied": (
         "missing rights",
@@ -67,8 +70,8 @@ _ADVICE = {
         "read-only",
         "It is a copy, or was made read-only: give the address of the one that can be written.",
     ),
-    "invalid connection option": ("bad address", "See the addresses in config/REFERENCE.md."),
-    "invalid uri query parameter": ("bad address", "See the addresses in config/REFERENCE.md."),
+    "invalid connection option": ("bad address", "See deploy/postgresql.md."),
+    "invalid uri query parameter": ("bad address", "See deploy/postgresql.md."),
     "lock timeout": ("locked", "Another program is using it: try again in a minute."),
     "no space left": ("disk full", "The server's disk is full: make room, then try again."),
     "connection refused": (_AWAY, "Is the server running?"),
@@ -79,6 +82,7 @@ _ADVICE = {
     "timeout expired": (_AWAY, "Is the server running, and is the network up?"),
 }
 
+_REFUSED = {"wrong password", "missing rights", "bad address", "not let in", "not trusted"}
 # A server may speak another language; these it says in every one.
 _OF_STATE = {
     "28P01": "password authentication failed",
@@ -105,6 +109,7 @@ class PostgresServer:
         """Server and database, without user or password."""
         found = _parsed(self.url)
         at = found.query.get("host") or found.host or "this machine"
+        at = at if isinstance(at, str) else ", ".join(at)
         port = f":{found.port}" if found.port else ""
         return f"PostgreSQL database {found.database or found.username or ''} on {at}{port}"
 
@@ -175,7 +180,7 @@ class PostgresServer:
             is_locked=reason == "locked",
             is_away=reason in {_AWAY, _CUT},
             is_cut=reason == _CUT,
-            is_refused=reason in {"wrong password", "missing rights", "bad address", "not let in"},
+            is_refused=reason in _REFUSED,
         )
 
 

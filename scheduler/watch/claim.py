@@ -12,7 +12,7 @@ from scheduler.journal import claims, deliveries
 from scheduler.journal.claims import Claimed
 from scheduler.journal.store import Writing
 from scheduler.watch.parcel import AddressOf, Destination, Parcel
-from scheduler.watch.without_journal import Unwritten
+from scheduler.watch.without_journal import HandedOver, Unwritten
 
 MOST_CLAIMS = 25  # under way to one server
 MOST_SERVERS = 8  # of one channel; whoever comes after them shares one
@@ -56,6 +56,7 @@ class Claims:
 
     site_id: str
     unwritten: Unwritten
+    handed: HandedOver
     address_of: AddressOf
     destination_of: Callable[[Parcel], Destination]
 

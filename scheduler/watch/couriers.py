@@ -21,7 +21,7 @@ from scheduler.machine.clock import Clock
 from scheduler.watch.claim import MOST_SERVERS, Claims, UnderWay
 from scheduler.watch.parcel import AddressOf, Destination, Parcel, RelaysOf
 from scheduler.watch.send import Sender
-from scheduler.watch.without_journal import Unwritten
+from scheduler.watch.without_journal import HandedOver, Unwritten
 from scheduler.watch.write_down import Scribe
 
 _log = logging.getLogger(__name__)
@@ -44,7 +44,7 @@ class Post:
 
         `for_cancels` gives a channel that is not set up any more: what lies there is taken back.
         """
-        self.unwritten = Unwritten()
+        self.unwritten, self.handed = Unwritten(), HandedOver()
         self._clock = clock
         self._journal: Journal | None = None
         self._stopping = threading.Event()
@@ -54,6 +54,7 @@ class Post:
         self._claims = Claims(
             site_id=site_id,
             unwritten=self.unwritten,
+            handed=self.handed,
             address_of=address_of,
             destination_of=self._destination,
         )
@@ -110,6 +111,7 @@ class Post:
             destination = self._destination(parcel)
             if isinstance(parcel, Claimed):
                 self._under_way.begin(parcel.row_id, destination)
+                self.handed.begin(parcel)
             with self._lock:
                 bag = self._bags.setdefault(destination, queue.SimpleQueue())
             bag.put(parcel)

@@ -85,8 +85,12 @@ def due_from_memory(  # noqa: PLR0913 - what a tick knows without its journal
     now: datetime,
     *,
     is_lasting: bool,
+    is_shared: bool = False,
 ) -> Iterator[FromMemory]:
-    """Each delivery that is due, under way from then on; `is_lasting`: no restart would help."""
+    """Each delivery that is due, under way from then on; `is_lasting`: no restart would help.
+
+    `is_shared`: the journal is a server's.
+    """
     almanac = in_force.almanac
     for _, found in pursued(almanac, nights, now):
         unwritten.drop(found.drop)
@@ -94,7 +98,8 @@ def due_from_memory(  # noqa: PLR0913 - what a tick knows without its journal
     if is_lasting and can_be_said(almanac, nights, now):
         # Whoever is on duty hears once a day that nothing can be written.
         today, told = almanac.household.today(now), {row.key for row in seen.rows}
-        on_duty = told_to_duty(almanac, Step("not-written"), today, own_faults.not_written(), now)
+        words = own_faults.not_written(on_a_server=is_shared)
+        on_duty = told_to_duty(almanac, Step("not-written"), today, words, now)
         unwritten.add(one for one in on_duty if one.key not in told)
     for one in unwritten.take(now):
         name, address = in_force.reached(one.key) or ("", None)

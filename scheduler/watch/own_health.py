@@ -21,6 +21,7 @@ from scheduler.service.reachable import ways_of, who_can_be_told
 from scheduler.watch.follow_profile import ProfileFollower
 from scheduler.watch.unheard_answers import Deafness
 
+_AWAY_TOLD_AFTER_S = 300.0
 _LASTING = ("full", "readonly", "read-only")
 _log = logging.getLogger(__name__)
 
@@ -54,6 +55,12 @@ class OwnHealth:
         It would even know less: this one goes on from memory.
         """
         return self._is_away or bool(self.ahead) or any(sign in self.fault for sign in _LASTING)
+
+    def is_to_be_told(self, boot_s: float) -> bool:
+        """Whether whoever is on duty is told of it: of a server only when it stays away."""
+        since_s = self._complete_boot_s
+        stays = since_s is None or boot_s - since_s > _AWAY_TOLD_AFTER_S
+        return self.outlives_a_restart and (stays or not self._is_away)
 
     def failed(self, fault: JournalFault) -> None:
         """The journal, or the program, has failed the tick."""

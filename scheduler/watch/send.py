@@ -66,6 +66,7 @@ class Sender:
         """It is not sent after all: whoever claims it next may."""
         if isinstance(parcel, FromMemory):
             return
+        self.claims.handed.end(parcel.key, Outcome("transient"))
         if journal := self.scribe.journal():
             # Where it cannot be written, its lease runs out.
             with suppress(JournalFault), journal.writing(beside=True) as writing:
@@ -78,6 +79,7 @@ class Sender:
             self._send_from_memory(destination, parcel)
             return
         outcome = self._outcome(destination, parcel)
+        self.claims.handed.end(parcel.key, outcome)
         _log.info(
             "delivery.attempted channel=%s step=%s attempt=%d outcome=%s",
             destination[0],

@@ -234,6 +234,7 @@ class Ticker:
 
     def _look(self, connection: Connection, now: datetime) -> None:
         self._seen = look(connection, self.site_id, self.household.today(now))
+        self.post.handed.seen(self._seen.rows)
         self.in_force.use_answers(access.answers_generation(connection, self.site_id))
 
     def _next(self, connection: Connection, nights: list[Night], now: datetime) -> datetime:
@@ -306,9 +307,16 @@ class Ticker:
                 # What waits there for its next try has nobody else to try it.
                 in_flight = self.post.in_flight
                 unwritten.add(deliveries.waiting(connection, self.site_id, now, in_flight))
-        nights = self._seen.nights(self.almanac, now, unwritten.rows())
-        is_lasting = self.health.outlives_a_restart
+        known = (*self.post.handed.rows(), *unwritten.rows())
+        nights = self._seen.nights(self.almanac, now, known)
+        is_lasting = self.health.is_to_be_told(self.clock.read().boot_s)
         for parcel in due_from_memory(
-            unwritten, self.in_force, self._seen, nights, now, is_lasting=is_lasting
+            unwritten,
+            self.in_force,
+            self._seen,
+            nights,
+            now,
+            is_lasting=is_lasting,
+            is_shared=bool(self.place.server),
         ):
             self.post.hand_over([parcel])

@@ -1,14 +1,16 @@
 """What goes out while the journal cannot be written: with the same people, pauses and caps."""
 
 import threading
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 
 from scheduler.alerts.delivery import Delivery, Key, Outcome, State
 from scheduler.alerts.evening_so_far import Row
 from scheduler.alerts.outcome import after
+from scheduler.journal.claims import Claimed
 
+_ARRIVED: Mapping[str, State] = {"sent": "sent", "unknown": "perhaps sent"}
 Relays = Callable[[Delivery, Outcome, datetime], Iterable[Delivery]]
 
 
@@ -32,6 +34,53 @@ class _Entry:
             attempts=self.attempts,
             message=one.message,
         )
+
+
+@dataclass(slots=True)
+class HandedOver:
+    """What this process sends or has sent, until a look has seen it written down.
+
+    A look is fifteen seconds old when the journal fails, and what it did not see was told all the
+    same.
+    """
+
+    _rows: dict[Key, Row] = field(default_factory=dict)
+    _lock: threading.Lock = field(default_factory=threading.Lock)
+
+    def begin(self, one: Claimed) -> None:
+        """It is on its way."""
+        row = Row(
+            key=one.key,
+            operation=one.operation,
+            state="sending",
+            attempts=one.attempt,
+            message=one.message,
+            address=one.address,
+        )
+        with self._lock:
+            self._rows[one.key] = row
+
+    def end(self, key: Key, outcome: Outcome) -> None:
+        """What came of it; what has not arrived is told anew."""
+        state = _ARRIVED.get(outcome.kind)
+        with self._lock:
+            if state is None:
+                self._rows.pop(key, None)
+            elif row := self._rows.get(key):
+                self._rows[key] = replace(row, state=state)
+
+    def rows(self) -> tuple[Row, ...]:
+        """As the journal would have them."""
+        with self._lock:
+            return tuple(self._rows.values())
+
+    def seen(self, rows: Iterable[Row]) -> None:
+        """Forgets what a look has read of as many attempts."""
+        with self._lock:
+            for row in rows:
+                mine = self._rows.get(row.key)
+                if mine and row.attempts >= mine.attempts and row.state != "sending":
+                    del self._rows[row.key]
 
 
 @dataclass(slots=True)

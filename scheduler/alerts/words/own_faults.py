@@ -7,8 +7,15 @@ from scheduler.alerts.words.phrases import titled
 from scheduler.profile.words import day_words
 
 
-def not_written() -> Message:
+def not_written(*, on_a_server: bool = False) -> Message:
     """The journal cannot be written, and that will not mend itself."""
+    if on_a_server:
+        title = "Duskfold cannot reach its database; reminders go on from memory"
+        body = (
+            "Until it can, nothing you say of a door is kept, and each of its machines reminds by "
+            "itself. Look at the database's machine and at the network between them."
+        )
+        return Message(title, body)
     title = "Duskfold cannot write to its disk; reminders go on from memory"
     body = (
         "Until it can, nothing you say of a door is kept, and the reminders do not stop. Look "

@@ -99,7 +99,6 @@ def causes_of(pulse: Pulse | None, readings: Readings, said: Said) -> list[Cause
         *_of_the_clock(pulse, said),
         *_not_written(pulse, readings),
         *_of_the_profile(pulse),
-        *_differs(pulse),
         *_deaf(pulse, said),
     ]
 
@@ -201,16 +200,6 @@ def _of_the_profile(pulse: Pulse) -> Iterator[Cause]:
         )
 
 
-def _differs(pulse: Pulse) -> Iterator[Cause]:
-    if pulse.differs:
-        yield Cause(
-            kind="differs",
-            what="The profile's file on this host is not the one in force on all of them.",
-            remedy="Save it there again while Duskfold runs, and every host goes by it.",
-            command="To go by this host's file everywhere: duskfold accept",
-        )
-
-
 def _deaf(pulse: Pulse, said: Said) -> Iterator[Cause]:
     if pulse.deaf:
         since = f" since {said(_at(pulse.deaf_since))}" if pulse.deaf_since else ""
@@ -223,6 +212,16 @@ def _deaf(pulse: Pulse, said: Said) -> Iterator[Cause]:
 
 def _at(told: str) -> datetime:
     return datetime.fromisoformat(told).astimezone(UTC)
+
+
+def differs(host: str) -> Cause:
+    """A host's file is not the profile in force on all of them."""
+    return Cause(
+        kind="differs",
+        what=f"The profile's file on {host} is not the one in force.",
+        remedy="Make it the same there; or save it while Duskfold runs, and all hosts go by it.",
+        command="To go by it on every host, say there: duskfold accept",
+    )
 
 
 def at_the_terminal(cause: Cause) -> str:

@@ -56,7 +56,7 @@ def hosts(health: Health) -> tuple[str, ...]:
     """How each host fares, one sentence each; nothing where there is but one."""
     if len(health.hosts) <= 1:
         return ()
-    machines = [one.name.partition(" ")[0] for one, _ in health.hosts]
+    machines = [one.machine for one, _ in health.hosts]
     is_clear = len(set(machines)) == len(machines)  # else two folders of one machine
     return tuple(
         _host(machine if is_clear else one.name, one.pulse, age_s)
@@ -77,8 +77,7 @@ def _host(name: str, pulse: Pulse, age_s: float) -> str:
         return f"{name}: {clock}, so it leaves the reminders to the others."
     if pulse.fault:
         return f"{name}: last look {age} ago, not written down: {pulse.fault}."
-    differs = " Its profile's file is not the one in force." if pulse.differs else ""
-    return f"{name}: last look {age} ago.{differs}"
+    return f"{name}: last look {age} ago."
 
 
 def doors(health: Health) -> list[tuple[str, str, str, str]]:

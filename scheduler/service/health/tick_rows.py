@@ -22,6 +22,11 @@ class HostPulse:
     name: str
     pulse: Pulse
 
+    @property
+    def machine(self) -> str:
+        """The machine's name alone."""
+        return self.name.partition(" ")[0]
+
 
 def write(journal: Journal, site_id: str, name: str, pulse: Pulse) -> None:
     """Tells of a tick, by the journal's clock; what is a week old is forgotten.
