@@ -41,6 +41,7 @@ from scheduler.watch.site_messages import tell_besides
 from scheduler.watch.site_note import tell_all
 from scheduler.watch.unheard_answers import Deafness
 
+_STALE_S = 10.0  # a lock is waited for half as long
 _log = logging.getLogger(__name__)
 
 
@@ -175,6 +176,10 @@ class Ticker:
         gone = self.post.unwritten.gone()
         is_sure = self._clock_watched.watchfulness.is_vouched_for(readings)
         with self.journal.writing() as writing:
+            if self.clock.read().boot_s - readings.boot_s > _STALE_S:
+                # The machine slept on the way: by this time what others told since lies ahead.
+                self._quiet_until = None
+                return
             for one, outcome, at in gone:
                 claims.add_tried(writing.connection, one, outcome, at)
             nights = self._write(writing, now, judged, is_sure=is_sure)
