@@ -1,30 +1,33 @@
-"""What this process alone may send now: claimed, settled, given back.
+"""What this process alone may send now: claimed, given back.
 
 A claim commits `sending` with its attempt and lease before anything is sent, so that a second
 process, or this one after a crash, cannot send the same attempt again.
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
 
 from sqlalchemy import (
+    BigInteger,
     Connection,
+    Integer,
     Row,
+    Text,
     bindparam,
     delete,
-    func,
     insert,
     select,
     update,
 )
 
 from scheduler.alerts.delivery import ChannelName, Delivery, Key, Message, Operation, Outcome, State
-from scheduler.alerts.outcome import LEASE, Next
+from scheduler.alerts.outcome import LEASE
 from scheduler.alerts.step import decode
 from scheduler.journal import tables
 from scheduler.journal.deliveries import LEASED, NOW, WAITING, WENT, add, read_message
+from scheduler.journal.given import columns_given, rows_given
 from scheduler.journal.rows import columns_of, key_of, named
 
 _TABLE = tables.delivery
@@ -40,9 +43,21 @@ _TO_CLAIM = (
     .where(_TABLE.c.next_at <= NOW, _TABLE.c.useful_until > NOW)
     .order_by(_TABLE.c.urgency.desc(), _TABLE.c.due_at, _TABLE.c.id)
     .limit(bindparam("most"))
+    .offset(bindparam("skipped"))
     .with_for_update(skip_locked=True)  # another host's claim is under way: SQLite has none beside
 )
-_TRIES = tables.attempt.c
+# Once for all that are claimed together: a way to a server and back costs the most.
+_ROW, _BEFORE, _ADDRESS = columns_given(Integer(), Integer(), Text())
+_SENDING = (
+    update(_TABLE)
+    .where(_TABLE.c.id == _ROW, _TABLE.c.attempts == _BEFORE, _TABLE.c.state == "pending")
+    .values(state="sending", attempts=_BEFORE + 1, lease_until=bindparam("lease"), address=_ADDRESS)
+    .returning(_TABLE.c.id)
+)
+_BEGUN = ("delivery_id", "number", "site_id", "channel", "began_at")
+_BEGIN = insert(tables.attempt).from_select(
+    _BEGUN, select(*columns_given(Integer(), Integer(), Text(), Text(), BigInteger()))
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -103,25 +118,48 @@ def claim(  # noqa: PLR0913, PLR0917 - one claim in parts
     `pick` gives each with where it goes, which is written down before it goes, or None when it
     has to wait: what is on its way to one server holds up nobody on another.
     """
-    looked_at = _LOOKED_AT if pick else most
-    asked = {"site": site_id, "channel": channel, "now": now, "most": looked_at}
     taken: list[Claimed] = []
-    for row in connection.execute(_TO_CLAIM, asked).all():
-        if len(taken) == most:
-            break
+    for row in _waiting(connection, site_id, channel, now, most):
         one: Claimed | None = _claimed(row, now)
         if one and pick:
             one = pick(one)
-        if one is None:
-            continue
-        known = update(_TABLE).filter_by(id=one.row_id, attempts=row.attempts, state="pending")
-        sending = {"state": "sending", "attempts": one.attempt}
-        sending |= named(one, ("lease_until", "address"))
-        if connection.execute(known.values(**sending)).rowcount:  # nobody else was faster
+        if one:
             taken.append(one)
+        if len(taken) == most:
+            break
+    return _begin(connection, taken, now) if taken else []
+
+
+def _waiting(
+    connection: Connection, site_id: str, channel: ChannelName, now: datetime, most: int
+) -> Iterator[Row[Any]]:
+    """What waits, locked for this transaction: hardly more of it than is looked at."""
+    seen: set[int] = set()  # what another host gives back meanwhile moves the others on by one
+    page, skipped = most, 0
+    while skipped < _LOOKED_AT:
+        asked = {"site": site_id, "channel": channel, "now": now, "most": page, "skipped": skipped}
+        found = connection.execute(_TO_CLAIM, asked).all()
+        yield from (row for row in found if row.id not in seen)
+        if len(found) < page:
+            return
+        seen.update(row.id for row in found)
+        skipped, page = skipped + page, 2 * page
+
+
+def _begin(connection: Connection, picked: Sequence[Claimed], now: datetime) -> list[Claimed]:
+    """Those that nobody else was faster with, in their order; where each goes is written down."""
+    rows = rows_given((one.row_id, one.attempt - 1, one.address) for one in picked)
+    sending = {"lease": picked[0].lease_until, **rows}
+    mine = frozenset(connection.execute(_SENDING, sending).scalars().all())
+    taken = [one for one in picked if one.row_id in mine]
     if taken:
-        begun = [_begun(one.key, one.row_id, one.attempt, now) for one in taken]
-        connection.execute(insert(tables.attempt), begun)
+        at = int(now.timestamp())
+        connection.execute(
+            _BEGIN,
+            rows_given(
+                (one.row_id, one.attempt, one.key.site_id, one.key.channel, at) for one in taken
+            ),
+        )
     return taken
 
 
@@ -143,41 +181,6 @@ def is_wanted(connection: Connection, one: Claimed) -> bool:
     """Whether the claimed delivery may still be sent: nobody has dropped it since."""
     mine = {"id": one.row_id, "attempts": one.attempt, "state": "sending"}
     return connection.execute(select(_TABLE.c.id).filter_by(**mine)).first() is not None
-
-
-def copies(connection: Connection, one: Claimed) -> int:
-    """How many attempts at it before this one may have handed it over, nobody knows."""
-    perhaps = _TRIES.outcome.is_(None) | (_TRIES.outcome == "unknown")
-    before = select(func.count(_TRIES.number)).filter_by(delivery_id=one.row_id)
-    counted = before.where(_TRIES.number < one.attempt, perhaps)
-    return int(connection.execute(counted).scalar_one())
-
-
-def settle(
-    connection: Connection, one: Claimed, outcome: Outcome, follows: Next, now: datetime
-) -> bool:
-    """Writes down what came of an attempt; False when another process knows better."""
-    # By key as well: a journal that was lost meanwhile counts its rows from one again.
-    known = select(_TABLE.c.id).filter_by(id=one.row_id, **columns_of(one.key))
-    if connection.execute(known).first() is None:
-        return False
-    mine = update(_TABLE).filter_by(id=one.row_id, attempts=one.attempt)
-    begun = update(tables.attempt).filter_by(delivery_id=one.row_id, number=one.attempt)
-    ended = {"ended_at": now, "outcome": outcome.kind, "reason": outcome.reason}
-    connection.execute(begun.values(**ended))
-    values: dict[str, Any] = {
-        "state": follows.state,
-        "maybe": int(one.maybe_before or outcome.kind == "unknown"),
-        "lease_until": None,
-    }
-    if follows.at:
-        values["next_at"] = follows.at
-    changed = connection.execute(mine.filter_by(state="sending").values(**values)).rowcount
-    if outcome.kind == "sent" and not changed:
-        # Dropped while it was on its way: now it is known to have arrived.
-        dropped = mine.filter_by(state="perhaps sent")
-        changed = connection.execute(dropped.values(state="sent")).rowcount
-    return bool(changed)
 
 
 def add_tried(connection: Connection, one: Delivery, outcome: Outcome, now: datetime) -> None:

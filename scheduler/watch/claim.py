@@ -66,8 +66,9 @@ class Claims:
         now: datetime,
         may_go_to: Callable[[Destination], bool],
         names: Iterable[ChannelName] = _CHANNELS,
+        most: int = MOST_CLAIMS * MOST_SERVERS,
     ) -> list[Claimed]:
-        """Claims what is due for the servers that may have more."""
+        """Claims what is due for the servers that may have more; `most` of each channel."""
         if not deliveries.is_due(writing.connection, self.site_id, now):
             return []
         counts: Counter[Destination] = Counter()
@@ -82,7 +83,7 @@ class Claims:
             counts[destination] += 1
             return addressed
 
-        most, connection = MOST_CLAIMS * MOST_SERVERS, writing.connection
+        connection = writing.connection
         return [
             one
             for name in names

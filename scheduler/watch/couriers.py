@@ -18,7 +18,7 @@ from scheduler.journal.claims import Claimed
 from scheduler.journal.fault import JournalFault
 from scheduler.journal.store import Journal, Writing
 from scheduler.machine.clock import Clock
-from scheduler.watch.claim import MOST_SERVERS, Claims, UnderWay
+from scheduler.watch.claim import MOST_CLAIMS, MOST_SERVERS, Claims, UnderWay
 from scheduler.watch.parcel import AddressOf, Destination, Parcel, RelaysOf
 from scheduler.watch.send import Sender
 from scheduler.watch.without_journal import HandedOver, Unwritten
@@ -191,12 +191,15 @@ class Post:
         try:
             now = self._clock.read().wall
             with journal.reading() as connection:
-                due = deliveries.next_due(connection, self._claims.site_id)
-            if due is None or due > now:
-                return
+                if not deliveries.is_due(connection, self._claims.site_id, now):
+                    return
             with journal.writing(beside=True) as writing:
                 more = self._claims.claim(
-                    writing, now, lambda other: other == destination, destination[:1]
+                    writing,
+                    now,
+                    lambda other: other == destination,
+                    destination[:1],
+                    MOST_CLAIMS,
                 )
         except JournalFault:
             return  # the tick tells of it

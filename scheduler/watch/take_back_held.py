@@ -13,8 +13,9 @@ from scheduler.alerts.evening_so_far import Row
 from scheduler.alerts.outcome import Next
 from scheduler.channels.deadline import Limits
 from scheduler.channels.port import Channel
-from scheduler.journal import claims, deliveries
+from scheduler.journal import claims, deliveries, outcomes
 from scheduler.journal.claims import Claimed
+from scheduler.journal.outcomes import CameOf
 from scheduler.journal.store import Journal
 from scheduler.machine.clock import Readings
 from scheduler.machine.secrets import SecretFault, secret
@@ -88,15 +89,16 @@ def take_back(
     with journal.writing() as writing:
         claimed = claims.claim(writing.connection, site_id, "push", now(), _MOST, pick=_only_held)
     answers = _asked(channel, claimed, ends) if channel else {}
-    gone = []
+    gone, came = [], []
+    for one in claimed:
+        outcome, follows = answers.get(one.row_id, Outcome("unknown")), Next(state="sent")
+        if outcome.kind == "sent":
+            gone.append(one.key.person_id)
+        else:
+            follows = Next(state="pending", at=now())
+        came.append(CameOf(one, outcome, follows, now()))
     with journal.writing() as writing:
-        for one in claimed:
-            outcome, follows = answers.get(one.row_id, Outcome("unknown")), Next(state="sent")
-            if outcome.kind == "sent":
-                gone.append(one.key.person_id)
-            else:
-                follows = Next(state="pending", at=now())
-            claims.settle(writing.connection, one, outcome, follows, now())
+        outcomes.settle(writing.connection, came)
         rows = deliveries.rows_since(writing.connection, site_id, since)
     return TakenBack(gone=tuple(dict.fromkeys(gone)), rings=_still_to_ring(rows, now()))
 

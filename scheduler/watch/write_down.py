@@ -10,12 +10,15 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 
+from sqlalchemy import Connection
+
 from scheduler.alerts.delivery import Outcome
-from scheduler.alerts.outcome import after
-from scheduler.journal import claims, deliveries
+from scheduler.alerts.outcome import Next, after
+from scheduler.journal import deliveries, outcomes
 from scheduler.journal.claims import Claimed
 from scheduler.journal.fault import JournalFault
-from scheduler.journal.store import Journal, Writing
+from scheduler.journal.outcomes import CameOf
+from scheduler.journal.store import Journal
 from scheduler.watch.claim import UnderWay
 from scheduler.watch.parcel import RelaysOf
 
@@ -88,8 +91,7 @@ class Scribe:
             return True
         try:
             with journal.writing(beside=True) as writing:
-                for parcel, outcome, at in waiting:
-                    self._settle_one(writing, parcel, outcome, at)
+                self._settle_all(writing.connection, waiting)
         except JournalFault as fault:
             _log.warning("outcomes.not_written count=%d reason=%s", len(waiting), fault.reason)
             self.fault = fault.reason
@@ -99,22 +101,29 @@ class Scribe:
         self.changed.set()
         return True
 
-    def _settle_one(
-        self, writing: Writing, parcel: Claimed, outcome: Outcome, at: datetime
-    ) -> None:
-        follows = after(
-            _judged(parcel, outcome),
-            attempt=parcel.attempt,
-            message_id=parcel.key.message_id,
-            maybe_before=parcel.maybe_before,
-            now=at,
-            useful_until=parcel.useful_until,
-            copies=1 + claims.copies(writing.connection, parcel),
-        )
-        claims.settle(writing.connection, parcel, outcome, follows, at)
-        if outcome.kind in GIVEN_UP and parcel.operation == "send":
-            deliveries.add(writing.connection, self.relays_of(parcel, outcome, at))
-            self.urgent.set()
+    def _settle_all(self, connection: Connection, waiting: Sequence[Back]) -> None:
+        before = outcomes.copies(connection, [parcel for parcel, _, _ in waiting])
+        came = [
+            CameOf(parcel, outcome, _follows(parcel, outcome, at, before[parcel.row_id]), at)
+            for parcel, outcome, at in waiting
+        ]
+        outcomes.settle(connection, came)
+        for parcel, outcome, at in waiting:
+            if outcome.kind in GIVEN_UP and parcel.operation == "send":
+                deliveries.add(connection, self.relays_of(parcel, outcome, at))
+                self.urgent.set()
+
+
+def _follows(parcel: Claimed, outcome: Outcome, at: datetime, copies_before: int) -> Next:
+    return after(
+        _judged(parcel, outcome),
+        attempt=parcel.attempt,
+        message_id=parcel.key.message_id,
+        maybe_before=parcel.maybe_before,
+        now=at,
+        useful_until=parcel.useful_until,
+        copies=1 + copies_before,
+    )
 
 
 def _judged(parcel: Claimed, outcome: Outcome) -> Outcome:

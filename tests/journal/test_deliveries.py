@@ -15,8 +15,9 @@ from sqlalchemy import select
 from scheduler.alerts.delivery import Button, Delivery, Key, Message, Outcome, OutcomeKind, State
 from scheduler.alerts.outcome import LEASE, Next
 from scheduler.alerts.step import decode
-from scheduler.journal import claims, deliveries, tables
+from scheduler.journal import claims, deliveries, outcomes, tables
 from scheduler.journal.claims import Claimed
+from scheduler.journal.outcomes import CameOf
 from scheduler.journal.store import Journal, Writing
 from tests.alerts.orchard import HAZEL, TEXT, WINTER, evenings
 from tests.journal.claimer import NOW, claim_all
@@ -78,7 +79,8 @@ def settle(
     writing: Writing, one: Claimed, kind: OutcomeKind, follows: Next, now: datetime = NOW
 ) -> bool:
     outcome = Outcome(kind=kind, reason="why")
-    return claims.settle(writing.connection, one, outcome, follows, now)
+    came = CameOf(one, outcome, follows, now)
+    return outcomes.settle(writing.connection, [came]) == {one.row_id}
 
 
 def attempts(writing: Writing) -> list[tuple[int, str | None]]:

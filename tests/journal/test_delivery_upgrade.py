@@ -14,7 +14,8 @@ from scheduler.alerts import evening_so_far
 from scheduler.alerts.delivery import Delivery, Key, Message, Operation, Outcome, State
 from scheduler.alerts.outcome import Next
 from scheduler.alerts.step import decode
-from scheduler.journal import claims, deliveries, schema
+from scheduler.journal import claims, deliveries, outcomes, schema
+from scheduler.journal.outcomes import CameOf
 from scheduler.journal.store import Journal, open_journal
 from tests.journal.older import as_left_by
 
@@ -74,7 +75,8 @@ def rows_of_every_kind(journal: Journal) -> None:
         deliveries.add(writing.connection, found)
         for one in claims.claim(writing.connection, "orchard", "push", NOON, 2):
             outcome = Outcome(kind="sent", reason="250")
-            claims.settle(writing.connection, one, outcome, Next(state="sent"), NOON)
+            came = CameOf(one, outcome, Next(state="sent"), NOON)
+            outcomes.settle(writing.connection, [came])
 
 
 def kept(path: Path) -> dict[str, list[tuple[object, ...]]]:

@@ -18,9 +18,10 @@ from scheduler.alerts.delivery import (
 )
 from scheduler.alerts.outcome import Next
 from scheduler.alerts.step import decode
-from scheduler.journal import claims, closings, deliveries, history, memos
+from scheduler.journal import claims, closings, deliveries, history, memos, outcomes
 from scheduler.journal.fault import JournalFault
 from scheduler.journal.on_sqlite import SqliteFile
+from scheduler.journal.outcomes import CameOf
 from scheduler.journal.store import Journal, Writing, open_journal
 from tests.alerts.orchard import WINTER, evenings, said
 from tests.journal.as_said import keep_closings
@@ -129,7 +130,8 @@ def tried(  # noqa: PLR0913 - one delivery in parts
     (claimed,) = claims.claim(writing.connection, "orchard", channel, at, 9)
     follows = Next(state="sent" if kind == "sent" else "dead")
     outcome = Outcome(kind=kind, reason=f"why {step}")
-    assert claims.settle(writing.connection, claimed, outcome, follows, at + SECOND)
+    came = CameOf(claimed, outcome, follows, at + SECOND)
+    assert outcomes.settle(writing.connection, [came])
 
 
 def test_what_was_told_of_a_day_and_of_an_evening(writing: Writing) -> None:
@@ -156,7 +158,8 @@ def test_what_may_have_reached_somebody(writing: Writing) -> None:
     [taken] = claims.claim(connection, "orchard", "push", NOW, 9)
     assert not history.has_arrived(connection, "orchard", WINTER, decode("missed"))
     outcome = Outcome(kind="unknown")
-    claims.settle(connection, taken, outcome, Next(state="perhaps sent"), NOW)
+    came = CameOf(taken, outcome, Next(state="perhaps sent"), NOW)
+    outcomes.settle(connection, [came])
     assert history.has_arrived(connection, "orchard", WINTER, decode("missed"))
     assert not history.has_arrived(connection, "orchard", WINTER, decode("brief"))
 

@@ -10,7 +10,8 @@ from scheduler.alerts.delivery import Delivery, Outcome
 from scheduler.alerts.evening_so_far import Night, Row
 from scheduler.alerts.outcome import Next
 from scheduler.cares.closing import Closing, ClosingKind
-from scheduler.journal import claims, closings, deliveries
+from scheduler.journal import claims, closings, deliveries, outcomes
+from scheduler.journal.outcomes import CameOf
 from scheduler.journal.store import Journal, open_journal
 from scheduler.service.almanac import Almanac
 from scheduler.service.doors.follow import follow
@@ -43,9 +44,9 @@ class Desk:
                 for channel in ("push", "mail")
                 for one in claims.claim(connection, "orchard", channel, now, 999)
             ]
-            for one in out:
-                follows = Next(state="sent")
-                claims.settle(connection, one, Outcome(kind="sent"), follows, now)
+            came = Outcome(kind="sent")
+            settled = [CameOf(one, came, Next(state="sent"), now) for one in out]
+            outcomes.settle(connection, settled)
         return [
             f"{one.key.step} {one.key.person_id} {one.key.channel}"
             for one in out

@@ -23,7 +23,8 @@ from scheduler.alerts.outcome import Next
 from scheduler.alerts.step import decode
 from scheduler.cli.compose import Session
 from scheduler.cli.screens.health import show
-from scheduler.journal import claims, deliveries
+from scheduler.journal import claims, deliveries, outcomes
+from scheduler.journal.outcomes import CameOf
 from scheduler.service.data_place import DataPlace
 from scheduler.service.health.report_health import Health, report_health
 from scheduler.service.health.tick_file import HEALTH_NAME, Pulse, write_pulse
@@ -124,7 +125,7 @@ def attempt(house: House, number: int, person: str, channel: ChannelName, came: 
         deliveries.add(writing.connection, [one])
         [claimed] = claims.claim(writing.connection, "orchard", channel, house.now, 1)
         follows = Next(state="sent" if came.kind == "sent" else "dead")
-        claims.settle(writing.connection, claimed, came, follows, house.now)
+        outcomes.settle(writing.connection, [CameOf(claimed, came, follows, house.now)])
 
 
 def arrange(pages: Front, case: Case) -> None:
