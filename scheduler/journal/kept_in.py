@@ -16,6 +16,16 @@ class Changes(NamedTuple):
     number: int
 
 
+class Look(NamedTuple):
+    """What a look at a journal tells, at one moment.
+
+    `time` is by the journal's own clock; None where that is this machine's.
+    """
+
+    changes: Changes
+    time: datetime | None
+
+
 class KeptIn(Protocol):
     """An engine: how its transactions begin, what tells of a change, what its faults mean."""
 
@@ -40,19 +50,15 @@ class KeptIn(Protocol):
         ...
 
     def noting(self, engine: Engine) -> AbstractContextManager[Connection]:
-        """A transaction for what nobody else reads twice: it counts as no change."""
+        """For a statement whose outcome nobody else reads twice: it counts as no change."""
         ...
 
-    def changes(self, engine: Engine) -> Changes:
-        """Which it is, and its number of changes.
+    def look(self, engine: Engine) -> Look:
+        """Which it is, its number of changes and its time: asked often, and all at once.
 
         Raises:
             JournalFault: it is not there.
         """
-        ...
-
-    def time(self, engine: Engine) -> datetime | None:
-        """The time of day by the engine's own clock; None where that is this machine's."""
         ...
 
     def fault(self, error: Exception) -> JournalFault:

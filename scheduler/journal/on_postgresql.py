@@ -13,13 +13,22 @@ from datetime import UTC, datetime
 from importlib.util import find_spec
 from typing import Any
 
-from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url, text
+from sqlalchemy import (
+    URL,
+    Connection,
+    Engine,
+    TextClause,
+    create_engine,
+    event,
+    make_url,
+    text,
+)
 from sqlalchemy.exc import ArgumentError, DBAPIError
 from sqlalchemy.pool import ConnectionPoolEntry
 
 from scheduler.journal import tables
 from scheduler.journal.fault import JournalFault
-from scheduler.journal.kept_in import Changes
+from scheduler.journal.kept_in import Changes, Look
 
 OLDEST = 14  # of the servers that are looked after by their makers
 _ALONE = text("SELECT pg_advisory_xact_lock(7311092)")
@@ -29,11 +38,12 @@ _COUNTED = text(
     "UPDATE change SET number = number + 1 "
     "WHERE slot = :slot AND pg_current_xact_id_if_assigned() IS NOT NULL"
 )
-_CHANGES = text(
+_LOOK = text(
     "SELECT (SELECT oid FROM pg_database WHERE datname = current_database())::bigint, "
-    "(SELECT coalesce(sum(number), 0) FROM change)::bigint"
+    "(SELECT coalesce(sum(number), 0) FROM change)::bigint, "
+    "extract(epoch FROM clock_timestamp())::float8"
 )
-_TIME = text("SELECT extract(epoch FROM clock_timestamp())::float8")
+_IS_THERE = text("SELECT 1")
 # A host that fell asleep, or whose cable was pulled, must not keep the others from their work.
 _SETTINGS = {
     "lock_timeout": "{wait_ms}ms",
@@ -125,7 +135,7 @@ class PostgresServer:
         waits = _WAITS | {"connect_timeout": max(2, self.wait_ms // 1000)}
         found = _parsed(self.url).set(drivername="postgresql+psycopg")
         try:
-            engine = create_engine(found, pool_pre_ping=True, connect_args=waits)
+            engine = create_engine(found, connect_args=waits)
         except ArgumentError as error:
             raise self.fault(error) from error
         _settle(engine, self)
@@ -137,30 +147,25 @@ class PostgresServer:
         of_one_moment = engine.execution_options(
             isolation_level="REPEATABLE READ", postgresql_readonly=True
         )
-        with of_one_moment.begin() as connection:
+        with _begun(of_one_moment, _IS_THERE) as connection:
             yield connection
 
     @contextmanager
     def writing(self, engine: Engine, *, beside: bool) -> Iterator[Connection]:
         """A transaction that waits for those it must not run beside; it counts as a change."""
-        with engine.begin() as connection:
-            connection.execute(_BESIDE if beside else _ALONE)
+        with _begun(engine, _BESIDE if beside else _ALONE) as connection:
             yield connection
             connection.execute(_COUNTED, {"slot": os.getpid() % tables.CHANGE_SLOTS})
 
     def noting(self, engine: Engine) -> AbstractContextManager[Connection]:
-        """A transaction that waits for nobody, and counts as no change."""
-        return engine.begin()
+        """A connection without a transaction, which waits for nobody."""
+        return _at_once(engine).connect()
 
-    def changes(self, engine: Engine) -> Changes:
-        """The database's identity, and how often it was written."""
-        with _at_once(engine) as connection:
-            return Changes(*connection.execute(_CHANGES).one())
-
-    def time(self, engine: Engine) -> datetime | None:
-        """The time of day by the server's clock."""
-        with _at_once(engine) as connection:
-            return datetime.fromtimestamp(connection.execute(_TIME).scalar_one(), UTC)
+    def look(self, engine: Engine) -> Look:
+        """The database's identity, how often it was written, and the server's time of day."""
+        connection, (identity, number, seconds) = _asked(_at_once(engine), _LOOK)
+        connection.close()
+        return Look(Changes(identity, number), datetime.fromtimestamp(seconds, UTC))
 
     def fault(self, error: Exception) -> JournalFault:
         """What the server's or the driver's error means; its text is cut at the first line."""
@@ -202,11 +207,39 @@ def _parsed(url: str) -> URL:
         ) from error
 
 
+def _at_once(engine: Engine) -> Engine:
+    """For statements without a transaction: each costs one way there and back."""
+    return engine.execution_options(isolation_level="AUTOCOMMIT")
+
+
 @contextmanager
-def _at_once(engine: Engine) -> Iterator[Connection]:
-    """One statement without a transaction: it costs one way there and back."""
-    with engine.execution_options(isolation_level="AUTOCOMMIT").connect() as connection:
+def _begun(engine: Engine, first: TextClause) -> Iterator[Connection]:
+    """A transaction in which that was asked first; kept whole or not at all."""
+    connection, _ = _asked(engine, first)
+    with connection:
         yield connection
+        connection.commit()
+
+
+def _asked(engine: Engine, first: TextClause) -> tuple[Connection, tuple[Any, ...]]:
+    """A connection on which that was asked first, and its answer.
+
+    One that was cut while nobody used it is no fault: another is made. To find that out beforehand
+    would cost one more way there and back each time.
+    """
+    connection = engine.connect()
+    try:
+        return connection, tuple(connection.execute(first).one())
+    except DBAPIError as error:
+        connection.close()
+        if not error.connection_invalidated:
+            raise
+    connection = engine.connect()
+    try:
+        return connection, tuple(connection.execute(first).one())
+    except BaseException:
+        connection.close()
+        raise
 
 
 def _settle(engine: Engine, server: PostgresServer) -> None:

@@ -9,7 +9,6 @@ import sqlite3
 from collections.abc import Iterator
 from contextlib import AbstractContextManager, closing, contextmanager, suppress
 from dataclasses import dataclass
-from datetime import datetime
 from pathlib import Path
 from typing import Any
 
@@ -18,7 +17,7 @@ from sqlalchemy.exc import DBAPIError
 from sqlalchemy.pool import ConnectionPoolEntry
 
 from scheduler.journal.fault import JournalFault
-from scheduler.journal.kept_in import Changes
+from scheduler.journal.kept_in import Changes, Look
 
 PRAGMAS = {
     "journal_mode": "delete",
@@ -71,16 +70,11 @@ class SqliteFile:
         """As any other that writes."""
         return self.writing(engine, beside=False)
 
-    def changes(self, engine: Engine) -> Changes:
-        """The file's identity, and when it was last written."""
+    def look(self, engine: Engine) -> Look:
+        """The file's identity, and when it was last written; it has its machine's clock."""
         del engine
         found = self._stat()
-        return Changes(found.st_ino, found.st_mtime_ns)
-
-    def time(self, engine: Engine) -> datetime | None:
-        """None: the file has no other clock than its machine."""
-        del engine
-        return None
+        return Look(Changes(found.st_ino, found.st_mtime_ns), None)
 
     def fault(self, error: Exception) -> JournalFault:
         """What SQLite's error means."""

@@ -15,7 +15,7 @@ from scheduler.cares.records import Report
 from scheduler.feeds.revision import Revision
 from scheduler.journal import reports, revisions
 from scheduler.journal.fault import JournalFault
-from scheduler.journal.kept_in import Changes, KeptIn
+from scheduler.journal.kept_in import Changes, KeptIn, Look
 from scheduler.journal.schema import bring_up_to_date
 
 WAIT_MS = 5000
@@ -62,9 +62,18 @@ class Journal:
 
     @contextmanager
     def noting(self) -> Iterator[Connection]:
-        """One write transaction for what nobody else reads twice; it counts as no change."""
+        """For one statement whose outcome nobody else reads twice; it counts as no change."""
         with self._alone(), self.faults(), self.kept_in.noting(self.engine) as connection:
             yield connection
+
+    def look(self) -> Look:
+        """Its changes and its time.
+
+        Raises:
+            JournalFault: it is gone.
+        """
+        with self.faults():
+            return self.kept_in.look(self.engine)
 
     def changes(self) -> Changes:
         """Which journal it is, and a number that moves with every change that is committed.
@@ -72,8 +81,7 @@ class Journal:
         Raises:
             JournalFault: it is gone.
         """
-        with self.faults():
-            return self.kept_in.changes(self.engine)
+        return self.look().changes
 
     def is_still(self, identity: int) -> bool:
         """Whether the journal is still the one it was."""
@@ -84,8 +92,7 @@ class Journal:
 
     def time(self) -> datetime | None:
         """The time of day by the journal's own clock; None where that is this machine's."""
-        with self.faults():
-            return self.kept_in.time(self.engine)
+        return self.look().time
 
     def close(self) -> None:
         """Gives every connection back."""

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from scheduler.journal.fault import JournalFault
+from scheduler.journal.kept_in import Look
 from scheduler.journal.store import Journal
 from scheduler.machine.clock import Readings
 from scheduler.service.health import tick_rows
@@ -20,16 +21,14 @@ class ClockBesideOthers:
 
     is_apart: bool = False
 
-    def ahead(self, journal: Journal, wall: datetime) -> timedelta:
+    def ahead(self, look: Look | None, wall: datetime) -> timedelta:
         """How far this host's clock is ahead of the journal's, if that is too far; else nothing.
 
         Nothing, too, while the journal cannot be asked: then each host goes by its own.
         """
-        try:
-            theirs = journal.time()
-        except JournalFault:
+        if look is None:
             return timedelta()
-        ahead = wall - theirs if theirs is not None else timedelta()
+        ahead = wall - look.time if look.time is not None else timedelta()
         is_apart = abs(ahead) > APART
         if is_apart and not self.is_apart:
             _log.error("clock.apart seconds=%.0f", ahead.total_seconds())
@@ -37,10 +36,14 @@ class ClockBesideOthers:
         return ahead if is_apart else timedelta()
 
 
-def somebody_reminds(journal: Journal, own_name: str, readings: Readings) -> bool:
+def somebody_reminds(
+    journal: Journal, look: Look | None, own_name: str, readings: Readings
+) -> bool:
     """Whether another host's ticks come and are complete; no, where that cannot be read."""
+    if look is None or look.time is None:
+        return False
     try:
-        others = tick_rows.read(journal, readings)
+        others = tick_rows.read_at(journal, look.time, readings)
     except JournalFault:
         return False
     return any(is_beating(one.pulse, readings) for one in others if one.name != own_name)

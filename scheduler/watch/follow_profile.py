@@ -63,8 +63,10 @@ class ProfileFollower:
         if last and self._is_shared:  # another host may have a newer one: a start makes none
             self._changed, self.differs = None, opened.refused is not None
 
-    def follow(self, journal: Journal, seen: Seen, now: datetime) -> bool:
+    def follow(self, journal: Journal, changes: Changes, seen: Seen, now: datetime) -> bool:
         """Follows a changed profile or secret, or tells why not; whether anything has changed.
+
+        `changes` are the journal's, of a moment ago.
 
         Raises:
             JournalFault: the journal cannot be written; it is followed the next time.
@@ -75,7 +77,7 @@ class ProfileFollower:
         self._changed = self._changed or self._awaited()
         has_other_secrets = self.in_force.ask_for_secrets()
         if self._changed is None:
-            return self._follow_others(journal, seen, now) or has_other_secrets
+            return self._follow_others(journal, changes, seen, now) or has_other_secrets
         if isinstance(self._changed, tuple):
             self._awaits = None
             self._refuse(journal, self._changed, now)
@@ -84,9 +86,9 @@ class ProfileFollower:
         self._changed = None
         return True
 
-    def _follow_others(self, journal: Journal, seen: Seen, now: datetime) -> bool:
+    def _follow_others(self, journal: Journal, changes: Changes, seen: Seen, now: datetime) -> bool:
         """Takes over what another host, or a command, has accepted since; whether there was any."""
-        if not self._is_shared or (changes := journal.changes()) == self._changes:
+        if not self._is_shared or changes == self._changes:
             return False
         with journal.reading() as connection:
             kept, at = memos.last_accepted(connection), memos.last_accepted_at(connection)

@@ -17,7 +17,7 @@ from scheduler.alerts.step import Step
 from scheduler.alerts.words import own_faults
 from scheduler.journal import access, claims, deliveries, memos
 from scheduler.journal.fault import JournalFault
-from scheduler.journal.kept_in import Changes
+from scheduler.journal.kept_in import Changes, Look
 from scheduler.journal.store import Journal, Writing
 from scheduler.machine.clock import Clock, Readings
 from scheduler.machine.clock_trust import Judgement, Trust
@@ -68,6 +68,7 @@ class Ticker:
     _quiet_until: datetime | None = None
     _changes: Changes | None = None
     _identity: int | None = None
+    _looked: Look | None = None  # at the journal that others share, as the tick began
     _beside: ClockBesideOthers = field(default_factory=ClockBesideOthers)
     _recovered: str = field(init=False)
     _told_deaf: bool = False
@@ -135,13 +136,16 @@ class Ticker:
 
         It rings all the same where no other host does.
         """
-        ahead = self.health.ahead = self._beside.ahead(self.journal, readings.wall)
+        self._looked = None
+        with suppress(JournalFault):
+            self._looked = self.journal.look()
+        ahead = self.health.ahead = self._beside.ahead(self._looked, readings.wall)
         if not ahead:
             return False
         self.believed_at = None
         trust = self._clock_watched.trust or "trusted"
         fault = JournalFault("the clock of this host is not the database's")
-        if somebody_reminds(self.journal, self.health.name, readings):
+        if somebody_reminds(self.journal, self._looked, self.health.name, readings):
             self.health.failed(fault)
             self._quiet_until = None
         else:
@@ -162,10 +166,14 @@ class Ticker:
 
     def _work(self, readings: Readings, judged: Judgement) -> None:
         now = readings.wall
-        self._open_again(now)
-        if self.follower.follow(self.journal, self._seen, now):
+        looked, self._looked = self._looked, None  # once more is looked anew
+        if looked is None or looked.changes.identity != self._identity:
+            self._open_again(now)
+            looked = self.journal.look()
+        changes = looked.changes
+        if self.follower.follow(self.journal, changes, self._seen, now):
             self._quiet_until = None
-        changes = self.journal.changes()
+            changes = self.journal.changes()
         quiet = self._quiet_until is not None and now < self._quiet_until
         quiet = quiet and self._told_deaf == bool(self.deafness())
         if quiet and changes == self._changes and not self.post.changed.is_set():

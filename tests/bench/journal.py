@@ -10,36 +10,29 @@ import os
 import tempfile
 import time
 from collections.abc import Callable, Iterator, Mapping
-from contextlib import closing, contextmanager
+from contextlib import closing
 from datetime import datetime
 from pathlib import Path
 from statistics import median
 
-from scheduler.alerts.delivery import ChannelName, Outcome
+from scheduler.alerts.delivery import Outcome
 from scheduler.journal import claims
 from scheduler.journal.claims import Claimed
 from scheduler.journal.store import Journal, open_journal
-from scheduler.machine.clock import SystemClock, now
-from scheduler.profile.values import Profile
-from scheduler.service.data_place import DataPlace
+from scheduler.machine.clock import now
 from scheduler.watch.claim import MOST_CLAIMS, Claims, UnderWay
-from scheduler.watch.opening import OpenedWatch, open_watch
 from scheduler.watch.parcel import Destination, Parcel
-from scheduler.watch.profile_in_force import WaysOut
 from scheduler.watch.tick import Ticker
 from scheduler.watch.without_journal import Unwritten
 from scheduler.watch.write_down import Scribe
 from tests.bench import bare_sql, cost
-from tests.conftest import SMALL
-from tests.faults.driven import PostByHand
 from tests.faults.house import household
-from tests.sinks.fake_channel import FakeChannel
 from tests.sinks.postgres import Postgres, running
+from tests.watch.ticked_by_hand import quiet_watch
 from tests.web.front import front
 
 Row = tuple[str, str, float, float, str, str]
 ROUNDS, LOOKS, REQUESTS = 3, 200, 2000
-ANA = '[[person]]\nname = "Ana"\npush = "https://push.example.net/ana-8c1f9e2b77aa"\n'
 CLAIM_AIM, LOOK_AIM, MAIL_AIM = "≥ 2000 /s", "≤ 5 ms", "≥ 0.5"
 
 
@@ -104,35 +97,8 @@ def mails(folder: Path, where: Mapping[str, Path | str], count: int) -> list[Row
     return [(f"mail, {engine}", "/s", rate, plain, MAIL_AIM, name) for engine, rate in sent.items()]
 
 
-@contextmanager
-def watch(folder: Path, server: str) -> Iterator[Ticker]:
-    """Reminders that are begun, without threads."""
-    folder.mkdir(mode=0o700)
-    profile = folder / "duskfold.toml"
-    profile.write_text(SMALL + ANA)
-    opened = open_watch(profile, DataPlace(folder, server), {}, now())
-    assert isinstance(opened, OpenedWatch), opened
-    push = FakeChannel()
-
-    def channels_for(_profile: Profile, _generation: int) -> Mapping[ChannelName, FakeChannel]:
-        return {"push": push}
-
-    ways = WaysOut(channels_for=channels_for, for_cancels=lambda *_: None)
-    ticker = Ticker(opened=opened, ways=ways, clock=SystemClock(), make_post=PostByHand)
-    try:
-        yield ticker
-    finally:
-        ticker.post.stop(0.0)
-        ticker.journal.close()
-
-
 def quiet_ms(ticker: Ticker) -> float:
     """Milliseconds of a look when nothing is due."""
-    post = ticker.post
-    assert isinstance(post, PostByHand)
-    for _ in range(10):  # whatever the first looks write
-        assert ticker.tick(), ticker.health.fault
-        post.work()
     looks = []
     for _ in range(LOOKS):
         began = time.perf_counter()
@@ -174,7 +140,7 @@ def rows(folder: Path, server: Postgres, count: int, sent: int) -> Iterator[Row]
     urls = {"SQLite": "", "PostgreSQL": server.url(server.new_database())}
     looks = {}
     for engine, url in urls.items():
-        with watch(folder / f"watch-{engine}", url) as ticker:
+        with quiet_watch(folder / f"watch-{engine}", url) as ticker:
             looks[engine] = quiet_ms(ticker)
         yield f"quiet look, {engine}", "ms", looks[engine], looks["SQLite"], LOOK_AIM, "on SQLite"
     urls["PostgreSQL"] = server.url(server.new_database())

@@ -156,7 +156,7 @@ def test_whom_a_server_gives_no_rights_is_told_whose_it_must_be(
     data: Path, postgres: Postgres
 ) -> None:
     database = postgres.new_database()
-    postgres.sql("CREATE ROLE guest LOGIN PASSWORD 'of a guest'")
+    postgres.sql("DROP ROLE IF EXISTS guest; CREATE ROLE guest LOGIN PASSWORD 'of a guest'")
     result = copy(data, postgres.url(database, "guest", "of a guest"))
     assert "Its user must own the database" in result.stderr
     assert result.exit_code == 2

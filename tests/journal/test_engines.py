@@ -274,6 +274,11 @@ def test_a_cut_connection_is_found_and_another_made(made: str, postgres: Postgre
         note(journal, "before")
         postgres.cut_all(made.rpartition("/")[2])
         assert noted(journal) == "before"
+        postgres.cut_all(made.rpartition("/")[2])
+        note(journal, "after")
+        postgres.cut_all(made.rpartition("/")[2])
+        assert journal.look().time is not None
+        assert noted(journal) == "after"
 
 
 @ON_A_SERVER

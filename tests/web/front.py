@@ -12,11 +12,8 @@ from dataclasses import dataclass, field
 from itertools import cycle
 from urllib.parse import urlencode
 
-from scheduler.journal.store import open_journal
-from scheduler.machine.paths import JOURNAL_NAME
 from scheduler.machine.signing_key import signing_key
-from scheduler.service.calendars.calendar_files import put
-from scheduler.service.calendars.publish import FeedRequest, publish
+from scheduler.service.calendars.shelf import Shelf
 from scheduler.service.household.open_profile import Household
 from scheduler.service.people.access import invite, passes, path_of, sign_in
 from scheduler.service.reports.report import records
@@ -100,14 +97,9 @@ class Front:
     def publish(self) -> None:
         """Makes the journal and the calendars, as the watch does; not while one is running."""
         household = self.household()
-        journal = open_journal(self.house.data / JOURNAL_NAME)
-        try:
-            site_id = household.profile.site.id
+        with self.house.journal() as journal:
             told = records(journal, household)
-            feeds = publish(journal, household, FeedRequest(), self.house.now, told)
-            put(self.house.data, site_id, feeds)
-        finally:
-            journal.close()
+            Shelf(self.house.place).publish(journal, household, self.house.now, told)
 
     def household(self) -> Household:
         """The house's household."""
@@ -279,7 +271,7 @@ def front(
     elif published:
         pages.publish()
     else:
-        open_journal(house.data / JOURNAL_NAME).close()
+        house.place.open().close()
     pages.start()
     try:
         yield pages

@@ -1,18 +1,35 @@
-"""How the reminders of several hosts fare: a row each in the journal that they share."""
+"""How the reminders of several hosts fare: a row each in the journal on the server they share."""
 
 from dataclasses import dataclass, replace
-from datetime import timedelta
+from datetime import datetime, timedelta
 
-from sqlalchemy import delete, select
+from sqlalchemy import BigInteger, bindparam, cast, delete, func, select, type_coerce
+from sqlalchemy.dialects.postgresql import Insert, insert
 
 from scheduler.journal import tables
-from scheduler.journal.rows import insert_or_replace
 from scheduler.journal.store import Journal
 from scheduler.machine.clock import Readings
 from scheduler.service.health.tick_file import Pulse, as_text, read_text
 
 _FORGOTTEN_AFTER = timedelta(days=7)
 _TABLE = tables.process
+
+
+def _tell() -> Insert:
+    """One statement: every tick makes it."""
+    now = cast(func.floor(func.extract("epoch", func.clock_timestamp())), BigInteger)
+    of, name = _TABLE.c, bindparam("process", type_=_TABLE.c.name.type)
+    week_s = int(_FORGOTTEN_AFTER.total_seconds())
+    old = delete(_TABLE).where(type_coerce(of.told_at, BigInteger) < now - week_s, of.name != name)
+    told = insert(_TABLE).values(
+        site_id=bindparam("site"), name=name, pulse=bindparam("told"), told_at=now
+    )
+    newer = {"pulse": told.excluded.pulse, "told_at": told.excluded.told_at}
+    replacing = told.on_conflict_do_update(index_elements=[*_TABLE.primary_key], set_=newer)
+    return replacing.add_cte(old.cte("old"))
+
+
+_TELL = _tell()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -29,19 +46,13 @@ class HostPulse:
 
 
 def write(journal: Journal, site_id: str, name: str, pulse: Pulse) -> None:
-    """Tells of a tick, by the journal's clock; what is a week old is forgotten.
+    """Tells of a tick, by the server's clock; what is a week old is forgotten.
 
     Raises:
         JournalFault: it cannot be written.
     """
-    now = journal.time()
-    if now is None:
-        return
-    row = {"site_id": site_id, "name": name, "pulse": as_text(pulse), "told_at": now}
     with journal.noting() as connection:
-        insert_or_replace(connection, _TABLE, [row])
-        old = _TABLE.c.told_at < now - _FORGOTTEN_AFTER
-        connection.execute(delete(_TABLE).where(old))
+        connection.execute(_TELL, {"site": site_id, "process": name, "told": as_text(pulse)})
 
 
 def read(journal: Journal, readings: Readings) -> list[HostPulse]:
@@ -51,6 +62,15 @@ def read(journal: Journal, readings: Readings) -> list[HostPulse]:
         JournalFault: it cannot be read.
     """
     now = journal.time()
+    return read_at(journal, now, readings) if now is not None else []
+
+
+def read_at(journal: Journal, now: datetime, readings: Readings) -> list[HostPulse]:
+    """As `read`, when it is `now` by the server's clock.
+
+    Raises:
+        JournalFault: it cannot be read.
+    """
     with journal.reading() as connection:
         rows = connection.execute(select(_TABLE).order_by(_TABLE.c.name)).all()
     found = [
@@ -59,7 +79,7 @@ def read(journal: Journal, readings: Readings) -> list[HostPulse]:
             pulse=_here(pulse, readings.boot_s - (now - row.told_at).total_seconds()),
         )
         for row in rows
-        if now is not None and (pulse := read_text(row.pulse))
+        if (pulse := read_text(row.pulse))
     ]
     return sorted(found, key=lambda one: _worth(one.pulse), reverse=True)
 
