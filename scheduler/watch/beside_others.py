@@ -21,14 +21,16 @@ class ClockBesideOthers:
 
     is_apart: bool = False
 
-    def ahead(self, look: Look | None, wall: datetime) -> timedelta:
+    def ahead(self, look: Look | None, before: datetime, after: datetime) -> timedelta:
         """How far this host's clock is ahead of the journal's, if that is too far; else nothing.
 
-        Nothing, too, while the journal cannot be asked: then each host goes by its own.
+        It is what was read `before` the look or `after` it, whichever is nearer: this host may
+        have slept meanwhile. Nothing, too, while the journal cannot be asked: then each host goes
+        by its own.
         """
-        if look is None:
+        if look is None or look.time is None:
             return timedelta()
-        ahead = wall - look.time if look.time is not None else timedelta()
+        ahead = min(before - look.time, after - look.time, key=abs)
         is_apart = abs(ahead) > APART
         if is_apart and not self.is_apart:
             _log.error("clock.apart seconds=%.0f", ahead.total_seconds())

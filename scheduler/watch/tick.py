@@ -139,7 +139,8 @@ class Ticker:
         self._looked = None
         with suppress(JournalFault):
             self._looked = self.journal.look()
-        ahead = self.health.ahead = self._beside.ahead(self._looked, readings.wall)
+        after = self.clock.read().wall
+        ahead = self.health.ahead = self._beside.ahead(self._looked, readings.wall, after)
         if not ahead:
             return False
         self.believed_at = None

@@ -23,7 +23,7 @@ from scheduler.machine.clock import now
 from scheduler.watch.claim import MOST_CLAIMS, Claims, UnderWay
 from scheduler.watch.parcel import Destination, Parcel
 from scheduler.watch.tick import Ticker
-from scheduler.watch.without_journal import Unwritten
+from scheduler.watch.without_journal import HandedOver, Unwritten
 from scheduler.watch.write_down import Scribe
 from tests.bench import bare_sql, cost
 from tests.faults.house import household
@@ -48,7 +48,11 @@ def to_one_server(_: Parcel) -> Destination:
 
 
 CLAIMS = Claims(
-    site_id="bench", unwritten=Unwritten(), address_of=address_of, destination_of=to_one_server
+    site_id="bench",
+    unwritten=Unwritten(),
+    handed=HandedOver(),
+    address_of=address_of,
+    destination_of=to_one_server,
 )
 
 
