@@ -74,6 +74,7 @@ class App:
         self._desk = PageRequests(lookout, outside.read, self._misses)
         self._calendars = Calendars(self._misses)
         self._seen: object = None
+        self._is_unread = False
         self._by_https = False
         self._hosts = guards.Hosts(names=frozenset({"localhost"}), any_address=True)
         status = Status(outside.send_test, outside.read)
@@ -143,8 +144,11 @@ class App:
         try:
             standing = await self._desk.standing(self._now())
         except (JournalFault, NoHousehold, OSError) as fault:
-            _log.warning("calendars.not_read reason=%s", type(fault).__name__)
+            if not self._is_unread:  # four times a second is no news
+                _log.warning("calendars.not_read reason=%s", type(fault).__name__)
+            self._is_unread = True
             return
+        self._is_unread = False
         site = standing.household.profile.site
         seen = (standing.version, Shelf(self._lookout.place).look(site.id))
         if seen != self._seen:

@@ -1,7 +1,6 @@
 """The journal on a real SQLite file: settings, transactions, migrations, refusals."""
 
 import sqlite3
-import threading
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta, timezone
 from pathlib import Path
@@ -9,7 +8,7 @@ from pathlib import Path
 import pytest
 from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
-from sqlalchemy import Connection, create_engine, insert, inspect, select, text
+from sqlalchemy import Connection, create_engine, insert, inspect, select
 from sqlalchemy.exc import StatementError
 
 from scheduler.cares.records import Report, Spell
@@ -90,42 +89,6 @@ def test_settings_hold_on_every_pooled_connection(tmp_path: Path) -> None:
     journal.close()
 
 
-def test_a_failed_transaction_leaves_nothing(tmp_path: Path) -> None:
-    journal = open_journal(tmp_path / "journal.sqlite3")
-
-    def fail_half_way() -> None:
-        with journal.writing() as writing:
-            revisions.save(writing.connection, "s", [revision()])
-            raise ZeroDivisionError
-
-    with pytest.raises(ZeroDivisionError):
-        fail_half_way()
-    assert journal.revisions("s") == {}
-    journal.close()
-
-
-def test_a_writer_waits_for_its_turn(tmp_path: Path) -> None:
-    # Measured: a transaction that reads and then writes fails at once when it began deferred.
-    journal = open_journal(tmp_path / "journal.sqlite3")
-    entered = threading.Event()
-
-    def other() -> None:
-        with journal.writing() as writing:
-            entered.set()
-            revisions.save(writing.connection, "s", [revision("lockup-b-1@s")])
-
-    with journal.writing() as writing:
-        revisions.published(writing.connection, "s")
-        thread = threading.Thread(target=other)
-        thread.start()
-        assert not entered.wait(0.2), "two writers at once"
-        revisions.save(writing.connection, "s", [revision("lockup-a-1@s")])
-    thread.join(10)
-    assert not thread.is_alive()
-    assert set(journal.revisions("s")) == {"lockup-a-1@s", "lockup-b-1@s"}
-    journal.close()
-
-
 def test_migrations_build_exactly_the_tables_in_use(tmp_path: Path) -> None:
     journal = open_journal(tmp_path / "journal.sqlite3")
     migrated = create_engine(f"sqlite:///{tmp_path / 'migrated.sqlite3'}")
@@ -165,28 +128,6 @@ def test_opening_again_changes_nothing(tmp_path: Path) -> None:
     before = path.read_bytes()
     open_journal(path).close()
     assert path.read_bytes() == before
-
-
-def test_several_first_starts_at_once_end_with_one_schema(tmp_path: Path) -> None:
-    path = tmp_path / "journal.sqlite3"
-    faults: list[BaseException] = []
-
-    def start() -> None:
-        try:
-            open_journal(path).close()
-        except BaseException as fault:  # noqa: BLE001 - shown by the assertion
-            faults.append(fault)
-
-    threads = [threading.Thread(target=start) for _ in range(4)]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join(30)
-    assert faults == []
-    journal = open_journal(path)
-    with journal.engine.connect() as connection:
-        assert connection.execute(text("SELECT count(*) FROM schema")).scalar_one() == 1
-    journal.close()
 
 
 def test_a_journal_of_a_newer_program_is_refused_untouched(tmp_path: Path) -> None:
