@@ -4,6 +4,9 @@ import logging
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from sqlalchemy import Connection
+
+from scheduler.journal import memos
 from scheduler.journal.fault import JournalFault
 from scheduler.journal.kept_in import Look
 from scheduler.journal.store import Journal
@@ -12,6 +15,7 @@ from scheduler.service.health import tick_rows
 from scheduler.service.health.tick_file import is_beating
 
 APART = timedelta(seconds=60)  # more, and two hosts would tell of one door at two times
+_KEY = "key-fingerprint"
 _log = logging.getLogger(__name__)
 
 
@@ -36,6 +40,16 @@ class ClockBesideOthers:
             _log.error("clock.apart seconds=%.0f", ahead.total_seconds())
         self.is_apart = is_apart
         return ahead if is_apart else timedelta()
+
+
+def has_another_key(connection: Connection, site_id: str, mine: str) -> bool:
+    """Whether the hosts that began before have another key than the one of that fingerprint."""
+    theirs = memos.recall(connection, site_id, _KEY)
+    if theirs is None:
+        memos.note(connection, site_id, _KEY, mine)
+    if theirs not in {None, mine}:
+        _log.error("key.differs")
+    return theirs not in {None, mine}
 
 
 def somebody_reminds(

@@ -35,6 +35,7 @@ class OwnHealth:
     oldest_tick_s: float
     fault: str = ""
     ahead: timedelta = timedelta()  # of the others' clock, where that is too far
+    other_key: bool = False  # than the other hosts have
     _is_away: bool = False
     _complete_boot_s: float | None = None
     _told: ToldPulse = field(init=False)
@@ -121,6 +122,7 @@ class OwnHealth:
             fault=self.fault,
             differs=follower.differs,
             ahead_s=self.ahead.total_seconds(),
+            other_key=self.other_key,
             deaf=deaf.reason if deaf else "",
             deaf_since=deaf.since(readings.wall).isoformat() if deaf else "",
             oldest_tick_s=self.oldest_tick_s,

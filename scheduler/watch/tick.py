@@ -21,13 +21,14 @@ from scheduler.journal.kept_in import Changes, Look
 from scheduler.journal.store import Journal, Writing
 from scheduler.machine.clock import Clock, Readings
 from scheduler.machine.clock_trust import Judgement, Trust
+from scheduler.machine.signing_key import fingerprint
 from scheduler.service.almanac import Almanac
 from scheduler.service.data_place import DataPlace
 from scheduler.service.health.tick_file import OLDEST_TICK_S
 from scheduler.service.household import own_jobs
 from scheduler.service.household.open_profile import Household
 from scheduler.watch import morning_brief
-from scheduler.watch.beside_others import ClockBesideOthers, somebody_reminds
+from scheduler.watch.beside_others import ClockBesideOthers, has_another_key, somebody_reminds
 from scheduler.watch.clock_watched import ClockWatched
 from scheduler.watch.couriers import Post
 from scheduler.watch.evenings_due import due_from_memory, next_look, write_due
@@ -265,6 +266,9 @@ class Ticker:
             tell_all(connection, self.almanac, Step("recovered"), today, message, now)
         if first is not None:
             self.in_force.watched_since(first)
+        if self.place.server:
+            mine = fingerprint(self.almanac.key)
+            self.health.other_key = has_another_key(connection, self.site_id, mine)
 
     # -- when the journal fails -------------------------------------------------------------
 

@@ -250,6 +250,21 @@ def test_m9_a_profile_saved_on_one_host_is_gone_by_on_all(build: Build) -> None:
     assert [note for note in health.notes if "is not the one in force" in note]
 
 
+def test_m11_a_host_with_another_key_says_so(build: Build) -> None:
+    two = build()
+    one, other = two.houses
+    (other.data / "signing.key").unlink()
+    two.start(0)
+    two.settle()
+    two.start(1)
+    two.settle()
+    with one.journal() as journal:
+        health = report_health(one.place, one.household(), one.readings, journal)
+    assert [note for note in health.notes if "has another signing.key" in note]
+    assert "key.differs" in other.log
+    assert "key.differs" not in one.log
+
+
 def test_m10_a_journal_of_another_site_is_refused_and_left_alone(build: Build) -> None:
     two = build()
     two.start(0)

@@ -30,10 +30,13 @@ CauseKind = Literal[
     "only-one",
     "calendar",
     "differs",
+    "other-key",
 ]
 # Whoever it is about hears of a door over another way, or was never to hear of one; a calendar
 # reminds nobody.
-_NOTES = frozenset({"way-broken", "way-failed", "no-way", "only-one", "calendar", "differs"})
+_NOTES = frozenset(
+    {"way-broken", "way-failed", "no-way", "only-one", "calendar", "differs", "other-key"}
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -221,6 +224,16 @@ def differs(host: str) -> Cause:
         what=f"The profile's file on {host} is not the one in force.",
         remedy="Make it the same there; or save it while Duskfold runs, and all hosts go by it.",
         command="To go by it on every host, say there: duskfold accept",
+    )
+
+
+def other_key(host: str) -> Cause:
+    """A host signs with another key than the others."""
+    return Cause(
+        kind="other-key",
+        what=f"{host} has another signing.key: what it signs is unknown on the other hosts.",
+        remedy="Links, buttons and calendars from there may lead nowhere until it has theirs.",
+        command="Copy signing.key there from another host, and start it again.",
     )
 
 

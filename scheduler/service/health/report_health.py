@@ -20,7 +20,7 @@ from scheduler.service.calendars.shelf import Shelf
 from scheduler.service.data_place import DataPlace
 from scheduler.service.evenings_around import nights
 from scheduler.service.health.banner import everything
-from scheduler.service.health.causes import Cause, at_the_terminal, differs, unreadable
+from scheduler.service.health.causes import Cause, at_the_terminal, differs, other_key, unreadable
 from scheduler.service.health.published_calendars import amiss_on_the_shelf
 from scheduler.service.health.pulses import every_pulse, last_pulse
 from scheduler.service.health.tick_file import READ_AFTER_S, Pulse
@@ -104,6 +104,7 @@ def _reported(
         for one in every_pulse(place, journal, readings)
     )
     others = [differs(one.machine) for one, _ in hosts if one.pulse.differs]
+    others += [other_key(one.machine) for one, _ in hosts if one.pulse.other_key]
     return replace(health, causes=(*health.causes, *notes, *others), hosts=hosts)
 
 

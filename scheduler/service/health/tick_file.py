@@ -26,8 +26,9 @@ class Pulse:
     `deaf` why answers from phones do not come in, `not_followed` why a changed profile that is
     right in itself is not in force; `unplanned` are the houses without a plan of their evening,
     `lacks` the secrets that are missing, `differs` that the host's file is not the profile in
-    force, `ahead_s` how far its clock is ahead of the others' where that is too far. `stopped`: no
-    other tick follows, and `wall` says since
+    force, `ahead_s` how far its clock is ahead of the others' where that is too far, `other_key`
+    that links made on it are unknown on the others. `stopped`: no other tick follows, and `wall`
+    says since
     when.
     """
 
@@ -43,6 +44,7 @@ class Pulse:
     lacks: tuple[Lack, ...] = ()
     differs: bool = False
     ahead_s: float = 0.0
+    other_key: bool = False
     fault: str = ""
     deaf: str = ""
     deaf_since: str = ""
