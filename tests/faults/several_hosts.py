@@ -298,6 +298,7 @@ def hosts(folder: Path, server: Postgres, count: int = 2, body: str = BODY) -> I
                     ca_file=ca_file,
                     body=body,
                     server=address,
+                    still_s=60.0,  # a stopped process, unlike a machine asleep, hears time pass
                 )
             )
         signing_key(houses[0].data, {})
