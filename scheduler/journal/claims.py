@@ -50,6 +50,7 @@ _TO_CLAIM = (
 _ROW, _BEFORE, _ADDRESS = columns_given(Integer(), Integer(), Text())
 _SENDING = (
     update(_TABLE)
+    .where(_TABLE.c.id.in_(select(*columns_given(Integer()))))  # SQLite would go by the state
     .where(_TABLE.c.id == _ROW, _TABLE.c.attempts == _BEFORE, _TABLE.c.state == "pending")
     .values(state="sending", attempts=_BEFORE + 1, lease_until=bindparam("lease"), address=_ADDRESS)
     .returning(_TABLE.c.id)

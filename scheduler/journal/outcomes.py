@@ -21,6 +21,7 @@ from scheduler.journal.rows import KEY, key_of
 _TABLE = tables.delivery
 _READ: list[Column[Any]] = [*KEY, *(_TABLE.c[one] for one in ("id", "state", "attempts"))]
 _IDS = select(*columns_given(Integer()))
+_DELIVERIES = update(_TABLE).where(_TABLE.c.id.in_(_IDS))  # SQLite would go by their state
 _TRIES = tables.attempt.c
 _PERHAPS = select(_TRIES.delivery_id, _TRIES.number).where(
     _TRIES.delivery_id.in_(_IDS), _TRIES.outcome.is_(None) | (_TRIES.outcome == "unknown")
@@ -41,7 +42,7 @@ def _followed() -> Update:
     row, attempt, state, maybe, again_at = columns_given(
         Integer(), Integer(), Text(), Integer(), BigInteger()
     )
-    mine = update(_TABLE).where(_TABLE.c.id == row, _TABLE.c.attempts == attempt)
+    mine = _DELIVERIES.where(_TABLE.c.id == row, _TABLE.c.attempts == attempt)
     next_at = func.coalesce(again_at, _TABLE.c.next_at)
     return mine.where(_TABLE.c.state == "sending").values(
         state=state, maybe=maybe, lease_until=None, next_at=next_at
@@ -51,7 +52,7 @@ def _followed() -> Update:
 def _arrived() -> Update:
     """Says that deliveries which were dropped on their way are known to have arrived."""
     row, attempt = columns_given(Integer(), Integer())
-    mine = update(_TABLE).where(_TABLE.c.id == row, _TABLE.c.attempts == attempt)
+    mine = _DELIVERIES.where(_TABLE.c.id == row, _TABLE.c.attempts == attempt)
     return mine.where(_TABLE.c.state == "perhaps sent").values(state="sent")
 
 
