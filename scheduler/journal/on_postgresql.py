@@ -247,6 +247,7 @@ def _settle(engine: Engine, server: PostgresServer) -> None:
     def _connected(connection: Any, _: ConnectionPoolEntry) -> None:  # noqa: ANN401 - DB-API
         major = connection.info.server_version // 10_000
         if major < OLDEST:
+            connection.close()
             raise JournalFault(
                 f"{server.name} is version {major}; accepted: {OLDEST} or newer. Nothing was done.",
                 f"server version {major}",

@@ -2,6 +2,7 @@
 
 import re
 import shutil
+import time
 from collections import Counter, defaultdict
 from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
@@ -59,10 +60,13 @@ class Hosts:
         ]
 
     def set_clock(self, at: datetime) -> None:
-        """Makes it `at` on every host and on the server."""
+        """Makes it `at` on the server and on every host.
+
+        On the server first: between the two a host is behind, and knows of nothing that is due.
+        """
+        set_ahead(self.ahead, at.timestamp() - time.time())
         for house in self.houses:
             house.set_clock(at)
-        set_ahead(self.ahead, self.houses[0]._wall_s)  # noqa: SLF001 - the same clock
 
     def at(self, clock: str) -> None:
         """Goes forward to that time of the evening, and everything due is seen to."""

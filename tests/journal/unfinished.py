@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 from sqlalchemy import Engine, event
+from sqlalchemy.pool import Pool
 
 from scheduler.journal import copy_whole, tables
 from scheduler.journal.fault import JournalFault
@@ -24,6 +25,10 @@ class BrokenOff(Exception):  # noqa: N818 - it is thrown into the copy, as a pow
 def broken_off_at(number: int) -> Iterator[list[str]]:
     """Ends whatever speaks to an engine in that many statements or commits; which there were."""
     seen: list[str] = []
+    opened: list[Any] = []
+
+    def connected(connection: Any, _record: Any) -> None:
+        opened.append(connection)
 
     def count(what: str) -> None:
         seen.append(what)
@@ -38,11 +43,15 @@ def broken_off_at(number: int) -> Iterator[list[str]]:
 
     event.listen(Engine, "before_cursor_execute", executed)
     event.listen(Engine, "commit", committed)
+    event.listen(Pool, "connect", connected)
     try:
         yield seen
     finally:
         event.remove(Engine, "before_cursor_execute", executed)
         event.remove(Engine, "commit", committed)
+        event.remove(Pool, "connect", connected)
+        for one in opened:  # SQLAlchemy lets go of one that ends while it is being made ready
+            one.close()
 
 
 def unusable(target: Place) -> None:

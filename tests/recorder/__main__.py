@@ -21,7 +21,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
-BASE = "59b73169ff89a866c31478898db5412efd5ce200"  # what a change is compared with
+BASE = "37e84ea0be3dd90b7e5439a8989eb08436a229e1"  # what a change is compared with
 ADAPTER = "adapter.py"  # knows the program, so each checkout keeps its own
 SEED = 1
 SHOWN = 20  # differences of one kind
