@@ -15,6 +15,7 @@ from scheduler.alerts.reminded_evening import Evening
 from scheduler.alerts.step import decode
 from scheduler.service.doors.statement import Kept
 from tests.faults.driven import DAY, MINUTE, Driven, driven, memory_folder
+from tests.unhurried import unhurried
 
 __all__ = ["memory_folder"]
 pytestmark = pytest.mark.slow
@@ -137,6 +138,7 @@ def test_a_year_of_confirmed_evenings(memory_folder: Path) -> None:
         assert year.sent == {}, "more was sent than a punctual evening needs"
 
 
+@unhurried
 def test_a_year_in_which_nobody_ever_answers(memory_folder: Path) -> None:
     with opened(memory_folder) as year:
         evenings = [year.evening(day) for day in LIVED]

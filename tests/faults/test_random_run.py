@@ -111,7 +111,7 @@ PLACES = {
     ),
 }
 EVENINGS = 24 if THOROUGH else 4
-CHOSEN = list(PLACES) if THOROUGH else ["winter", "two coops over the change to summer time"]
+CHOSEN = list(PLACES) if THOROUGH else ["two coops over the change to summer time"]
 
 
 @dataclass(slots=True)

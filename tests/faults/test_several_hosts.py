@@ -15,8 +15,9 @@ from scheduler.service.household.accept_profile import accept_profile
 from tests.faults.house import ROOT
 from tests.faults.several_hosts import Hosts, hosts
 from tests.sinks.postgres import Postgres
+from tests.unhurried import unhurried
 
-pytestmark = pytest.mark.postgresql
+pytestmark = [pytest.mark.postgresql, unhurried]
 HEADS_UP = "Lock up at 16:18: Walnut, 12 hens, by 16:33"
 NOW = "Lock up now: Walnut, 12 hens, by 16:33"
 

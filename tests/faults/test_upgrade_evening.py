@@ -5,7 +5,6 @@ calendars, the return topic, what the push server holds. Nothing comes twice, no
 """
 
 import json
-import os
 import re
 import subprocess
 import sys
@@ -33,14 +32,9 @@ from tests.recorder.__main__ import BASE, NoHistory, checked_out
 from tests.sinks.authority import Authority
 from tests.sinks.push import Event, PushSink
 from tests.sinks.smtp import PASSWORD, USER, SmtpSink
+from tests.unhurried import unhurried
 
-pytestmark = [
-    pytest.mark.slow,
-    pytest.mark.skipif(
-        os.environ.get("DUSKFOLD_CI") != "1",
-        reason="a minute of two programs side by side: DUSKFOLD_CI=1 runs it",
-    ),
-]
+pytestmark = [pytest.mark.slow, unhurried]
 WEB = '[web]\nbase_url = "https://hens.example.org"\n'
 BODY = SITE + ONE_COOP + QUIET_MORNINGS + PEOPLE + WEB
 KEY = "5J" * 21 + "5"

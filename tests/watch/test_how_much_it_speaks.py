@@ -18,9 +18,10 @@ from scheduler.service.reports import report
 from scheduler.watch.site_messages import next_note
 from tests.conftest import SMALL
 from tests.faults.driven import DAY, MINUTE, Arrived, Driven, driven, memory_folder
+from tests.unhurried import unhurried
 
 __all__ = ["memory_folder"]
-pytestmark = pytest.mark.slow
+pytestmark = [pytest.mark.slow, unhurried]
 
 PEOPLE = ("Ana", "Bo", "Cy", "Di")
 PROFILE = SMALL + "".join(

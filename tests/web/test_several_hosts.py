@@ -9,9 +9,10 @@ import pytest
 from scheduler.service.health.pulses import every_pulse
 from tests.faults.several_hosts import Hosts, hosts
 from tests.sinks.postgres import Postgres
+from tests.unhurried import unhurried
 from tests.web.front import PAGES, Front, link_of
 
-pytestmark = pytest.mark.postgresql
+pytestmark = [pytest.mark.postgresql, unhurried]
 
 
 @dataclass
