@@ -31,6 +31,7 @@ WAITING = (
     "tests/web",
     "tests/browser",
     "tests/service",
+    "tests/journal",
     "tests/channels",
     "tests/cli",
     "tests/reference",
