@@ -19,7 +19,7 @@ from tests.sinks.postgres import Postgres
 pytestmark = pytest.mark.postgresql
 SEED = int(os.environ.get("DUSKFOLD_SEED", "20261221"))
 THOROUGH = os.environ.get("DUSKFOLD_CI") == "1" or "DUSKFOLD_EVENINGS" in os.environ
-_USUAL = 20
+_USUAL = 5
 EVENINGS = int(os.environ.get("DUSKFOLD_EVENINGS", str(_USUAL)))
 FIRST = date(2026, 12, 14)
 # Minutes after the lock-up at which somebody looks at what has come; the last is after the alarms.
