@@ -18,7 +18,7 @@ from scheduler.journal import copy_marked, tables
 from scheduler.journal.copied_tables import COPIED
 from scheduler.journal.fault import JournalFault
 from scheduler.journal.schema import version_of
-from scheduler.journal.store import WAIT_MS, Journal, kept_in_at
+from scheduler.journal.store import Journal, unopened
 
 ROWS = 500  # of a batch
 Tell = Callable[[str, int, int], None]  # what is done with so many rows, of so many
@@ -80,9 +80,9 @@ def copy_whole(
         JournalFault: refused, then nothing was changed; or either failed, then it can go on.
     """
     _refuse_same_file(source, target)
-    with closing(_unopened(source)) as old, old.reading() as kept:
+    with closing(unopened(source)) as old, old.reading() as kept:
         _refuse_unreadable(old.kept_in.name, kept)
-        with closing(_unopened(target)) as new:
+        with closing(unopened(target)) as new:
             _refuse_same_database(old, kept, new)
             with new.writing() as writing:
                 copy_marked.begin(writing.connection, new.kept_in.name, of=_known_as(old, source))
@@ -200,11 +200,6 @@ def _in_table(name: str) -> Iterator[None]:
             is_locked=fault.is_locked,
             is_refused=fault.is_refused,
         ) from fault
-
-
-def _unopened(where: Path | str) -> Journal:
-    kept_in = kept_in_at(where, WAIT_MS)
-    return Journal(kept_in.engine(), kept_in)
 
 
 def _known_as(journal: Journal, where: Path | str) -> str:

@@ -136,15 +136,24 @@ def open_journal(where: Path | str, *, wait_ms: int = WAIT_MS, migrate: bool = T
     Raises:
         JournalFault: it cannot be opened, or a newer program has written it.
     """
-    kept_in = kept_in_at(where, wait_ms)
-    journal = Journal(kept_in.engine(), kept_in)
+    journal = unopened(where, wait_ms)
     try:
         with journal.faults():
-            bring_up_to_date(kept_in, journal.engine, migrate=migrate)
+            bring_up_to_date(journal.kept_in, journal.engine, migrate=migrate)
     except JournalFault:
         journal.close()
         raise
     return journal
+
+
+def unopened(where: Path | str, wait_ms: int = WAIT_MS) -> Journal:
+    """The journal of that place, whatever is there; whoever reads it finds out.
+
+    Raises:
+        JournalFault: the address cannot be read, or its engine is not installed.
+    """
+    kept_in = kept_in_at(where, wait_ms)
+    return Journal(kept_in.engine(), kept_in)
 
 
 def kept_in_at(where: Path | str, wait_ms: int = WAIT_MS) -> KeptIn:

@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from scheduler.journal.store import WAIT_MS, Journal, kept_in_at, open_journal
+from scheduler.journal.store import WAIT_MS, Journal, open_journal
 from scheduler.machine.paths import JOURNAL_NAME
 
 
@@ -23,11 +23,6 @@ class DataPlace:
     def has_journal(self) -> bool:
         """Whether there is one; on a server there always is, or nobody can know."""
         return bool(self.server) or (self.folder / JOURNAL_NAME).is_file()
-
-    def later(self) -> Journal:
-        """The journal of a server that cannot be reached yet; whoever reads it finds out."""
-        kept_in = kept_in_at(self.journal)
-        return Journal(kept_in.engine(), kept_in)
 
     def open(self, *, wait_ms: int = WAIT_MS, migrate: bool = True) -> Journal:
         """Opens it.

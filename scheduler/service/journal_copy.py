@@ -1,11 +1,12 @@
 """Copy a whole journal to another place, unless reminders still write into either."""
 
+from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
 
 from scheduler.journal.copy_whole import Copied, Tell, copy_whole
 from scheduler.journal.fault import JournalFault
-from scheduler.journal.store import WAIT_MS, Journal, kept_in_at
+from scheduler.journal.store import kept_in_at, unopened
 from scheduler.machine.clock import Readings
 from scheduler.machine.paths import JOURNAL_NAME
 from scheduler.service.data_place import DataPlace
@@ -87,10 +88,6 @@ def _is_in_use(place: Place, readings: Readings) -> bool:
     if isinstance(place, Path):
         own = place.name == JOURNAL_NAME
         return own and is_beating(read_pulse(place.parent), readings)
-    kept_in = kept_in_at(place, WAIT_MS)
-    journal = Journal(kept_in.engine(), kept_in)
-    try:
+    with closing(unopened(place)) as journal:
         hosts = every_pulse(DataPlace(Path(), place), journal, readings)
-    finally:
-        journal.close()
     return any(is_beating(one.pulse, readings) for one in hosts)

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from scheduler.journal import memos
 from scheduler.journal.fault import JournalFault
-from scheduler.journal.store import Journal
+from scheduler.journal.store import Journal, unopened
 from scheduler.machine.secrets import secret
 from scheduler.machine.signing_key import signing_key
 from scheduler.profile.load import Problems
@@ -96,7 +96,7 @@ def open_watch(
             file=file,
             place=place,
             household=found,
-            journal=place.later(),
+            journal=unopened(place.journal),
             recovered="",
             key=key,
             lacks=lacks(found),
