@@ -43,7 +43,9 @@ def finish(connection: Connection) -> None:
             if (number := table.autoincrement_column) is not None:
                 greatest = select(func.max(number)).scalar_subquery()
                 sequence = func.pg_get_serial_sequence(table.name, number.name)
-                go_on = func.setval(sequence, func.coalesce(greatest, 1), greatest.is_not(None))
+                # None, or one below the first that a sequence gives, leaves it at its beginning.
+                begun = func.coalesce(greatest, 0) >= 1
+                go_on = func.setval(sequence, func.greatest(greatest, 1), begun)
                 connection.execute(select(go_on))
     _MARK.drop(connection)
     connection.execute(update(tables.schema).values(min_reader=tables.MIN_READER))
