@@ -42,7 +42,7 @@ _COMMANDS: dict[str, Callable[..., None]] = {
 app = typer.Typer(
     name="duskfold",
     cls=Commands,
-    help="When to let out, range and lock up your hens, what else is due, and calendars of it.",
+    help="When to let your hens out and lock them up, what else is due, and calendars of it all.",
     no_args_is_help=True,
     rich_markup_mode=None,
     pretty_exceptions_enable=False,
@@ -73,11 +73,14 @@ def everything(
     _version: Annotated[
         bool,
         typer.Option(
-            "--version", callback=_show_version, is_eager=True, help="Program, schema, zone data."
+            "--version",
+            callback=_show_version,
+            is_eager=True,
+            help="Show the versions of the program, its database schema and its time zone data.",
         ),
     ] = False,
 ) -> None:
-    """When to let out, range and lock up your hens, what else is due, and calendars of it."""
+    """When to let your hens out and lock them up, what else is due, and calendars of it all."""
     import logging  # noqa: PLC0415 - --help does without
     import time  # noqa: PLC0415 - as above; only its calendar function is used
 

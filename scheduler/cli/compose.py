@@ -88,7 +88,7 @@ class Session:
             where = "--data" if self.data_option else "DUSKFOLD_DATA or STATE_DIRECTORY"
             complain(
                 f'duskfold: {where}: found "{folder}", which is a file; accepted: a folder, which '
-                f"may be new. Nothing was done. Its own folder would be: {folder.parent}"
+                f"may be new. Nothing was done. The folder it is in: {folder.parent}"
             )
             sys.exit(CANNOT_USE)
         return folder
@@ -122,9 +122,9 @@ class Session:
             where = "--journal" if self.journal_option else "DUSKFOLD_JOURNAL"
             hint = " Did you mean postgresql:// ?" if "postgres" in given else ""
             complain(
-                f"duskfold: {where}: found something else than the address of a server; accepted: "
-                f"postgresql://user@server:5432/database.{hint} Without it the journal is a file "
-                "of the data folder (--data)."
+                f"duskfold: {where}: found something that is not the address of a server; "
+                f"accepted: postgresql://user@server:5432/database.{hint} Without it, everything "
+                "is kept in a file in the data folder (--data)."
             )
             sys.exit(CANNOT_USE)
         return given
@@ -169,8 +169,8 @@ class Session:
         if last is None:
             refuse(household)
         complain(
-            "duskfold: the profile cannot be used (duskfold check); the one that the reminders go "
-            "by is used."
+            "duskfold: the profile cannot be used (duskfold check says why), so the one the "
+            "reminders use is used instead."
         )
         return last
 
@@ -190,8 +190,8 @@ class Session:
             return household
         kept = last.profile.site.id
         complain(
-            f'duskfold: [site] has no id, and its records are of "{kept}": they are used. Write '
-            f'id = "{kept}" there, or an id of its own if it is another place.'
+            f'duskfold: [site] has no id, and what was kept belongs to "{kept}", so that is used. '
+            f'Write id = "{kept}" there, or an id of its own if it is a different place.'
         )
         same = household.profile.site.model_copy(update={"id": kept})
         return replace(household, profile=household.profile.model_copy(update={"site": same}))
@@ -385,8 +385,8 @@ class Session:
         last = self._last_accepted()
         if last and last.profile.site.id != household.profile.site.id:
             complain(
-                f'duskfold: the journal is of the site "{last.profile.site.id}", and this profile '
-                f'of "{household.profile.site.id}". Nothing was changed.'
+                f'duskfold: what was kept belongs to the site "{last.profile.site.id}", but this '
+                f'profile is for "{household.profile.site.id}". Nothing was changed.'
             )
             sys.exit(CANNOT_USE)
         with self.journal() as journal:

@@ -36,7 +36,7 @@ def failed_on(profile: Path, error: OSError) -> int:
 def go_on_after(question: str) -> None:
     """Goes on when somebody says yes; else nothing was done, and the exit status is 2."""
     if not is_terminal(sys.stdin):
-        complain(f"{question} If so, say it again with --yes.")
+        complain(f"{question} If so, run it again with --yes.")
         sys.exit(CANNOT_USE)
     try:
         answer = input(f"{question} [y/N] ")

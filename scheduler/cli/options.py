@@ -50,7 +50,11 @@ def flag(name: str, about: str) -> OptionInfo:
 ProfileOption = Annotated[
     Path | None,
     typer.Option(
-        "--profile", "-p", metavar="FILE", parser=place, help="The profile. [env: DUSKFOLD_PROFILE]"
+        "--profile",
+        "-p",
+        metavar="FILE",
+        parser=place,
+        help="The profile to use. [env: DUSKFOLD_PROFILE]",
     ),
 ]
 DataOption = Annotated[
@@ -62,20 +66,24 @@ DataOption = Annotated[
 JournalOption = Annotated[
     str | None,
     text(
-        "ADDRESS", "A journal that hosts share, postgresql://… [env: DUSKFOLD_JOURNAL]", "--journal"
+        "ADDRESS",
+        "A database for several hosts, postgresql://… [env: DUSKFOLD_JOURNAL]",
+        "--journal",
     ),
 ]
 DateOption = Annotated[str | None, text("DATE", "Another day, YYYY-MM-DD.", "--date")]
-FromOption = Annotated[str | None, text("DATE", "First day, YYYY-MM-DD.", "--from")]
-ToOption = Annotated[str | None, text("DATE", "Last day, YYYY-MM-DD.", "--to")]
-JsonOption = Annotated[bool, flag("--json", "For programs: JSON, times in UTC.")]
+FromOption = Annotated[str | None, text("DATE", "The first day, YYYY-MM-DD.", "--from")]
+ToOption = Annotated[str | None, text("DATE", "The last day, YYYY-MM-DD.", "--to")]
+JsonOption = Annotated[bool, flag("--json", "Print JSON for programs, with times in UTC.")]
 CoopOption = Annotated[
     str | None, text("ID", "Only this coop, by id or name.", "--coop", offers=completion.coops)
 ]
 ByOption = Annotated[str | None, person("--by", "Who says it.")]
-FirstDayOption = Annotated[str | None, text("DAY", "First day: date, sat, today.", "--from")]
-YesOption = Annotated[bool, flag("--yes", "What cannot be taken back: I mean it.")]
-OddOption = Annotated[bool, flag("--yes", "An odd report: I mean it.")]
+FirstDayOption = Annotated[
+    str | None, text("DAY", "The first day: a date, sat or today.", "--from")
+]
+YesOption = Annotated[bool, flag("--yes", "I mean it, though it cannot be taken back.")]
+OddOption = Annotated[bool, flag("--yes", "I mean it, though it looks odd.")]
 CountOption = Annotated[str | None, text("N", "How many birds.", "--count")]
 EveningOption = Annotated[str | None, text("DATE", "Another evening, YYYY-MM-DD.", "--evening")]
 

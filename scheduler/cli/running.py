@@ -71,24 +71,31 @@ def run_watch(  # noqa: PLR0913, PLR0917 - what a composition root hands in
 def _say_it_runs(path: Path, opened: OpenedWatch) -> None:
     if opened.refused is not None:
         complain(
-            f"duskfold: {path} is not in force; the profile that was accepted last is. "
-            "Why: duskfold health, duskfold check"
+            f"duskfold: {path} cannot be used yet, so the profile accepted last is used instead. "
+            "To see why: duskfold health, duskfold check"
         )
     for lack in opened.lacks:
-        complain(f"duskfold: {lack.how}. Until then nothing goes out by {lack.by}.")
+        complain(f"duskfold: {lack.how}. Until it is there, nothing goes out by {lack.by}.")
     profile = opened.household.profile
     if opened.lacks:
-        complain("duskfold: whom that cuts off is said by: duskfold health")
+        complain("duskfold: to see who that cuts off: duskfold health")
     if opened.lacks and not reaches_anybody(profile, opened.lacks):
-        complain("duskfold: no reminders: nobody can be told. Pages and calendars run.")
+        complain(
+            "duskfold: nobody can be told, so no reminders go out. The pages and calendars still "
+            "run."
+        )
     elif not reaches_anybody(profile):
         complain(
-            f"duskfold: no reminders: {path} gives nobody who can be told. Pages and calendars "
-            "run; the reminders begin by themselves once it gives somebody push or mail."
+            f"duskfold: no reminders go out, because {path} names nobody who can be told. "
+            "The pages and calendars still run. The reminders start by themselves once it "
+            "gives somebody push or mail."
         )
     elif is_terminal(sys.stdout):  # a supervisor's log has no use for it
         name = opened.household.profile.site.name
-        print(f"The reminders of {name} are running. Ctrl-C ends them; ask: duskfold health")
+        print(
+            f"The reminders for {name} are running. Ctrl-C stops them. To see how they are: "
+            "duskfold health"
+        )
 
 
 def _nobody(path: Path, found: NobodyToTell) -> int:
@@ -101,10 +108,10 @@ def _nobody(path: Path, found: NobodyToTell) -> int:
             for number, person in enumerate(found.people, start=1)
         ]
     if found.lacks:
-        lines = [f"{lack.how}. Nothing goes out by {lack.by} without it" for lack in found.lacks]
+        lines = [f"{lack.how}. Without it, nothing goes out by {lack.by}" for lack in found.lacks]
     complain(
         *(f"{path}: {line}" for line in lines),
-        "duskfold: nobody can be told; not started. Until somebody can be, `duskfold serve` runs "
-        "pages and calendars alone.",
+        "duskfold: nobody can be told, so the reminders were not started. Until somebody can be, "
+        "`duskfold serve` runs the pages and calendars alone.",
     )
     return CANNOT_USE

@@ -96,7 +96,7 @@ def run_web(
         server.run()
     except SystemExit:
         complain(
-            f"duskfold: the pages cannot listen on {listen or web.listen}: is it in use already?"
+            f"duskfold: the pages cannot listen on {listen or web.listen}. Is it already in use?"
         )
         return FAILED
     return 0

@@ -904,7 +904,7 @@ def test_without_a_word_about_the_weather_no_weather_is_promised() -> None:
         (("storm", "36C"), "accepted: no temperature here"),
         (("heat", "200F"), "accepted: heat between 32 °F and 140 °F"),
         (("frost", "80F"), "accepted: frost between"),
-        (("heat", "10C"), "Is it really heat of 10 °C? If so, say it again with --yes."),
+        (("heat", "10C"), "Is it really heat of 10 °C? If so, run it again with --yes."),
         (("predator", "nearbye"), 'Did you mean "nearby"?'),
         (("storm", "--from", "someday"), "a weekday, yesterday, today, tomorrow"),
         (("storm", "--from", "2026-12-24", "--to", "2026-12-20"), "a day from 2026-12-24 on"),

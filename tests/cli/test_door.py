@@ -465,7 +465,7 @@ def test_what_cannot_be_taken_back_asks_first(command: str, asked: str) -> None:
     refused = run(*command.split())
     assert refused.exit_code == 2
     assert refused.output.startswith(asked)
-    assert refused.output.endswith("If so, say it again with --yes.\n")
+    assert refused.output.endswith("If so, run it again with --yes.\n")
     assert run("links", "--json").output == before
     assert run(*command.split(), "--yes").exit_code == 0
 
@@ -554,7 +554,7 @@ def test_a_broken_profile_keeps_nobody_from_closing_the_door() -> None:
     declare(SITE.replace("51.5", "91.5") + ONE)
     result = run("closed", "--count", "12")
     assert result.exit_code == 0
-    assert result.output.count("the one that the reminders go by is used") == 1
+    assert result.output.count("the one the reminders use is used instead") == 1
     assert "Walnut: shut 16:20 by somebody at the terminal, 12 in." in result.output
 
 

@@ -32,7 +32,7 @@ def test_what_was_collected_adds_up_and_the_last_count_is_taken_back() -> None:
         (("eggs", "5", "--date", "2026-12-24"), "accepted: a day that has come"),
         (("eggs", "5", "--date", "2026-01-02"), "Which day do you mean?"),
         (("eggs", "--undo"), "eggs were counted. Of Walnut on Mon 21 Dec no count is left."),
-        (("eggs", "40"), "40 eggs from 12 birds in one day? If so, say it again with --yes."),
+        (("eggs", "40"), "40 eggs from 12 birds in one day? If so, run it again with --yes."),
     ],
 )
 def test_what_cannot_be_is_asked_about_and_not_kept(arguments: tuple[str, ...], told: str) -> None:

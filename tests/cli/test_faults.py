@@ -39,4 +39,4 @@ def test_where_nobody_can_be_asked_it_says_how_to_go_on(
     with pytest.raises(SystemExit) as ended:
         go_on_after("Is it so?")
     assert ended.value.code == CANNOT_USE
-    assert capsys.readouterr().err == "Is it so? If so, say it again with --yes.\n"
+    assert capsys.readouterr().err == "Is it so? If so, run it again with --yes.\n"

@@ -81,7 +81,7 @@ def test_what_reminders_use_is_copied_only_by_who_means_it(data: Path, tmp_path:
     asked = copy(data, tmp_path / "copy.sqlite3")
     assert asked.exit_code == 2
     assert "Reminders run that use" in asked.stderr
-    assert "say it again with --yes" in asked.stderr
+    assert "run it again with --yes" in asked.stderr
     assert not (tmp_path / "copy.sqlite3").exists()
     sure = copy(data, tmp_path / "copy.sqlite3", "--yes")
     assert sure.exit_code == 0

@@ -30,12 +30,14 @@ def closed(
     coop: CoopOption = None,
     count: CountOption = None,
     by: ByOption = None,
-    at: Annotated[str | None, text("TIME", "When, if not now: 16:52.", "--at")] = None,
+    at: Annotated[
+        str | None, text("TIME", "When it happened, if not now, such as 16:52.", "--at")
+    ] = None,
     evening: EveningOption = None,
-    yes: Annotated[bool, flag("--yes", "Hours before the lock-up: I mean it.")] = False,
+    yes: Annotated[bool, flag("--yes", "I mean it, though lock-up is hours away.")] = False,
     json: JsonOption = False,
 ) -> None:
-    """Say that the birds are in and the door is shut; without --count: it looks like all."""
+    """Say that the door is shut and how many are in; without --count, that it looks like all."""
     from scheduler.cli.screens import door as screen  # noqa: PLC0415 - --help does without
 
     screen.run(
@@ -59,7 +61,7 @@ def elsewhere(
     count: CountOption = None,
     by: ByOption = None,
     evening: EveningOption = None,
-    back: Annotated[bool, flag("--back", "They are back in their house.")] = False,
+    back: Annotated[bool, flag("--back", "Say that they are back in their house.")] = False,
     json: JsonOption = False,
 ) -> None:
     """Say that birds sleep elsewhere (broody pen, hospital cage), or are back."""
@@ -137,28 +139,33 @@ def _of_birds(kind: "ClosingKind", said: str = "") -> Callable[..., None]:
 
 COMMANDS: dict[str, Callable[..., None]] = {
     "closed": closed,
-    "reopened": _of_the_door("reopened", "Say that the door is open again: the reminders go on."),
-    "found": _of_birds("found", "Say that missing birds are in: all of them, or --count."),
+    "reopened": _of_the_door(
+        "reopened", "Say that the door is open again, so that the reminders go on."
+    ),
+    "found": _of_birds(
+        "found", "Say that missing birds are in: all of them, or as many as --count."
+    ),
     "not-found": _of_birds(
         "not-found",
-        "End tonight's search without having found them: they stay missing until that is ended.",
+        "Stop looking for tonight; they stay missing until you say what became of them.",
     ),
     "dead": _of_birds(
-        "dead", "Say that birds have died: fewer are expected until the profile is changed."
+        "dead", "Say that birds have died; fewer are expected until the profile changes."
     ),
     "given-up": _of_birds(
         "given-up",
-        "Give missing birds up for lost: fewer are expected until the profile is changed.",
+        "Give missing birds up for lost; fewer are expected until the profile changes.",
     ),
     "undo": _of_the_door(
         "undone",
-        "Take back what was said last of a door or its birds, within a day; the diary shows it.",
+        "Take back the last thing said about a door or its birds, within a day.",
     ),
     "elsewhere": elsewhere,
     "arrived": _of_birds(
-        "arrived", "Say that birds have come to live in a house, beside those of the profile."
+        "arrived",
+        "Say that birds have come to live in a house, in addition to those in the profile.",
     ),
     "hatched": _of_birds("hatched", "Say that chicks have hatched in a house."),
-    "sold": _of_birds("sold", "Say that birds of a house were sold or given away."),
+    "sold": _of_birds("sold", "Say that birds were sold or given away."),
     "moved": moved,
 }

@@ -9,7 +9,7 @@ from scheduler.cli.options import JsonOption, argument, flag
 
 group = typer.Typer(
     cls=Commands,
-    help="Move everything that is kept to another file or server.",
+    help="Copy everything that is kept to another file or server.",
     no_args_is_help=True,
     rich_markup_mode=None,
 )
@@ -17,19 +17,25 @@ group = typer.Typer(
 
 @group.callback()
 def everything() -> None:
-    """Move everything that is kept to another file or server."""
+    """Copy everything that is kept to another file or server."""
 
 
 @group.command("copy")
 def copy(
     source: Annotated[
-        str, argument("FROM", "A data folder, its file, or postgresql://… (or a file of it).")
+        str,
+        argument(
+            "FROM",
+            "A data folder, the file in it, or postgresql://… (or a file that holds that address).",
+        ),
     ],
-    target: Annotated[str, argument("TO", "The same, where nothing is yet.")],
-    yes: Annotated[bool, flag("--yes", "Reminders run that use it: I mean it.")] = False,
+    target: Annotated[str, argument("TO", "The same, but still empty.")],
+    yes: Annotated[
+        bool, flag("--yes", "I mean it, though reminders that use it are running.")
+    ] = False,
     json: JsonOption = False,
 ) -> None:
-    """Copy all of it, and compare both; begun again, it goes on where it was."""
+    """Copy everything and compare both sides; run again, it carries on where it stopped."""
     from scheduler.cli.screens import journal_copy as screen  # noqa: PLC0415 - --help does without
 
     screen.copy(source, target, yes=yes, json=json)

@@ -20,22 +20,30 @@ from scheduler.cli.options import (
 
 def links(
     context: typer.Context,
-    name: Annotated[str | None, argument("NAME", "Only this person.", completion.people)] = None,
-    renew: Annotated[str | None, person("--renew", "End their old addresses.")] = None,
-    sign_in: Annotated[str | None, person("--sign-in", "Sign a device in, once.")] = None,
+    name: Annotated[
+        str | None, argument("NAME", "Show only this person.", completion.people)
+    ] = None,
+    renew: Annotated[
+        str | None, person("--renew", "Give them new addresses and end the old ones.")
+    ] = None,
+    sign_in: Annotated[
+        str | None, person("--sign-in", "Make a link that signs in one device, once.")
+    ] = None,
     sign_out: Annotated[
-        str | None, text("NAME", "Sign all their devices out.", "--sign-out")
+        str | None, text("NAME", "Sign them out on every device.", "--sign-out")
     ] = None,
     screen: Annotated[
-        str | None, text("NAME", "Sign in a screen that all share, once.", "--screen")
+        str | None, text("NAME", "Make a link that signs in a shared screen, once.", "--screen")
     ] = None,
     take_back: Annotated[
-        str | None, person("--take-back", "Take back the sign-in links made for them.")
+        str | None, person("--take-back", "Cancel the sign-in links made for them.")
     ] = None,
     renew_answers: Annotated[
-        bool, flag("--renew-answers", "End the buttons of every message sent before.")
+        bool, flag("--renew-answers", "End the buttons on every message sent so far.")
     ] = False,
-    alarms: Annotated[bool, flag("--alarms", "Those with alarms.")] = False,
+    alarms: Annotated[
+        bool, flag("--alarms", "Show the addresses of the calendars with alarms.")
+    ] = False,
     yes: YesOption = False,
     profile: ProfileOption = None,
     data: DataOption = None,
@@ -73,12 +81,12 @@ def links(
 
 def try_alert(
     context: typer.Context,
-    name: Annotated[str, argument("NAME", "A person of the profile.", completion.people)],
+    name: Annotated[str, argument("NAME", "Somebody in the profile.", completion.people)],
     profile: ProfileOption = None,
     data: DataOption = None,
     json: JsonOption = False,
 ) -> None:
-    """Send a person a real test over each of their channels."""
+    """Send somebody a real test message in every way they can be reached."""
     from scheduler.cli.screens import test_alert as screen  # noqa: PLC0415 - only it needs it
 
     screen.run(session_of(context, profile, data), name, json=json)

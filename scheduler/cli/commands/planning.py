@@ -55,7 +55,7 @@ def light(
     day: DateOption = None,
     json: JsonOption = False,
 ) -> None:
-    """Show sun, let-out, free-range time and lock-up of each date, both ends included."""
+    """Show the sun, let-out, free-range time and lock-up for each day from --from to --to."""
     from scheduler.cli.screens import light as screen  # noqa: PLC0415 - only light needs it
 
     session = session_of(context, profile, None)
@@ -77,7 +77,7 @@ def year(
 def why(
     context: typer.Context,
     job: Annotated[
-        list[str], argument("JOB", "lock-up, let-out, range, or a job.", completion.jobs)
+        list[str], argument("JOB", "lock-up, let-out, range or a job.", completion.jobs)
     ],
     profile: ProfileOption = None,
     day: DateOption = None,
@@ -93,10 +93,12 @@ def figures(
     context: typer.Context,
     profile: ProfileOption = None,
     day: DateOption = None,
-    month: Annotated[str | None, text("M", "The middle of that month, 1 to 12.", "--month")] = None,
+    month: Annotated[
+        str | None, text("M", "The middle of this month, 1 to 12, instead of today.", "--month")
+    ] = None,
     json: JsonOption = False,
 ) -> None:
-    """Do the sums: heat, air, water, feed, bedding, light of each coop."""
+    """Work out heat, air, water, feed, bedding and light for each coop."""
     from scheduler.cli.screens import figures as screen  # noqa: PLC0415 - only figures needs it
 
     screen.show(session_of(context, profile, None), day, month, json=json)
@@ -105,20 +107,23 @@ def figures(
 def feed(
     context: typer.Context,
     out: Annotated[
-        Path, typer.Option("--out", metavar="DIR", parser=place, help="Where the calendars go.")
+        Path,
+        typer.Option(
+            "--out", metavar="DIR", parser=place, help="The folder to write the calendars to."
+        ),
     ],
     profile: ProfileOption = None,
     data: DataOption = None,
     first: FromOption = None,
     days: Annotated[
-        str | None, text("N", "Days ahead, instead of the usual windows.", "--days")
+        str | None, text("N", "How many days ahead, instead of as many as usual.", "--days")
     ] = None,
     alarms: Annotated[
-        bool, flag("--alarms", "Let lock-ups ring as early as your first reminder.")
+        bool, flag("--alarms", "Let the lock-ups ring as early as your first reminder.")
     ] = False,
     json: JsonOption = False,
 ) -> None:
-    """Write the calendar files: evenings, jobs, seasons, all in one."""
+    """Write the calendar files: evenings, jobs, seasons, and all in one."""
     from scheduler.cli.screens import feed as screen  # noqa: PLC0415 - only feed needs it
 
     session = session_of(context, profile, data)

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
 
 def watch(context: typer.Context, profile: ProfileOption = None, data: DataOption = None) -> None:
-    """Run the reminders until stopped."""
+    """Run the reminders until you stop them."""
     from scheduler.cli.running import run_watch  # noqa: PLC0415 - --help does without
 
     session = session_of(context, profile, data)
@@ -21,7 +21,7 @@ def watch(context: typer.Context, profile: ProfileOption = None, data: DataOptio
 
 
 def serve(context: typer.Context, profile: ProfileOption = None, data: DataOption = None) -> None:
-    """Run the reminders and the pages until stopped."""
+    """Run the reminders and the pages until you stop them."""
     from scheduler.cli.running import run_watch  # noqa: PLC0415 - as above
     from scheduler.cli.screens.links import greet  # noqa: PLC0415 - as above
     from scheduler.cli.serving import beside  # noqa: PLC0415 - as above
@@ -46,7 +46,7 @@ def web(
         bool, flag("--until-stdin-ends", "Stop when standard input ends.")
     ] = False,
 ) -> None:
-    """Run the pages alone, beside a `watch` of its own."""
+    """Run the pages alone; `watch` runs the reminders."""
     from scheduler.cli.serving import run_web  # noqa: PLC0415 - as above
 
     session = session_of(context, profile, data)
@@ -60,11 +60,12 @@ def health(
     data: DataOption = None,
     json: JsonOption = False,
     agree_clock: Annotated[
-        bool, flag("--agree-clock", "Say that this machine's clock is right, though it is doubted.")
+        bool,
+        flag("--agree-clock", "Say that this machine's clock is right, when Duskfold doubts it."),
     ] = False,
     yes: YesOption = False,
 ) -> None:
-    """Say who could be told tonight, and whether the reminders can be relied on."""
+    """Say who can be told tonight, and whether you can rely on the reminders."""
     from scheduler.cli.screens import health as screen  # noqa: PLC0415 - only it needs it
 
     session = session_of(context, profile, data)

@@ -27,7 +27,9 @@ def jobs(
     context: typer.Context,
     what: Annotated[
         list[str] | None,
-        argument("WHAT", "ticked: what was ticked; undo JOB: take its last tick back."),
+        argument(
+            "WHAT", "ticked, to see what was ticked; or undo JOB, to take its last tick back."
+        ),
     ] = None,
     day: DateOption = None,
     by: ByOption = None,
@@ -35,7 +37,7 @@ def jobs(
     data: DataOption = None,
     json: JsonOption = False,
 ) -> None:
-    """List every job: its id, in the plan or not, when next, how often; or what was ticked."""
+    """List every job, when it is next due and how often; or what was ticked."""
     from scheduler.cli.screens import jobs as screen  # noqa: PLC0415 - only jobs needs it
 
     screen.run(session_of(context, profile, data), what or [], day, by, json=json)
@@ -47,13 +49,13 @@ def eggs(
     coop: CoopOption = None,
     day: DateOption = None,
     by: ByOption = None,
-    undo: Annotated[bool, flag("--undo", "Take back what was counted last.")] = False,
-    yes: Annotated[bool, flag("--yes", "More than they can lay: I mean it.")] = False,
+    undo: Annotated[bool, flag("--undo", "Take back the last count.")] = False,
+    yes: Annotated[bool, flag("--yes", "I mean it, though they can hardly lay so many.")] = False,
     profile: ProfileOption = None,
     data: DataOption = None,
     json: JsonOption = False,
 ) -> None:
-    """Say how many eggs were collected, beside what was counted that day before."""
+    """Say how many eggs you collected, in addition to what was counted earlier that day."""
     from scheduler.cli.screens import eggs as screen  # noqa: PLC0415 - only eggs needs it
 
     session = session_of(context, profile, data)
@@ -72,19 +74,21 @@ def weather(
     ] = None,
     detail: Annotated[
         list[str] | None,
-        argument("DETAIL", "36C, -20C; nearby, tried or got-at; or a report's number."),
+        argument("DETAIL", "36C or -20C; nearby, tried or got-at; or the number of a report."),
     ] = None,
     first: FirstDayOption = None,
-    last: Annotated[str | None, text("DAY", "Last day: date, mon, tomorrow.", "--to")] = None,
-    link: Annotated[str, text("URL", "Where an order can be read.")] = "",
-    who: Annotated[str, text("WHOM", "Whom an order binds.")] = "",
+    last: Annotated[
+        str | None, text("DAY", "The last day: a date, mon or tomorrow.", "--to")
+    ] = None,
+    link: Annotated[str, text("URL", "Where to read an order.")] = "",
+    who: Annotated[str, text("WHOM", "Who must follow an order.")] = "",
     by: ByOption = None,
     yes: OddOption = False,
     profile: ProfileOption = None,
     data: DataOption = None,
     json: JsonOption = False,
 ) -> None:
-    """Report weather, a predator or a housing order; list, end, undo reports, or undo that."""
+    """Report weather, a predator or a housing order; list reports, end them or take them back."""
     from scheduler.cli.screens import weather as screen  # noqa: PLC0415 - only weather needs it
     from scheduler.service.reports.read_report import ToldReport  # noqa: PLC0415 - as above
 
@@ -107,24 +111,30 @@ def birds(
         list[str] | None,
         argument(
             "DETAIL",
-            "The signs of an illness; the product by its label; or a report's number.",
+            "The signs of an illness; a medicine's name on its label; or a report's number.",
             completion.signs,
         ),
     ] = None,
     coop: CoopOption = None,
     first: FirstDayOption = None,
-    last: Annotated[str | None, text("DAY", "Last day, of a medicine's last dose.", "--to")] = None,
+    last: Annotated[
+        str | None, text("DAY", "The last day; for a medicine, the day of the last dose.", "--to")
+    ] = None,
     count: Annotated[str, text("BIRDS", "How many birds.")] = "",
     note: Annotated[str, text("TEXT", "What else you saw.")] = "",
-    eggs: Annotated[str, text("DAYS", "Withdrawal of eggs as the label or vet gives it.")] = "",
-    meat: Annotated[str, text("DAYS", "Withdrawal of meat as the label or vet gives it.")] = "",
+    eggs: Annotated[
+        str, text("DAYS", "How many days to withhold the eggs, from the label or the vet.")
+    ] = "",
+    meat: Annotated[
+        str, text("DAYS", "How many days to withhold the meat, from the label or the vet.")
+    ] = "",
     by: ByOption = None,
     yes: OddOption = False,
     profile: ProfileOption = None,
     data: DataOption = None,
     json: JsonOption = False,
 ) -> None:
-    """Report a broody hen, an illness or a medicine; list, end, undo reports, or undo that."""
+    """Report a broody hen, an illness or a medicine; list reports, end them or take them back."""
     from scheduler.cli.screens import birds as screen  # noqa: PLC0415 - only birds needs it
     from scheduler.service.reports.read_bird_report import ToldBirds  # noqa: PLC0415 - as above
 
@@ -155,9 +165,9 @@ def diary(
     profile: ProfileOption = None,
     data: DataOption = None,
     json: JsonOption = False,
-    csv: Annotated[bool, flag("--csv", "As a table, the same as the pages give.")] = False,
+    csv: Annotated[bool, flag("--csv", "A table to download, the same as on the pages.")] = False,
 ) -> None:
-    """Show what was said and done, by evening and day, the newest first, or take it along."""
+    """Show what was said and done, evening by evening and day by day, the newest first."""
     from scheduler.cli.screens import diary_table as screen  # noqa: PLC0415 - only diary needs it
 
     session = session_of(context, profile, data)
