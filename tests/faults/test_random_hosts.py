@@ -110,6 +110,8 @@ def test_m8_no_evening_of_several_hosts_is_silent_or_told_twice(
 ) -> None:
     with hosts(tmp_path, postgres, count) as found:
         run = Run(found, random.Random(f"{SEED} {count}"))  # noqa: S311 - a draw that can be repeated
+        found.to(FIRST)
+        found.at("12:30")  # a host that has seen a later day does not believe an earlier one
         for number in range(count):
             found.start(number)
         for ago in range(EVENINGS):
