@@ -57,18 +57,27 @@ class FlockDates:
         """Whether the flock is here, is of an age for the care, and its house is fed for it."""
         if flock.arrived is not None and day < flock.arrived:
             return False
-        coop = self.profile.coop_of(flock.coop)
-        flocks = self.profile.flocks_on(coop.id, day)
-        unfit = {
-            "off heat": on_heat(flock, day),
-            "let out": kept_in(coop, flocks, day, self.records) is not None,
-            "hens": not flock.hens + flock.young,
-        }
-        if care.only and unfit.get(care.only):
+        if care.only and self._is_unfit(care.only, flock, day):
             return False
-        if care.mixes and care.feed and day == flock.arrived and _is_fed("shared", flocks, day):
+        if care.feed is None:
+            return True
+        flocks = self.profile.flocks_on(flock.coop, day)
+        if care.mixes and day == flock.arrived and _is_fed("shared", flocks, day):
             return False  # the house that they move into asks for one feed by itself
-        return care.feed is None or _is_fed(care.feed, flocks, day)
+        return _is_fed(care.feed, flocks, day)
+
+    def _is_unfit(self, only: str, flock: Flock, day: date) -> bool:
+        match only:
+            case "off heat":
+                return on_heat(flock, day)
+            case "let out":
+                coop = self.profile.coop_of(flock.coop)
+                flocks = self.profile.flocks_on(coop.id, day)
+                return kept_in(coop, flocks, day, self.records) is not None
+            case "hens":
+                return not flock.hens + flock.young
+            case _:
+                return False
 
     def waits_for_the_end_of(self, care: Care, day: date) -> Literal["illness", "order"] | None:
         """The report that has to be ended before anybody knows when such a care is due next."""
@@ -100,13 +109,14 @@ class FlockDates:
     def _reaches(  # noqa: PLR0911 - one answer for each kind of trigger
         self, care: Care, flock: Flock, day: date
     ) -> bool:
-        due, known = care.due, self._known(flock, day)
-        if care.mixes and (known.quarantine or not self._has_company(flock, day)):
+        due = care.due
+        if care.mixes and (self._known(flock, day).quarantine or not self._has_company(flock, day)):
             return False
         if isinstance(due, Quarantined):
+            known = self._known(flock, day)
             return known.quarantine_ends == day if due.over else known.quarantine is not None
         if isinstance(due, Joining):
-            return self._joins(due, known)
+            return self._joins(due, self._known(flock, day))
         if isinstance(due, FirstOuting):
             return self._first_ranges(flock, day)
         if isinstance(due, Arrival):

@@ -44,7 +44,8 @@ def settled(
         there = {number: asked[number] for number in numbers}
         taken |= _same_houses(there, published.get(place, []))
         left = {number: event for number, event in there.items() if number not in taken}
-        free = [r for r in published.get(place, []) if r.event.uid not in taken.values()]
+        in_use = {*taken.values()}
+        free = [r for r in published.get(place, []) if r.event.uid not in in_use]
         taken |= _instead(left, free, houses)
     uids = set(known) | set(taken.values())
     for number, event in enumerate(asked):

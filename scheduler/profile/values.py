@@ -66,4 +66,4 @@ class Profile(Value):
 
     def flocks_on(self, coop_id: str, day: date) -> tuple[Flock, ...]:
         """Those of them that live there on `day`: whoever arrives or hatches later does not yet."""
-        return tuple(flock for flock in self.flocks_of(coop_id) if flock.is_there(day))
+        return tuple([one for one in self.flock if one.coop == coop_id and one.is_there(day)])
