@@ -16,6 +16,7 @@ from scheduler.profile.load import Loaded, parse
 from scheduler.profile.package_data import catalogue as raw_catalogue
 from scheduler.profile.values import Profile
 from tests.sinks.postgres import NOT_HERE, Postgres, programs, running
+from tests.unhurried import UNHURRIED
 
 # Properties draw few examples while one works and many in CI, always the same: what passed once
 # must pass again. `--hypothesis-profile hunt` draws many new ones.
@@ -23,7 +24,7 @@ settings.register_profile("quick", deadline=None, max_examples=6, derandomize=Tr
 settings.register_profile("thorough", deadline=None, max_examples=100, derandomize=True)
 settings.register_profile("brief", deadline=None, max_examples=10, derandomize=True)
 settings.register_profile("hunt", deadline=None, max_examples=1000, database=None)
-settings.load_profile("thorough" if os.environ.get("DUSKFOLD_CI") == "1" else "quick")
+settings.load_profile("thorough" if UNHURRIED else "quick")
 
 for _kind in KINDS:  # before a test stops the clock, or pydantic takes a false date for no date
     decode(_kind, 1, "")
@@ -111,7 +112,7 @@ def pytest_runtest_makereport(
     del call
     report = yield
     marker = next((name for name in _MUST_RUN_IN_CI if item.get_closest_marker(name)), None)
-    if report.skipped and marker and os.environ.get("DUSKFOLD_CI") == "1":
+    if report.skipped and marker and UNHURRIED:
         report.outcome = "failed"
         report.longrepr = f"skipped in CI, where {marker} tests must run: {_reason(report)}"
     return report

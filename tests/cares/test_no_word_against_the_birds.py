@@ -23,6 +23,7 @@ from scheduler.service.reports import report
 from scheduler.watch.site_messages import next_note
 from tests.faults.driven import DAY, Driven, driven, memory_folder
 from tests.faults.house import PEOPLE, SITE, WINTER, household
+from tests.unhurried import unhurried
 from tests.web.front import front
 
 __all__ = ["memory_folder"]
@@ -203,6 +204,7 @@ def test_k4_no_command_message_or_feed_has_a_word_against_the_birds(
     judge(case, said)
 
 
+@unhurried
 @pytest.mark.parametrize("case", CASES, ids=lambda case: case.name)
 def test_k4_no_page_has_a_word_against_the_birds(tmp_path: Path, case: Case) -> None:
     body = SITE + case.coop + PEOPLE

@@ -1,4 +1,3 @@
-import os
 import re
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable
@@ -34,6 +33,7 @@ from scheduler.profile.flock import Flock
 from scheduler.profile.own_cares import Rounds, Weekday
 from scheduler.profile.site import Climate, Site
 from scheduler.profile.values import Profile
+from tests.unhurried import UNHURRIED
 
 Declare = Callable[[str], Profile]
 
@@ -640,7 +640,7 @@ OCEANIC_SOUTH = Climate(lows_c=LOWS_C[6:] + LOWS_C[:6], highs_c=HIGHS_C[6:] + HI
 
 
 # Two years in CI, one while one works.
-COUNT = 730 if os.environ.get("DUSKFOLD_CI") == "1" else 366
+COUNT = 730 if UNHURRIED else 366
 
 
 @pytest.mark.parametrize(

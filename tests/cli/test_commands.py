@@ -25,6 +25,7 @@ from scheduler.journal.tables import VERSION
 from scheduler.machine.paths import JOURNAL_NAME
 from scheduler.profile.package_data import catalogue as raw_catalogue
 from tests.journal.as_said import keep_ticks
+from tests.unhurried import UNHURRIED, unhurried
 
 # Its models are made when it is first imported, which must not be on a frozen day.
 assert running.__name__
@@ -285,6 +286,7 @@ def test_feed_that_cannot_be_written_is_one_sentence_and_status_1() -> None:
     assert done.stderr == "duskfold: cal/new: Not a directory\n"
 
 
+@unhurried
 @pytest.mark.parametrize(
     ("content", "said"),
     [
@@ -643,6 +645,7 @@ def test_today_imports_neither_database_nor_calendar_library() -> None:
     assert done.stdout.splitlines()[-1] == "[]"
 
 
+@unhurried
 def test_two_years_of_every_shipped_profile_without_a_gap() -> None:
     first, last = date(2026, 1, 1), date(2027, 12, 31)
     every = {(first + timedelta(days=n)).isoformat() for n in range((last - first).days + 1)}
@@ -950,7 +953,7 @@ def test_why_explains_a_job_and_the_lock_up() -> None:
 
 def test_why_of_every_job_of_the_catalogue_is_told() -> None:
     every = list(raw_catalogue()["care"])
-    for care_id in every if os.environ.get("DUSKFOLD_CI") == "1" else every[::5]:
+    for care_id in every if UNHURRIED else every[::5]:
         result = run("why", "-p", ANNOTATED, care_id, "--json")
         assert result.exit_code == 0, care_id
         facts = {row["label"]: row["text"] for row in json.loads(result.output)["why"]}

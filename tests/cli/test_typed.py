@@ -19,6 +19,7 @@ from scheduler.cli.app import app
 from scheduler.cli.figures_typed import figures_told
 from scheduler.profile.package_data import catalogue as raw_catalogue
 from scheduler.service.jobs.which_job import _USUAL_WORDS
+from tests.unhurried import unhurried
 
 # Its models are made when it is first imported, which must not be on a frozen day.
 assert running.__name__
@@ -327,6 +328,7 @@ def test_odd_input_is_refused_with_what_is_accepted(line: str) -> None:
     assert sorted(Path().rglob("*.toml")) + sorted(Path().rglob("*.ics")) == before
 
 
+@unhurried
 @pytest.mark.parametrize("name", ["مزرعة الدجاج", "רות", "鸡舍 🐔", "W" * 80, "Q " * 39 + "Q"])
 def test_any_name_fits_every_screen(name: str) -> None:
     profile = changed("Walnut House", name)

@@ -32,6 +32,7 @@ from scheduler.watch import metronome as service_metronome
 from scheduler.watch.metronome import Guard, Metronome
 from tests.faults.house import ONE_COOP, PEOPLE, QUIET_MORNINGS, SITE, House
 from tests.sinks.waiting import PATIENCE_S
+from tests.unhurried import unhurried
 
 Build = Callable[..., House]
 NOW = "Lock up now: Walnut, 12 hens, by 16:33"
@@ -177,6 +178,7 @@ def test_c1_a_clock_that_is_behind_is_believed_once_it_is_synchronised(house: Ho
     assert trust(house) == "trusted"
 
 
+@unhurried
 @pytest.mark.parametrize("wrong", [datetime(1970, 1, 1, 9, tzinfo=UTC), FAR], ids=["c1", "c2"])
 def test_c1_c2_what_is_under_way_and_published_outlives_a_wrong_clock(
     build: Build, wrong: datetime

@@ -23,6 +23,7 @@ from tests.faults.house import ONE_COOP, QUIET_MORNINGS, SITE, TOPIC_SECRET, WIN
 from tests.sinks.push import PushSink, Reply
 from tests.sinks.raw import RawSink, silence
 from tests.sinks.smtp import CUT, Mail
+from tests.unhurried import unhurried
 from tests.web.front import front
 
 Build = Callable[..., House]
@@ -382,6 +383,7 @@ EVERYBODY = "DOOR NOT CONFIRMED: Walnut, 12 hens, due 16:33"
 TWELVE = [person(f"P{number}") for number in range(12)]
 
 
+@unhurried
 def test_a14_twelve_people_and_one_tap_stay_within_the_budget(build: Build) -> None:
     house = begun(build, *TWELVE)
     for clock in ("16:19", "16:44", "16:58", "16:59"):

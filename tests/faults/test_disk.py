@@ -43,6 +43,7 @@ from tests.faults.test_process import (
     ticked,
 )
 from tests.sinks.push import Reply
+from tests.unhurried import unhurried
 
 __all__ = ["gate"]  # a fixture
 Build = Callable[..., House]
@@ -249,6 +250,7 @@ def test_d4_another_program_locks_the_journal_for_a_minute(house: House) -> None
     house.wait(lambda: house.rows("SELECT 1 FROM closing"), "the answer was lost")
 
 
+@unhurried
 def test_d5_a_dead_tool_locks_the_journal_for_ever(build: Build) -> None:
     house = build(still_s=12.0, incomplete_s=12.0)  # a look behind a lock takes five seconds
     house.start()

@@ -1,6 +1,5 @@
 """A whole year at 65° north, in one process on a driven clock: bright nights, dark weeks, DST."""
 
-import os
 from collections import Counter
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -15,7 +14,7 @@ from scheduler.alerts.reminded_evening import Evening
 from scheduler.alerts.step import decode
 from scheduler.service.doors.statement import Kept
 from tests.faults.driven import DAY, MINUTE, Driven, driven, memory_folder
-from tests.unhurried import unhurried
+from tests.unhurried import UNHURRIED, unhurried
 
 __all__ = ["memory_folder"]
 pytestmark = pytest.mark.slow
@@ -31,7 +30,7 @@ push = "https://push.example.net/birch-aino"
 FIRST = date(2027, 1, 1)
 DAYS = [FIRST + number * timedelta(days=1) for number in range(365)]
 # Five weeks around the change of the clock; DUSKFOLD_CI=1 lives the whole year.
-LIVED = DAYS if os.environ.get("DUSKFOLD_CI") == "1" else DAYS[56:91]
+LIVED = DAYS if UNHURRIED else DAYS[56:91]
 
 
 @dataclass
@@ -116,6 +115,7 @@ def _instants(year: Year, evening: Evening, *, closely: bool) -> list[datetime]:
     return sorted([noon, *instants, brief, evening.let_out, evening.let_out + 2 * MINUTE])
 
 
+@unhurried
 def test_a_year_of_confirmed_evenings(memory_folder: Path) -> None:
     with opened(memory_folder) as year:
         evenings = [year.evening(day) for day in LIVED]

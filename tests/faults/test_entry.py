@@ -17,6 +17,7 @@ from scheduler.cli.serving import beside
 from scheduler.service.people.access import renew, renew_answers
 from scheduler.web.memory_limit import MOST_BYTES
 from tests.faults.house import ROOT, household
+from tests.unhurried import unhurried
 from tests.web.front import Front, front, link_of
 
 MEGABYTE = 1_000_000
@@ -75,6 +76,7 @@ def pour(pages: Front, most_bytes: int, until: float) -> int:
     return sent
 
 
+@unhurried
 def test_s1_requests_sent_ahead_of_the_answers_take_no_memory(watched: Front) -> None:
     before = resident_bytes(watched)
     sent, until = 0, time.monotonic() + 15.0

@@ -35,6 +35,7 @@ from tests.faults.house import (
 )
 from tests.sinks.smtp import Mail
 from tests.sinks.waiting import at_most
+from tests.unhurried import unhurried
 from tests.web.front import PAGES, Front, front, link_of
 
 EVENING = {"coop": "walnut", "day": "2026-12-21", "turn": "0", "expected": "12"}
@@ -116,6 +117,7 @@ def test_h1_guessing_is_slowed_and_tells_nothing(watched: Front) -> None:
     assert watched.get(guesses[0], X_Forwarded_For="203.0.113.7").status == 404
 
 
+@unhurried
 def test_h1_ten_thousand_guesses_take_the_same_time_and_change_nothing(watched: Front) -> None:
     expired, used = watched.invitation("ana"), watched.invitation("ana")
     assert watched.post(used, {}).status == 303
@@ -322,6 +324,7 @@ HEAD = (
 )
 
 
+@unhurried
 def test_h6_five_hundred_half_open_requests_stop_nobody(watched: Front) -> None:
     with ExitStack() as stack:
         began = time.monotonic()
@@ -369,6 +372,7 @@ def drip(line: socket.socket, sent: bytes) -> None:
     line.sendall(b"1\r\na\r\n" if b"chunked" in sent else b"a")
 
 
+@unhurried
 def test_h6_who_does_not_read_is_cut_and_the_others_are_served(watched: Front) -> None:
     path = watched.calendar(feed="all")
     ask = f"GET {path} HTTP/1.1\r\nHost: localhost\r\n\r\n".encode()
@@ -642,6 +646,7 @@ def test_h14_strangers_may_ask_whether_it_lives_and_learn_nothing_else(watched: 
 # -- P14 ------------------------------------------------------------------------------------
 
 
+@unhurried
 def test_p14_pages_without_files_to_open_leave_the_watch_alone(tmp_path: Path) -> None:
     with household(tmp_path) as house:
         house.set_clock(house.local("16:10"))
@@ -685,6 +690,7 @@ def test_a_reading_that_never_ends_delays_no_claim_by_a_tick(watched: Front) -> 
 # -- an export that stops --------------------------------------------------------------------
 
 
+@unhurried
 def test_an_export_that_stops_in_the_middle_delays_no_claim(watched: Front) -> None:
     house = watched.house
     house.stop()

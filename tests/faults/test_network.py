@@ -32,6 +32,7 @@ from tests.sinks.raw import (
 )
 from tests.sinks.smtp import CUT, SmtpSink
 from tests.sinks.waiting import PATIENCE_S
+from tests.unhurried import unhurried
 
 Build = Callable[..., House]
 
@@ -557,6 +558,7 @@ def test_n13_the_mail_server_s_name_is_not_found(build: Build) -> None:
     assert _channel_faults(house) == []
 
 
+@unhurried
 @pytest.mark.kernel
 def test_n13_the_look_up_never_ends(build: Build, tmp_path: Path) -> None:
     needs_own_mounts()
@@ -579,6 +581,7 @@ def test_n13_the_look_up_never_ends(build: Build, tmp_path: Path) -> None:
     _assert_bad(house, _mail_fault("no connection in time"), "16:33:40")
 
 
+@unhurried
 def test_n14_everything_is_down_for_two_hours(build: Build) -> None:
     house = _running(build, _body(USUAL))
     _at(house, "16:17")
@@ -603,6 +606,7 @@ def test_n14_everything_is_down_for_two_hours(build: Build) -> None:
     assert {f"{at:%H:%M}" for at in rings} == {"19:18"}, "what is held is out of date"
 
 
+@unhurried
 def test_n15_a_mailbox_that_drops_repeated_ids_has_every_step(build: Build) -> None:
     house = _running(build, _body(ANA_BY_MAIL))
     for clock in ("15:49", "16:19", "16:27", "16:44", "16:59", "17:14", "18:14"):

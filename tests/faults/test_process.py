@@ -34,9 +34,10 @@ from tests.faults.house import (
 )
 from tests.sinks.smtp import NEVER
 from tests.sinks.waiting import PATIENCE_S, at_most
+from tests.unhurried import UNHURRIED
 
 Build = Callable[..., House]
-IN_CI = os.environ.get("DUSKFOLD_CI") == "1"
+IN_CI = UNHURRIED
 KILLED = -signal.SIGKILL
 GUARD_STATUS = 3
 NOW = "Lock up now: Walnut, 12 hens, by 16:33"

@@ -37,9 +37,10 @@ from tests.faults.house import (
 from tests.faults.test_clock import HOUSEKEEPING
 from tests.sinks.push import shown_title
 from tests.sinks.smtp import PASSWORD, USER
+from tests.unhurried import UNHURRIED, unhurried
 
 Build = Callable[..., House]
-THOROUGH = os.environ.get("DUSKFOLD_CI") == "1"
+THOROUGH = UNHURRIED
 NOW = "Lock up now: Walnut, 12 hens, by 16:33"
 AGAIN = "Lock up, not confirmed yet: Walnut, 12 hens, by 16:33"
 NEXT = "Nobody says it is shut: Walnut, 12 hens, due 16:33"
@@ -274,6 +275,7 @@ def test_f6_five_years_of_backlog_are_one_message(house: House) -> None:
     assert days[0][0] <= 4
 
 
+@unhurried
 def test_f6_two_hundred_flocks_after_five_years_are_a_few_ticks(
     build: Build, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -318,6 +320,7 @@ def test_f6_two_hundred_flocks_after_five_years_are_a_few_ticks(
         )
 
 
+@unhurried
 def test_a16_what_housekeeping_forgets_after_years_is_asked_for_by_nobody(build: Build) -> None:
     house = build(wrap=[sys.executable, "-c", HOUSEKEEPING])
     house.start()
@@ -542,6 +545,7 @@ def test_f9_bombs_are_refused_in_a_second(bomb: bytes) -> None:
     assert time.process_time() - began_s < 1
 
 
+@unhurried
 def test_f9_a_hundred_megabytes_put_in_place_cost_the_watch_nothing(build: Build) -> None:
     house = build(period_s=0.03)
     house.start()

@@ -15,10 +15,11 @@ import pytest
 
 from tests.faults.several_hosts import Hosts, hosts
 from tests.sinks.postgres import Postgres
+from tests.unhurried import UNHURRIED
 
 pytestmark = pytest.mark.postgresql
 SEED = int(os.environ.get("DUSKFOLD_SEED", "20261221"))
-THOROUGH = os.environ.get("DUSKFOLD_CI") == "1" or "DUSKFOLD_EVENINGS" in os.environ
+THOROUGH = UNHURRIED or "DUSKFOLD_EVENINGS" in os.environ
 _USUAL = 5
 EVENINGS = int(os.environ.get("DUSKFOLD_EVENINGS", str(_USUAL)))
 FIRST = date(2026, 12, 14)

@@ -3,7 +3,6 @@
 The sun itself is held against JPL in tests/reference; here each evening goes on to phone and feed.
 """
 
-import os
 import re
 from collections.abc import Callable, Iterator
 from datetime import UTC, date, datetime, time, timedelta
@@ -32,13 +31,14 @@ from scheduler.service.household.open_profile import Household, read_profile
 from tests.faults.house import ONE_COOP, PEOPLE, QUIET_MORNINGS, House
 from tests.light.height import elevation_deg
 from tests.sinks.push import PushSink
+from tests.unhurried import UNHURRIED
 
 Build = Callable[..., House]
 WRITTEN_AT = datetime(2026, 1, 1, 12, tzinfo=UTC)
 DAY = timedelta(days=1)
 UNTIL_DUSK = '[lockup]\nbasis = "civil dusk"\ncap = "none"\n'
 ANA = '[[person]]\nname = "Ana"\npush = "https://push.example.org/ana"\n'
-THOROUGH = os.environ.get("DUSKFOLD_CI") == "1"
+THOROUGH = UNHURRIED
 TROMSO = (69.65, 18.96, "Europe/Oslo")
 REYKJAVIK = (64.15, -21.94, "Atlantic/Reykjavik")
 PLACES = [

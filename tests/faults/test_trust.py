@@ -15,6 +15,7 @@ from scheduler.service.health.report_health import report_health
 from scheduler.service.health.tick_file import HEALTH_NAME
 from tests.faults.house import ONE_COOP, PEOPLE, QUIET_MORNINGS, SITE, WINTER, House
 from tests.sinks.push import Reply
+from tests.unhurried import unhurried
 
 Build = Callable[..., House]
 DAY = timedelta(days=1)
@@ -159,6 +160,7 @@ def test_a7_a_report_that_nobody_could_get_for_a_day_is_told_when_somebody_can(
     assert house.phone("ana").count(report) == 1
 
 
+@unhurried
 @pytest.mark.parametrize("hours", [9, 5])
 def test_a2_a_wrong_clock_in_one_boot_leaves_tonight_s_ladder_whole(
     build: Build, hours: int

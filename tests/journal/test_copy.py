@@ -35,6 +35,7 @@ from tests.journal.unfinished import (
     unusable,
 )
 from tests.sinks.postgres import Postgres
+from tests.unhurried import unhurried
 
 pytestmark = pytest.mark.usefixtures("_small_batches")
 
@@ -129,6 +130,7 @@ copy_whole.copy_whole(*(one if "://" in one else Path(one) for one in sys.argv[2
 """
 
 
+@unhurried
 def test_a_copy_that_is_killed_goes_on_where_it_was(source: Place, target: Place) -> None:
     known = held_by(source)
     for at in (12, 30):
@@ -156,6 +158,7 @@ def test_what_the_source_became_since_is_what_the_copy_is(source: Place, target:
     assert held_by(target) == held_by(source)
 
 
+@unhurried
 def test_what_lies_in_a_cache_is_not_copied_and_stays_in_no_empty_journal(
     source: Place, target: Place
 ) -> None:
@@ -192,6 +195,7 @@ def test_a_journal_that_holds_nothing_is_copied_too(made: Place, target: Place) 
         assert writing.connection.execute(select(tables.delivery.c.id)).scalars().all() == [1]
 
 
+@unhurried
 def test_it_is_told_how_far_it_is(source: Place, target: Place) -> None:
     told: list[tuple[str, int, int]] = []
     copy_whole.copy_whole(source, target, lambda *step: told.append(step))
@@ -203,6 +207,7 @@ def test_it_is_told_how_far_it_is(source: Place, target: Place) -> None:
     )
 
 
+@unhurried
 def test_a_second_copy_at_the_same_time_doubles_nothing(source: Place, target: Place) -> None:
     is_first = True
 

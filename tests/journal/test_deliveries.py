@@ -21,6 +21,7 @@ from scheduler.journal.outcomes import CameOf
 from scheduler.journal.store import Journal, Writing
 from tests.alerts.orchard import HAZEL, TEXT, WINTER, evenings
 from tests.journal.claimer import NOW, claim_all
+from tests.unhurried import unhurried
 
 ROOT = Path(__file__).parents[2]
 SECOND = timedelta(seconds=1)
@@ -204,6 +205,7 @@ def test_four_threads_share_two_hundred_deliveries(journal: Journal) -> None:
     assert sorted(rows) == list(range(1, 201))
 
 
+@unhurried
 def test_two_processes_share_two_hundred_deliveries(journal: Journal, made: Path | str) -> None:
     # P10 of FAULTS.md.
     two_hundred(journal)

@@ -29,6 +29,7 @@ from tests.journal.before import closings as closings_before
 from tests.journal.before import done as done_before
 from tests.journal.before import reports as reports_before
 from tests.journal.older import as_left_by
+from tests.unhurried import unhurried
 
 SITE = "orchard"
 WINTER = date(2026, 12, 21)
@@ -307,6 +308,7 @@ def test_a_predator_of_before_there_were_grades_counts_as_the_worst_for_a_fortni
     journal.close()
 
 
+@unhurried
 def test_a_journal_that_is_killed_on_its_way_begins_anew_and_loses_nothing(
     empty: Path, tmp_path: Path
 ) -> None:

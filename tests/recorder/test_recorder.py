@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from tests.recorder.__main__ import ROOT, compare, differences, record
+from tests.unhurried import unhurried
 
 
 def _kept(folder: Path, *lines: tuple[str, str, str, str]) -> Path:
@@ -65,6 +66,7 @@ def recorded(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder
 
 
+@unhurried
 @pytest.mark.slow
 def test_the_same_program_says_the_same_twice(recorded: Path, tmp_path: Path) -> None:
     assert record(ROOT, tmp_path, 2, only=(PROFILE,)) == 0
@@ -74,6 +76,7 @@ def test_the_same_program_says_the_same_twice(recorded: Path, tmp_path: Path) ->
     assert kinds >= {"evening", "screen", "page", "file", "mail", "push POST", "phone message"}
 
 
+@unhurried
 @pytest.mark.slow
 def test_a_checkout_is_recorded_as_it_is_and_its_slips_are_found(
     recorded: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]

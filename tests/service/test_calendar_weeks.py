@@ -20,6 +20,7 @@ from scheduler.profile.values import Profile
 from scheduler.service.calendars.calendar_files import Feed
 from scheduler.service.calendars.publish import FeedRequest, publish
 from scheduler.service.household.open_profile import Household
+from tests.unhurried import unhurried
 
 NOW = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)  # a Wednesday
 DAY, WEEK, HOUR = timedelta(days=1), timedelta(weeks=1), timedelta(hours=1)
@@ -352,6 +353,7 @@ def in_week(week: int, small: Profile, few: Catalogue) -> tuple[Household, Recor
     return household, Records(reports=(Report(kind="order", spell=spell),))
 
 
+@unhurried
 def test_twenty_weeks_with_edits_a_rename_a_house_gone_and_an_order(
     journal: Journal, small: Profile, few: Catalogue
 ) -> None:

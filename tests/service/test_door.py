@@ -36,6 +36,7 @@ from tests.alerts.orchard import (
 )
 from tests.journal.as_said import as_said
 from tests.service.desk import Desk, desk
+from tests.unhurried import unhurried
 
 DAY, MINUTE = timedelta(days=1), timedelta(minutes=1)
 TWO = SITE + WALNUT + HAZEL + ANA + BEN
@@ -814,6 +815,7 @@ def test_whoever_was_not_rung_before_a_tap_that_was_taken_back_is_told_of_the_op
     assert house.go(at("16:19")) == [*rung, cleo]
 
 
+@unhurried
 @pytest.mark.parametrize("count", [12, 10])
 @pytest.mark.parametrize("seconds", [0, 20, 50])
 def test_whoever_plays_with_a_button_rings_at_most_three_times(

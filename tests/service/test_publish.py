@@ -22,6 +22,7 @@ from scheduler.service.calendars.calendar_files import MOST_BYTES, MOST_EVENTS, 
 from scheduler.service.calendars.publish import FeedRequest, publish
 from scheduler.service.household.open_profile import Household
 from tests.journal.as_said import keep_closings
+from tests.unhurried import unhurried
 
 NOW = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)  # a Wednesday
 USUAL = FeedRequest()
@@ -226,6 +227,7 @@ def test_more_coops_shrink_the_windows_by_whole_weeks_until_they_fit(
     assert feeds["lockup"].shortened
 
 
+@unhurried
 def test_many_houses_shrink_the_past_and_then_the_weeks_ahead_to_one_at_least(
     journal: Journal, household: Household
 ) -> None:

@@ -32,6 +32,7 @@ from scheduler.cares.triggers import (
 from scheduler.profile.load import Loaded, parse
 from scheduler.profile.own_cares import Rounds
 from scheduler.profile.values import Profile
+from tests.unhurried import unhurried
 
 SIX_HENS = """
 [site]
@@ -172,6 +173,7 @@ def test_every_part_of_the_year_and_every_interval_has_its_jobs(catalogue: Catal
     assert {group for group, number in least.items() if len(found[group]) < number} == set()
 
 
+@unhurried
 def test_a_yearly_job_never_falls_on_the_day_of_another(catalogue: Catalogue) -> None:
     keen = six_hens("false").model_copy(update={"rounds": Rounds(keen=True)})
     yearly = {

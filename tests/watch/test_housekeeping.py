@@ -13,10 +13,12 @@ from scheduler.service.data_place import DataPlace
 from scheduler.watch.housekeeping import Housekeeping
 from tests.alerts.orchard import TEXT, WINTER, at
 from tests.service.desk import desk
+from tests.unhurried import unhurried
 
 YEAR = timedelta(days=365)
 
 
+@unhurried
 def test_a_session_whose_time_is_over_is_forgotten_at_night(tmp_path: Path) -> None:
     now = at("03:30", WINTER)
     over = SignedIn(

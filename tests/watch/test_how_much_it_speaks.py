@@ -4,7 +4,6 @@ A message is one step to one person, over however many ways. The limits are what
 before they mute a thing (common practice, no source).
 """
 
-import os
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -18,7 +17,7 @@ from scheduler.service.reports import report
 from scheduler.watch.site_messages import next_note
 from tests.conftest import SMALL
 from tests.faults.driven import DAY, MINUTE, Arrived, Driven, driven, memory_folder
-from tests.unhurried import unhurried
+from tests.unhurried import UNHURRIED, unhurried
 
 __all__ = ["memory_folder"]
 pytestmark = [pytest.mark.slow, unhurried]
@@ -32,7 +31,7 @@ PROFILE = SMALL + "".join(
 PROFILE += '[mail]\nhost = "mail.example.net"\nfrom = "hens@example.net"\n'
 FIRST = date(2027, 1, 4)  # a Monday
 BEGINS = time(12, 1)  # after the morning's brief, so that a week has seven
-THOROUGH = os.environ.get("DUSKFOLD_CI") == "1"
+THOROUGH = UNHURRIED
 WEEKS = 52 if THOROUGH else 6
 
 

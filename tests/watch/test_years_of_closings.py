@@ -25,6 +25,7 @@ from scheduler.web.household_now import Lookout
 from tests.conftest import SMALL
 from tests.faults.driven import DAY, Driven, driven, memory_folder
 from tests.journal.as_said import as_said, keep_closings, keep_ticks, take_back
+from tests.unhurried import unhurried
 
 __all__ = ["memory_folder"]
 CARES = [*(f"job-{n}" for n in range(13)), "water", "eggs"]
@@ -121,6 +122,7 @@ def read(house: Driven) -> tuple[Closing, ...]:
         return closings.closings(connection, "orchard")
 
 
+@unhurried
 def test_ten_years_cost_a_look_a_page_and_a_tap_no_more_than_ten_days(
     memory_folder: Path, steps: Steps
 ) -> None:

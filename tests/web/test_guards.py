@@ -24,6 +24,7 @@ from scheduler.web.guards import (
 from scheduler.web.rate_limit import MOST_A_MINUTE, Misses
 from scheduler.web.routes import MOST_ANSWERS, MOST_CHANGES, MOST_TESTS
 from tests.faults.house import household
+from tests.unhurried import unhurried
 from tests.web.front import Front, front, link_of
 
 FORM = b"application/x-www-form-urlencoded"
@@ -207,6 +208,7 @@ def test_s11_nobody_sends_tests_without_end(pages: Front) -> None:
     pages.house.forget()  # tests are written down nowhere
 
 
+@unhurried
 @pytest.mark.parametrize(("who", "most"), [("", MOST_ANSWERS), ("ana", MOST_CHANGES)])
 def test_s11_nobody_plays_with_a_door_without_end_but_may_always_say_that_it_is_shut(
     pages: Front, who: str, most: int

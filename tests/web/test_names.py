@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from tests.faults.house import SITE, household
+from tests.unhurried import unhurried
 from tests.web.front import PAGES, Front, front, link_of
 
 # Invented, of a site, two houses, two flocks, two people.
@@ -66,6 +67,7 @@ def bare_in(text: str) -> tuple[list[str], set[str]]:
     return page.found, page.isolated
 
 
+@unhurried
 def test_p14_every_name_stands_in_bdi_on_every_page(foreign: Front) -> None:
     pages, day = foreign, "2026-12-21"
     pages.house.set_clock(pages.house.local("16:20"))
