@@ -29,17 +29,19 @@ from scheduler.service.reports.report import Already, NoSuchReport
 from scheduler.service.too_late import SAID_WITHIN, is_too_late
 
 _ALREADY = Refused(
-    found="what was taken back", accepted="", question="Nothing was changed: that is so already."
+    found="what was taken back",
+    accepted="",
+    question="Nothing was changed, because it is like that already.",
 )
 _NEWER = Refused(
-    found="what something was said of since",
+    found="something that newer entries are about",
     accepted="what was said last",
-    question="Nothing was changed: something newer was said of it. Take that back first.",
+    question="Nothing was changed, because something newer was said. Take that back first.",
 )
 _TOO_LATE = Refused(
-    found="what is of a day long ago",
-    accepted=f"what is of the last {SAID_WITHIN.days} days",
-    question="Nothing was changed: that is too long ago for anybody to know.",
+    found="something from long ago",
+    accepted=f"something from the last {SAID_WITHIN.days} days",
+    question="Nothing was changed, because it is too long ago for anybody to know.",
 )
 
 
@@ -63,8 +65,8 @@ def take_back(
             return _ALREADY
     return Refused(
         found=f"entry {number}",
-        accepted="one of a door, a job, eggs or a report",
-        question="Nothing was changed: that cannot be taken back here.",
+        accepted="one about a door, a job, eggs or a report",
+        question="Nothing was changed, because that cannot be taken back here.",
     )
 
 

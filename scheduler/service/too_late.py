@@ -16,14 +16,15 @@ def is_too_late(day: date, today: date) -> bool:
 
 def cannot_be_of(day: date, today: date, key: str, kind: DayKind) -> Refused | None:
     """Why nobody can know that of such a day yet, or any more."""
-    a_day = "an evening" if kind == "evening" else "a day"
     if day > today:
-        return Refused(key=key, found=day.isoformat(), accepted=f"{a_day} that has come")
+        past = "tonight or an evening before" if kind == "evening" else "today or a day before"
+        return Refused(key=key, found=day.isoformat(), accepted=past)
     if is_too_late(day, today):
+        a_day = "an evening" if kind == "evening" else "a day"
         return Refused(
             key=key,
             found=day.isoformat(),
-            accepted=f"{a_day} of the last {SAID_WITHIN.days} days",
+            accepted=f"{a_day} in the last {SAID_WITHIN.days} days",
             question=f"That is too long ago for anybody to know. Which {kind} do you mean?",
         )
     return None

@@ -82,13 +82,13 @@ def said(result: Result) -> list[dict[str, object]]:
 
 def test_closed_without_a_count_is_kept_as_not_counted() -> None:
     told = run("closed", "--by", "Ana").output
-    assert told == "Walnut: shut 16:20 by Ana, looks like all, not counted.\n"
+    assert told == "Walnut: Ana shut the door at 16:20, not counted, but it looks like all.\n"
     assert said(run("closed", "--json"))[0]["count"] is None
 
 
 def test_closed_at_another_time_by_somebody_else() -> None:
     result = run("closed", "--count", "12", "--by", "kim", "--at", "16:05")
-    assert result.output == "Walnut: shut 16:05 by Kim, 12 in.\n"
+    assert result.output == "Walnut: Kim shut the door at 16:05, all 12 in.\n"
 
 
 def held_for_ana(server: str) -> str:
@@ -119,8 +119,8 @@ def test_a11_closed_takes_the_held_message_back_while_the_reminders_are_dead() -
         assert (result.exit_code, result.stderr) == (
             0,
             (
-                "The reminders are not running, so the message that rings by itself for Ana was "
-                "taken back from here.\n"
+                "The reminders are not running, so the alarm that the push server held for Ana was "
+                "cancelled from here.\n"
             ),
         )
         assert sink.held == {}
@@ -131,10 +131,12 @@ def test_a11_closed_says_that_it_will_ring_when_it_cannot_be_taken_back() -> Non
     held_for_ana("http://127.0.0.1:9")
     result = run("closed", "--count", "12")
     assert result.exit_code == 0
-    assert result.stdout.startswith("Walnut: shut 16:20 by somebody at the terminal, 12 in.")
+    assert result.stdout.startswith(
+        "Walnut: somebody at the terminal shut the door at 16:20, all 12 in."
+    )
     assert result.stderr == (
-        "The reminders are not running, and the push server could not be told: at 16:38 it rings "
-        "for Ana, although the door is shut.\n"
+        "The reminders are not running and the push server could not be told, so it will alert "
+        "Ana at 16:38 although the door is shut.\n"
     )
 
 
@@ -149,9 +151,11 @@ def test_closed_means_the_evening_before_until_the_let_out() -> None:
     late = json.loads(run("closed", "--json", at="2026-12-22T07:30:00Z").stdout)
     assert (late["evening"], late["late"]) == ("2026-12-21", False)
     past = run("closed", "--evening", "2026-12-19", "--count", "12")
-    assert past.output.endswith("Kept for the evening of 2026-12-19, after its let-out.\n")
+    assert past.output.endswith(
+        "Noted for the evening of 2026-12-19, though they were let out since.\n"
+    )
     short = run("closed", "--count", "11", "--evening", "2026-12-19")
-    assert "11 of 12 in. Search for them, then say found, dead" in short.output
+    assert "11 of 12 in. Look for them, then say found, dead" in short.output
 
 
 def test_a_count_above_the_flock_is_taken() -> None:
@@ -164,17 +168,17 @@ def test_a_count_above_the_flock_names_who_was_said_to_be_dead() -> None:
     run("closed", "--count", "11", at="2026-12-21T16:20:00Z")
     run("dead", at="2026-12-21T16:30:00Z")
     told = run("closed", "--count", "12", at="2026-12-22T16:20:00Z").output
-    assert "1 was said to be dead on Mon 21 Dec: if that is wrong, duskfold undo" in told
+    assert "1 was said to be dead on Mon 21 Dec. If that is wrong: duskfold undo" in told
     assert "--evening 2026-12-21." in told
     told = run("undo", "--evening", "2026-12-21", at="2026-12-22T16:21:00Z").output
-    assert "taken back: dead 1. That evening: 12 expected, 1 missing." in told
+    assert 'took back "1 dead". That evening: 12 expected, 1 missing.' in told
     assert "expected" not in run("today", at="2026-12-22T16:22:00Z").output
 
 
 def test_hours_early_is_asked_once_and_taken_with_yes() -> None:
     early = run("closed", at="2026-12-21T12:30:00Z")
     assert early.exit_code == 2
-    assert "The lock-up is only at 16:18. Are they in for the night already?" in early.output
+    assert "Lock-up is not until 16:18. Are they already in for the night?" in early.output
     assert run("closed", "--yes", at="2026-12-21T12:30:00Z").exit_code == 0
 
 
@@ -193,14 +197,14 @@ def test_hours_early_nobody_is_asked_where_stdin_is_closed() -> None:
         env={**os.environ, "PYTHONPATH": str(Path(__file__).parents[2])},
     )
     assert early.returncode == 2
-    assert early.stderr.startswith("The lock-up is only at 16:18")
+    assert early.stderr.startswith("Lock-up is not until 16:18")
     assert "Traceback" not in early.stderr
 
 
 @pytest.mark.parametrize("ending", ["found", "not-found", "dead", "elsewhere"])
 def test_a_short_count_starts_the_search_and_each_ending_ends_it(ending: str) -> None:
     short = run("closed", "--count", "10")
-    assert "10 of 12 in. Shut the door on those that are in, then search" in short.output
+    assert "10 of 12 in. Make sure the door is shut on those that are in, then look" in short.output
     assert run(ending).exit_code == 0
     tonight = json.loads(run("health", "--json").stdout)["tonight"]
     assert [one["state"] for one in tonight] == ["shut"]
@@ -218,8 +222,8 @@ def test_two_houses_need_a_name_with_a_count() -> None:
     declare(SITE + TWO + PEOPLE)
     refused = run("closed", "--count", "12")
     assert refused.exit_code == 2
-    assert "accepted: a count together with --coop: walnut, barn" in refused.output
-    assert run("closed", "--coop", "Barn", "--count", "8").output.startswith("Barn: shut")
+    assert "accepted: a count for one of them, with --coop: walnut, barn" in refused.output
+    assert run("closed", "--coop", "Barn", "--count", "8").output.startswith("Barn: somebody")
     assert [one["coop"] for one in said(run("closed", "--json"))] == ["walnut"]
 
 
@@ -233,12 +237,12 @@ def test_two_houses_need_a_name_with_a_count() -> None:
         (("closed", "--by", "Anna"), 'found "Anna"; accepted: Ana, Kim. Did you mean "Ana"'),
         (("closed", "--at", "25:00"), "accepted: a time of day such as"),
         (("closed", "--count", "-1"), "accepted: a whole number from 0"),
-        (("found",), "accepted: birds that were said to be missing. No bird of Walnut is missing."),
-        (("dead",), '--count: found "no number"; accepted: how many birds, from 1 on'),
-        (("reopened",), "accepted: a door said to be shut"),
+        (("found",), "birds that were said to be missing. No birds are missing from Walnut."),
+        (("dead",), "--count: found no number; accepted: a number of birds, 1 or more"),
+        (("reopened",), "accepted: a door that somebody said was shut"),
         (
             ("elsewhere", "--back"),
-            'duskfold elsewhere --back: found "no bird elsewhere"; accepted:',
+            "duskfold elsewhere --back: found no birds elsewhere; accepted:",
         ),
         (("test-alert", "Bob"), 'NAME: found "Bob"; accepted: Ana, Kim.'),
         (
@@ -275,8 +279,8 @@ def test_everything_that_cannot_be_read_is_told_at_once_with_the_nearest_spellin
 def test_a_time_still_to_come_is_not_taken_for_yesterdays() -> None:
     ahead = run("closed", "--at", "17:30", at="2026-12-21T16:32:00Z")
     assert ahead.exit_code == 2
-    assert 'found "17:30", which is still to come today; accepted: a time that has' in ahead.output
-    assert "If it was yesterday, say so with --evening." in ahead.output
+    assert 'found "17:30", which has not come yet today; accepted: a time up to' in ahead.output
+    assert "If you mean yesterday, add --evening." in ahead.output
     after_midnight = run("closed", "--at", "23:50", at="2026-12-22T00:30:00Z")
     assert after_midnight.exit_code == 0, after_midnight.output
 
@@ -286,10 +290,10 @@ def test_k3_a_missing_bird_is_ended_on_any_later_day() -> None:
     run("not-found")
     wednesday = "2026-12-23T16:30:00Z"
     assert run("closed", "--count", "11", "--by", "Ana", at=wednesday).output == (
-        "Walnut: shut 16:30 by Ana, 11 in. 1 still missing since Mon 21 Dec.\n"
+        "Walnut: Ana shut the door at 16:30, 11 in. 1 still missing since Mon 21 Dec.\n"
     )
     assert run("given-up", at=wednesday).output == (
-        "Walnut: 1 given up for lost; fewer are expected. Now 11 expected.\n"
+        "Walnut: 1 given up for lost. It is no longer expected. Now 11 expected.\n"
     )
 
 
@@ -301,13 +305,13 @@ def test_k2_what_cannot_be_is_asked_about() -> None:
 
 def test_k2_what_was_said_is_taken_back() -> None:
     run("dead", "--count", "2")
-    assert run("undo").output == "Walnut: taken back: dead 2. Now 12 expected.\n"
+    assert run("undo").output == 'Walnut: took back "2 dead". Now 12 expected.\n'
     refused = run("undo")
     assert refused.exit_code == 2
     assert refused.output == (
-        "duskfold undo: Nothing was changed: what was said of Walnut (2 dead) was taken back "
-        "already, by somebody at the terminal on Mon 21 Dec, 16:20. Now nobody says that the door "
-        "is shut.\n"
+        "duskfold undo: Nothing was changed: somebody at the terminal already took back what was "
+        "said of Walnut (2 dead), on Mon 21 Dec at 16:20. Now nobody has said that the door is "
+        "shut.\n"
     )
 
 
@@ -320,10 +324,11 @@ def test_undo_of_a_second_count_says_that_the_first_is_kept() -> None:
     run("closed", "--count", "12", "--by", "Kim")
     run("closed", "--count", "11", "--by", "Ana", at="2026-12-21T16:24:00Z")
     assert run("undo", at="2026-12-21T16:26:00Z").output == (
-        "Walnut: taken back: shut, 11 in. Still kept: shut 16:20 by Kim, 12 in. Now 12 expected.\n"
+        'Walnut: took back "shut, 11 in". It still stands that Kim shut the door at 16:20, 12 in. '
+        "Now 12 expected.\n"
     )
     told = run("undo", at="2026-12-21T16:28:00Z").output
-    assert told == "Walnut: taken back: shut, 12 in. Now 12 expected.\n"
+    assert told == 'Walnut: took back "shut, 12 in". Now 12 expected.\n'
 
 
 def test_undo_without_an_evening_reaches_back_a_day_and_says_what_it_would_take_back() -> None:
@@ -331,17 +336,17 @@ def test_undo_without_an_evening_reaches_back_a_day_and_says_what_it_would_take_
     refused = run("undo", at="2026-12-22T16:20:01Z")
     assert refused.exit_code == 2
     assert refused.output == (
-        'duskfold undo: found "nothing said in the last 24 hours"; accepted: --evening '
-        "2026-12-21, for what was said last. That would take back: Walnut, shut, 11 in, said by "
-        "Kim. Until then it holds.\n"
+        "duskfold undo: found nothing said in the last 24 hours; accepted: --evening 2026-12-21, "
+        "to take back what was said last. That would take back what Kim said: Walnut, shut, 11 "
+        "in. Until then it stands.\n"
     )
-    assert run("undo", at="2026-12-22T16:20:00Z").output.startswith("Walnut: taken back: shut")
+    assert run("undo", at="2026-12-22T16:20:00Z").output.startswith('Walnut: took back "shut')
 
 
 def test_undo_takes_back_at_once_what_was_said_late_of_an_evening_before() -> None:
     run("closed", "--count", "11", "--evening", "2026-12-19", "--at", "16:20")
     told = run("undo", at="2026-12-21T16:26:00Z").output
-    assert told.startswith("Walnut: taken back: shut, 11 in. That evening: 12 expected.\n")
+    assert told.startswith('Walnut: took back "shut, 11 in". That evening: 12 expected.\n')
 
 
 def test_undo_that_asks_for_an_evening_says_what_each_house_would_lose() -> None:
@@ -349,15 +354,15 @@ def test_undo_that_asks_for_an_evening_says_what_each_house_would_lose() -> None
     run("closed", "--coop", "walnut", "--count", "11", "--by", "Kim")
     run("closed", "--coop", "barn", "--count", "8", "--by", "Kim")
     told = run("undo", at="2026-12-22T16:20:01Z").output
-    assert "That would take back: Walnut, shut, 11 in, and Barn, shut, 8 in, said by Kim." in told
+    assert "That would take back what Kim said: Walnut, shut, 11 in, and Barn, shut, 8 in." in told
 
 
 def test_undo_of_an_earlier_evening_does_not_speak_as_if_something_were_kept() -> None:
     run("closed", "--evening", "2026-12-19", "--count", "11")
     told = run("undo", "--evening", "2026-12-19", at="2026-12-23T12:00:00Z").output
     assert told == (
-        "Walnut: taken back: shut, 11 in. That evening: 12 expected.\n"
-        "Taken back for the evening of 2026-12-19, after its let-out.\n"
+        'Walnut: took back "shut, 11 in". That evening: 12 expected.\n'
+        "Taken back for the evening of 2026-12-19, though they were let out since.\n"
     )
 
 
@@ -370,9 +375,9 @@ def test_nobody_in_particular_says_it_where_several_could() -> None:
 @pytest.mark.parametrize(
     ("evening", "told"),
     [
-        ("1900-01-01", "accepted: an evening of the last 60 days. That is too long ago for"),
-        ("2026-10-21", "accepted: an evening of the last 60 days. That is too long ago for"),
-        ("2026-11-30", "No bird lived in Walnut then: the first came on 1 December 2026."),
+        ("1900-01-01", "accepted: an evening in the last 60 days. That is too long ago for"),
+        ("2026-10-21", "accepted: an evening in the last 60 days. That is too long ago for"),
+        ("2026-11-30", "No birds lived in Walnut then. The first came on 1 December 2026."),
     ],
 )
 def test_an_evening_that_nobody_can_know_is_refused(evening: str, told: str) -> None:
@@ -387,7 +392,7 @@ def test_an_evening_that_nobody_can_know_is_refused(evening: str, told: str) -> 
 
 def test_a_reopened_door_is_open_again() -> None:
     run("closed")
-    assert run("reopened").output == "Walnut: open again; the reminders go on.\n"
+    assert run("reopened").output == "Walnut: the door is open again. The reminders go on.\n"
     assert json.loads(run("health", "--json").stdout)["tonight"][0]["state"] == "open"
 
 
@@ -395,15 +400,15 @@ def test_a_door_of_an_evening_that_is_over_has_no_reminders_that_go_on() -> None
     before = "2026-12-20"
     run("closed", "--evening", before)
     told = run("reopened", "--evening", before).output
-    assert told.startswith("Walnut: open again.\n"), told
+    assert told.startswith("Walnut: the door was opened again.\n"), told
 
 
 def test_the_search_goes_on_while_one_is_still_looked_for() -> None:
     run("closed", "--count", "10")
     told = run("not-found", "--count", "1").output
-    assert told.startswith("Walnut: 1 not found; the search goes on for the others. "), told
+    assert told.startswith("Walnut: 1 not found. Keep looking for the others. "), told
     ended = run("not-found").output
-    assert ended.startswith("Walnut: not found; tonight's search ends. "), ended
+    assert ended.startswith("Walnut: not found. Stop looking for tonight. "), ended
 
 
 def test_watch_refuses_a_profile_that_can_tell_nobody() -> None:
@@ -555,7 +560,7 @@ def test_a_broken_profile_keeps_nobody_from_closing_the_door() -> None:
     result = run("closed", "--count", "12")
     assert result.exit_code == 0
     assert result.output.count("the one the reminders use is used instead") == 1
-    assert "Walnut: shut 16:20 by somebody at the terminal, 12 in." in result.output
+    assert "Walnut: somebody at the terminal shut the door at 16:20, all 12 in." in result.output
 
 
 def test_test_alert_sends_over_every_way_and_says_what_came_of_it(

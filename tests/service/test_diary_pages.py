@@ -224,7 +224,7 @@ def test_only_what_was_said_last_of_a_door_is_taken_back_by_its_line(book: Book)
     assert all(line.is_struck for line in book.lines() if line.entry.day == DAY)
     again = book.take_back(3)
     assert isinstance(again, Refused)
-    assert again.question == "Nothing was changed: that is so already."
+    assert again.question == "Nothing was changed, because it is like that already."
     assert isinstance(book.take_back(99), Refused)
 
 

@@ -136,8 +136,8 @@ def test_without_a_coop_and_a_count_it_means_every_open_door(opened: Open) -> No
 def test_with_a_count_it_means_the_only_open_door(opened: Open) -> None:
     house = opened(TWO)
     found = refused(house.say("closed", "16:30", 12))
-    assert (found.key, found.found) == ("--count", "12, and 2 houses")
-    assert found.accepted == "a count together with --coop: walnut, hazel"
+    assert (found.key, found.found) == ("--count", "12 for 2 houses")
+    assert found.accepted == "a count for one of them, with --coop: walnut, hazel"
     assert house.closings() == ()
     house.say("closed", "16:30", 12, coop="walnut")
     assert kept(house.say("closed", "16:31", 6)).names == ("Hazel",)
@@ -172,12 +172,10 @@ def test_a_phone_s_clock_may_be_five_minutes_ahead(
 
 def test_what_has_not_come_yet_is_refused_and_leaves_nothing(house: Desk) -> None:
     ahead = refused(house.say("closed", "16:30", 12, said_at="16:36"))
-    assert ahead == Refused(
-        key="--at", found="2026-12-21 16:36 UTC", accepted="a time that has come"
-    )
+    assert ahead == Refused(key="--at", found="2026-12-21 16:36 UTC", accepted="a time up to now")
     tomorrow = refused(house.say("closed", "16:30", 12, evening=WINTER + DAY))
     assert tomorrow == Refused(
-        key="--evening", found="2026-12-22", accepted="an evening that has come"
+        key="--evening", found="2026-12-22", accepted="tonight or an evening before"
     )
     assert house.closings() == ()
     assert house.rows() == ()
@@ -255,8 +253,8 @@ def test_who_is_back_is_expected_again(house: Desk) -> None:
 @pytest.mark.parametrize("kind", ["found", "not-found", "given-up"])
 def test_where_none_is_missing_none_is_found(house: Desk, kind: ClosingKind) -> None:
     found = refused(house.say(kind, "16:30"))
-    assert (found.key, found.found) == (kind, "no bird missing")
-    assert found.question == "No bird of Walnut is missing."
+    assert (found.key, found.found) == (kind, "no birds missing")
+    assert found.question == "No birds are missing from Walnut."
     assert house.closings() == ()
 
 
@@ -264,7 +262,7 @@ def test_where_none_is_missing_none_is_found(house: Desk, kind: ClosingKind) -> 
 def test_where_none_is_missing_it_needs_a_count(house: Desk, kind: ClosingKind) -> None:
     found = refused(house.say(kind, "16:30"))
     assert (found.key, found.found, found.accepted) == (
-        "--count", "no number", "how many birds, from 1 on",
+        "--count", "no number", "a number of birds, 1 or more",
     )  # fmt: skip
     assert house.closings() == ()
     assert kept(house.say(kind, "16:30", 1)).said[0].count == 1
@@ -276,10 +274,34 @@ def test_where_none_is_missing_it_needs_a_count(house: Desk, kind: ClosingKind) 
         (None, "dead", 13, "1 to 12", "Only 12 are left in Walnut. How many do you mean?"),
         (None, "dead", 0, "1 to 12", "Only 12 are left in Walnut. How many do you mean?"),
         (None, "elsewhere", 13, "1 to 12", "Only 12 are left in Walnut. How many do you mean?"),
-        ("elsewhere", "back", 2, "1", "Only 1 of Walnut sleeps elsewhere. How many do you mean?"),
-        ("closed", "found", 3, "1 to 2", "Only 2 of Walnut are missing. How many do you mean?"),
-        ("closed", "not-found", 3, "1 to 2", "Only 2 of Walnut are missing. How many do you mean?"),
-        ("closed", "given-up", 3, "1 to 2", "Only 2 of Walnut are missing. How many do you mean?"),
+        (
+            "elsewhere",
+            "back",
+            2,
+            "1",
+            "Only 1 bird from Walnut sleeps elsewhere. How many do you mean?",
+        ),
+        (
+            "closed",
+            "found",
+            3,
+            "1 to 2",
+            "Only 2 birds from Walnut are missing. How many do you mean?",
+        ),
+        (
+            "closed",
+            "not-found",
+            3,
+            "1 to 2",
+            "Only 2 birds from Walnut are missing. How many do you mean?",
+        ),
+        (
+            "closed",
+            "given-up",
+            3,
+            "1 to 2",
+            "Only 2 birds from Walnut are missing. How many do you mean?",
+        ),
     ],
 )
 def test_k2_what_cannot_be_is_asked_about_and_not_kept(  # noqa: PLR0913, PLR0917 - a row of the table
@@ -301,9 +323,9 @@ def test_k2_what_cannot_be_is_asked_about_and_not_kept(  # noqa: PLR0913, PLR091
 
 def test_k2_nobody_is_back_who_was_not_away(house: Desk) -> None:
     found = refused(house.say("back", "16:30", 5))
-    assert found.question == "No bird of Walnut sleeps elsewhere or was given up for lost."
+    assert found.question == "No birds from Walnut sleep elsewhere or were given up for lost."
     kept(house.say("elsewhere", "16:30", 2))
-    assert refused(house.say("back", "16:31")).accepted == "how many birds, from 1 on"
+    assert refused(house.say("back", "16:31")).accepted == "a number of birds, 1 or more"
 
 
 @pytest.mark.parametrize("kind", ["found", "dead", "given-up", "elsewhere"])
@@ -321,16 +343,16 @@ def test_k2_more_than_the_flock_is_kept_and_asked_about(house: Desk) -> None:
     assert (state.state, state.over, state.is_all_in) == ("shut", 1, False)
 
 
-ON_THE_PAGES = "an owner or a member has to say it"
+ON_THE_PAGES = "an owner or a member has to say so"
 SITTER = Voice(kind="sitter", last=WINTER)
 
 
 @pytest.mark.parametrize(
     ("voice", "who_can"),
     [
-        (LINK, "sign in and say it there"),
-        (DUTYS_LINK, "sign in and say it there"),
-        (BUTTON, "sign in and say it there"),
+        (LINK, "sign in and say so there"),
+        (DUTYS_LINK, "sign in and say so there"),
+        (BUTTON, "sign in and say so there"),
         (SCREEN, ON_THE_PAGES),
         (SITTER, ON_THE_PAGES),
     ],
@@ -340,12 +362,12 @@ def test_a_link_takes_away_none_but_the_missing_and_never_all(
 ) -> None:
     told = Statement(kind="elsewhere", coop="walnut", count=12, who="Ana", voice=voice)
     found = refused(say(house.journal, house.days, told, at("16:00")))
-    assert found.question == f"None of Walnut is missing. If it is more, {who_can}."
+    assert found.question == f"No birds from Walnut are missing. If there are more, {who_can}."
     kept(house.say("closed", "16:20", 0))
     found = refused(say(house.journal, house.days, told, at("16:30")))
     assert found.question == (
-        "Then no bird is left in Walnut, and nobody is reminded of its door. If that is so, "
-        f"{who_can}."
+        "That would leave no birds in Walnut, and nobody would be reminded of its door. If that "
+        f"is right, {who_can}."
     )
     kept(say(house.journal, house.days, replace(told, count=11), at("16:30")))
 
@@ -453,7 +475,7 @@ def test_an_open_door_cannot_be_reopened(house: Desk) -> None:
     found = refused(house.say("reopened", "16:30"))
     assert (found.found, found.accepted) == (
         "a door that nobody has shut",
-        "a door said to be shut",
+        "a door that somebody said was shut",
     )
     assert house.closings() == ()
 
@@ -461,7 +483,7 @@ def test_an_open_door_cannot_be_reopened(house: Desk) -> None:
 def test_losses_of_two_houses_need_to_say_which(opened: Open) -> None:
     house = opened(TWO)
     found = refused(house.say("dead", "16:00", 1))
-    assert found.accepted == "a count together with --coop: walnut, hazel"
+    assert found.accepted == "a count for one of them, with --coop: walnut, hazel"
     house.say("closed", "16:20", 12, coop="walnut")
     house.say("closed", "16:20", 5, coop="hazel")
     assert kept(house.say("found", "16:30", 1)).names == ("Hazel",)
@@ -918,17 +940,17 @@ def test_whoever_takes_a_count_back_does_not_say_what_stands_without_it(house: D
 def test_nobody_is_told_that_none_is_missing_where_nobody_looks_for_one(house: Desk) -> None:
     house.say("closed", "16:20", 11)
     house.say("not-found", "16:40")
-    told = "No search is on in Walnut: 1 not found yet."
+    told = "Nobody is searching for birds from Walnut now: 1 not found yet."
     assert refused(house.say("not-found", "16:45")).question == told
-    told = "No search is on in Walnut: 1 still missing since Mon 21 Dec."
+    told = "Nobody is searching for birds from Walnut now: 1 still missing since Mon 21 Dec."
     assert refused(house.say("not-found", "+12:00")).question == told
     house.say("found", "+12:10")
-    assert refused(house.say("not-found", "+12:15")).question == "No bird of Walnut is missing."
+    assert refused(house.say("not-found", "+12:15")).question == "No birds are missing from Walnut."
 
 
 def test_how_many_can_be_missing_is_not_how_many_are(house: Desk) -> None:
     house.say("closed", "16:20", some_missing=True)
-    at_most = "At most 12 of Walnut can be missing. How many do you mean?"
+    at_most = "At most 12 birds from Walnut can be missing. How many do you mean?"
     assert refused(house.say("found", "16:30", 13)).question == at_most
     assert refused(house.say("not-found", "16:30", 13)).question == at_most
 

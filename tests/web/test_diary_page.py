@@ -70,7 +70,7 @@ def test_what_was_said_stands_by_evening_and_day_in_words_and_is_taken_back_ther
     assert "Lock up now" in pages.get("/", who="ana").text
     status, why = change(pages, 1)
     assert status == 422
-    assert "Nothing was changed: that is so already." in why
+    assert "Nothing was changed, because it is like that already." in why
 
 
 def test_an_undone_find_leaves_its_trace(pages: Front) -> None:

@@ -24,23 +24,23 @@ from scheduler.service.household.open_profile import Household
 _DAY = timedelta(days=1)
 _LONG_AGO = timedelta(hours=18)  # a time of that day before is a slip of the finger
 _DONE: dict[ClosingKind, str] = {
-    "reopened": "open again; the reminders go on",
+    "reopened": "the door is open again. The reminders go on",
     "found": "found",
-    "not-found": "not found; tonight's search ends",
-    "dead": "dead; fewer are expected",
-    "given-up": "given up for lost; fewer are expected",
-    "elsewhere": "sleeping elsewhere; fewer are expected until they are back",
-    "back": "back; they are expected again",
-    "arrived": "have come; so many more are expected",
-    "hatched": "hatched; so many more are expected",
-    "sold": "sold; fewer are expected",
-    "moved-out": "moved out; fewer are expected",
-    "moved-in": "moved in; so many more are expected",
+    "not-found": "not found. Stop looking for tonight",
+    "dead": "dead. They are no longer expected",
+    "given-up": "given up for lost. They are no longer expected",
+    "elsewhere": "sleeping elsewhere. They are not expected until they are back",
+    "back": "back. They are expected again",
+    "arrived": "arrived. They are expected from now on",
+    "hatched": "hatched. They are expected from now on",
+    "sold": "sold. They are no longer expected",
+    "moved-out": "moved out. They are no longer expected here",
+    "moved-in": "moved in. They are expected here from now on",
 }
 _COMMANDS = {"undone": "undo", "back": "elsewhere --back", "moved-out": "moved"}
 _APART = (
-    "Birds bought in should live apart from yours for 30 days, in a flock of their own in the "
-    "profile: Duskfold then plans their quarantine."
+    "Birds you have bought should live apart from yours for 30 days. Give them a flock of their "
+    "own in the profile, and Duskfold plans their quarantine."
 )
 
 
@@ -69,12 +69,12 @@ def run(  # noqa: PLR0913 - what the command line said
         typed.refuse("--to", "no house", accepted)
     said_at, day = typed.wall_time("--at", at), typed.day("--evening", evening)
     moment = None if said_at is None else _moment(said_at, day, profile.site.zone, session.now)
-    has_come = "a time that has come"
+    has_come = "a time up to now"
     if said_at is not None and moment is None:
         typed.refuse("--at", f'"{at}"', has_come)
     elif moment and day is None and session.now - moment > _LONG_AGO:
-        hint = "If it was yesterday, say so with --evening."
-        typed.refuse("--at", f'"{at}", which is still to come today', has_come, hint)
+        hint = "If you mean yesterday, add --evening."
+        typed.refuse("--at", f'"{at}", which has not come yet today', has_come, hint)
     statement = Statement(
         kind=kind,
         coop=house.id if house else None,
@@ -90,7 +90,7 @@ def run(  # noqa: PLR0913 - what the command line said
     if isinstance(result, AskFirst):
         site = profile.site
         lock_up = local_clock(result.lock_up, site.zone, site.region)
-        go_on_after(f"The lock-up is only at {lock_up}. Are they in for the night already?")
+        go_on_after(f"Lock-up is not until {lock_up}. Are they already in for the night?")
         result = session.say(replace(statement, sure=True))
     if isinstance(result, Refused):
         _refuse(kind, result)
@@ -119,15 +119,15 @@ def _take_back(session: Session, household: Household) -> None:
     if told.gone:
         gone = ", ".join(names.get(one, one) for one in told.gone)
         complain(
-            f"The reminders are not running, so the message that rings by itself for {gone} was "
-            "taken back from here."
+            f"The reminders are not running, so the alarm that the push server held for {gone} was "
+            "cancelled from here."
         )
     if told.rings:
         whose = ", ".join(dict.fromkeys(names.get(one, one) for one, _ in told.rings))
         at = local_clock(min(at for _, at in told.rings), profile.site.zone, profile.site.region)
         complain(
-            f"The reminders are not running, and the push server could not be told: at {at} it "
-            f"rings for {whose}, although the door is shut."
+            "The reminders are not running and the push server could not be told, so it will alert "
+            f"{whose} at {at} although the door is shut."
         )
 
 
@@ -150,8 +150,8 @@ def _show(household: Household, kept: Kept, *, undone: bool, json: bool) -> None
     if any(one.kind == "arrived" for one in kept.said) and not undone:
         print(_APART)
     if kept.late:
-        done = "Taken back" if undone else "Kept"
-        print(f"{done} for the evening of {kept.evening}, after its let-out.")
+        done = "Taken back" if undone else "Noted"
+        print(f"{done} for the evening of {kept.evening}, though they were let out since.")
 
 
 def _facts(kept: Kept) -> dict[str, object]:
@@ -177,14 +177,20 @@ def _facts(kept: Kept) -> dict[str, object]:
 def _kept(site: Site, one: Closing, state: Door, *, late: bool) -> str:
     if one.kind == "closed":
         at = local_clock(one.at, site.zone, site.region, one.evening)
-        since = "" if state.state != "open" or late else " It was opened again since: it is open."
-        return f"shut {at} by {one.who}, {_counted(one, state, late=late)}{since}"
+        since = (
+            ""
+            if state.state != "open" or late
+            else " It has been opened again since, so it is open."
+        )
+        return f"{one.who} shut the door at {at}, {_counted(one, state, late=late)}{since}"
     if one.kind == "reopened":
-        return f"{'open again' if late else _DONE[one.kind]}."
+        return f"{'the door was opened again' if late else _DONE[one.kind]}."
     count = "" if one.count is None else f"{one.count} "
     done = _DONE[one.kind]
+    if one.count == 1:
+        done = done.replace("They are", "It is").replace("they are", "it is")
     if one.kind == "not-found" and state.state == "searching":
-        done = "not found; the search goes on for the others"
+        done = "not found. Keep looking for the others"
     are_all_in = one.kind == "found" and state.is_all_in and not late
     now = f"All {state.expected} in." if are_all_in else _now(state, late=late)
     return f"{count}{done}. {now}"
@@ -193,29 +199,31 @@ def _kept(site: Site, one: Closing, state: Door, *, late: bool) -> str:
 def _taken_back(site: Site, one: Closing, state: Door, *, late: bool) -> str:
     left = ""
     if one.kind == "closed" and state.state != "open":  # another word that it is shut stands
-        left = f"Still kept: {_left(site, state.said)}. "
-    return f"taken back: {_was(one)}. {left}{_now(state, late=late)}"
+        left = f"{_left(site, state.said)} "
+    return f'took back "{_was(one)}". {left}{_now(state, late=late)}'
 
 
 def _left(site: Site, said: Closing | None) -> str:
-    """Says it as "shut 16:21 by Ana, 11 in"."""
+    """Says it as "It still stands that Ana shut the door at 16:21, 11 in."."""
     if said is None:
-        return "shut"
+        return "It still stands that the door is shut."
     at = local_clock(said.at, site.zone, site.region, said.evening)
-    return f"shut {at} by {said.who}{_was(said).removeprefix('shut')}"
+    counted = _was(said).removeprefix("shut")
+    return f"It still stands that {said.who} shut the door at {at}{counted}."
 
 
 def _was(one: Closing) -> str:
-    count = "" if one.count is None else f" {one.count}"
-    words = {"closed": f"shut,{count} in" if count else "shut", "not-found": "not found"}
-    return words.get(one.kind, f"{one.kind.replace('-', ' ')}{count}")
+    if one.kind == "closed":
+        return "shut" if one.count is None else f"shut, {one.count} in"
+    words = one.kind.replace("-", " ")
+    return words if one.count is None else f"{one.count} {words}"
 
 
 def _now(state: Door, *, late: bool) -> str:
     """How the house stands, or stood that evening: how many belong in, who is missing or away."""
     parts = [f"{state.expected} expected", *who_is_missing(state)]
     if state.away:
-        parts.append(f"{state.away} {'sleeps' if state.away == 1 else 'sleep'} elsewhere")
+        parts.append(f"{state.away} sleeping elsewhere")
     when = "That evening:" if late else "Now"
     return f"{when} {', '.join(parts)}. {more_found(state)}".rstrip()
 
@@ -226,34 +234,37 @@ def _counted(one: Closing, state: Door, *, late: bool) -> str:
         if one.count is None:
             in_now = f"not counted, {'some' if state.vague else state.missing} missing"
         if late:  # by day nobody shuts the door on the others, and no search of a night ends
-            return f"{in_now}. Search for them, then say found, dead, given-up or elsewhere."
+            return f"{in_now}. Look for them, then say found, dead, given-up or elsewhere."
         return (
-            f"{in_now}. Shut the door on those that are in, then search; then say found, "
-            "not-found, dead, given-up or elsewhere."
+            f"{in_now}. Make sure the door is shut on those that are in, then look for the rest. "
+            "Say afterwards: found, not-found, dead, given-up or elsewhere."
         )
     still = ""
     if state.before:
         since = missing_since(state)
         still = f" {capitalized(since)}."
     if one.count is None:
-        return f"not counted.{still}" if state.at_large else "looks like all, not counted."
+        return f"not counted.{still}" if state.at_large else "not counted, but it looks like all."
     if state.over:
-        away = f" Of them {state.away} should sleep elsewhere." if state.away else ""
+        away = f" {state.away} should be sleeping elsewhere." if state.away else ""
         dead = f" {told}." if (told := said_dead(state)) else ""
         if dead and state.died_on and state.died_on < one.evening:
-            dead = f"{dead[:-1]}: if that is wrong, duskfold undo --evening {state.died_on}."
+            dead = f"{dead} If that is wrong: duskfold undo --evening {state.died_on}."
         return (
             f"{one.count} in, but only {state.expected} belong there.{away}{dead} Count again? "
-            "Whatever was wrong: duskfold undo, duskfold elsewhere --back, or the number in the "
-            "profile."
+            "To put right what was wrong: duskfold undo, duskfold elsewhere --back, or the number "
+            "in the profile."
         )
-    return f"{one.count} in.{still}"
+    all_of = "all " if state.is_all_in and one.count == state.expected else ""
+    return f"{all_of}{one.count} in.{still}"
 
 
 def _refuse(kind: str, refused: Refused) -> NoReturn:
     command = _COMMANDS.get(kind, kind)
     key = "" if refused.key in {command, kind} else f"{refused.key}: "
-    found = f'found "{refused.found}"; accepted: {refused.accepted}.' if refused.accepted else ""
+    is_phrase = " " in refused.found
+    found = refused.found if is_phrase else f'"{refused.found}"'
+    found = f"found {found}; accepted: {refused.accepted}." if refused.accepted else ""
     said = " ".join(filter(None, (found, refused.question, refused.hint)))
     complain(f"duskfold {command}: {key}{said}")
     sys.exit(CANNOT_USE)

@@ -11,6 +11,7 @@ from scheduler.cares.closing import COMES, LEAVES, ClosingKind
 from scheduler.cares.door_state import Door
 from scheduler.profile.problem import nearest
 from scheduler.profile.who_may import Voice, may
+from scheduler.profile.words import counted
 from scheduler.service.almanac import DAYS_BACK, Almanac
 from scheduler.service.diary import Refused
 from scheduler.service.doors.statement import Kept, Statement
@@ -30,7 +31,7 @@ def out_of_time(
     today = almanac.household.today(now)
     if at > now + _CLOCKS_APART:
         found = f"{at:%Y-%m-%d %H:%M} UTC"
-        return Refused(key="--at", found=found, accepted="a time that has come")
+        return Refused(key="--at", found=found, accepted="a time up to now")
     beyond = cannot_be_of(evening, today, "--evening", "evening")
     return beyond or _before_the_flock(almanac, statement, evening, today)
 
@@ -46,13 +47,13 @@ def _before_the_flock(
     if any(almanac.birds_in(one.id, evening) for one in houses):
         return None
     came = [one.arrived for house in houses for one in profile.flocks_of(house.id) if one.arrived]
-    first = f": the first came on {min(came).day} {min(came):%B %Y}" if came else ""
-    names = " and ".join(one.name for one in houses)
+    first = f" The first came on {min(came).day} {min(came):%B %Y}." if came else ""
+    names = " or ".join(one.name for one in houses)
     return Refused(
         key="--evening",
         found=evening.isoformat(),
         accepted="an evening on which birds lived there",
-        question=f"No bird lived in {names} then{first}. Which evening do you mean?",
+        question=f"No birds lived in {names} then.{first} Which evening do you mean?",
     )
 
 
@@ -75,8 +76,8 @@ def choose(around: Sequence[Night], statement: Statement) -> dict[str, Night] | 
     if len(doors) > 1 and len(fitting) != 1 and statement.count is not None:
         return Refused(
             key="--count",
-            found=f"{statement.count}, and {len(doors)} houses",
-            accepted="a count together with --coop: " + ", ".join(doors),
+            found=f"{statement.count} for {len(doors)} houses",
+            accepted="a count for one of them, with --coop: " + ", ".join(doors),
         )
     return _fitting(statement, fitting or doors, len(doors))
 
@@ -99,7 +100,9 @@ def _fitting(
     states = [night.states[coop_id] for coop_id, night in chosen.items()]
     if statement.kind == "reopened" and all(state.state == "open" for state in states):
         return Refused(
-            key="reopened", found="a door that nobody has shut", accepted="a door said to be shut"
+            key="reopened",
+            found="a door that nobody has shut",
+            accepted="a door that somebody said was shut",
         )
     if statement.kind not in _OF_BIRDS:
         return _changing_hands(statement, chosen) or chosen
@@ -109,7 +112,7 @@ def _fitting(
     if statement.count is None and (
         statement.kind == "back" or (statement.kind in {"dead", "elsewhere"} and not at_large)
     ):
-        return Refused(key="--count", found="no number", accepted="how many birds, from 1 on")
+        return Refused(key="--count", found="no number", accepted="a number of birds, 1 or more")
     for coop_id, night in chosen.items():
         greatest = most(night.states[coop_id], statement.kind)
         if statement.count is not None and not 1 <= statement.count <= greatest:
@@ -131,9 +134,9 @@ def _changing_hands(statement: Statement, chosen: Mapping[str, Night]) -> Refuse
         return Refused(
             key=statement.kind,
             found=f"no flock in {planned.name}",
-            accepted="a house in which a flock of the profile lives",
-            question=f"No flock lives in {planned.name} yet. Give the profile one first: its age, "
-            "feed and quarantine follow from there.",
+            accepted="a house that has a flock in the profile",
+            question=f"No flock lives in {planned.name} yet. Add one to the profile first, because "
+            "its age, feed and quarantine come from there.",
         )
     greatest = most(state, statement.kind)
     if statement.count is None or not 1 <= statement.count <= greatest:
@@ -147,37 +150,38 @@ def _changing_hands(statement: Statement, chosen: Mapping[str, Night]) -> Refuse
 def _none_there(kind: ClosingKind, chosen: Mapping[str, Night], houses: int) -> Refused:
     states = (night.states[coop_id] for coop_id, night in chosen.items())
     amiss = [not_all_in(state) for state in states if state.at_large]
-    names = _names(chosen)
-    found, accepted = "no bird missing", "birds that were said to be missing"
-    question = f"No bird of {names} is missing."
+    names = " or ".join(_names(chosen))
+    found, accepted = "no birds missing", "birds that were said to be missing"
+    question = f"No birds are missing from {names}."
     if kind == "back":
-        found = "no bird elsewhere"
-        accepted = "birds that were said to sleep elsewhere, or given up for lost"
-        question = f"No bird of {names} sleeps elsewhere or was given up for lost."
+        found = "no birds elsewhere"
+        accepted = "birds that sleep elsewhere or were given up for lost"
+        question = f"No birds from {names} sleep elsewhere or were given up for lost."
     elif kind in {"dead", "elsewhere"}:
-        found, accepted = "no bird there", "a house with birds"
-        question = f"No bird lives in {names}."
+        found, accepted = "no birds there", "a house with birds"
+        question = f"No birds live in {names}."
     elif kind == "not-found" and amiss:  # they are missing, but nobody looks for them now
-        found, accepted = "no search under way", "birds that are looked for tonight"
-        question = f"No search is on in {names}: {', '.join(amiss)}."
-    which = " Which house is it?" if houses > 1 else ""
+        found, accepted = "no search tonight", "birds that are being looked for tonight"
+        question = f"Nobody is searching for birds from {names} now: {', '.join(amiss)}."
+    which = " Which house do you mean?" if houses > 1 else ""
     return Refused(key=kind, found=found, accepted=accepted, question=f"{question}{which}")
 
 
-def _names(chosen: Mapping[str, Night]) -> str:
-    return " and ".join(planned_of(night, coop_id).name for coop_id, night in chosen.items())
+def _names(chosen: Mapping[str, Night]) -> list[str]:
+    return [planned_of(night, coop_id).name for coop_id, night in chosen.items()]
 
 
 def _too_many(statement: Statement, planned: RemindedDoor, state: Door, greatest: int) -> Refused:
     are, sleep, were = ("is", "sleeps", "was") if greatest == 1 else ("are", "sleep", "were")
+    birds = f"{counted(greatest, 'birds')} from {planned.name}"
     what = f"Only {greatest} {are} left in {planned.name}."
     if statement.kind == "back":
         lost = f" or {were} given up for lost" if state.given_up else ""
-        what = f"Only {greatest} of {planned.name} {sleep} elsewhere{lost}."
+        what = f"Only {birds} {sleep} elsewhere{lost}."
     elif statement.kind in {"found", "not-found", "given-up"}:
-        what = f"Only {greatest} of {planned.name} {are} missing."
+        what = f"Only {birds} {are} missing."
         if state.is_at_least:  # nobody knows how many
-            what = f"At most {greatest} of {planned.name} can be missing."
+            what = f"At most {birds} can be missing."
     return Refused(
         key="--count",
         found=str(statement.count),
@@ -196,17 +200,19 @@ def _beyond_the_missing(statement: Statement, chosen: Mapping[str, Night]) -> Re
     if statement.kind not in TAKES_AWAY or may(voice, "birds") is None:
         return None
     missing = sum(night.states[coop_id].at_large for coop_id, night in chosen.items())
-    names = _names(chosen)
     if not missing or (statement.count or 0) > missing:
         are = "is" if missing == 1 else "are"
-        known = f"Only {missing} of {names} {are}" if missing else f"None of {names} is"
         if any(night.states[coop_id].is_at_least for coop_id, night in chosen.items()):
-            known += " known to be"
+            are += " known to be"
+        known = f"No birds from {' or '.join(_names(chosen))} {are} missing."
+        if missing:
+            birds = f"{counted(missing, 'birds')} from {' and '.join(_names(chosen))}"
+            known = f"Only {birds} {are} missing."
         return Refused(
             key="--count",
             found="no number" if statement.count is None else str(statement.count),
-            accepted=f"at most the {missing} missing" if missing else "a bird that is missing",
-            question=f"{known} missing. If it is more, {_who_can(voice)}.",
+            accepted=f"up to the {missing} missing" if missing else "a bird that is missing",
+            question=f"{known} If there are more, {_who_can(voice)}.",
         )
     if statement.kind in _FOR_GOOD and (why := may(voice, "deaths")):
         return Refused(
@@ -221,8 +227,8 @@ def _beyond_the_missing(statement: Statement, chosen: Mapping[str, Night]) -> Re
 def _who_can(voice: Voice) -> str:
     """Whose word it takes instead, where somebody on the pages already is not enough."""
     if voice.kind in {"sitter", "screen"}:
-        return "an owner or a member has to say it"
-    return "sign in and say it there"
+        return "an owner or a member has to say so"
+    return "sign in and say so there"
 
 
 def would_empty(statement: Statement, chosen: Mapping[str, Night], kept: Kept) -> Refused | None:
@@ -234,10 +240,10 @@ def would_empty(statement: Statement, chosen: Mapping[str, Night], kept: Kept) -
             return Refused(
                 key="--count",
                 found=f"every bird of {name}",
-                accepted="fewer; all of them only from somebody who is signed in",
+                accepted="fewer, or all of them from somebody who is signed in",
                 question=(
-                    f"Then no bird is left in {name}, and nobody is reminded of its door. If that "
-                    f"is so, {_who_can(statement.voice)}."
+                    f"That would leave no birds in {name}, and nobody would be reminded of its "
+                    f"door. If that is right, {_who_can(statement.voice)}."
                 ),
             )
     return None

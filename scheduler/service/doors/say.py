@@ -82,7 +82,7 @@ def _moved_to(
     if statement.to is None:
         return {}
     if statement.to in left:
-        question = "They live there already. Which house did they move to?"
+        question = "They already live there. Which house did they move to?"
         return Refused(key="--to", found=statement.to, accepted="another house", question=question)
     arrival = replace(statement, kind="moved-in", coop=statement.to, to=None)
     return choose(around, arrival)

@@ -111,8 +111,8 @@ def _nothing_to_take_back(
     return Refused(
         key="undo",
         found="nothing said in the last 24 hours",
-        accepted=f"--evening {last.evening.isoformat()}, for what was said last",
-        question=f"That would take back: {what}, said by {last.who}. Until then it holds.",
+        accepted=f"--evening {last.evening.isoformat()}, to take back what was said last",
+        question=f"That would take back what {last.who} said: {what}. Until then it stands.",
     )
 
 
@@ -120,20 +120,20 @@ def _taken_back_already(almanac: Almanac, said: Sequence[Closing], statement: St
     undone = (one for one in said if one.kind == "undone" and _is_meant(one, statement))
     last = max(undone, key=lambda one: one.at, default=None)
     if last is None or last.was is None:
-        return "Nothing has been said that could be taken back."
+        return "There is nothing to take back."
     name = almanac.profile.house_names.get(last.coop_id, last.coop_id)
     on = day_words(almanac.household.today(last.at))
     birds = almanac.birds_in(last.coop_id, last.evening)
     return (
-        f"Nothing was changed: what was said of {name} ({_what(last.was, last.count)}) was taken "
-        f"back already, by {last.who} on {on}, {almanac.clock(last.at)}. "
+        f"Nothing was changed: {last.who} already took back what was said of {name} "
+        f"({_what(last.was, last.count)}), on {on} at {almanac.clock(last.at)}. "
         f"Now {_holds(door(said, last.coop_id, last.evening, birds))}."
     )
 
 
 def _holds(state: Door) -> str:
     """How a door stands, after "now"."""
-    shut = "nobody says that the door is shut" if state.state == "open" else "the door is shut"
+    shut = "nobody has said that the door is shut" if state.state == "open" else "the door is shut"
     counted = f"{state.counted} in" if state.counted is not None else ""
     return ", ".join(filter(None, (shut, counted, not_all_in(state))))
 
