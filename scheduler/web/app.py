@@ -196,7 +196,7 @@ class App:
             visit = Visit(now=now, standing=standing, lookout=self._lookout, warnings=warnings)
             body = await self._desk.run(partial(tonight_json, visit))
         except (JournalFault, NoHousehold, OSError):
-            return PlainTextResponse("The data cannot be read just now.\n", 503)
+            return PlainTextResponse("The data cannot be read right now.\n", 503)
         return Response(body, media_type="application/json")
 
     async def _live(self, _: Request) -> Response:

@@ -31,10 +31,10 @@ _NOT_AT_ALL = {b"q=0", b"q=0.0", b"q=0.00", b"q=0.000"}
 _NOT_FOUND = b"Not found.\n"
 _GONE = b"This address has ended. Ask whoever looks after Duskfold for a new one.\n"
 ASKED_OF = (
-    b"Whoever had this address is in the profile no more, or only under another name. "
+    b"Whoever had this address is no longer in the profile, or has another name there. "
     b"Ask whoever looks after Duskfold: duskfold check says what to write.\n"
 )
-_NOT_YET = b"The calendars are being made.\n"
+_NOT_YET = b"The calendars are not ready yet. Try again in ten seconds.\n"
 
 
 @dataclass(frozen=True, slots=True)

@@ -37,19 +37,19 @@ def _made(line: str, title: str, *paragraphs: str) -> TurnedAway:
     return TurnedAway(line.encode(), page.encode())
 
 
-_DOOR = "Nothing was kept. If it is about a door, go and look at the door."
+_DOOR = "Nothing was saved. If it was about a door, go and check the door."
 ANOTHER_NAME = _made(
     "These pages have another address.\n",
     "These pages have another address",
-    "You have reached the right machine by a name that it does not go by. Open the address in your "
-    "messages, or the one under which you put the page on your home screen. Whoever looks after "
-    "Duskfold knows it.",
+    "You have reached the right machine, but by a name that it does not go by. Open the address in "
+    "your messages, or the one that you put on your home screen. Whoever looks after Duskfold "
+    "knows it.",
     _DOOR,
 )
 TOO_MANY = _made(
     "Too many tries. Wait a minute, then try again.\n",
     "Too many tries",
-    "Too much was asked for from here that is not there. Wait a minute, then load this page again. "
-    "If a link does not work then, ask for a new one.",
+    "Somebody here has asked for too many pages that do not exist. Wait a minute, then load this "
+    "page again. If a link still does not work, ask for a new one.",
     _DOOR,
 )

@@ -88,7 +88,7 @@ class Card(HouseEvening):
 
     @property
     def count(self) -> str:
-        """How many are in: "11 of 12 in", "12 in, 1 of them found since", "not counted"."""
+        """How many are in: "11 of 12 in", "all 12 in", "not counted"."""
         state = self.state
         if state.counted is None:
             return "some are missing" if state.missing and state.vague else "not counted"
@@ -101,7 +101,10 @@ class Card(HouseEvening):
             return f"{state.counted - found} of {state.expected} in that evening"
         short = f" of {state.expected}" if state.counted != state.expected else ""
         since = sum(one.birds for one in state.endings if one.kind == "found")
-        return f"{state.counted}{short} in{f', {since} of them found since' if since else ''}"
+        is_whole = state.is_all_in and not since and state.counted > 1
+        all_of_them = "all " if is_whole else ""
+        found_since = f", {since} of them found since" if since else ""
+        return f"{all_of_them}{state.counted}{short} in{found_since}"
 
     @property
     def said_dead(self) -> str:
@@ -109,7 +112,7 @@ class Card(HouseEvening):
         told, day = said_dead(self.state), self.state.died_on
         if not told or self.undo_dead or day == self.day:
             return told and f"{told}."
-        how = f"take it back where Duskfold runs: duskfold undo --evening {day}"
+        how = f"take it back on the machine that Duskfold runs on: duskfold undo --evening {day}"
         return f"{told}. If that is wrong, {how}"
 
     @property

@@ -34,36 +34,36 @@ _PAGES_KEPT = 64
 _USED_EVERY = timedelta(days=1)
 _TOO_OFTEN = Refusal(
     title="You have pressed that too often",
-    text="Nothing was kept of this press. Wait ten minutes, then press again: what you filled in "
-    "still stands here.",
+    text="This press was not saved. Wait ten minutes, then press again: what you filled in is "
+    "still here.",
 )
 _FROM_ELSEWHERE = Refusal(
-    title="Nothing was kept",
-    text="That did not come from a page of this address. Open the page here, and say it there.",
+    title="Nothing was saved",
+    text="That did not come from a page at this address. Open the page here, and say it there.",
 )
 _BAD_BODY = {
     413: Refusal(
         title="That is too long",
-        text="Nothing was kept. Go back in your browser, where what you typed still stands, and "
+        text="Nothing was saved. Go back in your browser, where what you typed is still there, and "
         "make it shorter.",
     )
 }
 _UNREADABLE = Refusal(
     title="That could not be read",
-    text="Nothing was kept. Go back in your browser, where what you typed still stands, and send "
-    "it again.",
+    text="Nothing was saved. Go back in your browser, where what you typed is still there, and "
+    "send it again.",
 )
 _WRONG_METHOD = Refusal(
-    title="Nothing was done", text="Nothing of that kind can be asked of this address.", back="/"
+    title="Nothing was done", text="That cannot be done at this address.", back="/"
 )
 _NAMELESS = Refusal(
-    title="Who says it?",
-    text="Nothing was kept. Choose who says it beside the button, then press it again.",
+    title="Who are you?",
+    text="Nothing was saved. Choose your name beside the button, then press it again.",
     back="/",
 )
 _FAILED = Refusal(
     title="Something went wrong",
-    text="That is a fault of the program. If it was about a door, go and look at the door.",
+    text="That is a fault in the program. If it was about a door, go and check the door.",
     back="/",
 )
 _log = logging.getLogger(__name__)

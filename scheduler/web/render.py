@@ -31,7 +31,7 @@ ONE_TAP_AWAY = (
     ("/weather", "Weather", "heat, frost, storm, a predator, an order"),
     ("/birds", "Birds", "a broody hen, an illness, a medicine and its eggs"),
     ("/subscribe", "Subscribe", "calendars for your phone"),
-    ("/status", "Status", "can the reminders be relied on?"),
+    ("/status", "Status", "whether you can rely on the reminders"),
     ("/people", "People", "let somebody in, see who is signed in"),
     ("/diary", "Diary", "what was said and done, to look up and to put right"),
 )

@@ -9,7 +9,7 @@ from scheduler.cares.records import Report, ReportKind
 from scheduler.cares.report_words import words_of
 from scheduler.profile.load import Problems
 from scheduler.profile.problem import Unreadable, dotted
-from scheduler.profile.words import day_words
+from scheduler.profile.words import capitalized, day_words
 from scheduler.service.diary import Refused
 from scheduler.service.reports import report
 from scheduler.service.reports.emergencies import to_do_now
@@ -17,11 +17,12 @@ from scheduler.service.reports.read_bird_report import read_days
 from scheduler.service.reports.report import Already, NoSuchReport
 from scheduler.web.request_and_answer import Answer, Visit, go
 
-_CHANGED: Mapping[ChangeKind, tuple[str, str]] = {
-    "ended": ("Ended", "it has ended"),
-    "confirmed": ("Still in force, said", "still in force"),
-    "undone": ("Taken back", "taken back"),
-    "label": ("What the label says was noted", "what the label says"),
+# What was said of a report, by somebody and by nobody whose name is known, and its button.
+_CHANGED: Mapping[ChangeKind, tuple[str, str, str]] = {
+    "ended": ("{who} ended it", "It was ended", "it has ended"),
+    "confirmed": ("{who} said it is still in force", "It is still in force", "still in force"),
+    "undone": ("{who} took it back", "It was taken back", "taken back"),
+    "label": ("{who} noted what the label says", "The label was noted", "what the label says"),
 }
 _PUT_BACK_WITHIN = timedelta(days=14)  # later the diary and the terminal still know it
 Buttons = Sequence[tuple[str, str]]  # what each sends, and what it says
@@ -84,10 +85,11 @@ class ReportPage:
         typed, number = visit.said("number"), visit.number("number")
         found = _said_of(visit, number)
         if isinstance(found, NoSuchReport):
-            text = f'Found "{typed}"; accepted: the number of a report below.'
+            text = f'There is no report "{typed}" below, so nothing has changed.'
             return self.show(visit, unknown=text)
         if isinstance(found, Refused):
-            told = f"Found {found.found}; accepted: {found.accepted}. {found.hint}".rstrip()
+            accepted = f"Accepted: {found.accepted}. {found.hint}".rstrip()
+            told = f"{capitalized(found.found)} cannot be used. {accepted}"
             text = found.question or told
             return self.show(visit, unknown=text)
         already = f"?already={number}" if isinstance(found, Already) else ""
@@ -135,7 +137,7 @@ def refused(problems: Problems, form: str = "") -> Mapping[str, str]:
     """What is said beside each field of that form that could not be used."""
     return {
         f"{form}{dotted(one.key)}": (
-            f"Found {one.found}; accepted: {one.accepted}. {one.hint}".strip()
+            f"{capitalized(one.found)} cannot be used. Accepted: {one.accepted}. {one.hint}".strip()
         )
         for one in problems
     }
@@ -145,9 +147,9 @@ def _last_said(visit: Visit, change: Change | None) -> Mapping[str, object] | No
     """What was said of it since, and the button that takes that back."""
     if change is None:
         return None
-    since, word = _CHANGED[change.kind]
+    by_somebody, by_nobody, word = _CHANGED[change.kind]
     return {
-        "text": f"{since} by {change.who}" if change.who else since,
+        "text": by_somebody.format(who=change.who) if change.who else by_nobody,
         "when": _when(visit, change.at),
         "turn": change.turn,
         "button": f"Undo \u201c{word}\u201d",
@@ -172,8 +174,8 @@ def _already(visit: Visit, book: report.Book) -> str:
         return ""
     if one.undone_at:
         by = f"{one.undone_by}, {_when(visit, one.undone_at)}"
-        return f"Nothing was changed: that was taken back already, by {by}."
-    return "Nothing was changed: it stands below as it is now."
+        return f"Nothing has changed: that had already been taken back by {by}."
+    return "Nothing has changed: you can see below how it stands now."
 
 
 def _said_of(visit: Visit, number: int) -> report.Result:

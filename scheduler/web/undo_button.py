@@ -14,7 +14,9 @@ from scheduler.web.request_and_answer import Visit
 _DAY = timedelta(days=1)
 _SAID: Mapping[ClosingKind, str] = {
     "closed": "it was shut",
-    "elsewhere": "sleeps elsewhere",
+    "not-found": "stop looking for tonight",
+    "given-up": "given up for lost",
+    "elsewhere": "sleeping elsewhere",
     "back": "back home",
     "reopened": "open again",
 }

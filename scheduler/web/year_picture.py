@@ -75,9 +75,9 @@ def year_picture(planned: Plan, coop: Coop, today: date) -> str:
     first, last = days[0].day, days[-1].day
     title = f"The year of {coop.name}, {first:%B %Y} to {last:%B %Y}"
     about = (
-        "The clock runs across and the dates downwards: daylight, let-out, free-range time, "
-        "sunset, lock-up and latest, how the vents stand, and what changes on which date. "
-        "The table says the same in words."
+        "The hours run across and the dates run down. You see daylight, let-out, free-range time, "
+        "sunset, lock-up, the time by which the door must be shut, how the vents are set, and what "
+        "changes on which date. The table says the same in words."
     )
     box = f"0 0 {WIDTH} {grid.height:.0f}"
     parts = [

@@ -268,7 +268,7 @@ def test_h4_fifty_people_press_at_once_and_it_is_written_down_once(watched: Fron
     assert watched.house.rows("SELECT kind, count FROM closing") == [("closed", 12)]
     replayed = watched.post(link, ALL_IN)
     assert replayed.headers["location"] == f"{link}?already=walnut-2026-12-21"
-    assert "That was said already" in watched.get(f"{link}?already=walnut-2026-12-21").text
+    assert "That has already been said" in watched.get(f"{link}?already=walnut-2026-12-21").text
     watched.house.at("16:34")
     assert watched.house.phone("kim") == [], "told although it was confirmed"
 

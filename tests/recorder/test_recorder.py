@@ -54,7 +54,7 @@ PROFILE = "annotated"
 PLANTED = {
     "Still not confirmed": "Still not shut",
     "//Flock care//EN": "//Flock Care//EN",
-    "To the content": "To the contents",
+    "Skip to the content": "Skip to the contents",
 }
 
 

@@ -46,7 +46,7 @@ def test_a_label_that_was_not_read_is_asked_about_and_read_on_the_page(pages: Fr
     assert "until the vet or the label says so" in pages.get("/", who="kim").text
     page = pages.get("/birds", who="kim").text
     assert 'id="eggs-1"' in page
-    assert '<label for="eggs-1">Egg withdrawal period, in days, as the label' in page
+    assert '<label for="eggs-1">Egg withdrawal period in days, from the label' in page
     for eggs, status in (("soon", 422), ("7", 303)):
         form = {"number": "1", "do": "label", "eggs": eggs}
         assert pages.post("/birds/end", form, who="kim").status == status

@@ -233,7 +233,7 @@ def test_whoever_may_only_have_another_name_and_a_site_that_is_gone_are_told_so(
     house.wait(lambda: changing.get(mine).status == 404, "not taken over")
     for path in (mine, tonight):
         reply = changing.get(path)
-        assert (reply.status, "under another name" in reply.text) == (404, True)
+        assert (reply.status, "has another name there" in reply.text) == (404, True)
     # The answer: the address goes on.
     with house.journal() as journal, journal.writing() as writing:
         access.keep_only(writing.connection, "orchard", ["ana", "kim"], house.now)
@@ -386,7 +386,7 @@ def test_what_the_page_says_of_lengths_is_what_is_on_the_wire(served: Front) -> 
             r"UID:\S+-(\d{4}-\d\d-\d\d)@", served.get(served.calendar(feed=feed)).text
         )
         last = date.fromisoformat(max(days))
-        assert f"as far as {last.day} {last:%B %Y}" in page
+        assert f"It runs to {last.day} {last:%B %Y}." in page
 
 
 def test_a_scanned_code_opens_a_page_and_not_a_calendar(served: Front) -> None:

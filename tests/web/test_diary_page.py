@@ -47,8 +47,8 @@ def change(pages: Front, number: int, do: str = "take-back", **sent: str) -> tup
 
 
 def test_nothing_said_is_said(pages: Front) -> None:
-    assert "Nothing has been said yet." in text_of(pages)
-    assert "Nothing of that was said." in text_of(pages, "/diary?kind=eggs")
+    assert "There is nothing here yet." in text_of(pages)
+    assert "There is nothing of that kind." in text_of(pages, "/diary?kind=eggs")
 
 
 def test_what_was_said_stands_by_evening_and_day_in_words_and_is_taken_back_there(
@@ -85,13 +85,13 @@ def test_an_undone_find_leaves_its_trace(pages: Front) -> None:
 
 def test_an_evening_can_be_put_right_where_its_own_page_still_can(pages: Front) -> None:
     pages.post("/door", {**SHUT, "count": "11"}, who="ana")
-    [link] = re.findall(r'href="([^"]+)">What was it\?', text_of(pages))
+    [link] = re.findall(r'href="([^"]+)">Put it right', text_of(pages))
     assert "Evening of Mon 21 Dec" in text_of(pages, link)
     recount = {**SHUT, "turn": "1", "card": f"walnut-{WINTER}"}
     assert pages.post(link, recount, who="ana").status == 303
     assert "Walnut: shut, 12 in" in entry(text_of(pages), 2)
     pages.house.set_clock(pages.house.local("16:30", WINTER + timedelta(days=2)))
-    assert "What was it?" not in text_of(pages)
+    assert "Put it right" not in text_of(pages)
 
 
 def test_a_report_is_taken_back_and_put_back_there(pages: Front) -> None:
@@ -108,7 +108,7 @@ def test_a_report_is_taken_back_and_put_back_there(pages: Front) -> None:
     ("number", "do", "why"),
     [
         (7, "take-back", "that cannot be taken back here"),
-        (7, "burn", "is no button of this page"),
+        (7, "burn", "this page has no button"),
     ],
 )
 def test_what_is_no_entry_or_no_button_changes_nothing(

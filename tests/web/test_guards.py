@@ -242,7 +242,7 @@ def test_what_is_not_read_is_told_in_a_plain_sentence_with_a_way_back(pages: Fro
     ours = {**form, "Sec-Fetch-Site": "same-origin"}
     for method, path, headers, body, status, told, back in (
         ("POST", "/weather", {**form, "Sec-Fetch-Site": "cross-site"}, b"kind=heat", 403,
-         "That did not come from a page of this address.", "/weather"),
+         "That did not come from a page at this address.", "/weather"),
         ("POST", "/weather", ours, b"kind=" + b"x" * 9000, 413, "That is too long", "/weather"),
         ("POST", "/weather", ours, b"kind=%ff", 400, "That could not be read", "/weather"),
         ("POST", "/weather", {**ours, "Content-Type": "text/plain"}, b"x", 415,
@@ -258,7 +258,7 @@ def test_what_is_not_read_is_told_in_a_plain_sentence_with_a_way_back(pages: Fro
     assert pages.ask("POST", "/week", ours, b"x=y").headers["allow"]
     reply = pages.post("/weather", {"kind": "heat"})
     assert reply.status == 403
-    assert "Nothing was kept of what you sent" in reply.text
+    assert "What you sent was not saved" in reply.text
     assert pages.house.rows("SELECT * FROM report") == []
 
 

@@ -211,7 +211,7 @@ def test_every_page_of_an_error_says_that_nobody_can_be_told(tmp_path: Path) -> 
             assert reply.status == status
             assert RELY in reply.text, status
         welcome = pages.get(pages.invitation("ana")).text
-        assert "Nobody can be told of it just now." in welcome
+        assert "Nobody can be told about it right now." in welcome
         assert "hears of it" not in welcome
         journal, aside = house.data / "journal.sqlite3", house.data / "aside"
         journal.rename(aside)
@@ -247,5 +247,5 @@ def test_a_test_that_lacks_a_secret_names_no_variable(tmp_path: Path) -> None:
         with front(house, published=False) as pages:
             sent = pages.post("/status/test", {}, who="kim")
             reply = pages.get(sent.headers["location"], who="kim")
-        assert "Mail: not handed over: the password of the mail server is missing." in reply.text
+        assert "Mail: not sent. The password of the mail server is missing." in reply.text
         assert "DUSKFOLD_" not in reply.text

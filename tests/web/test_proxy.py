@@ -117,7 +117,7 @@ def test_signing_in_and_subscribing_through_the_shipped_proxy(
     assert cookie.startswith("__Host-duskfold=")
     assert "secure" in cookie.lower()
     today = proxied.ask("GET", "/", Cookie=cookie.partition(";")[0])
-    assert "Lock up 16:18" in today.text
+    assert "Lock up at 16:18" in today.text
     assert today.headers["strict-transport-security"] == "max-age=31536000"
 
     path = pages.calendar()

@@ -19,7 +19,7 @@ def screen(pages: Front, name: str = "Kitchen") -> str:
     [path] = set(re.findall(r"/sign-in/[\w-]+", made.text))
     welcome = pages.get(path).text
     assert f"Sign in as <bdi>{name} (shared screen)</bdi>?" in welcome
-    assert "each under the name that is chosen for it" in welcome
+    assert "choosing a name each time" in welcome
     return pages.post(path, {}).headers["set-cookie"].partition(";")[0]
 
 
@@ -49,7 +49,7 @@ def test_where_there_is_one_person_they_need_not_be_chosen(pages: Front) -> None
     pages.stop()
     pages.start()
     text = pages.get("/", Cookie=screen(pages)).text
-    assert 'aria-label="Who says it?">\n<option value="ana">Ana</option>' in text
+    assert 'aria-label="Who are you?">\n<option value="ana">Ana</option>' in text
 
 
 def test_doors_and_jobs_are_said_under_the_name_that_was_chosen(pages: Front) -> None:
@@ -71,7 +71,7 @@ def test_without_a_name_nothing_is_kept(pages: Front, by: str) -> None:
     cookie = at_dusk(pages)
     for path, form in (("/door", SHUT | {"do": "not-counted"}), ("/jobs", {"do": "done"})):
         reply = pages.post(path, form | {"by": by}, Cookie=cookie)
-        assert (reply.status, "<h1>Who says it?</h1>" in reply.text) == (422, True)
+        assert (reply.status, "<h1>Who are you?</h1>" in reply.text) == (422, True)
     assert pages.house.rows("SELECT * FROM closing") == []
 
 
@@ -85,7 +85,7 @@ def test_what_a_screen_may_not_do_is_neither_offered_nor_kept(pages: Front) -> N
     for path in {*PAGES} - {*REFUSED}:
         assert pages.get(path, Cookie=cookie).status == 200, path
     status = pages.get("/status", Cookie=cookie).text
-    assert "Send me a test" not in status
+    assert "Send me a test message" not in status
     for path in ("/status/test", "/status/clock", "/people/invite", "/people/screen"):
         assert pages.post(path, {"by": "ana", "person": "ana"}, Cookie=cookie).status == 403, path
     # Birds go for good on the word of somebody who is signed in by name.
@@ -102,7 +102,7 @@ def test_what_a_screen_may_not_do_is_neither_offered_nor_kept(pages: Front) -> N
 def test_a_link_that_is_opened_on_a_screen_is_its_person_s(pages: Front) -> None:
     cookie = at_dusk(pages)
     text = pages.get(link_of(pages, "kim"), Cookie=cookie).text
-    assert "You answer as <bdi>Kim</bdi>" in text
+    assert "You are answering as <bdi>Kim</bdi>" in text
     assert 'name="by"' not in text
 
 
@@ -117,14 +117,14 @@ def test_a_screen_stands_among_the_devices_and_is_ended_there(pages: Front) -> N
     assert pages.get("/", Cookie=cookie).status == 403
     # One that nobody has used yet is taken back there.
     made = pages.post("/people/screen", {"screen": "Barn"}, who="ana").text
-    assert "A sign-in link for <bdi>Barn (shared screen)</bdi> is good until" in made
+    assert "A sign-in link for <bdi>Barn (shared screen)</bdi> works until" in made
 
 
 @pytest.mark.parametrize("name", ["", " ", "Ana", "kim", "x" * 34])
 def test_a_name_that_no_screen_can_have_is_told_beside_its_field(pages: Front, name: str) -> None:
     reply = pages.post("/people/screen", {"screen": name}, who="ana")
     assert reply.status == 422
-    assert f'id="wrong-screen">Found "{name.strip()}"' in html.unescape(reply.text)
+    assert f'id="wrong-screen">"{name.strip()}" cannot be used.' in html.unescape(reply.text)
     assert pages.house.rows("SELECT * FROM invitation WHERE person_id LIKE 'screen%'") == []
 
 

@@ -220,10 +220,10 @@ def test_an_undo_of_what_is_taken_back_already_says_so(memory_folder: Path) -> N
         assert answer.location == f"/weather?already={number}#report-{number}"
         visit = replace(house.visit(), query={"already": str(number)})
         assert weather.PAGE.show(visit).facts["already"] == (
-            "Nothing was changed: that was taken back already, by Ben, Tue 20 Jul, 09:32."
+            "Nothing has changed: that had already been taken back by Ben, Tue 20 Jul, 09:32."
         )
         gone = replace(house.visit(), query={"overtaken": "walnut-2027-06-01"})
-        assert "not on this page any more" in str(today.show(gone, house.plans).facts["untold"])
+        assert "no longer on this page" in str(today.show(gone, house.plans).facts["untold"])
 
 
 def test_the_walk_at_midday_is_ticked_of_itself_but_for_the_hour_before(

@@ -53,7 +53,7 @@
       for (const button of form.querySelectorAll("button:not([hidden])")) button.disabled = waits;
       for (const field of form.querySelectorAll("[data-expected]")) follow(field);
       form.querySelector(".waits")?.remove();
-      if (waits && noted) form.append(made("p", "small waits", "Saved; it will be sent."));
+      if (waits && noted) form.append(made("p", "small waits", "Saved. It will be sent."));
     }
   };
 
@@ -73,11 +73,11 @@
     const waiting = kept();
     hold(true);
     if (refused.length) {
-      const told = refused.map((tap) => `Not kept: ${named([tap])}${tap.why ? `, because ${tap.why}` : ""}.`);
-      const text = `${told.join(" ")} Look at the page, and say it again if it is so.`;
-      say(text, "Seen", () => write(REFUSED, []));
+      const told = refused.map((tap) => `This did not count: ${named([tap])}.${tap.why ? ` ${tap.why}.` : ""}`);
+      const text = `${told.join(" ")} Look at the page, and say it again if it still holds.`;
+      say(text, "Got it", () => write(REFUSED, []));
     } else if (waiting.length) {
-      const text = `Saved on this phone; it will be sent when you have reception: ${named(waiting)}.`;
+      const text = `Saved on this phone. It will be sent when you have reception: ${named(waiting)}.`;
       say(text, "Take it back", () => drop(waiting[waiting.length - 1]));
     } else {
       say("");
@@ -112,7 +112,7 @@
     const page = new DOMParser().parseFromString(body, "text/html");
     const told = page.querySelector("[data-why]")?.dataset.why;
     const text = told || (page.querySelector(".wrong") || page.querySelector("h1"))?.textContent.trim();
-    return text ? text.replace(/\.$/, "") : "";
+    return text ? text.charAt(0).toUpperCase() + text.slice(1).replace(/\.$/, "") : "";
   };
 
   const flush = () => alone(async () => {
@@ -151,7 +151,7 @@
       arrive();
       (document.querySelector("[aria-invalid]") || byId(back) || byId("main")).focus();
     } else {
-      say("Not kept. Load the page again, and say it once more.");
+      say("That was not saved. Load the page again, and say it once more.");
     }
   };
 
@@ -189,7 +189,7 @@
         if (kept().some((one) => one.id === tap.id)) {
           tell();
         } else {
-          say(`No reception, and this browser keeps nothing: say it again (${tap.what}).`);
+          say(`There is no reception, and this browser cannot save anything. Say it again later: ${tap.what}.`);
           if (button) button.disabled = false;
         }
       }
@@ -256,7 +256,7 @@
     const silent = fault && Date.now() - heard > SILENT_FOR_MS;
     const line = byId("stale");
     line.hidden = !silent;
-    line.textContent = silent ? `Shown as of ${asOf}; no connection since.` : "";
+    line.textContent = silent ? `This page is from ${asOf}. There has been no connection since.` : "";
     byId("clock").hidden = silent;
     return !fault;
   };

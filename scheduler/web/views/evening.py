@@ -116,7 +116,7 @@ def said(visit: Visit) -> Answer | None:
     coop_id = visit.said("coop")
     night = next((night for night in link.nights if coop_id in night.states), None)
     if night is None:
-        text = f'Found the house "{coop_id}"; accepted: one of this evening.'
+        text = f'There is no house "{coop_id}" this evening, so nothing was saved.'
         return show(visit, Wrong(field="coop", text=text, typed=visit.typed))
     result = say(visit, link.day, link.person.name, _voice(visit, night.evening, link.person))
     if isinstance(result, Wrong):

@@ -60,7 +60,7 @@ def invite(visit: Visit) -> Answer:
     person = visit.person_of(visit.said("person"))
     if person is None:
         accepted = ", ".join(one.name for one in visit.profile.person)
-        text = f'Found "{visit.said("person")}"; accepted: {accepted}.'
+        text = f'There is nobody called "{visit.said("person")}" here. Choose {accepted}.'
         return show(visit, unknown=text)
     return _invited(visit, person.id)
 
@@ -70,7 +70,7 @@ def invite_screen(visit: Visit) -> Answer:
     try:
         return _invited(visit, new_screen(visit.said("screen"), visit.profile).id)
     except Unreadable as wrong:
-        found = f'Found "{visit.said("screen")}"; accepted: {wrong.accepted}. {wrong.hint}'
+        found = f'"{visit.said("screen")}" cannot be used. Use {wrong.accepted}. {wrong.hint}'
         return show(visit, wrong_screen=found.rstrip())
 
 
@@ -97,10 +97,10 @@ def ask_to_end(visit: Visit) -> Answer:
     if not own and (why := visit.may_not("people")):
         return refuse(why)
     device = "phone" if session.device.startswith(("iPhone", "Android")) else "device"
-    again = "It needs a new sign-in link to get in again: from somebody here, or from the machine "
+    again = "To sign in again it needs a new link, from somebody here or from the machine "
     return ask(
         f"Sign this {device} out?" if own else f"Sign {who} out on {session.device}?",
-        again + "that Duskfold runs on. Reminders go on as they are.",
+        again + "that Duskfold runs on. The reminders go on as before.",
         yes=f"Yes, sign this {device} out" if own else "Yes, sign out",
         action="/people/end",
         sent={"session": session.id_hash},

@@ -47,7 +47,7 @@ def changed(visit: Visit) -> Answer:
     """An entry was taken back, or a report put back."""
     number, do = visit.number("entry"), visit.said("do")
     if do not in _BUTTONS:
-        return show(visit, f'Nothing was changed: "{do}" is no button of this page.')
+        return show(visit, f'Nothing has changed: this page has no button "{do}".')
     refused = entry_undo.take_back(
         visit.journal, visit.standing.almanac, number, visit.speaker, put_back=do == "put-back"
     )

@@ -6,6 +6,7 @@ from datetime import datetime, timedelta
 
 from scheduler.machine.clock import Readings
 from scheduler.profile.values import Profile
+from scheduler.profile.words import capitalized
 from scheduler.service.agree_clock import agree_clock
 from scheduler.service.health import health_words
 from scheduler.service.health.report_health import Health, report_health
@@ -14,7 +15,7 @@ from scheduler.web.request_and_answer import Answer, Visit, ask, go
 
 SendTest = Callable[[Profile, str], list[Tried]]
 _KEPT_FOR = timedelta(seconds=5)
-_NO_WAY = "No way to reach you is set up: give yourself push or mail in the profile."
+_NO_WAY = "There is no way to reach you yet. Give yourself push or mail in the profile."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,9 +76,9 @@ class Status:
         at = visit.now.astimezone(visit.profile.site.zone)
         return ask(
             f"Is it {visit.clock(visit.now)} on {at:%A} {at.day} {at:%B} {at.year}?",
-            "Evenings before that are over then, and old messages are cleared away: that cannot "
-            "be taken back. If the time turns out to be wrong, set the clock of the machine that "
-            "Duskfold runs on: Duskfold follows it at once.",
+            "If you say yes, evenings before that are over, and old messages are cleared away. "
+            "That cannot be taken back. If the time turns out to be wrong, set the clock of the "
+            "machine that Duskfold runs on, and Duskfold follows it at once.",
             yes="Yes, the clock is right",
             action="/status/clock",
             sent={},
@@ -104,8 +105,8 @@ class Status:
 def _line(tried: Tried) -> TriedLine:
     channel = tried.channel.capitalize()
     if tried.outcome.kind == "sent":
-        return TriedLine(text=f"{channel}: handed over.", arrived=True)
-    return TriedLine(text=f"{channel}: not handed over: {tried.outcome.reason}.")
+        return TriedLine(text=f"{channel}: sent.", arrived=True)
+    return TriedLine(text=f"{channel}: not sent. {capitalized(tried.outcome.reason)}.")
 
 
 def _is_doubted(visit: Visit) -> bool:

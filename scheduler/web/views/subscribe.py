@@ -14,11 +14,11 @@ from scheduler.service.people.access import LEADS_MINUTES, Pass, pass_of, passes
 from scheduler.web.request_and_answer import Answer, Visit
 
 _TITLES: dict[FeedName, tuple[str, str]] = {
-    "lockup": ("Evenings", "let out, free range, lock up"),
-    "jobs": ("Jobs", "each morning's and evening's jobs"),
-    "seasons": ("Seasons", "what changes with the season"),
-    "all": ("All in one", "everything in one calendar"),
-    "doors": ("Lock-ups alone", "when to shut the door, and nothing else"),
+    "lockup": ("Evenings", "When to let them out, when they range and when to lock up."),
+    "jobs": ("Jobs", "The jobs for each morning and evening."),
+    "seasons": ("Seasons", "What changes with the season."),
+    "all": ("All in one", "Everything in one calendar."),
+    "doors": ("Lock-ups only", "When to shut the door, and nothing else."),
 }
 _BORDER = 2
 
@@ -101,11 +101,11 @@ def _base(visit: Visit) -> str:
 def _address(visit: Visit, one: Pass, lasts: Mapping[FeedName, date]) -> Address:
     house = house_of(one.feed)
     name = visit.profile.coop_of(house).name if house else ""
-    title, about = _TITLES.get(one.feed, (name, "let out, free range, lock up of this house"))
+    title, about = _TITLES.get(one.feed, (name, "The same for this house only."))
     if last := lasts.get(one.feed):
-        about += f"; as far as {last.day} {last:%B %Y}"
+        about += f" It runs to {last.day} {last:%B %Y}."
     if one.alarms and one.feed not in {"jobs", "seasons"}:
-        about += f"; rings {lead_minutes(visit.profile, one)} minutes before the lock-up"
+        about += f" It rings {lead_minutes(visit.profile, one)} minutes before each lock-up."
     url = _base(visit) + path_of(one, visit.profile.site.name)
     tap = "webcal" + url.removeprefix("https").removeprefix("http")
     return Address(

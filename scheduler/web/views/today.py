@@ -107,10 +107,10 @@ def said(visit: Visit, plans: Plans) -> Answer:
     """Something was said of a door."""
     day = _date(visit.said("day"))
     if day is None:
-        text = f'Found the day "{visit.said("day")}"; accepted: a date such as 2026-12-21.'
+        text = f'"{visit.said("day")}" is not a date, so nothing was saved. Load the page again.'
         return show(visit, plans, Wrong(field="day", text=text, typed={}))
     if is_of_another_evening(visit, day):
-        text = f"Nothing was kept: that page was of {day:%A}. This one is of now."
+        text = f"Nothing was saved: that page was from {day:%A}. This one is up to date."
         return show(visit, plans, Wrong(field="day", text=text, typed={}))
     result = say(visit, day, visit.who, visit.voice or LINK)
     if isinstance(result, Wrong):
@@ -122,7 +122,7 @@ def ticked(visit: Visit, plans: Plans) -> Answer:
     """A job was ticked or left out this time, or that was taken back."""
     do = visit.said("do")
     if do not in {"done", "skip", "undo"}:
-        return show(visit, plans, unknown=f'"{do[:80]}" is no button of this page.')
+        return show(visit, plans, unknown=f'This page has no button "{do[:80]}".')
     planned = plans.up_to(visit.standing, visit.today)
     known = {key_of(task) for day in planned.days for task in day.tasks}
     known |= {_let_out_key(coop) for day in planned.days for coop in day.coops}
@@ -131,8 +131,8 @@ def ticked(visit: Visit, plans: Plans) -> Answer:
     wanted = [(text, _read(text)) for text in visit.form.get("job", [])[:_LONGEST_LIST]]
     strange = [text for text, key in wanted if key not in known]
     if strange or not wanted:
-        found = strange[0][:80] if strange else "no job"
-        return show(visit, plans, unknown=f'Found "{found}"; accepted: a job of this page.')
+        text = f'This page has no job "{strange[0][:80]}".' if strange else "No job was chosen."
+        return show(visit, plans, unknown=f"{text} Nothing was saved.")
     keys = [key for _, key in wanted if key]
     if why := visit.may_not("jobs", _day_of(visit, keys)):
         return refuse(why)
@@ -214,7 +214,7 @@ def _when(visit: Visit, walk: Round) -> str:
     """When a job of that walk is to be done, as it is said now; its hour only while it is ahead."""
     if visit.now < walk.start:
         return f"{walk.name}, {visit.clock(walk.start)}"
-    return "now" if visit.now < walk.end else "still to be done"
+    return "now" if visit.now < walk.end else "still to do"
 
 
 def _let_outs(visit: Visit, today: DayPlan) -> Iterator[JobLine]:
