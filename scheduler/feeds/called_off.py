@@ -9,13 +9,13 @@ from scheduler.feeds.event import LONGEST_HOUSES, FeedEvent, cut_to, joined_titl
 from scheduler.profile.values import Profile
 
 _PARTS = {"lockup": 3, "letout": 2, "range": 2}  # of a title that names no house
-_NOTHING = "nothing is to be done."
+_NOTHING = "there is nothing to do."
 # What a day without it asks for, where birds are there.
 _INSTEAD = {
-    "letout": "keep them in the house. Feed, water and look at every bird there.",
+    "letout": "keep them in the house. Feed and water them there, and look at every bird.",
     "range": "keep them in the run or the house.",
 }
-_UNDER_A_ROOF = "keep them in the covered run; where the run has no roof, in the house."
+_UNDER_A_ROOF = "keep them in the covered run, or in the house if the run has no roof."
 # Why there is no free range, where the plan's own words do not say it.
 _WHY_NO_RANGE: Mapping[NoRange, str] = {
     "no birds": "",
@@ -23,10 +23,10 @@ _WHY_NO_RANGE: Mapping[NoRange, str] = {
     "too late": "",
     "predator": "a predator got at them",
     "storm": "a storm is on its way",
-    "age unknown": "the age of the young is not known",
-    "newly moved": "newly moved in",
-    "behind wire": "they see the others through wire first",
-    "on heat": "chicks on heat",
+    "age unknown": "nobody knows how old the young ones are",
+    "newly moved": "they have just moved in",
+    "behind wire": "they are still getting to know the others through wire",
+    "on heat": "the chicks still need a heat source",
 }
 
 

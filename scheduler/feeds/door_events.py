@@ -59,9 +59,9 @@ def _head_count(profile: Profile, coops: tuple[CoopDay, ...]) -> str:
 def _counts(profile: Profile, coops: tuple[CoopDay, ...]) -> str:
     """What to count, house by house where several share the event."""
     if len(coops) == 1:
-        return f"count {_head_count(profile, coops)}"
-    each = (f"{profile.coop_of(c.coop_id).name} {_head_count(profile, (c,))}" for c in coops)
-    return f"count {'; '.join(each)}"
+        return f"Count them: {_head_count(profile, coops)}."
+    each = (f"{_head_count(profile, (c,))} in {profile.coop_of(c.coop_id).name}" for c in coops)
+    return f"Count them: {'; '.join(each)}."
 
 
 def _event(
@@ -95,12 +95,12 @@ def _lock_up(profile: Profile, coops: tuple[CoopDay, ...]) -> FeedEvent:
     which = "the door" if len(coops) == 1 else "every door"
     doors = {profile.coop_of(sharing.coop_id).door for sharing in coops}
     what = {
-        frozenset({"manual"}): f"Shut and latch {which}",
-        frozenset({"automatic"}): f"See that {which} has shut",
-    }.get(frozenset(doors), "Shut and latch; see that the automatic door has shut")
+        frozenset({"manual"}): f"Shut and latch {which}.",
+        frozenset({"automatic"}): f"Check that {which} has closed.",
+    }.get(frozenset(doors), "Shut and latch the doors. Check that the automatic door has closed.")
     title = joined_title("Lock up", house_names(profile, coops), count, at)
     text = (
-        f"{what}, {_counts(profile, coops)}. Latest {latest} ({reasons.why_latest(coop)}).\n"
+        f"{_counts(profile, coops)} {what} Shut by {latest} ({reasons.why_latest(coop)}).\n"
         f"{_why_lock_up(profile, coops)}{_ducks(profile, coops)}"
     )
     return _event(profile, coops, "lockup", span(shut.instant, shut.latest), (title, text))
@@ -134,7 +134,7 @@ def _let_out(profile: Profile, coops: tuple[CoopDay, ...]) -> FeedEvent:
 def _out(profile: Profile, coop: CoopDay) -> str:
     if isinstance(coop.free_range, FreeRange) or coop.free_range in {"no sunset", "too late"}:
         return "Look at every bird as it comes out."
-    return f"Into the run only. {reasons.why_range(profile, coop)}"
+    return f"Let them into the run only. {reasons.why_range(profile, coop)}"
 
 
 def _free_range(profile: Profile, coops: tuple[CoopDay, ...], spell: FreeRange) -> FeedEvent:
@@ -142,7 +142,7 @@ def _free_range(profile: Profile, coops: tuple[CoopDay, ...], spell: FreeRange) 
     all_day = profile.coop_of(coop.coop_id).ranging == "all day"
     from_to = f"{_clock(profile, spell.start)} to {_clock(profile, spell.end)}"
     title = joined_title("Free range", house_names(profile, coops), from_to)
-    unwatched = "" if all_day else "Nobody able to stay: no free range today."
+    unwatched = "" if all_day else "If nobody can stay with them, there is no free range today."
     text = f"{reasons.why_range(profile, coop)}\n{unwatched}".strip()
     return _event(profile, coops, "range", span(spell.start, spell.end), (title, text))
 

@@ -57,5 +57,5 @@ def nothing_to_show(profile: Profile, day: date) -> FeedEvent:
         start=day,
         end=day + _DAY,
         title="Nothing to show in these weeks",
-        description="This calendar is alive; there is nothing in it for the time being.",
+        description="This calendar works. There is just nothing to put in it at the moment.",
     )

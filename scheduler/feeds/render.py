@@ -24,7 +24,7 @@ _EVENT_END = b"END:VEVENT\r\n"
 _LINK_MARK = re.compile(rb"(?<=\r\n)X-DUSKFOLD-LINK:(\d{8})\r\n")
 _ALARM_MARK = b"X-DUSKFOLD-ALARM:1\r\n"
 _SUMMARY = re.compile(rb"\r\nSUMMARY:((?:[^\r]|\r\n )*)\r\n")
-_LINK_TEXT = "Everybody in and the door shut? Say so here: "
+_LINK_TEXT = "Is the door shut? Answer here: "
 _CATEGORIES = {"lockup": "Lock-up", "letout": "Let-out", "range": "Free range"}
 _BY_PART = {"lockup": "Evenings", "jobs": "Jobs", "seasons": "Seasons"}
 # CSS3 colour names (RFC 7986 5.9) and the same as a number for clients that want one.
@@ -35,11 +35,11 @@ _COLOURS = {
     "doors": ("firebrick", "#B22222"),
 }
 _ABOUT = {
-    "lockup": ("lock-up", "When to let out, range and lock up, by the sun."),
-    "jobs": ("jobs", "The jobs of each morning and evening."),
+    "lockup": ("lock-up", "When to let them out, when they range and when to lock up, by the sun."),
+    "jobs": ("jobs", "The jobs for each morning and evening."),
     "seasons": ("seasons", "What changes with the season."),
-    "all": ("everything", "Lock-up, jobs and seasons."),
-    "doors": ("doors", "Lock-ups alone."),
+    "all": ("everything", "Lock-ups, jobs and seasons together."),
+    "doors": ("doors", "Lock-ups only."),
 }
 
 
@@ -94,7 +94,7 @@ def _title_of(events: bytes) -> bytes:
 @lru_cache(maxsize=8)
 def _head(heading: Heading) -> bytes:
     is_house = house_of(heading.feed) is not None
-    alone = (heading.house_name, "The times of this house alone.")
+    alone = (heading.house_name, "The times for this house only.")
     name, about = alone if is_house else _ABOUT[heading.feed]
     title = f"{heading.site_name} · {name}"
     word, number = _COLOURS.get(heading.feed, _ORANGE)

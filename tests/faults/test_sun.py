@@ -138,7 +138,7 @@ def test_s1_s2_a_bright_and_a_dark_polar_day_have_a_lock_up_by_the_clock(  # noq
     assert house.phone("kim") == [], "it was shut"
     title, text = _title_and_text(journal, house.household(), day)
     assert title == f"Lock up · 12 hens · {clock}"
-    assert f"Latest {latest}" in text
+    assert f"Shut by {latest}" in text
     assert reason in text, "the feed does not say that the clock stands in for the sun"
 
 
@@ -177,7 +177,7 @@ def test_s3_a_dusk_after_midnight_belongs_to_the_evening_before(
     assert days == [(wednesday.isoformat(),), (thursday.isoformat(),)]
     title, text = _title_and_text(journal, house.household(), wednesday)
     assert title == "Lock up · 12 hens · 00:00 (Thu)"
-    assert "Latest 00:20 (Thu)" in text
+    assert "Shut by 00:20 (Thu)" in text
 
 
 @pytest.mark.parametrize("rule", ["", UNTIL_DUSK], ids=["by default", "until dusk"])

@@ -176,7 +176,7 @@ def test_a_house_let_into_the_run_shares_no_let_out_with_one_that_ranges() -> No
     assert houses("letout", found) == [["ash", "walnut"], ["hazel"]]
     texts = [event.description for event in found if event.kind == "letout"]
     assert "Look at every bird as it comes out." in texts[0]
-    assert "Into the run only. They stay in: a storm is on its way." in texts[1]
+    assert "Let them into the run only. They stay in: a storm is on its way." in texts[1]
 
 
 def test_houses_let_out_together_share_it_though_they_range_at_other_times() -> None:
@@ -211,11 +211,11 @@ def test_a_house_in_which_no_bird_sleeps_has_no_event() -> None:
 def test_the_lock_up_says_what_to_do_at_which_door_and_what_to_count() -> None:
     one = only("lockup", of(keep(), house()))
     assert one.description.startswith(
-        "Shut and latch the door, count 6 hens. Latest 16:33 (civil dusk).\n"
+        "Count them: 6 hens. Shut and latch the door. Shut by 16:33 (civil dusk).\n"
     )
     both = only("lockup", of(keep("Hazel", "Walnut"), house("hazel"), house("walnut")))
     assert both.description.startswith(
-        "Shut and latch every door, count Hazel 6 hens; Walnut 6 hens. Latest 16:33"
+        "Count them: 6 hens in Hazel; 6 hens in Walnut. Shut and latch every door. Shut by 16:33"
     )
     assert one.rings
     assert both.rings
@@ -223,12 +223,15 @@ def test_the_lock_up_says_what_to_do_at_which_door_and_what_to_count() -> None:
 
 def test_an_automatic_door_is_looked_at_and_where_houses_differ_both_are_said() -> None:
     one = only("lockup", of(keep(door="automatic"), house()))
-    assert one.description.startswith("See that the door has shut, count 6 hens.")
+    assert one.description.startswith("Count them: 6 hens. Check that the door has closed.")
     mixed = keep("Hazel", "Walnut")
     automatic = mixed.coop[1].model_copy(update={"door": "automatic"})
     mixed = mixed.model_copy(update={"coop": (mixed.coop[0], automatic)})
     both = only("lockup", of(mixed, house("hazel"), house("walnut")))
-    assert both.description.startswith("Shut and latch; see that the automatic door has shut, ")
+    assert both.description.startswith(
+        "Count them: 6 hens in Hazel; 6 hens in Walnut. Shut and latch the doors. "
+        "Check that the automatic door has closed. Shut by "
+    )
 
 
 def test_nothing_but_a_lock_up_rings() -> None:
@@ -237,7 +240,7 @@ def test_nothing_but_a_lock_up_rings() -> None:
 
 def test_nobody_need_stay_with_birds_that_range_all_day() -> None:
     watched = only("range", of(keep(), house())).description
-    assert watched.endswith("Nobody able to stay: no free range today.")
+    assert watched.endswith("If nobody can stay with them, there is no free range today.")
     free = only("range", of(keep(ranging="all day"), house())).description
     assert free == "Out all day; call them in with feed at 15:43."
 
@@ -375,7 +378,7 @@ def off(
 def test_what_is_called_off_says_so_rings_no_more_and_keeps_no_clock_time() -> None:
     event = off("lockup", None)
     assert event.title == "Called off: lock up"
-    assert event.description == "Called off: nothing is to be done."
+    assert event.description == "Called off: there is nothing to do."
     assert not event.rings
 
 
@@ -395,7 +398,7 @@ def test_free_range_time_under_a_housing_order_is_spent_under_a_roof() -> None:
     assert event.title == "Called off: free range (housing order)"
     assert event.description == (
         "Called off (housing order): "
-        "keep them in the covered run; where the run has no roof, in the house."
+        "keep them in the covered run, or in the house if the run has no roof."
     )
 
 
@@ -403,7 +406,7 @@ def test_birds_that_stay_shut_in_are_fed_there() -> None:
     event = off("letout", day_of(house(free_range="housing order", kept_in="housing order")))
     assert event.description == (
         "Called off (housing order): "
-        "keep them in the house. Feed, water and look at every bird there."
+        "keep them in the house. Feed and water them there, and look at every bird."
     )
 
 
@@ -416,7 +419,7 @@ def test_without_a_reason_none_is_given_and_a_lock_up_has_none() -> None:
 
 def test_nothing_is_asked_where_no_bird_sleeps_any_more() -> None:
     gone = day_of(house(free_range="no birds"), empty=frozenset({"walnut"}))
-    assert off("range", gone).description == "Called off: nothing is to be done."
+    assert off("range", gone).description == "Called off: there is nothing to do."
 
 
 def test_the_reason_is_that_of_the_event_s_own_house() -> None:

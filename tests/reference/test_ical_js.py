@@ -55,7 +55,7 @@ def test_ical_js_reads_what_the_events_say(small: Profile, catalogue: Catalogue)
         assert one["url"] == (page(event.day) if event.rings else None)
         text = event.description
         if event.rings:
-            text += f"\nEverybody in and the door shut? Say so here: {page(event.day)}"
+            text += f"\nIs the door shut? Answer here: {page(event.day)}"
         assert one["description"] == text
 
 

@@ -111,7 +111,7 @@ def test_a_let_out_speaks_for_a_house_only_where_it_holds_for_it(
         line(block, "SUMMARY").split(" · ")[1]: line(block, "DESCRIPTION") for block in let_outs
     }
     assert texts.keys() == {"Hazel", "Walnut"}
-    assert "Into the run only." in texts["Hazel"]
+    assert "Let them into the run only." in texts["Hazel"]
     assert "run only" not in texts["Walnut"]
     # Into the same, they share one.
     alike = shown(journal, two, NOW + HOUR)
@@ -135,7 +135,7 @@ def test_a_shared_lock_up_says_of_each_house_what_holds_for_its_birds(
         (planned,) = plan(profile, NO_RECORDS, day, day, ()).days
         (shut,) = (one for one in lockup_events(profile, planned) if one.kind == "lockup")
         assert shut.description.startswith(
-            "Shut and latch every door, count Hazel 12 hens; Walnut 12 hens. "
+            "Count them: 12 hens in Hazel; 12 hens in Walnut. Shut and latch every door. "
         )
         return shut.description.partition("\n")[2]
 
@@ -169,13 +169,13 @@ def test_called_off_is_said_in_title_and_text(
     block = events["range-walnut-2026-12-21@orchard"]
     assert line(block, "SUMMARY") == "Called off: free range (housing order)"
     assert line(block, "DESCRIPTION") == (
-        "Called off (housing order): keep them in the covered run\\; where the run has no roof\\, "
-        "in the house."
+        "Called off (housing order): keep them in the covered run\\, or in the house if the run "
+        "has no roof."
     )
     # Birds that are not let out are fed, watered and looked at all the same.
     assert line(events["letout-walnut-2026-12-21@orchard"], "DESCRIPTION") == (
         "Called off (housing order): keep them in the house. "
-        "Feed\\, water and look at every bird there."
+        "Feed and water them there\\, and look at every bird."
     )
     for uid in off(events):
         assert line(events[uid], "SUMMARY").startswith("Called off: ")
@@ -192,11 +192,11 @@ def test_a_let_out_that_chicks_on_heat_call_off_says_to_look_after_them(
     [warm] = plan(brooder, NO_RECORDS, day, day, few).days
     [let_out] = [one for one in lockup_events(small, usual) if one.kind == "letout"]
     off_now = called_off(let_out, brooder, warm)
-    assert off_now.title == "Called off: let out (chicks on heat)"
-    assert off_now.description.endswith("Feed, water and look at every bird there.")
+    assert off_now.title == "Called off: let out (the chicks still need a heat source)"
+    assert off_now.description.endswith("Feed and water them there, and look at every bird.")
     # Nobody lives there any more: then nothing is to be done.
     emptied = replace(warm, empty=frozenset({"walnut"}))
-    assert called_off(let_out, brooder, emptied).description.endswith("nothing is to be done.")
+    assert called_off(let_out, brooder, emptied).description.endswith("there is nothing to do.")
 
 
 def test_a_house_that_comes_first_cancels_nothing(
@@ -234,7 +234,7 @@ def test_a_house_that_goes_is_called_off_by_name_only_where_nothing_takes_its_pl
     gone = shown(journal, housed(small, few, "walnut"), NOW + 3 * HOUR)
     assert off(gone)
     for uid in off(gone):
-        assert line(gone[uid], "DESCRIPTION") == "Called off: nothing is to be done."
+        assert line(gone[uid], "DESCRIPTION") == "Called off: there is nothing to do."
         assert line(gone[uid], "SUMMARY") in {"Called off: lock up · Hazel"} | {
             "Called off: free range · Hazel",
             "Called off: let out · Hazel",
@@ -266,7 +266,7 @@ def test_what_is_off_of_two_houses_at_one_time_is_told_of_each(
         if uid.startswith("range-") and day in uid
     }
     assert titles == {
-        "Called off: free range (newly moved in)",
+        "Called off: free range (they have just moved in)",
         "Called off: free range · Walnut",
     }
 

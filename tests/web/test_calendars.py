@@ -331,7 +331,7 @@ def test_each_lock_up_carries_its_persons_own_link_and_no_house(tmp_path: Path) 
         mine, kims = (unfolded(pages.get(pages.calendar(who))) for who in ("ana", "kim"))
         urls = re.findall(r"\r\nURL:https://hens.example.org(/evening/\S+)\r\n", mine)
         assert len(urls) == mine.count("UID:lockup-") > 50
-        assert len(urls) == mine.count("Say so here: https://hens.example.org/evening/")
+        assert len(urls) == mine.count("Answer here: https://hens.example.org/evening/")
         assert "walnut" not in "".join(urls)
         assert "X-DUSKFOLD" not in mine
         others = re.findall(r"\r\nURL:https://hens.example.org(/evening/\S+)\r\n", kims)

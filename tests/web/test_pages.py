@@ -156,7 +156,9 @@ def test_a_let_out_is_called_overdue_for_some_hours_only(
 ) -> None:
     known_for_weeks(pages)
     pages.house.set_clock(pages.house.local(clock))
-    line = re.search(r"Let out 08:3\d(.*?)</button>", pages.get("/", who="ana").text, re.DOTALL)
+    line = re.search(
+        r"Let them out at 08:3\d(.*?)</button>", pages.get("/", who="ana").text, re.DOTALL
+    )
     assert line
     assert ("overdue" in line[1]) == bool(word)
 
@@ -1054,10 +1056,10 @@ def test_k1_heat_by_one_tap_leaves_the_worse_heat_that_was_told(pages: Front) ->
 
 def test_k7_under_an_order_a_shut_house_without_a_roofed_run_says_no_let_out(pages: Front) -> None:
     pages.house.say(count=12)
-    assert "Let out 08:3" in pages.get("/", who="ana").text
+    assert "Let them out at 08:3" in pages.get("/", who="ana").text
     pages.post("/weather", {"kind": "order"}, who="ana")
     shown = pages.get("/", who="ana").text
-    assert "Let out 08:3" not in shown
+    assert "Let them out at 08:3" not in shown
     assert "not today" in shown
     assert "not today" in pages.get("/week", who="ana").text
 

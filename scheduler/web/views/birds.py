@@ -26,7 +26,7 @@ def _facts(visit: Visit) -> dict[str, object]:
         "coops": [(coop.id, coop.name) for coop in profile.coop],
         "signs": [(sign, SIGN_WORDS[sign], sign in NOTIFIABLE) for sign in SIGNS],
         "withdrawal": words(profile.site.region)["withdrawal"],
-        "nothing": "Nothing is reported of the birds.",
+        "nothing": "Nothing has been reported about the birds.",
         "seen": visit.form.get("sign", []),
     }
 

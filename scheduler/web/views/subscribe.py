@@ -101,7 +101,9 @@ def _base(visit: Visit) -> str:
 def _address(visit: Visit, one: Pass, lasts: Mapping[FeedName, date]) -> Address:
     house = house_of(one.feed)
     name = visit.profile.coop_of(house).name if house else ""
-    title, about = _TITLES.get(one.feed, (name, "The same for this house only."))
+    title, about = _TITLES.get(
+        one.feed, (name, "When to let out, range and lock up in this house only.")
+    )
     if last := lasts.get(one.feed):
         about += f" It runs to {last.day} {last:%B %Y}."
     if one.alarms and one.feed not in {"jobs", "seasons"}:

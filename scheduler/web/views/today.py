@@ -227,7 +227,8 @@ def _let_outs(visit: Visit, today: DayPlan) -> Iterator[JobLine]:
         since, until = (at + after for after in _LET_OUT_OVERDUE)
         late = _is_known(visit) and since <= visit.now < until
         yield JobLine(
-            text=f"Let out {visit.clock(at)}" + (f", {house.name}" if len(today.coops) > 1 else ""),
+            text=f"Let them out at {visit.clock(at)}"
+            + (f" ({house.name})" if len(today.coops) > 1 else ""),
             keys=(key,),
             minutes=0,
             done=_done(visit, [key]),
