@@ -52,6 +52,13 @@ def is_over_limit(feed: Feed) -> bool:
     return feed.events > MOST_EVENTS or len(worn(feed)) > MOST_BYTES
 
 
+def reached(household: Household) -> Household:
+    """The same household under an address, whose links are as long as those of `worn`."""
+    web = household.profile.web.model_copy(update={"base_url": "https://hens.org"})
+    profile = household.profile.model_copy(update={"web": web})
+    return Household(profile=profile, catalogue=household.catalogue)
+
+
 def with_hens(household: Household, hens: int) -> Household:
     """The same household with another number of hens."""
     flock = household.profile.flock[0].model_copy(update={"hens": hens})
@@ -231,7 +238,7 @@ def test_more_coops_shrink_the_windows_by_whole_weeks_until_they_fit(
 def test_many_houses_shrink_the_past_and_then_the_weeks_ahead_to_one_at_least(
     journal: Journal, household: Household
 ) -> None:
-    many = with_coops(household, 8)
+    many = reached(with_coops(household, 8))
     for day in (0, 14):
         for feed in publish(journal, many, USUAL, NOW + timedelta(days=day)):
             assert not is_over_limit(feed)
@@ -241,11 +248,7 @@ def test_many_houses_shrink_the_past_and_then_the_weeks_ahead_to_one_at_least(
 def test_the_windows_leave_room_for_links_and_alarms(
     journal: Journal, household: Household
 ) -> None:
-    many = with_coops(household, 3)
-    # Room is left for the links of the profile's own address: `worn` has one as long as this.
-    web = many.profile.web.model_copy(update={"base_url": "https://hens.org"})
-    profile = many.profile.model_copy(update={"web": web})
-    many = Household(profile=profile, catalogue=many.catalogue)
+    many = reached(with_coops(household, 3))
     for feed in publish(journal, many, USUAL, NOW):
         longest = worn(feed)
         assert len(longest) <= MOST_BYTES
