@@ -1,7 +1,7 @@
 """Sets up .venv with nothing but Python 3.11, venv and pip, and runs the main job.
 
-Shows today for a shipped profile and writes its calendars to calendars/. Further arguments are
-taken as the profile: `python3 deploy/try.py my.toml`.
+Shows today for a shipped profile and writes its calendars to calendars/. An argument names another
+profile: `python3 deploy/try.py my.toml`.
 """
 
 import os
