@@ -4,11 +4,20 @@ Pure: the same evening, the same rows and the same instant give the same deliver
 known by its key, so deciding twice adds nothing.
 """
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
-from scheduler.alerts.delivery import ChannelName, Delivery, Key, Message, State
+from scheduler.alerts.delivery import (
+    LOUD,
+    LOUDEST,
+    USUAL,
+    ChannelName,
+    Delivery,
+    Key,
+    Priority,
+    State,
+)
 from scheduler.alerts.evening_so_far import Night, Row
 from scheduler.alerts.reminded_evening import CalledStep, Evening
 from scheduler.alerts.reopened import BREATH, is_often, steps_of
@@ -18,27 +27,34 @@ SECOND_LOOK_AFTER = timedelta(minutes=20)  # common practice, no source
 _SEARCH_BEFORE_LET_OUT = timedelta(minutes=15)
 _DAWN_USEFUL = timedelta(hours=3)
 _ONE_WAY = {"heads-up", "now", "dawn"}  # one message to one person; later steps use every way
+LOUDNESS: Mapping[str, Priority] = {
+    "heads-up": USUAL,
+    "now": LOUD,
+    "again": LOUDEST,
+    "next": LOUDEST,
+    "everybody": LOUDEST,
+    "hourly": LOUD,
+    "reopened": LOUD,
+    "bedtime": LOUDEST,
+    "dawn": LOUD,
+}
 _WENT_OR_MISSED = {"sent", "perhaps sent", "sending", "missed"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pursuit:
-    """Deliveries to write down, waiting ones to give up, waiting ones with other words."""
+    """Deliveries to write down, and waiting ones to give up."""
 
     add: tuple[Delivery, ...] = ()
     drop: tuple[Key, ...] = ()
-    reword: tuple[tuple[Key, Message], ...] = ()
 
     @property
     def nothing(self) -> bool:
         """Whether there is nothing to do."""
-        return not (self.add or self.drop or self.reword)
+        return not (self.add or self.drop)
 
 
-Voice = Callable[[CalledStep, str, ChannelName], Message]
-
-
-def reminders(night: Night, now: datetime, voice: Voice) -> list[Delivery]:
+def reminders(night: Night, now: datetime) -> list[Delivery]:
     """The reminders that are due and not yet written down.
 
     Of several missed ones only the highest goes out, once to each person that any of them calls;
@@ -66,7 +82,7 @@ def reminders(night: Night, now: datetime, voice: Voice) -> list[Delivery]:
     return [
         Delivery(
             key=night.key_of(step.name, turn, person_id, way),
-            message=voice(step, person_id, way),
+            priority=LOUDNESS[step.kind],
             due_at=step.at,
             useful_until=_useful_until(evening, step),
             state=state,
@@ -135,7 +151,6 @@ def clearings(night: Night, now: datetime) -> list[Delivery]:
         Delivery(
             key=replace(row.key, step=Step("clear", of=row.key.step)),
             operation="cancel",
-            message=replace(row.message, buttons=(), rings_at=None, target_id=row.key.message_id),
             due_at=now,
             useful_until=night.evening.let_out,
             address=row.address,

@@ -4,10 +4,10 @@ Everything here is a value. A delivery is known by its key, not by a row number 
 that the same step is never told twice, whatever the clock does.
 """
 
-from dataclasses import KW_ONLY, dataclass, field
+from dataclasses import KW_ONLY, dataclass, field, replace
 from datetime import UTC, date, datetime
 from hashlib import sha256
-from typing import Annotated, Literal
+from typing import Annotated, Literal, get_args
 
 from pydantic import AfterValidator
 
@@ -21,6 +21,7 @@ Operation = Literal["send", "hold", "cancel"]
 State = Literal["pending", "sending", "sent", "perhaps sent", "dead", "dropped", "missed", "early"]
 OutcomeKind = Literal["sent", "transient", "unknown", "bad address", "misconfigured", "permanent"]
 Priority = Literal[1, 2, 3, 4, 5]
+PRIORITIES: tuple[Priority, ...] = get_args(Priority)
 QUIET: Priority = 2
 USUAL: Priority = 3
 LOUD: Priority = 4
@@ -66,6 +67,12 @@ class Key:
             *([self.address] if self.address else ()),
         )
         return sha256("\x1f".join(parts).encode()).hexdigest()[:32]
+
+    @property
+    def id_of_held(self) -> str:
+        """The id of the message of that evening that a push server holds for the person."""
+        held = replace(self, step=Step("hold"), opening=0, channel="push", address="")
+        return held.message_id
 
     @property
     def thread_id(self) -> str:
@@ -122,18 +129,53 @@ class Message:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Delivery:
-    """A message to hand over; it is of no use any more after `useful_until`.
+class Kept:
+    """Words that were made when something came up: of what the site tells besides its evenings."""
 
-    Without an `address` it goes where the person is reached when it goes out.
+    title: str
+    body: str
+    stem: str = ""
+    priority: Priority = USUAL
+    link: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Matter:
+    """What a delivery tells of that its step and the evening do not say.
+
+    `words` were kept for it; `of_coop` is the house of which something else was said. `unheard`: of
+    a search, nobody has told them yet that the door is shut. What did not get through to somebody
+    else by the way `not_by` comes with their name.
+    """
+
+    words: Kept | None = None
+    of_coop: str = ""
+    unheard: bool = False
+    not_by: ChannelName | None = None
+
+
+AS_IT_STANDS = Matter()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Delivery:
+    """Something to tell; it is of no use any more after `useful_until`.
+
+    Its words are made when it is sent. Without an `address` it goes where the person is reached
+    when it goes out. A held one rings at `rings_at`, and one that takes it back would have. `mark`
+    is of what it told of the doors, `generation` of the links it went out with, once it has gone.
     """
 
     key: Key
     operation: Operation = "send"
-    message: Message
+    priority: Priority = USUAL
+    matter: Matter = AS_IT_STANDS
     due_at: datetime
     useful_until: datetime
+    rings_at: Instant | None = None
     state: State = "pending"
+    mark: str = ""
+    generation: int | None = None
     address: str | None = field(default=None, repr=False)
 
 
@@ -163,3 +205,15 @@ class Outcome:
     reason: str = ""
     _: KW_ONLY
     retry_after_s: float | None = None
+
+
+def kept(message: Message) -> Matter:
+    """What keeps a message's words, of what the site tells besides its evenings."""
+    words = Kept(
+        title=message.title,
+        body=message.body,
+        stem=message.stem,
+        priority=message.priority,
+        link=message.link,
+    )
+    return Matter(words=words)

@@ -4,23 +4,40 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime, tzinfo
 
-from scheduler.alerts.delivery import ChannelName, Delivery, Key, Message, Operation, State
+from scheduler.alerts.delivery import (
+    AS_IT_STANDS,
+    USUAL,
+    ChannelName,
+    Delivery,
+    Key,
+    Matter,
+    Operation,
+    Priority,
+    State,
+)
 from scheduler.alerts.reminded_evening import DoorStates, Evening
 from scheduler.alerts.step import Step
 from scheduler.cares.closing import Closing
-from scheduler.tokens.answer import read_answer
 from scheduler.tokens.evening_link import EveningLink
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Row:
-    """What is written down of one delivery of the evening, and where it went."""
+    """What is written down of one delivery of the evening, and where it went.
+
+    `mark` is of what it told of the doors, equal where the words were; `generation` is of the links
+    and buttons that it went out with, None before that. A held one rings at `rings_at`.
+    """
 
     key: Key
     operation: Operation
     state: State
     attempts: int
-    message: Message
+    priority: Priority = USUAL
+    matter: Matter = AS_IT_STANDS
+    rings_at: datetime | None = None
+    mark: str = ""
+    generation: int | None = None
     address: str | None = field(default=None, repr=False)
 
     @property
@@ -118,16 +135,18 @@ class Night:
         step: Step,
         turn: int,
         people: Iterable[str],
-        message: Message,
+        priority: Priority,
         due_at: datetime,
         useful_until: datetime | None = None,
+        matter: Matter = AS_IT_STANDS,
     ) -> list[Delivery]:
-        """The same message to each of them, over their loudest way."""
+        """The same to each of them, over their loudest way."""
         wanted = set(people)
         return [
             Delivery(
                 key=self.key_of(step, turn, one.person_id, one.addresses[0][0]),
-                message=message,
+                priority=priority,
+                matter=matter,
                 due_at=due_at,
                 useful_until=useful_until or self.evening.let_out,
             )
@@ -151,18 +170,19 @@ class Night:
             day=self.evening.day,
             subject_id=self.evening.subject_id,
             person_id=person_id,
-            generation=self.generations.get(person_id, 0),
+            generation=self.generation_of(person_id),
         )
         return self.base_url + link.path(self.key)
 
+    def generation_of(self, person_id: str) -> int:
+        """Of that person's links and buttons."""
+        return self.generations.get(person_id, 0)
+
     def is_dead(self, row: Row) -> bool:
         """Whether the buttons and the link of a message are of an earlier generation."""
-        person_id, message = row.key.person_id, row.message
-        if message.buttons:
-            given = read_answer(message.buttons[0].answer, self.key)
-            return given is not None and given.generation != self.generations.get(person_id, 0)
-        link = self.link(person_id)
-        return bool(message.link and link) and message.link.split("/")[-1] != link.split("/")[-1]
+        has_buttons = row.key.channel == "push" and row.key.step.is_reminder
+        is_old = row.generation not in {None, self.generation_of(row.key.person_id)}
+        return is_old and (has_buttons or bool(self.base_url))
 
     def out_of_date(self) -> list[Key]:
         """What waits to tell of a state that is no more."""

@@ -8,7 +8,6 @@ from scheduler.alerts.delivery import Delivery, Key
 from scheduler.alerts.evening_so_far import Night, Row
 from scheduler.alerts.reopened import steps_of
 from scheduler.alerts.step import Step
-from scheduler.alerts.words.reminders import held
 
 _HELD_AFTER = timedelta(minutes=5)
 _STRAY_USEFUL = timedelta(hours=1)
@@ -66,11 +65,7 @@ def _of_person(
         yield Delivery(
             key=night.key_of(Step("hold", number), 0, person_id, "push"),
             operation="hold" if at else "cancel",
-            message=replace(
-                held(night),
-                rings_at=at or there.rings_at,
-                target_id=night.key_of(Step("hold"), 0, person_id, "push").message_id,
-            ),
+            rings_at=at or there.rings_at,
             due_at=now,
             useful_until=at or evening.let_out,
             address=address,
@@ -121,7 +116,7 @@ def _taken_back(chain: Sequence[Row], now: datetime) -> Iterator[Delivery]:
             yield Delivery(
                 key=replace(last.key, step=Step("hold", number)),
                 operation="cancel",
-                message=replace(last.message, buttons=(), rings_at=there.rings_at),
+                rings_at=there.rings_at,
                 due_at=now,
                 useful_until=there.rings_at + _STRAY_USEFUL,
                 address=address,
@@ -165,5 +160,5 @@ def _lying(chain: Iterable[Row], topic: str | None) -> dict[str, _Held]:
             found[where] = _Held(perhaps_there=before.perhaps_there and row.state == "dead")
         else:
             there = before.perhaps_there or row.state != "dead"
-            found[where] = _Held(rings_at=row.message.rings_at, perhaps_there=there)
+            found[where] = _Held(rings_at=row.rings_at, perhaps_there=there)
     return found

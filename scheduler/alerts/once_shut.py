@@ -4,14 +4,14 @@ from dataclasses import replace
 from datetime import datetime
 
 from scheduler.alerts import decide, who_knows
-from scheduler.alerts.delivery import Delivery, Key, Message
+from scheduler.alerts.delivery import LOUD, QUIET, Delivery
 from scheduler.alerts.evening_so_far import Night
+from scheduler.alerts.news_told import is_missed_late, told_late
+from scheduler.alerts.reminded_evening import RemindedDoor
 from scheduler.alerts.reopened import BREATH, is_often
-from scheduler.alerts.search import linked, search
+from scheduler.alerts.search import search
 from scheduler.alerts.step import Step, nth
 from scheduler.alerts.who_knows import told_how_it_stands, who_said
-from scheduler.alerts.words.all_clear import all_clear
-from scheduler.alerts.words.news import emptied, is_missed_late, news
 
 
 def once_shut(night: Night, now: datetime) -> list[Delivery]:
@@ -38,24 +38,27 @@ def once_shut(night: Night, now: datetime) -> list[Delivery]:
     elif searching:
         crew -= who_knows.told_all_clear(night)
     if crew:
-        message = all_clear(night)
         crew -= who_said(night) | (who_knows.reads_as_much(night) - who_knows.contradicted(night))
-        found += night.notice(step, night.turn, crew, message, now)
+        found += night.notice(step, night.turn, crew, QUIET, now)
     return found
 
 
 def _emptied(night: Night, now: datetime) -> list[Delivery]:
     """Asks whoever is on duty once, at the lock-up, whether a house said to be empty is."""
     evening = night.evening
-    empty = [
-        one
-        for one in evening.doors
-        if (state := night.states[one.coop_id]).is_empty and state.state == "open"
-    ]
+    empty = emptied(night)
     if not empty or now < min(one.lock_up for one in empty):
         return []
-    message = emptied(empty, by_link=bool(night.base_url))
-    return linked(night, night.notice(Step("empty"), 0, evening.duty_ids, message, now))
+    return night.notice(Step("empty"), 0, evening.duty_ids, LOUD, now)
+
+
+def emptied(night: Night) -> list[RemindedDoor]:
+    """The houses in which no bird sleeps by what was said, and that nobody has shut."""
+    return [
+        one
+        for one in night.evening.doors
+        if (state := night.states[one.coop_id]).is_empty and state.state == "open"
+    ]
 
 
 def _news(night: Night, now: datetime) -> list[Delivery]:
@@ -70,18 +73,4 @@ def _news(night: Night, now: datetime) -> list[Delivery]:
     crew -= who_said(night)
     if not step or not crew:
         return []
-    message = news(night)
-    found = night.notice(step, 0, crew, message, now)
-    return linked(night, found) if misses else found
-
-
-def all_clear_reworded(night: Night) -> list[tuple[Key, Message]]:
-    """What waits to say that all is shut, in the words of what has been said since."""
-    if night.is_open or not night.shut_by:
-        return []
-    message = all_clear(night)
-    return [
-        (row.key, message)
-        for row in night.rows
-        if row.state == "pending" and row.key.step.is_all_clear and row.message != message
-    ]
+    return night.notice(step, 0, crew, LOUD if told_late(night) else QUIET, now)

@@ -1,4 +1,4 @@
-"""Everything one evening needs at one instant: what to add, what to drop, what to reword."""
+"""Everything one evening needs at one instant: what to add, and what to drop."""
 
 from collections.abc import Iterable
 from dataclasses import replace
@@ -9,21 +9,20 @@ from scheduler.alerts.decide import Pursuit
 from scheduler.alerts.delivery import Delivery, Key
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.held_messages import holds, replaced_holds
-from scheduler.alerts.once_shut import all_clear_reworded, once_shut
+from scheduler.alerts.once_shut import once_shut
 from scheduler.alerts.reopened import BREATH, is_often, steps_of
-from scheduler.alerts.search import by_other_ways, search_renewed, search_reworded
+from scheduler.alerts.search import by_other_ways, search_renewed
 from scheduler.alerts.while_open import while_open
 
 
 def pursue(night: Night, now: datetime) -> Pursuit:
     """What the evening needs at `now`; asking twice adds nothing."""
-    night = _with_what_was_said_late(night)
+    night = with_what_was_said_late(night)
     if not night.is_ours(now):
         return Pursuit()
     reminded = while_open(night, now)
     add = list(reminded.add)
     drop = [*reminded.drop, *night.out_of_date(), *_to_who_has_left(night)]
-    reword = [*reminded.reword, *all_clear_reworded(night), *search_reworded(night)]
     if now < night.evening.let_out:
         add += once_shut(night, now) + search_renewed(night, now)
         if now >= night.noon:
@@ -36,7 +35,6 @@ def pursue(night: Night, now: datetime) -> Pursuit:
     return Pursuit(
         add=tuple(one for one in add if one.key not in known),
         drop=tuple(dict.fromkeys(drop)),
-        reword=tuple(one for one in reword if one[0] not in drop),
     )
 
 
@@ -50,7 +48,7 @@ def _overtaken_by_a_search(night: Night, add: Iterable[Delivery]) -> list[Key]:
     ]
 
 
-def _with_what_was_said_late(night: Night) -> Night:
+def with_what_was_said_late(night: Night) -> Night:
     """The same, where an ending said of an evening before is news as if it were of this one."""
     states = dict(night.states)
     for one in night.said_late:

@@ -1,13 +1,14 @@
 """The search for birds that are missing once the door is shut: who is told of it, when, how."""
 
-from collections.abc import Container
+from collections.abc import Container, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
-from scheduler.alerts import decide
-from scheduler.alerts.delivery import LOUD, Delivery, Key, Message
+from scheduler.alerts import decide, marks
+from scheduler.alerts.delivery import LOUD, Delivery, Key, Matter
 from scheduler.alerts.evening_so_far import Night
-from scheduler.alerts.step import SearchKind, Step, nth
+from scheduler.alerts.search_call import SearchCall
+from scheduler.alerts.step import SEARCH_KINDS, SearchKind, Step, nth
 from scheduler.alerts.who_knows import (
     arrived,
     contradicted,
@@ -15,7 +16,6 @@ from scheduler.alerts.who_knows import (
     told_how_it_stands,
     who_said,
 )
-from scheduler.alerts.words.call_to_search import call_to_search
 from scheduler.cares.closing import Closing
 from scheduler.cares.door_state import Door
 
@@ -43,9 +43,9 @@ class _Search:
         a_count = last.was == "closed" and _stayed_shut(self.short)
         return last.at >= at and (last.took_back_an_ending or a_count)
 
-    def message(self, which: SearchKind, at: datetime, *, unheard: bool) -> Message:
-        """The words of a step, without a link."""
-        return call_to_search(self.night, which, unheard=unheard, again=self.is_again(at))
+    def call(self, which: SearchKind, at: datetime, *, unheard: bool) -> SearchCall:
+        """What is told at a step."""
+        return SearchCall(which=which, unheard=unheard, again=self.is_again(at))
 
 
 def _search_of(night: Night) -> _Search | None:
@@ -108,12 +108,15 @@ def search(night: Night, now: datetime) -> list[Delivery]:
     crew = decide.rung(night.rows) | told_how_it_stands(night) | {*evening.duty_ids}
     crew |= {contact.person_id for contact in evening.crew if contact.name in said_by}
     step, heard = nth(which, night.searches), under_way.heard
-    found = []
+    found: list[Delivery] = []
+    goes_on: set[str] = set()
     for people, unheard in ((crew & heard, False), (crew - heard, True)):
-        message = under_way.message(which, at, unheard=unheard)
-        found += night.notice(step, night.turn, people, message, at)
+        call = under_way.call(which, at, unheard=unheard)
+        matter = Matter(unheard=unheard)
+        told = night.notice(step, night.turn, people, call.priority, at, matter=matter)
+        goes_on |= _goes_on(under_way, call, at, [one.key.person_id for one in told])
+        found += told
     # It is written down of those as well: what is said next is not "first".
-    goes_on = _goes_on(under_way, at, found)
     found = [
         replace(one, state="missed" if one.key.person_id in goes_on else one.state) for one in found
     ]
@@ -124,7 +127,7 @@ def search(night: Night, now: datetime) -> list[Delivery]:
         if one.key.person_id in under_way.waiting
         for way, _ in evening.contact(one.key.person_id).addresses[1:]
     ]
-    return linked(night, found)
+    return found
 
 
 def _is_known(under_way: _Search, which: SearchKind) -> bool:
@@ -140,8 +143,8 @@ def _is_known(under_way: _Search, which: SearchKind) -> bool:
     )
 
 
-def _goes_on(under_way: _Search, at: datetime, found: list[Delivery]) -> set[str]:
-    """Who goes on searching untold: whoever never heard that it was over, or has just these words.
+def _goes_on(under_way: _Search, call: SearchCall, at: datetime, people: Sequence[str]) -> set[str]:
+    """Who goes on searching untold: whoever never heard that it was over, or was just told this.
 
     And whoever says so.
     """
@@ -151,31 +154,9 @@ def _goes_on(under_way: _Search, at: datetime, found: list[Delivery]) -> set[str
         newest = newest_words(night)
         goes_on = {name for name, row in newest.items() if row.key.step.is_search}
         goes_on |= who_said(night)
-    read = arrived(night)
-    goes_on |= {
-        one.key.person_id
-        for one in found
-        if (row := read.get(one.key.person_id))
-        and (row.message.title, row.message.body) == (one.message.title, one.message.body)
-    }
+    read, mark = arrived(night), marks.of_search(night, call)
+    goes_on |= {one for one in people if (row := read.get(one)) and row.mark == mark}
     return goes_on - contradicted(night)
-
-
-def search_reworded(night: Night) -> list[tuple[Key, Message]]:
-    """What waits to say who is missing, in the words of what has been said since."""
-    under_way = _search_of(night)
-    if under_way is None:
-        return []
-    found = []
-    for row in night.rows:
-        due = [one for one in under_way.steps if row.key.step == nth(one[0], night.searches)]
-        if row.state == "pending" and due:
-            [(which, at)] = due
-            unheard = row.key.person_id not in under_way.heard
-            message = under_way.message(which, at, unheard=unheard)
-            message = replace(message, link=row.message.link)
-            found += [(row.key, message)] if message != row.message else []
-    return found
 
 
 def search_renewed(night: Night, now: datetime) -> list[Delivery]:
@@ -188,9 +169,31 @@ def search_renewed(night: Night, now: datetime) -> list[Delivery]:
     for person_id, row in arrived(night).items():
         if row.key.step.is_search and night.is_dead(row):
             step = Step("search-renewed", night.generations.get(person_id, 0))
-            message = under_way.message(which, at, unheard=person_id not in under_way.heard)
-            found += night.notice(step, night.turn, [person_id], message, now)
-    return linked(night, found)
+            unheard = person_id not in under_way.heard
+            loudness = under_way.call(which, at, unheard=unheard).priority
+            matter = Matter(unheard=unheard)
+            found += night.notice(step, night.turn, [person_id], loudness, now, matter=matter)
+    return found
+
+
+def call_of(
+    night: Night, step: Step, due_at: datetime, now: datetime, *, unheard: bool
+) -> SearchCall:
+    """What a delivery of the search tells at `now`.
+
+    Raises:
+        LookupError: nobody is looked for any more.
+    """
+    under_way = _search_of(night)
+    if under_way is None:
+        raise LookupError("nobody is missing")
+    if step.kind != "search-renewed":
+        which = next(one for one in SEARCH_KINDS if one == step.kind)
+        return under_way.call(which, due_at, unheard=unheard)
+    due = _due_of(night, now)
+    if due is None:
+        raise LookupError("nothing of the search is due")
+    return under_way.call(due[1], due[2], unheard=unheard)
 
 
 def by_other_ways(night: Night, now: datetime, drop: Container[Key]) -> list[Delivery]:
@@ -207,7 +210,7 @@ def by_other_ways(night: Night, now: datetime, drop: Container[Key]) -> list[Del
         for row in night.rows
         if row.state == "pending"
         and row.attempts >= _TRIED_FOR_LONG
-        and row.message.priority >= LOUD
+        and row.priority >= LOUD
         and (row.key.step.is_search or row.key.step.kind == "news")
         and row.key not in drop
         and (row.key.person_id, row.key.step) not in got
@@ -215,7 +218,8 @@ def by_other_ways(night: Night, now: datetime, drop: Container[Key]) -> list[Del
     return [
         Delivery(
             key=replace(row.key, channel=way, address=""),
-            message=row.message,
+            priority=row.priority,
+            matter=row.matter,
             due_at=now,
             useful_until=night.evening.let_out,
         )
@@ -231,11 +235,3 @@ def _waiting(night: Night) -> set[str]:
     got = {row.key.person_id for row in rows if row.state in {"sent", "perhaps sent"}}
     tried = {row.key.person_id for row in rows if row.state == "pending" and row.attempts > 0}
     return tried - got
-
-
-def linked(night: Night, found: list[Delivery]) -> list[Delivery]:
-    """The same deliveries, each with its own person's link."""
-    return [
-        replace(one, message=replace(one.message, link=night.link(one.key.person_id)))
-        for one in found
-    ]

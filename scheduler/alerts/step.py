@@ -80,7 +80,8 @@ LONGEST = 80  # characters that the journal's column has room for
 _FIELD = re.compile(r"\{(\w+)\}")
 _OPTIONAL = re.compile(r"\[(.*?)\]")
 _REMINDERS = frozenset(get_args(ReminderKind))
-_SEARCH: frozenset[str] = frozenset((*get_args(SearchKind), "search-renewed"))
+SEARCH_KINDS: tuple[SearchKind, ...] = get_args(SearchKind)
+_SEARCH: frozenset[str] = frozenset((*SEARCH_KINDS, "search-renewed"))
 _HAS_ITS_TIME = _REMINDERS | {"midday", "urgent", "brief", "let-out", "range"}
 
 

@@ -1,7 +1,7 @@
 """Who knows what of an evening's doors: by what they were told, or have said themselves."""
 
+from scheduler.alerts import marks
 from scheduler.alerts.evening_so_far import Night, Row
-from scheduler.alerts.words.all_clear import all_clear
 from scheduler.cares.closing import Closing
 
 
@@ -46,15 +46,12 @@ def told_all_clear(night: Night) -> set[str]:
 
 
 def reads_as_much(night: Night) -> set[str]:
-    """Whose newest words say all that the all-clear says, or wait to be put so."""
-    plain = all_clear(night, how=False)
+    """Whose newest words say all that the all-clear says, or wait to say it."""
+    mark = marks.of_all_clear(night)
     kept = {"shut"} if night.is_searched else {"shut", "settled"}
     waiting = (row for row in night.rows if row.state == "pending" and row.key.step.kind in kept)
     return {row.key.person_id for row in waiting} | {
-        person_id
-        for person_id, row in arrived(night).items()
-        if row.message.title == plain.title
-        and (plain.body == plain.title or row.message.body.endswith(plain.body))
+        person_id for person_id, row in arrived(night).items() if row.mark == mark
     }
 
 

@@ -22,11 +22,32 @@ from sqlalchemy import (
     update,
 )
 
-from scheduler.alerts.delivery import ChannelName, Delivery, Key, Message, Operation, Outcome, State
+from scheduler.alerts.delivery import (
+    AS_IT_STANDS,
+    USUAL,
+    ChannelName,
+    Delivery,
+    Key,
+    Matter,
+    Message,
+    Operation,
+    Outcome,
+    Priority,
+    State,
+)
 from scheduler.alerts.outcome import LEASE
 from scheduler.alerts.step import decode
 from scheduler.journal import tables
-from scheduler.journal.deliveries import LEASED, NOW, WAITING, WENT, add, read_message
+from scheduler.journal.deliveries import (
+    LEASED,
+    NOW,
+    WAITING,
+    WENT,
+    add,
+    matter_of,
+    priority_of,
+    rings_at_of,
+)
 from scheduler.journal.given import columns_given, rows_given
 from scheduler.journal.rows import columns_of, key_of, named
 
@@ -47,12 +68,21 @@ _TO_CLAIM = (
     .with_for_update(skip_locked=True)  # another host's claim is under way: SQLite has none beside
 )
 # Once for all that are claimed together: a way to a server and back costs the most.
-_ROW, _BEFORE, _ADDRESS = columns_given(Integer(), Integer(), Text())
+_ROW, _BEFORE, _ADDRESS, _MARK, _LINKS = columns_given(
+    Integer(), Integer(), Text(), Text(), Integer()
+)
 _SENDING = (
     update(_TABLE)
     .where(_TABLE.c.id.in_(select(*columns_given(Integer()))))  # SQLite would go by the state
     .where(_TABLE.c.id == _ROW, _TABLE.c.attempts == _BEFORE, _TABLE.c.state == "pending")
-    .values(state="sending", attempts=_BEFORE + 1, lease_until=bindparam("lease"), address=_ADDRESS)
+    .values(
+        state="sending",
+        attempts=_BEFORE + 1,
+        lease_until=bindparam("lease"),
+        address=_ADDRESS,
+        mark=_MARK,
+        generation=_LINKS,
+    )
     .returning(_TABLE.c.id)
 )
 _BEGUN = ("delivery_id", "number", "site_id", "channel", "began_at")
@@ -63,12 +93,20 @@ _BEGIN = insert(tables.attempt).from_select(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Claimed:
-    """A delivery that this process alone may send now, once."""
+    """A delivery that this process alone may send now, once.
+
+    `say` makes its words of what its claim has read: called when it is sent. `mark` is of what they
+    tell of the doors, `generation` of the links and buttons in them. `second`: it goes out once
+    more, under an id of its own.
+    """
 
     row_id: int
     key: Key
     operation: Operation
-    message: Message
+    priority: Priority = USUAL
+    matter: Matter = AS_IT_STANDS
+    rings_at: datetime | None = None
+    second: bool = False
     attempt: int
     maybe_before: bool
     began_at: datetime
@@ -77,6 +115,9 @@ class Claimed:
     lease_until: datetime
     address: str | None = field(default=None, repr=False)
     person_name: str = field(default="", repr=False)
+    say: Callable[[], Message] | None = field(default=None, repr=False, compare=False)
+    mark: str = ""
+    generation: int | None = None
 
 
 Pick = Callable[[Claimed], Claimed | None]
@@ -149,7 +190,9 @@ def _waiting(
 
 def _begin(connection: Connection, picked: Sequence[Claimed], now: datetime) -> list[Claimed]:
     """Those that nobody else was faster with, in their order; where each goes is written down."""
-    rows = rows_given((one.row_id, one.attempt - 1, one.address) for one in picked)
+    rows = rows_given(
+        (one.row_id, one.attempt - 1, one.address, one.mark, one.generation) for one in picked
+    )
     sending = {"lease": picked[0].lease_until, **rows}
     mine = frozenset(connection.execute(_SENDING, sending).scalars().all())
     taken = [one for one in picked if one.row_id in mine]
@@ -191,7 +234,8 @@ def add_tried(connection: Connection, one: Delivery, outcome: Outcome, now: date
     if row.state == "sent":
         return
     state, number = _TRIED.get(outcome.kind, "dead"), row.attempts + 1
-    tried = {"state": state, "attempts": number, "maybe": int(state in WENT)}
+    told = named(one, ("mark", "generation"))
+    tried = told | {"state": state, "attempts": number, "maybe": int(state in WENT)}
     connection.execute(update(_TABLE).filter_by(id=row.id).values(**tried))
     begun = _begun(one.key, row.id, number, now)
     ended = {"ended_at": now, "outcome": outcome.kind, "reason": outcome.reason}
@@ -203,7 +247,10 @@ def _claimed(row: Row[Any], now: datetime) -> Claimed:
         **named(row, ("operation", "due_at", "useful_until", "address")),
         row_id=row.id,
         key=key_of(row),
-        message=read_message(row.message),
+        priority=priority_of(row),
+        matter=matter_of(row),
+        rings_at=rings_at_of(row),
+        second=bool(row.second),
         attempt=row.attempts + 1,
         maybe_before=bool(row.maybe),
         began_at=now,

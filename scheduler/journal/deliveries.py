@@ -6,14 +6,16 @@ process, or this one after a crash, cannot send the same attempt again.
 
 import logging
 from collections.abc import Collection, Iterable, Sequence
-from dataclasses import replace
 from datetime import date, datetime
 from functools import lru_cache
+from typing import Any
 
 from pydantic import TypeAdapter, ValidationError
 from sqlalchemy import (
     BindParameter,
+    Column,
     Connection,
+    Row,
     Select,
     bindparam,
     delete,
@@ -23,21 +25,35 @@ from sqlalchemy import (
 )
 
 from scheduler.alerts import evening_so_far
-from scheduler.alerts.delivery import Delivery, Key, Message
+from scheduler.alerts.delivery import (
+    AS_IT_STANDS,
+    PRIORITIES,
+    QUIET,
+    Delivery,
+    Kept,
+    Key,
+    Matter,
+    Message,
+    Priority,
+)
 from scheduler.alerts.reminded_evening import Evening
 from scheduler.journal import tables
 from scheduler.journal.history import newest_tries
 from scheduler.journal.rows import KEY, columns_of, insert_unknown, key_of, named
 
 _log = logging.getLogger(__name__)
-_UNREADABLE = "Duskfold: look at the hen house. This reminder cannot be read."
 _EVENING = TypeAdapter(Evening)
+_MATTER = TypeAdapter(Matter)
 _MESSAGE = TypeAdapter(Message)
 WENT = ("sent", "perhaps sent")
 
 # What every look asks is put together once: that costs more than the asking.
 _TABLE = tables.delivery
-_READ = [*KEY, *(_TABLE.c[one] for one in ("operation", "state", "attempts", "message", "address"))]
+_AS_WRITTEN = ("operation", "state", "attempts", "mark", "generation", "address")
+_READ: list[Column[Any]] = [
+    *KEY,
+    *(_TABLE.c[one] for one in (*_AS_WRITTEN, "urgency", "matter", "rings_at", "message")),
+]
 _SITE_IS = _TABLE.c.site_id == bindparam("site")
 WAITING = _SITE_IS & (_TABLE.c.state == "pending")
 LEASED = _SITE_IS & (_TABLE.c.state == "sending")
@@ -72,9 +88,11 @@ def rows_since(connection: Connection, site_id: str, since: date) -> tuple[eveni
     """What is written down of the deliveries from that date on, in the order of writing."""
     return tuple(
         evening_so_far.Row(
-            **named(row, ("operation", "state", "attempts", "address")),
+            **named(row, _AS_WRITTEN),
             key=key_of(row),
-            message=read_message(row.message),
+            priority=priority_of(row),
+            matter=matter_of(row),
+            rings_at=rings_at_of(row),
         )
         for row in connection.execute(_SINCE, {"site": site_id, "since": since}).all()
     )
@@ -91,7 +109,8 @@ def waiting(
     return tuple(
         Delivery(
             key=key_of(row),
-            message=read_message(row.message),
+            priority=priority_of(row),
+            matter=matter_of(row),
             due_at=row.next_at if row.state == "pending" else now,
             useful_until=row.useful_until,
         )
@@ -111,8 +130,9 @@ def add(connection: Connection, deliveries: Iterable[Delivery]) -> None:
     rows = [
         {
             **columns_of(one.key),
-            **named(one, ("operation", "due_at", "useful_until", "state", "address")),
-            "message": _MESSAGE.dump_json(one.message).decode(),
+            **named(one, ("operation", "due_at", "useful_until", "state", "address", "rings_at")),
+            "message": "",
+            "matter": _kept(one.matter),
             "urgency": _urgency(one),
             "attempts": 0,
             "maybe": 0,
@@ -129,13 +149,11 @@ def _revive(connection: Connection, deliveries: Sequence[Delivery]) -> None:
     if connection.execute(early).first() is None:
         return
     for one in deliveries:
-        message = one.message
-        if one.key.channel == "mail":
+        again = named(one, ("due_at", "useful_until", "state")) | {
+            "matter": _kept(one.matter),
             # Many mailboxes drop a second mail of the same id; a phone shows it in place of the
             # first.
-            message = replace(message, target_id=one.key.id_of_second)
-        again = named(one, ("due_at", "useful_until", "state")) | {
-            "message": _MESSAGE.dump_json(message).decode(),
+            "second": int(one.key.channel == "mail"),
             "next_at": one.due_at,
             "maybe": 0,
         }
@@ -146,14 +164,8 @@ def _revive(connection: Connection, deliveries: Sequence[Delivery]) -> None:
 def _urgency(one: Delivery) -> int:
     """Messages go first, by loudness; then what is to ring or not; last what phones still show."""
     if one.operation == "send":
-        return one.message.priority
-    return 0 if one.message.rings_at else -1
-
-
-def reword(connection: Connection, key: Key, message: Message) -> None:
-    """Gives a delivery that has not gone out yet other words."""
-    waits = update(_TABLE).filter_by(**columns_of(key), state="pending")
-    connection.execute(waits.values(message=_MESSAGE.dump_json(message).decode()))
+        return one.priority
+    return 0 if one.rings_at else -1
 
 
 def drop(connection: Connection, keys: Iterable[Key]) -> None:
@@ -214,14 +226,51 @@ def prune(connection: Connection, before: date, site_id: str, people: Collection
     connection.execute(delete(spent).where(spent.c.evening < before))
 
 
+def priority_of(row: Row[Any]) -> Priority:
+    """How loud it is told; what is held or taken back is not told."""
+    return next((one for one in PRIORITIES if one == row.urgency), QUIET)
+
+
+def rings_at_of(row: Row[Any]) -> datetime | None:
+    """When a held one rings, or would have."""
+    rings_at: datetime | None = row.rings_at
+    return rings_at if rings_at or not row.message else _of_older(row.message)[1]
+
+
+def matter_of(row: Row[Any]) -> Matter:
+    """What it tells of that its step does not say."""
+    if row.matter is not None:
+        return _read_matter(row.matter)
+    is_of_older = row.message and row.subject_id == row.site_id
+    return _of_older(row.message)[0] if is_of_older else AS_IT_STANDS
+
+
+def _kept(matter: Matter) -> str | None:
+    return None if matter == AS_IT_STANDS else _MATTER.dump_json(matter).decode()
+
+
 @lru_cache(maxsize=1024)
-def read_message(text: str) -> Message:
-    """Read once: every tick asks for it again. One that is unreadable still rings."""
+def _read_matter(text: str) -> Matter:
+    """Read once: every tick may ask for it again."""
     try:
-        return _MESSAGE.validate_json(text)
+        return _MATTER.validate_json(text)
+    except ValidationError:
+        _log.error("matter.unreadable")
+        return AS_IT_STANDS
+
+
+@lru_cache(maxsize=1024)
+def _of_older(message: str) -> tuple[Matter, datetime | None]:
+    """The same of words that an older program, which runs beside this one, has written down."""
+    try:
+        said = _MESSAGE.validate_json(message)
     except ValidationError:
         _log.error("message.unreadable")
-        return Message(title=_UNREADABLE, body=_UNREADABLE, stem=_UNREADABLE)
+        return AS_IT_STANDS, None
+    words = Kept(
+        title=said.title, body=said.body, stem=said.stem, priority=said.priority, link=said.link
+    )
+    return Matter(words=words), said.rings_at
 
 
 @lru_cache(maxsize=64)

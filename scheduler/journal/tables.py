@@ -22,7 +22,7 @@ from sqlalchemy import (
 from sqlalchemy.schema import SchemaItem
 from sqlalchemy.types import TypeEngine
 
-VERSION = 11  # of the schema, and the number of the newest migration
+VERSION = 12  # of the schema, and the number of the newest migration
 MIN_READER = 10  # what people say lies where an older program does not look
 UNFINISHED = 1_000_000  # the oldest reader of what is still being copied: no program is so new
 
@@ -267,7 +267,12 @@ delivery = Table(
     Column("person_id", short(40), nullable=False),
     Column("channel", short(10), nullable=False),
     Column("operation", short(10), nullable=False),
-    Column("message", _WORDS, nullable=False),
+    Column("message", _WORDS, nullable=False),  # empty; an older program kept its words there
+    Column("matter", _WORDS),
+    Column("rings_at", UtcInstant),
+    Column("mark", short(20), nullable=False, server_default=""),  # of what it told of the doors
+    Column("generation", Integer),  # of the links and buttons that it went out with
+    Column("second", Integer, nullable=False, server_default="0"),  # once more: it came too early
     Column("urgency", Integer, nullable=False),
     Column("due_at", UtcInstant, nullable=False),
     Column("useful_until", UtcInstant, nullable=False),

@@ -7,15 +7,19 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import get_args
 
+from sqlalchemy import Connection
+
 from scheduler.alerts.delivery import ChannelName
 from scheduler.journal import claims, deliveries
 from scheduler.journal.claims import Claimed
 from scheduler.journal.store import Writing
 from scheduler.watch.parcel import AddressOf, Destination, Parcel
 from scheduler.watch.without_journal import HandedOver, Unwritten
+from scheduler.watch.worded import Worded
 
 MOST_CLAIMS = 25  # under way to one server
 MOST_SERVERS = 8  # of one channel; whoever comes after them shares one
+WordedBy = Callable[[Connection, datetime], Callable[[Claimed], Worded]]
 _CHANNELS: tuple[ChannelName, ...] = get_args(ChannelName)
 
 
@@ -52,13 +56,17 @@ class UnderWay:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Claims:
-    """Claims for one site; `address_of` gives where the person is reached today."""
+    """Claims for one site; `address_of` gives where the person is reached today.
+
+    `worded_by` reads what those that are claimed are to say, of that transaction, once one asks.
+    """
 
     site_id: str
     unwritten: Unwritten
     handed: HandedOver
     address_of: AddressOf
     destination_of: Callable[[Parcel], Destination]
+    worded_by: WordedBy
 
     def claim(
         self,
@@ -72,6 +80,7 @@ class Claims:
         if not deliveries.is_due(writing.connection, self.site_id, now):
             return []
         counts: Counter[Destination] = Counter()
+        worded = self.worded_by(writing.connection, now)
 
         def pick(one: Claimed) -> Claimed | None:
             if self.unwritten.has_tried(one.key):
@@ -81,7 +90,8 @@ class Claims:
             if not may_go_to(destination) or counts[destination] >= MOST_CLAIMS:
                 return None
             counts[destination] += 1
-            return addressed
+            said = worded(addressed)
+            return replace(addressed, say=said.say, mark=said.mark, generation=said.generation)
 
         connection = writing.connection
         return [

@@ -8,7 +8,6 @@ from datetime import datetime, timedelta
 from sqlalchemy import Connection
 
 from scheduler.alerts.step import Step, step_at
-from scheduler.alerts.words import own_faults
 from scheduler.journal import clock_was_wrong, memos, said_ahead
 from scheduler.journal.fault import JournalFault
 from scheduler.journal.store import Journal, Writing
@@ -18,6 +17,7 @@ from scheduler.service.diary import take_back_ahead
 from scheduler.watch import morning_brief
 from scheduler.watch.profile_in_force import FIRST_TICK, ProfileInForce
 from scheduler.watch.site_note import tell_all
+from scheduler.wording import own_faults
 
 _CLOCK_SINCE = "clock-since"  # what the clock showed when it was last set, or when we started
 _SAID_AHEAD = timedelta(minutes=5)  # less than that silences no evening but its own

@@ -18,7 +18,7 @@ from scheduler.journal.claims import Claimed
 from scheduler.journal.fault import JournalFault
 from scheduler.journal.store import Journal, Writing
 from scheduler.machine.clock import Clock
-from scheduler.watch.claim import MOST_CLAIMS, MOST_SERVERS, Claims, UnderWay
+from scheduler.watch.claim import MOST_CLAIMS, MOST_SERVERS, Claims, UnderWay, WordedBy
 from scheduler.watch.parcel import AddressOf, Destination, Parcel, RelaysOf
 from scheduler.watch.send import Sender
 from scheduler.watch.without_journal import HandedOver, Unwritten
@@ -38,9 +38,12 @@ class Post:
         site_id: str,
         address_of: AddressOf,
         relays_of: RelaysOf,
+        worded_by: WordedBy,
         for_cancels: Callable[[ChannelName], Channel | None] = lambda _: None,
     ) -> None:
         """Starts nothing yet; `address_of` and `relays_of` are asked on the couriers' threads.
+
+        So is `worded_by`, in the transaction of a claim: what it says is made of that.
 
         `for_cancels` gives a channel that is not set up any more: what lies there is taken back.
         """
@@ -57,6 +60,7 @@ class Post:
             handed=self.handed,
             address_of=address_of,
             destination_of=self._destination,
+            worded_by=worded_by,
         )
         self._sender = Sender(
             channels=dict(channels),

@@ -10,7 +10,6 @@ from sqlalchemy import Connection
 from scheduler.alerts.crew import duty
 from scheduler.alerts.delivery import Delivery, Message
 from scheduler.alerts.step import step_at
-from scheduler.alerts.words import by_day
 from scheduler.cares.bird_line import house_words
 from scheduler.cares.diary.of_reports import Change
 from scheduler.cares.egg_lines import egg_lines
@@ -21,6 +20,7 @@ from scheduler.profile.words import capitalized
 from scheduler.service.almanac import Almanac
 from scheduler.watch.quiet_hours import night_ends
 from scheduler.watch.site_note import told_to
+from scheduler.wording import by_day
 
 _TOLD = "eggs-told"
 

@@ -8,7 +8,6 @@ from functools import cached_property
 from sqlalchemy import Connection
 
 from scheduler.alerts.delivery import Key, Message
-from scheduler.alerts.emergency import back, eased, over
 from scheduler.alerts.step import Step, step_at
 from scheduler.cares.closing import Closing
 from scheduler.cares.diary.of_reports import Change
@@ -25,6 +24,7 @@ from scheduler.service.reports.emergencies import (
     words_of,
 )
 from scheduler.service.reports.emergency_known import Withdrawn, withdrawn
+from scheduler.wording.emergency import back, eased, over
 
 _LOOKED_BACK = _DAY = timedelta(days=1)
 

@@ -2,6 +2,7 @@
 
 import logging
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from datetime import datetime, timedelta
 
 from sqlalchemy import Connection
@@ -11,7 +12,6 @@ from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.held_messages import strays
 from scheduler.alerts.pursue import next_instant, pursue
 from scheduler.alerts.step import Step
-from scheduler.alerts.words import own_faults
 from scheduler.journal import deliveries
 from scheduler.service.almanac import Almanac
 from scheduler.service.doors.follow import carry_out
@@ -22,6 +22,8 @@ from scheduler.watch.profile_in_force import ProfileInForce
 from scheduler.watch.quiet_hours import can_be_said, night_ends
 from scheduler.watch.site_note import told_to_duty
 from scheduler.watch.without_journal import Unwritten
+from scheduler.watch.worded import worded
+from scheduler.wording import own_faults
 
 _LONGEST = timedelta(hours=1)
 _log = logging.getLogger(__name__)
@@ -103,4 +105,7 @@ def due_from_memory(  # noqa: PLR0913 - what a tick knows without its journal
         unwritten.add(one for one in on_duty if one.key not in told)
     for one in unwritten.take(now):
         name, address = in_force.reached(one.key) or ("", None)
-        yield FromMemory(delivery=one, person_name=name, address=address)
+        said = worded(one, almanac.profile.person_names, lambda _: nights, now)
+        unwritten.said(one.key, said.mark, said.generation)
+        marked = replace(one, mark=said.mark, generation=said.generation)
+        yield FromMemory(delivery=marked, person_name=name, address=address, say=said.say)

@@ -7,7 +7,6 @@ from datetime import datetime
 
 from scheduler.alerts.delivery import Message
 from scheduler.alerts.step import Step, step_at
-from scheduler.alerts.words import profile_changed, ways_out
 from scheduler.journal import deliveries, memos
 from scheduler.journal.kept_in import Changes
 from scheduler.journal.store import Journal
@@ -25,6 +24,7 @@ from scheduler.watch.look import Seen
 from scheduler.watch.opening import OpenedWatch
 from scheduler.watch.profile_in_force import ProfileInForce
 from scheduler.watch.site_note import tell_all
+from scheduler.wording import profile_changed, ways_out
 
 _log = logging.getLogger(__name__)
 

@@ -8,7 +8,6 @@ from scheduler.alerts.crew import duty_ids
 from scheduler.alerts.delivery import Message
 from scheduler.alerts.reminded_evening import in_one_walk
 from scheduler.alerts.step import Step
-from scheduler.alerts.words import by_day
 from scheduler.cares.closing import Closing
 from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.free_range import FreeRange
@@ -16,6 +15,7 @@ from scheduler.cares.records import Report
 from scheduler.climate.curve import averages
 from scheduler.service.almanac import Almanac
 from scheduler.watch.site_note import Note
+from scheduler.wording import by_day
 
 HOT_C = 27.0  # from here on a shut house can kill (common practice, no source)
 USEFUL = timedelta(hours=1)

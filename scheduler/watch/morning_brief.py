@@ -7,11 +7,9 @@ from functools import partial
 
 from sqlalchemy import Connection
 
-from scheduler.alerts.brief import Brief, after_a_restart, brief
 from scheduler.alerts.crew import duty_ids
 from scheduler.alerts.delivery import Message
 from scheduler.alerts.step import Step
-from scheduler.alerts.words import missing, profile_changed, reminders, ways_out
 from scheduler.cares import reasons
 from scheduler.cares.birds_today import bird_lines
 from scheduler.cares.closing import Closing, is_count_due
@@ -26,6 +24,8 @@ from scheduler.light.wall import first_in
 from scheduler.service.almanac import Almanac
 from scheduler.watch import unheard_answers
 from scheduler.watch.site_note import Note
+from scheduler.wording import missing, profile_changed, reminders, ways_out
+from scheduler.wording.brief import Brief, after_a_restart, brief
 
 RESTARTED, STEPPED = "restarted", "clock-stepped"
 LEFT = "left"  # ids and names of whom the next brief tells that they are told no more

@@ -6,7 +6,6 @@ from datetime import timedelta
 
 from sqlalchemy import Connection
 
-from scheduler.alerts.words import own_faults
 from scheduler.journal import history
 from scheduler.journal.fault import JournalFault
 from scheduler.journal.store import Journal
@@ -20,6 +19,7 @@ from scheduler.service.health.tick_file import Pulse
 from scheduler.service.reachable import ways_of, who_can_be_told
 from scheduler.watch.follow_profile import ProfileFollower
 from scheduler.watch.unheard_answers import Deafness
+from scheduler.wording import own_faults
 
 _AWAY_TOLD_AFTER_S = 300.0
 _LASTING = ("full", "readonly", "read-only")

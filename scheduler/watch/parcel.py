@@ -2,10 +2,10 @@
 
 import logging
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
-from scheduler.alerts.delivery import ChannelName, Delivery, Outcome, Outgoing
+from scheduler.alerts.delivery import ChannelName, Delivery, Key, Message, Outcome, Outgoing
 from scheduler.channels.port import Channel
 from scheduler.journal.claims import Claimed
 
@@ -19,6 +19,7 @@ class FromMemory:
     delivery: Delivery
     person_name: str
     address: str | None
+    say: Callable[[], Message]
 
 
 Parcel = Claimed | FromMemory
@@ -39,13 +40,26 @@ def delivered(channel: Channel, one: Outgoing) -> Outcome:
 def outgoing(parcel: Parcel) -> Outgoing:
     """What a channel gets of it."""
     one = parcel if isinstance(parcel, Claimed) else parcel.delivery
-    by_target = one.operation != "cancel" and one.message.target_id
+    message = parcel.say() if parcel.say else Message("", "")
+    target = "" if one.operation == "send" else _target_of(one.key)
     return Outgoing(
         operation=one.operation,
-        message=one.message,
+        message=replace(message, rings_at=one.rings_at, target_id=target),
         address=parcel.address or "",
         person_name=parcel.person_name,
-        # A held message keeps its id when it is put off, so that the new one replaces it.
-        message_id=by_target or one.key.message_id,
+        message_id=_id_of(one),
         thread_id=one.key.thread_id,
     )
+
+
+def _target_of(key: Key) -> str:
+    """What is held, or taken back."""
+    return replace(key, step=key.step.of).message_id if key.step.of else key.id_of_held
+
+
+def _id_of(one: Claimed | Delivery) -> str:
+    """A held message keeps its id when it is put off, so that the new one replaces it."""
+    if one.operation == "hold":
+        return one.key.id_of_held
+    is_second = isinstance(one, Claimed) and one.second
+    return one.key.id_of_second if is_second else one.key.message_id

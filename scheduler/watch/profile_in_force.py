@@ -1,13 +1,14 @@
 """The profile in force: whom it reaches over what, and the days that are planned by it."""
 
 import logging
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import InitVar, dataclass, field, replace
 from datetime import datetime
 
 from sqlalchemy import Connection
 
 from scheduler.alerts.delivery import ChannelName, Delivery, Key, Outcome
+from scheduler.alerts.evening_so_far import Night
 from scheduler.cares.records import NO_RECORDS, Records
 from scheduler.channels.port import Channel
 from scheduler.journal import access, memos, reports
@@ -16,12 +17,14 @@ from scheduler.journal.store import Journal, Writing
 from scheduler.machine.clock import Clock
 from scheduler.profile.values import Profile
 from scheduler.service.almanac import Almanac
+from scheduler.service.evenings_around import nights as nights_around
 from scheduler.service.household.open_profile import Household
 from scheduler.service.reachable import Lack, reaches_anybody
 from scheduler.service.reports.report import as_records, records
 from scheduler.watch import relay
 from scheduler.watch.couriers import Post
 from scheduler.watch.opening import OpenedWatch
+from scheduler.watch.worded import Worded, worded
 
 FIRST_TICK = "first-tick"
 _log = logging.getLogger(__name__)
@@ -70,6 +73,7 @@ class ProfileInForce:
             site_id=profile.site.id,
             address_of=lambda parcel: self.reached(parcel.key),
             relays_of=self.relays_of,
+            worded_by=self.worded_by,
             for_cancels=lambda name: self.ways.for_cancels(name, self.household.profile),
         )
         told = NO_RECORDS if opened.is_away else records(opened.journal, opened.household)
@@ -104,6 +108,18 @@ class ProfileInForce:
             return ()  # taken out while it was on its way: the evening's next one is called
         crew = self.almanac.crew(parcel.key.day)
         return relay.relays(parcel, outcome, crew, at, self.post.destination)
+
+    def worded_by(self, connection: Connection, now: datetime) -> Callable[[Claimed], Worded]:
+        """What deliveries are to say, by the profile of today and what that transaction reads."""
+        almanac, read = self.almanac, list[Night]()
+
+        def nights(at: datetime) -> Sequence[Night]:
+            if not read:
+                read.extend(nights_around(almanac, connection, at))
+            return read
+
+        names = almanac.profile.person_names
+        return lambda one: worded(one, names, nights, now)
 
     def watched_since(self, at: datetime) -> None:
         """The reminders began then."""

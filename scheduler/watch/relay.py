@@ -5,10 +5,10 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from scheduler.alerts.crew import Contact
-from scheduler.alerts.delivery import ChannelName, Delivery, Outcome, site_key
+from scheduler.alerts.delivery import ChannelName, Delivery, Outcome, kept, site_key
 from scheduler.alerts.step import Step
-from scheduler.alerts.words import ways_out
 from scheduler.journal.claims import Claimed
+from scheduler.wording import ways_out
 
 _TROUBLE_USEFUL = timedelta(hours=12)
 _TO_ALL = {"everybody", "dawn", "open-again"}  # nobody is left who has not been told
@@ -43,8 +43,7 @@ def relays(
     rings = step.is_urgent or (step.is_reminder and step.kind not in _TO_ALL)
     if rings and (following := _next_one(failed, crew, broken)):
         if not step.origin:
-            name = person.name if person else key.person_id
-            failed = replace(failed, message=ways_out.relayed(failed.message, name, key.channel))
+            failed = replace(failed, matter=replace(failed.matter, not_by=key.channel))
         passed_on = replace(step, origin=step.origin or key.person_id)
         yield _again(failed, passed_on, *following, now)
     if failed.address is not None:  # else it was no refusal: that way has left the profile
@@ -73,7 +72,8 @@ def _again(
 ) -> Delivery:
     return Delivery(
         key=replace(failed.key, step=step, person_id=person_id, channel=way, address=""),
-        message=failed.message,
+        priority=failed.priority,
+        matter=failed.matter,
         due_at=now,
         useful_until=failed.useful_until,
     )
@@ -98,7 +98,8 @@ def _told(
             continue
         yield Delivery(
             key=site_key(failed.key.site_id, failed.key.day, step, contact.person_id, way),
-            message=message,
+            priority=message.priority,
+            matter=kept(message),
             due_at=now,
             useful_until=now + _TROUBLE_USEFUL,
         )

@@ -13,7 +13,6 @@ from scheduler.alerts.crew import Contact, duty, duty_ids
 from scheduler.alerts.delivery import Delivery
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.step import Step
-from scheduler.alerts.words import own_faults
 from scheduler.cares.closing import Closing
 from scheduler.journal import deliveries, history
 from scheduler.service.almanac import Almanac
@@ -26,6 +25,7 @@ from scheduler.watch.morning_brief import briefs
 from scheduler.watch.profile_in_force import ProfileInForce
 from scheduler.watch.site_note import Note, tell_all, told_to
 from scheduler.watch.unheard_answers import Deafness
+from scheduler.wording import own_faults
 
 _DAY = timedelta(days=1)
 _log = logging.getLogger(__name__)

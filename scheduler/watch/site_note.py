@@ -7,7 +7,7 @@ from datetime import date, datetime, timedelta
 from sqlalchemy import Connection
 
 from scheduler.alerts.crew import duty_ids
-from scheduler.alerts.delivery import Delivery, Message, site_key
+from scheduler.alerts.delivery import Delivery, Message, kept, site_key
 from scheduler.alerts.step import Step
 from scheduler.journal import deliveries
 from scheduler.service.almanac import Almanac
@@ -73,7 +73,8 @@ def told_to(  # noqa: PLR0913, PLR0917 - what, of when, to whom
                 key=site_key(
                     almanac.site_id, day, step, contact.person_id, contact.addresses[0][0]
                 ),
-                message=message,
+                priority=message.priority,
+                matter=kept(message),
                 due_at=at,
                 useful_until=until or at + _DAY,
             )

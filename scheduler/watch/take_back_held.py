@@ -134,9 +134,9 @@ def _ask(
 
 def _still_to_ring(rows: Sequence[Row], now: datetime) -> tuple[tuple[str, datetime], ...]:
     return tuple(
-        (row.key.person_id, row.message.rings_at)
+        (row.key.person_id, row.rings_at)
         for row in rows
-        if _is_due_back(row) and row.message.rings_at and row.message.rings_at > now
+        if _is_due_back(row) and row.rings_at and row.rings_at > now
     )
 
 

@@ -14,7 +14,6 @@ from sqlalchemy import Connection
 
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.step import Step
-from scheduler.alerts.words import own_faults
 from scheduler.journal import access, claims, deliveries, memos
 from scheduler.journal.fault import JournalFault
 from scheduler.journal.kept_in import Changes, Look
@@ -41,6 +40,7 @@ from scheduler.watch.profile_in_force import FIRST_TICK, ProfileInForce, WaysOut
 from scheduler.watch.site_messages import tell_besides
 from scheduler.watch.site_note import tell_all
 from scheduler.watch.unheard_answers import Deafness
+from scheduler.wording import own_faults
 
 _STALE_S = 10.0  # a lock is waited for half as long
 _log = logging.getLogger(__name__)

@@ -9,11 +9,11 @@ from sqlalchemy import Connection
 from scheduler.alerts.delivery import Delivery, Message
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.step import Step
-from scheduler.alerts.words import ways_out
 from scheduler.journal import memos
 from scheduler.service.almanac import Almanac
 from scheduler.watch.quiet_hours import can_be_said
 from scheduler.watch.site_note import told_to_duty
+from scheduler.wording import ways_out
 
 DEAF = "deaf"
 HELD = "deaf-held"  # nobody is told of it before the night ends

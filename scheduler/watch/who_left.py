@@ -8,17 +8,16 @@ begun and has it again, everybody is.
 
 import json
 import logging
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from datetime import date, datetime
 
 from sqlalchemy import Connection
 
 from scheduler.alerts.crew import Contact, crew_of, duty
-from scheduler.alerts.delivery import Delivery
+from scheduler.alerts.delivery import Delivery, Matter
 from scheduler.alerts.reminded_evening import Evening, among
 from scheduler.alerts.step import step_at
-from scheduler.alerts.words import profile_changed
 from scheduler.cares.closing import Closing
 from scheduler.journal import done, memos
 from scheduler.service.almanac import Almanac
@@ -28,6 +27,7 @@ from scheduler.service.reports.emergencies import urgent_today
 from scheduler.watch.morning_brief import LEFT, has_brief
 from scheduler.watch.site_note import told_to, told_to_all
 from scheduler.watch.unheard_answers import deaf_line
+from scheduler.wording import profile_changed
 
 _TOLD = "who-is-told"  # the crew by the profile in force, in its order
 _log = logging.getLogger(__name__)
@@ -51,7 +51,13 @@ def follow(
         holds = filter(
             None, (deaf_line(almanac, connection), _urgent(almanac, connection, said, now))
         )
-        yield replace(one, message=replace(one.message, body=" ".join((one.message.body, *holds))))
+        yield replace(one, matter=_with(one.matter, holds))
+
+
+def _with(matter: Matter, holds: Iterable[str]) -> Matter:
+    """The same with sentences behind it."""
+    words = matter.words
+    return Matter(words=words and replace(words, body=" ".join((words.body, *holds))))
 
 
 def _urgent(

@@ -32,7 +32,11 @@ class _Entry:
             operation=one.operation,
             state=self.state,
             attempts=self.attempts,
-            message=one.message,
+            priority=one.priority,
+            matter=one.matter,
+            rings_at=one.rings_at,
+            mark=one.mark,
+            generation=one.generation,
         )
 
 
@@ -54,7 +58,11 @@ class HandedOver:
             operation=one.operation,
             state="sending",
             attempts=one.attempt,
-            message=one.message,
+            priority=one.priority,
+            matter=one.matter,
+            rings_at=one.rings_at,
+            mark=one.mark,
+            generation=one.generation,
             address=one.address,
         )
         with self._lock:
@@ -132,6 +140,12 @@ class Unwritten:
                     entry.state, entry.attempts = "sending", entry.attempts + 1
                     taken.append(entry.delivery)
         return tuple(taken)
+
+    def said(self, key: Key, mark: str, generation: int | None) -> None:
+        """Keeps what it tells, as the journal would."""
+        with self._lock:
+            if entry := self._entries.get(key):
+                entry.delivery = replace(entry.delivery, mark=mark, generation=generation)
 
     def settle(self, one: Delivery, outcome: Outcome, at: datetime, relays: Relays) -> None:
         """Keeps what came of an attempt, and what follows from it, as the journal would."""

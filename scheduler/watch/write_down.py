@@ -128,7 +128,7 @@ def _follows(parcel: Claimed, outcome: Outcome, at: datetime, copies_before: int
 
 def _judged(parcel: Claimed, outcome: Outcome) -> Outcome:
     """What is to ring is taken back until it is gone: asking once more does no harm."""
-    to_ring = parcel.operation == "cancel" and parcel.message.rings_at
+    to_ring = parcel.operation == "cancel" and parcel.rings_at
     if to_ring and outcome.kind in {"unknown", "bad address", "misconfigured"}:
         return replace(outcome, kind="transient")
     return outcome

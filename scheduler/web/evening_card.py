@@ -4,14 +4,14 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Literal
 
-from scheduler.alerts.words.missing import said_dead
-from scheduler.alerts.words.phrases import at_least
-from scheduler.alerts.words.who_said import said_since
 from scheduler.cares.closing import Closing
 from scheduler.cares.door_state import Door
 from scheduler.cares.missed_since import Since
 from scheduler.profile.words import capitalized, counted
 from scheduler.web.undo_button import Undo
+from scheduler.wording.missing import said_dead
+from scheduler.wording.phrases import at_least
+from scheduler.wording.who_said import said_since
 
 Mood = Literal[
     "early", "now", "overdue", "searching", "shut", "uncounted", "part", "unsaid", "empty"
@@ -108,11 +108,12 @@ class Card(HouseEvening):
 
     @property
     def said_dead(self) -> str:
-        """Who may live all the same, and where that is said where no button can take it back."""
+        """Who may live all the same, and how that is said where no button can take it back."""
         told, day = said_dead(self.state), self.state.died_on
         if not told or self.undo_dead or day == self.day:
             return told and f"{told}."
-        return f"{told}. If that is wrong, it can be taken back on the page Diary."
+        how = f"take it back on the machine that Duskfold runs on: duskfold undo --evening {day}"
+        return f"{told}. If that is wrong, {how}"
 
     @property
     def since_then(self) -> str:

@@ -14,7 +14,6 @@ from jinja2.runtime import Context
 from markupsafe import Markup, escape
 from starlette.responses import RedirectResponse, Response
 
-from scheduler.alerts.words.missing import UNCOUNTED, more_found
 from scheduler.cares.closing import MANY_BIRDS
 from scheduler.profile.values import Profile
 from scheduler.profile.who_may import Matter
@@ -23,10 +22,11 @@ from scheduler.service.health.causes import Cause
 from scheduler.service.people.access import SIGNED_IN_FOR
 from scheduler.web.request_and_answer import Answer, Visit
 from scheduler.web.who_may_open import matter_of
+from scheduler.wording.missing import UNCOUNTED, more_found
 
 HERE = Path(__file__).parent
 AT_THE_THUMB = (("/", "Today"), ("/week", "Week"), ("/year", "Year"), ("/coop", "Coop"))
-# Each with what the page More says about it.
+# Each with what stands beside it on the page More.
 ONE_TAP_AWAY = (
     ("/weather", "Weather", "heat, frost, storm, a predator, an order"),
     ("/birds", "Birds", "a broody hen, an illness, a medicine and its eggs"),
@@ -131,9 +131,9 @@ class Renderer:
     def _common(self, visit: Visit, here: str, template: str) -> dict[str, object]:
         site = visit.profile.site
         return {
-            # Status says nothing else anyway.
+            # Status is about nothing else.
             "is_warning": bool(visit.warnings) and template != "status.html",
-            # Without a link or a session, nobody learns anything about the place.
+            # Whoever has no link and no session learns nothing of the place.
             "warnings": () if template == "signed-out.html" else visit.warnings,
             "version": self._version,
             "site": site.name,

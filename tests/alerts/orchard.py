@@ -5,7 +5,7 @@ from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime, time, timedelta, tzinfo
 
 from scheduler.alerts.decide import Pursuit
-from scheduler.alerts.delivery import ChannelName
+from scheduler.alerts.delivery import ChannelName, Message
 from scheduler.alerts.evening_so_far import Night, Row
 from scheduler.alerts.pursue import pursue
 from scheduler.alerts.reminded_evening import DoorStates, Evening
@@ -14,6 +14,7 @@ from scheduler.cares.door_fold import door as door_of
 from scheduler.cares.records import NO_RECORDS
 from scheduler.service.almanac import Almanac
 from scheduler.service.household.open_profile import Household, read_profile
+from scheduler.watch.worded import worded
 
 SITE = """
 [site]
@@ -67,6 +68,8 @@ KEY = bytes(range(32))
 BOTH: frozenset[ChannelName] = frozenset({"push", "mail"})
 SINCE = datetime(2026, 12, 1, tzinfo=UTC)
 WRITTEN_AT = datetime(2026, 1, 1, 12, tzinfo=UTC)
+NAMES = {"ana": "Ana", "ben": "Ben", "cleo": "Cleo"}
+NOTHING = Message("", "")
 
 
 def at(clock: str, day: date = WINTER) -> datetime:
@@ -118,6 +121,14 @@ def said(  # noqa: PLR0913 - a closing in parts
     )  # fmt: skip
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Written(Row):
+    """A row with what the tests look at: its newest words."""
+
+    due_at: datetime = SINCE
+    message: Message = NOTHING
+
+
 @dataclass(slots=True)
 class Ledger:
     """One evening and what was said and written down of it, without a journal."""
@@ -125,7 +136,7 @@ class Ledger:
     evening: Evening
     noon: datetime
     closings: list[Closing] = field(default_factory=list)
-    rows: list[Row] = field(default_factory=list)
+    rows: list["Written"] = field(default_factory=list)
     watched_since: datetime | None = SINCE
     topics: dict[str, str] | None = None
     told_before: frozenset[str] = frozenset()
@@ -155,17 +166,15 @@ class Ledger:
         for number, row in enumerate(self.rows):
             if row.key in pursuit.drop:
                 self.rows[number] = replace(row, state=ended.get(row.state, row.state))  # type: ignore[arg-type] # words of State
-            for key, message in pursuit.reword:
-                if row.key == key and row.state == "pending":
-                    self.rows[number] = replace(row, message=message)
         known = {row.key for row in self.rows}
         for one in pursuit.add:
             assert one.key not in known, f"twice: {one.key}"
             known.add(one.key)
             self.rows.append(
-                Row(
+                Written(
                     key=one.key, operation=one.operation, state=one.state, attempts=0,
-                    message=one.message, address=one.address,
+                    priority=one.priority, rings_at=one.rings_at, address=one.address,
+                    matter=one.matter, due_at=one.due_at,
                 )
             )  # fmt: skip
 
@@ -173,12 +182,20 @@ class Ledger:
         """Pursues the evening, writes it down, and hands over whatever waits."""
         found = pursue(self.night(), now)
         self.write(found)
-        if send:
-            self.rows = [
-                replace(row, state="sent", attempts=1) if row.state == "pending" else row
-                for row in self.rows
-            ]
+        self.rows = [
+            self.worded(row, now, is_sent=send) if row.state == "pending" else row
+            for row in self.rows
+        ]
         return found
+
+    def worded(self, row: "Written", now: datetime, *, is_sent: bool = True) -> "Written":
+        """The row with its words of now; as it is once it has gone, if it does."""
+        night = self.night()
+        said = worded(row, NAMES, lambda _: [night], now)  # type: ignore[arg-type] # a row has all of it
+        row = replace(row, message=said.say())
+        if not is_sent:
+            return row
+        return replace(row, state="sent", attempts=1, mark=said.mark, generation=said.generation)
 
     def sent(self, now: datetime) -> list[str]:
         """What goes out in a tick to a person: "step person channel"."""

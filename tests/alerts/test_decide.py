@@ -1,5 +1,6 @@
 """What one instant of an evening asks for: the bounds of the search, of reminders, of holds."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
 
@@ -11,7 +12,7 @@ from scheduler.alerts.decide import (
     rung,
     search_steps,
 )
-from scheduler.alerts.delivery import Message, Operation, State
+from scheduler.alerts.delivery import Operation, State
 from scheduler.alerts.evening_so_far import Row
 from scheduler.alerts.held_messages import rings_at, strays
 from scheduler.alerts.step import decode
@@ -90,11 +91,7 @@ def test_no_step_of_a_search_comes_before_the_one_it_follows(
 
 def due(evening: Ledger, now: datetime) -> list[str]:
     """What goes out at that instant when nothing was written down before."""
-
-    def voice(*_: object) -> Message:
-        return Message(title="", body="", stem="")
-
-    found = reminders(evening.night(), now, voice)
+    found = reminders(evening.night(), now)
     return [str(one.key.step) for one in found if one.state == "pending"]
 
 
@@ -118,11 +115,7 @@ def test_from_the_let_out_on_nobody_is_reminded_and_dawn_is_of_use_for_three_hou
 
 def decided(evening: Ledger, clock: str) -> list[str]:
     """What is to be written down at that time: "step person channel state"."""
-
-    def voice(*_: object) -> Message:
-        return Message(title="", body="", stem="")
-
-    found = reminders(evening.night(), at(clock), voice)
+    found = reminders(evening.night(), at(clock))
     return [f"{o.key.step} {o.key.person_id} {o.key.channel} {o.state}" for o in found]
 
 
@@ -286,7 +279,7 @@ def test_a_stray_is_taken_back_until_the_minute_in_which_it_rings() -> None:
     evening.tick(at("12:00"))
     night = evening.night()
     renamed = replace(night, evening=replace(night.evening, subject_id="hazel"), rows=())
-    rings = night.rows[-1].message.rings_at
+    rings = night.rows[-1].rings_at
     assert rings is not None
     assert len(strays([renamed], night.rows, rings - SECOND)) == 1
     assert strays([renamed], night.rows, rings) == []
@@ -308,7 +301,7 @@ def test_only_what_a_phone_may_show_is_cleared() -> None:
     evening.tick(at("15:49"))
     evening.tick(at("16:19"), send=False)
 
-    def cleared(rows: list[Row]) -> list[str]:
+    def cleared(rows: Sequence[Row]) -> list[str]:
         night = replace(evening.night(), rows=tuple(rows))
         return [str(one.key.step) for one in clearings(night, at("16:20"))]
 

@@ -20,7 +20,7 @@ from email.message import EmailMessage
 from multiprocessing.connection import Connection
 from pathlib import Path
 
-from scheduler.alerts.delivery import Delivery, Key, Message
+from scheduler.alerts.delivery import Delivery, Key, Message, kept
 from scheduler.alerts.step import decode
 from scheduler.channels.mail import MailChannel, MailSettings
 from scheduler.journal import deliveries
@@ -29,6 +29,7 @@ from scheduler.machine.clock import SystemClock, now
 from scheduler.watch.couriers import Post
 from tests.sinks.authority import Authority
 from tests.sinks.smtp import PASSWORD, USER, SmtpSink
+from tests.told import worded_by
 
 ROOT = Path(__file__).parents[2]
 COUNT = 5000
@@ -101,6 +102,7 @@ def ours(port: int, where: Path | str, count: int) -> float:
         site_id="bench",
         address_of=lambda parcel: ("Somebody", f"{parcel.key.person_id}@example.org"),
         relays_of=lambda *_: (),
+        worded_by=worded_by(),
     )
     post.start(journal)
     began = time.perf_counter()
@@ -132,7 +134,7 @@ def add(journal: Journal, due_at: datetime, count: int, people: str = "p") -> No
                         person_id=f"{people}{number}",
                         channel="mail",
                     ),
-                    message=MESSAGE,
+                    matter=kept(MESSAGE),
                     due_at=due_at.astimezone(UTC),
                     useful_until=due_at + timedelta(hours=12),
                 )

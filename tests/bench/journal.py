@@ -28,6 +28,7 @@ from scheduler.watch.write_down import Scribe
 from tests.bench import bare_sql, cost
 from tests.faults.house import household
 from tests.sinks.postgres import Postgres, running
+from tests.told import worded_by
 from tests.watch.ticked_by_hand import quiet_watch
 from tests.web.front import front
 
@@ -53,6 +54,7 @@ CLAIMS = Claims(
     handed=HandedOver(),
     address_of=address_of,
     destination_of=to_one_server,
+    worded_by=worded_by(),
 )
 
 

@@ -15,7 +15,7 @@ from freezegun import freeze_time
 from sqlalchemy import select
 from typer.testing import CliRunner, Result
 
-from scheduler.alerts.delivery import Delivery, Key, Message
+from scheduler.alerts.delivery import Delivery, Key
 from scheduler.alerts.step import decode
 from scheduler.cli import running
 from scheduler.cli.app import app
@@ -96,10 +96,9 @@ def held_for_ana(server: str) -> str:
     at = datetime(2026, 12, 21, 12, 0, tzinfo=UTC)
     key = Key(site_id="orchard", subject_id="walnut", day=at.date(), step=decode("hold"), opening=0,
               person_id="ana", channel="push")  # fmt: skip
-    words = Message(title="t", body="b", stem="s", target_id=key.message_id,
-                    rings_at=at.replace(hour=16, minute=38))  # fmt: skip
-    one = Delivery(key=replace(key, step=decode("hold-1")), operation="hold", message=words,
-                   due_at=at, useful_until=at.replace(hour=16, minute=38), state="sent",
+    one = Delivery(key=replace(key, step=decode("hold-1")), operation="hold",
+                   rings_at=at.replace(hour=16, minute=38), due_at=at,
+                   useful_until=at.replace(hour=16, minute=38), state="sent",
                    address=f"{server}/ana-topic")  # fmt: skip
     Path("data").mkdir(mode=0o700)
     journal = open_journal(Path("data/journal.sqlite3"))

@@ -264,7 +264,7 @@ class Driven:
                 for row in rows:
                     self._keys[row.key.message_id] = self._keys[row.key.id_of_second] = row.key
                     if row.operation == "hold":  # it goes by the id of the one it replaces
-                        self._keys[row.message.target_id] = row.key
+                        self._keys[row.key.id_of_held] = row.key
         return self._keys.get(message_id)
 
 

@@ -28,6 +28,7 @@ from scheduler.profile.coordinates import SOUTHERNMOST_DEG
 from scheduler.service.almanac import Almanac
 from scheduler.service.calendars.publish import FeedRequest, publish
 from scheduler.service.household.open_profile import Household, read_profile
+from scheduler.watch.worded import worded
 from tests.faults.house import ONE_COOP, PEOPLE, QUIET_MORNINGS, House
 from tests.light.height import elevation_deg
 from tests.sinks.push import PushSink
@@ -331,7 +332,7 @@ def _shown(sink: PushSink, almanac: Almanac, evening: Evening) -> list[str]:
         if (one.operation, one.state) == ("send", "pending"):
             outgoing = Outgoing(
                 operation="send",
-                message=one.message,
+                message=worded(one, {}, lambda _: [night], evening.lock_up).say(),
                 address=f"{sink.url}/ana",
                 person_name="Ana",
                 message_id=one.key.message_id,

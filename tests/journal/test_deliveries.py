@@ -1,5 +1,6 @@
 """Deliveries in a real journal: claimed once, settled once, and told from each other for ever."""
 
+import json
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -10,15 +11,26 @@ from pathlib import Path
 from threading import Barrier
 
 import pytest
-from sqlalchemy import select
+from sqlalchemy import select, update
 
-from scheduler.alerts.delivery import Button, Delivery, Key, Message, Outcome, OutcomeKind, State
+from scheduler.alerts.delivery import (
+    AS_IT_STANDS,
+    Delivery,
+    Kept,
+    Key,
+    Matter,
+    Message,
+    Outcome,
+    OutcomeKind,
+    State,
+)
 from scheduler.alerts.outcome import LEASE, Next
 from scheduler.alerts.step import decode
 from scheduler.journal import claims, deliveries, outcomes, tables
 from scheduler.journal.claims import Claimed
 from scheduler.journal.outcomes import CameOf
 from scheduler.journal.store import Journal, Writing
+from scheduler.watch.worded import Worded
 from tests.alerts.orchard import HAZEL, TEXT, WINTER, evenings
 from tests.journal.claimer import NOW, claim_all
 from tests.unhurried import unhurried
@@ -28,15 +40,17 @@ SECOND = timedelta(seconds=1)
 DAY = timedelta(days=1)
 RINGS_AT = datetime(2026, 12, 21, 16, 38, tzinfo=UTC)
 NOBODY: frozenset[int] = frozenset()
-MESSAGE = Message(
-    title="Lock up now: Walnut 🐔",
-    body="Two lines\nof how.",
-    stem="Lock up Walnut",
-    priority=4,
-    buttons=(Button(label="All 12 in, shut", answer="duskfold …"),),
-    link="https://example.org/",
-    rings_at=RINGS_AT,
-    target_id="ab" * 16,
+MATTER = Matter(
+    words=Kept(
+        title="Lock up now: Walnut 🐔",
+        body="Two lines\nof how.",
+        stem="Lock up Walnut",
+        priority=4,
+        link="https://example.org/",
+    ),
+    of_coop="walnut",
+    unheard=True,
+    not_by="mail",
 )
 KEY = Key(
     site_id="orchard", subject_id="walnut", day=WINTER, step=decode("now"), opening=0,
@@ -47,7 +61,9 @@ KEY = Key(
 def delivery(step: str = "now", **changes: object) -> Delivery:
     values: dict[str, object] = {
         "key": replace(KEY, step=decode(step)),
-        "message": MESSAGE,
+        "priority": 4,
+        "matter": MATTER,
+        "rings_at": RINGS_AT,
         "due_at": NOW - 2 * SECOND,
         "useful_until": NOW + DAY,
     }
@@ -98,22 +114,24 @@ AGAIN = Next(state="pending", at=NOW + 15 * SECOND)
 
 def test_a_delivery_comes_back_as_it_was_written(writing: Writing) -> None:
     one = claimed(writing)
-    assert (one.key, one.message, one.operation) == (KEY, MESSAGE, "send")
+    assert (one.key, one.matter, one.operation) == (KEY, MATTER, "send")
+    assert (one.priority, one.rings_at, one.second) == (4, RINGS_AT, False)
     assert (one.attempt, one.maybe_before) == (1, False)
     assert (one.due_at, one.useful_until) == (NOW - 2 * SECOND, NOW + DAY)
     assert (one.began_at, one.lease_until) == (NOW, NOW + LEASE)
     assert one.due_at.tzinfo is UTC
-    assert one.message.rings_at is not None
-    assert one.message.rings_at.tzinfo is UTC
+    assert one.rings_at is not None
+    assert one.rings_at.tzinfo is UTC
     (row,) = deliveries.rows_since(writing.connection, "orchard", WINTER)
-    assert (row.key, row.message, row.state, row.attempts) == (KEY, MESSAGE, "sending", 1)
+    assert (row.key, row.matter, row.state, row.attempts) == (KEY, MATTER, "sending", 1)
+    assert (row.priority, row.rings_at) == (4, RINGS_AT)
 
 
 def test_written_twice_the_first_stays(writing: Writing) -> None:
-    other = replace(MESSAGE, title="Other words")
-    deliveries.add(writing.connection, [delivery(), delivery(message=other, state="missed")])
-    deliveries.add(writing.connection, [delivery(message=other)])
-    assert [one.message for one in claim(writing)] == [MESSAGE]
+    other = Matter(of_coop="hazel")
+    deliveries.add(writing.connection, [delivery(), delivery(matter=other, state="missed")])
+    deliveries.add(writing.connection, [delivery(matter=other)])
+    assert [one.matter for one in claim(writing)] == [MATTER]
 
 
 @pytest.mark.parametrize(
@@ -155,25 +173,51 @@ def test_the_snapshot_of_an_evening_comes_back_equal_and_the_first_stays(
     assert deliveries.evenings(writing.connection, "hill", WINTER) == ()
 
 
-def test_other_words_for_what_waits_and_for_nothing_else(writing: Writing) -> None:
-    other = replace(MESSAGE, title="Other words")
+def test_the_journal_keeps_no_words_of_an_evening_no_link_and_no_answer(
+    writing: Writing,
+) -> None:
+    deliveries.add(writing.connection, [delivery(matter=AS_IT_STANDS)])
+    said = Worded(say=lambda: Message("Lock up now", "", link="/evening/key"), mark="shut 1")
+
+    def pick(one: Claimed) -> Claimed:
+        return replace(one, say=said.say, mark=said.mark, generation=3)
+
+    claims.claim(writing.connection, "orchard", "push", NOW, 1, pick)
+    (row,) = deliveries.rows_since(writing.connection, "orchard", WINTER)
+    assert (row.mark, row.generation) == ("shut 1", 3)
+    [kept] = writing.connection.execute(select(tables.delivery)).all()
+    assert (kept.message, kept.matter) == ("", None)
+    assert "Lock up" not in str(kept)
+
+
+def test_what_an_older_program_writes_beside_this_one_is_read(writing: Writing) -> None:
+    deliveries.add(writing.connection, [delivery(matter=AS_IT_STANDS, rings_at=None)])
+    of_site = replace(KEY, subject_id="orchard", step=decode("brief"))
+    deliveries.add(writing.connection, [delivery(key=of_site, matter=AS_IT_STANDS, rings_at=None)])
+    words = {"title": "Today: no jobs", "body": "b", "stem": "Today", "priority": 3}
+    older = json.dumps(words | {"buttons": [], "link": "", "rings_at": "2026-12-21T16:38:00Z"})
+    writing.connection.execute(update(tables.delivery).values(message=older))
+    rows = deliveries.rows_since(writing.connection, "orchard", WINTER)
+    assert {row.rings_at for row in rows} == {RINGS_AT}
+    matters = {row.key.subject_id: row.matter for row in rows}
+    assert matters["walnut"] == AS_IT_STANDS, "it is worded anew, as the doors stand"
+    assert matters["orchard"].words == Kept(title="Today: no jobs", body="b", stem="Today")
+
+
+def test_what_cannot_be_read_is_told_all_the_same(writing: Writing) -> None:
     deliveries.add(writing.connection, [delivery()])
-    deliveries.reword(writing.connection, KEY, other)
-    (one,) = claim(writing)
-    assert one.message == other
-    deliveries.reword(writing.connection, KEY, MESSAGE)
-    assert deliveries.rows_since(writing.connection, "orchard", WINTER)[0].message == other
+    writing.connection.execute(update(tables.delivery).values(matter="{"))
+    assert [one.matter for one in claim(writing)] == [AS_IT_STANDS]
 
 
 # Claimed
 
 
 def test_what_is_due_is_claimed_the_loudest_first(writing: Writing) -> None:
-    quiet = replace(MESSAGE, priority=2)
     deliveries.add(
         writing.connection,
         [
-            delivery("quiet", message=quiet, due_at=NOW - 60 * SECOND),
+            delivery("quiet", priority=2, due_at=NOW - 60 * SECOND),
             delivery("later"),
             delivery("sooner", due_at=NOW - 3 * SECOND),
             delivery("not yet", due_at=NOW + SECOND),
@@ -378,7 +422,7 @@ def test_what_a_dead_process_was_sending_is_tried_again(writing: Writing) -> Non
     assert claims.rescue(writing.connection, "orchard", one.lease_until, mine) == 0
     assert claims.rescue(writing.connection, "orchard", one.lease_until, NOBODY) == 1
     (second,) = claim(writing, one.lease_until)
-    assert (second.attempt, second.maybe_before, second.message) == (2, True, MESSAGE)
+    assert (second.attempt, second.maybe_before, second.matter) == (2, True, MATTER)
 
 
 def test_a_lease_that_lies_further_ahead_than_any_can_is_none(writing: Writing) -> None:

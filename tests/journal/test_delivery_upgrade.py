@@ -11,7 +11,7 @@ import pytest
 from sqlalchemy import Connection
 
 from scheduler.alerts import evening_so_far
-from scheduler.alerts.delivery import Delivery, Key, Message, Operation, Outcome, State
+from scheduler.alerts.delivery import Delivery, Key, Operation, Outcome, State
 from scheduler.alerts.outcome import Next
 from scheduler.alerts.step import decode
 from scheduler.journal import claims, deliveries, outcomes, schema
@@ -52,12 +52,11 @@ def rows_of_every_kind(journal: Journal) -> None:
         site_id="orchard", subject_id="walnut", day=NOON.date(), step=decode("now"), opening=0,
         person_id="ana", channel="push",
     )  # fmt: skip
-    message = Message(title="Lock up now 🐔", body="Two\nlines", stem="Lock up")
     states: tuple[State, ...] = get_args(State)
     steps = [*(f"everybody-{number}-for-ben" for number in range(len(states)))]
     found = [
         Delivery(
-            key=replace(key, step=decode(step)), message=message, due_at=NOON,
+            key=replace(key, step=decode(step)), due_at=NOON,
             useful_until=NOON + timedelta(days=1), state=state,
         )
         for step, state in zip(steps, states, strict=True)
@@ -65,7 +64,7 @@ def rows_of_every_kind(journal: Journal) -> None:
     operations: tuple[Operation, ...] = ("hold", "cancel")
     found += [
         Delivery(
-            key=replace(key, step=decode(f"hold-{number}")), operation=operation, message=message,
+            key=replace(key, step=decode(f"hold-{number}")), operation=operation,
             due_at=NOON, useful_until=NOON + timedelta(days=1),
             address=f"https://push.example.org/topic-{number}",
         )
@@ -125,7 +124,7 @@ def test_deliveries_of_a_journal_that_knew_no_address_of_a_key_stay_as_they_were
 
 def as_new(row: evening_so_far.Row) -> Delivery:
     return Delivery(
-        key=row.key, operation=row.operation, message=row.message, due_at=NOON,
+        key=row.key, operation=row.operation, due_at=NOON,
         useful_until=NOON + timedelta(days=1),
     )  # fmt: skip
 

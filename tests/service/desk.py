@@ -2,15 +2,16 @@
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from pathlib import Path
 
-from scheduler.alerts.delivery import Delivery, Outcome
-from scheduler.alerts.evening_so_far import Night, Row
+from scheduler.alerts.delivery import Delivery, Key, Message, Outcome
+from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.outcome import Next
 from scheduler.cares.closing import Closing, ClosingKind
 from scheduler.journal import claims, closings, deliveries, outcomes
+from scheduler.journal.claims import Claimed
 from scheduler.journal.outcomes import CameOf
 from scheduler.journal.store import Journal, open_journal
 from scheduler.service.almanac import Almanac
@@ -19,7 +20,8 @@ from scheduler.service.doors.say import say
 from scheduler.service.doors.statement import Result, Statement
 from scheduler.service.evenings_around import nights
 from scheduler.watch import site_messages
-from tests.alerts.orchard import TEXT, almanac, at
+from tests.alerts.orchard import SINCE, TEXT, almanac, at
+from tests.told import Told, as_told, worded_by
 
 
 @dataclass(slots=True)
@@ -28,6 +30,8 @@ class Desk:
 
     journal: Journal
     days: Almanac
+    now: datetime = SINCE
+    told: dict[Key, Message] = field(default_factory=dict)
 
     def nights(self, now: datetime) -> tuple[Night, ...]:
         """The evenings as the journal has them."""
@@ -39,10 +43,17 @@ class Desk:
         with self.journal.writing() as writing:
             connection = writing.connection
             follow(self.days, connection, now)
+            self.now, worded = now, worded_by(self.days)(connection, now)
+
+            def pick(one: Claimed) -> Claimed:
+                said = worded(one)
+                self.told[one.key] = said.say()
+                return replace(one, mark=said.mark, generation=said.generation)
+
             out = [
                 one
                 for channel in ("push", "mail")
-                for one in claims.claim(connection, "orchard", channel, now, 999)
+                for one in claims.claim(connection, "orchard", channel, now, 999, pick)
             ]
             came = Outcome(kind="sent")
             settled = [CameOf(one, came, Next(state="sent"), now) for one in out]
@@ -71,17 +82,20 @@ class Desk:
             kind=kind, coop=coop, count=count, who=who, at=at(said_at) if said_at else None,
             evening=evening, sure=sure, some_missing=some_missing,
         )  # fmt: skip
-        return say(self.journal, self.days, statement, at(clock))
+        self.now = at(clock)
+        return say(self.journal, self.days, statement, self.now)
 
     def closings(self) -> tuple[Closing, ...]:
         """Everything that was kept."""
         with self.journal.reading() as connection:
             return closings.closings(connection, "orchard")
 
-    def rows(self) -> tuple[Row, ...]:
-        """Everything that was written down of deliveries."""
+    def rows(self) -> tuple[Told, ...]:
+        """Everything that was written down, with its words: those it went out with, or of now."""
         with self.journal.reading() as connection:
-            return deliveries.rows_since(connection, "orchard", date.min)
+            found = deliveries.rows_since(connection, "orchard", date.min)
+            around = nights(self.days, connection, self.now)
+        return tuple(as_told(row, around, self.now, self.told.get(row.key)) for row in found)
 
     def notes(self, now: datetime) -> list[Delivery]:
         """The notes of the site that are due, written down as well."""

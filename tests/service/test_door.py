@@ -11,8 +11,6 @@ import pytest
 
 from scheduler.alerts.delivery import LOUD, Message
 from scheduler.alerts.evening_so_far import Night
-from scheduler.alerts.words.missing import missing_since, which_number
-from scheduler.alerts.words.who_said import said_last, said_since
 from scheduler.cares.closing import ClosingKind
 from scheduler.journal import closings
 from scheduler.profile.who_may import BUTTON, DUTYS_LINK, LINK, SCREEN, TERMINAL, Voice
@@ -22,6 +20,8 @@ from scheduler.service.doors.say import say
 from scheduler.service.doors.statement import AskFirst, Kept, Overtaken, Result, Statement
 from scheduler.service.doors.undo import take_back
 from scheduler.tokens.answer import SignedAnswer, Verb, read_answer
+from scheduler.wording.missing import missing_since, which_number
+from scheduler.wording.who_said import said_last, said_since
 from tests.alerts.orchard import (
     ANA,
     BEN,
@@ -510,7 +510,8 @@ def pressed(house: Desk, clock: str, verb: Verb = "all-in", **changes: object) -
     given = SignedAnswer(
         verb=verb, site_id="orchard", day=WINTER, subject_id="walnut", opening=0, person_id="ben"
     )
-    return answer(house.journal, house.days, replace(given, **changes), at(clock))  # type: ignore[arg-type] # a test's keyword arguments
+    house.now = at(clock)
+    return answer(house.journal, house.days, replace(given, **changes), house.now)  # type: ignore[arg-type] # a test's keyword arguments
 
 
 def test_a_button_of_the_message_shuts_the_door(house: Desk) -> None:

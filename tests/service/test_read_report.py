@@ -49,8 +49,8 @@ def test_k11_what_cannot_be_is_refused(kind: str, air: str) -> None:
 @pytest.mark.parametrize(
     ("kind", "air", "question"),
     [
-        ("heat", "10C", "Is it really heat of 10\u00a0°C?"),
-        ("frost", "50F", "Is it really frost of 10\u00a0°C?"),
+        ("heat", "10C", "Is it really heat of 10 °C?"),
+        ("frost", "50F", "Is it really frost of 10 °C?"),
         ("heat", "97F", ""),
         ("frost", "36F", ""),
     ],

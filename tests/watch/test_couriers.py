@@ -11,7 +11,7 @@ from time import monotonic
 import pytest
 from sqlalchemy import Connection, Engine, event, text
 
-from scheduler.alerts.delivery import ChannelName, Delivery, Key, Message, Outcome, State
+from scheduler.alerts.delivery import ChannelName, Delivery, Key, Message, Outcome, State, kept
 from scheduler.alerts.outcome import LEASE
 from scheduler.alerts.step import decode
 from scheduler.journal import deliveries
@@ -24,6 +24,7 @@ from scheduler.watch.parcel import FromMemory
 from tests.alerts.orchard import WINTER
 from tests.sinks.fake_channel import FakeChannel
 from tests.sinks.waiting import PATIENCE_S, Collected
+from tests.told import worded_by
 
 NOW = datetime(2026, 12, 21, 16, 20, tzinfo=UTC)
 SECOND = timedelta(seconds=1)
@@ -62,6 +63,7 @@ class Office:
             site_id="orchard",
             address_of=lambda one: self.address_of(one) if self.address_of else self.address,
             relays_of=self._relays_of,
+            worded_by=worded_by(),
         )
         self.post.start(self.journal)
 
@@ -115,7 +117,7 @@ def made(step: str = "now", channel: ChannelName = "push") -> Delivery:
         site_id="orchard", subject_id="walnut", day=WINTER, step=decode(step), opening=0,
         person_id="ana", channel=channel,
     )  # fmt: skip
-    return Delivery(key=key, message=WORDS, due_at=NOW, useful_until=NOW + 3600 * SECOND)
+    return Delivery(key=key, matter=kept(WORDS), due_at=NOW, useful_until=NOW + 3600 * SECOND)
 
 
 def many(number: int, channel: ChannelName = "push") -> list[Delivery]:
@@ -135,10 +137,10 @@ def test_what_was_sent_is_written_down(office: Office) -> None:
 
 
 def test_a_held_message_goes_by_the_id_of_the_one_it_replaces(office: Office) -> None:
-    words = replace(WORDS, target_id="ab" * 16, rings_at=NOW + SECOND)
-    office.write(replace(made("hold-2"), operation="hold", message=words))
+    second = replace(made("hold-2"), operation="hold", rings_at=NOW + SECOND)
+    office.write(second)
     office.tick()
-    assert office.push.got.wait()[0].message_id == "ab" * 16
+    assert office.push.got.wait()[0].message_id == second.key.id_of_held
 
 
 @pytest.mark.parametrize(
@@ -164,8 +166,7 @@ def test_each_outcome_and_whether_others_are_told_at_once(
 
 def test_of_a_hold_that_fails_nobody_is_told(office: Office) -> None:
     office.push.script(Outcome(kind="permanent"))
-    held = replace(WORDS, target_id="ab" * 16)
-    office.write(replace(made("hold-1"), operation="hold", message=held))
+    office.write(replace(made("hold-1"), operation="hold"))
     office.tick()
     assert office.settled() == {"hold-1": ("dead", 1)}
     assert office.failed.all() == []
@@ -448,7 +449,12 @@ def test_a_stop_is_not_held_up_by_a_journal_that_cannot_be_written(office: Offic
 
 
 def parcel(step: str = "now") -> FromMemory:
-    return FromMemory(delivery=made(step), person_name="Ana", address="https://push.example.org/a")
+    return FromMemory(
+        delivery=made(step),
+        person_name="Ana",
+        address="https://push.example.org/a",
+        say=lambda: WORDS,
+    )
 
 
 def from_memory(office: Office, step: str = "now") -> None:

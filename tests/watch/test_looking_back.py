@@ -11,6 +11,7 @@ from scheduler.journal import closings, deliveries, memos
 from scheduler.watch.looking_back import look_back
 from tests.alerts.orchard import ANA, BEN, SITE, WALNUT, WINTER, almanac, at
 from tests.service.desk import Desk, desk
+from tests.told import words
 
 DAY = timedelta(days=1)
 
@@ -36,7 +37,7 @@ def look(house: Desk, now: datetime, *, send: bool = True) -> list[Delivery]:
 
 
 def titles(found: list[Delivery]) -> set[str]:
-    return {one.message.title for one in found}
+    return {words(one).title for one in found}
 
 
 def test_the_first_look_says_nothing(tmp_path: Path) -> None:

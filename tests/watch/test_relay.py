@@ -5,22 +5,24 @@ from datetime import timedelta
 
 import pytest
 
-from scheduler.alerts.delivery import ChannelName, Delivery, Key, Message, Outcome, OutcomeKind
+from scheduler.alerts.delivery import ChannelName, Delivery, Key, Matter, Outcome, OutcomeKind
 from scheduler.alerts.step import decode
 from scheduler.journal.claims import Claimed
 from scheduler.watch.relay import relays
 from tests.alerts.orchard import WINTER, at, evenings
+from tests.told import words
 
 CREW = evenings()[0].crew  # Ana by push and mail, Ben by push, Cleo by mail
 NOW = at("16:19")
-MESSAGE = Message(title="Lock up now", body="How.", stem="Lock up", priority=4)
+MATTER = Matter(unheard=True)
 
 
 def failed(person: str, channel: ChannelName, step: str = "now") -> Claimed:
     key = Key(site_id="orchard", subject_id="walnut", day=WINTER, step=decode(step), opening=1,
               person_id=person, channel=channel)  # fmt: skip
     return Claimed(
-        row_id=1, key=key, operation="send", message=MESSAGE, attempt=1, maybe_before=False,
+        row_id=1, key=key, operation="send", priority=4, matter=MATTER, attempt=1,
+        maybe_before=False,
         began_at=NOW, due_at=NOW, useful_until=at("+08:30"), lease_until=NOW, address="somewhere",
     )  # fmt: skip
 
@@ -43,14 +45,14 @@ def test_n5_a_refused_address_goes_on_by_other_ways_and_to_the_next_person() -> 
         "trouble-mail-ana cleo mail",
     ]
     other_way, passed_on, trouble, _ = found
-    assert other_way.message == MESSAGE
-    assert passed_on.message.body.startswith("It did not get through to Ana by mail, so it")
+    assert (other_way.matter, other_way.priority) == (MATTER, 4)
+    assert passed_on.matter == replace(MATTER, not_by="mail")
     assert {one.due_at for one in found} == {NOW}
     assert other_way.useful_until == passed_on.useful_until == at("+08:30")
     assert other_way.key.opening == 1
-    assert trouble.message.title == "Reminders by mail to Ana do not arrive"
-    assert "the address is refused" in trouble.message.body
-    assert "example.org" not in trouble.message.body
+    assert words(trouble).title == "Reminders by mail to Ana do not arrive"
+    assert "the address is refused" in words(trouble).body
+    assert "example.org" not in words(trouble).body
     assert (trouble.key.subject_id, trouble.useful_until) == ("orchard", NOW + timedelta(hours=12))
 
 
@@ -77,7 +79,7 @@ def test_a4_whoever_refuses_as_well_passes_it_on_until_all_were_asked() -> None:
         "trouble-push-ben ana push",
         "trouble-push-ben cleo mail",
     ]
-    assert found[0].message == MESSAGE, "who it was for stands in it already"
+    assert found[0].matter == MATTER, "by which way it did not get through stands in it already"
     found = relayed(failed("cleo", "mail", "now-for-ana"))
     assert shown(found) == ["trouble-mail-cleo ana push", "trouble-mail-cleo ben push"]
 
@@ -97,7 +99,7 @@ def test_a4_what_is_wrong_with_one_server_leaves_the_others_of_its_channel() -> 
         "trouble-push-ana ben push",
         "trouble-push-ana cleo mail",
     ]
-    assert found[2].message.title == "Reminders by push to Ana do not arrive"
+    assert words(found[2]).title == "Reminders by push to Ana do not arrive"
 
 
 def test_a4_news_of_a_broken_way_finds_the_other_way_of_whoever_it_is_for() -> None:
@@ -112,7 +114,7 @@ def test_n7_a_wrong_password_is_told_to_all_by_ways_that_work() -> None:
         "trouble-mail-all ana push",
         "trouble-mail-all ben push",
     ]
-    assert found[-1].message.title == "Reminders by all mail do not arrive"
+    assert words(found[-1]).title == "Reminders by all mail do not arrive"
 
 
 def test_n7_over_and_over_it_is_the_same_message() -> None:
@@ -133,7 +135,7 @@ def test_what_is_no_reminder_goes_on_by_the_other_ways_of_the_same_person_alone(
 def test_who_has_left_the_profile_is_replaced_by_the_first() -> None:
     found = relayed(failed("dora", "push"))
     assert shown(found)[0] == "now-for-dora ana push"
-    assert found[1].message.title == "Reminders by push to dora do not arrive"
+    assert words(found[1]).title == "Reminders by push to dora do not arrive"
 
 
 def test_alone_there_is_nobody_else() -> None:

@@ -8,7 +8,6 @@ from pathlib import Path
 
 import pytest
 
-from scheduler.alerts.brief import after_a_restart
 from scheduler.alerts.delivery import (
     LOUD,
     QUIET,
@@ -18,12 +17,14 @@ from scheduler.alerts.delivery import (
     Message,
     Outcome,
     Outgoing,
+    kept,
 )
 from scheduler.alerts.step import decode
 from scheduler.cares.records import Records, Report, ReportKind, Spell
 from scheduler.journal import deliveries, memos
 from scheduler.service.almanac import Almanac
 from scheduler.watch import messages_by_day, morning_brief, site_messages
+from scheduler.wording.brief import after_a_restart
 from tests.alerts.orchard import (
     ANA,
     BEN,
@@ -42,6 +43,7 @@ from tests.alerts.orchard import (
 from tests.faults.driven import driven, memory_folder
 from tests.journal.as_said import keep_closings
 from tests.service.desk import Desk, desk
+from tests.told import words
 
 __all__ = ["memory_folder"]
 
@@ -64,7 +66,7 @@ def shown(found: list[Delivery]) -> list[str]:
 
 
 def told(found: list[Delivery], step: str) -> Message:
-    return next(one.message for one in found if str(one.key.step) == step)
+    return next(words(one) for one in found if str(one.key.step) == step)
 
 
 # When
@@ -170,7 +172,7 @@ def test_without_being_asked_for_it_is_told_of_on_hot_days_only(
     house.days = Almanac(
         household=household(), records=Records(reports=(heat, mild)), ways=BOTH, key=KEY
     )
-    found = {str(one.key.step): one.message for one in house.notes(at("08:34"))}
+    found = {str(one.key.step): words(one) for one in house.notes(at("08:34"))}
     assert ("let-out-walnut" in found) is told_of
     if told_of:
         message = found["let-out-walnut"]
@@ -184,7 +186,7 @@ def test_birds_that_an_order_keeps_in_are_aired_on_a_hot_morning(opened: Open) -
     house.days = Almanac(
         household=household(), records=Records(reports=(heat, order)), ways=BOTH, key=KEY
     )
-    found = {str(one.key.step): one.message for one in house.notes(at("08:34"))}
+    found = {str(one.key.step): words(one) for one in house.notes(at("08:34"))}
     assert "let-out-walnut" not in found
     message = found["heat-in-walnut"]
     assert message.title == "Heat today, and they stay in: open every vent of Walnut"
@@ -200,7 +202,7 @@ def test_no_vent_is_opened_on_chicks_that_are_kept_in_where_it_is_warm(opened: O
         household=household(young), records=Records(reports=(heat,)), ways=BOTH, key=KEY
     )
     found = house.notes(at("08:34"))
-    assert not [one.message.title for one in found if "vent" in one.message.title]
+    assert not [words(one).title for one in found if "vent" in words(one).title]
 
 
 @pytest.mark.parametrize("later", ["heat", "order"])
@@ -407,7 +409,7 @@ def test_failed_messages_a_restart_and_a_set_clock_are_mentioned(opened: Open) -
     key = Key(site_id="orchard", subject_id="walnut", day=WINTER, step=decode("next"), opening=0,
               person_id="ben", channel="push")  # fmt: skip
     dead = Delivery(
-        key=key, message=Message(title="t", body="b", stem="s"), due_at=at("16:33"),
+        key=key, matter=kept(Message(title="t", body="b", stem="s")), due_at=at("16:33"),
         useful_until=at("+08:00"), state="dead",
     )  # fmt: skip
     old = replace(dead, key=replace(key, step=decode("again")), due_at=at("16:25", WINTER - DAY))
@@ -585,8 +587,8 @@ def test_k5_an_emergency_is_told_at_once_and_once_a_day(
     assert not [step for step in steps if step.startswith("urgent")]
     (told_now,) = house.notes(made)
     assert told_now.key.person_id == "ana"
-    assert told_now.message.priority == LOUD
-    assert told_now.message.title.startswith(job)
+    assert words(told_now).priority == LOUD
+    assert words(told_now).title.startswith(job)
     assert house.notes(at("10:41", day)) == []
 
 
@@ -603,8 +605,8 @@ def test_k5_the_midday_walk_of_an_emergency_is_announced_when_it_is_due(opened: 
         walk = next(one for one in house.days.plan_of(day).rounds if one.name == "midday")
         house.notes(walk.start - timedelta(minutes=1))
         (due,) = house.notes(walk.start)
-        assert (str(due.key.step), due.message.priority) == ("urgent-midday", LOUD)
-        assert due.message.title.startswith("Heat emergency: cool water, shade, moving air, now")
+        assert (str(due.key.step), words(due).priority) == ("urgent-midday", LOUD)
+        assert words(due).title.startswith("Heat emergency: cool water, shade, moving air, now")
         assert house.notes(walk.start + timedelta(minutes=1)) == []
 
 

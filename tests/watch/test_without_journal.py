@@ -7,7 +7,7 @@ from itertools import pairwise
 
 import pytest
 
-from scheduler.alerts.delivery import Delivery, Key, Message, Outcome, State
+from scheduler.alerts.delivery import Delivery, Key, Outcome, State
 from scheduler.alerts.outcome import MOST_COPIES
 from scheduler.alerts.step import decode
 from scheduler.watch.without_journal import Unwritten
@@ -20,8 +20,7 @@ MINUTE = timedelta(minutes=1)
 def made(step: str = "now", person: str = "ana", state: State = "pending") -> Delivery:
     key = Key(site_id="orchard", subject_id="walnut", day=WINTER, step=decode(step), opening=0,
               person_id=person, channel="mail")  # fmt: skip
-    words = Message(title="Lock up", body="Now", stem="Lock up")
-    return Delivery(key=key, message=words, due_at=NOW, useful_until=at("+08:00"), state=state)
+    return Delivery(key=key, due_at=NOW, useful_until=at("+08:00"), state=state)
 
 
 def nothing(_: Delivery, outcome: Outcome, when: datetime) -> Iterable[Delivery]:

@@ -7,7 +7,6 @@ from pathlib import Path
 
 import pytest
 
-from scheduler.alerts.words.missing import amiss
 from scheduler.service.doors.statement import Kept, Statement
 from scheduler.service.doors.undo import take_back
 from scheduler.service.health.report_health import report_health
@@ -18,6 +17,7 @@ from scheduler.web.render import Renderer
 from scheduler.web.request_and_answer import Visit
 from scheduler.web.tonight_json import tonight_json
 from scheduler.web.views import evening
+from scheduler.wording.missing import amiss
 from tests.alerts.orchard import TEXT, WINTER, at
 from tests.faults.driven import DAY, Driven, driven
 
@@ -140,7 +140,7 @@ def test_one_too_many_may_be_she_who_was_said_to_be_dead(house: Driven) -> None:
     said(house, "+16:20", "closed", 12)
     day, now = WINTER + DAY, at("+16:21")
     text = page(house, now, day)
-    assert "1 was said to be dead on Mon 21 Dec. If that is wrong, it can be taken back on" in text
+    assert "1 was said to be dead on Mon 21 Dec. If that is wrong, take it back on" in text
     lookout = Lookout(house.profile_path, house.running.place, house.running.almanac.key)
     visit = Visit(now=now, standing=lookout.standing(now), lookout=lookout)
     [card] = tonight(visit)

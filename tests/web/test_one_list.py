@@ -11,13 +11,13 @@ from typing import cast
 import pytest
 
 from scheduler.alerts.delivery import (
-    QUIET,
     ChannelName,
     Delivery,
     Key,
     Message,
     Outcome,
     OutcomeKind,
+    kept,
 )
 from scheduler.alerts.outcome import Next
 from scheduler.alerts.step import decode
@@ -118,9 +118,9 @@ def attempt(house: House, number: int, person: str, channel: ChannelName, came: 
         site_id="orchard", subject_id="orchard", day=WINTER, step=decode(f"note-{number}"),
         opening=0, person_id=person, channel=channel,
     )  # fmt: skip
-    message = Message(title="Note", body="Note", stem="Note", priority=QUIET)
+    matter = kept(Message(title="Note", body="Note", stem="Note"))
     useful = house.now + timedelta(days=1)
-    one = Delivery(key=key, message=message, due_at=house.now, useful_until=useful)
+    one = Delivery(key=key, matter=matter, due_at=house.now, useful_until=useful)
     with house.journal() as journal, journal.writing() as writing:
         deliveries.add(writing.connection, [one])
         [claimed] = claims.claim(writing.connection, "orchard", channel, house.now, 1)

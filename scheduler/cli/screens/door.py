@@ -5,8 +5,6 @@ from dataclasses import replace
 from datetime import date, datetime, time, timedelta, tzinfo
 from typing import NoReturn
 
-from scheduler.alerts.words.missing import missing_since, more_found, said_dead, who_is_missing
-from scheduler.alerts.words.who_said import said_since
 from scheduler.cares.closing import Closing, ClosingKind
 from scheduler.cares.door_state import Door
 from scheduler.cli.compose import Session
@@ -20,6 +18,8 @@ from scheduler.profile.words import capitalized, local_clock
 from scheduler.service.diary import Refused
 from scheduler.service.doors.statement import AskFirst, Kept, Overtaken, Statement
 from scheduler.service.household.open_profile import Household
+from scheduler.wording.missing import missing_since, more_found, said_dead, who_is_missing
+from scheduler.wording.who_said import said_since
 
 _DAY = timedelta(days=1)
 _LONG_AGO = timedelta(hours=18)  # a time of that day before is a slip of the finger

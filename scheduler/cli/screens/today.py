@@ -2,7 +2,6 @@
 
 from datetime import timedelta
 
-from scheduler.alerts.words.missing import UNCOUNTED, missing_since, more_found, not_all_in
 from scheduler.cares import reasons
 from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.day_lines import day_lines
@@ -15,6 +14,7 @@ from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.cli.typed import only_day
 from scheduler.profile.values import Profile
 from scheduler.profile.words import capitalized, local_clock
+from scheduler.wording.missing import UNCOUNTED, missing_since, more_found, not_all_in
 
 
 def show(session: Session, on: str | None, *, json: bool) -> None:

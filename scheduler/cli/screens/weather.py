@@ -66,7 +66,7 @@ def _make(desk: Desk, told: ToldReport, *, sure: bool) -> None:
     if desk.json:
         print(as_json(facts(number, report) | {"done": "noted", "changes": list(effect)}))
         return
-    print(wrapped(f"Noted as {number}: {words_of(household.profile, report)}."))
+    print(f"Noted as {number}: {words_of(household.profile, report)}.")
     for line in (*urgent, *effect):
         print(wrapped(line, indent=2))
     print("Subscribed calendars follow by themselves, files when you run `duskfold feed`.")
@@ -92,8 +92,7 @@ def _show(desk: Desk) -> None:
     yearly = averages(profile)
     usual = reasons.usual_air(yearly, today, profile.units)
     guess = " (estimated from latitude)" if yearly.estimated else ""
-    told = (
+    print(
         f"Average at this time of the year: {usual}{guess}. "
         "Duskfold knows no forecast: it goes by these until you tell it more."
     )
-    print(wrapped(told))

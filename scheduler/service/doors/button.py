@@ -7,10 +7,9 @@ from functools import partial
 
 from sqlalchemy import Connection
 
-from scheduler.alerts.delivery import Message
+from scheduler.alerts.delivery import AS_IT_STANDS, QUIET, USUAL, Matter, Priority
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.step import Step
-from scheduler.alerts.words.answers import not_taken, of_another_evening, renewed_since
 from scheduler.cares.closing import Closing
 from scheduler.cares.door_state import Door
 from scheduler.journal import closings, deliveries
@@ -55,8 +54,8 @@ def answer(journal: Journal, almanac: Almanac, given: SignedAnswer, now: datetim
         if who is None or night is None or now > night.evening.lock_up + _ANSWERED_WITHIN:
             return Judged(answer=False)
         if given.generation != night.generations.get(given.person_id, 0):
-            renewed = renewed_since(night.link(given.person_id))
-            _tell(connection, night, given, Step("not-taken-of", given.generation), renewed, now)
+            step = Step("not-taken-of", given.generation)
+            _tell(connection, night, given, step, AS_IT_STANDS, now, priority=USUAL)
             return Judged(answer=False)
         in_turn = given.opening == night.turn
         taken = in_turn and closings.spend(connection, site_id, given.token(almanac.key), given.day)
@@ -80,8 +79,8 @@ def _follow(  # noqa: PLR0913 - of which answer, to which evening, by what
     if taken:
         follow(almanac, connection, now)
     tonight = _tonight(almanac, connection, night, now)
-    message = _answered(given, night, tonight, now, taken=taken)
-    if message is None:
+    matter = _answered(given, night, now, taken=taken)
+    if matter is None:
         return
     turns = closings.turns(connection, almanac.site_id, given.day)
     number = sum(turns.get((coop_id, given.day), 0) for coop_id in night.states)
@@ -90,7 +89,7 @@ def _follow(  # noqa: PLR0913 - of which answer, to which evening, by what
         # Whoever presses it by day and once more in the evening reads it again.
         part = "evening" if tonight and now >= tonight.noon else "day"
         step = replace(step, day=f"{now:%d}", about=part)
-    _tell(connection, night, given, step, message, now)
+    _tell(connection, night, given, step, matter, now)
 
 
 def _tell(  # noqa: PLR0913, PLR0917 - what came of an answer, of which evening, to whom
@@ -98,11 +97,14 @@ def _tell(  # noqa: PLR0913, PLR0917 - what came of an answer, of which evening,
     night: Night,
     given: SignedAnswer,
     step: Step,
-    message: Message,
+    matter: Matter,
     now: datetime,
+    *,
+    priority: Priority = QUIET,
 ) -> None:
     until = max(night.evening.let_out, now + _WORD_USEFUL)
-    deliveries.add(connection, night.notice(step, 0, [given.person_id], message, now, until))
+    told = night.notice(step, 0, [given.person_id], priority, now, until, matter)
+    deliveries.add(connection, told)
 
 
 def _pressed(given: SignedAnswer, night: Night, who: str, now: datetime) -> list[Closing]:
@@ -147,28 +149,24 @@ def _tonight(almanac: Almanac, connection: Connection, night: Night, now: dateti
     return next((one for one in found if one.states.keys() & night.states.keys()), None)
 
 
-def _answered(
-    given: SignedAnswer, night: Night, tonight: Night | None, now: datetime, *, taken: bool
-) -> Message | None:
-    """What whoever pressed it is told; nothing where the doors stand as the button says.
+def _answered(given: SignedAnswer, night: Night, now: datetime, *, taken: bool) -> Matter | None:
+    """What whoever pressed it is told; None where the doors stand as the button says.
 
     Of an evening that is over always: it may have been meant for tonight.
     """
     if now >= night.evening.let_out:
-        waits = tonight is not None and tonight.is_open
-        link = tonight.link(given.person_id) if tonight else ""
-        return of_another_evening(night.evening, taken=taken, waits=waits, link=link)
-    state = None if taken else _what_speaks_against(given, night)
-    return not_taken(night, state) if state else None
+        return AS_IT_STANDS
+    against = None if taken else _what_speaks_against(given, night)
+    return Matter(of_coop=against) if against else None
 
 
-def _what_speaks_against(given: SignedAnswer, night: Night) -> Door | None:
+def _what_speaks_against(given: SignedAnswer, night: Night) -> str | None:
     """A door of which something else was said than the answer says; None where it says the same.
 
     Of several the one that somebody has to go out for.
     """
     said = _said_by(given, night)
-    against: list[Door] = []
+    against: list[str] = []
     for coop_id, state in night.states.items():
         says_the_same = {
             "all-in": state.is_all_in and state.counted == said[coop_id],
@@ -176,8 +174,9 @@ def _what_speaks_against(given: SignedAnswer, night: Night) -> Door | None:
             "not-counted": state.state != "open",
         }[given.verb]
         if not says_the_same and not state.is_empty:
-            against.append(state)
-    against.sort(key=lambda state: (state.state == "open", state.state == "searching"))
+            against.append(coop_id)
+    stands = {coop_id: state.state for coop_id, state in night.states.items()}
+    against.sort(key=lambda coop_id: (stands[coop_id] == "open", stands[coop_id] == "searching"))
     return against[-1] if against else None
 
 

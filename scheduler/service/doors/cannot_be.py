@@ -5,7 +5,6 @@ from datetime import date, datetime, timedelta
 
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.reminded_evening import RemindedDoor
-from scheduler.alerts.words.missing import not_all_in
 from scheduler.cares.birds_of_a_door import most
 from scheduler.cares.closing import COMES, LEAVES, ClosingKind
 from scheduler.cares.door_state import Door
@@ -17,6 +16,7 @@ from scheduler.service.diary import Refused
 from scheduler.service.doors.statement import Kept, Statement
 from scheduler.service.evenings_around import planned_of
 from scheduler.service.too_late import cannot_be_of, is_too_late
+from scheduler.wording.missing import not_all_in
 
 _CLOCKS_APART = timedelta(minutes=5)  # of a phone and this machine
 _FOR_GOOD = ("dead", "given-up")

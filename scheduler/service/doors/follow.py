@@ -38,6 +38,4 @@ def carry_out(connection: Connection, night: Night, pursuit: Pursuit) -> None:
     if any(one.operation == "send" for one in pursuit.add):
         deliveries.open_evening(connection, night.evening)
     deliveries.drop(connection, pursuit.drop)
-    for key, message in pursuit.reword:
-        deliveries.reword(connection, key, message)
     deliveries.add(connection, pursuit.add)

@@ -6,7 +6,6 @@ from functools import partial
 
 from sqlalchemy import Connection
 
-from scheduler.alerts.words.missing import not_all_in
 from scheduler.cares.closing import Closing, ClosingKind
 from scheduler.cares.diary.of_doors import NumberedClosing, closings_of, with_the_other_house
 from scheduler.cares.door_fold import door
@@ -24,6 +23,7 @@ from scheduler.service.doors.overtaken import is_undone_by
 from scheduler.service.doors.say import as_kept, speaker
 from scheduler.service.doors.statement import Kept, Overtaken, Statement, matter_of
 from scheduler.service.evenings_around import nights_of
+from scheduler.wording.missing import not_all_in
 
 Undone = Kept | Refused | Overtaken
 _UNDONE_WITHIN = timedelta(hours=24)

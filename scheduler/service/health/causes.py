@@ -5,9 +5,9 @@ from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from typing import Literal
 
-from scheduler.alerts.words.ways_out import give_it
 from scheduler.machine.clock import Readings
 from scheduler.service.health.tick_file import NotFollowed, Pulse, is_of_now
+from scheduler.wording.ways_out import give_it
 
 CauseKind = Literal[
     "not-running",

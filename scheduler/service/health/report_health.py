@@ -7,7 +7,6 @@ from datetime import date, timedelta
 from types import MappingProxyType
 
 from scheduler.alerts.reminded_evening import RemindedDoor
-from scheduler.alerts.words import ways_out
 from scheduler.cares.door_state import Door
 from scheduler.journal import closings, history
 from scheduler.journal.fault import JournalFault
@@ -29,6 +28,7 @@ from scheduler.service.household.open_profile import Household
 from scheduler.service.household.reload import last_accepted
 from scheduler.service.reachable import Reach, ways_of, who_can_be_told
 from scheduler.service.reports.report import records
+from scheduler.wording import ways_out
 
 _DAY = timedelta(days=1)
 _UNCONFIRMED_DAYS = 14

@@ -25,10 +25,11 @@ from scheduler.husbandry.consumption import BeddingLoad, capacity_l
 from scheduler.husbandry.upkeep import CLEANINGS_LEAST, cleanings_a_year, stirs_a_week, top_up_days
 from scheduler.light.sun import At, Crossing
 from scheduler.profile.coop import Coop
-from scheduler.profile.quantity import reckoned, write, write_quantity
-from scheduler.profile.units import Extent, Units
+from scheduler.profile.units import Extent
+from scheduler.profile.units_in_text import in_units
 from scheduler.profile.values import Profile
 from scheduler.profile.words import clock, local_clock
+from scheduler.profile.written_units import write_quantity
 from scheduler.service.household.open_profile import Household
 from scheduler.service.jobs.which_job import DayTime
 
@@ -164,7 +165,7 @@ def _floor(of: Upkeep, profile: Profile, coop: Coop, day: date) -> str:
     asks = f"stirred {'once' if times == 1 else f'{times} times'} a week"
     if of == "top-up":
         asks = f"topped up every {top_up_days(load)} days"
-    return f"{_moisture(load, coop.floor, profile.units)}: {asks}"
+    return in_units(f"{_moisture(load, coop.floor)}: {asks}", profile.units)
 
 
 def _cleaned(profile: Profile, coop: Coop, day: date) -> str:
@@ -172,8 +173,8 @@ def _cleaned(profile: Profile, coop: Coop, day: date) -> str:
     if not load or not coop.floor:
         return f"{_unknown(coop)}: cleaned twice a year"
     times = "twice" if (number := cleanings_a_year(load)) == CLEANINGS_LEAST else f"{number} times"
-    moisture = _moisture(load, coop.floor, profile.units)
-    return f"{moisture} over the year: cleaned {times} in it"
+    moisture = _moisture(load, coop.floor)
+    return in_units(f"{moisture} over the year: cleaned {times} in it", profile.units)
 
 
 def _unknown(coop: Coop) -> str:
@@ -181,9 +182,8 @@ def _unknown(coop: Coop) -> str:
     return "no birds there" if coop.floor else "floor unknown"
 
 
-def _moisture(load: BeddingLoad, floor: Extent, units: Units) -> str:
-    water = write(reckoned(load.water_g_m2_day, "g/m²", 0), units)
-    return f"{water} of water a day on {write(reckoned(floor.area_m2, 'm²', 1), units)}"
+def _moisture(load: BeddingLoad, floor: Extent) -> str:
+    return f"{load.water_g_m2_day:.0f} g/m² of water a day on {floor.area_m2:.1f} m²"
 
 
 def _change(care: Care) -> Labelled:

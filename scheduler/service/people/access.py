@@ -10,7 +10,6 @@ from secrets import token_urlsafe
 from typing import Literal
 
 from scheduler.alerts.step import Step
-from scheduler.alerts.words import let_in
 from scheduler.feeds.feed_names import FEEDS, FeedName, feeds_of, house_feed, house_of
 from scheduler.journal import access
 from scheduler.journal.access import GoneSite, Invitation, Renewal, SignedIn
@@ -21,6 +20,7 @@ from scheduler.profile.values import Profile
 from scheduler.service.people import entry_notice
 from scheduler.service.people.entry_notice import name_of
 from scheduler.tokens.derived import same, token
+from scheduler.wording import let_in
 
 LEADS_MINUTES = (15, 30, 60, 120)  # an alarm may be had that long before the lock-up
 INVITED_FOR = timedelta(minutes=15)

@@ -6,13 +6,13 @@ from datetime import datetime, timedelta
 from sqlalchemy import Connection
 
 from scheduler.alerts.crew import crew_of
-from scheduler.alerts.delivery import Delivery, Message, site_key
+from scheduler.alerts.delivery import Delivery, Message, kept, site_key
 from scheduler.alerts.step import Step, step_at
-from scheduler.alerts.words import let_in
 from scheduler.journal import deliveries
 from scheduler.profile.shared_screen import screen_of
 from scheduler.profile.values import Profile
 from scheduler.service.reachable import ways_of
+from scheduler.wording import let_in
 
 _USEFUL = timedelta(days=1)
 
@@ -28,7 +28,8 @@ def tell(
         [
             Delivery(
                 key=site_key(site.id, day, step, contact.person_id, contact.addresses[0][0]),
-                message=message,
+                priority=message.priority,
+                matter=kept(message),
                 due_at=now,
                 useful_until=now + _USEFUL,
             )

@@ -11,7 +11,6 @@ from secrets import token_hex
 from scheduler.alerts.crew import Contact, crew_of
 from scheduler.alerts.delivery import ChannelName, Delivery, Outcome, Outgoing, site_key
 from scheduler.alerts.step import Step
-from scheduler.alerts.words import ways_out
 from scheduler.journal import claims
 from scheduler.journal.fault import JournalFault
 from scheduler.machine import clock
@@ -22,6 +21,7 @@ from scheduler.profile.values import Profile
 from scheduler.service.data_place import DataPlace
 from scheduler.service.people.open_channels import channels_for, lacking
 from scheduler.service.reachable import place_of, ways_of
+from scheduler.wording import ways_out
 
 _USEFUL = timedelta(minutes=5)  # a server may take its time to answer
 _log = logging.getLogger(__name__)
@@ -83,16 +83,13 @@ def _test(
 ) -> Delivery:
     day, step = now.astimezone(site.zone).date(), Step("test", about=token_hex(8))
     key = site_key(site.id, day, step, contact.person_id, channel)
-    message = ways_out.test(contact.name)
-    return Delivery(
-        key=key, message=message, due_at=now, useful_until=now + _USEFUL, address=address
-    )
+    return Delivery(key=key, due_at=now, useful_until=now + _USEFUL, address=address)
 
 
 def _outgoing(one: Delivery, contact: Contact) -> Outgoing:
     return Outgoing(
         operation="send",
-        message=one.message,
+        message=ways_out.test(contact.name),
         address=one.address or "",
         person_name=contact.name,
         message_id=one.key.message_id,

@@ -1,51 +1,38 @@
 """The message that birds are missing: how many, where to look, who counted what."""
 
 from collections.abc import Iterable
-from datetime import timedelta
 
-from scheduler.alerts.delivery import LOUD, USUAL, Message
+from scheduler.alerts.delivery import Message
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.reminded_evening import DoorStates, Evening
-from scheduler.alerts.step import SearchKind
-from scheduler.alerts.words.doors import local_time, open_doors, stem
-from scheduler.alerts.words.missing import missing_since
-from scheduler.alerts.words.phrases import is_are, joined, short, titled, was_were
-from scheduler.alerts.words.who_said import newest_said, two_counts
+from scheduler.alerts.search_call import SearchCall, is_dark, newest_said, searched
 from scheduler.cares.door_state import Door
 from scheduler.profile.units import Region
 from scheduler.profile.words import capitalized, local_clock, words
+from scheduler.wording.doors import local_time, open_doors, stem
+from scheduler.wording.missing import missing_since
+from scheduler.wording.phrases import is_are, joined, short, titled, was_were
+from scheduler.wording.who_said import two_counts
 
-_DAWN = timedelta(hours=1)  # before the let-out, by whose light birds are seen (common practice)
 
-
-def call_to_search(
-    night: Night, which: SearchKind, *, unheard: bool = False, again: bool = False
-) -> Message:
-    """Birds are missing: `which` time it is told of them.
-
-    `unheard`: nobody has told them that the door is shut, so this does. `again`: it goes out
-    because somebody took back how the search had ended.
-    """
+def call_to_search(night: Night, call: SearchCall) -> Message:
+    """Birds are missing: how many, where to look, who counted what; without a link."""
     evening, states = night.evening, night.states
-    told = "search-first" if unheard else "again" if again else which
     how = "open this message" if night.base_url else "answer on the page"
-    last = newest_said(evening.doors, states)
-    is_dark = which != "search-before-let-out" and not (last and last.at >= evening.let_out - _DAWN)
-    searching = [door for door in evening.doors if states[door.coop_id].state == "searching"]
-    chicks = not any(door.perched for door in searching)
-    places = search_places(evening.region, is_dark=is_dark, chicks=chicks)
+    chicks = not any(door.perched for door in searched(night))
+    places = search_places(evening.region, is_dark=is_dark(night, call), chicks=chicks)
     return Message(
-        _search_title(night, told),
+        _search_title(night, call.told),
         f"{_clash(night)}{_lost_too(states)}{_astray(evening, states)}{places} "
         f"Then {how} and say how it ended.{_shut_too(night)}",
         stem=stem(night),
-        priority=LOUD if which == "search-first" or unheard or again else USUAL,
+        priority=call.priority,
     )
 
 
 def _search_title(night: Night, told: str) -> str:
     evening, states = night.evening, night.states
-    searching = [door for door in evening.doors if states[door.coop_id].state == "searching"]
+    searching = searched(night)
     missing = _missing(states[door.coop_id] for door in searching)
     names = [door.name for door in searching]
     if told == "search-second-look":

@@ -3,13 +3,13 @@
 from scheduler.alerts.delivery import QUIET, Button, Message
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.reminded_evening import Evening
-from scheduler.alerts.words.doors import open_doors, stem
-from scheduler.alerts.words.phrases import SHORT_NAME, TITLE_LENGTH, short
-from scheduler.alerts.words.who_said import said_last
 from scheduler.cares.closing import MANY_BIRDS
 from scheduler.cares.door_state import Door
 from scheduler.profile.words import day_words
 from scheduler.tokens.answer import SignedAnswer, Verb
+from scheduler.wording.doors import open_doors, stem
+from scheduler.wording.phrases import SHORT_NAME, TITLE_LENGTH, short
+from scheduler.wording.who_said import said_last
 
 LOOKS_LIKE_ALL = "Shut, looks like all"
 _OF_A_DOOR = frozenset({"closed", "reopened", "back"})

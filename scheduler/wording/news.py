@@ -1,18 +1,18 @@
 """The message of what was said of an evening before, or that leaves a house without birds."""
 
 from collections.abc import Sequence
-from datetime import UTC, datetime
 
 from scheduler.alerts.delivery import LOUD, QUIET, Message
 from scheduler.alerts.evening_so_far import Night
-from scheduler.alerts.reminded_evening import DoorStates, RemindedDoor
-from scheduler.alerts.words.call_to_search import search_places
-from scheduler.alerts.words.doors import stem
-from scheduler.alerts.words.missing import missing_since
-from scheduler.alerts.words.phrases import TITLE_LENGTH, is_are, titled
-from scheduler.alerts.words.who_said import said_last
+from scheduler.alerts.news_told import misses_late, told_of
+from scheduler.alerts.reminded_evening import RemindedDoor
 from scheduler.cares.door_state import Door
 from scheduler.profile.words import capitalized
+from scheduler.wording.call_to_search import search_places
+from scheduler.wording.doors import stem
+from scheduler.wording.missing import missing_since
+from scheduler.wording.phrases import TITLE_LENGTH, is_are, titled
+from scheduler.wording.who_said import said_last
 
 
 def news(night: Night) -> Message:
@@ -20,15 +20,9 @@ def news(night: Night) -> Message:
 
     For whoever was told how it stood, and where birds are missed by it for whoever is on duty.
     """
-    states = night.states
-    doors = [
-        door
-        for door in night.evening.doors
-        if states[door.coop_id].news and states[door.coop_id].state == "open"
-    ]
-    told = max(doors, key=lambda door: _said_at(states[door.coop_id]))
-    state = states[told.coop_id]
-    if _misses_late(state):
+    told = told_of(night)
+    state = night.states[told.coop_id]
+    if misses_late(state):
         return _missed_late(night, told, state)
     # Who died or sleeps elsewhere may not have been missing.
     found = state.last is not None and state.last.kind in {"found", "given-up"}
@@ -46,18 +40,6 @@ def news(night: Night) -> Message:
     return Message(title, body, stem=stem(night), priority=QUIET)
 
 
-def is_missed_late(states: DoorStates) -> bool:
-    """Whether what was said last of a house is that birds were not in on an evening before."""
-    return any(_misses_late(state) for state in states.values())
-
-
-def _misses_late(state: Door) -> bool:
-    last = state.last
-    if last is None or last.kind != "closed":
-        return False
-    return last.evening < state.evening and any(one.since == last.evening for one in state.before)
-
-
 def _missed_late(night: Night, door: RemindedDoor, state: Door) -> Message:
     """Says it as "1 missing since Sun 20 Dec, Walnut: search now"."""
     how = "open this message" if night.base_url else "answer on the page"
@@ -65,10 +47,6 @@ def _missed_late(night: Night, door: RemindedDoor, state: Door) -> Message:
     places = search_places(night.evening.region, is_dark=False, chicks=not door.perched)
     body = f"{said_last(night, state)}. {places} Then {how} and say how it ended."
     return Message(title, body, stem=stem(night), priority=LOUD)
-
-
-def _said_at(state: Door) -> datetime:
-    return state.last.known_at if state.last else datetime.min.replace(tzinfo=UTC)
 
 
 def emptied(doors: Sequence[RemindedDoor], *, by_link: bool = False) -> Message:

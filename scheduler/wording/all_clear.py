@@ -4,43 +4,48 @@ from collections.abc import Sequence
 
 from scheduler.alerts.delivery import QUIET, Message
 from scheduler.alerts.evening_so_far import Night
+from scheduler.alerts.marks import (
+    HARMED,
+    became,
+    is_of_next_morning,
+    is_well,
+    looks_like_all,
+    shut_doors,
+)
 from scheduler.alerts.reminded_evening import Evening, RemindedDoor
-from scheduler.alerts.words.doors import local_time, stem
-from scheduler.alerts.words.missing import not_all_in, which_number
-from scheduler.alerts.words.phrases import (
+from scheduler.alerts.search_call import newest_said
+from scheduler.cares.closing import Closing
+from scheduler.cares.door_state import Door
+from scheduler.profile.words import capitalized, day_words
+from scheduler.wording.doors import local_time, stem
+from scheduler.wording.missing import not_all_in, which_number
+from scheduler.wording.phrases import (
     SHORTEST_NAME,
     TITLE_LENGTH,
     at_least,
     short,
     titled,
 )
-from scheduler.alerts.words.who_said import (
-    newest_said,
+from scheduler.wording.who_said import (
     of_a_door_before,
     took_back,
     took_back_a_count,
     what_became,
 )
-from scheduler.cares.closing import MANY_BIRDS, Closing
-from scheduler.cares.door_state import Door
-from scheduler.profile.words import capitalized, day_words
-
-_HARMED = frozenset({"dead", "given-up"})
 
 
-def all_clear(night: Night, *, how: bool = True) -> Message:
+def all_clear(night: Night) -> Message:
     """Every door is shut: when, by whom, how many; nothing to do only when none is missing.
 
-    `how`: and who said since then what became of birds, or took it back.
+    And who said since then what became of birds, or took it back.
     """
-    states = night.states
-    doors = [door for door in night.evening.doors if states[door.coop_id].said]
-    late = _said_since(night, newest_said(doors, states)) if how else []
+    states, doors = night.states, shut_doors(night)
+    late = _said_since(night, newest_said(doors, states))
     title = _title(night, doors)
     lines = [
         f"{door.name}: {_in_and_became(state)}.{_not_all_in(state)}{which_number(state)}"
         for door in doors
-        if not _is_well(state := states[door.coop_id])
+        if not is_well(state := states[door.coop_id])
     ]
     body = "\n".join([*late, *lines]) or title
     return Message(title, body, stem=stem(night), priority=QUIET)
@@ -52,7 +57,7 @@ def _title(night: Night, doors: Sequence[RemindedDoor]) -> str:
     newest = newest_said(doors, states)
     shut = f"Shut {local_time(last.at, night)} by {short(last.who)}"
     rest = _rest([states[door.coop_id] for door in doors])
-    if newest and _is_next_morning(newest, night):
+    if newest and is_of_next_morning(newest, night):
         title = _next_morning(night.evening, states[newest.coop_id], newest, rest)
     elif len(doors) == 1:
         title = f"{shut}, {_in_and_became(states[doors[0].coop_id])}.{rest}"
@@ -71,16 +76,10 @@ def _title(night: Night, doors: Sequence[RemindedDoor]) -> str:
 
 def _rest(states: Sequence[Door]) -> str:
     """How the title ends: that there is nothing to do, or who is missing."""
-    harmed = any(state.last and state.last.kind in _HARMED for state in states)
-    if not harmed and all(_is_well(state) for state in states):
+    harmed = any(state.last and state.last.kind in HARMED for state in states)
+    if not harmed and all(is_well(state) for state in states):
         return " Nothing to do."
     return _not_all_in(states[0]) if len(states) == 1 else _at_large(states)
-
-
-def _is_next_morning(last: Closing, night: Night) -> bool:
-    """Whether something was said of the evening's birds when its date was over."""
-    of_birds = bool(what_became(last.kind, last.count)) and last.evening == night.evening.day
-    return of_birds and last.at.astimezone(night.zone).date() > night.evening.day
 
 
 def _next_morning(evening: Evening, state: Door, last: Closing, rest: str) -> str:
@@ -107,11 +106,6 @@ def _said_since(night: Night, last: Closing | None) -> list[str]:
     return []
 
 
-def _is_well(state: Door) -> bool:
-    """Whether all that belong there are in, and none came to harm tonight."""
-    return state.is_all_in and not any(one.kind in _HARMED for one in state.endings)
-
-
 def _in_and_became(state: Door) -> str:
     return f"{_count_in(state)}{_became(state)}"
 
@@ -124,8 +118,7 @@ def _became(state: Door) -> str:
         "given-up": "given up for lost",
         "elsewhere": "elsewhere",
     }
-    told = {kind: sum(one.birds for one in state.endings if one.kind == kind) for kind in words}
-    told["elsewhere"] = min(told["elsewhere"], state.away)  # some may have come home since
+    told = became(state)
     return "".join(f", {told[kind]} {said}" for kind, said in words.items() if told[kind])
 
 
@@ -143,5 +136,4 @@ def _not_all_in(state: Door) -> str:
 def _count_in(state: Door) -> str:
     if state.counted is not None:
         return f"{state.counted} in"
-    many = state.expected >= MANY_BIRDS
-    return "looks like all" if many and not state.at_large and not state.unsure else "not counted"
+    return "looks like all" if looks_like_all(state) else "not counted"

@@ -9,25 +9,26 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from scheduler.alerts.brief import Brief, brief
 from scheduler.alerts.delivery import LOUD, LOUDEST, QUIET, Message
-from scheduler.alerts.emergency import Reported, Urgent, emergency, over
 from scheduler.alerts.reminded_evening import CalledStep, DoorStates, Evening
+from scheduler.alerts.search_call import SearchCall
 from scheduler.alerts.step import SearchKind
-from scheduler.alerts.words import by_day, own_faults, profile_changed, ways_out
-from scheduler.alerts.words.all_clear import all_clear
-from scheduler.alerts.words.answers import shut_buttons
-from scheduler.alerts.words.call_to_search import call_to_search
-from scheduler.alerts.words.missing import missing_since
-from scheduler.alerts.words.news import emptied
-from scheduler.alerts.words.phrases import TITLE_LENGTH
-from scheduler.alerts.words.reminders import held, reminder
 from scheduler.cares.closing import Closing, ClosingKind
 from scheduler.cares.door_fold import door as door_of
 from scheduler.profile.person import ReminderStep
 from scheduler.profile.text_fields import forbidden_character
 from scheduler.profile.units import Region
 from scheduler.tokens.answer import read_answer
+from scheduler.wording import by_day, own_faults, profile_changed, ways_out
+from scheduler.wording.all_clear import all_clear
+from scheduler.wording.answers import shut_buttons
+from scheduler.wording.brief import Brief, brief
+from scheduler.wording.call_to_search import call_to_search
+from scheduler.wording.emergency import Reported, Urgent, emergency, over
+from scheduler.wording.missing import missing_since
+from scheduler.wording.news import emptied
+from scheduler.wording.phrases import TITLE_LENGTH
+from scheduler.wording.reminders import held, reminder
 from tests.alerts.orchard import (
     ANA,
     HAZEL,
@@ -264,7 +265,7 @@ def test_a_year_that_is_not_the_evening_s_is_said() -> None:
 def test_somebody_without_a_name_is_not_cut_within_the_words() -> None:
     [evening] = evenings(TEXT)
     told = states(evening, said(count=11, who="somebody at the terminal"))
-    title = call_to_search(night_of(evening, told), "search-first").title
+    title = call_to_search(night_of(evening, told), SearchCall(which="search-first")).title
     assert title == "Shut 16:30 by somebody, 1 of 12 missing: Walnut. Search now"
 
 
@@ -385,7 +386,7 @@ def test_more_than_belong_there_are_mentioned() -> None:
 
 def searched(which: SearchKind, *closings: Closing, source: str = TEXT) -> Message:
     (evening,) = evenings(source)
-    return call_to_search(night_of(evening, states(evening, *closings)), which)
+    return call_to_search(night_of(evening, states(evening, *closings)), SearchCall(which=which))
 
 
 def test_a_missing_chick_is_looked_for_where_chicks_are() -> None:
@@ -488,7 +489,7 @@ def every_message(evening: Evening, name: str, zone: timezone) -> list[Message]:
     opened, missing = night_of(evening, open_ones, zone), night_of(evening, short, zone)
     found = [reminder(opened, one, "ana") for one in evening.steps]
     found += [all_clear(night_of(evening, shut, zone)), held(opened)]
-    found += [call_to_search(missing, which) for which in get_args(SearchKind)]
+    found += [call_to_search(missing, SearchCall(which=which)) for which in get_args(SearchKind)]
     found += [
         ways_out.trouble(name, "service", "x" * 200),
         own_faults.cannot_plan(name),

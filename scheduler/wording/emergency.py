@@ -4,9 +4,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from scheduler.alerts.delivery import LOUD, QUIET, Message
-from scheduler.alerts.words.phrases import TITLE_LENGTH
 from scheduler.cares.records import BIRD_KINDS, ReportKind
 from scheduler.profile.words import capitalized
+from scheduler.wording.phrases import TITLE_LENGTH
 
 _OVER: Mapping[ReportKind, tuple[str, str]] = {
     "heat": ("heat", "The heat is over"),

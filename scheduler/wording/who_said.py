@@ -1,14 +1,13 @@
 """Who said what of a door and its birds, and when."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 
 from scheduler.alerts.evening_so_far import Night
-from scheduler.alerts.reminded_evening import DoorStates, RemindedDoor
-from scheduler.alerts.words.doors import local_time
-from scheduler.alerts.words.phrases import is_are, short, was_were
 from scheduler.cares.closing import Closing, ClosingKind
 from scheduler.cares.door_state import Door
 from scheduler.profile.words import day_words
+from scheduler.wording.doors import local_time
+from scheduler.wording.phrases import is_are, short, was_were
 
 
 def said_last(night: Night, state: Door) -> str:
@@ -53,12 +52,6 @@ def two_counts(night: Night, state: Door) -> str:
         f"{short(first.who)} counted {first.count} at {then}, "
         f"{short(second.who)} {second.count} at {now}"
     )
-
-
-def newest_said(doors: Sequence[RemindedDoor], states: DoorStates) -> Closing | None:
-    """What was said last of these doors."""
-    found = [last for door in doors if (last := states[door.coop_id].last)]
-    return max(found, key=lambda one: one.at, default=None)
 
 
 def of_a_door_before(last: Closing, night: Night) -> str:

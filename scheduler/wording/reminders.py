@@ -5,13 +5,15 @@ And the message that the push server sends by itself while Duskfold is silent.
 
 from collections.abc import Sequence
 
-from scheduler.alerts.delivery import LOUD, LOUDEST, USUAL, Message, Priority
+from scheduler.alerts.decide import LOUDNESS
+from scheduler.alerts.delivery import LOUDEST, Message
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.reminded_evening import CalledStep, DoorStates, Evening, RemindedDoor
 from scheduler.alerts.step import Step
-from scheduler.alerts.words.doors import all_birds, local_time, open_doors, stem
-from scheduler.alerts.words.missing import missing_since
-from scheduler.alerts.words.phrases import (
+from scheduler.profile.words import capitalized, counted, local_clock, words
+from scheduler.wording.doors import all_birds, local_time, open_doors, stem
+from scheduler.wording.missing import missing_since
+from scheduler.wording.phrases import (
     TITLE_LENGTH,
     at_least,
     is_are,
@@ -19,22 +21,10 @@ from scheduler.alerts.words.phrases import (
     short,
     titled,
 )
-from scheduler.profile.words import capitalized, counted, local_clock, words
 
 _SHORTEST_WHERE = 10  # room for "12 houses"
 # Where a flashlight, a twelve-hour clock and a weekday leave no room for the house.
 _TERSE = {"bedtime": "NOT CONFIRMED: look before bed. "}
-_LOUDNESS: dict[str, Priority] = {
-    "heads-up": USUAL,
-    "now": LOUD,
-    "again": LOUDEST,
-    "next": LOUDEST,
-    "everybody": LOUDEST,
-    "hourly": LOUD,
-    "reopened": LOUD,
-    "bedtime": LOUDEST,
-    "dawn": LOUD,
-}
 FULL_COUNT = "please count them all tonight, as once a week."
 
 
@@ -56,7 +46,7 @@ def reminder(night: Night, step: CalledStep, person_id: str) -> Message:
         _title(night, step, doors),
         "\n".join([*lines, _advice(night, step, doors)]),
         stem=stem(night),
-        priority=_LOUDNESS[step.kind],
+        priority=LOUDNESS[step.kind],
         link=night.link(person_id),
     )
 
@@ -117,7 +107,7 @@ def _reopened(night: Night, step: CalledStep, person_id: str) -> Message:
         titled(f"{again} {at}: ", names, after),
         f"{why} {_others_wait(night, doors)}{_advice(night, step, doors)}",
         stem=stem(night),
-        priority=_LOUDNESS[step.kind],
+        priority=LOUDNESS[step.kind],
         link=night.link(person_id),
     )
 

@@ -1,0 +1,150 @@
+"""A delivery of an evening in words: as its doors and birds stand when it is sent."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from datetime import datetime, timedelta
+from typing import Protocol
+
+from scheduler.alerts import marks
+from scheduler.alerts.delivery import LOUDEST, USUAL, Key, Matter, Message
+from scheduler.alerts.evening_so_far import Night
+from scheduler.alerts.news_told import told_late
+from scheduler.alerts.once_shut import emptied as houses_emptied
+from scheduler.alerts.reminded_evening import CalledStep
+from scheduler.alerts.reopened import steps_of
+from scheduler.alerts.search import call_of
+from scheduler.alerts.search_call import SearchCall
+from scheduler.alerts.while_open import kind_again, last_reminder_to
+from scheduler.wording.all_clear import all_clear
+from scheduler.wording.answers import not_taken, of_another_evening, renewed_since, shut_buttons
+from scheduler.wording.call_to_search import call_to_search
+from scheduler.wording.doors import local_time
+from scheduler.wording.news import emptied, news
+from scheduler.wording.phrases import joined
+from scheduler.wording.reminders import held, reminder
+from scheduler.wording.ways_out import relayed
+
+_BEDTIME_SAID = timedelta(hours=2)
+
+
+class Told(Protocol):
+    """A delivery, waiting or claimed."""
+
+    @property
+    def key(self) -> Key:
+        """What it is known by."""
+
+    @property
+    def matter(self) -> Matter:
+        """What its step does not say."""
+
+    @property
+    def due_at(self) -> datetime:
+        """When it was due."""
+
+
+def of_evening(
+    night: Night, others: Sequence[Night], one: Told, names: Mapping[str, str], now: datetime
+) -> Message:
+    """What a delivery of that evening says at `now`; `others` are the evenings around it.
+
+    `names` are the people's, by id.
+
+    Raises:
+        LookupError: nothing of the evening is told by such a step any more.
+    """
+    key, matter = one.key, one.matter
+    step, person_id = key.step, key.person_id
+    if step.is_reminder:
+        message = _reminder(night, key, one.due_at, now)
+    elif step.is_all_clear:
+        message = all_clear(night)
+    elif step.is_search:
+        found = call_to_search(night, _call(night, one, now))
+        message = replace(found, link=night.link(person_id))
+    elif step.kind == "news":
+        link = night.link(person_id) if told_late(night) else ""
+        message = replace(news(night), link=link)
+    elif step.kind == "empty":
+        asked = emptied(houses_emptied(night), by_link=bool(night.base_url))
+        message = replace(asked, link=night.link(person_id))
+    elif step.kind == "hold":
+        message = held(night)
+    else:
+        message = _answered(night, others, key, matter, now)
+    if not matter.not_by:
+        return message
+    return relayed(message, names.get(step.origin, step.origin), matter.not_by)
+
+
+def mark_of(night: Night, one: Told, now: datetime) -> str:
+    """What its row keeps of what it tells of the doors; empty where nobody asks for that."""
+    step = one.key.step
+    if step.is_all_clear:
+        return marks.of_all_clear(night)
+    if step.is_search:
+        return marks.of_search(night, _call(night, one, now))
+    return ""
+
+
+def briefly(night: Night | None) -> Message:
+    """The evening in a few words that need nothing: for when the others cannot be made."""
+    if night is None:
+        title = "Look at the hen house: is the door shut?"
+        return Message(title, title, priority=LOUDEST)
+    evening = night.evening
+    names = joined([door.name for door in evening.doors])
+    title = f"{names}: lock up by {local_time(evening.latest, night)}"[:80]
+    return Message(title, title, priority=LOUDEST)
+
+
+def _call(night: Night, one: Told, now: datetime) -> SearchCall:
+    return call_of(night, one.key.step, one.due_at, now, unheard=one.matter.unheard)
+
+
+def _reminder(night: Night, key: Key, due_at: datetime, now: datetime) -> Message:
+    step = _called(night, key, due_at, now)
+    message = reminder(night, step, key.person_id)
+    if key.step.kind == "open-again":
+        message = replace(message, priority=USUAL)
+    buttons = shut_buttons(night, key.person_id) if key.channel == "push" else ()
+    return replace(message, buttons=() if key.step.origin else buttons)
+
+
+def _called(night: Night, key: Key, due_at: datetime, now: datetime) -> CalledStep:
+    """In which words the step calls at `now`: hours after bedtime nobody looks before bed."""
+    name = key.step.told
+    kind: str = name.kind
+    if kind == "renewed":
+        last = last_reminder_to(night, key.person_id)
+        kind = kind_again(last[1]) if last else "hourly"
+    elif kind == "open-again":
+        kind = "reopened"
+    else:
+        steps = steps_of(night.evening, night.states)
+        kind = next((one.kind for one in steps if one.name == name), kind)
+    if kind == "bedtime" and now >= due_at + _BEDTIME_SAID:
+        kind = "hourly"
+    return CalledStep(name=name, kind=kind, at=due_at, people=())
+
+
+def _answered(
+    night: Night, others: Sequence[Night], key: Key, matter: Matter, now: datetime
+) -> Message:
+    """What came of a button that somebody pressed."""
+    step, person_id = key.step, key.person_id
+    if step.kind == "not-taken-of":
+        return renewed_since(night.link(person_id))
+    if step.kind in {"taken", "not-taken"} and step.day:
+        tonight = next((one for one in others if _is_under_way(one, night, now)), None)
+        waits = tonight is not None and tonight.is_open
+        link = tonight.link(person_id) if tonight else ""
+        return of_another_evening(night.evening, taken=step.kind == "taken", waits=waits, link=link)
+    if step.kind == "not-taken":
+        return not_taken(night, night.states[matter.of_coop])
+    raise LookupError(step.kind)
+
+
+def _is_under_way(one: Night, night: Night, now: datetime) -> bool:
+    same = one.states.keys() & night.states.keys()
+    return bool(same) and one.evening.day > night.evening.day and now < one.evening.let_out
