@@ -10,13 +10,13 @@ from scheduler.profile.values import Profile
 
 _PARTS = {"lockup": 3, "letout": 2, "range": 2}  # of a title that names no house
 _NOTHING = "there is nothing to do."
-# What a day without it asks for, where birds are there.
+# What to do instead on a day without it, if birds are there.
 _INSTEAD = {
     "letout": "keep them in the house. Feed and water them there, and look at every bird.",
     "range": "keep them in the run or the house.",
 }
 _UNDER_A_ROOF = "keep them in the covered run, or in the house if the run has no roof."
-# Why there is no free range, where the plan's own words do not say it.
+# Why there is no free range, where the plan's own word is not enough.
 _WHY_NO_RANGE: Mapping[NoRange, str] = {
     "no birds": "",
     "no sunset": "",

@@ -43,7 +43,7 @@ def _season(profile: Profile, tasks: list[Task]) -> FeedEvent:
         start=task.day,
         end=task.day + _DAY,
         title=joined_title(task.title, houses if ids and some else ""),
-        description=f"{task.why}\nTakes about {sum(each.minutes for each in tasks)} min.",
+        description=f"{task.why}\nIt takes about {sum(each.minutes for each in tasks)} min.",
     )
 
 

@@ -9,7 +9,7 @@ from html import escape
 
 PLAIN = b"text/plain; charset=utf-8"
 PAGE = b"text/html; charset=utf-8"
-# It brings nothing with it, not even a style: under another name that would be refused as well.
+# The page brings nothing with it, not even a style: the server would refuse that name for it too.
 PAGE_ONLY = (b"content-security-policy", b"default-src 'none'; frame-ancestors 'none'")
 
 

@@ -108,12 +108,11 @@ class Card(HouseEvening):
 
     @property
     def said_dead(self) -> str:
-        """Who may live all the same, and how that is said where no button can take it back."""
+        """Who may live all the same, and where that is said where no button can take it back."""
         told, day = said_dead(self.state), self.state.died_on
         if not told or self.undo_dead or day == self.day:
             return told and f"{told}."
-        how = f"take it back on the machine that Duskfold runs on: duskfold undo --evening {day}"
-        return f"{told}. If that is wrong, {how}"
+        return f"{told}. If that is wrong, it can be taken back on the page Diary."
 
     @property
     def since_then(self) -> str:

@@ -26,7 +26,7 @@ from scheduler.wording.missing import UNCOUNTED, more_found
 
 HERE = Path(__file__).parent
 AT_THE_THUMB = (("/", "Today"), ("/week", "Week"), ("/year", "Year"), ("/coop", "Coop"))
-# Each with what stands beside it on the page More.
+# Each with what the page More says about it.
 ONE_TAP_AWAY = (
     ("/weather", "Weather", "heat, frost, storm, a predator, an order"),
     ("/birds", "Birds", "a broody hen, an illness, a medicine and its eggs"),
@@ -131,9 +131,9 @@ class Renderer:
     def _common(self, visit: Visit, here: str, template: str) -> dict[str, object]:
         site = visit.profile.site
         return {
-            # Status is about nothing else.
+            # Status says nothing else anyway.
             "is_warning": bool(visit.warnings) and template != "status.html",
-            # Whoever has no link and no session learns nothing of the place.
+            # Without a link or a session, nobody learns anything about the place.
             "warnings": () if template == "signed-out.html" else visit.warnings,
             "version": self._version,
             "site": site.name,

@@ -17,7 +17,7 @@ from scheduler.service.reports.read_bird_report import read_days
 from scheduler.service.reports.report import Already, NoSuchReport
 from scheduler.web.request_and_answer import Answer, Visit, go
 
-# What was said of a report, by somebody and by nobody whose name is known, and its button.
+# What was said about a report, with and without a name, and what its undo button quotes.
 _CHANGED: Mapping[ChangeKind, tuple[str, str, str]] = {
     "ended": ("{who} ended it", "It was ended", "it has ended"),
     "confirmed": ("{who} said it is still in force", "It is still in force", "still in force"),

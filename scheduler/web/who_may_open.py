@@ -5,8 +5,8 @@ from types import MappingProxyType
 
 from scheduler.profile.who_may import Matter
 
-# Whatever stands below one of them is about the same. Every other page may be opened by anybody who
-# is signed in; what a form on it says is asked about where it is read.
+# Every address below one of these is about the same matter. Anybody who is signed in may open every
+# other page; where a form on it is read, what it says is checked.
 OPENED_BY: Mapping[str, Matter] = MappingProxyType({
     "/weather": "reports",
     "/birds": "reports",

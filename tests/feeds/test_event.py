@@ -317,7 +317,7 @@ def test_houses_with_the_same_words_share_a_season_and_its_minutes_add_up() -> N
     (every,) = seasons(keep("Hazel", "Walnut"), *tight)
     assert (every.title, every.start, every.end) == ("tight", DAY, DAY + timedelta(days=1))
     assert every.uid == "tight-hazel-2026-12-21@orchard"
-    assert every.description == "because of tight\nTakes about 40 min."
+    assert every.description == "because of tight\nIt takes about 40 min."
     (some,) = seasons(keep("Ash", "Hazel", "Walnut"), *tight)
     assert some.title == "tight · Hazel + Walnut"
     assert some.houses == {"hazel", "walnut"}

@@ -140,7 +140,7 @@ def test_one_too_many_may_be_she_who_was_said_to_be_dead(house: Driven) -> None:
     said(house, "+16:20", "closed", 12)
     day, now = WINTER + DAY, at("+16:21")
     text = page(house, now, day)
-    assert "1 was said to be dead on Mon 21 Dec. If that is wrong, take it back on" in text
+    assert "1 was said to be dead on Mon 21 Dec. If that is wrong, it can be taken back on" in text
     lookout = Lookout(house.profile_path, house.running.place, house.running.almanac.key)
     visit = Visit(now=now, standing=lookout.standing(now), lookout=lookout)
     [card] = tonight(visit)

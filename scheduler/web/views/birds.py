@@ -12,7 +12,7 @@ from scheduler.web.report_forms import Buttons, ReportPage, refused
 from scheduler.web.request_and_answer import Visit
 
 _FIELDS = ("kind", "coop", "count", "words", "first", "last", "eggs", "meat")
-# How it is said to be over, of one bird and of several.
+# What the button says that ends it, for one bird and for several.
 _OVER: Mapping[ReportKind, tuple[str, str]] = {
     "broody": ("She is off the nest", "They are off the nest"),
     "illness": ("She is well, or it is over", "They are well, or it is over"),

@@ -28,7 +28,7 @@ from scheduler.web.last_results import LastResults
 from scheduler.web.request_and_answer import Answer, Visit
 
 _KEPT = 4
-# Where it stands in the profile is for whoever is writing it, at the terminal.
+# Keys of the profile are for whoever writes it at the terminal, not for a page.
 _KEYS = re.compile(r" \((?:[^()]*(?:\[| = |\bpush\b))[^()]*\)")
 
 

@@ -60,7 +60,7 @@ def invite(visit: Visit) -> Answer:
     person = visit.person_of(visit.said("person"))
     if person is None:
         accepted = ", ".join(one.name for one in visit.profile.person)
-        text = f'There is nobody called "{visit.said("person")}" here. Choose {accepted}.'
+        text = f'Nobody here is called "{visit.said("person")}". Choose one of these: {accepted}.'
         return show(visit, unknown=text)
     return _invited(visit, person.id)
 

@@ -122,7 +122,7 @@ def _address(visit: Visit, one: Pass, lasts: Mapping[FeedName, date]) -> Address
 
 
 def qr(text: str) -> str:
-    """The text as an inline SVG to scan, dark on light in both colour schemes."""
+    """The text as an inline SVG to scan, dark on light in light and dark pages alike."""
     code = segno.make(text, error="m", micro=False)
     drawn: str = code.svg_inline(border=_BORDER, omitsize=True, svgclass="qr", lineclass="qr-line")
     return drawn
