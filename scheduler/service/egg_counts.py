@@ -72,8 +72,8 @@ def take_back_eggs(
         said = counts_of(entries.of_family(connection, profile.site.id, "eggs", day))
         mine = [one for one in said if (one.about, one.day) == (house_id, day)]
         if not mine or not isinstance(last := mine[-1].what, EggsCounted):
-            which = "a house and a day of which eggs were counted"
-            why = f"Of {profile.house_names[house_id]} on {day_words(day)} no count is left."
+            which = "a house and a day with a count of eggs"
+            why = f"{profile.house_names[house_id]} has no count left for {day_words(day)}."
             return Judged(
                 answer=Refused(key="--undo", found="no count", accepted=which, question=why)
             )

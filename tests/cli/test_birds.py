@@ -104,7 +104,7 @@ def test_each_change_of_a_medicine_says_what_holds_of_the_eggs_now() -> None:
 def test_a_course_that_is_over_says_which_day_is_taken_for_its_last_dose() -> None:
     run("birds", "medicine", "Wormer", "--from", "2026-12-20", "--to", "2026-12-22", "--eggs", "2")
     told = run("birds", "over", "1").output
-    assert "By this the last dose was on Sun 20 Dec. If one was given today: " in told
+    assert "That makes Sun 20 Dec the day of the last dose. If one was given today: " in told
     run("birds", "again", "1")
     assert run("birds", "end", "1").output.endswith("the eggs before Thu 24 Dec.\n")
 
@@ -149,7 +149,9 @@ def test_a_dose_cannot_be_over_on_its_own_day_or_its_eggs_would_be_freed_too_soo
     run("birds", "medicine", "Drops", "--eggs", "2", "--to", "wed")
     refused = run("birds", "over", "1")
     assert refused.exit_code == 2
-    assert "found a medicine that began today; accepted: a day from 2026-12-21 on" in refused.stderr
+    assert (
+        "found a medicine that began today; accepted: 2026-12-21 or a later day" in refused.stderr
+    )
     run("birds", "end", "1")
     assert titles() == ["Do not eat, give away or sell the eggs before Thu 24 Dec"]
 
@@ -162,10 +164,10 @@ def test_all_that_cannot_be_is_refused_at_once() -> None:
     assert wrong.exit_code == 2
     options = [line.split(": ")[1] for line in wrong.stderr.splitlines()]
     assert options == ["--from", "--to", "--count", "medicine", "--eggs", "--meat"]
-    assert "whole days from 0 to 365, as the label or the vet gives them" in wrong.stderr
+    assert "whole days from 0 to 365, as the label or the vet says" in wrong.stderr
     many = run("birds", "broody", "--count", "13")
     assert many.exit_code == 2
-    assert "accepted: a number from 1 to 12. The house has 12 birds." in many.stderr
+    assert "accepted: a number from 1 to 12. The house has only 12 birds." in many.stderr
     assert run("birds", "broody", "--from", "tomorrow").exit_code == 2
     assert 'Did you mean "breathing"?' in run("birds", "illness", "breathin").stderr
     assert json.loads(run("birds", "--json").stdout)["reports"] == []
@@ -183,7 +185,7 @@ def test_what_is_odd_is_asked_about() -> None:
     assert "Does the label really say 70 days for eggs?" in asked.stderr
     ahead = run("birds", "medicine", "Drops", "--from", "tomorrow", "--eggs", "7")
     assert ahead.exit_code == 2
-    assert "which is still to come. Is it planned? If it was given already, say the" in ahead.stderr
+    assert "is still to come. Is it planned? If it has already been given, say on" in ahead.stderr
     assert run("birds", "medicine", "Drops", "--eggs", "70", "--yes").exit_code == 0
 
 

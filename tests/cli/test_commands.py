@@ -685,12 +685,12 @@ def test_what_was_ticked_is_listed_and_its_last_tick_can_be_taken_back() -> None
     assert refused.exit_code == 2
     assert 'Did you mean "heat-emergency"?' in refused.output
     taken = run(*AT_HOME, "jobs", "undo", "heat-emergency").output.splitlines()
-    what = "Taken back: Heat emergency: cool water, shade, moving air ({}) of 2026-12-20"
+    what = "Taken back: Heat emergency: cool water, shade, moving air ({})"
     assert [line.startswith(what.format(at)) for line, at in zip(taken, "AB", strict=True)] == [
         True,
         True,
     ]
-    assert "ticked by Ana at 10:00 (Mon)." in taken[0]
+    assert "which Ana ticked for 2026-12-20 at 10:00 (Mon)." in taken[0]
     left = json.loads(run(*AT_HOME, "jobs", "ticked", "--json").output)["ticked"]
     assert {(one["date"], one["at"]) for one in left} == {("2026-12-21", "2026-12-21T08:00:00Z")}
 
@@ -709,7 +709,7 @@ def test_weather_changes_the_plan_at_once_and_can_be_taken_back() -> None:
     undone = run(*WEATHER, "undo", "1").output
     said = "predator that got at the birds on Mon 21 Dec, until Sun 3 Jan.\n"
     assert undone == f"Taken back: {said}If that was wrong: duskfold weather again 1\n"
-    by = "it was taken back already by somebody at the terminal on Mon 21 Dec"
+    by = "because somebody at the terminal already took it back on Mon 21 Dec"
     assert run(*WEATHER, "undo", "1").output == f"Nothing was changed, {by}: {said}"
     assert json.loads(run(*WEATHER, "undo", "1", "--json").output)["done"] == "nothing was changed"
     assert json.loads(run(*AT_HOME, "today", "--json").output) == quiet
@@ -752,7 +752,7 @@ def test_an_order_lasts_until_it_is_ended() -> None:
 @pytest.mark.parametrize("until", [(), ("--to", "2026-12-21")])
 def test_an_order_that_ends_today_is_said_to_hold_until_midnight(until: tuple[str, ...]) -> None:
     run(*WEATHER, "order", "--from", "2026-12-20", *until)
-    assert "It holds until midnight tonight." in run(*WEATHER, "end", "1").output
+    assert "It stays in force until midnight tonight." in run(*WEATHER, "end", "1").output
     assert "midnight" not in run(*WEATHER, "over", "1").output
 
 
@@ -768,7 +768,10 @@ def test_an_order_of_a_fortnight_is_asked_about_where_reports_are_listed() -> No
     run(*WEATHER, "order", "--from", "2026-12-08")
     assert "still in force?" not in run(*WEATHER).output
     run(*WEATHER, "order", "--from", "2026-12-07")
-    asked = "Is 2 still in force? Yes: duskfold weather confirm 2. No: duskfold weather over 2."
+    asked = (
+        "Is order 2 still in force? If so: duskfold weather confirm 2. "
+        "If not: duskfold weather over 2."
+    )
     assert asked in run(*WEATHER).output
     on_today = "Housing order since 7 December. Still in force? Say so: duskfold weather"
     assert on_today in run(*AT_HOME, "today").output
@@ -840,9 +843,9 @@ def test_an_order_is_kept_in_force_by_a_word() -> None:
             ("confirm", "1"),
             "found an order that ended on 2026-12-10",
         ),
-        (("order",), ("end", "1", "--to", "2026-12-01"), "accepted: a day from 2026-12-21 on"),
+        (("order",), ("end", "1", "--to", "2026-12-01"), "accepted: 2026-12-21 or a later day"),
         (("heat", "--from", "2026-12-19", "--to", "2026-12-20"), ("confirm", "1"), "It is over."),
-        (("order",), ("again", "1"), "nothing was said since"),
+        (("order",), ("again", "1"), "which has not changed since it was made"),
     ],
 )
 def test_what_cannot_be_said_of_a_report_is_refused(
@@ -895,7 +898,7 @@ def test_a_sign_in_link_is_taken_back_at_the_terminal() -> None:
 
 def test_without_a_word_about_the_weather_no_weather_is_promised() -> None:
     said = run(*WEATHER).output
-    assert "Nothing is reported." in said
+    assert "No weather, predator or order is reported." in said
     assert "Duskfold knows no forecast" in said
 
 
@@ -907,12 +910,15 @@ def test_without_a_word_about_the_weather_no_weather_is_promised() -> None:
         (("storm", "36C"), "accepted: no temperature here"),
         (("heat", "200F"), "accepted: heat between 32 °F and 140 °F"),
         (("frost", "80F"), "accepted: frost between"),
-        (("heat", "10C"), "Is it really heat of 10 °C? If so, run it again with --yes."),
+        (
+            ("heat", "10C"),
+            "10 °C is unusual for heat. Is it right? If so, run it again with --yes.",
+        ),
         (("predator", "nearbye"), 'Did you mean "nearby"?'),
         (("storm", "--from", "someday"), "a weekday, yesterday, today, tomorrow"),
-        (("storm", "--from", "2026-12-24", "--to", "2026-12-20"), "a day from 2026-12-24 on"),
-        (("end", "7"), "accepted: none is in force"),
-        (("again", "7"), "accepted: none is in force"),
+        (("storm", "--from", "2026-12-24", "--to", "2026-12-20"), "2026-12-24 or a later day"),
+        (("end", "7"), "accepted: nothing, because no report is in force"),
+        (("again", "7"), "accepted: nothing, because no report is in force"),
         (("storm", "--by", "Annn"), '--by: found "Annn"'),
         (("undo",), "the number of a report"),
     ],

@@ -20,9 +20,9 @@ WINTER = date(2026, 12, 21)
 
 
 def test_what_was_said_is_told_by_evening_and_day_the_newest_first() -> None:
-    assert run("diary").output == "Nothing has been said yet.\n"
-    assert run("diary", "--kind", "eggs").output == "Nothing of that was said.\n"
-    assert run("diary", "--to", "2026-12-20").output == "Nothing of that was said.\n"
+    assert run("diary").output == "The diary is empty so far.\n"
+    assert run("diary", "--kind", "eggs").output == "The diary has nothing of that kind.\n"
+    assert run("diary", "--to", "2026-12-20").output == "The diary has nothing of that kind.\n"
     run("eggs", "7", "--date", "2026-12-20")
     run("closed", "--count", "11", "--yes")
     run("found")

@@ -10,13 +10,13 @@ __all__ = ["_somewhere_of_its_own"]
 
 
 def test_what_was_collected_adds_up_and_the_last_count_is_taken_back() -> None:
-    assert run("eggs", "7").output == "Kept: 7 eggs from Walnut, Mon 21 Dec.\n"
-    assert "That day: 8 in all." in run("eggs", "1").output
+    assert run("eggs", "7").output == "Noted: 7 eggs from Walnut, Mon 21 Dec.\n"
+    assert "That makes 8 that day." in run("eggs", "1").output
     assert json.loads(run("eggs", "2", "--json").output) == {
         "house_id": "walnut", "day": "2026-12-21", "eggs": 2, "in_all": 10,
     }  # fmt: skip
     assert run("eggs", "--undo").output == (
-        "Taken back: 2 eggs from Walnut, Mon 21 Dec. That day: 8 in all.\n"
+        "Taken back: 2 eggs from Walnut, Mon 21 Dec. That makes 8 that day.\n"
     )
     assert "7 eggs" not in run("eggs", "3", "--date", "2026-12-20").output
 
@@ -31,15 +31,18 @@ def test_what_was_collected_adds_up_and_the_last_count_is_taken_back() -> None:
         (("eggs", "5", "--coop", "wallnut"), 'Did you mean "Walnut"'),
         (("eggs", "5", "--date", "2026-12-24"), "accepted: today or a day before"),
         (("eggs", "5", "--date", "2026-01-02"), "Which day do you mean?"),
-        (("eggs", "--undo"), "eggs were counted. Of Walnut on Mon 21 Dec no count is left."),
-        (("eggs", "40"), "40 eggs from 12 birds in one day? If so, run it again with --yes."),
+        (("eggs", "--undo"), "a count of eggs. Walnut has no count left for Mon 21 Dec."),
+        (
+            ("eggs", "40"),
+            "40 eggs from 12 birds in one day. Is it right? If so, run it again with --yes.",
+        ),
     ],
 )
 def test_what_cannot_be_is_asked_about_and_not_kept(arguments: tuple[str, ...], told: str) -> None:
     refused = run(*arguments)
     assert refused.exit_code == 2
     assert told in refused.output
-    assert run("eggs", "1").output == "Kept: 1 egg from Walnut, Mon 21 Dec.\n"
+    assert run("eggs", "1").output == "Noted: 1 egg from Walnut, Mon 21 Dec.\n"
 
 
 def test_more_than_they_can_lay_is_kept_when_it_is_meant() -> None:
@@ -49,7 +52,7 @@ def test_more_than_they_can_lay_is_kept_when_it_is_meant() -> None:
 def test_of_two_houses_one_is_named() -> None:
     declare(SITE + TWO + PEOPLE)
     assert "--coop: found no house; accepted: Walnut, Barn" in run("eggs", "4").output
-    assert run("eggs", "4", "--coop", "barn").output.startswith("Kept: 4 eggs from Barn")
+    assert run("eggs", "4", "--coop", "barn").output.startswith("Noted: 4 eggs from Barn")
 
 
 def test_birds_that_come_and_go_are_said_at_the_terminal() -> None:

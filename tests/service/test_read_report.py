@@ -33,7 +33,7 @@ def test_a_predator_s_visit_is_minded_for_a_fortnight_and_has_a_grade() -> None:
     assert near["grade"].hint == 'Did you mean "nearby"?'
     other = wrong(kind="storm", grade="tried")
     assert list(other) == ["grade"]
-    assert other["grade"].hint == "Only a predator has a grade: leave it empty."
+    assert other["grade"].hint == "Only a predator has a grade, so leave this empty."
 
 
 @pytest.mark.parametrize(
@@ -118,7 +118,7 @@ def test_the_last_day_is_not_before_the_first() -> None:
     found = wrong(kind="storm", first="2026-12-24", last="2026-12-20")
     assert list(found) == ["last"]
     assert found["last"].found == '"2026-12-20"'
-    assert found["last"].accepted == "a day from 2026-12-24 on"
+    assert found["last"].accepted == "2026-12-24 or a later day"
 
 
 def test_a_day_that_was_not_given_is_not_an_empty_one() -> None:
@@ -174,10 +174,10 @@ def test_whom_it_binds_is_one_line() -> None:
 @pytest.mark.parametrize(
     ("link", "hint"),
     [
-        ("http://[x", "A [ needs a whole IPv6 address behind it, and a ] after that."),
-        ("http://example.org:99999/", "The number after the colon must be one from 1 to 65535."),
-        ("https://<script>/", "The name of the server is missing or cannot be"),
-        ("https://@/", "The name of the server is missing or cannot be"),
+        ("http://[x", "After a [ there must be a whole IPv6 address and then a ]."),
+        ("http://example.org:99999/", "The number after the colon must be from 1 to 65535."),
+        ("https://<script>/", "The server's name is missing or wrong"),
+        ("https://@/", "The server's name is missing or wrong"),
     ],
 )
 def test_a_link_that_no_browser_can_follow_is_refused_with_the_reason(link: str, hint: str) -> None:

@@ -99,7 +99,7 @@ def _answer(desk: Desk, number: int, report: Report, same: Sequence[Report]) -> 
         print(wrapped(line.text, indent=2))
     print(wrapped(f"Noted as {number}: {words_of(desk.household.profile, report)}."))
     if report.kind == "medicine" and report.egg_days is None:
-        print(f"Once you have read the label: duskfold birds label {number} --eggs DAYS")
+        print(f"When you have read the label: duskfold birds label {number} --eggs DAYS")
 
 
 def _label(desk: Desk, number: str, eggs: str) -> None:
@@ -129,4 +129,4 @@ def _show(desk: Desk) -> None:
     for line in bird_lines(desk.household.profile, records, desk.today):
         print(wrapped(line.sentence))
         print(wrapped(line.text, indent=2))
-    print(listed(desk.household, reports) or "Nothing is reported of the birds.")
+    print(listed(desk.household, reports) or "No illness, medicine or broody hen is reported.")

@@ -31,7 +31,7 @@ def run(  # noqa: PLR0913 - each is an option
     if kind is not None and kind not in KINDS_ASKED:
         typed.refuse("--kind", f'"{kind}"', ", ".join(KINDS_ASKED), nearest(kind, KINDS_ASKED))
     if json and csv:
-        typed.refuse("--csv", "--json as well", "one of them")
+        typed.refuse("--csv", "both --csv and --json", "one of the two")
     with session.journal() as journal:
         house = typed.one_of("--coop", coop, houses(journal, household))
         typed.end_if_wrong()
@@ -44,7 +44,9 @@ def run(  # noqa: PLR0913 - each is an option
             pieces = diary_files.as_json(journal, household, asked, as_json)
         else:
             is_part = any((coop, kind, first, last))
-            nothing = "Nothing of that was said." if is_part else "Nothing has been said yet."
+            nothing = (
+                "The diary has nothing of that kind." if is_part else "The diary is empty so far."
+            )
             pieces = _in_words(pages(journal, household, asked, session.now), nothing)
         for piece in pieces:
             print(piece, end="")

@@ -49,18 +49,18 @@ def run(  # noqa: PLR0913 - what the command line said
             result = count(sure=sure)
             if isinstance(result, ManyEggs):
                 birds = "1 bird" if result.birds == 1 else f"{result.birds} birds"
-                go_on_after(f"{result.eggs} eggs from {birds} in one day?")
+                go_on_after(f"That is {result.eggs} eggs from {birds} in one day. Is it right?")
                 result = count(sure=True)
     if isinstance(result, Refused):
-        typed.refuse(result.key, f'"{result.found}"', result.accepted, result.question)
+        typed.refuse(result.key, result.found, result.accepted, result.question)
         typed.give_up()
     if isinstance(result, Eggs):
         print(as_json(asdict(result)) if json else _told(profile, result, undo=undo))
 
 
 def _told(profile: Profile, result: Eggs, *, undo: bool) -> str:
-    done = "Taken back" if undo else "Kept"
+    done = "Taken back" if undo else "Noted"
     counted = f"{result.eggs} egg{'' if result.eggs == 1 else 's'}"
     where = profile.house_names[result.house_id]
-    more = f" That day: {result.in_all} in all." if result.in_all != result.eggs or undo else ""
+    more = f" That makes {result.in_all} that day." if result.in_all != result.eggs or undo else ""
     return f"{done}: {counted} from {where}, {day_words(result.day)}.{more}"

@@ -60,9 +60,9 @@ def _show_ticked(session: Session, household: Household, day: date | None, *, js
         print(as_json({"ticked": [_tick(household, *one) for one in marks.items()]}))
         return
     rows = [_row(household, key, mark) for key, mark in marks.items()]
-    print(table(rows, _TICKED) if rows else "Nothing was ticked.")
+    print(table(rows, _TICKED) if rows else "No job has been ticked.")
     if rows:
-        print(wrapped("To take the last tick of a job back: duskfold jobs undo JOB"))
+        print(wrapped("To take back a job's last tick: duskfold jobs undo JOB"))
 
 
 def _ticked_last(
@@ -72,7 +72,11 @@ def _ticked_last(
     keys = ticked_last(marks, job, day)
     if not keys:
         ids = list(dict.fromkeys(key.care_id for key in marks))
-        accepted = f"a job that was ticked: {', '.join(ids)}" if ids else "nothing: none was ticked"
+        accepted = (
+            f"a job that was ticked: {', '.join(ids)}"
+            if ids
+            else "nothing, because no job has been ticked"
+        )
         typed.refuse("undo", f'"{job}"', accepted, nearest(job, ids))
     typed.end_if_wrong()
     return {key: marks[key] for key in keys}
@@ -90,8 +94,9 @@ def _undo(
         print(as_json({"done": "taken back", "ticked": taken}))
         return
     for one in marks.items():
-        of, _, what, name, at = _row(household, *one)
-        print(f"Taken back: {what} of {of}, ticked by {name} at {at}.")
+        of, _, what, _, at = _row(household, *one)
+        ticked = 'marked "not this time"' if one[1].skipped else "ticked"
+        print(f"Taken back: {what}, which {one[1].who} {ticked} for {of} at {at}.")
 
 
 def _row(household: Household, key: TaskKey, mark: Done) -> tuple[str, str, str, str, str]:
@@ -137,7 +142,7 @@ def _show(session: Session, household: Household, *, json: bool) -> None:
         )
     print(
         wrapped(
-            "One in full: duskfold why JOB. To switch one on or off, in the profile: "
-            "[cares.JOB] on = true, or false."
+            "To read about a job: duskfold why JOB. To switch one on or off, write in the profile: "
+            "[cares.JOB] on = true, or on = false."
         )
     )

@@ -117,7 +117,7 @@ def change(desk: Desk, what: str, detail: str, last: str | None, label: Says | N
         of_other = {n for n, one in journal.reports(desk.site_id).items() if not desk.is_for(one)}
         if number in of_other:
             other = "weather" if desk.command == "birds" else "birds"
-            hint = f"Report {number} belongs to: duskfold {other} {what} {number}"
+            hint = f"For report {number}, run: duskfold {other} {what} {number}"
             desk.refuse(what, f'"{detail}"', f"a report that duskfold {desk.command} lists", hint)
         if what == "end":
             result = end(journal, desk.site_id, number, last_day, by)
@@ -125,7 +125,7 @@ def change(desk: Desk, what: str, detail: str, last: str | None, label: Says | N
             result = (label or _SAYS[what])(journal, desk.site_id, number, by)
     if isinstance(result, NoSuchReport):
         known = ", ".join(str(one) for one in result.known if one not in of_other)
-        desk.refuse(what, f'"{detail}"', known or "none is in force")
+        desk.refuse(what, f'"{detail}"', known or "nothing, because no report is in force")
     if isinstance(result, Refused):
         desk.refuse(what, result.found, result.accepted, result.hint)
     if isinstance(result, Already):
@@ -158,15 +158,15 @@ def _tell_more(desk: Desk, what: str, number: int, changed: Report) -> None:
 def _tell_of_today(desk: Desk, ended: Report) -> None:
     """Says that a weather report whose last day is today is not over yet."""
     if not desk.json and ended.spell.last == desk.today and desk.command == "weather":
-        print("It holds until midnight tonight.")
+        print("It stays in force until midnight tonight.")
 
 
 def _tell_of_eggs(desk: Desk, what: str, number: int, changed: Report) -> None:
     """Says until when the house's eggs are not to be eaten now, after a change of a medicine."""
     if what == "over" and changed.spell.last:
         print(
-            f"By this the last dose was on {day_words(changed.spell.last)}. If one was given "
-            f"today: duskfold birds again {number}, then duskfold birds end {number}"
+            f"That makes {day_words(changed.spell.last)} the day of the last dose. If one was "
+            f"given today: duskfold birds again {number}, then duskfold birds end {number}"
         )
     with desk.session.journal() as journal:
         records = Records(reports=tuple(journal.reports(desk.site_id).values()))
@@ -180,7 +180,7 @@ def _why(desk: Desk, already: Already) -> str:
     if undone is None or undone.undone_at is None:
         return ""
     day = undone.undone_at.astimezone(desk.household.profile.site.zone).date()
-    return f", it was taken back already by {undone.undone_by} on {day_words(day)}"
+    return f", because {undone.undone_by} already took it back on {day_words(day)}"
 
 
 def _tell_what_still_holds(desk: Desk, gone: Report) -> None:
@@ -194,7 +194,9 @@ def _tell_what_still_holds(desk: Desk, gone: Report) -> None:
         lasts = end is None or (end >= desk.today and end > (gone.spell.last or desk.today))
         if other.kind == "order" and other != gone and lasts:
             print(
-                wrapped(f"Order {number} still holds: {words_of(desk.household.profile, other)}.")
+                wrapped(
+                    f"Order {number} is still in force: {words_of(desk.household.profile, other)}."
+                )
             )
 
 

@@ -51,7 +51,7 @@ def _make(desk: Desk, told: ToldReport, *, sure: bool) -> None:
     household = desk.household
     report = read_report(told, household.profile.site.region, desk.today)
     if isinstance(report, tuple):
-        hint = "" if told.kind in WITH_AIR else "Days are given with --from and --to."
+        hint = "" if told.kind in WITH_AIR else "Give the days with --from and --to."
         desk.refuse_all(report, _OPTIONS, told.kind, {"air": hint})
     desk.typed.end_if_wrong()
     if not sure and (question := odd(report, household.profile.units)):
@@ -69,7 +69,7 @@ def _make(desk: Desk, told: ToldReport, *, sure: bool) -> None:
     print(f"Noted as {number}: {words_of(household.profile, report)}.")
     for line in (*urgent, *effect):
         print(wrapped(line, indent=2))
-    print("Subscribed calendars follow by themselves, files when you run `duskfold feed`.")
+    print("Subscribed calendars follow by themselves; files follow when you run `duskfold feed`.")
 
 
 def _show(desk: Desk) -> None:
@@ -80,19 +80,19 @@ def _show(desk: Desk) -> None:
     if desk.json:
         print(as_json({"reports": [facts(number, each) for number, each in reports.items()]}))
         return
-    print(listed(desk.household, reports) or "Nothing is reported.")
+    print(listed(desk.household, reports) or "No weather, predator or order is reported.")
     if len(reports) < len(every):
-        print("Of the birds: duskfold birds.")
+        print("To see what is reported of the birds: duskfold birds")
     for number, report in reports.items():
         if report.is_long_unconfirmed(today):
             print(
-                f"Is {number} still in force? Yes: duskfold weather confirm {number}. "
-                f"No: duskfold weather over {number}."
+                f"Is order {number} still in force? If so: duskfold weather confirm {number}. "
+                f"If not: duskfold weather over {number}."
             )
     yearly = averages(profile)
     usual = reasons.usual_air(yearly, today, profile.units)
     guess = " (estimated from latitude)" if yearly.estimated else ""
     print(
-        f"Average at this time of the year: {usual}{guess}. "
-        "Duskfold knows no forecast: it goes by these until you tell it more."
+        f"The average at this time of year: {usual}{guess}. "
+        "Duskfold knows no forecast, so it goes by these until you tell it more."
     )

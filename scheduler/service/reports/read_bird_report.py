@@ -63,8 +63,8 @@ def read_days(text: str) -> int:
     written = _WHOLE.fullmatch(text.strip())
     if written and int(written[1]) <= MOST_DAYS:
         return int(written[1])
-    accepted = f"whole days from 0 to {MOST_DAYS}, as the label or the vet gives them"
-    raise Unreadable(accepted, "If you do not know them, leave it out: nothing is assumed.")
+    accepted = f"whole days from 0 to {MOST_DAYS}, as the label or the vet says"
+    raise Unreadable(accepted, "If you do not know, leave it out. Nothing is assumed.")
 
 
 def odd_of_birds(report: Report, today: date) -> str:
@@ -75,10 +75,10 @@ def odd_of_birds(report: Report, today: date) -> str:
     first, last = report.spell.first, report.spell.last or report.spell.first
     days = (last - first).days + 1
     if report.kind == "medicine" and days > _LONGEST_TREATMENT_DAYS:
-        return f"Does the treatment really last {days} days?"
+        return f"Will the treatment really last {days} days?"
     if report.kind == "medicine" and first > today:
-        begins = f"The first dose is on {day_words(first)}, which is still to come."
-        return f"{begins} Is it planned? If it was given already, say the date."
+        begins = f"{day_words(first)}, the day of the first dose, is still to come."
+        return f"{begins} Is it planned? If it has already been given, say on which date."
     for what, withdrawal in (("eggs", report.egg_days), ("meat", report.meat_days)):
         if withdrawal is not None and withdrawal > _ODD_DAYS:
             return f"Does the label really say {withdrawal} days for {what}?"
@@ -137,7 +137,7 @@ class _Reading:
         most = self.today + _BACK if kind == "medicine" else self.today
         last = self._day("last", self.told.last, first, most)
         if last and last < first:
-            self._wrong("last", self.told.last, f"a day from {first} on")
+            self._wrong("last", self.told.last, f"{first} or a later day")
         return last or (first if kind == "medicine" else None)
 
     def _day(
@@ -165,22 +165,22 @@ class _Reading:
         number = int(text) if re.fullmatch(r"[0-9]{1,6}", text) else 0
         if 1 <= number <= most:
             return number
-        accepted = f"a number from 1 to {most}" if house_id else "a number of birds from 1 on"
-        there = f"The house has {counted(most, 'birds')}." if number > most else ""
+        accepted = f"a number from 1 to {most}" if house_id else "a number of birds, 1 or more"
+        there = f"The house has only {counted(most, 'birds')}." if number > most else ""
         self._wrong("count", text, accepted, there)
         return None
 
     def _words(self, kind: BirdKind | None) -> str:
         words = self.told.words.strip()
-        what = "the product's name" if kind == "medicine" else "what was seen"
+        what = "the product's name" if kind == "medicine" else "what you saw"
         if len(words) > LONGEST_WORDS or not words.isprintable():
             self._wrong("words", words, f"{what} in at most {LONGEST_WORDS} characters on one line")
         elif kind == "medicine" and not words:
             self._wrong("words", words, "the product's name, as on the label")
         elif kind == "illness" and not words and not self.told.signs:
-            self._wrong("words", words, "a sign from the list, or what was seen, in words")
+            self._wrong("words", words, "a sign from the list, or what you saw, in your own words")
         elif kind == "broody" and words:
-            self._wrong("words", words, "nothing here", "Of a broody hen the day is enough.")
+            self._wrong("words", words, "nothing here", "For a broody hen, the day is enough.")
         return words
 
     def _signs(self, kind: BirdKind | None) -> tuple[Sign, ...]:
@@ -196,7 +196,9 @@ class _Reading:
         if not text.strip():
             return None
         if self.told.kind in BIRD_KINDS and self.told.kind != "medicine":
-            self._wrong(key, text, "no days here", "Only a medicine has them.")
+            self._wrong(
+                key, text, "no days here", "Only after a medicine are eggs or meat withheld."
+            )
             return None
         try:
             return read_days(text)

@@ -76,7 +76,7 @@ def _grade(told: ToldReport, problems: list[Problem]) -> PredatorGrade | None:
     """The middle one where nothing is said: better the fence walked once too often."""
     if told.kind != "predator":
         if told.grade:
-            hint = "Only a predator has a grade: leave it empty."
+            hint = "Only a predator has a grade, so leave this empty."
             problems.append(_wrong("grade", shown(told.grade), "no grade here", hint))
         return None
     spelled = re.sub(r"[\s_]+", "-", told.grade.strip().lower()) or "tried"
@@ -92,7 +92,7 @@ def _spell(told: ToldReport, today: date, problems: list[Problem]) -> Spell:
     first = _day("first", told.first, today, today, problems) or today
     last = _day("last", told.last, first, today, problems)
     if last and last < first:
-        problems.append(_wrong("last", f'"{last}"', f"a day from {first} on"))
+        problems.append(_wrong("last", f'"{last}"', f"{first} or a later day"))
     return Spell(first=first, last=last or _usual_end(told.kind, first))
 
 
@@ -123,7 +123,7 @@ def _air_c(told: ToldReport, region: Region, problems: list[Problem]) -> float |
     if not told.air:
         return None
     if told.kind in WEATHER_KINDS and told.kind not in WITH_AIR:
-        refused = Unreadable("no temperature here", "Only heat and frost have one.")
+        refused = Unreadable("no temperature here", "Only heat and frost have a temperature.")
     else:
         try:
             air_c = read_quantity(told.air, "temperature", region)
@@ -147,10 +147,10 @@ def odd(report: Report, units: Units) -> str:
         least_c, most_c = _USUAL_C[report.kind]
         if not least_c <= report.air_c <= most_c:
             degrees = write_quantity(report.air_c, "temperature", units)
-            return f"Is it really {report.kind} of {degrees}?"
+            return f"{degrees} is unusual for {report.kind}. Is it right?"
     days = (last - first).days + 1 if last else 0
     if report.kind not in {"order", "predator"} and days > _LONGEST_WEATHER_DAYS:
-        return f"Does the {report.kind} really last {days} days?"
+        return f"Will the {report.kind} really last {days} days?"
     return ""
 
 
@@ -171,11 +171,11 @@ def _wrong_link(link: str) -> str | None:
         parts = urlsplit(link)
         host = parts.hostname or ""
     except ValueError:
-        return "A [ needs a whole IPv6 address behind it, and a ] after that."
+        return "After a [ there must be a whole IPv6 address and then a ]."
     try:
         _ = parts.port
     except ValueError:
-        return "The number after the colon must be one from 1 to 65535."
+        return "The number after the colon must be from 1 to 65535."
     if not re.fullmatch(r"[\w.:-]*\w[\w.:-]*", host):
-        return "The name of the server is missing or cannot be: copy the address as a whole."
+        return "The server's name is missing or wrong. Copy the whole address."
     return None

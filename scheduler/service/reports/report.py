@@ -220,21 +220,21 @@ def _can_be_over(report: Report, today: date) -> bool:
 def _too_late(report: Report, last: date) -> Refused:
     until = report.spell.last
     accepted = f"a day from {report.spell.first} to {until}"
-    hint = f"It ends on {until} as it is; if it goes on for longer, report that as well."
+    hint = f"It already ends on {until}. If it goes on for longer, report that as well."
     if report.spell.is_empty:
         accepted = "nothing more"
-        hint = "It is over already. If it is not, take that back (again)."
+        hint = "It is already over. If that is wrong, take it back (again)."
     return Refused(found=last.isoformat(), accepted=accepted, hint=hint)
 
 
 def _too_early(report: Report, last: date, today: date) -> Refused:
-    first, accepted = report.spell.first, f"a day from {report.spell.first} on"
-    hint = "It only begins then. " if first > today else "It began then. "
+    first, accepted = report.spell.first, f"{report.spell.first} or a later day"
+    hint = f"It {'begins' if first > today else 'began'} on that day. "
     if not report.can_end_at_once and first == today and last == today - _DAY:
         accepted, hint = f"{accepted} as its last day (end)", ""
     elif _can_be_over(report, today):
-        hint = "It began then. If it is over now, say so (over). "
-    whole = "If it was never so, take it back whole (undo)."
+        hint = "It began on that day. If it is over now, say so (over). "
+    whole = "If it never happened, take the whole report back (undo)."
     return Refused(found=last.isoformat(), accepted=accepted, hint=f"{hint}{whole}")
 
 
@@ -257,18 +257,21 @@ def _not_confirmed(report: Report, today: date) -> Refused:
         return Refused(found=report.kind, accepted=accepted, hint=_how_it_ends(report, today))
     first, last = report.spell.first, report.spell.last
     if last is None:
-        found, hint = f"an order that begins on {first}", "Nobody can say yet that it holds."
+        found, hint = f"an order that begins on {first}", "Nobody can confirm it before then."
     elif last < today:
         found, hint = f"an order that ended on {last}", "If it is in force again, report it again."
     else:
-        found, hint = f"an order that ends on {last}", "It holds until then without a word."
+        found, hint = (
+            f"an order that ends on {last}",
+            "It stays in force until then without being confirmed.",
+        )
     return Refused(found=found, accepted=accepted, hint=hint)
 
 
 def _how_it_ends(report: Report, today: date) -> str:
     last = report.spell.last
     if last is None:
-        return "This report is no order."
+        return "This report is not an order."
     return "It is over." if last < today else f"This report ends by itself on {last}."
 
 
@@ -277,7 +280,9 @@ def label(journal: Journal, site_id: str, number: int, egg_days: int, by: Speake
 
     def labelled(report: Report) -> Result:
         if report.kind != "medicine":
-            return Refused(found=report.kind, accepted="a medicine", hint="It has no label.")
+            return Refused(
+                found=report.kind, accepted="a medicine", hint="Only a medicine has a label."
+            )
         return (
             Already(report) if report.egg_days == egg_days else replace(report, egg_days=egg_days)
         )
@@ -330,8 +335,8 @@ def again(
 
 def _nothing_said(number: int) -> Refused:
     return Refused(
-        found=f"report {number}, of which nothing was said since",
-        accepted="one that was ended, confirmed or taken back",
+        found=f"report {number}, which has not changed since it was made",
+        accepted="a report that was ended, confirmed or taken back",
         hint="If the report itself was wrong, take it back (undo).",
     )
 
