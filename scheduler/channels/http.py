@@ -104,7 +104,7 @@ class Exchange(ExitStack[None]):
         cut = isinstance(error, OSError | http.client.IncompleteRead) or self._deadline.passed
         if cut or not isinstance(error, http.client.HTTPException):
             return Outcome("unknown", "no answer came back")
-        return Outcome("misconfigured", "what answers there is no web server")
+        return Outcome("misconfigured", "what answered there is not a web server")
 
 
 def exchange(request: Request, deadline: Deadline, tls: ssl.SSLContext) -> Reply | Outcome:

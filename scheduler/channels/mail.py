@@ -68,9 +68,9 @@ class MailChannel:
         if outgoing.operation != "send":
             return Outcome("permanent", "mail cannot hold messages")
         if not usable(outgoing.address):
-            return Outcome("bad address", "this is no address that mail can carry")
+            return Outcome("bad address", "this is not an address that mail can carry")
         if not usable(self.settings.sender):
-            return Outcome("misconfigured", "the sender's address is none that mail can carry")
+            return Outcome("misconfigured", "the sender's address is not one that mail can carry")
         if not all(map(_HEX_ID.fullmatch, (outgoing.message_id, outgoing.thread_id))):
             return Outcome("permanent", "the message has no id")
         wire = composed(outgoing, self.settings.sender, self.now())
@@ -200,7 +200,7 @@ class _Dialogue:
             case 5:
                 return Outcome(_REFUSED.get(self.stage, "misconfigured"), reason)
             case _ if self.stage == "end":
-                return Outcome("unknown", "an answer that makes no sense after the whole mail")
+                return Outcome("unknown", "the answer after the whole mail made no sense")
             case _:
                 return Outcome("misconfigured", f"no mail server answers there ({self.stage})")
 

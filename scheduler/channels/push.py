@@ -22,14 +22,14 @@ _PROBE_HOLD = timedelta(hours=1)
 _TOPIC = re.compile(r"[-_A-Za-z0-9]{1,64}")
 _CANNOT_CANCEL = Outcome("permanent", "this push server cannot take a held message back")
 _STILL_THERE = "the push server still holds it"
-_NOT_NOW = "the push server is to be left alone for a while"
+_NOT_NOW = "the push server must be left alone for a while"
 _LEEWAY_S = 120  # between its clock and ours
 _NOT_FOUND = 404
 _TOO_LARGE = 413
 _REFUSED = {"bad address", "misconfigured"}
 # A push server gives access by topic and by who asks: a refusal says nothing of the next topic.
 _STATUS = {
-    401: Outcome("bad address", "the push server wants another token here (401)"),
+    401: Outcome("bad address", "the push server wants a different token here (401)"),
     403: Outcome("bad address", "the push server does not let us in here (403)"),
     _NOT_FOUND: Outcome("bad address", "the push server knows no such topic (404)"),
     _TOO_LARGE: Outcome("permanent", "the push server finds the message too long (413)"),
@@ -62,7 +62,7 @@ class PushChannel:
     def deliver(self, outgoing: Outgoing) -> Outcome:
         """What came of publishing, holding or taking back; all its requests share one deadline."""
         if not _usable(outgoing.address):
-            return Outcome("bad address", "this is no address of a push topic")
+            return Outcome("bad address", "this is not the address of a push topic")
         server, _, topic = outgoing.address.rpartition("/")
         budget = self._budgets.setdefault(server, Budget())
         if wait_s := _patience_s(budget, outgoing, self.now()):
@@ -191,7 +191,7 @@ class _Visit:
         if answer.ok:
             if not published or read_event(answer.body).get("id"):
                 return Outcome("sent")
-            return Outcome("misconfigured", "what is there answered like no push server")
+            return Outcome("misconfigured", "what answered there is not a push server")
         status = answer.status
         if status == 429 or status >= 500:  # noqa: PLR2004 - too many requests; its own fault
             wait_s = answer.retry_after_s(self.channel.now())
@@ -201,7 +201,7 @@ class _Visit:
                 "transient", f"the push server is busy or broken ({status})", retry_after_s=wait_s
             )
         if status < 400:  # noqa: PLR2004 - a redirect
-            return Outcome("misconfigured", f"the push server is somewhere else ({status})")
+            return Outcome("misconfigured", f"the push server has moved ({status})")
         return _STATUS.get(status, Outcome("permanent", f"the push server refused ({status})"))
 
 

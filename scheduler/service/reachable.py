@@ -197,5 +197,5 @@ def unreachable(profile: Profile) -> tuple[Person, ...]:
 def what_would_do(profile: Profile, person: Person) -> str:
     """How such a person could be reached, in one sentence."""
     if person.mail and not profile.mail:
-        return "Say which server takes our mail ([mail]), or give them a push topic (push)."
+        return "Name the server that sends our mail ([mail]), or give them a push topic (push)."
     return "Give them a push topic or a mail address (push or mail under [[person]])."

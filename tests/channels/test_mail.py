@@ -265,7 +265,7 @@ def test_n11_an_unknown_authority_is_a_fault(mailer: Mailer) -> None:
     with SmtpSink(Authority()) as sink:
         outcome = mailer(sink.port).deliver(outgoing(ANNA))
     assert outcome.kind == "misconfigured"
-    assert "nobody this machine trusts" in outcome.reason
+    assert "not signed by anybody this machine trusts" in outcome.reason
 
 
 PROGRAM = """

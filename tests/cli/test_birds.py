@@ -194,7 +194,7 @@ def test_a_report_of_the_weather_is_ended_by_no_word_of_the_birds_nor_one_of_the
     run("birds", "broody")
     wrong = run("birds", "over", "1")
     assert wrong.exit_code == 2
-    assert "Report 1 belongs to: duskfold weather over 1" in wrong.output
+    assert "For report 1, run: duskfold weather over 1" in wrong.output
     assert "accepted: 2." in run("birds", "over", "7").output
     other = run("weather", "undo", "2")
     assert other.exit_code == 2

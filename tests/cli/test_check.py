@@ -113,7 +113,7 @@ def test_people_who_are_hard_to_reach_are_noted() -> None:
     assert "Nobody can reach Ana" in check(LONDON + HOUSE.format(coop="") + person).output
     mail = person + 'mail = "ana@example.org"\n'
     without = check(LONDON + HOUSE.format(coop="") + mail).output
-    assert "Nobody can reach Ana. Say which server takes our mail ([mail])" in without
+    assert "Nobody can reach Ana. Name the server that sends our mail ([mail])" in without
     mail += '[mail]\nhost = "mail.example.net"\nfrom = "hens@example.net"\n'
     assert "by mail alone" in check(LONDON + HOUSE.format(coop="") + mail).output
     sitter = f'{person}[[person]]\nname = "Kim"\nrole = "sitter"\nlast_day = 2027-08-14\n'
@@ -152,15 +152,15 @@ def test_a_mail_server_without_its_password_is_noted(monkeypatch: pytest.MonkeyP
     text = LONDON + HOUSE.format(coop="") + mail
     output = check(text).output
     assert (
-        "Note: The secret mail-password is missing: give it by DUSKFOLD_MAIL_PASSWORD or "
-        "DUSKFOLD_MAIL_PASSWORD_FILE, where the reminders run (as a systemd credential, too). "
-        "Until it is there nothing goes out by mail."
+        "Note: The secret mail-password is missing: set DUSKFOLD_MAIL_PASSWORD or "
+        "DUSKFOLD_MAIL_PASSWORD_FILE, where the reminders run. A systemd credential works too. "
+        "Until it is there, nothing goes out by mail."
     ) in output
     assert "Note: Kim cannot be told in any other way." in output
     monkeypatch.setenv("DUSKFOLD_MAIL_PASSWORD_FILE", "/nowhere/password")
     assert (
-        "Note: DUSKFOLD_MAIL_PASSWORD_FILE: /nowhere/password: No such file or directory. That "
-        "file is looked at again and again where the reminders run. Until it is there nothing"
+        "Note: DUSKFOLD_MAIL_PASSWORD_FILE: /nowhere/password: No such file or directory. The "
+        "reminders keep looking at that file. Until it is there, nothing"
     ) in check(text).output
     monkeypatch.setenv("DUSKFOLD_MAIL_PASSWORD", "x")
     assert "mail-password" not in check(text).output

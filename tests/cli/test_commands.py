@@ -673,7 +673,7 @@ AT_HOME = ("--data", "data", "-p", ANNOTATED)
 
 
 def test_what_was_ticked_is_listed_and_its_last_tick_can_be_taken_back() -> None:
-    assert run(*AT_HOME, "jobs", "ticked").output == "Nothing was ticked.\n"
+    assert run(*AT_HOME, "jobs", "ticked").output == "No job has been ticked.\n"
     journal = open_journal(Path("data") / JOURNAL_NAME)
     with closing(journal), journal.writing() as writing:
         for hour, day in ((9, date(2026, 12, 20)), (8, date(2026, 12, 21))):
@@ -760,7 +760,7 @@ def test_ending_one_order_tells_of_another_that_still_holds() -> None:
     for who in ("everybody", "sellers of eggs"):
         run(*WEATHER, "order", "--who", who)
     ended = run(*WEATHER, "end", "1").output
-    assert "Order 2 still holds: housing order from Mon 21 Dec until further notice" in ended
+    assert "Order 2 is still in force: housing order from Mon 21 Dec until further notice" in ended
     assert "still holds" not in run(*WEATHER, "end", "2").output
 
 
@@ -929,7 +929,7 @@ def test_weather_that_cannot_be_understood_is_refused(
     result = run(*WEATHER, *arguments)
     assert result.exit_code == 2
     assert said in result.output
-    assert "Nothing is reported." in run(*WEATHER).output
+    assert "No weather, predator or order is reported." in run(*WEATHER).output
 
 
 def test_year_is_one_screen_of_twelve_months() -> None:

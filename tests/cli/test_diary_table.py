@@ -121,7 +121,7 @@ def test_everything_that_cannot_be_used_is_told_at_once_with_the_nearest_spellin
         '--kind: found "door"; accepted: doors, birds, jobs, eggs, reports. Did you mean "doors"?',
         '--from: found "21.12."',
         '--to: found "soon"',
-        "--csv: found --json as well; accepted: one of them.",
+        "--csv: found both --csv and --json; accepted: one of the two.",
     ):
         assert told in refused.output
     backwards = run("diary", "--from", "2026-12-21", "--to", "2026-12-01")

@@ -246,7 +246,7 @@ def test_two_houses_need_a_name_with_a_count() -> None:
         (("test-alert", "Bob"), 'NAME: found "Bob"; accepted: Ana, Kim.'),
         (
             ("test-alert", "Kim"),
-            "no message can reach Kim. Say which server takes our mail ([mail])",
+            "no message can reach Kim. Name the server that sends our mail ([mail])",
         ),
     ],
 )
@@ -436,13 +436,13 @@ def test_watch_refuses_to_start_where_a_missing_secret_leaves_nobody() -> None:
 def test_health_without_a_watch_says_so() -> None:
     result = run("health")
     assert result.exit_code == 1
-    assert "The reminders are not running. Start them: duskfold serve\n" in result.output
+    assert "The reminders are not running. To start them: duskfold serve\n" in result.output
 
 
 def test_a5_somebody_agrees_that_the_clock_is_right() -> None:
     result = run("health", "--agree-clock", "--yes")
     assert result.exit_code == 0
-    assert result.output.startswith("Kept: it is 16:20 on Monday 21 December 2026 at Orchard.")
+    assert result.output.startswith("Noted: it is 16:20 on Monday 21 December 2026 at Orchard.")
     journal = open_journal(Path("data/journal.sqlite3"))
     with journal.writing() as writing:
         assert str(take_agreement(writing.connection, "orchard")) == "2026-12-21 16:20:00+00:00"
@@ -585,7 +585,7 @@ def test_test_alert_sends_over_every_way_and_says_what_came_of_it(
         push.script(Reply(status=403))
         refused = CliRunner().invoke(app, ["test-alert", "ana"])
         assert refused.exit_code == 1
-        assert "the address is refused" in refused.output
+        assert "the address was refused" in refused.output
 
 
 def test_test_alert_asks_for_no_secret_of_ways_that_are_not_theirs() -> None:
@@ -711,7 +711,7 @@ def test_check_asks_of_a_person_who_was_renamed_until_it_is_answered() -> None:
     journal.close()
     assert (
         '"kim" is gone and Kimberly is new. If only the name has changed, write id = "kim" beside '
-        "it in [[person]]: the addresses, links and sign-ins of before go on."
+        "it in [[person]], and the old addresses, links and sign-ins go on."
     ) in run("check").output
     declare(renamed.replace('"Kimberly"', '"Kimberly"\nid = "kim"'))
     assert "is new. If" not in run("check").output
@@ -731,7 +731,7 @@ def test_check_asks_who_may_only_have_another_name_before_the_profile_is_taken_o
     declare((SITE + ONE + PEOPLE).replace('"Orchard"', '"Meadow"'))
     assert (
         "The site was Orchard and is Meadow, and has no id. If only the name has changed, write "
-        'id = "orchard" beside it in [site]; if it is another place, an id of its own.'
+        'id = "orchard" beside it in [site]. If it is another place, give it an id of its own.'
     ) in run("check").output
     declare(renamed.replace('"Kimberly"', '"Kimberly"\nid = "kim"'))
     assert "is new" not in run("check").output

@@ -88,7 +88,7 @@ def test_c1_a_clock_that_is_behind_is_not_believed(house: House, wrong: datetime
     house.settle()
     assert trust(house) == "untrusted"
     assert house.phone("ana")[1:] == [UNKNOWN]
-    assert any("clock of this machine seems wrong" in fault for fault in house.faults)
+    assert any("This machine's clock seems wrong" in fault for fault in house.faults)
     assert house.rows(over) == before
     assert house.rows(planned) == evenings, "planned by a clock that nobody believes"
     house.set_clock(right + timedelta(minutes=15), wall_only=True)

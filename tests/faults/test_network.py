@@ -427,7 +427,7 @@ _DAY = timedelta(days=1)
     [
         pytest.param(HERE, (-9, -1), "has expired", id="expired"),
         pytest.param("mail.example.net", (-1, 9), "is for another name", id="name"),
-        pytest.param(HERE, (2, 9), "is not yet valid; perhaps the clock of this", id="early"),
+        pytest.param(HERE, (2, 9), "is not valid yet; perhaps the clock of this", id="early"),
     ],
 )
 def test_n11_a_certificate_that_is_not_right(
@@ -452,7 +452,7 @@ def test_n11_a_certificate_of_an_unknown_authority(build: Build, tmp_path: Path)
     (other := tmp_path / "other").mkdir()
     trusted = {"SSL_CERT_FILE": str(Authority().file(other))}
     house = _running(build, _body(WITH_MAX), environment=trusted)
-    reason = "the server's certificate is signed by nobody this machine trusts"
+    reason = "the server's certificate is not signed by anybody this machine trusts"
     _assert_mail_is_off(house, reason)
     assert {one.split()[0] for one in house.smtp.commands.all()} <= {"EHLO"}
 
@@ -506,12 +506,12 @@ def test_n12_the_push_server_finds_it_too_long(build: Build) -> None:
     [
         pytest.param(
             Reply(status=301, headers={"Location": "/"}),
-            "the push server is somewhere else (301)",
+            "the push server has moved (301)",
             id="redirect",
         ),
         pytest.param(
             Reply(status=200, body=b'{"code":40001,"error":"invalid"}'),
-            "what is there answered like no push server",
+            "what answered there is not a push server",
             id="200-error",
         ),
     ],
@@ -549,7 +549,7 @@ def test_n13_the_mail_server_s_name_is_not_found(build: Build) -> None:
     [fault] = _channel_faults(house)
     assert fault in {
         _mail_fault("the server's name was not found"),
-        _mail_fault("no connection in time"),
+        _mail_fault("no connection was made in time"),
     }
     _mend(house)
     *_, (_, began) = _attempts(house, "next")
@@ -578,7 +578,7 @@ def test_n13_the_look_up_never_ends(build: Build, tmp_path: Path) -> None:
         house.push.wait_shown(KIM_S_TOPIC)
         assert _outcomes(house, "next") == [None], "O6: push went out after mail only"
         house.wait(lambda: _outcomes(house, "next") != [None], "no bound", timeout_s=3)
-    _assert_bad(house, _mail_fault("no connection in time"), "16:33:40")
+    _assert_bad(house, _mail_fault("no connection was made in time"), "16:33:40")
 
 
 @unhurried

@@ -391,7 +391,7 @@ def test_p9_one_house_that_cannot_be_planned(build: Build) -> None:
     tomorrow = WINTER + timedelta(days=1)
     house.at("09:00", tomorrow)  # what the morning tells needs every house, too
     house.wait(lambda: [one for one in house.faults if "Barn" not in one] == [], "stays bad")
-    assert any("No reminders for Barn" in one for one in house.faults)
+    assert any("no reminders for Barn" in one for one in house.faults)
     house.at("16:19", tomorrow)
     assert house.phone("ana")[-1].startswith("Lock up now: Walnut, 12 hens")
     assert house.phone("ana").count(told) == 2  # once a day
@@ -414,7 +414,7 @@ def test_p9_the_only_house_cannot_be_planned(build: Build) -> None:
     house.at("09:00", WINTER + timedelta(days=1))
     house.wait(lambda: [one for one in house.faults if "Walnut" not in one] == [], "stays bad")
     assert house.phone("ana").count(told[0]) == 2
-    assert any("No reminders for Walnut" in one for one in house.faults)
+    assert any("no reminders for Walnut" in one for one in house.faults)
 
 
 def test_p9_a_feed_that_cannot_be_made_does_not_cost_the_nightly_copy(

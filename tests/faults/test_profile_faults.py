@@ -149,7 +149,7 @@ def test_f2_a_broken_profile_changes_nothing_and_is_told_once(build: Build) -> N
         house.write_profile(whole.replace(old, new))
         house.wait(lambda: house.pulse and house.pulse.profile_problems, f"not refused: {new}")
         house.settle()
-        assert [fault for fault in house.faults if "the old one is in force" in fault], "O9"
+        assert [fault for fault in house.faults if "the old one is still in force" in fault], "O9"
         for name in ("ana", "kim"):
             said = [title for title in house.phone(name) if "the old one is in force" in title]
             assert len(said) == number, f"not told once: {new}"

@@ -31,7 +31,7 @@ def test_that_they_run_is_said_before_the_last_look(small: Profile) -> None:
     health = Health(profile=small, pulse=PULSE, tick_age_s=4.2)
     assert how_it_runs(health) == (
         "The reminders are running.",
-        "Last look 4 s ago; clock trusted; profile number 3.",
+        "The last look was 4 s ago. The clock is trusted. Profile number 3 is in force.",
     )
 
 
@@ -55,7 +55,10 @@ def test_a_page_says_what_to_do_and_no_command(small: Profile) -> None:
 def test_a_look_before_this_machine_was_started_has_no_age(small: Profile) -> None:
     health = Health(profile=small, pulse=PULSE, tick_age_s=None)
     [_, looked] = how_it_runs(health)
-    assert looked == "Last look before this machine was started; clock trusted; profile number 3."
+    assert looked == (
+        "The last look was before this machine was started. The clock is trusted. "
+        "Profile number 3 is in force."
+    )
 
 
 def test_who_could_be_told_comes_before_everything(small: Profile) -> None:
@@ -65,9 +68,11 @@ def test_who_could_be_told_comes_before_everything(small: Profile) -> None:
         for name, channel in ways
     ))  # fmt: skip
     health = Health(profile=small, pulse=PULSE, tick_age_s=4.2, reach=reach)
-    assert who_could_be_told(health) == "Can be told: Ana by push; Kim by push and mail."
+    assert (
+        who_could_be_told(health) == "Who can be told tonight: Ana by push; Kim by push and mail."
+    )
     nobody = Health(profile=small, pulse=PULSE, tick_age_s=4.2)
-    assert who_could_be_told(nobody) == "Nobody could be told tonight."
+    assert who_could_be_told(nobody) == "Nobody can be told tonight."
 
 
 def test_doors_and_channels_are_rows_by_the_sites_clock(small: Profile) -> None:
@@ -86,11 +91,11 @@ def test_doors_and_channels_are_rows_by_the_sites_clock(small: Profile) -> None:
     tonight = (walnut, empty)
     health = Health(profile=small, pulse=None, tick_age_s=None, tonight=tonight, channels=(told,))
     assert doors(health) == [
-        ("Walnut", "lock up 21:30", "latest 21:30", "shut, 1 missing"),
-        ("Ark", "lock up 21:30", "latest 21:30", "no birds"),
+        ("Walnut", "lock up 21:30", "shut by 21:30", "shut, 1 missing"),
+        ("Ark", "lock up 21:30", "shut by 21:30", "no birds"),
     ]
     assert channels(health) == [
-        ("mail", "last sent 2026-06-21 21:30", "last failed never", ""),
+        ("mail", "last sent 2026-06-21 21:30", "never failed", ""),
     ]
 
 
@@ -105,6 +110,6 @@ def test_what_is_no_fault_is_still_told(small: Profile) -> None:
         unconfirmed=(date(2026, 6, 19), date(2026, 6, 20)),
     )
     assert cautions(missed) == (
-        "The push server holds no messages: if this machine dies, nobody is rung.",
+        "The push server holds no messages, so nobody is alerted if this machine dies.",
         "Evenings that nobody confirmed: 2026-06-19, 2026-06-20.",
     )

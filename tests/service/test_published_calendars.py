@@ -50,5 +50,5 @@ def test_a_calendar_that_is_damaged_is_named(shelf: Path, small: Profile, harm: 
     [path] = shelf.rglob("lockup.ics")
     path.write_bytes(harm(path.read_bytes()))  # type: ignore[operator] # of bytes
     assert told(shelf, small) == [
-        "The calendar lockup.ics is damaged: phones may show no times from it."
+        "The calendar lockup.ics is damaged, so phones may show no times from it."
     ]

@@ -112,7 +112,9 @@ def test_every_way_refused_is_nobody_to_tell(tmp_path: Path) -> None:
     found = reach(who, {("ana", "push"): tried("bad address", "not allowed")})
     assert said(found, who, tmp_path) == ["nobody"]
     [cause] = banner(read_pulse(tmp_path), who, found, READINGS)
-    assert cause.what == "No reminders: nobody can be told (Ana by push: not allowed)."
+    assert (
+        cause.what == "No reminders go out, because nobody can be told (Ana by push: not allowed)."
+    )
 
 
 def test_one_of_two_refused_is_said_by_name(tmp_path: Path) -> None:
@@ -148,7 +150,7 @@ def test_reminders_that_were_asked_to_stop_are_not_said_to_run(tmp_path: Path) -
     mine.stop(READINGS)
     [cause] = banner(read_pulse(tmp_path), who, reach(who), READINGS)
     assert cause.kind == "not-running"
-    assert cause.what == "The reminders are not running: they were stopped on Mon 21 Dec, 16:00."
+    assert cause.what == "The reminders are not running. They were stopped on Mon 21 Dec, 16:00."
     assert not is_beating(read_pulse(tmp_path), READINGS)
     OwnPulse(tmp_path).beat(ticked(boot_s=99.0, complete_boot_s=99.0))  # started again
     assert said(reach(who), who, tmp_path) == []

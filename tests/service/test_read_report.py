@@ -49,8 +49,8 @@ def test_k11_what_cannot_be_is_refused(kind: str, air: str) -> None:
 @pytest.mark.parametrize(
     ("kind", "air", "question"),
     [
-        ("heat", "10C", "Is it really heat of 10 °C?"),
-        ("frost", "50F", "Is it really frost of 10 °C?"),
+        ("heat", "10C", "10 °C is unusual for heat. Is it right?"),
+        ("frost", "50F", "10 °C is unusual for frost. Is it right?"),
         ("heat", "97F", ""),
         ("frost", "36F", ""),
     ],
@@ -64,7 +64,7 @@ def test_k11_what_is_odd_is_asked_about(kind: str, air: str, question: str) -> N
 def test_k11_weather_that_lasts_for_months_is_asked_about() -> None:
     found = read(kind="heat", last="2027-12-22")
     assert isinstance(found, Report)
-    assert odd(found, "metric") == "Does the heat really last 367 days?"
+    assert odd(found, "metric") == "Will the heat really last 367 days?"
 
 
 def test_a_report_without_days_is_of_today_and_an_order_goes_on() -> None:

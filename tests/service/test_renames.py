@@ -20,7 +20,7 @@ TEXT = SMALL.replace('name = "Girls"', 'name = "Girls"\ncoop = "walnut"') + PEOP
         (
             '"Girls"',
             '"Ladies"',
-            "Girls is gone and Ladies is new, so its jobs done end with Girls.",
+            "Girls is gone and Ladies is new, so the record of its jobs ends with Girls.",
         ),
         ('"Ana"', '"Anna"\nid = "somebody-new"', None),  # a new id is a new thing
         ('"Ana"', '"Anna"\nid = "ana"', None),
@@ -52,7 +52,7 @@ def test_another_site_that_gets_the_same_id_is_noted(old: str, new: str, is_note
     was, now = (household(SMALL.replace("Orchard", name)) for name in (old, new))
     found = list(may_be_another_site(was, now))
     assert bool(found) == is_noted
-    assert all("果园 and is 牧场, and both have the id site-1" in one for one in found)
+    assert all("果园 and is 牧场. Both have the id site-1" in one for one in found)
 
 
 def test_a_house_and_its_flock_that_come_are_no_rename() -> None:

@@ -433,7 +433,7 @@ def refuses_ben(outgoing: Outgoing) -> Outcome:
     [
         ("", "Walnut: nobody confirmed the door last night."),
         ("address", "Do not rely on the reminders now. Ben cannot be told (push: gone)."),
-        ("profile", "Do not rely on the reminders now. The changed profile cannot be used; the "),
+        ("profile", "Do not rely on the reminders now. The changed profile cannot be used, so "),
     ],
 )
 def test_the_brief_says_first_why_the_reminders_cannot_be_relied_on(

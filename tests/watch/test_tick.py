@@ -209,7 +209,7 @@ def test_a_fault_of_the_program_silences_no_door(memory_folder: Path) -> None:
         assert "Lock up now: Walnut, 12 hens, by 16:33" in titles(house, "Ana")
         ticker = house.running
         health = report_health(ticker.place, ticker.household, house.clock.read())
-        assert any("a fault of the program" in fault for fault in health.faults)
+        assert any("a fault in the program" in fault for fault in health.faults)
 
 
 MAIL = '[mail]\nhost = "mail.example.net"\nuser = "hens"\nfrom = "hens@example.net"\n'
@@ -270,7 +270,7 @@ def test_a_change_that_ends_a_way_for_want_of_a_secret_is_not_followed(
         assert "start Duskfold again" in told.body
         assert cause.remedy in told.body
         assert "DUSKFOLD_" not in told.body + cause.what + cause.remedy
-        assert cause.command == "What is missing: duskfold check"
+        assert cause.command == "To see what is missing: duskfold check"
         house.stop()
         house.start()
         house.tick()
@@ -324,7 +324,7 @@ def test_a_house_without_a_plan_of_its_evening_stands_in_the_pulse(memory_folder
         house.at(at("12:41"))
         ticker = house.running
         [fault] = report_health(ticker.place, ticker.household, house.clock.read()).faults
-        assert fault == "No reminders for Walnut: the evening cannot be worked out."
+        assert fault == "There are no reminders for Walnut, as the evening cannot be worked out."
 
 
 def step_to(house: Driven, at: datetime) -> None:

@@ -303,7 +303,7 @@ def test_who_is_left_alone_stands_on_the_status_as_a_note_as_long_as_it_is_so(
     assert notes() == ()
     heard(house, profile("Ana"))
     (note,) = notes()
-    assert note.startswith("Only Ana can be told: if Ana does not answer, nobody else is called.")
+    assert note.startswith("Only Ana can be told. If Ana does not answer, nobody else is called.")
     heard(house, profile("Ana", "Ben"))
     assert notes() == ()
 

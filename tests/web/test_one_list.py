@@ -58,7 +58,7 @@ CASES = {
     "all is well": Case(),
     "not running": Case(pulse=None, counts="The reminders are not running."),
     "silent": Case(pulse={"boot_s": 1.0}, counts="have not been heard from since"),
-    "stopped": Case(pulse={"stopped": True}, counts="not running: they were stopped on"),
+    "stopped": Case(pulse={"stopped": True}, counts="not running. They were stopped on"),
     "clock behind": Case(pulse={"trust": "untrusted"}, counts="a time that is already past"),
     "clock ahead": Case(pulse={"trust": "doubtful"}, counts="far ahead of what it showed before"),
     "not written": Case(
@@ -66,7 +66,7 @@ CASES = {
     ),
     "a house without a plan": Case(pulse={"unplanned": ("Walnut",)}, counts="reminders for Walnut"),
     "not followed": Case(pulse={"not_followed": "nobody"}, counts="is not in force: nobody."),
-    "a wrong profile": Case(pulse={"profile_problems": 2}, counts="cannot be used; the old one"),
+    "a wrong profile": Case(pulse={"profile_problems": 2}, counts="cannot be used, so the old one"),
     "deaf": Case(pulse={"deaf": "no line"}, counts="Answers from phones cannot be heard: no line."),
     "one of two ways refused": Case(
         tries=[("kim", "push", REFUSED)], noted="Nothing reaches Kim by push: not allowed (403)."
@@ -93,7 +93,7 @@ CASES = {
     ),
     "every way refused": Case(
         tries=[("ana", "push", REFUSED), ("kim", "push", REFUSED), ("kim", "mail", PASSWORD)],
-        counts="No reminders: nobody can be told (Ana by push: not allowed (403); ",
+        counts="No reminders go out, because nobody can be told (Ana by push: not allowed (403); ",
     ),
 }
 

@@ -125,7 +125,7 @@ def test_nothing_waits_from_before_the_profile_was_there(tmp_path: Path) -> None
 
 
 def test_every_page_says_that_the_reminders_cannot_be_relied_on(tmp_path: Path) -> None:
-    told, reason = "Do not rely on the reminders now", "The clock of this machine seems wrong"
+    told, reason = "Do not rely on the reminders now", "This machine's clock seems wrong"
     with household(tmp_path) as house, front(house, watched=True) as pages:
         house.settle()
         house.at("12:40")
@@ -147,7 +147,9 @@ def test_every_page_says_that_the_reminders_cannot_be_relied_on(tmp_path: Path) 
 def test_a_site_with_nobody_to_tell_says_so_on_every_page(tmp_path: Path) -> None:
     nobody = SITE + TWO_COOPS + '[[person]]\nname = "Ana"\n'
     with household(tmp_path, body=nobody) as house, front(house, published=False) as pages:
-        assert "No reminders: nobody can be told" in pages.get("/week", who="ana").text
+        assert (
+            "No reminders go out, because nobody can be told" in pages.get("/week", who="ana").text
+        )
 
 
 @pytest.mark.parametrize(("clock", "word"), [("09:20", ""), ("09:50", "overdue"), ("13:50", "")])
@@ -1067,7 +1069,7 @@ def test_k7_under_an_order_a_shut_house_without_a_roofed_run_says_no_let_out(pag
 def test_k11_an_odd_report_is_kept_at_the_second_press(pages: Front) -> None:
     odd = {"kind": "heat", "air": "10 °C"}
     asked = pages.post("/weather", odd, who="ana")
-    assert "Is it really heat of 10 °C?" in asked.text
+    assert "10 °C is unusual for heat. Is it right?" in asked.text
     assert pages.house.rows("SELECT count(*) FROM report") == [(0,)]
     assert pages.post("/weather", odd | {"sure": "1"}, who="ana").status == 303
     assert "Nothing changes in the plan" in pages.get("/weather", who="ana").text

@@ -40,18 +40,18 @@ def agree(session: Session, *, yes: bool, json: bool) -> None:
     clock = local_clock(session.now, site.zone, site.region)
     shown = f"{clock} on {local:%A} {local.day} {local:%B %Y} at {site.name}"
     if not yes:
-        judged = "What is judged by this clock from then on stays judged."
+        judged = "Whatever is decided by this clock from then on stays decided."
         go_on_after(f"Is it {shown}? {judged}")
     session.agree_clock()
     if json:
         print(as_json({"agreed": session.now}))
         return
-    print(f"Kept: it is {shown}.")
+    print(f"Noted: it is {shown}.")
     if session.now < BUILT:
-        print("No clock that shows a time before this release is believed: set it.")
+        print("A clock that shows a time before this release is never believed, so set it.")
     else:
-        print("The reminders go by it from their next look on, whatever it showed before.")
-        print("If it turns out to be wrong, set the clock: they follow that at once.")
+        print("The reminders go by it from their next look, whatever it showed before.")
+        print("If it turns out to be wrong, set the clock, and they follow at once.")
 
 
 def _facts(health: Health) -> dict[str, object]:

@@ -9,12 +9,12 @@ from scheduler.cli.typed import only_person
 from scheduler.service.reachable import unreachable, what_would_do
 
 _SAID = {
-    "sent": "handed over: look at the phone or the mailbox",
-    "unknown": "perhaps handed over: no answer came back",
-    "transient": "not handed over for now",
-    "bad address": "the address is refused",
-    "misconfigured": "our side is set up wrongly",
-    "permanent": "the message is refused",
+    "sent": "sent: look at the phone or the mailbox",
+    "unknown": "perhaps sent: no answer came back",
+    "transient": "not sent for now",
+    "bad address": "the address was refused",
+    "misconfigured": "something is set up wrongly on our side",
+    "permanent": "the message was refused",
 }
 
 

@@ -13,10 +13,10 @@ from scheduler.wording.ways_out import give_it
 
 _ORDER = ("not-running", "nobody")  # what is missing altogether comes first
 _PUT_RIGHT = (
-    "Put right the address in the profile, or what Duskfold signs in with there, then send a test."
+    "Correct the address in the profile, or what Duskfold signs in with there, then send a test."
 )
 _GIVE_A_WAY = (
-    "Give somebody a push topic or a mail address in the profile, and a mail server for mail."
+    "Give somebody a push topic or a mail address in the profile. Mail also needs a mail server."
 )
 
 
@@ -53,7 +53,7 @@ def _of_reach(reach: Reach) -> Iterator[Cause]:
             kind="not-getting-through",
             what=f"The last messages did not get through ({why}).",
             remedy=(
-                "Look at the network of Duskfold's machine. Until a message arrives watch the door "
+                "Check the network of Duskfold's machine. Until a message arrives, watch the door "
                 "yourself."
             ),
         )
@@ -66,7 +66,7 @@ def _of_reach(reach: Reach) -> Iterator[Cause]:
     for name in reach.without:
         yield Cause(
             kind="no-way",
-            what=f"{name} has no way to be told.",
+            what=f"There is no way to tell {name}.",
             remedy="Give them a push topic or a mail address in the profile.",
         )
     here = {way.person_id: way.name for way in reach.ways}
@@ -74,7 +74,7 @@ def _of_reach(reach: Reach) -> Iterator[Cause]:
         (name,) = here.values()
         yield Cause(
             kind="only-one",
-            what=f"Only {name} can be told: if {name} does not answer, nobody else is called.",
+            what=f"Only {name} can be told. If {name} does not answer, nobody else is called.",
             remedy="Give somebody else a push topic or a mail address in the profile.",
         )
 
@@ -84,7 +84,7 @@ def _nobody(reach: Reach) -> Cause:
     to_mend, missing = _to_mend(reach.ways) if why else (_GIVE_A_WAY, "")
     return Cause(
         kind="nobody",
-        what=f"No reminders: nobody can be told{f' ({why})' if why else ''}.",
+        what=f"No reminders go out, because nobody can be told{f' ({why})' if why else ''}.",
         remedy=f"{to_mend} {WATCH_YOURSELF}",
         command=missing,
     )
@@ -103,7 +103,7 @@ def _cut_off(ways: list[WayTo], reach: Reach) -> Iterator[Cause]:
             kind="not-reached",
             what=f"The last messages to {name} did not get through ({why}).",
             remedy=(
-                "The next message, or a test, shows whether it works again. Until one arrives "
+                "The next message, or a test, will show whether it works again. Until one arrives, "
                 "somebody else should see to the door."
             ),
         )
@@ -118,7 +118,7 @@ def _of_way(way: WayTo) -> Cause:
     return Cause(
         kind="way-failed",
         what=f"The last message to {way.said} did not get through: {way.failed}.",
-        remedy="The next message, or a test, shows whether it works again.",
+        remedy="The next message, or a test, will show whether it works again.",
     )
 
 

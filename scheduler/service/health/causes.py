@@ -58,31 +58,31 @@ class Cause:
 
 
 Said = Callable[[datetime], str]
-WATCH_YOURSELF = "Until then watch the door yourself."
+WATCH_YOURSELF = "Until then, watch the door yourself."
 _NOT_RUNNING = Cause(
     kind="not-running",
     what="The reminders are not running.",
     remedy=f"Start Duskfold on the machine where it is installed. {WATCH_YOURSELF}",
-    command="Start them: duskfold serve",
+    command="To start them: duskfold serve",
 )
 UNREADABLE = Cause(
     kind="unreadable",
-    what="The data cannot be read just now, so nobody can say how the reminders fare.",
-    remedy="Until it can be read again watch the door yourself.",
+    what="The data cannot be read just now, so nobody can say how the reminders are doing.",
+    remedy="Until it can be read again, watch the door yourself.",
 )
 # What to do about a changed profile that is right in itself and not in force.
 TO_FOLLOW: dict[NotFollowed, str] = {
-    "nobody": "Change the profile again, so that somebody can be told by it.",
+    "nobody": "Change the profile again so that somebody can be told.",
     "another-site": (
         "If only its name has changed, write the old id beside it under [site]. If it is another "
         "place, write the new id there, and start Duskfold on its machine again to take it over."
     ),
-    "secret": f"{give_it(in_file=False)}; or change the profile so that it is not needed.",
-    "secret-file": f"{give_it(in_file=True)}; or change the profile so that it is not needed.",
+    "secret": f"{give_it(in_file=False)}, or change the profile so that it is not needed.",
+    "secret-file": f"{give_it(in_file=True)}. Or change the profile so that it is not needed.",
 }
-WHAT_IS_MISSING = "What is missing: duskfold check"
+WHAT_IS_MISSING = "To see what is missing: duskfold check"
 _MEND_THE_CLOCK = (
-    "If it is right, say so; if not, set the clock of Duskfold's machine, or connect it to the "
+    "If it is right, say so. If not, set the clock of Duskfold's machine, or connect it to the "
     "network."
 )
 _AGREE = "If it is right: duskfold health --agree-clock"
@@ -111,14 +111,14 @@ def _silent(pulse: Pulse, readings: Readings, said: Said) -> Iterator[Cause]:
         return
     since = said(_at(pulse.wall))
     if pulse.stopped:
-        what = f"The reminders are not running: they were stopped on {since}."
+        what = f"The reminders are not running. They were stopped on {since}."
         yield replace(_NOT_RUNNING, what=what)
     else:
         yield replace(
             _NOT_RUNNING,
             kind="silent",
             what=f"The reminders have not been heard from since {since}.",
-            remedy=f"Start Duskfold's machine again, or Duskfold on it. {WATCH_YOURSELF}",
+            remedy=f"Restart Duskfold, or the machine it runs on. {WATCH_YOURSELF}",
         )
 
 
@@ -126,8 +126,8 @@ def _of_the_clock(pulse: Pulse, said: Said) -> Iterator[Cause]:
     if pulse.trust == "untrusted":
         yield Cause(
             kind="clock-behind",
-            what="The clock of this machine seems wrong: it shows a time that is already past.",
-            remedy=f"No reminders go out meanwhile. {_MEND_THE_CLOCK} {WATCH_YOURSELF}",
+            what="This machine's clock seems wrong: it shows a time that is already past.",
+            remedy=f"No reminders go out until it is right. {_MEND_THE_CLOCK} {WATCH_YOURSELF}",
             command=_AGREE,
         )
     if pulse.trust == "doubtful":
@@ -135,9 +135,9 @@ def _of_the_clock(pulse: Pulse, said: Said) -> Iterator[Cause]:
             kind="clock-ahead",
             what=(
                 f"The clock of Duskfold's machine may be wrong: it shows {said(_at(pulse.wall))}, "
-                "which is far ahead of what it showed before."
+                "far ahead of what it showed before."
             ),
-            remedy=f"Reminders go by it. {_MEND_THE_CLOCK}",
+            remedy=f"The reminders go by it. {_MEND_THE_CLOCK}",
             command=_AGREE,
         )
 
@@ -152,8 +152,8 @@ def _apart(pulse: Pulse) -> Iterator[Cause]:
             "the reminders to the other hosts."
         ),
         remedy=(
-            "Set both clocks from the network. While no other host reminds, it tells of open doors "
-            "by its own clock."
+            "Set both clocks from the network. While no other host sends reminders, this one still "
+            "tells of open doors by its own clock."
         ),
     )
 
@@ -172,8 +172,8 @@ def _not_written(pulse: Pulse, readings: Readings) -> Iterator[Cause]:
             kind="not-written",
             what=f"The reminders cannot write down what they do{why}.",
             remedy=(
-                "They go on from memory. Look at the disk of Duskfold's machine: it may be full, "
-                "or may not be written."
+                "They carry on from memory. Check the disk of Duskfold's machine: it may be full "
+                "or write-protected."
             ),
         )
 
@@ -183,33 +183,36 @@ def _of_the_profile(pulse: Pulse) -> Iterator[Cause]:
         names = ", ".join(pulse.unplanned)
         yield Cause(
             kind="not-planned",
-            what=f"No reminders for {names}: the evening cannot be worked out.",
-            remedy="That is a fault of the program. Watch that door yourself.",
+            what=f"There are no reminders for {names}, as the evening cannot be worked out.",
+            remedy="That is a fault in the program. Watch that door yourself.",
         )
     if pulse.not_followed:
         why, lacks = pulse.not_followed, pulse.not_followed_kind in {"secret", "secret-file"}
         yield Cause(
             kind="not-followed",
-            what=f"The changed profile is not in force: {why}. The old one is in force.",
+            what=f"The changed profile is not in force: {why}. The old one still is.",
             remedy=TO_FOLLOW[pulse.not_followed_kind],
             command=WHAT_IS_MISSING if lacks else "",
         )
     elif pulse.profile_problems:
         yield Cause(
             kind="not-followed",
-            what="The changed profile cannot be used; the old one is in force.",
-            remedy="Look at the profile again: something in it is not right.",
-            command="What is wrong: duskfold check",
+            what="The changed profile cannot be used, so the old one is still in force.",
+            remedy="Check the profile again: something is wrong with it.",
+            command="To see what is wrong: duskfold check",
         )
 
 
 def _deaf(pulse: Pulse, said: Said) -> Iterator[Cause]:
     if pulse.deaf:
-        since = f" since {said(_at(pulse.deaf_since))}" if pulse.deaf_since else ""
+        what = f"Answers from phones cannot be heard: {pulse.deaf}."
+        if pulse.deaf_since:
+            since = said(_at(pulse.deaf_since))
+            what = f"Answers from phones have not been heard since {since}: {pulse.deaf}."
         yield Cause(
             kind="deaf",
-            what=f"Answers from phones cannot be heard{since}: {pulse.deaf}.",
-            remedy="Say on these pages that a door is shut; the buttons on phones do not work.",
+            what=what,
+            remedy="Say on these pages that a door is shut, as the buttons on phones do not work.",
         )
 
 
@@ -222,8 +225,8 @@ def differs(host: str) -> Cause:
     return Cause(
         kind="differs",
         what=f"The profile's file on {host} is not the one in force.",
-        remedy="Make it the same there; or save it while Duskfold runs, and all hosts go by it.",
-        command="To go by it on every host, say there: duskfold accept",
+        remedy="Make it the same there, or save it while Duskfold runs, so that all hosts use it.",
+        command="To use it on every host, run there: duskfold accept",
     )
 
 
@@ -231,9 +234,9 @@ def other_key(host: str) -> Cause:
     """A host signs with another key than the others."""
     return Cause(
         kind="other-key",
-        what=f"{host} has another signing.key: what it signs is unknown on the other hosts.",
-        remedy="Links, buttons and calendars from there may lead nowhere until it has theirs.",
-        command="Copy signing.key there from another host, and start it again.",
+        what=f"{host} has a different signing.key, so the other hosts do not accept what it signs.",
+        remedy="Links, buttons and calendars from there may not work until it has the same key.",
+        command="Copy signing.key there from another host, then restart Duskfold there.",
     )
 
 

@@ -23,10 +23,12 @@ def who_could_be_told(health: Health) -> str:
     for way in health.reach.working:
         ways.setdefault(way.name, []).append(way.channel)
     if not ways:
-        return "Nobody could be told tonight."
+        return "Nobody can be told tonight."
     told = "; ".join(f"{name} by {' and '.join(over)}" for name, over in ways.items())
     stands = any(cause.kind in _SILENT for cause in health.causes)
-    return f"Could be told, if the reminders ran: {told}." if stands else f"Can be told: {told}."
+    if stands:
+        return f"Who could be told if the reminders were running: {told}."
+    return f"Who can be told tonight: {told}."
 
 
 def how_it_runs(health: Health) -> tuple[str, ...]:
@@ -45,11 +47,11 @@ def last_look(health: Health) -> tuple[str, ...]:
     if health.pulse is None or health.pulse.complete_boot_s is None:
         return ()
     age_s = health.tick_age_s
-    looked = "Last look before this machine was started"
+    looked = "The last look was before this machine was started"
     if age_s is not None:
-        looked = f"Last look {age_s:.0f} s ago"
-    number = f"profile number {health.pulse.profile_number}"
-    return (f"{looked}; clock {health.pulse.trust}; {number}.",)
+        looked = f"The last look was {age_s:.0f} s ago"
+    number = f"Profile number {health.pulse.profile_number} is in force"
+    return (f"{looked}. The clock is {health.pulse.trust}. {number}.",)
 
 
 def hosts(health: Health) -> tuple[str, ...]:
@@ -69,25 +71,25 @@ def _host(name: str, pulse: Pulse, age_s: float) -> str:
     if pulse.stopped:
         return f"{name}: stopped {age} ago."
     if age_s > pulse.oldest_tick_s:
-        return f"{name}: not heard for {age}. The others go on without it."
+        return f"{name}: not heard from for {age}. The others carry on without it."
     if pulse.ahead_s:
         way = "ahead of" if pulse.ahead_s > 0 else "behind"
         minutes = max(1, round(abs(pulse.ahead_s) / 60))
         clock = f"its clock is {minutes} min {way} the database's"
         return f"{name}: {clock}, so it leaves the reminders to the others."
     if pulse.fault:
-        return f"{name}: last look {age} ago, not written down: {pulse.fault}."
+        return f"{name}: last look {age} ago, which could not be written down: {pulse.fault}."
     return f"{name}: last look {age} ago."
 
 
 def doors(health: Health) -> list[tuple[str, str, str, str]]:
-    """Each house tonight: its name, lock-up, latest, and where it stands."""
+    """Each house tonight: its name, lock-up, by when it must be shut, and where it stands."""
     zone, region = health.profile.site.zone, health.profile.site.region
     return [
         (
             one.name,
             f"lock up {local_clock(one.lock_up, zone, region)}",
-            f"latest {local_clock(one.latest, zone, region)}",
+            f"shut by {local_clock(one.latest, zone, region)}",
             _where_it_stands(state),
         )
         for one, state in health.tonight
@@ -107,19 +109,19 @@ def channels(health: Health) -> list[tuple[str, str, str, str]]:
     return [
         (
             one.channel,
-            f"last sent {_when(one.sent_at, health.profile)}",
-            f"last failed {_when(one.failed_at, health.profile)}",
+            _when("sent", one.sent_at, health.profile),
+            _when("failed", one.failed_at, health.profile),
             one.reason,
         )
         for one in health.channels
     ]
 
 
-def _when(at: datetime | None, profile: Profile) -> str:
+def _when(what: str, at: datetime | None, profile: Profile) -> str:
     if at is None:
-        return "never"
+        return f"never {what}"
     local = at.astimezone(profile.site.zone)
-    return f"{local:%Y-%m-%d} {local_clock(at, profile.site.zone, profile.site.region)}"
+    return f"last {what} {local:%Y-%m-%d} {local_clock(at, profile.site.zone, profile.site.region)}"
 
 
 def cautions(health: Health) -> tuple[str, ...]:
@@ -135,7 +137,7 @@ def cautions_on_a_page(health: Health) -> tuple[str, ...]:
 
 def _looking_back(health: Health) -> Iterator[str]:
     if health.holds is False:
-        yield "The push server holds no messages: if this machine dies, nobody is rung."
+        yield "The push server holds no messages, so nobody is alerted if this machine dies."
     yield from (f"Since yesterday: {one}" for one in health.undelivered)
     if health.unconfirmed:
         days = ", ".join(day.isoformat() for day in health.unconfirmed)

@@ -29,19 +29,19 @@ def amiss_on_the_shelf(shelf: Shelf, journal: Journal | None, site_id: str) -> I
             broken = "cannot be read" if content is None else "is damaged"
             yield Cause(
                 kind="calendar",
-                what=f"The calendar {name}.ics {broken}: phones may show no times from it.",
-                remedy="Start Duskfold on its machine again: then it is made anew.",
-                command="To make it anew, start the reminders again.",
+                what=f"The calendar {name}.ics {broken}, so phones may show no times from it.",
+                remedy="Restart Duskfold on its machine, and the calendar is made again.",
+                command="To make it again, restart the reminders.",
             )
         elif events > MOST_EVENTS or len(content) > MOST_BYTES:
             yield Cause(
                 kind="calendar",
                 what=(
                     f"The calendar {name}.ics has {events} events and {len(content) / 1000:.0f} "
-                    f"KB; some calendars take at most {MOST_EVENTS} events and "
+                    f"KB. Some calendar apps take at most {MOST_EVENTS} events and "
                     f"{MOST_BYTES // 1000} KB."
                 ),
-                remedy="Where it does not arrive, subscribe to a smaller one instead.",
+                remedy="If it does not arrive, subscribe to a smaller one instead.",
             )
 
 

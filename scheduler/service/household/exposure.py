@@ -34,8 +34,8 @@ def exposures(profile: Profile, with_token: Container[str]) -> Iterator[str]:
         found = ipaddress.ip_network(network)
         if not found.prefixlen or (found.is_global and found.num_addresses > _WIDEST_PROXIES):
             yield (
-                f"trusted_proxies believes all of {network}: whoever asks may say to be somebody "
-                "else, and is never told to wait. Name the address of your own proxy alone."
+                f"trusted_proxies believes all of {network}, so anybody there can claim to be "
+                "somebody else and is never told to wait. Name only the address of your own proxy."
             )
 
 
@@ -46,15 +46,15 @@ def _of_topic(
     server = f"{parts.scheme}://{parts.netloc}"
     if is_guessable(parts.path.strip("/"), profile):
         yield (
-            f"The push topic of {person.name} is short or easy to guess. Whoever finds it reads "
-            "the messages, and their buttons say that the door is shut. Take a long random one: "
-            f"{with_topic(server)}, for example."
+            f"{person.name}'s push topic is short or easy to guess. Anybody who finds it can read "
+            "the messages and use their buttons to say that the door is shut. Choose a long "
+            f"random one, such as {with_topic(server)}"
         )
     if parts.scheme == "http" and not _is_here(parts.hostname or ""):
         what = "the topic and the token" if server in with_token else "the topic"
         yield (
-            f"{server} is reached in the clear: whoever listens on the way knows {what} of "
-            f"{person.name}. Use https."
+            f"{server} is reached without encryption, so anybody listening on the way learns "
+            f"{what} of {person.name}. Use https."
         )
 
 

@@ -11,11 +11,11 @@ from scheduler.service.household.open_profile import Household
 
 # What is kept under an id, and so ends where it changes.
 _ENDS = {
-    "site": "its diary, its reports, every calendar address and every sign-in",
-    "coop": "its diary, what was noted of its birds and the address of its own calendar",
-    "flock": "its jobs done",
-    "person": "the addresses, links and sign-ins of that name",
-    "care": "when it was last done",
+    "site": "its diary, its reports, every calendar address and every sign-in end",
+    "coop": "its diary, what was noted of its birds and the address of its own calendar end",
+    "flock": "the record of its jobs ends",
+    "person": "the addresses, links and sign-ins of that name end",
+    "care": "the record of when it was last done ends",
 }
 
 
@@ -74,8 +74,8 @@ def what_may_be_renamed(before: Household | None, after: Household) -> tuple[str
         was, now = before.profile.site, after.profile.site
         asked = (
             f"The site was {was.name} and is {now.name}, and has no id. If only the name has "
-            f'changed, write id = "{was.id}" beside it in [site]; if it is another place, an id of '
-            "its own. Until then the reminders go by the profile as it was."
+            f'changed, write id = "{was.id}" beside it in [site]. If it is another place, give it '
+            "an id of its own. Until then, the reminders go by the profile as it was."
         )
         return (asked,)
     return tuple(renames(before.profile, after.profile)) if before else ()
@@ -87,8 +87,8 @@ def still_asked(asked: Mapping[str, str], household: Household) -> Iterator[str]
         for was in (was for was, came in asked.items() if came == person.id):
             yield (
                 f'"{was}" is gone and {person.name} is new. If only the name has changed, write '
-                f'id = "{was}" beside it in [[person]]: the addresses, links and sign-ins of '
-                "before go on. They end thirty days after the change."
+                f'id = "{was}" beside it in [[person]], and the old addresses, links and sign-ins '
+                "go on. Otherwise they end thirty days after the change."
             )
 
 
@@ -103,10 +103,10 @@ def may_be_another_site(before: Household | None, after: Household) -> Iterator[
     was = before.profile.site
     if was.id == site.id and was.name != site.name:
         yield (
-            f"The site was {was.name} and is {site.name}, and both have the id {site.id}, made "
-            "because neither name has Latin letters: diary, calendars and sign-ins go on as those "
-            "of one place. If it is another place, write an id of its own beside it in [site], "
-            'such as id = "orchard".'
+            f"The site was {was.name} and is {site.name}. Both have the id {site.id}, because "
+            "neither name has Latin letters, so diary, calendars and sign-ins go on as those of "
+            "one place. If it is another place, write an id of its own beside it in [site], such "
+            'as id = "orchard".'
         )
 
 
@@ -123,6 +123,6 @@ def has_a_written_site_id(household: Household) -> bool:
 def _asked(kind: str, was: Named, now: Named) -> str:
     table = "[site]" if kind == "site" else f"[[{kind}]]"
     return (
-        f"{was.name} is gone and {now.name} is new, so {_ENDS[kind]} end with {was.name}. If only "
+        f"{was.name} is gone and {now.name} is new, so {_ENDS[kind]} with {was.name}. If only "
         f'the name has changed, write id = "{was.id}" beside it in {table}.'
     )

@@ -191,11 +191,11 @@ def not_given(profile: Profile, secret_of: SecretOf) -> Iterator[str]:
     cut_off = who_can_be_told(profile, ways_of(profile), {}, None).lacking(lacks).cut_off
     for lack in lacks:
         where = (
-            ". That file is looked at again and again where the reminders run"
+            ". The reminders keep looking at that file"
             if lack.in_file
-            else ", where the reminders run (as a systemd credential, too)"
+            else ", where the reminders run. A systemd credential works too"
         )
-        yield f"{capitalized(lack.how)}{where}. Until it is there nothing goes out by {lack.by}."
+        yield f"{capitalized(lack.how)}{where}. Until it is there, nothing goes out by {lack.by}."
     if lacks and cut_off:
         yield f"{' and '.join(cut_off)} cannot be told in any other way."
 
@@ -215,7 +215,7 @@ def _needed(name: str, secret_of: SecretOf) -> str:
     if value is None:
         variable = "DUSKFOLD_" + name.upper().replace("-", "_")
         raise SecretFault(
-            f"the secret {name} is missing: give it by {variable} or {variable}_FILE",
+            f"the secret {name} is missing: set {variable} or {variable}_FILE",
             f"{in_plain_words(name)} is missing",
         )
     return value
