@@ -29,31 +29,31 @@ def flock_notes(profile: Profile, today: date, records: Records) -> Iterator[str
     count = sum(flock.birds for flock in profile.flock)
     if count > FAR_TOO_MANY_BIRDS:
         yield (
-            f"{count} birds: is that so? Duskfold is made for 4 to 50. Its jobs and minutes do not "
-            "fit a farm, and other rules bind you."
+            f"{count} birds: is that right? Duskfold is made for 4 to 50. Its jobs and minutes do "
+            "not fit a farm, which has other rules to follow."
         )
     others = sum(flock.others for flock in profile.flock)
     if others:
         birds = f"{others} other bird{' is' if others == 1 else 's are'}"
-        yield f"{birds} in no figure. {reasons.WALK_IN}"
+        yield f"{birds} not counted in the figures. {reasons.WALK_IN}"
     for flock in profile.flock:
         weeks = weeks_old(flock, today)
         if flock.young and weeks is not None and weeks >= LAYER_WEEKS:
             old = f"{weeks:.0f} weeks old" if flock.hatched else "said to be adult"
-            yield f"{flock.name} are {old}: count them as hens and roosters now."
+            yield f"{flock.name} are {old}. Count them as hens and roosters now."
         if weeks is not None and weeks < OFF_HEAT_WEEKS and flock.raised_by is None:
             yield (
-                f"{flock.name} are under {OFF_HEAT_WEEKS} weeks old: under a hen, or on heat? Say "
-                'so (raised_by = "hen", "brooder", or "bought"). Until then they are taken to be '
-                f"{'under a hen' if under_a_hen(flock) else 'on heat'}."
+                f"{flock.name} are under {OFF_HEAT_WEEKS} weeks old. Are they with a hen or in a "
+                'brooder? Say so (raised_by = "hen", "brooder" or "bought"). Until then, they are '
+                f"taken to be {'with a hen' if under_a_hen(flock) else 'in a brooder'}."
             )
         yield from _odd_notes(profile, flock, today)
         yield from _quarantine_notes(profile, flock, today)
     for coop in profile.coop:
         if coop.light and coop.light.programme and coop.light.first is None:
             yield (
-                f"{coop.name}: is the lamp new? Then say since when (in [coop.light], from = "
-                f"{today.isoformat()}), and light grows by an hour a week. Without it the "
+                f"{coop.name}: is the lamp new? If so, say since when (in [coop.light], from = "
+                f"{today.isoformat()}), and the light grows by an hour a week. Without that, the "
                 "programme is taken to have run since the days were long."
             )
     yield from _move_notes(profile, today, records)
@@ -63,29 +63,29 @@ def _odd_notes(profile: Profile, flock: Flock, today: date) -> Iterator[str]:
     """What can be, but is more often a slip of the pen, and chicks of whom too little is said."""
     hatched, arrived, mass_kg = flock.hatched, flock.arrived, flock.mass_kg
     if hatched and (years := (today - hatched).days // 365) > OLDEST_HEN_YEARS:
-        yield f"{flock.name} hatched {years} years ago, in {hatched.year}: is that so?"
+        yield f"{flock.name} hatched {years} years ago, in {hatched.year}. Is that right?"
     if arrived and arrived - today > _A_YEAR:
         yield (
-            f"{flock.name} arrive on {arrived.isoformat()}, more than a year ahead: is that so? "
-            "Until then they are counted nowhere."
+            f"{flock.name} arrive on {arrived.isoformat()}, more than a year ahead. Is that right? "
+            "Until then, they are not counted anywhere."
         )
     if mass_kg is not None and not HEN_KG[0] <= mass_kg <= HEN_KG[1]:
         said = write_quantity(mass_kg, "mass", profile.units)
-        yield f"{flock.name} weigh {said} each: is that so? It is the mass of one grown hen."
+        yield f"{flock.name} weigh {said} each. Is that right? Give the mass of one grown hen."
     if flock.age in {"chick", "pullet"}:
         told = (
-            "their warmth, room and feed are told week by week"
+            "you are told their warmth, room and feed week by week"
             if flock.age == "chick"
-            else "their nests and layer feed are told when they are due"
+            else "you are told when their nests and layer feed are due"
         )
         yield (
             f"{flock.name}: on which day did they hatch? Say so (hatched = {today.isoformat()}) "
-            f"instead of their age, and {told}. Until then they stay as young as that."
+            f"instead of their age, and {told}. Until then, they stay that young."
         )
     if flock.young and not hatched and not flock.age:
         yield (
             f"{flock.name}: how old are the young ones? Say so (hatched = {today.isoformat()}, "
-            'or age = "chick" or "pullet"). Until then no bird of their house ranges, and where '
+            'or age = "chick" or "pullet"). Until then, no birds from their house range, and where '
             "they live alone its door stays shut."
         )
 
@@ -96,17 +96,17 @@ def _quarantine_notes(profile: Profile, flock: Flock, today: date) -> Iterator[s
         return
     if flock.raised_by is None:
         yield (
-            f"{flock.name} arrive on {day_words(flock.arrived)}: are they bought? Then say "
-            f'so (raised_by = "bought"), and they are kept apart for {QUARANTINE_DAYS} days; if '
-            'they hatched with you, say that (raised_by = "brooder" or "hen"); if they only '
+            f"{flock.name} arrive on {day_words(flock.arrived)}. Did you buy them? If so, say "
+            f'that (raised_by = "bought"), and they are kept apart for {QUARANTINE_DAYS} days. If '
+            'they hatched with you, say that (raised_by = "brooder" or "hen"). If they only '
             "changed houses, say on which day they came to you (arrived)."
         )
     others = [one.name for one in profile.flocks_of(flock.coop) if one.arrived != flock.arrived]
     if flock.raised_by == "bought" and others:
         house = profile.coop_of(flock.coop).name
         yield (
-            f"{flock.name} are in quarantine, but share {house} with {', '.join(others)}: "
-            "give them a house of their own ([[coop]]) for the 30 days. Until then nobody in it "
+            f"{flock.name} are in quarantine but share {house} with {', '.join(others)}. "
+            "Give them a house of their own ([[coop]]) for the 30 days. Until then, no bird in it "
             "ranges. If they only changed houses, say on which day they came to you (arrived)."
         )
 
@@ -118,8 +118,8 @@ def _move_notes(profile: Profile, today: date, records: Records) -> Iterator[str
         if taken := Newcomer(flock, house, records, today).assumed_move:
             name = profile.coop_of(flock.coop).name
             yield (
-                f"{flock.name} share {name} with birds that were there before them: since when? "
-                f"Say so (joined = {min(taken, today).isoformat()}, or the day it was). Until then "
-                f"they are taken to have moved in on {day_words(taken)}, and all stay in the run "
-                "for a fortnight from then."
+                f"{flock.name} share {name} with birds that were there before them. Since when? "
+                f"Say so (joined = {min(taken, today).isoformat()}, or the day it was). Until "
+                f"then, they are taken to have moved in on {day_words(taken)}, and all stay in the "
+                "run for two weeks from then."
             )

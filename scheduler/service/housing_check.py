@@ -22,7 +22,7 @@ from scheduler.light.sun import At, Sky
 from scheduler.profile.package_data import zone
 from scheduler.profile.prepare import proposed_zone
 from scheduler.profile.values import Profile
-from scheduler.profile.words import local_clock
+from scheduler.profile.words import counted, local_clock
 from scheduler.profile.written_units import write_quantity
 from scheduler.service.flock_notes import flock_notes
 from scheduler.service.household.open_profile import Household
@@ -31,7 +31,7 @@ from scheduler.service.reachable import reaches_anybody, unreachable, ways_of, w
 _HOUR = timedelta(hours=1)
 _A_YEAR = timedelta(days=364)  # from the first of January
 # The figures reckon with half of the droppings, those of the night (common practice, no source).
-_ALL_DROPPINGS = "Twice as much falls on the bedding as the figures say: stir it twice as often."
+_ALL_DROPPINGS = "Twice as much falls on the bedding as the figures say, so stir it twice as often."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -104,15 +104,15 @@ def _zone_notes(profile: Profile) -> Iterator[str]:
     site = profile.site
     mapped = proposed_zone(site.latitude_deg, site.longitude_deg)
     if mapped is None:
-        yield f"The map has open sea at {site.latitude_deg:g}, {site.longitude_deg:g}."
+        yield f"The map shows open sea at {site.latitude_deg:g}, {site.longitude_deg:g}."
         return
     here = Sky.over(site.latitude_deg, site.longitude_deg, site.zone)
     noons = [here.transit(date(2026, month, 1)) for month in (1, 7)]
     theirs = zone(mapped)
     offsets = [[at.astimezone(each).utcoffset() for at in noons] for each in (site.zone, theirs)]
     if offsets[0] != offsets[1]:
-        asked = "Are latitude, longitude and their signs right?"
-        yield f"The map has the zone {mapped} here, not {site.zone}. {asked}"
+        asked = "Are the latitude, the longitude and their signs right?"
+        yield f"The map shows the time zone {mapped} here, not {site.zone}. {asked}"
 
 
 def _people_notes(profile: Profile, today: date) -> Iterator[str]:
@@ -120,23 +120,23 @@ def _people_notes(profile: Profile, today: date) -> Iterator[str]:
     for person in cut_off:
         yield f"Nobody can reach {person.name}. {what_would_do(profile, person)}"
     if len(cut_off) < len(profile.person) and not reaches_anybody(profile):
-        yield "Only a sitter can be told: reminders begin when an owner or a member can be as well."
+        yield "Only a sitter can be told. Reminders begin once an owner or a member can be too."
     called = duty(crew_of(profile, ways_of(profile), today), today).first
     if called and called.addresses[0][0] == "mail":
-        by_mail = "can be reached by mail alone: a mail rings on few phones at dusk."
+        by_mail = "can be reached only by mail, and few phones ring for a mail at dusk."
         yield f"{called.name} {by_mail}"
 
 
 def _page_notes(profile: Profile) -> Iterator[str]:
     if profile.person and profile.web.base_url is None:
         yield (
-            "Messages carry no link to the pages: the profile does not say by which address phones "
-            "reach them (base_url under [web])."
+            "Messages carry no link to the pages, as the profile does not say at which address "
+            "phones can reach them (base_url under [web])."
         )
     exposed = profile.web.listen.rpartition(":")[0] not in {"127.0.0.1", "[::1]", "localhost"}
     if exposed and not (profile.web.base_url or "").startswith("https://"):
         yield (
-            "The pages are listened for beyond this machine without https: whoever shares your "
+            "The pages can be reached from beyond this machine without https, so anybody on your "
             "network can read along. Put a reverse proxy in front (deploy/README.md)."
         )
 
@@ -146,8 +146,8 @@ def _late_notes(year: Plan) -> Iterator[str]:
         late = [each for each in _days_of(year, coop.id) if _after_dusk(each)]
         if late:
             yield (
-                f"{coop.name}: on {len(late)} evenings of the year the lock-up comes after civil "
-                "dusk, when predators are about."
+                f"{coop.name}: on {counted(len(late), 'evenings')} of the year, lock-up comes "
+                "after civil dusk, when predators are about."
             )
 
 
@@ -167,13 +167,13 @@ def _order_notes(profile: Profile, records: Records, today: date) -> Iterator[st
         if not live or kept_in(coop, flocks, today, records) != "housing order":
             continue
         each = write_quantity(ORDER_FLOOR_M2, "area", profile.units)
-        note = f"{coop.name}: under the order in force they are in all day: {each} a grown bird"
+        note = f"{coop.name}: the order in force keeps them in all day."
         if coop.floor is None:
-            yield f"{note}. Measure the floor inside."
+            yield f"{note} Each grown bird needs {each}. Measure the floor inside."
             continue
         room = int(coop.floor.area_m2 / ORDER_FLOOR_M2 * (1 + SLACK))
-        holds = f"{room} bird{'' if room == 1 else 's'} in this house, for {live}"
-        yield f"{note}, that is {holds}. {_ALL_DROPPINGS}"
+        holds = f"there is room for {counted(room, 'birds')}, and {live} live there"
+        yield f"{note} At {each} for each grown bird, {holds}. {_ALL_DROPPINGS}"
 
 
 def _waiting_notes(year: Plan) -> Iterator[str]:
@@ -190,9 +190,9 @@ def _waiting_notes(year: Plan) -> Iterator[str]:
         opens = local_clock(at.let_out.instant, profile.site.zone, profile.site.region)
         worse = "That is too long. " if longest > AWAKE_PROBLEM else ""
         yield (
-            f"{coop.name}: around {at.day:%d %B} they are awake {longest / _HOUR:.1f} h before the "
-            f"let-out at {opens}. {worse}Put feed and water inside, or let out earlier into a "
-            "secure run."
+            f"{coop.name}: around {at.day.day} {at.day:%B}, they have been awake for "
+            f"{longest / _HOUR:.1f} h when they are let out at {opens}. {worse}Put feed and water "
+            "inside, or let them out earlier into a secure run."
         )
 
 

@@ -198,5 +198,5 @@ def test_a_report_of_the_weather_is_ended_by_no_word_of_the_birds_nor_one_of_the
     assert "accepted: 2." in run("birds", "over", "7").output
     other = run("weather", "undo", "2")
     assert other.exit_code == 2
-    assert "Report 2 belongs to: duskfold birds undo 2" in other.output
+    assert "For report 2, run: duskfold birds undo 2" in other.output
     assert len(json.loads(run("weather", "--json").stdout)["reports"]) == 1

@@ -93,16 +93,14 @@ def test_a_slip_in_sign_or_zone_is_noted(place: str, noted: str) -> None:
 
 def test_a_rule_that_shuts_after_dusk_is_noted() -> None:
     late = '[lockup]\nbasis = "sunset"\nafter_sunset = "120 min"\n'
-    assert (
-        "the lock-up comes after civil dusk" in check(LONDON + late + HOUSE.format(coop="")).output
-    )
+    assert "lock-up comes after civil dusk" in check(LONDON + late + HOUSE.format(coop="")).output
     assert "comes after civil dusk" not in check(LONDON + HOUSE.format(coop="")).output
 
 
 def test_birds_that_wait_long_without_feed_and_water_are_noted() -> None:
     early = '[letout]\nnot_before = "09:00"\n'
     output = check(LONDON + early + HOUSE.format(coop="")).output
-    assert "they are awake" in output
+    assert "they have been awake for" in output
     assert "That is too long." in output
     inside = "[[coop.drinker]]\ninside = true\n[[coop.feeder]]\ninside = true"
     assert "awake" not in check(LONDON + early + HOUSE.format(coop=inside)).output
@@ -124,7 +122,7 @@ def test_people_who_are_hard_to_reach_are_noted() -> None:
 def test_young_birds_that_have_grown_up_are_noted() -> None:
     flock = '[[flock]]\nname = "G"\nyoung = 4\nhatched = 2026-06-01\n'
     text = LONDON + '[[coop]]\nname = "C"\n' + flock
-    assert "G are 29 weeks old: count them as hens" in check(text).output
+    assert "G are 29 weeks old. Count them as hens" in check(text).output
 
 
 def test_the_cautions_stand_under_the_advice() -> None:
@@ -168,7 +166,7 @@ def test_a_mail_server_without_its_password_is_noted(monkeypatch: pytest.MonkeyP
 
 def test_a_profile_without_people_says_that_what_runs_does_not_follow_it() -> None:
     told = " ".join(check(LONDON + HOUSE.format(coop="")).output.split())
-    assert "People nobody yet: reminders that run already go on by the profile before" in told
+    assert "People nobody yet, so reminders already running keep to the profile before" in told
 
 
 def test_who_is_no_owner_stands_among_the_people_with_what_they_are_invited_for() -> None:

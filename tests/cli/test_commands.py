@@ -68,7 +68,7 @@ def test_today_shows_tonight_and_the_jobs() -> None:
     assert result.exit_code == 0
     assert "Quince Lane, Monday 21 December 2026" in result.output
     assert "Lock up     16:52" in result.output
-    assert "Latest      17:07" in result.output
+    assert "Shut by     17:07" in result.output
     assert "Morning jobs, 07:55, 5 min" in result.output
     assert "estimated" not in result.output
 
@@ -140,7 +140,7 @@ def test_light_of_one_coop_by_id_or_name_and_the_nearest_spelling() -> None:
 def test_light_refuses_windows_that_are_empty_or_endless(arguments: tuple[str, ...]) -> None:
     result = run("light", "-p", ANNOTATED, *arguments)
     assert result.exit_code == 2
-    assert "accepted: a --to on or after --from, 3660 days at most." in result.output
+    assert "accepted: the day of --from or a later one, at most 3660 days in all." in result.output
 
 
 @pytest.mark.parametrize(
@@ -773,7 +773,7 @@ def test_an_order_of_a_fortnight_is_asked_about_where_reports_are_listed() -> No
         "If not: duskfold weather over 2."
     )
     assert asked in run(*WEATHER).output
-    on_today = "Housing order since 7 December. Still in force? Say so: duskfold weather"
+    on_today = "A housing order began on 7 December. Is it still in force? Say so: duskfold weather"
     assert on_today in run(*AT_HOME, "today").output
     run(*WEATHER, "confirm", "2")
     assert "still in force?" not in run(*WEATHER).output
@@ -890,10 +890,10 @@ def test_of_two_who_reported_the_same_the_list_says_which_is_whose() -> None:
 def test_a_sign_in_link_is_taken_back_at_the_terminal() -> None:
     made = run("links", "--sign-in", "Robin", *AT_HOME).output
     program = f"duskfold --profile {ANNOTATED} --data {Path('data').absolute()}"
-    assert f"To take it back: {program} links --take-back robin\n" in made
+    assert f"To cancel it: {program} links --take-back robin\n" in made
     back = ("links", "--take-back", "robin", *AT_HOME)
-    assert run(*back).output == "1 sign-in link for Robin was taken back.\n"
-    assert run(*back).output == "No sign-in link for Robin was taken back.\n"
+    assert run(*back).output == "Cancelled 1 sign-in link for Robin.\n"
+    assert run(*back).output == "There was no sign-in link for Robin to cancel.\n"
 
 
 def test_without_a_word_about_the_weather_no_weather_is_promised() -> None:
@@ -975,7 +975,7 @@ def test_why_tells_of_each_house() -> None:
         for coop in ("stone-barn", "pear-tree-hut")
     }
     assert sum(map(len, by_coop.values())) == len(rows)
-    assert all({"Why", "Set by", "Latest", "Cap"} <= set(own) for own in by_coop.values())
+    assert all({"Why", "Set by", "Shut by", "Cap"} <= set(own) for own in by_coop.values())
 
 
 def test_why_reckons_with_told_heat() -> None:

@@ -460,8 +460,8 @@ def test_a5_a_program_that_agrees_gets_no_prose() -> None:
     [
         ("health --agree-clock", "Is it 16:20 on Monday 21 December 2026 at Orchard?"),
         ("links --sign-out Ana", "This signs Ana out on every device."),
-        ("links --renew Ana", "This ends every address of Ana"),
-        ("links --renew-answers", "This ends the buttons of every message sent before."),
+        ("links --renew Ana", "This ends all of Ana's addresses"),
+        ("links --renew-answers", "This ends the buttons on every message sent so far."),
     ],
 )
 def test_what_cannot_be_taken_back_asks_first(command: str, asked: str) -> None:
@@ -498,7 +498,7 @@ def test_two_things_at_once_about_links_are_refused_and_neither_is_done() -> Non
     before = run("links", "Robin").output
     refused = run("links", "Robin", "--renew", "Kim")
     assert refused.exit_code == 2
-    assert "found NAME and --renew; accepted: one of them at a time" in refused.output
+    assert "found NAME and --renew; accepted: one at a time" in refused.output
     assert run("links", "Robin").output == before
 
 
@@ -527,7 +527,7 @@ def test_a_shared_screen_is_signed_in_taken_back_and_signed_out_by_its_name() ->
     use_a_link("screen:Kitchen")
     assert let_in() == (["screen:Kitchen"], ["screen:By the door"])
     back = run("links", "--take-back", "by the door")
-    assert back.output == "1 sign-in link for By the door was taken back.\n"
+    assert back.output == "Cancelled 1 sign-in link for By the door.\n"
     out = run("links", "--sign-out", "kitchen", "--yes", "--json")
     assert json.loads(out.stdout) == {"screen": "Kitchen", "devices": 1}
     assert let_in() == ([], [])
@@ -626,10 +626,10 @@ def test_k3_a_missing_bird_stands_in_health_and_today_until_it_is_ended() -> Non
     assert "\n  1 not found yet.\n" in run("today").output
     later = "2026-12-23T12:00:00Z"
     told = " ".join(run("today", at=later).output.split())
-    assert "12 hens by the profile 1 still missing since Mon 21 Dec: 11 expected. Found" in told
+    assert "12 hens in the profile 1 still missing since Mon 21 Dec: 11 expected. Found" in told
     run("dead", at=later)
     assert "missing" not in (today := run("today", at=later).output)
-    assert "Walnut: 12 hens by the profile\n  1 dead or given up for lost: 11 expected.\n" in today
+    assert "Walnut: 12 hens in the profile\n  1 dead or given up for lost: 11 expected.\n" in today
     late = run("found", "--count", "1", "--evening", "2026-12-21", at=later)
     assert late.exit_code == 2
     assert re.search(r"nothing was changed. Since then: .* said on .* 1 died", late.output)
@@ -666,7 +666,7 @@ def test_today_asks_after_a_door_that_nobody_confirmed_last_night() -> None:
     run("closed", "--coop", "barn")
     morning = "2026-12-22T09:00:00Z"
     asked = run("today", at=morning).output
-    assert "\nWalnut: nobody said that it was shut last night. " in asked
+    assert "\nWalnut: nobody said that the door was shut last night. " in asked
     assert "Barn: nobody said" not in asked
     assert "nobody said" not in run("today", at="2026-12-22T17:00:00Z").output
     assert "nobody said" not in run("today", "--date", "2026-12-23", at=morning).output

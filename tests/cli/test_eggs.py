@@ -60,7 +60,7 @@ def test_birds_that_come_and_go_are_said_at_the_terminal() -> None:
     assert "3 arrived. They are expected from now on. Now 15 expected" in arrived.output
     assert "should live apart from yours for 30 days" in arrived.output
     shown = run("today").output
-    assert "Walnut: 12 hens by the profile\n  3 more live there: 15 expected.\n" in shown
+    assert "Walnut: 12 hens in the profile\n  3 more live there: 15 expected.\n" in shown
     assert "2 sold. They are no longer expected" in run("sold", "--count", "2").output
     assert "\n  1 more lives there: 13 expected.\n" in run("today").output
     assert said(run("closed", "--json"))[0]["expected"] == 13

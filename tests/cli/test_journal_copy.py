@@ -61,7 +61,7 @@ def test_a_data_folder_goes_to_a_server_and_back(
     there = copy(data, server)
     assert there.exit_code == 0, there.output
     assert f": {ROWS} rows." in there.stdout
-    assert "read again from both sides: they are equal" in there.stdout
+    assert "Both sides were read again in full, and they are equal" in there.stdout
     assert "DUSKFOLD_JOURNAL has its address" in there.stdout
     for one in COPIED:
         assert one.name in there.stdout
@@ -80,12 +80,12 @@ def test_what_reminders_use_is_copied_only_by_who_means_it(data: Path, tmp_path:
     write_pulse(data, beating())
     asked = copy(data, tmp_path / "copy.sqlite3")
     assert asked.exit_code == 2
-    assert "Reminders run that use" in asked.stderr
+    assert "Reminders that use" in asked.stderr
     assert "run it again with --yes" in asked.stderr
     assert not (tmp_path / "copy.sqlite3").exists()
     sure = copy(data, tmp_path / "copy.sqlite3", "--yes")
     assert sure.exit_code == 0
-    assert "once it is called journal.sqlite3, in a data folder" in sure.stdout
+    assert "name it journal.sqlite3 and put it in a data folder" in sure.stdout
 
 
 @SERVER
@@ -95,7 +95,7 @@ def test_a_server_is_asked_whether_hosts_use_it(tmp_path: Path, postgres: Postgr
         tick_rows.write(journal, "orchard", "a host", beating())
     asked = copy(server, tmp_path / "copy.sqlite3")
     assert asked.exit_code == 2
-    assert "Reminders run that use PostgreSQL database" in asked.stderr
+    assert "Reminders that use PostgreSQL database" in asked.stderr
     assert copy(server, tmp_path / "copy.sqlite3", "--yes").exit_code == 0
 
 

@@ -115,9 +115,9 @@ def changed(old: str, new: str) -> Path:
 
 
 def test_k16_more_birds_than_a_small_flock_are_asked_about() -> None:
-    asked = "300 birds: is that so?"
+    asked = "300 birds: is that right?"
     assert asked in typed("check", changed("hens = 12", "hens = 300")).output
-    assert "is that so" not in typed("check").output
+    assert "is that right" not in typed("check").output
 
 
 def test_k18_what_feeders_hold_gives_the_days_between_fills() -> None:

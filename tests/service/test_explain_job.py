@@ -94,7 +94,7 @@ def test_a_report_makes_its_job_due(household: Household) -> None:
 def test_a_job_that_is_switched_off_says_how_to_switch_it_on(catalogue: Catalogue) -> None:
     profile = declared(SITE + WALNUT + "[cares.water]\non = false\n")
     told = texts(why(Household(profile=profile, catalogue=catalogue), "water"))
-    assert told["Off"] == "not in your plan; switch it on: [cares.water] on = true"
+    assert told["Off"] == "not in your plan. To switch it on: [cares.water] on = true"
     assert told["Next"] == "not in the coming year"
 
 
@@ -129,8 +129,8 @@ def test_each_house_has_its_own_rows(catalogue: Catalogue) -> None:
     assert {row.coop for row in rows} == {"walnut", "hazel"}
     floors = [row for row in why(household, "litter-stirring") if row.coop]
     assert [(row.coop, row.text) for row in floors] == [
-        ("walnut", "floor unknown: weekly, twice a week in the cold"),
-        ("hazel", "floor unknown: weekly, twice a week in the cold"),
+        ("walnut", "the floor has not been measured: stir it weekly, and twice a week in the cold"),
+        ("hazel", "the floor has not been measured: stir it weekly, and twice a week in the cold"),
     ]
 
 

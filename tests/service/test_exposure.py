@@ -20,7 +20,7 @@ def of(push: str, proxies: str = "[]", tokens: tuple[str, ...] = ()) -> list[str
 @pytest.mark.parametrize("topic", ["ana", "hens", "ana-hens", "Walnut-Orchard-2026", "a" * 60])
 def test_s4_a_topic_that_can_be_guessed_is_noted_and_never_repeated(topic: str) -> None:
     [said] = of(f"https://push.example.net/{topic}")
-    assert "Ana is short or easy to guess" in said
+    assert "Ana's push topic is short or easy to guess" in said
     [proposed] = re.findall(r"https://push\.example\.net/[\w-]+", said)
     assert not is_guessable(proposed.rpartition("/")[2], declared(SITE + WALNUT))
 
@@ -33,7 +33,7 @@ def test_s4_a_long_random_topic_over_https_is_nothing_to_note() -> None:
 def test_s4_a_token_in_the_clear_is_noted() -> None:
     server = "http://push.example.net"
     [said] = of(f"{server}/{LONG}")
-    assert "knows the topic of Ana" in said
+    assert "learns the topic of Ana" in said
     [said] = of(f"{server}/{LONG}", tokens=(server,))
     assert "the topic and the token" in said
 

@@ -22,9 +22,9 @@ PARTS = (
     "Temperatures estimated from latitude.",
     "Nobody can reach Cleo.",
     "Messages carry no link to the pages",
-    "2 other birds are in no figure.",
-    "the lock-up comes after civil dusk",
-    "they are awake",
+    "2 other birds are not counted in the figures.",
+    "lock-up comes after civil dusk",
+    "they have been awake for",
 )
 
 
@@ -112,15 +112,15 @@ def test_while_an_order_keeps_them_in_all_day_a_note_says_how_many_the_floor_hol
 
     def said(walnut: str, records: Records) -> list[str]:
         notes = check(SITE + walnut, catalogue, records=records).notes
-        return [each for each in notes if "under the order" in each]
+        return [each for each in notes if "the order in force" in each]
 
     (note,) = said(tight, order)
     assert note == (
-        "Walnut: under the order in force they are in all day: 4.0 sq ft a grown bird, that is 5 "
-        "birds in this house, for 12. Twice as much falls on the bedding as the figures say: stir "
-        "it twice as often."
+        "Walnut: the order in force keeps them in all day. At 4.0 sq ft for each grown bird, "
+        "there is room for 5 birds, and 12 live there. Twice as much falls on the bedding as the "
+        "figures say, so stir it twice as often."
     )
-    assert said(WALNUT, order)[0].endswith("a grown bird. Measure the floor inside.")
+    assert said(WALNUT, order)[0].endswith("needs 4.0 sq ft. Measure the floor inside.")
     assert said(tight, NO_RECORDS) == said(roofed, order) == []
 
 
@@ -148,9 +148,9 @@ def test_birds_that_moved_in_with_others_are_asked_since_when(catalogue: Catalog
     assert asked(came) == asked(f"{moved}joined = 2026-12-17\n") == []
     [note] = asked(moved)
     assert note == (
-        "Pullets share Walnut with birds that were there before them: since when? Say so "
-        "(joined = 2026-12-15, or the day it was). Until then they are taken to have moved in on "
-        "Tue 15 Dec, and all stay in the run for a fortnight from then."
+        "Pullets share Walnut with birds that were there before them. Since when? Say so "
+        "(joined = 2026-12-15, or the day it was). Until then, they are taken to have moved in on "
+        "Tue 15 Dec, and all stay in the run for two weeks from then."
     )
     assert asked(moved.replace("2026-11-08", "2026-10-01")) == [], "nothing hangs on it any more"
 
@@ -185,15 +185,15 @@ def test_what_is_odd_or_left_out_of_a_flock_is_asked_about(catalogue: Catalogue)
         text += f'[[flock]]\nname = "{name}"\ncoop = "walnut"\nhens = 4\n{said}\n'
     notes = [note for note in check(text, catalogue).notes if note.startswith(tuple(flocks))]
     asked = (
-        "Old hatched 21 years ago, in 2005: is that so?",
-        "Later arrive on 2030-01-01, more than a year ahead: is that so?",
-        "Later arrive on Tue 1 Jan: are they bought?",
-        "Giants weigh 20.0 kg each: is that so?",
+        "Old hatched 21 years ago, in 2005. Is that right?",
+        "Later arrive on 2030-01-01, more than a year ahead. Is that right?",
+        "Later arrive on Tue 1 Jan. Did you buy them?",
+        "Giants weigh 20.0 kg each. Is that right?",
         # T3: of an age under six weeks it is asked who keeps them warm.
-        "Unknown are under 6 weeks old: under a hen, or on heat?",
+        "Unknown are under 6 weeks old. Are they with a hen or in a brooder?",
         "Fluffs: on which day did they hatch?",
         "Teens: on which day did they hatch?",
-        "Grown are said to be adult: count them as hens and roosters now.",
+        "Grown are said to be adult. Count them as hens and roosters now.",
         "Ageless: how old are the young ones?",
     )
     assert len(notes) == len(asked)

@@ -209,7 +209,7 @@ def test_a_fault_of_the_program_silences_no_door(memory_folder: Path) -> None:
         assert "Lock up now: Walnut, 12 hens, by 16:33" in titles(house, "Ana")
         ticker = house.running
         health = report_health(ticker.place, ticker.household, house.clock.read())
-        assert any("a fault in the program" in fault for fault in health.faults)
+        assert any("a fault of the program" in fault for fault in health.faults)
 
 
 MAIL = '[mail]\nhost = "mail.example.net"\nuser = "hens"\nfrom = "hens@example.net"\n'

@@ -10,9 +10,9 @@ def accept(session: Session, *, yes: bool, json: bool) -> None:
     path, household = session.profile_path(), session.household()
     name = household.profile.site.name
     if not yes:
-        go_on_after(f"Shall every host go by {path} for {name}?")
+        go_on_after(f"Do you want every host to go by {path} for {name}?")
     number = session.accept(household)
     if json:
         print(as_json({"accepted": number, "site": household.profile.site.id}))
         return
-    print(f"Kept as profile number {number} of {name}. Whatever runs goes by it within a minute.")
+    print(f"Accepted as profile number {number} of {name}. Every host goes by it within a minute.")

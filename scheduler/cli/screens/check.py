@@ -150,12 +150,12 @@ def _summary(profile: Profile) -> list[tuple[str, str]]:
     rows = [("Place", f"{site.name} ({place})")]
     for coop in profile.coop:
         birds = reasons.birds(profile.flocks_of(coop.id), site.region)
-        run = f"{coop.run.type} run" if coop.run else "no run given"
+        run = f"{coop.run.type} run" if coop.run else "no run"
         rule = profile.lock_up_rule(coop)
         cap = f", never past {clock(rule.cap, profile.site.region)}" if rule.cap else ""
         rows.append(("House", f"{coop.name}: {birds}, {run}, ranging {coop.ranging}"))
         rows.append(("", f"lock-up by {rule.basis}{cap}"))
     people = ", ".join(map(_with_role, profile.person))
     # What runs does not follow a profile that leaves nobody who could be told.
-    people = people or "nobody yet: reminders that run already go on by the profile before"
+    people = people or "nobody yet, so reminders already running keep to the profile before"
     return [*rows, ("People", people)]

@@ -29,7 +29,7 @@ def write(  # noqa: PLR0913 - the options of the command
     typed = Typed("feed")
     first, days = typed.day("--from", since), typed.whole("--days", ahead, 1, _MOST_DAYS)
     if first and first < earliest:
-        typed.refuse("--from", str(first), f"from {earliest} on")
+        typed.refuse("--from", str(first), f"{earliest} or a later day")
     if not str(out).strip() or (out.exists() and not out.is_dir()):
         typed.refuse("--out", f'"{out}"', "a folder, which may be new")
     typed.end_if_wrong()
@@ -50,7 +50,7 @@ def write(  # noqa: PLR0913 - the options of the command
         if feed.events > MOST_EVENTS or len(feed.content) > MOST_BYTES:
             size = f"{feed.events} events and {len(feed.content) / 1000:.0f} KB"
             limit = f"{MOST_EVENTS} events and {MOST_BYTES // 1000} KB"
-            complain(f"Note: {feed.name}.ics has {size}; some calendars take at most {limit}.")
+            complain(f"Note: {feed.name}.ics has {size}. Some calendar apps take at most {limit}.")
 
 
 def _of_the_only_house(out: Path, profile: Profile, feeds: Sequence[Feed]) -> Iterator[Feed]:

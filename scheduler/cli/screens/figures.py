@@ -25,7 +25,7 @@ def show(session: Session, on: str | None, of: str | None, *, json: bool) -> Non
     today = typed.day("--date", on) or household.today(session.now)
     month = typed.whole("--month", of, 1, 12)
     if on is not None and of is not None:
-        typed.refuse("--month", "it with --date", "one of them")
+        typed.refuse("--month", "both --month and --date", "one of the two")
     typed.end_if_wrong()
     if month is not None:
         # Never one that is over: birds that hatched since would be counted before they were.

@@ -32,8 +32,8 @@ def copy(source: str, target: str, *, yes: bool, json: bool) -> None:
     found = copy_journal(old, new, readings, progress.tell, sure=yes)
     if isinstance(found, InUse):
         go_on_after(
-            f"Reminders run that use {' and '.join(found.names)}: what is said from now on would "
-            "be missing from the copy. Stop them and the pages first. Copy it all the same?"
+            f"Reminders that use {' and '.join(found.names)} are running, so what is said from now "
+            "on would be missing from the copy. Stop them and the pages first. Copy it anyway?"
         )
         found = copy_journal(old, new, readings, progress.tell, sure=True)
     progress.end()
@@ -86,15 +86,15 @@ def _show(found: CopyOf, new: Place, *, json: bool) -> None:
             ("table", "rows", "SHA-256 of the rows"),
         )
     )
-    went_on = f", {before} of them by a copy that was not finished" if before else ""
+    went_on = f", {before} of them by an earlier copy that was not finished" if before else ""
     print(f"\nCopied {found.source} to {found.target}: {rows} rows{went_on}.")
-    print("All of it was read again from both sides: they are equal.")
+    print("Both sides were read again in full, and they are equal.")
     print(_how_to_use(new))
 
 
 def _how_to_use(new: Place) -> str:
     if not isinstance(new, Path):
-        return "It is used once DUSKFOLD_JOURNAL has its address."
+        return "To use it, set DUSKFOLD_JOURNAL to its address."
     if new.name == JOURNAL_NAME:
-        return f"It is used with --data {new.parent}, without DUSKFOLD_JOURNAL."
-    return f"It is used once it is called {JOURNAL_NAME}, in a data folder."
+        return f"To use it, give --data {new.parent} and leave DUSKFOLD_JOURNAL unset."
+    return f"To use it, name it {JOURNAL_NAME} and put it in a data folder."

@@ -15,7 +15,7 @@ from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
 from scheduler.service.household.open_profile import Household
 
-_HEADINGS = ("date", "sunrise", "let out", "range from", "sunset", "lock up", "latest", "set by")
+_HEADINGS = ("date", "sunrise", "let out", "range from", "sunset", "lock up", "shut by", "set by")
 MOST_DAYS = 3660
 _SET_BY: dict[Basis, str] = {
     "angle": "sun's angle",
@@ -48,7 +48,7 @@ def show(  # noqa: PLR0913 - what the command line said
     house = typed.one_of("--coop", coop, profile.coop)
     days = (last - first).days + 1
     if not (typed.is_wrong or 1 <= days <= MOST_DAYS):
-        accepted = f"a --to on or after --from, {MOST_DAYS} days at most"
+        accepted = f"the day of --from or a later one, at most {MOST_DAYS} days in all"
         typed.refuse("--to", f"{last} with --from {first}", accepted)
     typed.end_if_wrong()
     chosen = [house.id] if house else [one.id for one in profile.coop]

@@ -14,6 +14,7 @@ from scheduler.profile.person import Person
 from scheduler.profile.problem import Unreadable
 from scheduler.profile.shared_screen import Screen, new_screen
 from scheduler.profile.values import Profile
+from scheduler.profile.words import counted
 from scheduler.service.calendars.personal import lead_minutes
 from scheduler.service.household.open_profile import Household
 from scheduler.service.people.access import (
@@ -33,7 +34,7 @@ _MINUTES = round(INVITED_FOR.total_seconds() / 60)
 def only_one(chosen: list[str]) -> None:
     """Refuses two things at once: one of them would be left undone without a word."""
     if len(chosen) > 1:
-        complain(f"duskfold links: found {' and '.join(chosen)}; accepted: one of them at a time")
+        complain(f"duskfold links: found {' and '.join(chosen)}; accepted: one at a time")
         sys.exit(CANNOT_USE)
 
 
@@ -70,7 +71,7 @@ def show(session: Session, name: str | None, *, alarms: bool, json: bool) -> Non
         print(as_json({"links": facts}))
         return
     if not mine:
-        print("Nobody has links: add a [[person]] to the profile.")
+        print("Nobody has links yet. Add a [[person]] to the profile.")
         return
     rows = [
         (person.name, one.feed if one.kind == "calendar" else "tonight", url)
@@ -86,8 +87,8 @@ def renewed(session: Session, name: str, *, yes: bool, json: bool) -> None:
     person = only_person("links", "--renew", name, household.profile)
     if not yes:
         go_on_after(
-            f"This ends every address of {person.name}, and the links and buttons of messages sent "
-            f"before, and signs {person.name} out everywhere. It cannot be taken back. "
+            f"This ends all of {person.name}'s addresses and the links and buttons in messages "
+            f"already sent, and signs {person.name} out everywhere. It cannot be taken back. "
             "Do you want that?"
         )
     with session.journal() as journal:
@@ -95,8 +96,8 @@ def renewed(session: Session, name: str, *, yes: bool, json: bool) -> None:
     if not json:
         print(
             wrapped(
-                f"The old addresses of {person.name} have ended, with the links and buttons of "
-                f"messages sent before, and {person.name} is signed out everywhere. The new ones:"
+                f"{person.name}'s old addresses have ended, and so have the links and buttons in "
+                f"messages already sent. {person.name} is signed out everywhere. The new addresses:"
             )
         )
     show(session, person.id, alarms=False, json=json)
@@ -116,8 +117,7 @@ def signed_out(session: Session, name: str, *, yes: bool, json: bool) -> None:
     if json:
         print(as_json(_named(person) | {"devices": count}))
         return
-    devices = "1 device" if count == 1 else f"{count} devices"
-    print(f"{person.name} is signed out on {devices}.")
+    print(f"{person.name} is signed out on {counted(count, 'devices')}.")
 
 
 def taken_back(session: Session, name: str, *, json: bool) -> None:
@@ -129,8 +129,10 @@ def taken_back(session: Session, name: str, *, json: bool) -> None:
     if json:
         print(as_json(_named(person) | {"links": count}))
         return
-    links = {0: "No sign-in link", 1: "1 sign-in link"}.get(count, f"{count} sign-in links")
-    print(f"{links} for {person.name} {'was' if count < 2 else 'were'} taken back.")  # noqa: PLR2004 - English
+    if not count:
+        print(f"There was no sign-in link for {person.name} to cancel.")
+        return
+    print(f"Cancelled {counted(count, 'sign-in links')} for {person.name}.")
 
 
 def answers_renewed(session: Session, *, yes: bool, json: bool) -> None:
@@ -138,7 +140,7 @@ def answers_renewed(session: Session, *, yes: bool, json: bool) -> None:
     profile = session.household_in_force.profile
     if not yes:
         go_on_after(
-            "This ends the buttons of every message sent before. It cannot be taken back. "
+            "This ends the buttons on every message sent so far. It cannot be taken back. "
             "Do you want that?"
         )
     with session.journal() as journal:
@@ -146,7 +148,7 @@ def answers_renewed(session: Session, *, yes: bool, json: bool) -> None:
     if json:
         print(as_json({"answers": "renewed"}))
         return
-    print("The buttons of messages sent before count no more. Those of the next message do.")
+    print("The buttons on messages already sent no longer work. Those on the next message do.")
 
 
 def sign_in(session: Session, name: str, *, json: bool) -> None:
@@ -207,10 +209,10 @@ def greet(session: Session, household: Household) -> None:
 def show_invitation(session: Session, household: Household, person: Person | Screen) -> None:
     """The link, and on a terminal its picture to scan."""
     link = _invited(session, household, person)
-    print(f"Signs {person.name} in on one device, once, within {_MINUTES} minutes:")
+    print(f"This link signs {person.name} in on one device, once, within {_MINUTES} minutes:")
     print(link)
     named = person.id if isinstance(person, Person) else shlex.quote(person.name)
-    print(f"To take it back: {session.program} links --take-back {named}")
+    print(f"To cancel it: {session.program} links --take-back {named}")
     if is_terminal(sys.stdout):
         import segno  # noqa: PLC0415 - only a terminal shows it
 
@@ -228,8 +230,8 @@ def _explain(profile: Profile) -> None:
     if profile.web.base_url is None:
         print(
             wrapped(
-                "These work on this machine only. Set base_url under [web] to the address by which "
-                "phones reach it (deploy/README.md)."
+                "These work on this machine only. Set base_url under [web] to the address at which "
+                "phones can reach it (deploy/README.md)."
             )
         )
 

@@ -34,12 +34,14 @@ def show(session: Session, on: str | None, *, json: bool) -> None:
     ):
         for name in session.unsaid_last_night(household, today):
             how = f"duskfold closed --evening {today - timedelta(days=1)}"
-            asked = "nobody said that it was shut last night. Count them, and say how it was"
+            asked = "nobody said that the door was shut last night. Count them, and say how it was"
             print("\n" + wrapped(f"{name}: {asked}: {how}"))
     for report in session.records(household).of("order", day):
         if day == today and report.is_long_unconfirmed(today):
             since = f"{report.spell.first.day} {report.spell.first:%B}"
-            asked = f"Housing order since {since}. Still in force? Say so: duskfold weather"
+            asked = (
+                f"A housing order began on {since}. Is it still in force? Say so: duskfold weather"
+            )
             print("\n" + wrapped(asked))
     for line in planned.days[0].birds:
         print("\n" + wrapped(line.sentence))
@@ -80,9 +82,12 @@ def day_facts(planned: Plan, day: DayPlan) -> dict[str, object]:
 def _coop_lines(profile: Profile, coop: CoopDay, state: Door | None) -> list[str]:
     house = profile.coop_of(coop.coop_id)
     birds = reasons.birds(profile.flocks_on(house.id, coop.day), profile.site.region)
-    rows = [(line.label, line.time, line.reason) for line in day_lines(profile, coop, state)]
+    rows = [
+        ("Shut by" if line.key == "latest" else line.label, line.time, line.reason)
+        for line in day_lines(profile, coop, state)
+    ]
     is_other = state and (state.gone or state.away or state.come or state.over or state.before)
-    by_profile = " by the profile" if is_other else ""
+    by_profile = " in the profile" if is_other else ""
     lines = [wrapped(f"{house.name}: {birds or 'nobody yet'}{by_profile}"), table(rows, indent=2)]
     if state and (said := _what_was_said(state)):
         lines.insert(1, wrapped(f"  {said}"))

@@ -18,7 +18,7 @@ from scheduler.profile.values import Profile
 from scheduler.profile.words import day_words, local_clock
 
 DAYS = 7
-_HEADINGS = ("", "house", "let out", "range from", "lock up", "latest", "jobs and lock-up")
+_HEADINGS = ("", "house", "let out", "range from", "lock up", "shut by", "jobs and lock-up")
 
 
 def show(session: Session, on: str | None, *, json: bool) -> None:

@@ -15,7 +15,7 @@ def show(session: Session, job: str, on: str | None, *, json: bool) -> None:
     found = find_job(household, job)
     if isinstance(found, NoSuchJob):
         accepted = (
-            "lock-up, let-out, range, or a job by its id or the words of its title (duskfold jobs "
+            "lock-up, let-out, range, or a job by its id or words from its title (duskfold jobs "
             "lists them)"
         )
         typed.refuse("JOB", f'"{job}"', accepted, found.hint)

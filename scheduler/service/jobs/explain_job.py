@@ -22,7 +22,7 @@ from scheduler.cares.report_words import report_words
 from scheduler.cares.triggers import Every, OwnHouse, Recorded, WeatherSign, YearlyCleaning
 from scheduler.climate.curve import averages
 from scheduler.husbandry.consumption import BeddingLoad, capacity_l
-from scheduler.husbandry.upkeep import CLEANINGS_LEAST, cleanings_a_year, stirs_a_week, top_up_days
+from scheduler.husbandry.upkeep import cleanings_a_year, stirs_a_week, top_up_days
 from scheduler.light.sun import At, Crossing
 from scheduler.profile.coop import Coop
 from scheduler.profile.units import Extent
@@ -34,10 +34,11 @@ from scheduler.service.household.open_profile import Household
 from scheduler.service.jobs.which_job import DayTime
 
 AHEAD = timedelta(days=399)
-_BY_PROFILE = "It is set where Duskfold runs, in its profile."
+_TIMES = {1: "once", 2: "twice"}
+_BY_PROFILE = "That is set in the profile, where Duskfold runs."
 _UNMEASURED: dict[Upkeep, str] = {
-    "stirring": "weekly, twice a week in the cold",
-    "top-up": "every 28 days",
+    "stirring": "stir it weekly, and twice a week in the cold",
+    "top-up": "top it up every 28 days",
 }
 
 
@@ -89,7 +90,7 @@ def _job(
     minutes = sum(t.minutes for t in tasks if t.day == shown[0].day) if shown else care.minutes
     rows = [Labelled("Job", f"{title} ({minutes} min, {care.round})")]
     if not in_use:
-        keys = f"not in your plan; switch it on: [cares.{care.id}] on = true"
+        keys = f"not in your plan. To switch it on: [cares.{care.id}] on = true"
         rows.append(Labelled("Off", f"It is not in your plan. {_BY_PROFILE}", in_profile=keys))
     following = ", ".join(str(each) for each in list(dates)[:4])
     unknown = in_use and waits_for_the_end_of(care, profile, records, day, household.catalogue)
@@ -147,12 +148,12 @@ def _figures(care: Care, profile: Profile, records: Records, day: date) -> list[
         if care.due.of in {"stirring", "top-up"}:
             rows.append(Labelled(coop.name, _floor(care.due.of, profile, coop, day), coop.id))
         if care.due.of == "drinker look":
-            holds, holds_l = "what the drinkers hold is unknown", capacity_l(coop)
+            holds, holds_l = "Nobody has said how much the drinkers hold", capacity_l(coop)
             if holds_l is not None:
-                holds = f"drinkers hold {write_quantity(holds_l, 'volume', profile.units)}"
+                holds = f"The drinkers hold {write_quantity(holds_l, 'volume', profile.units)}"
             need_l = water_need_l(profile, coop, yearly, records, day)
             need = write_quantity(need_l, "volume", profile.units)
-            rows.append(Labelled(coop.name, f"{holds}, {need} a day", coop.id))
+            rows.append(Labelled(coop.name, f"{holds}. The birds need {need} a day.", coop.id))
     return rows
 
 
@@ -162,24 +163,25 @@ def _floor(of: Upkeep, profile: Profile, coop: Coop, day: date) -> str:
     if not load or not coop.floor:
         return f"{_unknown(coop)}: {_UNMEASURED[of]}"
     times = stirs_a_week(load)
-    asks = f"stirred {'once' if times == 1 else f'{times} times'} a week"
+    asks = f"stir it {_TIMES.get(times, f'{times} times')} a week"
     if of == "top-up":
-        asks = f"topped up every {top_up_days(load)} days"
+        asks = f"top it up every {top_up_days(load)} days"
     return in_units(f"{_moisture(load, coop.floor)}: {asks}", profile.units)
 
 
 def _cleaned(profile: Profile, coop: Coop, day: date) -> str:
     load = load_over_the_year(profile, coop, averages(profile), day)
     if not load or not coop.floor:
-        return f"{_unknown(coop)}: cleaned twice a year"
-    times = "twice" if (number := cleanings_a_year(load)) == CLEANINGS_LEAST else f"{number} times"
+        return f"{_unknown(coop)}: clean it out twice a year"
+    number = cleanings_a_year(load)
+    times = _TIMES.get(number, f"{number} times")
     moisture = _moisture(load, coop.floor)
-    return in_units(f"{moisture} over the year: cleaned {times} in it", profile.units)
+    return in_units(f"{moisture} over the year: clean it out {times} a year", profile.units)
 
 
 def _unknown(coop: Coop) -> str:
     """Why nothing is reckoned: the floor was not measured, or nobody lives on it."""
-    return "no birds there" if coop.floor else "floor unknown"
+    return "no birds live there" if coop.floor else "the floor has not been measured"
 
 
 def _moisture(load: BeddingLoad, floor: Extent) -> str:
@@ -191,7 +193,7 @@ def _change(care: Care) -> Labelled:
     often, key = "", ""
     if isinstance(care.due, Every | OwnHouse | YearlyCleaning):
         often, key = "how often it comes, ", 'every = "5 days", '
-    what = f"You can set {often}its minutes, its round and its words, or leave it out."
+    what = f"You can set {often}its minutes, its time of day and its words, or leave it out."
     keys = f"{table_name} {key}minutes, round, text, or on = false"
     return Labelled("To change", f"{what} {_BY_PROFILE}", in_profile=keys)
 
@@ -210,7 +212,7 @@ def _lock_up(profile: Profile, coop: CoopDay, *, asked: str) -> list[Labelled]:
         ("Why", reasons.why_lock_up(profile, coop)),
         ("Set by", coop.lock_up.basis.replace("_", " ")),
         *([("Reported", asked)] if coop.lock_up.basis == "predator" else []),
-        ("Latest", f"{latest}: {reasons.why_latest(coop)}"),
+        ("Shut by", f"{latest} ({reasons.why_latest(coop)})"),
         ("Sunset", _at(coop.sunset, profile)),
         ("Civil dusk", _at(coop.dusk, profile)),
         ("Angle", f"{_elevation(rule.angle_deg)} (4° below is about 20 lux under a clear sky)"),
@@ -233,8 +235,8 @@ _TO_CHANGE: dict[DayTime, tuple[str, str]] = {
         "[letout] basis, after, not_before, not_after",
     ),
     "range": (
-        f"You can set when they range. Reports, arrivals and orders come before it. {_BY_PROFILE}",
-        "ranging under [[coop]]; reports, arrivals and orders come before it",
+        f"You can set when they range. Reports, arrivals and orders come first. {_BY_PROFILE}",
+        "ranging under [[coop]]. Reports, arrivals and orders come first.",
     ),
 }
 
@@ -262,4 +264,4 @@ def _elevation(angle_deg: float) -> str:
 def _at(crossing: Crossing, profile: Profile) -> str:
     if isinstance(crossing, At):
         return local_clock(crossing.instant, profile.site.zone, profile.site.region)
-    return f"never: the sun stays {crossing.side}"
+    return f"never, because the sun stays too {'high' if crossing.side == 'above' else 'low'}"
