@@ -21,7 +21,7 @@ class Named(Protocol):
 
 
 Thing = TypeVar("Thing", bound=Named)
-NOBODY = "nobody: the profile has no [[person]]"
+NOBODY = "nobody, because the profile has no [[person]]"
 
 
 def called(said: str, known: Iterable[Thing]) -> Thing | None:

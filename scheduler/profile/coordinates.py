@@ -70,7 +70,7 @@ def _why_not(plain: str, axis: Axis) -> str:
     """What is wrong with the spelling: a decimal comma, or both halves where one is wanted."""
     if re.search(r"\d,\d", plain):
         return _POINT
-    return f"That is two; give the {axis} alone here." if _PAIR.fullmatch(plain) else ""
+    return f"Those are two. Give only the {axis} here." if _PAIR.fullmatch(plain) else ""
 
 
 def _plain(text: str) -> str:

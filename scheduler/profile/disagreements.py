@@ -39,8 +39,8 @@ def _repeated_ids(raw: Mapping[str, Any], name: str) -> Iterator[Problem]:
             accepted = f"a different id (or name) for each {name}"
             called, by_place, hint = str(table.get("name", "")), f"{name}-{index + 1}", ""
             if not slug(called) and spelled == id_of(name, called):
-                hint = f'Until version 0.2 this one was "{by_place}": '
-                hint += f'write id = "{by_place}" and what was said of it stays.'
+                hint = f'Until version 0.2 this one was "{by_place}". '
+                hint += f'Write id = "{by_place}" to keep what was said of it.'
             key = (name, index, "id")
             yield Problem(key=key, found=shown(spelled), accepted=accepted, hint=hint)
         seen.add(spelled)
@@ -63,9 +63,9 @@ def _homeless(raw: Mapping[str, Any]) -> Iterator[Problem]:
             )
     for coop in known:
         if coop not in lived_in:
-            found = f"no flock that lives in {shown(coop)}"
+            found = f"no flock living in {shown(coop)}"
             accepted = "at least one flock for each coop"
-            hint = "If its birds moved to another house, leave this one out until some live in it."
+            hint = "If its birds moved to another house, leave this one out until some live there."
             yield Problem(key=("coop", coops[coop]), found=found, accepted=accepted, hint=hint)
 
 
@@ -77,7 +77,7 @@ def _ownerless(raw: Mapping[str, Any]) -> Iterator[Problem]:
             key=("person", 0, "role"),
             found=shown(roles[0]),
             accepted="at least one owner",
-            hint="Whoever has no role is an owner.",
+            hint="Anybody without a role is an owner.",
         )
 
 

@@ -20,12 +20,12 @@ class LockUpRule(Value):
     after_sunset_minutes: Minutes = key(
         40.0, "minutes after sunset for the bases light, sunset, visible sunset"
     )
-    cap: OptionalWallTime = key(time(22, 30), 'clock time nobody stays up past, or "none"')
+    cap: OptionalWallTime = key(time(22, 30), 'time of day nobody stays up past, or "none"')
     not_after: OptionalWallTime = key(None, "never lock up after this time of day")
     not_before: OptionalWallTime = key(
-        None, "never lock up before this time of day, but no later than the latest"
+        None, "never lock up before this time of day, unless the door must be shut sooner"
     )
-    no_sun: WallTime = key(time(16), "lock-up on days on which the sun does not rise")
+    no_sun: WallTime = key(time(16), "lock-up on days when the sun does not rise")
 
 
 class LetOutRule(Value):

@@ -56,7 +56,7 @@ def quantity(
         if not least <= amount <= most:
             scale, unit = (1440, "days") if whole else (1, _SI[dimension])
             bounds = f"between {least / scale:g} and {most / scale:g} {unit}"
-            raise Unreadable(accepted, f"It should lie {bounds}.")
+            raise Unreadable(accepted, f"It should be {bounds}.")
         if whole and amount % whole:
             raise Unreadable('whole days such as "5 days" or "2 weeks"')
         return float(amount)
@@ -65,10 +65,10 @@ def quantity(
 
 
 _SI: dict[Dimension, str] = {
-    "length": "metres",
-    "area": "square metres",
-    "volume": "litres",
-    "mass": "kilograms",
+    "length": "m",
+    "area": "m²",
+    "volume": "L",
+    "mass": "kg",
     "temperature": "°C",
     "duration": "minutes",
     "angle": "degrees",
@@ -137,7 +137,7 @@ def several_minutes(least: float, most: float) -> BeforeValidator:
             raise Unreadable(accepted)
         amounts = [read_quantity(item, "duration", _region(info)) for item in value]
         if not all(least <= amount <= most for amount in amounts):
-            raise Unreadable(accepted, f"Each lies between {least:g} and {most:g} minutes.")
+            raise Unreadable(accepted, f"Each should be between {least:g} and {most:g} minutes.")
         return tuple(sorted(amounts))
 
     return reader(read)
@@ -179,7 +179,7 @@ def read_area(value: Any, info: ValidationInfo) -> Extent:  # noqa: ANN401 - as 
         raise Unreadable(accepted_text("area"), hint)
     extent = read_extent(value, _region(info))
     if not 0.01 <= extent.area_m2 <= 1_000_000:  # noqa: PLR2004 - a nest to a hundred hectares
-        raise Unreadable(accepted_text("area"), "It should lie between 100 cm² and 100 hectares.")
+        raise Unreadable(accepted_text("area"), "It should be between 100 cm² and 100 hectares.")
     return extent
 
 

@@ -62,13 +62,13 @@ class Flock(Value):
             accepted = "at least one bird in each flock"
             yield Problem(key=("hens",), found="0 birds", accepted=accepted)
         if self.hatched and today and self.hatched > today:
-            found, accepted = str(self.hatched), "a date that has come"
+            found, accepted = str(self.hatched), "today or an earlier date"
             hint = "Eggs under a hen or a heat lamp become a flock when they hatch."
             yield Problem(key=("hatched",), found=found, accepted=accepted, hint=hint)
         came = self.arrived or self.hatched
         if self.joined and (today or self.joined) < self.joined:
-            found, accepted = str(self.joined), "a day that has come"
-            hint = "Change coop and write joined on the day itself."
+            found, accepted = str(self.joined), "today or an earlier day"
+            hint = "Change coop and write joined on the day they move."
             yield Problem(key=("joined",), found=found, accepted=accepted, hint=hint)
         if self.joined and came and self.joined < came:
             accepted = "a day on or after they came to you"

@@ -27,7 +27,7 @@ _OPEN_LIST = Misread(
 _BACKSLASH = Misread(
     "a backslash that means nothing here", _QUOTES, "Write it twice, or use single quotes."
 )
-_NO_DATE = Misread("a day or time that is in no calendar", "a date such as 2026-04-01", "")
+_NO_DATE = Misread("a date or time that does not exist", "a date such as 2026-04-01", "")
 
 
 def told(message: str, line: str, column: int | None) -> Misread:
@@ -48,23 +48,25 @@ def told(message: str, line: str, column: int | None) -> Misread:
     ):
         if any(word in said for word in words):
             return answer
-    return Misread(f"{said[:1]}{message[1:]}", "TOML", "Text stands in quotes, one key a line.")
+    return Misread(
+        f"{said[:1]}{message[1:]}", "TOML", "Put text in quotes, and one key on each line."
+    )
 
 
 def _no_equals(line: str) -> Misread:
     if ":" in line:
         hint = "Write = in place of the colon."
         return Misread("a colon where an equals sign belongs", _PAIR, hint)
-    return Misread("a line without an equals sign", _PAIR, "A remark begins with #.")
+    return Misread("a line without an equals sign", _PAIR, "A comment begins with #.")
 
 
 def _twice_table(line: str) -> Misread:
     name = line.strip().strip("[]").strip()
-    hint = "Put the keys of both together"
+    hint = "Put the keys of both together."
     if name in {"coop", "flock", "person", "care"}:
-        hint += f"; several houses, flocks or people are [[{name}]] each"
+        hint += f" For several houses, flocks or people, write [[{name}]] above each."
     found = f"the table {_shown(f'[{name}]')} a second time"
-    return Misread(found, "each table once", f"{hint}.")
+    return Misread(found, "each table once", hint)
 
 
 def _twice(line: str) -> Misread:
@@ -78,16 +80,16 @@ def _more_on_the_line(line: str, column: int | None) -> Misread:
     if re.match(r"[-+]?\d+\s*,\s*\d", value):
         hint = "Write decimals with a point."
     elif re.match(r"\d{4}-\d|\d{1,2}[./-]\d{1,2}[./-]\d", value):
-        hint = "A date is written 2026-04-01, year, month, day."
+        hint = "Write a date as 2026-04-01: year, month, day."
     elif re.match(r"0\d", value):
         hint = "Numbers do not start with a zero."
     elif re.match(r"[-+]?[\d.]+\s*[^\s\d#=]", value):
-        hint = f'A number with its unit stands in quotes: "{value.split("#")[0].strip()[:30]}".'
+        hint = f'Put a number with its unit in quotes: "{value.split("#")[0].strip()[:30]}".'
     elif value.startswith(('"', "'")):
         hint = "Only a # comment may follow the closing quote."
     else:
-        hint = "One key a line; a remark begins with #."
-    return Misread(f"something more after the value: {_shown(rest)}", "one key a line", hint)
+        hint = "Write one key on each line. A comment begins with #."
+    return Misread(f"something more after the value: {_shown(rest)}", "one key on each line", hint)
 
 
 def _no_value(  # noqa: PLR0911 - each return is one slip
@@ -98,28 +100,28 @@ def _no_value(  # noqa: PLR0911 - each return is one slip
         return _OPEN_LIST  # a list before it goes on until here
     value = value.split("#")[0].strip() if equals else line[(column or 1) - 1 :].strip()
     if not value:
-        hint = "Write its value, or take the line out."
+        hint = "Write its value, or delete the line."
         return Misread(f"nothing after {_shown(key.strip())} =", _PAIR, hint)
     if value.casefold() in {"yes", "no", "on", "off", "true", "false"}:
-        return Misread(_shown(value), "true or false", "In small letters, without quotes.")
+        return Misread(_shown(value), "true or false", "Write it in small letters, without quotes.")
     if value.startswith("["):
         return _OPEN_LIST
     if value[0] in "“”„‘’«":
-        return Misread(f"curly quotes: {_shown(value)}", _QUOTES, 'Write straight quotes: ".')
+        return Misread(f"curly quotes: {_shown(value)}", _QUOTES, 'Use straight quotes: ".')
     if value[0] in "\"'":
         return _OPEN_QUOTE
     if _NUMBER.match(value):
         return Misread(
             f"{_shown(value)} without quotes",
             'a plain number, or one with its unit in quotes, "8 L"',
-            "Decimals are written with a point.",
+            "Write decimals with a point.",
         )
     hint = f'Write {key.strip()[:30]} = "{value[:30]}".'
     return Misread(f"{_shown(value)} without quotes", _QUOTES, hint)
 
 
 def _no_statement(line: str) -> Misread:
-    found = f"a line that is no key and no table: {_shown(line.strip())}"
+    found = f"a line that is neither a key nor a table: {_shown(line.strip())}"
     return Misread(found, _PAIR, f"Or {_HEADER}.")
 
 

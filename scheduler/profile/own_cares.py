@@ -21,13 +21,13 @@ class Rounds(Value):
     lines: Annotated[int, number(1, 20, whole=True)] = key(
         5, "most lines of a round; more jobs share the last line"
     )
-    keen: Switch = key(False, "true for the set for the keen as well")
+    keen: Switch = key(False, "true to add the jobs for the keen")
 
 
 class CareChange(Value):
     """What a profile changes in one job of the catalogue."""
 
-    on: Switch | None = key(None, "false to switch the job off, true for on")
+    on: Switch | None = key(None, "false to switch the job off, true to switch it on")
     every: Days | None = key(None, 'how often, "5 days"')
     minutes: Annotated[int, number(0, 600, whole=True)] | None = key(
         None, "how many minutes it takes you"
@@ -43,8 +43,8 @@ class OwnCare(Value):
     id: Slug = Field(description="short name used in calendars; made from the name when left out")
     every: Days | None = key(
         None,
-        'how often, "10 days": counted from `from`, else from the day on which the reminders '
-        "first read of it, and from the day it was last done",
+        'how often, "10 days": counted from `from`, otherwise from the day on which the '
+        "reminders first read of it, and then from the day it was last done",
     )
     on: CivilDate | None = key(None, "once, on that date, instead of every")
     first: CivilDate | None = Field(
@@ -64,8 +64,10 @@ class OwnCare(Value):
             accepted = "every (how often) or on (a date, for once)"
             problems.append(Problem(key=("every",), found="nothing", accepted=accepted))
         if self.on and (self.every is not None or self.first or self.last):
-            accepted = "on alone; or every, with from and until if you like"
-            problems.append(Problem(key=("on",), found="on beside the others", accepted=accepted))
+            accepted = "on by itself, or every with from and until if you like"
+            problems.append(
+                Problem(key=("on",), found="on together with the others", accepted=accepted)
+            )
         if self.first and self.last and self.last < self.first:
             accepted = f"a day on or after {self.first}"
             problems.append(Problem(key=("until",), found=str(self.last), accepted=accepted))

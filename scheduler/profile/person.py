@@ -41,8 +41,8 @@ class Person(Value):
     range_reminder: Switch = key(False, "true to be told when free-range time begins")
     role: Word[Role] = key(
         "owner",
-        "owner (may change everything), member (birds, jobs, evenings, reports) or sitter (the "
-        "evenings and jobs of the days invited for)",
+        "owner (may change everything), member (birds, jobs, evenings, reports) or sitter "
+        "(evenings and jobs on the days they are invited for)",
     )
     first_day: CivilDate | None = key(None, "the first day that a sitter is invited for")
     last_day: CivilDate | None = key(None, "the last day that a sitter is invited for")
@@ -63,7 +63,7 @@ class Person(Value):
             yield Problem(key=("last_day",), found="nothing", accepted=accepted)
         for name, day in (("first_day", self.first_day), ("last_day", self.last_day)):
             if day and self.role != "sitter":
-                accepted = "days for a sitter alone"
+                accepted = "days only for a sitter"
                 hint = 'Write role = "sitter" if they are invited for some days.'
                 yield Problem(key=(name,), found=str(day), accepted=accepted, hint=hint)
         if self.first_day and self.last_day and self.last_day < self.first_day:
@@ -77,15 +77,16 @@ class Reminders(Value):
     style: Word[ReminderStyle] = key("standard", "gentle, standard or all night")
     steps: Annotated[tuple[ReminderStep, ...], steps_from(ReminderStep)] | None = key(
         None,
-        "which reminders, of heads-up, now, again, next, everybody, hourly, bedtime, dawn; "
+        "which reminders to send: heads-up, now, again, next, everybody, hourly, bedtime, dawn; "
         "by default those of the style",
     )
     heads_up_minutes: Annotated[float, quantity("duration", 0, 240)] = key(
-        30.0, "first reminder, before the lock-up"
+        30.0, "how long before lock-up the first reminder comes"
     )
     everybody: Annotated[tuple[float, ...], several_minutes(0, 240)] | None = key(
         None,
-        'when everybody is told, after the latest: ["10 min", "25 min", "40 min"], or of the style',
+        'when everybody is told, counted from when the door must be shut: ["10 min", "25 min", '
+        '"40 min"]; by default those of the style',
     )
     bedtime: WallTime = key(time(23), "the last reminder of the evening, unless all night")
     letout: Word[LetOutReminder] = key(

@@ -131,7 +131,7 @@ def _fill_zone(site: dict[str, Any]) -> Iterator[Problem]:
             key=("site", "timezone"),
             found="no time zone, and none is known for this place (open sea?)",
             accepted='a time zone such as "Europe/Paris"',
-            hint="Check latitude and longitude, or write the time zone you live by.",
+            hint="Check latitude and longitude, or write the time zone you use.",
         )
 
 

@@ -24,7 +24,7 @@ _NESTED = Problem(key=(), found="brackets nested too deeply", accepted=f"at most
 
 _EMPTY = Problem(
     key=(),
-    found="nothing but blanks and remarks",
+    found="nothing but blank lines and comments",
     accepted="a profile with [site], [[coop]] and [[flock]]",
     hint="Write one with: duskfold init --force --profile FILE (or copy one from config/).",
 )

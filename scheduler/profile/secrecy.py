@@ -58,7 +58,7 @@ def reported(found: Iterable[Secret]) -> Iterator[Problem]:
             key=secret.key,
             found="a secret (not repeated here)",
             accepted="profiles without passwords and tokens",
-            hint="Give it by environment variable or file; a profile is shown and copied.",
+            hint="Give it in an environment variable or a file, as profiles are shown and copied.",
         )
 
 

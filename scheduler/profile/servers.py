@@ -12,7 +12,7 @@ MailSecurity = Literal["starttls", "tls"]
 
 
 class MailServer(Value):
-    """The server that takes our mail. Its password is a secret and stands elsewhere."""
+    """The server that sends our mail. Its password is a secret and is kept elsewhere."""
 
     host: Host = Field(description='name of the server, "mail.example.org"')
     port: Annotated[int, number(1, 65535, whole=True)] | None = key(
@@ -30,10 +30,10 @@ class Web(Value):
 
     base_url: BaseUrl | None = key(
         None,
-        'the address that phones reach the pages by, "https://hens.example.org"; without it '
+        'the address at which phones reach the pages, "https://hens.example.org"; without it '
         "messages carry no link",
     )
-    listen: Listen = key("127.0.0.1:8640", "the address and port that are listened on")
+    listen: Listen = key("127.0.0.1:8640", "the address and port to listen on")
     trusted_proxies: Networks = key(
         (), "reverse proxies that may say who is asking, by address or network"
     )

@@ -47,7 +47,7 @@ def new_screen(name: str, profile: Profile) -> Screen:
         Unreadable: it is no name, too long, or what somebody of the profile is called.
     """
     if not profile.person:
-        raise Unreadable("a screen once the profile has a [[person]], whose name can be chosen")
+        raise Unreadable("a screen, once the profile has a [[person]] whose name can be chosen")
     read = read_line(name.strip(), LONGEST_SCREEN)
     if person := called(read, profile.person):
         raise Unreadable("a name that nobody here has", f"{person.name} is a person's name.")

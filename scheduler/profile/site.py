@@ -46,7 +46,7 @@ class Site(Value):
     longitude_deg: Longitude = Field(description="degrees east, negative in the west")
     zone: Zone = Field(
         alias="timezone",
-        description='time zone such as "Europe/Paris"; proposed from the place when left out',
+        description='time zone such as "Europe/Paris"; worked out from the place when left out',
     )
     elevation_m: Elevation = key(0.0, "height above sea level; cools the estimated climate")
     west_horizon_deg: HorizonAngle = key(
@@ -94,7 +94,7 @@ def _zone_too_far(site: Site) -> Iterator[Problem]:
     yield Problem(
         key=("timezone",),
         found=f"{site.zone}, {apart}",
-        accepted=f"a zone within {ZONE_LONGITUDE_LIMIT_H} h of the sun at the place",
+        accepted=f"a time zone within {ZONE_LONGITUDE_LIMIT_H} h of the sun at that place",
         hint=f"{slip} East is positive.",
     )
 
@@ -132,7 +132,7 @@ class Climate(Value):
             if values is not None and len(values) != MONTHS:
                 found, accepted = f"{len(values)} values", "twelve values, January first"
                 yield Problem(key=(name,), found=found, accepted=accepted)
-        accepted = "low below high"
+        accepted = "a low that is below the high"
         if low is not None and high is not None and low >= high:
             found = "a winter low that is not below the summer high"
             yield Problem(key=("coldest_month_low",), found=found, accepted=accepted)

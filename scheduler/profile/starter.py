@@ -59,18 +59,18 @@ def starter_text(answers: Answers) -> str:
     if feet and answers.region != "US":
         capacity = '"2 US gal"'
     return f"""\
-# Your place, your house, your birds. `duskfold check` tells what cannot be used.
-# Lines that start with # are not in force: take the mark away and fill in your own.
+# Your place, your house, your birds. `duskfold check` says what cannot be used.
+# Lines that start with # are switched off. To use one, take the # away and fill in your own.
 
 units = {_quoted(answers.units)}  # metric, us or uk
 
 [site]
 name = {_quoted(answers.site_name)}
-id = {_quoted(_site_id(answers))}  # for calendars: leave it when you rename
+id = {_quoted(_site_id(answers))}  # for calendars: keep it when you change the name
 latitude = {answers.latitude_deg:.4f}   # north is positive
 longitude = {answers.longitude_deg:.4f}  # east is positive
 timezone = {_quoted(answers.zone_name)}
-region = {_quoted(answers.region)}  # US, UK, EU, AU or other: your words, your gallons
+region = {_quoted(answers.region)}  # US, UK, EU, AU or other: whose words and gallons you use
 # west_horizon = 5  # height in degrees of the hill the sun sets behind
 
 {_climate(answers)}
@@ -154,8 +154,7 @@ def _person(answers: Answers) -> str:
 
 
 _MAIL = (
-    "# Mail needs the server that takes it. Its password is a secret of its own and stands",
-    "# elsewhere (README).",
+    "# Mail needs a server to send it. Its password is a secret and is kept elsewhere (README).",
     "# [mail]",
     '# host = "mail.example.net"',
     '# user = "hens@example.net"',
@@ -166,13 +165,13 @@ _MAIL = (
 def _climate(answers: Answers) -> str:
     if answers.coldest_month_low and answers.warmest_month_high:
         return (
-            "# Averages of your place.\n[climate]\n"
+            "# Averages for your place.\n[climate]\n"
             f"coldest_month_low = {_quoted(answers.coldest_month_low)}\n"
             f"warmest_month_high = {_quoted(answers.warmest_month_high)}\n"
         )
     low, high = ("20 °F", "85 °F") if answers.units == "us" else ("-3 °C", "24 °C")
     return (
-        "# Averages of your place. Without them they are estimated.\n# [climate]\n"
+        "# Averages for your place. Without them, Duskfold estimates them.\n# [climate]\n"
         f"# coldest_month_low = {_quoted(low)}\n# warmest_month_high = {_quoted(high)}\n"
     )
 

@@ -65,7 +65,7 @@ def matching(pattern: re.Pattern[str], accepted: str) -> BeforeValidator:
     return reader(read)
 
 
-_BEGINS = "It begins with https:// (at home perhaps http://)."
+_BEGINS = "It must begin with https:// (or at home perhaps http://)."
 _PUSH = re.compile(r"https?://[^\s/@:]+(?::\d+)?/[^\s/?#]+")
 _TOPIC = re.compile(r"[-_A-Za-z0-9]{1,64}")
 # ntfy server/config.go (2.x): what its own pages and interfaces are called.
@@ -89,10 +89,10 @@ def read_push(value: Any, _: ValidationInfo) -> str:  # noqa: ANN401 - as above
         raise Unreadable(accepted, begins)
     topic = text.rpartition("/")[2]
     if topic.lower() in RESERVED_TOPICS:
-        hint = f'A push server keeps "{topic}" for pages of its own: choose a long topic by chance.'
+        hint = f'A push server keeps "{topic}" for its own pages. Choose a long random topic.'
         raise Unreadable(accepted, hint)
     if not _TOPIC.fullmatch(topic):
-        hint = "A topic has letters without accents, digits, hyphens and underscores, at most 64."
+        hint = "A topic has at most 64 letters without accents, digits, hyphens and underscores."
         raise Unreadable(accepted, hint)
     return text
 
@@ -127,5 +127,5 @@ def read_networks(value: Any, _: ValidationInfo) -> tuple[str, ...]:  # noqa: AN
         try:
             ipaddress.ip_network(item)
         except ValueError as error:
-            raise Unreadable(accepted, f'"{item[:LONGEST_NAME]}" is none.') from error
+            raise Unreadable(accepted, f'"{item[:LONGEST_NAME]}" is not one.') from error
     return tuple(value)

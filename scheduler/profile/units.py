@@ -205,7 +205,7 @@ def _regional(name: str, number: Fraction, region: Region) -> str:
     size = f"{float(number):g}"
     raise Unreadable(
         f'"{size} US {base}" ({litres["us"]:.2f} L) or "{size} imp {base}" ({litres["imp"]:.2f} L)',
-        f"A {_WHOLE_WORDS[base]} is not the same everywhere; say which.",
+        f"A {_WHOLE_WORDS[base]} is not the same everywhere. Say which.",
     )
 
 

@@ -29,7 +29,7 @@ class Profile(Value):
     flock: tuple[Flock, ...] = Field(description="the birds")
     person: tuple[Person, ...] = key((), "who can be told")
     reminders: Reminders = key(Reminders(), "the evening's reminders and the morning brief")
-    mail: MailServer | None = key(None, "the server that takes our mail")
+    mail: MailServer | None = key(None, "the server that sends our mail")
     web: Web = key(Web(), "the pages and calendars over HTTP")
     cares: dict[str, CareChange] = key({}, "changes to jobs of the catalogue, by id")
     care: tuple[OwnCare, ...] = key((), "jobs of your own")

@@ -38,10 +38,10 @@ MAY: Mapping[VoiceKind, frozenset[Matter]] = MappingProxyType({
 _OF_A_DAY: frozenset[Matter] = frozenset({"door", "search", "deaths", "jobs", "evenings"})
 _BY_MESSAGE: tuple[VoiceKind, ...] = ("duty's link", "link", "button")
 _TO_DO: Mapping[Matter, str] = MappingProxyType({
-    "birds": "say that birds have come, gone or died that nobody was looking for",
-    "reports": "report the weather, a visitor or what the birds have",
+    "birds": "say that birds nobody was looking for have come, gone or died",
+    "reports": "report the weather, a predator or what ails the birds",
     "evenings": "change whose evening it is",
-    "diary": "read the diary or take it along",
+    "diary": "read the diary or download it",
     "own": "have calendars and test messages",
     "people": "let somebody in, sign somebody out or end their addresses",
     "household": "change anything else here",
@@ -78,11 +78,15 @@ class MayNot:
     def sentence(self) -> str:
         """The reason in plain words."""
         if self.day:
-            return f"You look after the birds {_days(self.voice)}: of other days others speak."
+            return (
+                f"You look after the birds {_days(self.voice)} and can speak only for those days."
+            )
         if self.matter == "deaths":
             return "Only whoever is on duty, or somebody signed in, can say that."
         if self.voice.kind in _BY_MESSAGE:
-            return "A message is answered for the door of its evening. Sign in for everything else."
+            return (
+                "A message answers only for the door on its evening. Sign in for everything else."
+            )
         who = "an owner or a member" if self.matter in MAY["member"] else "an owner"
         who = "somebody signed in by name" if self.matter in MAY["sitter"] else who
         return f"Only {who} can {_TO_DO[self.matter]}."

@@ -89,8 +89,8 @@ def test_k17_once_on_a_date(declare: Declare) -> None:
     ("text", "said"),
     [
         ("", "every: found nothing; accepted: every (how often) or on (a date, for once)."),
-        ('on = 2026-12-24\nevery = "2 days"\n', "on: found on beside the others"),
-        ("on = 2026-12-24\nfrom = 2026-12-01\n", "on: found on beside the others"),
+        ('on = 2026-12-24\nevery = "2 days"\n', "on: found on together with the others"),
+        ("on = 2026-12-24\nfrom = 2026-12-01\n", "on: found on together with the others"),
         (
             'every = "2 days"\nfrom = 2026-12-24\nuntil = 2026-12-01\n',
             "until: found 2026-12-01; accepted: a day on or after 2026-12-24.",

@@ -497,7 +497,7 @@ def test_init_tells_everything_that_is_wrong_with_its_options_at_once() -> None:
     *lines, last = result.output.splitlines()
     assert last == "duskfold init: nothing was written."
     named = {line.split(": ")[1] for line in lines}
-    assert named == {*typed} | {"--mail and --push belong to somebody; give --person."}
+    assert named == {*typed} | {"--mail and --push belong to somebody, so give --person too."}
     assert not Path("duskfold.toml").exists()
 
 
@@ -555,8 +555,8 @@ def test_init_in_the_open_sea_asks_for_the_zone() -> None:
         ("--timezone", "Europe/Pariss", 'Did you mean "Europe/Paris"?'),
         ("--timezone", "Asia/Tokyo", "away from longitude"),
         ("--region", "Texas", "accepted: US, UK, EU, AU, other"),
-        ("--region", "GB", 'The United Kingdom: region = "UK".'),
-        ("--units", "imperial", 'Feet and gallons of Britain: "uk"'),
+        ("--region", "GB", 'For the United Kingdom, write region = "UK".'),
+        ("--units", "imperial", 'For British feet and gallons, write "uk"'),
         ("--kind", "heavyy", "Did you mean"),
         ("--hens", "0", "at least one bird"),
         ("--mail", "not-an-address", "one mail address"),

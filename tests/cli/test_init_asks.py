@@ -155,10 +155,10 @@ def test_k16_what_is_odd_is_asked_about_and_can_be_taken_back(tmp_path: Path) ->
     answers = [
         ("Where are they?", "-71.2, 44.3"),
         ("Are the two swapped? latitude = 44.3, longitude = -71.2", "0, -30"),
-        ("The map has open sea", "n"),
+        ("The map shows open sea", "n"),
         ("Where are they?", "44.3, -71.2"),
         ("Time zone [America/New_York]", "America/Denver"),
-        ("The map has the zone America/New_York here", "n"),
+        ("The map shows the time zone America/New_York here", "n"),
         ("Time zone [America/New_York]", ""),
         ("[US]", ""),
         ("[us]", ""),

@@ -353,7 +353,7 @@ def test_k13_answers_that_cannot_be_written_are_not_lost() -> None:
     result = typed("init -p /proc/nowhere/p.toml --latitude 51 --longitude 7 --hens 3")
     assert result.exit_code == 1
     assert "hens = 3" in result.stdout
-    assert "The profile stands above." in result.output
+    assert "The profile is printed above." in result.output
 
 
 def test_help_names_what_is_meant_and_no_type_of_the_language() -> None:

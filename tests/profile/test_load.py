@@ -289,7 +289,7 @@ HINT_BARE = "Write it without quotes."
             "75",
             "5 site.timezone",
             "Europe/London, 5 h away from longitude 75",
-            "a zone within 4 h of the sun at the place",
+            "a time zone within 4 h of the sun at that place",
             "Is the sign of the longitude right? East is positive.",
         ),
         ('"UK"', '"USA"', "6 site.region", '"USA"', '"US", "UK", "EU"', 'Did you mean "US"?'),
@@ -307,7 +307,7 @@ HINT_BARE = "Write it without quotes."
             "6 site.elevation",
             '"9000 m"',
             'a length such as "1.8 m"',
-            "It should lie between -430 and 6000 metres.",
+            "It should be between -430 and 6000 m.",
         ),
         (
             'region = "UK"',
@@ -350,14 +350,14 @@ HINT_BARE = "Write it without quotes."
             "hens = 12\nhatched = 2026-03-02",
             "14 flock[1].hatched",
             "2026-03-02",
-            "a date that has come",
+            "today or an earlier date",
             "Eggs under a hen or a heat lamp become a flock when they hatch.",
         ),
         (
             "hens = 12",
             "hatched = 2026-02-30\nhens = 12",
             "13 ",
-            "a day or time that is in no calendar",
+            "a date or time that does not exist",
             "a date such as 2026-04-01",
             "",
         ),
@@ -390,8 +390,8 @@ HINT_BARE = "Write it without quotes."
             f"hens = 12\njoined = {TODAY + timedelta(days=1)}",
             "14 flock[1].joined",
             str(TODAY + timedelta(days=1)),
-            "a day that has come",
-            "Change coop and write joined on the day itself.",
+            "today or an earlier day",
+            "Change coop and write joined on the day they move.",
         ),
         (
             "hens = 12",
@@ -407,7 +407,7 @@ HINT_BARE = "Write it without quotes."
             "14 flock[1].kind",
             '"huge"',
             '"bantam", "light", "medium", "heavy"',
-            "kind says how heavy they are, whatever the breed.",
+            "Whatever the breed, kind says how heavy they are.",
         ),
     ],
 )
@@ -426,11 +426,11 @@ def test_birds_may_hatch_and_arrive_today() -> None:
 def test_a_flock_in_an_unknown_coop_and_the_coop_left_empty_by_it(written: str) -> None:
     empty, homeless = problems_of(edited("hens = 12", f'hens = 12\ncoop = "{written}"'))
     assert (empty.line, dotted(empty.key)) == (8, "coop[1]")
-    assert empty.found == 'no flock that lives in "walnut"'
+    assert empty.found == 'no flock living in "walnut"'
     assert empty.accepted == "at least one flock for each coop"
     assert (
         empty.hint
-        == "If its birds moved to another house, leave this one out until some live in it."
+        == "If its birds moved to another house, leave this one out until some live there."
     )
     assert (homeless.line, dotted(homeless.key)) == (14, "flock[1].coop")
     assert (homeless.found, homeless.accepted) == (f'"{written}"', '"walnut"')
@@ -440,7 +440,7 @@ def test_a_flock_in_an_unknown_coop_and_the_coop_left_empty_by_it(written: str) 
 def test_a_flock_without_a_coop_when_there_are_two_is_asked_for_it() -> None:
     text = edited("[[flock]]", '[[coop]]\nname = "Barn"\n[[flock]]') + 'coop = "barn"\n'
     empty, homeless = problems_of(text + '[[flock]]\nname = "Boys"\nroosters = 1\n')
-    assert (empty.line, empty.found) == (8, 'no flock that lives in "walnut"')
+    assert (empty.line, empty.found) == (8, 'no flock living in "walnut"')
     assert (homeless.line, dotted(homeless.key)) == (17, "flock[2].coop")
     assert homeless.found == "nothing"
     assert homeless.accepted == "id of its coop; may be left out when there is only one"
@@ -521,7 +521,7 @@ def test_an_unknown_job_is_a_problem_with_the_nearest_spelling() -> None:
             "12 coop[1].drinker[1].capacity",
             '"2 gal"',
             '"2 US gal" (7.57 L) or "2 imp gal" (9.09 L)',
-            "A gallon is not the same everywhere; say which.",
+            "A gallon is not the same everywhere. Say which.",
         ),
         ("floor = 3", "11 coop[1].floor", "3", 'an area such as "3 m²"', HINT_UNITS),
         (
@@ -529,7 +529,7 @@ def test_an_unknown_job_is_a_problem_with_the_nearest_spelling() -> None:
             "11 coop[1].floor",
             '"1 mm x 1 mm"',
             'an area such as "3 m²"',
-            "It should lie between 100 cm² and 100 hectares.",
+            "It should be between 100 cm² and 100 hectares.",
         ),
         (
             '[coop.lockup]\ncap = "25:00"',
@@ -591,7 +591,7 @@ def test_a_floor_with_sides_shorter_than_nothing_is_a_problem() -> None:
             'coldest_month_low = "24 °C"\nwarmest_month_high = "-2 °C"',
             "15 climate.coldest_month_low",
             "a winter low that is not below the summer high",
-            "low below high",
+            "a low that is below the high",
             "",
         ),
         (
@@ -637,7 +637,7 @@ def test_single_brackets_where_there_may_be_several_are_one_problem(table: str) 
 @pytest.mark.parametrize("text", ["", "\n\n", "# only a remark\n", "\ufeff"])
 def test_k16_a_file_without_anything_in_it_is_one_problem_with_the_next_step(text: str) -> None:
     problem = the_problem(text)
-    assert problem.found == "nothing but blanks and remarks"
+    assert problem.found == "nothing but blank lines and comments"
     assert f"duskfold init --force --profile {problem.file} (" in problem.hint
 
 
@@ -703,7 +703,7 @@ def test_two_ids_alike_are_a_problem_at_the_second(rows: str, where: str) -> Non
 
 def test_two_of_one_name_in_another_script_hear_what_they_were_called_before() -> None:
     text = PLAIN + 'coop = "walnut"\n' + '[[person]]\nname = "小明"\n' * 2
-    assert 'write id = "person-2"' in the_problem(text).hint
+    assert 'Write id = "person-2"' in the_problem(text).hint
 
 
 def test_everything_wrong_is_said_at_once_in_line_order() -> None:
@@ -816,7 +816,7 @@ SECRETS = (
 )
 HIDDEN_FOUND = "a secret (not repeated here)"
 HIDDEN_ACCEPTED = "profiles without passwords and tokens"
-HIDDEN_HINT = "Give it by environment variable or file; a profile is shown and copied."
+HIDDEN_HINT = "Give it in an environment variable or a file, as profiles are shown and copied."
 HIDING_KEYS = "password passwd passphrase Pass secret token api_key apikey credential credentials"
 
 
@@ -1064,9 +1064,9 @@ def test_what_is_not_utf_8_is_a_problem(content: bytes, line: int, byte: str) ->
 @pytest.mark.parametrize(
     ("text", "line", "found", "hint"),
     [
-        ("hello world", 1, "a line without an equals sign", "A remark begins with #."),
+        ("hello world", 1, "a line without an equals sign", "A comment begins with #."),
         ("hens: 6", 1, "a colon where an equals sign belongs", "Write = in place of the colon."),
-        (PLAIN + "a = \n", 14, "nothing after a =", "Write its value, or take the line out."),
+        (PLAIN + "a = \n", 14, "nothing after a =", "Write its value, or delete the line."),
         (edited('"Walnut"', "Walnut"), 9, "Walnut without quotes", 'Write name = "Walnut".'),
         (PLAIN + "hens = 3\n", 14, "the key hens a second time", "Keep one of them."),
         (
@@ -1081,7 +1081,7 @@ def test_what_is_not_utf_8_is_a_problem(content: bytes, line: int, byte: str) ->
             PLAIN + "hatched = 01.04.2026\n",
             14,
             "something more after the value: 1.04.2026",
-            "A date is written 2026-04-01, year, month, day.",
+            "Write a date as 2026-04-01: year, month, day.",
         ),
         (edited('"Walnut"', '"Walnut'), 9, "a quotation mark that is not closed", "Close it"),
         (edited('"Walnut"', "“Walnut”"), 9, "curly quotes: “Walnut”", "straight quotes"),
@@ -1091,7 +1091,7 @@ def test_what_is_not_utf_8_is_a_problem(content: bytes, line: int, byte: str) ->
             "a table's name whose bracket is not closed",
             "Close the brackets.",
         ),
-        (PLAIN + "keen = yes\n", 14, "yes", "In small letters, without quotes."),
+        (PLAIN + "keen = yes\n", 14, "yes", "Write it in small letters, without quotes."),
         (PLAIN + 'name = "c:\\hens"\n', 14, "a backslash that means nothing here", "twice"),
         (
             PLAIN + "a = [1,\nb = 2\n",
@@ -1100,7 +1100,7 @@ def test_what_is_not_utf_8_is_a_problem(content: bytes, line: int, byte: str) ->
             "Close the bracket",
         ),
         (PLAIN + "a = [1,", 14, "a list or a brace that is not closed", "Close the bracket"),
-        ("= 5", 1, "a line that is no key and no table: = 5", "table's name in brackets"),
+        ("= 5", 1, "a line that is neither a key nor a table: = 5", "table's name in brackets"),
     ],
 )
 def test_k16_text_that_is_not_toml_is_told_in_plain_words_at_its_line(
@@ -1190,7 +1190,7 @@ def test_on_the_open_sea_the_zone_is_asked_for(longitude: int) -> None:
         "1 site.timezone",
         "no time zone, and none is known for this place (open sea?)",
         'a time zone such as "Europe/Paris"',
-        "Check latitude and longitude, or write the time zone you live by.",
+        "Check latitude and longitude, or write the time zone you use.",
     )
 
 
@@ -1233,7 +1233,7 @@ def test_a_zone_fits_within_four_hours_of_its_longitude(
 
 def test_a_zone_just_too_far_is_not_said_to_be_within_the_limit() -> None:
     problem = the_problem(edited("-0.1", "63", edited("Europe/London", "UTC")))
-    assert problem.accepted == "a zone within 4 h of the sun at the place"
+    assert problem.accepted == "a time zone within 4 h of the sun at that place"
     assert not problem.found.startswith("UTC, 4 h away")
 
 
@@ -1413,7 +1413,7 @@ def test_k18_a_house_is_named_in_any_case() -> None:
     ("old", "new", "hint"),
     [
         ("51.5", '"51,48"', "Write decimals with a point."),
-        ("51.5", '"51.48, -2.6"', "That is two; give the latitude alone here."),
+        ("51.5", '"51.48, -2.6"', "Those are two. Give only the latitude here."),
         ("hens = 12", "hens = 12\n[lockup]\ncap = 22.30", 'Did you mean "22:30"?'),
         ("hens = 12", 'hens = 12\n[lockup]\nno_sun = "16.05"', 'Did you mean "16:05"?'),
         ("hens = 12", 'hens = 12\n[lockup]\ncap = "22.75"', ""),
@@ -1421,7 +1421,7 @@ def test_k18_a_house_is_named_in_any_case() -> None:
         (
             "hens = 12",
             'hens = 12\n[[person]]\nname = "Ana"\npush = "push.example.net/ana-7k2m"',
-            "It begins with https:// (at home perhaps http://).",
+            "It must begin with https:// (or at home perhaps http://).",
         ),
     ],
 )

@@ -203,7 +203,7 @@ def test_a_gallon_outside_the_us_is_asked_about(text: str, accepted: str, region
     with pytest.raises(Unreadable) as refused:
         read_quantity(text, "volume", region)
     assert refused.value.accepted == accepted
-    assert refused.value.hint.endswith("is not the same everywhere; say which.")
+    assert refused.value.hint.endswith("is not the same everywhere. Say which.")
 
 
 @pytest.mark.parametrize(

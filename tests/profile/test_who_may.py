@@ -76,19 +76,19 @@ def test_every_refusal_has_a_reason_in_a_sentence() -> None:
             "sitter",
             "reports",
             FIRST,
-            "Only an owner or a member can report the weather, a visitor or what the birds have.",
+            "Only an owner or a member can report the weather, a predator or what ails the birds.",
         ),
         (
             "sitter",
             "jobs",
             LAST + DAY,
-            f"{THEIR_DAYS}: of other days others speak.",
+            f"{THEIR_DAYS} and can speak only for those days.",
         ),
         (
             "link",
             "jobs",
             None,
-            "A message is answered for the door of its evening. Sign in for everything else.",
+            "A message answers only for the door on its evening. Sign in for everything else.",
         ),
         (
             "screen",

@@ -83,7 +83,7 @@ def test_what_somebody_may_not_open_is_refused_in_words_and_stands_in_no_menu(
             assert "<h1>That is not yours to do here</h1>" in reply.text
     assert shared.get("/diary.json", who=who).status == (403 if who == "jo" else 200)
     if who == "jo":
-        assert "can read the diary or take it along" in shared.get("/diary", who=who).text
+        assert "can read the diary or download it" in shared.get("/diary", who=who).text
 
 
 @pytest.mark.parametrize("who", SHUT)
@@ -129,7 +129,7 @@ def test_the_days_before_are_not_a_sitters(shared: Front) -> None:
     assert '<form method="post" action="/door"' not in text
     assert '<form method="post" action="/jobs"' not in text
     reply = shared.post("/door", SHUT_BY | {"day": str(before)}, who="jo")
-    assert (reply.status, "of other days others speak" in reply.text) == (403, True)
+    assert (reply.status, "can speak only for those days" in reply.text) == (403, True)
     [job] = set(
         re.findall(r'value="(water\|walnut\|2026-12-20\|1)"', shared.get("/", who="ana").text)
     )

@@ -81,7 +81,7 @@ def write(path: Path, said: Said, *, now: datetime, force: bool) -> None:
         write_whole(path, household.text.encode(), private=True)
     except OSError as error:
         print(household.text)  # so that no answer is lost
-        complain(f"duskfold: {path}: {error.strerror or error}. The profile stands above.")
+        complain(f"duskfold: {path}: {error.strerror or error}. The profile is printed above.")
         sys.exit(FAILED)
     option = "" if path == Path("duskfold.toml") else f" --profile {path}"
     print(f"Wrote {path}. Tonight's times: duskfold{option} today")
@@ -89,10 +89,10 @@ def write(path: Path, said: Said, *, now: datetime, force: bool) -> None:
         if person.push:
             print(f"In {person.name}'s push app, subscribe to {person.push}")
     if not reaches_anybody(household.profile):
-        why = "mail needs the server that takes it: fill in [mail]"
+        how = "Mail needs a server to send it, so fill in [mail]"
         if not any(person.mail for person in household.profile.person):
-            why = "give a [[person]] push or mail"
-        print(wrapped(f"No reminders yet: nobody can be told; {why} in {path}."))
+            how = "Give a [[person]] push or mail"
+        print(wrapped(f"No reminders yet, because nobody can be told. {how} in {path}."))
 
 
 def _answered(path: Path, said: Said, now: datetime, *, asks: bool, force: bool) -> Household:
@@ -103,7 +103,7 @@ def _answered(path: Path, said: Said, now: datetime, *, asks: bool, force: bool)
     if asks:
         _refuse_wrong_options(said, now)
     if path.exists() and not force and not (asks and _yes(f"Replace {path}?")):
-        complain(f"duskfold: {path} is already there and was left alone. Replace it: --force")
+        complain(f"duskfold: {path} is already there and was left alone. To replace it: --force")
         sys.exit(CANNOT_USE)
     missing = {} if asks else _missing(said)
     judged = _of_somebody(said) if "person" in missing else said
@@ -121,9 +121,9 @@ def _missing(said: Said) -> dict[str, str]:
     found = dict.fromkeys((o for o in ("latitude", "longitude", "hens") if given[o] is None), "")
     for first in list(found)[:1]:
         needed = ", ".join(f"--{option}" for option in found)
-        found[first] = f"nobody to ask here, so give {needed}."
+        found[first] = f"there is nobody to ask here, so give {needed}."
     if (said["mail"] or said["push"]) and not said["person"]:
-        found["person"] = "--mail and --push belong to somebody; give --person."
+        found["person"] = "--mail and --push belong to somebody, so give --person too."
     return found
 
 
@@ -170,7 +170,7 @@ class _Interview:
             total = sum(self.said[option] is None for option in _ASKED)
             print(
                 wrapped(
-                    f"At most {total} short questions. Enter takes what stands in [brackets]; "
+                    f"At most {total} short questions. Enter takes the answer in [brackets]. "
                     "Ctrl-C stops, and nothing is written."
                 )
             )
@@ -194,7 +194,9 @@ class _Interview:
         return read_profile(starter_text(answers).encode("utf-8", "replace"), "", self.now)
 
     def _place(self) -> None:
-        self._ask("latitude", f"Where are they? {BOTH}", None, self._read_place, self._odd_place)
+        self._ask(
+            "latitude", f"Where are they? Give {BOTH}", None, self._read_place, self._odd_place
+        )
         at = (self.answers.latitude_deg, self.answers.longitude_deg)
         mapped = proposed_zone(*at)
         if not {"latitude", "longitude"} & self.refused.keys():
@@ -215,11 +217,18 @@ class _Interview:
         house, run = _IN_METRES if self.answers.units == "metric" else _IN_FEET
         self._text("coop", "coop_name", "What do you call the house", "Coop")
         self._word("type", "coop_type", "", Literal["fixed", "ark"], "fixed")
-        self._text("floor", "floor", f'Floor inside, "{house}" (Enter: not measured yet)', "")
+        self._text(
+            "floor", "floor", f'Floor inside, such as "{house}" (Enter if not measured yet)', ""
+        )
         asked = "Run: secure (roofed, meshed, dug in) or open"
         if self.asks or self.said["run"] is not None or self.said["run-floor"]:
             self._word("run", "run_type", asked, Literal["secure", "open"], "open")
-        self._text("run-floor", "run_floor", f'Size of the run, "{run}" (Enter: not yet)', "")
+        self._text(
+            "run-floor",
+            "run_floor",
+            f'Size of the run, such as "{run}" (Enter if not measured yet)',
+            "",
+        )
         self._word(
             "door", "door", "Door (manual, automatic)", Literal["manual", "automatic"], "manual"
         )
@@ -235,8 +244,8 @@ class _Interview:
         cold, warm = ("20 °F", "85 °F") if self.answers.units == "us" else ("-5 °C", "24 °C")
         said = self.said
         asked = (
-            f'Average night of the coldest month, "{cold}" (Enter: estimated, which can be far '
-            "off inland)"
+            f'Average night low in the coldest month, such as "{cold}" (Enter to estimate it, '
+            "which can be far off inland)"
         )
 
         def coldest(text: str) -> Answers:
@@ -252,27 +261,30 @@ class _Interview:
                 return
         if not self.answers.coldest_month_low:
             if said["warmest-month-high"]:
-                self._refuse("warmest-month-high", "found it alone; accepted: both or neither.")
+                self._refuse(
+                    "warmest-month-high",
+                    "found it without --coldest-month-low; accepted: both or neither.",
+                )
             return
-        asked = f'Average day of the warmest month, "{warm}"'
+        asked = f'Average day high in the warmest month, such as "{warm}"'
 
         def warmest(text: str) -> Answers:
             if not text:  # what was said of the coldest would be lost
                 raise Unreadable(
                     f'both or neither: a temperature, such as "{warm}"',
-                    "The coldest month is given.",
+                    "You have given the coldest month.",
                 )
             return self._set("warmest_month_high")(text)
 
         self._ask("warmest-month-high", asked, None, warmest)
 
     def _person(self) -> None:
-        self._text("person", "person_name", "Who looks after them (Enter: nobody yet)", "")
+        self._text("person", "person_name", "Who looks after them (Enter if nobody yet)", "")
         if not self.answers.person_name:
             return
-        asked = "Address of the push server that their phone's app uses (Enter: none)"
+        asked = "Address of the push server that their phone's app uses (Enter if none)"
         self._ask("push", asked, "", lambda text: replace(self.answers, push=_topic(text)))
-        self._text("mail", "mail", "Their mail address (Enter: none)", "")
+        self._text("mail", "mail", "Their mail address (Enter if none)", "")
 
     def _text(self, option: str, attribute: str, asked: str, default: str) -> None:
         self._ask(option, asked, default, self._set(attribute))
@@ -357,7 +369,9 @@ class _Interview:
         if place is None:
             place = (latitude_deg, self._longitude())
         elif self.said["longitude"] is not None:
-            raise Unreadable(ACCEPTED["latitude"], "The longitude is given as well: one of each.")
+            raise Unreadable(
+                ACCEPTED["latitude"], "The longitude is given as well. Give each only once."
+            )
         latitude_deg, longitude_deg = place
         # Until the zone is asked: one that the sun agrees with.
         hours = round(longitude_deg / 15)
@@ -391,12 +405,12 @@ class _Interview:
         swaps = max(map(abs, at)) <= 90 and at[1] >= SOUTHERNMOST_DEG  # noqa: PLR2004 - the pole
         other = proposed_zone(at[1], at[0]) if swaps else None
         hint = f" The other way round it would be in {other}." if other else ""
-        return f"The map has open sea at {at[0]:g}, {at[1]:g}.{hint} Is that right?"
+        return f"The map shows open sea at {at[0]:g}, {at[1]:g}.{hint} Is that right?"
 
     def _read_zone(self, text: str) -> Answers:
         if not text:
             raise Unreadable(
-                'a time zone such as "Europe/Paris"', "None is known here (open sea?)."
+                'a time zone such as "Europe/Paris"', "None is known here. Is it open sea?"
             )
         zone(text)
         return replace(self.answers, zone_name=text)
@@ -413,8 +427,8 @@ class _Interview:
         if theirs == given:
             return ""
         return (
-            f"The map has the zone {mapped} here; clocks in {answers.zone_name} show another time. "
-            "Is that right?"
+            f"The map shows the time zone {mapped} here, but clocks in {answers.zone_name} show "
+            "another time. Is that right?"
         )
 
     def _count(self, attribute: str) -> Callable[[str], Answers]:
