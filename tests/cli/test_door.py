@@ -170,7 +170,7 @@ def test_a_count_above_the_flock_names_who_was_said_to_be_dead() -> None:
     assert "1 was said to be dead on Mon 21 Dec. If that is wrong: duskfold undo" in told
     assert "--evening 2026-12-21." in told
     told = run("undo", "--evening", "2026-12-21", at="2026-12-22T16:21:00Z").output
-    assert 'took back "1 dead". That evening: 12 expected, 1 missing.' in told
+    assert '"1 dead" is taken back. That evening: 12 expected, 1 missing.' in told
     assert "expected" not in run("today", at="2026-12-22T16:22:00Z").output
 
 
@@ -304,7 +304,7 @@ def test_k2_what_cannot_be_is_asked_about() -> None:
 
 def test_k2_what_was_said_is_taken_back() -> None:
     run("dead", "--count", "2")
-    assert run("undo").output == 'Walnut: took back "2 dead". Now 12 expected.\n'
+    assert run("undo").output == 'Walnut: "2 dead" is taken back. Now 12 expected.\n'
     refused = run("undo")
     assert refused.exit_code == 2
     assert refused.output == (
@@ -323,11 +323,11 @@ def test_undo_of_a_second_count_says_that_the_first_is_kept() -> None:
     run("closed", "--count", "12", "--by", "Kim")
     run("closed", "--count", "11", "--by", "Ana", at="2026-12-21T16:24:00Z")
     assert run("undo", at="2026-12-21T16:26:00Z").output == (
-        'Walnut: took back "shut, 11 in". It still stands that Kim shut the door at 16:20, 12 in. '
-        "Now 12 expected.\n"
+        'Walnut: "shut, 11 in" is taken back. It still stands that Kim shut the door at 16:20, '
+        "12 in. Now 12 expected.\n"
     )
     told = run("undo", at="2026-12-21T16:28:00Z").output
-    assert told == 'Walnut: took back "shut, 12 in". Now 12 expected.\n'
+    assert told == 'Walnut: "shut, 12 in" is taken back. Now 12 expected.\n'
 
 
 def test_undo_without_an_evening_reaches_back_a_day_and_says_what_it_would_take_back() -> None:
@@ -339,13 +339,13 @@ def test_undo_without_an_evening_reaches_back_a_day_and_says_what_it_would_take_
         "to take back what was said last. That would take back what Kim said: Walnut, shut, 11 "
         "in. Until then it stands.\n"
     )
-    assert run("undo", at="2026-12-22T16:20:00Z").output.startswith('Walnut: took back "shut')
+    assert run("undo", at="2026-12-22T16:20:00Z").output.startswith('Walnut: "shut')
 
 
 def test_undo_takes_back_at_once_what_was_said_late_of_an_evening_before() -> None:
     run("closed", "--count", "11", "--evening", "2026-12-19", "--at", "16:20")
     told = run("undo", at="2026-12-21T16:26:00Z").output
-    assert told.startswith('Walnut: took back "shut, 11 in". That evening: 12 expected.\n')
+    assert told.startswith('Walnut: "shut, 11 in" is taken back. That evening: 12 expected.\n')
 
 
 def test_undo_that_asks_for_an_evening_says_what_each_house_would_lose() -> None:
@@ -360,7 +360,7 @@ def test_undo_of_an_earlier_evening_does_not_speak_as_if_something_were_kept() -
     run("closed", "--evening", "2026-12-19", "--count", "11")
     told = run("undo", "--evening", "2026-12-19", at="2026-12-23T12:00:00Z").output
     assert told == (
-        'Walnut: took back "shut, 11 in". That evening: 12 expected.\n'
+        'Walnut: "shut, 11 in" is taken back. That evening: 12 expected.\n'
         "Taken back for the evening of 2026-12-19, though they were let out since.\n"
     )
 

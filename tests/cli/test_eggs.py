@@ -76,4 +76,4 @@ def test_birds_that_come_and_go_are_said_at_the_terminal() -> None:
     today = run("today").output
     assert "1 fewer lives there: 11 expected." in today
     assert "2 more live there: " in today
-    assert run("undo").output.startswith('Walnut: took back "2 moved out". Now 13 expected.\n')
+    assert run("undo").output.startswith('Walnut: "2 moved out" is taken back. Now 13 expected.\n')

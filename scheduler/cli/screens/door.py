@@ -200,7 +200,7 @@ def _taken_back(site: Site, one: Closing, state: Door, *, late: bool) -> str:
     left = ""
     if one.kind == "closed" and state.state != "open":  # another word that it is shut stands
         left = f"{_left(site, state.said)} "
-    return f'took back "{_was(one)}". {left}{_now(state, late=late)}'
+    return f'"{_was(one)}" is taken back. {left}{_now(state, late=late)}'
 
 
 def _left(site: Site, said: Closing | None) -> str:
