@@ -80,15 +80,18 @@ def test_capacity_names_what_binds_first_and_shopping_what_to_buy() -> None:
 @pytest.mark.parametrize(
     ("place", "noted"),
     [
-        (PLACE.format(lat=43.1, lon=147, zone="Australia/Hobart"), "The map has"),
-        (PLACE.format(lat=52, lon=-1.5, zone="Europe/Helsinki"), "the zone Europe/London here"),
+        (PLACE.format(lat=43.1, lon=147, zone="Australia/Hobart"), "The map shows"),
+        (
+            PLACE.format(lat=52, lon=-1.5, zone="Europe/Helsinki"),
+            "the time zone Europe/London here",
+        ),
         (LONDON, ""),
     ],
 )
 def test_a_slip_in_sign_or_zone_is_noted(place: str, noted: str) -> None:
     output = check(place + HOUSE.format(coop="")).output
     assert noted in output
-    assert ("The map has" in output) == bool(noted)
+    assert ("The map shows" in output) == bool(noted)
 
 
 def test_a_rule_that_shuts_after_dusk_is_noted() -> None:
@@ -113,7 +116,7 @@ def test_people_who_are_hard_to_reach_are_noted() -> None:
     without = check(LONDON + HOUSE.format(coop="") + mail).output
     assert "Nobody can reach Ana. Name the server that sends our mail ([mail])" in without
     mail += '[mail]\nhost = "mail.example.net"\nfrom = "hens@example.net"\n'
-    assert "by mail alone" in check(LONDON + HOUSE.format(coop="") + mail).output
+    assert "can be reached only by mail" in check(LONDON + HOUSE.format(coop="") + mail).output
     sitter = f'{person}[[person]]\nname = "Kim"\nrole = "sitter"\nlast_day = 2027-08-14\n'
     only = check(LONDON + HOUSE.format(coop="") + sitter + mail.removeprefix(person)).output
     assert "Only a sitter can be told" in only

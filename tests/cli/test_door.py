@@ -522,7 +522,9 @@ def test_all_devices_of_one_are_signed_out_with_the_links_that_nobody_has_used()
 def test_a_shared_screen_is_signed_in_taken_back_and_signed_out_by_its_name() -> None:
     run("closed", "--by", "Ana")  # makes the data folder
     made = run("links", "--screen", "By the door")
-    assert made.output.startswith("Signs By the door in on one device, once, within 15 minutes:")
+    assert made.output.startswith(
+        "This link signs By the door in on one device, once, within 15 minutes:"
+    )
     assert "links --take-back 'By the door'\n" in made.output
     use_a_link("screen:Kitchen")
     assert let_in() == (["screen:Kitchen"], ["screen:By the door"])

@@ -62,7 +62,7 @@ def test_a_data_folder_goes_to_a_server_and_back(
     assert there.exit_code == 0, there.output
     assert f": {ROWS} rows." in there.stdout
     assert "Both sides were read again in full, and they are equal" in there.stdout
-    assert "DUSKFOLD_JOURNAL has its address" in there.stdout
+    assert "set DUSKFOLD_JOURNAL to its address" in there.stdout
     for one in COPIED:
         assert one.name in there.stdout
     address = tmp_path / "address"

@@ -76,7 +76,7 @@ def test_k4_newcomers_of_whom_nothing_is_said_are_asked_about(catalogue: Catalog
         return [note for note in check(text, catalogue).notes if note.startswith("Pullets")]
 
     (question,) = asked("", "2026-12-03")
-    assert "are they bought?" in question
+    assert "Did you buy them?" in question
     assert 'raised_by = "bought"' in question
     (shared,) = asked('raised_by = "bought"\n', "2026-12-03")
     assert "share Walnut with Girls" in shared
@@ -143,7 +143,7 @@ def test_birds_that_moved_in_with_others_are_asked_since_when(catalogue: Catalog
 
     def asked(newcomers: str) -> list[str]:
         notes = check(SITE + WALNUT + newcomers, catalogue).notes
-        return [note for note in notes if "since when" in note]
+        return [note for note in notes if "Since when" in note]
 
     assert asked(came) == asked(f"{moved}joined = 2026-12-17\n") == []
     [note] = asked(moved)

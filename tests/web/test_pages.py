@@ -125,7 +125,7 @@ def test_nothing_waits_from_before_the_profile_was_there(tmp_path: Path) -> None
 
 
 def test_every_page_says_that_the_reminders_cannot_be_relied_on(tmp_path: Path) -> None:
-    told, reason = "Do not rely on the reminders now", "This machine's clock seems wrong"
+    told, reason = "Do not rely on the reminders now", "clock seems wrong"
     with household(tmp_path) as house, front(house, watched=True) as pages:
         house.settle()
         house.at("12:40")
