@@ -135,7 +135,7 @@ def test_k13_a_wrong_answer_is_asked_again_and_the_others_are_kept(tmp_path: Pat
         ("accepted: at least one bird", "6"),
         *QUESTIONS[12:14],
         ("warmest month", "-3 °C"),
-        ("accepted: low below high", "23 °C"),
+        ("accepted: a low that is below the high", "23 °C"),
         ("Who looks after them", "Ana"),
         ("push server", "https://push.example.net/account"),
         ("accepted: a push topic address", ""),

@@ -84,7 +84,7 @@ def test_birds_that_move_are_expected_where_they_went_and_taken_back_together(
 def test_nobody_moves_within_one_house(house: Desk) -> None:
     moved = Statement(kind="moved-out", to="walnut", count=2, who="Ana")
     answer = refused(say(house.journal, house.days, moved, at("12:00")))
-    assert "They live there already" in answer.question
+    assert "They already live there" in answer.question
     assert house.closings() == ()
 
 
