@@ -143,12 +143,16 @@ class Kept:
 class Matter:
     """What a delivery tells of that its step and the evening do not say.
 
-    `words` were kept for it; `of_coop` is the house of which something else was said. `unheard`: of
-    a search, nobody has told them yet that the door is shut. What did not get through to somebody
-    else by the way `not_by` comes with their name.
+    It `says` one of the site's messages, of the values `told` as JSON, with whole sentences
+    `behind`; or `words` were kept for it. `of_coop` is the house of which something else was said.
+    `unheard`: of a search, nobody has told them yet that the door is shut. What did not get through
+    to somebody else by the way `not_by` comes with their name.
     """
 
     words: Kept | None = None
+    says: str = ""
+    told: str = field(default="", repr=False)
+    behind: tuple[str, ...] = ()
     of_coop: str = ""
     unheard: bool = False
     not_by: ChannelName | None = None

@@ -18,6 +18,7 @@ from scheduler.watch import morning_brief
 from scheduler.watch.profile_in_force import FIRST_TICK, ProfileInForce
 from scheduler.watch.site_note import tell_all
 from scheduler.wording import own_faults
+from scheduler.wording.site_news import news
 
 _CLOCK_SINCE = "clock-since"  # what the clock showed when it was last set, or when we started
 _SAID_AHEAD = timedelta(minutes=5)  # less than that silences no evening but its own
@@ -87,23 +88,24 @@ class ClockWatched:
         if undone:
             self.in_force.use_records(writing)
             _log.warning("clock.ran_ahead undone=%d", undone)
-            message = own_faults.said_ahead(is_sure=is_sure)
+            matter = news(own_faults.said_ahead, is_sure=is_sure)
             step = step_at("said-ahead", now)
-            tell_all(connection, self.in_force.almanac, step, now.date(), message, now)
+            tell_all(connection, self.in_force.almanac, step, now.date(), matter, now)
 
     def say_unknown(self, connection: Connection, now: datetime) -> None:
         """Tells everybody once that nobody knows what time it is."""
         step = Step("clock", day=f"{self.watchfulness.floor.date()}")
-        message, almanac = own_faults.unknown_time(), self.in_force.almanac
-        tell_all(connection, almanac, step, now.date(), message, now)
+        matter, almanac = news(own_faults.unknown_time), self.in_force.almanac
+        tell_all(connection, almanac, step, now.date(), matter, now)
 
     def ask_if_ahead(self, connection: Connection, now: datetime, boot_s: float) -> None:
         """A clock far ahead for half an hour: whoever knows better is asked."""
         since_s = self.watchfulness.doubtful_since_s
         if since_s is not None and boot_s - since_s >= _DOUBT_TOLD_AFTER_S:
             almanac, day = self.in_force.almanac, self.watchfulness.floor.date()
-            message = own_faults.clock_ahead(almanac.household.today(now), almanac.clock(now))
-            tell_all(connection, almanac, Step("clock-ahead"), day, message, now)
+            told = almanac.household.today(now), almanac.clock(now)
+            matter = news(own_faults.clock_ahead, *told)
+            tell_all(connection, almanac, Step("clock-ahead"), day, matter, now)
 
     def remember(self, connection: Connection, now: datetime, *, stepped: bool, busy: bool) -> None:
         """Writes down that the clock was set; and the time, once an hour and at a `busy` tick."""

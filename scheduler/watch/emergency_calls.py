@@ -8,7 +8,7 @@ from functools import partial
 from sqlalchemy import Connection
 
 from scheduler.alerts.crew import Contact, duty
-from scheduler.alerts.delivery import Delivery, Message
+from scheduler.alerts.delivery import Delivery, Message, kept
 from scheduler.alerts.reminded_evening import among
 from scheduler.cares.closing import Closing
 from scheduler.journal import deliveries
@@ -85,4 +85,4 @@ def overs(
     for one in (*ends.ended(), *again):
         deliveries.drop(connection, one.unsent)
         day = almanac.household.today(one.at)
-        yield from told_to(almanac, one.step, day, one.message, one.at, one.people)
+        yield from told_to(almanac, one.step, day, kept(one.message), one.at, one.people)

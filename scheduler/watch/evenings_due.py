@@ -24,6 +24,7 @@ from scheduler.watch.site_note import told_to_duty
 from scheduler.watch.without_journal import Unwritten
 from scheduler.watch.worded import worded
 from scheduler.wording import own_faults
+from scheduler.wording.site_news import news
 
 _LONGEST = timedelta(hours=1)
 _log = logging.getLogger(__name__)
@@ -100,7 +101,7 @@ def due_from_memory(  # noqa: PLR0913 - what a tick knows without its journal
     if is_lasting and can_be_said(almanac, nights, now):
         # Whoever is on duty hears once a day that nothing can be written.
         today, told = almanac.household.today(now), {row.key for row in seen.rows}
-        words = own_faults.not_written(on_a_server=is_shared)
+        words = news(own_faults.not_written, on_a_server=is_shared)
         on_duty = told_to_duty(almanac, Step("not-written"), today, words, now)
         unwritten.add(one for one in on_duty if one.key not in told)
     for one in unwritten.take(now):

@@ -5,7 +5,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import InitVar, dataclass, field
 from datetime import datetime
 
-from scheduler.alerts.delivery import Message
+from scheduler.alerts.delivery import Matter, kept
 from scheduler.alerts.step import Step, step_at
 from scheduler.journal import deliveries, memos
 from scheduler.journal.kept_in import Changes
@@ -25,6 +25,7 @@ from scheduler.watch.opening import OpenedWatch
 from scheduler.watch.profile_in_force import ProfileInForce
 from scheduler.watch.site_note import tell_all
 from scheduler.wording import profile_changed, ways_out
+from scheduler.wording.site_news import news
 
 _log = logging.getLogger(__name__)
 
@@ -136,11 +137,11 @@ class ProfileFollower:
         self.problems, self.not_followed, self.differs = 0, "", False
         in_force.become(almanac, channels, lacks)
         if emptied:
-            self._tell(
-                journal, step_at("emptied", now), profile_changed.no_more_reminders(emptied), now
-            )
+            matter = news(profile_changed.no_more_reminders, emptied)
+            self._tell(journal, step_at("emptied", now), matter, now)
         if renamed:
-            self._tell(journal, step_at("renamed", now), profile_changed.renamed(renamed), now)
+            matter = kept(profile_changed.renamed(renamed))
+            self._tell(journal, step_at("renamed", now), matter, now)
         self._tell_who_left(journal, seen, now)
         self._tell_what_is_missing(journal, now)
 
@@ -175,25 +176,25 @@ class ProfileFollower:
 
     # -- telling of it ----------------------------------------------------------------------
 
-    def _tell(self, journal: Journal, step: Step, message: Message, now: datetime) -> None:
+    def _tell(self, journal: Journal, step: Step, matter: Matter, now: datetime) -> None:
         today = self.in_force.household.today(now)
         with journal.writing() as writing:
-            tell_all(writing.connection, self.in_force.almanac, step, today, message, now)
+            tell_all(writing.connection, self.in_force.almanac, step, today, matter, now)
 
     def _refuse(self, journal: Journal, problems: Problems, now: datetime) -> None:
         """Tells everybody once that the changed profile cannot be used."""
         self.problems, self.not_followed = len(problems), ""
         for problem in problems:
             _log.error("profile.problem line=%s", problem.line)
-        message = profile_changed.profile_refused(len(problems))
-        self._tell(journal, step_at("profile", now), message, now)
+        matter = news(profile_changed.profile_refused, len(problems))
+        self._tell(journal, step_at("profile", now), matter, now)
 
     def _cannot_follow(self, journal: Journal, kind: NotFollowed, why: str, now: datetime) -> None:
         if why != self.not_followed:
             _log.error("profile.not_followed nobody_reachable=%s", kind == "nobody")
         self.problems, self.not_followed, self.not_followed_kind = 1, why, kind
-        message = profile_changed.profile_not_followed(why, TO_FOLLOW[kind])
-        self._tell(journal, step_at("profile", now), message, now)
+        matter = kept(profile_changed.profile_not_followed(why, TO_FOLLOW[kind]))
+        self._tell(journal, step_at("profile", now), matter, now)
 
     def _tell_who_left(self, journal: Journal, seen: Seen, now: datetime) -> None:
         today = self.in_force.household.today(now)
@@ -212,9 +213,10 @@ class ProfileFollower:
         for lack in self.in_force.lacks:
             _log.error("way.lacks_secret channel=%s", lack.channel)
             names = [one.name for one in reach.ways if (one.channel, one.place) == lack.way]
-            message = ways_out.lacks_secret(names, lack.channel, lack.why, in_file=lack.in_file)
+            told = names, lack.channel, lack.why
+            matter = news(ways_out.lacks_secret, *told, in_file=lack.in_file)
             step = Step("lacks", channel=lack.channel, about=lack.place).fitted
-            self._tell(journal, step, message, now)
+            self._tell(journal, step, matter, now)
 
 
 def _text_of(found: Household | Problems | None) -> str:

@@ -20,6 +20,7 @@ from scheduler.service.almanac import Almanac
 from scheduler.service.evenings_around import assembled
 from scheduler.watch.site_note import told_to_all
 from scheduler.wording import own_faults
+from scheduler.wording.site_news import news
 
 _DAY = timedelta(days=1)
 _CLOSELY = 30  # days; who looks back further was off, and nothing is written down of it
@@ -79,8 +80,8 @@ def look_back(
             steps = set(waiting.steps)
             deliveries.drop(connection, history.keys_of(connection, site_id, waiting.last, steps))
         memos.note(connection, site_id, _REPORTED, _kept(silence))
-    message = own_faults.missed_evenings(silence.first, silence.count)
-    yield from told_to_all(almanac, silence.steps[-1], silence.last, message, now)
+    matter = news(own_faults.missed_evenings, silence.first, silence.count)
+    yield from told_to_all(almanac, silence.steps[-1], silence.last, matter, now)
 
 
 def _untold(almanac: Almanac, connection: Connection, current: date) -> Silence | None:

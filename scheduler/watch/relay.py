@@ -5,10 +5,11 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from scheduler.alerts.crew import Contact
-from scheduler.alerts.delivery import ChannelName, Delivery, Outcome, kept, site_key
+from scheduler.alerts.delivery import ChannelName, Delivery, Outcome, site_key
 from scheduler.alerts.step import Step
 from scheduler.journal.claims import Claimed
 from scheduler.wording import ways_out
+from scheduler.wording.site_news import news, of_site
 
 _TROUBLE_USEFUL = timedelta(hours=12)
 _TO_ALL = {"everybody", "dawn", "open-again"}  # nobody is left who has not been told
@@ -90,7 +91,7 @@ def _told(
     names = [one.name for one in struck] or [person_id]
     about = "all" if everybody else person_id if broken.way is None else struck[0].person_id
     whose = None if everybody else ", ".join(names)
-    message = ways_out.trouble(whose, channel, outcome.reason)
+    matter = news(ways_out.trouble, whose, channel, outcome.reason)
     step = Step("trouble", channel=channel, about=about)
     for contact in crew:
         way = broken.way_to(contact)
@@ -98,8 +99,8 @@ def _told(
             continue
         yield Delivery(
             key=site_key(failed.key.site_id, failed.key.day, step, contact.person_id, way),
-            priority=message.priority,
-            matter=kept(message),
+            priority=of_site(matter).priority,
+            matter=matter,
             due_at=now,
             useful_until=now + _TROUBLE_USEFUL,
         )

@@ -10,7 +10,7 @@ from datetime import date, datetime, timedelta
 from sqlalchemy import Connection
 
 from scheduler.alerts.crew import Contact, duty, duty_ids
-from scheduler.alerts.delivery import Delivery
+from scheduler.alerts.delivery import Delivery, kept
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.step import Step
 from scheduler.cares.closing import Closing
@@ -26,6 +26,7 @@ from scheduler.watch.profile_in_force import ProfileInForce
 from scheduler.watch.site_note import Note, tell_all, told_to
 from scheduler.watch.unheard_answers import Deafness
 from scheduler.wording import own_faults
+from scheduler.wording.site_news import news
 
 _DAY = timedelta(days=1)
 _log = logging.getLogger(__name__)
@@ -79,7 +80,9 @@ def due_notes(
             _log.exception("note.not_made")
             continue
         if message:
-            yield from told_to(almanac, note.step, day, message, note.at, note.people, note.until)
+            yield from told_to(
+                almanac, note.step, day, kept(message), note.at, note.people, note.until
+            )
 
 
 def next_note(almanac: Almanac, now: datetime, said: Sequence[Closing] = ()) -> datetime:
@@ -107,8 +110,8 @@ def tell_besides(  # noqa: PLR0913 - what a tick knows
             deliveries.add(connection, look_back(almanac, connection, seen.said, now))
         today = almanac.household.today(now)
         for coop_id in almanac.quarantined:
-            message = own_faults.cannot_plan(almanac.profile.coop_of(coop_id).name)
-            tell_all(connection, almanac, Step("plan", about=coop_id), today, message, now)
+            matter = news(own_faults.cannot_plan, almanac.profile.coop_of(coop_id).name)
+            tell_all(connection, almanac, Step("plan", about=coop_id), today, matter, now)
         deliveries.add(connection, list(overs(almanac, connection, seen.said, now)))
         deliveries.add(connection, list(eggs_told.follow(almanac, connection, now)))
         for one in due_notes(almanac, connection, seen.said, now, doubt_of):

@@ -7,10 +7,11 @@ from datetime import date, datetime, timedelta
 from sqlalchemy import Connection
 
 from scheduler.alerts.crew import duty_ids
-from scheduler.alerts.delivery import Delivery, Message, kept, site_key
+from scheduler.alerts.delivery import Delivery, Matter, Message, site_key
 from scheduler.alerts.step import Step
 from scheduler.journal import deliveries
 from scheduler.service.almanac import Almanac
+from scheduler.wording.site_news import of_site
 
 _DAY = timedelta(days=1)
 
@@ -33,48 +34,49 @@ class Note:
 
 
 def told_to_all(
-    almanac: Almanac, step: Step, day: date, message: Message, now: datetime
+    almanac: Almanac, step: Step, day: date, matter: Matter, now: datetime
 ) -> Iterator[Delivery]:
-    """The message to everybody, over their loudest way, once for that step and date."""
+    """That to everybody, over their loudest way, once for that step and date."""
     people = tuple(contact.person_id for contact in almanac.crew(day))
-    yield from told_to(almanac, step, day, message, now, people)
+    yield from told_to(almanac, step, day, matter, now, people)
 
 
 def tell_all(  # noqa: PLR0913, PLR0917 - what, of when, where it is written down
-    connection: Connection, almanac: Almanac, step: Step, day: date, message: Message, now: datetime
+    connection: Connection, almanac: Almanac, step: Step, day: date, matter: Matter, now: datetime
 ) -> None:
     """Writes it down for everybody, once for that step and date."""
-    deliveries.add(connection, told_to_all(almanac, step, day, message, now))
+    deliveries.add(connection, told_to_all(almanac, step, day, matter, now))
 
 
 def told_to_duty(
-    almanac: Almanac, step: Step, day: date, message: Message, now: datetime
+    almanac: Almanac, step: Step, day: date, matter: Matter, now: datetime
 ) -> Iterator[Delivery]:
-    """The message to whoever is on duty, over their loudest way, once for that step and date."""
-    yield from told_to(almanac, step, day, message, now, duty_ids(almanac.crew(day), day))
+    """That to whoever is on duty, over their loudest way, once for that step and date."""
+    yield from told_to(almanac, step, day, matter, now, duty_ids(almanac.crew(day), day))
 
 
 def told_to(  # noqa: PLR0913, PLR0917 - what, of when, to whom
     almanac: Almanac,
     step: Step,
     day: date,
-    message: Message,
+    matter: Matter,
     at: datetime,
     people: Sequence[str],
     until: datetime | None = None,
 ) -> Iterator[Delivery]:
-    """The message to those people, over their loudest way, once for that step and date.
+    """That to those people, over their loudest way, once for that step and date.
 
     It is of use for a day, or `until` then.
     """
+    priority = of_site(matter).priority
     for contact in almanac.everybody:
         if contact.person_id in people:
             yield Delivery(
                 key=site_key(
                     almanac.site_id, day, step, contact.person_id, contact.addresses[0][0]
                 ),
-                priority=message.priority,
-                matter=kept(message),
+                priority=priority,
+                matter=matter,
                 due_at=at,
                 useful_until=until or at + _DAY,
             )

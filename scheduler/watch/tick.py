@@ -41,6 +41,7 @@ from scheduler.watch.site_messages import tell_besides
 from scheduler.watch.site_note import tell_all
 from scheduler.watch.unheard_answers import Deafness
 from scheduler.wording import own_faults
+from scheduler.wording.site_news import news
 
 _STALE_S = 10.0  # a lock is waited for half as long
 _log = logging.getLogger(__name__)
@@ -262,8 +263,9 @@ class Ticker:
         if first is not None:
             memos.note(connection, self.site_id, morning_brief.RESTARTED, now.isoformat())
         if self._recovered:
-            message, today = own_faults.recovered(self._recovered), self.household.today(now)
-            tell_all(connection, self.almanac, Step("recovered"), today, message, now)
+            matter = news(own_faults.recovered, self._recovered)
+            today = self.household.today(now)
+            tell_all(connection, self.almanac, Step("recovered"), today, matter, now)
         if first is not None:
             self.in_force.watched_since(first)
         if self.place.server:

@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 
 from sqlalchemy import Connection
 
-from scheduler.alerts.delivery import Delivery, Message
+from scheduler.alerts.delivery import Delivery
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.step import Step
 from scheduler.journal import memos
@@ -14,6 +14,7 @@ from scheduler.service.almanac import Almanac
 from scheduler.watch.quiet_hours import can_be_said
 from scheduler.watch.site_note import told_to_duty
 from scheduler.wording import ways_out
+from scheduler.wording.site_news import news
 
 DEAF = "deaf"
 HELD = "deaf-held"  # nobody is told of it before the night ends
@@ -53,19 +54,22 @@ def follow(
         return
     memos.forget(connection, site_id, HELD)
     if deaf:
-        yield from told_to_duty(almanac, Step("deaf"), today, _deaf(almanac, known), now)
+        matter = news(ways_out.deaf, *_deaf(almanac, known))
+        yield from told_to_duty(almanac, Step("deaf"), today, matter, now)
         return
     memos.forget(connection, site_id, DEAF)
     if not held:
-        yield from told_to_duty(almanac, Step("heard-again"), today, ways_out.heard_again(), now)
+        heard = news(ways_out.heard_again)
+        yield from told_to_duty(almanac, Step("heard-again"), today, heard, now)
 
 
 def deaf_line(almanac: Almanac, connection: Connection) -> str:
     """That buttons under messages do not work, as a sentence; empty while they do."""
     known = memos.recall(connection, almanac.site_id, DEAF)
-    return f"{_deaf(almanac, known).title}." if known else ""
+    return f"{ways_out.deaf(*_deaf(almanac, known)).title}." if known else ""
 
 
-def _deaf(almanac: Almanac, known: str) -> Message:
+def _deaf(almanac: Almanac, known: str) -> tuple[str, str, str]:
+    """Since when, why, and where the pages are."""
     since, _, reason = known.partition(" ")
-    return ways_out.deaf(almanac.clock(datetime.fromisoformat(since)), reason, almanac.page(""))
+    return almanac.clock(datetime.fromisoformat(since)), reason, almanac.page("")

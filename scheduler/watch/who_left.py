@@ -8,14 +8,14 @@ begun and has it again, everybody is.
 
 import json
 import logging
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import date, datetime
 
 from sqlalchemy import Connection
 
 from scheduler.alerts.crew import Contact, crew_of, duty
-from scheduler.alerts.delivery import Delivery, Matter
+from scheduler.alerts.delivery import Delivery
 from scheduler.alerts.reminded_evening import Evening, among
 from scheduler.alerts.step import step_at
 from scheduler.cares.closing import Closing
@@ -28,6 +28,7 @@ from scheduler.watch.morning_brief import LEFT, has_brief
 from scheduler.watch.site_note import told_to, told_to_all
 from scheduler.watch.unheard_answers import deaf_line
 from scheduler.wording import profile_changed
+from scheduler.wording.site_news import news
 
 _TOLD = "who-is-told"  # the crew by the profile in force, in its order
 _log = logging.getLogger(__name__)
@@ -51,13 +52,7 @@ def follow(
         holds = filter(
             None, (deaf_line(almanac, connection), _urgent(almanac, connection, said, now))
         )
-        yield replace(one, matter=_with(one.matter, holds))
-
-
-def _with(matter: Matter, holds: Iterable[str]) -> Matter:
-    """The same with sentences behind it."""
-    words = matter.words
-    return Matter(words=words and replace(words, body=" ".join((words.body, *holds))))
+        yield replace(one, matter=replace(one.matter, behind=tuple(holds)))
 
 
 def _urgent(
@@ -103,14 +98,15 @@ def _told_of(
     if had_evenings or not has_brief(almanac, now):
         first, then = _who_has_the_evenings(crew, today)
         had_them = whose.first not in left and had_tonight not in left
-        message = profile_changed.left(
+        matter = news(
+            profile_changed.left,
             [name for _, name in left],
             first,
             then,
             had_them=had_them,
             tonight=_who_has_tonight(begun[0], crew) if begun else None,
         )
-        yield from told_to_all(almanac, step_at("left", now), today, message, now)
+        yield from told_to_all(almanac, step_at("left", now), today, matter, now)
         return
     waiting = json.loads(memos.recall(connection, site_id, LEFT) or "[]")
     memos.note(connection, site_id, LEFT, json.dumps([*waiting, *left]))
@@ -135,11 +131,11 @@ def _moved(
     if begun:
         was, now_has = (_who_has_tonight(begun[0], who)[0] for who in (there, crew))
         tonight = was, now_has
-    message = profile_changed.duty_moved(had.name, first, then, tonight)
+    matter = news(profile_changed.duty_moved, had.name, first, then, tonight)
     people = {had.person_id, has.person_id}
     if has not in there:
         people = {one.person_id for one in crew}  # whoever is called after them hears it, too
-    yield from told_to(almanac, step_at("moved", now), today, message, now, tuple(people))
+    yield from told_to(almanac, step_at("moved", now), today, matter, now, tuple(people))
 
 
 def _back(
@@ -153,12 +149,12 @@ def _back(
     (had, second), (has, then) = (_who_has_tonight(begun[0], who) for who in (there, crew))
     (first, _), (was_first, _) = (_who_has_the_evenings(who, today) for who in (crew, there))
     if had != has and (has != first or had != was_first):  # else `_moved` tells
-        message = profile_changed.duty_is_back(had, has, then, first)
+        matter = news(profile_changed.duty_is_back, had, has, then, first)
     elif had == has and then != second and then:
-        message = profile_changed.second_is_back(has, then)
+        matter = news(profile_changed.second_is_back, has, then)
     else:
         return
-    yield from told_to_all(almanac, step_at("duty-back", now), today, message, now)
+    yield from told_to_all(almanac, step_at("duty-back", now), today, matter, now)
 
 
 def _had_tonight(before: Sequence[Sequence[str]], begun: Sequence[Evening]) -> Sequence[str] | None:

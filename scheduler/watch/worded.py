@@ -10,6 +10,7 @@ from scheduler.alerts.delivery import Delivery, Key, Message
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.pursue import with_what_was_said_late
 from scheduler.journal.claims import Claimed
+from scheduler.wording import site_news
 from scheduler.wording.evening import briefly, mark_of, of_evening
 from scheduler.wording.ways_out import relayed
 
@@ -35,8 +36,8 @@ def worded(
     """
     if one.operation == "cancel":
         return Worded(say=partial(Message, "", ""))
-    if one.matter.words:
-        return Worded(say=partial(_kept, one, names))
+    if one.matter.words or one.matter.says:
+        return Worded(say=partial(_of_site, one, names))
     around = [*map(with_what_was_said_late, nights(now))]
     night = next((each for each in around if _is_of(each, one.key)), None)
     if night is None:
@@ -51,16 +52,16 @@ def worded(
     return Worded(say=say, mark=mark, generation=night.generation_of(one.key.person_id))
 
 
-def _kept(one: Claimed | Delivery, names: Mapping[str, str]) -> Message:
-    words, step = one.matter.words, one.key.step
-    if words is None:
+def _of_site(one: Claimed | Delivery, names: Mapping[str, str]) -> Message:
+    origin = one.key.step.origin
+    try:
+        message = site_news.of_site(one.matter)
+    except Exception:  # noqa: BLE001 - as for an evening
+        _log.exception("words.not_made step=%s", one.key.step)
         return briefly(None)
-    message = Message(
-        words.title, words.body, stem=words.stem, priority=words.priority, link=words.link
-    )
     if not one.matter.not_by:
         return message
-    return relayed(message, names.get(step.origin, step.origin), one.matter.not_by)
+    return relayed(message, names.get(origin, origin), one.matter.not_by)
 
 
 def _of_evening(

@@ -21,6 +21,7 @@ from scheduler.service.people import entry_notice
 from scheduler.service.people.entry_notice import name_of
 from scheduler.tokens.derived import same, token
 from scheduler.wording import let_in
+from scheduler.wording.site_news import news
 
 LEADS_MINUTES = (15, 30, 60, 120)  # an alarm may be had that long before the lock-up
 INVITED_FOR = timedelta(minutes=15)
@@ -183,9 +184,9 @@ def invite(  # noqa: PLR0913 - who, by whom, when, who hears
     with journal.writing() as writing:
         access.invite(writing.connection, site_id, invitation)
         if tell and by:
-            message = let_in.invited(name_of(tell, person_id), name_of(tell, by.person_id))
+            names = name_of(tell, person_id), name_of(tell, by.person_id)
             step = Step("entry-invited", about=invitation.secret_hash[:_MARK])
-            entry_notice.tell(writing.connection, tell, step, message, now)
+            entry_notice.tell(writing.connection, tell, step, news(let_in.invited, *names), now)
     _log.info("entry.invited at_the_terminal=%s", by is None)
     return f"/sign-in/{secret}"
 
@@ -259,9 +260,9 @@ def sign_in(  # noqa: PLR0913 - who, by what, on what, when, who hears
         access.sign_in(writing.connection, site_id, session)
         if tell:
             by = name_of(tell, found.through[-1]) if found.through else ""
-            message = let_in.signed_in(name_of(tell, found.person_id), session.device, by)
+            matter = news(let_in.signed_in, name_of(tell, found.person_id), session.device, by)
             step = Step("entry-signed-in", about=session.id_hash[:_MARK])
-            entry_notice.tell(writing.connection, tell, step, message, now)
+            entry_notice.tell(writing.connection, tell, step, matter, now)
     _log.info("entry.signed_in")
     return session_id
 
@@ -299,9 +300,9 @@ def renew(
         generation = access.renew(writing.connection, site_id, person_id, now)
         access.sign_out_all(writing.connection, site_id, person_id)
         if tell:
-            message = let_in.renewed(name_of(tell, person_id))
+            matter = news(let_in.renewed, name_of(tell, person_id))
             step = Step("entry-renewed", generation, about=person_id)
-            entry_notice.tell(writing.connection, tell, step, message, now)
+            entry_notice.tell(writing.connection, tell, step, matter, now)
     _log.info("entry.renewed")
 
 
@@ -315,8 +316,8 @@ def renew_answers(
     with journal.writing() as writing:
         generation = access.renew_answers(writing.connection, site_id)
         if tell:
-            step, message = Step("entry-answers", generation), let_in.answers_renewed()
-            entry_notice.tell(writing.connection, tell, step, message, now)
+            step, matter = Step("entry-answers", generation), news(let_in.answers_renewed)
+            entry_notice.tell(writing.connection, tell, step, matter, now)
     _log.info("entry.answers_renewed")
 
 

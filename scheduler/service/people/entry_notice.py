@@ -6,30 +6,31 @@ from datetime import datetime, timedelta
 from sqlalchemy import Connection
 
 from scheduler.alerts.crew import crew_of
-from scheduler.alerts.delivery import Delivery, Message, kept, site_key
+from scheduler.alerts.delivery import Delivery, Matter, site_key
 from scheduler.alerts.step import Step, step_at
 from scheduler.journal import deliveries
 from scheduler.profile.shared_screen import screen_of
 from scheduler.profile.values import Profile
 from scheduler.service.reachable import ways_of
 from scheduler.wording import let_in
+from scheduler.wording.site_news import news, of_site
 
 _USEFUL = timedelta(days=1)
 
 
 def tell(
-    connection: Connection, profile: Profile, step: Step, message: Message, now: datetime
+    connection: Connection, profile: Profile, step: Step, matter: Matter, now: datetime
 ) -> None:
-    """The message to everybody over their loudest way, once for that step."""
-    site = profile.site
+    """That to everybody over their loudest way, once for that step."""
+    site, priority = profile.site, of_site(matter).priority
     day = now.astimezone(site.zone).date()
     deliveries.add(
         connection,
         [
             Delivery(
                 key=site_key(site.id, day, step, contact.person_id, contact.addresses[0][0]),
-                priority=message.priority,
-                matter=kept(message),
+                priority=priority,
+                matter=matter,
                 due_at=now,
                 useful_until=now + _USEFUL,
             )
@@ -51,7 +52,8 @@ def tell_ended(
     """
     names = [name_of(profile, one) for one in sorted(ended)]
     gone = sorted({name_of(before, one) for those in ended.values() for one in those})
-    tell(connection, profile, step_at("entry-ended", now), let_in.signed_out(names, gone), now)
+    matter = news(let_in.signed_out, names, gone)
+    tell(connection, profile, step_at("entry-ended", now), matter, now)
 
 
 def name_of(profile: Profile, person_id: str) -> str:

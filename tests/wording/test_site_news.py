@@ -1,0 +1,74 @@
+"""What the site tells besides its evenings goes through the journal as values, not as words."""
+
+import inspect
+from dataclasses import replace
+from datetime import date
+from typing import Any, get_type_hints
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from pydantic import TypeAdapter
+
+from scheduler.alerts.delivery import Matter, Message
+from scheduler.wording import let_in, own_faults, profile_changed, ways_out
+from scheduler.wording.site_news import SAYINGS, news, of_site
+
+MATTER = TypeAdapter(Matter)
+# Of sentences, or said by nobody but the program that is asked.
+NOT_KEPT_SO = {"profile_not_followed", "renamed", "relayed", "test"}
+CHOICES = {"how": ["copy", "empty"], "channel": ["push", "mail", "service"]}
+names = st.text(st.characters(exclude_categories=["Cs"], exclude_characters="\0"), max_size=30)
+
+
+def of_type(name: str, hint: Any) -> st.SearchStrategy[Any]:
+    """Values of a parameter, as its callers give them."""
+    if name in CHOICES:
+        return st.sampled_from(CHOICES[name])
+    if hint is int:
+        return st.integers(1, 99_999)
+    if hint in {bool, date}:
+        return st.from_type(hint)
+    found: st.SearchStrategy[Any] = names
+    if "Sequence" in str(hint):
+        found = st.lists(names, min_size=1, max_size=4)
+    elif "tuple" in str(hint):
+        found = st.tuples(names, names)
+    return st.none() | found if "None" in str(hint) else found
+
+
+@pytest.mark.parametrize("key", sorted(SAYINGS))
+@given(data=st.data())
+def test_it_is_worded_the_same_after_the_journal_as_before(key: str, data: st.DataObject) -> None:
+    says = SAYINGS[key]
+    hints = get_type_hints(says)
+    hints.pop("return")
+    values = {name: data.draw(of_type(name, hint), label=name) for name, hint in hints.items()}
+    matter = news(says, **values)
+    kept = MATTER.validate_json(MATTER.dump_json(matter))
+    assert kept == matter
+    assert of_site(kept) == says(**values)
+
+
+def test_every_message_of_the_site_itself_is_among_them() -> None:
+    found = {
+        name
+        for module in (let_in, own_faults, profile_changed, ways_out)
+        for name, function in inspect.getmembers(module, inspect.isfunction)
+        if function.__module__ == module.__name__
+        and not name.startswith("_")
+        and get_type_hints(function).get("return") is Message
+    }
+    assert found - NOT_KEPT_SO == {says.__name__ for says in SAYINGS.values()}
+    assert found >= NOT_KEPT_SO
+
+
+def test_sentences_come_behind_it() -> None:
+    matter = replace(news(own_faults.unknown_time), behind=("Urgent today: water.",))
+    assert of_site(matter).body.endswith(" Urgent today: water.")
+
+
+def test_what_another_program_kept_is_refused_and_not_guessed() -> None:
+    for matter in (Matter(says="of next year", told="{}"), Matter(says="left", told="[]")):
+        with pytest.raises((KeyError, TypeError, ValueError)):
+            of_site(matter)
