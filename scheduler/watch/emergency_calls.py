@@ -8,7 +8,7 @@ from functools import partial
 from sqlalchemy import Connection
 
 from scheduler.alerts.crew import Contact, duty
-from scheduler.alerts.delivery import Delivery, Message, kept
+from scheduler.alerts.delivery import Delivery, Matter, kept
 from scheduler.alerts.reminded_evening import among
 from scheduler.cares.closing import Closing
 from scheduler.journal import deliveries
@@ -32,7 +32,7 @@ def emergency_notes(
                 at=call.at,
                 useful_until=call.useful_until,
                 people=(on_duty.person_id,),
-                words=partial(_words, almanac, said, day, call, on_duty.person_id),
+                tells=partial(_told, almanac, said, day, call, on_duty.person_id),
                 late_until=call.late_until,
             )
 
@@ -48,7 +48,7 @@ def on_duty_now(almanac: Almanac, connection: Connection, now: datetime) -> Cont
     return among(begun[-1], almanac.crew(begun[-1].day)).on_duty if begun else first
 
 
-def _words(  # noqa: PLR0913, PLR0917 - of which call, of what day, to whom, when
+def _told(  # noqa: PLR0913, PLR0917 - of which call, of what day, to whom, when
     almanac: Almanac,
     said: Sequence[Closing],
     day: date,
@@ -56,7 +56,7 @@ def _words(  # noqa: PLR0913, PLR0917 - of which call, of what day, to whom, whe
     person_id: str,
     connection: Connection,
     now: datetime,
-) -> Message | None:
+) -> Matter | None:
     """What of the call is still to be told to that person; None when it is nothing."""
     calls, site_id = calls_on(almanac, day, said), almanac.site_id
     left = (
@@ -65,7 +65,7 @@ def _words(  # noqa: PLR0913, PLR0917 - of which call, of what day, to whom, whe
         else beyond_walk(connection, site_id, call, calls, day, now, frozenset({person_id}))
     )
     left = news(almanac, connection, left, day, (person_id,)) if left else None
-    return left.message(almanac, almanac.page("/"), now) if left else None
+    return kept(left.message(almanac, almanac.page("/"), now)) if left else None
 
 
 def overs(

@@ -5,7 +5,7 @@ from datetime import date, datetime, timedelta
 from functools import partial
 
 from scheduler.alerts.crew import duty_ids
-from scheduler.alerts.delivery import Message
+from scheduler.alerts.delivery import Matter
 from scheduler.alerts.reminded_evening import in_one_walk
 from scheduler.alerts.step import Step
 from scheduler.cares.closing import Closing
@@ -16,6 +16,7 @@ from scheduler.climate.curve import averages
 from scheduler.service.almanac import Almanac
 from scheduler.watch.site_note import Note
 from scheduler.wording import by_day
+from scheduler.wording.site_news import news
 
 HOT_C = 27.0  # from here on a shut house can kill (common practice, no source)
 USEFUL = timedelta(hours=1)
@@ -34,15 +35,16 @@ def let_outs(almanac: Almanac, day: date, said: Sequence[Closing]) -> Iterator[N
             at=at,
             useful_until=at + USEFUL,
             people=duty_ids(almanac.crew(day), day),
-            words=partial(_words, almanac, day, group),
+            tells=partial(_let_out, almanac, day, group),
         )
     if is_hot(almanac, day):
         yield from _kept_in_the_heat(almanac, day, said)
 
 
-def _words(almanac: Almanac, day: date, group: Sequence[CoopDay], *_: object) -> Message:
+def _let_out(almanac: Almanac, day: date, group: Sequence[CoopDay], *_: object) -> Matter:
     profile = almanac.profile
-    return by_day.let_out(
+    return news(
+        by_day.let_out,
         [profile.coop_of(coop.coop_id).name for coop in group],
         almanac.clock(group[0].let_out.instant),
         hot=is_hot(almanac, day),
@@ -50,8 +52,8 @@ def _words(almanac: Almanac, day: date, group: Sequence[CoopDay], *_: object) ->
     )
 
 
-def _airing(coop_name: str, *_: object) -> Message:
-    return by_day.kept_in_the_heat(coop_name)
+def _airing(coop_name: str, *_: object) -> Matter:
+    return news(by_day.kept_in_the_heat, coop_name)
 
 
 def _kept_in_the_heat(almanac: Almanac, day: date, said: Sequence[Closing]) -> Iterator[Note]:
@@ -69,7 +71,7 @@ def _kept_in_the_heat(almanac: Almanac, day: date, said: Sequence[Closing]) -> I
                 at=at,
                 useful_until=at + USEFUL,
                 people=duty_ids(almanac.crew(day), day),
-                words=partial(_airing, almanac.profile.coop_of(coop.coop_id).name),
+                tells=partial(_airing, almanac.profile.coop_of(coop.coop_id).name),
             )
 
 
@@ -124,11 +126,11 @@ def free_ranges(almanac: Almanac, day: date, said: Sequence[Closing]) -> Iterato
                 at=spell.start,
                 useful_until=spell.call_in,
                 people=people,
-                words=partial(_call_in, almanac, coop, spell.call_in),
+                tells=partial(_call_in, almanac, coop, spell.call_in),
             )
 
 
-def _call_in(almanac: Almanac, coop: CoopDay, call_in: datetime, *_: object) -> Message:
+def _call_in(almanac: Almanac, coop: CoopDay, call_in: datetime, *_: object) -> Matter:
     name = almanac.profile.coop_of(coop.coop_id).name
     lock_up = almanac.clock(coop.lock_up.instant, coop.day)
-    return by_day.free_range([name], almanac.clock(call_in), lock_up)
+    return news(by_day.free_range, [name], almanac.clock(call_in), lock_up)

@@ -8,7 +8,7 @@ from functools import partial
 from sqlalchemy import Connection
 
 from scheduler.alerts.crew import duty_ids
-from scheduler.alerts.delivery import Message
+from scheduler.alerts.delivery import Matter, kept
 from scheduler.alerts.step import Step
 from scheduler.cares import reasons
 from scheduler.cares.birds_today import bird_lines
@@ -59,7 +59,7 @@ def briefs(
             at=at,
             useful_until=max(noon, at + _USEFUL),
             people=people,
-            words=partial(_words, almanac, said, day, doubt_of),
+            tells=partial(_told, almanac, said, day, doubt_of),
         )
 
 
@@ -76,17 +76,17 @@ def has_brief(almanac: Almanac, now: datetime) -> bool:
     return any(briefs(almanac, almanac.household.today(now) + _DAY))
 
 
-def _words(  # noqa: PLR0913, PLR0917 - the day in parts
+def _told(  # noqa: PLR0913, PLR0917 - the day in parts
     almanac: Almanac,
     said: Sequence[Closing],
     day: date,
     doubt_of: Callable[[], str],
     connection: Connection,
     now: datetime,
-) -> Message:
+) -> Matter:
     doubt = filter(None, [doubt_of()])
     worries = (*doubt, *_worries(almanac, connection, said, day, now))
-    return brief(_brief(almanac, said, day, worries))
+    return kept(brief(_brief(almanac, said, day, worries)))
 
 
 def _brief(almanac: Almanac, said: Sequence[Closing], day: date, worries: tuple[str, ...]) -> Brief:

@@ -10,7 +10,7 @@ from datetime import date, datetime, timedelta
 from sqlalchemy import Connection
 
 from scheduler.alerts.crew import Contact, duty, duty_ids
-from scheduler.alerts.delivery import Delivery, kept
+from scheduler.alerts.delivery import Delivery
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.step import Step
 from scheduler.cares.closing import Closing
@@ -75,14 +75,12 @@ def due_notes(
         if not is_due or history.is_told(connection, almanac.site_id, day, note.step, whom):
             continue
         try:
-            message = note.words(connection, now)
+            matter = note.tells(connection, now)
         except Exception:  # noqa: BLE001 - a note that cannot be made must stop no reminder
             _log.exception("note.not_made")
             continue
-        if message:
-            yield from told_to(
-                almanac, note.step, day, kept(message), note.at, note.people, note.until
-            )
+        if matter:
+            yield from told_to(almanac, note.step, day, matter, note.at, note.people, note.until)
 
 
 def next_note(almanac: Almanac, now: datetime, said: Sequence[Closing] = ()) -> datetime:

@@ -7,7 +7,7 @@ from datetime import date, datetime, timedelta
 from sqlalchemy import Connection
 
 from scheduler.alerts.crew import duty_ids
-from scheduler.alerts.delivery import Delivery, Matter, Message, site_key
+from scheduler.alerts.delivery import Delivery, Matter, site_key
 from scheduler.alerts.step import Step
 from scheduler.journal import deliveries
 from scheduler.service.almanac import Almanac
@@ -18,13 +18,13 @@ _DAY = timedelta(days=1)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Note:
-    """One thing to tell at an instant; its words are asked for only when it is due."""
+    """One thing to tell at an instant; what it is is asked only when it is due."""
 
     step: Step
     at: datetime
     useful_until: datetime
     people: tuple[str, ...]
-    words: Callable[[Connection, datetime], Message | None] = field(repr=False)
+    tells: Callable[[Connection, datetime], Matter | None] = field(repr=False)
     late_until: datetime | None = None  # of use so long where nobody has been told
 
     @property

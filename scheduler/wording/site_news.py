@@ -11,12 +11,15 @@ from pydantic import validate_call
 from pydantic_core import to_jsonable_python
 
 from scheduler.alerts.delivery import Matter, Message
-from scheduler.wording import let_in, own_faults, profile_changed, ways_out
+from scheduler.wording import by_day, let_in, own_faults, profile_changed, ways_out
 
 P = ParamSpec("P")
 
 # By a key that stays as it is: what waits in a journal is worded by the program of that day.
 SAYINGS: Mapping[str, Callable[..., Message]] = {
+    "free range": by_day.free_range,
+    "kept in the heat": by_day.kept_in_the_heat,
+    "let out": by_day.let_out,
     "clock ahead": own_faults.clock_ahead,
     "evenings missed": own_faults.missed_evenings,
     "house not planned": own_faults.cannot_plan,

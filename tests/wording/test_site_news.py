@@ -11,12 +11,12 @@ from hypothesis import strategies as st
 from pydantic import TypeAdapter
 
 from scheduler.alerts.delivery import Matter, Message
-from scheduler.wording import let_in, own_faults, profile_changed, ways_out
+from scheduler.wording import by_day, let_in, own_faults, profile_changed, ways_out
 from scheduler.wording.site_news import SAYINGS, news, of_site
 
 MATTER = TypeAdapter(Matter)
 # Of sentences, or said by nobody but the program that is asked.
-NOT_KEPT_SO = {"profile_not_followed", "renamed", "relayed", "test"}
+NOT_KEPT_SO = {"eggs", "profile_not_followed", "renamed", "relayed", "test"}
 CHOICES = {"how": ["copy", "empty"], "channel": ["push", "mail", "service"]}
 names = st.text(st.characters(exclude_categories=["Cs"], exclude_characters="\0"), max_size=30)
 
@@ -53,7 +53,7 @@ def test_it_is_worded_the_same_after_the_journal_as_before(key: str, data: st.Da
 def test_every_message_of_the_site_itself_is_among_them() -> None:
     found = {
         name
-        for module in (let_in, own_faults, profile_changed, ways_out)
+        for module in (by_day, let_in, own_faults, profile_changed, ways_out)
         for name, function in inspect.getmembers(module, inspect.isfunction)
         if function.__module__ == module.__name__
         and not name.startswith("_")
