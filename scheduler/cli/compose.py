@@ -420,5 +420,5 @@ class Session:
 def refuse(problems: Problems) -> NoReturn:
     """Shows every problem and ends with status 2."""
     count = f"{len(problems)} problem{'s' if len(problems) > 1 else ''}"
-    complain(*map(str, problems), f"duskfold: {count}; nothing was done.")
+    complain(*map(str, problems), f"duskfold: {count}, so nothing was done.")
     sys.exit(CANNOT_USE)

@@ -398,7 +398,7 @@ def test_problems_come_all_at_once_with_status_2_and_no_traceback() -> None:
     ]  # fmt: skip
     assert "accepted: degrees from -90 to 90" in lines[0]
     assert 'Did you mean "mite-look"?' in lines[3]
-    assert lines[-1] == "duskfold: 4 problems; nothing was done."
+    assert lines[-1] == "duskfold: 4 problems, so nothing was done."
     facts = json.loads(duskfold("check", "-p", "bad.toml", "--json").stdout)
     good = json.loads(run("check", "-p", ANNOTATED, "--json").output)
     assert facts.keys() == good.keys()

@@ -164,7 +164,7 @@ def test_a_site_of_another_name_is_not_followed_and_told_what_to_write(memory_fo
         assert told.outgoing.message.body == (
             'The reason: it is of another site, id "meadow" and not "orchard". If only its name '
             "has changed, write the old id beside it under [site]. If it is another place, write "
-            "the new id there, and start Duskfold on its machine again to take it over."
+            "the new id there, then restart Duskfold on its machine to take it over."
         )
 
 

@@ -75,7 +75,7 @@ TO_FOLLOW: dict[NotFollowed, str] = {
     "nobody": "Change the profile again so that somebody can be told.",
     "another-site": (
         "If only its name has changed, write the old id beside it under [site]. If it is another "
-        "place, write the new id there, and start Duskfold on its machine again to take it over."
+        "place, write the new id there, then restart Duskfold on its machine to take it over."
     ),
     "secret": f"{give_it(in_file=False)}, or change the profile so that it is not needed.",
     "secret-file": f"{give_it(in_file=True)}. Or change the profile so that it is not needed.",
