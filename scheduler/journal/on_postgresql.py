@@ -11,6 +11,7 @@ from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from importlib.util import find_spec
+from itertools import chain
 from typing import Any
 
 from sqlalchemy import (
@@ -254,7 +255,7 @@ def _settle(engine: Engine, server: PostgresServer) -> None:
                 is_refused=True,
             )
         with connection.cursor() as cursor:
-            for name, value in _SETTINGS.items():
-                set_to = value.format(wait_ms=server.wait_ms)
-                cursor.execute("SELECT set_config(%s, %s, false)", (name, set_to))
+            asked = ", ".join(["set_config(%s, %s, false)"] * len(_SETTINGS))
+            given = [(name, one.format(wait_ms=server.wait_ms)) for name, one in _SETTINGS.items()]
+            cursor.execute(f"SELECT {asked}", [*chain.from_iterable(given)])
         connection.commit()

@@ -1,8 +1,12 @@
 """Where the published calendars lie: in the host's own folder, or in the journal hosts share."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
+from pathlib import Path
+from typing import TypeVar
+
+from sqlalchemy import Connection
 
 from scheduler.cares.records import Records
 from scheduler.feeds.feed_names import FeedName
@@ -12,6 +16,8 @@ from scheduler.service.calendars.calendar_files import Bytes
 from scheduler.service.calendars.publish import FeedRequest, publish
 from scheduler.service.data_place import DataPlace
 from scheduler.service.household.open_profile import Household
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,12 +52,7 @@ class Shelf:
         Raises:
             JournalFault: the journal cannot be read.
         """
-        if not self.place.server:
-            return calendar_files.read(self.place.folder, site_id)
-        if journal is None:
-            return {}
-        with journal.reading() as connection:
-            return calendar_rows.read(connection, site_id)
+        return self._ask(journal, site_id, calendar_files.read, calendar_rows.read)
 
     def last_days(self, journal: Journal | None, site_id: str) -> Mapping[FeedName, date]:
         """How far each published calendar goes; nothing of those not published yet.
@@ -59,9 +60,18 @@ class Shelf:
         Raises:
             JournalFault: the journal cannot be read.
         """
+        return self._ask(journal, site_id, calendar_files.last_days, calendar_rows.last_days)
+
+    def _ask(
+        self,
+        journal: Journal | None,
+        site_id: str,
+        of_files: Callable[[Path, str], Mapping[FeedName, T]],
+        of_rows: Callable[[Connection, str], Mapping[FeedName, T]],
+    ) -> Mapping[FeedName, T]:
         if not self.place.server:
-            return calendar_files.last_days(self.place.folder, site_id)
+            return of_files(self.place.folder, site_id)
         if journal is None:
             return {}
         with journal.reading() as connection:
-            return calendar_rows.last_days(connection, site_id)
+            return of_rows(connection, site_id)

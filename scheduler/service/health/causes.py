@@ -142,13 +142,17 @@ def _of_the_clock(pulse: Pulse, said: Said) -> Iterator[Cause]:
         )
 
 
-def _apart(pulse: Pulse) -> Iterator[Cause]:
+def how_far_apart(pulse: Pulse) -> str:
+    """By how much the host's clock is wrong, as "3 min ahead of the database's"."""
     way = "ahead of" if pulse.ahead_s > 0 else "behind"
-    minutes = max(1, round(abs(pulse.ahead_s) / 60))
+    return f"{max(1, round(abs(pulse.ahead_s) / 60))} min {way} the database's"
+
+
+def _apart(pulse: Pulse) -> Iterator[Cause]:
     yield Cause(
         kind="clock-apart",
         what=(
-            f"The clock of Duskfold's machine is {minutes} min {way} the database's, so it leaves "
+            f"The clock of Duskfold's machine is {how_far_apart(pulse)}, so it leaves "
             "the reminders to the other hosts."
         ),
         remedy=(

@@ -6,7 +6,7 @@ from datetime import datetime
 from scheduler.cares.door_state import Door
 from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
-from scheduler.service.health.causes import Cause
+from scheduler.service.health.causes import Cause, how_far_apart
 from scheduler.service.health.report_health import Health
 from scheduler.service.health.tick_file import Pulse
 from scheduler.wording.missing import amiss
@@ -73,10 +73,8 @@ def _host(name: str, pulse: Pulse, age_s: float) -> str:
     if age_s > pulse.oldest_tick_s:
         return f"{name}: not heard from for {age}. The others carry on without it."
     if pulse.ahead_s:
-        way = "ahead of" if pulse.ahead_s > 0 else "behind"
-        minutes = max(1, round(abs(pulse.ahead_s) / 60))
-        clock = f"its clock is {minutes} min {way} the database's"
-        return f"{name}: {clock}, so it leaves the reminders to the others."
+        clock = how_far_apart(pulse)
+        return f"{name}: its clock is {clock}, so it leaves the reminders to the others."
     if pulse.fault:
         return f"{name}: last look {age} ago, which could not be written down: {pulse.fault}."
     return f"{name}: last look {age} ago."
