@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any, Literal
 
+from scheduler.cares.catalogue_text import NO_TEXT, CareText, own_text, read_text
 from scheduler.cares.records import Records
 from scheduler.cares.triggers import (
     Age,
@@ -22,7 +23,7 @@ from scheduler.cares.triggers import (
     read_trigger,
 )
 from scheduler.profile.own_cares import CareChange, OwnCare, RoundName
-from scheduler.profile.problem import Problem
+from scheduler.profile.problem import Problem, Unreadable
 from scheduler.profile.values import Profile
 
 OWN = "the keeper's own"
@@ -51,9 +52,9 @@ class Care:
     """
 
     id: str
-    title: str
-    short: str
-    why: str
+    title: CareText
+    short: CareText
+    why: CareText
     due: Trigger
     round: RoundName
     minutes: int
@@ -68,28 +69,37 @@ class Care:
     in_cleaning: bool = False
     only: Only | None = None
     feed: FeedGiven | None = None
-    late: str = ""
-    own_words: bool = False
+    late: CareText = NO_TEXT
     a_bird: float = 0.0
     eggs: bool = False
 
 
 Catalogue = tuple[Care, ...]
+_TEXTS = ("title", "late", "short", "why")
 
 
 def read(raw: Mapping[str, Any]) -> Catalogue:
     """The catalogue as values, in rank order.
 
     Raises:
-        KeyError, TypeError: the package's own file is broken, which is a bug.
+        KeyError, TypeError, ValueError: the package's own file is broken, which is a bug.
     """
     return tuple(_care(care_id, table) for care_id, table in raw["care"].items())
 
 
 def _care(care_id: str, table: Mapping[str, Any]) -> Care:
     rest = {key: value for key, value in table.items() if key not in {"due", "set"}}
+    rest |= {key: _text(care_id, key, rest[key]) for key in _TEXTS if key in rest}
     due = read_trigger(table["due"])
     return Care(id=care_id, due=due, keen=table["set"] == "keen", **rest)
+
+
+def _text(care_id: str, key: str, text: str) -> CareText:
+    try:
+        return read_text(text)
+    except Unreadable as unreadable:
+        place = f"catalogue: [care.{care_id}] {key}"
+        raise ValueError(f"{place}: accepted is {unreadable.accepted}") from None
 
 
 def leans_on_climate(care: Care) -> bool:
@@ -146,15 +156,15 @@ def _changed(care: Care, change: CareChange) -> Care:
         # The keeper's interval holds all year: what the seasons add is theirs to say.
         phase = care.due.phase if isinstance(care.due, Every) else 0
         care = replace(care, due=Every(days=_whole_days(change.every), phase=phase))
+    text = None if change.text is None else own_text(change.text)
     return replace(
         care,
         minutes=care.minutes if change.minutes is None else change.minutes,
         a_bird=care.a_bird if change.minutes is None else 0.0,
         round=change.round or care.round,
-        title=change.text or care.title,
-        short=change.text or care.short,
-        late="" if change.text else care.late,
-        own_words=change.text is not None,
+        title=care.title if text is None else text,
+        short=care.short if text is None else text,
+        late=care.late if text is None else NO_TEXT,
     )
 
 
@@ -164,11 +174,10 @@ def _own(own: OwnCare, place: int) -> Care:
     phase = 7 * place % days if days else 0
     return Care(
         id=own.id,
-        title=own.name,
-        short=own.name,
-        why=own.why,
+        title=own_text(own.name),
+        short=own_text(own.name),
+        why=own_text(own.why),
         due=OwnTimes(days=days, once=own.on, first=own.first, last=own.last, phase=phase),
-        own_words=True,
         round=own.round,
         minutes=own.minutes,
         mark="C",

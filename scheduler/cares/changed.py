@@ -15,9 +15,9 @@ from scheduler.cares.records import Records, Report
 from scheduler.cares.report_words import report_words
 from scheduler.cares.weather_told import felt_c
 from scheduler.husbandry.age import all_on_heat
+from scheduler.profile.quantity import write_quantity
 from scheduler.profile.values import Profile
 from scheduler.profile.words import day_words, local_clock
-from scheduler.profile.written_units import write_quantity
 
 Spans = Callable[[Sequence[date]], str]  # runs of days in words
 _LOOKED_AHEAD = timedelta(days=13)

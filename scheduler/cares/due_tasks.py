@@ -4,7 +4,6 @@ from collections.abc import Collection, Iterator, Mapping
 from datetime import date, timedelta
 
 from scheduler.cares.catalogue import OWN, Care, is_daily, is_of_a_spell, leans_on_climate
-from scheduler.cares.catalogue_words import filled_in, worded
 from scheduler.cares.day_plan import Subject, Task
 from scheduler.cares.due import Dates, clock_shift
 from scheduler.cares.minutes import minutes_for
@@ -20,7 +19,6 @@ from scheduler.cares.triggers import (
 from scheduler.husbandry.age import all_on_heat, lays, some_on_heat
 from scheduler.profile.coop import Coop
 from scheduler.profile.flock import Flock
-from scheduler.profile.units_in_text import in_units
 from scheduler.profile.values import Profile
 from scheduler.profile.words import words
 
@@ -41,7 +39,7 @@ def due_tasks(
     profile = dates.profile
     spoken = _said_of_all(dates, care, day)
     subject = subject_of(care)
-    why = care.why if care.source == OWN else in_units(filled_in(care.why, spoken), profile.units)
+    why = care.why.said(spoken, profile.units)
     why += f" {ESTIMATED}" if dates.averages.estimated and leans_on_climate(care) else ""
     urgent = care.urgent and (not usual.due(care, day) or dates.is_extreme(care, day))
     # To a time of the day, so that no other is ticked along with it.
@@ -57,9 +55,9 @@ def due_tasks(
             subject_id=subject_id,
             day=day,
             ordinal=1,
-            title=worded(care, care.title, own, profile.units),
-            late_title=worded(care, care.late, own, profile.units),
-            short=worded(care, care.short, own, profile.units),
+            title=care.title.said(own, profile.units),
+            late_title=care.late.said(own, profile.units),
+            short=care.short.said(own, profile.units),
             why=why,
             minutes=minutes_for(care, birds),
             daily=is_daily(care),

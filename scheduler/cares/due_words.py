@@ -7,8 +7,8 @@ from scheduler.cares.house_intervals import Upkeep
 from scheduler.cares.records import BIRD_KINDS
 from scheduler.husbandry.age import FREE_RANGE_FROM_WEEKS, MEETING_DAYS, SEEING_FROM_WEEKS
 from scheduler.husbandry.growth import OFF_HEAT_NIGHT_C
+from scheduler.profile.quantity import write_quantity
 from scheduler.profile.units import Units
-from scheduler.profile.written_units import write_quantity
 
 _UPKEEP: dict[Upkeep, str] = {
     "stirring": "the moisture on your own floor: one to four times a week",

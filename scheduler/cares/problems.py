@@ -1,7 +1,6 @@
 """What only this room can judge in a profile: wall times, jobs."""
 
 from collections.abc import Iterator
-from dataclasses import replace
 from datetime import date, datetime, time, timedelta, tzinfo
 
 from scheduler.cares import catalogue as cares
@@ -13,7 +12,6 @@ from scheduler.light.sun import Half, HalfDay
 from scheduler.light.wall import first_in
 from scheduler.profile.door_rules import LetOutRule, LockUpRule
 from scheduler.profile.problem import KeyPath, Problem
-from scheduler.profile.units_in_text import in_units
 from scheduler.profile.values import Profile
 
 _SAMPLE = tuple(date(2026, 1, 5) + timedelta(days=10 * step) for step in range(37))
@@ -25,9 +23,7 @@ def problems(profile: Profile, catalogue: Catalogue) -> Iterator[Problem]:
     """Wall times that cannot lie in their half-day, and what is wrong with the jobs."""
     yield from cares.problems(profile, catalogue)
     for index, coop in enumerate(profile.coop):
-        for slip in impossible_sizes(coop, ("coop", index)):
-            found, accepted = (in_units(t, profile.units) for t in (slip.found, slip.accepted))
-            yield replace(slip, found=found, accepted=accepted)
+        yield from impossible_sizes(coop, ("coop", index), profile.units)
         if has_programme(coop) and not keeps_feed_and_water_inside(coop):
             yield Problem(
                 key=("coop", index, "light", "programme"),

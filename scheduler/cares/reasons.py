@@ -22,10 +22,10 @@ from scheduler.husbandry.age import (
 from scheduler.husbandry.lighting import NOT_BEFORE_WEEKS
 from scheduler.light.sun import At, Never
 from scheduler.profile.flock import Flock
+from scheduler.profile.quantity import write_quantity
 from scheduler.profile.units import Region, Units
 from scheduler.profile.values import Profile
 from scheduler.profile.words import capitalized, clock, day_words, local_clock, words
-from scheduler.profile.written_units import write_quantity
 
 WALK_IN = (
     "Ducks and geese do not put themselves in: walk them in at sunset. Guineas and turkeys would "

@@ -5,10 +5,10 @@ from datetime import date, timedelta
 from scheduler.cares.bird_line import house_words
 from scheduler.cares.records import BIRD_KINDS, PredatorGrade, Report, Sign
 from scheduler.profile.problem import Unreadable, meant_day, nearest
+from scheduler.profile.quantity import write_quantity
 from scheduler.profile.units import Units
 from scheduler.profile.values import Profile
 from scheduler.profile.words import counted, day_words
-from scheduler.profile.written_units import write_quantity
 
 _PREDATOR: dict[PredatorGrade, str] = {
     "nearby": "predator seen nearby",

@@ -15,7 +15,7 @@ from scheduler.cares.triggers import FirstOuting, Joining
 from scheduler.cares.withheld_eggs import Caution, asked_about, carried, withheld
 from scheduler.husbandry.growth import FEED_WORDS, feed_for
 from scheduler.profile.flock import Flock
-from scheduler.profile.units_in_text import in_units
+from scheduler.profile.phrase import say
 from scheduler.profile.words import day_words, local_clock
 
 _FIRST_OUTING = timedelta(hours=1)  # at most; common practice, no source
@@ -105,5 +105,5 @@ def _with_own_vents(dates: Dates, care: Care, tasks: Iterable[Task]) -> Iterator
             yield task
         elif own := vents.change(care.id, dates.profile, coop, task.day, dates.averages):
             title, why = own
-            air = in_units(why, dates.profile.units)
+            air = say(why, dates.profile.units)
             yield replace(task, title=title, why=f"{task.why} {air}".strip())

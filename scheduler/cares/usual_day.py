@@ -16,7 +16,7 @@ from scheduler.husbandry.ventilation import Season, Setting
 from scheduler.husbandry.weather_and_light import Day
 from scheduler.light.sun import Sky
 from scheduler.profile.coop import Coop
-from scheduler.profile.units_in_text import in_units
+from scheduler.profile.phrase import joined, say
 from scheduler.profile.values import Profile
 
 _AIR_ON_HEAT = (
@@ -81,6 +81,6 @@ def air_lines(profile: Profile, coop: Coop, day: date) -> tuple[AirLine, ...]:
     lines = []
     for season, setting in vent_settings(profile, coop, day):
         air = expected(setting) if setting.night else unknown
-        text = in_units(f"{setting.words}. {air} {setting.helps}".rstrip(), profile.units)
+        text = say(joined(" ", (f"{setting.words}.", air, setting.helps)), profile.units)
         lines.append(AirLine(f"{season}{' (now)' if season == now else ''}", text))
     return tuple(lines)

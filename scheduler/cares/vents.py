@@ -17,6 +17,8 @@ from scheduler.husbandry.ventilation import (
     setting,
 )
 from scheduler.profile.coop import Coop
+from scheduler.profile.phrase import Phrase, Text, joined, phrase
+from scheduler.profile.quantity import Quantity, read_written, reckoned
 from scheduler.profile.values import Profile
 
 # By the care of the catalogue: the season that it begins, and the one that it ends.
@@ -27,40 +29,40 @@ CHANGES: dict[str, tuple[Season, Season]] = {
     "vents-autumn": ("mild", "hot"),
 }
 _DRY_HEAT_HUMIDITY = 0.5
+_TOO_SMALL = phrase(
+    "The high vents are under ", read_written("0.1 sq ft = 93 cm²"), " a bird: make them larger."
+)
 
 
 def change(
     care_id: str, profile: Profile, coop: Coop, day: date, averages: Averages
-) -> tuple[str, str] | None:
+) -> tuple[str, Text] | None:
     """What to set in this coop for the care of the catalogue, and why; None: nothing changes."""
     begins, ends = CHANGES[care_id]
     now = season_setting(profile, coop, begins, day, averages)
-    same = now.words == season_setting(profile, coop, ends, day, averages).words
-    if same and not now.draught:
+    before = season_setting(profile, coop, ends, day, averages)
+    if now.low_share == before.low_share and not now.draught:
         return None
-    parts = [expected(now)] if now.night or now.day else []
+    parts: list[Text] = [expected(now)] if now.night or now.day else []
     if begins == "cold" and not high_vents_enough(coop, head_count(_birds(profile, coop, day))):
-        parts.append("The high vents are under 0.1 sq ft (93 cm²) a bird: make them larger.")
-    if now.helps:
-        parts.append(now.helps)
-    return f"Vents: {now.words}", " ".join(parts)
+        parts.append(_TOO_SMALL)
+    return f"Vents: {now.words}", joined(" ", (*parts, now.helps))
 
 
-def expected(setting: Setting) -> str:
+def expected(setting: Setting) -> Phrase:
     """The air to expect inside, in a sentence."""
-    said = []
+    said: list[Text] = []
     if setting.night:
-        said.append(
-            f"about {setting.night.humidity:.0%} humidity on an average night, "
-            f"{_risen(setting.night.rise_k)} warmer than outside"
-        )
+        humid = f"about {setting.night.humidity:.0%} humidity on an average night, "
+        said.append(phrase(humid, _risen(setting.night.rise_k), " warmer than outside"))
     if setting.day:
-        said.append(f"{_risen(setting.day.rise_k)} above the shade when the sun is on the roof")
-    return f"Expect {'; '.join(said)}."
+        sunny = " above the shade when the sun is on the roof"
+        said.append(phrase(_risen(setting.day.rise_k), sunny))
+    return phrase("Expect ", joined("; ", said), ".")
 
 
-def _risen(rise_k: float) -> str:
-    return f"{rise_k:.0f} °C" if round(rise_k) else "hardly"
+def _risen(rise_k: float) -> Quantity | str:
+    return reckoned(rise_k, "°C rise", 0) if round(rise_k) else "hardly"
 
 
 def season_setting(

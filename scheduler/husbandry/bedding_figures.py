@@ -10,6 +10,8 @@ from scheduler.husbandry.upkeep import STIR_MOST_A_WEEK, stirs_a_week, top_up_da
 from scheduler.husbandry.weather_and_light import Day
 from scheduler.profile.coop import Coop
 from scheduler.profile.flock import Flock
+from scheduler.profile.phrase import phrase
+from scheduler.profile.quantity import reckoned
 
 
 def bedding(
@@ -17,12 +19,13 @@ def bedding(
 ) -> Iterator[Figure]:
     mean_c = (at.night.air_c + at.noon.air_c) / 2
     load = floor_load(coop, birds, mean_c)
-    inputs = (f"{head_count(birds)} birds", f"{coop.floor.area_m2:.1f} m²") if coop.floor else ()
+    floor = phrase(reckoned(coop.floor.area_m2, "m²", 1)) if coop.floor else None
+    inputs = (f"{head_count(birds)} birds", floor) if floor else ()
     missing = "" if load else "unknown: measure the floor inside"
     yield Figure(
         key="bedding-moisture", label="moisture on the bedding",
-        value=load.water_g_m2_day if load else None, unit="g/m² a day", source=COMMON_PRACTICE,
-        inputs=inputs, note=missing,
+        value=load.water_g_m2_day if load else None, unit="g/m²", per=" a day",
+        source=COMMON_PRACTICE, inputs=inputs, note=missing,
     )  # fmt: skip
     if all_on_heat(flocks, at.day):  # a brooder is not stirred through
         return

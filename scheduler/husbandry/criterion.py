@@ -6,6 +6,7 @@ from typing import Literal
 from scheduler.husbandry.figure import COMMON_PRACTICE, Source
 from scheduler.husbandry.needs import Need
 from scheduler.profile.coop import Coop
+from scheduler.profile.phrase import Text
 from scheduler.profile.units import Dimension
 
 Verdict = Literal["short", "meets the minimum", "comfortable", "unknown", "explained"]
@@ -20,7 +21,7 @@ class Criterion:
     """One thing that is checked; amounts in SI units, or counts, or words.
 
     `need` is what it is at least to be and `most` what it is at most to be; one of them may be
-    None.
+    None. `aside` is what its label says beyond the name of the thing.
     """
 
     coop_id: str
@@ -32,9 +33,10 @@ class Criterion:
     dimension: Measure
     verdict: Verdict
     source: Source
-    note: str = ""
+    note: Text = ""
     most: float | None = None
     slack: float = SLACK
+    aside: Text = ""
 
     @property
     def margin(self) -> float | None:
@@ -70,6 +72,7 @@ def row(  # noqa: PLR0913 - a row of a table
     source: Source = COMMON_PRACTICE,
     most: float | None = None,
     slack: float = SLACK,
+    aside: Text = "",
 ) -> Criterion:
     """The criterion for what there is; an unknown one notes what to measure.
 
@@ -81,7 +84,7 @@ def row(  # noqa: PLR0913 - a row of a table
         comfortable=comfortable, dimension=dimension,
         verdict=judged(have, need.least if need else 0.0, comfortable or 0.0, most, slack),
         source=source, note=f"unknown: {measure}" if have is None else "", most=most,
-        slack=slack,
+        slack=slack, aside=aside,
     )  # fmt: skip
 
 

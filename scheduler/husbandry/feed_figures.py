@@ -23,6 +23,8 @@ from scheduler.husbandry.growth import feed_for, feed_kind
 from scheduler.husbandry.weather_and_light import Day
 from scheduler.profile.coop import Coop
 from scheduler.profile.flock import Flock
+from scheduler.profile.phrase import Phrase, phrase
+from scheduler.profile.quantity import Quantity, reckoned
 
 DELIVERY_DAYS = 7
 FEED_KEEPS_DAYS = 56  # once opened, cool and dry, common practice, no source
@@ -36,7 +38,7 @@ def water_and_feed(
 ) -> Iterator[Figure]:
     count = head_count(birds)
     water_l = water_l_a_day(birds, at.noon.air_c)
-    inputs = (f"{count} birds", f"{at.noon.air_c:.1f} °C by day")
+    inputs = (f"{count} birds", phrase(reckoned(at.noon.air_c, "°C", 1), " by day"))
     yield Figure(
         key="water", label="water a day", value=water_l, unit="L",
         source=water_source(at.noon.air_c), inputs=inputs,
@@ -55,7 +57,7 @@ def water_and_feed(
     yield Figure(
         key="feed", label="feed a day", value=feed_g / 1000, unit="kg", source=NRC,
         inputs=(
-            f"{count} birds", f"{mean_c:.1f} °C",
+            f"{count} birds", phrase(reckoned(mean_c, "°C", 1)),
             *_eggs_in_feed(flocks, birds, at, at.light(coop)),
         ),
         note=feed_kind(flocks, at.day),
@@ -63,8 +65,13 @@ def water_and_feed(
     yield _bag(coop, flocks, at, mean_c, bag_kg)
     yield Figure(
         key="manure", label="manure a day", value=manure_g_a_day(feed_g) / 1000, unit="kg",
-        source=OSU_804, inputs=(f"{feed_g / 1000:.4f} kg feed",),
+        source=OSU_804, inputs=(_of_feed(feed_g, " feed"),),
     )  # fmt: skip
+
+
+def _of_feed(feed_g: float, words: str) -> Phrase:
+    """An input that is a figure of its own, and is told as that one is."""
+    return phrase(reckoned(feed_g / 1000, "kg"), words)
 
 
 def _bag(coop: Coop, flocks: tuple[Flock, ...], at: Day, mean_c: float, bag_kg: float) -> Figure:
@@ -77,13 +84,14 @@ def _bag(coop: Coop, flocks: tuple[Flock, ...], at: Day, mean_c: float, bag_kg: 
     feed_g = fed_g(0)
     lasts = days_fed(bag_kg, map(fed_g, itertools.count()))
     last_g = fed_g(int(lasts))
+    bag = Quantity((bag_kg,), "kg", written=f"{bag_kg:g}")
     grows = last_g > feed_g * _EATS_MORE
     return Figure(
-        key="bag", label=f"a {bag_kg:g} kg bag lasts", value=lasts, unit="days",
+        key="bag", label=phrase("a ", bag, " bag lasts"), value=lasts, unit="days",
         source=_WORKED_OUT,
         inputs=(
-            (f"{feed_g / 1000:.4f} kg a day now", f"{last_g / 1000:.4f} kg by then") if grows
-            else (f"{feed_g / 1000:.4f} kg a day",)
+            (_of_feed(feed_g, " a day now"), _of_feed(last_g, " by then")) if grows
+            else (_of_feed(feed_g, " a day"),)
         ),
         note=_bag_note(flocks, at.day, lasts),
     )  # fmt: skip
@@ -130,6 +138,8 @@ def _feeder_days(coop: Coop, feed_g: float) -> Iterator[Figure]:
     yield Figure(
         key="feeder-days", label="full feeders last",
         value=None if missing else holds_kg * 1000 / feed_g, unit="days", source=_WORKED_OUT,
-        inputs=() if missing else (f"{holds_kg:.1f} kg", f"{feed_g / 1000:.4f} kg a day"),
+        inputs=() if missing else (
+            phrase(reckoned(holds_kg, "kg", 1)), _of_feed(feed_g, " a day"),
+        ),
         note="unknown: read the feeders' capacity" if missing else "look daily all the same",
     )  # fmt: skip

@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from typing import Literal
 
+from scheduler.profile.phrase import Text
+
 # S: the source was read, or the part of it that has the figure; P: that holds of a part, and the
 # text says what the rest is; Q: quoted second-hand; M: from memory; C: common practice, no source;
 # D: worked out from those.
@@ -45,16 +47,17 @@ ASHRAE = Source("psychrolib, after the ASHRAE Handbook, Fundamentals", "S")
 class Figure:
     """One number for one subject; `value` is None when an input is missing: `note` says which.
 
-    `digits` after the point where they matter. An input that is another figure has four of them,
-    and is told as that figure is. A `least` is never told smaller than it is.
+    It is so much of its `unit` `per` a time, where it is a rate. `digits` after the point where
+    they matter. A `least` is never told smaller than it is.
     """
 
     key: str
-    label: str
+    label: Text
     value: float | None
     unit: str
     source: Source
-    inputs: tuple[str, ...] = ()
-    note: str = ""
+    inputs: tuple[Text, ...] = ()
+    note: Text = ""
     digits: int | None = None
     least: bool = False
+    per: str = ""

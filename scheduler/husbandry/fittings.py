@@ -10,6 +10,8 @@ from scheduler.husbandry.needs import NEST_BEDDING_M, PERCH_WIDTH_M, Need
 from scheduler.profile.coop import Coop
 from scheduler.profile.fields import Kind
 from scheduler.profile.flock import Flock
+from scheduler.profile.phrase import phrase
+from scheduler.profile.quantity import read_written
 from scheduler.profile.units import INCH_M, Units
 
 _HALF_INCH_MESH_M = 0.013  # as it is sold; a rat wants 12 mm (common practice, no source)
@@ -69,11 +71,11 @@ def _perch_width_m(kinds: set[Kind]) -> tuple[float, float]:
 
 def _perch_height(coop: Coop) -> Criterion:
     height = coop.perches.height_m if coop.perches else None
-    note = (
+    note = phrase(
         "Keepers differ: some set perches lower than the nest entrances; the commoner advice is at "
-        "least 6 in (15 cm) above them, since hens sleep on the highest thing, and at most "
-        "90 cm high."
-    )
+        "least ", read_written("6 in = 15 cm"), " above them, since hens sleep on the highest "
+        "thing, and at most ", read_written("90 cm"), " high.",
+    )  # fmt: skip
     return Criterion(
         coop_id=coop.id, key="perch-height", label="height of the perches", have=height, need=None,
         most=_PERCH_HIGHEST_M, comfortable=None, dimension="length",

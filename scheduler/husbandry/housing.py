@@ -26,6 +26,8 @@ from scheduler.husbandry.housing_rules import (
 from scheduler.husbandry.needs import BEDDING_DEPTH_M, Need, RuleSet
 from scheduler.profile.coop import Coop
 from scheduler.profile.flock import Flock
+from scheduler.profile.phrase import phrase
+from scheduler.profile.quantity import reckoned
 from scheduler.profile.values import Profile
 
 EU_BINDS_FROM_HENS = 350
@@ -41,7 +43,12 @@ class Capacity:
 
     coop_id: str
     birds: int
-    binding: str
+    rule: HousingRule
+
+    @property
+    def binding(self) -> str:
+        """What binds first, by its whole label."""
+        return ", ".join(filter(None, (self.rule.label, self.rule.aside)))
 
 
 def criteria(
@@ -78,14 +85,16 @@ def _measured(rule: HousingRule, coop: Coop, need: Need) -> Iterator[Criterion]:
     yield row(
         coop, rule.key, rule.label, rule.have(coop), Need(least, comfortable),
         measure=rule.measure, dimension=rule.dimension, source=rule.source, slack=rule.slack,
+        aside=rule.aside,
     )  # fmt: skip
 
 
 def _water(coop: Coop, flocks: tuple[Flock, ...], day: date, hottest_c: float) -> Criterion:
     return row(
-        coop, "drinker", f"drinkers, a day's water at {hottest_c:.0f} °C", capacity_l(coop),
+        coop, "drinker", "drinkers", capacity_l(coop),
         needs.water_l(flocks, day, hottest_c), measure="read the drinkers' capacity",
         dimension="volume", source=water_source(hottest_c),
+        aside=phrase("a day's water at ", reckoned(hottest_c, "°C", 0)),
     )  # fmt: skip
 
 
@@ -151,8 +160,8 @@ def capacity(profile: Profile, coop: Coop, rules: RuleSet, day: date) -> Capacit
         have, need = rule.have(coop), rule.needed(flocks, day, profile.units)
         if rule.binds and have is not None and need.least:
             each = need.least * (1 - rule.slack) / birds
-            held.append((floor(have / each + SLACK), rule.label))
+            held.append((floor(have / each + SLACK), rule))
     if not held:
         return None
-    most, binding = min(held)
-    return Capacity(coop_id=coop.id, birds=most, binding=binding)
+    most, rule = min(held, key=lambda pair: (pair[0], pair[1].label))
+    return Capacity(coop_id=coop.id, birds=most, rule=rule)

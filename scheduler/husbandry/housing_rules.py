@@ -22,7 +22,10 @@ _ROUND_TO_STRAIGHT = 2.5  # Art. 4: 10 cm a hen at a trough, 4 cm at a round fee
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HousingRule:
-    """What birds need of one thing, and what there is of it; `binds` when it is of the house."""
+    """What birds need of one thing, and what there is of it; `binds` when it is of the house.
+
+    `aside` is what its label says beyond the name of the thing, which may be one of `several`.
+    """
 
     key: str
     label: str
@@ -31,6 +34,8 @@ class HousingRule:
     need: NeedOf
     source: Source
     measure: str
+    aside: str = ""
+    several: bool = False
     binds: bool = True
     in_inches: bool = False
 
@@ -107,7 +112,7 @@ _BACKYARD: tuple[HousingRule, ...] = (
         need=needs.perch_m, measure="measure all perches together", in_inches=True,
     ),
     HousingRule(
-        key="nests", label="nests", dimension="count", source=NESTS, have=_nests,
+        key="nests", label="nests", several=True, dimension="count", source=NESTS, have=_nests,
         need=needs.a_nesting_bird(1 / needs.HENS_A_NEST, 1 / 4), measure="count the nests",
     ),
     HousingRule(
@@ -116,12 +121,12 @@ _BACKYARD: tuple[HousingRule, ...] = (
         measure="measure the feeding edge, both sides",
     ),
     HousingRule(
-        key="vents-winter", label="high vents, for winter", dimension="area",
+        key="vents-winter", label="high vents", aside="for winter", several=True, dimension="area",
         source=COMMON_PRACTICE, have=lambda coop: _vents_m2(coop, "high"),
         need=needs.a_chicken(*needs.HIGH_VENTS_M2), measure="measure the high vents",
     ),
     HousingRule(
-        key="vents-summer", label="all vents, for summer", dimension="area",
+        key="vents-summer", label="all vents", aside="for summer", several=True, dimension="area",
         source=COMMON_PRACTICE, have=lambda coop: _vents_m2(coop, "high", "low"),
         need=needs.a_chicken(0.2 * _SQ_FT_M2, 1.0 * _SQ_FT_M2), measure="measure every vent",
     ),
@@ -136,11 +141,11 @@ _EU: tuple[HousingRule, ...] = (
         need=needs.a_chicken(0.15, 0.20), measure="measure all perches together",
     ),
     HousingRule(
-        key="nests", label="nests", dimension="count", source=EU_DIRECTIVE, have=_nests,
-        need=needs.a_nesting_bird(1 / 7, 1 / 5), measure="count the nests",
+        key="nests", label="nests", several=True, dimension="count", source=EU_DIRECTIVE,
+        have=_nests, need=needs.a_nesting_bird(1 / 7, 1 / 5), measure="count the nests",
     ),
     HousingRule(
-        key="feeder", label="feeder edge, a round one counted 2½ times", dimension="length",
+        key="feeder", label="feeder edge", aside="a round one counted 2½ times", dimension="length",
         source=EU_DIRECTIVE, have=lambda coop: _edge(coop.feeder, "tube"),
         need=needs.a_chicken(0.10, 0.12),
         measure="measure the feeding edge, both sides or round the rim", binds=False,
@@ -151,8 +156,9 @@ NIPPLES = HousingRule(
     need=needs.a_chicken(1 / 10, 1 / 8), measure="count nipples and cups", binds=False,
 )  # fmt: skip
 DRINKING_EDGE = HousingRule(
-    key="drinker-edge", label="drinking edge, a round one counted 2½ times", dimension="length",
-    source=EU_DIRECTIVE, have=_drinkers_as_trough, need=needs.a_chicken(0.025, 0.03),
+    key="drinker-edge", label="drinking edge", aside="a round one counted 2½ times",
+    dimension="length", source=EU_DIRECTIVE, have=_drinkers_as_trough,
+    need=needs.a_chicken(0.025, 0.03),
     measure="measure the drinking edge, both sides or round the rim", binds=False,
 )  # fmt: skip
 RULES: dict[RuleSet, tuple[HousingRule, ...]] = {"backyard": _BACKYARD, "eu": _EU}

@@ -1,6 +1,5 @@
 """Criteria, capacities, purchases and figures in the words and units of a keeper."""
 
-import re
 from collections.abc import Iterable
 from typing import NamedTuple
 
@@ -9,9 +8,18 @@ from scheduler.husbandry.figure import COMMON_PRACTICE, Figure
 from scheduler.husbandry.housing import Capacity
 from scheduler.husbandry.needs import RuleSet
 from scheduler.husbandry.shopping import Purchase
-from scheduler.profile.units import Dimension, Units
-from scheduler.profile.units_in_text import in_units
-from scheduler.profile.written_units import Rounding, round_down, round_up, write_quantity
+from scheduler.profile.phrase import Text, joined, say
+from scheduler.profile.quantity import (
+    Measured,
+    Rounding,
+    reckoned,
+    round_down,
+    round_up,
+    write,
+    write_quantity,
+)
+from scheduler.profile.units import Units
+from scheduler.profile.words import capitalized
 
 HOUSING_CAUTION = (
     "How many birds may be kept, crowing and registration: by your local rules. Wiring, lamps and "
@@ -24,11 +32,9 @@ FIGURES_CAUTION = (
 )
 
 
-_AS_EXACT_AS_A_FIGURE = re.compile(r"(\d+\.\d{4}) (kg)\b")
-_DIMENSIONS: dict[str, Dimension] = {
+_DIMENSIONS: dict[str, Measured] = {
     "m": "length", "m²": "area", "L": "volume", "°C": "temperature",
 }  # fmt: skip
-_ONE = {"nests to add": "nest to add", "nipples or cups to add": "nipple or cup to add"}
 
 
 class CriterionWords(NamedTuple):
@@ -66,17 +72,21 @@ def criterion_words(criterion: Criterion, units: Units) -> CriterionWords:
         margin = None if margin is None else min(margin, -0.01)
     elif margin is not None:
         margin = max(margin, 0.0)  # a hair below is enough, and not "-0%"
-    in_other_words = {"unknown": criterion.note, "explained": "see below"}
+    in_other_words = {"unknown": say(criterion.note, units), "explained": "see below"}
     if criterion.too_much:
         in_other_words["short"] = "too much"
     return CriterionWords(
-        label=in_units(criterion.label, units),
+        label=say(_labelled(criterion), units),
         have="?" if criterion.have is None else _amount(criterion.have, criterion, units, to),
         need=_limits(criterion, units),
         margin="" if margin is None else f"{margin:+.0%}",
         verdict=in_other_words.get(criterion.verdict, criterion.verdict),
         source="" if criterion.source == COMMON_PRACTICE else criterion.source.text,
     )
+
+
+def _labelled(criterion: Criterion) -> Text:
+    return joined(", ", (criterion.label, criterion.aside))
 
 
 def _limits(criterion: Criterion, units: Units) -> str:
@@ -100,7 +110,7 @@ def _amount(value: float | str, criterion: Criterion, units: Units, to: Rounding
 def explanations(criteria: Iterable[Criterion], units: Units) -> tuple[str, ...]:
     """One sentence for each criterion whose verdict is to explain it."""
     return tuple(
-        in_units(f"{each.label.capitalize()}: {each.note}", units)
+        f"{capitalized(say(_labelled(each), units))}: {say(each.note, units)}"
         for each in criteria
         if each.verdict == "explained"
     )
@@ -112,7 +122,7 @@ def sources(criteria: Iterable[Criterion]) -> tuple[str, ...]:
     for each in criteria:
         if each.key == "reach":  # no size of a house
             continue
-        by_source.setdefault(each.source.text, []).append(each.label.partition(",")[0])
+        by_source.setdefault(each.source.text, []).append(each.label)
     rest = by_source.pop(COMMON_PRACTICE.text, [])
     told = tuple(
         f"Source of {', '.join(labels)}: {source}." for source, labels in by_source.items()
@@ -122,37 +132,29 @@ def sources(criteria: Iterable[Criterion]) -> tuple[str, ...]:
 
 def holds(capacity: Capacity) -> str:
     """How many birds, and what binds first."""
-    what = capacity.binding.partition(",")[0]
-    binds = "bind" if what in {"nests", "high vents", "all vents"} else "binds"
-    return f"Holds {capacity.birds} birds; {what} {binds} first."
+    binds = "bind" if capacity.rule.several else "binds"
+    return f"Holds {capacity.birds} birds; {capacity.rule.label} {binds} first."
 
 
 def bought(purchase: Purchase, units: Units) -> str:
     """What to buy, with its amount: "300 L loose bedding for the floor (2 bales …)"."""
-    note = f" ({purchase.note})" if purchase.note else ""
-    what = _ONE.get(purchase.what, purchase.what) if purchase.amount == 1 else purchase.what
+    note = f" ({say(purchase.note, units)})" if purchase.note else ""
+    what = (purchase.one if purchase.amount == 1 else "") or purchase.what
     if not purchase.unit:
         return f"{purchase.amount:g} {what}{note}"
-    if not what.startswith("bedding"):
-        amount = write_quantity(purchase.amount, _DIMENSIONS[purchase.unit], units, round_up)
-        return f"{amount} of {what}{note}"
-    # "L loose" is what becomes cubic feet where those are used.
-    litres = f"{round_up(purchase.amount, 1 if purchase.amount >= 1 else 2):g}"
-    return in_units(f"{litres} {purchase.unit} loose {what}{note}", units)
+    if purchase.loose:
+        return f"{write_quantity(purchase.amount, 'loose volume', units, round_up)} {what}{note}"
+    amount = write_quantity(purchase.amount, _DIMENSIONS[purchase.unit], units, round_up)
+    return f"{amount} of {what}{note}"
 
 
 def figure_words(figure: Figure, units: Units) -> FigureWords:
     """The figure as a row."""
-    given = _AS_EXACT_AS_A_FIGURE.sub(
-        lambda found: _told(float(found[1]), found[2], units), ", ".join(figure.inputs)
-    )
-    told = (figure.label, given, figure.note)
-    label, inputs, note = (in_units(text, units) for text in told)
     return FigureWords(
-        label=label,
+        label=say(figure.label, units),
         amount=_figure_amount(figure, units),
-        inputs=inputs,
-        note=note or f"[{figure.source.text}]",
+        inputs=say(joined(", ", figure.inputs), units),
+        note=say(figure.note, units) or f"[{figure.source.text}]",
     )
 
 
@@ -161,14 +163,4 @@ def _figure_amount(figure: Figure, units: Units) -> str:
         return "unknown"
     if figure.least:
         return write_quantity(figure.value, _DIMENSIONS[figure.unit], units, round_up)
-    return _told(figure.value, figure.unit, units, figure.digits)
-
-
-def _told(value: float, unit: str, units: Units, digits: int | None = None) -> str:
-    """The amount of a figure, wherever it is told: one number for one thing."""
-    exact = f"{value:.4f} {unit}"
-    if (told := in_units(exact, units)) != exact:
-        return told
-    if digits is None:
-        digits = 0 if value >= 20 or value == int(value) else 1  # noqa: PLR2004
-    return f"{value:.{digits}f} {unit}".strip()
+    return write(reckoned(figure.value, figure.unit, figure.digits), units) + figure.per

@@ -7,7 +7,9 @@ from math import ceil
 from scheduler.husbandry.criterion import Criterion
 from scheduler.husbandry.needs import BEDDING_DEPTH_M, NEST_BEDDING_M
 from scheduler.profile.coop import Coop
-from scheduler.profile.written_units import round_up
+from scheduler.profile.phrase import Text, joined, phrase
+from scheduler.profile.quantity import reckoned, round_up
+from scheduler.profile.words import counted
 
 BALE_L = 227.0  # a compressed bale of shavings, loose, common practice, no source
 # What is added where it is short: the words, and the unit.
@@ -21,17 +23,23 @@ _ADDED: dict[str, tuple[str, str]] = {
     "vents-winter": ("high vents to add", "m²"),
     "vents-summer": ("other vents to add", "m²"),
 }
+_ONE = {"nests": "nest to add", "nipples": "nipple or cup to add"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Purchase:
-    """Something to buy or add."""
+    """Something to buy or add; where it is `one` alone, it may be called otherwise.
+
+    What is `loose` is sold by the room that it fills.
+    """
 
     coop_id: str
     what: str
     amount: float
     unit: str
-    note: str = ""
+    note: Text = ""
+    one: str = ""
+    loose: bool = False
 
 
 def shopping(found: Iterable[Criterion], coop: Coop) -> Iterator[Purchase]:
@@ -48,7 +56,8 @@ def shopping(found: Iterable[Criterion], coop: Coop) -> Iterator[Purchase]:
     for key, amount in missing.items():
         if amount > 0:
             what, unit = _ADDED[key]
-            yield Purchase(coop_id=coop.id, what=what, amount=amount, unit=unit)
+            one = _ONE.get(key, "")
+            yield Purchase(coop_id=coop.id, what=what, amount=amount, unit=unit, one=one)
 
 
 def _for_the_floor(coop: Coop) -> Iterator[Purchase]:
@@ -77,18 +86,20 @@ def _bedding(coop: Coop, where: str, litres: float, *, measured: bool) -> Purcha
     material = coop.bedding.material if coop.bedding else "shavings"
     label = "see the label for what a pack gives"
     if material == "shavings":
-        note = _bales(litres)
+        note: Text = _bales(litres)
     else:
         note = label if material == "other" else f"{material}: {label}"
     if not measured:
-        note += "; less what lies there already"
+        note = joined("; ", (note, "less what lies there already"))
     return Purchase(
-        coop_id=coop.id, what=f"bedding for the {where}", amount=litres, unit="L", note=note
-    )
+        coop_id=coop.id, what=f"bedding for the {where}", amount=litres, unit="L", note=note,
+        loose=True,
+    )  # fmt: skip
 
 
-def _bales(litres: float) -> str:
+def _bales(litres: float) -> Text:
     if litres < BALE_L:
         return f"{round_up(litres / BALE_L, 1):.1f} of a bale"
     count = ceil(litres / BALE_L)
-    return f"{count} bale{'' if count == 1 else 's'} of about {BALE_L:.0f} L loose"
+    holds = reckoned(BALE_L, "L loose", 0)
+    return phrase(f"{counted(count, 'bales')} of about ", holds)

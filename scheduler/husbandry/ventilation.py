@@ -24,6 +24,8 @@ from scheduler.husbandry.criterion import SLACK
 from scheduler.husbandry.groups import Group
 from scheduler.husbandry.needs import HIGH_VENTS_M2
 from scheduler.profile.coop import Coop, Vent
+from scheduler.profile.phrase import Text, joined, phrase
+from scheduler.profile.quantity import reckoned
 
 Season = Literal["cold", "mild", "hot"]
 # How far birds' heads are above the perch, up to so many kg. Common practice, no source.
@@ -42,8 +44,8 @@ class Setting:
     night: Inside | None
     day: Inside | None
     met: bool
-    helps: str = ""
-    draught: str = ""
+    helps: Text = ""
+    draught: Text = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,7 +74,7 @@ def setting(coop: Coop, birds: Sequence[Group], season: Season, weather: SeasonW
         night=night,
         day=day,
         met=met and not draught,
-        helps=f"{helps} {draught}".strip(),
+        helps=joined(" ", (helps, draught)),
         draught=draught,
     )
 
@@ -111,25 +113,28 @@ def heads_m(coop: Coop, birds: Sequence[Group]) -> float | None:
     return bedding_m + coop.perches.height_m + up_m
 
 
-def _draught(coop: Coop, birds: Sequence[Group], low_share: float) -> str:
+def _draught(coop: Coop, birds: Sequence[Group], low_share: float) -> Text:
     """Which openings that are open in the cold lie at or below the birds' heads, and what helps."""
-    said = []
+    said: list[Text] = []
     heads = heads_m(coop, birds)
     edges = [_lower_edge_m(vent) for vent in coop.vent if vent.place == "high"]
     blowing = [edge for edge in edges if edge is not None and heads is not None and edge <= heads]
     if blowing and heads is not None:
         said.append(
-            f"A high vent begins {min(blowing):.2f} m above the floor, not above the birds' heads "
-            f"on the perch (about {heads:.2f} m): in the cold that is a draught. Put a baffle "
-            "before it, move it up, or lower the perch."
-        )
+            phrase(
+                "A high vent begins ", reckoned(min(blowing), "m", 2), " above the floor, not "
+                "above the birds' heads on the perch (about ", reckoned(heads, "m", 2), "): in "
+                "the cold that is a draught. Put a baffle before it, move it up, or lower the "
+                "perch.",
+            )
+        )  # fmt: skip
     lows = [vent for vent in coop.vent if vent.place == "low"]
     if any(vent.steps == 1 or low_share > 0 for vent in lows):
         said.append(
             "The low vents stay open in the cold and blow on the birds: put a baffle before them, "
             "and let the air out above the birds' heads."
         )
-    return " ".join(said)
+    return joined(" ", said)
 
 
 def _lower_edge_m(vent: Vent) -> float | None:

@@ -9,6 +9,8 @@ from scheduler.husbandry.growth import OFF_HEAT_NIGHT_C, brooder_c
 from scheduler.husbandry.needs import GROWN_WEEKS, floor_of_the_young_m2
 from scheduler.husbandry.weather_and_light import Day
 from scheduler.profile.flock import Flock
+from scheduler.profile.phrase import phrase
+from scheduler.profile.quantity import reckoned
 
 
 def young_ones(flocks: tuple[Flock, ...], at: Day) -> Iterator[Figure]:
@@ -22,13 +24,16 @@ def young_ones(flocks: tuple[Flock, ...], at: Day) -> Iterator[Figure]:
         inputs = (f"{young} young", f"week {int(weeks) + 1}")
         if warm:
             low_c, high_c = brooder_c(weeks)
-            more = f"{floor(high_c - low_c)} °C more at most; " if high_c > low_c else ""
+            rise = reckoned(floor(high_c - low_c), "°C rise", 0)
+            more = phrase(rise, " more at most; ") if high_c > low_c else ""
             yield Figure(
                 key="brooder", label=f"{flock.name}: warmth at chick height, at least",
                 value=low_c, unit="°C", least=True, source=CSU_2502, inputs=inputs,
-                note=f"{more}off heat from week "
-                f"{OFF_HEAT_WEEKS + 1} in nights over {OFF_HEAT_NIGHT_C:.0f} °C; "
-                "huddled is cold, at the far edges is hot",
+                note=phrase(
+                    more, f"off heat from week {OFF_HEAT_WEEKS + 1} in nights over ",
+                    reckoned(OFF_HEAT_NIGHT_C, "°C", 0),
+                    "; huddled is cold, at the far edges is hot",
+                ),
             )  # fmt: skip
         if not flock.young:
             continue

@@ -14,9 +14,9 @@ from scheduler.husbandry.age import (
     weeks_old,
 )
 from scheduler.profile.flock import Flock
+from scheduler.profile.quantity import write_quantity
 from scheduler.profile.values import Profile
 from scheduler.profile.words import day_words
-from scheduler.profile.written_units import write_quantity
 
 FAR_TOO_MANY_BIRDS = 200  # more is more often a slip of the finger than a flock (no source)
 OLDEST_HEN_YEARS = 12  # from memory, no source

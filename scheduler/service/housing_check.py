@@ -21,9 +21,9 @@ from scheduler.husbandry.shopping import Purchase, shopping
 from scheduler.light.sun import At, Sky
 from scheduler.profile.package_data import zone
 from scheduler.profile.prepare import proposed_zone
+from scheduler.profile.quantity import write_quantity
 from scheduler.profile.values import Profile
 from scheduler.profile.words import counted, local_clock
-from scheduler.profile.written_units import write_quantity
 from scheduler.service.flock_notes import flock_notes
 from scheduler.service.household.open_profile import Household
 from scheduler.service.reachable import reaches_anybody, unreachable, ways_of, what_would_do

@@ -122,7 +122,7 @@ def test_the_figures_stir_no_brooder_either(
 
     def told(day: date) -> list[str]:
         found = figures(profile, profile.coop[0], usual_day(profile, day))
-        return [one.label for one in found if one.key in {"stirring", "top-up"}]
+        return [str(one.label) for one in found if one.key in {"stirring", "top-up"}]
 
     assert told(hatched + (HEAT_DAYS - 1) * DAY) == labels
     assert told(hatched + HEAT_DAYS * DAY) == ["stir the bedding", "top up the bedding every"]
@@ -221,7 +221,7 @@ def test_frost_that_asks_nothing_of_a_brooder_is_not_said_to_be_planned_for(
 
 
 def test_a_lamp_that_stays_on_is_looked_at_still(catalogue: Catalogue) -> None:
-    why = {care.id: care.why for care in catalogue}
+    why = {care.id: str(care.why) for care in catalogue}
     assert "to ten weeks at most; look at the lamp each evening" in why["off-heat"]
     assert "off heat" not in why["perch-start"]  # due on the same day, lamp on or off
 

@@ -8,6 +8,7 @@ import pytest
 
 from scheduler.cares import catalogue as cares
 from scheduler.cares.catalogue import Care, Catalogue, Mark
+from scheduler.cares.catalogue_text import Place, own_text
 from scheduler.cares.triggers import (
     Age,
     Arrival,
@@ -25,7 +26,7 @@ from scheduler.cares.triggers import (
 from scheduler.husbandry.age import QUARANTINE_DAYS
 from scheduler.husbandry.keeper_words import FIGURES_CAUTION
 from scheduler.profile.own_cares import RoundName
-from scheduler.profile.units import Region
+from scheduler.profile.units import Region, Units
 from scheduler.profile.values import Profile
 from scheduler.profile.words import words
 
@@ -101,8 +102,10 @@ def test_each_job_says_what_why_how_long_and_where_the_number_comes_from(
     catalogue: Catalogue,
 ) -> None:
     for care in catalogue:
-        assert all(text.strip() == text != "" for text in (care.title, care.short, care.why))
-        assert care.why.endswith(".")
+        assert all(
+            str(text).strip() == str(text) != "" for text in (care.title, care.short, care.why)
+        )
+        assert str(care.why).endswith(".")
         # Half an hour at most; a job of the season may take an afternoon.
         assert 0 < care.minutes <= (120 if care.season else 30), care.id
         assert care.round in get_args(RoundName)
@@ -122,13 +125,13 @@ def test_texts_fit_a_telephone(catalogue: Catalogue, region: Region) -> None:
     spoken |= {"feed": "chick starter", "not_chicks": " (not the chicks')"}
     spoken |= {"outing": ", 7:32 pm to 8:02 pm", "from_house": " from Walnut"}
     for care in catalogue:
-        title, short, why = (
-            re.sub(r"\{(\w+)\}", lambda match: spoken[match[1]], text)
-            for text in (care.title, care.short, care.why)
-        )
-        assert len(title) <= 60, care.id
-        assert len(why) <= 180, care.id
-        assert 1 <= len(short.split()) <= 3, care.id
+        for units in get_args(Units):
+            title, short, why = (
+                text.said(spoken, units) for text in (care.title, care.short, care.why)
+            )
+            assert len(title) <= 60, care.id
+            assert len(why) <= 180, care.id
+            assert 1 <= len(short.split()) <= 3, care.id
 
 
 def test_ids_are_slugs_and_said_once(catalogue: Catalogue) -> None:
@@ -160,15 +163,15 @@ def test_every_word_in_braces_is_known_in_every_region(
         known |= {"feed"} if care.feed else set()
         known |= {"not_chicks"} if care.only else set()
         for text in (care.title, care.short, care.why):
-            assert set(re.findall(r"\{(\w*)\}", text)) <= known, care.id
-            assert text.count("{") == text.count("}") == len(re.findall(r"\{\w+\}", text))
+            places = {part.name for part in text.parts if isinstance(part, Place)}
+            assert places <= known, care.id
 
 
 def test_words_of_one_region_are_not_written_out(catalogue: Catalogue) -> None:
     regional = {"waterer", "roost", "flashlight", "torch", "perch", "drinker", "litter", "bedding"}
     for care in catalogue:
         for text in (care.title, care.short, care.why):
-            plain = re.findall(r"[a-z]+", re.sub(r"\{\w+\}", "", text).lower())
+            plain = re.findall(r"[a-z]+", re.sub(r"\{\w+\}", "", str(text)).lower())
             assert not regional.intersection(plain), care.id
 
 
@@ -223,7 +226,7 @@ def test_the_brooder_cools_by_the_published_bands(by_id: dict[str, Care]) -> Non
     for week, (low_f, high_f) in BROODER_F.items():
         care = by_id[f"brooder-heat-{week}"]
         assert care.due == Age(weeks=week, until=week + 1, raised_by="brooder")
-        celsius, fahrenheit = re.findall(r"(\d+(?: to \d+)?) °[CF]", care.title)
+        celsius, fahrenheit = re.findall(r"(\d+(?: to \d+)?) °[CF]", str(care.title))
         assert {int(value) for value in fahrenheit.split(" to ")} == {low_f, high_f}
         wanted_c = {round((value_f - 32) / 1.8) for value_f in (low_f, high_f)}
         assert {int(value) for value in celsius.split(" to ")} == wanted_c
@@ -237,7 +240,7 @@ def test_chicks_get_room_by_the_published_table(by_id: dict[str, Care]) -> None:
         care = by_id[f"chick-space-{week}"]
         assert isinstance(care.due, Age)
         assert care.due.weeks == week
-        assert re.search(rf" {re.escape(sq_ft)} (to 3 )?sq ft", care.title), care.title
+        assert re.search(rf"{{{re.escape(sq_ft)} (to 3 )?sq ft", str(care.title)), care.title
 
 
 def test_newcomers_stay_apart_for_thirty_days(by_id: dict[str, Care]) -> None:
@@ -289,7 +292,7 @@ text = "Look for mites with Kim"
     assert after.pop("feed").minutes == 9
     assert after.pop("egg-collection").round == "midday"
     mites = after.pop("mite-look")
-    assert mites.title == mites.short == "Look for mites with Kim"
+    assert mites.title == mites.short == own_text("Look for mites with Kim")
     assert mites.due == before["mite-look"].due
     assert mites.why == before["mite-look"].why
     for care_id, care in after.items():
@@ -316,7 +319,7 @@ why = "It gets slippery."
     *_, grit, sweep = cares.in_force(declare(GARDEN + text), catalogue)
     assert (grit.id, grit.title, grit.due, grit.round) == (
         "grit",
-        "Grit",
+        own_text("Grit"),
         OwnTimes(days=10),
         "morning",
     )
@@ -325,7 +328,7 @@ why = "It gets slippery."
         OwnTimes(days=14, phase=7),
         "evening",
     )
-    assert (sweep.minutes, sweep.why) == (15, "It gets slippery.")
+    assert (sweep.minutes, sweep.why) == (15, own_text("It gets slippery."))
     assert not sweep.season
 
 
@@ -382,6 +385,16 @@ def test_a_misspelt_part_of_the_packages_file_is_not_swallowed() -> None:
     ):
         with pytest.raises((KeyError, TypeError)):
             cares.read({"care": {"grit": broken}})
+    for key, text in (
+        ("title", "Keep {12 furlongs} apart"),
+        ("short", "{beding}"),
+        ("why", "At {12 m = 12 ft}."),
+        ("why", "At {12 m = 1200 cm}."),
+        ("why", "At {5 to 3 m}."),
+        ("late", "Below {5 °C"),
+    ):
+        with pytest.raises(ValueError, match=rf"^catalogue: \[care.grit\] {key}: "):
+            cares.read({"care": {"grit": {**good, key: text}}})
 
 
 def test_t11_hands_cracked_eggs_and_small_children_are_spoken_of_where_they_matter(
@@ -389,11 +402,11 @@ def test_t11_hands_cracked_eggs_and_small_children_are_spoken_of_where_they_matt
 ) -> None:
     # CDC's guidance on backyard poultry, second-hand: hands washed with soap after birds, eggs and
     # coop; no kissing; no child under five touches birds; cracked eggs thrown away; eggs chilled.
-    eggs, sheet = by_id["egg-collection"].why, by_id["sitter-sheet"].why
+    eggs, sheet = (str(by_id[care_id].why) for care_id in ("egg-collection", "sitter-sheet"))
     for told in ("on the floor", "cracked", "dirt", "chill", "Wash your hands"):
         assert told in eggs
     for told in ("hands washed", "cracked eggs", "under five"):
         assert told in sheet
-    assert "no kissing, no child under five" in by_id["chick-look"].why
-    assert "Wash your hands" in by_id["hands-on"].why
+    assert "no kissing, no child under five" in str(by_id["chick-look"].why)
+    assert "Wash your hands" in str(by_id["hands-on"].why)
     assert "cracked eggs" in FIGURES_CAUTION

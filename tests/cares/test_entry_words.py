@@ -70,7 +70,7 @@ coop = "c8q"
 hens = 6
 """
 MADE = ReportMade(report=3, kind="frost", last=date(2026, 12, 23), air_c=-12.0)
-FROST = "Reported: frost of -12 °C from Mon 21 Dec to Wed 23 Dec"
+FROST = "Reported: frost of -12\u00a0°C from Mon 21 Dec to Wed 23 Dec"
 WORMER = "Wormer A from Mon 21 Dec"
 MEDICINE = ReportMade(report=4, kind="medicine", words="Wormer A", last=DAY, of_house=True)
 

@@ -109,7 +109,7 @@ def test_first_eggs_do_not_ask_anew_for_what_the_check_asks_from_layer_feed_on(
     # The check says "count them as hens and roosters now" from LAYER_WEEKS on (housing_check).
     found = first_days(declare(CHICKS), catalogue)
     assert found["first-eggs"] > FIRST + timedelta(weeks=LAYER_WEEKS)
-    why = next(care.why for care in catalogue if care.id == "first-eggs")
+    why = next(str(care.why) for care in catalogue if care.id == "first-eggs")
     assert "count as hens by now" in why
     assert "from now on" not in why
 
@@ -119,5 +119,5 @@ def test_layer_feed_for_young_of_unknown_sex_says_what_it_is_with_a_rooster(
 ) -> None:
     # Half of a hatch are cockerels, and layer feed harms them in time (common practice, no source).
     assert "layer-feed" in first_days(declare(CHICKS), catalogue)
-    why = next(care.why for care in catalogue if care.id == "layer-feed")
+    why = next(str(care.why) for care in catalogue if care.id == "layer-feed")
     assert "rooster among them? Grower for all, shell apart" in why

@@ -506,7 +506,7 @@ def test_what_is_tied_to_a_time_of_the_day_shares_its_line_with_nothing(
 def test_birds_that_have_just_moved_house_wait_for_their_first_outing_and_may_go_back_to_sleep(
     catalogue: Catalogue,
 ) -> None:
-    whys = {care.id: care.why for care in catalogue}
+    whys = {care.id: str(care.why) for care in catalogue}
     assert "Not within a fortnight of moving house" in whys["settle-over"]
     assert "go back to their old house to sleep, so look there first" in whys["mixing-settle"]
     assert "Delete a house left empty, or the change is refused" in whys["mixing-move"]

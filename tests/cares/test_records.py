@@ -277,10 +277,10 @@ def test_k11_what_began_before_today_is_told_from_today_on(catalogue: Catalogue)
 @pytest.mark.parametrize(
     ("report", "said"),
     [
-        (told("frost", 2.2, WINTER), "Nothing changes in the plan: ice looks begin at 0 °C."),
+        (told("frost", 2.2, WINTER), "Nothing changes in the plan: ice looks begin at 0\u00a0°C."),
         (
             told("heat", 20.0, WINTER),
-            "Nothing changes in the plan: shade and water for heat begin at 27 °C.",
+            "Nothing changes in the plan: shade and water for heat begin at 27\u00a0°C.",
         ),
         (
             told("storm", None, WINTER - 9 * DAY),
@@ -304,5 +304,5 @@ def test_k11_what_another_report_has_brought_already_is_not_promised_again(
     worse, milder = told("heat", 36.0, WINTER), told("heat", 26.7, WINTER)
     worse, gone = replace(worse, said_by="Ben"), told("heat", 36.0, WINTER - 9 * DAY)
     (said,) = effect(catalogue, milder, worse, gone)
-    assert said.startswith(f"{alone} heat of 36 °C "), "26.7 °C asks for shade, too, at first"
+    assert said.startswith(f"{alone} heat of 36\u00a0°C "), "26.7 °C asks for shade, too, at first"
     assert said.endswith(" (says Ben).")

@@ -78,7 +78,7 @@ def test_a_report_is_told_back_with_days_air_and_whom_it_binds() -> None:
     one_day = Report(kind="storm", spell=Spell(first=MONDAY, last=MONDAY))
     assert report_words(one_day, "metric") == "storm on Mon 21 Dec"
     heat = Report(kind="heat", spell=Spell(first=MONDAY, last=SATURDAY), air_c=36.0)
-    assert report_words(heat, "us") == "heat of 97 °F from Mon 21 Dec to Sat 26 Dec"
+    assert report_words(heat, "us") == "heat of 97\u00a0°F from Mon 21 Dec to Sat 26 Dec"
     order = Report(
         kind="order", spell=Spell(first=MONDAY), link="https://example.org/o", who="everybody"
     )

@@ -875,7 +875,7 @@ def test_k11_the_answer_lists_what_changes_and_promises_nothing_else() -> None:
     made = json.loads(run(*WEATHER, "heat", "10C", "--yes", "--json").output)
     assert (made["number"], made["air_c"]) == (2, 10.0)
     assert made["changes"] == [
-        "Nothing changes in the plan: shade and water for heat begin at 27 °C."
+        "Nothing changes in the plan: shade and water for heat begin at 27\u00a0°C."
     ]
 
 
@@ -908,11 +908,11 @@ def test_without_a_word_about_the_weather_no_weather_is_promised() -> None:
         (("heet", "36C"), 'Did you mean "heat"?'),
         (("heat", "warm"), "accepted: a temperature"),
         (("storm", "36C"), "accepted: no temperature here"),
-        (("heat", "200F"), "accepted: heat between 32 °F and 140 °F"),
+        (("heat", "200F"), "accepted: heat between 32\u00a0°F and 140\u00a0°F"),
         (("frost", "80F"), "accepted: frost between"),
         (
             ("heat", "10C"),
-            "10 °C is unusual for heat. Is it right? If so, run it again with --yes.",
+            "10\u00a0°C is unusual for heat. Is it right? If so, run it again with --yes.",
         ),
         (("predator", "nearbye"), 'Did you mean "nearby"?'),
         (("storm", "--from", "someday"), "a weekday, yesterday, today, tomorrow"),

@@ -628,7 +628,7 @@ def test_a_hot_summer_s_let_out_is_told_of_by_the_averages(build_here: Build) ->
             date(2027, 7, 15),
             Report(kind="heat", spell=Spell(first=date(2027, 7, 15)), air_c=38.0),
             "12:40",
-            "Heat emergency: cool water, shade, moving air, today at 13:06 (38 °C)",
+            "Heat emergency: cool water, shade, moving air, today at 13:06 (38\u00a0°C)",
         ),
         (
             WINTER,

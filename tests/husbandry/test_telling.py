@@ -7,6 +7,7 @@ import pytest
 from scheduler.husbandry.criterion import Criterion, Verdict
 from scheduler.husbandry.figure import CIGR, COMMON_PRACTICE, EU_DIRECTIVE, Figure
 from scheduler.husbandry.housing import Capacity
+from scheduler.husbandry.housing_rules import RULES
 from scheduler.husbandry.keeper_words import (
     bought,
     criterion_words,
@@ -17,11 +18,13 @@ from scheduler.husbandry.keeper_words import (
     sources,
 )
 from scheduler.husbandry.shopping import Purchase
+from scheduler.profile.phrase import Text, phrase
+from scheduler.profile.quantity import read_written, reckoned
 from scheduler.profile.units import Units
 
 
 def floor(
-    have: float | None = 4.0, *, verdict: Verdict = "comfortable", note: str = ""
+    have: float | None = 4.0, *, verdict: Verdict = "comfortable", note: Text = ""
 ) -> Criterion:
     return Criterion(
         coop_id="walnut",
@@ -39,8 +42,8 @@ def floor(
 
 def test_a_criterion_is_told_in_the_keepers_units_with_its_margin() -> None:
     told = criterion_words(floor(), "metric")
-    assert told == ("floor inside", "4.00 m²", "3.00 m²", "+33%", "comfortable", "")
-    assert criterion_words(floor(), "us").have == "43.1 sq ft"
+    assert told == ("floor inside", "4.00\u00a0m²", "3.00\u00a0m²", "+33%", "comfortable", "")
+    assert criterion_words(floor(), "us").have == "43.1\u00a0sq ft"
 
 
 def test_what_is_unknown_says_what_to_measure() -> None:
@@ -85,18 +88,18 @@ def test_what_is_enough_by_a_hair_has_no_margin_below_nothing() -> None:
 
 def test_what_is_short_by_a_hair_is_told_as_less_than_what_is_needed() -> None:
     told = criterion_words(floor(2.9996, verdict="short"), "metric")
-    assert (told.have, told.need, told.margin) == ("2.99 m²", "3.00 m²", "-1%")
+    assert (told.have, told.need, told.margin) == ("2.99\u00a0m²", "3.00\u00a0m²", "-1%")
     least = criterion_words(replace(floor(2.0, verdict="short"), need=2.342, most=2.348), "metric")
-    assert least.need == "2.35 m² to 2.34 m²", "a least is rounded up, a most down"
+    assert least.need == "2.35\u00a0m² to 2.34\u00a0m²", "a least is rounded up, a most down"
 
 
 @pytest.mark.parametrize(
     ("value", "unit", "units", "said"),
     [
-        (31.1111, "°C", "metric", "31.2 °C"),
-        ((88 - 32) / 1.8, "°C", "us", "88 °F"),
-        (0.4181, "m²", "metric", "0.42 m²"),
-        (0.4878, "m²", "us", "5.3 sq ft"),
+        (31.1111, "°C", "metric", "31.2\u00a0°C"),
+        ((88 - 32) / 1.8, "°C", "us", "88\u00a0°F"),
+        (0.4181, "m²", "metric", "0.42\u00a0m²"),
+        (0.4878, "m²", "us", "5.3\u00a0sq ft"),
     ],
 )
 def test_a_figure_that_is_a_least_is_rounded_up(
@@ -107,16 +110,16 @@ def test_a_figure_that_is_a_least_is_rounded_up(
 
 
 def test_only_what_is_to_be_explained_is_explained() -> None:
-    note = "a bird needs 20 cm"
+    note = phrase("a bird needs ", read_written("20 cm"))
     found = [floor(), floor(verdict="explained", note=note)]
-    assert explanations(found, "metric") == ("Floor inside: a bird needs 20 cm",)
-    assert explanations(found, "us") == ("Floor inside: a bird needs 7.9 in",)
+    assert explanations(found, "metric") == ("Floor inside: a bird needs 20\u00a0cm",)
+    assert explanations(found, "us") == ("Floor inside: a bird needs 7.9\u00a0in",)
     assert criterion_words(found[1], "metric").verdict == "see below"
 
 
 def test_each_source_is_told_once_with_what_is_from_it() -> None:
     directive = replace(floor(), source=EU_DIRECTIVE)
-    found = [floor(), directive, replace(directive, label="nests, for winter")]
+    found = [floor(), directive, replace(directive, label="nests", aside="for winter")]
     told = "Source of floor inside, nests: Council Directive 1999/74/EC, Art. 4."
     assert sources(found) == (told, "All else: common practice, no source.")
     assert sources(found[:1]) == ("All: common practice, no source.",)
@@ -124,42 +127,47 @@ def test_each_source_is_told_once_with_what_is_from_it() -> None:
 
 
 def test_a_capacity_names_what_binds_first() -> None:
-    told = holds(Capacity(coop_id="walnut", birds=4, binding="perch length"))
+    by_key = {rule.key: rule for rule in RULES["backyard"]}
+    told = holds(Capacity(coop_id="walnut", birds=4, rule=by_key["perch"]))
     assert told == "Holds 4 birds; perch length binds first."
-    vents = Capacity(coop_id="walnut", birds=8, binding="high vents, for winter")
+    vents = Capacity(coop_id="walnut", birds=8, rule=by_key["vents-winter"])
+    assert vents.binding == "high vents, for winter"
     assert holds(vents) == "Holds 8 birds; high vents bind first."
-    vents = Capacity(coop_id="walnut", birds=8, binding="all vents, for summer")
+    vents = Capacity(coop_id="walnut", birds=8, rule=by_key["vents-summer"])
     assert holds(vents) == "Holds 8 birds; all vents bind first."
 
 
 @pytest.mark.parametrize(
     ("amount", "unit", "what", "note", "units", "said"),
     [
-        (300, "L", "bedding", "2 bales", "metric", "300 L loose bedding (2 bales)"),
-        (300, "L", "bedding", "", "us", "10.6 cu ft loose bedding"),
-        (1.25, "m", "perch to add", "", "metric", "1.25 m of perch to add"),
-        (1.3411, "m", "perch to add", "", "us", "4 ft 4.8 in of perch to add"),
+        (300, "L", "bedding", "2 bales", "metric", "300\u00a0L loose bedding (2 bales)"),
+        (300, "L", "bedding", "", "us", "10.6\u00a0cu ft loose bedding"),
+        (1.25, "m", "perch to add", "", "metric", "1.25\u00a0m of perch to add"),
+        (1.3411, "m", "perch to add", "", "us", "4\u00a0ft\u00a04.8\u00a0in of perch to add"),
         (2, "", "nests to add", "", "metric", "2 nests to add"),
         (1, "", "nests to add", "", "metric", "1 nest to add"),
-        (0.022, "m²", "other vents to add", "", "metric", "0.03 m² of other vents to add"),
-        (0.022, "m²", "other vents to add", "", "us", "0.3 sq ft of other vents to add"),
+        (0.022, "m²", "other vents to add", "", "metric", "0.03\u00a0m² of other vents to add"),
+        (0.022, "m²", "other vents to add", "", "us", "0.3\u00a0sq ft of other vents to add"),
     ],
 )
 def test_a_purchase_is_told_with_its_amount(  # noqa: PLR0913, PLR0917 - columns of the table
     amount: float, unit: str, what: str, note: str, units: Units, said: str
 ) -> None:
-    purchase = Purchase(coop_id="walnut", what=what, amount=amount, unit=unit, note=note)
+    purchase = Purchase(
+        coop_id="walnut", what=what, amount=amount, unit=unit, note=note,
+        one="nest to add", loose=what == "bedding",
+    )  # fmt: skip
     assert bought(purchase, units) == said
 
 
-def figure(value: float | None, unit: str, note: str = "") -> Figure:
+def figure(value: float | None, unit: str, note: Text = "") -> Figure:
     return Figure(
         key="water",
         label="water a day",
         value=value,
         unit=unit,
         source=CIGR,
-        inputs=("12 birds", "20.0 °C by day"),
+        inputs=("12 birds", phrase(reckoned(20.0, "°C", 1), " by day")),
         note=note,
     )
 
@@ -167,8 +175,8 @@ def figure(value: float | None, unit: str, note: str = "") -> Figure:
 @pytest.mark.parametrize(
     ("value", "unit", "units", "said"),
     [
-        (3.24, "L", "metric", "3.2 L"),
-        (3.24, "L", "us", "3.4 qt"),
+        (3.24, "L", "metric", "3.2\u00a0L"),
+        (3.24, "L", "us", "3.4\u00a0qt"),
         (31.4, "days", "metric", "31 days"),
         (7.0, "", "metric", "7"),
         (None, "L", "metric", "unknown"),
@@ -182,9 +190,12 @@ def test_a_figure_is_told_as_exactly_as_it_can_be_meant(
 
 def test_a_figure_has_its_inputs_and_its_note_or_source() -> None:
     told = figure_words(figure(1.0, "L"), "us")
-    assert (told.label, told.inputs) == ("water a day", "12 birds, 68 °F by day")
+    assert (told.label, told.inputs) == ("water a day", "12 birds, 68\u00a0°F by day")
     assert told.note == f"[{CIGR.text}]"
-    assert figure_words(figure(1.0, "L", "at 5 °C"), "us").note == "at 41 °F"
+    assert (
+        figure_words(figure(1.0, "L", phrase("at ", read_written("5 °C"))), "us").note
+        == "at 41\u00a0°F"
+    )
 
 
 def test_the_rule_sets_have_names() -> None:
@@ -198,5 +209,7 @@ def test_a_figure_that_another_is_reckoned_from_is_told_as_it_is_told_itself(
     units: Units, kg: float
 ) -> None:
     feed = Figure(key="feed", label="feed a day", value=kg, unit="kg", source=CIGR)
-    bag = replace(feed, key="bag", value=15.0, unit="days", inputs=(f"{kg:.4f} kg a day",))
+    bag = replace(
+        feed, key="bag", value=15.0, unit="days", inputs=(phrase(reckoned(kg, "kg"), " a day"),)
+    )
     assert figure_words(bag, units).inputs == f"{figure_words(feed, units).amount} a day"

@@ -8,6 +8,7 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from scheduler.profile.problem import Unreadable
+from scheduler.profile.quantity import round_down, round_up, write_quantity
 from scheduler.profile.time_fields import read_wall_time
 from scheduler.profile.units import (
     Dimension,
@@ -17,7 +18,6 @@ from scheduler.profile.units import (
     read_extent,
     read_quantity,
 )
-from scheduler.profile.written_units import round_down, round_up, write_quantity
 
 # Exact by definition, from memory; tests/reference/test_units_pint.py has every unit from pint.
 INCH_M = 0.0254
@@ -308,25 +308,25 @@ def test_a_least_is_never_written_smaller_and_a_most_never_larger(
 @pytest.mark.parametrize(
     ("value", "dimension", "units", "text"),
     [
-        (0.225, "length", "metric", "22.5 cm"),
-        (0.6, "length", "metric", "60 cm"),
-        (1.8, "length", "metric", "1.80 m"),
-        (0.3048, "length", "us", "12 in"),
-        (1.8288, "length", "us", "6 ft"),
-        (1.6764, "length", "uk", "5 ft 6 in"),
-        (3.0, "area", "metric", "3.00 m²"),
-        (2.97289728, "area", "uk", "32.0 sq ft"),
-        (0.75, "volume", "metric", "750 mL"),
-        (8.0, "volume", "uk", "8.0 L"),
-        (US_GALLON_L, "volume", "us", "1.0 gal"),
-        (US_GALLON_L / 2, "volume", "us", "2.0 qt"),
-        (0.85, "mass", "metric", "850 g"),
-        (2.0, "mass", "us", "4.4 lb"),
-        (-5.0, "temperature", "metric", "-5 °C"),
-        (-0.4, "temperature", "metric", "0 °C"),
-        (-10.0, "temperature", "uk", "-10 °C"),
-        (-17.9, "temperature", "us", "0 °F"),
-        (-5.0, "temperature", "us", "23 °F"),
+        (0.225, "length", "metric", "22.5\u00a0cm"),
+        (0.6, "length", "metric", "60\u00a0cm"),
+        (1.8, "length", "metric", "1.80\u00a0m"),
+        (0.3048, "length", "us", "12\u00a0in"),
+        (1.8288, "length", "us", "6\u00a0ft"),
+        (1.6764, "length", "uk", "5\u00a0ft\u00a06\u00a0in"),
+        (3.0, "area", "metric", "3.00\u00a0m²"),
+        (2.97289728, "area", "uk", "32.0\u00a0sq ft"),
+        (0.75, "volume", "metric", "750\u00a0mL"),
+        (8.0, "volume", "uk", "8.0\u00a0L"),
+        (US_GALLON_L, "volume", "us", "1.0\u00a0gal"),
+        (US_GALLON_L / 2, "volume", "us", "2.0\u00a0qt"),
+        (0.85, "mass", "metric", "850\u00a0g"),
+        (2.0, "mass", "us", "4.4\u00a0lb"),
+        (-5.0, "temperature", "metric", "-5\u00a0°C"),
+        (-0.4, "temperature", "metric", "0\u00a0°C"),
+        (-10.0, "temperature", "uk", "-10\u00a0°C"),
+        (-17.9, "temperature", "us", "0\u00a0°F"),
+        (-5.0, "temperature", "us", "23\u00a0°F"),
     ],
 )
 def test_a_quantity_as_the_keeper_would_write_it(

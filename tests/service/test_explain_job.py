@@ -161,7 +161,7 @@ def test_a_job_and_the_lock_up_name_the_report_that_asks_for_them(household: Hou
     visit = Report(kind="predator", grade="tried", spell=Spell(first=WINTER))
     both = Records(reports=(heat, visit))
     told = texts(why(household, "heat-emergency", both))
-    assert told["Reported"] == "heat of 38 °C on Mon 21 Dec"
+    assert told["Reported"] == "heat of 38\u00a0°C on Mon 21 Dec"
     assert "Reported" not in texts(why(household, "heat-emergency"))
     for job in ("predator-locks", "lock-up"):
         assert "tried to get in on Mon 21 Dec" in texts(why(household, job, both))["Reported"]

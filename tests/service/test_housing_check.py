@@ -9,7 +9,7 @@ from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
 from scheduler.climate.curve import averages, hottest_high_c
 from scheduler.husbandry.housing import criteria
 from scheduler.husbandry.needs import ORDER_FLOOR_M2, RuleSet
-from scheduler.profile.written_units import write_quantity
+from scheduler.profile.quantity import write_quantity
 from scheduler.service.household.open_profile import Household
 from scheduler.service.housing_check import HousingCheck, housing_check
 from tests.alerts.orchard import ANA, HAZEL, SITE, WALNUT
@@ -103,9 +103,9 @@ def test_while_an_order_keeps_them_in_all_day_a_note_says_how_many_the_floor_hol
 ) -> None:
     # The same number as the job of the order says: 4 sq ft each (common practice, no source).
     (job,) = (care for care in catalogue if care.id == "order-start")
-    assert write_quantity(ORDER_FLOOR_M2, "area", "metric") == "0.37 m²"
-    assert write_quantity(ORDER_FLOOR_M2, "area", "us") == "4.0 sq ft"
-    assert "4 sq ft (0.37 m²) each" in job.why
+    assert write_quantity(ORDER_FLOOR_M2, "area", "metric") == "0.37\u00a0m²"
+    assert write_quantity(ORDER_FLOOR_M2, "area", "us") == "4.0\u00a0sq ft"
+    assert "{4 sq ft = 0.37 m²} each" in str(job.why)
     order = Records(reports=(Report(kind="order", spell=Spell(first=WINTER)),))
     tight = WALNUT.replace("[[flock]]", 'floor = "2 m²"\n[[flock]]')
     roofed = tight.replace("[[flock]]", '[coop.run]\ntype = "secure"\n[[flock]]')
@@ -116,11 +116,11 @@ def test_while_an_order_keeps_them_in_all_day_a_note_says_how_many_the_floor_hol
 
     (note,) = said(tight, order)
     assert note == (
-        "Walnut: the order in force keeps them in all day. At 4.0 sq ft for each grown bird, "
+        "Walnut: the order in force keeps them in all day. At 4.0\u00a0sq ft for each grown bird, "
         "there is room for 5 birds, and 12 live there. Twice as much falls on the bedding as the "
         "figures say, so stir it twice as often."
     )
-    assert said(WALNUT, order)[0].endswith("needs 4.0 sq ft. Measure the floor inside.")
+    assert said(WALNUT, order)[0].endswith("needs 4.0\u00a0sq ft. Measure the floor inside.")
     assert said(tight, NO_RECORDS) == said(roofed, order) == []
 
 
@@ -188,7 +188,7 @@ def test_what_is_odd_or_left_out_of_a_flock_is_asked_about(catalogue: Catalogue)
         "Old hatched 21 years ago, in 2005. Is that right?",
         "Later arrive on 2030-01-01, more than a year ahead. Is that right?",
         "Later arrive on Tue 1 Jan. Did you buy them?",
-        "Giants weigh 20.0 kg each. Is that right?",
+        "Giants weigh 20.0\u00a0kg each. Is that right?",
         # T3: of an age under six weeks it is asked who keeps them warm.
         "Unknown are under 6 weeks old. Are they with a hen or in a brooder?",
         "Fluffs: on which day did they hatch?",

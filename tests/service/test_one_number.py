@@ -155,7 +155,7 @@ def test_hens_eat_for_the_eggs_that_are_expected_of_them(drawn: tuple[Profile, d
     assert fed
     assert kept_alive
     assert fed - kept_alive == pytest.approx(eggs / 7 * EGG_KCAL / FEED_KCAL_G / 1000)
-    told, words = layers["feed"].inputs[-1].split(maxsplit=1)
+    told, words = str(layers["feed"].inputs[-1]).split(maxsplit=1)
     assumed = " assumed" if layers["eggs"].value is None else ""
     assert words in {f"egg a week{assumed}", f"eggs a week{assumed}"}
     assert int(told) == pytest.approx(eggs, abs=0.5 + 1e-9)  # at a half either neighbour is right

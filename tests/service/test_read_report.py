@@ -49,8 +49,8 @@ def test_k11_what_cannot_be_is_refused(kind: str, air: str) -> None:
 @pytest.mark.parametrize(
     ("kind", "air", "question"),
     [
-        ("heat", "10C", "10 °C is unusual for heat. Is it right?"),
-        ("frost", "50F", "10 °C is unusual for frost. Is it right?"),
+        ("heat", "10C", "10\u00a0°C is unusual for heat. Is it right?"),
+        ("frost", "50F", "10\u00a0°C is unusual for frost. Is it right?"),
         ("heat", "97F", ""),
         ("frost", "36F", ""),
     ],

@@ -56,7 +56,7 @@ JOB = "Heat emergency: cool water, shade, moving air"
 
 
 @pytest.mark.parametrize(
-    ("region", "degrees"), [('region = "UK"', "38 °C"), ('region = "US"', "100 °F")]
+    ("region", "degrees"), [('region = "UK"', "38\u00a0°C"), ('region = "US"', "100\u00a0°F")]
 )
 def test_it_says_the_degrees_in_the_persons_units_and_who_says_so(
     region: str, degrees: str
@@ -75,12 +75,12 @@ def test_on_a_later_day_it_says_on_which_day_it_was_reported() -> None:
     almanac = days(heat(38.0, "10:00", days=2))
     (midday,) = calls_on(almanac, SUMMER + DAY)
     body = midday.message(almanac, "", midday.at).body
-    assert body.startswith("Ana reported at 10:00 on Tue 20 Jul: heat of 38 °C from ")
+    assert body.startswith("Ana reported at 10:00 on Tue 20 Jul: heat of 38\u00a0°C from ")
 
 
 def test_the_walk_at_midday_names_the_worst_that_was_reported() -> None:
     almanac = days(heat(36.0, "07:00", "Ben"), heat(38.0, "07:10"), heat(34.0, "07:20", "Cleo"))
-    assert told(almanac)[-1] == ("urgent-midday", f"{JOB}, now (38 °C, says Ana)")
+    assert told(almanac)[-1] == ("urgent-midday", f"{JOB}, now (38\u00a0°C, says Ana)")
 
 
 @pytest.mark.parametrize("others", [0, 2])
@@ -110,7 +110,7 @@ def test_a_report_that_is_worse_by_three_degrees_is_told_of_again() -> None:
     step, title = told(days(first, heat(41.0, "09:00", "Ben")))[1]
     assert step == "urgent-heat-080000"
     assert title.startswith(f"{JOB}, today at 1")
-    assert title.endswith(" (41 °C, says Ben)")
+    assert title.endswith(" (41\u00a0°C, says Ben)")
 
 
 def test_heat_and_frost_ring_for_nobody_until_their_degrees_are_known() -> None:
@@ -550,7 +550,7 @@ def test_whoever_is_put_first_after_the_walk_of_midday_is_rung_for_both_with_one
         for clock in ("14:00", "14:40", "14:49"):
             home.at(at(clock))
         (rung,) = heard(home, at("13:11"))
-        assert rung == ("Ben", LOUD, f"{JOB}, now (38 °C, says Cleo)")
+        assert rung == ("Ben", LOUD, f"{JOB}, now (38\u00a0°C, says Cleo)")
 
 
 def test_whoever_is_put_first_when_the_walk_is_over_is_rung_while_the_report_is_of_use(
@@ -728,7 +728,7 @@ def test_what_has_been_ticked_is_not_said_to_be_still_urgent(
         report.undo(home.journal, "orchard", number, speaker(home, "Ben"))
         home.at(since + MINUTE)
         ((_, _, _, body),) = told_since(home, since)
-        assert "Still so: heat of 36 °C" in body
+        assert "Still so: heat of 36\u00a0°C" in body
         assert ("Still urgent: Heat emergency" in body) == is_urgent
 
 
@@ -738,14 +738,16 @@ def test_whoever_was_told_of_the_worst_hears_of_its_end_however_near_what_was_no
     with house(memory_folder) as home:
         *_, number = said_of(home, hot(35.0), hot(37.0), hot(39.0))
         titles = " ".join(one.outgoing.message.title for one in home.messages())
-        assert [f"({c} °C" in titles for c in (35, 37, 39)] == [True, False, True]
+        assert [f"({c}\u00a0°C" in titles for c in (35, 37, 39)] == [True, False, True]
         since = home.clock.at
         report.undo(home.journal, "orchard", number, speaker(home, "Ben"))
         for minutes in (1, 2, 60):
             home.at(since + minutes * MINUTE)
         ((who, _, title, body),) = told_since(home, since)
         assert (who, title) == ("Ana", "Ben took back a report of heat: another still holds")
-        assert body.startswith("It was: heat of 39 °C on Tue 20 Jul. Still so: heat of 35 °C ")
+        assert body.startswith(
+            "It was: heat of 39\u00a0°C on Tue 20 Jul. Still so: heat of 35\u00a0°C "
+        )
 
 
 def test_that_the_last_of_them_is_over_names_none_whose_end_was_told(memory_folder: Path) -> None:
@@ -756,8 +758,10 @@ def test_that_the_last_of_them_is_over_names_none_whose_end_was_told(memory_fold
             report.undo(home.journal, "orchard", number, speaker(home, "Ben"))
             home.at(home.clock.at + MINUTE)
         first, last = told_since(home, since)
-        assert first[3].startswith("It was: heat of 41 °C on Tue 20 Jul. Still so: heat of 38 °C ")
-        assert last[3].startswith("It was: heat of 38 °C on Tue 20 Jul. If ")
+        assert first[3].startswith(
+            "It was: heat of 41\u00a0°C on Tue 20 Jul. Still so: heat of 38\u00a0°C "
+        )
+        assert last[3].startswith("It was: heat of 38\u00a0°C on Tue 20 Jul. If ")
 
 
 def test_what_was_taken_back_before_it_got_out_is_told_no_more(memory_folder: Path) -> None:
@@ -902,7 +906,10 @@ def test_that_it_is_over_names_the_worst_of_what_was_ended(memory_folder: Path) 
             report.over(home.journal, "orchard", number, speaker(home, "Ben"))
         home.at(home.clock.at + MINUTE)
         (last,) = [one for one in home.messages() if "over" in one.outgoing.message.title]
-        assert "It was: heat of 41 °C from Tue 20 Jul to Wed 21 Jul." in last.outgoing.message.body
+        assert (
+            "It was: heat of 41\u00a0°C from Tue 20 Jul to Wed 21 Jul."
+            in last.outgoing.message.body
+        )
 
 
 def test_an_order_ends_with_its_first_day_and_no_report_before_it(memory_folder: Path) -> None:

@@ -19,6 +19,7 @@ from scheduler.husbandry.keeper_words import (
 from scheduler.husbandry.needs import RULE_SETS, RuleSet
 from scheduler.profile.load import Problems
 from scheduler.profile.person import Person
+from scheduler.profile.phrase import plain
 from scheduler.profile.problem import dotted, nearest
 from scheduler.profile.units import Units
 from scheduler.profile.values import Profile
@@ -112,7 +113,7 @@ def _facts(
                 "unit": _UNITS[criterion.dimension],
                 "margin": None if criterion.margin is None else round(criterion.margin, 3),
                 "verdict": criterion.verdict,
-                "note": criterion.note,
+                "note": plain(criterion.note),
                 "source": criterion.source.text,
                 "mark": criterion.source.mark,
             }
@@ -128,7 +129,7 @@ def _facts(
                 "what": purchase.what,
                 "amount": round(purchase.amount, 2),
                 "unit": purchase.unit,
-                "note": purchase.note,
+                "note": plain(purchase.note),
             }
             for purchase in found.purchases
         ],

@@ -13,8 +13,9 @@ from scheduler.husbandry.figures import figures
 from scheduler.husbandry.keeper_words import FIGURES_CAUTION, figure_words
 from scheduler.husbandry.weather_and_light import Day
 from scheduler.profile.coop import Coop
+from scheduler.profile.phrase import plain
+from scheduler.profile.quantity import write_quantity
 from scheduler.profile.values import Profile
-from scheduler.profile.written_units import write_quantity
 
 
 def show(session: Session, on: str | None, of: str | None, *, json: bool) -> None:
@@ -40,7 +41,7 @@ def show(session: Session, on: str | None, of: str | None, *, json: bool) -> Non
     units = profile.units
     low = write_quantity(at.night.air_c, "temperature", units)
     high = write_quantity(at.noon.air_c, "temperature", units)
-    print(f"{profile.site.name}, {today:%d %B}: average night {low}, average day {high}")
+    print(wrapped(f"{profile.site.name}, {today:%d %B}: average night {low}, average day {high}"))
     for coop in profile.coop:
         print(f"\n{coop.name}")
         rows = [figure_words(figure, units) for figure in figures(profile, coop, at)]
@@ -59,11 +60,11 @@ def _facts(profile: Profile, coop: Coop, at: Day) -> dict[str, object]:
         "figures": [
             {
                 "key": figure.key,
-                "label": figure.label,
+                "label": plain(figure.label),
                 "value": None if figure.value is None else round(figure.value, 3),
-                "unit": figure.unit,
-                "inputs": list(figure.inputs),
-                "note": figure.note,
+                "unit": figure.unit + figure.per,
+                "inputs": [plain(each) for each in figure.inputs],
+                "note": plain(figure.note),
                 "source": figure.source.text,
                 "mark": figure.source.mark,
             }
@@ -76,7 +77,7 @@ def _facts(profile: Profile, coop: Coop, at: Day) -> dict[str, object]:
                 "night": asdict(setting.night) if setting.night else None,
                 "day": asdict(setting.day) if setting.day else None,
                 "met": setting.met,
-                "helps": setting.helps,
+                "helps": plain(setting.helps),
             }
             for season, setting in vent_settings(profile, coop, at.day)
         ],

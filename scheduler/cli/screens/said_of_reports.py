@@ -204,7 +204,7 @@ def _tell(desk: Desk, number: int, report: Report, word: str, why: str = "") -> 
     if desk.json:
         print(as_json(facts(number, report) | {"done": word.lower()}))
     else:
-        print(f"{word}{why}: {words_of(desk.household.profile, report)}.")
+        print(wrapped(f"{word}{why}: {words_of(desk.household.profile, report)}."))
 
 
 def facts(number: int, report: Report) -> dict[str, object]:

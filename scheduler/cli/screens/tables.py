@@ -10,6 +10,7 @@ from datetime import date, datetime
 from functools import cache
 
 from scheduler.cli.terminal import is_terminal
+from scheduler.profile.quantity import NO_BREAK
 from scheduler.profile.words import instant
 
 USUAL_WIDTH = 80  # where nobody can say how wide the terminal is
@@ -50,7 +51,7 @@ def wrapped(text: str, *, indent: int = 0) -> str:
     What goes to a file or another program stays on one line.
     """
     if not is_terminal(sys.stdout):
-        return " " * indent + text
+        return " " * indent + text.replace(NO_BREAK, " ")
     lines = _broken(text, max(width_cells() - indent, _LEAST))
     return "\n".join(" " * indent + line for line in lines)
 
@@ -98,7 +99,7 @@ def _fitting(rows: list[list[str]], room: int) -> list[int] | None:
 
 def _narrowest(cells: Sequence[str]) -> int:
     """The longest word that is not to be broken, or as little as can still be read."""
-    words = [word for cell in cells for word in _UNIT.sub("\u00a0", cell).split(" ")]
+    words = [word for cell in cells for word in _UNIT.sub(NO_BREAK, cell).split(" ")]
     whole = [_width(word) for word in words if _COPIED.search(word)]
     longest = max(map(_width, words), default=0)
     return max([min(longest, 2 * _LEAST), *whole], default=_LEAST)
@@ -130,17 +131,17 @@ def _stacked(rows: list[list[str]], headings: Sequence[str], room: int) -> Itera
 def _broken(text: str, width: int) -> list[str]:
     """The text in lines of that many cells; blanks at its beginning stand before each line."""
     if _width(text) <= width:
-        return [text]
+        return [text.replace(NO_BREAK, " ")]
     lead = text[: len(text) - len(text.lstrip(" "))]
     room = max(width - len(lead), 1)
     lines = [""]
-    for word in _UNIT.sub("\u00a0", text).split(" "):
+    for word in _UNIT.sub(NO_BREAK, text).split(" "):
         for piece in _pieces(word, room):
             if lines[-1] and _width(lines[-1]) + 1 + _width(piece) > room:
                 lines.append(piece)
             else:
                 lines[-1] = f"{lines[-1]} {piece}".lstrip(" ")
-    return [lead + line.replace("\u00a0", " ") for line in lines]
+    return [lead + line.replace(NO_BREAK, " ") for line in lines]
 
 
 def _pieces(word: str, room: int) -> Iterator[str]:

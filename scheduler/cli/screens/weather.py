@@ -66,7 +66,7 @@ def _make(desk: Desk, told: ToldReport, *, sure: bool) -> None:
     if desk.json:
         print(as_json(facts(number, report) | {"done": "noted", "changes": list(effect)}))
         return
-    print(f"Noted as {number}: {words_of(household.profile, report)}.")
+    print(wrapped(f"Noted as {number}: {words_of(household.profile, report)}."))
     for line in (*urgent, *effect):
         print(wrapped(line, indent=2))
     print("Subscribed calendars follow by themselves; files follow when you run `duskfold feed`.")
@@ -92,7 +92,8 @@ def _show(desk: Desk) -> None:
     yearly = averages(profile)
     usual = reasons.usual_air(yearly, today, profile.units)
     guess = " (estimated from latitude)" if yearly.estimated else ""
-    print(
+    told = (
         f"The average at this time of year: {usual}{guess}. "
         "Duskfold knows no forecast, so it goes by these until you tell it more."
     )
+    print(wrapped(told))

@@ -25,11 +25,10 @@ from scheduler.husbandry.consumption import BeddingLoad, capacity_l
 from scheduler.husbandry.upkeep import cleanings_a_year, stirs_a_week, top_up_days
 from scheduler.light.sun import At, Crossing
 from scheduler.profile.coop import Coop
-from scheduler.profile.units import Extent
-from scheduler.profile.units_in_text import in_units
+from scheduler.profile.quantity import reckoned, write, write_quantity
+from scheduler.profile.units import Extent, Units
 from scheduler.profile.values import Profile
 from scheduler.profile.words import clock, local_clock
-from scheduler.profile.written_units import write_quantity
 from scheduler.service.household.open_profile import Household
 from scheduler.service.jobs.which_job import DayTime
 
@@ -166,7 +165,7 @@ def _floor(of: Upkeep, profile: Profile, coop: Coop, day: date) -> str:
     asks = f"stir it {_TIMES.get(times, f'{times} times')} a week"
     if of == "top-up":
         asks = f"top it up every {top_up_days(load)} days"
-    return in_units(f"{_moisture(load, coop.floor)}: {asks}", profile.units)
+    return f"{_moisture(load, coop.floor, profile.units)}: {asks}"
 
 
 def _cleaned(profile: Profile, coop: Coop, day: date) -> str:
@@ -175,8 +174,8 @@ def _cleaned(profile: Profile, coop: Coop, day: date) -> str:
         return f"{_unknown(coop)}: clean it out twice a year"
     number = cleanings_a_year(load)
     times = _TIMES.get(number, f"{number} times")
-    moisture = _moisture(load, coop.floor)
-    return in_units(f"{moisture} over the year: clean it out {times} a year", profile.units)
+    moisture = _moisture(load, coop.floor, profile.units)
+    return f"{moisture} over the year: clean it out {times} a year"
 
 
 def _unknown(coop: Coop) -> str:
@@ -184,8 +183,9 @@ def _unknown(coop: Coop) -> str:
     return "no birds live there" if coop.floor else "the floor has not been measured"
 
 
-def _moisture(load: BeddingLoad, floor: Extent) -> str:
-    return f"{load.water_g_m2_day:.0f} g/m² of water a day on {floor.area_m2:.1f} m²"
+def _moisture(load: BeddingLoad, floor: Extent, units: Units) -> str:
+    water = write(reckoned(load.water_g_m2_day, "g/m²", 0), units)
+    return f"{water} of water a day on {write(reckoned(floor.area_m2, 'm²', 1), units)}"
 
 
 def _change(care: Care) -> Labelled:

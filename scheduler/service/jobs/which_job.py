@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from scheduler.cares.catalogue import Care, in_force
+from scheduler.cares.catalogue_text import CareText
 from scheduler.cares.catalogue_words import spoken
 from scheduler.profile.prepare import slug
 from scheduler.profile.problem import nearest
@@ -63,7 +64,7 @@ def find_job(household: Household, said: str) -> Care | DayTime | NoSuchJob:
     own = {care.id: care for care in in_force(household.profile, household.catalogue)}
     known = {care.id: care for care in household.catalogue} | own
     wanted = slug(said)
-    exact = _exact(wanted, known) or next((c for c in own.values() if c.title == said), None)
+    exact = _exact(wanted, known) or next((c for c in own.values() if str(c.title) == said), None)
     if exact or not wanted:  # no letter of it is Latin: a job of one's own by its very name
         return exact or NoSuchJob("")
     said_words = set(_stems(wanted))
@@ -101,11 +102,11 @@ def _texts(household: Household, cares: Iterable[Care]) -> Iterator[dict[str, st
     region = words(household.profile.site.region)
     plain = {key: f"{key} {value}" for key, value in region.items()}
 
-    def both(text: str) -> str:
-        return re.sub(r"\{(\w+)\}", lambda found: plain.get(found[1], found[1]), text)
+    def both(*texts: CareText) -> str:
+        return " ".join(text.said(plain, household.profile.units) for text in texts)
 
     yield {care.id: care.id for care in known}
-    yield {care.id: both(f"{care.title} {care.short}") for care in known}
+    yield {care.id: both(care.title, care.short) for care in known}
     yield {care.id: both(care.why) for care in known}
 
 

@@ -16,9 +16,9 @@ from scheduler.cares.report_words import report_words
 from scheduler.cares.triggers import Recorded, WeatherSign
 from scheduler.journal import closings
 from scheduler.journal.store import Journal
+from scheduler.profile.quantity import write_quantity
 from scheduler.profile.units import Units
 from scheduler.profile.words import capitalized, day_words
-from scheduler.profile.written_units import write_quantity
 from scheduler.service.almanac import Almanac
 from scheduler.service.household.open_profile import Household
 from scheduler.service.reports.report import records

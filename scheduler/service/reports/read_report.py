@@ -19,8 +19,8 @@ from scheduler.cares.records import (
 from scheduler.cares.report_words import read_day
 from scheduler.profile.load import Problems
 from scheduler.profile.problem import Problem, Unreadable, nearest, shown
+from scheduler.profile.quantity import write_quantity
 from scheduler.profile.units import Region, Units, read_quantity
-from scheduler.profile.written_units import write_quantity
 
 Field = Literal["kind", "grade", "first", "last", "air", "link", "who"]
 WITH_AIR: frozenset[WeatherKind] = frozenset({"heat", "frost"})
