@@ -422,7 +422,7 @@ def test_today_prints_as_a_list_to_tick(chromium: Browser, pages: Front) -> None
         ana.open("/")
         ana.page.emulate_media(media="print", color_scheme="dark")
         assert ana.page.locator(".job .box").first.is_visible()
-        assert ana.page.get_by_text("Water: fill and look").is_visible()
+        assert ana.page.get_by_text("Fill the drinkers and check the water").is_visible()
         for hidden in (".closing", "nav.bar", ".undo", "summary", "button.big"):
             assert ana.page.locator(f"{hidden}:visible").count() == 0, hidden
         paper, ink = ana.page.evaluate(
@@ -527,7 +527,7 @@ def test_on_a_screen_that_all_share_a_name_is_chosen_for_each_thing(
         kitchen.sees("Lock up at 16:18")
         kitchen.it_is("16:20")
         kitchen.open("/")
-        water = kitchen.page.locator("form", has_text="Water: fill and look")
+        water = kitchen.page.locator("form", has_text="Fill the drinkers and check the water")
         water.get_by_role("button").click()  # nobody is chosen: the browser asks
         assert pages.house.rows("SELECT * FROM done") == []
         water.get_by_label("Who are you?").select_option("Kim")

@@ -153,7 +153,7 @@ def test_chicks_that_hatch_beside_hens_change_the_feed_of_all_that_day(
     (fed,) = (task for task in found if task.care_id == "shared-feed")
     assert (fed.day, fed.title) == (
         hatched,
-        "One feed for all with Few: chick starter, shell apart",
+        "Same feed for all with Few: chick starter, shell apart",
     )
     assert "unmedicated" in fed.why
     alone = tasks(declare(HOUSE + chicks(hatched)), catalogue, hatched, hatched + 80 * DAY)
@@ -181,7 +181,7 @@ def test_those_that_move_in_with_hens_at_twelve_weeks_are_told_of_one_feed_once(
     moved = date(2025, 7, 24)
     text = HOUSE + HENS + chicks(moved - 84 * DAY) + f"arrived = {moved}\n"
     titles = [task.title for task in tasks(declare(text), catalogue, moved, moved)]
-    assert titles.count("One feed for all with Few: grower, shell apart") == 1
+    assert titles.count("Same feed for all with Few: grower, shell apart") == 1
 
 
 @pytest.mark.parametrize(

@@ -134,7 +134,7 @@ def test_neither_a_step_that_is_followed_by_another_nor_a_day_of_a_spell_waits(
         steps = [text for text in still if "Brooder at" in text]
         is_step_due = any("Brooder at" in task.title for task in days[number].tasks)
         assert len(steps) + is_step_due <= 1, days[number].day
-        of_a_spell = ("Quarantine, day", "Look at Chicks", "Evening look at")
+        of_a_spell = ("Quarantine, day", "Check Chicks", "Evening check of")
         assert not [text for text in still if text.startswith(of_a_spell)], days[number].day
 
 

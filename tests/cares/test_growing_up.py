@@ -120,4 +120,4 @@ def test_layer_feed_for_young_of_unknown_sex_says_what_it_is_with_a_rooster(
     # Half of a hatch are cockerels, and layer feed harms them in time (common practice, no source).
     assert "layer-feed" in first_days(declare(CHICKS), catalogue)
     why = next(str(care.why) for care in catalogue if care.id == "layer-feed")
-    assert "rooster among them? Grower for all, shell apart" in why
+    assert "{rooster} among them? Grower for all, shell apart" in why

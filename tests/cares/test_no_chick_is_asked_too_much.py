@@ -168,7 +168,7 @@ def test_t2_young_that_move_in_with_layers_change_the_feed_that_day(
     more = f'arrived = {TODAY}\nraised_by = "hen"'
     text = PLACE + '[[flock]]\nname = "Old"\nhens = 6\n' + flock(weeks, more=more)
     titles = [task.title for task in day_of(declare(text), catalogue).tasks]
-    assert f"One feed for all with Few: {feed}, shell apart" in titles
+    assert f"Same feed for all with Few: {feed}, shell apart" in titles
 
 
 @pytest.mark.parametrize("weeks", WEEKS)

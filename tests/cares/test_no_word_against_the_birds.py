@@ -114,7 +114,7 @@ CASES = (
         name="hens that had a wormer",
         birds="hens = 6",
         never=(
-            r"collect the eggs(?!( of the morning| now as well)?: not to be eaten)",
+            r"collect the (?:morning's )?eggs(?!( at midday too)?: not to be eaten)",
             r"chill the rest",
             r"(?<!before they )(?<!not to )(may|can) be eaten",
         ),
@@ -132,7 +132,7 @@ CASES = (
     Case(
         name="a hen with a swollen head",
         birds="hens = 6",
-        never=(r"collect the eggs(?!( of the morning| now as well)?: not to be eaten)",),
+        never=(r"collect the (?:morning's )?eggs(?!( at midday too)?: not to be eaten)",),
         told=("ring your vet or the animal-health authority", "no bird, egg or equipment leave"),
         reports=(
             Report(

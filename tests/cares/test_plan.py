@@ -448,7 +448,7 @@ def test_a_job_is_for_the_houses_it_concerns(farm_year: Plan) -> None:
 def test_a_line_names_its_houses_when_it_is_not_for_all(farm_year: Plan) -> None:
     day = next(day for day in farm_year.days if "ark-move" in ids_of(day))
     assert "Move the ark to fresh grass (Walnut)" in line_with(day, "ark-move").text
-    assert line_with(day, "water").text == "Water: fill and look"
+    assert line_with(day, "water").text == "Fill the drinkers and check the water"
     assert {task.subject_id for task in line_with(day, "water").tasks} == {"walnut", "oak"}
 
 

@@ -194,7 +194,7 @@ def test_k4_no_outing_ends_a_quarantine_in_which_signs_to_be_reported_were_noted
 def test_an_illness_starts_the_thirty_days_again_on_the_day_after_its_end(
     declare: Declare, catalogue: Catalogue
 ) -> None:
-    # "Any illness starts the 30 days again", as the job of the first day says.
+    # "Any illness needs a vet and starts the 30 days again", as the job of the first day says.
     profile, over = declare(TEXT), CAME + 44 * DAY
     told = ill(CAME + 9 * DAY, CAME + 13 * DAY)
     planned = plan(profile, told, CAME, over + 12 * DAY, catalogue)
@@ -301,7 +301,7 @@ def test_an_illness_among_others_starts_no_quarantine_again(
 def test_bought_birds_of_any_age_see_the_others_before_they_are_put_with_them(
     declare: Declare, catalogue: Catalogue
 ) -> None:
-    # "Then wire between for a week before they mix, with chicks from eleven weeks on."
+    # "Then keep wire between them for a week before they mix, chicks from eleven weeks on."
     came = ("2025-01-14", "2024-01-14", "2025-03-25", None)  # pullets, hens, chicks, hens
     for hatched in came:
         born = f"hatched = {hatched}\n" if hatched else ""
@@ -336,7 +336,7 @@ def test_strangers_who_were_kept_in_are_not_let_out_together_afterwards(
 def test_k4_for_a_week_after_it_they_have_no_hour_in_which_the_others_range(
     declare: Declare, catalogue: Catalogue
 ) -> None:
-    # Its end says so: "Then wire between for a week before they mix".
+    # Its end says so: "Then keep wire between them for a week before they mix".
     apart = "Not out of the run before Fri 9 May: first they get to know the others."
 
     def said(text: str, house: str, day: date) -> bool:
@@ -521,7 +521,7 @@ def test_the_check_that_ends_a_quarantine_is_asked_for_before_the_others_are_see
         line for line in lines if "quarantine" in line.lower() or "wire between" in line
     ]
     assert checked == "End the quarantine of Pullets if all are well"
-    assert "Let Pullets see the others, wire between" in seen
+    assert "Let Pullets see the others through wire" in seen
 
 
 def test_while_an_illness_lasts_no_day_of_the_quarantine_is_counted_anywhere(
@@ -606,6 +606,6 @@ def test_no_word_on_settling_in_says_whether_they_are_let_into_the_run(
         [settled] = [task for task in day.tasks if task.care_id == "settle-in"]
         assert settled.title == "Settle Pullets: lift them onto the perch after dark"
         assert settled.why == (
-            "Two weeks at least without ranging, in the house and in what run they are let into, "
-            "teach them where home is; bought birds are in quarantine for longer."
+            "At least two weeks without ranging, in the house and any run they are let into, teach "
+            "them where home is. Bought birds stay in quarantine for longer."
         )

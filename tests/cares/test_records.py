@@ -226,10 +226,10 @@ def effect(
 def test_k11_the_answer_lists_what_changes(catalogue: Catalogue) -> None:
     frost = told("frost", -9.0, WINTER, days=2)
     assert effect(catalogue, frost) == [
-        "Look at combs, wattles and toes for frostbite (morning, Mon 21 Dec to Tue 22 Dec).",
+        "Check combs, wattles and toes for frostbite (morning, Mon 21 Dec to Tue 22 Dec).",
         "Ice: free the drinkers (morning, Mon 21 Dec to Tue 22 Dec).",
-        "Ice again: look at the drinkers (midday, Mon 21 Dec to Tue 22 Dec).",
-        "Frost: collect the eggs now as well (midday, Mon 21 Dec to Tue 22 Dec).",
+        "Ice again: check the drinkers (midday, Mon 21 Dec to Tue 22 Dec).",
+        "Frost: collect the eggs at midday too (midday, Mon 21 Dec to Tue 22 Dec).",
     ]
     visit = Report(
         kind="predator", spell=Spell(first=WINTER, last=WINTER + 13 * DAY), grade="got-at"
@@ -260,7 +260,7 @@ def test_k11_no_end_is_said_that_is_only_the_end_of_the_look_ahead(
 ) -> None:
     said = effect(catalogue, Report(kind="order", spell=Spell(first=WINTER, last=last)))
     assert f"No let-out {days}: the run has no roof." in said
-    assert f"Housing order: own boots, feed and water under cover (morning, {days})." in said
+    assert f"Housing order: clean boots, feed and water under cover (morning, {days})." in said
 
 
 def test_k11_what_began_before_today_is_told_from_today_on(catalogue: Catalogue) -> None:

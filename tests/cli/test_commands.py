@@ -210,10 +210,11 @@ def test_json_of_today_and_week() -> None:
     assert today["rounds"][0]["jobs"][0] == {
         "id": "water",
         "subject": "walnut-house",
-        "title": "Water: fill and look",
+        "title": "Fill the drinkers and check the water",
         "minutes": 2,
         "why": (
-            "A few dry hours cost eggs; a quarter of the day's water is drunk in the last light."
+            "A few hours without water cost eggs. Hens drink a quarter of their day's water in "
+            "the last of the light."
         ),
         "urgent": False,
     }
@@ -783,7 +784,7 @@ def test_an_order_of_a_fortnight_is_asked_about_where_reports_are_listed() -> No
 def test_week_explains_once_what_is_due_in_two_houses() -> None:
     two = ROOT / "config" / "two-coops-three-flocks.toml"
     lines = run("week", "-p", two, "--date", "2026-11-09").output.splitlines()
-    explained = [line for line in lines if "Make the house tight" in line]
+    explained = [line for line in lines if "Weatherproof the house" in line]
     assert len(explained) == 1
 
 

@@ -245,7 +245,7 @@ def test_k15_jobs_lists_every_job_on_or_off_with_its_next_day() -> None:
     assert set(raw_catalogue()["care"]) <= set(jobs)
     assert jobs["water"] == {
         "id": "water",
-        "title": "Water: fill and look",
+        "title": "Fill the drinkers and check the water",
         "on": True,
         "often": "every day",
         "next_due": "2026-12-21",

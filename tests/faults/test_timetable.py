@@ -634,7 +634,7 @@ def test_a_hot_summer_s_let_out_is_told_of_by_the_averages(build_here: Build) ->
             WINTER,
             Report(kind="predator", spell=Spell(first=WINTER), grade="got-at"),
             "12:40",
-            "Count, and look at every bird: who is hurt or missing, now, and 2 more",
+            "Count the birds and check each one for wounds, now, and 2 more",
         ),
     ],
 )

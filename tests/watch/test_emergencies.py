@@ -158,7 +158,7 @@ def test_what_is_urgent_in_another_house_is_told_as_well() -> None:
 @pytest.mark.parametrize(
     ("one", "what"),
     [
-        (Report(kind="order", spell=Spell(first=SUMMER - 2 * DAY)), "Housing order: birds in"),
+        (Report(kind="order", spell=Spell(first=SUMMER - 2 * DAY)), "Housing order: keep birds in"),
         (
             Report(
                 kind="illness",
@@ -170,7 +170,7 @@ def test_what_is_urgent_in_another_house_is_told_as_well() -> None:
         ),
         (
             Report(kind="predator", grade="got-at", spell=Spell(first=SUMMER - 5 * DAY)),
-            "Count, and look at every bird",
+            "Count the birds and check",
         ),
     ],
     ids=["order", "illness", "predator"],
@@ -519,7 +519,7 @@ def test_what_could_not_get_out_for_hours_is_still_told(memory_folder: Path) -> 
         for minutes in (0, 15, 30):
             home.at(at("13:30") + minutes * MINUTE)
         (message,) = [one.outgoing.message for one in home.messages()[since:] if one.loud]
-        assert message.title.startswith("Count, and look at every bird: who is hurt or missing")
+        assert message.title.startswith("Count the birds and check each one for wounds")
 
 
 # Who comes on duty while it holds

@@ -512,7 +512,7 @@ def test_what_is_urgent_stands_in_the_brief_before_the_times(opened: Open) -> No
     )
     lines = brief(house).body.splitlines()
     assert lines[:2] == [
-        "Morning, 15 min: Storm: netting down or clear, feed under cover.",
+        "Morning, 15 min: Storm: secure or take down netting, cover the feed.",
         "Evening, 8 min: Look for storm damage: wire, roof, branches.",
     ]
     assert "They stay in: a storm is on its way." in lines[2]
@@ -572,7 +572,7 @@ SUMMER = date(2026, 7, 20)
     ("day", "kind", "air_c", "job"),
     [
         (SUMMER, "heat", 38.0, "Heat emergency: cool water, shade, moving air"),
-        (WINTER, "frost", -15.0, "Look at combs, wattles and toes for frostbite"),
+        (WINTER, "frost", -15.0, "Check combs, wattles and toes for frostbite"),
     ],
 )
 def test_k5_an_emergency_is_told_at_once_and_once_a_day(

@@ -58,7 +58,7 @@ def test_what_was_said_stands_by_evening_and_day_in_words_and_is_taken_back_ther
     pages.post("/jobs", TICK, who="kim")
     text = text_of(pages)
     evening, day = (text.index(f"<h2>{one}Monday 21 December 2026") for one in ("Evening of ", ""))
-    assert evening < text.index("Walnut: shut, 12 in") < day < text.index("Done: Water: fill")
+    assert evening < text.index("Walnut: shut, 12 in") < day < text.index("Done: Fill the drinkers")
     assert "<bdi>Ana</bdi>, 16:20" in entry(text, 1)
     assert change(pages, 1) == (303, "/diary#entry-1")
     assert change(pages, 2, kind="jobs") == (303, "/diary?kind=jobs#entry-2")
@@ -156,6 +156,6 @@ def test_the_page_links_both_files_and_both_have_everything(pages: Front) -> Non
     assert reply.headers["content-disposition"] == 'attachment; filename="orchard.json"'
     assert [one["words"] for one in json.loads(reply.text)["diary"]] == [
         "Walnut: shut, 12 in",
-        "Done: Water: fill and look",
+        "Done: Fill the drinkers and check the water",
         "Taken back: “Walnut: shut, 12 in”",
     ]
