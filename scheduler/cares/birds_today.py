@@ -11,17 +11,17 @@ from scheduler.profile.values import Profile
 
 HATCHES_DAYS = 21  # of a hen's fertile eggs, about (common practice, no source)
 REPORTABLE = (
-    "These signs have to be reported in many countries, whatever the cause: your local rules stand "
-    "above this. Until you have heard from them let none range, let no bird, egg or equipment "
-    "leave, keep people and other birds well clear, and ask about the eggs before you eat any. "
-    "Wash your hands and change your boots each time. No house ranges while this stands: once they "
-    "have cleared it, end the report."
+    "In many countries you must report these signs, whatever the cause. Your local rules come "
+    "first. Until you have heard from them, let none range, let no bird, egg or equipment leave, "
+    "keep people and other birds well clear, and ask about the eggs before you eat any. Wash your "
+    "hands and change your boots each time. No house ranges while this stands. Once they have "
+    "cleared it, end the report."
 )
 APART = (
-    "Keep her apart, warm, with feed and water, and look at her daily. A vet if she is no better "
-    "within a day or two, at once if she gets worse; for a young bird that is hunched or has blood "
-    "in its droppings, today. Look at the others too. Where birds are in quarantine in a house "
-    "of their own, the 30 days start again when this is over."
+    "Keep her apart and warm, with feed and water, and look at her every day. Call a vet if she is "
+    "no better within a day or two, at once if she gets worse, and today for a young bird that is "
+    "hunched or has blood in its droppings. Look at the others too. Where birds are in quarantine "
+    "in a house of their own, the 30 days start again when this is over."
 )
 
 
@@ -82,14 +82,15 @@ def _ill(report: Report, number: int, *, rings_today: bool) -> tuple[str, str]:
 
 
 def _broody(report: Report, number: int) -> tuple[str, str]:
-    what, one = birds_words(report), (report.birds or 1) == 1
+    one = (report.birds or 1) == 1
+    what = "broody hen" if one else birds_words(report)
     asked = ""
     if number > HATCHES_DAYS and report.spell.last is None:
         asked = f". {'Does she' if one else 'Do they'} still sit?"
     them = "her" if one else "them"
     text = (
-        f"Lift {them} off once a day to eat and drink. Let {them} sit or break it: that is yours "
-        f"to choose. Fertile eggs hatch at about {HATCHES_DAYS} days; nothing by day 24, or no "
-        "eggs to hatch: end it."
+        f"Lift {them} off once a day to eat and drink. Let {them} sit, or break {them} of it: that "
+        f"is for you to choose. Fertile eggs hatch at about {HATCHES_DAYS} days. If none do by day "
+        "24, or there are no eggs to hatch, end it."
     )
-    return f"{what.removeprefix('1 ')}, day {number}{asked}", text
+    return f"{what}, day {number}{asked}", text

@@ -22,7 +22,7 @@ from scheduler.profile.words import day_words, local_clock
 Spans = Callable[[Sequence[date]], str]  # runs of days in words
 _LOOKED_AHEAD = timedelta(days=13)
 _DAY = timedelta(days=1)
-_JOBS_FROM_C = {"heat": (27.0, "shade and water for heat"), "frost": (0.0, "ice looks")}
+_JOBS_FROM_C = {"heat": (27.0, "shade and water for heat"), "frost": (0.0, "checks for ice")}
 
 
 def effect_of(
@@ -63,7 +63,7 @@ def _nothing(report: Report, others: Records, profile: Profile, first: date, las
         return f"Nothing changes in the plan by this alone. Also reported: {'; '.join(beside)}."
     if what and all_on_heat([one for one in profile.flock if one.is_there(first)], first):
         return "Nothing changes in the plan: they are chicks on heat. Go by where they lie."
-    return "Nothing changes in the plan: all of it was there already."
+    return "Nothing changes in the plan: it was all there already."
 
 
 def _jobs(before: Plan, after: Plan, spans: Spans) -> Iterator[str]:

@@ -36,10 +36,12 @@ def due_words(  # noqa: C901, PLR0911 - one sentence for each kind of trigger
         case triggers.SunPasses(angle=angle):
             return f"each evening on which the sun passes {angle:g}°"
         case triggers.DaylightPasses(hours=hours, passing=passing):
-            return f"the day length passing {hours:g} h, {passing}"
+            way = "rises" if passing == "rising" else "falls"
+            return f"the day length {way} past {hours:g} h"
         case triggers.ClimatePasses(of=of, at=at, passing=passing, apart=apart):
             degrees = write_quantity(at, "temperature", units)
-            return f"the average {of} passing {degrees}, {passing}; {apart} days apart at least"
+            way = "rises" if passing == "rising" else "falls"
+            return f"the average {of} {way} past {degrees}, at least {apart} days apart"
         case triggers.WeatherSign():
             return _weather(care.due, units)
         case triggers.Recorded(of=kind):

@@ -47,19 +47,20 @@ def _not_for_eating(profile: Profile, house_id: str, eggs: Withheld, day: date) 
         over = [name for name in eggs.products if name not in still]
         given = f"After {', '.join(over)}. " if over else ""
         given += f"{' and '.join(still)} {'is' if len(still) == 1 else 'are'} still being given"
-    moved = "Of a treated hen that moves house it holds there, too. " if profile.coop[1:] else ""
+    moved = "If a treated hen moves house, it holds there too. " if profile.coop[1:] else ""
     if house_id not in profile.house_names:
         moved = (
-            "The profile has no such house now: it holds wherever those hens lay, and where nobody "
-            "can tell their eggs apart, for all of that house. "
+            "That house is no longer in the profile. It holds wherever those hens lay now, and for "
+            "the whole of a house where nobody can tell their eggs apart. "
         )
-    laid = f"That goes for all laid since {day_words(eggs.since)}. "
+    laid = f"That goes for every egg laid since {day_words(eggs.since)}. "
     return BirdLine(
         house_id=house_id,
         title=told_of_house(
             profile, house_id, f"do not eat, give away or sell the eggs {eggs.until_words}"
         ),
-        text=f"{given}. {asked}. Nor feed them to the birds. {laid}{moved}{_KEEP_THE_RECORD}",
+        text=f"{given}. {asked}. Do not feed them to the birds either. {laid}{moved}"
+        f"{_KEEP_THE_RECORD}",
     )
 
 

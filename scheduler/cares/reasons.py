@@ -28,12 +28,12 @@ from scheduler.profile.values import Profile
 from scheduler.profile.words import capitalized, clock, day_words, local_clock, words
 
 WALK_IN = (
-    "Ducks and geese do not put themselves in: walk them in at sunset. Guineas and turkeys would "
-    "sleep in a tree: call them in with feed before it."
+    "Ducks and geese do not put themselves to bed: walk them in at sunset. Guineas and turkeys "
+    "would rather sleep in a tree: call them in with feed before sunset."
 )
 _HARDLY_DUSK = timedelta(minutes=15)  # after sunset; common practice, no source
 _NO_RANGE: dict[NoRange, str] = {
-    "no birds": "No bird is there.",
+    "no birds": "There are no birds here.",
     "run only": "They stay in the run.",
     "housing order": "They stay in the house: a housing order is in force.",
     "on heat": f"They are under {OFF_HEAT_WEEKS} weeks old: they stay where it is warm.",
@@ -45,7 +45,9 @@ _NO_RANGE: dict[NoRange, str] = {
     ),
     "storm": "They stay in: a storm is on its way.",
     "too young": f"They stay in the run: some birds are under {FREE_RANGE_FROM_WEEKS} weeks old.",
-    "age unknown": "They stay in: nobody has said how old the young are. Give hatched or age.",
+    "age unknown": (
+        "They stay in: nobody has said how old the young are. Say when they hatched, or their age."
+    ),
     "newly moved": f"For {SETTLING_DAYS} days after birds move in, all stay in the run.",
     "behind wire": (
         "They stay in the run until they have seen the others through wire for "
@@ -98,7 +100,7 @@ def _too_light(coop: CoopDay) -> str:
     if coop.sunset == Never("above") or (sets and sets > coop.lock_up.instant):
         return "The sun is still up: call them in with feed."
     if sets and coop.lock_up.instant < sets + _HARDLY_DUSK:
-        return "It is hardly dusk by then: call them in with feed."
+        return "It is barely dusk by then: call them in with feed."
     return ""
 
 
@@ -139,16 +141,16 @@ def _why_shut(  # noqa: PLR0911 - one sentence for each basis
         case "civil_dusk":
             return "It is civil dusk, the end of usable light."
         case "cap":
-            return f"It is {_said(rule.cap, region)}, the time nobody stays up past."
+            return f"It is {_said(rule.cap, region)}, the latest bedtime."
         case "not_after":
             return f"It is {_said(rule.not_after, region)}: you lock up no later."
         case "not_before":
             return _why_held(profile, coop, rule.not_before)
         case "predator":
             after = "ten minutes after sunset at the latest"
-            return f"A predator has tried to get in: shut as soon as all are in, {after}."
+            return f"A predator has tried to get in. Shut the door once all are in, {after}."
         case "fallback":
-            return "The sun gives no dusk today, so the clock sets the time."
+            return "There is no dusk today, so the clock sets the time."
 
 
 def _why_held(profile: Profile, coop: CoopDay, not_before: time | None) -> str:
@@ -192,8 +194,8 @@ def why_let_out(  # noqa: PLR0911 - one sentence for each basis
             return f"Not after {_said(rule.not_after, region)}, whatever the sun does."
         case "quarantine":
             return (
-                "After the other birds have been seen to, whether or not they are let out: those "
-                "in quarantine are tended last."
+                "After you have seen to the other birds, whether or not you let them out: see to "
+                "those in quarantine last."
             )
         case "fallback":
             bright = isinstance(coop.dawn, Never) and coop.dawn.side == "above"
@@ -205,11 +207,11 @@ def why_lamp(lamp: Lamp) -> str:
     """What to do with the lamp, and who is to be kept apart from its light."""
     if lamp.hours < lamp.target_hours:
         said = (
-            f"{lamp.hours:.1f} h of light in all, an hour more each week up to "
-            f"{lamp.target_hours:.0f} h. Light is never shortened in lay."
+            f"Give them {lamp.hours:.1f} h of light in all, and an hour more each week up to "
+            f"{lamp.target_hours:.0f} h. Never shorten the light of hens in lay."
         )
     else:
-        said = "Hold it until days are long enough: light is never shortened in lay."
+        said = "Keep it on until the days are long enough. Never shorten the light of hens in lay."
     return " ".join([said, *map(_kept_apart, lamp.apart)])
 
 
@@ -217,8 +219,8 @@ def _kept_apart(flock: Apart) -> str:
     until = f" until {flock.until.day} {flock.until:%B}" if flock.until else ""
     if flock.too_young:
         return (
-            f"{flock.name}: house them apart{until}; under {NOT_BEFORE_WEEKS} weeks old they need "
-            "short days."
+            f"{flock.name}: house them apart{until}. Under {NOT_BEFORE_WEEKS} weeks old they "
+            "need short days."
         )
     return (
         f"{flock.name} come from shorter days: house them apart{until}, and lengthen their light "
@@ -240,7 +242,7 @@ def why_range(profile: Profile, coop: CoopDay) -> str:
     out = "Out all day"
     if profile.coop_of(coop.coop_id).ranging != "all day":
         out = "Stay in sight until the door is latched"
-    return f"{out}; call them in with feed at {call}."
+    return f"{out}. Call them in with feed at {call}."
 
 
 def why_no_birds(profile: Profile, coop_id: str, day: date, state: Door | None = None) -> str:
@@ -278,7 +280,7 @@ def quarantine(found: Quarantine, meets: Meeting | None = None) -> tuple[str, st
     """
     ranges, mixes = _before(meets.first if meets else found.ends), _before(found.mixes)
     until = "" if ranges == mixes else f" {ranges}"
-    asked = f"Tend {', '.join(found.names)} last, in other boots."
+    asked = f"See to {', '.join(found.names)} last, with separate boots and tools."
     asked += f" No ranging{until}, no mixing {mixes}."
     if found.day:
         return found.words, asked

@@ -58,7 +58,7 @@ def expected(setting: Setting) -> Phrase:
     if setting.day:
         sunny = " above the shade when the sun is on the roof"
         said.append(phrase(_risen(setting.day.rise_k), sunny))
-    return phrase("Expect ", joined("; ", said), ".")
+    return phrase("Expect ", joined(", and ", said), ".")
 
 
 def _risen(rise_k: float) -> Quantity | str:

@@ -38,9 +38,9 @@ def heat_and_air(birds: tuple[Group, ...], count: int, at: Day) -> Iterator[Figu
         key="heat", label="heat of the birds", value=night.total_w, unit="W", source=CIGR,
         inputs=inputs,
     )  # fmt: skip
-    beyond = phrase("not reckoned above ", reckoned(SENSIBLE_UP_TO_C, "°C", 0))
+    beyond = phrase("not worked out above ", reckoned(SENSIBLE_UP_TO_C, "°C", 0))
     yield Figure(
-        key="warmth", label="of it warming the air",
+        key="warmth", label="of that, warming the air",
         value=None if night.extrapolated else night.sensible_w, unit="W", source=CIGR,
         inputs=inputs, note=beyond if night.extrapolated else "",
     )  # fmt: skip
@@ -52,20 +52,20 @@ def heat_and_air(birds: tuple[Group, ...], count: int, at: Day) -> Iterator[Figu
     inside_c = at.night.air_c + SUMMER_RISE_K
     wanted = wanted_for_moisture_m3_h(night, inside_c, at.night)
     yield Figure(
-        key="air-moisture", label="air wanted against moisture", value=wanted, unit="m³/h",
+        key="air-moisture", label="air needed against moisture", value=wanted, unit="m³/h",
         source=CIGR, inputs=(*inputs, f"{at.night.humidity:.0%} outside",
         f"{TARGET_HUMIDITY:.0%} inside, a fifth to spare"),
-        note="" if wanted is not None else "no amount of this damp air dries the house",
+        note="" if wanted is not None else "this air is too damp to dry the house",
     )  # fmt: skip
     yield Figure(
-        key="air-co2", label="air wanted against carbon dioxide", value=wanted_for_co2_m3_h(night),
+        key="air-co2", label="air needed against carbon dioxide", value=wanted_for_co2_m3_h(night),
         unit="m³/h", source=LOHMANN, inputs=(*inputs, "3000 ppm"),
     )  # fmt: skip
     yield Figure(
-        key="air-heat", label=phrase("air wanted by day, ", _ABOVE_THE_SHADE, " above the shade"),
+        key="air-heat", label=phrase("air needed by day, ", _ABOVE_THE_SHADE, " above the shade"),
         value=None if noon.extrapolated else wanted_for_heat_m3_h(noon), unit="m³/h", source=CIGR,
         inputs=(f"{count} birds", phrase(noon_c, " by day")),
-        note=phrase(beyond, ": open everything, move the air") if noon.extrapolated else "",
+        note=phrase(beyond, ": open every vent and move the air") if noon.extrapolated else "",
     )  # fmt: skip
 
 

@@ -49,7 +49,7 @@ def water_and_feed(
         key="drinker-days", label="full drinkers last",
         value=None if holds_l is None else drinker_days(holds_l, water_l), unit="days",
         source=_WORKED_OUT, inputs=inputs,
-        note=f"look {often}" if holds_l else "unknown: read the drinkers' capacity",
+        note=f"look {often}" if holds_l else "unknown: read what the drinkers hold",
     )  # fmt: skip
     mean_c = (at.night.air_c + at.noon.air_c) / 2
     feed_g = feed_g_a_day(birds, mean_c)
@@ -106,7 +106,7 @@ def _bag_note(flocks: tuple[Flock, ...], day: date, lasts: float) -> str:
             by = _said(reorder_on(day, n, DELIVERY_DAYS))
             return (
                 f"{feed} feed from {_said(later)} on: order it by {by} "
-                f"({DELIVERY_DAYS} days' delivery); of this one buy a smaller bag"
+                f"({DELIVERY_DAYS} days' delivery), and buy a smaller bag of this one"
             )
     if lasts > FEED_KEEPS_DAYS:
         return _TOO_LARGE
@@ -141,5 +141,5 @@ def _feeder_days(coop: Coop, feed_g: float) -> Iterator[Figure]:
         inputs=() if missing else (
             phrase(reckoned(holds_kg, "kg", 1)), _of_feed(feed_g, " a day"),
         ),
-        note="unknown: read the feeders' capacity" if missing else "look daily all the same",
+        note="unknown: read what the feeders hold" if missing else "look daily all the same",
     )  # fmt: skip

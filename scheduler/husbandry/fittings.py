@@ -72,9 +72,9 @@ def _perch_width_m(kinds: set[Kind]) -> tuple[float, float]:
 def _perch_height(coop: Coop) -> Criterion:
     height = coop.perches.height_m if coop.perches else None
     note = phrase(
-        "Keepers differ: some set perches lower than the nest entrances; the commoner advice is at "
+        "Keepers differ. Some set perches lower than the nest entrances. The commoner advice is at "
         "least ", read_written("6 in = 15 cm"), " above them, since hens sleep on the highest "
-        "thing, and at most ", read_written("90 cm"), " high.",
+        "thing there is, and at most ", read_written("90 cm"), " high.",
     )  # fmt: skip
     return Criterion(
         coop_id=coop.id, key="perch-height", label="height of the perches", have=height, need=None,
@@ -102,7 +102,7 @@ def proofing(coop: Coop, units: Units) -> Iterator[Criterion]:
     yield worded(
         coop, "run-roof", "roof over the run", roof,
         good={"secure": "comfortable", "netting": "meets the minimum", "open": "short"},
-        need="roofed, all of it",
+        need="roofed all over",
     )  # fmt: skip
     yield worded(
         coop, "latch", "latch", coop.latch,
@@ -112,7 +112,7 @@ def proofing(coop: Coop, units: Units) -> Iterator[Criterion]:
 
 def _dig_proof(coop: Coop, inch_m: float) -> Criterion:
     """Wire buried 6 in or turned out 12 in; the better of the two counts."""
-    run, measure = coop.run, "how deep is the wire, or how wide"
+    run, measure = coop.run, "measure how deep the wire is, or how wide"
     buried = row(
         coop, "digging", "wire against digging", run.buried_m if run else None,
         Need(6 * inch_m, 12 * inch_m), measure=measure, slack=ROUND_SLACK,
@@ -131,5 +131,5 @@ def company(coop: Coop, flocks: tuple[Flock, ...]) -> Criterion:
     return Criterion(
         coop_id=coop.id, key="company", label="company", have=float(birds), need=2.0,
         comfortable=3.0, dimension="count", verdict=judged(float(birds), 2.0, 3.0),
-        source=COMMON_PRACTICE, note="" if birds > 1 else "a hen is never kept singly",
+        source=COMMON_PRACTICE, note="" if birds > 1 else "never keep a hen alone",
     )  # fmt: skip

@@ -92,7 +92,7 @@ def _measured(rule: HousingRule, coop: Coop, need: Need) -> Iterator[Criterion]:
 def _water(coop: Coop, flocks: tuple[Flock, ...], day: date, hottest_c: float) -> Criterion:
     return row(
         coop, "drinker", "drinkers", capacity_l(coop),
-        needs.water_l(flocks, day, hottest_c), measure="read the drinkers' capacity",
+        needs.water_l(flocks, day, hottest_c), measure="read what the drinkers hold",
         dimension="volume", source=water_source(hottest_c),
         aside=phrase("a day's water at ", reckoned(hottest_c, "°C", 0)),
     )  # fmt: skip

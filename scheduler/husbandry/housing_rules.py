@@ -24,7 +24,7 @@ _ROUND_TO_STRAIGHT = 2.5  # Art. 4: 10 cm a hen at a trough, 4 cm at a round fee
 class HousingRule:
     """What birds need of one thing, and what there is of it; `binds` when it is of the house.
 
-    `aside` is what its label says beyond the name of the thing, which may be one of `several`.
+    `aside` is what its label says beyond the name of the thing.
     """
 
     key: str
@@ -35,7 +35,6 @@ class HousingRule:
     source: Source
     measure: str
     aside: str = ""
-    several: bool = False
     binds: bool = True
     in_inches: bool = False
 
@@ -112,7 +111,7 @@ _BACKYARD: tuple[HousingRule, ...] = (
         need=needs.perch_m, measure="measure all perches together", in_inches=True,
     ),
     HousingRule(
-        key="nests", label="nests", several=True, dimension="count", source=NESTS, have=_nests,
+        key="nests", label="nests", dimension="count", source=NESTS, have=_nests,
         need=needs.a_nesting_bird(1 / needs.HENS_A_NEST, 1 / 4), measure="count the nests",
     ),
     HousingRule(
@@ -121,12 +120,12 @@ _BACKYARD: tuple[HousingRule, ...] = (
         measure="measure the feeding edge, both sides",
     ),
     HousingRule(
-        key="vents-winter", label="high vents", aside="for winter", several=True, dimension="area",
+        key="vents-winter", label="high vents", aside="for winter", dimension="area",
         source=COMMON_PRACTICE, have=lambda coop: _vents_m2(coop, "high"),
         need=needs.a_chicken(*needs.HIGH_VENTS_M2), measure="measure the high vents",
     ),
     HousingRule(
-        key="vents-summer", label="all vents", aside="for summer", several=True, dimension="area",
+        key="vents-summer", label="all vents", aside="for summer", dimension="area",
         source=COMMON_PRACTICE, have=lambda coop: _vents_m2(coop, "high", "low"),
         need=needs.a_chicken(0.2 * _SQ_FT_M2, 1.0 * _SQ_FT_M2), measure="measure every vent",
     ),
@@ -141,7 +140,7 @@ _EU: tuple[HousingRule, ...] = (
         need=needs.a_chicken(0.15, 0.20), measure="measure all perches together",
     ),
     HousingRule(
-        key="nests", label="nests", several=True, dimension="count", source=EU_DIRECTIVE,
+        key="nests", label="nests", dimension="count", source=EU_DIRECTIVE,
         have=_nests, need=needs.a_nesting_bird(1 / 7, 1 / 5), measure="count the nests",
     ),
     HousingRule(

@@ -19,16 +19,16 @@ from scheduler.profile.quantity import (
     write_quantity,
 )
 from scheduler.profile.units import Units
-from scheduler.profile.words import capitalized
+from scheduler.profile.words import capitalized, counted
 
 HOUSING_CAUTION = (
-    "How many birds may be kept, crowing and registration: by your local rules. Wiring, lamps and "
-    "heaters: by an electrician."
+    "Your local rules decide how many birds you may keep, on crowing and on registration. Leave "
+    "wiring, lamps and heaters to an electrician."
 )
 FIGURES_CAUTION = (
-    "Figures for an average day in the shade, ± 20%. Wiring, lamps and heaters "
-    "are an electrician's work; if you smell ammonia, air the house and go in with a mask. "
-    "Wash your hands after birds and eggs, and throw cracked eggs away."
+    "These figures are for an average day in the shade, ±20 %. Leave wiring, lamps and heaters to "
+    "an electrician. If you smell ammonia, air the house and go in with a mask. Wash your hands "
+    "after birds and eggs, and throw cracked eggs away."
 )
 
 
@@ -132,8 +132,7 @@ def sources(criteria: Iterable[Criterion]) -> tuple[str, ...]:
 
 def holds(capacity: Capacity) -> str:
     """How many birds, and what binds first."""
-    binds = "bind" if capacity.rule.several else "binds"
-    return f"Holds {capacity.birds} birds; {capacity.rule.label} {binds} first."
+    return f"Room for {counted(capacity.birds, 'birds')}, limited by {capacity.rule.label}."
 
 
 def bought(purchase: Purchase, units: Units) -> str:

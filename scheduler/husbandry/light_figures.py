@@ -43,7 +43,9 @@ def day_length(coop: Coop, at: Day, of_age: bool) -> Iterator[Figure]:
     if at.lamp_season:
         first, last = (f"{day.day} {day:%B %Y}" for day in at.lamp_season)
         short_days = f"days are shorter from {first} to {last}"
-    choice = "; ".join(filter(None, (short_days, "" if chosen else "no lamp is an equal choice")))
+    choice = "; ".join(
+        filter(None, (short_days, "" if chosen else "no lamp is just as good a choice"))
+    )
     too_young = f"not for birds under {NOT_BEFORE_WEEKS} weeks: they need short days"
     yield Figure(
         key="light-hours", label=label,

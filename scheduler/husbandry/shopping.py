@@ -90,7 +90,7 @@ def _bedding(coop: Coop, where: str, litres: float, *, measured: bool) -> Purcha
     else:
         note = label if material == "other" else f"{material}: {label}"
     if not measured:
-        note = joined("; ", (note, "less what lies there already"))
+        note = joined("; ", (note, "less what is there already"))
     return Purchase(
         coop_id=coop.id, what=f"bedding for the {where}", amount=litres, unit="L", note=note,
         loose=True,

@@ -124,15 +124,15 @@ def _draught(coop: Coop, birds: Sequence[Group], low_share: float) -> Text:
             phrase(
                 "A high vent begins ", reckoned(min(blowing), "m", 2), " above the floor, not "
                 "above the birds' heads on the perch (about ", reckoned(heads, "m", 2), "): in "
-                "the cold that is a draught. Put a baffle before it, move it up, or lower the "
+                "the cold that is a draught. Put a baffle in front of it, move it up, or lower the "
                 "perch.",
             )
         )  # fmt: skip
     lows = [vent for vent in coop.vent if vent.place == "low"]
     if any(vent.steps == 1 or low_share > 0 for vent in lows):
         said.append(
-            "The low vents stay open in the cold and blow on the birds: put a baffle before them, "
-            "and let the air out above the birds' heads."
+            "The low vents stay open in the cold and blow on the birds: put a baffle in front of "
+            "them, and let the air out above the birds' heads."
         )
     return joined(" ", said)
 

@@ -26,12 +26,12 @@ from scheduler.cares.due_words import due_words
         ("quarantine-start", "a flock's day of arrival"),
         ("quarantine-week", "7 days after a flock's day of arrival"),
         ("clock-change", "the day before the clock changes"),
-        ("vents-cold", "the average high passing 10\u00a0°C, falling; 14 days apart at least"),
+        ("vents-cold", "the average high falls past 10\u00a0°C, at least 14 days apart"),
         (
             "deep-clean",
             "once a year, as nights warm past 3\u00a0°C, else fifteen weeks after midwinter",
         ),
-        ("short-days", "the day length passing 14 h, falling"),
+        ("short-days", "the day length falls past 14 h"),
         ("evening-water", "each evening on which the sun passes 5°"),
     ],
 )

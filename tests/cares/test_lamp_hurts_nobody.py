@@ -153,7 +153,7 @@ def test_t1_young_and_pullets_that_join_are_told_to_be_kept_apart(
     assert "New" not in why_lamp(before)
     told = why_lamp(after)
     if weeks == 9:
-        assert "New: house them apart until 28 January; under 16 weeks old" in told
+        assert "New: house them apart until 28 January. Under 16 weeks old" in told
     else:
         assert "New come from shorter days: house them apart until" in told
     settled = lamp_of(profile, came + (16 - min(weeks, 16) + 12) * WEEK)

@@ -81,7 +81,8 @@ def test_k4_the_day_of_the_quarantine_stands_with_the_house_and_in_the_round(
         line = day_lines(profile, coop)[0]
         assert (line.key, line.time) == ("quarantine", f"day {number} of 30")
         assert line.reason == (
-            "Tend Pullets last, in other boots. No ranging before Fri 9 May, no mixing before "
+            "See to Pullets last, with separate boots and tools. "
+            "No ranging before Fri 9 May, no mixing before "
             "Thu 8 May."
         )
         morning = day.rounds[0]
@@ -212,7 +213,8 @@ def test_an_illness_starts_the_thirty_days_again_on_the_day_after_its_end(
     assert not [task for d in planned.days[:44] for task in d.tasks if "mix" in task.care_id]
     during = planned.days[10].coops[1]
     assert day_lines(profile, during)[0].reason == (
-        "Tend Pullets last, in other boots. No ranging before Fri 23 May, no mixing before Thu 22 "
+        "See to Pullets last, with separate boots and tools. "
+        "No ranging before Fri 23 May, no mixing before Thu 22 "
         "May. The 30 days start again when the illness is over."
     )
 
@@ -244,7 +246,8 @@ def test_beside_birds_that_never_range_they_range_before_they_are_mixed(
     profile = declare(TEXT.replace('"Walnut"\n', '"Walnut"\nranging = "run only"\n', 1))
     planned = days(profile, catalogue, CAME, CAME + 40 * DAY)
     assert day_lines(profile, planned.days[0].coops[1])[0].reason == (
-        "Tend Pullets last, in other boots. No ranging before Thu 1 May, no mixing before Thu 8 "
+        "See to Pullets last, with separate boots and tools. "
+        "No ranging before Thu 1 May, no mixing before Thu 8 "
         "May."
     )
     assert dates_of(planned, "settle-over") == [date(2025, 5, 1)]
@@ -268,7 +271,8 @@ def test_an_illness_without_an_end_asks_for_its_end(declare: Declare, catalogue:
     profile, told = declare(TEXT), ill(CAME + 3 * DAY, None)
     [day] = plan(profile, told, LAST + DAY, LAST + DAY, catalogue).days
     assert day_lines(profile, day.coops[1])[0].reason == (
-        "Tend Pullets last, in other boots. No ranging, no mixing for now. The 30 days start again "
+        "See to Pullets last, with separate boots and tools. "
+        "No ranging, no mixing for now. The 30 days start again "
         "when the illness is over: end its report then."
     )
 
@@ -367,7 +371,7 @@ def test_k4_they_are_let_out_after_the_others_at_a_time_of_their_own(
         old, new = day.coops
         assert new.let_out.basis == "quarantine"
         assert new.let_out.instant - old.let_out.instant == timedelta(minutes=20)
-        assert "tended last" in reasons.why_let_out(profile, new)
+        assert "in quarantine last" in reasons.why_let_out(profile, new)
         titles = [event.title for event in lockup_events(profile, day)]
         assert len([title for title in titles if title.startswith("Let out")]) == 2
     over = planned.days[31]
@@ -389,8 +393,8 @@ def test_k4_they_wait_for_birds_that_an_order_keeps_in_and_for_no_empty_house(
     assert new.let_out.instant == day.rounds[0].start + timedelta(minutes=20)
     said = reasons.why_let_out(declare(PLACE + roofed + PULLETS), new)
     assert said == (
-        "After the other birds have been seen to, whether or not they are let out: those in "
-        "quarantine are tended last."
+        "After you have seen to the other birds, whether or not you let them out: see to those "
+        "in quarantine last."
     )
     later = PLACE.replace("hens = 12", "hens = 12\narrived = 2025-04-20")
     empty, alone = days(declare(later + roofed + PULLETS), catalogue, CAME, CAME).days[0].coops

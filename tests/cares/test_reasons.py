@@ -57,7 +57,7 @@ def on(profile: Profile, day: date, records: Records = NO_RECORDS) -> CoopDay:
     [
         ("", 51.5, WINTER, "The sun is 4° below the horizon"),
         ("[lockup]\nbasis = 'angle'\nangle = 2\ncap = 'none'", 51.5, WINTER, "2° above the hor"),
-        ("", 60.0, SUMMER, "It is 22:30, the time nobody stays up past."),
+        ("", 60.0, SUMMER, "It is 22:30, the latest bedtime."),
         ("[lockup]\nbasis = 'sunset'", 51.5, WINTER, "It is 40 min after sunset"),
         ("[lockup]\nbasis = 'sunset'\nafter_sunset = '-10 min'", 51.5, WINTER, "10 min before sun"),
         ("[lockup]\nbasis = 'visible sunset'", 51.5, WINTER, "after the sun goes behind the hill"),
@@ -71,7 +71,7 @@ def on(profile: Profile, day: date, records: Records = NO_RECORDS) -> CoopDay:
             SUMMER,
             "after sunset, which comes bef",
         ),
-        ("", 70.0, WINTER, "The sun gives no dusk today"),
+        ("", 70.0, WINTER, "There is no dusk today"),
         ("", 70.0, SUMMER, "The sun is still up: call them in with feed."),
     ],
 )
@@ -111,7 +111,7 @@ def test_the_let_out_is_explained_by_what_set_it(  # noqa: PLR0913, PLR0917 - co
     ("ranging", "latitude", "day", "records", "said"),
     [
         ("supervised", 51.5, WINTER, NO_RECORDS, "Stay in sight until the door is latched"),
-        ("all day", 51.5, WINTER, NO_RECORDS, "Out all day; call them in with feed at 15:4"),
+        ("all day", 51.5, WINTER, NO_RECORDS, "Out all day. Call them in with feed at 15:4"),
         ("run only", 51.5, WINTER, NO_RECORDS, "They stay in the run."),
         (
             "supervised",

@@ -277,7 +277,10 @@ def test_k11_what_began_before_today_is_told_from_today_on(catalogue: Catalogue)
 @pytest.mark.parametrize(
     ("report", "said"),
     [
-        (told("frost", 2.2, WINTER), "Nothing changes in the plan: ice looks begin at 0\u00a0°C."),
+        (
+            told("frost", 2.2, WINTER),
+            "Nothing changes in the plan: checks for ice begin at 0\u00a0°C.",
+        ),
         (
             told("heat", 20.0, WINTER),
             "Nothing changes in the plan: shade and water for heat begin at 27\u00a0°C.",

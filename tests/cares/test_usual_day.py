@@ -190,7 +190,7 @@ def test_a_lamp_that_is_chosen_is_offered_to_nobody(declare: Declare) -> None:
         for lamp in ("false", "true")
     )
     assert dark.label == "light programme, if you choose one"
-    assert str(dark.note).endswith("; no lamp is an equal choice")
+    assert str(dark.note).endswith("; no lamp is just as good a choice")
     assert lit.label == "light programme, as chosen"
     assert "choice" not in str(lit.note)
 

@@ -872,7 +872,7 @@ def test_every_change_of_a_report_is_taken_back_by_a_word() -> None:
 
 def test_k11_the_answer_lists_what_changes_and_promises_nothing_else() -> None:
     mild = run(*WEATHER, "frost", "36F").output
-    assert "Nothing changes in the plan: ice looks begin at 0 °C." in mild
+    assert "Nothing changes in the plan: checks for ice begin at 0 °C." in mild
     made = json.loads(run(*WEATHER, "heat", "10C", "--yes", "--json").output)
     assert (made["number"], made["air_c"]) == (2, 10.0)
     assert made["changes"] == [

@@ -86,6 +86,6 @@ def test_k10_jobs_are_listed_with_whole_ids(columns: int, monkeypatch: pytest.Mo
 
 def test_labels_and_times_stay_whole_beside_sentences(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("COLUMNS", "80")
-    sentence = "Stay in sight until the door is latched; call them in with feed at 15:53."
+    sentence = "Stay in sight until the door is latched. Call them in with feed at 15:53."
     told = table([("Free range", "from 15:03", sentence), ("Lock up", "16:27", "Shut, latch.")])
     assert told.splitlines()[0].startswith("Free range  from 15:03  Stay in sight")

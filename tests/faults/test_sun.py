@@ -123,7 +123,7 @@ def journal(tmp_path: Path) -> Iterator[Journal]:
     ("day", "clock", "latest", "reason"),
     [
         pytest.param(date(2027, 6, 20), "22:30", "22:50", "It is 22:30, the time", id="s1"),
-        pytest.param(date(2026, 12, 21), "16:00", "16:20", "The sun gives no dusk today", id="s2"),
+        pytest.param(date(2026, 12, 21), "16:00", "16:20", "There is no dusk today", id="s2"),
     ],
 )
 def test_s1_s2_a_bright_and_a_dark_polar_day_have_a_lock_up_by_the_clock(  # noqa: PLR0913, PLR0917 - the columns of the table

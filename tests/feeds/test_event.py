@@ -242,7 +242,7 @@ def test_nobody_need_stay_with_birds_that_range_all_day() -> None:
     watched = only("range", of(keep(), house())).description
     assert watched.endswith("If nobody can stay with them, there is no free range today.")
     free = only("range", of(keep(ranging="all day"), house())).description
-    assert free == "Out all day; call them in with feed at 15:43."
+    assert free == "Out all day. Call them in with feed at 15:43."
 
 
 # Rounds

@@ -72,7 +72,7 @@ def test_above_thirty_degrees_what_the_equations_cannot_say_is_left_open(declare
     hot = of_the_day(declare(PROFILE), HATCHED, 34.0, 31.0)
     for key in ("warmth", "air-heat"):
         assert hot[key].value is None
-        assert "not reckoned above 30 °C" in str(hot[key].note)
+        assert "not worked out above 30 °C" in str(hot[key].note)
 
 
 def test_a_wet_pad_is_spoken_of_on_warm_days_only(declare: Declare) -> None:

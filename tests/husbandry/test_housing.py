@@ -478,7 +478,7 @@ def test_one_bale_covers_24_square_feet_four_inches_deep() -> None:
     litres, note = bought(house(floor=area(24 * SQ_FT)))["bedding for the floor"]
     assert litres == pytest.approx(24 * 4 * 12**2 * INCH**3 * 1000, rel=0.02)
     assert litres == pytest.approx(BALE_L, rel=0.02)
-    assert note == "1.0 of a bale; less what lies there already"
+    assert note == "1.0 of a bale; less what is there already"
 
 
 @given(st.floats(0.3, 40), st.floats(0.01, 0.4))

@@ -129,12 +129,12 @@ def test_each_source_is_told_once_with_what_is_from_it() -> None:
 def test_a_capacity_names_what_binds_first() -> None:
     by_key = {rule.key: rule for rule in RULES["backyard"]}
     told = holds(Capacity(coop_id="walnut", birds=4, rule=by_key["perch"]))
-    assert told == "Holds 4 birds; perch length binds first."
+    assert told == "Room for 4 birds, limited by perch length."
     vents = Capacity(coop_id="walnut", birds=8, rule=by_key["vents-winter"])
     assert vents.binding == "high vents, for winter"
-    assert holds(vents) == "Holds 8 birds; high vents bind first."
+    assert holds(vents) == "Room for 8 birds, limited by high vents."
     vents = Capacity(coop_id="walnut", birds=8, rule=by_key["vents-summer"])
-    assert holds(vents) == "Holds 8 birds; all vents bind first."
+    assert holds(vents) == "Room for 8 birds, limited by all vents."
 
 
 @pytest.mark.parametrize(
