@@ -130,7 +130,7 @@ def test_where_there_are_several_houses_a_treated_hen_takes_the_wait_along() -> 
     records = Records(reports=(medicine(days=1, egg_days=3),))
     for houses, is_said in ((("Walnut",), False), (("Walnut", "Barn"), True)):
         (line,) = bird_lines(orchard(*houses), records, MONDAY)
-        assert ("moves house it holds there, too" in line.text) is is_said
+        assert ("moves house, it holds there too" in line.text) is is_said
 
 
 def test_hens_whose_house_the_profile_has_no_more_take_the_wait_along() -> None:
@@ -141,7 +141,7 @@ def test_hens_whose_house_the_profile_has_no_more_take_the_wait_along() -> None:
         assert (
             line.title == "Birds of Pen: do not eat, give away or sell the eggs before Fri 24 Jul"
         )
-        assert "it holds wherever those hens lay" in line.text
+        assert "It holds wherever those hens lay" in line.text
 
 
 def test_the_eggs_of_every_house_may_be_of_treated_hens_whose_house_is_gone(
@@ -163,7 +163,7 @@ def test_the_eggs_of_every_house_may_be_of_treated_hens_whose_house_is_gone(
 def test_which_eggs_are_meant_is_said_of_those_laid_before_it_was_noted_as_well() -> None:
     def laid(day: date, *told: Report) -> str:
         [line] = bird_lines(orchard("Walnut"), Records(reports=told), day)
-        return line.text.partition("all laid since ")[2].partition(".")[0]
+        return line.text.partition("every egg laid since ")[2].partition(".")[0]
 
     first, second = medicine(days=2, egg_days=4), medicine(MONDAY + 3 * DAY, egg_days=7)
     assert laid(MONDAY + 2 * DAY, first) == "Mon 20 Jul"

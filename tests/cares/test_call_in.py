@@ -93,4 +93,4 @@ def test_in_their_first_fortnight_outside_new_birds_are_called_in_early(
 def test_guineas_and_turkeys_have_their_own_words() -> None:
     assert "Ducks and geese" in reasons.WALK_IN
     assert "Guineas and turkeys" in reasons.WALK_IN
-    assert "before it" in reasons.WALK_IN
+    assert "before sunset" in reasons.WALK_IN

@@ -522,7 +522,7 @@ def test_the_check_that_ends_a_quarantine_is_asked_for_before_the_others_are_see
     planned = days(declare(TEXT), catalogue, LAST + DAY, LAST + DAY)
     lines = [line.text for line in planned.days[0].rounds[0].lines]
     [checked, seen] = [
-        line for line in lines if "quarantine" in line.lower() or "wire between" in line
+        line for line in lines if "quarantine" in line.lower() or "through wire" in line
     ]
     assert checked == "End the quarantine of Pullets if all are well"
     assert "Let Pullets see the others through wire" in seen

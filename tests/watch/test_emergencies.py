@@ -182,7 +182,7 @@ def test_what_began_days_before_it_was_reported_is_told_of_on_the_day_it_is(
     [(step, title)] = told(days(late))
     assert step == f"urgent-{one.kind}-070000"
     assert title.startswith(what)
-    assert title.endswith(", now (says Ben)")
+    assert ", now (says Ben)" in title
     # Said on its first day and put back today, it is told of today as well.
     put_back = replace(late, made_at=at("08:00", one.spell.first), again_at=at("09:00"))
     assert told(days(put_back))[0][0] == f"urgent-{one.kind}-080000"

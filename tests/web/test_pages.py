@@ -56,7 +56,7 @@ def test_today_tells_the_lock_up_first_and_then_the_jobs(pages: Front) -> None:
         "<bdi>Ana</bdi> is on duty",
     ):
         assert part in text
-    assert text.index("Lock up at 16:18") < text.index("Morning") < text.index("Water")
+    assert text.index("Lock up at 16:18") < text.index("Morning") < text.index("check the water")
 
 
 def test_a_job_is_ticked_by_whoever_did_it_and_can_be_taken_back(pages: Front) -> None:
