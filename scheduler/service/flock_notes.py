@@ -17,6 +17,7 @@ from scheduler.profile.flock import Flock
 from scheduler.profile.quantity import write_quantity
 from scheduler.profile.values import Profile
 from scheduler.profile.words import day_words
+from scheduler.service.note import Keys, Note, note
 
 FAR_TOO_MANY_BIRDS = 200  # more is more often a slip of the finger than a flock (no source)
 OLDEST_HEN_YEARS = 12  # from memory, no source
@@ -24,7 +25,7 @@ HEN_KG = (0.4, 6.0)  # the smallest bantam to the largest heavy hen, common prac
 _A_YEAR = timedelta(days=364)
 
 
-def flock_notes(profile: Profile, today: date, records: Records) -> Iterator[str]:
+def flock_notes(profile: Profile, today: date, records: Records) -> Iterator[str | Note]:
     """Each question about the birds, a sentence or a few; nothing where all is said."""
     count = sum(flock.birds for flock in profile.flock)
     if count > FAR_TOO_MANY_BIRDS:
@@ -42,24 +43,27 @@ def flock_notes(profile: Profile, today: date, records: Records) -> Iterator[str
             old = f"{weeks:.0f} weeks old" if flock.hatched else "said to be adult"
             yield f"{flock.name} are {old}. Count them as hens and roosters now."
         if weeks is not None and weeks < OFF_HEAT_WEEKS and flock.raised_by is None:
-            yield (
+            yield note(
                 f"{flock.name} are under {OFF_HEAT_WEEKS} weeks old. Are they with a hen or in a "
-                'brooder? Say so (raised_by = "hen", "brooder" or "bought"). Until then, they are '
-                f"taken to be {'with a hen' if under_a_hen(flock) else 'in a brooder'}."
+                "brooder? Say so",
+                Keys('raised_by = "hen", "brooder" or "bought"'),
+                ". Until then, they are taken to be "
+                f"{'with a hen' if under_a_hen(flock) else 'in a brooder'}.",
             )
         yield from _odd_notes(profile, flock, today)
         yield from _quarantine_notes(profile, flock, today)
     for coop in profile.coop:
         if coop.light and coop.light.programme and coop.light.first is None:
-            yield (
-                f"{coop.name}: is the lamp new? If so, say since when (in [coop.light], from = "
-                f"{today.isoformat()}), and the light grows by an hour a week. Without that, the "
-                "programme is taken to have run since the days were long."
+            yield note(
+                f"{coop.name}: is the lamp new? If so, say since when",
+                Keys(f"in [coop.light], from = {today.isoformat()}"),
+                ", and the light grows by an hour a week. Without that, the programme is taken to "
+                "have run since the days were long.",
             )
     yield from _move_notes(profile, today, records)
 
 
-def _odd_notes(profile: Profile, flock: Flock, today: date) -> Iterator[str]:
+def _odd_notes(profile: Profile, flock: Flock, today: date) -> Iterator[str | Note]:
     """What can be, but is more often a slip of the pen, and chicks of whom too little is said."""
     hatched, arrived, mass_kg = flock.hatched, flock.arrived, flock.mass_kg
     if hatched and (years := (today - hatched).days // 365) > OLDEST_HEN_YEARS:
@@ -78,48 +82,59 @@ def _odd_notes(profile: Profile, flock: Flock, today: date) -> Iterator[str]:
             if flock.age == "chick"
             else "you are told when their nests and layer feed are due"
         )
-        yield (
-            f"{flock.name}: on which day did they hatch? Say so (hatched = {today.isoformat()}) "
-            f"instead of their age, and {told}. Until then, they stay that young."
+        yield note(
+            f"{flock.name}: on which day did they hatch? Say so",
+            Keys(f"hatched = {today.isoformat()}"),
+            f" instead of their age, and {told}. Until then, they stay that young.",
         )
     if flock.young and not hatched and not flock.age:
-        yield (
-            f"{flock.name}: how old are the young ones? Say so (hatched = {today.isoformat()}, "
-            'or age = "chick" or "pullet"). Until then, no birds from their house range, and where '
-            "they live alone its door stays shut."
+        yield note(
+            f"{flock.name}: how old are the young ones? Say so",
+            Keys(f'hatched = {today.isoformat()}, or age = "chick" or "pullet"'),
+            ". Until then, no birds from their house range, and where they live alone its door "
+            "stays shut.",
         )
 
 
-def _quarantine_notes(profile: Profile, flock: Flock, today: date) -> Iterator[str]:
+def _quarantine_notes(profile: Profile, flock: Flock, today: date) -> Iterator[str | Note]:
     """What is to be asked about newcomers, until their quarantine would be over."""
     if flock.arrived is None or (today - flock.arrived).days >= QUARANTINE_DAYS:
         return
     if flock.raised_by is None:
-        yield (
-            f"{flock.name} arrive on {day_words(flock.arrived)}. Did you buy them? If so, say "
-            f'that (raised_by = "bought"), and they are kept apart for {QUARANTINE_DAYS} days. If '
-            'they hatched with you, say that (raised_by = "brooder" or "hen"). If they only '
-            "changed houses, say on which day they came to you (arrived)."
+        yield note(
+            f"{flock.name} arrive on {day_words(flock.arrived)}. Did you buy them? If so, say that",
+            Keys('raised_by = "bought"'),
+            f", and they are kept apart for {QUARANTINE_DAYS} days. If they hatched with you, say "
+            "that",
+            Keys('raised_by = "brooder" or "hen"'),
+            ". If they only changed houses, say on which day they came to you",
+            Keys("arrived"),
+            ".",
         )
     others = [one.name for one in profile.flocks_of(flock.coop) if one.arrived != flock.arrived]
     if flock.raised_by == "bought" and others:
         house = profile.coop_of(flock.coop).name
-        yield (
+        yield note(
             f"{flock.name} are in quarantine but share {house} with {', '.join(others)}. "
-            "Give them a house of their own ([[coop]]) for the 30 days. Until then, no bird in it "
-            "ranges. If they only changed houses, say on which day they came to you (arrived)."
+            "Give them a house of their own",
+            Keys("[[coop]]"),
+            " for the 30 days. Until then, no bird in it ranges. If they only changed houses, say "
+            "on which day they came to you",
+            Keys("arrived"),
+            ".",
         )
 
 
-def _move_notes(profile: Profile, today: date, records: Records) -> Iterator[str]:
+def _move_notes(profile: Profile, today: date, records: Records) -> Iterator[str | Note]:
     """Since when newcomers sleep with the others, which the evening and first outing hang on."""
     for flock in profile.flock:
         house = profile.flocks_on(flock.coop, today)
         if taken := Newcomer(flock, house, records, today).assumed_move:
             name = profile.coop_of(flock.coop).name
-            yield (
+            yield note(
                 f"{flock.name} share {name} with birds that were there before them. Since when? "
-                f"Say so (joined = {min(taken, today).isoformat()}, or the day it was). Until "
-                f"then, they are taken to have moved in on {day_words(taken)}, and all stay in the "
-                "run for two weeks from then."
+                "Say so",
+                Keys(f"joined = {min(taken, today).isoformat()}, or the day it was"),
+                f". Until then, they are taken to have moved in on {day_words(taken)}, and all "
+                "stay in the run for two weeks from then.",
             )

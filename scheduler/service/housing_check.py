@@ -26,6 +26,7 @@ from scheduler.profile.values import Profile
 from scheduler.profile.words import counted, local_clock
 from scheduler.service.flock_notes import flock_notes
 from scheduler.service.household.open_profile import Household
+from scheduler.service.note import Keys, Note, note
 from scheduler.service.reachable import reaches_anybody, unreachable, ways_of, what_would_do
 
 _HOUR = timedelta(hours=1)
@@ -36,12 +37,16 @@ _ALL_DROPPINGS = "Twice as much falls on the bedding as the figures say, so stir
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HousingCheck:
-    """The check of every coop, in the order of the profile; `notes` are about the whole place."""
+    """The check of every coop, in the order of the profile; `notes` are about the whole place.
+
+    `page_notes` are the same without the keys of the profile, for whoever does not write it.
+    """
 
     criteria: tuple[Criterion, ...]
     capacities: tuple[Capacity, ...]
     purchases: tuple[Purchase, ...]
     notes: tuple[str, ...] = ()
+    page_notes: tuple[str, ...] = ()
 
     @property
     def short(self) -> bool:
@@ -70,6 +75,8 @@ def housing_check(
     }
     new_year = today.replace(month=1, day=1)
     year = plan(profile, records, new_year, new_year + _A_YEAR, household.catalogue)
+    said = (*_notes(year, today, records), *_order_notes(profile, records, today))
+    noted = [each if isinstance(each, Note) else note(each) for each in said]
     return HousingCheck(
         criteria=tuple(each for own in found.values() for each in own),
         capacities=tuple(
@@ -78,7 +85,8 @@ def housing_check(
         purchases=tuple(
             each for coop in profile.coop for each in shopping(list(found[coop.id]), coop)
         ),
-        notes=(*_notes(year, today, records), *_order_notes(profile, records, today)),
+        notes=tuple(each.text for each in noted),
+        page_notes=tuple(each.on_page for each in noted),
     )
 
 
@@ -87,10 +95,10 @@ def _when_all_are_there(profile: Profile, coop_id: str, today: date) -> date:
     return max([today, *(one.arrived for one in profile.flocks_of(coop_id) if one.arrived)])
 
 
-def _notes(year: Plan, today: date, records: Records) -> Iterator[str]:
+def _notes(year: Plan, today: date, records: Records) -> Iterator[str | Note]:
     profile = year.profile
     if averages(profile).estimated:
-        yield f"{ESTIMATED} Give your own under [climate]."
+        yield note(f"{ESTIMATED} Give your own", Keys("under [climate]"), ".")
     yield from _zone_notes(profile)
     yield from _people_notes(profile, today)
     yield from _page_notes(profile)
@@ -99,7 +107,7 @@ def _notes(year: Plan, today: date, records: Records) -> Iterator[str]:
     yield from _waiting_notes(year)
 
 
-def _zone_notes(profile: Profile) -> Iterator[str]:
+def _zone_notes(profile: Profile) -> Iterator[str | Note]:
     """A slip in sign or zone that the longitude alone cannot show."""
     site = profile.site
     mapped = proposed_zone(site.latitude_deg, site.longitude_deg)
@@ -115,10 +123,12 @@ def _zone_notes(profile: Profile) -> Iterator[str]:
         yield f"The map shows the time zone {mapped} here, not {site.zone}. {asked}"
 
 
-def _people_notes(profile: Profile, today: date) -> Iterator[str]:
+def _people_notes(profile: Profile, today: date) -> Iterator[str | Note]:
     cut_off = unreachable(profile)
     for person in cut_off:
-        yield f"Nobody can reach {person.name}. {what_would_do(profile, person)}"
+        would_do = what_would_do(profile, person)
+        start = f"Nobody can reach {person.name}. "
+        yield Note(start + would_do.text, start + would_do.on_page)
     if len(cut_off) < len(profile.person) and not reaches_anybody(profile):
         yield "Only a sitter can be told. Reminders begin once an owner or a member can be too."
     called = duty(crew_of(profile, ways_of(profile), today), today).first
@@ -127,11 +137,13 @@ def _people_notes(profile: Profile, today: date) -> Iterator[str]:
         yield f"{called.name} {by_mail}"
 
 
-def _page_notes(profile: Profile) -> Iterator[str]:
+def _page_notes(profile: Profile) -> Iterator[str | Note]:
     if profile.person and profile.web.base_url is None:
-        yield (
+        yield note(
             "Messages carry no link to the pages, as the profile does not say at which address "
-            "phones can reach them (base_url under [web])."
+            "phones can reach them",
+            Keys("base_url under [web]"),
+            ".",
         )
     exposed = profile.web.listen.rpartition(":")[0] not in {"127.0.0.1", "[::1]", "localhost"}
     if exposed and not (profile.web.base_url or "").startswith("https://"):
@@ -141,7 +153,7 @@ def _page_notes(profile: Profile) -> Iterator[str]:
         )
 
 
-def _late_notes(year: Plan) -> Iterator[str]:
+def _late_notes(year: Plan) -> Iterator[str | Note]:
     for coop in year.profile.coop:
         late = [each for each in _days_of(year, coop.id) if _after_dusk(each)]
         if late:
@@ -159,7 +171,7 @@ def _after_dusk(coop: CoopDay) -> bool:
     )
 
 
-def _order_notes(profile: Profile, records: Records, today: date) -> Iterator[str]:
+def _order_notes(profile: Profile, records: Records, today: date) -> Iterator[str | Note]:
     """How many birds a house holds that an order keeps in all day; the verdicts do not know it."""
     for coop in profile.coop:
         flocks = profile.flocks_on(coop.id, today)
@@ -176,7 +188,7 @@ def _order_notes(profile: Profile, records: Records, today: date) -> Iterator[st
         yield f"{note} At {each} for each grown bird, {holds}. {_ALL_DROPPINGS}"
 
 
-def _waiting_notes(year: Plan) -> Iterator[str]:
+def _waiting_notes(year: Plan) -> Iterator[str | Note]:
     """Birds that are awake and shut in without feed and water (common practice, no source)."""
     profile = year.profile
     for coop in profile.coop:

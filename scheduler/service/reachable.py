@@ -10,6 +10,7 @@ from scheduler.alerts.crew import crew_of
 from scheduler.alerts.delivery import ChannelName
 from scheduler.profile.person import Person
 from scheduler.profile.values import Profile
+from scheduler.service.note import Keys, Note, note
 
 if TYPE_CHECKING:
     from scheduler.journal.history import LastTry  # commands without a journal do without
@@ -194,8 +195,11 @@ def unreachable(profile: Profile) -> tuple[Person, ...]:
     return tuple(person for person in profile.person if person.id not in reached)
 
 
-def what_would_do(profile: Profile, person: Person) -> str:
+def what_would_do(profile: Profile, person: Person) -> Note:
     """How such a person could be reached, in one sentence."""
     if person.mail and not profile.mail:
-        return "Name the server that sends our mail ([mail]), or give them a push topic (push)."
-    return "Give them a push topic or a mail address (push or mail under [[person]])."
+        server, topic = Keys("[mail]"), Keys("push")
+        give = ", or give them a push topic"
+        return note("Name the server that sends our mail", server, give, topic, ".")
+    keys = Keys("push or mail under [[person]]")
+    return note("Give them a push topic or a mail address", keys, ".")

@@ -198,3 +198,21 @@ def test_what_is_odd_or_left_out_of_a_flock_is_asked_about(catalogue: Catalogue)
     )
     assert len(notes) == len(asked)
     assert all(note.startswith(start) for note, start in zip(notes, asked, strict=True)), notes
+
+
+@pytest.mark.parametrize("name", ["Girls (a = [b])", "Pen 3 m (push)", "{12 m} (x = y)"])
+def test_a_page_leaves_out_the_keys_of_the_profile_and_nothing_of_a_name(
+    catalogue: Catalogue, name: str
+) -> None:
+    text = (
+        SITE + WALNUT + f'[[flock]]\nname = "{name}"\ncoop = "walnut"\nyoung = 4\nage = "chick"\n'
+    )
+    found = check(text, catalogue)
+    whole = [each for each in found.notes if "did they hatch" in each]
+    on_page = [each for each in found.page_notes if "did they hatch" in each]
+    asked = f"{name}: on which day did they hatch? Say so"
+    assert [each.startswith(f"{asked} (hatched = 2026-12-21) instead of") for each in whole] == [
+        True
+    ]
+    assert [each.startswith(f"{asked} instead of") for each in on_page] == [True]
+    assert len(found.notes) == len(found.page_notes)

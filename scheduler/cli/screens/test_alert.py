@@ -25,7 +25,7 @@ def run(session: Session, name: str, *, json: bool) -> None:
     if person in unreachable(profile):
         complain(
             f"duskfold test-alert: no message can reach {person.name}. "
-            f"{what_would_do(profile, person)}"
+            f"{what_would_do(profile, person).text}"
         )
         sys.exit(CANNOT_USE)
     found = session.send_test(person.id)

@@ -1,7 +1,5 @@
 """The house: is it large, airy and safe enough, what do the sums say, and why is a job due?"""
 
-import re
-
 from scheduler.cares import reasons
 from scheduler.cares.catalogue import in_force
 from scheduler.cares.catalogue_words import spoken
@@ -28,8 +26,6 @@ from scheduler.web.last_results import LastResults
 from scheduler.web.request_and_answer import Answer, Visit
 
 _KEPT = 4
-# Keys of the profile are for whoever writes it at the terminal, not for a page.
-_KEYS = re.compile(r" \((?:[^()]*(?:\[| = |\bpush\b))[^()]*\)")
 
 
 class Coops:
@@ -46,7 +42,7 @@ class Coops:
         profile, today = visit.profile, visit.today
         facts = {
             "coops": [self._coop(visit, coop, check) for coop in profile.coop],
-            "notes": [_KEYS.sub("", note) for note in check.notes],
+            "notes": check.page_notes,
             "rules": rules,
             "rule_sets": [(each, rule_set_name(each)) for each in RULE_SETS],
             "rule_name": rule_set_name(rules),
