@@ -203,8 +203,8 @@ def _waiting_notes(year: Plan) -> Iterator[str | Note]:
         worse = "That is too long. " if longest > AWAKE_PROBLEM else ""
         yield (
             f"{coop.name}: around {at.day.day} {at.day:%B}, they have been awake for "
-            f"{longest / _HOUR:.1f} h when they are let out at {opens}. {worse}Put feed and water "
-            "inside, or let them out earlier into a secure run."
+            f"{longest / _HOUR:.1f} h when the door opens at {opens}. {worse}Put feed and water "
+            "inside, or open it earlier into a secure run."
         )
 
 
