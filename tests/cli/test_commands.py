@@ -450,7 +450,7 @@ def test_check_names_what_leans_on_latitude() -> None:
     result = run("check", "-p", "p.toml")
     assert result.exit_code == 0
     assert "Temperatures estimated from latitude." in result.output
-    assert "Ducks and geese do not put themselves in" in result.output
+    assert "Ducks and geese do not put themselves to bed" in result.output
     assert "estimated from latitude" in run("today", "-p", "p.toml").output
 
 

@@ -122,7 +122,7 @@ def journal(tmp_path: Path) -> Iterator[Journal]:
 @pytest.mark.parametrize(
     ("day", "clock", "latest", "reason"),
     [
-        pytest.param(date(2027, 6, 20), "22:30", "22:50", "It is 22:30, the time", id="s1"),
+        pytest.param(date(2027, 6, 20), "22:30", "22:50", "22:30, the latest bedtime", id="s1"),
         pytest.param(date(2026, 12, 21), "16:00", "16:20", "There is no dusk today", id="s2"),
     ],
 )
