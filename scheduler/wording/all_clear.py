@@ -23,6 +23,7 @@ from scheduler.wording.phrases import (
     SHORTEST_NAME,
     TITLE_LENGTH,
     at_least,
+    begun,
     short,
     titled,
 )
@@ -55,12 +56,13 @@ def _title(night: Night, doors: Sequence[RemindedDoor]) -> str:
     states = night.states
     last = max((said for d in doors if (said := states[d.coop_id].said)), key=lambda one: one.at)
     newest = newest_said(doors, states)
-    shut = f"Shut {local_time(last.at, night)} by {short(last.who)}"
+    door = "door" if len(doors) == 1 else "doors"
+    shut = f"{begun(short(last.who))} shut the {door} at {local_time(last.at, night)}"
     rest = _rest([states[door.coop_id] for door in doors])
     if newest and is_of_next_morning(newest, night):
         title = _next_morning(night.evening, states[newest.coop_id], newest, rest)
     elif len(doors) == 1:
-        title = f"{shut}, {_in_and_became(states[doors[0].coop_id])}.{rest}"
+        title = f"{shut}, {_all_in_or(states[doors[0].coop_id])}.{rest}"
     else:
         each = (f"{door.name} {_in_and_became(states[door.coop_id])}" for door in doors)
         title = f"{shut}: {', '.join(each)}.{rest}"
@@ -68,7 +70,7 @@ def _title(night: Night, doors: Sequence[RemindedDoor]) -> str:
             title = f"{shut}: {len(doors)} houses.{rest}"
     if len(title) > TITLE_LENGTH:
         who = short(last.who, max(24 - (len(title) - TITLE_LENGTH), SHORTEST_NAME))
-        title = title.replace(short(last.who), who, 1)
+        title = title.replace(begun(short(last.who)), begun(who), 1)
     if len(title) > TITLE_LENGTH:
         title = title.replace(_became(states[doors[0].coop_id]), "", 1)  # the body says it
     return title[:TITLE_LENGTH]
@@ -104,6 +106,12 @@ def _said_since(night: Night, last: Closing | None) -> list[str]:
     if ended := what_became(last.kind, last.count):
         return [f"{short(last.who)} said at {at} that {ended}."]
     return []
+
+
+def _all_in_or(state: Door) -> str:
+    """Says it as "all 12 in, 1 of them found since"."""
+    whole = "all " if is_well(state) and state.expected > 1 else ""
+    return f"{whole}{_in_and_became(state)}"
 
 
 def _in_and_became(state: Door) -> str:

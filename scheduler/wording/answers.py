@@ -11,7 +11,7 @@ from scheduler.wording.doors import open_doors, stem
 from scheduler.wording.phrases import SHORT_NAME, TITLE_LENGTH, short
 from scheduler.wording.who_said import said_last
 
-LOOKS_LIKE_ALL = "Shut, looks like all"
+LOOKS_LIKE_ALL = "Door shut, looks like all"
 _OF_A_DOOR = frozenset({"closed", "reopened", "back"})
 
 
@@ -23,9 +23,9 @@ def shut_buttons(night: Night, person_id: str) -> tuple[Button, ...]:
     many = any(door.birds >= MANY_BIRDS for door in doors)
     in_now = f"All {total} in" if total > 1 else ("In" if total else "None in")
     labels: tuple[tuple[str, Verb], ...] = (
-        (f"{in_now}, shut", "all-in"),
-        ("Shut, some missing", "some-missing"),
-        (LOOKS_LIKE_ALL if many else "Shut, not counted", "not-counted"),
+        (f"{in_now}, door shut", "all-in"),
+        ("Door shut, some missing", "some-missing"),
+        (LOOKS_LIKE_ALL if many else "Door shut, not counted", "not-counted"),
     )
     return tuple(
         Button(

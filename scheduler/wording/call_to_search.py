@@ -11,7 +11,7 @@ from scheduler.profile.units import Region
 from scheduler.profile.words import capitalized, local_clock, words
 from scheduler.wording.doors import local_time, open_doors, stem
 from scheduler.wording.missing import missing_since
-from scheduler.wording.phrases import is_are, joined, short, titled, was_were
+from scheduler.wording.phrases import begun, is_are, joined, short, titled, was_were
 from scheduler.wording.who_said import two_counts
 
 
@@ -44,11 +44,12 @@ def _search_title(night: Night, told: str) -> str:
         return titled(f"{out.capitalize()} never came in, ", names, after)
     if told == "again" and (undone := newest_said(searching, states)):
         who = short(undone.who, 12)
-        return titled(f"{who} took it back: {missing} missing, ", names, ". Search again")
+        return titled(f"{begun(who)} took it back: {missing} missing, ", names, ". Search again")
     shut = [said for door in searching if (said := states[door.coop_id].said)]
     last = max(shut, key=lambda said: said.at)
-    at, who = local_time(last.at, night), short(last.who, 12)
-    return titled(f"Shut {at} by {who}, {missing} missing: ", names, ". Search now")
+    at, who = local_time(last.at, night), begun(short(last.who, 10))
+    what = "the door" if len(names) == 1 else "them"
+    return titled(f"{who} shut {what} at {at}, {missing} missing: ", names, ". Search now")
 
 
 def _lost_too(states: DoorStates) -> str:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from scheduler.alerts.delivery import LOUD, QUIET, Message
 from scheduler.cares.records import BIRD_KINDS, ReportKind
 from scheduler.profile.words import capitalized
-from scheduler.wording.phrases import TITLE_LENGTH
+from scheduler.wording.phrases import TITLE_LENGTH, begun
 
 _OVER: Mapping[ReportKind, tuple[str, str]] = {
     "heat": ("heat", "The heat is over"),
@@ -76,12 +76,12 @@ def over(  # noqa: PLR0913 - what has ended, and what has not
     """
     by, (what, ended) = _short(who) or "somebody", _OVER[kind]
     if holds_today:
-        title = f"{_begun(by)} says: today is the last day of {what}"
+        title = f"{begun(by)} says: today is the last day of {what}"
     elif holds:
         done = "took back" if taken_back else "ended"
-        title = f"{_begun(by)} {done} a report of {what}: off the urgent list"
+        title = f"{begun(by)} {done} a report of {what}: off the urgent list"
     elif taken_back:
-        title = f"{_begun(by)} took back the report of {what}: off the urgent list"
+        title = f"{begun(by)} took back the report of {what}: off the urgent list"
     else:
         title = f"{ended}, says {by}: off the urgent list"
     title = title[:TITLE_LENGTH]
@@ -105,7 +105,7 @@ def eased(  # noqa: PLR0913 - what has gone, and what is left
     Where all that is urgent is ticked, nothing is said to be urgent.
     """
     by, (what, _) = _short(who) or "somebody", _OVER[kind]
-    said = f"{_begun(by)} {'took back' if taken_back else 'ended'} a report of {what}"
+    said = f"{begun(by)} {'took back' if taken_back else 'ended'} a report of {what}"
     title = f"{said}: another still holds"[:TITLE_LENGTH]
     to_do = f" Still urgent: {'; '.join(urgent)}." if urgent else ""
     body = f"{_it_was(words, holds)}{to_do} {_if_wrong(kind)}"
@@ -115,7 +115,7 @@ def eased(  # noqa: PLR0913 - what has gone, and what is left
 def back(kind: ReportKind, words: str, *, who: str, urgent: Sequence[str]) -> Message:
     """What was said to be over, or was taken back, holds again, and what is urgent by it."""
     what, _ = _OVER[kind]
-    said = f"{_begun(_short(who) or 'somebody')} put the report of {what} back"
+    said = f"{begun(_short(who) or 'somebody')} put the report of {what} back"
     title = f"{said}: urgent again"[:TITLE_LENGTH]
     body = f"It is: {words}. Urgent again: {'; '.join(urgent)}. {_if_wrong(kind)}"
     return Message(title, body, priority=QUIET)
@@ -141,18 +141,13 @@ def _mark(reported: Sequence[Reported]) -> str:
 
 
 def _said(one: Reported) -> str:
-    by = f"{_begun(one.who)} reported" if one.who else "Reported"
+    by = f"{begun(one.who)} reported" if one.who else "Reported"
     return f"{by} at {one.clock}: {one.words}."
 
 
 def _short(who: str) -> str:
     """The name as a title has room for it; of nobody in particular without where they sat."""
     return "somebody" if who.startswith("somebody ") else _cut(who, _ROOM_FOR_NAME)
-
-
-def _begun(who: str) -> str:
-    """Who begins the sentence: nobody in particular with a capital, a name as it is written."""
-    return f"S{who[1:]}" if who.split(" ", maxsplit=1)[0] == "somebody" else who
 
 
 def _cut(text: str, room: int) -> str:

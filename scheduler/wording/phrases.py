@@ -32,6 +32,11 @@ def short(who: str, room: int = 24) -> str:
     return who[: room - 1].rstrip() + "…"
 
 
+def begun(who: str) -> str:
+    """The name as a sentence begins with it: nobody in particular with a capital letter."""
+    return f"S{who[1:]}" if who.split(" ", maxsplit=1)[0] == _SOMEBODY else who
+
+
 def at_least(birds: int, *, more: bool) -> str:
     """Says it as "2", or where more of them may be missing as "at least 2"."""
     return f"at least {birds}" if more else str(birds)

@@ -25,7 +25,8 @@ from scheduler.wording.phrases import (
 _SHORTEST_WHERE = 10  # room for "12 houses"
 # Where a flashlight, a twelve-hour clock and a weekday leave no room for the house.
 _TERSE = {"bedtime": "NOT CONFIRMED: look before bed. "}
-FULL_COUNT = "please count them all tonight, as once a week."
+_SILENT = "Is the door shut? No word from Duskfold: "
+FULL_COUNT = "please count them all tonight. It has been a week."
 
 
 def reminder(night: Night, step: CalledStep, person_id: str) -> Message:
@@ -56,8 +57,8 @@ def held(night: Night) -> Message:
     doors = open_doors(night) or night.evening.doors
     names = [door.name for door in doors]
     by = local_time(min(door.latest for door in doors), night)
-    title = titled("Is the door shut? ", names, f", {all_birds(doors)}, due {by}")
-    body = "Duskfold has not been heard from. Is the door shut? Go and look."
+    title = titled(_SILENT, names, f", {all_birds(doors)}, due {by}")
+    body = "Nothing has been heard from Duskfold for a while. Go and look at the door."
     return Message(title, body, stem=stem(night), priority=LOUDEST)
 
 
@@ -133,8 +134,8 @@ def _headline(night: Night, step: CalledStep, doors: Sequence[RemindedDoor]) -> 
         "heads-up": (f"{act} at {at}: ", "by"),
         "now": (f"{act} now: ", "by"),
         "again": (f"{act}, not confirmed yet: ", "by"),
-        "next": ("Nobody says it is shut: ", "due"),
-        "everybody": ("DOOR NOT CONFIRMED: ", "due"),
+        "next": ("Nobody has said it is shut: ", "due"),
+        "everybody": (_alarm(step), "due"),
         "hourly": ("Still not confirmed: ", "due"),
         "bedtime": (f"NOT CONFIRMED: look with a {torch} before bed. ", "due"),
         "dawn": (
@@ -144,6 +145,12 @@ def _headline(night: Night, step: CalledStep, doors: Sequence[RemindedDoor]) -> 
             else "they stay in",
         ),
     }[step.kind]
+
+
+def _alarm(step: CalledStep) -> str:
+    """The question to everybody; in capitals from the second time on."""
+    asked = "Is the door shut? "
+    return asked if step.name.number in {None, 1} else asked.upper()
 
 
 def _advice(night: Night, step: CalledStep, doors: Sequence[RemindedDoor]) -> str:
@@ -156,7 +163,7 @@ def _advice(night: Night, step: CalledStep, doors: Sequence[RemindedDoor]) -> st
         return "Check that the door has closed, and count."
     said = words(night.evening.region)
     where = f" on the {said['perch']}" if all(door.perched for door in doors) else ""
-    return f"Count them{where} with a {said['torch']}, shut, latch."
+    return f"Count them{where} with a {said['torch']}, then shut and latch the door."
 
 
 def _count_at_dawn(evening: Evening, doors: Sequence[RemindedDoor]) -> str:
@@ -177,5 +184,6 @@ def _door_line(door: RemindedDoor, night: Night) -> str:
     lock_up, latest = (local_time(at, night) for at in (door.lock_up, door.latest))
     own = " (automatic)" if door.automatic else ""
     return (
-        f"{door.name}{own}: {counted(door.birds, door.noun)}, lock up {lock_up}, latest {latest}."
+        f"{door.name}{own}: {counted(door.birds, door.noun)}. "
+        f"Lock up at {lock_up}, shut by {latest}."
     )

@@ -85,7 +85,7 @@ def test_whoever_was_rung_gets_one_all_clear() -> None:
     evening.say(said(clock="16:41", count=12, who="Ben"))
     assert evening.timetable("16:41", "+12:00") == ["16:41 shut ana push"], "Ben said it himself"
     message = next(row.message for row in evening.rows if str(row.key.step) == "shut")
-    assert message.title == "Shut 16:41 by Ben, 12 in. Nothing to do."
+    assert message.title == "Ben shut the door at 16:41, all 12 in. Nothing to do."
 
 
 def test_what_was_on_its_way_counts_as_heard() -> None:
@@ -348,7 +348,7 @@ def test_of_one_door_taken_back_the_buttons_are_said_to_answer_for_the_other_ope
     told = [row.message for row in evening.rows if row.message.buttons]
     still = next(one for one in told if one.title.startswith("Still open since"))
     assert "Walnut, 12 hens" in still.title
-    assert still.buttons[0].label == "All 18 in, shut"
+    assert still.buttons[0].label == "All 18 in, door shut"
     assert (
         "Hazel is not confirmed either; a button under a message answers for both. Count"
         in still.body
@@ -364,7 +364,7 @@ def test_of_one_door_taken_back_the_buttons_are_said_to_answer_for_the_other_ope
     evening.timetable("16:53", "19:00")
     told = [row.message for row in evening.rows if row.message.buttons]
     last = [one for one in told if one.title.startswith("Still open")][-1]
-    assert last.buttons[0].label == "All 12 in, shut"
+    assert last.buttons[0].label == "All 12 in, door shut"
     assert "Hazel" not in last.body
 
 
@@ -582,11 +582,11 @@ def test_a13_whoever_was_alarmed_reads_that_it_is_shut_and_how_many_are_missing(
         "search-first ana push", "search-first ben push", "search-first cleo mail",
     ]  # fmt: skip
     title = next(row.message.title for row in evening.rows if str(row.key.step) == "search-first")
-    assert title == "Shut 16:51 by Ben, 1 of 12 missing: Walnut. Search now"
+    assert title == "Ben shut the door at 16:51, 1 of 12 missing: Walnut. Search now"
     evening.say(said("not-found", "17:00", who="Ana"))
     assert evening.sent(at("17:00")) == ["settled ben push", "settled cleo mail"]
     title = next(row.message.title for row in evening.rows if str(row.key.step) == "settled")
-    assert title == "Shut 16:51 by Ben, 11 in. 1 not found yet."
+    assert title == "Ben shut the door at 16:51, 11 in. 1 not found yet."
 
 
 def test_a_search_that_a_slip_began_is_told_to_be_over() -> None:
@@ -605,7 +605,7 @@ def test_a13_while_one_house_is_searched_the_others_are_told_shut() -> None:
     evening.say(said(clock="16:39", count=6, coop="hazel", flock=6))
     assert evening.sent(at("16:39")) == ["shut ana push", "shut ben push"]
     title = next(row.message.title for row in evening.rows if str(row.key.step) == "shut")
-    assert title == "Shut 16:39 by Dora: Walnut 10 in, Hazel 6 in. 2 missing."
+    assert title == "Dora shut the doors at 16:39: Walnut 10 in, Hazel 6 in. 2 missing."
     assert [line for line in evening.timetable("16:39", "18:00") if "search" not in line] == []
     evening.say(said("found", "18:01"))
     assert evening.sent(at("18:01")) == ["settled ana push", "settled ben push"]
@@ -648,7 +648,7 @@ def test_k6_an_empty_house_is_no_part_of_what_the_others_are_told() -> None:
     evening.say(said(clock="16:21", count=12))
     assert evening.sent(at("16:21")) == ["shut ana push"]
     shut = next(row.message.title for row in evening.rows if str(row.key.step) == "shut")
-    assert shut == "Shut 16:21 by Dora, 12 in. Nothing to do."
+    assert shut == "Dora shut the door at 16:21, all 12 in. Nothing to do."
 
 
 # What the push server holds
@@ -955,7 +955,7 @@ def test_whoever_was_alarmed_reads_first_that_it_is_shut_however_late_that_comes
         "search-second-look cleo mail",
     ]
     [message] = {row.message for row in evening.rows if str(row.key.step) == "search-second-look"}
-    assert message.title == "Shut 16:51 by Ben, 1 of 12 missing: Walnut. Search now"
+    assert message.title == "Ben shut the door at 16:51, 1 of 12 missing: Walnut. Search now"
 
 
 def test_while_one_house_is_searched_its_message_says_that_the_other_is_shut() -> None:
@@ -972,10 +972,10 @@ def test_while_one_house_is_searched_its_message_says_that_the_other_is_shut() -
 @pytest.mark.parametrize(
     ("kind", "title"),
     [
-        ("found", "Shut 16:20 by Dora, 12 in, 1 of them found since. Nothing to do."),
-        ("dead", "Shut 16:20 by Dora, 11 in, 1 dead."),
-        ("given-up", "Shut 16:20 by Dora, 11 in, 1 given up for lost."),
-        ("elsewhere", "Shut 16:20 by Dora, 11 in, 1 elsewhere. Nothing to do."),
+        ("found", "Dora shut the door at 16:20, all 12 in, 1 of them found since. Nothing to do."),
+        ("dead", "Dora shut the door at 16:20, 11 in, 1 dead."),
+        ("given-up", "Dora shut the door at 16:20, 11 in, 1 given up for lost."),
+        ("elsewhere", "Dora shut the door at 16:20, all 11 in, 1 elsewhere. Nothing to do."),
     ],
 )
 def test_the_all_clear_says_how_it_ended(kind: ClosingKind, title: str) -> None:
@@ -1031,7 +1031,9 @@ def test_a_count_that_is_corrected_reaches_whoever_read_the_first() -> None:
     assert evening.sent(at("16:36")) == ["shut ana push", "shut ben push"]
     evening.say(said(clock="16:40", count=12))
     assert evening.sent(at("16:40")) == ["shut-then-1 ana push", "shut-then-1 ben push"]
-    assert evening.rows[-1].message.title == "Shut 16:40 by Dora, 12 in. Nothing to do."
+    assert (
+        evening.rows[-1].message.title == "Dora shut the door at 16:40, all 12 in. Nothing to do."
+    )
 
 
 def test_a_full_count_that_is_taken_back_is_told_to_whoever_had_nothing_to_do() -> None:
@@ -1082,7 +1084,7 @@ def test_a_bird_of_monday_that_a_count_found_is_missing_again_when_it_is_taken_b
     assert evening.sent(at("16:07")) == ["shut-then-1 ana push", "shut-then-1 cleo mail"]
     evening.closings = [before, eleven, replace(said("undone", "16:10", 12), was="closed")]
     assert evening.sent(at("16:10")) == ["shut-then-2 ana push", "shut-then-2 cleo mail"]
-    title = "Shut 16:05 by Dora, 11 in. 1 still missing since Sun 20 Dec."
+    title = "Dora shut the door at 16:05, 11 in. 1 still missing since Sun 20 Dec."
     assert evening.rows[-1].message.title == title
 
 
@@ -1095,7 +1097,9 @@ def test_birds_missed_anew_are_told_of_after_a_search_that_was_taken_back() -> N
     undone = replace(said("undone", "17:05", 11, who="Ben"), was="closed")
     evening.closings = [twelve, undone]
     assert evening.sent(at("17:05")) == ["settled-then-1 ana push"]
-    assert evening.rows[-1].message.title == "Shut 16:36 by Dora, 12 in. Nothing to do."
+    assert (
+        evening.rows[-1].message.title == "Dora shut the door at 16:36, all 12 in. Nothing to do."
+    )
     evening.say(said(clock="18:00", count=11, who="Cleo"))
     told = ["search-first-2 ana push", "search-first-2 ben push", "search-first-2 cleo mail"]
     assert evening.sent(at("18:00")) == told
@@ -1124,7 +1128,7 @@ def test_a_search_of_which_no_word_gets_through_is_told_by_every_way() -> None:
         "search-second-look ana push", "search-second-look ben push", "search-second-look ana mail",
     ]  # fmt: skip
     told = {row.message.title for row in evening.rows if str(row.key.step) == "search-second-look"}
-    assert told == {"Shut 16:36 by Ben, 1 of 12 missing: Walnut. Search now"}
+    assert told == {"Ben shut the door at 16:36, 1 of 12 missing: Walnut. Search now"}
     firsts = {row.state for row in evening.rows if str(row.key.step) == "search-first"}
     assert firsts == {"dropped"}, "the word before would only come twice"
 
@@ -1157,7 +1161,7 @@ def test_more_missing_than_are_looked_for_are_told_at_once() -> None:
     evening.timetable("16:36", "17:29")
     evening.say(said(clock="17:30", count=10, who="Ben"))
     assert evening.sent(at("17:30")) == ["search-first-2 ana push", "search-first-2 ben push"]
-    title = "Shut 17:30 by Ben, 2 of 12 missing: Walnut. Search now"
+    title = "Ben shut the door at 17:30, 2 of 12 missing: Walnut. Search now"
     assert evening.rows[-1].message.title == title
     evening.say(said(clock="17:35", count=11, who="Ben"))
     assert evening.sent(at("17:35")) == []
@@ -1194,7 +1198,7 @@ def test_nobody_reads_that_it_looks_like_all_while_some_are_missing() -> None:
     many.say(said("not-found", "16:50", flock=24))
     many.sent(at("16:50"))
     title = many.rows[-1].message.title
-    assert title == "Shut 16:36 by Ben, not counted. At least 1 not found yet."
+    assert title == "Ben shut the door at 16:36, not counted. At least 1 not found yet."
 
 
 def undone(clock: str, what: Closing) -> Closing:
@@ -1229,7 +1233,9 @@ def test_an_all_clear_that_waits_is_not_joined_by_another() -> None:
     evening.closings = [first, undone("16:38", second)]
     assert evening.sent(at("16:38")) == []
     words = [row.message.title for row in evening.rows if str(row.key.step).startswith("shut")]
-    assert words == ["Shut 16:36 by Ben, 12 in. Nothing to do."], "as it is now, to Ben"
+    assert words == ["Ben shut the door at 16:36, all 12 in. Nothing to do."], (
+        "as it is now, to Ben"
+    )
 
 
 def test_a_search_that_waits_says_who_is_missing_now() -> None:
@@ -1244,7 +1250,7 @@ def test_a_search_that_waits_says_who_is_missing_now() -> None:
     sent = [row for row in evening.rows if row.state == "sent" and "search" in str(row.key.step)]
     titles = {row.message.title for row in sent}
     assert "ben" in {row.key.person_id for row in sent}, "whose word was under way"
-    assert titles == {"Shut 16:30 by Ana, 2 of 12 missing: Walnut. Search now"}
+    assert titles == {"Ana shut the door at 16:30, 2 of 12 missing: Walnut. Search now"}
 
 
 def test_a_second_count_that_was_taken_back_does_not_begin_the_search_anew() -> None:
@@ -1312,7 +1318,7 @@ def test_a_search_begun_anew_is_told_whatever_was_taken_back_before() -> None:
     told = evening.timetable("16:55", "17:00")
     # It goes back and forth, so it is told five minutes later.
     assert {"17:00 search-first-2 ana push", "17:00 search-first-2 ben push"} <= set(told)
-    assert evening.rows[-1].message.title.startswith("Shut 16:55 by Ben, 1 of 12 missing")
+    assert evening.rows[-1].message.title.startswith("Ben shut the door at 16:55, 1 of 12 missing")
 
 
 def test_a_search_that_a_hanging_server_keeps_back_goes_the_other_ways_after_minutes() -> None:
@@ -1329,7 +1335,7 @@ def test_a_search_that_a_hanging_server_keeps_back_goes_the_other_ways_after_min
         sends = {(one.key.person_id, one.key.channel) for one in found if one.operation == "send"}
         assert sends == other_ways, attempts
     [told] = {row.message.title for row in waiting}
-    assert told == "Shut 16:30 by Cleo, 1 of 12 missing: Walnut. Search now"
+    assert told == "Cleo shut the door at 16:30, 1 of 12 missing: Walnut. Search now"
 
 
 def test_a_search_for_some_says_how_many_are_not_looked_for_any_more() -> None:

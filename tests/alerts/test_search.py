@@ -56,7 +56,7 @@ def test_what_waits_goes_out_in_the_words_of_now() -> None:
     evening.tick(at("15:31"), send=False)
     waiting = [row for row in evening.rows if row.key.step.kind == "search-first"]
     assert {row.key.person_id for row in waiting} == {"ana", "ben"}
-    assert all("by Cleo" in row.message.title for row in waiting)
+    assert all("Cleo shut the door" in row.message.title for row in waiting)
 
 
 # By other ways

@@ -37,10 +37,10 @@ from tests.unhurried import unhurried
 Build = Callable[..., House]
 NOW = "Lock up now: Walnut, 12 hens, by 16:33"
 AGAIN = "Lock up, not confirmed yet: Walnut, 12 hens, by 16:33"
-NEXT = "Nobody says it is shut: Walnut, 12 hens, due 16:33"
+NEXT = "Nobody has said it is shut: Walnut, 12 hens, due 16:33"
 UNKNOWN = "Duskfold does not know what time it is: watch the door yourself"
 ANA = '[[person]]\nname = "Ana"\npush = "https://push.example.org/ana"\n'
-EVERYBODY = "DOOR NOT CONFIRMED: Walnut, 12 hens, due 16:33"
+EVERYBODY = "Is the door shut? Walnut, 12 hens, due 16:33"
 FAR = datetime(2098, 6, 1, 12, tzinfo=UTC)
 HOUR = timedelta(hours=1)
 
@@ -568,7 +568,7 @@ def test_c10_new_zone_data_plan_anew_and_tell_nothing_twice(
     house.at("16:27")
     house.at("16:34")
     assert len(house.phone("ana")) == 3, "told again"
-    assert house.phone("kim") == ["Nobody says it is shut: Walnut, 12 hens, due 17:33"]
+    assert house.phone("kim") == ["Nobody has said it is shut: Walnut, 12 hens, due 17:33"]
     house.write_profile(zone_data.body.replace("Orchard/Time", "Europe/London"))  # for the oracle
 
 

@@ -379,7 +379,7 @@ def test_a11_what_cannot_be_taken_back_is_left_to_the_watch_and_said(build: Buil
 
 # -- A14: what a push server takes ---------------------------------------------------------------
 
-EVERYBODY = "DOOR NOT CONFIRMED: Walnut, 12 hens, due 16:33"
+EVERYBODY = "Is the door shut? Walnut, 12 hens, due 16:33"
 TWELVE = [person(f"P{number}") for number in range(12)]
 
 

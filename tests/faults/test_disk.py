@@ -189,8 +189,10 @@ def test_a12_on_a_full_disk_the_same_people_are_told_with_the_same_pauses(build:
     still = "Still not confirmed: Walnut, 12 hens, due 16:33"
     assert house.phone("ana").count(still) == 2
     assert house.phone("kim").count(still) == 0, "not on duty"
-    alarm = "DOOR NOT CONFIRMED: Walnut, 12 hens, due 16:33"
-    assert house.phone("ana").count(alarm) == house.phone("kim").count(alarm) == 3
+    alarm = "Is the door shut? Walnut, 12 hens, due 16:33"
+    for who in ("ana", "kim"):
+        told = house.phone(who)
+        assert (told.count(alarm), told.count("IS THE DOOR SHUT?" + alarm[17:])) == (1, 2)
     tried = house.log.count("delivery.from_memory channel=mail outcome=misconfigured")
     assert 1 <= tried <= 8, "a wrong password is tried again and again"
     house.smtp.heal()

@@ -160,7 +160,7 @@ def test_s2_who_was_taken_out_is_told_nothing_answers_nothing_and_has_let_nobody
         "Kim and Barn (shared screen) are signed out where Ana had let them in",
         "Ana is no longer told",
         "Lock up, not confirmed yet",
-        "Nobody says it is shut",
+        "Nobody has said it is shut",
     ], "the next one takes her steps, from the last she alone was told"
     house.push.press(now)
     assert watched.post(link, ALL_IN).status == 404
@@ -192,7 +192,7 @@ def test_s2_when_everybody_of_an_evening_has_left_those_who_came_are_told(watche
     people = whole.index('[[person]]\nname = "Ana"'), whole.index("[mail]")
     written(watched, whole[: people[0]] + eve + whole[people[1] :], 2)
     house.at("16:34")
-    assert house.phone("eve")[-1].startswith("Nobody says it is shut")
+    assert house.phone("eve")[-1].startswith("Nobody has said it is shut")
     assert house.phone("kim") == []
     house.say(count=12)
 

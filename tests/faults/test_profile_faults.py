@@ -43,7 +43,7 @@ Build = Callable[..., House]
 THOROUGH = UNHURRIED
 NOW = "Lock up now: Walnut, 12 hens, by 16:33"
 AGAIN = "Lock up, not confirmed yet: Walnut, 12 hens, by 16:33"
-NEXT = "Nobody says it is shut: Walnut, 12 hens, due 16:33"
+NEXT = "Nobody has said it is shut: Walnut, 12 hens, due 16:33"
 REFUSED = "The changed profile has 1 problem; the old one is in force"
 
 
@@ -81,7 +81,7 @@ def test_f1_an_open_evening_keeps_its_ladder_its_people_and_its_count(house: Hou
     assert house.phone("kim") == [NEXT]
     house.say(count=12)
     house.at("16:36")
-    assert house.phone("kim")[-1] == "Shut 16:34 by Nan, 12 in. Nothing to do."
+    assert house.phone("kim")[-1] == "Nan shut the door at 16:34, all 12 in. Nothing to do."
     house.at("16:40", house.day + timedelta(days=1))
     house.at("17:30")
     assert house.phone("ana")[-1].startswith("Lock up now: Walnut, 30 hens, by ")
@@ -213,13 +213,13 @@ def test_f5_a_coop_that_is_deleted_runs_out_its_ladder(build: Build) -> None:
     house.write_profile(SITE + ONE_COOP + QUIET_MORNINGS + PEOPLE)
     taken_over(house, 2)
     house.at("16:34")
-    assert house.phone("kim") == ["Nobody says it is shut: Walnut and Barn, 20 hens, due 16:33"]
+    assert house.phone("kim") == ["Nobody has said it is shut: Walnut and Barn, 20 hens, due 16:33"]
     house.say(coop="walnut", count=12)
     house.at("16:44")
-    assert house.phone("kim")[-1] == "DOOR NOT CONFIRMED: Barn, 8 hens, due 16:33"
+    assert house.phone("kim")[-1] == "Is the door shut? Barn, 8 hens, due 16:33"
     house.say(coop="barn", count=8)
     house.at("16:59")
-    assert house.phone("kim")[-1].startswith("Shut ")
+    assert house.phone("kim")[-1].startswith("Nan shut the doors ")
 
 
 def test_f5_the_days_of_a_deleted_coop_are_cancelled_in_the_feed(build: Build) -> None:
@@ -244,7 +244,7 @@ def test_f5_the_days_of_a_deleted_coop_are_cancelled_in_the_feed(build: Build) -
     assert [events[f"lockup-barn-{day}"] for day in days[1:]] == [True, True]
     assert [events[f"lockup-walnut-{day}"] for day in days] == [False] * 3
     house.at("16:29")
-    assert house.phone("kim") == ["Nobody says it is shut: Barn, 8 hens, due 16:28"]
+    assert house.phone("kim") == ["Nobody has said it is shut: Barn, 8 hens, due 16:28"]
     house.say(coop="barn", count=8)
     assert house.rows("SELECT coop_id FROM closing") == [("barn",)]
 
@@ -486,7 +486,7 @@ def test_f8_a_name_with_marks_arrives_over_the_real_wires(build: Build) -> None:
     house.start()
     for clock in ("16:19", "16:27", "16:34"):
         house.at(clock)
-    assert house.phone("kim") == [f"Nobody says it is shut: {name}, 12 hens, due 16:33"]
+    assert house.phone("kim") == [f"Nobody has said it is shut: {name}, 12 hens, due 16:33"]
     [mail] = house.mails()
     assert mail.parsed["Subject"] == f"Lock up {name}: 12 hens by 16:33"
     assert [str(one) for one in mail.parsed["To"].addresses] == [

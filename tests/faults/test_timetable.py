@@ -41,14 +41,15 @@ REFUSING = Reply(status=503)
 HEADS_UP = "Lock up at 16:18: Walnut, 12 hens, by 16:33"
 NOW = "Lock up now: Walnut, 12 hens, by 16:33"
 AGAIN = "Lock up, not confirmed yet: Walnut, 12 hens, by 16:33"
-NEXT = "Nobody says it is shut: Walnut, 12 hens, due 16:33"
-EVERYBODY = "DOOR NOT CONFIRMED: Walnut, 12 hens, due 16:33"
+NEXT = "Nobody has said it is shut: Walnut, 12 hens, due 16:33"
+EVERYBODY = "Is the door shut? Walnut, 12 hens, due 16:33"
+ONCE_MORE = "IS THE DOOR SHUT? Walnut, 12 hens, due 16:33"
 HOURLY = "Still not confirmed: Walnut, 12 hens, due 16:33"
 BEDTIME = "NOT CONFIRMED: look with a torch before bed. Walnut, 12 hens, due 16:33"
 DAWN = "Never confirmed shut: Walnut, 12 hens, let out 08:34"
 DAWN_AGAIN = "Never confirmed shut again: Walnut, 12 hens, let out 08:34"
-HELD = "Is the door shut? Walnut, 12 hens, due 16:33"
-SEARCH = "Shut 16:26 by Nan, 2 of 12 missing: Walnut. Search now"
+HELD = "Is the door shut? No word from Duskfold: Walnut, 12 hens, due 16:33"
+SEARCH = "Nan shut the door at 16:26, 2 of 12 missing: Walnut. Search now"
 SECOND_LOOK = "Second look: 2 of 12 missing, Walnut"
 NEVER_CAME = "2 of 12 never came in, Walnut, let out 08:34"
 
@@ -155,7 +156,7 @@ def test_a_punctual_evening_is_two_messages_to_one_person(news: News) -> None:
     news.follow([("15:48", NOTHING), ("15:49", {"ana": [HEADS_UP]}), ("16:18", NOTHING)])
     news.follow([("16:19", {"ana": [NOW]}), ("16:26", NOTHING)])
     news.say(count=12)
-    news.follow([("16:40", {"ana": ["Shut 16:26 by Nan, 12 in. Nothing to do."]})])
+    news.follow([("16:40", {"ana": ["Nan shut the door at 16:26, all 12 in. Nothing to do."]})])
     assert [event.said["priority"] for event in house.phone_events("ana")] == [USUAL, LOUD, QUIET]
     news.follow([("16:44", NOTHING), ("17:14", NOTHING), ("23:30", NOTHING)])
     news.follow([("08:20", NOTHING), ("09:00", NOTHING)], NEXT_DAY)
@@ -173,9 +174,9 @@ def test_a_late_evening_calls_more_and_more_people_until_bedtime(news: News) -> 
             ("16:43", NOTHING),
             ("16:44", _everybody(EVERYBODY)),
             ("16:58", NOTHING),
-            ("16:59", _everybody(EVERYBODY)),
+            ("16:59", _everybody(ONCE_MORE)),
             ("17:13", NOTHING),
-            ("17:14", _everybody(EVERYBODY)),
+            ("17:14", _everybody(ONCE_MORE)),
             ("18:13", NOTHING),
             *((f"{hour}:14", {"ana": [HOURLY]}) for hour in range(18, 23)),
             ("22:59", NOTHING),
@@ -199,7 +200,7 @@ def test_a_late_evening_calls_more_and_more_people_until_bedtime(news: News) -> 
 def test_what_is_said_late_is_told_to_all_who_were_called(news: News) -> None:
     news.follow([("16:19", {"ana": [NOW]}), ("16:27", {"ana": [AGAIN]}), ("16:34", _kim(NEXT))])
     news.say(who="Kim")
-    all_clear = "Shut 16:34 by Kim, not counted."
+    all_clear = "Kim shut the door at 16:34, not counted."
     news.follow([("16:35", {"ana": [all_clear]}), ("23:30", NOTHING)])
 
 
@@ -220,7 +221,7 @@ def test_confirming_takes_the_reminders_off_every_phone(news: News) -> None:
     house.at("16:45")
     for person in ("ana", "kim"):
         [left] = house.push.screen(f"{person}-{TOPIC_SECRET}")
-        assert left.said["title"] == "Shut 16:44 by Nan, 12 in. Nothing to do."
+        assert left.said["title"] == "Nan shut the door at 16:44, all 12 in. Nothing to do."
 
 
 def test_a_closing_of_a_past_evening_is_kept_and_told_quietly_to_whoever_was_called(
@@ -250,7 +251,7 @@ def test_two_doors_share_messages_and_are_confirmed_one_by_one(build_here: Build
     again = "Lock up, not confirmed yet: Barn, 8 hens, by 16:33"
     news.follow([("16:20", NOTHING), ("16:27", {"ana": [again]})])
     news.say(count=8, coop="barn")
-    all_clear = "Shut 16:27 by Nan: Walnut 12 in, Barn 8 in. Nothing to do."
+    all_clear = "Nan shut the doors at 16:27: Walnut 12 in, Barn 8 in. Nothing to do."
     news.follow([("16:28", {"ana": [all_clear]}), ("16:44", NOTHING), ("23:30", NOTHING)])
 
 
@@ -280,7 +281,7 @@ def test_doors_more_than_a_quarter_of_an_hour_apart_have_evenings_of_their_own(
     news.say(count=8, coop="barn")
     news.follow(
         [
-            ("16:01", {"ana": ["Shut 16:00 by Nan, 8 in. Nothing to do."]}),
+            ("16:01", {"ana": ["Nan shut the door at 16:00, all 8 in. Nothing to do."]}),
             ("16:19", {"ana": [NOW]}),
         ]
     )
@@ -311,10 +312,10 @@ def test_a_short_count_is_searched_and_spoken_of_three_times(news: News) -> None
 @pytest.mark.parametrize(
     ("kind", "count", "ended", "tomorrow"),
     [
-        ("found", 12, "12 in, 2 of them found since. Nothing to do.", "12 hens, by 16:34"),
+        ("found", 12, "all 12 in, 2 of them found since. Nothing to do.", "12 hens, by 16:34"),
         ("not-found", 10, "10 in. 2 not found yet.", "10 hens, by 16:34; 2 still missing"),
         ("dead", 10, "10 in, 2 dead.", "10 hens, by 16:34"),
-        ("elsewhere", 10, "10 in, 2 elsewhere. Nothing to do.", "10 hens, by 16:34"),
+        ("elsewhere", 10, "all 10 in, 2 elsewhere. Nothing to do.", "10 hens, by 16:34"),
     ],
 )
 def test_each_ending_of_a_search_ends_it(
@@ -327,7 +328,7 @@ def test_each_ending_of_a_search_ends_it(
     news.say(kind)
     [state] = house.nights()[-1].states.values()
     assert (state.state, state.counted) == ("shut", count)
-    all_clear = f"Shut 16:26 by Nan, {ended}"
+    all_clear = f"Nan shut the door at 16:26, {ended}"
     news.follow([("16:35", {"ana": [all_clear]}), ("16:47", NOTHING), ("23:30", NOTHING)])
     news.follow([("08:20", NOTHING), ("08:50", NOTHING)], NEXT_DAY)
     expected = f"Lock up now: Walnut, {tomorrow}"
@@ -352,7 +353,7 @@ def test_some_missing_from_the_lock_screen_starts_the_search(news: News) -> None
     house = news.house
     news.follow([("16:19", {"ana": [NOW]})])
     _press(house, house.phone_events("ana")[-1], 1)
-    first = "Shut 16:19 by Ana, some missing: Walnut. Search now"
+    first = "Ana shut the door at 16:19, some missing: Walnut. Search now"
     assert news.all() == {"ana": [first]}
     news.follow([("16:40", {"ana": ["Second look: some missing, Walnut"]}), ("16:59", NOTHING)])
 
@@ -360,7 +361,7 @@ def test_some_missing_from_the_lock_screen_starts_the_search(news: News) -> None
 def test_a13_a_reopened_door_goes_on_from_there(news: News) -> None:
     news.follow([("16:19", {"ana": [NOW]})])
     news.say(count=12)
-    news.follow([("17:00", {"ana": ["Shut 16:19 by Nan, 12 in. Nothing to do."]})])
+    news.follow([("17:00", {"ana": ["Nan shut the door at 16:19, all 12 in. Nothing to do."]})])
     news.say("reopened", who="Kim")
     again = "Open again at 17:00: Walnut, 12 hens. Shut it, then say so."
     still = "Still open since 17:00: Walnut, 12 hens. Shut it, then say so."
@@ -368,12 +369,12 @@ def test_a13_a_reopened_door_goes_on_from_there(news: News) -> None:
         [
             ("17:00:30", {"ana": [again]}),
             ("17:13", NOTHING),
-            ("17:14", _everybody(EVERYBODY)),
+            ("17:14", _everybody(ONCE_MORE)),
             ("17:15:30", {"ana": [still]}),
         ]
     )
     news.say(count=12, who="Kim")
-    clear = "Shut 17:15 by Kim, 12 in. Nothing to do."
+    clear = "Kim shut the door at 17:15, all 12 in. Nothing to do."
     news.follow([("17:16", {"ana": [clear]}), ("23:30", NOTHING)])
     news.follow([("08:20", NOTHING)], NEXT_DAY)
 
@@ -397,17 +398,17 @@ def test_a13_shut_with_eleven_everybody_alarmed_reads_that_it_is_shut(news: News
     news.at("16:34")
     news.at("16:44")
     news.say(count=11, who="Kim")
-    short = "Shut 16:44 by Kim, 1 of 12 missing: Walnut. Search now"
+    short = "Kim shut the door at 16:44, 1 of 12 missing: Walnut. Search now"
     news.follow([("16:45", {"ana": [short], "kim": [short]})])
     news.say("not-found", who="Kim")
-    over = "Shut 16:44 by Kim, 11 in. 1 not found yet."
+    over = "Kim shut the door at 16:44, 11 in. 1 not found yet."
     news.follow([("16:46", {"ana": [over]}), ("23:30", NOTHING)])
     news.at("09:00", NEXT_DAY)
     assert news.at("16:20")["ana"][-1] == (
         "Lock up now: Walnut, 11 hens, by 16:34; 1 still missing"
     )
     news.say(count=11, who="Kim")
-    still = "Shut 16:20 by Kim, 11 in. 1 still missing since Mon 21 Dec."
+    still = "Kim shut the door at 16:20, 11 in. 1 still missing since Mon 21 Dec."
     news.follow([("16:21", {"ana": [still]})])
 
 
@@ -415,10 +416,10 @@ def test_a13_one_of_two_houses_is_searched_the_other_is_told_shut(build_here: Bu
     news = running(build_here, body=TWO_HOUSES)
     news.at("16:27")
     news.say(count=11, coop="walnut")
-    first = "Shut 16:27 by Nan, 1 of 12 missing: Walnut. Search now"
+    first = "Nan shut the door at 16:27, 1 of 12 missing: Walnut. Search now"
     news.follow([("16:28", {"ana": [first]})])
     news.say(count=8, coop="barn")
-    shut = "Shut 16:28 by Nan: Walnut 11 in, Barn 8 in. 1 missing."
+    shut = "Nan shut the doors at 16:28: Walnut 11 in, Barn 8 in. 1 missing."
     news.follow([("16:29", {"ana": [shut]}), ("16:44", NOTHING)])
 
 
@@ -467,11 +468,10 @@ def _follow_a_bright_night(news: News, *, dawn: str, let_out: str) -> None:
             ("22:00:01", {"ana": [f"Lock up at 22:30: {birds}, by 22:50"]}),
             ("22:30:01", {"ana": [f"Lock up now: {birds}, by 22:50"]}),
             ("22:40:01", {"ana": [f"Lock up, not confirmed yet: {birds}, by 22:50"]}),
-            ("22:50:01", _kim(f"Nobody says it is shut: {birds}, due 22:50")),
-            *(
-                (clock, _everybody(f"DOOR NOT CONFIRMED: {birds}, due 22:50"))
-                for clock in ("23:00:01", "23:15:01", "23:30:01")
-            ),
+            ("22:50:01", _kim(f"Nobody has said it is shut: {birds}, due 22:50")),
+            ("23:00:01", _everybody(f"Is the door shut? {birds}, due 22:50")),
+            ("23:15:01", _everybody(f"IS THE DOOR SHUT? {birds}, due 22:50")),
+            ("23:30:01", _everybody(f"IS THE DOOR SHUT? {birds}, due 22:50")),
             # Everybody was told until half past eleven: bedtime waits for that.
             ("23:44", NOTHING),
         ]
@@ -499,11 +499,11 @@ def test_a_polar_winter_evening_is_at_four_by_the_clock(build_here: Build) -> No
             ("15:30:01", {"ana": [f"Lock up at 16:00: {birds}, by 16:20"]}),
             ("16:00:01", {"ana": [f"Lock up now: {birds}, by 16:20"]}),
             ("16:10:01", {"ana": [f"Lock up, not confirmed yet: {birds}, by 16:20"]}),
-            ("16:20:01", _kim(f"Nobody says it is shut: {birds}, due 16:20")),
+            ("16:20:01", _kim(f"Nobody has said it is shut: {birds}, due 16:20")),
         ]
     )
     news.say(count=12)
-    clear = "Shut 16:20 by Nan, 12 in. Nothing to do."
+    clear = "Nan shut the door at 16:20, all 12 in. Nothing to do."
     news.follow([("16:21", {"ana": [clear], "kim": [clear]}), ("23:59", NOTHING)])
     news.follow([("06:46", NOTHING), ("15:29", NOTHING)], NEXT_DAY)
 
@@ -576,8 +576,8 @@ def test_american_keepers_read_their_own_words_and_clock(build_here: Build) -> N
         ]
     )
     body = _body(house, "ana")
-    assert "lock up 5:15 pm, latest 5:27 pm." in body
-    assert "Count them on the roost with a flashlight, shut, latch." in body
+    assert "Lock up at 5:15 pm, shut by 5:27 pm." in body
+    assert "Count them on the roost with a flashlight, then shut and latch the door." in body
     bedtime = f"NOT CONFIRMED: look with a flashlight before bed. {birds}, due 5:27 pm"
     assert news.at("23:00:01")["ana"] == [bedtime]
 
@@ -821,7 +821,7 @@ def test_an_answer_sent_while_the_watch_was_away_is_taken_on_its_return(build: B
     house.start()
     house.wait(lambda: house.rows("SELECT 1 FROM closing"), "the answer was not kept")
     house.settle()
-    clear = "Shut 16:42 by Kim, 12 in. Nothing to do."
+    clear = "Kim shut the door at 16:42, all 12 in. Nothing to do."
     assert news.all() == {"ana": [clear]}, "Kim pressed it"
     news.follow([("16:44", NOTHING), ("23:30", NOTHING)])
     assert house.push.held == {}
@@ -861,7 +861,7 @@ def test_a_clock_set_back_puts_off_no_second_try(news: News) -> None:
     house.push.heal()
     house.set_clock(house.local("17:15"), wall_only=True)
     house.settle()
-    assert news.all() == {"ana": [EVERYBODY], "kim": [EVERYBODY]}
+    assert news.all() == {"ana": [ONCE_MORE], "kim": [ONCE_MORE]}
 
 
 def test_several_evenings_of_silence_are_one_report(news: News) -> None:
@@ -909,9 +909,9 @@ def test_the_first_is_silent_and_the_second_confirms_from_the_lock_screen(news: 
     )
     [event] = house.phone_events("kim")
     labels = [action["label"] for action in event.said["actions"]]
-    assert labels == ["All 12 in, shut", "Shut, some missing", "Shut, not counted"]
+    assert labels == ["All 12 in, door shut", "Door shut, some missing", "Door shut, not counted"]
     _press(house, event)
-    clear = "Shut 16:41 by Kim, 12 in. Nothing to do."
+    clear = "Kim shut the door at 16:41, all 12 in. Nothing to do."
     assert news.all() == {"ana": [clear]}, "Kim pressed it"
     assert house.phone_events("ana")[-1].said["priority"] == QUIET
     asked = len(house.push.asked.all())
@@ -939,6 +939,6 @@ def test_the_server_dies_before_dusk_and_comes_back_at_night(news: News) -> None
     news.follow([("21:13", NOTHING), ("21:14", {"ana": [HOURLY]})])
     assert house.phone_events("ana")[-2].said["actions"], "it can be answered"
     news.say(count=12)
-    clear = "Shut 21:14 by Nan, 12 in. Nothing to do."
+    clear = "Nan shut the door at 21:14, all 12 in. Nothing to do."
     news.follow([("21:15", {"ana": [clear], "kim": [clear]}), ("23:30", NOTHING)])
     assert house.push.held == {}

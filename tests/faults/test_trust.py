@@ -21,7 +21,7 @@ Build = Callable[..., House]
 DAY = timedelta(days=1)
 NOW = "Lock up now: Walnut, 12 hens, by 16:33"
 AGAIN = "Lock up, not confirmed yet: Walnut, 12 hens, by 16:33"
-NEXT = "Nobody says it is shut: Walnut, 12 hens, due 16:33"
+NEXT = "Nobody has said it is shut: Walnut, 12 hens, due 16:33"
 KEPT = "The changed profile is not in force; the old one is"
 NOBODY = SITE + ONE_COOP + QUIET_MORNINGS
 MAIL_ONLY = """

@@ -561,7 +561,7 @@ def test_a_button_says_the_number_that_stood_on_it(
     kept(house.say("back", "16:25", 2))
     now = [one for one in house.rows() if (str(one.key.step), one.key.day) == ("now", WINTER)]
     shown = now[-1].message.buttons[0]
-    assert shown.label == "All 12 in, shut"
+    assert shown.label == "All 12 in, door shut"
     assert "all-in=12 " in shown.answer
     assert pressed(house, "16:41", birds=birds)
     [state] = [one.states["walnut"] for one in house_nights(house) if one.evening.day == WINTER]
@@ -676,13 +676,13 @@ def test_a_late_answer_is_taken_for_two_days(house: Desk) -> None:
 
 
 def test_a_button_counts_only_the_doors_it_speaks_of(opened: Open) -> None:
-    # "All 6 in, shut" is about Hazel; nobody has counted Walnut.
+    # "All 6 in, door shut" is about Hazel; nobody has counted Walnut.
     house = opened(TWO)
     house.go(at("16:19"))
     house.say("closed", "16:20", coop="walnut")
     house.go(at("16:27"))
     last = [row for row in house.rows() if row.message.buttons][-1]
-    assert last.message.buttons[0].label == "All 6 in, shut"
+    assert last.message.buttons[0].label == "All 6 in, door shut"
     said = read_answer(last.message.buttons[0].answer, KEY)
     assert said is not None
     assert answer(house.journal, house.days, said, at("16:30"))
@@ -900,7 +900,7 @@ def test_a_found_that_is_taken_back_is_told_to_whoever_read_that_all_are_in(hous
     kept(take_back(house.journal, house.days, said, at("17:20")))
     assert "settled-2-then-2 ben push" in house.go(at("17:20"))
     told = [row.message.title for row in house.rows() if str(row.key.step) == "settled-2-then-2"]
-    assert set(told) == {"Shut 16:20 by Ben, 11 in. 1 not found yet."}
+    assert set(told) == {"Ben shut the door at 16:20, 11 in. 1 not found yet."}
 
 
 @pytest.mark.parametrize(
@@ -1182,7 +1182,7 @@ def test_a_death_said_late_is_told_with_the_door_that_is_shut(house: Desk) -> No
     kept(house.say("dead", "+17:00", 1, who="Cleo", evening=WINTER))
     assert "shut-then-1 ben push" in house.go(at("+17:00"))
     message = next(row.message for row in house.rows() if str(row.key.step) == "shut-then-1")
-    assert message.title == "Shut 16:26 by Cleo, 11 in."
+    assert message.title == "Cleo shut the door at 16:26, all 11 in."
     assert message.body.startswith("Cleo said at 17:00 that 1 died.")
 
 
@@ -1191,7 +1191,7 @@ def test_who_read_not_found_tonight_hears_that_she_is_found(house: Desk) -> None
     kept(house.say("found", "18:00", 1, who="Cleo"))
     assert house.go(at("18:00")) == ["settled-then-1 ana push", "settled-then-1 ben push"]
     title = next(row.message.title for row in house.rows() if "then" in str(row.key.step))
-    assert title == "Shut 16:20 by Ben, 12 in, 1 of them found since. Nothing to do."
+    assert title == "Ben shut the door at 16:20, all 12 in, 1 of them found since. Nothing to do."
 
 
 # Home after all

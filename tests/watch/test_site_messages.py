@@ -373,7 +373,7 @@ def test_many_birds_are_asked_to_be_counted_once_a_week(opened: Open, *, counted
     a_week_before = replace(house.closings()[-1], evening=WINTER - 6 * DAY, count=None)
     with house.journal.writing() as writing:
         keep_closings(writing.connection, "orchard", [a_week_before], at("16:19"))
-    wanted = "Walnut: please count them all tonight, as once a week."
+    wanted = "Walnut: please count them all tonight. It has been a week."
     assert (wanted in brief(house).body) is not counted
 
 

@@ -432,7 +432,7 @@ def test_whoever_is_put_back_on_duty_gets_the_words_of_the_hour_not_their_own_la
         back = heard(home, profile("Ana", "Ben", "Cleo"))
         [again] = [one.outgoing for one in back if one.outgoing.message.buttons]
         assert (again.person_name, again.message.priority) == ("Ana", 5)
-        assert again.message.title.startswith("DOOR NOT CONFIRMED: Walnut")
+        assert again.message.title.startswith("Is the door shut? Walnut")
 
 
 def test_whoever_is_put_back_in_the_search_reads_how_many_are_missing_by_now(

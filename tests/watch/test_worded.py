@@ -81,7 +81,7 @@ def test_a_mark_that_cannot_be_made_costs_no_message(monkeypatch: pytest.MonkeyP
     shut = replace(ONE, key=replace(KEY, step=Step("shut")))
     found = told(shut, book.night())
     assert found.mark == ""
-    assert found.say().title == "Shut 16:30 by Dora, 12 in. Nothing to do."
+    assert found.say().title == "Dora shut the door at 16:30, all 12 in. Nothing to do."
 
 
 def test_what_the_site_tells_besides_has_kept_its_words() -> None:
@@ -97,5 +97,5 @@ def test_the_buttons_are_signed_for_the_turn_and_the_person_of_now() -> None:
     assert night.key == SECRET
     first = told(ONE, night).say().buttons[0]
     renewed = told(ONE, replace(night, generations={"ana": 1})).say().buttons[0]
-    assert first.label == renewed.label == "All 12 in, shut"
+    assert first.label == renewed.label == "All 12 in, door shut"
     assert first.answer != renewed.answer

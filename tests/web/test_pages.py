@@ -265,7 +265,7 @@ def test_the_clock_in_the_head_can_be_moved_on(pages: Front) -> None:
     ("fields", "headline"),
     [
         ({"count": "99", "do": "shut"}, "87 too many: count again"),
-        ({"do": "not-counted"}, "Shut, not counted"),
+        ({"do": "not-counted"}, "Door shut, not counted"),
     ],
 )
 def test_a_count_that_proves_nothing_is_no_calm_green(
@@ -805,7 +805,7 @@ def test_from_twenty_birds_on_it_may_look_like_all_and_a_count_is_asked_for_once
         shut = {**CLOSED, "expected": "24", "do": "not-counted"}
         assert pages.post("/door", shut, who="ana").status == 303
         text = pages.get("/", who="ana").text
-        assert '"headline">Shut, looks like all' in text
+        assert '"headline">Door shut, looks like all' in text
         assert "missing" not in text
         assert 'class="card shut"' not in text
         counted = {**CLOSED, "turn": "1", "count": "24", "do": "shut"}

@@ -75,8 +75,8 @@ def message(kind: ReminderStep, source: str = TEXT, *closings: Closing) -> Messa
         ("heads-up", "Lock up at 16:18: Walnut, 12 hens, by 16:33", 3),
         ("now", "Lock up now: Walnut, 12 hens, by 16:33", 4),
         ("again", "Lock up, not confirmed yet: Walnut, 12 hens, by 16:33", 5),
-        ("next", "Nobody says it is shut: Walnut, 12 hens, due 16:33", 5),
-        ("everybody", "DOOR NOT CONFIRMED: Walnut, 12 hens, due 16:33", 5),
+        ("next", "Nobody has said it is shut: Walnut, 12 hens, due 16:33", 5),
+        ("everybody", "Is the door shut? Walnut, 12 hens, due 16:33", 5),
         ("hourly", "Still not confirmed: Walnut, 12 hens, due 16:33", 4),
         (
             "bedtime",
@@ -97,8 +97,8 @@ def test_every_step_says_what_where_how_many_and_by_when(
 
 def test_the_body_says_how() -> None:
     assert message("now").body == (
-        "Walnut: 12 hens, lock up 16:18, latest 16:33.\n"
-        "Count them on the perch with a torch, shut, latch."
+        "Walnut: 12 hens. Lock up at 16:18, shut by 16:33.\n"
+        "Count them on the perch with a torch, then shut and latch the door."
     )
     assert message("dawn").body.endswith("Count before you let them out.")
 
@@ -123,7 +123,7 @@ def test_a_house_of_chicks_that_stay_in_is_not_let_out_with_the_others_nor_perch
         "count."
     )
     count = reminder(night_of(both, states(both)), step(both, "now"), "ana").body
-    assert count.endswith("Count them with a torch, shut, latch.")
+    assert count.endswith("Count them with a torch, then shut and latch the door.")
     walnut_is_shut = states(both, said(count=12))
     alone = reminder(night_of(both, walnut_is_shut), step(both, "dawn"), "ana")
     assert alone.title == "Never confirmed shut: Hazel, 6 birds, they stay in"
@@ -137,7 +137,9 @@ def test_the_us_has_its_own_words_and_clock() -> None:
     states_side = TEXT.replace('"UK"', '"US"')
     assert message("now", states_side).title == "Lock up now: Walnut, 12 hens, by 4:33 pm"
     assert "look with a flashlight before bed" in message("bedtime", states_side).title
-    assert message("now", states_side).body.endswith("on the roost with a flashlight, shut, latch.")
+    assert message("now", states_side).body.endswith(
+        "on the roost with a flashlight, then shut and latch the door."
+    )
     assert message("dawn", states_side).title.endswith("let out 8:34 am")
 
 
@@ -174,7 +176,7 @@ def test_only_the_names_give_way() -> None:
     told = message("everybody", TEXT.replace("Walnut", LONG).replace('"walnut"', '"w"').replace(
         f'"{LONG}"', f'"{LONG}"\nid = "w"'))  # fmt: skip
     assert len(told.title) <= 80
-    assert told.title.startswith("DOOR NOT CONFIRMED: Ann’s W")
+    assert told.title.startswith("Is the door shut? Ann’s W")
     assert told.title.endswith("…, 12 hens, due 16:33")
     assert f"{LONG}: 12 hens" in told.body
 
@@ -221,9 +223,9 @@ def test_the_buttons_shut_what_is_open() -> None:
     twice = {**twice, "hazel": replace(twice["hazel"], opening=2)}
     pressed = shut_buttons(night_of(evening, twice), "ana")
     assert [one.label for one in pressed] == [
-        "All 18 in, shut",
-        "Shut, some missing",
-        "Shut, not counted",
+        "All 18 in, door shut",
+        "Door shut, some missing",
+        "Door shut, not counted",
     ]
     answers = [read_answer(one.answer, KEY) for one in pressed]
     assert [one and one.verb for one in answers] == ["all-in", "some-missing", "not-counted"]
@@ -233,18 +235,18 @@ def test_the_buttons_shut_what_is_open() -> None:
         assert (one.opening, one.person_id) == (2, "ana")
     assert [one and one.birds for one in answers] == [(12, 6), None, None]
     left = shut_buttons(night_of(evening, states(evening, said())), "ana")
-    assert left[0].label == "All 6 in, shut"
+    assert left[0].label == "All 6 in, door shut"
 
 
 def test_one_hen_is_simply_in() -> None:
     (evening,) = evenings(TEXT.replace("hens = 12", "hens = 1"))
-    assert shut_buttons(night_of(evening, states(evening)), "ana")[0].label == "In, shut"
+    assert shut_buttons(night_of(evening, states(evening)), "ana")[0].label == "In, door shut"
 
 
 def test_where_all_are_still_missing_nobody_is_in() -> None:
     (evening,) = evenings(TEXT)
     gone = states(evening, said(count=0, day=WINTER - DAY))
-    assert shut_buttons(night_of(evening, gone), "ana")[0].label == "None in, shut"
+    assert shut_buttons(night_of(evening, gone), "ana")[0].label == "None in, door shut"
 
 
 # All is well, or not
@@ -266,7 +268,7 @@ def test_somebody_without_a_name_is_not_cut_within_the_words() -> None:
     [evening] = evenings(TEXT)
     told = states(evening, said(count=11, who="somebody at the terminal"))
     title = call_to_search(night_of(evening, told), SearchCall(which="search-first")).title
-    assert title == "Shut 16:30 by somebody, 1 of 12 missing: Walnut. Search now"
+    assert title == "Somebody shut the door at 16:30, 1 of 12 missing: Walnut. Search now"
 
 
 def test_of_birds_missed_on_two_evenings_only_the_first_is_dated() -> None:
@@ -283,35 +285,38 @@ def clear(source: str, *closings: Closing) -> Message:
 
 def test_the_all_clear() -> None:
     told = clear(TEXT, said(clock="16:52", count=12))
-    assert told.title == "Shut 16:52 by Dora, 12 in. Nothing to do."
+    assert told.title == "Dora shut the door at 16:52, all 12 in. Nothing to do."
     assert told.priority == QUIET
 
 
 @pytest.mark.parametrize(
     ("closings", "title"),
     [
-        ([said()], "Shut 16:30 by Dora, not counted."),
-        ([said(count=14)], "Shut 16:30 by Dora, 14 in. Only 12 expected."),
-        ([said(count=11), said("not-found")], "Shut 16:30 by Dora, 11 in. 1 not found yet."),
+        ([said()], "Dora shut the door at 16:30, not counted."),
+        ([said(count=14)], "Dora shut the door at 16:30, 14 in. Only 12 expected."),
+        (
+            [said(count=11), said("not-found")],
+            "Dora shut the door at 16:30, 11 in. 1 not found yet.",
+        ),
         (
             [said(count=10, day=WINTER - DAY), said(count=10)],
-            "Shut 16:30 by Dora, 10 in. 2 still missing since Sun 20 Dec.",
+            "Dora shut the door at 16:30, 10 in. 2 still missing since Sun 20 Dec.",
         ),
         (
             [said(count=11, day=WINTER - DAY), said(count=12)],
-            "Shut 16:30 by Dora, 12 in. Nothing to do.",
+            "Dora shut the door at 16:30, all 12 in. Nothing to do.",
         ),
         (
             [said(count=12), said("elsewhere", count=1)],
-            "Shut 16:30 by Dora, 11 in, 1 elsewhere. Nothing to do.",
+            "Dora shut the door at 16:30, all 11 in, 1 elsewhere. Nothing to do.",
         ),
         (
             [said(count=12), said("elsewhere", count=1), said("back", count=1)],
-            "Shut 16:30 by Dora, 12 in. Nothing to do.",
+            "Dora shut the door at 16:30, all 12 in. Nothing to do.",
         ),
         (
             [said("elsewhere", count=1), said(count=12)],
-            "Shut 16:30 by Dora, 12 in, 1 elsewhere. Only 11 expected.",
+            "Dora shut the door at 16:30, 12 in, 1 elsewhere. Only 11 expected.",
         ),
     ],
 )
@@ -334,7 +339,7 @@ def test_what_is_taken_back_late_of_another_evening_is_told_with_its_day() -> No
 def test_a_title_without_room_leaves_to_the_body_who_was_found() -> None:
     before = said(count=11, day=WINTER - DAY)
     told = clear(TEXT, before, said(count=10, who="Ben"), said("found", count=1, who="Cleo"))
-    assert told.title == "Shut 16:30 by Ben, 11 in. 1 still missing since Sun 20 Dec."
+    assert told.title == "Ben shut the door at 16:30, 11 in. 1 still missing since Sun 20 Dec."
     assert "Walnut: 11 in, 1 of them found since. 1 still missing since Sun 20 Dec." in told.body
 
 
@@ -356,31 +361,38 @@ def test_what_is_said_the_next_morning_names_who_where_and_which_evening(
 
 def test_whoever_finds_her_the_same_evening_is_named() -> None:
     told = clear(TEXT, said(count=11), said("found", "17:10", 1, who="Ben"))
-    assert told.title == "Shut 16:30 by Dora, 12 in, 1 of them found since. Nothing to do."
+    assert (
+        told.title
+        == "Dora shut the door at 16:30, all 12 in, 1 of them found since. Nothing to do."
+    )
     assert told.body == "Ben said at 17:10 that 1 was found."
 
 
 def test_many_birds_look_like_all() -> None:
     many = TEXT.replace("hens = 12", "hens = 25")
-    assert clear(many, said(flock=25)).title == "Shut 16:30 by Dora, looks like all."
+    assert clear(many, said(flock=25)).title == "Dora shut the door at 16:30, looks like all."
     (evening,) = evenings(many)
     labels = [one.label for one in shut_buttons(night_of(evening, states(evening)), "ana")]
-    assert labels == ["All 25 in, shut", "Shut, some missing", "Shut, looks like all"]
+    assert labels == [
+        "All 25 in, door shut",
+        "Door shut, some missing",
+        "Door shut, looks like all",
+    ]
     now = next(step for step in evening.steps if step.kind == "now")
     night = replace(night_of(evening, states(evening)), count_due=frozenset({"walnut"}))
     told = reminder(night, now, "ana")
-    assert "Walnut: please count them all tonight, as once a week." in told.body
+    assert "Walnut: please count them all tonight. It has been a week." in told.body
 
 
 def test_the_all_clear_names_the_last_of_two_doors() -> None:
     ben = said(clock="16:45", count=6, coop="hazel", who="Ben", flock=6)
     told = clear(TWO, ben, said(clock="16:40", count=12))
-    assert told.title == "Shut 16:45 by Ben: Walnut 12 in, Hazel 6 in. Nothing to do."
+    assert told.title == "Ben shut the doors at 16:45: Walnut 12 in, Hazel 6 in. Nothing to do."
 
 
 def test_more_than_belong_there_are_mentioned() -> None:
     told = clear(TEXT, said(clock="16:52", count=14))
-    assert told.title == "Shut 16:52 by Dora, 14 in. Only 12 expected."
+    assert told.title == "Dora shut the door at 16:52, 14 in. Only 12 expected."
     assert told.body == "Walnut: 14 in. Only 12 expected. Which number is right?"
 
 
@@ -400,7 +412,7 @@ def test_a_missing_chick_is_looked_for_where_chicks_are() -> None:
 def test_the_search_says_how_many_and_what_to_do() -> None:
     short = said(count=10)
     first = searched("search-first", short)
-    assert first.title == "Shut 16:30 by Dora, 2 of 12 missing: Walnut. Search now"
+    assert first.title == "Dora shut the door at 16:30, 2 of 12 missing: Walnut. Search now"
     assert first.body.startswith("Shut the door on those that are in, then search.")
     assert "torch" in first.body
     assert first.body.endswith("Then answer on the page and say how it ended.")
@@ -408,20 +420,20 @@ def test_the_search_says_how_many_and_what_to_do() -> None:
     last = searched("search-before-let-out", short).title
     assert last == "2 of 12 never came in, Walnut, let out 08:34"
     uncounted = searched("search-first", said(some_missing=True)).title
-    assert uncounted == "Shut 16:30 by Dora, some missing: Walnut. Search now"
+    assert uncounted == "Dora shut the door at 16:30, some missing: Walnut. Search now"
 
 
 def test_a_search_names_only_the_short_house() -> None:
     title = searched(
         "search-first", said(count=10), said(count=6, coop="hazel", flock=6), source=TWO
     ).title
-    assert title == "Shut 16:30 by Dora, 2 of 12 missing: Walnut. Search now"
+    assert title == "Dora shut the door at 16:30, 2 of 12 missing: Walnut. Search now"
 
 
 def test_the_other_words() -> None:
     (evening,) = evenings()
     silent = held(night_of(evening, states(evening)))
-    assert silent.title == "Is the door shut? Walnut, 12 hens, due 16:33"
+    assert silent.title == "Is the door shut? No word from Duskfold: Walnut, 12 hens, due 16:33"
     assert silent.priority == LOUDEST
     told = ways_out.trouble("Ana", "mail", "the server refuses the address")
     assert told.title == "Reminders by mail to Ana do not arrive"
