@@ -111,5 +111,5 @@ def _minute(at: datetime) -> str:
     return at.isoformat(timespec="minutes")
 
 
-def _mark(kind: str, *told: object) -> str:
-    return f"{kind} {sha256(repr(told).encode()).hexdigest()[:12]}"
+def _mark(*told: object) -> str:
+    return sha256(repr(told).encode()).hexdigest()[:16]

@@ -47,7 +47,7 @@ def day_lines(profile: Profile, coop: CoopDay, state: Door | None = None) -> tup
         DayLine("let-out", "Let out", let_out, reasons.why_let_out(profile, coop)),
         DayLine("range", "Free range", start or "none", reasons.why_range(profile, coop)),
         DayLine("lock-up", "Lock up", lock_up, reasons.why_lock_up(profile, coop)),
-        DayLine("latest", "Latest", latest, not_open),
+        DayLine("latest", "Shut by", latest, not_open),
     ]
     if any(flock.others for flock in profile.flocks_on(coop.coop_id, coop.day)):
         # Where the sun does not set they go in with the hens, and never after the door is shut.

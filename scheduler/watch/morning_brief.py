@@ -121,7 +121,7 @@ def _house(almanac: Almanac, coop: CoopDay, said: Sequence[Closing]) -> str:
     stays = coop.kept_in or coop.coop_id in almanac.emptied(coop.day - _DAY, said)
     out = "" if stays else f"let out {reasons.let_out_time(profile, coop)}, "
     inside = "" if isinstance(coop.free_range, FreeRange) else reasons.why_range(profile, coop)
-    times = f"{out}lock up {lock_up}, latest {latest}."
+    times = f"{out}lock up {lock_up}, shut by {latest}."
     return f"{profile.coop_of(coop.coop_id).name}: {times} {inside}".rstrip()
 
 

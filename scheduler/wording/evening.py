@@ -20,7 +20,7 @@ from scheduler.wording.answers import not_taken, of_another_evening, renewed_sin
 from scheduler.wording.call_to_search import call_to_search
 from scheduler.wording.doors import local_time
 from scheduler.wording.news import emptied, news
-from scheduler.wording.phrases import joined
+from scheduler.wording.phrases import titled
 from scheduler.wording.reminders import held, reminder
 from scheduler.wording.ways_out import relayed
 
@@ -93,8 +93,8 @@ def briefly(night: Night | None) -> Message:
         title = "Look at the hen house: is the door shut?"
         return Message(title, title, priority=LOUDEST)
     evening = night.evening
-    names = joined([door.name for door in evening.doors])
-    title = f"{names}: lock up by {local_time(evening.latest, night)}"[:80]
+    names, by = [door.name for door in evening.doors], local_time(evening.latest, night)
+    title = titled("", names, f": lock up by {by}")
     return Message(title, title, priority=LOUDEST)
 
 

@@ -188,6 +188,7 @@ def instants(house: Driven) -> Iterator[datetime]:
         yield at
 
 
+@unhurried
 @pytest.mark.parametrize("case", CASES, ids=lambda case: case.name)
 def test_k4_no_command_message_or_feed_has_a_word_against_the_birds(
     memory_folder: Path, monkeypatch: pytest.MonkeyPatch, case: Case

@@ -178,6 +178,7 @@ WITH_JSON = (
 )  # fmt: skip
 
 
+@unhurried
 def test_k18_every_command_with_json_prints_json_and_nothing_else() -> None:
     for line in WITH_JSON:
         done = typed(f"{line} --json", at="2026-12-21T16:30:00Z")

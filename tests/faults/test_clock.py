@@ -554,6 +554,7 @@ def orchard(build: Build, zone_data: ZoneData) -> House:
     return build(body=zone_data.body, environment=environment, period_s=0.03, cold=True)
 
 
+@unhurried
 def test_c10_new_zone_data_plan_anew_and_tell_nothing_twice(
     orchard: House, zone_data: ZoneData
 ) -> None:
@@ -602,6 +603,7 @@ def test_c10_the_system_s_zone_data_is_not_asked(tmp_path: Path) -> None:
     assert '"lockup"' in done.stdout
 
 
+@unhurried
 def test_c11_the_process_s_own_zone_changes_plan_evenings_and_feeds_by_no_byte(
     tmp_path: Path,
 ) -> None:

@@ -449,6 +449,7 @@ def test_h7_what_is_too_large_is_refused_before_it_is_read(
 # -- H8, H9 ---------------------------------------------------------------------------------
 
 
+@unhurried
 def test_h8_a_calendar_that_is_asked_for_all_day_costs_no_write(watched: Front) -> None:
     house, path = watched.house, watched.calendar()
     etag = watched.get(path).headers["etag"]
@@ -470,6 +471,7 @@ def files(house: House) -> dict[str, tuple[int, bytes]]:
     }
 
 
+@unhurried
 def test_h9_a_calendar_tells_no_secret_and_its_address_can_be_ended(watched: Front) -> None:
     house = watched.house
     paths = [

@@ -34,7 +34,7 @@ from tests.faults.house import (
 )
 from tests.sinks.smtp import NEVER
 from tests.sinks.waiting import PATIENCE_S, at_most
-from tests.unhurried import UNHURRIED
+from tests.unhurried import UNHURRIED, unhurried
 
 Build = Callable[..., House]
 IN_CI = UNHURRIED
@@ -308,6 +308,7 @@ def test_p7_a_server_that_says_nothing_after_the_mail(house: House) -> None:
     assert deliveries(house, "next", channel="mail") == [("sent", 2, 1)]
 
 
+@unhurried
 def test_p7_a_send_that_never_comes_back_ends_the_process(build: Build, tmp_path: Path) -> None:
     stuck = tmp_path / "stuck"
     house = build(
@@ -349,6 +350,7 @@ def test_p7_a_tick_that_hangs_ends_the_process(build: Build) -> None:
     assert house.phone("ana") == [HEADS_UP, NOW]
 
 
+@unhurried
 def test_p8_the_metronome_dies(build: Build, tmp_path: Path) -> None:
     dead = tmp_path / "dead"
     house = build(

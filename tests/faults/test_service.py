@@ -65,7 +65,7 @@ def test_health_knows_at_once_of_a_service_that_was_asked_to_stop(house: House) 
     house.start()
     house.wait(lambda: house.faults == [], "health stays bad")
     house.stop()
-    assert any("they were stopped" in fault for fault in house.faults)
+    assert any("They were stopped on" in fault for fault in house.faults)
 
 
 def test_the_profile_in_force_is_written_down_with_its_number(house: House) -> None:

@@ -687,7 +687,7 @@ def test_the_brief_speaks_of_what_is_not_in_order_once(build_here: Build) -> Non
     told = news.at("07:00:01")
     assert list(told) == ["ana"]
     assert "to look at" not in told["ana"][0]
-    assert _body(house, "ana").startswith("Walnut: let out 08:34, lock up 16:19, latest 16:34.")
+    assert _body(house, "ana").startswith("Walnut: let out 08:34, lock up 16:19, shut by 16:34.")
 
 
 def test_the_brief_after_a_restart_has_the_checklist_once(build_here: Build) -> None:

@@ -79,6 +79,7 @@ def test_a_diary_full_of_everything_comes_back_from_a_server_as_it_went(
 OLD = {"closing", "done", "report", "report_change", "entry"}
 
 
+@unhurried
 @SERVER
 @settings(suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
 @given(rows=everything)
@@ -94,6 +95,7 @@ def test_whatever_is_kept_comes_back_as_it_was(postgres: Postgres, rows: Rows) -
         assert cells_of(back) == cells_of(first)
 
 
+@unhurried
 @given(after=st.lists(st.integers(30, 470), min_size=1, max_size=3))
 def test_wherever_it_is_broken_off_the_same_command_goes_on_and_ends_the_same(
     after: list[int],
@@ -146,6 +148,7 @@ def test_a_copy_that_is_killed_goes_on_where_it_was(source: Place, target: Place
     assert held_by(target) == held_by(source) == known
 
 
+@unhurried
 def test_what_the_source_became_since_is_what_the_copy_is(source: Place, target: Place) -> None:
     broken_off(source, target)
     with closing(open_journal(source)) as journal, journal.writing() as writing:

@@ -220,6 +220,7 @@ def test_a_renamed_house_without_an_id_keeps_its_events(
         assert off(events) == set()
 
 
+@unhurried
 def test_a_house_that_goes_is_called_off_by_name_only_where_nothing_takes_its_place(
     journal: Journal, small: Profile, few: Catalogue
 ) -> None:
@@ -289,6 +290,7 @@ def test_a_rename_with_another_rule_leaves_no_twin_and_an_order_names_the_houses
     )
 
 
+@unhurried
 def test_what_was_called_off_on_its_day_stays_past_and_what_was_not_shown_does_not_come_back(
     journal: Journal, small: Profile, few: Catalogue
 ) -> None:
@@ -308,6 +310,7 @@ def test_what_was_called_off_on_its_day_stays_past_and_what_was_not_shown_does_n
         assert {uid[-18:-8] for uid in past & mine} == {first}
 
 
+@unhurried
 def test_publishing_twice_changes_nothing_after_anything(
     journal: Journal, small: Profile, few: Catalogue
 ) -> None:
@@ -391,6 +394,7 @@ def neither_twins_nor_holes(events: dict[str, str], now: datetime, *, weeks: int
     assert {f"{now + n * DAY:%Y%m%d}" for n in range(7 * weeks)} <= locks
 
 
+@unhurried
 def test_an_upgrade_from_0_1_0_keeps_every_uid_and_tells_each_event_anew_once(
     journal: Journal, small: Profile, few: Catalogue
 ) -> None:

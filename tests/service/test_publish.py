@@ -220,6 +220,7 @@ def test_what_is_over_is_never_cancelled(journal: Journal, household: Household)
     assert not statuses["range-walnut-2026-11-24@orchard"]
 
 
+@unhurried
 @pytest.mark.parametrize("coops", [2, 4])
 def test_more_coops_shrink_the_windows_by_whole_weeks_until_they_fit(
     journal: Journal, household: Household, coops: int
@@ -312,12 +313,14 @@ def renamed(household: Household) -> Household:
     return Household(profile=profile, catalogue=household.catalogue)
 
 
+@unhurried
 def test_cancelled_events_count_towards_the_limits(journal: Journal, household: Household) -> None:
     publish(journal, household, USUAL, NOW)
     for feed in publish(journal, renamed(household), USUAL, NOW + timedelta(hours=1)):
         assert not is_over_limit(feed)
 
 
+@unhurried
 def test_the_order_of_the_tables_changes_no_byte(journal: Journal, household: Household) -> None:
     three = with_coops(household, 3)
     shared = tuple(coop.model_copy(update={"lockup": None}) for coop in three.profile.coop)
@@ -335,6 +338,7 @@ def test_the_order_of_the_tables_changes_no_byte(journal: Journal, household: Ho
     assert first == again
 
 
+@unhurried
 def test_what_was_published_far_ahead_and_left_the_window_is_not_cancelled_later(
     journal: Journal, household: Household
 ) -> None:

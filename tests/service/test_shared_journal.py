@@ -21,6 +21,7 @@ from scheduler.service.health.report_health import Health
 from scheduler.service.health.tick_file import Pulse, is_beating
 from scheduler.service.household.open_profile import Household
 from tests.sinks.postgres import Postgres
+from tests.unhurried import unhurried
 
 pytestmark = pytest.mark.postgresql
 NOW = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)
@@ -76,6 +77,7 @@ def test_one_host_alone_needs_no_list(small: Profile) -> None:
     assert health_words.hosts(health) == ()
 
 
+@unhurried
 def test_calendars_that_one_host_puts_there_are_handed_out_by_the_other(
     tmp_path: Path, address: str, small: Profile, catalogue: Catalogue
 ) -> None:

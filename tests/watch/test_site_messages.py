@@ -287,7 +287,7 @@ def test_the_brief_says_the_day(opened: Open) -> None:
     assert message.stem == "Today at Orchard"
     assert message.priority == USUAL
     house, *walks = message.body.splitlines()
-    assert house == "Walnut: let out 08:34, lock up 16:19, latest 16:34."
+    assert house == "Walnut: let out 08:34, lock up 16:19, shut by 16:34."
     assert [walk.split(",")[0] for walk in walks] == ["Morning", "Evening"]
 
 
@@ -457,7 +457,7 @@ def test_the_brief_says_first_why_the_reminders_cannot_be_relied_on(
 def test_the_brief_of_america_speaks_american(opened: Open) -> None:
     message = brief(opened(TEXT.replace('"UK"', '"US"')))
     assert message.title.startswith("Today: lock up 4:19 pm, ")
-    assert "lock up 4:19 pm, latest 4:34 pm." in message.body
+    assert "lock up 4:19 pm, shut by 4:34 pm." in message.body
 
 
 def test_k14_after_a_restart_only_what_the_house_owns_is_named() -> None:

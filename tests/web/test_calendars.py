@@ -29,6 +29,7 @@ from tests.faults.house import (
     WINTER,
     household,
 )
+from tests.unhurried import unhurried
 from tests.web.front import Front, Reply, front
 
 
@@ -188,6 +189,7 @@ def test_calendars_are_served_whatever_else_is_wrong(changing: Front) -> None:
     assert changing.get(path).body == before.body, "the journal is gone"
 
 
+@unhurried
 def test_a_house_that_is_gone_has_a_calendar_no_more_and_one_left_alone_has_its_own_still(
     tmp_path: Path,
 ) -> None:

@@ -82,10 +82,7 @@ def day_facts(planned: Plan, day: DayPlan) -> dict[str, object]:
 def _coop_lines(profile: Profile, coop: CoopDay, state: Door | None) -> list[str]:
     house = profile.coop_of(coop.coop_id)
     birds = reasons.birds(profile.flocks_on(house.id, coop.day), profile.site.region)
-    rows = [
-        ("Shut by" if line.key == "latest" else line.label, line.time, line.reason)
-        for line in day_lines(profile, coop, state)
-    ]
+    rows = [(line.label, line.time, line.reason) for line in day_lines(profile, coop, state)]
     is_other = state and (state.gone or state.away or state.come or state.over or state.before)
     by_profile = " in the profile" if is_other else ""
     lines = [wrapped(f"{house.name}: {birds or 'nobody yet'}{by_profile}"), table(rows, indent=2)]
