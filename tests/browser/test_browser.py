@@ -36,7 +36,7 @@ def test_a_day_with_a_bird_missing(
         ana.sign_in()
         ana.sees("Lock up at 16:18")
 
-        water = ana.page.get_by_role("button", name=re.compile("^Water"))
+        water = ana.page.get_by_role("button", name=re.compile("^Fill the drinkers"))
         water.click()
         ana.sees("Ana, 12:30")
         assert water.get_attribute("aria-pressed") == "true"
@@ -49,8 +49,8 @@ def test_a_day_with_a_bird_missing(
         endings = {
             "Found": ("found", "shut", "12 in, 1 of them found since"),
             "Stop looking for tonight": ("stop looking for tonight", "part", "11 of 12 in"),
-            "Sleeping elsewhere": ("sleeping elsewhere", "part", "11 in"),
-            "Dead": ("dead", "part", "11 in"),
+            "Sleeping elsewhere": ("sleeping elsewhere", "part", "all 11 in"),
+            "Dead": ("dead", "part", "all 11 in"),
         }
         for ending, (undone, mood, then) in endings.items():
             ana.shuts(11, "11 of 12 in, door shut" if script else "Shut the door")
@@ -141,7 +141,7 @@ def test_the_message_at_dusk_is_answered_on_the_phone_that_it_rings(
             phone.it_is("16:19")
             house.settle()
             *_, alert = house.phone_events("ana")
-            assert "lock up 16:18" in alert.text
+            assert "Lock up at 16:18" in alert.text
             link = str(alert.said["click"])
             assert link.startswith(f"{base}/evening/2026-12-21/")
             phone.context.clear_cookies()  # the message rings on a phone that is not signed in
@@ -235,7 +235,7 @@ def test_the_focus_goes_back_to_the_line_and_never_lies_behind_the_bar(
 ) -> None:
     with device(chromium, pages) as ana:
         ana.sign_in()
-        ana.page.get_by_role("button", name=re.compile("^Water")).click()
+        ana.page.get_by_role("button", name=re.compile("^Fill the drinkers")).click()
         ana.sees("Ana, 12:30")
         assert ana.focused() == "job-water-walnut-2026-12-21-1"
         for _ in range(12):

@@ -379,7 +379,7 @@ def test_a11_what_cannot_be_taken_back_is_left_to_the_watch_and_said(build: Buil
 
 # -- A14: what a push server takes ---------------------------------------------------------------
 
-EVERYBODY = "Is the door shut? Walnut, 12 hens, due 16:33"
+ONCE_MORE = "IS THE DOOR SHUT? Walnut, 12 hens, due 16:33"
 TWELVE = [person(f"P{number}") for number in range(12)]
 
 
@@ -388,7 +388,7 @@ def test_a14_twelve_people_and_one_tap_stay_within_the_budget(build: Build) -> N
     house = begun(build, *TWELVE)
     for clock in ("16:19", "16:44", "16:58", "16:59"):
         house.at(clock)
-    assert {tuple(house.phone(f"p{number}"))[-1] for number in range(2, 12)} == {EVERYBODY}
+    assert {tuple(house.phone(f"p{number}"))[-1] for number in range(2, 12)} == {ONCE_MORE}
     house.at("17:05")  # what a server by default gives back meanwhile
     house.push.left = BURST
     asked, held = len(house.push.asked.all()), lying(house)
@@ -397,7 +397,7 @@ def test_a14_twelve_people_and_one_tap_stay_within_the_budget(build: Build) -> N
     house.settle()
     after = house.push.asked.all()[asked:]
     assert [one.method for one in after][:11] == ["POST"] * 11, "the all-clear goes first"
-    assert "DELETE" not in [one.method for one in after if b"Shut" in one.body]
+    assert "DELETE" not in [one.method for one in after if b"shut the door" in one.body]
     assert house.push.left is not None
     assert house.push.left >= 0, "the server was asked more than it takes"
     for _ in range(8):
@@ -409,7 +409,7 @@ def test_a14_twelve_people_and_one_tap_stay_within_the_budget(build: Build) -> N
     assert rung(house) == []
     for number in range(12):
         titles = [str(one.said["title"]) for one in house.push.screen(topics(f"p{number}")[0])]
-        assert not [title for title in titles if not title.startswith("Shut")]
+        assert not [title for title in titles if "shut the door" not in title]
 
 
 def test_a14_a_hold_that_the_server_goes_on_holding_is_taken_back_again(build: Build) -> None:

@@ -614,8 +614,8 @@ def test_n14_everything_is_down_for_two_hours(build: Build) -> None:
     _at(house, "18:23")
     assert _told(house, "ana", "kim") == {
         "ana": [HEADS_UP, HOURLY],
-        "kim": [EVERYBODY],
-        "kim's mail": [EVERYBODY],
+        "kim": [ONCE_MORE],
+        "kim's mail": [ONCE_MORE],
     }
     assert _states(house, "everybody-3", "push") == ["dropped", "sent"], "the highest step only"
     assert _channel_faults(house) == []
