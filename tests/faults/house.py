@@ -20,7 +20,9 @@ from tempfile import TemporaryDirectory
 from typing import Any, TypeVar
 from zoneinfo import ZoneInfo
 
+from scheduler.alerts.delivery import Key
 from scheduler.alerts.evening_so_far import Night
+from scheduler.alerts.step import decode
 from scheduler.cares.closing import ClosingKind
 from scheduler.journal.store import Journal
 from scheduler.machine.clock import Readings
@@ -342,6 +344,19 @@ class House:
             assert time.monotonic() < deadline, f"{what} in time: {self.log[-2000:]}"
             time.sleep(0.01)  # another process cannot notify this one
 
+    @property
+    def words(self) -> dict[str, str]:
+        """Title and body of what came last under each id."""
+        found = {}
+        for event in self.push.events.all():
+            has_come = event.event == "message" and "delay" not in event.said
+            if has_come and "sequence_id" in event.said:
+                told = f"{event.said.get('title', '')}\n{event.text}"
+                found[str(event.said["sequence_id"])] = told
+        for mail in self.smtp.mails.all():
+            found[mail.message_id.strip("<>").partition("@")[0]] = mail.parsed.get_content()
+        return found
+
     # -- the journal ------------------------------------------------------------------------
 
     def rows(self, query: str, *values: object) -> list[tuple[Any, ...]]:
@@ -440,6 +455,19 @@ class House:
         """What health says is wrong now."""
         found = causes_of(self.pulse, self.readings, lambda at: f"{at:%Y-%m-%d %H:%M} UTC")
         return [at_the_terminal(one) for one in found]
+
+
+def key_of(row: Sequence[Any]) -> Key:
+    """Of site, subject, day, step, opening, person and channel, as the journal keeps them."""
+    return Key(
+        site_id=row[0],
+        subject_id=row[1],
+        day=date.fromisoformat(row[2]),
+        step=decode(row[3]),
+        opening=row[4],
+        person_id=row[5],
+        channel=row[6],
+    )
 
 
 def loaded(text: str) -> Loaded:

@@ -8,14 +8,13 @@ from collections import Counter, defaultdict
 from collections.abc import Sequence
 from datetime import UTC, datetime
 
-from scheduler.alerts.delivery import Key
 from scheduler.alerts.reminded_evening import Evening
 from scheduler.alerts.step import decode
 from scheduler.cares.closing import Closing
 from scheduler.cares.door_fold import door
 from scheduler.journal import deliveries
 from scheduler.machine.paths import JOURNAL_NAME
-from tests.faults.house import TOPIC_SECRET, House
+from tests.faults.house import TOPIC_SECRET, House, key_of
 from tests.journal.as_said import AsSaid, as_said
 from tests.sinks.smtp import PASSWORD
 
@@ -91,15 +90,7 @@ def _one_id_and_no_more_sends_than_attempts(house: House) -> None:
         "SELECT site_id, subject_id, day, step, opening, person_id, channel, attempts, state "
         "FROM delivery WHERE operation = 'send'"
     ):
-        key = Key(
-            site_id=row[0],
-            subject_id=row[1],
-            day=datetime.fromisoformat(row[2]).date(),
-            step=decode(row[3]),
-            opening=row[4],
-            person_id=row[5],
-            channel=row[6],
-        )
+        key = key_of(row)
         known[key.message_id] = (row[3], row[7], row[8])
         second[key.id_of_second] = key.message_id
     wire: Counter[str] = Counter()
@@ -191,22 +182,26 @@ def _nothing_to_do_only_when_all_are_in(house: House) -> None:
     """O12: whoever was told that there is nothing to do was told so of birds that are all in.
 
     Of what was said in the second of the sending nobody knows whether it came before it. Attempts
-    before the one that arrived went out in other words: what waits is reworded.
+    before the one that arrived may have gone out in other words.
     """
+    words = house.words
     with house.journal() as journal, journal.reading() as connection:
         site_id = house.household().profile.site.id
         begun = deliveries.evenings(connection, site_id, house.day.replace(year=2000))
         said = list(as_said(connection, site_id))
     made_at = [int(one.entry.said_at.timestamp()) for one in said]
     for evening in begun:
-        for message, began_at in house.rows(
-            "SELECT d.message, a.began_at FROM attempt a JOIN delivery d ON d.id = a.delivery_id "
+        for *of_key, began_at in house.rows(
+            "SELECT d.site_id, d.subject_id, d.day, d.step, d.opening, d.person_id, d.channel, "
+            "a.began_at FROM attempt a JOIN delivery d ON d.id = a.delivery_id "
             "AND a.number = d.attempts WHERE a.outcome = 'sent' AND d.day = ? AND d.subject_id = ? "
             "AND (d.step LIKE 'shut%' OR d.step LIKE 'settled%')",
             evening.day.isoformat(),
             evening.subject_id,
         ):
-            if "Nothing to do" not in message:
+            key = key_of(of_key)
+            told = words.get(key.message_id) or words.get(key.id_of_second) or ""
+            if "Nothing to do" not in told:
                 continue
             before = sum(at < began_at for at in made_at)
             until = sum(at <= began_at for at in made_at)

@@ -20,7 +20,7 @@ import pytest
 from scheduler.alerts.delivery import Key
 from scheduler.alerts.step import decode
 from scheduler.cares.closing import ClosingKind
-from tests.faults.house import ONE_COOP, PEOPLE, TOPIC_SECRET, TWO_COOPS, Ended, House
+from tests.faults.house import ONE_COOP, PEOPLE, TOPIC_SECRET, TWO_COOPS, Ended, House, key_of
 from tests.faults.oracle import ask
 from tests.sinks.push import Event, Reply
 from tests.sinks.smtp import CUT, Mail
@@ -139,7 +139,7 @@ class Run:
     unprompted: set[tuple[date, str]] = field(default_factory=set)
     doors: list[Door] = field(default_factory=list)
     wire: Counter[str] = field(default_factory=Counter)
-    known: dict[str, tuple[Any, ...]] = field(default_factory=dict)
+    known: dict[str, Key] = field(default_factory=dict)
     answers: list[str] = field(default_factory=list)
     forged: set[str] = field(default_factory=set)
     dying: threading.Event = field(default_factory=threading.Event)
@@ -471,31 +471,24 @@ class Run:
         for message_id in [*ids, *(_id(mail) for mail in mails[self._mails :])]:
             self.wire[message_id] += 1
         arrived = [*ids, *(_id(mail) for mail in accepted[self._accepted :])]
+        words = self.house.words
         for message_id in arrived:
-            key, body = self.known[message_id]
+            key = self.known[message_id]
             if key.step.calls:
                 self.told[key.day, key.subject_id] += 1
             elif (kind := str(key.step).partition("-")[0]) in {"missed", "brief", "clock"}:
-                self.reported.append((kind, key.day, body))
+                self.reported.append((kind, key.day, words[message_id]))
         self._events, self._mails, self._accepted = len(events), len(mails), len(accepted)
 
     def _learn_keys(self) -> None:
         for row in self.house.rows(
-            "SELECT id, site_id, subject_id, day, step, opening, person_id, channel, message FROM "
+            "SELECT site_id, subject_id, day, step, opening, person_id, channel, id FROM "
             "delivery WHERE operation = 'send' AND id > ?",
             self._rows,
         ):
-            key = Key(
-                site_id=row[1],
-                subject_id=row[2],
-                day=date.fromisoformat(row[3]),
-                step=decode(row[4]),
-                opening=row[5],
-                person_id=row[6],
-                channel=row[7],
-            )
-            self.known[key.message_id] = (key, row[8])
-            self._rows = row[0]
+            key = key_of(row)
+            self.known[key.message_id] = key
+            self._rows = row[7]
 
     def _closed(self, door: Door) -> list[tuple[str, datetime]]:
         """Everything said of it."""
@@ -558,17 +551,7 @@ class Run:
             "FROM attempt a JOIN delivery d ON d.id = a.delivery_id "
             "WHERE a.ended_at IS NULL OR a.outcome = 'unknown'"
         )
-        for site_id, subject_id, day, step, opening, person_id, channel in rows:
-            key = Key(
-                site_id=site_id,
-                subject_id=subject_id,
-                day=date.fromisoformat(day),
-                step=decode(step),
-                opening=opening,
-                person_id=person_id,
-                channel=channel,
-            )
-            unknown[key.message_id] += 1
+        unknown.update(key_of(row).message_id for row in rows)
         return {one: n for one, n in self.wire.items() if n > 1 + unknown[one]}
 
 

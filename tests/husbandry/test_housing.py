@@ -456,8 +456,8 @@ def test_a_house_holds_as_many_as_fall_short_of_nothing_and_not_one_more(
         full = checked(coop, rules, hens=held.birds)
         assert [key for key in BINDING_KEYS[rules] if full[key].verdict == "short"] == []
     over = checked(coop, rules, hens=held.birds + 1)
-    short = {over[key].label for key in BINDING_KEYS[rules] if over[key].verdict == "short"}
-    assert held.binding in short
+    short = [over[key] for key in BINDING_KEYS[rules] if over[key].verdict == "short"]
+    assert held.binding in {", ".join(filter(None, (one.label, str(one.aside)))) for one in short}
 
 
 def test_capacity_is_bound_by_what_is_scarcest() -> None:
