@@ -86,6 +86,14 @@ def test_closed_without_a_count_is_kept_as_not_counted() -> None:
     assert said(run("closed", "--json"))[0]["count"] is None
 
 
+def test_one_hen_alone_is_not_all_of_them() -> None:
+    declare((SITE + ONE + PEOPLE).replace("hens = 12", "hens = 1"))
+    told = run("closed", "--count", "1", "--by", "Ana").output
+    assert told == "Walnut: Ana shut the door at 16:20, 1 in.\n"
+    told = run("dead", "--count", "1", "--by", "Ana").output
+    assert told.startswith("Walnut: 1 dead. It is no longer expected.")
+
+
 def test_closed_at_another_time_by_somebody_else() -> None:
     result = run("closed", "--count", "12", "--by", "kim", "--at", "16:05")
     assert result.output == "Walnut: Kim shut the door at 16:05, all 12 in.\n"

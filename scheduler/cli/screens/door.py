@@ -27,15 +27,15 @@ _DONE: dict[ClosingKind, str] = {
     "reopened": "the door is open again. The reminders go on",
     "found": "found",
     "not-found": "not found. Stop looking for tonight",
-    "dead": "dead. They are no longer expected",
-    "given-up": "given up for lost. They are no longer expected",
-    "elsewhere": "sleeping elsewhere. They are not expected until they are back",
-    "back": "back. They are expected again",
-    "arrived": "arrived. They are expected from now on",
-    "hatched": "hatched. They are expected from now on",
-    "sold": "sold. They are no longer expected",
-    "moved-out": "moved out. They are no longer expected here",
-    "moved-in": "moved in. They are expected here from now on",
+    "dead": "dead. {They_are} no longer expected",
+    "given-up": "given up for lost. {They_are} no longer expected",
+    "elsewhere": "sleeping elsewhere. {They_are} not expected until {they_are} back",
+    "back": "back. {They_are} expected again",
+    "arrived": "arrived. {They_are} expected from now on",
+    "hatched": "hatched. {They_are} expected from now on",
+    "sold": "sold. {They_are} no longer expected",
+    "moved-out": "moved out. {They_are} no longer expected here",
+    "moved-in": "moved in. {They_are} expected here from now on",
 }
 _COMMANDS = {"undone": "undo", "back": "elsewhere --back", "moved-out": "moved"}
 _APART = (
@@ -186,9 +186,10 @@ def _kept(site: Site, one: Closing, state: Door, *, late: bool) -> str:
     if one.kind == "reopened":
         return f"{'the door was opened again' if late else _DONE[one.kind]}."
     count = "" if one.count is None else f"{one.count} "
-    done = _DONE[one.kind]
-    if one.count == 1:
-        done = done.replace("They are", "It is").replace("they are", "it is")
+    alone = one.count == 1
+    done = _DONE[one.kind].format(
+        They_are="It is" if alone else "They are", they_are="it is" if alone else "they are"
+    )
     if one.kind == "not-found" and state.state == "searching":
         done = "not found. Keep looking for the others"
     are_all_in = one.kind == "found" and state.is_all_in and not late
@@ -208,15 +209,18 @@ def _left(site: Site, said: Closing | None) -> str:
     if said is None:
         return "It still stands that the door is shut."
     at = local_clock(said.at, site.zone, site.region, said.evening)
-    counted = _was(said).removeprefix("shut")
-    return f"It still stands that {said.who} shut the door at {at}{counted}."
+    return f"It still stands that {said.who} shut the door at {at}{_with_count(said)}."
 
 
 def _was(one: Closing) -> str:
     if one.kind == "closed":
-        return "shut" if one.count is None else f"shut, {one.count} in"
+        return f"shut{_with_count(one)}"
     words = one.kind.replace("-", " ")
     return words if one.count is None else f"{one.count} {words}"
+
+
+def _with_count(shut: Closing) -> str:
+    return "" if shut.count is None else f", {shut.count} in"
 
 
 def _now(state: Door, *, late: bool) -> str:
@@ -255,7 +259,8 @@ def _counted(one: Closing, state: Door, *, late: bool) -> str:
             "To put right what was wrong: duskfold undo, duskfold elsewhere --back, or the number "
             "in the profile."
         )
-    all_of = "all " if state.is_all_in and one.count == state.expected else ""
+    is_whole = state.is_all_in and one.count == state.expected > 1
+    all_of = "all " if is_whole else ""
     return f"{all_of}{one.count} in.{still}"
 
 
