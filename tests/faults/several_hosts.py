@@ -11,14 +11,12 @@ from datetime import date, datetime
 from pathlib import Path
 from signal import SIGCONT, SIGKILL, SIGSTOP, SIGTERM
 
-from scheduler.alerts.delivery import Key
-from scheduler.alerts.step import decode
 from scheduler.cares.closing import ClosingKind
 from scheduler.cares.records import NO_RECORDS
 from scheduler.journal import deliveries
 from scheduler.machine.signing_key import signing_key
 from scheduler.service.almanac import Almanac
-from tests.faults.house import ONE_COOP, PEOPLE, QUIET_MORNINGS, SITE, House
+from tests.faults.house import ONE_COOP, PEOPLE, QUIET_MORNINGS, SITE, House, key_of
 from tests.sinks.authority import Authority
 from tests.sinks.postgres import Postgres, set_ahead
 from tests.sinks.push import PushSink
@@ -232,15 +230,7 @@ class Hosts:
         for row_id, outcome in first.rows("SELECT delivery_id, outcome FROM attempt"):
             tries[row_id].append(outcome)
         for row in rows:
-            key = Key(
-                site_id=row[1],
-                subject_id=row[2],
-                day=date.fromisoformat(row[3]),
-                step=decode(row[4]),
-                opening=row[5],
-                person_id=row[6],
-                channel=row[7],
-            )
+            key = key_of(row[1:])
             came = self.wire[key.message_id]
             # Where a lease ran out, nobody knew what had come of the attempt.
             unknown = len(tries[row[0]]) - 1 if row[10] else tries[row[0]].count("unknown")

@@ -32,7 +32,6 @@ from tests.faults.house import ONE_COOP, QUIET_MORNINGS, ROOT, SITE, TOPIC_SECRE
 from tests.faults.test_process import (
     GUARD_STATUS,
     HEADS_UP,
-    IN_CI,
     MAIL,
     NOW,
     ONLY_MAIL,
@@ -43,7 +42,7 @@ from tests.faults.test_process import (
     ticked,
 )
 from tests.sinks.push import Reply
-from tests.unhurried import unhurried
+from tests.unhurried import UNHURRIED, unhurried
 
 __all__ = ["gate"]  # a fixture
 Build = Callable[..., House]
@@ -332,7 +331,7 @@ COPIED = {"header", "free list", "emptied"}  # the quick run: each damage once
         for damage in DAMAGES
         for copied in (False, True)
         # Without a copy an empty file is a new journal.
-        if (IN_CI and damage != "emptied") or copied == (damage in COPIED)
+        if (UNHURRIED and damage != "emptied") or copied == (damage in COPIED)
     ],
 )
 def test_d7_the_journal_is_damaged_at_boot(house: House, damage: str, copied: bool) -> None:
@@ -365,7 +364,7 @@ def test_d7_the_journal_is_damaged_at_boot(house: House, damage: str, copied: bo
     assert deliveries(house, "heads-up") == ([("sent", 1, 0)] if copied else [("missed", 0, 0)])
     assert house.rows("SELECT snapshot FROM evening") == evening, "O8: another evening"
     house.wait(lambda: house.faults == [], "health stays bad")
-    if IN_CI or damage == "page 1":
+    if UNHURRIED or damage == "page 1":
         house.kill()
         house.start()
         house.settle()

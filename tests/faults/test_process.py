@@ -37,7 +37,6 @@ from tests.sinks.waiting import PATIENCE_S, at_most
 from tests.unhurried import UNHURRIED, unhurried
 
 Build = Callable[..., House]
-IN_CI = UNHURRIED
 KILLED = -signal.SIGKILL
 GUARD_STATUS = 3
 NOW = "Lock up now: Walnut, 12 hens, by 16:33"
@@ -181,7 +180,7 @@ def test_p3_killed_while_the_outcome_is_written_down(build: Build, gate: Gate) -
 @pytest.mark.kernel
 def test_p4_killed_at_each_sync_of_an_evening(house: House) -> None:
     """One evening for each: killed at that sync, started again, and the evening is whole."""
-    sweep = [*range(1, 13), *range(13, 41, 3)] if IN_CI else [2, 5]
+    sweep = [*range(1, 13), *range(13, 41, 3)] if UNHURRIED else [2, 5]
     killed = []
     for evening, nth in enumerate(sweep):
         house.day = WINTER + timedelta(days=evening)
@@ -220,7 +219,7 @@ def _lives_on(house: House) -> bool:
 
 @pytest.mark.kernel
 def test_p5_killed_at_each_sync_of_an_answer(house: House) -> None:
-    sweep = range(1, 11) if IN_CI else [5, 6]
+    sweep = range(1, 11) if UNHURRIED else [5, 6]
     for evening, nth in enumerate(sweep):
         house.day = WINTER + timedelta(days=evening)
         house.set_clock(house.local("12:30"))
@@ -539,7 +538,7 @@ def test_p15_a_crash_loop_at_boot(house: House) -> None:
     files = sorted(path.name for path in house.data.iterdir())
     asked = len(house.push.asked.all())
     house.set_clock(house.now + timedelta(minutes=1))
-    for _ in range(10 if IN_CI else 2):
+    for _ in range(10 if UNHURRIED else 2):
         house.start(ready=False)
         assert house.ended() == 1
     assert str(journal) in house.log
@@ -549,7 +548,7 @@ def test_p15_a_crash_loop_at_boot(house: House) -> None:
     house.wait(lambda: house.faults, "health does not know")
     journal.rmdir()
     good.rename(journal)
-    for _ in range(3 if IN_CI else 1):
+    for _ in range(3 if UNHURRIED else 1):
         house.start()
         house.kill()
     house.start()

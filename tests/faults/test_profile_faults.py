@@ -40,7 +40,6 @@ from tests.sinks.smtp import PASSWORD, USER
 from tests.unhurried import UNHURRIED, unhurried
 
 Build = Callable[..., House]
-THOROUGH = UNHURRIED
 NOW = "Lock up now: Walnut, 12 hens, by 16:33"
 AGAIN = "Lock up, not confirmed yet: Walnut, 12 hens, by 16:33"
 NEXT = "Nobody has said it is shut: Walnut, 12 hens, due 16:33"
@@ -394,7 +393,7 @@ def test_f7_any_script_reaches_mail_push_and_calendar_unharmed(name: str, tmp_pa
         feed.content.decode()
 
 
-@settings(max_examples=100 if THOROUGH else 15)
+@settings(max_examples=100 if UNHURRIED else 15)
 @given(name=st.text(st.characters(), max_size=90))
 @example(name="a\\" * 40)
 @example(name="=?utf-8?q?x?=")

@@ -27,7 +27,6 @@ from tests.sinks.smtp import CUT, Mail
 from tests.unhurried import UNHURRIED
 
 SEED = int(os.environ.get("DUSKFOLD_SEED", "20261221"))
-THOROUGH = UNHURRIED
 _DAY = timedelta(days=1)
 _MINUTE = timedelta(minutes=1)
 _RETRY = timedelta(minutes=21)  # no delivery waits longer, whatever the clock did
@@ -111,8 +110,8 @@ PLACES = {
         extra='[reminders]\nletout = "loud"\n',
     ),
 }
-EVENINGS = 24 if THOROUGH else 4
-CHOSEN = list(PLACES) if THOROUGH else ["two coops over the change to summer time"]
+EVENINGS = 24 if UNHURRIED else 4
+CHOSEN = list(PLACES) if UNHURRIED else ["two coops over the change to summer time"]
 
 
 @dataclass(slots=True)
