@@ -1,6 +1,6 @@
 """What deliveries say, as the tests look at it: the words are made when they are sent."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -8,6 +8,7 @@ from sqlalchemy import Connection
 
 from scheduler.alerts.delivery import Delivery, Message
 from scheduler.alerts.evening_so_far import Night, Row
+from scheduler.alerts.pursue import with_what_was_said_late
 from scheduler.journal.claims import Claimed
 from scheduler.service.almanac import Almanac
 from scheduler.service.evenings_around import nights
@@ -32,6 +33,11 @@ def as_told(row: Row, around: Sequence[Night], now: datetime, went: Message | No
     return Told(**known, message=message)
 
 
+def told_of(around: Iterable[Night]) -> tuple[Night, ...]:
+    """The evenings with what was said late of those before them."""
+    return tuple(map(with_what_was_said_late, around))
+
+
 def words(one: Delivery) -> Message:
     """What is told of besides the evenings."""
     assert one.matter.words or one.matter.says, one
@@ -44,7 +50,7 @@ def worded_by(
     """As the profile in force words what is claimed; without days, of what has kept its words."""
 
     def by(connection: Connection, now: datetime) -> Callable[[Claimed], Worded]:
-        around = nights(days, connection, now) if days else ()
+        around = told_of(nights(days, connection, now)) if days else ()
         return lambda one: worded(one, {}, lambda _: around, now)
 
     return by

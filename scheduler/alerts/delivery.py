@@ -129,17 +129,6 @@ class Message:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Kept:
-    """Words that were made when something came up: of what the site tells besides its evenings."""
-
-    title: str
-    body: str
-    stem: str = ""
-    priority: Priority = USUAL
-    link: str = ""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Matter:
     """What a delivery tells of that its step and the evening do not say.
 
@@ -149,7 +138,7 @@ class Matter:
     to somebody else by the way `not_by` comes with their name.
     """
 
-    words: Kept | None = None
+    words: Message | None = None
     says: str = ""
     told: str = field(default="", repr=False)
     behind: tuple[str, ...] = ()
@@ -209,15 +198,3 @@ class Outcome:
     reason: str = ""
     _: KW_ONLY
     retry_after_s: float | None = None
-
-
-def kept(message: Message) -> Matter:
-    """What keeps a message's words, of what the site tells besides its evenings."""
-    words = Kept(
-        title=message.title,
-        body=message.body,
-        stem=message.stem,
-        priority=message.priority,
-        link=message.link,
-    )
-    return Matter(words=words)

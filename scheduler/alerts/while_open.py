@@ -91,9 +91,10 @@ def _renewed(night: Night, now: datetime, told_now: Container[str]) -> list[Deli
     Whoever is on duty gets the last that anybody was told: the evening went on without them.
     """
     found = []
+    last_of = last_reminders(night)
     for contact in night.evening.crew if now < night.evening.let_out else ():
         person_id = contact.person_id
-        last = last_reminder_to(night, person_id)
+        last = last_of.get(person_id)
         if last is None or person_id in told_now or not night.is_dead(last[0]):
             continue
         step = Step("renewed", night.generation_of(person_id))
@@ -102,17 +103,18 @@ def _renewed(night: Night, now: datetime, told_now: Container[str]) -> list[Deli
     return found
 
 
-def last_reminder_to(night: Night, person_id: str) -> tuple[Row, Row] | None:
-    """The last reminder that the person may have, and the one that they are told anew."""
+def last_reminders(night: Night) -> dict[str, tuple[Row, Row]]:
+    """The last reminder that each person may have, and the one that they are told anew."""
     told = [
         row
         for row in night.rows
         if row.may_have_arrived and row.key.step.is_reminder and row.key.step.kind != "renewed"
     ]
-    mine = [row for row in told if row.key.person_id == person_id]
-    if not mine:
-        return None
-    return mine[-1], told[-1] if person_id in night.evening.duty_ids else mine[-1]
+    duty = night.evening.duty_ids
+    mine = {row.key.person_id: row for row in told}
+    return {
+        person_id: (row, told[-1] if person_id in duty else row) for person_id, row in mine.items()
+    }
 
 
 def kind_again(row: Row) -> str:

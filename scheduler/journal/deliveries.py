@@ -6,6 +6,7 @@ process, or this one after a crash, cannot send the same attempt again.
 
 import logging
 from collections.abc import Collection, Iterable, Sequence
+from dataclasses import replace
 from datetime import date, datetime
 from functools import lru_cache
 from typing import Any
@@ -30,7 +31,6 @@ from scheduler.alerts.delivery import (
     PRIORITIES,
     QUIET,
     Delivery,
-    Kept,
     Key,
     Matter,
     Message,
@@ -246,7 +246,11 @@ def matter_of(row: Row[Any]) -> Matter:
 
 
 def _kept(matter: Matter) -> str | None:
-    return None if matter == AS_IT_STANDS else _MATTER.dump_json(matter).decode()
+    return (
+        None
+        if matter == AS_IT_STANDS
+        else _MATTER.dump_json(matter, exclude_defaults=True).decode()
+    )
 
 
 @lru_cache(maxsize=1024)
@@ -267,10 +271,8 @@ def _of_older(message: str) -> tuple[Matter, datetime | None]:
     except ValidationError:
         _log.error("message.unreadable")
         return AS_IT_STANDS, None
-    words = Kept(
-        title=said.title, body=said.body, stem=said.stem, priority=said.priority, link=said.link
-    )
-    return Matter(words=words), said.rings_at
+    # Its buttons answer for a turn that may be over.
+    return Matter(words=replace(said, buttons=(), rings_at=None, target_id="")), said.rings_at
 
 
 @lru_cache(maxsize=64)

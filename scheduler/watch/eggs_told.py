@@ -8,7 +8,7 @@ from datetime import date, datetime
 from sqlalchemy import Connection
 
 from scheduler.alerts.crew import duty
-from scheduler.alerts.delivery import Delivery, Message, kept
+from scheduler.alerts.delivery import Delivery, Matter, Message
 from scheduler.alerts.step import step_at
 from scheduler.cares.bird_line import house_words
 from scheduler.cares.diary.of_reports import Change
@@ -59,7 +59,7 @@ def follow(almanac: Almanac, connection: Connection, now: datetime) -> Iterator[
         if before != after and (message := _message(almanac, house_id, before, after, day)):
             step = step_at("eggs", now, house_id)
             people = _who_does_not_know(almanac, connection, house_id, day, before, after)
-            yield from told_to(almanac, step, day, kept(message), now, people)
+            yield from told_to(almanac, step, day, Matter(words=message), now, people)
 
 
 def _holding(almanac: Almanac, day: date) -> Iterator[tuple[str, _Rule]]:

@@ -10,7 +10,7 @@ from sqlalchemy import Connection
 from scheduler.alerts.decide import Pursuit
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.held_messages import strays
-from scheduler.alerts.pursue import next_instant, pursue
+from scheduler.alerts.pursue import next_instant, pursue, with_what_was_said_late
 from scheduler.alerts.step import Step
 from scheduler.journal import deliveries
 from scheduler.service.almanac import Almanac
@@ -104,9 +104,10 @@ def due_from_memory(  # noqa: PLR0913 - what a tick knows without its journal
         words = news(own_faults.not_written, on_a_server=is_shared)
         on_duty = told_to_duty(almanac, Step("not-written"), today, words, now)
         unwritten.add(one for one in on_duty if one.key not in told)
+    told_of = [*map(with_what_was_said_late, nights)]
     for one in unwritten.take(now):
         name, address = in_force.reached(one.key) or ("", None)
-        said = worded(one, almanac.profile.person_names, lambda _: nights, now)
+        said = worded(one, almanac.profile.person_names, lambda _: told_of, now)
         unwritten.said(one.key, said.mark, said.generation)
         marked = replace(one, mark=said.mark, generation=said.generation)
         yield FromMemory(delivery=marked, person_name=name, address=address, say=said.say)

@@ -5,7 +5,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import InitVar, dataclass, field
 from datetime import datetime
 
-from scheduler.alerts.delivery import Matter, kept
+from scheduler.alerts.delivery import Matter
 from scheduler.alerts.step import Step, step_at
 from scheduler.journal import deliveries, memos
 from scheduler.journal.kept_in import Changes
@@ -140,7 +140,7 @@ class ProfileFollower:
             matter = news(profile_changed.no_more_reminders, emptied)
             self._tell(journal, step_at("emptied", now), matter, now)
         if renamed:
-            matter = kept(profile_changed.renamed(renamed))
+            matter = Matter(words=profile_changed.renamed(renamed))
             self._tell(journal, step_at("renamed", now), matter, now)
         self._tell_who_left(journal, seen, now)
         self._tell_what_is_missing(journal, now)
@@ -193,7 +193,7 @@ class ProfileFollower:
         if why != self.not_followed:
             _log.error("profile.not_followed nobody_reachable=%s", kind == "nobody")
         self.problems, self.not_followed, self.not_followed_kind = 1, why, kind
-        matter = kept(profile_changed.profile_not_followed(why, TO_FOLLOW[kind]))
+        matter = Matter(words=profile_changed.profile_not_followed(why, TO_FOLLOW[kind]))
         self._tell(journal, step_at("profile", now), matter, now)
 
     def _tell_who_left(self, journal: Journal, seen: Seen, now: datetime) -> None:

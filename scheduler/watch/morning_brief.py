@@ -8,7 +8,7 @@ from functools import partial
 from sqlalchemy import Connection
 
 from scheduler.alerts.crew import duty_ids
-from scheduler.alerts.delivery import Matter, kept
+from scheduler.alerts.delivery import Matter
 from scheduler.alerts.step import Step
 from scheduler.cares import reasons
 from scheduler.cares.birds_today import bird_lines
@@ -86,7 +86,7 @@ def _told(  # noqa: PLR0913, PLR0917 - the day in parts
 ) -> Matter:
     doubt = filter(None, [doubt_of()])
     worries = (*doubt, *_worries(almanac, connection, said, day, now))
-    return kept(brief(_brief(almanac, said, day, worries)))
+    return Matter(words=brief(_brief(almanac, said, day, worries)))
 
 
 def _brief(almanac: Almanac, said: Sequence[Closing], day: date, worries: tuple[str, ...]) -> Brief:

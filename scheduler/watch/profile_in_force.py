@@ -9,6 +9,7 @@ from sqlalchemy import Connection
 
 from scheduler.alerts.delivery import ChannelName, Delivery, Key, Outcome
 from scheduler.alerts.evening_so_far import Night
+from scheduler.alerts.pursue import with_what_was_said_late
 from scheduler.cares.records import NO_RECORDS, Records
 from scheduler.channels.port import Channel
 from scheduler.journal import access, memos, reports
@@ -115,7 +116,8 @@ class ProfileInForce:
 
         def nights(at: datetime) -> Sequence[Night]:
             if not read:
-                read.extend(nights_around(almanac, connection, at))
+                around = nights_around(almanac, connection, at)
+                read.extend(map(with_what_was_said_late, around))
             return read
 
         names = almanac.profile.person_names

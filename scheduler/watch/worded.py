@@ -8,7 +8,6 @@ from functools import partial
 
 from scheduler.alerts.delivery import Delivery, Key, Message
 from scheduler.alerts.evening_so_far import Night
-from scheduler.alerts.pursue import with_what_was_said_late
 from scheduler.journal.claims import Claimed
 from scheduler.wording import site_news
 from scheduler.wording.evening import briefly, mark_of, of_evening
@@ -30,7 +29,7 @@ class Worded:
 def worded(
     one: Claimed | Delivery, names: Mapping[str, str], nights: NightsOf, now: datetime
 ) -> Worded:
-    """What the delivery says at `now`; of `nights`, the evenings as they stand, only if it asks.
+    """What the delivery says at `now`; of `nights`, the evenings as told of, only if it asks.
 
     `names` are the people's, by id. Where its words cannot be made it says what it is about.
     """
@@ -38,7 +37,7 @@ def worded(
         return Worded(say=partial(Message, "", ""))
     if one.matter.words or one.matter.says:
         return Worded(say=partial(_of_site, one, names))
-    around = [*map(with_what_was_said_late, nights(now))]
+    around = nights(now)
     night = next((each for each in around if _is_of(each, one.key)), None)
     if night is None:
         _log.error("evening.not_known step=%s", one.key.step)

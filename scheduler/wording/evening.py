@@ -14,7 +14,7 @@ from scheduler.alerts.reminded_evening import CalledStep
 from scheduler.alerts.reopened import steps_of
 from scheduler.alerts.search import call_of
 from scheduler.alerts.search_call import SearchCall
-from scheduler.alerts.while_open import kind_again, last_reminder_to
+from scheduler.alerts.while_open import kind_again, last_reminders
 from scheduler.wording.all_clear import all_clear
 from scheduler.wording.answers import not_taken, of_another_evening, renewed_since, shut_buttons
 from scheduler.wording.call_to_search import call_to_search
@@ -116,7 +116,7 @@ def _called(night: Night, key: Key, due_at: datetime, now: datetime) -> CalledSt
     name = key.step.told
     kind: str = name.kind
     if kind == "renewed":
-        last = last_reminder_to(night, key.person_id)
+        last = last_reminders(night).get(key.person_id)
         kind = kind_again(last[1]) if last else "hourly"
     elif kind == "open-again":
         kind = "reopened"

@@ -61,9 +61,7 @@ def of_site(matter: Matter) -> Message:
         ValueError: the values are not those of the message.
     """
     if (words := matter.words) is not None:
-        return Message(
-            words.title, words.body, stem=words.stem, priority=words.priority, link=words.link
-        )
+        return words
     message: Message = _checked(matter.says)(**json.loads(matter.told))
     return replace(message, body=" ".join((message.body, *matter.behind)))
 

@@ -7,7 +7,7 @@ from datetime import UTC, date, datetime, time, timedelta, tzinfo
 from scheduler.alerts.decide import Pursuit
 from scheduler.alerts.delivery import ChannelName, Message
 from scheduler.alerts.evening_so_far import Night, Row
-from scheduler.alerts.pursue import pursue
+from scheduler.alerts.pursue import pursue, with_what_was_said_late
 from scheduler.alerts.reminded_evening import DoorStates, Evening
 from scheduler.cares.closing import Closing, ClosingKind
 from scheduler.cares.door_fold import door as door_of
@@ -190,7 +190,7 @@ class Ledger:
 
     def worded(self, row: "Written", now: datetime, *, is_sent: bool = True) -> "Written":
         """The row with its words of now; as it is once it has gone, if it does."""
-        night = self.night()
+        night = with_what_was_said_late(self.night())
         said = worded(row, NAMES, lambda _: [night], now)  # type: ignore[arg-type] # a row has all of it
         row = replace(row, message=said.say())
         if not is_sent:

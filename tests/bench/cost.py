@@ -20,7 +20,7 @@ from email.message import EmailMessage
 from multiprocessing.connection import Connection
 from pathlib import Path
 
-from scheduler.alerts.delivery import Delivery, Key, Message, kept
+from scheduler.alerts.delivery import Delivery, Key, Matter, Message
 from scheduler.alerts.step import decode
 from scheduler.channels.mail import MailChannel, MailSettings
 from scheduler.journal import deliveries
@@ -134,7 +134,7 @@ def add(journal: Journal, due_at: datetime, count: int, people: str = "p") -> No
                         person_id=f"{people}{number}",
                         channel="mail",
                     ),
-                    matter=kept(MESSAGE),
+                    matter=Matter(words=MESSAGE),
                     due_at=due_at.astimezone(UTC),
                     useful_until=due_at + timedelta(hours=12),
                 )

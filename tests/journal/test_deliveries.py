@@ -16,7 +16,6 @@ from sqlalchemy import select, update
 from scheduler.alerts.delivery import (
     AS_IT_STANDS,
     Delivery,
-    Kept,
     Key,
     Matter,
     Message,
@@ -41,7 +40,7 @@ DAY = timedelta(days=1)
 RINGS_AT = datetime(2026, 12, 21, 16, 38, tzinfo=UTC)
 NOBODY: frozenset[int] = frozenset()
 MATTER = Matter(
-    words=Kept(
+    words=Message(
         title="Lock up now: Walnut 🐔",
         body="Two lines\nof how.",
         stem="Lock up Walnut",
@@ -201,7 +200,7 @@ def test_what_an_older_program_writes_beside_this_one_is_read(writing: Writing) 
     assert {row.rings_at for row in rows} == {RINGS_AT}
     matters = {row.key.subject_id: row.matter for row in rows}
     assert matters["walnut"] == AS_IT_STANDS, "it is worded anew, as the doors stand"
-    assert matters["orchard"].words == Kept(title="Today: no jobs", body="b", stem="Today")
+    assert matters["orchard"].words == Message(title="Today: no jobs", body="b", stem="Today")
 
 
 def test_what_cannot_be_read_is_told_all_the_same(writing: Writing) -> None:

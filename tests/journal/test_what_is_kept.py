@@ -11,11 +11,11 @@ from scheduler.alerts.delivery import (
     ChannelName,
     Delivery,
     Key,
+    Matter,
     Message,
     Operation,
     Outcome,
     OutcomeKind,
-    kept,
 )
 from scheduler.alerts.outcome import Next
 from scheduler.alerts.step import decode
@@ -125,7 +125,7 @@ def tried(  # noqa: PLR0913 - one delivery in parts
 ) -> None:
     key = Key(site_id="orchard", subject_id=subject, day=day, step=decode(step), opening=0,
               person_id="ana", channel=channel)  # fmt: skip
-    one = Delivery(key=key, matter=kept(WORDS), due_at=at, useful_until=at + DAY)
+    one = Delivery(key=key, matter=Matter(words=WORDS), due_at=at, useful_until=at + DAY)
     one = replace(one, operation=operation)
     deliveries.add(writing.connection, [one])
     (claimed,) = claims.claim(writing.connection, "orchard", channel, at, 9)
@@ -153,7 +153,7 @@ def test_what_may_have_reached_somebody(writing: Writing) -> None:
     connection = writing.connection
     key = Key(site_id="orchard", subject_id="orchard", day=WINTER, step=decode("missed"), opening=0,
               person_id="ana", channel="push")  # fmt: skip
-    one = Delivery(key=key, matter=kept(WORDS), due_at=NOW, useful_until=NOW + DAY)
+    one = Delivery(key=key, matter=Matter(words=WORDS), due_at=NOW, useful_until=NOW + DAY)
     deliveries.add(connection, [one])
     assert not history.has_arrived(connection, "orchard", WINTER, decode("missed"))
     [taken] = claims.claim(connection, "orchard", "push", NOW, 9)

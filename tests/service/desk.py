@@ -21,7 +21,7 @@ from scheduler.service.doors.statement import Result, Statement
 from scheduler.service.evenings_around import nights
 from scheduler.watch import site_messages
 from tests.alerts.orchard import SINCE, TEXT, almanac, at
-from tests.told import Told, as_told, worded_by
+from tests.told import Told, as_told, told_of, worded_by
 
 
 @dataclass(slots=True)
@@ -94,7 +94,7 @@ class Desk:
         """Everything that was written down, with its words: those it went out with, or of now."""
         with self.journal.reading() as connection:
             found = deliveries.rows_since(connection, "orchard", date.min)
-            around = nights(self.days, connection, self.now)
+            around = told_of(nights(self.days, connection, self.now))
         return tuple(as_told(row, around, self.now, self.told.get(row.key)) for row in found)
 
     def notes(self, now: datetime) -> list[Delivery]:

@@ -11,7 +11,7 @@ from time import monotonic
 import pytest
 from sqlalchemy import Connection, Engine, event, text
 
-from scheduler.alerts.delivery import ChannelName, Delivery, Key, Message, Outcome, State, kept
+from scheduler.alerts.delivery import ChannelName, Delivery, Key, Matter, Message, Outcome, State
 from scheduler.alerts.outcome import LEASE
 from scheduler.alerts.step import decode
 from scheduler.journal import deliveries
@@ -117,7 +117,9 @@ def made(step: str = "now", channel: ChannelName = "push") -> Delivery:
         site_id="orchard", subject_id="walnut", day=WINTER, step=decode(step), opening=0,
         person_id="ana", channel=channel,
     )  # fmt: skip
-    return Delivery(key=key, matter=kept(WORDS), due_at=NOW, useful_until=NOW + 3600 * SECOND)
+    return Delivery(
+        key=key, matter=Matter(words=WORDS), due_at=NOW, useful_until=NOW + 3600 * SECOND
+    )
 
 
 def many(number: int, channel: ChannelName = "push") -> list[Delivery]:

@@ -14,10 +14,10 @@ from scheduler.alerts.delivery import (
     USUAL,
     Delivery,
     Key,
+    Matter,
     Message,
     Outcome,
     Outgoing,
-    kept,
 )
 from scheduler.alerts.step import decode
 from scheduler.cares.records import Records, Report, ReportKind, Spell
@@ -409,7 +409,7 @@ def test_failed_messages_a_restart_and_a_set_clock_are_mentioned(opened: Open) -
     key = Key(site_id="orchard", subject_id="walnut", day=WINTER, step=decode("next"), opening=0,
               person_id="ben", channel="push")  # fmt: skip
     dead = Delivery(
-        key=key, matter=kept(Message(title="t", body="b", stem="s")), due_at=at("16:33"),
+        key=key, matter=Matter(words=Message(title="t", body="b", stem="s")), due_at=at("16:33"),
         useful_until=at("+08:00"), state="dead",
     )  # fmt: skip
     old = replace(dead, key=replace(key, step=decode("again")), due_at=at("16:25", WINTER - DAY))

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from scheduler.alerts import marks
-from scheduler.alerts.delivery import LOUDEST, Delivery, Kept, Key, Matter
+from scheduler.alerts.delivery import LOUDEST, Delivery, Key, Matter, Message
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.step import Step
 from scheduler.watch.worded import Worded, worded
@@ -85,7 +85,7 @@ def test_a_mark_that_cannot_be_made_costs_no_message(monkeypatch: pytest.MonkeyP
 
 
 def test_what_the_site_tells_besides_has_kept_its_words() -> None:
-    words = Kept(title="Today: no jobs", body="b", stem="Today", priority=2, link="/")
+    words = Message(title="Today: no jobs", body="b", stem="Today", priority=2, link="/")
     of_site = replace(KEY, subject_id="orchard", step=Step("brief"))
     message = told(replace(ONE, key=of_site, matter=Matter(words=words))).say()
     assert (message.title, message.body, message.stem) == ("Today: no jobs", "b", "Today")

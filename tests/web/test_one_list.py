@@ -14,10 +14,10 @@ from scheduler.alerts.delivery import (
     ChannelName,
     Delivery,
     Key,
+    Matter,
     Message,
     Outcome,
     OutcomeKind,
-    kept,
 )
 from scheduler.alerts.outcome import Next
 from scheduler.alerts.step import decode
@@ -118,7 +118,7 @@ def attempt(house: House, number: int, person: str, channel: ChannelName, came: 
         site_id="orchard", subject_id="orchard", day=WINTER, step=decode(f"note-{number}"),
         opening=0, person_id=person, channel=channel,
     )  # fmt: skip
-    matter = kept(Message(title="Note", body="Note", stem="Note"))
+    matter = Matter(words=Message(title="Note", body="Note", stem="Note"))
     useful = house.now + timedelta(days=1)
     one = Delivery(key=key, matter=matter, due_at=house.now, useful_until=useful)
     with house.journal() as journal, journal.writing() as writing:
