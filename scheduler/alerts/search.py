@@ -179,7 +179,7 @@ def search_renewed(night: Night, now: datetime) -> list[Delivery]:
 def call_of(
     night: Night, step: Step, due_at: datetime, now: datetime, *, unheard: bool
 ) -> SearchCall:
-    """What a delivery of the search tells at `now`.
+    """What a delivery of the search tells at `now`; by another way it was due later than its step.
 
     Raises:
         LookupError: nobody is looked for any more.
@@ -189,7 +189,8 @@ def call_of(
         raise LookupError("nobody is missing")
     if step.kind != "search-renewed":
         which = next(one for one in SEARCH_KINDS if one == step.kind)
-        return under_way.call(which, due_at, unheard=unheard)
+        at = dict(under_way.steps).get(which, due_at)
+        return under_way.call(which, at, unheard=unheard)
     due = _due_of(night, now)
     if due is None:
         raise LookupError("nothing of the search is due")

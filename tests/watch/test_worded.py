@@ -99,3 +99,15 @@ def test_the_buttons_are_signed_for_the_turn_and_the_person_of_now() -> None:
     renewed = told(ONE, replace(night, generations={"ana": 1})).say().buttons[0]
     assert first.label == renewed.label == "All 12 in, door shut"
     assert first.answer != renewed.answer
+
+
+def test_by_another_way_minutes_later_a_search_says_the_same_that_somebody_took_it_back() -> None:
+    book = ledger()
+    book.say(said(clock="16:20", count=11, who="Ben"))
+    book.say(
+        replace(said("undone", "16:23", who="Ana"), was="found")
+    )  # in the place of what it was
+    first = replace(ONE, key=replace(KEY, step=Step("search-first", 2)), due_at=at("16:20"))
+    other = replace(first, key=replace(first.key, channel="mail"), due_at=at("16:25"))
+    title = "Ana took it back: 1 of 12 missing, Walnut. Search again"
+    assert [told(one, book.night()).say().title for one in (first, other)] == [title, title]
