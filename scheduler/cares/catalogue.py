@@ -25,6 +25,7 @@ from scheduler.cares.triggers import (
 from scheduler.profile.own_cares import CareChange, OwnCare, RoundName
 from scheduler.profile.problem import Problem, Unreadable
 from scheduler.profile.values import Profile
+from scheduler.wording.words import pattern_of
 
 OWN = "the keeper's own"
 Mark = Literal["S", "P", "Q", "M", "C"]
@@ -96,7 +97,7 @@ def _care(care_id: str, table: Mapping[str, Any]) -> Care:
 
 def _text(care_id: str, key: str, text: str) -> CareText:
     try:
-        return read_text(text)
+        return read_text(pattern_of(f"catalogue.{care_id}.{key}", text))
     except Unreadable as unreadable:
         place = f"catalogue: [care.{care_id}] {key}"
         raise ValueError(f"{place}: accepted is {unreadable.accepted}") from None

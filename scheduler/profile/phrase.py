@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from scheduler.profile.quantity import Quantity, write, write_plain
 from scheduler.profile.units import Units
+from scheduler.wording.words import Words
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,6 +19,7 @@ class Phrase:
 
 
 Text = str | Phrase
+_PARTS = str | Phrase | Quantity
 
 
 def phrase(*parts: Text | Quantity) -> Phrase:
@@ -26,6 +28,12 @@ def phrase(*parts: Text | Quantity) -> Phrase:
     for part in parts:
         flat += part.parts if isinstance(part, Phrase) else (part,)
     return Phrase(tuple(flat))
+
+
+def filled(words: Words, **places: Text | Quantity | int) -> Phrase:
+    """The words with these in their places, quantities not written yet; a number is written."""
+    pieces = words.pieces(places)
+    return phrase(*(piece if isinstance(piece, _PARTS) else str(piece) for piece in pieces))
 
 
 def joined(separator: str, texts: Iterable[Text]) -> Text:

@@ -12,13 +12,13 @@ from scheduler.journal import clock_was_wrong, memos, said_ahead
 from scheduler.journal.fault import JournalFault
 from scheduler.journal.store import Journal, Writing
 from scheduler.machine.clock_trust import Judgement, Trust, Watchfulness
+from scheduler.messages import own_faults
+from scheduler.messages.site_news import news
 from scheduler.service.agree_clock import take_agreement
 from scheduler.service.diary import take_back_ahead
 from scheduler.watch import morning_brief
 from scheduler.watch.profile_in_force import FIRST_TICK, ProfileInForce
 from scheduler.watch.site_note import tell_all
-from scheduler.wording import own_faults
-from scheduler.wording.site_news import news
 
 _CLOCK_SINCE = "clock-since"  # what the clock showed when it was last set, or when we started
 _SAID_AHEAD = timedelta(minutes=5)  # less than that silences no evening but its own

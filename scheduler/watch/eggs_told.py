@@ -16,11 +16,11 @@ from scheduler.cares.egg_lines import egg_lines
 from scheduler.cares.records import Report
 from scheduler.cares.withheld_eggs import asked_about, withheld
 from scheduler.journal import memos, reports
+from scheduler.messages import by_day
 from scheduler.profile.words import capitalized
 from scheduler.service.almanac import Almanac
 from scheduler.watch.quiet_hours import night_ends
 from scheduler.watch.site_note import told_to
-from scheduler.wording import by_day
 
 _TOLD = "eggs-told"
 

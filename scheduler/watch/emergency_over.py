@@ -14,6 +14,7 @@ from scheduler.cares.diary.of_reports import Change
 from scheduler.cares.let_out import is_secure
 from scheduler.cares.records import Report, ReportKind
 from scheduler.journal import done, history, reports
+from scheduler.messages.emergency import back, eased, over
 from scheduler.service.almanac import Almanac
 from scheduler.service.jobs.kept_ticks import that_count
 from scheduler.service.reports.emergencies import (
@@ -24,7 +25,6 @@ from scheduler.service.reports.emergencies import (
     words_of,
 )
 from scheduler.service.reports.emergency_known import Withdrawn, withdrawn
-from scheduler.wording.emergency import back, eased, over
 
 _LOOKED_BACK = _DAY = timedelta(days=1)
 

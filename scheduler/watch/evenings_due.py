@@ -13,6 +13,8 @@ from scheduler.alerts.held_messages import strays
 from scheduler.alerts.pursue import next_instant, pursue, with_what_was_said_late
 from scheduler.alerts.step import Step
 from scheduler.journal import deliveries
+from scheduler.messages import own_faults
+from scheduler.messages.site_news import news
 from scheduler.service.almanac import Almanac
 from scheduler.service.doors.follow import carry_out
 from scheduler.watch import site_messages
@@ -23,8 +25,6 @@ from scheduler.watch.quiet_hours import can_be_said, night_ends
 from scheduler.watch.site_note import told_to_duty
 from scheduler.watch.without_journal import Unwritten
 from scheduler.watch.worded import worded
-from scheduler.wording import own_faults
-from scheduler.wording.site_news import news
 
 _LONGEST = timedelta(hours=1)
 _log = logging.getLogger(__name__)

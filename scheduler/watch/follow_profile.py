@@ -10,6 +10,8 @@ from scheduler.alerts.step import Step, step_at
 from scheduler.journal import deliveries, memos
 from scheduler.journal.kept_in import Changes
 from scheduler.journal.store import Journal
+from scheduler.messages import profile_changed, ways_out
+from scheduler.messages.site_news import news
 from scheduler.profile.load import Problems
 from scheduler.service.health.causes import TO_FOLLOW
 from scheduler.service.health.tick_file import NotFollowed
@@ -24,8 +26,6 @@ from scheduler.watch.look import Seen
 from scheduler.watch.opening import OpenedWatch
 from scheduler.watch.profile_in_force import ProfileInForce
 from scheduler.watch.site_note import tell_all
-from scheduler.wording import profile_changed, ways_out
-from scheduler.wording.site_news import news
 
 _log = logging.getLogger(__name__)
 

@@ -16,11 +16,11 @@ from scheduler.alerts.evening_so_far import Night, Row
 from scheduler.alerts.step import Step, nth
 from scheduler.cares.closing import Closing
 from scheduler.journal import deliveries, history, memos
+from scheduler.messages import own_faults
+from scheduler.messages.site_news import news
 from scheduler.service.almanac import Almanac
 from scheduler.service.evenings_around import assembled
 from scheduler.watch.site_note import told_to_all
-from scheduler.wording import own_faults
-from scheduler.wording.site_news import news
 
 _DAY = timedelta(days=1)
 _CLOSELY = 30  # days; who looks back further was off, and nothing is written down of it

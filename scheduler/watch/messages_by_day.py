@@ -13,10 +13,10 @@ from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.free_range import FreeRange
 from scheduler.cares.records import Report
 from scheduler.climate.curve import averages
+from scheduler.messages import by_day
+from scheduler.messages.site_news import news
 from scheduler.service.almanac import Almanac
 from scheduler.watch.site_note import Note
-from scheduler.wording import by_day
-from scheduler.wording.site_news import news
 
 HOT_C = 27.0  # from here on a shut house can kill (common practice, no source)
 USEFUL = timedelta(hours=1)

@@ -21,11 +21,11 @@ from scheduler.cares.rounds import each_once
 from scheduler.journal import history, memos
 from scheduler.light.sun import HalfDay
 from scheduler.light.wall import first_in
+from scheduler.messages import missing, profile_changed, reminders, ways_out
+from scheduler.messages.brief import Brief, after_a_restart, brief
 from scheduler.service.almanac import Almanac
 from scheduler.watch import unheard_answers
 from scheduler.watch.site_note import Note
-from scheduler.wording import missing, profile_changed, reminders, ways_out
-from scheduler.wording.brief import Brief, after_a_restart, brief
 
 RESTARTED, STEPPED = "restarted", "clock-stepped"
 LEFT = "left"  # ids and names of whom the next brief tells that they are told no more

@@ -12,6 +12,7 @@ from scheduler.journal.store import Journal
 from scheduler.machine.clock import Readings
 from scheduler.machine.clock_trust import Trust
 from scheduler.machine.paths import host_name
+from scheduler.messages import own_faults
 from scheduler.service.data_place import DataPlace
 from scheduler.service.health.banner import everything
 from scheduler.service.health.pulses import ToldPulse
@@ -19,7 +20,6 @@ from scheduler.service.health.tick_file import Pulse
 from scheduler.service.reachable import ways_of, who_can_be_told
 from scheduler.watch.follow_profile import ProfileFollower
 from scheduler.watch.unheard_answers import Deafness
-from scheduler.wording import own_faults
 
 _AWAY_TOLD_AFTER_S = 300.0
 _LASTING = ("full", "readonly", "read-only")

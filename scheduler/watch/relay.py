@@ -8,8 +8,8 @@ from scheduler.alerts.crew import Contact
 from scheduler.alerts.delivery import ChannelName, Delivery, Outcome, site_key
 from scheduler.alerts.step import Step
 from scheduler.journal.claims import Claimed
-from scheduler.wording import ways_out
-from scheduler.wording.site_news import news, of_site
+from scheduler.messages import ways_out
+from scheduler.messages.site_news import news, of_site
 
 _TROUBLE_USEFUL = timedelta(hours=12)
 _TO_ALL = {"everybody", "dawn", "open-again"}  # nobody is left who has not been told

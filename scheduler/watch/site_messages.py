@@ -15,6 +15,8 @@ from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.step import Step
 from scheduler.cares.closing import Closing
 from scheduler.journal import deliveries, history
+from scheduler.messages import own_faults
+from scheduler.messages.site_news import news
 from scheduler.service.almanac import Almanac
 from scheduler.watch import eggs_told, morning_brief, unheard_answers
 from scheduler.watch.emergency_calls import emergency_notes, on_duty_now, overs
@@ -25,8 +27,6 @@ from scheduler.watch.morning_brief import briefs
 from scheduler.watch.profile_in_force import ProfileInForce
 from scheduler.watch.site_note import Note, tell_all, told_to
 from scheduler.watch.unheard_answers import Deafness
-from scheduler.wording import own_faults
-from scheduler.wording.site_news import news
 
 _DAY = timedelta(days=1)
 _log = logging.getLogger(__name__)

@@ -10,8 +10,8 @@ from scheduler.alerts.crew import duty_ids
 from scheduler.alerts.delivery import Delivery, Matter, site_key
 from scheduler.alerts.step import Step
 from scheduler.journal import deliveries
+from scheduler.messages.site_news import of_site
 from scheduler.service.almanac import Almanac
-from scheduler.wording.site_news import of_site
 
 _DAY = timedelta(days=1)
 

@@ -21,6 +21,8 @@ from scheduler.journal.store import Journal, Writing
 from scheduler.machine.clock import Clock, Readings
 from scheduler.machine.clock_trust import Judgement, Trust
 from scheduler.machine.signing_key import fingerprint
+from scheduler.messages import own_faults
+from scheduler.messages.site_news import news
 from scheduler.service.almanac import Almanac
 from scheduler.service.data_place import DataPlace
 from scheduler.service.health.tick_file import OLDEST_TICK_S
@@ -40,8 +42,6 @@ from scheduler.watch.profile_in_force import FIRST_TICK, ProfileInForce, WaysOut
 from scheduler.watch.site_messages import tell_besides
 from scheduler.watch.site_note import tell_all
 from scheduler.watch.unheard_answers import Deafness
-from scheduler.wording import own_faults
-from scheduler.wording.site_news import news
 
 _STALE_S = 10.0  # a lock is waited for half as long
 _log = logging.getLogger(__name__)

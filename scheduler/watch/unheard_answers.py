@@ -10,11 +10,11 @@ from scheduler.alerts.delivery import Delivery
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.step import Step
 from scheduler.journal import memos
+from scheduler.messages import ways_out
+from scheduler.messages.site_news import news
 from scheduler.service.almanac import Almanac
 from scheduler.watch.quiet_hours import can_be_said
 from scheduler.watch.site_note import told_to_duty
-from scheduler.wording import ways_out
-from scheduler.wording.site_news import news
 
 DEAF = "deaf"
 HELD = "deaf-held"  # nobody is told of it before the night ends

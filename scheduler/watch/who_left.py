@@ -20,6 +20,8 @@ from scheduler.alerts.reminded_evening import Evening, among
 from scheduler.alerts.step import step_at
 from scheduler.cares.closing import Closing
 from scheduler.journal import done, memos
+from scheduler.messages import profile_changed
+from scheduler.messages.site_news import news
 from scheduler.service.almanac import Almanac
 from scheduler.service.jobs.kept_ticks import that_count
 from scheduler.service.reachable import ways_of
@@ -27,8 +29,6 @@ from scheduler.service.reports.emergencies import urgent_today
 from scheduler.watch.morning_brief import LEFT, has_brief
 from scheduler.watch.site_note import told_to, told_to_all
 from scheduler.watch.unheard_answers import deaf_line
-from scheduler.wording import profile_changed
-from scheduler.wording.site_news import news
 
 _TOLD = "who-is-told"  # the crew by the profile in force, in its order
 _log = logging.getLogger(__name__)

@@ -9,9 +9,9 @@ from functools import partial
 from scheduler.alerts.delivery import Delivery, Key, Message
 from scheduler.alerts.evening_so_far import Night
 from scheduler.journal.claims import Claimed
-from scheduler.wording import site_news
-from scheduler.wording.evening import briefly, mark_of, of_evening
-from scheduler.wording.ways_out import relayed
+from scheduler.messages import site_news
+from scheduler.messages.evening import briefly, mark_of, of_evening
+from scheduler.messages.ways_out import relayed
 
 _log = logging.getLogger(__name__)
 NightsOf = Callable[[datetime], Sequence[Night]]

@@ -7,11 +7,11 @@ from typing import Literal
 from scheduler.cares.closing import Closing
 from scheduler.cares.door_state import Door
 from scheduler.cares.missed_since import Since
+from scheduler.messages.missing import said_dead
+from scheduler.messages.phrases import at_least
+from scheduler.messages.who_said import said_since
 from scheduler.profile.words import capitalized, counted
 from scheduler.web.undo_button import Undo
-from scheduler.wording.missing import said_dead
-from scheduler.wording.phrases import at_least
-from scheduler.wording.who_said import said_since
 
 Mood = Literal[
     "early", "now", "overdue", "searching", "shut", "uncounted", "part", "unsaid", "empty"

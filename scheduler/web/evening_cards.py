@@ -11,12 +11,12 @@ from scheduler.cares.closing import Closing, found_when_said
 from scheduler.cares.door_state import Door
 from scheduler.cares.missed_since import since
 from scheduler.cares.reasons import why_no_birds
+from scheduler.messages.call_to_search import search_places
+from scheduler.messages.who_said import said_last, two_counts
 from scheduler.service.doors.say import EARLY
 from scheduler.web.evening_card import Card, Empty, HouseEvening, Mood, harmed_tonight
 from scheduler.web.request_and_answer import Visit
 from scheduler.web.undo_button import undo_dead, undo_last
-from scheduler.wording.call_to_search import search_places
-from scheduler.wording.who_said import said_last, two_counts
 
 _DAY = timedelta(days=1)
 _Shown = TypeVar("_Shown", bound=HouseEvening)

@@ -15,6 +15,7 @@ from markupsafe import Markup, escape
 from starlette.responses import RedirectResponse, Response
 
 from scheduler.cares.closing import MANY_BIRDS
+from scheduler.messages.missing import UNCOUNTED, more_found
 from scheduler.profile.values import Profile
 from scheduler.profile.who_may import Matter
 from scheduler.profile.words import capitalized, day_words, words
@@ -22,7 +23,7 @@ from scheduler.service.health.causes import Cause
 from scheduler.service.people.access import SIGNED_IN_FOR
 from scheduler.web.request_and_answer import Answer, Visit
 from scheduler.web.who_may_open import matter_of
-from scheduler.wording.missing import UNCOUNTED, more_found
+from scheduler.wording.words import form_of, pattern_of
 
 HERE = Path(__file__).parent
 AT_THE_THUMB = (("/", "Today"), ("/week", "Week"), ("/year", "Year"), ("/coop", "Coop"))
@@ -70,6 +71,21 @@ def isolated(context: Context, text: str) -> Markup:
     )
 
 
+def unkeyed(*texts: str) -> str:
+    """No template has a text without its key: a TypeError."""
+    raise TypeError(texts)
+
+
+def said(key: str, english: str) -> str:
+    """What `{% trans "key" %}English{% endtrans %}` says in the language that is spoken."""
+    return pattern_of(f"page.{key}", english)
+
+
+def said_of_several(key: str, one: str, many: str, count: int) -> str:
+    """What `{% trans "key", count=birds %}one{% pluralize %}many{% endtrans %}` says."""
+    return form_of(f"page.{key}", (one, many), count)
+
+
 class Renderer:
     """Fills templates; every value from outside is escaped."""
 
@@ -82,6 +98,10 @@ class Renderer:
             undefined=StrictUndefined,
             trim_blocks=True,
             lstrip_blocks=True,
+            extensions=["jinja2.ext.i18n"],
+        )
+        self._templates.install_gettext_callables(  # type: ignore[attr-defined] # of the extension
+            unkeyed, unkeyed, newstyle=True, pgettext=said, npgettext=said_of_several
         )
         told = {"many": MANY_BIRDS, "more_found": more_found, "uncounted": UNCOUNTED}
         self._templates.globals.update(told)

@@ -6,10 +6,10 @@ from datetime import date, timedelta
 
 from scheduler.cares.closing import Closing, ClosingKind
 from scheduler.cares.door_state import Door
+from scheduler.messages.missing import said_dead
 from scheduler.profile.words import day_words
 from scheduler.service.almanac import DAYS_BACK
 from scheduler.web.request_and_answer import Visit
-from scheduler.wording.missing import said_dead
 
 _DAY = timedelta(days=1)
 _SAID: Mapping[ClosingKind, str] = {

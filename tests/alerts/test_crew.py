@@ -10,7 +10,7 @@ import pytest
 import scheduler
 from scheduler.alerts.crew import crew_of, duty, duty_ids
 from scheduler.alerts.delivery import ChannelName
-from scheduler.wording.ways_out import undelivered
+from scheduler.messages.ways_out import undelivered
 from tests.alerts.orchard import ANA, BOTH, DAY, TEXT, WINTER, evenings, household
 
 # Who is offered the first sign-in link at a terminal, while nobody is signed in: that is no duty.

@@ -16,9 +16,9 @@ from scheduler.journal.fault import JournalFault
 from scheduler.journal.on_sqlite import PRAGMAS
 from scheduler.journal.store import open_journal
 from scheduler.machine.paths import JOURNAL_NAME
+from scheduler.messages import own_faults
 from scheduler.service.data_place import DataPlace
 from scheduler.watch.journal_recovery import COPIES, copy_journal, network_kind, open_checked
-from scheduler.wording import own_faults
 from tests.faults.harm import (
     OWN_MOUNTS,
     READ_ONLY,

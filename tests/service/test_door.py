@@ -13,6 +13,8 @@ from scheduler.alerts.delivery import LOUD, Message
 from scheduler.alerts.evening_so_far import Night
 from scheduler.cares.closing import ClosingKind
 from scheduler.journal import closings
+from scheduler.messages.missing import missing_since, which_number
+from scheduler.messages.who_said import said_last, said_since
 from scheduler.profile.who_may import BUTTON, DUTYS_LINK, LINK, SCREEN, TERMINAL, Voice
 from scheduler.service.diary import Refused
 from scheduler.service.doors.button import answer
@@ -20,8 +22,6 @@ from scheduler.service.doors.say import say
 from scheduler.service.doors.statement import AskFirst, Kept, Overtaken, Result, Statement
 from scheduler.service.doors.undo import take_back
 from scheduler.tokens.answer import SignedAnswer, Verb, read_answer
-from scheduler.wording.missing import missing_since, which_number
-from scheduler.wording.who_said import said_last, said_since
 from tests.alerts.orchard import (
     ANA,
     BEN,

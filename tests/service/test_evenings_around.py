@@ -12,9 +12,9 @@ from sqlalchemy import select, update
 from scheduler.cares.door_fold import door as door_state
 from scheduler.cares.records import Records, Report, Spell
 from scheduler.journal import deliveries, tables
+from scheduler.messages.reminders import reminder
 from scheduler.service.almanac import Almanac
 from scheduler.service.evenings_around import nights
-from scheduler.wording.reminders import reminder
 from tests.alerts.orchard import (
     ANA,
     BOTH,

@@ -12,13 +12,13 @@ import pytest
 from scheduler.alerts.delivery import LOUD, QUIET, Outcome, Outgoing
 from scheduler.cares.done_and_waiting import TaskKey
 from scheduler.cares.records import PredatorGrade, Records, Report, Sign, Spell
+from scheduler.messages.emergency import Reported, Urgent, emergency
 from scheduler.service import diary_export
 from scheduler.service.almanac import Almanac
 from scheduler.service.diary import Refused, Speaker
 from scheduler.service.jobs import kept_ticks
 from scheduler.service.reports import report
 from scheduler.service.reports.emergencies import Call, calls_on
-from scheduler.wording.emergency import Reported, Urgent, emergency
 from tests.alerts.orchard import ANA, BEN, BOTH, HAZEL, KEY, SITE, TEXT, WALNUT, household, said
 from tests.faults.driven import DAY, MINUTE, Driven, driven, memory_folder
 

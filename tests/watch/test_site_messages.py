@@ -22,9 +22,9 @@ from scheduler.alerts.delivery import (
 from scheduler.alerts.step import decode
 from scheduler.cares.records import Records, Report, ReportKind, Spell
 from scheduler.journal import deliveries, memos
+from scheduler.messages.brief import after_a_restart
 from scheduler.service.almanac import Almanac
 from scheduler.watch import messages_by_day, morning_brief, site_messages
-from scheduler.wording.brief import after_a_restart
 from tests.alerts.orchard import (
     ANA,
     BEN,

@@ -10,8 +10,8 @@ from scheduler.alerts import marks
 from scheduler.alerts.delivery import LOUDEST, Delivery, Key, Matter, Message
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.step import Step
+from scheduler.messages import evening
 from scheduler.watch.worded import Worded, worded
-from scheduler.wording import evening
 from tests.alerts.orchard import KEY as SECRET
 from tests.alerts.orchard import NAMES, WINTER, at, ledger, said
 

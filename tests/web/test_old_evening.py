@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from scheduler.messages.missing import amiss
 from scheduler.service.doors.statement import Kept, Statement
 from scheduler.service.doors.undo import take_back
 from scheduler.service.health.report_health import report_health
@@ -17,7 +18,6 @@ from scheduler.web.render import Renderer
 from scheduler.web.request_and_answer import Visit
 from scheduler.web.tonight_json import tonight_json
 from scheduler.web.views import evening
-from scheduler.wording.missing import amiss
 from tests.alerts.orchard import TEXT, WINTER, at
 from tests.faults.driven import DAY, Driven, driven
 

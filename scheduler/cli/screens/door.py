@@ -13,13 +13,13 @@ from scheduler.cli.screens.tables import as_json
 from scheduler.cli.typed import MOST_BIRDS, Typed
 from scheduler.light.sun import HalfDay
 from scheduler.light.wall import first_in
+from scheduler.messages.missing import missing_since, more_found, said_dead, who_is_missing
+from scheduler.messages.who_said import said_since
 from scheduler.profile.site import Site
 from scheduler.profile.words import capitalized, local_clock
 from scheduler.service.diary import Refused
 from scheduler.service.doors.statement import AskFirst, Kept, Overtaken, Statement
 from scheduler.service.household.open_profile import Household
-from scheduler.wording.missing import missing_since, more_found, said_dead, who_is_missing
-from scheduler.wording.who_said import said_since
 
 _DAY = timedelta(days=1)
 _LONG_AGO = timedelta(hours=18)  # a time of that day before is a slip of the finger

@@ -12,9 +12,9 @@ from scheduler.cli.compose import Session
 from scheduler.cli.screens.facts import coop_facts, round_facts
 from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.cli.typed import only_day
+from scheduler.messages.missing import UNCOUNTED, missing_since, more_found, not_all_in
 from scheduler.profile.values import Profile
 from scheduler.profile.words import capitalized, local_clock
-from scheduler.wording.missing import UNCOUNTED, missing_since, more_found, not_all_in
 
 
 def show(session: Session, on: str | None, *, json: bool) -> None:

@@ -8,6 +8,7 @@ from scheduler.alerts.reminded_evening import RemindedDoor
 from scheduler.cares.birds_of_a_door import most
 from scheduler.cares.closing import COMES, LEAVES, ClosingKind
 from scheduler.cares.door_state import Door
+from scheduler.messages.missing import not_all_in
 from scheduler.profile.problem import nearest
 from scheduler.profile.who_may import Voice, may
 from scheduler.profile.words import counted
@@ -16,7 +17,6 @@ from scheduler.service.diary import Refused
 from scheduler.service.doors.statement import Kept, Statement
 from scheduler.service.evenings_around import planned_of
 from scheduler.service.too_late import cannot_be_of, is_too_late
-from scheduler.wording.missing import not_all_in
 
 _CLOCKS_APART = timedelta(minutes=5)  # of a phone and this machine
 _FOR_GOOD = ("dead", "given-up")

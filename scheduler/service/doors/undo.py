@@ -12,6 +12,7 @@ from scheduler.cares.door_fold import door
 from scheduler.cares.door_state import Door
 from scheduler.journal import closings
 from scheduler.journal.store import Journal
+from scheduler.messages.missing import not_all_in
 from scheduler.profile.who_may import may
 from scheduler.profile.words import day_words
 from scheduler.service import diary
@@ -23,7 +24,6 @@ from scheduler.service.doors.overtaken import is_undone_by
 from scheduler.service.doors.say import as_kept, speaker
 from scheduler.service.doors.statement import Kept, Overtaken, Statement, matter_of
 from scheduler.service.evenings_around import nights_of
-from scheduler.wording.missing import not_all_in
 
 Undone = Kept | Refused | Overtaken
 _UNDONE_WITHIN = timedelta(hours=24)

@@ -4,12 +4,12 @@ from collections.abc import Iterator, Sequence
 from datetime import datetime
 
 from scheduler.machine.clock import Readings
+from scheduler.messages.ways_out import give_it
 from scheduler.profile.values import Profile
 from scheduler.profile.words import day_words, local_clock
 from scheduler.service.health.causes import WATCH_YOURSELF, WHAT_IS_MISSING, Cause, causes_of
 from scheduler.service.health.tick_file import Pulse
 from scheduler.service.reachable import Reach, WayTo
-from scheduler.wording.ways_out import give_it
 
 _ORDER = ("not-running", "nobody")  # what is missing altogether comes first
 _PUT_RIGHT = (

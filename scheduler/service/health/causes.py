@@ -6,8 +6,8 @@ from datetime import UTC, datetime
 from typing import Literal
 
 from scheduler.machine.clock import Readings
+from scheduler.messages.ways_out import give_it
 from scheduler.service.health.tick_file import NotFollowed, Pulse, is_of_now
-from scheduler.wording.ways_out import give_it
 
 CauseKind = Literal[
     "not-running",

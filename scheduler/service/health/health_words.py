@@ -4,12 +4,12 @@ from collections.abc import Iterator, Sequence
 from datetime import datetime
 
 from scheduler.cares.door_state import Door
+from scheduler.messages.missing import amiss
 from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
 from scheduler.service.health.causes import Cause, how_far_apart
 from scheduler.service.health.report_health import Health
 from scheduler.service.health.tick_file import Pulse
-from scheduler.wording.missing import amiss
 
 _RUNNING = "The reminders are running."
 _SILENT = {"not-running", "silent", "clock-behind"}

@@ -13,6 +13,7 @@ from scheduler.journal.fault import JournalFault
 from scheduler.journal.history import ChannelHistory, LastTry
 from scheduler.journal.store import Journal
 from scheduler.machine.clock import Readings
+from scheduler.messages import ways_out
 from scheduler.profile.values import Profile
 from scheduler.service.almanac import Almanac
 from scheduler.service.calendars.shelf import Shelf
@@ -28,7 +29,6 @@ from scheduler.service.household.open_profile import Household
 from scheduler.service.household.reload import last_accepted
 from scheduler.service.reachable import Reach, ways_of, who_can_be_told
 from scheduler.service.reports.report import records
-from scheduler.wording import ways_out
 
 _DAY = timedelta(days=1)
 _UNCONFIRMED_DAYS = 14

@@ -14,14 +14,14 @@ from scheduler.feeds.feed_names import FEEDS, FeedName, feeds_of, house_feed, ho
 from scheduler.journal import access
 from scheduler.journal.access import GoneSite, Invitation, Renewal, SignedIn
 from scheduler.journal.store import Journal
+from scheduler.messages import let_in
+from scheduler.messages.site_news import news
 from scheduler.profile.prepare import slug
 from scheduler.profile.shared_screen import Screen, screen_of
 from scheduler.profile.values import Profile
 from scheduler.service.people import entry_notice
 from scheduler.service.people.entry_notice import name_of
 from scheduler.tokens.derived import same, token
-from scheduler.wording import let_in
-from scheduler.wording.site_news import news
 
 LEADS_MINUTES = (15, 30, 60, 120)  # an alarm may be had that long before the lock-up
 INVITED_FOR = timedelta(minutes=15)

@@ -9,11 +9,11 @@ from scheduler.alerts.crew import crew_of
 from scheduler.alerts.delivery import Delivery, Matter, site_key
 from scheduler.alerts.step import Step, step_at
 from scheduler.journal import deliveries
+from scheduler.messages import let_in
+from scheduler.messages.site_news import news, of_site
 from scheduler.profile.shared_screen import screen_of
 from scheduler.profile.values import Profile
 from scheduler.service.reachable import ways_of
-from scheduler.wording import let_in
-from scheduler.wording.site_news import news, of_site
 
 _USEFUL = timedelta(days=1)
 

@@ -16,12 +16,12 @@ from scheduler.journal.fault import JournalFault
 from scheduler.machine import clock
 from scheduler.machine.secrets import secret
 from scheduler.machine.signing_key import signing_key
+from scheduler.messages import ways_out
 from scheduler.profile.site import Site
 from scheduler.profile.values import Profile
 from scheduler.service.data_place import DataPlace
 from scheduler.service.people.open_channels import channels_for, lacking
 from scheduler.service.reachable import place_of, ways_of
-from scheduler.wording import ways_out
 
 _USEFUL = timedelta(minutes=5)  # a server may take its time to answer
 _log = logging.getLogger(__name__)

@@ -16,13 +16,13 @@ from scheduler.cares.report_words import report_words
 from scheduler.cares.triggers import Recorded, WeatherSign
 from scheduler.journal import closings
 from scheduler.journal.store import Journal
+from scheduler.messages.emergency import Reported, Urgent, emergency
 from scheduler.profile.quantity import write_quantity
 from scheduler.profile.units import Units
 from scheduler.profile.words import capitalized, day_words
 from scheduler.service.almanac import Almanac
 from scheduler.service.household.open_profile import Household
 from scheduler.service.reports.report import records
-from scheduler.wording.emergency import Reported, Urgent, emergency
 
 # Hotter, or colder, than was told of, in whole degrees of the household (common practice, no
 # source); 100 °F and 95 °F lie a trifle less than 5 °F apart once they are Celsius.

@@ -15,20 +15,20 @@ from scheduler.alerts.search_call import SearchCall
 from scheduler.alerts.step import SearchKind
 from scheduler.cares.closing import Closing, ClosingKind
 from scheduler.cares.door_fold import door as door_of
+from scheduler.messages import by_day, own_faults, profile_changed, ways_out
+from scheduler.messages.all_clear import all_clear
+from scheduler.messages.answers import shut_buttons
+from scheduler.messages.brief import Brief, brief
+from scheduler.messages.call_to_search import call_to_search
+from scheduler.messages.emergency import Reported, Urgent, emergency, over
+from scheduler.messages.missing import missing_since
+from scheduler.messages.news import emptied
+from scheduler.messages.phrases import TITLE_LENGTH
+from scheduler.messages.reminders import held, reminder
 from scheduler.profile.person import ReminderStep
 from scheduler.profile.text_fields import forbidden_character
 from scheduler.profile.units import Region
 from scheduler.tokens.answer import read_answer
-from scheduler.wording import by_day, own_faults, profile_changed, ways_out
-from scheduler.wording.all_clear import all_clear
-from scheduler.wording.answers import shut_buttons
-from scheduler.wording.brief import Brief, brief
-from scheduler.wording.call_to_search import call_to_search
-from scheduler.wording.emergency import Reported, Urgent, emergency, over
-from scheduler.wording.missing import missing_since
-from scheduler.wording.news import emptied
-from scheduler.wording.phrases import TITLE_LENGTH
-from scheduler.wording.reminders import held, reminder
 from tests.alerts.orchard import (
     ANA,
     HAZEL,

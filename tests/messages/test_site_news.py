@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 from pydantic import TypeAdapter
 
 from scheduler.alerts.delivery import Matter, Message
-from scheduler.wording import by_day, let_in, own_faults, profile_changed, ways_out
-from scheduler.wording.site_news import SAYINGS, news, of_site
+from scheduler.messages import by_day, let_in, own_faults, profile_changed, ways_out
+from scheduler.messages.site_news import SAYINGS, news, of_site
 
 MATTER = TypeAdapter(Matter)
 # Of sentences, or said by nobody but the program that is asked.

@@ -3,8 +3,8 @@
 from datetime import date
 
 from scheduler.alerts.delivery import LOUD, LOUDEST, Message
+from scheduler.messages.phrases import titled
 from scheduler.profile.words import day_words
-from scheduler.wording.phrases import titled
 
 
 def not_written(*, on_a_server: bool = False) -> Message:

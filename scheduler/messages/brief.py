@@ -3,9 +3,9 @@
 from dataclasses import dataclass
 
 from scheduler.alerts.delivery import Message
+from scheduler.messages.phrases import TITLE_LENGTH
 from scheduler.profile.values import Profile
 from scheduler.profile.words import words
-from scheduler.wording.phrases import TITLE_LENGTH
 
 MOST_LINES = 8
 

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from scheduler.alerts.delivery import QUIET, Message
-from scheduler.wording.phrases import ENTRY, TITLE_LENGTH, is_are, joined, short, titled
+from scheduler.messages.phrases import ENTRY, TITLE_LENGTH, is_are, joined, short, titled
 
 
 def signed_in(name: str, device: str, by: str) -> Message:

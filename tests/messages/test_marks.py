@@ -11,10 +11,10 @@ from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.search_call import SearchCall
 from scheduler.alerts.step import SEARCH_KINDS
 from scheduler.cares.closing import Closing
-from scheduler.wording.all_clear import all_clear
-from scheduler.wording.call_to_search import call_to_search
+from scheduler.messages.all_clear import all_clear
+from scheduler.messages.call_to_search import call_to_search
 from tests.alerts.orchard import ANA, HAZEL, MINUTE, SITE, WALNUT, at, evenings, night_of, said
-from tests.wording.test_messages import states
+from tests.messages.test_messages import states
 
 [EVENING] = evenings(SITE + WALNUT + HAZEL + ANA)
 KINDS = ("closed", "closed", "found", "dead", "given-up", "elsewhere", "not-found", "back")

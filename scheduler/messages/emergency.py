@@ -5,8 +5,8 @@ from dataclasses import dataclass
 
 from scheduler.alerts.delivery import LOUD, QUIET, Message
 from scheduler.cares.records import BIRD_KINDS, ReportKind
+from scheduler.messages.phrases import TITLE_LENGTH, begun
 from scheduler.profile.words import capitalized
-from scheduler.wording.phrases import TITLE_LENGTH, begun
 
 _OVER: Mapping[ReportKind, tuple[str, str]] = {
     "heat": ("heat", "The heat is over"),

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from scheduler.alerts.delivery import LOUD, QUIET, ChannelName, Message
-from scheduler.wording.phrases import TITLE_LENGTH, is_are, joined, short
+from scheduler.messages.phrases import TITLE_LENGTH, is_are, joined, short
 
 _BUTTONS = "Buttons on messages"
 

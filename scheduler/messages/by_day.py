@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from scheduler.alerts.delivery import LOUD, QUIET, USUAL, Message
-from scheduler.wording.phrases import TITLE_LENGTH, titled
+from scheduler.messages.phrases import TITLE_LENGTH, titled
 
 
 def let_out(names: Sequence[str], at: str, *, hot: bool, loud: bool) -> Message:

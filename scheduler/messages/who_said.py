@@ -5,9 +5,9 @@ from collections.abc import Iterable
 from scheduler.alerts.evening_so_far import Night
 from scheduler.cares.closing import Closing, ClosingKind
 from scheduler.cares.door_state import Door
+from scheduler.messages.doors import local_time
+from scheduler.messages.phrases import is_are, short, was_were
 from scheduler.profile.words import day_words
-from scheduler.wording.doors import local_time
-from scheduler.wording.phrases import is_are, short, was_were
 
 
 def said_last(night: Night, state: Door) -> str:

@@ -11,7 +11,7 @@ from pydantic import validate_call
 from pydantic_core import to_jsonable_python
 
 from scheduler.alerts.delivery import Matter, Message
-from scheduler.wording import by_day, let_in, own_faults, profile_changed, ways_out
+from scheduler.messages import by_day, let_in, own_faults, profile_changed, ways_out
 
 P = ParamSpec("P")
 

@@ -6,31 +6,31 @@ from pathlib import Path
 
 from scheduler.alerts.decide import LOUDNESS
 from scheduler.alerts.delivery import LOUD
-from scheduler.wording import reminders
+from scheduler.messages import reminders
 
 ROOM = Path(reminders.__file__).parents[1]
 LEVELS = {"LOUD", "LOUDEST", "LOUDNESS"}
 LOUD_ONES = {
-    "wording/reminders.py: reminder": "a door",
-    "wording/reminders.py: _reopened": "a door",
-    "wording/reminders.py: held": "a door",
-    "wording/news.py: emptied": "a door: nobody will be reminded of it",
-    "wording/by_day.py: let_out": "a door: chosen in the profile",
-    "wording/evening.py: briefly": "a door: its words cannot be made",
+    "messages/reminders.py: reminder": "a door",
+    "messages/reminders.py: _reopened": "a door",
+    "messages/reminders.py: held": "a door",
+    "messages/news.py: emptied": "a door: nobody will be reminded of it",
+    "messages/by_day.py: let_out": "a door: chosen in the profile",
+    "messages/evening.py: briefly": "a door: its words cannot be made",
     "alerts/decide.py: reminders": "a door",
     "alerts/while_open.py: _renewed": "a door",
     "alerts/once_shut.py: _emptied": "a door: nobody will be reminded of it",
     "alerts/search_call.py: priority": "missing birds",
     "alerts/once_shut.py: _news": "missing birds",
-    "wording/news.py: _missed_late": "missing birds",
-    "wording/emergency.py: emergency": "an emergency",
-    "wording/ways_out.py: trouble": "a door may go untold: an address or a channel is broken",
-    "wording/ways_out.py: lacks_secret": "a door may go untold: a channel lacks its secret",
-    "wording/own_faults.py: cannot_plan": "a door may go untold: no evening worked out",
-    "wording/own_faults.py: recovered": "a door may go untold: what was said of it is lost",
-    "wording/own_faults.py: unknown_time": "a door may go untold: the clock is wrong",
-    "wording/own_faults.py: said_ahead": "a door may go untold: what was said is taken back",
-    "wording/own_faults.py: missed_evenings": "a door went untold",
+    "messages/news.py: _missed_late": "missing birds",
+    "messages/emergency.py: emergency": "an emergency",
+    "messages/ways_out.py: trouble": "a door may go untold: an address or a channel is broken",
+    "messages/ways_out.py: lacks_secret": "a door may go untold: a channel lacks its secret",
+    "messages/own_faults.py: cannot_plan": "a door may go untold: no evening worked out",
+    "messages/own_faults.py: recovered": "a door may go untold: what was said of it is lost",
+    "messages/own_faults.py: unknown_time": "a door may go untold: the clock is wrong",
+    "messages/own_faults.py: said_ahead": "a door may go untold: what was said is taken back",
+    "messages/own_faults.py: missed_evenings": "a door went untold",
 }
 
 

@@ -1,8 +1,8 @@
 """Who is not in a house, or in it all the same: how many, since when, which number is right."""
 
 from scheduler.cares.door_state import Door
+from scheduler.messages.phrases import at_least, was_were
 from scheduler.profile.words import day_words
-from scheduler.wording.phrases import at_least, was_were
 
 UNCOUNTED = "some were missing, and nobody has counted since"
 

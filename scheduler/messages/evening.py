@@ -15,14 +15,14 @@ from scheduler.alerts.reopened import steps_of
 from scheduler.alerts.search import call_of
 from scheduler.alerts.search_call import SearchCall
 from scheduler.alerts.while_open import kind_again, last_reminders
-from scheduler.wording.all_clear import all_clear
-from scheduler.wording.answers import not_taken, of_another_evening, renewed_since, shut_buttons
-from scheduler.wording.call_to_search import call_to_search
-from scheduler.wording.doors import local_time
-from scheduler.wording.news import emptied, news
-from scheduler.wording.phrases import titled
-from scheduler.wording.reminders import held, reminder
-from scheduler.wording.ways_out import relayed
+from scheduler.messages.all_clear import all_clear
+from scheduler.messages.answers import not_taken, of_another_evening, renewed_since, shut_buttons
+from scheduler.messages.call_to_search import call_to_search
+from scheduler.messages.doors import local_time
+from scheduler.messages.news import emptied, news
+from scheduler.messages.phrases import titled
+from scheduler.messages.reminders import held, reminder
+from scheduler.messages.ways_out import relayed
 
 _BEDTIME_SAID = timedelta(hours=2)
 

@@ -5,11 +5,11 @@ from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.reminded_evening import Evening
 from scheduler.cares.closing import MANY_BIRDS
 from scheduler.cares.door_state import Door
+from scheduler.messages.doors import open_doors, stem
+from scheduler.messages.phrases import SHORT_NAME, TITLE_LENGTH, short
+from scheduler.messages.who_said import said_last
 from scheduler.profile.words import day_words
 from scheduler.tokens.answer import SignedAnswer, Verb
-from scheduler.wording.doors import open_doors, stem
-from scheduler.wording.phrases import SHORT_NAME, TITLE_LENGTH, short
-from scheduler.wording.who_said import said_last
 
 LOOKS_LIKE_ALL = "Door shut, looks like all"
 _OF_A_DOOR = frozenset({"closed", "reopened", "back"})

@@ -16,10 +16,9 @@ from scheduler.alerts.reminded_evening import Evening, RemindedDoor
 from scheduler.alerts.search_call import newest_said
 from scheduler.cares.closing import Closing
 from scheduler.cares.door_state import Door
-from scheduler.profile.words import capitalized, day_words
-from scheduler.wording.doors import local_time, stem
-from scheduler.wording.missing import not_all_in, which_number
-from scheduler.wording.phrases import (
+from scheduler.messages.doors import local_time, stem
+from scheduler.messages.missing import not_all_in, which_number
+from scheduler.messages.phrases import (
     SHORTEST_NAME,
     TITLE_LENGTH,
     at_least,
@@ -27,12 +26,13 @@ from scheduler.wording.phrases import (
     short,
     titled,
 )
-from scheduler.wording.who_said import (
+from scheduler.messages.who_said import (
     of_a_door_before,
     took_back,
     took_back_a_count,
     what_became,
 )
+from scheduler.profile.words import capitalized, day_words
 
 
 def all_clear(night: Night) -> Message:

@@ -7,12 +7,12 @@ from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.reminded_evening import DoorStates, Evening
 from scheduler.alerts.search_call import SearchCall, is_dark, newest_said, searched
 from scheduler.cares.door_state import Door
+from scheduler.messages.doors import local_time, open_doors, stem
+from scheduler.messages.missing import missing_since
+from scheduler.messages.phrases import begun, is_are, joined, short, titled, was_were
+from scheduler.messages.who_said import two_counts
 from scheduler.profile.units import Region
 from scheduler.profile.words import capitalized, local_clock, words
-from scheduler.wording.doors import local_time, open_doors, stem
-from scheduler.wording.missing import missing_since
-from scheduler.wording.phrases import begun, is_are, joined, short, titled, was_were
-from scheduler.wording.who_said import two_counts
 
 
 def call_to_search(night: Night, call: SearchCall) -> Message:

@@ -7,12 +7,12 @@ from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.news_told import misses_late, told_of
 from scheduler.alerts.reminded_evening import RemindedDoor
 from scheduler.cares.door_state import Door
+from scheduler.messages.call_to_search import search_places
+from scheduler.messages.doors import stem
+from scheduler.messages.missing import missing_since
+from scheduler.messages.phrases import TITLE_LENGTH, is_are, titled
+from scheduler.messages.who_said import said_last
 from scheduler.profile.words import capitalized
-from scheduler.wording.call_to_search import search_places
-from scheduler.wording.doors import stem
-from scheduler.wording.missing import missing_since
-from scheduler.wording.phrases import TITLE_LENGTH, is_are, titled
-from scheduler.wording.who_said import said_last
 
 
 def news(night: Night) -> Message:

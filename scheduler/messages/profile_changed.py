@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from scheduler.alerts.delivery import QUIET, Message
-from scheduler.wording.phrases import ENTRY, SHORT_NAME, is_are, joined, short, titled
+from scheduler.messages.phrases import ENTRY, SHORT_NAME, is_are, joined, short, titled
 
 
 def profile_refused(problems: int) -> Message:

@@ -10,10 +10,9 @@ from scheduler.alerts.delivery import LOUDEST, Message
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.reminded_evening import CalledStep, DoorStates, Evening, RemindedDoor
 from scheduler.alerts.step import Step
-from scheduler.profile.words import capitalized, counted, local_clock, words
-from scheduler.wording.doors import all_birds, local_time, open_doors, stem
-from scheduler.wording.missing import missing_since
-from scheduler.wording.phrases import (
+from scheduler.messages.doors import all_birds, local_time, open_doors, stem
+from scheduler.messages.missing import missing_since
+from scheduler.messages.phrases import (
     TITLE_LENGTH,
     at_least,
     is_are,
@@ -21,6 +20,7 @@ from scheduler.wording.phrases import (
     short,
     titled,
 )
+from scheduler.profile.words import capitalized, counted, local_clock, words
 
 _SHORTEST_WHERE = 10  # room for "12 houses"
 # Where a flashlight, a twelve-hour clock and a weekday leave no room for the house.

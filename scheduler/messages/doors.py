@@ -6,8 +6,8 @@ from datetime import datetime
 
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.reminded_evening import RemindedDoor
+from scheduler.messages.phrases import titled
 from scheduler.profile.words import counted, local_clock, noun_for
-from scheduler.wording.phrases import titled
 
 
 def stem(night: Night) -> str:
