@@ -69,12 +69,16 @@ class Dates:
 
     day_and_month = Words("{day} {month}")
     with_weekday = Words("{weekday} {day} {month}")
+    day_month_year = Words("{day} {month} {year}")
+    weekday_and_year = Words("{weekday} {day} {month} {year}")
+    month_and_year = Words("{month} {year}")
 
 
 class Lists:
     """Several things in a row."""
 
     more = Words("{first}, {rest}")
+    last = Words("{before}, {last}")
     last_and = Words("{before} and {last}")
     last_or = Words("{before} or {last}")
 
@@ -125,6 +129,40 @@ def short_day_and_month(day: date) -> str:
     return Dates.day_and_month(day=day.day, month=short_month(day))
 
 
+def short_day_with_year(day: date) -> str:
+    """The date: Sat 26 Dec 2026."""
+    return Dates.weekday_and_year(
+        weekday=short_weekday(day), day=day.day, month=short_month(day), year=day.year
+    )
+
+
+def long_day_with_year(day: date) -> str:
+    """The date: Saturday 26 December 2026."""
+    return Dates.weekday_and_year(
+        weekday=weekday(day), day=day.day, month=month(day), year=day.year
+    )
+
+
+def day_month_year(day: date) -> str:
+    """The date: 26 December 2026."""
+    return Dates.day_month_year(day=day.day, month=month(day), year=day.year)
+
+
+def month_and_year(day: date) -> str:
+    """The month: December 2026."""
+    return Dates.month_and_year(month=month(day), year=day.year)
+
+
+def short_month_and_year(day: date) -> str:
+    """The month: Dec 2026."""
+    return Dates.month_and_year(month=short_month(day), year=day.year)
+
+
+def in_a_row(items: Sequence[str]) -> str:
+    """All of them with nothing between the last two: "a, b, c"; "" for none."""
+    return _in_a_row(items, Lists.last)
+
+
 def listed(items: Sequence[str]) -> str:
     """All of them: "a", "a and b", "a, b and c"; "" for none."""
     return _in_a_row(items, Lists.last_and)
@@ -135,10 +173,10 @@ def listed_or(items: Sequence[str]) -> str:
     return _in_a_row(items, Lists.last_or)
 
 
-def _in_a_row(items: Sequence[str], last: Words) -> str:
+def _in_a_row(items: Sequence[str], ending: Words) -> str:
     if len(items) < 2:  # noqa: PLR2004
         return "".join(items)
     before = items[-2]
     for item in reversed(items[:-2]):
         before = Lists.more(first=item, rest=before)
-    return last(before=before, last=items[-1])
+    return ending(before=before, last=items[-1])

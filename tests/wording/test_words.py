@@ -7,7 +7,18 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from scheduler.wording.spoken import listed, listed_or, long_day, short_day
+from scheduler.wording.spoken import (
+    day_month_year,
+    in_a_row,
+    listed,
+    listed_or,
+    long_day,
+    long_day_with_year,
+    month_and_year,
+    short_day,
+    short_day_with_year,
+    short_month_and_year,
+)
 from scheduler.wording.words import ENGLISH, Language, Words, speak
 
 
@@ -78,3 +89,12 @@ def test_dates_and_lists_are_said_as_in_english() -> None:
     assert (long_day(day), short_day(day)) == ("Saturday 26 December", "Sat 26 Dec")
     assert [listed(list("abc")[:n]) for n in range(4)] == ["", "a", "a and b", "a, b and c"]
     assert listed_or(["hen", "rooster"]) == "hen or rooster"
+    assert [in_a_row(list("abc")[:n]) for n in range(4)] == ["", "a", "a, b", "a, b, c"]
+
+
+def test_a_date_is_said_with_its_year_where_that_is_asked_for() -> None:
+    day = date(2026, 12, 26)
+    assert long_day_with_year(day) == "Saturday 26 December 2026"
+    assert short_day_with_year(day) == "Sat 26 Dec 2026"
+    assert day_month_year(day) == "26 December 2026"
+    assert (month_and_year(day), short_month_and_year(day)) == ("December 2026", "Dec 2026")
