@@ -7,6 +7,7 @@ from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 from pydantic_core import ErrorDetails
 
+from scheduler.profile.frozen_table import said_of
 from scheduler.profile.hints import hint_for_key, hint_for_value
 from scheduler.profile.problem import KeyPath, Problem, nearest, shown
 from scheduler.profile.values import Profile
@@ -47,7 +48,7 @@ def _problem(key: KeyPath, details: ErrorDetails) -> Problem:
             return Problem(key=key, found=shown(value), accepted=accepted, hint=told)
         case "missing":
             field = _keys_at(key[:-1]).get(key[-1])
-            accepted = (field and field.description) or "a value"
+            accepted = (field and said_of(field)) or "a value"
             return Problem(key=key, found="nothing", accepted=accepted)
         case "extra_forbidden":
             known = [str(one) for one in _keys_at(key[:-1])]

@@ -1,6 +1,7 @@
 """What every part of the profile is: a frozen table of the file.
 
-Field descriptions are the reference: a problem quotes them, and a test finds each key in the docs.
+What a field is said to be is the reference: a problem quotes it, and a test finds each key in the
+docs. The field keeps the key of those words, because a language is spoken only when it is quoted.
 A TOML key is the attribute's name without its unit: `elevation = "85 m"` is `elevation_m`.
 """
 
@@ -8,9 +9,11 @@ from collections.abc import Iterable
 from typing import TypeVar
 
 from pydantic import AliasGenerator, BaseModel, ConfigDict, Field
+from pydantic.fields import FieldInfo
 from pydantic_core import PydanticCustomError
 
 from scheduler.profile.problem import Problem
+from scheduler.wording.words import Words
 
 _Read = TypeVar("_Read")
 _UNIT_SUFFIXES = ("_deg", "_m", "_m2", "_l", "_kg", "_c", "_percent", "_minutes")
@@ -36,9 +39,17 @@ class Value(BaseModel):
     )
 
 
-def key(default: _Read, description: str) -> _Read:
+def key(default: _Read, description: Words | str) -> _Read:
     """A key that may be left out, with what it stands for then."""
-    return Field(default=default, description=description)
+    said = description.key if isinstance(description, Words) else description
+    return Field(default=default, description=said)
+
+
+def said_of(field: FieldInfo) -> str:
+    """What the field is said to be, whose description is the key of those words."""
+    kept = field.description or ""
+    words = Words.all.get(kept)
+    return words() if words else kept
 
 
 def agree(problems: Iterable[Problem]) -> None:

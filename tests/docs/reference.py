@@ -7,6 +7,7 @@ from typing import Any, get_args
 from pydantic import BaseModel
 from pydantic_core import PydanticUndefined
 
+from scheduler.profile.frozen_table import said_of
 from scheduler.profile.values import Profile
 
 PAGE = Path(__file__).parents[2] / "config" / "REFERENCE.md"
@@ -41,9 +42,9 @@ def tables(model: type[BaseModel], header: str, repeated: bool) -> Iterator[str]
             path = f"{header}.{key}" if header else key
             if key == "cares":
                 path = "cares.JOB"
-            inner.append((child, path, "tuple" in str(field.annotation), field.description or ""))
+            inner.append((child, path, "tuple" in str(field.annotation), said_of(field)))
             continue
-        rows.append(f"| `{key}` | {field.description} | {_default(key, field)} |")
+        rows.append(f"| `{key}` | {said_of(field)} | {_default(key, field)} |")
     title = f"[[{header}]]" if repeated else f"[{header}]"
     yield f"\n## {'Top of the file' if not header else f'`{title}`'}\n\n"
     yield f"{model.__doc__}\n\n| key | what it is | when left out |\n|---|---|---|\n"
