@@ -186,14 +186,14 @@ def call_of(
     """
     under_way = _search_of(night)
     if under_way is None:
-        raise LookupError("nobody is missing")
+        raise LookupError(step.kind)
     if step.kind != "search-renewed":
         which = next(one for one in SEARCH_KINDS if one == step.kind)
         at = dict(under_way.steps).get(which, due_at)
         return under_way.call(which, at, unheard=unheard)
     due = _due_of(night, now)
     if due is None:
-        raise LookupError("nothing of the search is due")
+        raise LookupError(step.kind)
     return under_way.call(due[1], due[2], unheard=unheard)
 
 

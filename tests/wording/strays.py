@@ -3,6 +3,7 @@
 import ast
 import re
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 SCHEDULER = Path(__file__).resolve().parents[2] / "scheduler"
@@ -33,8 +34,21 @@ def strays(path: Path) -> Iterator[tuple[int, str]]:
             text = node.value
         else:
             continue
-        if SENTENCE.search(text) and not NO_TEXT.match(text):
+        if SENTENCE.search(text) and not NO_TEXT.match(text) and text not in values():
             yield node.lineno, text
+
+
+@cache
+def values() -> frozenset[str]:
+    """What the program's `Literal` types list: states and choices, each with words of its own."""
+    literals = (
+        node.slice
+        for path in SCHEDULER.rglob("*.py")
+        for node in ast.walk(ast.parse(path.read_text()))
+        if isinstance(node, ast.Subscript) and getattr(node.value, "id", "") == "Literal"
+    )
+    listed = (node for each in literals for node in ast.walk(each))
+    return frozenset(str(node.value) for node in listed if isinstance(node, ast.Constant))
 
 
 def files() -> Iterator[Path]:
