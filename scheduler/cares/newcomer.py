@@ -14,6 +14,7 @@ from scheduler.husbandry.age import (
     under_a_hen,
 )
 from scheduler.profile.flock import Flock
+from scheduler.wording.cares.day_of_house import QuarantineWords
 
 _DAY = timedelta(days=1)
 
@@ -36,13 +37,15 @@ class Quarantine:
     def words(self) -> str:
         """Which day it is: "day 4 of 30", or that none is counted."""
         if self.day:
-            return f"day {self.day} of {QUARANTINE_DAYS}"
-        return f"{QUARANTINE_DAYS} days again after illness"
+            return QuarantineWords.day_of(day=self.day, days=QUARANTINE_DAYS)
+        return QuarantineWords.again(days=QUARANTINE_DAYS)
 
     @property
     def count(self) -> str:
         """The same in a word: "4/30", or "goes on" where none is counted."""
-        return f"{self.day}/{QUARANTINE_DAYS}" if self.day else "goes on"
+        if self.day:
+            return QuarantineWords.count(day=self.day, days=QUARANTINE_DAYS)
+        return QuarantineWords.goes_on()
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,7 @@ from scheduler.cares.door_fold import after_evening
 from scheduler.cares.door_state import Door
 from scheduler.cares.emptied import EMPTIES
 
-_CLEAN = "nobody is missing, away or gone"
+_CLEAN = "clean"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -11,6 +11,7 @@ from scheduler.cares.free_range import FreeRange
 from scheduler.feeds.event import FeedEvent, house_names, joined_title, minute_begun, span, uid_of
 from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
+from scheduler.wording.cares.door_times import CallIn
 
 _LET_OUT_LASTS = timedelta(minutes=10)
 
@@ -119,7 +120,7 @@ def _why_lock_up(profile: Profile, coops: tuple[CoopDay, ...]) -> str:
 
 def _ducks(profile: Profile, coops: tuple[CoopDay, ...]) -> str:
     flocks = [flock for coop in coops for flock in profile.flocks_on(coop.coop_id, coop.day)]
-    return f" {reasons.WALK_IN}" if any(flock.others for flock in flocks) else ""
+    return f" {CallIn.others()}" if any(flock.others for flock in flocks) else ""
 
 
 def _let_out(profile: Profile, coops: tuple[CoopDay, ...]) -> FeedEvent:

@@ -3,7 +3,6 @@
 from collections.abc import Iterator
 from datetime import date, timedelta
 
-from scheduler.cares import reasons
 from scheduler.cares.newcomer import Newcomer
 from scheduler.cares.records import Records
 from scheduler.husbandry.age import (
@@ -18,6 +17,7 @@ from scheduler.profile.quantity import write_quantity
 from scheduler.profile.values import Profile
 from scheduler.profile.words import day_words
 from scheduler.service.note import Keys, Note, note
+from scheduler.wording.cares.door_times import CallIn
 
 FAR_TOO_MANY_BIRDS = 200  # more is more often a slip of the finger than a flock (no source)
 OLDEST_HEN_YEARS = 12  # from memory, no source
@@ -36,7 +36,7 @@ def flock_notes(profile: Profile, today: date, records: Records) -> Iterator[str
     others = sum(flock.others for flock in profile.flock)
     if others:
         birds = f"{others} other bird{' is' if others == 1 else 's are'}"
-        yield f"{birds} not counted in the figures. {reasons.WALK_IN}"
+        yield f"{birds} not counted in the figures. {CallIn.others()}"
     for flock in profile.flock:
         weeks = weeks_old(flock, today)
         if flock.young and weeks is not None and weeks >= LAYER_WEEKS:

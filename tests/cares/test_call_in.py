@@ -12,6 +12,7 @@ from scheduler.cares.plan import sky_over
 from scheduler.cares.records import NO_RECORDS
 from scheduler.light.sun import At
 from scheduler.profile.values import Profile
+from scheduler.wording.cares.door_times import CallIn
 
 Declare = Callable[[str], Profile]
 
@@ -91,6 +92,6 @@ def test_in_their_first_fortnight_outside_new_birds_are_called_in_early(
 
 
 def test_guineas_and_turkeys_have_their_own_words() -> None:
-    assert "Ducks and geese" in reasons.WALK_IN
-    assert "Guineas and turkeys" in reasons.WALK_IN
-    assert "before sunset" in reasons.WALK_IN
+    assert "Ducks and geese" in CallIn.others()
+    assert "Guineas and turkeys" in CallIn.others()
+    assert "before sunset" in CallIn.others()

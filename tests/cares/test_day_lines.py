@@ -3,12 +3,12 @@
 from collections.abc import Callable
 from datetime import date
 
-from scheduler.cares import reasons
 from scheduler.cares.coop_day import coop_day
 from scheduler.cares.day_lines import DayLine, day_lines
 from scheduler.cares.plan import sky_over
 from scheduler.cares.records import NO_RECORDS
 from scheduler.profile.values import Profile
+from scheduler.wording.cares.door_times import CallIn
 
 WINTER, SUMMER = date(2026, 12, 21), date(2026, 6, 21)
 PLACE = """
@@ -76,7 +76,7 @@ def test_the_lamp_comes_first_and_the_others_last(declare: Declare) -> None:
     assert next(iter(found)) == "lamp"
     assert " to " in found["lamp"].time
     assert list(found)[-1] == "others"
-    assert found["others"].reason == reasons.WALK_IN
+    assert found["others"].reason == CallIn.others()
     assert "lamp" not in lines(declare, SUMMER, inside=LAMP)
 
 

@@ -4,6 +4,7 @@ from scheduler.cares import reasons
 from scheduler.cares.catalogue import in_force
 from scheduler.cares.catalogue_words import spoken
 from scheduler.cares.quarantine import meets_from_house, quarantine_of_house
+from scheduler.cares.quarantine_words import quarantine_words
 from scheduler.cares.usual_day import air_lines, usual_day
 from scheduler.climate.curve import averages
 from scheduler.husbandry.figures import figures
@@ -64,7 +65,7 @@ class Coops:
         return {
             "name": coop.name,
             "birds": reasons.birds(profile.flocks_of(coop.id), profile.site.region),
-            "quarantine": reasons.quarantine(apart, meets) if apart else None,
+            "quarantine": quarantine_words(apart, meets) if apart else None,
             "short": own.short,
             "criteria": [
                 (one.verdict, criterion_words(one, profile.units)) for one in own.criteria

@@ -1,0 +1,1 @@
+"""What is said of days, jobs, reports, birds and eggs, and of the diary."""
