@@ -1,6 +1,7 @@
 """The message that every door is shut: when, by whom, how many are in."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from functools import partial
 
 from scheduler.alerts.delivery import QUIET, Message
 from scheduler.alerts.evening_so_far import Night
@@ -18,21 +19,25 @@ from scheduler.cares.closing import Closing
 from scheduler.cares.door_state import Door
 from scheduler.messages.doors import local_time, stem
 from scheduler.messages.missing import not_all_in, which_number
-from scheduler.messages.phrases import (
-    SHORTEST_NAME,
-    TITLE_LENGTH,
-    at_least,
-    begun,
-    short,
-    titled,
-)
+from scheduler.messages.phrases import SHORTEST_NAME, TITLE_LENGTH, begun, fitted, short
 from scheduler.messages.who_said import (
     of_a_door_before,
     took_back,
     took_back_a_count,
     what_became,
 )
-from scheduler.profile.words import capitalized, day_words
+from scheduler.profile.words import capitalized
+from scheduler.wording.messages.all_clear import AllClear, BirdsIn
+from scheduler.wording.spoken import short_day
+from scheduler.wording.words import Words
+
+_LONGEST_NAME = 24
+_BECAME: Mapping[str, Words] = {
+    "found": BirdsIn.found,
+    "dead": BirdsIn.dead,
+    "given-up": BirdsIn.given_up,
+    "elsewhere": BirdsIn.elsewhere,
+}
 
 
 def all_clear(night: Night) -> Message:
@@ -44,9 +49,7 @@ def all_clear(night: Night) -> Message:
     late = _said_since(night, newest_said(doors, states))
     title = _title(night, doors)
     lines = [
-        f"{door.name}: {_in_and_became(state)}.{_not_all_in(state)}{which_number(state)}"
-        for door in doors
-        if not is_well(state := states[door.coop_id])
+        " ".join(_line(door, state)) for door in doors if not is_well(state := states[door.coop_id])
     ]
     body = "\n".join([*late, *lines]) or title
     return Message(title, body, stem=stem(night), priority=QUIET)
@@ -54,42 +57,74 @@ def all_clear(night: Night) -> Message:
 
 def _title(night: Night, doors: Sequence[RemindedDoor]) -> str:
     states = night.states
-    last = max((said for d in doors if (said := states[d.coop_id].said)), key=lambda one: one.at)
     newest = newest_said(doors, states)
-    door = "door" if len(doors) == 1 else "doors"
-    shut = f"{begun(short(last.who))} shut the {door} at {local_time(last.at, night)}"
     rest = _rest([states[door.coop_id] for door in doors])
     if newest and is_of_next_morning(newest, night):
-        title = _next_morning(night.evening, states[newest.coop_id], newest, rest)
-    elif len(doors) == 1:
-        title = f"{shut}, {_all_in_or(states[doors[0].coop_id])}.{rest}"
+        return _next_morning(night.evening, states[newest.coop_id], newest, rest)
+    last = max((said for d in doors if (said := states[d.coop_id].said)), key=lambda one: one.at)
+    at = local_time(last.at, night)
+    if len(doors) == 1:
+        state = states[doors[0].coop_id]
+        says = partial(_one_door, at=at, rest=rest, state=state)
+        without_fates = partial(_one_door, at=at, rest=rest, state=state, fates=False)
     else:
-        each = (f"{door.name} {_in_and_became(states[door.coop_id])}" for door in doors)
-        title = f"{shut}: {', '.join(each)}.{rest}"
-        if len(title) > TITLE_LENGTH:
-            title = f"{shut}: {len(doors)} houses.{rest}"
+        each = [
+            AllClear.house_birds(house=door.name, birds=_birds_in(states[door.coop_id]))
+            for door in doors
+        ]
+        says = without_fates = partial(_doors, at=at, rest=rest, each=each)
+        if len(says(short(last.who))) > TITLE_LENGTH:
+            houses = [AllClear.houses(count=len(doors))]
+            says = without_fates = partial(_doors, at=at, rest=rest, each=houses)
+    who = short(last.who)
+    title = says(who)
     if len(title) > TITLE_LENGTH:
-        who = short(last.who, max(24 - (len(title) - TITLE_LENGTH), SHORTEST_NAME))
-        title = title.replace(begun(short(last.who)), begun(who), 1)
+        room = _LONGEST_NAME - (len(title) - TITLE_LENGTH)
+        who = short(last.who, max(room, SHORTEST_NAME))
+        title = says(who)
     if len(title) > TITLE_LENGTH:
-        title = title.replace(_became(states[doors[0].coop_id]), "", 1)  # the body says it
+        title = without_fates(who)  # the body says it
     return title[:TITLE_LENGTH]
+
+
+def _one_door(who: str, *, at: str, rest: str, state: Door, fates: bool = True) -> str:
+    birds = _birds_in(state, whole=is_well(state) and state.expected > 1, fates=fates)
+    if not rest:
+        return AllClear.one_door_no_rest(who=begun(who), at=at, birds=birds)
+    return AllClear.one_door(who=begun(who), at=at, birds=birds, rest=rest)
+
+
+def _doors(who: str, *, at: str, rest: str, each: Sequence[str]) -> str:
+    told = ", ".join(each)
+    if not rest:
+        return AllClear.doors_no_rest(who=begun(who), at=at, each=told)
+    return AllClear.doors(who=begun(who), at=at, each=told, rest=rest)
 
 
 def _rest(states: Sequence[Door]) -> str:
     """How the title ends: that there is nothing to do, or who is missing."""
     harmed = any(state.last and state.last.kind in HARMED for state in states)
     if not harmed and all(is_well(state) for state in states):
-        return " Nothing to do."
+        return AllClear.nothing()
     return _not_all_in(states[0]) if len(states) == 1 else _at_large(states)
 
 
 def _next_morning(evening: Evening, state: Door, last: Closing, rest: str) -> str:
     """Says it as "Ben: 1 was found. Walnut, Mon 21 Dec: 12 in. Nothing to do."."""
     house = next(door.name for door in evening.doors if door.coop_id == last.coop_id)
-    ended = what_became(last.kind, last.count)
-    after = f", {day_words(evening.day)}: {_count_in(state)}.{rest}"
-    return titled(f"{short(last.who)}: {ended}. ", [house], after)[:TITLE_LENGTH]
+    who, ended = short(last.who), what_became(last.kind, last.count)
+    day, birds = short_day(evening.day), _count_in(state)
+
+    def says(where: str) -> str:
+        if not rest:
+            return AllClear.next_morning_no_rest(
+                who=who, ended=ended, names=where, day=day, birds=birds
+            )
+        return AllClear.next_morning(
+            who=who, ended=ended, names=where, day=day, birds=birds, rest=rest
+        )
+
+    return fitted(says, [house])[:TITLE_LENGTH]
 
 
 def _said_since(night: Night, last: Closing | None) -> list[str]:
@@ -98,50 +133,49 @@ def _said_since(night: Night, last: Closing | None) -> list[str]:
         return []
     at = local_time(last.at, night)
     if before := of_a_door_before(last, night):
-        return [f"{before}."]
+        return [AllClear.said_since(said=before)]
     if last.took_back_an_ending:
-        return [f"{took_back(last, at)}."]
+        return [AllClear.said_since(said=took_back(last, at))]
     if last.was == "closed":
-        return [f"{took_back_a_count(last, at)}."]
+        return [AllClear.said_since(said=took_back_a_count(last, at))]
     if ended := what_became(last.kind, last.count):
-        return [f"{short(last.who)} said at {at} that {ended}."]
+        return [AllClear.said_that(who=short(last.who), at=at, what=ended)]
     return []
 
 
-def _all_in_or(state: Door) -> str:
+def _line(door: RemindedDoor, state: Door) -> Iterator[str]:
+    yield AllClear.line(house=door.name, birds=_birds_in(state))
+    yield from filter(None, (_not_all_in(state), which_number(state)))
+
+
+def _birds_in(state: Door, *, whole: bool = False, fates: bool = True) -> str:
     """Says it as "all 12 in, 1 of them found since"."""
-    whole = "all " if is_well(state) and state.expected > 1 else ""
-    return f"{whole}{_in_and_became(state)}"
+    return ", ".join([_count_in(state, whole=whole), *(_fates(state) if fates else ())])
 
 
-def _in_and_became(state: Door) -> str:
-    return f"{_count_in(state)}{_became(state)}"
-
-
-def _became(state: Door) -> str:
-    """What became of birds since the count: ", 1 dead", or ", 1 of them found since"."""
-    words = {
-        "found": "of them found since" if state.counted is not None else "found since",
-        "dead": "dead",
-        "given-up": "given up for lost",
-        "elsewhere": "elsewhere",
-    }
+def _fates(state: Door) -> Iterator[str]:
+    """What became of birds since the count: "1 dead", or "1 of them found since"."""
     told = became(state)
-    return "".join(f", {told[kind]} {said}" for kind, said in words.items() if told[kind])
+    for kind, says in _BECAME.items():
+        if told[kind]:
+            of_them = kind == "found" and state.counted is not None
+            yield (BirdsIn.found_of_them if of_them else says)(birds=told[kind])
 
 
 def _at_large(states: Sequence[Door]) -> str:
     birds = sum(state.at_large for state in states)
     more = any(state.is_at_least for state in states)
-    return f" {at_least(birds, more=more).capitalize()} missing." if birds else ""
+    if not birds:
+        return ""
+    return (AllClear.at_least_missing if more else AllClear.missing)(birds=birds)
 
 
 def _not_all_in(state: Door) -> str:
     text = not_all_in(state)
-    return f" {capitalized(text)}." if text else ""
+    return AllClear.amiss(missing=capitalized(text)) if text else ""
 
 
-def _count_in(state: Door) -> str:
+def _count_in(state: Door, *, whole: bool = False) -> str:
     if state.counted is not None:
-        return f"{state.counted} in"
-    return "looks like all" if looks_like_all(state) else "not counted"
+        return (BirdsIn.all_counted if whole else BirdsIn.counted)(birds=state.counted)
+    return BirdsIn.looks_like_all() if looks_like_all(state) else BirdsIn.not_counted()

@@ -8,10 +8,10 @@ from scheduler.cares.door_state import Door
 from scheduler.messages.doors import open_doors, stem
 from scheduler.messages.phrases import SHORT_NAME, TITLE_LENGTH, short
 from scheduler.messages.who_said import said_last
-from scheduler.profile.words import day_words
 from scheduler.tokens.answer import SignedAnswer, Verb
+from scheduler.wording.messages.answers import Buttons, NotTaken, Taken
+from scheduler.wording.spoken import short_day
 
-LOOKS_LIKE_ALL = "Door shut, looks like all"
 _OF_A_DOOR = frozenset({"closed", "reopened", "back"})
 
 
@@ -21,11 +21,13 @@ def shut_buttons(night: Night, person_id: str) -> tuple[Button, ...]:
     total = sum(door.birds for door in doors)
     said = tuple(night.states[door.coop_id].expected for door in evening.doors)
     many = any(door.birds >= MANY_BIRDS for door in doors)
-    in_now = f"All {total} in" if total > 1 else ("In" if total else "None in")
+    all_in = Buttons.all_in(birds=total)
+    if total <= 1:
+        all_in = Buttons.one_in() if total else Buttons.none_in()
     labels: tuple[tuple[str, Verb], ...] = (
-        (f"{in_now}, door shut", "all-in"),
-        ("Door shut, some missing", "some-missing"),
-        (LOOKS_LIKE_ALL if many else "Door shut, not counted", "not-counted"),
+        (all_in, "all-in"),
+        (Buttons.some_missing(), "some-missing"),
+        (Buttons.looks_like_all() if many else Buttons.not_counted(), "not-counted"),
     )
     return tuple(
         Button(
@@ -49,22 +51,20 @@ def not_taken(night: Night, state: Door) -> Message:
     """Why a pressed answer counts no more: what was said of the door meanwhile, and by whom."""
     evening, last = night.evening, state.last
     if last is None or (state.state == "open" and not {last.kind, last.was} & _OF_A_DOOR):
-        title = "Not taken: that message was of an earlier turn. Look at the page"
+        title = NotTaken.earlier_turn()
         return Message(title, title, stem=stem(night), priority=QUIET)
     newer = said_last(night, state)
     if len(evening.doors) > 1:
         name = next(door.name for door in evening.doors if door.coop_id == last.coop_id)
-        newer = f"{short(name, SHORT_NAME)}: {newer}"
-    title = f"Not taken: {newer}"[:TITLE_LENGTH]
-    body = f"Not taken: {newer}. If that is wrong, say so on the page."
+        newer = NotTaken.of_house(house=short(name, SHORT_NAME), said=newer)
+    title = NotTaken.newer(newer=newer)[:TITLE_LENGTH]
+    body = NotTaken.newer_body(newer=newer)
     return Message(title, body, stem=stem(night), priority=QUIET)
 
 
 def renewed_since(link: str) -> Message:
     """Why a button is dead whose person is here: they were put back, or their links renewed."""
-    title = "Not taken: your buttons are newer now. Use the newest message, or the page"
-    body = "You were put back into the profile, or your links were renewed, since that message."
-    return Message(title, body, link=link)
+    return Message(NotTaken.renewed(), NotTaken.renewed_body(), link=link)
 
 
 def of_another_evening(evening: Evening, *, taken: bool, waits: bool, link: str = "") -> Message:
@@ -72,14 +72,14 @@ def of_another_evening(evening: Evening, *, taken: bool, waits: bool, link: str 
 
     `waits`: tonight's door does, so it may have been meant for that; `link` leads to its page.
     """
-    day = day_words(evening.day)
-    tonight = "Is it tonight's door that is shut? Then say so on the page." if waits else ""
-    kept = (
-        f"What was kept for {day} can be undone on the page." if taken else "Nothing was changed."
+    day = short_day(evening.day)
+    title, subject, kept = (
+        NotTaken.over(day=day),
+        NotTaken.over_stem(day=day),
+        NotTaken.nothing_changed(),
     )
-    title = f"Not taken: that message is of {day}, which is over"
     if taken:
-        title = f"Taken for {day}" + (": it says nothing of tonight's door" if waits else "")
-    subject = f"{'Taken' if taken else 'Not taken'}: a message of {day}"
-    body = f"{tonight} {kept}".lstrip()
+        title = Taken.not_tonight(day=day) if waits else Taken.day(day=day)
+        subject, kept = Taken.stem(day=day), Taken.undo(day=day)
+    body = f"{NotTaken.tonight()} {kept}" if waits else kept
     return Message(title, body, stem=subject, priority=QUIET, link=link)

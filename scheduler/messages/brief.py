@@ -6,6 +6,7 @@ from scheduler.alerts.delivery import Message
 from scheduler.messages.phrases import TITLE_LENGTH
 from scheduler.profile.values import Profile
 from scheduler.profile.words import words
+from scheduler.wording.messages.by_day import Morning, Restarted
 
 MOST_LINES = 8
 
@@ -34,37 +35,34 @@ class Brief:
 
 def brief(of: Brief) -> Message:
     """The message: lock-up and jobs in the title; worries first, then what is urgent."""
-    jobs = f"{of.jobs} job{'' if of.jobs == 1 else 's'}, {of.minutes} min" if of.jobs else "no jobs"
-    title = f"Today: lock up {of.lock_up}, {jobs}" if of.lock_up else f"Today: {jobs}"
+    jobs = Morning.jobs(count=of.jobs, minutes=of.minutes) if of.jobs else Morning.no_jobs()
+    title = Morning.jobs_only(jobs=jobs)
+    if of.lock_up:
+        title = Morning.lock_up_and_jobs(at=of.lock_up, jobs=jobs)
     if of.worries:
-        title += f"; {len(of.worries)} to look at"
+        title = Morning.to_look_at(title=title, count=len(of.worries))
     lines = [*of.worries, *of.urgent, *of.tonight, *of.walks]
-    lines += [f"New today: {'; '.join(of.seasons)}."] if of.seasons else []
+    if of.seasons:
+        lines.append(Morning.new_today(changes="; ".join(of.seasons)))
     if len(lines) > MOST_LINES:
+        more = Morning.more_lines_page if of.link else Morning.more_lines_plan
         left = len(lines) - MOST_LINES + 1
-        where = "open Today" if of.link else "the rest is in today's plan"
-        lines = [*lines[: MOST_LINES - 1], f"And {left} lines more: {where}."]
-    stem = f"Today at {of.site_name}"[:TITLE_LENGTH]
+        lines = [*lines[: MOST_LINES - 1], more(count=left)]
+    stem = Morning.stem(site=of.site_name)[:TITLE_LENGTH]
     return Message(title[:TITLE_LENGTH], "\n".join(lines), stem=stem, link=of.link)
 
 
 def after_a_restart(profile: Profile) -> str:
     """That there was a restart, and what of this household's own it may have upset."""
-    restarted = "Duskfold was restarted, perhaps by a power cut."
-    owned = [
-        name
-        for name, has in (
-            ("the lamp's timer", any(coop.light for coop in profile.coop)),
-            (
-                f"the heated {words(profile.site.region)['drinkers']}",
-                any(drinker.heated for coop in profile.coop for drinker in coop.drinker),
-            ),
-            (
-                "the electric netting",
-                any(coop.run and coop.run.netting == "electric" for coop in profile.coop),
-            ),
-            ("the automatic door", any(coop.door == "automatic" for coop in profile.coop)),
-        )
-        if has
-    ]
-    return f"{restarted} Look at: {', '.join(owned)}." if owned else restarted
+    coops = profile.coop
+    things = []
+    if any(coop.light for coop in coops):
+        things.append(Restarted.lamp())
+    if any(drinker.heated for coop in coops for drinker in coop.drinker):
+        drinkers = words(profile.site.region)["drinkers"]
+        things.append(Restarted.heated_drinkers(drinkers=drinkers))
+    if any(coop.run and coop.run.netting == "electric" for coop in coops):
+        things.append(Restarted.netting())
+    if any(coop.door == "automatic" for coop in coops):
+        things.append(Restarted.door())
+    return Restarted.look_at(things=", ".join(things)) if things else Restarted.restarted()

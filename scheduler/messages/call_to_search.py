@@ -9,106 +9,118 @@ from scheduler.alerts.search_call import SearchCall, is_dark, newest_said, searc
 from scheduler.cares.door_state import Door
 from scheduler.messages.doors import local_time, open_doors, stem
 from scheduler.messages.missing import missing_since
-from scheduler.messages.phrases import begun, is_are, joined, short, titled, was_were
+from scheduler.messages.phrases import begun, fitted, short
 from scheduler.messages.who_said import two_counts
 from scheduler.profile.units import Region
 from scheduler.profile.words import capitalized, local_clock, words
+from scheduler.wording.messages.search import Places, Search
+from scheduler.wording.spoken import listed
 
 
 def call_to_search(night: Night, call: SearchCall) -> Message:
     """Birds are missing: how many, where to look, who counted what; without a link."""
     evening, states = night.evening, night.states
-    how = "open this message" if night.base_url else "answer on the page"
     chicks = not any(door.perched for door in searched(night))
-    places = search_places(evening.region, is_dark=is_dark(night, call), chicks=chicks)
     return Message(
         _search_title(night, call.told),
-        f"{_clash(night)}{_lost_too(states)}{_astray(evening, states)}{places} "
-        f"Then {how} and say how it ended.{_shut_too(night)}",
+        " ".join(
+            [
+                *_clash(night),
+                *_lost_too(states),
+                *_astray(evening, states),
+                search_places(evening.region, is_dark=is_dark(night, call), chicks=chicks),
+                Search.by_link() if night.base_url else Search.on_the_page(),
+                *_shut_too(night),
+            ]
+        ),
         stem=stem(night),
         priority=call.priority,
     )
 
 
 def _search_title(night: Night, told: str) -> str:
-    evening, states = night.evening, night.states
-    searching = searched(night)
+    states, searching = night.states, searched(night)
     missing = _missing(states[door.coop_id] for door in searching)
     names = [door.name for door in searching]
     if told == "search-second-look":
-        return titled(f"Second look: {missing} missing, ", names, "")
+        return fitted(lambda where: Search.second_look(missing=missing, names=where), names)
     if told == "search-before-let-out":
-        let_out = evening.let_out_of(searching)
-        after = f", let out {local_clock(let_out, night.zone, evening.region)}" if let_out else ""
-        out = _missing((states[door.coop_id] for door in searching), lost=True)
-        return titled(f"{out.capitalize()} never came in, ", names, after)
+        return _before_let_out(night)
     if told == "again" and (undone := newest_said(searching, states)):
-        who = short(undone.who, 12)
-        return titled(f"{begun(who)} took it back: {missing} missing, ", names, ". Search again")
+        who = begun(short(undone.who, 12))
+        return fitted(
+            lambda where: Search.took_it_back(who=who, missing=missing, names=where), names
+        )
     shut = [said for door in searching if (said := states[door.coop_id].said)]
     last = max(shut, key=lambda said: said.at)
     at, who = local_time(last.at, night), begun(short(last.who, 10))
-    what = "the door" if len(names) == 1 else "them"
-    return titled(f"{who} shut {what} at {at}, {missing} missing: ", names, ". Search now")
+    says = Search.shut_the_door if len(names) == 1 else Search.shut_them
+    return fitted(lambda where: says(who=who, at=at, missing=missing, names=where), names)
 
 
-def _lost_too(states: DoorStates) -> str:
-    """Says it as "1 more was not found. ", of those whom the title does not count."""
+def _before_let_out(night: Night) -> str:
+    states, searching = night.states, searched(night)
+    names = [door.name for door in searching]
+    let_out = night.evening.let_out_of(searching)
+    at = local_clock(let_out, night.zone, night.evening.region) if let_out else ""
+    if any(states[door.coop_id].vague for door in searching):
+        if at:
+            return fitted(lambda where: Search.some_never_in_let_out(names=where, at=at), names)
+        return fitted(lambda where: Search.some_never_in(names=where), names)
+    missing = _missing((states[door.coop_id] for door in searching), lost=True)
+    if at:
+        return fitted(
+            lambda where: Search.never_in_let_out(missing=missing, names=where, at=at), names
+        )
+    return fitted(lambda where: Search.never_in(missing=missing, names=where), names)
+
+
+def _lost_too(states: DoorStates) -> Iterable[str]:
+    """Says it as "1 more was not found.", of those whom the title does not count."""
     searching = [state for state in states.values() if state.state == "searching"]
-    lost = sum(state.lost for state in searching)
-    told = f"{lost} more {was_were(lost)} not found. " if lost else ""
-    before = (missing_since(state) for state in searching if state.before)
-    return told + "".join(f"{capitalized(one)}, too. " for one in before)
+    if lost := sum(state.lost for state in searching):
+        yield Search.more_not_found(birds=lost)
+    for state in searching:
+        if state.before:
+            yield Search.too(missing=capitalized(missing_since(state)))
 
 
-def _clash(night: Night) -> str:
-    """Of two counts that differ: "Ana counted 12 at 16:20, Ben 11 at 16:24. "."""
-    states = (night.states[door.coop_id] for door in night.evening.doors)
-    return "".join(f"{said}. " for state in states if (said := two_counts(night, state)))
+def _clash(night: Night) -> Iterable[str]:
+    """Of two counts that differ: "Ana counted 12 at 16:20, Ben 11 at 16:24."."""
+    for door in night.evening.doors:
+        if said := two_counts(night, night.states[door.coop_id]):
+            yield Search.clash(counts=said)
 
 
-def _astray(evening: Evening, states: DoorStates) -> str:
+def _astray(evening: Evening, states: DoorStates) -> Iterable[str]:
     """Where more are in another house than belong there: she may have gone to the wrong one."""
-    return "".join(
-        f"In {door.name} {over} more {is_are(over)} in than "
-        f"{'belongs' if state.expected == 1 else 'belong'} there: look there first. "
-        for door in evening.doors
-        if (over := (state := states[door.coop_id]).over)
-    )
+    for door in evening.doors:
+        state = states[door.coop_id]
+        if state.over:
+            yield Search.astray(house=door.name, birds=state.over, expected=state.expected)
 
 
-def _shut_too(night: Night) -> str:
+def _shut_too(night: Night) -> Iterable[str]:
     """The other doors, once none is open: whoever was rung for them reads here that they are."""
     others = [
         door.name
         for door in night.evening.doors
         if (state := night.states[door.coop_id]).state == "shut" and state.said
     ]
-    if not others or open_doors(night):
-        return ""
-    return f" {joined(others)} {is_are(len(others))} shut, too."
+    if others and not open_doors(night):
+        yield Search.shut_too(houses=listed(others), count=len(others))
 
 
 def search_places(region: Region, *, is_dark: bool = True, chicks: bool = False) -> str:
-    """Where missing birds are found, in the order of looking (common practice, no source)."""
+    """Where missing birds are found, in the order of looking."""
     if chicks:
-        return (
-            "Look: in the corners and under the bedding; behind feeder, drinker and heat; under "
-            "the hen, where there is one; then the whole room. A lost chick peeps, and is soon "
-            "cold: warm it first."
-        )
-    torch = f"A {words(region)['torch']} finds eyes; a still hen makes no sound."
-    return (
-        f"{'Shut the door on those that are in, then search. ' if is_dark else ''}Look: on roof, "
-        "nests and rafters; under and behind the house; hedges and low branches; sheds and feed "
-        "store; along the fence, both sides. "
-        f"{torch if is_dark else 'A hen that is hurt or broody sits still and makes no sound.'}"
-    )
+        return Places.chicks()
+    return Places.in_the_dark(torch=words(region)["torch"]) if is_dark else Places.by_day()
 
 
 def _missing(states: Iterable[Door], *, lost: bool = False) -> str:
-    listed = list(states)
-    if any(state.vague for state in listed):
-        return "some"
-    missing = sum(state.missing + (state.lost if lost else 0) for state in listed)
-    return f"{missing} of {sum(state.expected for state in listed)}"
+    of = list(states)
+    if any(state.vague for state in of):
+        return Search.some()
+    missing = sum(state.missing + (state.lost if lost else 0) for state in of)
+    return Search.of_all(birds=missing, expected=sum(state.expected for state in of))

@@ -6,14 +6,17 @@ from datetime import datetime
 
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.reminded_evening import RemindedDoor
-from scheduler.messages.phrases import titled
+from scheduler.messages.phrases import fitted
 from scheduler.profile.words import counted, local_clock, noun_for
+from scheduler.wording.messages.reminders import OfEvening
 
 
 def stem(night: Night) -> str:
     """The subject that all mails of the evening share."""
     doors, by = night.evening.doors, local_time(night.evening.latest, night)
-    return titled("Lock up ", [door.name for door in doors], f": {all_birds(doors)} by {by}")
+    birds = all_birds(doors)
+    names = [door.name for door in doors]
+    return fitted(lambda where: OfEvening.stem(names=where, birds=birds, by=by), names)
 
 
 def open_doors(night: Night) -> tuple[RemindedDoor, ...]:
@@ -28,7 +31,8 @@ def open_doors(night: Night) -> tuple[RemindedDoor, ...]:
 def all_birds(doors: Sequence[RemindedDoor]) -> str:
     total = sum(door.birds for door in doors)
     if not total:
-        return "all still missing"  # from an evening before; a house without birds has no lock-up
+        # From an evening before; a house without birds has no lock-up.
+        return OfEvening.all_missing()
     nouns = {noun_for(1, door.noun) for door in doors}
     return counted(total, nouns.pop() if len(nouns) == 1 else "bird")
 

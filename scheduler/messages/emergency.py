@@ -1,23 +1,25 @@
 """The message of an emergency: what is to be done, where and when, at once; and that it is over."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from scheduler.alerts.delivery import LOUD, QUIET, Message
 from scheduler.cares.records import BIRD_KINDS, ReportKind
 from scheduler.messages.phrases import TITLE_LENGTH, begun
 from scheduler.profile.words import capitalized
+from scheduler.wording.messages.emergency import Emergency, Ended, IsOver, ReportOf
+from scheduler.wording.words import Words
 
-_OVER: Mapping[ReportKind, tuple[str, str]] = {
-    "heat": ("heat", "The heat is over"),
-    "frost": ("frost", "The hard frost is over"),
-    "snow": ("snow", "The snow is gone"),
-    "storm": ("a storm", "The storm is over"),
-    "predator": ("a predator", "No predator is about any more"),
-    "order": ("a housing order", "The housing order has ended"),
-    "illness": ("ill birds", "No bird is ill any more"),
-    "medicine": ("a medicine", "The treatment has ended"),
-    "broody": ("a broody hen", "No hen is broody any more"),
+_OVER: Mapping[ReportKind, tuple[Words, Words]] = {
+    "heat": (ReportOf.heat, IsOver.heat),
+    "frost": (ReportOf.frost, IsOver.frost),
+    "snow": (ReportOf.snow, IsOver.snow),
+    "storm": (ReportOf.storm, IsOver.storm),
+    "predator": (ReportOf.predator, IsOver.predator),
+    "order": (ReportOf.order, IsOver.order),
+    "illness": (ReportOf.illness, IsOver.illness),
+    "medicine": (ReportOf.medicine, IsOver.medicine),
+    "broody": (ReportOf.broody, IsOver.broody),
 }
 _ROOM_FOR_NAME = 16
 _LEAST_OF_JOB = 24
@@ -45,16 +47,27 @@ class Reported:
 def emergency(jobs: Sequence[Urgent], reported: Sequence[Reported] = (), link: str = "") -> Message:
     """The first job with its time, the degrees and who says so in the title; all in the body."""
     first, *others = jobs
-    more = f", and {len(others)} more" if others else ""
-    told = _mark(reported)
-    for end in (f", {first.when}{told}{more}", f", {first.when}{told}"):
-        if len(first.what) + len(end) <= TITLE_LENGTH:
-            break
-    room = max(TITLE_LENGTH - len(end), _LEAST_OF_JOB)
-    title = f"{_cut(first.what, room)}{end}"[:TITLE_LENGTH]
+    told = _told(reported)
+    title = _job_title(first, told, len(others))
+    if len(title(first.what)) > TITLE_LENGTH:
+        title = _job_title(first, told, 0)
+    room = max(TITLE_LENGTH - len(title("")), _LEAST_OF_JOB)
     lines = [_said(one) for one in reported]
-    lines += [f"{capitalized(job.when)}: {job.what}. {job.why}" for job in jobs]
-    return Message(title, "\n".join(lines), priority=LOUD, link=link)
+    lines += [Emergency.line(when=capitalized(job.when), job=job.what, why=job.why) for job in jobs]
+    cut = title(_cut(first.what, room))[:TITLE_LENGTH]
+    return Message(cut, "\n".join(lines), priority=LOUD, link=link)
+
+
+def _job_title(first: Urgent, told: str, others: int) -> Callable[[str], str]:
+    """The title of that job."""
+    when = first.when
+    if told and others:
+        return lambda job: Emergency.job_told_and_more(job=job, when=when, told=told, count=others)
+    if told:
+        return lambda job: Emergency.job_told(job=job, when=when, told=told)
+    if others:
+        return lambda job: Emergency.job_and_more(job=job, when=when, count=others)
+    return lambda job: Emergency.job(job=job, when=when)
 
 
 def over(  # noqa: PLR0913 - what has ended, and what has not
@@ -74,21 +87,22 @@ def over(  # noqa: PLR0913 - what has ended, and what has not
     What `holds_today` has not ended yet: today is its last day. Where others of its kind hold, by
     which nothing is urgent, it is not said to be over.
     """
-    by, (what, ended) = _short(who) or "somebody", _OVER[kind]
+    by, (what, ended) = _short(who) or Ended.somebody(), _OVER[kind]
     if holds_today:
-        title = f"{begun(by)} says: today is the last day of {what}"
+        title = Ended.last_day(who=begun(by), what=what())
     elif holds:
-        done = "took back" if taken_back else "ended"
-        title = f"{begun(by)} {done} a report of {what}: off the urgent list"
+        says = Ended.took_back_one if taken_back else Ended.ended_one
+        title = says(who=begun(by), what=what())
     elif taken_back:
-        title = f"{begun(by)} took back the report of {what}: off the urgent list"
+        title = Ended.took_back(who=begun(by), what=what())
     else:
-        title = f"{ended}, says {by}: off the urgent list"
-    title = title[:TITLE_LENGTH]
-    until = "It holds until tonight. " if holds_today else ""
-    out = f" Let out again as planned: {', '.join(opened)}." if opened else ""
-    body = f"{until}{_it_was(words, holds)}{out} {_if_wrong(kind)}"
-    return Message(title, body, priority=QUIET)
+        title = ended(who=by)
+    body = [Ended.until_tonight()] if holds_today else []
+    body += _it_was(words, holds)
+    if opened:
+        body.append(Ended.let_out_again(houses=", ".join(opened)))
+    body.append(_if_wrong(kind))
+    return Message(title[:TITLE_LENGTH], " ".join(body), priority=QUIET)
 
 
 def eased(  # noqa: PLR0913 - what has gone, and what is left
@@ -104,45 +118,50 @@ def eased(  # noqa: PLR0913 - what has gone, and what is left
 
     Where all that is urgent is ticked, nothing is said to be urgent.
     """
-    by, (what, _) = _short(who) or "somebody", _OVER[kind]
-    said = f"{begun(by)} {'took back' if taken_back else 'ended'} a report of {what}"
-    title = f"{said}: another still holds"[:TITLE_LENGTH]
-    to_do = f" Still urgent: {'; '.join(urgent)}." if urgent else ""
-    body = f"{_it_was(words, holds)}{to_do} {_if_wrong(kind)}"
-    return Message(title, body, priority=QUIET)
+    by, (what, _) = begun(_short(who) or Ended.somebody()), _OVER[kind]
+    says = Ended.took_back_another if taken_back else Ended.ended_another
+    body = _it_was(words, holds)
+    if urgent:
+        body.append(Ended.still_urgent(jobs="; ".join(urgent)))
+    body.append(_if_wrong(kind))
+    title = says(who=by, what=what())[:TITLE_LENGTH]
+    return Message(title, " ".join(body), priority=QUIET)
 
 
 def back(kind: ReportKind, words: str, *, who: str, urgent: Sequence[str]) -> Message:
     """What was said to be over, or was taken back, holds again, and what is urgent by it."""
     what, _ = _OVER[kind]
-    said = f"{begun(_short(who) or 'somebody')} put the report of {what} back"
-    title = f"{said}: urgent again"[:TITLE_LENGTH]
-    body = f"It is: {words}. Urgent again: {'; '.join(urgent)}. {_if_wrong(kind)}"
-    return Message(title, body, priority=QUIET)
+    title = Ended.put_back(who=begun(_short(who) or Ended.somebody()), what=what())
+    body = [
+        Ended.it_is(report=words),
+        Ended.urgent_again(jobs="; ".join(urgent)),
+        _if_wrong(kind),
+    ]
+    return Message(title[:TITLE_LENGTH], " ".join(body), priority=QUIET)
 
 
-def _it_was(words: str, holds: Sequence[str]) -> str:
-    still = f" Still so: {'; '.join(holds)}." if holds else ""
-    return f"It was: {words}.{still}"
+def _it_was(words: str, holds: Sequence[str]) -> list[str]:
+    still = [Ended.still_so(reports="; ".join(holds))] if holds else []
+    return [Ended.it_was(report=words), *still]
 
 
 def _if_wrong(kind: ReportKind) -> str:
-    page = "Birds" if kind in BIRD_KINDS else "Weather"
-    return f"If that is wrong, say so on the page {page}."
+    return Ended.if_wrong_birds() if kind in BIRD_KINDS else Ended.if_wrong_weather()
 
 
-def _mark(reported: Sequence[Reported]) -> str:
-    """The degrees and who says so, in brackets; empty where neither is known."""
+def _told(reported: Sequence[Reported]) -> str:
+    """The degrees and who says so; empty where neither is known."""
     for one in reported:
-        says = f"says {_short(one.who)}" if one.who else ""
+        says = Emergency.says(who=_short(one.who)) if one.who else ""
         if told := ", ".join(filter(None, (one.degrees, says))):
-            return f" ({told})"
+            return told
     return ""
 
 
 def _said(one: Reported) -> str:
-    by = f"{begun(one.who)} reported" if one.who else "Reported"
-    return f"{by} at {one.clock}: {one.words}."
+    if one.who:
+        return Emergency.reported_by(who=begun(one.who), at=one.clock, report=one.words)
+    return Emergency.reported(at=one.clock, report=one.words)
 
 
 def _short(who: str) -> str:

@@ -20,9 +20,10 @@ from scheduler.messages.answers import not_taken, of_another_evening, renewed_si
 from scheduler.messages.call_to_search import call_to_search
 from scheduler.messages.doors import local_time
 from scheduler.messages.news import emptied, news
-from scheduler.messages.phrases import titled
+from scheduler.messages.phrases import fitted
 from scheduler.messages.reminders import held, reminder
 from scheduler.messages.ways_out import relayed
+from scheduler.wording.messages.reminders import OfEvening
 
 _BEDTIME_SAID = timedelta(hours=2)
 
@@ -90,11 +91,11 @@ def mark_of(night: Night, one: Told, now: datetime) -> str:
 def briefly(night: Night | None) -> Message:
     """The evening in a few words that need nothing: for when the others cannot be made."""
     if night is None:
-        title = "Look at the hen house: is the door shut?"
+        title = OfEvening.look()
         return Message(title, title, priority=LOUDEST)
     evening = night.evening
     names, by = [door.name for door in evening.doors], local_time(evening.latest, night)
-    title = titled("", names, f": lock up by {by}")
+    title = fitted(lambda where: OfEvening.briefly(names=where, by=by), names)
     return Message(title, title, priority=LOUDEST)
 
 

@@ -10,9 +10,11 @@ from scheduler.cares.door_state import Door
 from scheduler.messages.call_to_search import search_places
 from scheduler.messages.doors import stem
 from scheduler.messages.missing import missing_since
-from scheduler.messages.phrases import TITLE_LENGTH, is_are, titled
+from scheduler.messages.phrases import TITLE_LENGTH, fitted
 from scheduler.messages.who_said import said_last
 from scheduler.profile.words import capitalized
+from scheduler.wording.messages.news import Emptied, News
+from scheduler.wording.messages.search import Search
 
 
 def news(night: Night) -> Message:
@@ -26,26 +28,28 @@ def news(night: Night) -> Message:
         return _missed_late(night, told, state)
     # Who died or sleeps elsewhere may not have been missing.
     found = state.last is not None and state.last.kind in {"found", "given-up"}
-    left = "None is missing any more" if found else "None is missing"
+    left = News.none_any_more() if found else News.none()
     if state.last is not None and state.last.is_of_shutting:
-        left = "None is known to be missing"
+        left = News.none_known()
     if state.unsure:
-        left = "None is known to be missing, but nobody has counted since"
+        left = News.nobody_counted()
     if state.before:
         left = capitalized(missing_since(state))
-    title = f"{told.name}: {said_last(night, state)}. {left}."
+    said = said_last(night, state)
+    title = News.said_and_left(house=told.name, said=said, left=left)
     if len(title) > TITLE_LENGTH:
-        title = f"{told.name}: {said_last(night, state)}"[:TITLE_LENGTH]
-    body = f"{left}. {state.expected} {is_are(state.expected)} expected tonight."
+        title = News.said(house=told.name, said=said)[:TITLE_LENGTH]
+    body = News.expected(left=left, birds=state.expected)
     return Message(title, body, stem=stem(night), priority=QUIET)
 
 
 def _missed_late(night: Night, door: RemindedDoor, state: Door) -> Message:
     """Says it as "1 missing since Sun 20 Dec, Walnut: search now"."""
-    how = "open this message" if night.base_url else "answer on the page"
-    title = titled(f"{capitalized(missing_since(state))}, ", [door.name], ": search now")
+    answer = Search.by_link() if night.base_url else Search.on_the_page()
+    missing = capitalized(missing_since(state))
+    title = fitted(lambda where: News.search_now(missing=missing, names=where), [door.name])
     places = search_places(night.evening.region, is_dark=False, chicks=not door.perched)
-    body = f"{said_last(night, state)}. {places} Then {how} and say how it ended."
+    body = News.search_body(said=said_last(night, state), places=places, answer=answer)
     return Message(title, body, stem=stem(night), priority=LOUD)
 
 
@@ -54,14 +58,10 @@ def emptied(doors: Sequence[RemindedDoor], *, by_link: bool = False) -> Message:
 
     `by_link`: the message leads to a page on which the door can be said to be shut.
     """
-    how = "open this message and say so" if by_link else "say so at Duskfold's own machine"
-    one = len(doors) == 1
-    asked = "Is it empty?" if one else "Are they empty?"
-    title = titled("No lock-up tonight: ", [door.name for door in doors], f". {asked}")
-    which, what = ("its", "this door") if one else ("their", "these doors")
-    body = (
-        f"It was said that all {which} birds are gone or sleep elsewhere, so nobody will be "
-        f"reminded of {what}. If birds sleep there, shut the door, then {how}."
-    )
-    subject = f"No birds at {doors[0].name}"[:TITLE_LENGTH]
+    asked, said = Emptied.one, Emptied.one_said
+    if len(doors) > 1:
+        asked, said = Emptied.some, Emptied.some_said
+    title = fitted(lambda where: asked(names=where), [door.name for door in doors])
+    body = said(if_not=Emptied.by_link() if by_link else Emptied.at_the_machine())
+    subject = Emptied.stem(house=doors[0].name)[:TITLE_LENGTH]
     return Message(title, body, stem=subject, priority=LOUD)

@@ -1,27 +1,27 @@
-"""The pieces of a sentence: names that fit into a title, and words that follow a number."""
+"""Names that fit into a title, and a name where a sentence begins."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+
+from scheduler.wording.messages.missing import Missing
+from scheduler.wording.messages.reminders import Many
+from scheduler.wording.spoken import listed
+from scheduler.wording.words import Words
 
 TITLE_LENGTH = 80
-ENTRY = "Who is let in"
 SHORTEST_NAME = 6
 SHORT_NAME = 14
-_SOMEBODY = "somebody"
+_SOMEBODY = "somebody"  # how a diary writes whoever has no name, and where they sat
 
 
-def titled(before: str, names: Sequence[str], after: str, many: str = "houses") -> str:
-    """`before` + the names + `after` in at most 80 characters; only the names give way."""
-    room = TITLE_LENGTH - len(before) - len(after)
-    where = joined(names)
+def fitted(said: Callable[[str], str], names: Sequence[str], many: Words = Many.houses) -> str:
+    """What is said of these names in at most 80 characters; only the names give way."""
+    room = TITLE_LENGTH - len(said(""))
+    where = listed(names)
     if len(where) > room and len(names) > 1:
-        where = f"{len(names)} {many}"
+        where = many(count=len(names))
     if len(where) > room:
         where = where[: max(room, SHORTEST_NAME) - 1].rstrip() + "…"
-    return f"{before}{where}{after}"
-
-
-def joined(names: Sequence[str]) -> str:
-    return " and ".join((", ".join(names[:-1]), names[-1])) if len(names) > 1 else names[0]
+    return said(where)
 
 
 def short(who: str, room: int = 24) -> str:
@@ -39,12 +39,4 @@ def begun(who: str) -> str:
 
 def at_least(birds: int, *, more: bool) -> str:
     """Says it as "2", or where more of them may be missing as "at least 2"."""
-    return f"at least {birds}" if more else str(birds)
-
-
-def is_are(count: int) -> str:
-    return "is" if count == 1 else "are"
-
-
-def was_were(count: int) -> str:
-    return "was" if count == 1 else "were"
+    return Missing.at_least(birds=birds) if more else str(birds)

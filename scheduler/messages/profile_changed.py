@@ -3,34 +3,33 @@
 from collections.abc import Sequence
 
 from scheduler.alerts.delivery import QUIET, Message
-from scheduler.messages.phrases import ENTRY, SHORT_NAME, is_are, joined, short, titled
+from scheduler.messages.phrases import SHORT_NAME, fitted, short
+from scheduler.wording.messages.let_in import LetIn
+from scheduler.wording.messages.profile_changed import Duty, Left, Profile
+from scheduler.wording.messages.reminders import Many
+from scheduler.wording.spoken import listed
 
 
 def profile_refused(problems: int) -> Message:
     """The changed profile cannot be used."""
-    count = f"{problems} problem{'' if problems == 1 else 's'}"
-    title = f"The changed profile has {count}; the old one is in force"
-    body = "Look at the machine that runs Duskfold: its check says what is wrong, and where."
-    return Message(title, body)
+    return Message(Profile.refused(count=problems), Profile.refused_body())
 
 
 def profile_not_followed(why: str, remedy: str) -> Message:
     """The changed profile is right in itself, but cannot take over."""
-    title = "The changed profile is not in force; the old one is"
-    return Message(title, f"The reason: {why}. {remedy}")
+    body = Profile.not_followed_body(why=why, remedy=remedy)
+    return Message(Profile.not_followed(), body)
 
 
 def no_more_reminders(names: Sequence[str]) -> Message:
     """The changed profile has no birds in these houses any more."""
-    title = titled("No more reminders for ", names, ": the profile has no birds there")
-    body = "If birds sleep there tonight, shut the door, and put them back into the profile."
-    return Message(title, body)
+    title = fitted(lambda where: Profile.no_birds(names=where), names)
+    return Message(title, Profile.no_birds_body())
 
 
 def renamed(asked: Sequence[str]) -> Message:
     """The changed profile has new ids where there may only be new names."""
-    title = "Is it only a new name? The profile calls something by another id"
-    return Message(title, " ".join(asked))
+    return Message(Profile.renamed(), " ".join(asked))
 
 
 def left(
@@ -46,22 +45,32 @@ def left(
     `then` is called when they do not answer; empty where nobody is. `tonight` is who has, and who
     is called in, an evening that has begun: it goes on without whoever is new.
     """
-    first, second = short(duty, SHORT_NAME), short(then, SHORT_NAME) or "nobody"
-    what = f"{second} is called after {first}" if had_them else f"{first} has the evenings"
+    first, second, count = short(duty, SHORT_NAME), short(then, SHORT_NAME), len(names)
     has_tonight, called_tonight = tonight or (duty, then)
     is_other = (has_tonight, called_tonight) != (duty, then)
     is_later = called_tonight != then if had_them else has_tonight != duty
-    until_then = ""
+    body = []
     if is_later and not had_them:
-        until_then = f"Tonight {has_tonight} is on duty. "
+        body.append(Duty.tonight(who=has_tonight))
     elif is_later and called_tonight:
-        until_then = f"Tonight {called_tonight} is called after {has_tonight}. "
-    then_called = f"{then} is called" if then else "nobody else is called"
-    body = f"If {duty} does not answer, {then_called}" + (", from tomorrow on" if is_other else "")
-    body += "." if then else ": give somebody else a push topic or a mail address in the profile."
-    after = f": {what} {'from tomorrow' if is_later else 'now'}"
-    title = titled("", names, f" {is_are(len(names))} no longer told{after}", "people")
-    return _changed(title, f"{until_then}{body}")
+        body.append(Duty.called_tonight(second=called_tonight, who=has_tonight))
+    if then:
+        says = Duty.then_called_later if is_other else Duty.then_called
+        body.append(says(who=duty, second=then))
+    else:
+        body.append((Duty.then_nobody_later if is_other else Duty.then_nobody)(who=duty))
+
+    def title(where: str) -> str:
+        if not had_them:
+            says = Left.has_later if is_later else Left.has_now
+            return says(names=where, count=count, who=first)
+        if not second:
+            says = Left.nobody_later if is_later else Left.nobody_now
+            return says(names=where, count=count, who=first)
+        says = Left.called_later if is_later else Left.called_now
+        return says(names=where, count=count, second=second, who=first)
+
+    return _changed(fitted(title, names, Many.people), " ".join(body))
 
 
 def duty_moved(had: str, duty: str, then: str, tonight: tuple[str, str]) -> Message:
@@ -71,34 +80,36 @@ def duty_moved(had: str, duty: str, then: str, tonight: tuple[str, str]) -> Mess
     """
     first, before = short(duty, SHORT_NAME), short(had, SHORT_NAME)
     had_tonight, has_tonight = tonight
-    when = "From now on" if has_tonight == duty else "From tomorrow"
-    title = f"{when} {first} has the evenings, {'no longer' if had_tonight == had else 'not'} "
-    title += before
+    if has_tonight == duty:
+        says = Duty.moved_now if had_tonight == had else Duty.moved_now_not
+    else:
+        says = Duty.moved_later if had_tonight == had else Duty.moved_later_not
     if had_tonight == has_tonight == duty:  # the other one was to have them, and never had
-        title = f"{first} keeps the evenings: they do not pass to {before} tomorrow"
-    return _changed(title, f"If {duty} does not answer, {then} is called.")
+        says = Duty.kept
+    title = says(who=first, before=before)
+    return _changed(title, Duty.then_called(who=duty, second=then))
 
 
 def duty_is_back(had: str, has: str, then: str, duty: str) -> Message:
     """Who has the evening under way again, from whom, and who has the evenings after it."""
     first, before = short(has, SHORT_NAME), short(had, SHORT_NAME)
-    called = f"{then} is called" if then else "everybody is called"
-    after = f" From tomorrow {duty} has the evenings." if duty != has else ""
-    title = f"Tonight {first} is on duty again, no longer {before}"
-    return _changed(title, f"If {has} does not answer, {called}.{after}")
+    body = [Duty.then_called(who=has, second=then) if then else Duty.then_everybody(who=has)]
+    if duty != has:
+        body.append(Duty.from_tomorrow(who=duty))
+    return _changed(Duty.back(who=first, before=before), " ".join(body))
 
 
 def second_is_back(duty: str, then: str) -> Message:
     """Who is called again, in the evening under way, when whoever is on duty does not answer."""
     first, second = short(duty, SHORT_NAME), short(then, SHORT_NAME)
-    return _changed(f"Tonight {second} is called after {first} again")
+    return _changed(Duty.second_back(second=second, who=first))
 
 
 def _changed(title: str, body: str = "") -> Message:
-    meant = "The profile was changed. If that was not meant, change it back."
-    return Message(title, f"{body} {meant}".lstrip(), stem=ENTRY, priority=QUIET)
+    said = " ".join(filter(None, (body, Profile.if_not_meant())))
+    return Message(title, said, stem=LetIn.stem(), priority=QUIET)
 
 
 def left_line(names: Sequence[str]) -> str:
     """The same in the brief, of people who were not called before others."""
-    return f"{joined(names)} {is_are(len(names))} no longer told when a door stays open."
+    return Left.in_brief(names=listed(names), count=len(names))

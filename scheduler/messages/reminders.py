@@ -3,7 +3,7 @@
 And the message that the push server sends by itself while Duskfold is silent.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Sequence
 
 from scheduler.alerts.decide import LOUDNESS
 from scheduler.alerts.delivery import LOUDEST, Message
@@ -12,21 +12,26 @@ from scheduler.alerts.reminded_evening import CalledStep, DoorStates, Evening, R
 from scheduler.alerts.step import Step
 from scheduler.messages.doors import all_birds, local_time, open_doors, stem
 from scheduler.messages.missing import missing_since
-from scheduler.messages.phrases import (
-    TITLE_LENGTH,
-    at_least,
-    is_are,
-    joined,
-    short,
-    titled,
-)
+from scheduler.messages.phrases import TITLE_LENGTH, at_least, fitted, short
 from scheduler.profile.words import capitalized, counted, local_clock, words
+from scheduler.wording.messages.reminders import (
+    CheckDoor,
+    LockUp,
+    NextMorning,
+    NotConfirmed,
+    OfEvening,
+    OpenAgain,
+)
+from scheduler.wording.spoken import listed
+from scheduler.wording.words import Words
 
 _SHORTEST_WHERE = 10  # room for "12 houses"
-# Where a flashlight, a twelve-hour clock and a weekday leave no room for the house.
-_TERSE = {"bedtime": "NOT CONFIRMED: look before bed. "}
-_SILENT = "Is the door shut? No word from Duskfold: "
-FULL_COUNT = "please count them all tonight. It has been a week."
+_IN_TIME = {
+    "heads-up": (LockUp.heads_up, CheckDoor.heads_up),
+    "now": (LockUp.now, CheckDoor.now),
+    "again": (LockUp.again, CheckDoor.again),
+}
+_OVERDUE = {"next": NotConfirmed.next, "hourly": NotConfirmed.hourly}
 
 
 def reminder(night: Night, step: CalledStep, person_id: str) -> Message:
@@ -36,13 +41,13 @@ def reminder(night: Night, step: CalledStep, person_id: str) -> Message:
     doors, states = open_doors(night), night.states
     lines = [_door_line(door, night) for door in doors]
     lines += [
-        f"{door.name}: {missing_since(states[door.coop_id])}."
+        OfEvening.still_missing(house=door.name, missing=missing_since(states[door.coop_id]))
         for door in doors
         if states[door.coop_id].before
     ]
     wanted = [door.name for door in doors if door.coop_id in night.count_due]
     if wanted and step.kind != "dawn":
-        lines.append(f"{joined(wanted)}: {FULL_COUNT}")
+        lines.append(OfEvening.full_count(houses=listed(wanted)))
     return Message(
         _title(night, step, doors),
         "\n".join([*lines, _advice(night, step, doors)]),
@@ -55,36 +60,38 @@ def reminder(night: Night, step: CalledStep, person_id: str) -> Message:
 def held(night: Night) -> Message:
     """What the push server says by itself when nobody has taken it back."""
     doors = open_doors(night) or night.evening.doors
-    names = [door.name for door in doors]
-    by = local_time(min(door.latest for door in doors), night)
-    title = titled(_SILENT, names, f", {all_birds(doors)}, due {by}")
-    body = "Nothing has been heard from Duskfold for a while. Go and look at the door."
-    return Message(title, body, stem=stem(night), priority=LOUDEST)
+    by, birds = local_time(min(door.latest for door in doors), night), all_birds(doors)
+    title = fitted(
+        lambda where: NotConfirmed.silent(names=where, birds=birds, by=by),
+        [door.name for door in doors],
+    )
+    return Message(title, NotConfirmed.silent_body(), stem=stem(night), priority=LOUDEST)
 
 
 def _title(night: Night, step: CalledStep, doors: Sequence[RemindedDoor]) -> str:
-    by = local_time(min(door.latest for door in doors), night)
-    before, when = _headline(night, step, doors)
-    opened_again = [bool(night.states[door.coop_id].opened) for door in doors]
-    if step.kind == "dawn" and any(opened_again):
-        before = "Never confirmed shut again: " if all(opened_again) else "Not confirmed shut: "
-    after = f", {all_birds(doors)}, {when}" + ("" if step.kind == "dawn" else f" {by}")
     names = [door.name for door in doors]
-    missed = _missed(doors, night.states)
-    if len(before) + len(joined(names)) + len(after) + len(missed) <= TITLE_LENGTH:
-        after += missed
-    if TITLE_LENGTH - len(before) - len(after) < min(len(joined(names)), _SHORTEST_WHERE):
-        before = _TERSE.get(step.kind, before)
-    return titled(before, names, after)
+    says, missing = _headline(night, step, doors), _missed(doors, night.states)
+
+    def with_missing(where: str) -> str:
+        return NotConfirmed.with_missing(title=says(where), birds=missing)
+
+    told = says
+    if missing and len(with_missing(listed(names))) <= TITLE_LENGTH:
+        told = with_missing
+    least = min(len(listed(names)), _SHORTEST_WHERE)
+    if step.kind == "bedtime" and TITLE_LENGTH - len(told("")) < least:
+        # A flashlight, a twelve-hour clock and a weekday leave no room for the house.
+        return fitted(_overdue(NotConfirmed.bedtime_short, night, doors), names)
+    return fitted(told, names)
 
 
 def _missed(doors: Sequence[RemindedDoor], states: DoorStates) -> str:
-    """Who is still missing from evenings before, as the end of a title."""
+    """How many are still missing from evenings before; empty where the title says it already."""
     found = [one for door in doors for one in states[door.coop_id].before]
     if not found or not any(door.birds for door in doors):
-        return ""  # "all still missing" stands there
+        return ""
     birds, more = sum(one.birds for one in found), any(one.at_least for one in found)
-    return f"; {at_least(birds, more=more)} still missing"
+    return at_least(birds, more=more)
 
 
 def _reopened(night: Night, step: CalledStep, person_id: str) -> Message:
@@ -95,95 +102,103 @@ def _reopened(night: Night, step: CalledStep, person_id: str) -> Message:
     last = max(opened, key=lambda said: said.at)
     at = local_clock(last.at, night.zone, night.evening.region)
     is_first = step.name in {Step("reopened"), Step("open-again")}
-    again = "Open again at" if is_first else "Still open since"
+    says = OpenAgain.open_again if is_first else OpenAgain.still_open
     who = short(last.who)
-    why = f"{capitalized(who)} says that it was opened again at {at}."
+    why = OpenAgain.says_opened(who=capitalized(who), at=at)
     if last.kind == "undone":
-        why = f"At {at} {who} took back that it is shut."
+        why = OpenAgain.took_back(at=at, who=who)
     elif last.kind == "back":
-        again = "Birds home since"
-        why = f"{capitalized(who)} said at {at} that they are home. It was shut without them."
-    names, after = [door.name for door in doors], f", {all_birds(doors)}. Shut it, then say so."
+        says = OpenAgain.home_since
+        why = OpenAgain.says_home(who=capitalized(who), at=at)
+    birds = all_birds(doors)
     return Message(
-        titled(f"{again} {at}: ", names, after),
-        f"{why} {_others_wait(night, doors)}{_advice(night, step, doors)}",
+        fitted(lambda where: says(at=at, names=where, birds=birds), [door.name for door in doors]),
+        " ".join([why, *_others_wait(night, doors), _advice(night, step, doors)]),
         stem=stem(night),
         priority=LOUDNESS[step.kind],
         link=night.link(person_id),
     )
 
 
-def _others_wait(night: Night, doors: Sequence[RemindedDoor]) -> str:
+def _others_wait(night: Night, doors: Sequence[RemindedDoor]) -> Iterator[str]:
     """Names the open doors that a title leaves out, as its buttons shut them, too."""
     named = {door.coop_id for door in doors}
     others = [door.name for door in open_doors(night) if door.coop_id not in named]
-    if not others:
-        return ""
-    whole = "both" if len(others) + len(doors) == 2 else "all of them"  # noqa: PLR2004 - a pair
-    answers = f"a button under a message answers for {whole}"
-    return f"{joined(others)} {is_are(len(others))} not confirmed either; {answers}. "
+    if others:
+        both = len(others) + len(doors) == 2  # noqa: PLR2004 - a pair
+        says = OpenAgain.other_waits if both else OpenAgain.others_wait
+        yield says(others=listed(others), houses=len(others))
 
 
-def _headline(night: Night, step: CalledStep, doors: Sequence[RemindedDoor]) -> tuple[str, str]:
-    """What stands before the names, and before the time by which."""
-    evening, torch = night.evening, words(night.evening.region)["torch"]
-    act = "Check the door" if all(door.automatic for door in doors) else "Lock up"
-    at = local_time(min(door.lock_up for door in doors), night)
-    let_out = evening.let_out_of(doors)
-    return {
-        "heads-up": (f"{act} at {at}: ", "by"),
-        "now": (f"{act} now: ", "by"),
-        "again": (f"{act}, not confirmed yet: ", "by"),
-        "next": ("Nobody has said it is shut: ", "due"),
-        "everybody": (_alarm(step), "due"),
-        "hourly": ("Still not confirmed: ", "due"),
-        "bedtime": (f"NOT CONFIRMED: look with a {torch} before bed. ", "due"),
-        "dawn": (
-            "Never confirmed shut: ",
-            f"let out {local_clock(let_out, night.zone, evening.region)}"
-            if let_out
-            else "they stay in",
-        ),
-    }[step.kind]
+def _headline(
+    night: Night, step: CalledStep, doors: Sequence[RemindedDoor]
+) -> Callable[[str], str]:
+    """The title of these names."""
+    if step.kind == "dawn":
+        return _at_dawn(night, doors)
+    if step.kind in _IN_TIME:
+        lock_up, check = _IN_TIME[step.kind]
+        says = check if all(door.automatic for door in doors) else lock_up
+        at = local_time(min(door.lock_up for door in doors), night)
+        by, birds = local_time(min(door.latest for door in doors), night), all_birds(doors)
+        if step.kind == "heads-up":
+            return lambda where: says(at=at, names=where, birds=birds, by=by)
+        return lambda where: says(names=where, birds=birds, by=by)
+    if step.kind == "bedtime":
+        return _overdue(NotConfirmed.bedtime, night, doors)
+    if step.kind == "everybody":
+        first = step.name.number in {None, 1}
+        says = NotConfirmed.everybody if first else NotConfirmed.everybody_again
+        return _overdue(says, night, doors)
+    return _overdue(_OVERDUE[step.kind], night, doors)
 
 
-def _alarm(step: CalledStep) -> str:
-    """The question to everybody; in capitals from the second time on."""
-    asked = "Is the door shut? "
-    return asked if step.name.number in {None, 1} else asked.upper()
+def _overdue(says: Words, night: Night, doors: Sequence[RemindedDoor]) -> Callable[[str], str]:
+    by, birds = local_time(min(door.latest for door in doors), night), all_birds(doors)
+    places = {"torch": words(night.evening.region)["torch"]} if "torch" in says.places else {}
+    return lambda where: says(names=where, birds=birds, by=by, **places)
+
+
+def _at_dawn(night: Night, doors: Sequence[RemindedDoor]) -> Callable[[str], str]:
+    again = [bool(night.states[door.coop_id].opened) for door in doors]
+    says = NextMorning.never
+    if any(again):
+        says = NextMorning.never_again if all(again) else NextMorning.not_shut
+    let_out = night.evening.let_out_of(doors)
+    then = NextMorning.stay_in()
+    if let_out:
+        then = NextMorning.let_out(at=local_clock(let_out, night.zone, night.evening.region))
+    birds = all_birds(doors)
+    return lambda where: says(names=where, birds=birds, then=then)
 
 
 def _advice(night: Night, step: CalledStep, doors: Sequence[RemindedDoor]) -> str:
     if step.kind == "dawn":
         opened = any((one := night.states[door.coop_id].opened) and not one.was for door in doors)
-        why = "It was opened again, and nobody said" if opened else "Nobody confirmed"
-        what = "that it was shut" if opened else "the door last night"
-        return f"{why} {what}. {_count_at_dawn(night.evening, doors)}"
+        count_them = _count_at_dawn(night.evening, doors)
+        says = NextMorning.nobody_said if opened else NextMorning.nobody_confirmed
+        return says(count_them=count_them)
     if all(door.automatic for door in doors):
-        return "Check that the door has closed, and count."
+        return OfEvening.check()
     said = words(night.evening.region)
-    where = f" on the {said['perch']}" if all(door.perched for door in doors) else ""
-    return f"Count them{where} with a {said['torch']}, then shut and latch the door."
+    if all(door.perched for door in doors):
+        return OfEvening.count_on_perch(perch=said["perch"], torch=said["torch"])
+    return OfEvening.count(torch=said["torch"])
 
 
 def _count_at_dawn(evening: Evening, doors: Sequence[RemindedDoor]) -> str:
     opened = evening.opened_of(doors)
     if not opened:
-        return "They stay in today: look at the door, and count."
+        return NextMorning.count_inside()
     shut = [door.name for door in doors if door not in opened]
     if not shut:
-        return "Count before you let them out."
-    stay = "stays" if len(shut) == 1 else "stay"
-    return (
-        f"Count before you let them out of {joined([door.name for door in opened])}. "
-        f"{joined(shut)} {stay} shut today: look at the door, and count."
-    )
+        return NextMorning.count()
+    open_ones = listed([door.name for door in opened])
+    return NextMorning.count_some(open=open_ones, shut=listed(shut), houses=len(shut))
 
 
 def _door_line(door: RemindedDoor, night: Night) -> str:
     lock_up, latest = (local_time(at, night) for at in (door.lock_up, door.latest))
-    own = " (automatic)" if door.automatic else ""
-    return (
-        f"{door.name}{own}: {counted(door.birds, door.noun)}. "
-        f"Lock up at {lock_up}, shut by {latest}."
-    )
+    says = OfEvening.automatic_door if door.automatic else OfEvening.door
+    birds = counted(door.birds, door.noun)
+    return says(house=door.name, birds=birds, lock_up=lock_up, latest=latest)

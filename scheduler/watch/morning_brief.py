@@ -21,11 +21,13 @@ from scheduler.cares.rounds import each_once
 from scheduler.journal import history, memos
 from scheduler.light.sun import HalfDay
 from scheduler.light.wall import first_in
-from scheduler.messages import missing, profile_changed, reminders, ways_out
+from scheduler.messages import missing, profile_changed, ways_out
 from scheduler.messages.brief import Brief, after_a_restart, brief
 from scheduler.service.almanac import Almanac
 from scheduler.watch import unheard_answers
 from scheduler.watch.site_note import Note
+from scheduler.wording.messages.missing import Missing
+from scheduler.wording.messages.reminders import OfEvening
 
 RESTARTED, STEPPED = "restarted", "clock-stepped"
 LEFT = "left"  # ids and names of whom the next brief tells that they are told no more
@@ -144,7 +146,7 @@ def _worries(
         if tonight.missing_before:
             yield f"{coop.name}: {missing.missing_since(tonight)}. Found, dead or given up?"
         elif tonight.unsure:
-            yield f"{coop.name}: {missing.UNCOUNTED}."
+            yield f"{coop.name}: {Missing.uncounted()}."
         state = almanac.house(coop.id, last_night, said)
         if history.was_called(connection, almanac.site_id, last_night) and state.waits:
             yield f"{coop.name}: nobody confirmed the door last night."
@@ -153,7 +155,7 @@ def _worries(
             counts = f"{state.counted} counted in, but {state.expected} were expected"
             yield f"{coop.name}: {counts}{dead}. Which is right?"
         if is_count_due(said, coop.id, day, tonight.expected):
-            yield f"{coop.name}: {reminders.FULL_COUNT}"
+            yield OfEvening.full_count(houses=coop.name)
     yield from _unheard(almanac, connection, now)
     yield from _changed(almanac, connection)
     for report in almanac.records.of("order", day):

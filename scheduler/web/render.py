@@ -15,7 +15,7 @@ from markupsafe import Markup, escape
 from starlette.responses import RedirectResponse, Response
 
 from scheduler.cares.closing import MANY_BIRDS
-from scheduler.messages.missing import UNCOUNTED, more_found
+from scheduler.messages.missing import more_found
 from scheduler.profile.values import Profile
 from scheduler.profile.who_may import Matter
 from scheduler.profile.words import capitalized, day_words, words
@@ -23,6 +23,7 @@ from scheduler.service.health.causes import Cause
 from scheduler.service.people.access import SIGNED_IN_FOR
 from scheduler.web.request_and_answer import Answer, Visit
 from scheduler.web.who_may_open import matter_of
+from scheduler.wording.messages.missing import Missing
 from scheduler.wording.words import form_of, pattern_of
 
 HERE = Path(__file__).parent
@@ -103,7 +104,7 @@ class Renderer:
         self._templates.install_gettext_callables(  # type: ignore[attr-defined] # of the extension
             unkeyed, unkeyed, newstyle=True, pgettext=said, npgettext=said_of_several
         )
-        told = {"many": MANY_BIRDS, "more_found": more_found, "uncounted": UNCOUNTED}
+        told = {"many": MANY_BIRDS, "more_found": more_found, "uncounted": Missing.uncounted}
         self._templates.globals.update(told)
         self._templates.filters["isolated"] = isolated
         self._templates.filters["day"] = lambda day: f"{day:%A} {day.day} {day:%B}"

@@ -1205,7 +1205,7 @@ def test_one_that_was_given_up_for_lost_can_come_home(house: Desk, *, count_firs
         counted = kept(house.say("closed", "+16:20", 12, who="Ana"))
         assert [state.over for state in counted.states] == [1]
         assert which_number(counted.states[0]) == (
-            " 1 was given up for lost. Which number is right? Or are they back home?"
+            "1 was given up for lost. Which number is right? Or are they back home?"
         )
     [back] = kept(house.say("back", "+16:21", 1, who="Ana")).states
     assert (back.expected, back.given_up, back.gone, back.over) == (12, 0, 0, 0)

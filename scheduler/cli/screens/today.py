@@ -12,9 +12,10 @@ from scheduler.cli.compose import Session
 from scheduler.cli.screens.facts import coop_facts, round_facts
 from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.cli.typed import only_day
-from scheduler.messages.missing import UNCOUNTED, missing_since, more_found, not_all_in
+from scheduler.messages.missing import missing_since, more_found, not_all_in
 from scheduler.profile.values import Profile
 from scheduler.profile.words import capitalized, local_clock
+from scheduler.wording.messages.missing import Missing
 
 
 def show(session: Session, on: str | None, *, json: bool) -> None:
@@ -112,5 +113,5 @@ def _what_was_said(state: Door) -> str:
     elif state.is_surplus_asked:
         told.append(more_found(state))
     elif state.unsure:
-        told.append(f"{capitalized(UNCOUNTED)}.")
+        told.append(f"{capitalized(Missing.uncounted())}.")
     return " ".join(told)
