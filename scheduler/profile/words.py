@@ -2,47 +2,44 @@
 
 from collections.abc import Mapping
 from datetime import date, datetime, time, tzinfo
-from functools import cache
 from types import MappingProxyType
 
 from scheduler.profile.units import Region
+from scheduler.wording.profile.region_words import (
+    AmericanTradeWords,
+    AustralianTradeWords,
+    BritishTradeWords,
+    Counted,
+    TimesOfDay,
+    TradeWords,
+)
+from scheduler.wording.spoken import short_day, short_weekday
+from scheduler.wording.words import Words, every, kept
 
-_COMMON = {
-    "bedding": "bedding",
-    "drinkers": "drinkers",
-    "perch": "perch",
-    "torch": "torch",
-    "moult": "moult",
-    "rooster": "rooster",
-    "roosters": "roosters",
-    "withdrawal": "withdrawal period",
-}
-_REGIONAL: dict[Region, dict[str, str]] = {
-    "US": {
-        "bedding": "litter",
-        "drinkers": "waterers",
-        "perch": "roost",
-        "torch": "flashlight",
-        "moult": "molt",
-    },
-    "UK": {"rooster": "cockerel", "roosters": "cockerels"},
-    "AU": {"bedding": "litter", "withdrawal": "withholding period"},
+_NOON_H = 12
+_COMMON, _COUNTED = every(TradeWords), every(Counted)
+_REGIONAL: Mapping[Region, Mapping[str, Words]] = {
+    "US": every(AmericanTradeWords),
+    "UK": every(BritishTradeWords),
+    "AU": every(AustralianTradeWords),
 }
 
 
-@cache
+@kept(most=5)
 def words(region: Region) -> Mapping[str, str]:
     """Trade word to the region's word; every word also with a capital, for sentence starts."""
-    chosen = {**_COMMON, **_REGIONAL.get(region, {})}
-    capitals = {key.capitalize(): word.capitalize() for key, word in chosen.items()}
+    chosen = {key: word() for key, word in {**_COMMON, **_REGIONAL.get(region, {})}.items()}
+    capitals = {key.capitalize(): capitalized(word) for key, word in chosen.items()}
     return MappingProxyType(chosen | capitals)
 
 
 def clock(at: time, region: Region) -> str:
     """16:18, or 4:18 pm in the US."""
+    minute = f"{at.minute:02}"
     if region != "US":
-        return f"{at:%H:%M}"
-    return f"{(at.hour - 1) % 12 + 1}:{at:%M} {'pm' if at.hour >= 12 else 'am'}"  # noqa: PLR2004
+        return TimesOfDay.of_24_hours(hour=f"{at.hour:02}", minute=minute)
+    half = TimesOfDay.after_noon if at.hour >= _NOON_H else TimesOfDay.before_noon
+    return half(hour=(at.hour - 1) % _NOON_H + 1, minute=minute)
 
 
 def local_clock(instant: datetime, zone: tzinfo, region: Region, of: date | None = None) -> str:
@@ -52,7 +49,9 @@ def local_clock(instant: datetime, zone: tzinfo, region: Region, of: date | None
     """
     local = instant.astimezone(zone)
     said = clock(local.time(), region)
-    return said if of is None or local.date() == of else f"{said} ({local:%a})"
+    if of is None or local.date() == of:
+        return said
+    return TimesOfDay.with_weekday(time=said, weekday=short_weekday(local))
 
 
 def capitalized(text: str) -> str:
@@ -62,18 +61,19 @@ def capitalized(text: str) -> str:
 
 def day_words(day: date) -> str:
     """The date as it is said: "Sat 26 Dec"."""
-    return f"{day:%a} {day.day} {day:%b}"
+    return short_day(day)
 
 
 def noun_for(count: int, noun: str) -> str:
-    """The noun, given for one or for many, as it is spelled for so many: "hen" or "hens"."""
+    """The noun, given for one or for many, as a snapshot keeps it for so many: hen or hens."""
     one = noun.removesuffix("s")
     return one if count == 1 else f"{one}s"
 
 
 def counted(count: int, noun: str) -> str:
     """Says it as "1 hen" or "12 hens", whichever of them the noun is given as."""
-    return f"{count} {noun_for(count, noun)}"
+    key = noun.removesuffix("s").replace(" ", "_").replace("-", "_")
+    return _COUNTED[key](count=count)
 
 
 def instant(at: datetime) -> str:

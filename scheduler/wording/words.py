@@ -2,10 +2,13 @@
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache, wraps
 from string import Formatter
 from types import MappingProxyType
-from typing import ClassVar
+from typing import ClassVar, ParamSpec, TypeVar
+
+_P = ParamSpec("_P")
+_Said = TypeVar("_Said")
 
 
 def one_or_many(count: int) -> int:
@@ -24,12 +27,26 @@ class Language:
 
 ENGLISH = Language("en", MappingProxyType({}))
 _spoken = ENGLISH
+_forget: list[Callable[[], None]] = []
 
 
 def speak(language: Language) -> None:
     """From now on every one of them is said in it, everywhere in this process."""
     global _spoken  # noqa: PLW0603 # one site, one language: nothing that speaks could be handed it
     _spoken = language
+    for forget in _forget:
+        forget()
+
+
+def kept(most: int) -> Callable[[Callable[_P, _Said]], Callable[_P, _Said]]:
+    """Keeps what a function said for so many arguments, until another language is spoken."""
+
+    def keeping(say: Callable[_P, _Said]) -> Callable[_P, _Said]:
+        keeper = lru_cache(most)(say)
+        _forget.append(keeper.cache_clear)
+        return wraps(say)(keeper)  # type: ignore[return-value] # which has the same arguments
+
+    return keeping
 
 
 def pattern_of(key: str, english: str) -> str:

@@ -1,12 +1,13 @@
 """A text keeps what stands in its places, and a language says it in its own words."""
 
 from collections.abc import Iterator
-from datetime import date
+from datetime import UTC, date, datetime, time
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from scheduler.profile.words import clock, counted, local_clock, words
 from scheduler.wording.spoken import (
     day_month_year,
     in_a_row,
@@ -82,6 +83,31 @@ def test_a_language_has_its_own_order_and_its_own_plurals() -> None:
     assert Here.missing(house="Orzech", birds=1) == "Brakuje 1 kury: Orzech"
     assert Here.missing(house="Orzech", birds=22) == "Brakuje 22 kur: Orzech"
     assert Here.brace() == "a {brace}"  # which it has not
+
+
+@pytest.mark.usefixtures("_spoken")
+def test_what_was_kept_of_one_language_is_not_said_in_another() -> None:
+    assert words("UK")["Rooster"] == "Cockerel"
+    speak(Language("de", {"BritishTradeWords.rooster": "Hahn"}))
+    assert (words("UK")["Rooster"], words("UK")["perch"]) == ("Hahn", "perch")
+
+
+def test_times_and_things_that_are_counted_are_said_as_in_english() -> None:
+    assert [clock(time(hour, 5), "US") for hour in (0, 11, 12, 23)] == [
+        "12:05 am",
+        "11:05 am",
+        "12:05 pm",
+        "11:05 pm",
+    ]
+    assert clock(time(9, 5), "UK") == "09:05"
+    after_midnight = datetime(2026, 6, 21, 0, 40, tzinfo=UTC)
+    assert local_clock(after_midnight, UTC, "EU", date(2026, 6, 20)) == "00:40 (Sun)"
+    assert [counted(count, "sign-in links") for count in (0, 1, 2)] == [
+        "0 sign-in links",
+        "1 sign-in link",
+        "2 sign-in links",
+    ]
+    assert (counted(1, "hens"), counted(12, "hen")) == ("1 hen", "12 hens")
 
 
 def test_dates_and_lists_are_said_as_in_english() -> None:
