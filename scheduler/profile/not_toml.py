@@ -1,7 +1,10 @@
 """What a text that is no TOML is told, in plain words: what is wrong and what to write instead."""
 
 import re
+from collections.abc import Callable
 from typing import NamedTuple
+
+from scheduler.wording.profile.not_toml_words import TomlAccepted, TomlFound, TomlHints
 
 
 class Misread(NamedTuple):
@@ -12,84 +15,75 @@ class Misread(NamedTuple):
     hint: str
 
 
-_PAIR = 'a key, an equals sign and a value, such as hens = 6 or name = "Old Barn"'
-_QUOTES = 'text in quotes, such as "Old Barn"'
-_HEADER = "a table's name in brackets, such as [site] or [[coop]]"
 _NUMBER = re.compile(r"[-+]?\d[\d_]*([.,]\d*)?")
 _MOST_SHOWN = 40
-_OPEN_HEADER = Misread("a table's name whose bracket is not closed", _HEADER, "Close the brackets.")
-_OPEN_QUOTE = Misread("a quotation mark that is not closed", _QUOTES, "Close it on the same line.")
-_OPEN_LIST = Misread(
-    "a list or a brace that is not closed",
-    'a list such as ["10 min", "25 min"]',
-    "Close the bracket, with a comma between the items.",
-)
-_BACKSLASH = Misread(
-    "a backslash that means nothing here", _QUOTES, "Write it twice, or use single quotes."
-)
-_NO_DATE = Misread("a date or time that does not exist", "a date such as 2026-04-01", "")
 
 
 def told(message: str, line: str, column: int | None) -> Misread:
     """The message of the parser about that line (without its end) in a keeper's words."""
     said = message.lower()
-    for words, answer in (
-        (("expected '='",), _no_equals(line)),
-        (("expected ']' at the end of", "expected ']]' at the end of"), _OPEN_HEADER),
-        (("cannot declare", "cannot mutate", "cannot redefine"), _twice_table(line)),
-        (("cannot overwrite", "duplicate"), _twice(line)),
-        (("unterminated", 'expected "\'"', "illegal character '\\n'"), _OPEN_QUOTE),
-        (("unclosed array", "unclosed inline", "expected ','"), _OPEN_LIST),
-        (("escape",), _BACKSLASH),
-        (("expected newline or end of document",), _more_on_the_line(line, column)),
-        (("invalid value",), _no_value(line, column)),
-        (("invalid statement", "invalid initial character"), _no_statement(line)),
-        (("invalid date",), _NO_DATE),
-    ):
-        if any(word in said for word in words):
-            return answer
-    return Misread(
-        f"{said[:1]}{message[1:]}", "TOML", "Put text in quotes, and one key on each line."
-    )
+    for words, answer in _SLIPS:
+        if words.search(said):
+            return answer(line, column)
+    return Misread(f"{said[:1]}{message[1:]}", "TOML", TomlHints.quote_all())
 
 
-def _no_equals(line: str) -> Misread:
+def _open_header(_line: str, _column: int | None) -> Misread:
+    return Misread(TomlFound.open_header(), TomlAccepted.header(), TomlHints.close_brackets())
+
+
+def _open_quote(_line: str, _column: int | None) -> Misread:
+    return Misread(TomlFound.open_quote(), TomlAccepted.quotes(), TomlHints.close_quote())
+
+
+def _open_list(_line: str, _column: int | None) -> Misread:
+    return Misread(TomlFound.open_list(), TomlAccepted.several(), TomlHints.close_list())
+
+
+def _backslash(_line: str, _column: int | None) -> Misread:
+    return Misread(TomlFound.backslash(), TomlAccepted.quotes(), TomlHints.backslash())
+
+
+def _no_date(_line: str, _column: int | None) -> Misread:
+    return Misread(TomlFound.no_date(), TomlAccepted.date(), "")
+
+
+def _no_equals(line: str, _column: int | None) -> Misread:
     if ":" in line:
-        hint = "Write = in place of the colon."
-        return Misread("a colon where an equals sign belongs", _PAIR, hint)
-    return Misread("a line without an equals sign", _PAIR, "A comment begins with #.")
+        return Misread(TomlFound.colon(), TomlAccepted.pair(), TomlHints.equals())
+    return Misread(TomlFound.no_equals(), TomlAccepted.pair(), TomlHints.comment())
 
 
-def _twice_table(line: str) -> Misread:
+def _twice_table(line: str, _column: int | None) -> Misread:
     name = line.strip().strip("[]").strip()
-    hint = "Put the keys of both together."
+    hint = TomlHints.together()
     if name in {"coop", "flock", "person", "care"}:
-        hint += f" For several houses, flocks or people, write [[{name}]] above each."
-    found = f"the table {_shown(f'[{name}]')} a second time"
-    return Misread(found, "each table once", hint)
+        hint = f"{hint} {TomlHints.double_brackets(table=name)}"
+    found = TomlFound.table_twice(table=_shown(f"[{name}]"))
+    return Misread(found, TomlAccepted.table_once(), hint)
 
 
-def _twice(line: str) -> Misread:
-    key = line.partition("=")[0].strip()
-    return Misread(f"the key {_shown(key)} a second time", "each key once", "Keep one of them.")
+def _twice(line: str, _column: int | None) -> Misread:
+    found = TomlFound.key_twice(key=_shown(line.partition("=")[0].strip()))
+    return Misread(found, TomlAccepted.key_once(), TomlHints.keep_one())
 
 
 def _more_on_the_line(line: str, column: int | None) -> Misread:
     rest = line[(column or 1) - 1 :].strip()
     value = line.partition("=")[2].strip()
     if re.match(r"[-+]?\d+\s*,\s*\d", value):
-        hint = "Write decimals with a point."
+        hint = TomlHints.point()
     elif re.match(r"\d{4}-\d|\d{1,2}[./-]\d{1,2}[./-]\d", value):
-        hint = "Write a date as 2026-04-01: year, month, day."
+        hint = TomlHints.date()
     elif re.match(r"0\d", value):
-        hint = "Numbers do not start with a zero."
+        hint = TomlHints.leading_zero()
     elif re.match(r"[-+]?[\d.]+\s*[^\s\d#=]", value):
-        hint = f'Put a number with its unit in quotes: "{value.split("#")[0].strip()[:30]}".'
+        hint = TomlHints.unit(value=value.split("#")[0].strip()[:30])
     elif value.startswith(('"', "'")):
-        hint = "Only a # comment may follow the closing quote."
+        hint = TomlHints.after_quote()
     else:
-        hint = "Write one key on each line. A comment begins with #."
-    return Misread(f"something more after the value: {_shown(rest)}", "one key on each line", hint)
+        hint = TomlHints.one_key()
+    return Misread(TomlFound.more(rest=_shown(rest)), TomlAccepted.one_key(), hint)
 
 
 def _no_value(  # noqa: PLR0911 - each return is one slip
@@ -97,34 +91,48 @@ def _no_value(  # noqa: PLR0911 - each return is one slip
 ) -> Misread:
     key, equals, value = line.partition("=")
     if column and column <= len(key):
-        return _OPEN_LIST  # a list before it goes on until here
+        return _open_list(line, column)  # a list before it goes on until here
     value = value.split("#")[0].strip() if equals else line[(column or 1) - 1 :].strip()
     if not value:
-        hint = "Write its value, or delete the line."
-        return Misread(f"nothing after {_shown(key.strip())} =", _PAIR, hint)
+        found = TomlFound.no_value(key=_shown(key.strip()))
+        return Misread(found, TomlAccepted.pair(), TomlHints.give_value())
     if value.casefold() in {"yes", "no", "on", "off", "true", "false"}:
-        return Misread(_shown(value), "true or false", "Write it in small letters, without quotes.")
+        return Misread(_shown(value), TomlAccepted.switch(), TomlHints.switch())
     if value.startswith("["):
-        return _OPEN_LIST
+        return _open_list(line, column)
     if value[0] in "“”„‘’«":
-        return Misread(f"curly quotes: {_shown(value)}", _QUOTES, 'Use straight quotes: ".')
+        found = TomlFound.curly_quotes(value=_shown(value))
+        return Misread(found, TomlAccepted.quotes(), TomlHints.straight())
     if value[0] in "\"'":
-        return _OPEN_QUOTE
+        return _open_quote(line, column)
+    found = TomlFound.no_quotes(value=_shown(value))
     if _NUMBER.match(value):
-        return Misread(
-            f"{_shown(value)} without quotes",
-            'a plain number, or one with its unit in quotes, "8 L"',
-            "Write decimals with a point.",
-        )
-    hint = f'Write {key.strip()[:30]} = "{value[:30]}".'
-    return Misread(f"{_shown(value)} without quotes", _QUOTES, hint)
+        return Misread(found, TomlAccepted.number(), TomlHints.point())
+    hint = TomlHints.quoted(key=key.strip()[:30], value=value[:30])
+    return Misread(found, TomlAccepted.quotes(), hint)
 
 
-def _no_statement(line: str) -> Misread:
-    found = f"a line that is neither a key nor a table: {_shown(line.strip())}"
-    return Misread(found, _PAIR, f"Or {_HEADER}.")
+def _no_statement(line: str, _column: int | None) -> Misread:
+    found = TomlFound.no_statement(line=_shown(line.strip()))
+    return Misread(found, TomlAccepted.pair(), TomlHints.or_header())
 
 
 def _shown(text: str) -> str:
     plain = "".join(c if c.isprintable() else "?" for c in text)
     return plain if len(plain) <= _MOST_SHOWN else f"{plain[: _MOST_SHOWN - 1]}…"
+
+
+# What tomllib says, in small letters, and who answers it.
+_SLIPS: tuple[tuple[re.Pattern[str], Callable[[str, int | None], Misread]], ...] = (
+    (re.compile("expected '='"), _no_equals),
+    (re.compile("expected ']' at the end of|expected ']]' at the end of"), _open_header),
+    (re.compile("cannot declare|cannot mutate|cannot redefine"), _twice_table),
+    (re.compile("cannot overwrite|duplicate"), _twice),
+    (re.compile(r"""unterminated|expected "'"|illegal character '\\n'"""), _open_quote),
+    (re.compile("unclosed array|unclosed inline|expected ','"), _open_list),
+    (re.compile("escape"), _backslash),
+    (re.compile("expected newline or end of document"), _more_on_the_line),
+    (re.compile("invalid value"), _no_value),
+    (re.compile("invalid statement|invalid initial character"), _no_statement),
+    (re.compile("invalid date"), _no_date),
+)
