@@ -1,24 +1,29 @@
 """The starter profile: a few answers turned into a commented file."""
 
 import json
-from dataclasses import dataclass
+import textwrap
+from dataclasses import dataclass, field
 
 from scheduler.profile.coop import Ranging
 from scheduler.profile.prepare import id_of
 from scheduler.profile.units import Region, Units
+from scheduler.wording.profile.starter_words import StarterComments, StarterNames
+from scheduler.wording.words import Words
+
+_WIDEST = 96
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Answers:
     """What `init` asks, or takes from its options; until then, what is usual."""
 
-    site_name: str = "Home"
+    site_name: str = field(default_factory=StarterNames.site)
     latitude_deg: float = 0.0
     longitude_deg: float = 0.0
     zone_name: str = "Etc/GMT"
     region: Region = "other"
     units: Units = "metric"
-    coop_name: str = "Coop"
+    coop_name: str = field(default_factory=StarterNames.coop)
     coop_type: str = "fixed"
     run_type: str = ""
     ranging: Ranging = "supervised"
@@ -59,23 +64,22 @@ def starter_text(answers: Answers) -> str:
     if feet and answers.region != "US":
         capacity = '"2 US gal"'
     return f"""\
-# Your place, your house, your birds. `duskfold check` says what cannot be used.
-# Lines that start with # are switched off. To use one, take the # away and fill in your own.
+{_lines(StarterComments.what)}
+{_lines(StarterComments.switched_off)}
 
-units = {_quoted(answers.units)}  # metric, us or uk
+units = {_quoted(answers.units)}  {_behind(StarterComments.units)}
 
 [site]
 name = {_quoted(answers.site_name)}
-id = {_quoted(_site_id(answers))}  # for calendars: keep it when you change the name
-latitude = {answers.latitude_deg:.4f}   # north is positive
-longitude = {answers.longitude_deg:.4f}  # east is positive
+id = {_quoted(_site_id(answers))}  {_behind(StarterComments.id)}
+latitude = {answers.latitude_deg:.4f}   {_behind(StarterComments.north)}
+longitude = {answers.longitude_deg:.4f}  {_behind(StarterComments.east)}
 timezone = {_quoted(answers.zone_name)}
-region = {_quoted(answers.region)}  # US, UK, EU, AU or other: whose words and gallons you use
-# west_horizon = 5  # height in degrees of the hill the sun sets behind
+region = {_quoted(answers.region)}  {_behind(StarterComments.region)}
+# west_horizon = 5  {_behind(StarterComments.hill)}
 
 {_climate(answers)}
-# When to lock up: by default when the sun is 4° below the horizon, at most 40 minutes after
-# sunset, never past 22:30.
+{_lines(StarterComments.lockup)}
 # [lockup]
 # cap = "22:00"
 
@@ -85,9 +89,9 @@ region = {_quoted(answers.region)}  # US, UK, EU, AU or other: whose words and g
 [[coop]]
 name = {_quoted(answers.coop_name)}
 id = {_quoted(id_of("coop", answers.coop_name))}
-type = {_quoted(answers.coop_type)}  # fixed, or ark (moved over the grass)
-door = {_quoted(answers.door)}  # manual or automatic
-ranging = {_quoted(answers.ranging)}  # run only, supervised (before dusk), all day
+type = {_quoted(answers.coop_type)}  {_behind(StarterComments.coop_type)}
+door = {_quoted(answers.door)}  {_behind(StarterComments.door)}
+ranging = {_quoted(answers.ranging)}  {_behind(StarterComments.ranging)}
 {_size(answers.floor, size)}
 
 {_run(answers, size)}
@@ -100,19 +104,19 @@ ranging = {_quoted(answers.ranging)}  # run only, supervised (before dusk), all 
 # capacity = {capacity}
 
 [[flock]]
-name = "Hens"
+name = {_quoted(StarterNames.flock())}
 id = "hens"
 hens = {answers.hens}
 roosters = {answers.roosters}
-kind = {_quoted(answers.kind)}  # bantam, light, medium or heavy
+kind = {_quoted(answers.kind)}  {_behind(StarterComments.kind)}
 # hatched = 2026-04-01
 
 {_person(answers)}
-# Jobs can be changed or switched off, and you can add your own.
+{_lines(StarterComments.jobs)}
 # [cares.litter-stirring]
 # every = "5 days"
 # [[care]]
-# name = "Oil the hinges"
+# name = {_quoted(StarterNames.own_job())}
 # every = "90 days"
 """
 
@@ -122,7 +126,7 @@ def _run(answers: Answers, example: str) -> str:
 
     A size without a kind would stand in no table: then the run is what most are, open.
     """
-    about = "# secure: roofed, meshed, dug in; open: anything less"
+    about = _behind(StarterComments.run_type)
     if not answers.run_type:
         return f'# [coop.run]\n# type = "secure"  {about}\n{_size("", example)}'
     size = _size(answers.run_floor, example)
@@ -149,12 +153,11 @@ def _person(answers: Answers) -> str:
     if answers.push:
         lines.append(f"push = {_quoted(answers.push)}")
     if answers.mail:
-        lines += ["", *_MAIL]
+        lines += ["", _lines(StarterComments.mail), *_MAIL]
     return "\n".join(lines) + "\n"
 
 
 _MAIL = (
-    "# Mail needs a server to send it. Its password is a secret and is kept elsewhere (README).",
     "# [mail]",
     '# host = "mail.example.net"',
     '# user = "hens@example.net"',
@@ -165,13 +168,13 @@ _MAIL = (
 def _climate(answers: Answers) -> str:
     if answers.coldest_month_low and answers.warmest_month_high:
         return (
-            "# Averages for your place.\n[climate]\n"
+            f"{_lines(StarterComments.climate)}\n[climate]\n"
             f"coldest_month_low = {_quoted(answers.coldest_month_low)}\n"
             f"warmest_month_high = {_quoted(answers.warmest_month_high)}\n"
         )
     low, high = ("20 °F", "85 °F") if answers.units == "us" else ("-3 °C", "24 °C")
     return (
-        "# Averages for your place. Without them, Duskfold estimates them.\n# [climate]\n"
+        f"{_lines(StarterComments.climate_estimated)}\n# [climate]\n"
         f"# coldest_month_low = {_quoted(low)}\n# warmest_month_high = {_quoted(high)}\n"
     )
 
@@ -183,3 +186,20 @@ def _size(given: str, example: str) -> str:
 def _quoted(text: str) -> str:
     """A TOML basic string; its escapes are those of JSON."""
     return json.dumps(text, ensure_ascii=False)
+
+
+def _lines(comment: Words) -> str:
+    """The comment on lines of its own."""
+    return textwrap.fill(
+        comment(),
+        _WIDEST,
+        initial_indent="# ",
+        subsequent_indent="# ",
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
+
+
+def _behind(comment: Words) -> str:
+    """The comment behind a key, which no line may end."""
+    return f"# {' '.join(comment().split())}"

@@ -12,10 +12,11 @@ PLACE = "\N{OBJECT REPLACEMENT CHARACTER}"
 SENTENCE = re.compile(
     rf"[^\W\d_]{{2,}}[,.:;!?'’)]* (?:[^\W\d_]{{2,}}|{PLACE})|{PLACE}[,.:;!?'’)]* [^\W\d_]{{2,}}"
 )
-# SQL, a log's event with its values, markup, an annotation, a media type with its parameters.
+# SQL, a log's event with its values, markup, an annotation, a media type with its parameters, a
+# quantity as TOML.
 NO_TEXT = re.compile(
     r"\s*(?:SELECT|INSERT|UPDATE|DELETE|CREATE|ALTER|DROP|PRAGMA|EXPLAIN|SET|LOCK|BEGIN|LISTEN|NOTIFY"
-    r"|WITH|FROM|WHERE|AND|ON CONFLICT|<|[a-z_]+\.[a-z_]+ \w+=|\w+/\w+;)"
+    r"|WITH|FROM|WHERE|AND|ON CONFLICT|<|[a-z_]+\.[a-z_]+ \w+=|\w+/\w+;|\"\d[^\"]*\"$)"
 )
 
 

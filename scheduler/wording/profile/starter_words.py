@@ -1,0 +1,43 @@
+"""The comments of a new profile, and what its things are called until they have names."""
+
+from scheduler.wording.words import Words
+
+
+class StarterNames:
+    """What stands in a new profile for names that nobody has given."""
+
+    site = Words("Home")
+    coop = Words("Coop")
+    flock = Words("Hens")
+    own_job = Words("Oil the hinges")
+
+
+class StarterComments:
+    """What stands behind # in a new profile."""
+
+    what = Words("Your place, your house, your birds. `duskfold check` says what cannot be used.")
+    switched_off = Words(
+        "Lines that start with # are switched off. To use one, take the # away and fill in your "
+        "own."
+    )
+    units = Words("metric, us or uk")
+    id = Words("for calendars: keep it when you change the name")
+    north = Words("north is positive")
+    east = Words("east is positive")
+    region = Words("US, UK, EU, AU or other: whose words and gallons you use")
+    hill = Words("height in degrees of the hill the sun sets behind")
+    lockup = Words(
+        "When to lock up: by default when the sun is 4° below the horizon, at most 40 minutes "
+        "after sunset, never past 22:30."
+    )
+    coop_type = Words("fixed, or ark (moved over the grass)")
+    door = Words("manual or automatic")
+    ranging = Words("run only, supervised (before dusk), all day")
+    kind = Words("bantam, light, medium or heavy")
+    jobs = Words("Jobs can be changed or switched off, and you can add your own.")
+    run_type = Words("secure: roofed, meshed, dug in; open: anything less")
+    mail = Words(
+        "Mail needs a server to send it. Its password is a secret and is kept elsewhere (README)."
+    )
+    climate = Words("Averages for your place.")
+    climate_estimated = Words("Averages for your place. Without them, Duskfold estimates them.")
