@@ -97,7 +97,7 @@ class Typed:
         names = [person.name for person in profile.person]
         if who is None and len(names) == 1:
             return names[0]
-        person = self.one_of("--by", who, profile.person, NOBODY)
+        person = self.one_of("--by", who, profile.person, NOBODY())
         return person.name if person else NOBODY_IN_PARTICULAR
 
 
@@ -110,7 +110,7 @@ def only_one_called(command: str, option: str, name: str, known: Sequence[Thing]
     """The one that is called so; ends with which there are."""
     if found := called(name, known):
         return found
-    complain(f"duskfold {command}: {option}: {not_called(name, known, NOBODY)}")
+    complain(f"duskfold {command}: {option}: {not_called(name, known, NOBODY())}")
     sys.exit(CANNOT_USE)
 
 

@@ -6,6 +6,8 @@ from typing import Protocol, TypeVar
 
 from scheduler.profile.prepare import slug
 from scheduler.profile.problem import Problem, nearest, shown
+from scheduler.wording.profile.names_of_things import NobodyCalled
+from scheduler.wording.spoken import in_a_row
 
 
 class Named(Protocol):
@@ -21,7 +23,7 @@ class Named(Protocol):
 
 
 Thing = TypeVar("Thing", bound=Named)
-NOBODY = "nobody, because the profile has no [[person]]"
+NOBODY = NobodyCalled.without_people
 
 
 def called(said: str, known: Iterable[Thing]) -> Thing | None:
@@ -53,7 +55,7 @@ def not_called(said: str, known: Iterable[Named], none: str) -> Problem:
     return Problem(
         key=(),
         found=shown(said),
-        accepted=", ".join(accepted) or none,
+        accepted=in_a_row(accepted) or none,
         hint=nearest(said, spelled) if said.strip() else "",
     )
 

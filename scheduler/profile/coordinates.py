@@ -4,14 +4,14 @@ import re
 from typing import Literal
 
 from scheduler.profile.problem import Unreadable
+from scheduler.wording.profile.reading_words import Degrees, OneOfTwo, Places, SideOf
+from scheduler.wording.words import every
 
 Axis = Literal["latitude", "longitude"]
 LIMITS: dict[Axis, int] = {"latitude": 90, "longitude": 180}
-ACCEPTED: dict[Axis, str] = {
-    "latitude": 'degrees from -90 to 90, such as 44.3, "44.3° N" or "44°18\'N"',
-    "longitude": 'degrees from -180 to 180, such as -71.2, "71.2° W" or "71°12\'W"',
-}
-BOTH = "latitude and longitude, such as 44.3, -71.2 or 44°18'N 71°12'W"
+ACCEPTED = every(Degrees)
+BOTH = Places.both
+_ONLY_ONE, _SIDE_OF = every(OneOfTwo), every(SideOf)
 # South of here nobody may bring poultry (Protocol to the Antarctic Treaty, Annex II, from memory).
 SOUTHERNMOST_DEG = -60.0
 _SIDES = {"n": 1, "s": -1, "e": 1, "w": -1}
@@ -27,7 +27,6 @@ _ONE = (
 _SINGLE = re.compile(_ONE.format(""))
 _PAIR = re.compile(rf"{_ONE.format('1')}\s*(?:[,;/]\s*|\s)\s*{_ONE.format('2')}")
 _BY_COMMA = re.compile(r"\d+,\d+")
-_POINT = "Write decimals with a point."
 _LONGEST = 60
 
 
@@ -40,7 +39,7 @@ def read_coordinate(text: str, axis: Axis) -> float:
     plain = _plain(text)
     found = _SINGLE.fullmatch(plain)
     if not found:
-        raise Unreadable(ACCEPTED[axis], _why_not(plain, axis))
+        raise Unreadable(ACCEPTED[axis](), _why_not(plain, axis))
     return _degrees(found, "", axis)
 
 
@@ -54,7 +53,7 @@ def read_place(text: str) -> tuple[float, float] | None:
     """
     plain = _plain(text)
     if _BY_COMMA.fullmatch(plain):  # 51,5 is 51.5 to half of Europe, and another country if taken
-        raise Unreadable(BOTH, _POINT)
+        raise Unreadable(BOTH(), Places.point())
     if _SINGLE.fullmatch(plain) or not (found := _PAIR.fullmatch(plain)):
         return None
     sides = [(found[f"before{n}"] or found[f"after{n}"] or "") for n in "12"]
@@ -69,8 +68,8 @@ def read_place(text: str) -> tuple[float, float] | None:
 def _why_not(plain: str, axis: Axis) -> str:
     """What is wrong with the spelling: a decimal comma, or both halves where one is wanted."""
     if re.search(r"\d,\d", plain):
-        return _POINT
-    return f"Those are two. Give only the {axis} here." if _PAIR.fullmatch(plain) else ""
+        return Places.point()
+    return _ONLY_ONE[axis]() if _PAIR.fullmatch(plain) else ""
 
 
 def _plain(text: str) -> str:
@@ -85,13 +84,13 @@ def _degrees(found: re.Match[str], number: str, axis: Axis) -> float:
     minutes, seconds = (float(found[f"{part}{number}"] or 0) for part in ("minutes", "seconds"))
     side = before or after
     if (before and after) or (side and found[f"sign{number}"]):
-        raise Unreadable(ACCEPTED[axis], "Give a sign or a side, not both.")
+        raise Unreadable(ACCEPTED[axis](), Places.sign_or_side())
     if side and _AXIS_OF[side] != axis:
-        raise Unreadable(ACCEPTED[axis], f'"{side.upper()}" belongs to the {_AXIS_OF[side]}.')
+        raise Unreadable(ACCEPTED[axis](), _SIDE_OF[_AXIS_OF[side]](side=side.upper()))
     sixtieths = 60
     size = float(found[f"degrees{number}"]) + minutes / sixtieths + seconds / sixtieths**2
     if size > LIMITS[axis] or max(minutes, seconds) >= sixtieths:
         swapped = axis == "latitude" and size <= LIMITS["longitude"]
-        raise Unreadable(ACCEPTED[axis], "Latitude comes first." if swapped else "")
+        raise Unreadable(ACCEPTED[axis](), Places.latitude_first() if swapped else "")
     negative = found[f"sign{number}"] == "-" or _SIDES.get(side, 1) < 0
     return -size if negative else size

@@ -8,9 +8,11 @@ from pydantic.fields import FieldInfo
 from pydantic_core import ErrorDetails
 
 from scheduler.profile.frozen_table import said_of
-from scheduler.profile.hints import hint_for_key, hint_for_value
-from scheduler.profile.problem import KeyPath, Problem, nearest, shown
+from scheduler.profile.hints import COUNTING, hint_for_key, hint_for_value, words_for_key
+from scheduler.profile.problem import KeyPath, Problem, nearest, nearest_spelling, shown
 from scheduler.profile.values import Profile
+from scheduler.wording.profile.problem_words import Explained
+from scheduler.wording.spoken import in_a_row
 
 _COUNTS = ("hens", "roosters", "young", "others")
 
@@ -34,8 +36,9 @@ def counts_birds(key: KeyPath) -> bool:
     if key[:1] != ("flock",):
         return False
     written = str(key[-1])
-    hint = hint_for_key(key) or nearest(written, map(str, _keys_at(key[:-1])))
-    return written in _COUNTS or any(f'"{count}"' in hint for count in _COUNTS)
+    if hinted := words_for_key(key):
+        return written in _COUNTS or hinted in COUNTING
+    return nearest_spelling(written, map(str, _keys_at(key[:-1]))) in _COUNTS
 
 
 def _problem(key: KeyPath, details: ErrorDetails) -> Problem:
@@ -44,24 +47,24 @@ def _problem(key: KeyPath, details: ErrorDetails) -> Problem:
     match details["type"]:
         case "unreadable":
             accepted, hint = context["accepted"], context["hint"]
-            told = hint if "Did you mean" in hint else hint_for_value(key, value) or hint
+            told = hint if context["is_meant"] else hint_for_value(key, value) or hint
             return Problem(key=key, found=shown(value), accepted=accepted, hint=told)
         case "missing":
             field = _keys_at(key[:-1]).get(key[-1])
-            accepted = (field and said_of(field)) or "a value"
-            return Problem(key=key, found="nothing", accepted=accepted)
+            accepted = (field and said_of(field)) or Explained.some_value()
+            return Problem(key=key, found=Explained.missing(), accepted=accepted)
         case "extra_forbidden":
             known = [str(one) for one in _keys_at(key[:-1])]
             return Problem(
                 key=key,
-                found=f"the unknown key {shown(str(key[-1]))}",
-                accepted=", ".join(known),
+                found=Explained.unknown_key(key=shown(str(key[-1]))),
+                accepted=in_a_row(known),
                 hint=hint_for_key(key) or nearest(str(key[-1]), known),
             )
         case "tuple_type":
-            return Problem(key=key, found=shown(value), accepted="a list")
+            return Problem(key=key, found=shown(value), accepted=Explained.several_wanted())
         case "model_type" | "dict_type" | "model_attributes_type":
-            return Problem(key=key, found=shown(value), accepted="a table")
+            return Problem(key=key, found=shown(value), accepted=Explained.table_wanted())
         case _:
             return Problem(key=key, found=shown(value), accepted=details["msg"])
 

@@ -1,6 +1,6 @@
 """How a number, a word of a list or a switch is read: each reader says what it accepts."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any, get_args
 
 from pydantic import BeforeValidator, GetCoreSchemaHandler, ValidationInfo
@@ -16,6 +16,11 @@ from scheduler.profile.units import (
     read_extent,
     read_quantity,
 )
+from scheduler.wording.profile.reading_words import Bounds, Numbers, SeveralValues
+from scheduler.wording.spoken import in_a_row
+from scheduler.wording.words import every
+
+_BOUNDS = every(Bounds)
 
 
 def reader(read: Callable[[Any, ValidationInfo], Any]) -> BeforeValidator:
@@ -23,7 +28,11 @@ def reader(read: Callable[[Any, ValidationInfo], Any]) -> BeforeValidator:
         try:
             return read(value, info)
         except Unreadable as refused:
-            context = {"accepted": refused.accepted, "hint": refused.hint}
+            context = {
+                "accepted": refused.accepted,
+                "hint": refused.hint,
+                "is_meant": refused.is_meant,
+            }
             raise PydanticCustomError("unreadable", "unreadable", context) from None
 
     return BeforeValidator(reading)
@@ -44,35 +53,23 @@ def quantity(
     whole: float | None = None,
 ) -> BeforeValidator:
     def read(value: Any, info: ValidationInfo) -> float:  # noqa: ANN401 - as above
-        accepted = accepted_text(dimension)
         constructed = not info.context and isinstance(value, float | int)
         if isinstance(value, str):
             amount = read_quantity(value, dimension, _region(info))
         elif (bare or constructed) and _is_number(value):
             amount = value
         else:
-            hint = "Write the number with its unit, in quotes." if _is_number(value) else ""
-            raise Unreadable(accepted, hint)
+            hint = Numbers.with_unit() if _is_number(value) else ""
+            raise Unreadable(accepted_text(dimension), hint)
         if not least <= amount <= most:
-            scale, unit = (1440, "days") if whole else (1, _SI[dimension])
-            bounds = f"between {least / scale:g} and {most / scale:g} {unit}"
-            raise Unreadable(accepted, f"It should be {bounds}.")
+            scale, bounds = (1440, Numbers.days) if whole else (1, _BOUNDS[dimension])
+            between = bounds(least=f"{least / scale:g}", most=f"{most / scale:g}")
+            raise Unreadable(accepted_text(dimension), between)
         if whole and amount % whole:
-            raise Unreadable('whole days such as "5 days" or "2 weeks"')
+            raise Unreadable(Numbers.whole_days())
         return float(amount)
 
     return reader(read)
-
-
-_SI: dict[Dimension, str] = {
-    "length": "m",
-    "area": "m²",
-    "volume": "L",
-    "mass": "kg",
-    "temperature": "°C",
-    "duration": "minutes",
-    "angle": "degrees",
-}
 
 
 def _is_number(value: object) -> bool:
@@ -83,11 +80,11 @@ def number(least: float, most: float, *, whole: bool = False) -> BeforeValidator
     """A plain number within bounds; `whole` refuses fractions."""
 
     def read(value: Any, _: ValidationInfo) -> float:  # noqa: ANN401 - as above
-        kind = "a whole number" if whole else "a number"
         ok = _is_number(value) and least <= value <= most
         if not ok or (whole and not isinstance(value, int)):
-            hint = "Write it without quotes." if isinstance(value, str) else ""
-            raise Unreadable(f"{kind} from {least:g} to {most:g}", hint)
+            kind = Numbers.whole if whole else Numbers.number
+            hint = Numbers.without_quotes() if isinstance(value, str) else ""
+            raise Unreadable(kind(least=f"{least:g}", most=f"{most:g}"), hint)
         result: float = value
         return result
 
@@ -102,10 +99,14 @@ def coordinate(axis: Axis) -> BeforeValidator:
             return read_coordinate(value, axis)
         limit = LIMITS[axis]
         if not _is_number(value) or not -limit <= value <= limit:
-            raise Unreadable(ACCEPTED[axis])
+            raise Unreadable(ACCEPTED[axis]())
         return float(value)
 
     return reader(read)
+
+
+def _quoted(words: Iterable[str]) -> str:
+    return in_a_row([f'"{word}"' for word in words])
 
 
 class AnyCase:
@@ -120,8 +121,8 @@ class AnyCase:
             by_fold = {word.casefold(): word for word in words}
             if isinstance(value, str) and (word := by_fold.get(" ".join(value.split()).casefold())):
                 return word
-            accepted = ", ".join(f'"{word}"' for word in words)
-            raise Unreadable(accepted, nearest(value, words) if isinstance(value, str) else "")
+            meant = nearest(value, words) if isinstance(value, str) else ""
+            raise Unreadable(_quoted(words), meant, is_meant=bool(meant))
 
         return reader(read).__get_pydantic_core_schema__(alias, handler)
 
@@ -132,12 +133,12 @@ def several_minutes(least: float, most: float) -> BeforeValidator:
     def read(value: Any, info: ValidationInfo) -> tuple[float, ...] | None:  # noqa: ANN401 - as above
         if value is None or (isinstance(value, tuple) and not info.context):
             return value
-        accepted = 'a list of durations such as ["10 min", "25 min"]'
         if not isinstance(value, list) or not all(isinstance(item, str) for item in value):
-            raise Unreadable(accepted)
+            raise Unreadable(SeveralValues.durations())
         amounts = [read_quantity(item, "duration", _region(info)) for item in value]
         if not all(least <= amount <= most for amount in amounts):
-            raise Unreadable(accepted, f"Each should be between {least:g} and {most:g} minutes.")
+            each = SeveralValues.each(least=f"{least:g}", most=f"{most:g}")
+            raise Unreadable(SeveralValues.durations(), each)
         return tuple(sorted(amounts))
 
     return reader(read)
@@ -150,14 +151,14 @@ def steps_from(alias: object) -> BeforeValidator:
     def read(value: Any, _: ValidationInfo) -> tuple[str, ...] | None:  # noqa: ANN401 - as above
         if value is None:
             return None
-        accepted = 'a list that holds "now", of ' + ", ".join(f'"{word}"' for word in words)
+        accepted = SeveralValues.steps(steps=_quoted(words))
         if not isinstance(value, list | tuple):
             raise Unreadable(accepted)
         for item in value:
             if item not in words:
                 raise Unreadable(accepted, nearest(str(item), words))
         if "now" not in value:
-            raise Unreadable(accepted, "Without it nobody is told when to shut the door.")
+            raise Unreadable(accepted, SeveralValues.nobody_told())
         return tuple(word for word in words if word in value)
 
     return reader(read)
@@ -167,7 +168,7 @@ def read_percents(value: Any, _: ValidationInfo) -> Any:  # noqa: ANN401 - as ab
     if isinstance(value, list | tuple) or value is None:
         return value
     if not _is_number(value) or not 0 <= value <= 100:  # noqa: PLR2004 - per cent
-        raise Unreadable("a number from 0 to 100, or twelve, January first")
+        raise Unreadable(Numbers.percents())
     return (value,) * 12
 
 
@@ -175,15 +176,15 @@ def read_area(value: Any, info: ValidationInfo) -> Extent:  # noqa: ANN401 - as 
     if isinstance(value, Extent):
         return value
     if not isinstance(value, str):
-        hint = "Write the number with its unit, in quotes." if _is_number(value) else ""
+        hint = Numbers.with_unit() if _is_number(value) else ""
         raise Unreadable(accepted_text("area"), hint)
     extent = read_extent(value, _region(info))
     if not 0.01 <= extent.area_m2 <= 1_000_000:  # noqa: PLR2004 - a nest to a hundred hectares
-        raise Unreadable(accepted_text("area"), "It should be between 100 cm² and 100 hectares.")
+        raise Unreadable(accepted_text("area"), Numbers.ground())
     return extent
 
 
 def read_switch(value: Any, _: ValidationInfo) -> bool:  # noqa: ANN401 - as above
     if isinstance(value, bool):
         return value
-    raise Unreadable("true or false", "Write it without quotes." if isinstance(value, str) else "")
+    raise Unreadable(Numbers.switch(), Numbers.without_quotes() if isinstance(value, str) else "")

@@ -31,6 +31,7 @@ from scheduler.profile.time_fields import (
     read_zone,
 )
 from scheduler.profile.units import Extent
+from scheduler.wording.profile.reading_words import Addresses, Lines
 
 _SLUG = re.compile(r"(?=.{1,40}$)[a-z0-9]+(?:-[a-z0-9]+)*")
 _MAIL = re.compile(r"[^\s@<>\"',;]+@[^\s@<>\"',;]+\.[^\s@<>\"',;.]+")
@@ -41,11 +42,9 @@ _Words = TypeVar("_Words")
 Word = Annotated[_Words, AnyCase()]
 Name = Annotated[str, one_line(LONGEST_NAME)]
 Text = Annotated[str, one_line(LONGEST_TEXT)]
-Slug = Annotated[
-    str, matching(_SLUG, 'small letters, digits and hyphens such as "old-barn", at most 40')
-]
-Mail = Annotated[str, matching(_MAIL, 'one mail address such as "sam@example.org"')]
-Host = Annotated[str, matching(_HOST, 'the name of a server such as "mail.example.org"')]
+Slug = Annotated[str, matching(_SLUG, Lines.slug)]
+Mail = Annotated[str, matching(_MAIL, Addresses.mail)]
+Host = Annotated[str, matching(_HOST, Addresses.host)]
 Push = Annotated[str, reader(read_push)]
 BaseUrl = Annotated[str, reader(read_base_url)]
 Listen = Annotated[str, reader(read_listen)]

@@ -3,9 +3,8 @@
 This is the one place in the pure half of the house that reads a keeper's file.
 """
 
-import shlex
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -57,9 +56,9 @@ def parse(
     content: bytes, *, file: str, today: date, judge: Judge = lambda _: ()
 ) -> Loaded | Problems:
     """As `load`, for content already read; `file` is the name that problems carry."""
-    raw = read(content)
+    raw = read(content, file)
     if isinstance(raw, list):
-        return located((_with_name(one, file) for one in raw), file=file, lines={})
+        return located(raw, file=file, lines={})
     tables = raw.tables
     hidden = tuple(secrets(tables))
     if len(hidden) > _MOST_SECRETS:
@@ -76,11 +75,6 @@ def parse(
     if problems or not profile:
         return located(problems, file=file, lines=raw.lines)
     return Loaded(profile=profile, text=raw.text, file=file, lines=raw.lines)
-
-
-def _with_name(problem: Problem, file: str) -> Problem:
-    """The problem with the file's name where its hint is a command that writes it."""
-    return replace(problem, hint=problem.hint.replace("FILE", shlex.quote(file)))
 
 
 def _read(tables: dict[str, Any], context: dict[str, Any]) -> tuple[Profile | None, list[Problem]]:

@@ -9,6 +9,7 @@ from typing import Any
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError, available_timezones
 
 from scheduler.profile.problem import Unreadable, nearest
+from scheduler.wording.profile.reading_words import Moments
 
 _ZONE_NAME = re.compile(r"[A-Za-z][A-Za-z0-9_+-]*(/[A-Za-z0-9_+-]+){0,2}")
 # Files of zone data that mean something else on each machine, or count leap seconds.
@@ -22,9 +23,8 @@ def zone(key: str) -> ZoneInfo:
     Raises:
         Unreadable: nobody knows the name.
     """
-    accepted = 'a time zone such as "Europe/Paris" or "America/Denver"'
     if not _ZONE_NAME.fullmatch(key) or key.partition("/")[0] in _NOT_A_PLACE:
-        raise Unreadable(accepted, nearest(_tidied(key), _zone_names()))
+        raise _unknown(key)
     area, _, name = key.rpartition("/")
     package = ".".join(["tzdata", "zoneinfo", *area.split("/")]) if area else "tzdata.zoneinfo"
     unknown = suppress(OSError, ValueError, ImportError, TypeError)
@@ -33,11 +33,12 @@ def zone(key: str) -> ZoneInfo:
     try:
         return ZoneInfo(key)
     except (ZoneInfoNotFoundError, OSError, ValueError):
-        raise Unreadable(accepted, nearest(_tidied(key), _zone_names())) from None
+        raise _unknown(key) from None
 
 
-def _tidied(key: str) -> str:
-    return key.strip()[:60].replace("\\", "/").replace(" ", "_")
+def _unknown(key: str) -> Unreadable:
+    tidied = key.strip()[:60].replace("\\", "/").replace(" ", "_")
+    return Unreadable(Moments.zone_of(), nearest(tidied, _zone_names()))
 
 
 @cache

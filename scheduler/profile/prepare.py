@@ -15,6 +15,8 @@ from typing import Any, get_args
 from scheduler.profile.coordinates import LIMITS, Axis, read_coordinate
 from scheduler.profile.problem import Problem, Unreadable
 from scheduler.profile.units import Region
+from scheduler.wording.profile.file_words import NoTimeZone, TooFewBrackets
+from scheduler.wording.profile.reading_words import Moments
 
 NAMED_TABLES = ("coop", "flock", "person", "care")
 _PARTS_OF_A_COOP = ("drinker", "feeder", "vent")
@@ -76,8 +78,12 @@ def _repeatable(raw: dict[str, Any]) -> Iterator[Problem]:
 
 
 def _single(table: str, header: str, *rest: str | int) -> Problem:
-    hint = f"Write {header} with double brackets."
-    return Problem(key=(table, *rest), found="a table", accepted="a list of tables", hint=hint)
+    return Problem(
+        key=(table, *rest),
+        found=TooFewBrackets.found(),
+        accepted=TooFewBrackets.accepted(),
+        hint=TooFewBrackets.double(header=header),
+    )
 
 
 def _fill_ids(tables: object, kind: str) -> None:
@@ -129,9 +135,9 @@ def _fill_zone(site: dict[str, Any]) -> Iterator[Problem]:
     if site["timezone"] is None:
         yield Problem(
             key=("site", "timezone"),
-            found="no time zone, and none is known for this place (open sea?)",
-            accepted='a time zone such as "Europe/Paris"',
-            hint="Check latitude and longitude, or write the time zone you use.",
+            found=NoTimeZone.found(),
+            accepted=Moments.zone(),
+            hint=NoTimeZone.check(),
         )
 
 

@@ -10,6 +10,8 @@ from dataclasses import dataclass, replace
 from datetime import date
 from difflib import get_close_matches
 
+from scheduler.wording.profile.problem_words import Meant, SaidOfProblem, ShownValue
+
 KeyPath = tuple[str | int, ...]
 
 
@@ -29,16 +31,21 @@ class Problem:
         where = f"{self.file}:{self.line}" if self.line else self.file
         parts = [f"{where}: " if where else "", f"{dotted(self.key)}: " if self.key else ""]
         hint = f" {self.hint}" if self.hint else ""
-        return _printable(f"{''.join(parts)}found {self.found}; accepted: {self.accepted}.{hint}")
+        told = SaidOfProblem.told(found=self.found, accepted=self.accepted)
+        return _printable(f"{''.join(parts)}{told}{hint}")
 
 
 class Unreadable(ValueError):  # noqa: N818 - it says what the text is, not that we failed
-    """A value that a reader cannot use; carries what is accepted instead and a hint."""
+    """A value that a reader cannot use; carries what is accepted instead and a hint.
 
-    def __init__(self, accepted: str, hint: str = "") -> None:
+    `is_meant` where the hint names what was meant: then no other hint is better.
+    """
+
+    def __init__(self, accepted: str, hint: str = "", *, is_meant: bool = False) -> None:
         super().__init__(accepted)
         self.accepted = accepted
         self.hint = hint
+        self.is_meant = is_meant
 
 
 def dotted(key: KeyPath) -> str:
@@ -66,7 +73,7 @@ def meant_day(text: str) -> str:
     for month, day in orders:
         with suppress(ValueError):
             found.add(date(int(year), int(month), int(day)))
-    return f"Did you mean {found.pop()}?" if len(found) == 1 else ""
+    return Meant.day(day=found.pop()) if len(found) == 1 else ""
 
 
 _SHORTENED = 3  # letters of a beginning: sat is too far from saturday for a misspelling
@@ -74,25 +81,31 @@ _SHORTENED = 3  # letters of a beginning: sat is too far from saturday for a mis
 
 def nearest(word: str, known: Iterable[str]) -> str:
     """A sentence naming the known spelling closest to `word`, or nothing when none is close."""
+    spelling = nearest_spelling(word, known)
+    return Meant.spelling(spelling=spelling) if spelling is not None else ""
+
+
+def nearest_spelling(word: str, known: Iterable[str]) -> str | None:
+    """The known spelling closest to `word`; None when none is close."""
     by_fold = {spelling.casefold(): spelling for spelling in known}
     said = word.casefold().rstrip(".")
     match = get_close_matches(said, sorted(by_fold), n=1, cutoff=0.6)
     if not match and len(said) >= _SHORTENED:
         begun = [spelling for spelling in by_fold if spelling.startswith(said)]
         match = begun if len(begun) == 1 else []
-    return f'Did you mean "{by_fold[match[0]]}"?' if match else ""
+    return by_fold[match[0]] if match else None
 
 
 def shown(value: object, *, longest: int = 60) -> str:
     """The value as a person would recognise it in the file, shortened and free of controls."""
     if isinstance(value, Mapping):
-        return "a table"
+        return ShownValue.table()
     if isinstance(value, list | tuple):
-        return "a list"
+        return ShownValue.several()
     if isinstance(value, bool):
         return str(value).lower()
     if isinstance(value, int) and abs(value) >= 10**longest:
-        return "a very large number"
+        return ShownValue.large()
     text = _printable(f'"{value[: 2 * longest]}"' if isinstance(value, str) else str(value))
     return text if len(text) <= longest else f"{text[: longest - 1]}…"
 

@@ -5,6 +5,7 @@ it: what a parser needs minutes for is refused in well under a second.
 """
 
 import re
+import shlex
 import tomllib
 from dataclasses import dataclass
 from typing import Any
@@ -13,6 +14,7 @@ from scheduler.profile.lines import key_lines
 from scheduler.profile.not_toml import told
 from scheduler.profile.problem import KeyPath, Problem
 from scheduler.profile.text_fields import forbidden_character
+from scheduler.wording.profile.file_words import NoProfile
 
 LARGEST_BYTES = 1_000_000
 _MOST_KEYS = 5_000  # two hundred flocks have 1,202; what follows is no profile
@@ -20,14 +22,6 @@ _DEEPEST = 20
 _BYTE_ORDER_MARK = b"\xef\xbb\xbf"
 _KEY_PART = r"""(?:[\w-]{1,99}|"[^"\n]{0,99}"|'[^'\n]{0,99}')"""
 _LONG_DOTTED_KEY = re.compile(rf"""(?<![\w"'-]){_KEY_PART}(?:[ \t]*\.[ \t]*{_KEY_PART}){{20}}""")
-_NESTED = Problem(key=(), found="brackets nested too deeply", accepted=f"at most {_DEEPEST} levels")
-
-_EMPTY = Problem(
-    key=(),
-    found="nothing but blank lines and comments",
-    accepted="a profile with [site], [[coop]] and [[flock]]",
-    hint="Write one with: duskfold init --force --profile FILE (or copy one from config/).",
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,12 +34,14 @@ class Raw:
 
 
 def read(  # noqa: PLR0911 - each return is one reason to go no further
-    content: bytes,
+    content: bytes, file: str
 ) -> Raw | list[Problem]:
-    """The raw tables, or the problems that stand before any key is looked at."""
+    """The raw tables, or the problems that stand before any key is looked at.
+
+    `file` is named where a hint is the command that writes it.
+    """
     if len(content) > LARGEST_BYTES:
-        found = "a file of more than 1 MB"
-        return [Problem(key=(), found=found, accepted="a profile of at most 1 MB")]
+        return [_problem(NoProfile.too_large(), NoProfile.not_so_large())]
     content = content.removeprefix(_BYTE_ORDER_MARK)
     try:
         text = content.decode("utf-8").replace("\r\n", "\n")
@@ -54,37 +50,42 @@ def read(  # noqa: PLR0911 - each return is one reason to go no further
     if problems := _forbidden_characters(text):
         return problems
     if _LONG_DOTTED_KEY.search(text):
-        return [_NESTED]
+        return [_nested()]
     try:
-        return _bounded(text, tomllib.loads(text))
+        return _bounded(text, tomllib.loads(text), file)
     except tomllib.TOMLDecodeError as error:
         return [_syntax_problem(error, text)]
     except RecursionError:
-        return [_NESTED]
+        return [_nested()]
     except ValueError:  # Python's own bound on the digits of a whole number
-        return [Problem(key=(), found="a number with thousands of digits", accepted="numbers")]
+        return [_problem(NoProfile.many_digits(), NoProfile.numbers())]
 
 
-def _bounded(text: str, tables: dict[str, Any]) -> Raw | list[Problem]:
+def _bounded(text: str, tables: dict[str, Any], file: str) -> Raw | list[Problem]:
     if not tables:
-        return [_EMPTY]
+        hint = NoProfile.write_one(file=shlex.quote(file))
+        return [_problem(NoProfile.empty(), NoProfile.not_empty(), hint)]
     if _depth_exceeds(tables, _DEEPEST):
-        return [_NESTED]
+        return [_nested()]
     lines = key_lines(text)
     if len(lines) > _MOST_KEYS:
-        accepted = f"at most {_MOST_KEYS:,} keys and tables"
-        return [Problem(key=(), found=f"{len(lines):,} of them", accepted=accepted)]
+        found = NoProfile.many_keys(keys=f"{len(lines):,}")
+        return [_problem(found, NoProfile.fewer_keys(keys=f"{_MOST_KEYS:,}"))]
     return Raw(text, tables, lines)
 
 
+def _problem(found: str, accepted: str, hint: str = "", line: int | None = None) -> Problem:
+    return Problem(key=(), found=found, accepted=accepted, hint=hint, line=line)
+
+
+def _nested() -> Problem:
+    return _problem(NoProfile.nested(), NoProfile.less_nested(levels=_DEEPEST))
+
+
 def _not_utf8(content: bytes, start: int) -> Problem:
-    return Problem(
-        key=(),
-        found=f"a byte that is not UTF-8 (0x{content[start]:02x})",
-        accepted="UTF-8 text",
-        hint="Save the file as UTF-8.",
-        line=content.count(b"\n", 0, start) + 1,
-    )
+    found = NoProfile.not_utf8(byte=f"0x{content[start]:02x}")
+    line = content.count(b"\n", 0, start) + 1
+    return _problem(found, NoProfile.utf8(), NoProfile.save_as_utf8(), line)
 
 
 def _forbidden_characters(text: str) -> list[Problem]:
@@ -93,9 +94,8 @@ def _forbidden_characters(text: str) -> list[Problem]:
         if line.isascii() and line.isprintable():
             continue
         if character := forbidden_character(line.replace("\t", " ")):
-            found = f"the invisible character U+{ord(character):04X}"
-            accepted = "text without control and direction characters"
-            problems.append(Problem(key=(), found=found, accepted=accepted, line=number))
+            found = NoProfile.invisible(character=f"U+{ord(character):04X}")
+            problems.append(_problem(found, NoProfile.visible(), line=number))
     return problems[:20]
 
 
@@ -113,4 +113,4 @@ def _syntax_problem(error: tomllib.TOMLDecodeError, text: str) -> Problem:
     found, accepted, hint = told(
         str(error).split(" (at ")[0], written, int(place[2]) if place else None
     )
-    return Problem(key=(), found=found, accepted=accepted, hint=hint, line=line)
+    return _problem(found, accepted, hint, line)

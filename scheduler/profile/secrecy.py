@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 from scheduler.profile.prepare import slug
 from scheduler.profile.problem import KeyPath, Problem
+from scheduler.wording.profile.problem_words import SecretFound
 
 _KEY = re.compile(r"pass(word|wd|phrase)?|secret|token|api_?key|credentials?", re.IGNORECASE)
 _VALUE = re.compile(
@@ -14,7 +15,6 @@ _VALUE = re.compile(
     r"|^(?:Bearer|Basic) (?=\S*[\d=+/])\S{6,}$"
 )
 _LOOKED_AT = 2000
-_HIDDEN = "a value that holds the secret"
 # The part of a longer secret that must not be seen either: shown values are cut short.
 _TELLING = 6
 
@@ -56,22 +56,22 @@ def reported(found: Iterable[Secret]) -> Iterator[Problem]:
     for secret in found:
         yield Problem(
             key=secret.key,
-            found="a secret (not repeated here)",
-            accepted="profiles without passwords and tokens",
-            hint="Give it in an environment variable or a file, as profiles are shown and copied.",
+            found=SecretFound.found(),
+            accepted=SecretFound.accepted(),
+            hint=SecretFound.instead(),
         )
 
 
 def redacted(problems: Iterable[Problem], found: Iterable[Secret]) -> Iterator[Problem]:
     """The problems without what would repeat a secret, and without echoes at a secret's own key."""
-    hidden = tuple(found)
+    hidden, instead = tuple(found), SecretFound.something_else()
     for problem in problems:
         if any(problem.key[: len(secret.key)] == secret.key for secret in hidden):
             continue
         yield replace(
             problem,
-            found=_HIDDEN if _tells(problem.found, hidden) else problem.found,
-            accepted="something else" if _tells(problem.accepted, hidden) else problem.accepted,
+            found=SecretFound.hidden() if _tells(problem.found, hidden) else problem.found,
+            accepted=instead if _tells(problem.accepted, hidden) else problem.accepted,
             hint="" if _tells(problem.hint, hidden) else problem.hint,
         )
 

@@ -7,6 +7,7 @@ from scheduler.profile.by_name import called
 from scheduler.profile.problem import Unreadable
 from scheduler.profile.text_fields import read_line
 from scheduler.profile.values import Profile
+from scheduler.wording.profile.names_of_things import ScreenNames
 
 _MARK = "screen:"  # no person's id has a colon
 LONGEST_SCREEN = 33  # with the mark as long as a person's id at most is
@@ -26,7 +27,7 @@ class Screen:
     @property
     def words(self) -> str:
         """What it is called among people: "Kitchen (shared screen)"."""
-        return f"{self.name} (shared screen)"
+        return ScreenNames.called(name=self.name)
 
 
 def screen_of(person_id: str) -> Screen | None:
@@ -47,8 +48,8 @@ def new_screen(name: str, profile: Profile) -> Screen:
         Unreadable: it is no name, too long, or what somebody of the profile is called.
     """
     if not profile.person:
-        raise Unreadable("a screen, once the profile has a [[person]] whose name can be chosen")
+        raise Unreadable(ScreenNames.needs_people())
     read = read_line(name.strip(), LONGEST_SCREEN)
     if person := called(read, profile.person):
-        raise Unreadable("a name that nobody here has", f"{person.name} is a person's name.")
+        raise Unreadable(ScreenNames.of_nobody(), ScreenNames.of_a_person(name=person.name))
     return Screen(name=read)

@@ -9,6 +9,8 @@ from pydantic import BeforeValidator, ValidationInfo
 
 from scheduler.profile.field_readers import reader
 from scheduler.profile.problem import Unreadable
+from scheduler.wording.profile.reading_words import Addresses, Lines
+from scheduler.wording.words import Words
 
 LONGEST_NAME = 80
 LONGEST_TEXT = 400
@@ -31,9 +33,9 @@ def _clean_text(value: Any, longest: int, accepted: str) -> str:  # noqa: ANN401
     if not isinstance(value, str) or not _shows(value):
         raise Unreadable(accepted)
     if len(value) > longest:
-        raise Unreadable(accepted, f"It has {len(value)} characters.")
+        raise Unreadable(accepted, Lines.longer(characters=len(value)))
     if character := forbidden_character(value):
-        raise Unreadable(accepted, f"It holds the invisible character U+{ord(character):04X}.")
+        raise Unreadable(accepted, Lines.invisible(character=f"U+{ord(character):04X}"))
     return unicodedata.normalize("NFC", value.strip())
 
 
@@ -48,24 +50,23 @@ def read_line(value: object, longest: int) -> str:
     Raises:
         Unreadable: anything else, or one that is longer.
     """
-    return _clean_text(value, longest, f"one line of text, at most {longest} characters")
+    return _clean_text(value, longest, Lines.one_line(longest=longest))
 
 
 def one_line(longest: int) -> BeforeValidator:
     return reader(lambda value, _: read_line(value, longest))
 
 
-def matching(pattern: re.Pattern[str], accepted: str) -> BeforeValidator:
+def matching(pattern: re.Pattern[str], accepted: Words) -> BeforeValidator:
     def read(value: Any, _: ValidationInfo) -> str:  # noqa: ANN401 - as above
-        text = _clean_text(value, LONGEST_TEXT, accepted)
+        text = _clean_text(value, LONGEST_TEXT, accepted())
         if not pattern.fullmatch(text):
-            raise Unreadable(accepted)
+            raise Unreadable(accepted())
         return text
 
     return reader(read)
 
 
-_BEGINS = "It must begin with https:// (or at home perhaps http://)."
 _PUSH = re.compile(r"https?://[^\s/@:]+(?::\d+)?/[^\s/?#]+")
 _TOPIC = re.compile(r"[-_A-Za-z0-9]{1,64}")
 # ntfy server/config.go (2.x): what its own pages and interfaces are called.
@@ -82,23 +83,23 @@ _PORTS = 65535
 
 
 def read_push(value: Any, _: ValidationInfo) -> str:  # noqa: ANN401 - as above
-    accepted = 'a push topic address such as "https://push.example.org/topic-name"'
+    accepted = Addresses.push()
     text = _clean_text(value, LONGEST_TEXT, accepted)
     if not _PUSH.fullmatch(text):
-        begins = "" if "://" in text or not _PUSH.fullmatch(f"https://{text}") else _BEGINS
+        begins = (
+            "" if "://" in text or not _PUSH.fullmatch(f"https://{text}") else Addresses.begins()
+        )
         raise Unreadable(accepted, begins)
     topic = text.rpartition("/")[2]
     if topic.lower() in RESERVED_TOPICS:
-        hint = f'A push server keeps "{topic}" for its own pages. Choose a long random topic.'
-        raise Unreadable(accepted, hint)
+        raise Unreadable(accepted, Addresses.reserved(topic=topic))
     if not _TOPIC.fullmatch(topic):
-        hint = "A topic has at most 64 letters without accents, digits, hyphens and underscores."
-        raise Unreadable(accepted, hint)
+        raise Unreadable(accepted, Addresses.topic())
     return text
 
 
 def read_base_url(value: Any, _: ValidationInfo) -> str:  # noqa: ANN401 - as above
-    accepted = 'the address of the pages without a path, such as "https://hens.example.org"'
+    accepted = Addresses.pages()
     text = _clean_text(value, LONGEST_TEXT, accepted).lower().removesuffix("/")
     if not _BASE_URL.fullmatch(text):
         raise Unreadable(accepted)
@@ -106,7 +107,7 @@ def read_base_url(value: Any, _: ValidationInfo) -> str:  # noqa: ANN401 - as ab
 
 
 def read_listen(value: Any, _: ValidationInfo) -> str:  # noqa: ANN401 - as above
-    accepted = 'an address and a port of this machine, such as "127.0.0.1:8640"'
+    accepted = Addresses.listen()
     text = _clean_text(value, LONGEST_TEXT, accepted)
     if not can_be_listened_on(text):
         raise Unreadable(accepted)
@@ -120,12 +121,13 @@ def can_be_listened_on(text: str) -> bool:
 
 
 def read_networks(value: Any, _: ValidationInfo) -> tuple[str, ...]:  # noqa: ANN401 - as above
-    accepted = 'a list of addresses or networks such as ["127.0.0.1", "10.0.0.0/8"]'
+    accepted = Addresses.networks()
     if not isinstance(value, list | tuple) or not all(isinstance(item, str) for item in value):
         raise Unreadable(accepted)
     for item in value:
         try:
             ipaddress.ip_network(item)
         except ValueError as error:
-            raise Unreadable(accepted, f'"{item[:LONGEST_NAME]}" is not one.') from error
+            not_one = Addresses.no_network(network=item[:LONGEST_NAME])
+            raise Unreadable(accepted, not_one) from error
     return tuple(value)

@@ -195,7 +195,7 @@ class _Interview:
 
     def _place(self) -> None:
         self._ask(
-            "latitude", f"Where are they? Give {BOTH}", None, self._read_place, self._odd_place
+            "latitude", f"Where are they? Give {BOTH()}", None, self._read_place, self._odd_place
         )
         at = (self.answers.latitude_deg, self.answers.longitude_deg)
         mapped = proposed_zone(*at)
@@ -211,11 +211,11 @@ class _Interview:
         self._word("region", "region", asked, Region, guess)
         usual = USUAL_UNITS.get(self.answers.region, "metric")
         self._word("units", "units", "Units (metric, us, uk)", Units, usual)
-        self._text("name", "site_name", "What do you call the place", "Home")
+        self._text("name", "site_name", "What do you call the place", self.answers.site_name)
 
     def _house(self) -> None:
         house, run = _IN_METRES if self.answers.units == "metric" else _IN_FEET
-        self._text("coop", "coop_name", "What do you call the house", "Coop")
+        self._text("coop", "coop_name", "What do you call the house", self.answers.coop_name)
         self._word("type", "coop_type", "", Literal["fixed", "ark"], "fixed")
         self._text(
             "floor", "floor", f'Floor inside, such as "{house}" (Enter if not measured yet)', ""
@@ -370,7 +370,7 @@ class _Interview:
             place = (latitude_deg, self._longitude())
         elif self.said["longitude"] is not None:
             raise Unreadable(
-                ACCEPTED["latitude"], "The longitude is given as well. Give each only once."
+                ACCEPTED["latitude"](), "The longitude is given as well. Give each only once."
             )
         latitude_deg, longitude_deg = place
         # Until the zone is asked: one that the sun agrees with.
