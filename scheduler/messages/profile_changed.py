@@ -55,8 +55,8 @@ def left(
     elif is_later and called_tonight:
         body.append(Duty.called_tonight(second=called_tonight, who=has_tonight))
     if then:
-        says = Duty.then_called_later if is_other else Duty.then_called
-        body.append(says(who=duty, second=then))
+        then_called = Duty.then_called_later if is_other else Duty.then_called
+        body.append(then_called(who=duty, second=then))
     else:
         body.append((Duty.then_nobody_later if is_other else Duty.then_nobody)(who=duty))
 

@@ -15,11 +15,15 @@ SCHEDULER = Path(scheduler.wording.__file__).parents[1]
 
 @dataclass(frozen=True)
 class Use:
-    """One place in the program; `filled` is None where they are handed on without being said."""
+    """One place in the program; `filled` is None where they are handed on without being said.
+
+    `chosen`: they are one of several that are given the same places.
+    """
 
     where: str
     words: Words
     filled: frozenset[str] | None
+    chosen: bool = False
 
 
 def all_words() -> dict[str, Words]:
@@ -48,7 +52,8 @@ def _in(tree: ast.Module, file: str, known: dict[str, type]) -> Iterator[Use]:
         if isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name):
             words = vars(known.get(node.value.id, object)).get(node.attr)
             if isinstance(words, Words):
-                yield Use(f"{file}:{node.lineno}", words, said.get(id(node)))
+                filled, chosen = said.get(id(node), (None, False))
+                yield Use(f"{file}:{node.lineno}", words, filled, chosen)
         elif isinstance(node, ast.Call) and getattr(node.func, "id", "") == "every":
             owners = (known.get(getattr(given, "id", "")) for given in node.args)
             for owner in filter(None, owners):
@@ -56,14 +61,39 @@ def _in(tree: ast.Module, file: str, known: dict[str, type]) -> Iterator[Use]:
                     yield Use(f"{file}:{node.lineno}", words, None)
 
 
-def _filled(tree: ast.Module) -> Iterator[tuple[int, frozenset[str]]]:
-    """What is called, and the names it is given; `**places` are only known when it runs."""
-    for node in ast.walk(tree):
-        if isinstance(node, ast.Call) and all(word.arg for word in node.keywords):
-            names = frozenset(word.arg for word in node.keywords if word.arg)
-            yield id(node.func), names
-            if node.args and getattr(node.func, "id", "") == "filled":
-                yield id(node.args[0]), names
+def _filled(tree: ast.Module) -> Iterator[tuple[int, tuple[frozenset[str], bool]]]:
+    """What is called, the names it is given, and whether it is one of several.
+
+    What `**places` hold is only known when it runs.
+    """
+    for scope in ast.walk(tree):
+        if not isinstance(scope, ast.Module | ast.FunctionDef):
+            continue
+        chosen: dict[str, list[ast.expr]] = {}
+        for node in ast.walk(scope):
+            if isinstance(node, ast.Assign) and isinstance(node.targets[0], ast.Name):
+                chosen.setdefault(node.targets[0].id, []).append(node.value)
+        for node in ast.walk(scope):
+            if isinstance(node, ast.Call) and all(word.arg for word in node.keywords):
+                names = frozenset(word.arg for word in node.keywords if word.arg)
+                said = [node.func]
+                if node.args and getattr(node.func, "id", "") == "filled":
+                    said = [node.args[0]]
+                for one in said:
+                    for words in _either(one, chosen):
+                        yield id(words), (names, words is not one)
+
+
+def _either(one: ast.expr, chosen: dict[str, list[ast.expr]]) -> Iterator[ast.expr]:
+    """What a call may be of: `(A if … else B)(…)`, or a name that was given one of them."""
+    if isinstance(one, ast.IfExp):
+        yield from _either(one.body, chosen)
+        yield from _either(one.orelse, chosen)
+    elif isinstance(one, ast.Name):
+        for value in chosen.get(one.id, ()):
+            yield from _either(value, {})
+    else:
+        yield one
 
 
 def _classes() -> Iterator[type]:
