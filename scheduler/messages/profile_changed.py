@@ -61,14 +61,13 @@ def left(
         body.append((Duty.then_nobody_later if is_other else Duty.then_nobody)(who=duty))
 
     def title(where: str) -> str:
-        if not had_them:
-            says = Left.has_later if is_later else Left.has_now
-            return says(names=where, count=count, who=first)
-        if not second:
+        if had_them and second:
+            called = Left.called_later if is_later else Left.called_now
+            return called(names=where, count=count, second=second, who=first)
+        says = Left.has_later if is_later else Left.has_now
+        if had_them:
             says = Left.nobody_later if is_later else Left.nobody_now
-            return says(names=where, count=count, who=first)
-        says = Left.called_later if is_later else Left.called_now
-        return says(names=where, count=count, second=second, who=first)
+        return says(names=where, count=count, who=first)
 
     return _changed(fitted(title, names, Many.people), " ".join(body))
 
