@@ -177,7 +177,7 @@ def _own(own: OwnCare, place: int) -> Care:
         id=own.id,
         title=own_text(own.name),
         short=own_text(own.name),
-        why=own_text(own.why),
+        why=own_text(own.reason),
         due=OwnTimes(days=days, once=own.on, first=own.first, last=own.last, phase=phase),
         round=own.round,
         minutes=own.minutes,

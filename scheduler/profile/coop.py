@@ -2,8 +2,6 @@
 
 from typing import Annotated, Literal
 
-from pydantic import Field
-
 from scheduler.profile.door_rules import LetOutRule, LockUpRule
 from scheduler.profile.field_readers import number
 from scheduler.profile.fields import (
@@ -18,7 +16,19 @@ from scheduler.profile.fields import (
     Volume,
     Word,
 )
-from scheduler.profile.frozen_table import Value, key
+from scheduler.profile.frozen_table import Value, key, needed
+from scheduler.wording.profile.coop_keys import (
+    BeddingKeys,
+    CoopKeys,
+    CoopLightKeys,
+    DrinkerKeys,
+    FeederKeys,
+    NestsKeys,
+    PerchesKeys,
+    RunKeys,
+    VentKeys,
+)
+from scheduler.wording.profile.named_keys import NamedKeys
 
 Ranging = Literal["run only", "supervised", "all day"]
 DrinkerKind = Literal["bell", "bucket", "cup", "nipple", "trough"]
@@ -29,75 +39,65 @@ BeddingMaterial = Literal["shavings", "straw", "hemp", "sand", "pellets", "other
 class Run(Value):
     """The fenced ground of a coop."""
 
-    type: Word[Literal["secure", "open"]] = key(
-        "open", "secure: roofed, meshed and dug in; open: anything less"
-    )
-    floor: Area | None = key(None, 'size of the run, "2 m x 4 m" or an area')
-    netting: Word[Literal["none", "electric", "overhead"]] = key(
-        "none", "electric fence netting, or netting overhead"
-    )
-    mesh_m: Length | None = key(None, "opening of the mesh")
-    buried_m: Length | None = key(None, "how deep the wire is buried")
-    apron_m: Length | None = key(None, "how far the wire is turned out along the ground")
-    wire_side: Word[Literal["outside", "inside"]] | None = key(
-        None, "side of the posts that the wire is fixed to"
-    )
+    type: Word[Literal["secure", "open"]] = key("open", RunKeys.type)
+    floor: Area | None = key(None, RunKeys.floor)
+    netting: Word[Literal["none", "electric", "overhead"]] = key("none", RunKeys.netting)
+    mesh_m: Length | None = key(None, RunKeys.mesh)
+    buried_m: Length | None = key(None, RunKeys.buried)
+    apron_m: Length | None = key(None, RunKeys.apron)
+    wire_side: Word[Literal["outside", "inside"]] | None = key(None, RunKeys.wire_side)
 
 
 class Perches(Value):
     """The perches (roosts) of a coop."""
 
-    length_m: Length | None = key(None, "length of all perches together")
-    spacing_m: Length | None = key(None, "gap between parallel perches")
-    wall_m: Length | None = key(None, "gap between a perch and the wall")
-    height_m: Length | None = key(None, "height above the bedding")
-    width_m: Length | None = key(None, "width of the top of the timber")
+    length_m: Length | None = key(None, PerchesKeys.length)
+    spacing_m: Length | None = key(None, PerchesKeys.spacing)
+    wall_m: Length | None = key(None, PerchesKeys.wall)
+    height_m: Length | None = key(None, PerchesKeys.height)
+    width_m: Length | None = key(None, PerchesKeys.width)
 
 
 class Nests(Value):
     """The nest boxes of a coop."""
 
-    count: Count | None = key(None, "how many nests")
-    size: Area | None = key(None, 'floor of one nest, "12 in x 14 in"')
-    depth_m: Length | None = key(None, "depth of the nest's bedding")
-    height_m: Length | None = key(None, "height of the entrance")
-    place: Word[Literal["dark rear", "light", "outside"]] | None = key(None, "where the nests are")
+    count: Count | None = key(None, NestsKeys.count)
+    size: Area | None = key(None, NestsKeys.size)
+    depth_m: Length | None = key(None, NestsKeys.depth)
+    height_m: Length | None = key(None, NestsKeys.height)
+    place: Word[Literal["dark rear", "light", "outside"]] | None = key(None, NestsKeys.place)
 
 
 class Drinker(Value):
     """One kind of drinker (waterer)."""
 
-    type: Word[DrinkerKind] = key("bell", "bell, bucket, cup, nipple or trough")
-    capacity_l: Volume | None = key(None, "what one holds")
-    length_m: Length | None = key(None, "drinking edge of one: both sides, or round the rim")
-    nipples: Count | None = key(None, "nipples or cups on one")
-    count: Count = key(1, "how many of them")
-    inside: Switch = key(False, "true when it stands in the house")
-    heated: Switch = key(False, "true when a heater keeps it free of ice")
+    type: Word[DrinkerKind] = key("bell", DrinkerKeys.type)
+    capacity_l: Volume | None = key(None, DrinkerKeys.capacity)
+    length_m: Length | None = key(None, DrinkerKeys.length)
+    nipples: Count | None = key(None, DrinkerKeys.nipples)
+    count: Count = key(1, DrinkerKeys.count)
+    inside: Switch = key(False, DrinkerKeys.inside)
+    heated: Switch = key(False, DrinkerKeys.heated)
 
 
 class Feeder(Value):
     """One kind of feeder."""
 
-    type: Word[FeederKind] = key("trough", "trough, tube or treadle")
-    length_m: Length | None = key(None, "feeding edge of one: both sides, or round the rim")
-    capacity_kg: Mass | None = key(None, "feed that one holds")
-    count: Count = key(1, "how many of them")
-    inside: Switch = key(True, "true when it stands in the house")
+    type: Word[FeederKind] = key("trough", FeederKeys.type)
+    length_m: Length | None = key(None, FeederKeys.length)
+    capacity_kg: Mass | None = key(None, FeederKeys.capacity)
+    count: Count = key(1, FeederKeys.count)
+    inside: Switch = key(True, FeederKeys.inside)
 
 
 class Vent(Value):
     """One kind of ventilation opening."""
 
-    size: Area = Field(description='free opening of one, "10 cm x 40 cm" or an area')
-    place: Word[Literal["high", "low"]] = key(
-        "high", "high: above the birds on the perch; low: below"
-    )
-    height_m: Length | None = key(None, "middle of the opening, from floor")
-    steps: Annotated[int, number(1, 10, whole=True)] = key(
-        2, "settings from shut to open; 1 is an opening that cannot be shut"
-    )
-    count: Count = key(1, "how many of them")
+    size: Area = needed(VentKeys.size)
+    place: Word[Literal["high", "low"]] = key("high", VentKeys.place)
+    height_m: Length | None = key(None, VentKeys.height)
+    steps: Annotated[int, number(1, 10, whole=True)] = key(2, VentKeys.steps)
+    count: Count = key(1, VentKeys.count)
 
     @property
     def area_m2(self) -> float:
@@ -108,49 +108,37 @@ class Vent(Value):
 class Bedding(Value):
     """The bedding (litter) of a coop."""
 
-    material: Word[BeddingMaterial] = key(
-        "shavings", "shavings, straw, hemp, sand, pellets or other"
-    )
-    depth_m: Length | None = key(None, "depth on the floor")
+    material: Word[BeddingMaterial] = key("shavings", BeddingKeys.material)
+    depth_m: Length | None = key(None, BeddingKeys.depth)
 
 
 class CoopLight(Value):
     """A lamp in the coop."""
 
-    programme: Switch = key(False, "true to lengthen short days")
-    first: CivilDate | None = Field(
-        default=None,
-        alias="from",
-        description="the day the programme began; from there light grows by an hour a week",
-    )
-    lux: Annotated[float, number(0, 1000)] | None = key(None, "light at bird height")
+    programme: Switch = key(False, CoopLightKeys.programme)
+    first: CivilDate | None = key(None, CoopLightKeys.first, alias="from")
+    lux: Annotated[float, number(0, 1000)] | None = key(None, CoopLightKeys.lux)
 
 
 class Coop(Value):
     """A house and its run."""
 
-    name: Name = Field(description="what you call the house")
-    id: Slug = Field(description="short name used in calendars; made from the name when left out")
-    type: Word[Literal["fixed", "ark"]] = key(
-        "fixed", "fixed, or an ark that is moved over the grass"
-    )
-    floor: Area | None = key(None, 'indoor floor, "1.2 m x 1.8 m" or an area')
-    height_m: Length | None = key(None, "height of the room inside")
-    slope_percent: Annotated[float, number(0, 100)] | None = key(
-        None, "slope of the floor in percent; 0 when it is level"
-    )
-    door: Word[Literal["manual", "automatic"]] = key("manual", "manual or automatic")
-    latch: Word[Literal["two-step", "simple"]] | None = key(
-        None, "two-step (a carabiner counts) or simple"
-    )
-    ranging: Word[Ranging] = key("supervised", "run only, supervised (before dusk), or all day")
-    run: Run | None = key(None, "the fenced ground")
-    perches: Perches | None = key(None, "the perches (roosts)")
-    nests: Nests | None = key(None, "the nest boxes")
-    drinker: tuple[Drinker, ...] = key((), "the drinkers (waterers)")
-    feeder: tuple[Feeder, ...] = key((), "the feeders")
-    vent: tuple[Vent, ...] = key((), "the ventilation openings")
-    bedding: Bedding | None = key(None, "the bedding (litter)")
-    light: CoopLight | None = key(None, "a lamp in the coop")
-    lockup: LockUpRule | None = key(None, "this coop's own lock-up rule, instead of the site's")
-    letout: LetOutRule | None = key(None, "this coop's own let-out rule, instead of the site's")
+    name: Name = needed(CoopKeys.name)
+    id: Slug = needed(NamedKeys.id)
+    type: Word[Literal["fixed", "ark"]] = key("fixed", CoopKeys.type)
+    floor: Area | None = key(None, CoopKeys.floor)
+    height_m: Length | None = key(None, CoopKeys.height)
+    slope_percent: Annotated[float, number(0, 100)] | None = key(None, CoopKeys.slope)
+    door: Word[Literal["manual", "automatic"]] = key("manual", CoopKeys.door)
+    latch: Word[Literal["two-step", "simple"]] | None = key(None, CoopKeys.latch)
+    ranging: Word[Ranging] = key("supervised", CoopKeys.ranging)
+    run: Run | None = key(None, CoopKeys.run)
+    perches: Perches | None = key(None, CoopKeys.perches)
+    nests: Nests | None = key(None, CoopKeys.nests)
+    drinker: tuple[Drinker, ...] = key((), CoopKeys.drinker)
+    feeder: tuple[Feeder, ...] = key((), CoopKeys.feeder)
+    vent: tuple[Vent, ...] = key((), CoopKeys.vent)
+    bedding: Bedding | None = key(None, CoopKeys.bedding)
+    light: CoopLight | None = key(None, CoopKeys.light)
+    lockup: LockUpRule | None = key(None, CoopKeys.lockup)
+    letout: LetOutRule | None = key(None, CoopKeys.letout)

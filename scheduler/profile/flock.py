@@ -4,11 +4,13 @@ from collections.abc import Iterator
 from datetime import date
 from typing import Literal, Self
 
-from pydantic import Field, ValidationInfo, model_validator
+from pydantic import ValidationInfo, model_validator
 
 from scheduler.profile.fields import CivilDate, Count, Kind, Mass, Name, Slug, Word
-from scheduler.profile.frozen_table import Value, agree, key
+from scheduler.profile.frozen_table import Value, agree, key, needed
 from scheduler.profile.problem import Problem
+from scheduler.wording.profile.flock_keys import FlockKeys
+from scheduler.wording.profile.named_keys import NamedKeys
 
 AgeClass = Literal["chick", "pullet", "adult"]
 RaisedBy = Literal["brooder", "hen", "bought"]
@@ -19,22 +21,20 @@ OLDEST_DAYS = 25 * 365
 class Flock(Value):
     """Birds that are kept together, counted apart by kind."""
 
-    name: Name = Field(description="what you call the flock")
-    id: Slug = Field(description="short name used in calendars; made from the name when left out")
-    coop: Slug = Field(description="id of its coop; may be left out when there is only one")
-    hens: Count = key(0, "laying hens")
-    roosters: Count = key(0, "roosters (cockerels, cocks)")
-    young: Count = key(0, "chicks, pullets and cockerels not yet grown")
-    others: Count = key(0, "ducks and other birds, counted on their own line")
-    kind: Word[Kind] = key("medium", "bantam, light, medium or heavy")
-    mass_kg: Mass | None = key(None, "mass of one grown hen, if you know it")
-    hatched: CivilDate | None = key(None, "hatch date")
-    age: Word[AgeClass] | None = key(
-        None, "chick, pullet or adult, when the hatch date is not known"
-    )
-    raised_by: Word[RaisedBy] | None = key(None, "brooder, hen or bought")
-    arrived: CivilDate | None = key(None, "the day they came to you")
-    joined: CivilDate | None = key(None, "the day they moved in with others of their house")
+    name: Name = needed(FlockKeys.name)
+    id: Slug = needed(NamedKeys.id)
+    coop: Slug = needed(FlockKeys.coop)
+    hens: Count = key(0, FlockKeys.hens)
+    roosters: Count = key(0, FlockKeys.roosters)
+    young: Count = key(0, FlockKeys.young)
+    others: Count = key(0, FlockKeys.others)
+    kind: Word[Kind] = key("medium", FlockKeys.kind)
+    mass_kg: Mass | None = key(None, FlockKeys.mass)
+    hatched: CivilDate | None = key(None, FlockKeys.hatched)
+    age: Word[AgeClass] | None = key(None, FlockKeys.age)
+    raised_by: Word[RaisedBy] | None = key(None, FlockKeys.raised_by)
+    arrived: CivilDate | None = key(None, FlockKeys.arrived)
+    joined: CivilDate | None = key(None, FlockKeys.joined)
 
     @property
     def birds(self) -> int:

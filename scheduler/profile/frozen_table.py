@@ -6,7 +6,7 @@ A TOML key is the attribute's name without its unit: `elevation = "85 m"` is `el
 """
 
 from collections.abc import Iterable
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from pydantic import AliasGenerator, BaseModel, ConfigDict, Field
 from pydantic.fields import FieldInfo
@@ -39,17 +39,19 @@ class Value(BaseModel):
     )
 
 
-def key(default: _Read, description: Words | str) -> _Read:
+def key(default: _Read, words: Words, *, alias: str | None = None) -> _Read:
     """A key that may be left out, with what it stands for then."""
-    said = description.key if isinstance(description, Words) else description
-    return Field(default=default, description=said)
+    return Field(default=default, description=words.key, alias=alias)
+
+
+def needed(words: Words, *, alias: str | None = None) -> Any:  # noqa: ANN401 # like Field
+    """A key that may not be left out."""
+    return Field(description=words.key, alias=alias)
 
 
 def said_of(field: FieldInfo) -> str:
     """What the field is said to be, whose description is the key of those words."""
-    kept = field.description or ""
-    words = Words.all.get(kept)
-    return words() if words else kept
+    return Words.all[field.description]() if field.description else ""
 
 
 def agree(problems: Iterable[Problem]) -> None:

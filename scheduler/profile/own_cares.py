@@ -2,12 +2,14 @@
 
 from typing import Annotated, Literal, Self, get_args
 
-from pydantic import Field, model_validator
+from pydantic import model_validator
 
 from scheduler.profile.field_readers import number
 from scheduler.profile.fields import CivilDate, Days, Name, Slug, Switch, Text, Word
-from scheduler.profile.frozen_table import Value, agree, key
+from scheduler.profile.frozen_table import Value, agree, key, needed
 from scheduler.profile.problem import Problem
+from scheduler.wording.profile.job_keys import CareChangeKeys, OwnCareKeys, OwnJob, RoundsKeys
+from scheduler.wording.profile.named_keys import NamedKeys
 
 Weekday = Literal["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"]
 WEEKDAYS: tuple[Weekday, ...] = get_args(Weekday)
@@ -17,45 +19,41 @@ RoundName = Literal["morning", "midday", "evening"]
 class Rounds(Value):
     """The walks to the coop."""
 
-    weekly_day: Word[Weekday] = key("saturday", "the day for weekly jobs")
-    lines: Annotated[int, number(1, 20, whole=True)] = key(
-        5, "most lines of a round; more jobs share the last line"
-    )
-    keen: Switch = key(False, "true to add the jobs for the keen")
+    weekly_day: Word[Weekday] = key("saturday", RoundsKeys.weekly_day)
+    lines: Annotated[int, number(1, 20, whole=True)] = key(5, RoundsKeys.lines)
+    keen: Switch = key(False, RoundsKeys.keen)
 
 
 class CareChange(Value):
     """What a profile changes in one job of the catalogue."""
 
-    on: Switch | None = key(None, "false to switch the job off, true to switch it on")
-    every: Days | None = key(None, 'how often, "5 days"')
-    minutes: Annotated[int, number(0, 600, whole=True)] | None = key(
-        None, "how many minutes it takes you"
-    )
-    round: Word[RoundName] | None = key(None, "morning, midday or evening")
-    text: Text | None = key(None, "your own words for the job")
+    on: Switch | None = key(None, CareChangeKeys.on)
+    every: Days | None = key(None, CareChangeKeys.every)
+    minutes: Annotated[int, number(0, 600, whole=True)] | None = key(None, CareChangeKeys.minutes)
+    round: Word[RoundName] | None = key(None, CareChangeKeys.round)
+    text: Text | None = key(None, CareChangeKeys.text)
 
 
 class OwnCare(Value):
     """A job of the keeper's own."""
 
-    name: Name = Field(description="the job in a few words")
-    id: Slug = Field(description="short name used in calendars; made from the name when left out")
+    name: Name = needed(OwnCareKeys.name)
+    id: Slug = needed(NamedKeys.id)
     every: Days | None = key(
         None,
-        'how often, "10 days": counted from `from`, otherwise from the day on which the '
-        "reminders first read of it, and then from the day it was last done",
+        OwnCareKeys.every,
     )
-    on: CivilDate | None = key(None, "once, on that date, instead of every")
-    first: CivilDate | None = Field(
-        default=None, alias="from", description="the first day on which it is due"
-    )
-    last: CivilDate | None = Field(
-        default=None, alias="until", description="the last day on which it may be due"
-    )
-    minutes: Annotated[int, number(0, 600, whole=True)] = key(5, "how many minutes it takes you")
-    round: Word[RoundName] = key("morning", "morning, midday or evening")
-    why: Text = key("Your own job.", "the reason, shown with the job")
+    on: CivilDate | None = key(None, OwnCareKeys.on)
+    first: CivilDate | None = key(None, OwnCareKeys.first, alias="from")
+    last: CivilDate | None = key(None, OwnCareKeys.last, alias="until")
+    minutes: Annotated[int, number(0, 600, whole=True)] = key(5, OwnCareKeys.minutes)
+    round: Word[RoundName] = key("morning", OwnCareKeys.round)
+    why: Text | None = key(None, OwnCareKeys.why)
+
+    @property
+    def reason(self) -> str:
+        """Why it is done, which is said in the language of the day where the keeper wrote none."""
+        return self.why or OwnJob.its_reason()
 
     @model_validator(mode="after")
     def _once_or_again(self) -> Self:

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from datetime import date, time
 from typing import Annotated, Literal, Self
 
-from pydantic import Field, model_validator
+from pydantic import model_validator
 
 from scheduler.profile.field_readers import quantity, several_minutes, steps_from
 from scheduler.profile.fields import (
@@ -18,8 +18,10 @@ from scheduler.profile.fields import (
     WallTime,
     Word,
 )
-from scheduler.profile.frozen_table import Value, agree, key
+from scheduler.profile.frozen_table import Value, agree, key, needed
 from scheduler.profile.problem import Problem
+from scheduler.wording.profile.named_keys import NamedKeys
+from scheduler.wording.profile.person_keys import PersonKeys, RemindersKeys
 
 ReminderStyle = Literal["gentle", "standard", "all night"]
 ReminderStep = Literal["heads-up", "now", "again", "next", "everybody", "hourly", "bedtime", "dawn"]
@@ -30,22 +32,19 @@ LetOutReminder = Literal["heat", "gentle", "loud", "none"]
 class Person(Value):
     """Somebody who can be told. The first one is on duty; a sitter on the days invited for."""
 
-    name: Name = Field(description="what you call each other")
-    id: Slug = Field(description="short name used in calendars; made from the name when left out")
-    mail: Mail | None = key(None, "mail address")
-    push: Push | None = key(None, "push topic address")
-    service: Slug | None = key(
-        None, "name of another service's address, which is kept as a secret of that name"
-    )
-    brief: Switch | None = key(None, "true for the morning brief; by default the first person only")
-    range_reminder: Switch = key(False, "true to be told when free-range time begins")
+    name: Name = needed(PersonKeys.name)
+    id: Slug = needed(NamedKeys.id)
+    mail: Mail | None = key(None, PersonKeys.mail)
+    push: Push | None = key(None, PersonKeys.push)
+    service: Slug | None = key(None, PersonKeys.service)
+    brief: Switch | None = key(None, PersonKeys.brief)
+    range_reminder: Switch = key(False, PersonKeys.range_reminder)
     role: Word[Role] = key(
         "owner",
-        "owner (may change everything), member (birds, jobs, evenings, reports) or sitter "
-        "(evenings and jobs on the days they are invited for)",
+        PersonKeys.role,
     )
-    first_day: CivilDate | None = key(None, "the first day that a sitter is invited for")
-    last_day: CivilDate | None = key(None, "the last day that a sitter is invited for")
+    first_day: CivilDate | None = key(None, PersonKeys.first_day)
+    last_day: CivilDate | None = key(None, PersonKeys.last_day)
 
     def is_there(self, day: date) -> bool:
         """Whether they look after the birds on `day`: a sitter only when invited, others always."""
@@ -74,24 +73,21 @@ class Person(Value):
 class Reminders(Value):
     """How the evening's reminders go on until somebody says that the door is shut."""
 
-    style: Word[ReminderStyle] = key("standard", "gentle, standard or all night")
+    style: Word[ReminderStyle] = key("standard", RemindersKeys.style)
     steps: Annotated[tuple[ReminderStep, ...], steps_from(ReminderStep)] | None = key(
         None,
-        "which reminders to send: heads-up, now, again, next, everybody, hourly, bedtime, dawn; "
-        "by default those of the style",
+        RemindersKeys.steps,
     )
     heads_up_minutes: Annotated[float, quantity("duration", 0, 240)] = key(
-        30.0, "how long before lock-up the first reminder comes"
+        30.0, RemindersKeys.heads_up
     )
     everybody: Annotated[tuple[float, ...], several_minutes(0, 240)] | None = key(
         None,
-        'when everybody is told, counted from when the door must be shut: ["10 min", "25 min", '
-        '"40 min"]; by default those of the style',
+        RemindersKeys.everybody,
     )
-    bedtime: WallTime = key(time(23), "the last reminder of the evening, unless all night")
+    bedtime: WallTime = key(time(23), RemindersKeys.bedtime)
     letout: Word[LetOutReminder] = key(
         "heat",
-        "reminder to let out: heat (on hot days only; the brief has the time of every day), "
-        "gentle or loud (every day), or none",
+        RemindersKeys.letout,
     )
-    brief: OptionalWallTime = key(time(7), 'time of the morning brief, or "none"')
+    brief: OptionalWallTime = key(time(7), RemindersKeys.brief)

@@ -2,11 +2,10 @@
 
 from typing import Annotated, Literal
 
-from pydantic import Field
-
 from scheduler.profile.field_readers import number
 from scheduler.profile.fields import BaseUrl, Host, Listen, Mail, Networks, Text, Word
-from scheduler.profile.frozen_table import Value, key
+from scheduler.profile.frozen_table import Value, key, needed
+from scheduler.wording.profile.server_keys import MailServerKeys, WebKeys
 
 MailSecurity = Literal["starttls", "tls"]
 
@@ -14,15 +13,11 @@ MailSecurity = Literal["starttls", "tls"]
 class MailServer(Value):
     """The server that sends our mail. Its password is a secret and is kept elsewhere."""
 
-    host: Host = Field(description='name of the server, "mail.example.org"')
-    port: Annotated[int, number(1, 65535, whole=True)] | None = key(
-        None, "587 for starttls, 465 for tls"
-    )
-    security: Word[MailSecurity] = key(
-        "starttls", "starttls or tls; mail is never sent in the clear"
-    )
-    user: Text | None = key(None, "name to sign in with")
-    sender: Mail = Field(alias="from", description="the address that mail comes from")
+    host: Host = needed(MailServerKeys.host)
+    port: Annotated[int, number(1, 65535, whole=True)] | None = key(None, MailServerKeys.port)
+    security: Word[MailSecurity] = key("starttls", MailServerKeys.security)
+    user: Text | None = key(None, MailServerKeys.user)
+    sender: Mail = needed(MailServerKeys.sender, alias="from")
 
 
 class Web(Value):
@@ -30,13 +25,10 @@ class Web(Value):
 
     base_url: BaseUrl | None = key(
         None,
-        'the address at which phones reach the pages, "https://hens.example.org"; without it '
-        "messages carry no link",
+        WebKeys.base_url,
     )
-    listen: Listen = key("127.0.0.1:8640", "the address and port to listen on")
-    trusted_proxies: Networks = key(
-        (), "reverse proxies that may say who is asking, by address or network"
-    )
+    listen: Listen = key("127.0.0.1:8640", WebKeys.listen)
+    trusted_proxies: Networks = key((), WebKeys.trusted_proxies)
 
     @property
     def local_url(self) -> str:

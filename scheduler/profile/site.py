@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta, tzinfo
 from typing import Annotated, Self
 
-from pydantic import Field, ValidationInfo, model_validator
+from pydantic import ValidationInfo, model_validator
 
 from scheduler.profile.coordinates import SOUTHERNMOST_DEG
 from scheduler.profile.fields import (
@@ -20,9 +20,11 @@ from scheduler.profile.fields import (
     Zone,
     one_or_more_percent,
 )
-from scheduler.profile.frozen_table import Value, agree, key
+from scheduler.profile.frozen_table import Value, agree, key, needed
 from scheduler.profile.problem import Problem
 from scheduler.profile.units import Region
+from scheduler.wording.profile.named_keys import NamedKeys
+from scheduler.wording.profile.site_keys import ClimateKeys, SiteKeys
 
 ZONE_LONGITUDE_LIMIT_H = 4
 DATE_LINE_DEG = 155  # from here on a zone may count the days of the other side (Kiritimati)
@@ -40,22 +42,15 @@ def standard_offset_h(zone: tzinfo) -> float:
 class Site(Value):
     """Where the birds live."""
 
-    name: Name = Field(description="what you call the place")
-    id: Slug = Field(description="short name used in calendars; made from the name when left out")
-    latitude_deg: Latitude = Field(description="degrees north, negative in the south")
-    longitude_deg: Longitude = Field(description="degrees east, negative in the west")
-    zone: Zone = Field(
-        alias="timezone",
-        description='time zone such as "Europe/Paris"; worked out from the place when left out',
-    )
-    elevation_m: Elevation = key(0.0, "height above sea level; cools the estimated climate")
-    west_horizon_deg: HorizonAngle = key(
-        0.0, "height of the hill or trees the sun sets behind, in degrees"
-    )
-    east_horizon_deg: HorizonAngle = key(
-        0.0, "height of the hill or trees the sun rises behind, in degrees"
-    )
-    region: Word[Region] = key("other", "whose words and gallons you use: US, UK, EU, AU or other")
+    name: Name = needed(SiteKeys.name)
+    id: Slug = needed(NamedKeys.id)
+    latitude_deg: Latitude = needed(SiteKeys.latitude)
+    longitude_deg: Longitude = needed(SiteKeys.longitude)
+    zone: Zone = needed(SiteKeys.zone, alias="timezone")
+    elevation_m: Elevation = key(0.0, SiteKeys.elevation)
+    west_horizon_deg: HorizonAngle = key(0.0, SiteKeys.west_horizon)
+    east_horizon_deg: HorizonAngle = key(0.0, SiteKeys.east_horizon)
+    region: Word[Region] = key("other", SiteKeys.region)
 
     @model_validator(mode="after")
     def _place_and_zone_agree(self, info: ValidationInfo) -> Self:
@@ -102,16 +97,12 @@ def _zone_too_far(site: Site) -> Iterator[Problem]:
 class Climate(Value):
     """The year's averages at the site: two figures, or twelve lows and twelve highs."""
 
-    coldest_month_low_c: Temperature | None = key(None, "average night low of the coldest month")
-    warmest_month_high_c: Temperature | None = key(None, "average day high of the warmest month")
-    lows_c: tuple[Temperature, ...] | None = key(
-        None, "average night low of each month, January first"
-    )
-    highs_c: tuple[Temperature, ...] | None = key(
-        None, "average day high of each month, January first"
-    )
+    coldest_month_low_c: Temperature | None = key(None, ClimateKeys.coldest_month_low)
+    warmest_month_high_c: Temperature | None = key(None, ClimateKeys.warmest_month_high)
+    lows_c: tuple[Temperature, ...] | None = key(None, ClimateKeys.lows)
+    highs_c: tuple[Temperature, ...] | None = key(None, ClimateKeys.highs)
     humidity_percent: Annotated[tuple[Percent, ...] | None, one_or_more_percent] = key(
-        None, "average relative humidity, one figure or twelve"
+        None, ClimateKeys.humidity
     )
 
     @model_validator(mode="after")

@@ -2,37 +2,36 @@
 
 from datetime import date
 
-from pydantic import Field
-
 from scheduler.profile.coop import Coop
 from scheduler.profile.door_rules import LetOutRule, LockUpRule
 from scheduler.profile.fields import Word
 from scheduler.profile.flock import Flock
-from scheduler.profile.frozen_table import Value, key
+from scheduler.profile.frozen_table import Value, key, needed
 from scheduler.profile.own_cares import CareChange, OwnCare, Rounds
 from scheduler.profile.person import Person, Reminders
 from scheduler.profile.servers import MailServer, Web
 from scheduler.profile.site import Climate, Site
 from scheduler.profile.units import Units
+from scheduler.wording.profile.table_keys import ProfileKeys
 
 
 class Profile(Value):
     """Everything a keeper declares."""
 
-    units: Word[Units] = Field(description="metric, us or uk; by default from the region")
-    site: Site = Field(description="where the birds live")
-    climate: Climate | None = key(None, "the year's averages at the site")
-    lockup: LockUpRule = key(LockUpRule(), "when the door is shut in the evening")
-    letout: LetOutRule = key(LetOutRule(), "when the door is opened in the morning")
-    rounds: Rounds = key(Rounds(), "the walks to the coop")
-    coop: tuple[Coop, ...] = Field(description="the houses")
-    flock: tuple[Flock, ...] = Field(description="the birds")
-    person: tuple[Person, ...] = key((), "who can be told")
-    reminders: Reminders = key(Reminders(), "the evening's reminders and the morning brief")
-    mail: MailServer | None = key(None, "the server that sends our mail")
-    web: Web = key(Web(), "the pages and calendars over HTTP")
-    cares: dict[str, CareChange] = key({}, "changes to jobs of the catalogue, by id")
-    care: tuple[OwnCare, ...] = key((), "jobs of your own")
+    units: Word[Units] = needed(ProfileKeys.units)
+    site: Site = needed(ProfileKeys.site)
+    climate: Climate | None = key(None, ProfileKeys.climate)
+    lockup: LockUpRule = key(LockUpRule(), ProfileKeys.lockup)
+    letout: LetOutRule = key(LetOutRule(), ProfileKeys.letout)
+    rounds: Rounds = key(Rounds(), ProfileKeys.rounds)
+    coop: tuple[Coop, ...] = needed(ProfileKeys.coop)
+    flock: tuple[Flock, ...] = needed(ProfileKeys.flock)
+    person: tuple[Person, ...] = key((), ProfileKeys.person)
+    reminders: Reminders = key(Reminders(), ProfileKeys.reminders)
+    mail: MailServer | None = key(None, ProfileKeys.mail)
+    web: Web = key(Web(), ProfileKeys.web)
+    cares: dict[str, CareChange] = key({}, ProfileKeys.cares)
+    care: tuple[OwnCare, ...] = key((), ProfileKeys.care)
 
     def coop_of(self, coop_id: str) -> Coop:
         """The coop with that id.

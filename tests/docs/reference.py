@@ -9,6 +9,7 @@ from pydantic_core import PydanticUndefined
 
 from scheduler.profile.frozen_table import said_of
 from scheduler.profile.values import Profile
+from scheduler.wording.profile.job_keys import OwnJob
 
 PAGE = Path(__file__).parents[2] / "config" / "REFERENCE.md"
 _HEAD = """\
@@ -62,6 +63,8 @@ def _default(  # noqa: PLR0911 - one answer a kind of default
         return "proposed"
     if field.default is PydanticUndefined:
         return "**needed**"
+    if key == "why":
+        return OwnJob.its_reason()
     if field.default in (None, (), {}):
         return ""
     if hasattr(field.default, "strftime"):

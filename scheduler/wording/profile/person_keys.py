@@ -1,0 +1,41 @@
+"""What the keys of people and of reminders are."""
+
+from scheduler.wording.words import Words
+
+
+class PersonKeys:
+    """What the keys of a person are."""
+
+    name = Words("what you call each other")
+    mail = Words("mail address")
+    push = Words("push topic address")
+    service = Words("name of another service's address, which is kept as a secret of that name")
+    brief = Words("true for the morning brief; by default the first person only")
+    range_reminder = Words("true to be told when free-range time begins")
+    role = Words(
+        "owner (may change everything), member (birds, jobs, evenings, reports) or sitter "
+        "(evenings and jobs on the days they are invited for)"
+    )
+    first_day = Words("the first day that a sitter is invited for")
+    last_day = Words("the last day that a sitter is invited for")
+
+
+class RemindersKeys:
+    """What the keys of the reminders are."""
+
+    style = Words("gentle, standard or all night")
+    steps = Words(
+        "which reminders to send: heads-up, now, again, next, everybody, hourly, bedtime, "
+        "dawn; by default those of the style"
+    )
+    heads_up = Words("how long before lock-up the first reminder comes")
+    everybody = Words(
+        'when everybody is told, counted from when the door must be shut: ["10 min", "25 '
+        'min", "40 min"]; by default those of the style'
+    )
+    bedtime = Words("the last reminder of the evening, unless all night")
+    letout = Words(
+        "reminder to let out: heat (on hot days only; the brief has the time of every day), "
+        "gentle or loud (every day), or none"
+    )
+    brief = Words('time of the morning brief, or "none"')
